@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file oxtint.h: growth of coloured oxide films on steel.
+ *
+ * One road: temperature history -> exposure -> thickness -> reflectance -> colour -> trade name.
+ * A prediction walks it forwards, a target backwards, and a fit compares the two ends.
+ *
+ * Rules that hold for every call:
+ *   - units are in the names: _K kelvin, _s seconds, _nm nanometres, _m metres, _J_per_mol, ...
+ *   - a call that can fail returns an oxt_status; results come through pointers, which are written
+ *     only when it succeeds; the last argument takes an oxt_error or NULL
+ *   - handles come from _new, _read, _load or _run and go with _free, which accepts NULL; a finished
+ *     handle never changes and may be read by many threads at once (oxt_trials may be added to, and
+ *     then belongs to one thread)
+ *   - structs that cross the border begin with struct_size and have an OXT_..._INIT
+ *   - texts go into the caller's buffer: buffer, capacity, and the needed length without the final
+ *     NUL (NULL allowed); buffer NULL with capacity 0 only asks for the length
+ *   - _n calls work on n elements; each array has a stride in bytes, 0 = the same value for all;
+ *     a failed element is NaN and counted
+ *   - nothing is printed, nothing exits, no locale is read, no global state is kept, and the error
+ *     handler of GSL stays the host's own
+ */
+#ifndef OXTINT_H
+#define OXTINT_H
+
+#include "oxtint/version.h"
+#include "oxtint/error.h"
+#include "oxtint/units.h"
+#include "oxtint/growth.h"
+#include "oxtint/colour.h"
+#include "oxtint/film.h"
+#include "oxtint/tint.h"
+#include "oxtint/trials.h"
+#include "oxtint/steel.h"
+#include "oxtint/fit.h"
+#include "oxtint/dip.h"
+
+#endif

@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file dip.h: steel, target and bath -> time, window, intervals, chance, cautions; and back. */
+#ifndef OXTINT_DIP_H
+#define OXTINT_DIP_H
+
+#include "oxtint/steel.h"
+#include "oxtint/tint.h"
+#include "oxtint/units.h"
+
+/** What may be chosen about a prediction. */
+typedef struct oxt_dip_options {
+    size_t struct_size;
+    double confidence;    /* of the intervals, 0.5 to 0.9999; 0.95 */
+    double bath_wander_K; /* K   standard deviation of the bath beyond that of the trials, >= 0; 0 */
+    double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, >= 0; 0 */
+} oxt_dip_options;
+
+#define OXT_DIP_OPTIONS_INIT { sizeof(oxt_dip_options), 0.95, 0.0, 0.0 }
+
+/** A predicted dip. Times count from when the part is at bath temperature, as in the trials. */
+typedef struct oxt_dip {
+    size_t struct_size;
+    double bath_K;          /* K */
+    oxt_target target;      /* what was asked for */
+    double time_s;          /* s   when to lift */
+    double earliest_s;      /* s   from here on the part shows the target */
+    double latest_s;        /* s   from here on it no longer does */
+    double confidence;      /* of the four limits below */
+    double interval_low_s;  /* s   where the mean aim time lies (error of the fit) */
+    double interval_high_s;
+    double next_low_s;      /* s   where the next dip reaches the aim (with its scatter) */
+    double next_high_s;
+    double chance;          /* 0 to 1: that the next dip, lifted at time_s, shows the target */
+    uint32_t cautions;      /* bits of oxt_caution */
+} oxt_dip;
+
+#define OXT_DIP_INIT                                                                          \
+    { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the options to OXT_DIP_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_dip_options_init(oxt_dip_options *options);
+
+/**
+ * Set a dip to OXT_DIP_INIT.
+ *
+ * Given:
+ *   dip   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_dip_init(oxt_dip *dip);
+
+/**
+ * Predict the dip for a target in a bath.
+ *
+ * Given:
+ *   steel     the steel
+ *   target    what is wanted
+ *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it is answered with a caution
+ *   options   NULL for the usual ones
+ * Returned:
+ *   dip       the prediction
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE the film would take longer than OXT_TIME_HIGH_S
+ */
+OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
+                                   const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
+
+/**
+ * Bath temperature at which a target comes in a given time.
+ *
+ * Given:
+ *   steel    the steel; Q > 0
+ *   target   what is wanted
+ *   time_s   s   above 0, up to OXT_TIME_HIGH_S
+ * Returned:
+ *   bath_K   K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE no such bath gives it
+ */
+OXT_API oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
+                                         double time_s, double *bath_K, oxt_error *error);
+
+/**
+ * A dip as a report to read at the bench, with its cautions.
+ *
+ * Given:
+ *   dip                 the prediction
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
+                                  size_t capacity, size_t *needed, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,230 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file fit.h: trials -> growth constants, with honest errors.
+ *
+ * Weighted nonlinear least squares of ln k_ref and Q on ln x. Each row weighs by the width of what
+ * was seen (a trade name is a band of thickness) and by the scatter of the process, which is
+ * estimated from the rows themselves.
+ *
+ * Sources: M. J. D. Powell's dogleg step, as the GNU Scientific Library has it ("Nonlinear
+ * Least-Squares Fitting"); scatter by restricted likelihood: H. D. Patterson and R. Thompson,
+ * Biometrika 58 (1971) 545; AICc: C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297; the last
+ * two from memory.
+ */
+#ifndef OXTINT_FIT_H
+#define OXTINT_FIT_H
+
+#include "oxtint/film.h"
+#include "oxtint/growth.h"
+#include "oxtint/steel.h"
+#include "oxtint/trials.h"
+#include "oxtint/units.h"
+
+/** What may be chosen about a fit. */
+typedef struct oxt_fit_options {
+    size_t struct_size;
+    const char *steel;            /* only trials of this steel; NULL when the log holds just one */
+    const char *finish;           /* only trials of this finish; NULL for all */
+    double Q_J_per_mol;           /* J/mol   hold Q at this value, > 0; 0 to fit it */
+    double Q_stderr_J_per_mol;    /* J/mol   standard error of a held Q, >= 0 */
+    double scatter;               /* scatter of ln x, >= 0; negative to estimate it: -1 */
+    double thickness_uncertainty; /* relative standard error of a measured thickness, > 0; 0.02 */
+    double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0; 3 */
+    double confidence;            /* of the intervals, 0.5 to 0.9999; 0.95 */
+} oxt_fit_options;
+
+#define OXT_FIT_OPTIONS_INIT { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95 }
+
+/** The numbers of a fit. */
+typedef struct oxt_fit_values {
+    size_t struct_size;
+    oxt_growth growth;            /* k_ref, T_ref, Q */
+    double ln_k_stderr;           /* standard error of ln k_ref (relative error of k_ref) */
+    double Q_stderr_J_per_mol;    /* J/mol */
+    double variance_ln_k;         /* variance of ln k_ref */
+    double covariance_J_per_mol;  /* covariance of ln k_ref and Q */
+    double variance_Q_J2_per_mol2; /* variance of Q */
+    double correlation;           /* of ln k_ref and Q; NaN when Q was held without an error */
+    double confidence;            /* of the four limits below */
+    double k_ref_low_nm2_per_s;   /* nm^2/s   limits of k_ref, Student's t on ln k_ref */
+    double k_ref_high_nm2_per_s;
+    double Q_low_J_per_mol;       /* J/mol    limits of Q, Student's t; NaN when Q was held */
+    double Q_high_J_per_mol;
+    double scatter;               /* standard deviation of ln x from one dip to the next */
+    double chi_square;            /* sum of squared residuals over their variances */
+    double dof;                   /* degrees of freedom: rows used less parameters fitted */
+    double reduced_chi_square;    /* chi_square / dof; about 1 where scatter was estimated, below
+                                     where the rows agree better than their colours are wide */
+    double r_squared;             /* share of the weighted variance of ln x explained */
+    double aicc;                  /* corrected Akaike criterion; NaN with too few rows */
+    double condition;             /* condition number of the scaled design, 1 = best */
+    size_t row_count;             /* trials of this steel and finish */
+    size_t used_count;            /* of them used; the others say why in oxt_fit_row */
+    int Q_held;                   /* 1 when Q was given, 0 when it was fitted */
+} oxt_fit_values;
+
+#define OXT_FIT_VALUES_INIT                                                                   \
+    { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0 }
+
+/** One trial as the fit saw it. */
+typedef struct oxt_fit_row {
+    size_t struct_size;
+    size_t trial;          /* index in the log, from 0 */
+    size_t line;           /* line of the file, 0 when there was none */
+    int used;              /* 1 when it took part */
+    int order;             /* order of interference that it was read in, 0 for a thickness */
+    double low_nm;         /* nm   interval of thickness that was seen */
+    double high_nm;
+    double observed_nm;    /* nm   geometric mean of the interval, NaN when not used */
+    double predicted_nm;   /* nm   by the fit */
+    double residual;       /* ln(observed / predicted), NaN when not used */
+    double sigma;          /* standard deviation of the residual: width seen and scatter */
+    double studentized;    /* residual over its own standard error, the row left out; NaN when not
+                              used or when no degree of freedom is left */
+    double leverage;       /* 0 to 1: how much the row decides its own prediction */
+    char reason[64];       /* why it did not take part, "" when it did */
+} oxt_fit_row;
+
+#define OXT_FIT_ROW_INIT                                                                      \
+    { sizeof(oxt_fit_row), 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "" }
+
+/** A finished fit: opaque, immutable, shared freely between threads. */
+typedef struct oxt_fit oxt_fit;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the options to OXT_FIT_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_fit_options_init(oxt_fit_options *options);
+
+/**
+ * Set the values to OXT_FIT_VALUES_INIT.
+ *
+ * Given:
+ *   values   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_fit_values_init(oxt_fit_values *values);
+
+/**
+ * Set a row to OXT_FIT_ROW_INIT.
+ *
+ * Given:
+ *   row   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_fit_row_init(oxt_fit_row *row);
+
+/**
+ * Fit the growth constants of one steel.
+ *
+ * Rows that only say "bright" are left out: they bound the film from above only. A colour that
+ * occurs in two orders is read in the first unless the other trials contradict it; every such
+ * reading is a warning.
+ *
+ * Given:
+ *   trials    the log
+ *   film      the film that colours are read with
+ *   options   NULL for the usual ones
+ * Returned:
+ *   fit       free it with oxt_fit_free
+ * Status:
+ *   OXT_EARG the log holds several steels and none is chosen, or no trial matches;
+ *   OXT_EFEW fewer than 3 usable rows (2 with Q held); OXT_EIDENT all baths within 5 K, or hotter
+ *   baths gave no thicker films; OXT_ENOCONV; OXT_EDOMAIN; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+                               const oxt_fit_options *options, oxt_error *error);
+
+/**
+ * Free a fit.
+ *
+ * Given:
+ *   fit   NULL is ignored
+ */
+OXT_API void oxt_fit_free(oxt_fit *fit);
+
+/**
+ * The numbers of a fit.
+ *
+ * Given:
+ *   fit      the fit
+ * Returned:
+ *   values   a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *error);
+
+/**
+ * One trial as the fit saw it.
+ *
+ * Given:
+ *   fit     the fit
+ *   index   0 to row_count - 1, in the order of the log
+ * Returned:
+ *   row     a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row,
+                                   oxt_error *error);
+
+/**
+ * Number of warnings of a fit.
+ *
+ * Given:
+ *   fit   the fit
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_fit_warning_count(const oxt_fit *fit);
+
+/**
+ * One warning of a fit, a sentence.
+ *
+ * Given:
+ *   fit                 the fit
+ *   index               0 to oxt_fit_warning_count - 1
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_t capacity,
+                                   size_t *needed, oxt_error *error);
+
+/**
+ * The fit as a report to read at the bench: the answer, what to distrust, the numbers.
+ *
+ * Given:
+ *   fit                 the fit
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
+                                  size_t capacity, size_t *needed, oxt_error *error);
+
+/**
+ * The steel that a fit found.
+ *
+ * Given:
+ *   fit     the fit
+ * Returned:
+ *   steel   free it with oxt_steel_free
+ * Status:
+ *   OXT_EARG, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

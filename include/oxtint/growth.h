@@ -1,0 +1,251 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file growth.h: temperature history -> exposure -> thickness, and back.
+ *
+ * Parabolic growth: d(x^2)/dt = k(T), with the Arrhenius rate
+ * k(T) = k_ref exp(-(Q/R) (1/T - 1/T_ref)). The exposure E is the integral of k over the time in
+ * the bath, so x = sqrt(x0^2 + E) whatever the history.
+ *
+ * Source: C. Wagner, Z. phys. Chem. B21 (1933) 25 (parabolic law of diffusion through the film).
+ */
+#ifndef OXTINT_GROWTH_H
+#define OXTINT_GROWTH_H
+
+#include "oxtint/error.h"
+
+/* Molar gas constant, J/(mol K); exact in the SI of 2019 (product of k_B and N_A, 10 digits). */
+#define OXT_GAS_CONSTANT_J_PER_MOL_K 8.314462618
+
+/* Hottest and coldest bath or oven that is taken for real, K: 100 C to 700 C. */
+#define OXT_BATH_LOW_K 373.15
+#define OXT_BATH_HIGH_K 973.15
+
+/* Longest stay that is taken for real, s. */
+#define OXT_TIME_HIGH_S 1e6
+
+/** Law by which the film grows. */
+typedef enum oxt_law { OXT_LAW_PARABOLIC = 0 } oxt_law;
+
+/** Growth constants of one steel with one finish in one bath. */
+typedef struct oxt_growth {
+    size_t struct_size;       /* sizeof(oxt_growth), set by OXT_GROWTH_INIT */
+    oxt_law law;              /* OXT_LAW_PARABOLIC */
+    double k_ref_nm2_per_s;   /* nm^2/s   rate at T_ref_K, > 0 */
+    double T_ref_K;           /* K        reference temperature, > 0 */
+    double Q_J_per_mol;       /* J/mol    activation energy, >= 0 */
+} oxt_growth;
+
+#define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the constants to OXT_GROWTH_INIT.
+ *
+ * Given:
+ *   growth   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_growth_init(oxt_growth *growth);
+
+/**
+ * Growth constants from the textbook form k = k_0 exp(-Q/(R T)).
+ *
+ * Given:
+ *   k_0_nm2_per_s   nm^2/s   pre-factor, > 0
+ *   Q_J_per_mol     J/mol    activation energy, >= 0
+ *   T_ref_K         K        reference temperature to state the rate at, > 0
+ * Returned:
+ *   growth          the constants
+ * Status:
+ *   OXT_EDOMAIN also when the rate at T_ref_K is too small or large for a double
+ */
+OXT_API oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s,
+                                             double Q_J_per_mol, double T_ref_K, oxt_error *error);
+
+/**
+ * Textbook pre-factor k_0 = k_ref exp(Q/(R T_ref)); the inverse of oxt_growth_from_prefactor.
+ *
+ * Given:
+ *   growth          the steel's constants
+ * Returned:
+ *   k_0_nm2_per_s   nm^2/s
+ * Status:
+ *   OXT_EDOMAIN a constant out of range, or k_0 too large for a double
+ */
+OXT_API oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
+                                        oxt_error *error);
+
+/**
+ * Growth rate at a temperature.
+ *
+ * Given:
+ *   growth          the steel's constants
+ *   temperature_K   K        finite, > 0
+ * Returned:
+ *   rate_nm2_per_s  nm^2/s
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
+                            oxt_error *error);
+
+/**
+ * Exposure of a stay at one temperature, E = k(T) t.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   bath_K         K      finite, > 0
+ *   time_s         s      finite, >= 0
+ * Returned:
+ *   exposure_nm2   nm^2
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
+                                double *exposure_nm2, oxt_error *error);
+
+/**
+ * Thickness after an exposure, x = sqrt(x0^2 + E).
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   initial_nm     nm     film already there, finite, >= 0
+ *   exposure_nm2   nm^2   finite, >= 0; exposures of several stays add
+ * Returned:
+ *   thickness_nm   nm
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
+                                             double exposure_nm2, double *thickness_nm,
+                                             oxt_error *error);
+
+/**
+ * Thickness on bare steel after a stay at one temperature.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   bath_K         K    finite, > 0
+ *   time_s         s    finite, >= 0
+ * Returned:
+ *   thickness_nm   nm
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
+                                 double *thickness_nm, oxt_error *error);
+
+/**
+ * Time at one temperature that grows a thickness on bare steel.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   thickness_nm   nm   finite, >= 0
+ *   bath_K         K    finite, > 0
+ * Returned:
+ *   time_s         s
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE when the film does not grow at all at that temperature
+ */
+OXT_API oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm,
+                                          double bath_K, double *time_s, oxt_error *error);
+
+/**
+ * Temperature at which a thickness grows on bare steel in a given time.
+ *
+ * Given:
+ *   growth         the steel's constants; Q > 0
+ *   thickness_nm   nm   finite, > 0
+ *   time_s         s    finite, > 0
+ * Returned:
+ *   bath_K         K
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE when no temperature is hot enough
+ */
+OXT_API oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
+                                                 double time_s, double *bath_K, oxt_error *error);
+
+/**
+ * oxt_rate for n elements.
+ *
+ * Given:
+ *   growth                             the steel's constants
+ *   n                                  number of elements
+ *   temperature_K, temperature_stride  K        array and its stride in bytes, 0 = one value
+ *   rate_stride                        stride of the result in bytes
+ * Returned:
+ *   rate_nm2_per_s                     nm^2/s   may be the same memory as an input
+ *   failed                             number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
+                              ptrdiff_t temperature_stride, double *rate_nm2_per_s,
+                              ptrdiff_t rate_stride, size_t *failed, oxt_error *error);
+
+/**
+ * oxt_thickness for n elements.
+ *
+ * Given:
+ *   growth                 the steel's constants
+ *   n                      number of elements
+ *   bath_K, bath_stride    K    array and its stride in bytes, 0 = one value for all
+ *   time_s, time_stride    s    the same
+ *   thickness_stride       stride of the result in bytes
+ * Returned:
+ *   thickness_nm           nm   may be the same memory as an input
+ *   failed                 number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
+                                   ptrdiff_t bath_stride, const double *time_s,
+                                   ptrdiff_t time_stride, double *thickness_nm,
+                                   ptrdiff_t thickness_stride, size_t *failed, oxt_error *error);
+
+/**
+ * oxt_time_for_thickness for n elements.
+ *
+ * Given:
+ *   growth                           the steel's constants
+ *   n                                number of elements
+ *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
+ *   bath_K, bath_stride              K    the same
+ *   time_stride                      stride of the result in bytes
+ * Returned:
+ *   time_s                           s    may be the same memory as an input
+ *   failed                           number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
+                                            const double *thickness_nm, ptrdiff_t thickness_stride,
+                                            const double *bath_K, ptrdiff_t bath_stride,
+                                            double *time_s, ptrdiff_t time_stride, size_t *failed,
+                                            oxt_error *error);
+
+/**
+ * oxt_temperature_for_thickness for n elements.
+ *
+ * Given:
+ *   growth                           the steel's constants; Q > 0
+ *   n                                number of elements
+ *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
+ *   time_s, time_stride              s    the same
+ *   bath_stride                      stride of the result in bytes
+ * Returned:
+ *   bath_K                           K    may be the same memory as an input
+ *   failed                           number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
+                                                   const double *thickness_nm,
+                                                   ptrdiff_t thickness_stride, const double *time_s,
+                                                   ptrdiff_t time_stride, double *bath_K,
+                                                   ptrdiff_t bath_stride, size_t *failed,
+                                                   oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

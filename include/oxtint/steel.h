@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file steel.h: what is known of one steel with one finish, and its card on disk (JSON). */
+#ifndef OXTINT_STEEL_H
+#define OXTINT_STEEL_H
+
+#include "oxtint/growth.h"
+
+/* Version of the card's format: a newer minor version is read, a newer major one is refused. */
+#define OXT_CARD_MAJOR 1
+#define OXT_CARD_MINOR 0
+
+/** Everything that a card holds. */
+typedef struct oxt_steel_values {
+    size_t struct_size;
+    char steel[64];          /* name of the steel, not empty */
+    char finish[64];         /* name of the finish, may be empty */
+    oxt_growth growth;       /* k_ref, T_ref, Q */
+    double variance_ln_k;    /* variance of ln k_ref, >= 0 */
+    double covariance_J_per_mol;   /* covariance of ln k_ref and Q, J/mol */
+    double variance_Q_J2_per_mol2; /* variance of Q, (J/mol)^2, >= 0 */
+    double scatter;          /* scatter of one dip: standard deviation of ln x, >= 0 */
+    double dof;              /* degrees of freedom behind the variances, > 0 */
+    double bath_low_K;       /* K    coldest bath of the trials, > 0 */
+    double bath_high_K;      /* K    hottest bath of the trials */
+    double thickness_low_nm; /* nm   thinnest film of the trials, > 0 */
+    double thickness_high_nm; /* nm  thickest film of the trials */
+    size_t trial_count;      /* number of trials used */
+    char description[128];   /* film that the trials were read with, as oxt_film_description */
+    char origin[128];        /* where the numbers come from, in words */
+} oxt_steel_values;
+
+#define OXT_STEEL_VALUES_INIT                                                                  \
+    { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
+      0.0, 0, "", "" }
+
+/** One steel with one finish: opaque, immutable, shared freely between threads. */
+typedef struct oxt_steel oxt_steel;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the values to OXT_STEEL_VALUES_INIT.
+ *
+ * Given:
+ *   values   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_steel_values_init(oxt_steel_values *values);
+
+/**
+ * A steel from known values, for example from another source than oxtint's own fit.
+ *
+ * Given:
+ *   values   the values; ranges as in oxt_steel_values, the covariance matrix not indefinite
+ * Returned:
+ *   steel    free it with oxt_steel_free
+ * Status:
+ *   OXT_EDOMAIN, OXT_EARG empty name, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
+                                 oxt_error *error);
+
+/**
+ * Free a steel.
+ *
+ * Given:
+ *   steel   NULL is ignored
+ */
+OXT_API void oxt_steel_free(oxt_steel *steel);
+
+/**
+ * The values of a steel.
+ *
+ * Given:
+ *   steel    the steel
+ * Returned:
+ *   values   a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
+                                 oxt_error *error);
+
+/**
+ * Load a steel from its card.
+ *
+ * Given:
+ *   path    name of the file
+ * Returned:
+ *   steel   free it with oxt_steel_free
+ * Status:
+ *   OXT_EIO, OXT_EPARSE damaged (the message says where), OXT_EDOMAIN a value out of range,
+ *   OXT_EVERSION written by a newer major version, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
+
+/**
+ * Load a steel from the text of a card.
+ *
+ * Given:
+ *   text, length   the JSON text; length in bytes
+ * Returned:
+ *   steel          free it with oxt_steel_free
+ * Status:
+ *   as oxt_steel_load
+ */
+OXT_API oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
+                                       oxt_error *error);
+
+/**
+ * Save a steel as a card that loads back number for number. The file appears whole or not at all.
+ *
+ * Given:
+ *   steel   the steel
+ *   path    name of the file; an older file of that name is replaced
+ * Status:
+ *   OXT_EIO, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error);
+
+/**
+ * Write the text of a steel's card into a buffer.
+ *
+ * Given:
+ *   steel               the steel
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
+                                       size_t *needed, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,171 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file tint.h: colour -> trade name, and a wanted colour -> interval of thickness.
+ *
+ * The bands come from the computed colour of the film: from bare steel the difference grows
+ * (straws), the hue turns through red (brown, purple) to blue, the blue pales to silver, and a
+ * second order follows. Bands touch: each begins where the one before ends.
+ */
+#ifndef OXTINT_TINT_H
+#define OXTINT_TINT_H
+
+#include "oxtint/film.h"
+
+/* Number of bands, from bright to second-order green. */
+#define OXT_TINT_COUNT 15
+
+/** One band of trade colour on one film. */
+typedef struct oxt_tint {
+    size_t struct_size;
+    int index;        /* 0 to OXT_TINT_COUNT - 1, in order of thickness */
+    int order;        /* order of interference, 1 or 2 */
+    int other_index;  /* band of the other order with the same name of colour, -1 when none */
+    char name[16];    /* trade name, such as "dark straw" */
+    char label[32];   /* name with its order where needed, such as "second-order blue" */
+    double low_nm;    /* nm   where the band begins */
+    double high_nm;   /* nm   where it ends */
+    double centre_nm; /* nm   geometric mean of the two ("bright", from 0: half of high_nm) */
+} oxt_tint;
+
+#define OXT_TINT_INIT { sizeof(oxt_tint), 0, 0, 0, "", "", 0.0, 0.0, 0.0 }
+
+/** A wanted colour as thickness: what to aim for, and between what bounds it still shows. */
+typedef struct oxt_target {
+    size_t struct_size;
+    double aim_nm;         /* nm   thickness to aim for */
+    double low_nm;         /* nm   thinnest film that still shows the colour */
+    double high_nm;        /* nm   thickest film that still shows the colour */
+    double other_nm;       /* nm   the same colour in another order, NaN when there is none */
+    int order;             /* order of interference of aim_nm, 0 beyond the second */
+    char text[48];         /* the target in words */
+    char description[128]; /* film it was computed with, "" for a bare thickness */
+} oxt_target;
+
+#define OXT_TARGET_INIT { sizeof(oxt_target), 0.0, 0.0, 0.0, 0.0, 0, "", "" }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set a band to OXT_TINT_INIT.
+ *
+ * Given:
+ *   tint   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_tint_init(oxt_tint *tint);
+
+/**
+ * Set a target to OXT_TARGET_INIT.
+ *
+ * Given:
+ *   target   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_target_init(oxt_target *target);
+
+/**
+ * A band by its number.
+ *
+ * Given:
+ *   film    the film
+ *   index   0 (bright) to OXT_TINT_COUNT - 1 (second-order green)
+ * Returned:
+ *   tint    the band
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error);
+
+/**
+ * The band that a thickness lies in: colour -> name.
+ *
+ * Given:
+ *   film           the film
+ *   thickness_nm   nm   from 0 to the end of the second order
+ * Returned:
+ *   tint           the band
+ * Status:
+ *   OXT_EDOMAIN negative, not finite, or beyond the second order
+ */
+OXT_API oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint,
+                               oxt_error *error);
+
+/**
+ * The band that a trade name means.
+ *
+ * Given:
+ *   film   the film
+ *   text   name, any case, with or without its order: "blue", "second order blue",
+ *          "blue (second order)"; without an order the first is taken; "yellow" of the first
+ *          order is straw
+ * Returned:
+ *   tint   the band; its other_index tells that the name is ambiguous
+ * Status:
+ *   OXT_EPARSE no such name
+ */
+OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
+                                 oxt_error *error);
+
+/**
+ * Target from a trade name.
+ *
+ * Given:
+ *   film     the film
+ *   text     as in oxt_tint_find; "bright" is no target, bare steel needs no dip
+ * Returned:
+ *   target   aim at the band's centre, bounds at its ends
+ * Status:
+ *   OXT_EPARSE no such name, OXT_EDOMAIN bright
+ */
+OXT_API oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
+                                        oxt_error *error);
+
+/**
+ * Target from a thickness.
+ *
+ * Given:
+ *   thickness_nm   nm   aim, > 0, up to OXT_THICKNESS_HIGH_NM
+ *   low_nm         nm   lower bound, 0 to aim
+ *   high_nm        nm   upper bound, aim to OXT_THICKNESS_HIGH_NM
+ * Returned:
+ *   target         the target; no optics enter it, so its order is 0
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
+                                             oxt_target *target, oxt_error *error);
+
+/**
+ * Target from a colour: the thickness whose colour is nearest, and the stretch around it that
+ * stays within a tolerance.
+ *
+ * Given:
+ *   film        the film
+ *   lab         wanted L*, a*, b*
+ *   tolerance   largest CIEDE2000 that counts as the colour, > 0
+ *   order       1 or 2; 0 takes the nearest of both
+ * Returned:
+ *   target      aim and bounds; other_nm tells of another thickness within the tolerance
+ * Status:
+ *   OXT_EDOMAIN, OXT_EARG order, OXT_EUNREACHABLE no film of that order comes so near (the message
+ *   says how near one comes)
+ */
+OXT_API oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
+                                       int order, oxt_target *target, oxt_error *error);
+
+/**
+ * Target from text, as typed at the bench.
+ *
+ * Given:
+ *   film     the film
+ *   text     a trade name; a thickness such as "57 nm" (bounds 5 % to either side); or an sRGB colour
+ *            such as "#2b3a67" (tolerance CIEDE2000 of 10, first order first)
+ * Returned:
+ *   target   the target
+ * Status:
+ *   OXT_EPARSE, OXT_EDOMAIN, OXT_EUNREACHABLE
+ */
+OXT_API oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+                                    oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

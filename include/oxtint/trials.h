@@ -1,0 +1,250 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file trials.h: a log of test coupons, in memory and as CSV. */
+#ifndef OXTINT_TRIALS_H
+#define OXTINT_TRIALS_H
+
+#include "oxtint/film.h"
+#include "oxtint/growth.h"
+
+/** What was seen on a coupon. */
+typedef enum oxt_seen {
+    OXT_SEEN_COLOUR = 0,    /* a trade name */
+    OXT_SEEN_THICKNESS = 1, /* a measured thickness */
+    OXT_SEEN_LAB = 2,       /* a measured CIE L*a*b* */
+    OXT_SEEN_SRGB = 3       /* an sRGB colour, for example off a photograph */
+} oxt_seen;
+
+/** One coupon: what was done, and what was seen. */
+typedef struct oxt_trial {
+    size_t struct_size;
+    char steel[64];       /* name of the steel, UTF-8, not empty */
+    char finish[64];      /* name of the finish, UTF-8, may be empty */
+    double bath_K;        /* K    OXT_BATH_LOW_K to OXT_BATH_HIGH_K */
+    double time_s;        /* s    above 0, up to OXT_TIME_HIGH_S */
+    oxt_seen seen;        /* which of the next four counts */
+    char colour[48];      /* trade name, as in oxt_tint_find */
+    double thickness_nm;  /* nm   above 0, up to OXT_THICKNESS_HIGH_NM */
+    double lab[3];        /* L* 0 to 100, a* and b* -200 to 200 */
+    char srgb[8];         /* "#rrggbb", as in oxt_parse_srgb */
+    size_t line;          /* line of the file that it came from, 0 when it came from memory */
+} oxt_trial;
+
+#define OXT_TRIAL_INIT                                                                        \
+    { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0 }
+
+/** One fault of a file. */
+typedef struct oxt_fault {
+    size_t struct_size;
+    size_t line;        /* line of the file, from 1; 0 when the file as a whole is meant */
+    char column[48];    /* column as its header names it, "" when the whole line is meant */
+    char found[64];     /* the offending text, cut to fit */
+    char expected[256]; /* what should stand there */
+} oxt_fault;
+
+#define OXT_FAULT_INIT { sizeof(oxt_fault), 0, "", "", "" }
+
+/** A log of trials: opaque; may be added to, so it belongs to one thread until it is finished. */
+typedef struct oxt_trials oxt_trials;
+
+/** All faults of one file: opaque, immutable. */
+typedef struct oxt_faults oxt_faults;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set a trial to OXT_TRIAL_INIT.
+ *
+ * Given:
+ *   trial   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_trial_init(oxt_trial *trial);
+
+/**
+ * Set a fault to OXT_FAULT_INIT.
+ *
+ * Given:
+ *   fault   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_fault_init(oxt_fault *fault);
+
+/**
+ * An empty log.
+ *
+ * Returned:
+ *   trials   free it with oxt_trials_free
+ * Status:
+ *   OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
+
+/**
+ * Free a log.
+ *
+ * Given:
+ *   trials   NULL is ignored
+ */
+OXT_API void oxt_trials_free(oxt_trials *trials);
+
+/**
+ * Add one trial to a log. A trial that does not hold is not added.
+ *
+ * Given:
+ *   trials   the log
+ *   trial    the trial; its fields are checked as those of a file are
+ *   note     anything worth keeping, UTF-8; NULL for none
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN, OXT_EPARSE (the error's parameter names the field), OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
+                                  oxt_error *error);
+
+/**
+ * Read a log from a CSV file, UTF-8, with a header line.
+ *
+ * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;
+ * time_s, time_min or time_h; and at least one of colour (or color), thickness_nm, L with a and b,
+ * srgb; note. The unit may also stand in brackets: "bath (F)". A column bath or time without a unit
+ * holds texts with units, such as "650 F" or "1:30". Other columns are kept as notes. Blank lines
+ * and lines that begin with # are skipped. Every line gives exactly one thing seen.
+ *
+ * Given:
+ *   path     name of the file
+ * Returned:
+ *   trials   the whole log, or NULL when anything is wrong: nothing is half-loaded
+ *   faults   when the contents are at fault: all faults (beyond 1000 they are only counted), to be
+ *            freed with oxt_faults_free; else NULL. The argument itself may be NULL
+ * Status:
+ *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EIO, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
+                                       oxt_error *error);
+
+/**
+ * Read a log from CSV text in memory.
+ *
+ * Given:
+ *   text, length   the text, as the file of oxt_trials_read_csv; length in bytes
+ * Returned:
+ *   trials         the whole log, or NULL
+ *   faults         all faults, or NULL; the argument itself may be NULL
+ * Status:
+ *   as oxt_trials_read_csv
+ */
+OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
+                                            oxt_faults **faults, oxt_error *error);
+
+/**
+ * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number.
+ * The file appears whole or not at all.
+ *
+ * Given:
+ *   trials   the log
+ *   path     name of the file; an older file of that name is replaced
+ * Status:
+ *   OXT_EIO, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
+                                        oxt_error *error);
+
+/**
+ * Write a log as CSV text into a buffer.
+ *
+ * Given:
+ *   trials              the log
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer,
+                                             size_t capacity, size_t *needed, oxt_error *error);
+
+/**
+ * Number of trials in a log.
+ *
+ * Given:
+ *   trials   the log
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_trials_count(const oxt_trials *trials);
+
+/**
+ * One trial of a log.
+ *
+ * Given:
+ *   trials   the log
+ *   index    0 to oxt_trials_count - 1
+ * Returned:
+ *   trial    a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
+                                  oxt_error *error);
+
+/**
+ * The note of one trial.
+ *
+ * Given:
+ *   trials              the log
+ *   index               0 to oxt_trials_count - 1
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
+                                   size_t capacity, size_t *needed, oxt_error *error);
+
+/**
+ * Number of faults of a file.
+ *
+ * Given:
+ *   faults   the faults
+ * Returned:
+ *   how many there are, also those that are only counted; 0 for NULL
+ */
+OXT_API size_t oxt_faults_count(const oxt_faults *faults);
+
+/**
+ * One fault of a file.
+ *
+ * Given:
+ *   faults   the faults
+ *   index    0 to oxt_faults_count - 1, at most 999
+ * Returned:
+ *   fault    a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
+                                  oxt_error *error);
+
+/**
+ * All faults as text, a line each.
+ *
+ * Given:
+ *   faults              the faults
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error);
+
+/**
+ * Free the faults of a file.
+ *
+ * Given:
+ *   faults   NULL is ignored
+ */
+OXT_API void oxt_faults_free(oxt_faults *faults);
+
+OXT_END_DECLS
+
+#endif

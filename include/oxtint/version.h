@@ -1,0 +1,20 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file version.h: which oxtint this is. */
+#ifndef OXTINT_VERSION_H
+#define OXTINT_VERSION_H
+
+#include "oxtint/error.h"
+
+#define OXT_VERSION_MAJOR 0
+#define OXT_VERSION_MINOR 1
+#define OXT_VERSION_PATCH 0
+
+/**
+ * Version of the library that is running, such as "0.1.0".
+ *
+ * Returned:
+ *   static text, never NULL; compare it with OXT_VERSION_* to see that header and library agree
+ */
+OXT_API const char *oxt_version(void);
+
+#endif

@@ -1,0 +1,207 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <string.h>
+
+#include "internal.h"
+
+#define TEXT_OF(number) TEXT_OF_(number)
+#define TEXT_OF_(number) #number
+
+const char *oxt_version(void)
+{
+    return TEXT_OF(OXT_VERSION_MAJOR) "." TEXT_OF(OXT_VERSION_MINOR) "." TEXT_OF(OXT_VERSION_PATCH);
+}
+
+void oxt_error_init(oxt_error *error)
+{
+    if (error)
+        *error = (oxt_error)OXT_ERROR_INIT;
+}
+
+const char *oxt_status_name(int status)
+{
+    switch (status) {
+#define NAME_CASE(symbol, number, sentence) \
+    case number:                            \
+        return #symbol;
+        OXT_STATUS_LIST(NAME_CASE)
+#undef NAME_CASE
+    default:
+        return "OXT_?";
+    }
+}
+
+const char *oxt_status_text(int status)
+{
+    switch (status) {
+#define TEXT_CASE(symbol, number, sentence) \
+    case number:                            \
+        return sentence;
+        OXT_STATUS_LIST(TEXT_CASE)
+#undef TEXT_CASE
+    default:
+        return "not a status of oxtint";
+    }
+}
+
+const char *oxt_caution_name(uint32_t caution)
+{
+    switch (caution) {
+#define NAME_CASE(symbol, bit, sentence) \
+    case bit:                            \
+        return #symbol;
+        OXT_CAUTION_LIST(NAME_CASE)
+#undef NAME_CASE
+    default:
+        return "OXT_CAUTION_?";
+    }
+}
+
+const char *oxt_caution_text(uint32_t caution)
+{
+    switch (caution) {
+#define TEXT_CASE(symbol, bit, sentence) \
+    case bit:                            \
+        return sentence;
+        OXT_CAUTION_LIST(TEXT_CASE)
+#undef TEXT_CASE
+    default:
+        return "Not a caution of oxtint.";
+    }
+}
+
+/* An error from before it was initialised, or from a future with a smaller struct, is not ours to
+ * write to. */
+static bool is_writable(const oxt_error *error)
+{
+    return error && error->struct_size >= sizeof(oxt_error);
+}
+
+static void fill(oxt_error *error, oxt_status status, const char *parameter, const char *format,
+                 va_list list)
+{
+    error->status = status;
+    error->value = error->low = error->high = NAN;
+    error->row = 0;
+    error->column[0] = '\0';
+    oxt_i_copy_text(error->parameter, sizeof error->parameter, parameter);
+    char text[sizeof error->text + 256];
+    oxt_i_vsnprintf(text, sizeof text, format, list);
+    oxt_i_copy_text(error->text, sizeof error->text, text);
+}
+
+oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
+                      double low, double high, const char *format, ...)
+{
+    if (is_writable(error)) {
+        va_list list;
+        va_start(list, format);
+        fill(error, status, parameter, format, list);
+        va_end(list);
+        error->value = value;
+        error->low = low;
+        error->high = high;
+    }
+    return status;
+}
+
+oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
+                           const char *format, ...)
+{
+    if (is_writable(error)) {
+        va_list list;
+        va_start(list, format);
+        fill(error, status, parameter, format, list);
+        va_end(list);
+    }
+    return status;
+}
+
+oxt_status oxt_i_no_memory(oxt_error *error)
+{
+    return oxt_i_fail_text(error, OXT_ENOMEM, "", "memory ran out");
+}
+
+oxt_status oxt_i_null(oxt_error *error, const char *parameter)
+{
+    return oxt_i_fail_text(error, OXT_EARG, parameter, "%s is NULL", parameter);
+}
+
+oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
+                       double high, oxt_i_ends ends)
+{
+    bool above = ends == OXT_I_OPEN_LOW ? value > low : value >= low;
+    if (isfinite(value) && above && value <= high)
+        return OXT_OK;
+    const char *from = ends == OXT_I_OPEN_LOW ? "above" : "at least";
+    if (isinf(low) && isinf(high))
+        return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, NAN, NAN,
+                          "%s is %g, expected a finite number", parameter, value);
+    if (isinf(high))
+        return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, low, NAN,
+                          "%s is %g, expected a finite number %s %g", parameter, value, from, low);
+    return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, low, high,
+                      "%s is %g, expected %s %g and at most %g", parameter, value, from, low, high);
+}
+
+static size_t stated_size(const void *structure)
+{
+    size_t size;
+    memcpy(&size, structure, sizeof size);
+    return size;
+}
+
+static oxt_status check_size(size_t size, size_t first, const char *name, oxt_error *error)
+{
+    if (size >= first)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, name, (double)size, (double)first, NAN,
+                      "%s has struct_size %zu, expected at least %zu: start it with its "
+                      "OXT_..._INIT",
+                      name, size, first);
+}
+
+oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
+                           const char *name, oxt_error *error)
+{
+    size_t size = stated_size(from);
+    oxt_status status = check_size(size, first, name, error);
+    if (status)
+        return status;
+    for (size_t i = known; i < size; i++)
+        if (((const char *)from)[i] != 0)
+            return oxt_i_fail_text(error, OXT_EARG, name,
+                                   "%s sets a field that this version of oxtint (%s) does not know",
+                                   name, oxt_version());
+    memcpy(into, from, size < known ? size : known);
+    memcpy(into, &known, sizeof known);
+    return OXT_OK;
+}
+
+oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t first,
+                            const char *name, oxt_error *error)
+{
+    size_t size = stated_size(into);
+    oxt_status status = check_size(size, first, name, error);
+    if (status)
+        return status;
+    memcpy(into, from, size < known ? size : known);
+    memcpy(into, &size, sizeof size);
+    return OXT_OK;
+}
+
+void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
+                         size_t index)
+{
+    tally->failed++;
+    if (tally->status)
+        return;
+    tally->status = status;
+    if (is_writable(tally->error)) {
+        size_t size = tally->error->struct_size;
+        *tally->error = *detail;
+        tally->error->struct_size = size;
+        tally->error->row = index + 1;
+        oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,
+                       detail->text);
+    }
+}

@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the three files of the fit share. */
+#ifndef OXTINT_FIT_INTERNAL_H
+#define OXTINT_FIT_INTERNAL_H
+
+#include "internal.h"
+
+/* One way to read what was seen, as a film. */
+typedef struct {
+    double low_nm, high_nm;
+    double ln_x;  /* middle of ln thickness */
+    double sigma; /* standard deviation of ln thickness within what was seen */
+    int order;    /* 0 for a thickness */
+} oxt_i_reading;
+
+/* One trial of the steel that is fitted. */
+typedef struct {
+    size_t trial, line;
+    double bath_K, time_s;
+    oxt_i_reading readings[4]; /* the likeliest first; more than one where the order is open */
+    size_t reading_count;      /* 0: not used, for the reason given */
+    size_t reading;            /* which one the fit took */
+    const char *reason;        /* static text */
+    char text[56];             /* what was seen, for messages */
+    double residual, sigma, studentized, leverage;
+} oxt_i_seen_row;
+
+static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
+{
+    return &row->readings[row->reading];
+}
+
+struct oxt_fit {
+    oxt_fit_values values;
+    char steel[64], finish[64];
+    char name[140]; /* steel and finish, for messages */
+    char description[128];
+    oxt_i_seen_row *rows;
+    size_t row_count, bright_count;
+    char **warnings;
+    size_t warning_count;
+    bool memory_failed;
+};
+
+/* Take the trials of the steel and finish out of the log and read what was seen. */
+oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
+                               const oxt_fit_options *options, oxt_error *error);
+void oxt_i_fit_warn(oxt_fit *fit, const char *format, ...) OXT_I_PRINTF(2, 3);
+/* "Line 12" or "Trial 3". */
+void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity);
+
+#endif

@@ -1,0 +1,256 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From the log to rows of thickness: which trials belong to the fit, and what they saw. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "fit_internal.h"
+
+/* A measured colour farther than this from every colour of the film is no colour of the film. */
+static const double FARTHEST_COLOUR = 15.0;
+
+/* A thickness or colour known better than this would still not be worth more: the model is not. */
+static const double LEAST_SIGMA = 1e-3;
+
+void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
+{
+    if (row->line)
+        oxt_i_snprintf(buffer, capacity, "Line %zu", row->line);
+    else
+        oxt_i_snprintf(buffer, capacity, "Trial %zu", row->trial + 1);
+}
+
+/* ---- which trials ---- */
+
+static bool listed(const oxt_i_text *list, const char *name)
+{
+    char quoted[72];
+    oxt_i_snprintf(quoted, sizeof quoted, "'%s'", name);
+    return list->data && strstr(list->data, quoted);
+}
+
+/* The different steels (or finishes) of the log, quoted, separated by commas. */
+static size_t list_names(const oxt_trials *trials, const char *steel, oxt_i_text *list)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < oxt_trials_count(trials); i++) {
+        const oxt_trial *trial = oxt_i_trial(trials, i);
+        if (steel && strcmp(steel, trial->steel) != 0)
+            continue;
+        const char *name = steel ? trial->finish : trial->steel;
+        if (listed(list, name))
+            continue;
+        oxt_i_text_add(list, "%s'%s'", count++ ? ", " : "", name);
+    }
+    return count;
+}
+
+static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
+                               const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_i_text list = { 0 };
+    size_t count = list_names(trials, NULL, &list);
+    oxt_status status = OXT_OK;
+    if (list.failed)
+        status = oxt_i_no_memory(error);
+    else if (count == 0)
+        status = oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
+    else if (!options->steel && count > 1)
+        status = oxt_i_fail_text(error, OXT_EARG, "steel",
+                                 "the log holds %zu steels, choose one: %s", count, list.data);
+    else if (options->steel && !listed(&list, options->steel))
+        status = oxt_i_fail_text(error, OXT_EARG, "steel",
+                                 "no trial is of steel '%s'; the log holds %s",
+                                 oxt_i_quoted(options->steel).text, list.data);
+    oxt_i_text_free(&list);
+    if (!status)
+        oxt_i_copy_text(fit->steel, sizeof fit->steel,
+                        options->steel ? options->steel : oxt_i_trial(trials, 0)->steel);
+    return status;
+}
+
+static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials,
+                                const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_i_text list = { 0 };
+    size_t count = list_names(trials, fit->steel, &list);
+    oxt_status status = OXT_OK;
+    if (list.failed)
+        status = oxt_i_no_memory(error);
+    else if (options->finish && !listed(&list, options->finish))
+        status = oxt_i_fail_text(error, OXT_EARG, "finish",
+                                 "no trial of '%s' has finish '%s'; the log holds %s", fit->steel,
+                                 oxt_i_quoted(options->finish).text, list.data);
+    else if (!options->finish && count > 1)
+        oxt_i_fit_warn(fit,
+                       "Finishes %s are taken together, though each colours at its own rate: fit "
+                       "them one by one.",
+                       list.data);
+    oxt_i_text_free(&list);
+    if (options->finish)
+        oxt_i_copy_text(fit->finish, sizeof fit->finish, options->finish);
+    else if (count == 1)
+        for (size_t i = 0; i < oxt_trials_count(trials); i++)
+            if (strcmp(oxt_i_trial(trials, i)->steel, fit->steel) == 0)
+                oxt_i_copy_text(fit->finish, sizeof fit->finish, oxt_i_trial(trials, i)->finish);
+    oxt_i_snprintf(fit->name, sizeof fit->name, "%s%s%s", fit->steel, fit->finish[0] ? ", " : "",
+                   fit->finish);
+    return status;
+}
+
+/* ---- what was seen ---- */
+
+/* A stretch of thickness: the middle and standard deviation of a uniform spread of ln x. */
+static oxt_i_reading stretch(double low_nm, double high_nm, int order)
+{
+    oxt_i_reading reading = { low_nm, high_nm, 0.5 * log(low_nm * high_nm), 0.0, order };
+    reading.sigma = fmax(log(high_nm / low_nm) / sqrt(12.0), LEAST_SIGMA);
+    return reading;
+}
+
+static void leave_out(oxt_i_seen_row *row, const char *reason)
+{
+    row->reading_count = 0;
+    row->reason = reason;
+}
+
+static void add_band(oxt_i_seen_row *row, const double *edges, int index)
+{
+    row->readings[row->reading_count++] = stretch(edges[index], edges[index + 1],
+                                                  index < 10 ? 1 : 2);
+}
+
+static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *film)
+{
+    const double *edges = oxt_i_film_edges(film);
+    oxt_tint tint = OXT_TINT_INIT;
+    bool stated;
+    oxt_tint_find(film, text, &tint, NULL);
+    oxt_i_tint_parse(text, &stated);
+    oxt_i_snprintf(row->text, sizeof row->text, "'%s'", text);
+    if (tint.index == 0) {
+        leave_out(row, "bright: only says that the film is thin");
+        return;
+    }
+    add_band(row, edges, tint.index);
+    if (!stated && tint.other_index >= 0)
+        add_band(row, edges, tint.other_index);
+}
+
+static void read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,
+                     double tolerance)
+{
+    oxt_i_match matches[8];
+    size_t count = oxt_i_match_colour(film, lab, FARTHEST_COLOUR, tolerance, matches,
+                                      OXT_I_COUNT(matches));
+    const double *edges = oxt_i_film_edges(film);
+    oxt_i_snprintf(row->text, sizeof row->text, "L* %.0f a* %.0f b* %.0f", lab[0], lab[1], lab[2]);
+    leave_out(row, "not a colour of this film");
+    for (size_t i = 0; i < count && row->reading_count < OXT_I_COUNT(row->readings); i++) {
+        const oxt_i_match *match = &matches[i];
+        /* A match far worse than the nearest one is not a second meaning of the colour. */
+        if (match->order == 0 || match->distance > matches[0].distance + 2.0 * tolerance)
+            continue;
+        if (match->aim_nm < edges[1]) {
+            if (row->reading_count == 0) {
+                leave_out(row, "bright: only says that the film is thin");
+                return;
+            }
+            continue;
+        }
+        row->readings[row->reading_count] = stretch(fmax(match->low_nm, edges[1]), match->high_nm,
+                                                    match->order);
+        row->readings[row->reading_count++].ln_x = log(match->aim_nm);
+    }
+}
+
+static void read_srgb(oxt_i_seen_row *row, const char *text, const oxt_film *film, double tolerance)
+{
+    double srgb[3], xyz[3], white_xyz[3], lab[3];
+    oxt_parse_srgb(text, srgb, NULL);
+    oxt_xyz_from_srgb(srgb, xyz, NULL);
+    oxt_film_white(film, white_xyz, NULL);
+    oxt_lab_from_xyz(xyz, white_xyz, lab, NULL);
+    read_lab(row, lab, film, tolerance);
+    oxt_i_snprintf(row->text, sizeof row->text, "%s", text);
+}
+
+static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double uncertainty)
+{
+    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, log(thickness_nm),
+                                        fmax(uncertainty, LEAST_SIGMA), 0 };
+    row->reading_count = 1;
+    oxt_i_snprintf(row->text, sizeof row->text, "%.4g nm", thickness_nm);
+}
+
+static void read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
+                     const oxt_film *film, const oxt_fit_options *options)
+{
+    *row = (oxt_i_seen_row){ .trial = index,
+                             .line = trial->line,
+                             .bath_K = trial->bath_K,
+                             .time_s = trial->time_s,
+                             .reason = "" };
+    switch (trial->seen) {
+    case OXT_SEEN_COLOUR:
+        read_name(row, trial->colour, film);
+        break;
+    case OXT_SEEN_THICKNESS:
+        read_thickness(row, trial->thickness_nm, options->thickness_uncertainty);
+        break;
+    case OXT_SEEN_LAB:
+        read_lab(row, trial->lab, film, options->colour_tolerance);
+        break;
+    case OXT_SEEN_SRGB:
+        read_srgb(row, trial->srgb, film, options->colour_tolerance);
+        break;
+    }
+}
+
+static void warn_left_out(oxt_fit *fit)
+{
+    size_t off = 0;
+    char first[64] = "";
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count > 0)
+            continue;
+        if (strncmp(row->reason, "bright", 6) == 0)
+            fit->bright_count++;
+        else if (off++ == 0)
+            oxt_i_row_name(row, first, sizeof first);
+    }
+    if (fit->bright_count)
+        oxt_i_fit_warn(fit, "%zu bright trial%s left out: bright only says that the film is thin.",
+                       fit->bright_count, fit->bright_count == 1 ? " is" : "s are");
+    if (off)
+        oxt_i_fit_warn(
+            fit,
+            "%zu trial%s left out, from %s on: the colour is farther than CIEDE2000 %.0f "
+            "from every colour of this film.",
+            off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
+}
+
+oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
+                               const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_status status = choose_steel(fit, trials, options, error);
+    if (!status)
+        status = choose_finish(fit, trials, options, error);
+    if (!status)
+        status = oxt_film_description(film, fit->description, sizeof fit->description, NULL, error);
+    if (status)
+        return status;
+    size_t count = oxt_trials_count(trials);
+    fit->rows = malloc(count * sizeof *fit->rows);
+    if (!fit->rows)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < count; i++) {
+        const oxt_trial *trial = oxt_i_trial(trials, i);
+        bool ours = strcmp(trial->steel, fit->steel) == 0 &&
+                    (!options->finish || strcmp(trial->finish, options->finish) == 0);
+        if (ours)
+            read_row(&fit->rows[fit->row_count++], i, trial, film, options);
+    }
+    warn_left_out(fit);
+    return OXT_OK;
+}

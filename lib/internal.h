@@ -1,0 +1,195 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the rooms share inside the library: failing, checking, texts, files. Nothing here is
+ * exported; every name begins with oxt_i_. */
+#ifndef OXTINT_INTERNAL_H
+#define OXTINT_INTERNAL_H
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "oxtint.h"
+
+#if defined(__GNUC__)
+#define OXT_I_PRINTF(text, first) __attribute__((format(printf, text, first)))
+#else
+#define OXT_I_PRINTF(text, first)
+#endif
+
+#define OXT_I_COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+/* ---- failing (error.c) ---- */
+
+/* Fill `error` (NULL allowed) and return `status`, so that a check is one line. */
+oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
+                      double low, double high, const char *format, ...) OXT_I_PRINTF(7, 8);
+
+/* A failure in which no number is at fault. */
+oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
+                           const char *format, ...) OXT_I_PRINTF(4, 5);
+
+oxt_status oxt_i_no_memory(oxt_error *error);
+oxt_status oxt_i_null(oxt_error *error, const char *parameter);
+
+/* Which numbers an interval takes in; OPEN_LOW leaves out its lower end. */
+typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
+
+/* Check that a number is finite and within limits; HUGE_VAL as a limit means "no limit". */
+oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
+                       double high, oxt_i_ends ends);
+
+/* Copy a struct that begins with struct_size to or from the caller. `known` is its size here,
+ * `first` its size in the first release that had it. Coming in, fields that the caller does not
+ * know keep the defaults that `into` already holds; unknown trailing bytes must be zero. */
+oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
+                           const char *name, oxt_error *error);
+oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t first,
+                            const char *name, oxt_error *error);
+
+/* ---- texts (text.c) ---- */
+
+/* snprintf and strtod that never see the locale of the host. */
+int oxt_i_vsnprintf(char *buffer, size_t capacity, const char *format, va_list list);
+int oxt_i_snprintf(char *buffer, size_t capacity, const char *format, ...) OXT_I_PRINTF(3, 4);
+double oxt_i_strtod(const char *text, char **end);
+
+/* A text that grows. `failed` remembers that memory ran out, so that one check at the end will do. */
+typedef struct {
+    char *data;
+    size_t length;
+    size_t capacity;
+    bool failed;
+} oxt_i_text;
+
+void oxt_i_text_add(oxt_i_text *text, const char *format, ...) OXT_I_PRINTF(2, 3);
+void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length);
+/* Add a number in the fewest digits that read back to the same number. */
+void oxt_i_text_add_number(oxt_i_text *text, double value);
+/* Add sentences broken into lines, as an item of a list. */
+void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
+void oxt_i_text_free(oxt_i_text *text);
+
+/* Hand a text to the caller's buffer in the manner that oxtint.h states. */
+oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
+                      oxt_error *error);
+/* The same for a grown text, which is freed. */
+oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error);
+
+/* Copy into a fixed array, cut between UTF-8 characters when it is too long. */
+void oxt_i_copy_text(char *into, size_t capacity, const char *from);
+bool oxt_i_is_utf8(const char *text, size_t length);
+/* A copy fit to be shown inside a message: cut, without control characters. */
+typedef struct {
+    char text[64];
+} oxt_i_quote;
+oxt_i_quote oxt_i_quoted(const char *text);
+/* Case-blind comparison of ASCII letters. */
+bool oxt_i_same_word(const char *a, const char *b);
+
+/* ---- files (file.c) ---- */
+
+/* Write a file whole or not at all: temporary file beside it, fsync, rename. */
+oxt_status oxt_i_write_file(const char *path, const char *data, size_t length, oxt_error *error);
+/* Read a file of at most `limit` bytes into a new NUL-terminated block. */
+oxt_status oxt_i_read_file(const char *path, size_t limit, char **data, size_t *length,
+                           oxt_error *error);
+oxt_status oxt_i_io_error(oxt_error *error, const char *path, const char *verb, int number);
+
+/* ---- quantities (units.c) ---- */
+
+/* Read one plain decimal number (no "nan", "inf" or hexadecimal) and move `text` past it. */
+bool oxt_i_read_number(const char **text, double *value);
+double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);
+double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
+
+/* ---- element-wise calls (growth.c) ---- */
+
+static inline const double *oxt_i_at(const double *array, size_t index, ptrdiff_t stride)
+{
+    return (const double *)((const char *)array + (ptrdiff_t)index * stride);
+}
+
+static inline double *oxt_i_at_out(double *array, size_t index, ptrdiff_t stride)
+{
+    return (double *)((char *)array + (ptrdiff_t)index * stride);
+}
+
+/* Bookkeeping of an _n call: first status, number of failures, error of the first one. */
+typedef struct {
+    oxt_status status;
+    size_t failed;
+    oxt_error *error;
+} oxt_i_tally;
+
+void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
+                         size_t index);
+
+oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error);
+
+/* ---- colours (film.c, tint.c) ---- */
+
+/* Path of colours at equal steps of thickness, from 0 to past the second order. */
+#define OXT_I_PATH_STEP_NM 0.5
+#define OXT_I_PATH_COUNT 561
+
+const double (*oxt_i_film_path(const oxt_film *film))[3];
+/* Ends of the bands: band i runs from edge i to edge i + 1. */
+const double *oxt_i_film_edges(const oxt_film *film);
+/* Find the band edges of a path (called while a film is made). */
+oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 1],
+                            oxt_error *error);
+/* The colour of a film for a thickness known to be in range. */
+void oxt_i_film_lab(const oxt_film *film, double thickness_nm, double lab[3]);
+double oxt_i_delta_e2000(const double lab1[3], const double lab2[3]);
+
+/* A trade name without any film: its band, and whether the text stated the order. -1: no such name. */
+int oxt_i_tint_parse(const char *text, bool *stated);
+int oxt_i_tint_other(int index);
+const char *oxt_i_tint_label(int index);
+/* All trade names, for messages. */
+#define OXT_I_TINT_NAMES                                                                   \
+    "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
+    "silver, or second order yellow, red, purple, blue, green"
+
+/* A stretch of thickness whose colour is near a given one. */
+typedef struct {
+    double aim_nm, low_nm, high_nm; /* nearest point, and the stretch within the tolerance */
+    double distance;                /* CIEDE2000 at the nearest point */
+    int order;                      /* 1, 2, or 0 past the second order */
+} oxt_i_match;
+
+/* All stretches within `tolerance` of the nearest point of each dip of the distance along the path,
+ * nearest first; returns how many (at most `capacity`). A stretch counts only when its nearest point
+ * is within `reach` of the colour. */
+size_t oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach, double tolerance,
+                          oxt_i_match *matches, size_t capacity);
+
+/* ---- trials (trials.c) ---- */
+
+/* The numbers of a trial, and what each must be. */
+typedef enum {
+    OXT_I_BATH,
+    OXT_I_TIME,
+    OXT_I_THICKNESS,
+    OXT_I_LAB_L,
+    OXT_I_LAB_A,
+    OXT_I_LAB_B,
+} oxt_i_field;
+
+/* True when the number is one that the field takes; else `expected` says what it takes. */
+bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
+
+/* Add a trial that has been checked. */
+oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
+                               oxt_error *error);
+const oxt_trial *oxt_i_trial(const oxt_trials *trials, size_t index);
+
+/* ---- statistics ---- */
+
+/* Half width of a two-sided Student t interval in standard errors. */
+double oxt_i_t_quantile(double confidence, double dof);
+
+#endif

@@ -1,0 +1,232 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Texts, in and out, that never see the host's locale. */
+#define _POSIX_C_SOURCE 200809L
+
+#include <locale.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "internal.h"
+
+/* The locale of this thread only is changed, and put back; other threads do not notice. */
+typedef struct {
+    locale_t ours, theirs;
+} c_locale;
+
+static c_locale enter_c_locale(void)
+{
+    c_locale entered = { newlocale(LC_ALL_MASK, "C", (locale_t)0), (locale_t)0 };
+    if (entered.ours)
+        entered.theirs = uselocale(entered.ours);
+    return entered;
+}
+
+static void leave_c_locale(c_locale entered)
+{
+    if (!entered.ours)
+        return;
+    uselocale(entered.theirs);
+    freelocale(entered.ours);
+}
+
+int oxt_i_vsnprintf(char *buffer, size_t capacity, const char *format, va_list list)
+{
+    c_locale entered = enter_c_locale();
+    int length = vsnprintf(buffer, capacity, format, list);
+    leave_c_locale(entered);
+    return length;
+}
+
+int oxt_i_snprintf(char *buffer, size_t capacity, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = oxt_i_vsnprintf(buffer, capacity, format, list);
+    va_end(list);
+    return length;
+}
+
+double oxt_i_strtod(const char *text, char **end)
+{
+    c_locale entered = enter_c_locale();
+    double value = strtod(text, end);
+    leave_c_locale(entered);
+    return value;
+}
+
+static bool make_room(oxt_i_text *text, size_t more)
+{
+    if (text->failed)
+        return false;
+    if (text->length + more < text->capacity)
+        return true;
+    size_t capacity = 2 * text->capacity + more + 64;
+    char *data = realloc(text->data, capacity);
+    if (!data) {
+        text->failed = true;
+        return false;
+    }
+    text->data = data;
+    text->capacity = capacity;
+    return true;
+}
+
+void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length)
+{
+    if (!make_room(text, length))
+        return;
+    memcpy(text->data + text->length, bytes, length);
+    text->length += length;
+    text->data[text->length] = '\0';
+}
+
+void oxt_i_text_add(oxt_i_text *text, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = oxt_i_vsnprintf(NULL, 0, format, list);
+    va_end(list);
+    if (length < 0 || !make_room(text, (size_t)length))
+        return;
+    va_start(list, format);
+    oxt_i_vsnprintf(text->data + text->length, (size_t)length + 1, format, list);
+    va_end(list);
+    text->length += (size_t)length;
+}
+
+void oxt_i_text_add_number(oxt_i_text *text, double value)
+{
+    char digits[32];
+    for (int precision = 15; precision <= 17; precision++) {
+        oxt_i_snprintf(digits, sizeof digits, "%.*g", precision, value);
+        if (oxt_i_strtod(digits, NULL) == value)
+            break;
+    }
+    oxt_i_text_add(text, "%s", digits);
+}
+
+void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
+{
+    enum { WIDTH = 78 };
+    oxt_i_text_add(text, "  -");
+    size_t column = 3;
+    while (*sentences) {
+        size_t word = strcspn(sentences, " ");
+        if (column + 1 + word > WIDTH && column > 3) {
+            oxt_i_text_add(text, "\n   ");
+            column = 3;
+        }
+        oxt_i_text_add(text, " ");
+        oxt_i_text_add_bytes(text, sentences, word);
+        column += 1 + word;
+        sentences += word;
+        sentences += strspn(sentences, " ");
+    }
+    oxt_i_text_add(text, "\n");
+}
+
+void oxt_i_text_free(oxt_i_text *text)
+{
+    free(text->data);
+    *text = (oxt_i_text){ 0 };
+}
+
+oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
+                      oxt_error *error)
+{
+    size_t length = strlen(text);
+    if (needed)
+        *needed = length;
+    if (!buffer && capacity == 0)
+        return OXT_OK;
+    if (!buffer)
+        return oxt_i_null(error, "buffer");
+    if (length < capacity) {
+        memcpy(buffer, text, length + 1);
+        return OXT_OK;
+    }
+    oxt_i_copy_text(buffer, capacity, text);
+    return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)length + 1, NAN,
+                      "the text needs a buffer of %zu bytes, capacity is %zu", length + 1,
+                      capacity);
+}
+
+oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error)
+{
+    oxt_status status = text->failed ? oxt_i_no_memory(error)
+                                     : oxt_i_emit(text->data ? text->data : "", buffer, capacity,
+                                                  needed, error);
+    oxt_i_text_free(text);
+    return status;
+}
+
+void oxt_i_copy_text(char *into, size_t capacity, const char *from)
+{
+    if (capacity == 0)
+        return;
+    size_t length = strlen(from);
+    if (length >= capacity) {
+        length = capacity - 1;
+        while (length > 0 && ((unsigned char)from[length] & 0xC0) == 0x80)
+            length--;
+    }
+    memcpy(into, from, length);
+    into[length] = '\0';
+}
+
+/* Length of the UTF-8 character at `text`, 0 when it is none (RFC 3629). */
+static size_t utf8_length(const unsigned char *text, size_t left)
+{
+    unsigned char lead = text[0];
+    if (lead < 0x80)
+        return lead == 0 ? 0 : 1;
+    size_t length = lead < 0xC2 ? 0 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 0;
+    if (length == 0 || length > left)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if ((text[i] & 0xC0) != 0x80)
+            return 0;
+    bool overlong = (lead == 0xE0 && text[1] < 0xA0) || (lead == 0xF0 && text[1] < 0x90);
+    bool surrogate = lead == 0xED && text[1] >= 0xA0;
+    bool too_high = lead == 0xF4 && text[1] >= 0x90;
+    return overlong || surrogate || too_high ? 0 : length;
+}
+
+bool oxt_i_is_utf8(const char *text, size_t length)
+{
+    for (size_t at = 0; at < length;) {
+        size_t step = utf8_length((const unsigned char *)text + at, length - at);
+        if (step == 0)
+            return false;
+        at += step;
+    }
+    return true;
+}
+
+oxt_i_quote oxt_i_quoted(const char *text)
+{
+    oxt_i_quote quote;
+    oxt_i_copy_text(quote.text, sizeof quote.text, text);
+    bool good = oxt_i_is_utf8(quote.text, strlen(quote.text));
+    for (char *letter = quote.text; *letter; letter++)
+        if ((unsigned char)*letter < 0x20 || *letter == 0x7F || (!good && (*letter & 0x80)))
+            *letter = '?';
+    return quote;
+}
+
+/* tolower and friends follow the locale; these do not. */
+static char lower(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+bool oxt_i_same_word(const char *a, const char *b)
+{
+    while (*a && lower(*a) == lower(*b)) {
+        a++;
+        b++;
+    }
+    return lower(*a) == lower(*b);
+}

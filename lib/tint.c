@@ -1,0 +1,534 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Colour -> trade name, and a wanted colour -> interval of thickness. */
+#include <string.h>
+
+#include "solve.h"
+
+enum { STRAW = 2, PURPLE = 5, BLUE = 7, YELLOW_2 = 10, PURPLE_2 = 12, BLUE_2 = 13 };
+
+/* What ends a band, walking up in thickness: a difference from the bare steel, or the hue angle
+ * falling past a value (from yellow, 90, through red, 0 = 360, to blue, 270, and on to green). */
+typedef enum { BY_DIFFERENCE, BY_HUE } edge_kind;
+
+static const struct {
+    const char *name, *label;
+    int order;
+    edge_kind ends;
+    double at;
+} bands[OXT_TINT_COUNT] = {
+    { "bright", "bright", 1, BY_DIFFERENCE, 3.0 },
+    { "faint straw", "faint straw", 1, BY_DIFFERENCE, 10.0 },
+    { "straw", "straw", 1, BY_DIFFERENCE, 24.0 },
+    { "dark straw", "dark straw", 1, BY_HUE, 86.0 },
+    { "brown", "brown", 1, BY_HUE, 30.0 },
+    { "purple", "purple", 1, BY_HUE, 310.0 },
+    { "dark blue", "dark blue", 1, BY_HUE, 287.0 },
+    { "blue", "blue", 1, BY_HUE, 267.0 },
+    { "light blue", "light blue", 1, BY_HUE, 245.0 },
+    { "silver", "silver", 1, BY_HUE, 125.0 },
+    { "yellow", "second-order yellow", 2, BY_HUE, 70.0 },
+    { "red", "second-order red", 2, BY_HUE, 345.0 },
+    { "purple", "second-order purple", 2, BY_HUE, 305.0 },
+    { "blue", "second-order blue", 2, BY_HUE, 235.0 },
+    { "green", "second-order green", 2, BY_HUE, 100.0 },
+};
+
+const char *oxt_i_tint_label(int index)
+{
+    return bands[index].label;
+}
+
+int oxt_i_tint_other(int index)
+{
+    switch (index) {
+    case PURPLE:
+        return PURPLE_2;
+    case BLUE:
+        return BLUE_2;
+    case YELLOW_2:
+        return STRAW;
+    case PURPLE_2:
+        return PURPLE;
+    case BLUE_2:
+        return BLUE;
+    default:
+        return -1;
+    }
+}
+
+void oxt_tint_init(oxt_tint *tint)
+{
+    if (tint)
+        *tint = (oxt_tint)OXT_TINT_INIT;
+}
+
+void oxt_target_init(oxt_target *target)
+{
+    if (target)
+        *target = (oxt_target)OXT_TARGET_INIT;
+}
+
+/* ---- where the bands end ---- */
+
+typedef struct {
+    const oxt_film *film;
+    edge_kind kind;
+    double at;
+} edge;
+
+/* Below 0 before the edge, above 0 behind it. Hues are compared by the short way round. */
+static double past_edge(const edge *wanted, const double lab[3])
+{
+    if (wanted->kind == BY_DIFFERENCE)
+        return oxt_i_delta_e2000(oxt_i_film_path(wanted->film)[0], lab) - wanted->at;
+    double hue = atan2(lab[2], lab[1]) * (180.0 / 3.14159265358979323846);
+    return remainder(wanted->at - hue, 360.0);
+}
+
+static double past_edge_at(double thickness_nm, void *context)
+{
+    const edge *wanted = context;
+    double lab[3];
+    oxt_i_film_lab(wanted->film, thickness_nm, lab);
+    return past_edge(wanted, lab);
+}
+
+/* The first step of the path that crosses the edge. A hue opposite to the edge flips the sign too,
+ * but by a jump of nearly 360 degrees: that is no crossing. */
+static size_t crossing(const edge *wanted, size_t from)
+{
+    const double(*path)[3] = oxt_i_film_path(wanted->film);
+    double before = past_edge(wanted, path[from]);
+    for (size_t i = from + 1; i < OXT_I_PATH_COUNT; i++) {
+        double after = past_edge(wanted, path[i]);
+        if (before < 0.0 && after >= 0.0 && after - before < 180.0)
+            return i;
+        before = after;
+    }
+    return 0;
+}
+
+oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 1],
+                            oxt_error *error)
+{
+    size_t at = 0;
+    edges[0] = 0.0;
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        edge wanted = { film, bands[i].ends, bands[i].at };
+        at = crossing(&wanted, at);
+        if (at == 0)
+            return oxt_i_fail_text(
+                error, OXT_EUNREACHABLE, "absorption_scale",
+                "the colours of this film never pass the end of '%s': it absorbs "
+                "too much for two orders of interference",
+                bands[i].label);
+        oxt_status status = oxt_i_find_root(past_edge_at, &wanted,
+                                            OXT_I_PATH_STEP_NM * (double)(at - 1),
+                                            OXT_I_PATH_STEP_NM * (double)at, 1e-9, &edges[i + 1],
+                                            error);
+        if (status)
+            return status;
+        at--; /* the next edge may lie on the same step */
+    }
+    return OXT_OK;
+}
+
+/* ---- names ---- */
+
+static char lower(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+static bool is_separator(char letter)
+{
+    return letter != '\0' && strchr(" \t-_,()", letter) != NULL;
+}
+
+/* Take the next word in lower case; false at the end, or when the word is longer than any name. */
+static bool next_word(const char **text, char word[16])
+{
+    while (is_separator(**text))
+        (*text)++;
+    size_t length = 0;
+    while (**text && !is_separator(**text)) {
+        if (length == 15)
+            return false;
+        word[length++] = lower(*(*text)++);
+    }
+    word[length] = '\0';
+    return length > 0;
+}
+
+static int ordinal(const char *word)
+{
+    if (strcmp(word, "first") == 0 || strcmp(word, "1st") == 0)
+        return 1;
+    if (strcmp(word, "second") == 0 || strcmp(word, "2nd") == 0)
+        return 2;
+    return 0;
+}
+
+/* Split a text into the name of a colour and an order (0 when the text states none). */
+static bool split_name(const char *text, char name[48], int *order)
+{
+    char word[16];
+    int waiting = 0;
+    *order = 0;
+    name[0] = '\0';
+    while (next_word(&text, word)) {
+        if (waiting && strcmp(word, "order") != 0)
+            return false;
+        if (waiting) {
+            if (*order)
+                return false;
+            *order = waiting;
+            waiting = 0;
+        } else if ((waiting = ordinal(word)) == 0) {
+            size_t length = strlen(name);
+            if (length + strlen(word) + 2 > 48)
+                return false;
+            oxt_i_snprintf(name + length, 48 - length, "%s%s", length ? " " : "", word);
+        }
+    }
+    return *text == '\0' && !waiting && name[0] != '\0';
+}
+
+static int find_band(const char *name, int order)
+{
+    for (int i = 0; i < OXT_TINT_COUNT; i++)
+        if ((order == 0 || order == bands[i].order) && strcmp(name, bands[i].name) == 0)
+            return i;
+    return -1;
+}
+
+int oxt_i_tint_parse(const char *text, bool *stated)
+{
+    char name[48];
+    int order;
+    if (!split_name(text, name, &order))
+        return -1;
+    *stated = order != 0;
+    /* The trade calls the first order's yellow straw. */
+    if (strcmp(name, "yellow") == 0 && order != 2)
+        return STRAW;
+    int index = find_band(name, order);
+    if (index >= 0 && order == 0 && oxt_i_tint_other(index) < 0)
+        *stated = true; /* the name occurs once, so it states its order */
+    return index;
+}
+
+/* ---- bands ---- */
+
+static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint *tint,
+                            oxt_error *error)
+{
+    const double *edges = oxt_i_film_edges(film);
+    oxt_tint made = OXT_TINT_INIT;
+    made.index = index;
+    made.order = bands[index].order;
+    made.other_index = other;
+    oxt_i_copy_text(made.name, sizeof made.name, bands[index].name);
+    oxt_i_copy_text(made.label, sizeof made.label, bands[index].label);
+    made.low_nm = edges[index];
+    made.high_nm = edges[index + 1];
+    made.centre_nm = index == 0 ? 0.5 * made.high_nm : sqrt(made.low_nm * made.high_nm);
+    return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
+}
+
+oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error)
+{
+    if (!film || !tint)
+        return oxt_i_null(error, film ? "tint" : "film");
+    if (index < 0 || index >= OXT_TINT_COUNT)
+        return oxt_i_fail(error, OXT_EARG, "index", index, 0, OXT_TINT_COUNT - 1,
+                          "index is %d, expected 0 to %d", index, OXT_TINT_COUNT - 1);
+    return give_band(film, index, oxt_i_tint_other(index), tint, error);
+}
+
+oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint, oxt_error *error)
+{
+    if (!film || !tint)
+        return oxt_i_null(error, film ? "tint" : "film");
+    const double *edges = oxt_i_film_edges(film);
+    double end = edges[OXT_TINT_COUNT];
+    if (!(thickness_nm >= 0.0) || !(thickness_nm <= end))
+        return oxt_i_fail(
+            error, OXT_EDOMAIN, "thickness_nm", thickness_nm, 0.0, end,
+            "thickness_nm is %g, expected 0 to %.1f: the end of the second order, past "
+            "which the trade has no names",
+            thickness_nm, end);
+    int index = 0;
+    while (index + 1 < OXT_TINT_COUNT && thickness_nm >= edges[index + 1])
+        index++;
+    return oxt_tint_band(film, index, tint, error);
+}
+
+oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint, oxt_error *error)
+{
+    if (!film || !text || !tint)
+        return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
+    bool stated = false;
+    int index = oxt_i_tint_parse(text, &stated);
+    if (index < 0)
+        return oxt_i_fail_text(error, OXT_EPARSE, "colour",
+                               "'%s' is no trade name of a colour, expected " OXT_I_TINT_NAMES,
+                               oxt_i_quoted(text).text);
+    /* "yellow" alone means straw, but may have been meant for the second order's. */
+    int other = index == STRAW && !stated ? YELLOW_2 : oxt_i_tint_other(index);
+    return give_band(film, index, other, tint, error);
+}
+
+/* ---- colours ---- */
+
+typedef struct {
+    const oxt_film *film;
+    const double *lab;
+    double limit;
+} comparison;
+
+static double distance_at(double thickness_nm, void *context)
+{
+    const comparison *wanted = context;
+    double lab[3];
+    oxt_i_film_lab(wanted->film, thickness_nm, lab);
+    return oxt_i_delta_e2000(wanted->lab, lab) - wanted->limit;
+}
+
+/* Walk from the nearest point until the distance passes the limit; the path's ends stop the walk. */
+static double stretch_end(comparison *wanted, double aim_nm, int direction)
+{
+    const double last = OXT_I_PATH_STEP_NM * (OXT_I_PATH_COUNT - 1);
+    double inside = aim_nm;
+    for (;;) {
+        double next = inside + direction * OXT_I_PATH_STEP_NM;
+        if (next <= 0.0 || next >= last)
+            return next <= 0.0 ? 0.0 : last;
+        if (distance_at(next, wanted) > 0.0) {
+            double end = inside;
+            oxt_i_find_root(distance_at, wanted, fmin(inside, next), fmax(inside, next), 1e-6, &end,
+                            NULL);
+            return end;
+        }
+        inside = next;
+    }
+}
+
+static int order_of(const oxt_film *film, double thickness_nm)
+{
+    const double *edges = oxt_i_film_edges(film);
+    if (thickness_nm > edges[OXT_TINT_COUNT])
+        return 0;
+    return thickness_nm < edges[YELLOW_2] ? 1 : 2;
+}
+
+/* Keep the matches sorted, the nearest first; when there is no room the farthest goes. */
+static size_t keep_match(oxt_i_match *matches, size_t count, size_t capacity,
+                         const oxt_i_match *found)
+{
+    size_t at = count;
+    while (at > 0 && matches[at - 1].distance > found->distance)
+        at--;
+    if (at == capacity)
+        return count;
+    size_t kept = count < capacity ? count + 1 : capacity;
+    memmove(&matches[at + 1], &matches[at], (kept - at - 1) * sizeof *matches);
+    matches[at] = *found;
+    return kept;
+}
+
+size_t oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach, double tolerance,
+                          oxt_i_match *matches, size_t capacity)
+{
+    const double(*path)[3] = oxt_i_film_path(film);
+    comparison wanted = { film, lab, 0.0 };
+    size_t count = 0;
+    double before = HUGE_VAL, here = oxt_i_delta_e2000(lab, path[0]);
+    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
+        double after = i + 1 < OXT_I_PATH_COUNT ? oxt_i_delta_e2000(lab, path[i + 1]) : HUGE_VAL;
+        if (here <= before && here < after) {
+            double centre = OXT_I_PATH_STEP_NM * (double)i, place = centre;
+            double low = i == 0 ? 0.0 : centre - OXT_I_PATH_STEP_NM;
+            wanted.limit = 0.0;
+            oxt_i_find_minimum(distance_at, &wanted, low, centre + OXT_I_PATH_STEP_NM, 1e-6, &place,
+                               NULL);
+            oxt_i_match found = { place, 0.0, 0.0, distance_at(place, &wanted), 0 };
+            if (found.distance <= reach) {
+                wanted.limit = found.distance + tolerance;
+                found.low_nm = stretch_end(&wanted, place, -1);
+                found.high_nm = stretch_end(&wanted, place, 1);
+                found.order = order_of(film, place);
+                count = keep_match(matches, count, capacity, &found);
+            }
+        }
+        before = here;
+        here = after;
+    }
+    return count;
+}
+
+/* ---- targets ---- */
+
+static oxt_status give_target(const oxt_film *film, double aim_nm, double low_nm, double high_nm,
+                              double other_nm, int order, const char *text, oxt_target *target,
+                              oxt_error *error)
+{
+    oxt_target made = OXT_TARGET_INIT;
+    made.aim_nm = aim_nm;
+    made.low_nm = low_nm;
+    made.high_nm = high_nm;
+    made.other_nm = other_nm;
+    made.order = order;
+    oxt_i_copy_text(made.text, sizeof made.text, text);
+    if (film)
+        oxt_film_description(film, made.description, sizeof made.description, NULL, NULL);
+    return oxt_i_struct_out(target, &made, sizeof made, sizeof made, "target", error);
+}
+
+oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
+                                oxt_error *error)
+{
+    if (!target)
+        return oxt_i_null(error, "target");
+    oxt_tint tint = OXT_TINT_INIT, other = OXT_TINT_INIT;
+    oxt_status status = oxt_tint_find(film, text, &tint, error);
+    if (status)
+        return status;
+    if (tint.index == 0)
+        return oxt_i_fail(error, OXT_EDOMAIN, "target", tint.centre_nm, tint.high_nm, NAN,
+                          "'bright' is bare steel: there is nothing to grow");
+    double other_nm = NAN;
+    if (tint.other_index >= 0) {
+        oxt_tint_band(film, tint.other_index, &other, NULL);
+        other_nm = other.centre_nm;
+    }
+    return give_target(film, tint.centre_nm, tint.low_nm, tint.high_nm, other_nm, tint.order,
+                       tint.label, target, error);
+}
+
+oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
+                                     oxt_target *target, oxt_error *error)
+{
+    if (!target)
+        return oxt_i_null(error, "target");
+    oxt_status status = oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, OXT_THICKNESS_HIGH_NM,
+                                    OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "low_nm", low_nm, 0.0, thickness_nm, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "high_nm", high_nm, thickness_nm, OXT_THICKNESS_HIGH_NM,
+                             OXT_I_CLOSED);
+    if (status)
+        return status;
+    char text[48];
+    oxt_i_snprintf(text, sizeof text, "%.4g nm", thickness_nm);
+    return give_target(NULL, thickness_nm, low_nm, high_nm, NAN, 0, text, target, error);
+}
+
+/* How near the film comes at all, for the message. */
+static double nearest_distance(const oxt_film *film, const double lab[3], int order,
+                               double *thickness_nm)
+{
+    oxt_i_match matches[8];
+    size_t count = oxt_i_match_colour(film, lab, HUGE_VAL, 0.0, matches, OXT_I_COUNT(matches));
+    for (size_t i = 0; i < count; i++)
+        if (order == 0 ? matches[i].order != 0 : matches[i].order == order) {
+            *thickness_nm = matches[i].aim_nm;
+            return matches[i].distance;
+        }
+    return *thickness_nm = NAN;
+}
+
+oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
+                               int order, oxt_target *target, oxt_error *error)
+{
+    if (!film || !lab || !target)
+        return oxt_i_null(error, !film ? "film" : !lab ? "lab" : "target");
+    oxt_status status = oxt_i_check(error, "lab", lab[0], 0.0, 100.0, OXT_I_CLOSED);
+    for (int i = 1; i < 3 && !status; i++)
+        status = oxt_i_check(error, "lab", lab[i], -200.0, 200.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "tolerance", tolerance, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
+    if (status)
+        return status;
+    if (order < 0 || order > 2)
+        return oxt_i_fail(error, OXT_EARG, "order", order, 0, 2, "order is %d, expected 0, 1 or 2",
+                          order);
+    oxt_i_match matches[8];
+    size_t count = oxt_i_match_colour(film, lab, tolerance, 0.0, matches, OXT_I_COUNT(matches));
+    const oxt_i_match *best = NULL, *other = NULL;
+    for (size_t i = 0; i < count; i++) {
+        if (matches[i].order == 0)
+            continue;
+        if (!best && (order == 0 || matches[i].order == order))
+            best = &matches[i];
+        else if (!other)
+            other = &matches[i];
+    }
+    if (!best) {
+        double nearest_nm;
+        double distance = nearest_distance(film, lab, order, &nearest_nm);
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "lab", distance, 0.0, tolerance,
+                          "no film%s comes within CIEDE2000 %.3g of this colour; the nearest, at "
+                          "%.1f nm, is %.3g away",
+                          order == 1   ? " of the first order"
+                          : order == 2 ? " of the second order"
+                                       : "",
+                          tolerance, nearest_nm, distance);
+    }
+    comparison wanted = { film, lab, tolerance };
+    double low_nm = stretch_end(&wanted, best->aim_nm, -1);
+    double high_nm = stretch_end(&wanted, best->aim_nm, 1);
+    /* A second minimum inside the same stretch is not another film. */
+    double other_nm = other && (other->aim_nm < low_nm || other->aim_nm > high_nm) ? other->aim_nm
+                                                                                   : NAN;
+    char text[48];
+    oxt_i_snprintf(text, sizeof text, "L* %.1f a* %.1f b* %.1f", lab[0], lab[1], lab[2]);
+    return give_target(film, best->aim_nm, low_nm, high_nm, other_nm, best->order, text, target,
+                       error);
+}
+
+/* A colour as typed: the first order when it has one, else the second. */
+static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_target *target,
+                                   oxt_error *error)
+{
+    static const double tolerance = 10.0;
+    double srgb[3], xyz[3], white_xyz[3], lab[3];
+    oxt_status status = oxt_parse_srgb(text, srgb, error);
+    if (!status)
+        status = oxt_xyz_from_srgb(srgb, xyz, error);
+    if (!status)
+        status = oxt_film_white(film, white_xyz, error);
+    if (!status)
+        status = oxt_lab_from_xyz(xyz, white_xyz, lab, error);
+    if (status)
+        return status;
+    if (oxt_target_from_lab(film, lab, tolerance, 1, target, NULL) == OXT_OK)
+        return OXT_OK;
+    return oxt_target_from_lab(film, lab, tolerance, 0, target, error);
+}
+
+oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+                            oxt_error *error)
+{
+    if (!film || !text || !target)
+        return oxt_i_null(error, !film ? "film" : !text ? "text" : "target");
+    const char *start = text;
+    while (*start == ' ' || *start == '\t')
+        start++;
+    if (*start == '#')
+        return target_from_srgb(film, start, target, error);
+    double number;
+    const char *rest = start;
+    bool ordinal_first = strncmp(start, "1st", 3) == 0 || strncmp(start, "2nd", 3) == 0;
+    if (ordinal_first || !oxt_i_read_number(&rest, &number))
+        return oxt_target_from_name(film, start, target, error);
+    double length_m;
+    oxt_status status = oxt_parse_length(start, &length_m, error);
+    if (status)
+        return status;
+    double thickness_nm = length_m * 1e9;
+    return oxt_target_from_thickness(thickness_nm, 0.95 * thickness_nm,
+                                     fmin(1.05 * thickness_nm, OXT_THICKNESS_HIGH_NM), target,
+                                     error);
+}

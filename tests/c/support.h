@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the C tests share. */
+#ifndef OXTINT_TEST_SUPPORT_H
+#define OXTINT_TEST_SUPPORT_H
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "oxtint.h"
+
+/* Equal within an absolute tolerance; NaN is never equal. */
+#define NEAR(actual, expected, tolerance)                                                         \
+    do {                                                                                          \
+        double actual_ = (actual), expected_ = (expected), tolerance_ = (tolerance);              \
+        cr_assert(fabs(actual_ - expected_) <= tolerance_,                                        \
+                  #actual " is %.17g, expected %.17g within %g", actual_, expected_, tolerance_); \
+    } while (0)
+
+/* Equal within a relative tolerance. */
+#define CLOSE(actual, expected, relative)                        \
+    do {                                                         \
+        double expected__ = (expected);                          \
+        NEAR(actual, expected__, fabs(expected__) * (relative)); \
+    } while (0)
+
+/* A call that must succeed; the message shows the error. `error` names an oxt_error in scope. */
+#define OK(call)                                                                                  \
+    do {                                                                                          \
+        oxt_status status_ = (call);                                                              \
+        cr_assert(status_ == OXT_OK, #call " gave %s: %s", oxt_status_name(status_), error.text); \
+    } while (0)
+
+/* A call that must fail so, and say why. */
+#define FAILS(call, wanted)                                                             \
+    do {                                                                                \
+        error.text[0] = '\0';                                                           \
+        oxt_status status_ = (call);                                                    \
+        cr_assert(status_ == (wanted), #call " gave %s (%s), expected " #wanted,        \
+                  oxt_status_name(status_), error.text);                                \
+        cr_assert(error.status == (wanted) && error.text[0], #call " gave no message"); \
+    } while (0)
+
+/* Does the message hold these words? */
+#define SAYS(words) \
+    cr_assert(strstr(error.text, words), "'%s' does not say '%s'", error.text, words)
+
+/* A table of numbers from tests/data: comma-separated, '#' comments and one header line are
+ * skipped. Rows that do not begin with a number are skipped too. */
+typedef struct {
+    double *cells;
+    size_t rows, columns;
+} table;
+
+table read_table(const char *name);
+void free_table(table *made);
+static inline double at(const table *from, size_t row, size_t column)
+{
+    return from->cells[row * from->columns + column];
+}
+
+/* The default film, made once per test program. */
+const oxt_film *default_film(void);
+
+/* Write a scratch file and give its path. */
+const char *scratch_file(const char *name, const char *bytes, size_t length);
+
+#endif
