@@ -8,7 +8,8 @@
  * Rules that hold for every call:
  *   - units are in the names: _K kelvin, _s seconds, _nm nanometres, _m metres, _J_per_mol, ...
  *   - a call that can fail returns an oxt_status; results come through pointers, which are written
- *     only when it succeeds; the last argument takes an oxt_error or NULL
+ *     only when it succeeds (a handle is NULL after a failure); the last argument takes an
+ *     oxt_error or NULL
  *   - handles come from _new, _read, _load or _run and go with _free, which accepts NULL; a finished
  *     handle never changes and may be read by many threads at once (oxt_trials may be added to, and
  *     then belongs to one thread)

@@ -22,6 +22,16 @@ static oxt_status check_white(const double white_xyz[3], oxt_error *error)
     return check_three(white_xyz, 0.0, HUGE_VAL, OXT_I_OPEN_LOW, "white_xyz", error);
 }
 
+/* A result that a double cannot hold is a failure, never a silent infinity. */
+static oxt_status give_three(const double made[3], const char *name, double three[3],
+                             oxt_error *error)
+{
+    oxt_status status = check_three(made, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED, name, error);
+    if (!status)
+        memcpy(three, made, 3 * sizeof *made);
+    return status;
+}
+
 /* ISO/CIE 11664-4: the cube root, and the straight line below (6/29)^3. */
 static double lightness_of(double ratio)
 {
@@ -47,10 +57,8 @@ oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], doub
     double fx = lightness_of(xyz[0] / white_xyz[0]);
     double fy = lightness_of(xyz[1] / white_xyz[1]);
     double fz = lightness_of(xyz[2] / white_xyz[2]);
-    lab[0] = 116.0 * fy - 16.0;
-    lab[1] = 500.0 * (fx - fy);
-    lab[2] = 200.0 * (fy - fz);
-    return OXT_OK;
+    double made[3] = { 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz) };
+    return give_three(made, "lab", lab, error);
 }
 
 oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], double xyz[3],
@@ -66,10 +74,9 @@ oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], doub
     double fy = (lab[0] + 16.0) / 116.0;
     double fx = fy + lab[1] / 500.0;
     double fz = fy - lab[2] / 200.0;
-    xyz[0] = white_xyz[0] * ratio_of(fx);
-    xyz[1] = white_xyz[1] * ratio_of(fy);
-    xyz[2] = white_xyz[2] * ratio_of(fz);
-    return OXT_OK;
+    double made[3] = { white_xyz[0] * ratio_of(fx), white_xyz[1] * ratio_of(fy),
+                       white_xyz[2] * ratio_of(fz) };
+    return give_three(made, "xyz", xyz, error);
 }
 
 /* IEC 61966-2-1: linear sRGB to XYZ (white Y = 1). The way back is its exact inverse, so that the

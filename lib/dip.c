@@ -29,6 +29,14 @@ void oxt_dip_init(oxt_dip *dip)
 
 /* ---- checking ---- */
 
+static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
+{
+    if (memchr(text, '\0', capacity))
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
+                           capacity);
+}
+
 static oxt_status check_target(const oxt_target *target, oxt_error *error)
 {
     oxt_target known = OXT_TARGET_INIT;
@@ -44,6 +52,11 @@ static oxt_status check_target(const oxt_target *target, oxt_error *error)
     if (!status)
         status = oxt_i_check(error, "target.high_nm", known.high_nm, known.aim_nm,
                              OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED);
+    if (!status)
+        status = check_text(known.text, sizeof known.text, "target.text", error);
+    if (!status)
+        status = check_text(known.description, sizeof known.description, "target.description",
+                            error);
     return status;
 }
 
@@ -180,6 +193,10 @@ oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, dou
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
     oxt_status status = oxt_steel_get(steel, &values, error);
+    /* outside this range the distribution of Student has no quantile that a double holds, and GSL
+     * would call its error handler */
+    if (!status)
+        status = oxt_i_check(error, "dof", values.dof, 1.0, 1e15, OXT_I_CLOSED);
     if (!status)
         status = check_target(target, error);
     if (!status)
@@ -193,6 +210,7 @@ oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, dou
     oxt_dip made = OXT_DIP_INIT;
     made.bath_K = bath_K;
     made.target = *target;
+    made.target.struct_size = sizeof made.target; /* the caller's may be larger */
     status = fill_times(&values, &made, error);
     if (status)
         return status;
@@ -247,6 +265,8 @@ static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, ox
     if (!status)
         status = check_bath(known.bath_K, error);
     if (!status)
+        status = check_target(&known.target, error);
+    if (!status)
         status = oxt_format_temperature(known.bath_K, unit, NULL, 0, NULL, error);
     const double times[] = { known.time_s,         known.earliest_s,      known.latest_s,
                              known.interval_low_s, known.interval_high_s, known.next_low_s,
@@ -262,6 +282,7 @@ oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *b
     oxt_status status = check_report(dip, unit, error);
     if (status)
         return status;
+    static const char chance[] = "chance that the next dip comes out";
     char bath[32], aim[40], label[64];
     oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
     oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
@@ -274,8 +295,10 @@ oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *b
     add_span(&text, label, dip->interval_low_s, dip->interval_high_s);
     oxt_i_snprintf(label, sizeof label, "%g %% interval for the next dip", 100.0 * dip->confidence);
     add_span(&text, label, dip->next_low_s, dip->next_high_s);
-    oxt_i_text_add(&text, "  %-36s %.0f %%\n", "chance that the next dip comes out",
-                   100.0 * dip->chance);
+    if (dip->chance > 0.995)
+        oxt_i_text_add(&text, "  %-36s over 99 %%\n", chance);
+    else
+        oxt_i_text_add(&text, "  %-36s %.0f %%\n", chance, 100.0 * dip->chance);
     oxt_i_text_add(&text, "Cautions\n");
     for (uint32_t bit = 1; bit != 0; bit <<= 1)
         if (dip->cautions & bit)

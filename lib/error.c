@@ -152,7 +152,9 @@ static size_t stated_size(const void *structure)
 
 static oxt_status check_size(size_t size, size_t first, const char *name, oxt_error *error)
 {
-    if (size >= first)
+    /* Far above any struct of ours: never initialised. */
+    static const size_t ABSURD = 65536;
+    if (size >= first && size <= ABSURD)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EARG, name, (double)size, (double)first, NAN,
                       "%s has struct_size %zu, expected at least %zu: start it with its "
@@ -160,8 +162,8 @@ static oxt_status check_size(size_t size, size_t first, const char *name, oxt_er
                       name, size, first);
 }
 
-oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
-                           const char *name, oxt_error *error)
+oxt_status oxt_i_check_struct(const void *from, size_t known, size_t first, const char *name,
+                              oxt_error *error)
 {
     size_t size = stated_size(from);
     oxt_status status = check_size(size, first, name, error);
@@ -172,6 +174,16 @@ oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t fi
             return oxt_i_fail_text(error, OXT_EARG, name,
                                    "%s sets a field that this version of oxtint (%s) does not know",
                                    name, oxt_version());
+    return OXT_OK;
+}
+
+oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
+                           const char *name, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_struct(from, known, first, name, error);
+    if (status)
+        return status;
+    size_t size = stated_size(from);
     memcpy(into, from, size < known ? size : known);
     memcpy(into, &known, sizeof known);
     return OXT_OK;

@@ -81,7 +81,7 @@ static void prepare_stack(oxt_film *film)
                                 OPTICS_VERSION);
     if (film->absorption_scale != 1.0)
         oxt_i_snprintf(film->description + length, sizeof film->description - (size_t)length,
-                       ", absorption x %.6g", film->absorption_scale);
+                       ", absorption x %s", oxt_i_shortest(film->absorption_scale).text);
 }
 
 static void film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])

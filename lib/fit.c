@@ -38,22 +38,23 @@ void oxt_fit_row_init(oxt_fit_row *row)
 
 void oxt_i_fit_warn(oxt_fit *fit, const char *format, ...)
 {
-    oxt_i_text text = { 0 };
-    char sentence[400];
     va_list list;
     va_start(list, format);
-    oxt_i_vsnprintf(sentence, sizeof sentence, format, list);
+    int length = oxt_i_vsnprintf(NULL, 0, format, list);
     va_end(list);
-    oxt_i_text_add(&text, "%s", sentence);
+    char *sentence = length < 0 ? NULL : malloc((size_t)length + 1);
     char **warnings = realloc(fit->warnings, (fit->warning_count + 1) * sizeof *warnings);
     if (warnings)
         fit->warnings = warnings;
-    if (text.failed || !warnings) {
-        oxt_i_text_free(&text);
+    if (!sentence || !warnings) {
+        free(sentence);
         fit->memory_failed = true;
         return;
     }
-    warnings[fit->warning_count++] = text.data;
+    va_start(list, format);
+    oxt_i_vsnprintf(sentence, (size_t)length + 1, format, list);
+    va_end(list);
+    warnings[fit->warning_count++] = sentence;
 }
 
 /* ---- the model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref) ---- */
@@ -65,18 +66,13 @@ typedef struct {
     double held_q; /* NAN when q is fitted */
 } growth_model;
 
-static double lateness(const growth_model *model, const oxt_i_seen_row *row)
-{
-    return model->T_ref_K / row->bath_K - 1.0;
-}
-
 static bool residuals(const double *parameters, double *result, void *context)
 {
     const growth_model *model = context;
     double q = isnan(model->held_q) ? parameters[1] : model->held_q;
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        double ln_x = 0.5 * (parameters[0] - q * lateness(model, row) + log(row->time_s));
+        double ln_x = 0.5 * (parameters[0] - q * row->lateness + row->ln_time);
         result[i] = ln_x - oxt_i_seen(row)->ln_x;
     }
     return true;
@@ -90,7 +86,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     for (size_t i = 0; i < model->n; i++) {
         result[i * p] = 0.5;
         if (p == 2)
-            result[i * p + 1] = -0.5 * lateness(model, model->rows[i]);
+            result[i * p + 1] = -0.5 * model->rows[i]->lateness;
     }
     return true;
 }
@@ -203,7 +199,7 @@ static oxt_status solve_scatter(fit_solution *solution, double given, oxt_error 
 
 static double leverage(const fit_solution *solution, size_t i)
 {
-    double gradient[2] = { 0.5, -0.5 * lateness(&solution->model, solution->model.rows[i]) };
+    double gradient[2] = { 0.5, -0.5 * solution->model.rows[i]->lateness };
     double sum = 0.0;
     for (size_t a = 0; a < solution->p; a++)
         for (size_t b = 0; b < solution->p; b++)
@@ -313,6 +309,11 @@ static oxt_status prepare(fit_solution *solution, oxt_fit *fit, const oxt_fit_op
         return status;
     /* The middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
     solution->model.T_ref_K = (double)used / inverse;
+    for (size_t i = 0; i < used; i++) {
+        oxt_i_seen_row *row = solution->model.rows[i];
+        row->ln_time = log(row->time_s);
+        row->lateness = solution->model.T_ref_K / row->bath_K - 1.0;
+    }
     solution->model.held_q = held ? options->Q_J_per_mol / (R * solution->model.T_ref_K) : NAN;
     solution->weights = malloc(used * sizeof *solution->weights);
     solution->residuals = malloc(used * sizeof *solution->residuals);
@@ -321,7 +322,7 @@ static oxt_status prepare(fit_solution *solution, oxt_fit *fit, const oxt_fit_op
     /* Any start will do, since the model is linear in its parameters; this one is typical. */
     solution->result.parameters[0] = 4.0;
     solution->result.parameters[1] = 16.0;
-    oxt_i_lsq_problem problem = { used, solution->p, residuals, jacobian, &solution->model };
+    oxt_i_lsq_problem problem = { used, solution->p, residuals, jacobian, &solution->model, true };
     return oxt_i_lsq_new(&solution->solver, &problem, error);
 }
 
@@ -341,7 +342,7 @@ static void fill_covariance(oxt_fit_values *values, const fit_solution *solution
          * which T_ref makes small; its error goes to both. */
         double mean = 0.0, sum = 0.0;
         for (size_t i = 0; i < solution->model.n; i++) {
-            mean += solution->weights[i] * lateness(&solution->model, solution->model.rows[i]);
+            mean += solution->weights[i] * solution->model.rows[i]->lateness;
             sum += solution->weights[i];
         }
         double shift = mean / sum / scale; /* d ln k_ref / dQ */
@@ -386,7 +387,8 @@ static void fill_quality(oxt_fit_values *values, const fit_solution *solution, b
     }
     values->chi_square = solution->result.chi_square;
     values->reduced_chi_square = values->chi_square / values->dof;
-    values->r_squared = total > 0.0 ? 1.0 - values->chi_square / total : NAN;
+    /* Below this only rounding tells the rows apart. */
+    values->r_squared = total > 1e-18 ? 1.0 - values->chi_square / total : NAN;
     double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
     double left = (double)n - k - 1.0;
     values->aicc = left > 0.0 ? values->chi_square + logs + 2.0 * k + 2.0 * k * (k + 1.0) / left
@@ -418,19 +420,27 @@ static void fill_values(oxt_fit *fit, const fit_solution *solution, const oxt_fi
     fill_quality(values, solution, options->scatter < 0.0);
 }
 
+/* The residual over its own standard error, with the scale of the errors taken from the other rows:
+ * a gross outlier swells the scatter, and must not hide behind it. Where the others agree by chance
+ * the scale stops at the width of what was seen in the row itself. */
+static double studentized(const oxt_i_seen_row *row, double chi_square, double dof)
+{
+    if (dof <= 1.0 || row->leverage >= 1.0 - 1e-9)
+        return NAN;
+    double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));
+    double others = fmax(chi_square - inner * inner, 0.0) / (dof - 1.0);
+    double width = oxt_i_seen(row)->sigma / row->sigma;
+    return inner / sqrt(fmax(others, width * width));
+}
+
 static void fill_rows(oxt_fit *fit, const fit_solution *solution)
 {
-    double dof = fit->values.dof;
     for (size_t i = 0; i < solution->model.n; i++) {
         oxt_i_seen_row *row = solution->model.rows[i];
         row->residual = -solution->residuals[i];
         row->sigma = 1.0 / sqrt(solution->weights[i]);
         row->leverage = leverage(solution, i);
-        row->studentized = NAN;
-        double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));
-        double left = dof - inner * inner;
-        if (dof > 1.0 && row->leverage < 1.0 - 1e-9 && left > 0.0)
-            row->studentized = inner * sqrt((dof - 1.0) / left);
+        row->studentized = studentized(row, fit->values.chi_square, fit->values.dof);
     }
 }
 
@@ -660,6 +670,8 @@ oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_
 
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error)
 {
+    if (steel)
+        *steel = NULL;
     if (!fit)
         return oxt_i_null(error, "fit");
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;

@@ -17,6 +17,7 @@ typedef struct {
 typedef struct {
     size_t trial, line;
     double bath_K, time_s;
+    double ln_time, lateness;  /* what the model needs of them: ln time_s, and T_ref/bath_K - 1 */
     oxt_i_reading readings[4]; /* the likeliest first; more than one where the order is open */
     size_t reading_count;      /* 0: not used, for the reason given */
     size_t reading;            /* which one the fit took */

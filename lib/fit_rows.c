@@ -21,17 +21,25 @@ void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
 
 /* ---- which trials ---- */
 
-static bool listed(const oxt_i_text *list, const char *name)
+/* The different steels (or finishes) of a log. */
+typedef struct {
+    oxt_i_text names; /* each with a NUL */
+    oxt_i_text shown; /* quoted, separated by commas */
+    size_t count;
+} name_list;
+
+static bool listed(const name_list *list, const char *name)
 {
-    char quoted[72];
-    oxt_i_snprintf(quoted, sizeof quoted, "'%s'", name);
-    return list->data && strstr(list->data, quoted);
+    const char *end = list->names.data + list->names.length;
+    for (const char *known = list->names.data; known < end; known += strlen(known) + 1)
+        if (strcmp(known, name) == 0)
+            return true;
+    return false;
 }
 
-/* The different steels (or finishes) of the log, quoted, separated by commas. */
-static size_t list_names(const oxt_trials *trials, const char *steel, oxt_i_text *list)
+/* The steels of the log, or the finishes of one steel; false when memory ran out. */
+static bool list_names(const oxt_trials *trials, const char *steel, name_list *list)
 {
-    size_t count = 0;
     for (size_t i = 0; i < oxt_trials_count(trials); i++) {
         const oxt_trial *trial = oxt_i_trial(trials, i);
         if (steel && strcmp(steel, trial->steel) != 0)
@@ -39,29 +47,36 @@ static size_t list_names(const oxt_trials *trials, const char *steel, oxt_i_text
         const char *name = steel ? trial->finish : trial->steel;
         if (listed(list, name))
             continue;
-        oxt_i_text_add(list, "%s'%s'", count++ ? ", " : "", name);
+        oxt_i_text_add(&list->shown, "%s'%s'", list->count++ ? ", " : "", name);
+        oxt_i_text_add_bytes(&list->names, name, strlen(name) + 1);
     }
-    return count;
+    return !list->names.failed && !list->shown.failed;
+}
+
+static void free_names(name_list *list)
+{
+    oxt_i_text_free(&list->names);
+    oxt_i_text_free(&list->shown);
 }
 
 static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
                                const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_i_text list = { 0 };
-    size_t count = list_names(trials, NULL, &list);
+    name_list list = { 0 };
     oxt_status status = OXT_OK;
-    if (list.failed)
+    if (!list_names(trials, NULL, &list))
         status = oxt_i_no_memory(error);
-    else if (count == 0)
+    else if (list.count == 0)
         status = oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
-    else if (!options->steel && count > 1)
+    else if (!options->steel && list.count > 1)
         status = oxt_i_fail_text(error, OXT_EARG, "steel",
-                                 "the log holds %zu steels, choose one: %s", count, list.data);
+                                 "the log holds %zu steels, choose one: %s", list.count,
+                                 list.shown.data);
     else if (options->steel && !listed(&list, options->steel))
         status = oxt_i_fail_text(error, OXT_EARG, "steel",
                                  "no trial is of steel '%s'; the log holds %s",
-                                 oxt_i_quoted(options->steel).text, list.data);
-    oxt_i_text_free(&list);
+                                 oxt_i_quoted(options->steel).text, list.shown.data);
+    free_names(&list);
     if (!status)
         oxt_i_copy_text(fit->steel, sizeof fit->steel,
                         options->steel ? options->steel : oxt_i_trial(trials, 0)->steel);
@@ -71,21 +86,21 @@ static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
 static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials,
                                 const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_i_text list = { 0 };
-    size_t count = list_names(trials, fit->steel, &list);
+    name_list list = { 0 };
     oxt_status status = OXT_OK;
-    if (list.failed)
+    if (!list_names(trials, fit->steel, &list))
         status = oxt_i_no_memory(error);
     else if (options->finish && !listed(&list, options->finish))
         status = oxt_i_fail_text(error, OXT_EARG, "finish",
                                  "no trial of '%s' has finish '%s'; the log holds %s", fit->steel,
-                                 oxt_i_quoted(options->finish).text, list.data);
-    else if (!options->finish && count > 1)
+                                 oxt_i_quoted(options->finish).text, list.shown.data);
+    else if (!options->finish && list.count > 1)
         oxt_i_fit_warn(fit,
                        "Finishes %s are taken together, though each colours at its own rate: fit "
                        "them one by one.",
-                       list.data);
-    oxt_i_text_free(&list);
+                       list.shown.data);
+    size_t count = list.count;
+    free_names(&list);
     if (options->finish)
         oxt_i_copy_text(fit->finish, sizeof fit->finish, options->finish);
     else if (count == 1)
@@ -136,12 +151,15 @@ static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *fil
         add_band(row, edges, tint.other_index);
 }
 
-static void read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,
-                     double tolerance)
+static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,
+                           double tolerance, oxt_error *error)
 {
     oxt_i_match matches[8];
-    size_t count = oxt_i_match_colour(film, lab, FARTHEST_COLOUR, tolerance, matches,
-                                      OXT_I_COUNT(matches));
+    size_t count;
+    oxt_status status = oxt_i_match_colour(film, lab, FARTHEST_COLOUR, tolerance, matches,
+                                           OXT_I_COUNT(matches), &count, error);
+    if (status)
+        return status;
     const double *edges = oxt_i_film_edges(film);
     oxt_i_snprintf(row->text, sizeof row->text, "L* %.0f a* %.0f b* %.0f", lab[0], lab[1], lab[2]);
     leave_out(row, "not a colour of this film");
@@ -153,7 +171,7 @@ static void read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *f
         if (match->aim_nm < edges[1]) {
             if (row->reading_count == 0) {
                 leave_out(row, "bright: only says that the film is thin");
-                return;
+                return OXT_OK;
             }
             continue;
         }
@@ -161,17 +179,20 @@ static void read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *f
                                                     match->order);
         row->readings[row->reading_count++].ln_x = log(match->aim_nm);
     }
+    return OXT_OK;
 }
 
-static void read_srgb(oxt_i_seen_row *row, const char *text, const oxt_film *film, double tolerance)
+static oxt_status read_srgb(oxt_i_seen_row *row, const char *text, const oxt_film *film,
+                            double tolerance, oxt_error *error)
 {
     double srgb[3], xyz[3], white_xyz[3], lab[3];
     oxt_parse_srgb(text, srgb, NULL);
     oxt_xyz_from_srgb(srgb, xyz, NULL);
     oxt_film_white(film, white_xyz, NULL);
     oxt_lab_from_xyz(xyz, white_xyz, lab, NULL);
-    read_lab(row, lab, film, tolerance);
+    oxt_status status = read_lab(row, lab, film, tolerance, error);
     oxt_i_snprintf(row->text, sizeof row->text, "%s", text);
+    return status;
 }
 
 static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double uncertainty)
@@ -182,8 +203,8 @@ static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double unce
     oxt_i_snprintf(row->text, sizeof row->text, "%.4g nm", thickness_nm);
 }
 
-static void read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
-                     const oxt_film *film, const oxt_fit_options *options)
+static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
+                           const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
 {
     *row = (oxt_i_seen_row){ .trial = index,
                              .line = trial->line,
@@ -191,19 +212,17 @@ static void read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
                              .time_s = trial->time_s,
                              .reason = "" };
     switch (trial->seen) {
-    case OXT_SEEN_COLOUR:
-        read_name(row, trial->colour, film);
-        break;
+    case OXT_SEEN_LAB:
+        return read_lab(row, trial->lab, film, options->colour_tolerance, error);
+    case OXT_SEEN_SRGB:
+        return read_srgb(row, trial->srgb, film, options->colour_tolerance, error);
     case OXT_SEEN_THICKNESS:
         read_thickness(row, trial->thickness_nm, options->thickness_uncertainty);
         break;
-    case OXT_SEEN_LAB:
-        read_lab(row, trial->lab, film, options->colour_tolerance);
-        break;
-    case OXT_SEEN_SRGB:
-        read_srgb(row, trial->srgb, film, options->colour_tolerance);
-        break;
+    default:
+        read_name(row, trial->colour, film);
     }
+    return OXT_OK;
 }
 
 static void warn_left_out(oxt_fit *fit)
@@ -244,13 +263,14 @@ oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt
     fit->rows = malloc(count * sizeof *fit->rows);
     if (!fit->rows)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count && !status; i++) {
         const oxt_trial *trial = oxt_i_trial(trials, i);
         bool ours = strcmp(trial->steel, fit->steel) == 0 &&
                     (!options->finish || strcmp(trial->finish, options->finish) == 0);
         if (ours)
-            read_row(&fit->rows[fit->row_count++], i, trial, film, options);
+            status = read_row(&fit->rows[fit->row_count++], i, trial, film, options, error);
     }
-    warn_left_out(fit);
-    return OXT_OK;
+    if (!status)
+        warn_left_out(fit);
+    return status;
 }

@@ -14,17 +14,14 @@ oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
 {
     if (!growth)
         return oxt_i_null(error, "growth");
-    if (growth->struct_size < sizeof(oxt_growth))
-        return oxt_i_fail(error, OXT_EARG, "growth", (double)growth->struct_size,
-                          (double)sizeof(oxt_growth), NAN,
-                          "growth has struct_size %zu, expected at least %zu: start it with "
-                          "OXT_GROWTH_INIT",
-                          growth->struct_size, sizeof(oxt_growth));
+    oxt_status status = oxt_i_check_struct(growth, sizeof *growth, sizeof *growth, "growth", error);
+    if (status)
+        return status;
     if (growth->law != OXT_LAW_PARABOLIC)
         return oxt_i_fail(error, OXT_EARG, "law", growth->law, OXT_LAW_PARABOLIC, OXT_LAW_PARABOLIC,
                           "law is %d, expected OXT_LAW_PARABOLIC", (int)growth->law);
-    oxt_status status = oxt_i_check(error, "k_ref_nm2_per_s", growth->k_ref_nm2_per_s, 0.0,
-                                    HUGE_VAL, OXT_I_OPEN_LOW);
+    status = oxt_i_check(error, "k_ref_nm2_per_s", growth->k_ref_nm2_per_s, 0.0, HUGE_VAL,
+                         OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "T_ref_K", growth->T_ref_K, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     if (!status)
@@ -122,11 +119,15 @@ oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s, d
 {
     if (!growth)
         return oxt_i_null(error, "growth");
+    oxt_status status = oxt_i_check(error, "k_0_nm2_per_s", k_0_nm2_per_s, 0.0, HUGE_VAL,
+                                    OXT_I_OPEN_LOW);
+    if (status)
+        return status;
     oxt_growth made = OXT_GROWTH_INIT;
     made.k_ref_nm2_per_s = k_0_nm2_per_s;
     made.T_ref_K = T_ref_K;
     made.Q_J_per_mol = Q_J_per_mol;
-    oxt_status status = oxt_i_check_growth(&made, error);
+    status = oxt_i_check_growth(&made, error);
     if (status)
         return status;
     made.k_ref_nm2_per_s *= exp(-Q_J_per_mol / (R * T_ref_K));
@@ -183,11 +184,14 @@ static oxt_status many(pair_function function, const oxt_growth *growth, size_t 
     if (n > 0 && (!a || !b || !result))
         return oxt_i_null(error, "an array");
     oxt_i_tally tally = { OXT_OK, 0, error };
+    /* The result may lie over an input, so a value for all is read before anything is written. */
+    const double a_for_all = n > 0 ? *a : NAN, b_for_all = n > 0 ? *b : NAN;
     for (size_t i = 0; i < n; i++) {
         oxt_error detail;
         detail.struct_size = sizeof detail;
-        double value;
-        status = function(growth, *oxt_i_at(a, i, a_stride), *oxt_i_at(b, i, b_stride), &value,
+        double value = NAN;
+        status = function(growth, a_stride ? *oxt_i_at(a, i, a_stride) : a_for_all,
+                          b_stride ? *oxt_i_at(b, i, b_stride) : b_for_all, &value,
                           tally.failed ? NULL : &detail);
         if (status) {
             value = NAN;

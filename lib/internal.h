@@ -42,7 +42,10 @@ oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, do
 
 /* Copy a struct that begins with struct_size to or from the caller. `known` is its size here,
  * `first` its size in the first release that had it. Coming in, fields that the caller does not
- * know keep the defaults that `into` already holds; unknown trailing bytes must be zero. */
+ * know keep the defaults that `into` already holds; unknown trailing bytes must be zero, which
+ * oxt_i_check_struct checks alone. */
+oxt_status oxt_i_check_struct(const void *from, size_t known, size_t first, const char *name,
+                              oxt_error *error);
 oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
                            const char *name, oxt_error *error);
 oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t first,
@@ -55,6 +58,12 @@ int oxt_i_vsnprintf(char *buffer, size_t capacity, const char *format, va_list l
 int oxt_i_snprintf(char *buffer, size_t capacity, const char *format, ...) OXT_I_PRINTF(3, 4);
 double oxt_i_strtod(const char *text, char **end);
 
+/* A number in the fewest digits that read back to the same number. */
+typedef struct {
+    char text[32];
+} oxt_i_digits;
+oxt_i_digits oxt_i_shortest(double value);
+
 /* A text that grows. `failed` remembers that memory ran out, so that one check at the end will do. */
 typedef struct {
     char *data;
@@ -65,7 +74,6 @@ typedef struct {
 
 void oxt_i_text_add(oxt_i_text *text, const char *format, ...) OXT_I_PRINTF(2, 3);
 void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length);
-/* Add a number in the fewest digits that read back to the same number. */
 void oxt_i_text_add_number(oxt_i_text *text, double value);
 /* Add sentences broken into lines, as an item of a list. */
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
@@ -162,10 +170,11 @@ typedef struct {
 } oxt_i_match;
 
 /* All stretches within `tolerance` of the nearest point of each dip of the distance along the path,
- * nearest first; returns how many (at most `capacity`). A stretch counts only when its nearest point
+ * nearest first, and how many (at most `capacity`). A stretch counts only when its nearest point
  * is within `reach` of the colour. */
-size_t oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach, double tolerance,
-                          oxt_i_match *matches, size_t capacity);
+oxt_status oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach,
+                              double tolerance, oxt_i_match *matches, size_t capacity,
+                              size_t *count, oxt_error *error);
 
 /* ---- trials (trials.c) ---- */
 

@@ -16,6 +16,7 @@ typedef struct {
     bool (*residuals)(const double *parameters, double *residuals, void *context);
     bool (*jacobian)(const double *parameters, double *jacobian, void *context);
     void *context;
+    bool linear; /* the Jacobian is the same everywhere */
 } oxt_i_lsq_problem;
 
 typedef struct {

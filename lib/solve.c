@@ -8,6 +8,9 @@
 #include <stdlib.h>
 
 #define MOST_STEPS 200
+/* A minimum cannot be told more finely than this share of itself: Brent's steps stay above the square
+ * root of the precision of a double, and the interval above a few of them. */
+#define FINEST_MINIMUM 1e-7
 #define WORKSPACE_BYTES 4096 /* far more than a one-dimensional solver of GSL takes */
 
 bool oxt_i_has_room(size_t bytes)
@@ -100,7 +103,8 @@ oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low
         state = gsl_min_fminimizer_iterate(solver);
         if (!state)
             state = gsl_min_test_interval(gsl_min_fminimizer_x_lower(solver),
-                                          gsl_min_fminimizer_x_upper(solver), tolerance, 0.0);
+                                          gsl_min_fminimizer_x_upper(solver), tolerance,
+                                          FINEST_MINIMUM);
     }
     double found = gsl_min_fminimizer_x_minimum(solver);
     gsl_min_fminimizer_free(solver);

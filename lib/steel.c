@@ -8,6 +8,7 @@
 
 #define LARGEST_CARD_BYTES (1 << 20)
 #define CARD_KEY "oxtint_card"
+#define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
 
 struct oxt_steel {
     oxt_steel_values values;
@@ -97,6 +98,12 @@ static oxt_status check_texts(const oxt_steel_values *values, oxt_error *error)
 static oxt_status check_values(const oxt_steel_values *values, oxt_error *error)
 {
     oxt_status status = check_texts(values, error);
+    if (!status && values->growth.struct_size != sizeof values->growth)
+        status = oxt_i_fail(error, OXT_EARG, "growth", (double)values->growth.struct_size,
+                            (double)sizeof values->growth, (double)sizeof values->growth,
+                            "growth has struct_size %zu, expected %zu: start values with "
+                            "OXT_STEEL_VALUES_INIT",
+                            values->growth.struct_size, sizeof values->growth);
     if (!status)
         status = oxt_i_check_growth(&values->growth, error);
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++)
@@ -108,6 +115,9 @@ static oxt_status check_values(const oxt_steel_values *values, oxt_error *error)
     if (!status)
         status = oxt_i_check(error, "thickness_high_nm", values->thickness_high_nm,
                              values->thickness_low_nm, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "trial_count", (double)values->trial_count, 0.0, LARGEST_COUNT,
+                             OXT_I_CLOSED);
     if (status)
         return status;
     double most = sqrt(values->variance_ln_k) * sqrt(values->variance_Q_J2_per_mol2);
@@ -299,6 +309,9 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
         *steel = NULL;
     if (!steel || !text)
         return oxt_i_null(error, steel ? "text" : "steel");
+    if (memchr(text, '\0', length)) /* jansson would pass over some of them */
+        return oxt_i_fail_text(error, OXT_EPARSE, "text",
+                               "the card is damaged: it holds a NUL byte");
     json_error_t where;
     json_t *object = json_loadb(text, length, JSON_REJECT_DUPLICATES, &where);
     if (!object) {

@@ -95,15 +95,20 @@ void oxt_i_text_add(oxt_i_text *text, const char *format, ...)
     text->length += (size_t)length;
 }
 
-void oxt_i_text_add_number(oxt_i_text *text, double value)
+oxt_i_digits oxt_i_shortest(double value)
 {
-    char digits[32];
+    oxt_i_digits digits;
     for (int precision = 15; precision <= 17; precision++) {
-        oxt_i_snprintf(digits, sizeof digits, "%.*g", precision, value);
-        if (oxt_i_strtod(digits, NULL) == value)
+        oxt_i_snprintf(digits.text, sizeof digits.text, "%.*g", precision, value);
+        if (oxt_i_strtod(digits.text, NULL) == value)
             break;
     }
-    oxt_i_text_add(text, "%s", digits);
+    return digits;
+}
+
+void oxt_i_text_add_number(oxt_i_text *text, double value)
+{
+    oxt_i_text_add(text, "%s", oxt_i_shortest(value).text);
 }
 
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)

@@ -185,10 +185,12 @@ static bool split_name(const char *text, char name[48], int *order)
             *order = waiting;
             waiting = 0;
         } else if ((waiting = ordinal(word)) == 0) {
-            size_t length = strlen(name);
-            if (length + strlen(word) + 2 > 48)
+            size_t length = strlen(name), more = strlen(word);
+            if (length + more + 2 > 48)
                 return false;
-            oxt_i_snprintf(name + length, 48 - length, "%s%s", length ? " " : "", word);
+            if (length > 0)
+                name[length++] = ' ';
+            memcpy(name + length, word, more + 1);
         }
     }
     return *text == '\0' && !waiting && name[0] != '\0';
@@ -296,22 +298,29 @@ static double distance_at(double thickness_nm, void *context)
 }
 
 /* Walk from the nearest point until the distance passes the limit; the path's ends stop the walk. */
-static double stretch_end(comparison *wanted, double aim_nm, int direction)
+static oxt_status stretch_end(comparison *wanted, double aim_nm, int direction, double *end_nm,
+                              oxt_error *error)
 {
     const double last = OXT_I_PATH_STEP_NM * (OXT_I_PATH_COUNT - 1);
     double inside = aim_nm;
     for (;;) {
         double next = inside + direction * OXT_I_PATH_STEP_NM;
-        if (next <= 0.0 || next >= last)
-            return next <= 0.0 ? 0.0 : last;
-        if (distance_at(next, wanted) > 0.0) {
-            double end = inside;
-            oxt_i_find_root(distance_at, wanted, fmin(inside, next), fmax(inside, next), 1e-6, &end,
-                            NULL);
-            return end;
+        if (next <= 0.0 || next >= last) {
+            *end_nm = next <= 0.0 ? 0.0 : last;
+            return OXT_OK;
         }
+        if (distance_at(next, wanted) > 0.0)
+            return oxt_i_find_root(distance_at, wanted, fmin(inside, next), fmax(inside, next),
+                                   1e-6, end_nm, error);
         inside = next;
     }
+}
+
+static oxt_status stretch(comparison *wanted, double aim_nm, double *low_nm, double *high_nm,
+                          oxt_error *error)
+{
+    oxt_status status = stretch_end(wanted, aim_nm, -1, low_nm, error);
+    return status ? status : stretch_end(wanted, aim_nm, 1, high_nm, error);
 }
 
 static int order_of(const oxt_film *film, double thickness_nm)
@@ -337,34 +346,49 @@ static size_t keep_match(oxt_i_match *matches, size_t count, size_t capacity,
     return kept;
 }
 
-size_t oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach, double tolerance,
-                          oxt_i_match *matches, size_t capacity)
+/* A minimiser cannot tell places apart that are closer than the root of the machine's precision. */
+static const double PLACE_TOLERANCE_NM = 1e-5;
+
+/* The nearest point around a step of the path, with its distance. */
+static oxt_status nearest_around(comparison *wanted, size_t index, oxt_i_match *found,
+                                 oxt_error *error)
+{
+    double centre = OXT_I_PATH_STEP_NM * (double)index;
+    double low = index == 0 ? 0.0 : centre - OXT_I_PATH_STEP_NM;
+    wanted->limit = 0.0;
+    oxt_status status = oxt_i_find_minimum(distance_at, wanted, low, centre + OXT_I_PATH_STEP_NM,
+                                           PLACE_TOLERANCE_NM, &found->aim_nm, error);
+    if (!status)
+        found->distance = distance_at(found->aim_nm, wanted);
+    return status;
+}
+
+oxt_status oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach,
+                              double tolerance, oxt_i_match *matches, size_t capacity,
+                              size_t *count, oxt_error *error)
 {
     const double(*path)[3] = oxt_i_film_path(film);
     comparison wanted = { film, lab, 0.0 };
-    size_t count = 0;
     double before = HUGE_VAL, here = oxt_i_delta_e2000(lab, path[0]);
+    *count = 0;
     for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
         double after = i + 1 < OXT_I_PATH_COUNT ? oxt_i_delta_e2000(lab, path[i + 1]) : HUGE_VAL;
         if (here <= before && here < after) {
-            double centre = OXT_I_PATH_STEP_NM * (double)i, place = centre;
-            double low = i == 0 ? 0.0 : centre - OXT_I_PATH_STEP_NM;
-            wanted.limit = 0.0;
-            oxt_i_find_minimum(distance_at, &wanted, low, centre + OXT_I_PATH_STEP_NM, 1e-6, &place,
-                               NULL);
-            oxt_i_match found = { place, 0.0, 0.0, distance_at(place, &wanted), 0 };
-            if (found.distance <= reach) {
+            oxt_i_match found = { 0 };
+            oxt_status status = nearest_around(&wanted, i, &found, error);
+            if (!status && found.distance <= reach) {
                 wanted.limit = found.distance + tolerance;
-                found.low_nm = stretch_end(&wanted, place, -1);
-                found.high_nm = stretch_end(&wanted, place, 1);
-                found.order = order_of(film, place);
-                count = keep_match(matches, count, capacity, &found);
+                status = stretch(&wanted, found.aim_nm, &found.low_nm, &found.high_nm, error);
+                found.order = order_of(film, found.aim_nm);
+                *count = keep_match(matches, *count, capacity, &found);
             }
+            if (status)
+                return status;
         }
         before = here;
         here = after;
     }
-    return count;
+    return OXT_OK;
 }
 
 /* ---- targets ---- */
@@ -425,18 +449,24 @@ oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double 
     return give_target(NULL, thickness_nm, low_nm, high_nm, NAN, 0, text, target, error);
 }
 
-/* How near the film comes at all, for the message. */
-static double nearest_distance(const oxt_film *film, const double lab[3], int order,
-                               double *thickness_nm)
+static bool in_order(const oxt_i_match *match, int order)
 {
-    oxt_i_match matches[8];
-    size_t count = oxt_i_match_colour(film, lab, HUGE_VAL, 0.0, matches, OXT_I_COUNT(matches));
-    for (size_t i = 0; i < count; i++)
-        if (order == 0 ? matches[i].order != 0 : matches[i].order == order) {
-            *thickness_nm = matches[i].aim_nm;
-            return matches[i].distance;
-        }
-    return *thickness_nm = NAN;
+    return order == 0 ? match->order != 0 : match->order == order;
+}
+
+/* The nearest step of the path within an order. Unlike the matches it may lie at the order's end,
+ * where the colour would come nearer still beyond it. */
+static oxt_i_match nearest_step(const oxt_film *film, const double lab[3], int order)
+{
+    oxt_i_match nearest = { 0.0, 0.0, 0.0, HUGE_VAL, 0 };
+    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
+        oxt_i_match here = { OXT_I_PATH_STEP_NM * (double)i, 0.0, 0.0, 0.0, 0 };
+        here.order = order_of(film, here.aim_nm);
+        here.distance = oxt_i_delta_e2000(lab, oxt_i_film_path(film)[i]);
+        if (in_order(&here, order) && here.distance < nearest.distance)
+            nearest = here;
+    }
+    return nearest;
 }
 
 oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
@@ -455,40 +485,46 @@ oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double
         return oxt_i_fail(error, OXT_EARG, "order", order, 0, 2, "order is %d, expected 0, 1 or 2",
                           order);
     oxt_i_match matches[8];
-    size_t count = oxt_i_match_colour(film, lab, tolerance, 0.0, matches, OXT_I_COUNT(matches));
-    const oxt_i_match *best = NULL, *other = NULL;
-    for (size_t i = 0; i < count; i++) {
-        if (matches[i].order == 0)
-            continue;
-        if (!best && (order == 0 || matches[i].order == order))
+    size_t count;
+    status = oxt_i_match_colour(film, lab, tolerance, 0.0, matches, OXT_I_COUNT(matches), &count,
+                                error);
+    if (status)
+        return status;
+    const oxt_i_match *best = NULL;
+    for (size_t i = 0; i < count && !best; i++)
+        if (in_order(&matches[i], order))
             best = &matches[i];
-        else if (!other)
-            other = &matches[i];
-    }
+    oxt_i_match nearest;
     if (!best) {
-        double nearest_nm;
-        double distance = nearest_distance(film, lab, order, &nearest_nm);
-        return oxt_i_fail(error, OXT_EUNREACHABLE, "lab", distance, 0.0, tolerance,
+        nearest = nearest_step(film, lab, order);
+        best = &nearest;
+    }
+    if (best->distance > tolerance)
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "lab", best->distance, 0.0, tolerance,
                           "no film%s comes within CIEDE2000 %.3g of this colour; the nearest, at "
                           "%.1f nm, is %.3g away",
                           order == 1   ? " of the first order"
                           : order == 2 ? " of the second order"
                                        : "",
-                          tolerance, nearest_nm, distance);
-    }
+                          tolerance, best->aim_nm, best->distance);
     comparison wanted = { film, lab, tolerance };
-    double low_nm = stretch_end(&wanted, best->aim_nm, -1);
-    double high_nm = stretch_end(&wanted, best->aim_nm, 1);
+    double low_nm, high_nm;
+    status = stretch(&wanted, best->aim_nm, &low_nm, &high_nm, error);
+    if (status)
+        return status;
     /* A second minimum inside the same stretch is not another film. */
-    double other_nm = other && (other->aim_nm < low_nm || other->aim_nm > high_nm) ? other->aim_nm
-                                                                                   : NAN;
+    double other_nm = NAN;
+    for (size_t i = count; i-- > 0;)
+        if (in_order(&matches[i], 0) && (matches[i].aim_nm < low_nm || matches[i].aim_nm > high_nm))
+            other_nm = matches[i].aim_nm;
     char text[48];
     oxt_i_snprintf(text, sizeof text, "L* %.1f a* %.1f b* %.1f", lab[0], lab[1], lab[2]);
     return give_target(film, best->aim_nm, low_nm, high_nm, other_nm, best->order, text, target,
                        error);
 }
 
-/* A colour as typed: the first order when it has one, else the second. */
+/* A colour as typed: the first order when it has one, else the second. The end of the first order is
+ * not preferred to a nearer film just beyond it. */
 static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_target *target,
                                    oxt_error *error)
 {
@@ -503,9 +539,18 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
         status = oxt_lab_from_xyz(xyz, white_xyz, lab, error);
     if (status)
         return status;
-    if (oxt_target_from_lab(film, lab, tolerance, 1, target, NULL) == OXT_OK)
-        return OXT_OK;
-    return oxt_target_from_lab(film, lab, tolerance, 0, target, error);
+    oxt_target found = OXT_TARGET_INIT, first = OXT_TARGET_INIT;
+    status = oxt_target_from_lab(film, lab, tolerance, 0, &found, error);
+    if (status)
+        return status;
+    if (found.order != 1) {
+        status = oxt_target_from_lab(film, lab, tolerance, 1, &first, NULL);
+        if (status == OXT_ENOMEM)
+            return oxt_i_no_memory(error);
+        if (!status && first.high_nm < found.low_nm)
+            found = first;
+    }
+    return oxt_i_struct_out(target, &found, sizeof found, sizeof found, "target", error);
 }
 
 oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,

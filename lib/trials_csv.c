@@ -512,9 +512,10 @@ static void on_record(int terminator, void *context)
         csv->status = OXT_ENOMEM;
     else if (csv->stopped || csv->status)
         ;
-    else if (csv->has_nul)
+    else if (csv->has_nul) {
         add_fault(csv, csv->record_line, "", "a NUL byte", "UTF-8 text");
-    else if (csv->header_done)
+        csv->stopped = !csv->header_done; /* without a header no row can be read */
+    } else if (csv->header_done)
         read_row(csv);
     else
         read_header(csv);
@@ -525,7 +526,10 @@ static void on_record(int terminator, void *context)
 
 static bool start_parser(reader *csv)
 {
-    return csv_init(&csv->parser, CSV_STRICT | CSV_STRICT_FINI) == 0;
+    if (csv_init(&csv->parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
+        return false;
+    csv_set_blk_size(&csv->parser, 16384); /* a long field grows by this much at a time */
+    return true;
 }
 
 static void parser_failed(reader *csv)

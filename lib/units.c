@@ -4,10 +4,16 @@
 
 #include "internal.h"
 
+/* A unit is value * times / over: both are whole, so that 1000 nm and 25.4 mm come out exact. */
 typedef struct {
     const char *word;
-    double factor;
+    double times, over;
 } unit_word;
+
+static double in_unit(double value, const unit_word *unit)
+{
+    return value * unit->times / unit->over;
+}
 
 static const char *skip_spaces(const char *text)
 {
@@ -73,6 +79,15 @@ static oxt_status no_unit(oxt_error *error, const char *parameter, const char *t
 {
     return oxt_i_fail_text(error, OXT_EUNIT, parameter, "'%s' needs a unit: %s",
                            oxt_i_quoted(text).text, units);
+}
+
+/* A quantity that a double cannot hold is a failure, never a silent infinity. */
+static oxt_status give(double value, const char *parameter, double *result, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, parameter, value, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        *result = value;
+    return status;
 }
 
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit)
@@ -168,19 +183,18 @@ static bool read_clock(const char *text, double *time_s)
 oxt_status oxt_parse_duration(const char *text, double *time_s, oxt_error *error)
 {
     static const unit_word units[] = {
-        { "s", 1.0 },    { "sec", 1.0 },   { "second", 1.0 },  { "seconds", 1.0 },
-        { "min", 60.0 }, { "mins", 60.0 }, { "minute", 60.0 }, { "minutes", 60.0 },
-        { "h", 3600.0 }, { "hr", 3600.0 }, { "hour", 3600.0 }, { "hours", 3600.0 },
+        { "s", 1, 1 },    { "sec", 1, 1 },   { "second", 1, 1 },  { "seconds", 1, 1 },
+        { "min", 60, 1 }, { "mins", 60, 1 }, { "minute", 60, 1 }, { "minutes", 60, 1 },
+        { "h", 3600, 1 }, { "hr", 3600, 1 }, { "hour", 3600, 1 }, { "hours", 3600, 1 },
     };
     static const char example[] = "a duration such as 90 s, 1:30 or 2 min";
     if (!text || !time_s)
         return oxt_i_null(error, text ? "time_s" : "text");
-    if (strchr(text, ':')) {
-        if (read_clock(skip_spaces(text), time_s))
-            return OXT_OK;
-        return not_a_number(error, "duration", text, example);
-    }
     double total = 0.0;
+    if (strchr(text, ':') && !read_clock(skip_spaces(text), &total))
+        return not_a_number(error, "duration", text, example);
+    if (strchr(text, ':'))
+        return give(total, "duration", time_s, error);
     const char *rest = text;
     do {
         double value;
@@ -192,12 +206,11 @@ oxt_status oxt_parse_duration(const char *text, double *time_s, oxt_error *error
         if (!unit)
             return no_unit(error, "duration", text, "s, min or h");
         if (value < 0.0)
-            return oxt_i_fail(error, OXT_EDOMAIN, "duration", value * unit->factor, 0.0, NAN,
+            return oxt_i_fail(error, OXT_EDOMAIN, "duration", in_unit(value, unit), 0.0, NAN,
                               "'%s' is negative, expected 0 or more", oxt_i_quoted(text).text);
-        total += value * unit->factor;
+        total += in_unit(value, unit);
     } while (*rest);
-    *time_s = total;
-    return OXT_OK;
+    return give(total, "duration", time_s, error);
 }
 
 /* "0.25", "1/4" and "1 1/4". */
@@ -227,9 +240,10 @@ static bool read_fraction(const char **text, double *value)
 oxt_status oxt_parse_length(const char *text, double *length_m, oxt_error *error)
 {
     static const unit_word units[] = {
-        { "nm", 1e-9 },       { "um", 1e-6 },   { "\xC2\xB5m", 1e-6 }, { "mm", 1e-3 },
-        { "cm", 1e-2 },       { "m", 1.0 },     { "in", 0.0254 },      { "inch", 0.0254 },
-        { "inches", 0.0254 }, { "\"", 0.0254 },
+        { "nm", 1, 1e9 },        { "um", 1, 1e6 },   { "\xC2\xB5m", 1, 1e6 },
+        { "\xCE\xBCm", 1, 1e6 }, { "mm", 1, 1e3 },   { "cm", 1, 1e2 },
+        { "m", 1, 1 },           { "in", 254, 1e4 }, { "inch", 254, 1e4 },
+        { "inches", 254, 1e4 },  { "\"", 254, 1e4 },
     };
     if (!text || !length_m)
         return oxt_i_null(error, text ? "length_m" : "text");
@@ -243,13 +257,12 @@ oxt_status oxt_parse_length(const char *text, double *length_m, oxt_error *error
     if (!unit)
         return no_unit(error, "length", text, "mm, cm, m, um, nm or in");
     if (value < 0.0)
-        return oxt_i_fail(error, OXT_EDOMAIN, "length", value * unit->factor, 0.0, NAN,
+        return oxt_i_fail(error, OXT_EDOMAIN, "length", in_unit(value, unit), 0.0, NAN,
                           "'%s' is negative, expected 0 or more", oxt_i_quoted(text).text);
-    *length_m = value * unit->factor;
-    return OXT_OK;
+    return give(in_unit(value, unit), "length", length_m, error);
 }
 
-/* Write a number with at most `decimals` decimals and no trailing zeros. */
+/* Write a number with at most `decimals` decimals, no trailing zeros and no "-0". */
 static void write_short(double value, int decimals, char *buffer, size_t capacity)
 {
     oxt_i_snprintf(buffer, capacity, "%.*f", decimals, value);
@@ -261,6 +274,8 @@ static void write_short(double value, int decimals, char *buffer, size_t capacit
     if (buffer[length - 1] == '.')
         length--;
     buffer[length] = '\0';
+    if (strcmp(buffer, "-0") == 0)
+        memcpy(buffer, "0", 2);
 }
 
 oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit unit, char *buffer,

@@ -59,7 +59,7 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
  * Predict the dip for a target in a bath.
  *
  * Given:
- *   steel     the steel
+ *   steel     the steel, with 1 degree of freedom or more
  *   target    what is wanted
  *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it is answered with a caution
  *   options   NULL for the usual ones

@@ -55,7 +55,8 @@ typedef struct oxt_fit_values {
     double dof;                   /* degrees of freedom: rows used less parameters fitted */
     double reduced_chi_square;    /* chi_square / dof; about 1 where scatter was estimated, below
                                      where the rows agree better than their colours are wide */
-    double r_squared;             /* share of the weighted variance of ln x explained */
+    double r_squared;             /* share of the weighted variance of ln x explained; NaN when all
+                                     rows show the same film */
     double aicc;                  /* corrected Akaike criterion; NaN with too few rows */
     double condition;             /* condition number of the scaled design, 1 = best */
     size_t row_count;             /* trials of this steel and finish */

@@ -58,7 +58,7 @@ OXT_API oxt_status oxt_parse_length(const char *text, double *length_m, oxt_erro
  * Write a temperature with at most one decimal, such as "650 F" or "343.3 C".
  *
  * Given:
- *   temperature_K   K   finite, above 0
+ *   temperature_K   K   above 0, up to 1e6
  *   unit            scale to write it in
  *   buffer, capacity    where the text goes
  * Returned:
@@ -74,7 +74,7 @@ OXT_API oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_
  * Write a duration as it is read off a clock: "8.4 s", "58 s", "1:30", "1:02:30".
  *
  * Given:
- *   time_s   s   finite, 0 or more; rounded to 0.1 s below 10 s, to 1 s above
+ *   time_s   s   0 to 1e12; rounded to 0.1 s below 10 s, to 1 s above
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed   length of the text without the final NUL; NULL allowed
@@ -88,7 +88,7 @@ OXT_API oxt_status oxt_format_duration(double time_s, char *buffer, size_t capac
  * Write the length of a part with at most three decimals, such as "6.35 mm" or "0.25 in".
  *
  * Given:
- *   length_m   m   finite, 0 or more
+ *   length_m   m   0 to 1e6
  *   unit       unit to write it in
  *   buffer, capacity    where the text goes
  * Returned:

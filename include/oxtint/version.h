@@ -9,6 +9,8 @@
 #define OXT_VERSION_MINOR 1
 #define OXT_VERSION_PATCH 0
 
+OXT_BEGIN_DECLS
+
 /**
  * Version of the library that is running, such as "0.1.0".
  *
@@ -16,5 +18,7 @@
  *   static text, never NULL; compare it with OXT_VERSION_* to see that header and library agree
  */
 OXT_API const char *oxt_version(void);
+
+OXT_END_DECLS
 
 #endif

@@ -1,9 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _POSIX_C_SOURCE 200809L
+
 #include "support.h"
 
+#include <dirent.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static void add_row(table *into, const char *line)
 {
@@ -73,4 +77,100 @@ const char *scratch_file(const char *name, const char *bytes, size_t length)
     cr_assert(fwrite(bytes, 1, length, file) == length);
     fclose(file);
     return path;
+}
+
+/* ---- logs of trials ---- */
+
+oxt_trial trial_at(double bath_K, double time_s)
+{
+    oxt_trial trial = OXT_TRIAL_INIT;
+    strcpy(trial.steel, "Alder 1");
+    trial.bath_K = bath_K;
+    trial.time_s = time_s;
+    return trial;
+}
+
+oxt_trials *new_log(void)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    OK(oxt_trials_new(&log, &error));
+    return log;
+}
+
+void add_colour(oxt_trials *log, double bath_K, double time_s, const char *colour)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial trial = trial_at(bath_K, time_s);
+    cr_assert(strlen(colour) < sizeof trial.colour);
+    strcpy(trial.colour, colour);
+    OK(oxt_trials_add(log, &trial, NULL, &error));
+}
+
+void add_thickness(oxt_trials *log, double bath_K, double time_s, double thickness_nm)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial trial = trial_at(bath_K, time_s);
+    trial.seen = OXT_SEEN_THICKNESS;
+    trial.thickness_nm = thickness_nm;
+    OK(oxt_trials_add(log, &trial, NULL, &error));
+}
+
+oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol)
+{
+    oxt_growth growth = OXT_GROWTH_INIT;
+    growth.k_ref_nm2_per_s = k_ref_nm2_per_s;
+    growth.T_ref_K = T_ref_K;
+    growth.Q_J_per_mol = Q_J_per_mol;
+    return growth;
+}
+
+/* ---- files ---- */
+
+/* Call `act` (NULL allowed) with the path of every file of a directory; gives their number. */
+static size_t walk(const char *directory, int (*act)(const char *))
+{
+    char path[1200];
+    size_t count = 0;
+    DIR *open = opendir(directory);
+    cr_assert_not_null(open, "no %s", directory);
+    for (struct dirent *entry; (entry = readdir(open)) != NULL;) {
+        if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0)
+            continue;
+        snprintf(path, sizeof path, "%s/%s", directory, entry->d_name);
+        if (act)
+            act(path);
+        count++;
+    }
+    closedir(open);
+    return count;
+}
+
+const char *scratch_directory(const char *name)
+{
+    static char path[600];
+    snprintf(path, sizeof path, "%s/%s", TEST_SCRATCH, name);
+    if (mkdir(path, 0777) != 0)
+        walk(path, remove);
+    cr_assert_eq(files_in(path), 0, "%s cannot be emptied", path);
+    return path;
+}
+
+size_t files_in(const char *directory)
+{
+    return walk(directory, NULL);
+}
+
+char *whole_file(const char *path, size_t *length)
+{
+    FILE *file = fopen(path, "rb");
+    cr_assert_not_null(file, "no %s", path);
+    fseek(file, 0, SEEK_END);
+    *length = (size_t)ftell(file);
+    rewind(file);
+    char *bytes = malloc(*length + 1);
+    cr_assert(bytes && fread(bytes, 1, *length, file) == *length);
+    bytes[*length] = '\0';
+    fclose(file);
+    return bytes;
 }

@@ -66,4 +66,29 @@ const oxt_film *default_film(void);
 /* Write a scratch file and give its path. */
 const char *scratch_file(const char *name, const char *bytes, size_t length);
 
+/* ---- logs of trials ---- */
+
+/* A coupon of the steel "Alder 1" of which nothing has been seen yet. */
+oxt_trial trial_at(double bath_K, double time_s);
+
+/* Log a coupon of the steel "Alder 1". */
+void add_colour(oxt_trials *log, double bath_K, double time_s, const char *colour);
+void add_thickness(oxt_trials *log, double bath_K, double time_s, double thickness_nm);
+
+oxt_trials *new_log(void);
+
+/* The constants of a made-up steel: as published figures go, but of no real one. */
+oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol);
+
+/* ---- files ---- */
+
+/* An empty scratch directory; what an earlier run left in it is removed. */
+const char *scratch_directory(const char *name);
+
+/* Number of files in a directory. */
+size_t files_in(const char *directory);
+
+/* A whole file, NUL-terminated, to be freed. */
+char *whole_file(const char *path, size_t *length);
+
 #endif

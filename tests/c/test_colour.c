@@ -1,7 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
 #include <string.h>
 
 #include "support.h"
+
+/* The white of sRGB: x = 0.3127, y = 0.3290 (IEC 61966-2-1), as the rows of its matrix add up. */
+static const double D65[3] = { 95.05, 100.0, 108.9 };
+
+static double difference(const double lab1[3], const double lab2[3])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double found;
+    OK(oxt_delta_e2000(lab1, lab2, &found, &error));
+    return found;
+}
+
+static void lab_of(double X, double Y, double Z, double lab[3])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_lab_from_xyz((double[]){ X, Y, Z }, D65, lab, &error));
+}
+
+/* ---- CIEDE2000 ---- */
 
 /* G. Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30 (2005) 21-30, table 1: all 34 pairs. */
 Test(colour, ciede2000_of_the_published_pairs)
@@ -18,4 +38,319 @@ Test(colour, ciede2000_of_the_published_pairs)
         NEAR(back, forth, 1e-12);
     }
     free_table(&pairs);
+}
+
+/* A difference is 0 to itself, above 0 to anything else, and the same both ways. Hues that differ by
+ * exactly 180 degrees are left out: there the mean hue is not defined (Sharma et al., section 3). */
+Test(colour, ciede2000_is_a_difference)
+{
+    static const double steps[] = { -90.0, -31.0, -4.0, 0.0, 3.0, 30.5, 88.0 };
+    enum { COUNT = 7 * 7 * 4 };
+    double colours[COUNT][3];
+    int count = 0;
+    for (int i = 0; i < 4; i++)
+        for (int j = 0; j < 7; j++)
+            for (int k = 0; k < 7; k++, count++) {
+                colours[count][0] = 5.0 + 30.0 * i;
+                colours[count][1] = steps[j];
+                colours[count][2] = steps[k];
+            }
+    for (int i = 0; i < COUNT; i++)
+        for (int j = 0; j <= i; j++) {
+            const double *a = colours[i], *b = colours[j];
+            double forth = difference(a, b);
+            if (i == j)
+                cr_assert_eq(forth, 0.0);
+            else
+                cr_assert(forth > 0.1);
+            if (a[1] * b[2] != a[2] * b[1])
+                NEAR(difference(b, a), forth, 1e-11);
+        }
+}
+
+/* At L* = 50 and on the axis of grey S_L is 1 and nothing else weighs (ISO/CIE 11664-6). */
+Test(colour, ciede2000_of_greys_is_the_step_in_lightness)
+{
+    for (double step = 0.25; step < 40.0; step *= 1.7) {
+        const double low[3] = { 50.0 - step / 2.0, 0.0, 0.0 },
+                     high[3] = { 50.0 + step / 2.0, 0.0, 0.0 };
+        CLOSE(difference(low, high), step, 1e-12);
+    }
+}
+
+Test(colour, ciede2000_of_many)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    table pairs = read_table("ciede2000.csv");
+    ptrdiff_t row = (ptrdiff_t)(pairs.columns * sizeof(double));
+    double found[34];
+    size_t failed = 99;
+    OK(oxt_delta_e2000_n(34, &pairs.cells[1], row, &pairs.cells[4], row, found, 8, &failed,
+                         &error));
+    cr_assert_eq(failed, 0);
+    for (size_t i = 0; i < 34; i++)
+        NEAR(found[i], at(&pairs, i, 7), 5e-5 + 1e-9);
+    pairs.cells[4 * pairs.columns + 2] = INFINITY;
+    FAILS(oxt_delta_e2000_n(34, &pairs.cells[1], row, &pairs.cells[4], 0, found, 8, &failed,
+                            &error),
+          OXT_EDOMAIN);
+    cr_assert(failed == 1 && error.row == 5 && isnan(found[4]));
+    cr_assert_str_eq(error.parameter, "lab1");
+    for (size_t i = 0; i < 34; i++)
+        if (i != 4)
+            cr_assert_eq(found[i],
+                         difference(&pairs.cells[i * pairs.columns + 1], &pairs.cells[4]));
+    free_table(&pairs);
+}
+
+/* ---- Lab ---- */
+
+/* ISO/CIE 11664-4: the white is L* = 100 and without colour, whatever its brightness. */
+Test(colour, white_is_l_100)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const double whites[][3] = { { 95.05, 100.0, 108.9 },
+                                        { 96.42, 100.0, 82.49 }, /* D50 */
+                                        { 0.5, 0.5, 0.5 } };
+    for (size_t i = 0; i < 3; i++) {
+        double lab[3];
+        OK(oxt_lab_from_xyz(whites[i], whites[i], lab, &error));
+        NEAR(lab[0], 100.0, 1e-12);
+        NEAR(lab[1], 0.0, 1e-12);
+        NEAR(lab[2], 0.0, 1e-12);
+        OK(oxt_lab_from_xyz((double[]){ 0.0, 0.0, 0.0 }, whites[i], lab, &error));
+        NEAR(lab[0], 0.0, 1e-12);
+    }
+}
+
+/* ISO/CIE 11664-4: L* = 903.3 Y/Yn where Y/Yn <= 0.008856, else 116 (Y/Yn)^(1/3) - 16; the exact
+ * constants are (29/3)^3 and (6/29)^3. A perfect diffuser of 18 % has L* = 49.50. */
+Test(colour, lightness_on_both_branches)
+{
+    double lab[3], above[3];
+    for (double share = 1e-6; share <= 0.008; share *= 3.0) {
+        lab_of(95.05 * share, 100.0 * share, 108.9 * share, lab);
+        CLOSE(lab[0], 24389.0 / 27.0 * share, 1e-12);
+        NEAR(lab[1], 0.0, 1e-12);
+    }
+    lab_of(95.05 * 0.18, 18.0, 108.9 * 0.18, lab);
+    NEAR(lab[0], 49.496, 5e-4);
+    /* the branches touch so smoothly that only the last digits tell where they meet */
+    double edge = 216.0 / 24389.0, below = 215.5 / 24389.0, beyond = 216.5 / 24389.0;
+    lab_of(95.05 * below, 100.0 * below, 108.9 * below, lab);
+    CLOSE(lab[0], 24389.0 / 27.0 * below, 1e-12);
+    lab_of(95.05 * beyond, 100.0 * beyond, 108.9 * beyond, lab);
+    CLOSE(lab[0], 116.0 * cbrt(beyond) - 16.0, 1e-12);
+    lab_of(95.05 * edge, 100.0 * edge, 108.9 * edge, lab);
+    NEAR(lab[0], 8.0, 1e-12);
+    lab_of(95.05 * edge, 100.0 * edge * (1.0 + 1e-9), 108.9 * edge, above);
+    NEAR(above[0] - lab[0], 8e-9, 1e-10); /* slope 903.3 on either side */
+}
+
+Test(colour, lab_and_xyz_round_trip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (double L = 0.0; L <= 100.0; L += 2.5)
+        for (double a = -120.0; a <= 120.0; a += 24.0)
+            for (double b = -120.0; b <= 120.0; b += 24.0) {
+                double xyz[3], back[3];
+                OK(oxt_xyz_from_lab((double[]){ L, a, b }, D65, xyz, &error));
+                OK(oxt_lab_from_xyz(xyz, D65, back, &error));
+                NEAR(back[0], L, 1e-11);
+                NEAR(back[1], a, 1e-10);
+                NEAR(back[2], b, 1e-10);
+            }
+}
+
+Test(colour, colours_out_of_range_are_refused)
+{
+    static const double bad[] = { NAN, INFINITY, -INFINITY };
+    oxt_error error = OXT_ERROR_INIT;
+    double out[3] = { -7.0, -7.0, -7.0 }, number;
+    for (int place = 0; place < 9; place++) {
+        double three[3] = { 0.5, 0.5, 0.5 };
+        three[place % 3] = bad[place / 3];
+        FAILS(oxt_lab_from_xyz(three, D65, out, &error), OXT_EDOMAIN);
+        FAILS(oxt_lab_from_xyz(D65, three, out, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, "white_xyz");
+        FAILS(oxt_xyz_from_lab(three, D65, out, &error), OXT_EDOMAIN);
+        FAILS(oxt_xyz_from_lab(D65, three, out, &error), OXT_EDOMAIN);
+        FAILS(oxt_srgb_from_xyz(three, out, NULL, &error), OXT_EDOMAIN);
+        FAILS(oxt_xyz_from_srgb(three, out, &error), OXT_EDOMAIN);
+        FAILS(oxt_delta_e2000(three, D65, &number, &error), OXT_EDOMAIN);
+        FAILS(oxt_delta_e2000(D65, three, &number, &error), OXT_EDOMAIN);
+    }
+    FAILS(oxt_lab_from_xyz(D65, (double[]){ 95.0, 0.0, 109.0 }, out, &error), OXT_EDOMAIN);
+    FAILS(oxt_delta_e2000((double[]){ 1.1e6, 0.0, 0.0 }, D65, &number, &error), OXT_EDOMAIN);
+    FAILS(oxt_xyz_from_srgb((double[]){ 0.5, 1.0000001, 0.5 }, out, &error), OXT_EDOMAIN);
+    /* finite inputs whose answer no double can hold */
+    FAILS(oxt_xyz_from_lab((double[]){ 1e200, 0.0, 0.0 }, D65, out, &error), OXT_EDOMAIN);
+    FAILS(oxt_lab_from_xyz((double[]){ 1e300, 1.0, 1.0 }, (double[]){ 1e-300, 1.0, 1.0 }, out,
+                           &error),
+          OXT_EDOMAIN);
+    cr_assert(out[0] == -7.0 && out[1] == -7.0 && out[2] == -7.0);
+}
+
+/* ---- sRGB ---- */
+
+static void srgb_of(const double xyz[3], double srgb[3], int *clipped)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_srgb_from_xyz(xyz, srgb, clipped, &error));
+}
+
+/* IEC 61966-2-1: chromaticities of the primaries and the white. Its matrix has four decimals, which
+ * is what limits the agreement. */
+Test(colour, srgb_primaries_and_white)
+{
+    static const double published[4][5] = {
+        { 1, 0, 0, 0.64, 0.33 },
+        { 0, 1, 0, 0.30, 0.60 },
+        { 0, 0, 1, 0.15, 0.06 },
+        { 1, 1, 1, 0.3127, 0.3290 },
+    };
+    oxt_error error = OXT_ERROR_INIT;
+    for (int i = 0; i < 4; i++) {
+        double xyz[3], srgb[3];
+        int clipped = 7;
+        OK(oxt_xyz_from_srgb(published[i], xyz, &error));
+        double sum = xyz[0] + xyz[1] + xyz[2];
+        NEAR(xyz[0] / sum, published[i][3], 1e-4);
+        NEAR(xyz[1] / sum, published[i][4], 1e-4);
+        srgb_of(xyz, srgb, &clipped);
+        cr_assert_eq(clipped, 0);
+        for (int j = 0; j < 3; j++)
+            NEAR(srgb[j], published[i][j], 1e-9);
+    }
+    double xyz[3];
+    OK(oxt_xyz_from_srgb((double[]){ 1.0, 1.0, 1.0 }, xyz, &error));
+    NEAR(xyz[1], 100.0, 1e-12);
+}
+
+/* IEC 61966-2-1: 12.92 C below 0.0031308, 1.055 C^(1/2.4) - 0.055 above. The standard's two branches
+ * meet only to its printed digits. The mean of black and white in light is 0.7354 in sRGB. */
+Test(colour, srgb_on_both_branches)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3], xyz[3];
+    for (double linear = 1e-6; linear <= 0.003; linear *= 2.7) {
+        srgb_of((double[]){ 95.05 * linear, 100.0 * linear, 108.9 * linear }, srgb, NULL);
+        for (int i = 0; i < 3; i++)
+            CLOSE(srgb[i], 12.92 * linear, 1e-12);
+    }
+    for (double linear = 0.0032; linear <= 1.0; linear *= 1.31) {
+        srgb_of((double[]){ 95.05 * linear, 100.0 * linear, 108.9 * linear }, srgb, NULL);
+        for (int i = 0; i < 3; i++)
+            CLOSE(srgb[i], 1.055 * pow(linear, 1.0 / 2.4) - 0.055, 1e-12);
+    }
+    srgb_of((double[]){ 47.525, 50.0, 54.45 }, srgb, NULL);
+    NEAR(srgb[1], 0.7354, 5e-5);
+    double before[3], behind[3];
+    srgb_of((double[]){ 0.297583, 0.313079, 0.340943 }, before, NULL);
+    srgb_of((double[]){ 0.297585, 0.313081, 0.340946 }, behind, NULL);
+    NEAR(behind[1] - before[1], 0.0, 1e-6);
+    OK(oxt_xyz_from_srgb((double[]){ 0.04, 0.04, 0.04 }, xyz, &error));
+    CLOSE(xyz[1], 100.0 * 0.04 / 12.92, 1e-12);
+}
+
+Test(colour, srgb_and_xyz_round_trip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int red = 0; red <= 32; red++)
+        for (int green = 0; green <= 32; green++)
+            for (int blue = 0; blue <= 32; blue++) {
+                double srgb[3] = { red / 32.0, green / 32.0, blue / 32.0 }, xyz[3], back[3];
+                int clipped = 7;
+                OK(oxt_xyz_from_srgb(srgb, xyz, &error));
+                srgb_of(xyz, back, &clipped);
+                cr_assert_eq(clipped, 0);
+                for (int i = 0; i < 3; i++) {
+                    NEAR(back[i], srgb[i], 1e-7); /* at the branches' small gap */
+                    cr_assert(back[i] >= 0.0 && back[i] <= 1.0);
+                }
+            }
+}
+
+/* A pure spectral colour lies outside; equal energy at 520 nm: ISO/CIE 11664-1. */
+Test(colour, colour_outside_the_screen_is_clipped_and_flagged)
+{
+    double srgb[3];
+    int clipped = 0;
+    srgb_of((double[]){ 6.327, 71.0, 7.825 }, srgb, &clipped);
+    cr_assert_eq(clipped, 1);
+    cr_assert(srgb[0] == 0.0 && srgb[1] > 0.9 && srgb[2] == 0.0);
+    srgb_of((double[]){ 120.0, 126.0, 137.0 }, srgb, &clipped); /* brighter than white */
+    cr_assert_eq(clipped, 1);
+    for (int i = 0; i < 3; i++)
+        cr_assert(srgb[i] > 1.0 - 1e-15 && srgb[i] <= 1.0);
+    srgb_of((double[]){ -1e-12, -1e-12, -1e-12 }, srgb, &clipped); /* only rounding */
+    cr_assert_eq(clipped, 0);
+    cr_assert(srgb[0] == 0.0 && srgb[1] == 0.0 && srgb[2] == 0.0);
+    srgb_of((double[]){ 1e308, 1e308, 1e308 }, srgb, &clipped);
+    cr_assert_eq(clipped, 1);
+}
+
+Test(colour, hex_round_trip_of_every_byte)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int channel = 0; channel < 3; channel++)
+        for (int value = 0; value < 256; value++) {
+            int bytes[3] = { 17, 128, 254 };
+            char text[8], again[8], upper[8];
+            double srgb[3];
+            bytes[channel] = value;
+            snprintf(text, sizeof text, "#%02x%02x%02x", bytes[0] & 255, bytes[1] & 255,
+                     bytes[2] & 255);
+            snprintf(upper, sizeof upper, "#%02X%02X%02X", bytes[0] & 255, bytes[1] & 255,
+                     bytes[2] & 255);
+            OK(oxt_parse_srgb(text, srgb, &error));
+            for (int i = 0; i < 3; i++)
+                NEAR(srgb[i], bytes[i] / 255.0, 1e-16);
+            OK(oxt_format_srgb(srgb, again, sizeof again, NULL, &error));
+            cr_assert_str_eq(again, text);
+            OK(oxt_parse_srgb(upper, srgb, &error));
+            OK(oxt_format_srgb(srgb, again, sizeof again, NULL, &error));
+            cr_assert_str_eq(again, text);
+        }
+}
+
+Test(colour, hex_rounds_to_the_nearest_byte)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[8];
+    static const double values[] = { 0.49 / 255.0, 0.51 / 255.0, 254.49 / 255.0, 254.51 / 255.0 };
+    static const char *const expected[] = { "#000000", "#010101", "#fefefe", "#ffffff" };
+    for (int i = 0; i < 4; i++) {
+        OK(oxt_format_srgb((double[]){ values[i], values[i], values[i] }, text, 8, NULL, &error));
+        cr_assert_str_eq(text, expected[i]);
+    }
+    FAILS(oxt_format_srgb((double[]){ -0.001, 0.0, 0.0 }, text, 8, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_format_srgb((double[]){ 0.0, 0.0, NAN }, text, 8, NULL, &error), OXT_EDOMAIN);
+}
+
+Test(colour, texts_that_are_no_hex_colour)
+{
+    static const char *const bad[] = { "",
+                                       "#",
+                                       "2b3a67",
+                                       "#2b3a6",
+                                       "#2b3a678",
+                                       "#2b3a6g",
+                                       "# 2b3a67",
+                                       "#2b3a67 ",
+                                       "#2b3a-7",
+                                       "#+b3a67",
+                                       "#0x3a67",
+                                       "blue",
+                                       "#\xC3\xA9"
+                                       "b3a6" };
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3] = { -7.0, -7.0, -7.0 };
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        FAILS(oxt_parse_srgb(bad[i], srgb, &error), OXT_EPARSE);
+        SAYS("#2b3a67");
+        SAYS(bad[i]);
+    }
+    FAILS(oxt_parse_srgb(NULL, srgb, &error), OXT_EARG);
+    cr_assert_eq(srgb[0], -7.0);
 }

@@ -1,0 +1,67 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Arguments by position. */
+#include <string.h>
+
+#include "oxl.h"
+
+const char *oxl_check_text(lua_State *L, int arg)
+{
+    luaL_checktype(L, arg, LUA_TSTRING);
+    size_t length;
+    const char *text = lua_tolstring(L, arg, &length);
+    if (strlen(text) != length)
+        luaL_argerror(L, arg, "a text without NUL bytes expected");
+    return text;
+}
+
+double oxl_check_number(lua_State *L, int arg)
+{
+    luaL_checktype(L, arg, LUA_TNUMBER);
+    return lua_tonumber(L, arg);
+}
+
+bool oxl_read_three(lua_State *L, int index, double three[3])
+{
+    if (!lua_istable(L, index) || lua_rawlen(L, index) != 3)
+        return false;
+    bool good = true;
+    for (int i = 0; i < 3; i++) {
+        good = lua_rawgeti(L, index, i + 1) == LUA_TNUMBER && good;
+        three[i] = lua_tonumber(L, -1);
+        lua_pop(L, 1);
+    }
+    return good;
+}
+
+oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise)
+{
+    static const char *const names[] = { "K", "C", "F", NULL };
+    return (oxt_temperature_unit)luaL_checkoption(L, arg, names[otherwise], names);
+}
+
+bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value, oxt_status *status,
+                       oxt_error *error)
+{
+    *status = OXT_OK;
+    if (lua_type(L, index) == LUA_TNUMBER) {
+        *value = lua_tonumber(L, index);
+        return true;
+    }
+    if (lua_type(L, index) != LUA_TSTRING)
+        return false;
+    size_t length;
+    const char *text = lua_tolstring(L, index, &length);
+    if (strlen(text) != length)
+        return false;
+    *status = parse(text, value, error);
+    return true;
+}
+
+oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,
+                              oxt_error *error)
+{
+    oxt_status status;
+    if (!oxl_read_quantity(L, arg, parse, value, &status, error))
+        luaL_typeerror(L, arg, "number or text with a unit");
+    return status;
+}

@@ -1,0 +1,96 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Structs of the library as fields of Lua. */
+#include <string.h>
+
+#include "oxl.h"
+
+static const char *const laws[] = { "parabolic" };
+
+const oxl_field oxl_growth_fields[] = {
+    { "law", OXL_CHOICE, offsetof(oxt_growth, law), laws, NULL },
+    OXL_FIELD(oxt_growth, k_ref_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_growth, T_ref_K, OXL_NUMBER),
+    OXL_FIELD(oxt_growth, Q_J_per_mol, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+const oxl_field *oxl_find_field(const oxl_field *fields, const char *name)
+{
+    for (const oxl_field *field = fields; field && field->name; field++)
+        if (strcmp(field->name, name) == 0)
+            return field;
+    return NULL;
+}
+
+static void push_three(lua_State *L, const double *three)
+{
+    lua_createtable(L, 3, 0);
+    for (int i = 0; i < 3; i++) {
+        lua_pushnumber(L, three[i]);
+        lua_rawseti(L, -2, i + 1);
+    }
+}
+
+static void push_count(lua_State *L, const size_t *count, lua_Integer first)
+{
+    lua_pushinteger(L, first + (lua_Integer)*count);
+}
+
+static void push_place(lua_State *L, int place)
+{
+    if (place < 0)
+        lua_pushnil(L);
+    else
+        lua_pushinteger(L, place + 1);
+}
+
+void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
+{
+    const void *at = (const char *)structure + field->offset;
+    switch (field->kind) {
+    case OXL_NUMBER:
+        lua_pushnumber(L, *(const double *)at);
+        break;
+    case OXL_INT:
+        lua_pushinteger(L, *(const int *)at);
+        break;
+    case OXL_COUNT:
+        push_count(L, at, 0);
+        break;
+    case OXL_PLACE:
+        push_count(L, at, 1);
+        break;
+    case OXL_INT_PLACE:
+        push_place(L, *(const int *)at);
+        break;
+    case OXL_FLAG:
+        lua_pushboolean(L, *(const int *)at);
+        break;
+    case OXL_TEXT:
+        lua_pushstring(L, at);
+        break;
+    case OXL_THREE:
+        push_three(L, at);
+        break;
+    case OXL_CHOICE:
+        lua_pushstring(L, field->choices[*(const unsigned *)at]);
+        break;
+    case OXL_STRUCT:
+        oxl_push_struct(L, field->inner, at);
+        break;
+    }
+}
+
+void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure)
+{
+    for (const oxl_field *field = fields; field && field->name; field++) {
+        oxl_push_field(L, field, structure);
+        lua_setfield(L, -2, field->name);
+    }
+}
+
+void oxl_push_struct(lua_State *L, const oxl_field *fields, const void *structure)
+{
+    lua_newtable(L);
+    oxl_set_fields(L, fields, structure);
+}

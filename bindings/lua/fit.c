@@ -1,0 +1,241 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Trials -> growth constants. */
+#include <string.h>
+
+#include "oxl.h"
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_fit *fit = object;
+    oxt_fit_free(fit->fit);
+    fit->fit = NULL;
+}
+
+static const oxl_field fit_fields[] = {
+    { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), NULL, oxl_growth_fields },
+    { "k_ref", OXL_NUMBER, offsetof(oxt_fit_values, growth.k_ref_nm2_per_s), NULL, NULL },
+    { "T_ref", OXL_NUMBER, offsetof(oxt_fit_values, growth.T_ref_K), NULL, NULL },
+    { "Q", OXL_NUMBER, offsetof(oxt_fit_values, growth.Q_J_per_mol), NULL, NULL },
+    OXL_FIELD(oxt_fit_values, ln_k_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, Q_stderr_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, variance_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, covariance_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, variance_Q_J2_per_mol2, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, correlation, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, confidence, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, k_ref_low_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, k_ref_high_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, Q_low_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, Q_high_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, scatter, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, chi_square, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, dof, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, reduced_chi_square, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, r_squared, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, aicc, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, condition, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, row_count, OXL_COUNT),
+    OXL_FIELD(oxt_fit_values, used_count, OXL_COUNT),
+    OXL_FIELD(oxt_fit_values, Q_held, OXL_FLAG),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field row_fields[] = {
+    OXL_FIELD(oxt_fit_row, trial, OXL_PLACE),
+    OXL_FIELD(oxt_fit_row, line, OXL_COUNT),
+    OXL_FIELD(oxt_fit_row, used, OXL_FLAG),
+    OXL_FIELD(oxt_fit_row, order, OXL_INT),
+    OXL_FIELD(oxt_fit_row, low_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, high_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, observed_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, predicted_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, residual, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, sigma, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, studentized, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, leverage, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, reason, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* ---- fields made from several numbers ---- */
+
+static void push_pair(lua_State *L, double first, double second)
+{
+    lua_createtable(L, 2, 0);
+    lua_pushnumber(L, first);
+    lua_rawseti(L, -2, 1);
+    lua_pushnumber(L, second);
+    lua_rawseti(L, -2, 2);
+}
+
+static int make_covariance(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    double across = fit->values.covariance_J_per_mol;
+    lua_createtable(L, 2, 0);
+    push_pair(L, fit->values.variance_ln_k, across);
+    lua_rawseti(L, -2, 1);
+    push_pair(L, across, fit->values.variance_Q_J2_per_mol2);
+    lua_rawseti(L, -2, 2);
+    return 1;
+}
+
+static int make_stderr(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    lua_createtable(L, 0, 3);
+    lua_pushnumber(L, fit->values.ln_k_stderr);
+    lua_setfield(L, -2, "ln_k_ref");
+    lua_pushnumber(L, fit->values.growth.k_ref_nm2_per_s * fit->values.ln_k_stderr);
+    lua_setfield(L, -2, "k_ref");
+    lua_pushnumber(L, fit->values.Q_stderr_J_per_mol);
+    lua_setfield(L, -2, "Q");
+    return 1;
+}
+
+static void get_row(lua_State *L, const oxl_fit *fit, size_t index, oxt_fit_row *row)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_expect(L, oxt_fit_get_row(fit->fit, index, row, &error), &error);
+}
+
+static int make_residuals(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; i < fit->values.row_count; i++) {
+        get_row(L, fit, i, &row);
+        lua_pushnumber(L, row.residual);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static int make_rows(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; i < fit->values.row_count; i++) {
+        get_row(L, fit, i, &row);
+        oxl_push_struct(L, row_fields, &row);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static oxt_status write_warning(const void *object, size_t index, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error)
+{
+    const oxl_fit *fit = object;
+    return oxt_fit_warning(fit->fit, index, buffer, capacity, needed, error);
+}
+
+static int make_warnings(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    lua_newtable(L);
+    for (size_t i = 0; i < oxt_fit_warning_count(fit->fit); i++) {
+        oxl_push_text(L, write_warning, fit, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static const oxl_made made[] = {
+    { "covariance", make_covariance },
+    { "stderr", make_stderr },
+    { "residuals", make_residuals },
+    { "rows", make_rows },
+    { "warnings", make_warnings },
+    { "steel", oxl_fit_steel },
+    { NULL, NULL },
+};
+
+/* ---- methods ---- */
+
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_fit *fit = object;
+    return oxt_fit_report(fit->fit, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+}
+
+static int fit_summary(lua_State *L)
+{
+    const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
+    oxl_push_text(L, write_report, fit, oxl_check_unit(L, 2, OXT_CELSIUS));
+    return 1;
+}
+
+static int fit_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return fit_summary(L);
+}
+
+static const luaL_Reg methods[] = { { "summary", fit_summary }, { NULL, NULL } };
+
+const oxl_class oxl_fit_class = {
+    .name = "oxtint.fit",
+    .noun = "fit",
+    .size = sizeof(oxl_fit),
+    .release = release,
+    .methods = methods,
+    .fields = fit_fields,
+    .structure = offsetof(oxl_fit, values),
+    .made = made,
+    .text = fit_tostring,
+};
+
+/* ---- the function ---- */
+
+typedef struct {
+    oxt_fit_options options;
+    oxl_film *film;
+} fit_arguments;
+
+static const oxl_named fit_names[] = {
+    { "steel", OXL_NAMED_STRING, offsetof(fit_arguments, options.steel), 0 },
+    { "finish", OXL_NAMED_STRING, offsetof(fit_arguments, options.finish), 0 },
+    { "Q_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_J_per_mol), 0 },
+    { "Q_stderr_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_stderr_J_per_mol),
+      0 },
+    { "scatter", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.scatter), 0 },
+    { "thickness_uncertainty", OXL_NAMED_NUMBER,
+      offsetof(fit_arguments, options.thickness_uncertainty), 0 },
+    { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), 0 },
+    { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },
+    { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static int run_fit(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    fit_arguments given = { OXT_FIT_OPTIONS_INIT, NULL };
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 2);
+    oxl_read_named(L, 2, fit_names, 0, &given, NULL, &error);
+    const oxl_film *film = oxl_choose_film(L, given.film);
+    oxl_fit *fit = oxl_new(L, &oxl_fit_class);
+    oxt_status status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);
+    fit->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
+    if (!status)
+        status = oxt_fit_get(fit->fit, &fit->values, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    fit->object.open = true;
+    oxl_owe(L, fit->values.row_count * 2 * sizeof(oxt_fit_row));
+    return 1;
+}
+
+void oxl_open_fit(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "fit", run_fit }, { NULL, NULL } };
+    oxl_register(L, &oxl_fit_class);
+    luaL_setfuncs(L, functions, 0);
+}

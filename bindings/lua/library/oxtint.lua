@@ -1,0 +1,464 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+---@meta oxtint
+
+-- Annotations of the module for the Lua language server. The module itself is in C; never put this
+-- file where `require` looks.
+--
+-- A function that fails for a reason that lies in the data returns nil, a message and a code.
+-- Misuse raises an error. Units are in the names: _K kelvin, _s seconds, _nm nanometres, _J_per_mol
+-- joules per mole.
+
+---Name of a status, without its prefix.
+---@alias oxtint.code
+---| "EARG" # not one of the choices, such as a steel that the log does not hold
+---| "EDOMAIN" # a number is outside its valid range
+---| "EUNIT" # a quantity has no unit, or one that does not fit
+---| "EPARSE" # a text or file cannot be read as what it should be
+---| "EFEW" # there are too few usable trials
+---| "EIDENT" # the trials cannot determine what is asked of them
+---| "ENOCONV" # an iteration did not converge
+---| "EUNREACHABLE" # nothing in the physical range gives what is asked
+---| "EVERSION" # a file was written by a newer, incompatible oxtint
+---| "EIO" # the operating system refused to read or write a file
+---| "ENOMEM" # memory ran out
+---| "ESPACE" # a buffer is too small
+---| "EBUG" # a defect in oxtint itself; please report it
+
+---@alias oxtint.unit "F"|"C"|"K"
+
+---K as a number, or a text such as "650 F"
+---@alias oxtint.bath number|string
+
+---s as a number, or a text such as "1:30"
+---@alias oxtint.time number|string
+
+---A trade name, "57 nm" or "#2b3a67" as a text; nm as a number, with bounds 5 % to either side;
+---L*, a*, b*; or what oxtint.target returned
+---@alias oxtint.wanted string|number|oxtint.lab_target|oxtint.target
+
+---The module.
+---@class oxtint
+---@field version string such as "0.1.0"
+local oxtint = {}
+
+-- ---- quantities ----
+
+---Read a temperature such as "650 F", "343.5 C" or "616 K".
+---@param text string
+---@return number? temperature_K
+---@return string? message
+---@return oxtint.code? code
+function oxtint.parse_temperature(text) end
+
+---Read a duration such as "90 s", "1:30" or "1 min 30 s".
+---@param text string
+---@return number? time_s
+---@return string? message
+---@return oxtint.code? code
+function oxtint.parse_duration(text) end
+
+---Read a length such as "6 mm", "1/4 in" or "60 nm".
+---@param text string
+---@return number? length_m
+---@return string? message
+---@return oxtint.code? code
+function oxtint.parse_length(text) end
+
+---Write a temperature with at most one decimal, such as "650 F".
+---@param temperature_K number
+---@param unit? oxtint.unit "C" when left out
+---@return string? text
+---@return string? message
+---@return oxtint.code? code
+function oxtint.format_temperature(temperature_K, unit) end
+
+---Write a duration as it is read off a clock, such as "58 s" or "1:30".
+---@param time_s number
+---@return string? text
+---@return string? message
+---@return oxtint.code? code
+function oxtint.format_duration(time_s) end
+
+-- ---- films and colours ----
+
+---@class oxtint.film_options
+---@field absorption_scale? number factor on the tabulated absorption of the film, 0 to 5; 1
+
+---@class oxtint.film_choice
+---@field film? oxtint.film the film as tabulated when left out
+
+---A film of magnetite on iron, seen in daylight. It never changes.
+---@class oxtint.film
+---@field description string what the film is, in words
+local film = {}
+
+---Free the film now; it may be called again.
+function film:close() end
+
+---Another film than the one as tabulated.
+---@param options? oxtint.film_options
+---@return oxtint.film? film
+---@return string? message
+---@return oxtint.code? code
+function oxtint.film(options) end
+
+---CIE L*a*b* of a film.
+---@param thickness_nm number
+---@param options? oxtint.film_choice
+---@return number? L
+---@return number|string a or the message
+---@return number|oxtint.code b or the code
+function oxtint.film_lab(thickness_nm, options) end
+
+---sRGB of a film, each component from 0 to 1.
+---@param thickness_nm number
+---@param options? oxtint.film_choice
+---@return number? r
+---@return number|string g or the message
+---@return number|oxtint.code b or the code
+---@return boolean? out_of_gamut true when a component was clipped
+function oxtint.film_srgb(thickness_nm, options) end
+
+---Reflectance of a film from 380 to 780 nm.
+---@param thickness_nm number
+---@param options? oxtint.film_choice
+---@return number[]? wavelength_nm
+---@return number[]|string reflectance 0 to 1, or the message
+---@return oxtint.code? code
+function oxtint.film_reflectance(thickness_nm, options) end
+
+---CIEDE2000 colour difference.
+---@param lab1 number[] L*, a*, b*
+---@param lab2 number[] L*, a*, b*
+---@return number? difference
+---@return string? message
+---@return oxtint.code? code
+function oxtint.delta_e2000(lab1, lab2) end
+
+---Trade name of a film's colour, with its order where needed.
+---@param thickness_nm number
+---@param options? oxtint.film_choice
+---@return string? label
+---@return string? message
+---@return oxtint.code? code
+function oxtint.name_of(thickness_nm, options) end
+
+---One band of trade colour.
+---@class oxtint.tint
+---@field index integer its place in the list, from 1
+---@field order integer order of interference, 1 or 2
+---@field other_index? integer place of the band of the other order with the same name of colour
+---@field name string trade name, such as "dark straw"
+---@field label string name with its order where needed, such as "second-order blue"
+---@field low_nm number where the band begins
+---@field high_nm number where it ends
+---@field centre_nm number geometric mean of the two ("bright", from 0: half of high_nm)
+
+---All bands of trade colour, in order of thickness.
+---@param options? oxtint.film_choice
+---@return oxtint.tint[] bands
+function oxtint.tints(options) end
+
+---L*, a*, b* as a list, and how near a film must come.
+---@class oxtint.lab_target
+---@field [1] number L*
+---@field [2] number a*
+---@field [3] number b*
+---@field tolerance? number largest CIEDE2000 that counts as the colour; 10
+---@field order? integer 1 or 2; 0 takes the nearest of both; 0
+
+---A wanted colour as thickness.
+---@class oxtint.target
+---@field aim_nm number thickness to aim for
+---@field low_nm number thinnest film that still shows the colour
+---@field high_nm number thickest film that still shows the colour
+---@field other_nm number the same colour in another order, NaN when there is none
+---@field order integer order of interference of aim_nm, 0 beyond the second
+---@field text string the target in words
+---@field description string film it was computed with, "" for a bare thickness
+local target = {}
+
+---Free the target now; it may be called again.
+function target:close() end
+
+---A target from whatever may stand for one.
+---@param wanted oxtint.wanted
+---@param options? oxtint.film_choice
+---@return oxtint.target? target
+---@return string? message
+---@return oxtint.code? code
+function oxtint.target(wanted, options) end
+
+-- ---- logs of trials ----
+
+---One coupon of a log. `seen` names the one field of the four that is there.
+---@class oxtint.trial
+---@field steel string name of the steel
+---@field finish string name of the finish, may be ""
+---@field bath_K number
+---@field time_s number
+---@field seen "colour"|"thickness_nm"|"lab"|"srgb" name of the field with what was seen
+---@field colour? string trade name
+---@field thickness_nm? number
+---@field lab? number[] L*, a*, b*
+---@field srgb? string "#rrggbb"
+---@field line integer line of the file that it came from, 0 when it came from memory
+---@field note string anything worth keeping, may be ""
+
+---One coupon to add: steel, bath and time, and exactly one thing seen.
+---@class oxtint.new_trial
+---@field steel string name of the steel
+---@field finish? string name of the finish
+---@field bath oxtint.bath
+---@field time oxtint.time
+---@field colour? string trade name, such as "dark straw" or "second order blue"
+---@field thickness_nm? number
+---@field lab? number[] L*, a*, b*
+---@field srgb? string "#rrggbb"
+---@field note? string anything worth keeping
+
+---One fault of a file.
+---@class oxtint.fault
+---@field line integer line of the file, from 1; 0 when the file as a whole is meant
+---@field column string column as its header names it, "" when the whole line is meant
+---@field found string the offending text, cut to fit
+---@field expected string what should stand there
+
+---A log of trials: `#log` is their number, `log[i]` a copy of one of them.
+---@class oxtint.trials
+---@field [integer] oxtint.trial
+---@operator len: integer
+local trials = {}
+
+---Add one trial; one that does not hold is not added.
+---@param trial oxtint.new_trial
+---@return true? added
+---@return string? message
+---@return oxtint.code? code
+function trials:add(trial) end
+
+---Write the log as CSV that reads back to the same trials. The file appears whole or not at all.
+---@param path string
+---@return true? written
+---@return string? message
+---@return oxtint.code? code
+function trials:write(path) end
+
+---Free the log now; it may be called again.
+function trials:close() end
+
+---An empty log.
+---@return oxtint.trials? log
+---@return string? message
+---@return oxtint.code? code
+function oxtint.new_trials() end
+
+---Read a log from a CSV file: all of it, or all of its faults.
+---@param path string
+---@return oxtint.trials? log
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+function oxtint.read_trials(path) end
+
+-- ---- fits ----
+
+---@class oxtint.growth
+---@field law "parabolic"
+---@field k_ref_nm2_per_s number nm^2/s, rate at T_ref_K
+---@field T_ref_K number reference temperature
+---@field Q_J_per_mol number activation energy
+
+---@class oxtint.fit_options
+---@field steel? string only trials of this steel; may be left out when the log holds just one
+---@field finish? string only trials of this finish
+---@field Q_J_per_mol? number hold Q at this value
+---@field Q_stderr_J_per_mol? number standard error of a held Q
+---@field scatter? number scatter of ln thickness; estimated when left out
+---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field film? oxtint.film film that colours are read with
+
+---Standard errors.
+---@class oxtint.stderr
+---@field ln_k_ref number
+---@field k_ref number nm^2/s
+---@field Q number J/mol
+
+---One trial as the fit saw it.
+---@class oxtint.row
+---@field trial integer place in the log, from 1
+---@field line integer line of the file, 0 when there was none
+---@field used boolean
+---@field order integer order of interference that it was read in, 0 for a thickness
+---@field low_nm number interval of thickness that was seen
+---@field high_nm number
+---@field observed_nm number geometric mean of the interval, NaN when not used
+---@field predicted_nm number by the fit
+---@field residual number ln(observed / predicted), NaN when not used
+---@field sigma number standard deviation of the residual: width seen and scatter
+---@field studentized number residual over its own standard error, the row left out
+---@field leverage number 0 to 1: how much the row decides its own prediction
+---@field reason string why it did not take part, "" when it did
+
+---A finished fit. It never changes. Its lists are made when first asked for.
+---@class oxtint.fit
+---@field growth oxtint.growth
+---@field k_ref number nm^2/s, rate at T_ref
+---@field T_ref number K
+---@field Q number J/mol
+---@field ln_k_stderr number standard error of ln k_ref
+---@field Q_stderr_J_per_mol number
+---@field variance_ln_k number
+---@field covariance_J_per_mol number covariance of ln k_ref and Q
+---@field variance_Q_J2_per_mol2 number
+---@field correlation number of ln k_ref and Q; NaN when Q was held without an error
+---@field confidence number of the four limits below
+---@field k_ref_low_nm2_per_s number
+---@field k_ref_high_nm2_per_s number
+---@field Q_low_J_per_mol number NaN when Q was held
+---@field Q_high_J_per_mol number NaN when Q was held
+---@field scatter number standard deviation of ln thickness from one dip to the next
+---@field chi_square number
+---@field dof number degrees of freedom
+---@field reduced_chi_square number
+---@field r_squared number share of the weighted variance of ln thickness explained
+---@field aicc number corrected Akaike criterion; NaN with too few rows
+---@field condition number condition number of the scaled design, 1 = best
+---@field row_count integer trials of this steel and finish
+---@field used_count integer of them used
+---@field Q_held boolean true when Q was given
+---@field covariance number[][] of ln k_ref and Q, 2 by 2
+---@field stderr oxtint.stderr
+---@field residuals number[] one per row, NaN when not used
+---@field rows oxtint.row[]
+---@field warnings string[] what to distrust
+---@field steel oxtint.steel the steel that was found
+local fit = {}
+
+---A report to read at the bench.
+---@param unit? oxtint.unit "C" when left out
+---@return string
+function fit:summary(unit) end
+
+---Free the fit now; it may be called again. A steel taken out of it lives on.
+function fit:close() end
+
+---Fit the growth constants of one steel.
+---@param log oxtint.trials
+---@param options? oxtint.fit_options
+---@return oxtint.fit? fit
+---@return string? message
+---@return oxtint.code? code
+function oxtint.fit(log, options) end
+
+-- ---- steels and dips ----
+
+---One steel with one finish. It never changes.
+---@class oxtint.steel
+---@field steel string name of the steel
+---@field finish string name of the finish, may be ""
+---@field growth oxtint.growth
+---@field k_ref number nm^2/s, rate at T_ref
+---@field T_ref number K
+---@field Q number J/mol
+---@field variance_ln_k number
+---@field covariance_J_per_mol number covariance of ln k_ref and Q
+---@field variance_Q_J2_per_mol2 number
+---@field scatter number standard deviation of ln thickness from one dip to the next
+---@field dof number degrees of freedom behind the variances
+---@field bath_low_K number coldest bath of the trials
+---@field bath_high_K number hottest bath of the trials
+---@field thickness_low_nm number thinnest film of the trials
+---@field thickness_high_nm number thickest film of the trials
+---@field trial_count integer number of trials used
+---@field description string film that the trials were read with
+---@field origin string where the numbers come from, in words
+local steel = {}
+
+---Save the steel as a card that loads back number for number.
+---@param path string
+---@return true? saved
+---@return string? message
+---@return oxtint.code? code
+function steel:save(path) end
+
+---Predict the dip for a target in a bath.
+---@param wanted oxtint.wanted
+---@param bath oxtint.bath
+---@param options? oxtint.dip_options
+---@return oxtint.dip? dip
+---@return string? message
+---@return oxtint.code? code
+function steel:dip(wanted, bath, options) end
+
+---Bath temperature at which a target comes in a given time.
+---@param wanted oxtint.wanted
+---@param time oxtint.time
+---@param options? oxtint.film_choice
+---@return number? bath_K
+---@return string? message
+---@return oxtint.code? code
+function steel:bath_for(wanted, time, options) end
+
+---Thickness on bare steel after a time in a bath. A list gives a list; one value goes with every
+---element of the other list.
+---@param bath oxtint.bath|oxtint.bath[]
+---@param time oxtint.time|oxtint.time[]
+---@return number|number[]|nil thickness_nm
+---@return string? message
+---@return oxtint.code? code
+function steel:thickness(bath, time) end
+
+---Free the steel now; it may be called again.
+function steel:close() end
+
+---Load a steel from its card.
+---@param path string
+---@return oxtint.steel? steel
+---@return string? message
+---@return oxtint.code? code
+function oxtint.load_steel(path) end
+
+---@class oxtint.dip_options
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
+---@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
+---@field film? oxtint.film film that the target is read with
+
+---@class oxtint.interval
+---@field low number s
+---@field high number s
+
+---@class oxtint.caution
+---@field name string such as "SOFTENS"
+---@field text string what it says to the person at the bench
+
+---A predicted dip. Times count from when the part is at bath temperature, as in the trials.
+---@class oxtint.dip
+---@field bath_K number
+---@field target oxtint.target what was asked for
+---@field time_s number when to lift
+---@field earliest_s number from here on the part shows the target
+---@field latest_s number from here on it no longer does
+---@field confidence number of the intervals
+---@field interval_low_s number
+---@field interval_high_s number
+---@field next_low_s number
+---@field next_high_s number
+---@field interval_s oxtint.interval where the mean aim time lies (error of the fit)
+---@field next_interval_s oxtint.interval where the next dip reaches the aim (with its scatter)
+---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
+---@field cautions oxtint.caution[]
+local dip = {}
+
+---The dip as a report to read at the bench, with its cautions.
+---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@return string
+function dip:report(unit) end
+
+---Free the dip now; it may be called again.
+function dip:close() end
+
+return oxtint

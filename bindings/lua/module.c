@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The module itself. */
+#include "oxl.h"
+
+OXT_API int luaopen_oxtint(lua_State *L);
+
+int luaopen_oxtint(lua_State *L)
+{
+    luaL_checkversion(L);
+    lua_newtable(L);
+    oxl_open_units(L);
+    oxl_open_film(L);
+    oxl_open_tint(L);
+    oxl_open_trials(L);
+    oxl_open_fit(L);
+    oxl_open_steel(L);
+    oxl_open_dip(L);
+    lua_pushstring(L, oxt_version());
+    lua_setfield(L, -2, "version");
+    return 1;
+}

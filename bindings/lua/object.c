@@ -1,0 +1,215 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Objects: making, checking, closing, and reading their fields. */
+#include <string.h>
+
+#include "oxl.h"
+
+/* A metatable lies in the registry under the address of its class, so that no other module, and no
+ * other version of this one, can be taken for it. */
+static bool push_metatable(lua_State *L, const oxl_class *class)
+{
+    return lua_rawgetp(L, LUA_REGISTRYINDEX, class) == LUA_TTABLE;
+}
+
+void *oxl_new(lua_State *L, const oxl_class *class)
+{
+    void *object = lua_newuserdatauv(L, class->size, 1);
+    memset(object, 0, class->size);
+    push_metatable(L, class);
+    lua_setmetatable(L, -2);
+    return object;
+}
+
+void *oxl_test(lua_State *L, int index, const oxl_class *class)
+{
+    void *object = lua_touserdata(L, index);
+    if (!object || !lua_getmetatable(L, index))
+        return NULL;
+    push_metatable(L, class);
+    bool same = lua_rawequal(L, -1, -2);
+    lua_pop(L, 2);
+    return same ? object : NULL;
+}
+
+/* Open or closed. */
+static void *check_any(lua_State *L, int arg, const oxl_class *class)
+{
+    void *object = oxl_test(L, arg, class);
+    if (!object)
+        luaL_typeerror(L, arg, class->name);
+    return object;
+}
+
+static void check_open(lua_State *L, int arg, const oxl_object *object, const oxl_class *class)
+{
+    if (!object->open)
+        luaL_argerror(L, arg, lua_pushfstring(L, "the %s is closed", class->noun));
+}
+
+void *oxl_check(lua_State *L, int arg, const oxl_class *class)
+{
+    void *object = check_any(L, arg, class);
+    check_open(L, arg, object, class);
+    return object;
+}
+
+void oxl_close(void *object, const oxl_class *class)
+{
+    ((oxl_object *)object)->open = false;
+    if (class->release)
+        class->release(object);
+}
+
+void oxl_owe(lua_State *L, size_t bytes)
+{
+    int kilobytes = bytes / 1024 < 1 << 20 ? (int)(bytes / 1024) : 1 << 20;
+    if (kilobytes > 0 && lua_gc(L, LUA_GCISRUNNING))
+        lua_gc(L, LUA_GCSTEP, kilobytes);
+}
+
+/* ---- metamethods; their first upvalue is the class ---- */
+
+static const oxl_class *class_of(lua_State *L)
+{
+    return lua_touserdata(L, lua_upvalueindex(1));
+}
+
+/* __gc, __close and close: may run on any object, and twice. */
+static int object_close(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    oxl_close(check_any(L, 1, class), class);
+    return 0;
+}
+
+static int object_tostring(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    const oxl_object *object = check_any(L, 1, class);
+    if (object->open)
+        return class->text(L);
+    lua_pushfstring(L, "%s (closed)", class->name);
+    return 1;
+}
+
+static int object_length(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    oxl_check(L, 1, class);
+    return class->length(L);
+}
+
+/* A kept object that was closed since is made anew. */
+static bool is_usable(lua_State *L)
+{
+    const oxl_object *object = lua_touserdata(L, -1);
+    return !lua_isnil(L, -1) && (!object || object->open);
+}
+
+/* Push a made field of the object at index 1, from its user value when it lies there already. */
+static void push_made(lua_State *L, const oxl_made *made)
+{
+    if (lua_getiuservalue(L, 1, 1) != LUA_TTABLE) {
+        lua_pop(L, 1);
+        lua_newtable(L);
+        lua_pushvalue(L, -1);
+        lua_setiuservalue(L, 1, 1);
+    }
+    lua_getfield(L, -1, made->name);
+    if (!is_usable(L)) {
+        lua_pop(L, 1);
+        made->make(L);
+        lua_pushvalue(L, -1);
+        lua_setfield(L, -3, made->name);
+    }
+    lua_remove(L, -2);
+}
+
+/* The second upvalue is the table of methods. They are found on a closed object too, so that it can
+ * be closed again; the others say themselves that it is closed. */
+static int object_index(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    oxl_object *object = check_any(L, 1, class);
+    lua_settop(L, 2);
+    lua_pushvalue(L, 2);
+    if (lua_rawget(L, lua_upvalueindex(2)) != LUA_TNIL)
+        return 1;
+    check_open(L, 1, object, class);
+    if (lua_type(L, 2) == LUA_TNUMBER && class->item)
+        return class->item(L);
+    if (lua_type(L, 2) != LUA_TSTRING)
+        return 1;
+    const char *name = lua_tostring(L, 2);
+    const oxl_field *field = oxl_find_field(class->fields, name);
+    if (field)
+        oxl_push_field(L, field, (char *)object + class->structure);
+    for (const oxl_made *made = class->made; made && made->name; made++)
+        if (strcmp(made->name, name) == 0)
+            push_made(L, made);
+    return 1;
+}
+
+static int next_field(lua_State *L)
+{
+    luaL_checktype(L, 1, LUA_TTABLE);
+    lua_settop(L, 2);
+    if (lua_next(L, 1))
+        return 2;
+    lua_pushnil(L);
+    return 1;
+}
+
+/* All fields in a table of their own, for `pairs`. */
+static int object_pairs(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    oxl_object *object = oxl_check(L, 1, class);
+    lua_settop(L, 1);
+    lua_pushcfunction(L, next_field);
+    lua_newtable(L);
+    oxl_set_fields(L, class->fields, (char *)object + class->structure);
+    for (const oxl_made *made = class->made; made && made->name; made++) {
+        push_made(L, made);
+        lua_setfield(L, -2, made->name);
+    }
+    return 2;
+}
+
+static void set_closure(lua_State *L, const oxl_class *class, const char *name, lua_CFunction call)
+{
+    lua_pushlightuserdata(L, (void *)class);
+    lua_pushcclosure(L, call, 1);
+    lua_setfield(L, -2, name);
+}
+
+static void set_index(lua_State *L, const oxl_class *class)
+{
+    lua_pushlightuserdata(L, (void *)class);
+    lua_newtable(L);
+    if (class->methods)
+        luaL_setfuncs(L, class->methods, 0);
+    set_closure(L, class, "close", object_close);
+    lua_pushcclosure(L, object_index, 2);
+    lua_setfield(L, -2, "__index");
+}
+
+void oxl_register(lua_State *L, const oxl_class *class)
+{
+    bool known = push_metatable(L, class);
+    lua_pop(L, 1);
+    if (known)
+        return;
+    lua_newtable(L);
+    lua_pushstring(L, class->name);
+    lua_setfield(L, -2, "__name");
+    set_closure(L, class, "__gc", object_close);
+    set_closure(L, class, "__close", object_close);
+    set_closure(L, class, "__tostring", object_tostring);
+    set_index(L, class);
+    if (class->length)
+        set_closure(L, class, "__len", object_length);
+    if (class->fields)
+        set_closure(L, class, "__pairs", object_pairs);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, class);
+}

@@ -1,0 +1,218 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the files of the Lua module share. Every name begins with oxl_.
+ *
+ * Two rules keep memory safe:
+ *   - an error in Lua jumps out of the function that raised it, so whatever the library allocates is
+ *     written straight into an object of Lua that was made empty before
+ *   - any allocation in Lua may run finalizers, and these may close any object, so a handle is taken
+ *     out of its object in the very call that uses it; the library refuses NULL
+ */
+#ifndef OXTINT_LUA_OXL_H
+#define OXTINT_LUA_OXL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <lauxlib.h>
+#include <lua.h>
+
+#include "oxtint.h"
+
+/* ---- structs of the library as fields of Lua (fields.c) ---- */
+
+typedef enum {
+    OXL_NUMBER,    /* double */
+    OXL_INT,       /* int */
+    OXL_COUNT,     /* size_t */
+    OXL_PLACE,     /* size_t that counts from 0; from 1 in Lua */
+    OXL_INT_PLACE, /* int that counts from 0, negative for none; from 1 or nil in Lua */
+    OXL_FLAG,      /* int 0 or 1 */
+    OXL_TEXT,      /* array of char */
+    OXL_THREE,     /* three doubles */
+    OXL_CHOICE,    /* enum from 0; one of `choices` in Lua */
+    OXL_STRUCT     /* struct with fields of its own */
+} oxl_kind;
+
+/* One field; lists of them end with a NULL name. */
+typedef struct oxl_field {
+    const char *name;
+    oxl_kind kind;
+    size_t offset;
+    const char *const *choices;
+    const struct oxl_field *inner;
+} oxl_field;
+
+#define OXL_FIELD(type, member, kind)                     \
+    {                                                     \
+#member, kind, offsetof(type, member), NULL, NULL \
+    }
+
+extern const oxl_field oxl_growth_fields[];
+
+const oxl_field *oxl_find_field(const oxl_field *fields, const char *name);
+void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure);
+/* Set every field of a struct in the table on top of the stack. */
+void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure);
+void oxl_push_struct(lua_State *L, const oxl_field *fields, const void *structure);
+
+/* ---- objects (object.c) ---- */
+
+/* Every object begins so; all of it is zero until it is filled. */
+typedef struct {
+    bool open;
+} oxl_object;
+
+/* A field that is made when it is first asked for, from the object at index 1, and then kept. */
+typedef struct {
+    const char *name;
+    lua_CFunction make;
+} oxl_made;
+
+typedef struct {
+    const char *name; /* such as "oxtint.fit" */
+    const char *noun; /* for messages, such as "fit" */
+    size_t size;
+    void (*release)(
+        void *object); /* free what the object owns, which may be nothing; may be NULL */
+    const luaL_Reg *methods;
+    const oxl_field *fields; /* of the struct at offset `structure`; may be NULL */
+    size_t structure;
+    const oxl_made *made; /* may be NULL */
+    lua_CFunction text;   /* __tostring of an open object */
+    lua_CFunction length; /* __len; may be NULL */
+    lua_CFunction item;   /* value at the whole number at index 2; may be NULL */
+} oxl_class;
+
+void oxl_register(lua_State *L, const oxl_class *class);
+/* Push a new, empty object. */
+void *oxl_new(lua_State *L, const oxl_class *class);
+/* The object at an index, or NULL when something else stands there. */
+void *oxl_test(lua_State *L, int index, const oxl_class *class);
+/* The open object that an argument must be. */
+void *oxl_check(lua_State *L, int arg, const oxl_class *class);
+void oxl_close(void *object, const oxl_class *class);
+/* Tell the collector of memory that it does not see. */
+void oxl_owe(lua_State *L, size_t bytes);
+
+typedef struct {
+    oxl_object object;
+    oxt_film *film;
+} oxl_film;
+
+typedef struct {
+    oxl_object object;
+    oxt_trials *trials;
+} oxl_trials;
+
+typedef struct {
+    oxl_object object;
+    oxt_fit *fit;
+    oxt_fit_values values;
+} oxl_fit;
+
+typedef struct {
+    oxl_object object;
+    oxt_steel *steel;
+    oxt_steel_values values;
+} oxl_steel;
+
+typedef struct {
+    oxl_object object;
+    oxt_target target;
+} oxl_target;
+
+typedef struct {
+    oxl_object object;
+    oxt_dip dip;
+    oxt_temperature_unit unit; /* that the bath was written in */
+} oxl_dip;
+
+extern const oxl_class oxl_film_class, oxl_trials_class, oxl_faults_class, oxl_fit_class,
+    oxl_steel_class, oxl_target_class, oxl_dip_class;
+
+/* ---- arguments (argument.c, named.c) ---- */
+
+/* A text without NUL bytes; a number will not do. */
+const char *oxl_check_text(lua_State *L, int arg);
+/* A number; a text that looks like one will not do. */
+double oxl_check_number(lua_State *L, int arg);
+/* Three numbers in a list; false when something else stands there. */
+bool oxl_read_three(lua_State *L, int index, double three[3]);
+/* "F", "C" or "K", or nothing. */
+oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
+
+/* A number in the library's unit, or a text with its own. */
+typedef oxt_status (*oxl_parser)(const char *text, double *value, oxt_error *error);
+/* False when something else stands there; else `status` tells whether the text could be read. */
+bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value, oxt_status *status,
+                       oxt_error *error);
+oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,
+                              oxt_error *error);
+
+typedef enum {
+    OXL_NAMED_NUMBER, /* double */
+    OXL_NAMED_WHOLE,  /* int */
+    OXL_NAMED_TEXT,   /* char array of `size` bytes; too long a text is left without its NUL */
+    OXL_NAMED_STRING, /* const char * */
+    OXL_NAMED_THREE,  /* three doubles */
+    OXL_NAMED_BATH,   /* double, K */
+    OXL_NAMED_TIME,   /* double, s */
+    OXL_NAMED_FILM    /* oxl_film * */
+} oxl_named_kind;
+
+/* One named argument; lists of them end with a NULL name. */
+typedef struct {
+    const char *name;
+    oxl_named_kind kind;
+    size_t offset, size;
+} oxl_named;
+
+/* Read a table of named arguments, or nothing at all, into a struct that holds the defaults. The
+ * first `positions` places of the table may hold a list, which is left alone. Strings and films stay
+ * on the stack, so that they outlive whatever a finalizer does to the table. `given` (NULL allowed)
+ * gets a bit for each name that was there. Misuse raises an error; a failure is a text with a
+ * quantity that cannot be read. */
+oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
+                          uint32_t *given, oxt_error *error);
+
+/* ---- results (result.c) ---- */
+
+/* nil, message, code. */
+int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error);
+/* The one number, or nil, message, code. */
+int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error);
+/* For failures that only memory or a closing finalizer can cause. */
+void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
+
+/* A call of the library that writes a text of any length about an object. */
+typedef oxt_status (*oxl_writer)(const void *object, size_t which, char *buffer, size_t capacity,
+                                 size_t *needed, oxt_error *error);
+void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which);
+
+/* ---- the subjects ---- */
+
+/* The film given, or else the default one of this Lua state; on the stack until the function ends. */
+const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given);
+/* A film as the only named argument. */
+const oxl_film *oxl_film_argument(lua_State *L, int arg);
+/* A target from whatever may stand for one. */
+oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
+                            oxt_error *error);
+/* Push a target as an object. */
+void oxl_push_target(lua_State *L, const oxt_target *target);
+/* steel:dip(target, bath, options), in dip.c. */
+int oxl_steel_dip(lua_State *L);
+/* The steel of a fit; `fit` is at index 1. */
+int oxl_fit_steel(lua_State *L);
+
+/* Set the functions of a subject in the module's table on top of the stack. */
+void oxl_open_units(lua_State *L);
+void oxl_open_film(lua_State *L);
+void oxl_open_tint(lua_State *L);
+void oxl_open_trials(lua_State *L);
+void oxl_open_fit(lua_State *L);
+void oxl_open_steel(lua_State *L);
+void oxl_open_dip(lua_State *L);
+
+#endif

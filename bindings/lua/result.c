@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Results: failures and texts. */
+#include "oxl.h"
+
+int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error)
+{
+    lua_pushnil(L);
+    lua_pushstring(L, error->text);
+    lua_pushstring(L, oxt_status_name(status) + sizeof "OXT_" - 1);
+    return 3;
+}
+
+int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error)
+{
+    if (status)
+        return oxl_fail(L, status, error);
+    lua_pushnumber(L, value);
+    return 1;
+}
+
+void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error)
+{
+    if (status)
+        luaL_error(L, "%s", error->text);
+}
+
+void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t length;
+    oxl_expect(L, writer(object, which, NULL, 0, &length, &error), &error);
+    luaL_Buffer buffer;
+    char *text = luaL_buffinitsize(L, &buffer, length + 1);
+    oxl_expect(L, writer(object, which, text, length + 1, NULL, &error), &error);
+    luaL_pushresultsize(&buffer, length);
+}

@@ -1,0 +1,216 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Steels, their cards, and what grows on them. */
+#include "oxl.h"
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_steel *steel = object;
+    oxt_steel_free(steel->steel);
+    steel->steel = NULL;
+}
+
+static const oxl_field steel_fields[] = {
+    OXL_FIELD(oxt_steel_values, steel, OXL_TEXT),
+    OXL_FIELD(oxt_steel_values, finish, OXL_TEXT),
+    { "growth", OXL_STRUCT, offsetof(oxt_steel_values, growth), NULL, oxl_growth_fields },
+    { "k_ref", OXL_NUMBER, offsetof(oxt_steel_values, growth.k_ref_nm2_per_s), NULL, NULL },
+    { "T_ref", OXL_NUMBER, offsetof(oxt_steel_values, growth.T_ref_K), NULL, NULL },
+    { "Q", OXL_NUMBER, offsetof(oxt_steel_values, growth.Q_J_per_mol), NULL, NULL },
+    OXL_FIELD(oxt_steel_values, variance_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, covariance_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, variance_Q_J2_per_mol2, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, scatter, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, dof, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, bath_low_K, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, bath_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, thickness_low_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, thickness_high_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, trial_count, OXL_COUNT),
+    OXL_FIELD(oxt_steel_values, description, OXL_TEXT),
+    OXL_FIELD(oxt_steel_values, origin, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int steel_tostring(lua_State *L)
+{
+    const oxl_steel *steel = lua_touserdata(L, 1);
+    const oxt_steel_values *values = &steel->values;
+    lua_pushfstring(L, "%s: %s%s%s, %s", oxl_steel_class.name, values->steel,
+                    values->finish[0] ? ", " : "", values->finish, values->origin);
+    return 1;
+}
+
+/* Finish a steel that the library has just made. */
+static oxt_status fill(oxl_steel *steel, oxt_error *error)
+{
+    steel->values = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
+    oxt_status status = oxt_steel_get(steel->steel, &steel->values, error);
+    steel->object.open = !status;
+    return status;
+}
+
+int oxl_fit_steel(lua_State *L)
+{
+    const oxl_fit *fit = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxl_expect(L, oxt_fit_steel(fit->fit, &steel->steel, &error), &error);
+    oxl_expect(L, fill(steel, &error), &error);
+    return 1;
+}
+
+/* ---- methods ---- */
+
+static int steel_save(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_status status = oxt_steel_save(steel->steel, oxl_check_text(L, 2), &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+static int steel_bath_for(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    double time_s, bath_K = 0.0;
+    lua_settop(L, 4);
+    const oxl_film *film = oxl_film_argument(L, 4);
+    oxt_status status = oxl_check_target(L, 2, film, &target, &error);
+    oxt_error of_time = OXT_ERROR_INIT;
+    oxt_status time_status = oxl_check_quantity(L, 3, oxt_parse_duration, &time_s, &of_time);
+    if (status)
+        return oxl_fail(L, status, &error);
+    if (time_status)
+        return oxl_fail(L, time_status, &of_time);
+    status = oxt_dip_bath_for_time(steel->steel, &target, time_s, &bath_K, &error);
+    return oxl_give_number(L, status, bath_K, &error);
+}
+
+/* ---- thickness of one or many ---- */
+
+/* One value for all (stride 0), or as many as a list holds. */
+typedef struct {
+    double one;
+    const double *many; /* NULL for one value */
+    size_t count;
+} column;
+
+static oxt_status read_list(lua_State *L, int arg, oxl_parser parse, column *into, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    into->count = lua_rawlen(L, arg);
+    double *values = lua_newuserdatauv(L, (into->count + 1) * sizeof *values, 0);
+    into->many = values;
+    for (size_t i = 0; i < into->count && !status; i++) {
+        lua_rawgeti(L, arg, (lua_Integer)i + 1);
+        if (!oxl_read_quantity(L, -1, parse, &values[i], &status, error))
+            luaL_argerror(L, arg,
+                          lua_pushfstring(L, "element %I: number or text with a unit expected",
+                                          (LUAI_UACINT)i + 1));
+        lua_pop(L, 1);
+    }
+    return status;
+}
+
+static oxt_status read_column(lua_State *L, int arg, oxl_parser parse, column *into,
+                              oxt_error *error)
+{
+    into->many = NULL;
+    into->count = 1;
+    if (lua_istable(L, arg))
+        return read_list(L, arg, parse, into, error);
+    return oxl_check_quantity(L, arg, parse, &into->one, error);
+}
+
+static const double *values_of(const column *from)
+{
+    return from->many ? from->many : &from->one;
+}
+
+static ptrdiff_t stride_of(const column *from)
+{
+    return from->many ? (ptrdiff_t)sizeof(double) : 0;
+}
+
+static int thickness_list(lua_State *L, const oxt_growth *growth, const column *bath,
+                          const column *time)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t count = bath->many ? bath->count : time->count;
+    double *result = lua_newuserdatauv(L, (count + 1) * sizeof *result, 0);
+    oxt_status status = oxt_thickness_n(growth, count, values_of(bath), stride_of(bath),
+                                        values_of(time), stride_of(time), result, sizeof *result,
+                                        NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_newtable(L);
+    for (size_t i = 0; i < count; i++) {
+        lua_pushnumber(L, result[i]);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static int steel_thickness(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT, of_time = OXT_ERROR_INIT;
+    column bath, time;
+    lua_settop(L, 3);
+    oxt_status status = read_column(L, 2, oxt_parse_temperature, &bath, &error);
+    oxt_status time_status = read_column(L, 3, oxt_parse_duration, &time, &of_time);
+    if (bath.many && time.many && bath.count != time.count)
+        luaL_argerror(L, 3, "list as long as that of the baths expected");
+    if (status)
+        return oxl_fail(L, status, &error);
+    if (time_status)
+        return oxl_fail(L, time_status, &of_time);
+    if (bath.many || time.many)
+        return thickness_list(L, &steel->values.growth, &bath, &time);
+    double thickness_nm = 0.0;
+    status = oxt_thickness(&steel->values.growth, bath.one, time.one, &thickness_nm, &error);
+    return oxl_give_number(L, status, thickness_nm, &error);
+}
+
+static const luaL_Reg methods[] = {
+    { "save", steel_save },           { "dip", oxl_steel_dip }, { "bath_for", steel_bath_for },
+    { "thickness", steel_thickness }, { NULL, NULL },
+};
+
+const oxl_class oxl_steel_class = {
+    .name = "oxtint.steel",
+    .noun = "steel",
+    .size = sizeof(oxl_steel),
+    .release = release,
+    .methods = methods,
+    .fields = steel_fields,
+    .structure = offsetof(oxl_steel, values),
+    .text = steel_tostring,
+};
+
+/* ---- the function ---- */
+
+static int load_steel(lua_State *L)
+{
+    const char *path = oxl_check_text(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxt_status status = oxt_steel_load(&steel->steel, path, &error);
+    if (!status)
+        status = fill(steel, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+void oxl_open_steel(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "load_steel", load_steel }, { NULL, NULL } };
+    oxl_register(L, &oxl_steel_class);
+    luaL_setfuncs(L, functions, 0);
+}

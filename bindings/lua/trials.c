@@ -1,0 +1,245 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Logs of trials, and the faults of their files. */
+#include "oxl.h"
+
+/* ---- faults ---- */
+
+typedef struct {
+    oxl_object object;
+    oxt_faults *faults;
+} oxl_faults;
+
+static void release_faults(void *object)
+{
+    oxl_faults *faults = object;
+    oxt_faults_free(faults->faults);
+    faults->faults = NULL;
+}
+
+/* Never seen by a script: it only keeps the faults until they are in a table. */
+const oxl_class oxl_faults_class = {
+    .name = "oxtint.faults",
+    .noun = "list of faults",
+    .size = sizeof(oxl_faults),
+    .release = release_faults,
+};
+
+static const oxl_field fault_fields[] = {
+    OXL_FIELD(oxt_fault, line, OXL_COUNT), OXL_FIELD(oxt_fault, column, OXL_TEXT),
+    OXL_FIELD(oxt_fault, found, OXL_TEXT), OXL_FIELD(oxt_fault, expected, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* The library keeps a thousand of them, and counts the rest. */
+static void push_faults(lua_State *L, oxl_faults *faults)
+{
+    oxt_fault fault = OXT_FAULT_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; oxt_faults_get(faults->faults, i, &fault, NULL) == OXT_OK; i++) {
+        oxl_push_struct(L, fault_fields, &fault);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+}
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_trials *log = object;
+    oxt_trials_free(log->trials);
+    log->trials = NULL;
+}
+
+static int trials_tostring(lua_State *L)
+{
+    const oxl_trials *log = lua_touserdata(L, 1);
+    lua_pushfstring(L, "%s: %I", oxl_trials_class.name, (LUAI_UACINT)oxt_trials_count(log->trials));
+    return 1;
+}
+
+static int trials_length(lua_State *L)
+{
+    const oxl_trials *log = lua_touserdata(L, 1);
+    lua_pushinteger(L, (lua_Integer)oxt_trials_count(log->trials));
+    return 1;
+}
+
+/* `seen` names the one of these fields that counts; the others are left out. */
+static const char *const seen_names[] = { "colour", "thickness_nm", "lab", "srgb" };
+
+static const oxl_field trial_fields[] = {
+    OXL_FIELD(oxt_trial, steel, OXL_TEXT),
+    OXL_FIELD(oxt_trial, finish, OXL_TEXT),
+    OXL_FIELD(oxt_trial, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, time_s, OXL_NUMBER),
+    { "seen", OXL_CHOICE, offsetof(oxt_trial, seen), seen_names, NULL },
+    OXL_FIELD(oxt_trial, colour, OXL_TEXT),
+    OXL_FIELD(oxt_trial, thickness_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, lab, OXL_THREE),
+    OXL_FIELD(oxt_trial, srgb, OXL_TEXT),
+    OXL_FIELD(oxt_trial, line, OXL_COUNT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static oxt_status write_note(const void *object, size_t index, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_trials *log = object;
+    return oxt_trials_note(log->trials, index, buffer, capacity, needed, error);
+}
+
+/* log[i]: a table, or nil past the ends. */
+static int trials_item(lua_State *L)
+{
+    const oxl_trials *log = lua_touserdata(L, 1);
+    int whole;
+    lua_Integer place = lua_tointegerx(L, 2, &whole);
+    oxt_trial trial = OXT_TRIAL_INIT;
+    if (!whole || place < 1 || oxt_trials_get(log->trials, (size_t)place - 1, &trial, NULL)) {
+        lua_pushnil(L);
+        return 1;
+    }
+    oxl_push_struct(L, trial_fields, &trial);
+    for (unsigned i = 0; i < sizeof seen_names / sizeof *seen_names; i++)
+        if (i != trial.seen) {
+            lua_pushnil(L);
+            lua_setfield(L, -2, seen_names[i]);
+        }
+    oxl_push_text(L, write_note, log, (size_t)place - 1);
+    lua_setfield(L, -2, "note");
+    return 1;
+}
+
+/* ---- methods ---- */
+
+typedef struct {
+    oxt_trial trial;
+    const char *note;
+} named_trial;
+
+static const oxl_named trial_names[] = {
+    { "steel", OXL_NAMED_TEXT, offsetof(named_trial, trial.steel), sizeof((oxt_trial *)0)->steel },
+    { "finish", OXL_NAMED_TEXT, offsetof(named_trial, trial.finish),
+      sizeof((oxt_trial *)0)->finish },
+    { "bath", OXL_NAMED_BATH, offsetof(named_trial, trial.bath_K), 0 },
+    { "time", OXL_NAMED_TIME, offsetof(named_trial, trial.time_s), 0 },
+    /* from here on in the order of oxt_seen */
+    { "colour", OXL_NAMED_TEXT, offsetof(named_trial, trial.colour),
+      sizeof((oxt_trial *)0)->colour },
+    { "thickness_nm", OXL_NAMED_NUMBER, offsetof(named_trial, trial.thickness_nm), 0 },
+    { "lab", OXL_NAMED_THREE, offsetof(named_trial, trial.lab), 0 },
+    { "srgb", OXL_NAMED_TEXT, offsetof(named_trial, trial.srgb), sizeof((oxt_trial *)0)->srgb },
+    { "note", OXL_NAMED_STRING, offsetof(named_trial, note), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static bool take_bit(uint32_t given, int place)
+{
+    return given & UINT32_C(1) << place;
+}
+
+/* Steel, bath and time, and exactly one thing seen. */
+static void check_given(lua_State *L, uint32_t given, oxt_trial *trial)
+{
+    enum { STEEL = 0, BATH = 2, TIME = 3, SEEN = 4, SEEN_COUNT = 4 };
+    static const int needed[] = { STEEL, BATH, TIME };
+    for (size_t i = 0; i < sizeof needed / sizeof *needed; i++)
+        if (!take_bit(given, needed[i]))
+            luaL_argerror(L, 2, lua_pushfstring(L, "%s is missing", trial_names[needed[i]].name));
+    int count = 0;
+    for (int i = 0; i < SEEN_COUNT; i++)
+        if (take_bit(given, SEEN + i)) {
+            trial->seen = (oxt_seen)i;
+            count++;
+        }
+    if (count != 1)
+        luaL_argerror(L, 2, "exactly one of colour, thickness_nm, lab and srgb expected");
+}
+
+static int trials_add(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    named_trial given = { OXT_TRIAL_INIT, NULL };
+    oxt_error error = OXT_ERROR_INIT;
+    uint32_t names = 0;
+    luaL_checktype(L, 2, LUA_TTABLE);
+    oxt_status status = oxl_read_named(L, 2, trial_names, 0, &given, &names, &error);
+    check_given(L, names, &given.trial);
+    if (!status)
+        status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+static int trials_write(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_status status = oxt_trials_write_csv(log->trials, oxl_check_text(L, 2), &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+static const luaL_Reg methods[] = {
+    { "add", trials_add },
+    { "write", trials_write },
+    { NULL, NULL },
+};
+
+const oxl_class oxl_trials_class = {
+    .name = "oxtint.trials",
+    .noun = "log",
+    .size = sizeof(oxl_trials),
+    .release = release,
+    .methods = methods,
+    .text = trials_tostring,
+    .length = trials_length,
+    .item = trials_item,
+};
+
+/* ---- functions ---- */
+
+static int new_trials(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_trials *log = oxl_new(L, &oxl_trials_class);
+    oxt_status status = oxt_trials_new(&log->trials, &error);
+    log->object.open = !status;
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+static int read_trials(lua_State *L)
+{
+    const char *path = oxl_check_text(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_faults *faults = oxl_new(L, &oxl_faults_class);
+    oxl_trials *log = oxl_new(L, &oxl_trials_class);
+    oxt_status status = oxt_trials_read_csv(&log->trials, path, &faults->faults, &error);
+    if (!status) {
+        log->object.open = true;
+        oxl_owe(L, oxt_trials_count(log->trials) * sizeof(oxt_trial));
+        return 1;
+    }
+    int count = oxl_fail(L, status, &error);
+    if (!faults->faults)
+        return count;
+    push_faults(L, faults);
+    oxl_close(faults, &oxl_faults_class);
+    return count + 1;
+}
+
+void oxl_open_trials(lua_State *L)
+{
+    static const luaL_Reg functions[] = {
+        { "new_trials", new_trials },
+        { "read_trials", read_trials },
+        { NULL, NULL },
+    };
+    oxl_register(L, &oxl_trials_class);
+    oxl_register(L, &oxl_faults_class);
+    luaL_setfuncs(L, functions, 0);
+}

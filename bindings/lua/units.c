@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Quantities to and from text. */
+#include "oxl.h"
+
+static int parse_with(lua_State *L, oxl_parser parse)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double value = 0.0;
+    oxt_status status = parse(oxl_check_text(L, 1), &value, &error);
+    return oxl_give_number(L, status, value, &error);
+}
+
+static int parse_temperature(lua_State *L)
+{
+    return parse_with(L, oxt_parse_temperature);
+}
+
+static int parse_duration(lua_State *L)
+{
+    return parse_with(L, oxt_parse_duration);
+}
+
+static int parse_length(lua_State *L)
+{
+    return parse_with(L, oxt_parse_length);
+}
+
+static int format_temperature(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[64];
+    double temperature_K = oxl_check_number(L, 1);
+    oxt_status status = oxt_format_temperature(temperature_K, oxl_check_unit(L, 2, OXT_CELSIUS),
+                                               text, sizeof text, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushstring(L, text);
+    return 1;
+}
+
+static int format_duration(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[64];
+    oxt_status status = oxt_format_duration(oxl_check_number(L, 1), text, sizeof text, NULL,
+                                            &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushstring(L, text);
+    return 1;
+}
+
+void oxl_open_units(lua_State *L)
+{
+    static const luaL_Reg functions[] = {
+        { "parse_temperature", parse_temperature }, { "parse_duration", parse_duration },
+        { "parse_length", parse_length },           { "format_temperature", format_temperature },
+        { "format_duration", format_duration },     { NULL, NULL },
+    };
+    luaL_setfuncs(L, functions, 0);
+}

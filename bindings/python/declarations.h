@@ -1,0 +1,358 @@
+/* Made from include/oxtint.h by bindings/generate.py; do not edit. */
+typedef enum oxt_status {
+OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13,
+} oxt_status;
+typedef enum oxt_caution {
+OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096,
+} oxt_caution;
+typedef struct oxt_error {
+size_t struct_size;
+oxt_status status;
+char parameter[48];
+double value;
+double low;
+double high;
+size_t row;
+char column[48];
+char text[512];
+} oxt_error;
+void oxt_error_init(oxt_error *error);
+const char *oxt_status_name(int status);
+const char *oxt_status_text(int status);
+const char *oxt_caution_name(uint32_t caution);
+const char *oxt_caution_text(uint32_t caution);
+const char *oxt_version(void);
+typedef enum oxt_temperature_unit {
+OXT_KELVIN = 0,
+OXT_CELSIUS = 1,
+OXT_FAHRENHEIT = 2
+} oxt_temperature_unit;
+typedef enum oxt_length_unit { OXT_MILLIMETRE = 0, OXT_INCH = 1 } oxt_length_unit;
+oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error);
+oxt_status oxt_parse_duration(const char *text, double *time_s, oxt_error *error);
+oxt_status oxt_parse_length(const char *text, double *length_m, oxt_error *error);
+oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed,
+oxt_error *error);
+oxt_status oxt_format_duration(double time_s, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_format_length(double length_m, oxt_length_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+typedef enum oxt_law { OXT_LAW_PARABOLIC = 0 } oxt_law;
+typedef struct oxt_growth {
+size_t struct_size;
+oxt_law law;
+double k_ref_nm2_per_s;
+double T_ref_K;
+double Q_J_per_mol;
+} oxt_growth;
+void oxt_growth_init(oxt_growth *growth);
+oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s,
+double Q_J_per_mol, double T_ref_K, oxt_error *error);
+oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
+oxt_error *error);
+oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
+oxt_error *error);
+oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
+double *exposure_nm2, oxt_error *error);
+oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
+double exposure_nm2, double *thickness_nm,
+oxt_error *error);
+oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
+double *thickness_nm, oxt_error *error);
+oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm,
+double bath_K, double *time_s, oxt_error *error);
+oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
+double time_s, double *bath_K, oxt_error *error);
+oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
+ptrdiff_t temperature_stride, double *rate_nm2_per_s,
+ptrdiff_t rate_stride, size_t *failed, oxt_error *error);
+oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
+ptrdiff_t bath_stride, const double *time_s,
+ptrdiff_t time_stride, double *thickness_nm,
+ptrdiff_t thickness_stride, size_t *failed, oxt_error *error);
+oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
+const double *thickness_nm, ptrdiff_t thickness_stride,
+const double *bath_K, ptrdiff_t bath_stride,
+double *time_s, ptrdiff_t time_stride, size_t *failed,
+oxt_error *error);
+oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
+const double *thickness_nm,
+ptrdiff_t thickness_stride, const double *time_s,
+ptrdiff_t time_stride, double *bath_K,
+ptrdiff_t bath_stride, size_t *failed,
+oxt_error *error);
+oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], double lab[3],
+oxt_error *error);
+oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], double xyz[3],
+oxt_error *error);
+oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
+oxt_error *error);
+oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error);
+oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error);
+oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_delta_e2000(const double lab1[3], const double lab2[3], double *difference,
+oxt_error *error);
+oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride,
+const double *lab2, ptrdiff_t lab2_stride, double *difference,
+ptrdiff_t difference_stride, size_t *failed,
+oxt_error *error);
+typedef struct oxt_film oxt_film;
+typedef struct oxt_film_options {
+size_t struct_size;
+double absorption_scale;
+} oxt_film_options;
+void oxt_film_options_init(oxt_film_options *options);
+oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
+void oxt_film_free(oxt_film *film);
+oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *error);
+oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
+const double *wavelength_nm, double *reflectance,
+oxt_error *error);
+oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3],
+oxt_error *error);
+oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3],
+oxt_error *error);
+oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
+int *out_of_gamut, oxt_error *error);
+oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
+size_t *failed, oxt_error *error);
+oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
+int *out_of_gamut, size_t *failed, oxt_error *error);
+typedef struct oxt_tint {
+size_t struct_size;
+int index;
+int order;
+int other_index;
+char name[16];
+char label[32];
+double low_nm;
+double high_nm;
+double centre_nm;
+} oxt_tint;
+typedef struct oxt_target {
+size_t struct_size;
+double aim_nm;
+double low_nm;
+double high_nm;
+double other_nm;
+int order;
+char text[48];
+char description[128];
+} oxt_target;
+void oxt_tint_init(oxt_tint *tint);
+void oxt_target_init(oxt_target *target);
+oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error);
+oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint,
+oxt_error *error);
+oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
+oxt_error *error);
+oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
+oxt_error *error);
+oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
+oxt_target *target, oxt_error *error);
+oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
+int order, oxt_target *target, oxt_error *error);
+oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+oxt_error *error);
+typedef enum oxt_seen {
+OXT_SEEN_COLOUR = 0,
+OXT_SEEN_THICKNESS = 1,
+OXT_SEEN_LAB = 2,
+OXT_SEEN_SRGB = 3
+} oxt_seen;
+typedef struct oxt_trial {
+size_t struct_size;
+char steel[64];
+char finish[64];
+double bath_K;
+double time_s;
+oxt_seen seen;
+char colour[48];
+double thickness_nm;
+double lab[3];
+char srgb[8];
+size_t line;
+} oxt_trial;
+typedef struct oxt_fault {
+size_t struct_size;
+size_t line;
+char column[48];
+char found[64];
+char expected[256];
+} oxt_fault;
+typedef struct oxt_trials oxt_trials;
+typedef struct oxt_faults oxt_faults;
+void oxt_trial_init(oxt_trial *trial);
+void oxt_fault_init(oxt_fault *fault);
+oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
+void oxt_trials_free(oxt_trials *trials);
+oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
+oxt_error *error);
+oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
+oxt_error *error);
+oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
+oxt_faults **faults, oxt_error *error);
+oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
+oxt_error *error);
+oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+size_t oxt_trials_count(const oxt_trials *trials);
+oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
+oxt_error *error);
+oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+size_t oxt_faults_count(const oxt_faults *faults);
+oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
+oxt_error *error);
+oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+void oxt_faults_free(oxt_faults *faults);
+typedef struct oxt_steel_values {
+size_t struct_size;
+char steel[64];
+char finish[64];
+oxt_growth growth;
+double variance_ln_k;
+double covariance_J_per_mol;
+double variance_Q_J2_per_mol2;
+double scatter;
+double dof;
+double bath_low_K;
+double bath_high_K;
+double thickness_low_nm;
+double thickness_high_nm;
+size_t trial_count;
+char description[128];
+char origin[128];
+} oxt_steel_values;
+typedef struct oxt_steel oxt_steel;
+void oxt_steel_values_init(oxt_steel_values *values);
+oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
+oxt_error *error);
+void oxt_steel_free(oxt_steel *steel);
+oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
+oxt_error *error);
+oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
+oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
+oxt_error *error);
+oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error);
+oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+typedef struct oxt_fit_options {
+size_t struct_size;
+const char *steel;
+const char *finish;
+double Q_J_per_mol;
+double Q_stderr_J_per_mol;
+double scatter;
+double thickness_uncertainty;
+double colour_tolerance;
+double confidence;
+} oxt_fit_options;
+typedef struct oxt_fit_values {
+size_t struct_size;
+oxt_growth growth;
+double ln_k_stderr;
+double Q_stderr_J_per_mol;
+double variance_ln_k;
+double covariance_J_per_mol;
+double variance_Q_J2_per_mol2;
+double correlation;
+double confidence;
+double k_ref_low_nm2_per_s;
+double k_ref_high_nm2_per_s;
+double Q_low_J_per_mol;
+double Q_high_J_per_mol;
+double scatter;
+double chi_square;
+double dof;
+double reduced_chi_square;
+double r_squared;
+double aicc;
+double condition;
+size_t row_count;
+size_t used_count;
+int Q_held;
+} oxt_fit_values;
+typedef struct oxt_fit_row {
+size_t struct_size;
+size_t trial;
+size_t line;
+int used;
+int order;
+double low_nm;
+double high_nm;
+double observed_nm;
+double predicted_nm;
+double residual;
+double sigma;
+double studentized;
+double leverage;
+char reason[64];
+} oxt_fit_row;
+typedef struct oxt_fit oxt_fit;
+void oxt_fit_options_init(oxt_fit_options *options);
+void oxt_fit_values_init(oxt_fit_values *values);
+void oxt_fit_row_init(oxt_fit_row *row);
+oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+const oxt_fit_options *options, oxt_error *error);
+void oxt_fit_free(oxt_fit *fit);
+oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *error);
+oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row,
+oxt_error *error);
+size_t oxt_fit_warning_count(const oxt_fit *fit);
+oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+typedef struct oxt_dip_options {
+size_t struct_size;
+double confidence;
+double bath_wander_K;
+double time_wander_s;
+} oxt_dip_options;
+typedef struct oxt_dip {
+size_t struct_size;
+double bath_K;
+oxt_target target;
+double time_s;
+double earliest_s;
+double latest_s;
+double confidence;
+double interval_low_s;
+double interval_high_s;
+double next_low_s;
+double next_high_s;
+double chance;
+uint32_t cautions;
+} oxt_dip;
+void oxt_dip_options_init(oxt_dip_options *options);
+void oxt_dip_init(oxt_dip *dip);
+oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
+const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
+oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
+double time_s, double *bath_K, oxt_error *error);
+oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+static const double OXT_WAVELENGTH_LOW_NM;
+static const double OXT_WAVELENGTH_HIGH_NM;
+static const double OXT_WAVELENGTH_STEP_NM;
+#define OXT_WAVELENGTH_COUNT ...
+static const double OXT_THICKNESS_HIGH_NM;
+static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double OXT_BATH_LOW_K;
+static const double OXT_BATH_HIGH_K;
+static const double OXT_TIME_HIGH_S;
+#define OXT_CARD_MAJOR ...
+#define OXT_CARD_MINOR ...
+#define OXT_TINT_COUNT ...
+#define OXT_VERSION_MAJOR ...
+#define OXT_VERSION_MINOR ...
+#define OXT_VERSION_PATCH ...

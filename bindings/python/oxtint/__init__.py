@@ -1,0 +1,54 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Growth of coloured oxide films on steel: from logged coupons to the time of a dip.
+
+    log = oxtint.read_trials("trials.csv")
+    fit = oxtint.fit(log, steel="Alder 1")
+    print(fit.steel.dip("blue", "600 F"))
+
+Numbers are in SI units with the unit in the name (K, s, nm, J/mol); texts with units ("650 F",
+"1:30", "57 nm") are taken wherever a bath, a time or a target is.
+"""
+from ._core import decode as _decode
+from ._oxtint import lib as _lib
+from .errors import (
+    Fault,
+    OxtintBugError,
+    OxtintError,
+    OxtintMemoryError,
+    OxtintOSError,
+    OxtintValueError,
+    TrialFileError,
+)
+from .film import (
+    Film,
+    Target,
+    Tint,
+    delta_e2000,
+    film_lab,
+    film_reflectance,
+    film_srgb,
+    name_of,
+)
+from .fitting import Fit, FitRow, StandardErrors, fit
+from .steel import Caution, Dip, Steel, load_steel
+from .table import dip_table
+from .trials import Trial, TrialLog, read_trials, read_trials_text
+from .units import (
+    format_duration,
+    format_length,
+    format_temperature,
+    parse_duration,
+    parse_length,
+    parse_temperature,
+)
+
+__version__ = _decode(_lib.oxt_version())
+
+__all__ = [
+    "Caution", "Dip", "Fault", "Film", "Fit", "FitRow", "OxtintBugError", "OxtintError",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "StandardErrors", "Steel", "Target",
+    "Tint", "Trial", "TrialFileError", "TrialLog", "delta_e2000", "dip_table", "film_lab", "film_reflectance",
+    "film_srgb", "fit", "format_duration", "format_length", "format_temperature", "load_steel",
+    "name_of", "parse_duration", "parse_length", "parse_temperature", "read_trials",
+    "read_trials_text",
+]

@@ -1,0 +1,201 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Plumbing between Python and the C library: errors, texts, structs, arrays. No science here."""
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from . import errors
+from ._oxtint import ffi, lib
+
+Array = NDArray[np.float64]
+
+_CLASSES: dict[int, type[errors.OxtintError]] = {
+    lib.OXT_EIO: errors.OxtintOSError,
+    lib.OXT_ENOMEM: errors.OxtintMemoryError,
+    lib.OXT_EBUG: errors.OxtintBugError,
+}
+
+UNITS = {"K": lib.OXT_KELVIN, "C": lib.OXT_CELSIUS, "F": lib.OXT_FAHRENHEIT}
+
+
+def decode(text: Any) -> str:
+    """A Python string of a C text."""
+    return str(ffi.string(text).decode("utf-8", "replace"))
+
+
+def encode(text: str, name: str) -> bytes:
+    """The UTF-8 of a text for C, which ends it at the first NUL."""
+    if not isinstance(text, str):
+        raise TypeError(f"{name} is {type(text).__name__}, expected str")
+    if "\0" in text:
+        raise errors.OxtintValueError(f"{name} contains a NUL character")
+    return text.encode("utf-8")
+
+
+def encode_path(path: str | os.PathLike[str]) -> bytes:
+    """The bytes of a file name."""
+    name = os.fsencode(path)
+    if b"\0" in name:
+        raise errors.OxtintValueError("path contains a NUL character")
+    return name
+
+
+def error_from(
+    status: int, error: Any, kind: type[errors.OxtintError] | None = None
+) -> errors.OxtintError:
+    """The exception for a failed call."""
+    kind = kind or _CLASSES.get(status, errors.OxtintValueError)
+    raised = kind(decode(error.text))
+    raised.code = decode(lib.oxt_status_name(status)).removeprefix("OXT_")
+    raised.parameter = decode(error.parameter)
+    raised.value, raised.low, raised.high = error.value, error.low, error.high
+    raised.row, raised.column = error.row, decode(error.column)
+    return raised
+
+
+def new_error() -> Any:
+    """An empty oxt_error."""
+    error = ffi.new("oxt_error *")
+    error.struct_size = ffi.sizeof("oxt_error")
+    return error
+
+
+def call(function: Callable[..., int], *arguments: Any) -> None:
+    """Call a fallible function, whose last argument is the error, and raise what it reports."""
+    error = new_error()
+    status = function(*arguments, error)
+    if status:
+        raise error_from(status, error)
+
+
+def text_of(function: Callable[..., int], *arguments: Any) -> str:
+    """The text that a function writes into (buffer, capacity, needed, error)."""
+    needed = ffi.new("size_t *")
+    call(function, *arguments, ffi.NULL, 0, needed)
+    buffer = ffi.new("char[]", needed[0] + 1)
+    call(function, *arguments, buffer, needed[0] + 1, needed)
+    return decode(buffer)
+
+
+def new_struct(name: str) -> Any:
+    """A struct with its defaults, as its oxt_..._init sets them."""
+    made = ffi.new(f"{name} *")
+    getattr(lib, f"{name}_init")(made)
+    return made
+
+
+def put_text(field: Any, text: str, name: str) -> None:
+    """Fill a char array of a struct."""
+    data = encode(text, name)
+    if len(data) >= len(field):
+        raise errors.OxtintValueError(
+            f"{name} is {len(data)} bytes long, expected at most {len(field) - 1}")
+    ffi.memmove(field, data + b"\0", len(data) + 1)
+
+
+def take(struct: Any) -> dict[str, Any]:
+    """The fields of a struct: texts as str, arrays as tuples, structs as dicts."""
+    kind = ffi.typeof(struct)
+    if kind.kind == "pointer":
+        kind = kind.item
+    fields = {}
+    for name, field in kind.fields:
+        if name == "struct_size":
+            continue
+        value = getattr(struct, name)
+        if field.type.kind == "array":
+            value = decode(value) if field.type.item.cname == "char" else tuple(value)
+        elif field.type.kind == "struct":
+            value = take(value)
+        fields[name] = value
+    return fields
+
+
+def kelvin(bath: float | str) -> float:
+    """A bath temperature: a number in K, or a text such as "650 F"."""
+    if isinstance(bath, str):
+        result = ffi.new("double *")
+        call(lib.oxt_parse_temperature, encode(bath, "bath"), result)
+        return float(result[0])
+    return number(bath, "bath")
+
+
+def seconds(time: float | str) -> float:
+    """A duration: a number in s, or a text such as "1:30"."""
+    if isinstance(time, str):
+        result = ffi.new("double *")
+        call(lib.oxt_parse_duration, encode(time, "time"), result)
+        return float(result[0])
+    return number(time, "time")
+
+
+def number(value: Any, name: str) -> float:
+    """A plain number; texts and truth values are not."""
+    if isinstance(value, (str, bytes, bool)):
+        raise TypeError(f"{name} is {type(value).__name__}, expected a number")
+    try:
+        return float(value)
+    except TypeError:
+        raise TypeError(f"{name} is {type(value).__name__}, expected a number") from None
+
+
+def quantities(values: Any, parse: Callable[[Any], float]) -> ArrayLike:
+    """Numbers as they are; a text, or an array or list of texts, parsed."""
+    if isinstance(values, str):
+        return parse(values)
+    array = np.asarray(values)
+    if array.dtype.kind in "US":
+        return np.array([parse(str(text)) for text in array.ravel()]).reshape(array.shape)
+    return array
+
+
+def unit_number(unit: str) -> int:
+    """The C number of a temperature unit."""
+    try:
+        return int(UNITS[unit.upper()])
+    except (KeyError, AttributeError):
+        raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'") from None
+
+
+def _column(array: Array, shape: tuple[int, ...]) -> tuple[Any, int, Array]:
+    """Pointer and stride of one argument of an _n call; one value for all has stride 0."""
+    if array.size != 1 and array.shape != shape:
+        array = np.broadcast_to(array, shape)
+    array = np.ascontiguousarray(array, dtype=np.float64)
+    stride = 0 if array.size == 1 else array.itemsize
+    return ffi.from_buffer("double[]", array.reshape(-1)), stride, array
+
+
+def map_pairs(
+    function: Callable[..., int], handle: Any, first: ArrayLike, second: ArrayLike
+) -> float | Array:
+    """An _n call of two arguments with NumPy's broadcasting; a number for two numbers."""
+    a, b = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
+    shape = np.broadcast_shapes(a.shape, b.shape)
+    result = np.empty(shape)
+    if result.size:
+        a_data, a_stride, a = _column(a, shape)
+        b_data, b_stride, b = _column(b, shape)
+        call(function, handle, result.size, a_data, a_stride, b_data, b_stride,
+             ffi.from_buffer("double[]", result.reshape(-1)), result.itemsize, ffi.NULL)
+    return result if shape else float(result)
+
+
+def map_colours(
+    function: Callable[..., int], handle: Any, thickness_nm: ArrayLike, flags: bool
+) -> tuple[Array, NDArray[np.bool_]]:
+    """An _n call from thickness to three numbers, with a flag each where the function has them."""
+    thickness = np.asarray(thickness_nm, dtype=np.float64)
+    colour = np.empty((*thickness.shape, 3))
+    flag = np.zeros(thickness.shape, dtype=np.intc)
+    if thickness.size:
+        data, _, thickness = _column(thickness, thickness.shape)
+        extra = [ffi.from_buffer("int[]", flag.reshape(-1))] if flags else []
+        call(function, handle, thickness.size, data, thickness.itemsize,
+             ffi.from_buffer("double[]", colour.reshape(-1)), 3 * colour.itemsize, *extra, ffi.NULL)
+    return colour, flag.astype(bool)

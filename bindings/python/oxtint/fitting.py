@@ -1,0 +1,227 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Trials -> growth constants."""
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from . import _core
+from ._core import Array, call
+from ._oxtint import ffi, lib
+from .film import Film, default_film
+from .steel import Steel
+from .trials import TrialLog
+
+
+class StandardErrors(NamedTuple):
+    """Standard errors of the constants."""
+
+    ln_k_ref: float  #: of ln k_ref: the relative error of k_ref
+    k_ref: float  #: nm^2/s
+    Q: float  #: J/mol
+
+
+@dataclass(frozen=True)
+class FitRow:
+    """One trial as the fit saw it.
+
+    Attributes:
+        trial: index in the log, from 0
+        line: line of the file, 0 when there was none
+        used: 1 when it took part
+        order: order of interference that it was read in, 0 for a thickness
+        low_nm, high_nm: nm, interval of thickness that was seen
+        observed_nm: nm, middle of the interval; NaN when not used
+        predicted_nm: nm, by the fit
+        residual: ln(observed / predicted)
+        sigma: standard deviation of the residual: width seen and scatter
+        studentized: residual over its own standard error, the row left out
+        leverage: 0 to 1, how much the row decides its own prediction
+        reason: why it did not take part
+    """
+
+    trial: int
+    line: int
+    used: int
+    order: int
+    low_nm: float
+    high_nm: float
+    observed_nm: float
+    predicted_nm: float
+    residual: float
+    sigma: float
+    studentized: float
+    leverage: float
+    reason: str
+
+
+class Fit:
+    """A finished fit; make it by fit(). It never changes.
+
+    Attributes:
+        k_ref: nm^2/s, rate at T_ref
+        T_ref: K, middle of the trials in 1/T
+        Q: J/mol, activation energy
+        covariance: of (ln k_ref, Q), shape (2, 2)
+        stderr: standard errors (ln_k_ref, k_ref, Q)
+        k_ref_interval, Q_interval: limits at `confidence`; those of Q are NaN when Q was given
+        correlation: of ln k_ref and Q
+        scatter: standard deviation of ln thickness from one dip to the next
+        chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
+        row_count, used_count: trials of this steel, and how many took part
+        Q_held: whether Q was given
+        residuals: ln(observed / predicted) of each row, NaN where it was not used
+        rows: each trial as the fit saw it
+        warnings: what to distrust, a sentence each
+        steel: the Steel that was found
+    """
+
+    def __init__(self) -> None:
+        raise TypeError("make a Fit by oxtint.fit()")
+
+    @classmethod
+    def _owning(cls, handle: Any) -> Fit:
+        made = cls.__new__(cls)
+        made._handle = ffi.gc(handle, lib.oxt_fit_free)
+        values = _core.new_struct("oxt_fit_values")
+        call(lib.oxt_fit_get, made._handle, values)
+        fields = _core.take(values)
+        made._fields = fields
+        made.k_ref = fields["growth"]["k_ref_nm2_per_s"]
+        made.T_ref = fields["growth"]["T_ref_K"]
+        made.Q = fields["growth"]["Q_J_per_mol"]
+        made.covariance = np.array([
+            [fields["variance_ln_k"], fields["covariance_J_per_mol"]],
+            [fields["covariance_J_per_mol"], fields["variance_Q_J2_per_mol2"]],
+        ])
+        made.covariance.flags.writeable = False
+        made.stderr = StandardErrors(fields["ln_k_stderr"], made.k_ref * fields["ln_k_stderr"],
+                                     fields["Q_stderr_J_per_mol"])
+        made.k_ref_interval = (fields["k_ref_low_nm2_per_s"], fields["k_ref_high_nm2_per_s"])
+        made.Q_interval = (fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"])
+        made.Q_held = bool(fields["Q_held"])
+        for name in ("confidence", "correlation", "scatter", "chi_square", "dof",
+                     "reduced_chi_square", "r_squared", "aicc", "condition", "row_count",
+                     "used_count"):
+            setattr(made, name, fields[name])
+        return made
+
+    _handle: Any
+    _fields: dict[str, Any]
+    k_ref: float
+    T_ref: float
+    Q: float
+    covariance: Array
+    stderr: StandardErrors
+    k_ref_interval: tuple[float, float]
+    Q_interval: tuple[float, float]
+    Q_held: bool
+    confidence: float
+    correlation: float
+    scatter: float
+    chi_square: float
+    dof: float
+    reduced_chi_square: float
+    r_squared: float
+    aicc: float
+    condition: float
+    row_count: int
+    used_count: int
+
+    @functools.cached_property
+    def rows(self) -> tuple[FitRow, ...]:
+        """Each trial as the fit saw it."""
+        found = []
+        for index in range(self.row_count):
+            row = _core.new_struct("oxt_fit_row")
+            call(lib.oxt_fit_get_row, self._handle, index, row)
+            found.append(FitRow(**_core.take(row)))
+        return tuple(found)
+
+    @property
+    def residuals(self) -> Array:
+        """ln(observed / predicted) of each row, NaN where it was not used."""
+        return np.array([row.residual for row in self.rows])
+
+    @functools.cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """What to distrust, a sentence each."""
+        return tuple(_core.text_of(lib.oxt_fit_warning, self._handle, index)
+                     for index in range(lib.oxt_fit_warning_count(self._handle)))
+
+    @functools.cached_property
+    def steel(self) -> Steel:
+        """The Steel that was found."""
+        made = ffi.new("oxt_steel **")
+        call(lib.oxt_fit_steel, self._handle, made)
+        return Steel._owning(made[0])
+
+    def summary(self, unit: str = "C") -> str:
+        """A report to read at the bench; temperatures in "F", "C" or "K"."""
+        return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The numbers by their names in the C library."""
+        return dict(self._fields)
+
+    def __str__(self) -> str:
+        return self.summary().rstrip("\n")
+
+    def __repr__(self) -> str:
+        return (f"<Fit of {self.used_count} trials: k_ref {self.k_ref:.4g} nm^2/s at "
+                f"{self.T_ref:.1f} K, Q {self.Q / 1e3:.3g} kJ/mol>")
+
+
+def fit(
+    log: TrialLog,
+    steel: str | None = None,
+    finish: str | None = None,
+    *,
+    film: Film | None = None,
+    Q: float | None = None,
+    Q_stderr: float = 0.0,
+    scatter: float | None = None,
+    thickness_uncertainty: float = 0.02,
+    colour_tolerance: float = 3.0,
+    confidence: float = 0.95,
+) -> Fit:
+    """Fit the growth constants of one steel by weighted least squares.
+
+    Args:
+        log: the trials
+        steel: only trials of this steel; None when the log holds just one
+        finish: only trials of this finish; None for all
+        film: film that colours are read with; the one as tabulated when None
+        Q: J/mol, hold the activation energy at this value; None to fit it
+        Q_stderr: J/mol, standard error of a held Q
+        scatter: standard deviation of ln thickness from dip to dip; None to estimate it
+        thickness_uncertainty: relative standard error of a measured thickness
+        colour_tolerance: CIEDE2000 by which a measured colour may be wrong
+        confidence: of the intervals, 0.5 to 0.9999
+
+    Raises:
+        OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
+            trials that contradict each other; the message says what to do
+    """
+    if not isinstance(log, TrialLog):
+        raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+    options = _core.new_struct("oxt_fit_options")
+    keep = []  # the texts live as long as the call
+    for name, value in (("steel", steel), ("finish", finish)):
+        if value is not None:
+            keep.append(ffi.new("char[]", _core.encode(value, name)))
+            setattr(options, name, keep[-1])
+    if Q is not None:
+        options.Q_J_per_mol = _core.number(Q, "Q")
+    options.Q_stderr_J_per_mol = _core.number(Q_stderr, "Q_stderr")
+    if scatter is not None:
+        options.scatter = _core.number(scatter, "scatter")
+    options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
+    options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
+    options.confidence = _core.number(confidence, "confidence")
+    made = ffi.new("oxt_fit **")
+    call(lib.oxt_fit_run, made, log._handle, (film or default_film())._handle, options)
+    return Fit._owning(made[0])

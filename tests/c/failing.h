@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A failing call of every function that can fail: status, name of the case, call. The calls may use
+ * `error`, and the things that struct failing holds. */
+#ifndef OXTINT_TEST_FAILING_H
+#define OXTINT_TEST_FAILING_H
+
+#define FAILING_CALLS(X)                                                                           \
+    X(OXT_EARG, temperature_null, oxt_parse_temperature(NULL, number, error))                      \
+    X(OXT_EUNIT, temperature_bare, oxt_parse_temperature("650", number, error))                    \
+    X(OXT_EDOMAIN, temperature_cold, oxt_parse_temperature("-300 C", number, error))               \
+    X(OXT_EPARSE, duration, oxt_parse_duration("1:75", number, error))                             \
+    X(OXT_EUNIT, length_unit, oxt_parse_length("6 furlong", number, error))                        \
+    X(OXT_ESPACE, temperature_out, oxt_format_temperature(600, OXT_KELVIN, text, 3, NULL, error))  \
+    X(OXT_EARG, temperature_scale,                                                                 \
+      oxt_format_temperature(600, (oxt_temperature_unit)7, text, 40, NULL, error))                 \
+    X(OXT_EDOMAIN, duration_out, oxt_format_duration(-1, text, 40, NULL, error))                   \
+    X(OXT_EARG, length_out, oxt_format_length(1, (oxt_length_unit)9, text, 40, NULL, error))       \
+    X(OXT_EDOMAIN, from_prefactor, oxt_growth_from_prefactor(result, -1, 8e4, 573, error))         \
+    X(OXT_EARG, prefactor, oxt_growth_prefactor(NULL, number, error))                              \
+    X(OXT_EDOMAIN, rate, oxt_rate(&growth, 0, number, error))                                      \
+    X(OXT_EDOMAIN, exposure, oxt_exposure(&growth, 573, -1, number, error))                        \
+    X(OXT_EDOMAIN, of_exposure, oxt_thickness_of_exposure(&growth, -1, 4, number, error))          \
+    X(OXT_EDOMAIN, thickness, oxt_thickness(&growth, -573, 60, number, error))                     \
+    X(OXT_EUNREACHABLE, time_for, oxt_time_for_thickness(&growth, 50, 1, number, error))           \
+    X(OXT_EUNREACHABLE, temperature_for,                                                           \
+      oxt_temperature_for_thickness(&growth, 1e9, 1e-9, number, error))                            \
+    X(OXT_EARG, rate_n, oxt_rate_n(&growth, 1, NULL, 0, number, 8, NULL, error))                   \
+    X(OXT_EARG, thickness_n, oxt_thickness_n(NULL, 1, three, 8, three, 8, number, 8, NULL, error)) \
+    X(OXT_EARG, time_n,                                                                            \
+      oxt_time_for_thickness_n(&growth, 1, three, 8, NULL, 8, number, 8, NULL, error))             \
+    X(OXT_EARG, temperature_n,                                                                     \
+      oxt_temperature_for_thickness_n(&growth, 1, three, 8, three, 8, NULL, 8, NULL, error))       \
+    X(OXT_EDOMAIN, lab_from_xyz, oxt_lab_from_xyz(three, dark, number, error))                     \
+    X(OXT_EARG, xyz_from_lab, oxt_xyz_from_lab(NULL, three, number, error))                        \
+    X(OXT_EDOMAIN, srgb_from_xyz, oxt_srgb_from_xyz(nothing, number, NULL, error))                 \
+    X(OXT_EDOMAIN, xyz_from_srgb, oxt_xyz_from_srgb(three, number, error))                         \
+    X(OXT_EPARSE, parse_srgb, oxt_parse_srgb("#12345", number, error))                             \
+    X(OXT_ESPACE, format_srgb, oxt_format_srgb(dark, text, 7, NULL, error))                        \
+    X(OXT_EDOMAIN, delta, oxt_delta_e2000(three, nothing, number, error))                          \
+    X(OXT_EARG, delta_n, oxt_delta_e2000_n(1, three, 24, NULL, 24, number, 8, NULL, error))        \
+    X(OXT_EDOMAIN, film_new, oxt_film_new(result, &absorption, error))                             \
+    X(OXT_EARG, film_description, oxt_film_description(NULL, text, 40, NULL, error))               \
+    X(OXT_EARG, film_white, oxt_film_white(NULL, number, error))                                   \
+    X(OXT_EDOMAIN, film_reflectance, oxt_film_reflectance(film, 5, 1, dark, number, error))        \
+    X(OXT_EDOMAIN, film_xyz, oxt_film_xyz(film, 1001, number, error))                              \
+    X(OXT_EDOMAIN, film_lab, oxt_film_lab(film, -1, number, error))                                \
+    X(OXT_EDOMAIN, film_srgb, oxt_film_srgb(film, NAN, number, NULL, error))                       \
+    X(OXT_EARG, film_lab_n, oxt_film_lab_n(film, 1, NULL, 8, number, 24, NULL, error))             \
+    X(OXT_EARG, film_srgb_n, oxt_film_srgb_n(NULL, 1, three, 8, number, 24, NULL, NULL, error))    \
+    X(OXT_EARG, tint_band, oxt_tint_band(film, OXT_TINT_COUNT, result, error))                     \
+    X(OXT_EDOMAIN, tint_at, oxt_tint_at(film, 900, result, error))                                 \
+    X(OXT_EPARSE, tint_find, oxt_tint_find(film, "mauve", result, error))                          \
+    X(OXT_EDOMAIN, target_from_name, oxt_target_from_name(film, "bright", result, error))          \
+    X(OXT_EDOMAIN, target_from_thickness, oxt_target_from_thickness(50, 60, 70, result, error))    \
+    X(OXT_EUNREACHABLE, target_from_lab, oxt_target_from_lab(film, three, 1, 0, result, error))    \
+    X(OXT_EUNIT, target_parse, oxt_target_parse(film, "57", result, error))                        \
+    X(OXT_EARG, trials_new, oxt_trials_new(NULL, error))                                           \
+    X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
+    X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, error))                     \
+    X(OXT_EPARSE, trials_text, oxt_trials_read_csv_text(result, "x\n1\n", 4, NULL, error))         \
+    X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, error))                         \
+    X(OXT_ESPACE, trials_write_text, oxt_trials_write_csv_text(trials, text, 5, NULL, error))      \
+    X(OXT_EARG, trials_get, oxt_trials_get(trials, 999, result, error))                            \
+    X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
+    X(OXT_EARG, faults_get, oxt_faults_get(NULL, 0, result, error))                                \
+    X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \
+    X(OXT_EARG, steel_new, oxt_steel_new(result, &nameless, error))                                \
+    X(OXT_EARG, steel_get, oxt_steel_get(NULL, result, error))                                     \
+    X(OXT_EIO, steel_load, oxt_steel_load(result, NOWHERE, error))                                 \
+    X(OXT_EPARSE, steel_load_text, oxt_steel_load_text(result, "{", 1, error))                     \
+    X(OXT_EVERSION, steel_newer,                                                                   \
+      oxt_steel_load_text(result, NEWER_CARD, sizeof NEWER_CARD - 1, error))                       \
+    X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, error))                                  \
+    X(OXT_ESPACE, steel_save_text, oxt_steel_save_text(steel, text, 9, NULL, error))               \
+    X(OXT_EFEW, fit_run, oxt_fit_run(result, few, film, NULL, error))                              \
+    X(OXT_EIDENT, fit_one_bath, oxt_fit_run(result, one_bath, film, NULL, error))                  \
+    X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \
+    X(OXT_EARG, fit_get_row, oxt_fit_get_row(fit, 999, result, error))                             \
+    X(OXT_EARG, fit_warning, oxt_fit_warning(fit, 999, text, 40, NULL, error))                     \
+    X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_KELVIN, text, 9, NULL, error))               \
+    X(OXT_EARG, fit_steel, oxt_fit_steel(NULL, result, error))                                     \
+    X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
+    X(OXT_EUNREACHABLE, dip_bath, oxt_dip_bath_for_time(steel, &target, 1e-9, number, error))      \
+    X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))
+
+#endif

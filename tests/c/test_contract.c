@@ -1,0 +1,567 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What oxtint.h promises of structs and texts, checked on every struct and every text. */
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support.h"
+
+/* ---- what the calls work with ---- */
+
+static const oxt_film *film;
+static oxt_trials *trials;
+static oxt_fit *fit;
+static oxt_steel *steel;
+static oxt_faults *faults;
+static oxt_trial trial;
+static oxt_growth growth;
+static oxt_target target = OXT_TARGET_INIT;
+static oxt_dip dip = OXT_DIP_INIT;
+static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
+static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
+static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
+
+static void prepare(void)
+{
+    static const char faulty[] = "steel,bath_F,time_s,colour\nAlder 1,hot,60,blue\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *none;
+    film = default_film();
+    growth = growth_of(12.0, 573.15, 80e3);
+    trials = new_log();
+    for (int i = 0; i < 5; i++)
+        add_thickness(trials, 560.0 + 10.0 * i, 120.0, 30.0 + 6.0 * i + (i == 2));
+    trial = trial_at(573.15, 60.0);
+    strcpy(trial.colour, "blue");
+    OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
+    OK(oxt_target_parse(film, "blue", &target, &error));
+    OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_fit_steel(fit, &steel, &error));
+    OK(oxt_steel_get(steel, &values, &error));
+    OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
+    FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
+}
+
+static void clear(void)
+{
+    oxt_faults_free(faults);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}
+
+/* ---- init ---- */
+
+static const oxt_growth growth_macro = OXT_GROWTH_INIT;
+static const oxt_tint tint_macro = OXT_TINT_INIT;
+static const oxt_target target_macro = OXT_TARGET_INIT;
+static const oxt_trial trial_macro = OXT_TRIAL_INIT;
+static const oxt_fault fault_macro = OXT_FAULT_INIT;
+static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
+static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
+static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
+static const oxt_dip dip_macro = OXT_DIP_INIT;
+static const oxt_error error_macro = OXT_ERROR_INIT;
+
+/* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
+ * all the places that gcc -Wpadded names. */
+typedef struct {
+    size_t from, to;
+} gap;
+
+#define SIZE_OF(type, field) sizeof(((type *)0)->field)
+#define GAP(type, last, next)                                            \
+    {                                                                    \
+        offsetof(type, last) + SIZE_OF(type, last), offsetof(type, next) \
+    }
+#define TAIL(type, last)                                         \
+    {                                                            \
+        offsetof(type, last) + SIZE_OF(type, last), sizeof(type) \
+    }
+#define INSIDE(type, member, inner, last, next)                                \
+    {                                                                          \
+        offsetof(type, member) + offsetof(inner, last) + SIZE_OF(inner, last), \
+            offsetof(type, member) + offsetof(inner, next)                     \
+    }
+#define NO_MORE \
+    {           \
+        0, 0    \
+    }
+
+static const gap no_gaps[] = { NO_MORE };
+static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
+static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
+static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
+static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
+static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm), NO_MORE };
+static const gap values_gaps[] = {
+    INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
+};
+static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
+                                              k_ref_nm2_per_s),
+                                       TAIL(oxt_fit_values, Q_held), NO_MORE };
+static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
+                                      SIZE_OF(oxt_target, description),
+                                  offsetof(oxt_dip, time_s) },
+                                TAIL(oxt_dip, cautions),
+                                NO_MORE };
+
+static void clear_padding(void *object, const gap *gaps)
+{
+    for (; gaps->to; gaps++) {
+        cr_assert(gaps->from <= gaps->to && gaps->to - gaps->from < 8);
+        memset((char *)object + gaps->from, 0, gaps->to - gaps->from);
+    }
+}
+
+#define CHECK_INIT(type, init, macro, gaps)                                  \
+    do {                                                                     \
+        type by_call, by_macro = macro;                                      \
+        memset(&by_call, 0xA5, sizeof by_call);                              \
+        init(&by_call);                                                      \
+        clear_padding(&by_call, gaps);                                       \
+        clear_padding(&by_macro, gaps);                                      \
+        cr_assert_eq(memcmp(&by_call, &by_macro, sizeof by_call), 0, #init); \
+        cr_assert_eq(by_macro.struct_size, sizeof(type), #init);             \
+        cr_assert_eq(offsetof(type, struct_size), 0, #init);                 \
+        init(NULL);                                                          \
+    } while (0)
+
+Test(contract, init_equals_the_macro_byte_by_byte)
+{
+    CHECK_INIT(oxt_error, oxt_error_init, error_macro, error_gaps);
+    CHECK_INIT(oxt_growth, oxt_growth_init, growth_macro, growth_gaps);
+    CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, no_gaps);
+    CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
+    CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
+    CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
+    CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
+    CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
+    CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, no_gaps);
+    CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
+    CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
+    CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
+    CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
+}
+
+/* A default that a header's comment states. */
+Test(contract, defaults_are_as_the_headers_state)
+{
+    cr_assert_eq(film_options.absorption_scale, 1.0);
+    cr_assert(fit_options.Q_J_per_mol == 0.0 && fit_options.scatter == -1.0);
+    cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
+    cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
+    cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
+}
+
+/* ---- structs that go in ---- */
+
+static oxt_status film_in(const void *given, oxt_error *error)
+{
+    oxt_film *made;
+    oxt_status status = oxt_film_new(&made, given, error);
+    oxt_film_free(made);
+    return status;
+}
+
+static oxt_status growth_in(const void *given, oxt_error *error)
+{
+    double rate;
+    return oxt_rate(given, 600.0, &rate, error);
+}
+
+static oxt_status growth_n_in(const void *given, oxt_error *error)
+{
+    double bath_K = 600.0, rate;
+    return oxt_rate_n(given, 1, &bath_K, 0, &rate, 0, NULL, error);
+}
+
+static oxt_status trial_in(const void *given, oxt_error *error)
+{
+    return oxt_trials_add(trials, given, NULL, error);
+}
+
+static oxt_status values_in(const void *given, oxt_error *error)
+{
+    oxt_steel *made;
+    oxt_status status = oxt_steel_new(&made, given, error);
+    oxt_steel_free(made);
+    return status;
+}
+
+static oxt_status fit_in(const void *given, oxt_error *error)
+{
+    oxt_fit *made;
+    oxt_status status = oxt_fit_run(&made, trials, film, given, error);
+    oxt_fit_free(made);
+    return status;
+}
+
+/* The target comes back inside the dip, with which a report must be possible. */
+static oxt_status target_in(const void *given, oxt_error *error)
+{
+    oxt_dip found = OXT_DIP_INIT;
+    oxt_status status = oxt_dip_predict(steel, given, 573.15, NULL, &found, error);
+    if (status)
+        return status;
+    cr_assert_eq(found.target.struct_size, sizeof(oxt_target));
+    return oxt_dip_report(&found, OXT_CELSIUS, NULL, 0, NULL, error);
+}
+
+static oxt_status target_bath_in(const void *given, oxt_error *error)
+{
+    double bath_K;
+    return oxt_dip_bath_for_time(steel, given, 120.0, &bath_K, error);
+}
+
+static oxt_status dip_options_in(const void *given, oxt_error *error)
+{
+    oxt_dip found = OXT_DIP_INIT;
+    return oxt_dip_predict(steel, &target, 573.15, given, &found, error);
+}
+
+static oxt_status dip_in(const void *given, oxt_error *error)
+{
+    return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
+}
+
+static const struct {
+    const char *name;
+    const void *sample;
+    size_t size;
+    oxt_status (*call)(const void *, oxt_error *);
+} incoming[] = {
+    { "film options", &film_options, sizeof film_options, film_in },
+    { "growth", &growth, sizeof growth, growth_in },
+    { "growth of many", &growth, sizeof growth, growth_n_in },
+    { "trial", &trial, sizeof trial, trial_in },
+    { "steel values", &values, sizeof values, values_in },
+    { "fit options", &fit_options, sizeof fit_options, fit_in },
+    { "target", &target, sizeof target, target_in },
+    { "target of a bath", &target, sizeof target, target_bath_in },
+    { "dip options", &dip_options, sizeof dip_options, dip_options_in },
+    { "dip", &dip, sizeof dip, dip_in },
+};
+
+#define MORE 24
+
+/* A program built with a later oxtint: what this one does not know must be zero, that is unused. */
+Test(contract, larger_structs_are_taken_when_the_rest_is_zero, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof incoming / sizeof incoming[0]; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        size_t size = incoming[i].size + MORE;
+        unsigned char *larger = calloc(1, size);
+        cr_assert_not_null(larger);
+        memcpy(larger, incoming[i].sample, incoming[i].size);
+        memcpy(larger, &size, sizeof size);
+        oxt_status status = incoming[i].call(larger, &error);
+        cr_assert_eq(status, OXT_OK, "%s: %s", incoming[i].name, error.text);
+        static const size_t places[] = { 0, 7, MORE - 1 };
+        for (size_t j = 0; j < 3; j++) {
+            larger[incoming[i].size + places[j]] = 1;
+            status = incoming[i].call(larger, &error);
+            cr_assert_eq(status, OXT_EARG, "%s took an unknown field", incoming[i].name);
+            SAYS(oxt_version());
+            larger[incoming[i].size + places[j]] = 0;
+        }
+        cr_assert_eq(incoming[i].call(larger, &error), OXT_OK);
+        free(larger);
+    }
+}
+
+/* A struct that was never initialised, or that is smaller than the first release's. Memory behind
+ * the stated size is not read: the sanitizers watch the end of each block. */
+Test(contract, smaller_structs_are_refused, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof incoming / sizeof incoming[0]; i++) {
+        const size_t sizes[] = { 0, 1, sizeof(size_t), incoming[i].size - 1 };
+        for (size_t j = 0; j < 4; j++) {
+            oxt_error error = OXT_ERROR_INIT;
+            size_t room = sizes[j] > sizeof(size_t) ? sizes[j] : sizeof(size_t);
+            unsigned char *smaller = malloc(room);
+            cr_assert_not_null(smaller);
+            memcpy(smaller, incoming[i].sample, room);
+            memcpy(smaller, &sizes[j], sizeof sizes[j]);
+            FAILS(incoming[i].call(smaller, &error), OXT_EARG);
+            SAYS("struct_size");
+            SAYS("INIT");
+            cr_assert(error.value == (double)sizes[j] && error.low == (double)incoming[i].size);
+            free(smaller);
+        }
+    }
+}
+
+/* ---- structs that come out ---- */
+
+static oxt_status growth_out(void *into, oxt_error *error)
+{
+    return oxt_growth_from_prefactor(into, 2e8, 80e3, 573.15, error);
+}
+
+static oxt_status band_out(void *into, oxt_error *error)
+{
+    return oxt_tint_band(film, 7, into, error);
+}
+
+static oxt_status tint_at_out(void *into, oxt_error *error)
+{
+    return oxt_tint_at(film, 57.0, into, error);
+}
+
+static oxt_status tint_find_out(void *into, oxt_error *error)
+{
+    return oxt_tint_find(film, "second-order blue", into, error);
+}
+
+static oxt_status target_name_out(void *into, oxt_error *error)
+{
+    return oxt_target_from_name(film, "blue", into, error);
+}
+
+static oxt_status target_thickness_out(void *into, oxt_error *error)
+{
+    return oxt_target_from_thickness(57.0, 50.0, 60.0, into, error);
+}
+
+static oxt_status target_lab_out(void *into, oxt_error *error)
+{
+    return oxt_target_from_lab(film, (const double[]){ 44.7, 0.9, -41.6 }, 5.0, 1, into, error);
+}
+
+static oxt_status target_srgb_out(void *into, oxt_error *error)
+{
+    return oxt_target_parse(film, "#1e6daf", into, error);
+}
+
+static oxt_status trial_out(void *into, oxt_error *error)
+{
+    return oxt_trials_get(trials, 5, into, error);
+}
+
+static oxt_status fault_out(void *into, oxt_error *error)
+{
+    return oxt_faults_get(faults, 0, into, error);
+}
+
+static oxt_status values_out(void *into, oxt_error *error)
+{
+    return oxt_steel_get(steel, into, error);
+}
+
+static oxt_status fit_out(void *into, oxt_error *error)
+{
+    return oxt_fit_get(fit, into, error);
+}
+
+static oxt_status row_out(void *into, oxt_error *error)
+{
+    return oxt_fit_get_row(fit, 1, into, error);
+}
+
+static oxt_status dip_out(void *into, oxt_error *error)
+{
+    return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
+}
+
+static const struct {
+    const char *name;
+    const void *empty;
+    size_t size;
+    const gap *gaps;
+    oxt_status (*call)(void *, oxt_error *);
+} outgoing[] = {
+    { "growth", &growth_macro, sizeof growth_macro, growth_gaps, growth_out },
+    { "band", &tint_macro, sizeof tint_macro, tint_gaps, band_out },
+    { "band at", &tint_macro, sizeof tint_macro, tint_gaps, tint_at_out },
+    { "band found", &tint_macro, sizeof tint_macro, tint_gaps, tint_find_out },
+    { "target by name", &target_macro, sizeof target_macro, target_gaps, target_name_out },
+    { "target by thickness", &target_macro, sizeof target_macro, target_gaps,
+      target_thickness_out },
+    { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
+    { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
+    { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
+    { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },
+    { "steel values", &values_macro, sizeof values_macro, values_gaps, values_out },
+    { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
+    { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
+    { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
+};
+
+Test(contract, results_leave_the_rest_of_a_larger_struct_alone, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof outgoing / sizeof outgoing[0]; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        size_t known = outgoing[i].size, size = known + MORE, found;
+        unsigned char *usual = malloc(known), *larger = malloc(size);
+        cr_assert(usual && larger);
+        memcpy(usual, outgoing[i].empty, known);
+        OK(outgoing[i].call(usual, &error));
+        memset(larger, 0x5A, size);
+        memcpy(larger, &size, sizeof size);
+        OK(outgoing[i].call(larger, &error));
+        memcpy(&found, larger, sizeof found);
+        cr_assert_eq(found, size, "%s changed struct_size", outgoing[i].name);
+        clear_padding(usual, outgoing[i].gaps);
+        clear_padding(larger, outgoing[i].gaps);
+        cr_assert_eq(memcmp(larger + sizeof size, usual + sizeof size, known - sizeof size), 0,
+                     "%s", outgoing[i].name);
+        for (size_t j = known; j < size; j++)
+            cr_assert_eq(larger[j], 0x5A, "%s wrote beyond its end", outgoing[i].name);
+        free(usual);
+        free(larger);
+    }
+}
+
+Test(contract, results_are_not_written_to_a_smaller_struct, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof outgoing / sizeof outgoing[0]; i++) {
+        const size_t sizes[] = { 0, sizeof(size_t), outgoing[i].size - 1 };
+        for (size_t j = 0; j < 3; j++) {
+            oxt_error error = OXT_ERROR_INIT;
+            size_t room = sizes[j] > sizeof(size_t) ? sizes[j] : sizeof(size_t);
+            unsigned char *smaller = malloc(room), *before = malloc(room);
+            cr_assert(smaller && before);
+            memset(smaller, 0x5A, room);
+            memcpy(smaller, &sizes[j], sizeof sizes[j]);
+            memcpy(before, smaller, room);
+            FAILS(outgoing[i].call(smaller, &error), OXT_EARG);
+            SAYS("struct_size");
+            cr_assert_eq(memcmp(smaller, before, room), 0, "%s", outgoing[i].name);
+            free(smaller);
+            free(before);
+        }
+    }
+}
+
+/* ---- texts ---- */
+
+#define TEXT_CALL(name, ...)                                                                \
+    static oxt_status name(char *buffer, size_t capacity, size_t *needed, oxt_error *error) \
+    {                                                                                       \
+        return __VA_ARGS__;                                                                 \
+    }
+static const double sky[3] = { 0.2, 0.5, 0.9 };
+TEXT_CALL(temperature_text,
+          oxt_format_temperature(616.0, OXT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(duration_text, oxt_format_duration(3750.0, buffer, capacity, needed, error))
+TEXT_CALL(length_text, oxt_format_length(0.00635, OXT_INCH, buffer, capacity, needed, error))
+TEXT_CALL(srgb_text, oxt_format_srgb(sky, buffer, capacity, needed, error))
+TEXT_CALL(film_text, oxt_film_description(film, buffer, capacity, needed, error))
+TEXT_CALL(csv_text, oxt_trials_write_csv_text(trials, buffer, capacity, needed, error))
+TEXT_CALL(note_text, oxt_trials_note(trials, 5, buffer, capacity, needed, error))
+TEXT_CALL(no_note_text, oxt_trials_note(trials, 0, buffer, capacity, needed, error))
+TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error))
+TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
+TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
+TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
+TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
+
+static const struct {
+    const char *name;
+    oxt_status (*call)(char *, size_t, size_t *, oxt_error *);
+} texts[] = {
+    { "temperature", temperature_text },
+    { "duration", duration_text },
+    { "length", length_text },
+    { "srgb", srgb_text },
+    { "film", film_text },
+    { "csv", csv_text },
+    { "note", note_text },
+    { "no note", no_note_text },
+    { "faults", faults_text },
+    { "card", card_text },
+    { "fit", fit_text },
+    { "warning", warning_text },
+    { "dip", dip_text },
+};
+
+/* Is it whole UTF-8? Only lengths are looked at: a cut text must not end inside a character. */
+static bool ends_between_characters(const char *text)
+{
+    size_t at = 0, length = strlen(text);
+    while (at < length) {
+        unsigned char lead = (unsigned char)text[at];
+        at += lead < 0x80 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
+    }
+    return at == length;
+}
+
+static void check_cut(size_t which, const char *whole, size_t capacity)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t length = strlen(whole), needed = 99999;
+    char *exact = malloc(capacity); /* its end is watched by the sanitizers */
+    cr_assert_not_null(exact);
+    memset(exact, '#', capacity);
+    FAILS(texts[which].call(exact, capacity, &needed, &error), OXT_ESPACE);
+    cr_assert_eq(needed, length, "%s", texts[which].name);
+    cr_assert(error.value == (double)capacity && error.low == (double)length + 1.0);
+    cr_assert_not_null(memchr(exact, '\0', capacity), "%s", texts[which].name);
+    cr_assert_eq(memcmp(exact, whole, strlen(exact)), 0, "%s", texts[which].name);
+    cr_assert(strlen(exact) + 4 >= capacity && ends_between_characters(exact));
+    free(exact);
+}
+
+Test(contract, texts_go_into_the_callers_buffer, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        size_t length = 99999, needed = 99999;
+        OK(texts[i].call(NULL, 0, &length, &error));
+        cr_assert(length < 99999);
+        char *whole = malloc(length + 1), untouched = '#';
+        cr_assert_not_null(whole);
+        memset(whole, '#', length + 1);
+        OK(texts[i].call(whole, length + 1, &needed, &error));
+        cr_assert(needed == length && strlen(whole) == length, "%s", texts[i].name);
+        OK(texts[i].call(whole, length + 1, NULL, &error));
+        OK(texts[i].call(NULL, 0, NULL, &error));
+        FAILS(texts[i].call(NULL, length + 1, &needed, &error), OXT_EARG);
+        FAILS(texts[i].call(&untouched, 0, &needed, &error), OXT_ESPACE);
+        cr_assert(untouched == '#' && needed == length);
+        for (size_t capacity = 1; capacity <= length; capacity += 1 + length / 97)
+            check_cut(i, whole, capacity);
+        if (length > 0)
+            check_cut(i, whole, length);
+        free(whole);
+    }
+}
+
+/* ---- handles ---- */
+
+Test(contract, freeing_nothing_does_nothing)
+{
+    oxt_film_free(NULL);
+    oxt_trials_free(NULL);
+    oxt_faults_free(NULL);
+    oxt_fit_free(NULL);
+    oxt_steel_free(NULL);
+    cr_assert_eq(oxt_trials_count(NULL), 0);
+    cr_assert_eq(oxt_faults_count(NULL), 0);
+    cr_assert_eq(oxt_fit_warning_count(NULL), 0);
+}
+
+/* The result of a getter is a copy: changing it does not change the handle. */
+Test(contract, getters_give_copies, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < sizeof outgoing / sizeof outgoing[0]; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        size_t size = outgoing[i].size;
+        unsigned char *first = malloc(size), *second = malloc(size), *kept = malloc(size);
+        cr_assert(first && second && kept);
+        memcpy(first, outgoing[i].empty, size);
+        memcpy(second, outgoing[i].empty, size);
+        OK(outgoing[i].call(first, &error));
+        memcpy(kept, first, size);
+        memset(first + sizeof(size_t), 0x77, size - sizeof(size_t));
+        OK(outgoing[i].call(second, &error));
+        clear_padding(second, outgoing[i].gaps);
+        clear_padding(kept, outgoing[i].gaps);
+        cr_assert_eq(memcmp(second, kept, size), 0, "%s", outgoing[i].name);
+        free(first);
+        free(second);
+        free(kept);
+    }
+}

@@ -1,0 +1,556 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From a steel to the time of a dip: window, intervals, chance, cautions, and back. */
+#include <gsl/gsl_cdf.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "support.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+/* A steel as a dozen coupons give it. */
+static oxt_steel_values some_values(void)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = growth_of(55.0, 588.7, 80e3);
+    values.variance_ln_k = 0.0021;
+    values.covariance_J_per_mol = 0.0;
+    values.variance_Q_J2_per_mol2 = 31.7e6;
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.9;
+    values.bath_high_K = 616.5;
+    values.thickness_low_nm = 14.1;
+    values.thickness_high_nm = 103.9;
+    values.trial_count = 12;
+    oxt_film_description(default_film(), values.description, sizeof values.description, NULL, NULL);
+    return values;
+}
+
+static oxt_steel *steel_of(const oxt_steel_values *values)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    OK(oxt_steel_new(&steel, values, &error));
+    return steel;
+}
+
+static oxt_target target_of(const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_parse(default_film(), name, &target, &error));
+    return target;
+}
+
+static oxt_dip predict_with(const oxt_steel_values *values, const oxt_target *target, double bath_K,
+                            const oxt_dip_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_steel *steel = steel_of(values);
+    OK(oxt_dip_predict(steel, target, bath_K, options, &dip, &error));
+    oxt_steel_free(steel);
+    return dip;
+}
+
+/* The dip of the usual steel for a named colour. */
+static oxt_dip predict(const char *name, double bath_K)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of(name);
+    return predict_with(&values, &target, bath_K, NULL);
+}
+
+static const char *const names[] = { "faint straw",    "straw",      "dark straw",
+                                     "brown",          "purple",     "dark blue",
+                                     "blue",           "light blue", "silver",
+                                     "57 nm",          "#2b3a67",    "second order blue",
+                                     "2nd order green" };
+enum { NAMES = sizeof names / sizeof names[0] };
+
+/* ---- times ---- */
+
+Test(dip, the_times_are_those_of_the_thicknesses)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = some_values().growth;
+    for (size_t i = 0; i < NAMES; i++)
+        for (double bath_K = 480.0; bath_K < 900.0; bath_K += 60.0) {
+            oxt_target target = target_of(names[i]);
+            oxt_dip dip = predict(names[i], bath_K);
+            double aim = 0, low = 0, high = 0;
+            OK(oxt_time_for_thickness(&growth, target.aim_nm, bath_K, &aim, &error));
+            OK(oxt_time_for_thickness(&growth, target.low_nm, bath_K, &low, &error));
+            OK(oxt_time_for_thickness(&growth, target.high_nm, bath_K, &high, &error));
+            cr_assert(dip.time_s == aim && dip.earliest_s == low && dip.latest_s == high);
+            cr_assert(low <= aim && aim <= high && low < high);
+            cr_assert(dip.bath_K == bath_K && dip.target.aim_nm == target.aim_nm);
+            cr_assert_str_eq(dip.target.text, target.text);
+        }
+}
+
+Test(dip, a_hotter_bath_is_never_slower)
+{
+    for (size_t i = 0; i < NAMES; i++) {
+        double before = HUGE_VAL;
+        for (double bath_K = 440.0; bath_K <= OXT_BATH_HIGH_K; bath_K += 5.0) {
+            double time_s = predict(names[i], bath_K).time_s;
+            cr_assert(time_s < before);
+            before = time_s;
+        }
+    }
+}
+
+/* ---- intervals ---- */
+
+static double width(double low_s, double high_s)
+{
+    return log(high_s / low_s);
+}
+
+/* Variance of ln t at a fixed thickness is that of ln k(T) = ln k_ref - (Q/R)(1/T - 1/T_ref), which
+ * follows from the covariance of ln k_ref and Q; Student's t with the degrees of freedom of the fit. */
+Test(dip, the_interval_is_that_of_the_rate)
+{
+    for (int negative = 0; negative < 2; negative++)
+        for (double bath_K = 500.0; bath_K < 700.0; bath_K += 40.0) {
+            oxt_steel_values values = some_values();
+            values.covariance_J_per_mol = negative ? -100.0 : 100.0;
+            oxt_target target = target_of("blue");
+            oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+            options.confidence = 0.9;
+            oxt_dip dip = predict_with(&values, &target, bath_K, &options);
+            double s = -(1.0 / bath_K - 1.0 / 588.7) / R;
+            double variance = 0.0021 + 2.0 * s * values.covariance_J_per_mol + s * s * 31.7e6;
+            double half = gsl_cdf_tdist_Pinv(0.95, 10.0) * sqrt(variance);
+            double next = gsl_cdf_tdist_Pinv(0.95, 10.0) * sqrt(variance + 4.0 * 0.05 * 0.05);
+            CLOSE(log(dip.interval_high_s / dip.time_s), half, 1e-9);
+            CLOSE(log(dip.time_s / dip.interval_low_s), half, 1e-9);
+            CLOSE(log(dip.next_high_s / dip.time_s), next, 1e-9);
+            CLOSE(log(dip.time_s / dip.next_low_s), next, 1e-9);
+            cr_assert_eq(dip.confidence, 0.9);
+        }
+}
+
+Test(dip, intervals_grow_with_the_confidence)
+{
+    static const double confidences[] = { 0.5, 0.6826894921, 0.9, 0.95, 0.99, 0.9999 };
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    double mean_before = 0.0, next_before = 0.0;
+    for (int i = 0; i < 6; i++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.confidence = confidences[i];
+        oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+        cr_assert(dip.interval_low_s < dip.time_s && dip.time_s < dip.interval_high_s);
+        cr_assert(dip.next_low_s < dip.interval_low_s && dip.interval_high_s < dip.next_high_s);
+        cr_assert(width(dip.interval_low_s, dip.interval_high_s) > mean_before);
+        cr_assert(width(dip.next_low_s, dip.next_high_s) > next_before);
+        mean_before = width(dip.interval_low_s, dip.interval_high_s);
+        next_before = width(dip.next_low_s, dip.next_high_s);
+    }
+}
+
+/* With ln k_ref and Q uncorrelated at T_ref, the answer is surest there. */
+Test(dip, the_interval_is_narrowest_near_the_middle_of_the_trials)
+{
+    double least = HUGE_VAL, where = 0.0;
+    for (double bath_K = 520.0; bath_K < 660.0; bath_K += 0.1) {
+        oxt_dip dip = predict("blue", bath_K);
+        if (width(dip.interval_low_s, dip.interval_high_s) < least) {
+            least = width(dip.interval_low_s, dip.interval_high_s);
+            where = bath_K;
+        }
+    }
+    NEAR(where, 588.7, 0.1);
+}
+
+/* What wanders: the lift as a part of the time, the bath through d ln k/dT = Q/(R T^2). */
+Test(dip, what_wanders_widens_the_next_dip_only)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip still = predict_with(&values, &target, 600.0, NULL);
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.time_wander_s = 5.0;
+    options.bath_wander_K = 3.0;
+    oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+    cr_assert(dip.interval_low_s == still.interval_low_s && dip.time_s == still.time_s);
+    double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
+    double of_mean = pow(log(still.interval_high_s / still.time_s) / t, 2.0);
+    double of_bath = 80e3 / (R * 600.0 * 600.0) * 3.0, of_lift = 5.0 / still.time_s;
+    double expected = sqrt(of_mean + 0.1 * 0.1 + of_bath * of_bath + of_lift * of_lift);
+    CLOSE(log(dip.next_high_s / dip.time_s) / t, expected, 1e-9);
+}
+
+/* A steel known without error: the mean is a point, and the next dip hits where nothing scatters. */
+Test(dip, a_steel_without_error)
+{
+    oxt_steel_values values = some_values();
+    values.variance_ln_k = values.variance_Q_J2_per_mol2 = values.scatter = 0.0;
+    oxt_target target = target_of("blue");
+    oxt_dip dip = predict_with(&values, &target, 500.0, NULL);
+    cr_assert(dip.interval_low_s == dip.time_s && dip.next_high_s == dip.time_s);
+    cr_assert_eq(dip.chance, 1.0);
+}
+
+/* ---- chance ---- */
+
+/* 1 less the two tails of Student's t outside the window, in units of the standard deviation of the
+ * next dip, all on ln x. */
+Test(dip, the_chance_is_what_the_tails_leave)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("brown");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.time_wander_s = 4.0;
+    oxt_dip dip = predict_with(&values, &target, 610.0, &options);
+    double s = -(1.0 / 610.0 - 1.0 / 588.7) / R;
+    double of_mean = 0.25 * (0.0021 + s * s * 31.7e6); /* x goes with the root of t */
+    double deviation = sqrt(of_mean + 0.05 * 0.05 + pow(0.5 * 4.0 / dip.time_s, 2.0));
+    double below = gsl_cdf_tdist_P(log(target.low_nm / target.aim_nm) / deviation, 10.0);
+    double above = gsl_cdf_tdist_Q(log(target.high_nm / target.aim_nm) / deviation, 10.0);
+    CLOSE(dip.chance, 1.0 - below - above, 1e-9);
+    cr_assert(dip.chance > 0.3 && dip.chance < 0.99);
+}
+
+Test(dip, the_chance_falls_with_all_that_scatters)
+{
+    oxt_target target = target_of("blue");
+    for (int which = 0; which < 4; which++) {
+        double before = 1.0 + 1e-12;
+        for (double much = 0.0; much < 4.0; much += 0.25) {
+            oxt_steel_values values = some_values();
+            oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+            if (which == 0)
+                options.bath_wander_K = 5.0 * much;
+            if (which == 1)
+                options.time_wander_s = 10.0 * much;
+            if (which == 2)
+                values.scatter = 0.1 * much;
+            if (which == 3)
+                values.variance_ln_k = 0.1 * much;
+            double chance = predict_with(&values, &target, 600.0, &options).chance;
+            cr_assert(chance >= 0.0 && chance <= 1.0);
+            cr_assert(chance < before, "chance %g is not below %g", chance, before);
+            before = chance;
+        }
+        cr_assert(before < 0.7);
+    }
+}
+
+/* A target without a lower bound is missed on one side only. */
+Test(dip, a_window_open_below)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_from_thickness(50.0, 0.0, 50.0, &target, &error));
+    oxt_dip dip = predict_with(&values, &target, 600.0, NULL);
+    cr_assert(dip.earliest_s == 0.0 && dip.latest_s == dip.time_s);
+    NEAR(dip.chance, 0.5, 1e-12);
+}
+
+/* ---- and back ---- */
+
+Test(dip, bath_to_time_to_bath)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_steel *steel = steel_of(&values);
+    for (size_t i = 0; i < NAMES; i++)
+        for (double bath_K = 430.0; bath_K <= OXT_BATH_HIGH_K; bath_K += 17.0) {
+            oxt_target target = target_of(names[i]);
+            oxt_dip dip = OXT_DIP_INIT;
+            double back_K = 0.0;
+            OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
+            OK(oxt_dip_bath_for_time(steel, &target, dip.time_s, &back_K, &error));
+            CLOSE(back_K, bath_K, 1e-9);
+        }
+    oxt_steel_free(steel);
+}
+
+/* ---- what cannot be answered ---- */
+
+static void predict_fails(const oxt_target *target, double bath_K, const oxt_dip_options *options,
+                          oxt_status status, const char *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_steel *steel = steel_of(&values);
+    oxt_dip dip = OXT_DIP_INIT;
+    dip.time_s = -7.0;
+    FAILS(oxt_dip_predict(steel, target, bath_K, options, &dip, &error), status);
+    cr_assert_eq(dip.time_s, -7.0, "written in spite of the failure");
+    SAYS(words);
+    oxt_steel_free(steel);
+}
+
+Test(dip, a_bath_that_is_none)
+{
+    static const double baths_K[] = { 373.14, 973.16, 273.15 + 1200.0, 0.0, -5.0, NAN, HUGE_VAL };
+    oxt_target target = target_of("blue");
+    for (int i = 0; i < 7; i++)
+        predict_fails(&target, baths_K[i], NULL, OXT_EDOMAIN, "100 C to 700 C");
+    predict("faint straw", OXT_BATH_HIGH_K);
+}
+
+Test(dip, a_time_beyond_all_patience)
+{
+    oxt_target target = target_of("second order blue");
+    predict_fails(&target, OXT_BATH_LOW_K, NULL, OXT_EUNREACHABLE, "second-order blue would take ");
+    predict_fails(&target, OXT_BATH_LOW_K, NULL, OXT_EUNREACHABLE, "use a hotter bath");
+}
+
+Test(dip, targets_and_options_out_of_range)
+{
+    static const double wrong[][3] = { { 0.0, 0.0, 0.0 },      { 50.0, 51.0, 60.0 },
+                                       { 50.0, 40.0, 49.0 },   { 50.0, -1.0, 60.0 },
+                                       { 50.0, 40.0, 1001.0 }, { NAN, 40.0, 60.0 },
+                                       { 50.0, NAN, 60.0 },    { 50.0, 40.0, NAN } };
+    oxt_target target = target_of("blue");
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        oxt_target spoilt = target;
+        spoilt.aim_nm = wrong[i][0];
+        spoilt.low_nm = wrong[i][1];
+        spoilt.high_nm = wrong[i][2];
+        predict_fails(&spoilt, 600.0, NULL, OXT_EDOMAIN, "target.");
+    }
+    oxt_target unset = { 0 };
+    predict_fails(&unset, 600.0, NULL, OXT_EARG, "target");
+    oxt_dip_options options[] = { OXT_DIP_OPTIONS_INIT, OXT_DIP_OPTIONS_INIT, OXT_DIP_OPTIONS_INIT,
+                                  OXT_DIP_OPTIONS_INIT };
+    options[0].confidence = 0.49;
+    options[1].bath_wander_K = -1.0;
+    options[2].time_wander_s = NAN;
+    options[3].time_wander_s = -1.0;
+    for (int i = 0; i < 4; i++)
+        predict_fails(&target, 600.0, &options[i], OXT_EDOMAIN, "expected at least");
+    options[0].struct_size = 0;
+    predict_fails(&target, 600.0, &options[0], OXT_EARG, "options");
+}
+
+/* A text without an end, in a target put together by hand, is not read past its end. */
+Test(dip, a_target_whose_text_has_no_end)
+{
+    oxt_target target = target_of("blue");
+    memset(target.text, 'x', sizeof target.text);
+    predict_fails(&target, 600.0, NULL, OXT_EARG, "target.text does not end");
+    target = target_of("blue");
+    memset(target.description, 'x', sizeof target.description);
+    predict_fails(&target, 600.0, NULL, OXT_EARG, "target.description does not end");
+}
+
+Test(dip, no_bath_gives_it_in_that_time)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target target = target_of("blue");
+    double bath_K = -7.0;
+    FAILS(oxt_dip_bath_for_time(steel, &target, 0.01, &bath_K, &error), OXT_EUNREACHABLE);
+    SAYS("expected one from 100 C to 700 C");
+    FAILS(oxt_dip_bath_for_time(steel, &target, 1e-30, &bath_K, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 0.0, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 1.1e6, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, NAN, &bath_K, &error), OXT_EDOMAIN);
+    cr_assert_eq(bath_K, -7.0, "written in spite of the failure");
+    oxt_steel_free(steel);
+    values.growth.Q_J_per_mol = 0.0; /* then every bath takes the same time */
+    steel = steel_of(&values);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 60.0, &bath_K, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "Q_J_per_mol");
+    oxt_steel_free(steel);
+}
+
+/* ---- cautions ---- */
+
+#define C(degrees) ((degrees) + 273.15)
+
+static bool cautions_with(const oxt_steel_values *values, const char *name, double bath_K,
+                          uint32_t caution)
+{
+    oxt_target target = target_of(name);
+    return (predict_with(values, &target, bath_K, NULL).cautions & caution) != 0;
+}
+
+static bool cautions(double bath_K, uint32_t caution)
+{
+    oxt_steel_values values = some_values();
+    return cautions_with(&values, "faint straw", bath_K, caution);
+}
+
+/* Working range of nitrate salts, 350 to 1000 F: heat-treating trade press. Legal maximum, 1200 F:
+ * California Code of Regulations, Title 8, section 5188(b)(2). Wustite above 570 C: iron-oxygen phase
+ * diagram. Tempering begins near 150 C: common practice, no source. */
+Test(dip, cautions_of_the_bath)
+{
+    cr_assert(cautions(C(176.5), OXT_CAUTION_BELOW_MELTING));
+    cr_assert(!cautions(C(177.5), OXT_CAUTION_BELOW_MELTING));
+    cr_assert(!cautions(C(537.5), OXT_CAUTION_ABOVE_WORKING));
+    cr_assert(cautions(C(538.5), OXT_CAUTION_ABOVE_WORKING));
+    cr_assert(!cautions(C(648.5), OXT_CAUTION_ABOVE_LEGAL));
+    cr_assert(cautions(C(649.5), OXT_CAUTION_ABOVE_LEGAL));
+    cr_assert(!cautions(C(569.0), OXT_CAUTION_ABOVE_MODEL));
+    cr_assert(cautions(C(571.0), OXT_CAUTION_ABOVE_MODEL));
+    cr_assert(!cautions(C(149.0), OXT_CAUTION_SOFTENS));
+    cr_assert(cautions(C(151.0), OXT_CAUTION_SOFTENS));
+}
+
+/* A person may always be at a salt bath, and a part always heats and grows on the way out. */
+Test(dip, cautions_of_every_dip)
+{
+    for (double bath_K = C(150.0); bath_K < C(700.0); bath_K += 25.0) {
+        cr_assert(cautions(bath_K, OXT_CAUTION_MOLTEN_SALT));
+        cr_assert(cautions(bath_K, OXT_CAUTION_AT_TEMPERATURE));
+    }
+}
+
+Test(dip, cautions_of_what_the_trials_did_not_reach)
+{
+    oxt_steel_values values = some_values(); /* 560.9 to 616.5 K, 14.1 to 103.9 nm */
+    cr_assert(cautions(560.8, OXT_CAUTION_EXTRAPOLATED_BATH));
+    cr_assert(!cautions(560.9, OXT_CAUTION_EXTRAPOLATED_BATH));
+    cr_assert(!cautions(616.5, OXT_CAUTION_EXTRAPOLATED_BATH));
+    cr_assert(cautions(616.6, OXT_CAUTION_EXTRAPOLATED_BATH));
+    cr_assert(cautions_with(&values, "faint straw", 600.0, OXT_CAUTION_EXTRAPOLATED_FILM));
+    cr_assert(!cautions_with(&values, "straw", 600.0, OXT_CAUTION_EXTRAPOLATED_FILM));
+    cr_assert(!cautions_with(&values, "103 nm", 600.0, OXT_CAUTION_EXTRAPOLATED_FILM));
+    cr_assert(cautions_with(&values, "105 nm", 600.0, OXT_CAUTION_EXTRAPOLATED_FILM));
+}
+
+Test(dip, cautions_of_the_target)
+{
+    oxt_steel_values values = some_values();
+    cr_assert(cautions_with(&values, "blue", 600.0, OXT_CAUTION_OTHER_ORDER));
+    cr_assert(cautions_with(&values, "second order purple", 600.0, OXT_CAUTION_OTHER_ORDER));
+    cr_assert(!cautions_with(&values, "brown", 600.0, OXT_CAUTION_OTHER_ORDER));
+    cr_assert(!cautions_with(&values, "57 nm", 600.0, OXT_CAUTION_OTHER_ORDER));
+    cr_assert(!cautions_with(&values, "blue", 600.0, OXT_CAUTION_OTHER_OPTICS));
+    strcpy(values.description, "another film");
+    cr_assert(cautions_with(&values, "blue", 600.0, OXT_CAUTION_OTHER_OPTICS));
+    cr_assert(!cautions_with(&values, "57 nm", 600.0, OXT_CAUTION_OTHER_OPTICS), "no optics in it");
+    values.description[0] = '\0'; /* nothing is known of the film */
+    cr_assert(!cautions_with(&values, "blue", 600.0, OXT_CAUTION_OTHER_OPTICS));
+}
+
+Test(dip, cautions_of_the_window)
+{
+    oxt_steel_values values = some_values();
+    for (double bath_K = 560.0; bath_K < 760.0; bath_K += 4.0) {
+        oxt_target target = target_of("blue");
+        oxt_dip dip = predict_with(&values, &target, bath_K, NULL);
+        bool brief = dip.latest_s - dip.earliest_s < 3.0;
+        cr_assert_eq((dip.cautions & OXT_CAUTION_SHORT_WINDOW) != 0, brief);
+    }
+    cr_assert(!cautions_with(&values, "blue", 600.0, OXT_CAUTION_SHORT_WINDOW));
+    cr_assert(cautions_with(&values, "blue", 740.0, OXT_CAUTION_SHORT_WINDOW));
+    cr_assert(!cautions_with(&values, "blue", 600.0, OXT_CAUTION_LOOSE_FIT));
+    values.variance_ln_k = 0.05;
+    cr_assert(cautions_with(&values, "blue", 600.0, OXT_CAUTION_LOOSE_FIT));
+}
+
+/* ---- the report ---- */
+
+static const char *report_of(const oxt_dip *dip, oxt_temperature_unit unit)
+{
+    static char text[8000];
+    oxt_error error = OXT_ERROR_INIT;
+    size_t needed;
+    OK(oxt_dip_report(dip, unit, text, sizeof text, &needed, &error));
+    cr_assert_eq(strlen(text), needed);
+    return text;
+}
+
+/* The words of a text, one blank between them. */
+static const char *unbroken(const char *text)
+{
+    static char made[8000];
+    char *end = made;
+    for (bool space = false; *text; text++) {
+        bool is_space = *text == ' ' || *text == '\n';
+        if (!is_space && space)
+            *end++ = ' ';
+        if (!is_space)
+            *end++ = *text;
+        space = is_space;
+    }
+    *end = '\0';
+    return made;
+}
+
+static void check_says(const char *report, const char *words)
+{
+    cr_assert(strstr(report, words), "'%s' is not in\n%s", words, report);
+}
+
+static void check_clock(const char *report, const char *label, double low_s, double high_s)
+{
+    char low[40], high[40], line[200];
+    oxt_format_duration(low_s, low, sizeof low, NULL, NULL);
+    oxt_format_duration(high_s, high, sizeof high, NULL, NULL);
+    snprintf(line, sizeof line, "%s %s to %s", label, low, high);
+    check_says(report, line);
+}
+
+Test(dip, the_report_holds_the_numbers)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = predict("blue", C(343.0));
+    check_says(report_of(&dip, OXT_CELSIUS),
+               "blue (52.1 to 63.3 nm, aim 57.4 nm) in a bath at 343 C");
+    check_says(report_of(&dip, OXT_FAHRENHEIT), "in a bath at 649.4 F\n");
+    dip = predict("blue", 616.2);
+    check_says(report_of(&dip, OXT_KELVIN), "in a bath at 616.2 K\n");
+    const char *report = unbroken(report_of(&dip, OXT_CELSIUS));
+    char aim[40], line[80];
+    oxt_format_duration(dip.time_s, aim, sizeof aim, NULL, NULL);
+    snprintf(line, sizeof line, "lift after %s the colour", aim);
+    check_says(report, line);
+    check_clock(report, "the colour shows from", dip.earliest_s, dip.latest_s);
+    check_clock(report, "95 % interval of the mean time", dip.interval_low_s, dip.interval_high_s);
+    check_clock(report, "95 % interval for the next dip", dip.next_low_s, dip.next_high_s);
+    snprintf(line, sizeof line, "chance that the next dip comes out %.0f %%", 100.0 * dip.chance);
+    check_says(report, line);
+    char small[30];
+    FAILS(oxt_dip_report(&dip, OXT_KELVIN, small, sizeof small, NULL, &error), OXT_ESPACE);
+    FAILS(oxt_dip_report(&dip, (oxt_temperature_unit)7, small, sizeof small, NULL, &error),
+          OXT_EARG);
+}
+
+/* Every caution, whole, in every unit; and none that was not raised. */
+Test(dip, the_report_holds_all_cautions)
+{
+    static const uint32_t all[] = {
+#define BIT(symbol, bit, sentence) bit,
+        OXT_CAUTION_LIST(BIT)
+#undef BIT
+    };
+    oxt_dip dip = predict("blue", 600.0);
+    for (uint32_t raised = 0; raised < 8192; raised += 1 + raised / 7) {
+        dip.cautions = raised;
+        const char *report = unbroken(report_of(&dip, (oxt_temperature_unit)(raised % 3)));
+        for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
+            cr_assert_eq(strstr(report, oxt_caution_text(all[i])) != NULL, (raised & all[i]) != 0);
+    }
+}
+
+Test(dip, a_report_of_no_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    FAILS(oxt_dip_report(&dip, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_report(NULL, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EARG);
+    dip = predict("blue", 600.0);
+    dip.latest_s = NAN;
+    FAILS(oxt_dip_report(&dip, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    dip = predict("blue", 600.0);
+    dip.struct_size = 0;
+    FAILS(oxt_dip_report(&dip, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EARG);
+    dip = predict("blue", 600.0);
+    memset(dip.target.text, 'x', sizeof dip.target.text);
+    memset(dip.target.description, 'x', sizeof dip.target.description);
+    FAILS(oxt_dip_report(&dip, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EARG);
+}

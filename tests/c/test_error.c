@@ -1,0 +1,385 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <string.h>
+
+#include "api.h"
+#include "failing.h"
+#include "support.h"
+
+/* ---- what the failing calls work with ---- */
+
+#define NOWHERE TEST_SCRATCH "/no/such/directory/file"
+#define NEWER_CARD "{\"oxtint_card\": {\"major\": 2, \"minor\": 0}}"
+
+static oxt_film_options absorption = OXT_FILM_OPTIONS_INIT;
+static oxt_growth growth;
+static oxt_target target = OXT_TARGET_INIT;
+static oxt_steel_values nameless = OXT_STEEL_VALUES_INIT;
+static const double three[3] = { 2.0, 2.0, 2.0 }, dark[3] = { 0.0, 0.0, 0.0 },
+                    nothing[3] = { NAN, NAN, NAN };
+static const oxt_film *film;
+static oxt_trials *trials, *few, *one_bath;
+static oxt_fit *fit;
+static oxt_steel *steel;
+
+/* Where the results would go: begins like any struct of oxtint, and is otherwise a pattern. */
+#define RESULT_BYTES 4096
+static union {
+    size_t struct_size;
+    unsigned char bytes[RESULT_BYTES];
+    double numbers[RESULT_BYTES / sizeof(double)];
+} results;
+static void *result = &results;
+static double *number = results.numbers;
+static char text[64];
+
+static void prepare_results(void)
+{
+    memset(&results, 0x5A, sizeof results);
+    results.struct_size = RESULT_BYTES;
+}
+
+static void prepare(void)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    absorption.absorption_scale = 9.0;
+    growth = growth_of(12.0, 573.15, 80e3);
+    film = default_film();
+    trials = new_log();
+    few = new_log();
+    one_bath = new_log();
+    for (int i = 0; i < 4; i++) {
+        add_thickness(trials, 560.0 + 10.0 * i, 120.0, 30.0 + 6.0 * i + (i == 2));
+        add_thickness(one_bath, 573.15, 60.0 * (i + 1), 20.0 * sqrt(i + 1.0));
+    }
+    add_thickness(few, 573.15, 60.0, 30.0);
+    OK(oxt_target_parse(film, "blue", &target, &error));
+    OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_fit_steel(fit, &steel, &error));
+    prepare_results();
+}
+
+static void clear(void)
+{
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+    oxt_trials_free(few);
+    oxt_trials_free(one_bath);
+}
+
+#define DEFINE(status, name, call)              \
+    static oxt_status name##_(oxt_error *error) \
+    {                                           \
+        return call;                            \
+    }
+FAILING_CALLS(DEFINE)
+#undef DEFINE
+
+static const struct {
+    oxt_status status;
+    oxt_status (*call)(oxt_error *);
+    const char *text;
+} failing[] = {
+#define LIST(status, name, call) { status, name##_, #call },
+    FAILING_CALLS(LIST)
+#undef LIST
+};
+
+#define FAILING_COUNT (sizeof failing / sizeof failing[0])
+
+/* ---- status and caution ---- */
+
+/* A contract: programs and files may hold these numbers, so they never change. */
+Test(error, status_values_are_pinned)
+{
+    static const struct {
+        int status, value;
+        const char *name;
+    } pinned[] = {
+        { OXT_OK, 0, "OXT_OK" },
+        { OXT_EARG, -1, "OXT_EARG" },
+        { OXT_EDOMAIN, -2, "OXT_EDOMAIN" },
+        { OXT_EUNIT, -3, "OXT_EUNIT" },
+        { OXT_EPARSE, -4, "OXT_EPARSE" },
+        { OXT_EFEW, -5, "OXT_EFEW" },
+        { OXT_EIDENT, -6, "OXT_EIDENT" },
+        { OXT_ENOCONV, -7, "OXT_ENOCONV" },
+        { OXT_EUNREACHABLE, -8, "OXT_EUNREACHABLE" },
+        { OXT_EVERSION, -9, "OXT_EVERSION" },
+        { OXT_EIO, -10, "OXT_EIO" },
+        { OXT_ENOMEM, -11, "OXT_ENOMEM" },
+        { OXT_ESPACE, -12, "OXT_ESPACE" },
+        { OXT_EBUG, -13, "OXT_EBUG" },
+    };
+    size_t count = sizeof pinned / sizeof pinned[0];
+    for (size_t i = 0; i < count; i++) {
+        cr_assert_eq(pinned[i].status, pinned[i].value, "%s", pinned[i].name);
+        cr_assert_str_eq(oxt_status_name(pinned[i].value), pinned[i].name);
+        cr_assert(strlen(oxt_status_text(pinned[i].value)) > 3);
+        for (size_t j = 0; j < i; j++)
+            cr_assert_str_neq(oxt_status_text(pinned[i].value), oxt_status_text(pinned[j].value));
+    }
+    for (int status = -200; status <= 200; status++)
+        cr_assert_eq(strcmp(oxt_status_name(status), "OXT_?") != 0,
+                     status <= 0 && status > -(int)count, "%d", status);
+}
+
+/* A contract: a status that an older program does not know still has a text. */
+Test(error, unknown_numbers_have_texts)
+{
+    static const int unknown[] = { 1, -14, 4711, -2147483647 - 1, 2147483647 };
+    for (size_t i = 0; i < sizeof unknown / sizeof unknown[0]; i++) {
+        cr_assert_str_eq(oxt_status_name(unknown[i]), "OXT_?");
+        cr_assert(strlen(oxt_status_text(unknown[i])) > 3);
+    }
+    static const uint32_t no_caution[] = { 0, 3, 8192, UINT32_MAX };
+    for (size_t i = 0; i < sizeof no_caution / sizeof no_caution[0]; i++) {
+        cr_assert_str_eq(oxt_caution_name(no_caution[i]), "OXT_CAUTION_?");
+        cr_assert(strlen(oxt_caution_text(no_caution[i])) > 3);
+    }
+}
+
+/* A contract: each caution is one bit of its own with whole sentences of its own. */
+Test(error, cautions_are_single_bits)
+{
+    static const uint32_t cautions[] = {
+#define BIT(symbol, bit, sentence) symbol,
+        OXT_CAUTION_LIST(BIT)
+#undef BIT
+    };
+    size_t count = sizeof cautions / sizeof cautions[0];
+    uint32_t all = 0;
+    for (size_t i = 0; i < count; i++) {
+        const char *says = oxt_caution_text(cautions[i]);
+        cr_assert(cautions[i] != 0 && (cautions[i] & (cautions[i] - 1)) == 0);
+        cr_assert_eq(all & cautions[i], 0, "%s", oxt_caution_name(cautions[i]));
+        all |= cautions[i];
+        cr_assert_eq(strncmp(oxt_caution_name(cautions[i]), "OXT_CAUTION_", 12), 0);
+        cr_assert(strchr(says, ' ') && says[strlen(says) - 1] == '.', "'%s'", says);
+        for (size_t j = 0; j < i; j++)
+            cr_assert_str_neq(oxt_caution_text(cautions[j]), says);
+    }
+    cr_assert_eq(count, 13);
+    cr_assert_eq(all, 0x1FFF);
+}
+
+/* A contract: cards and logs of a program may keep the bits, so they never change. */
+Test(error, caution_bits_are_pinned)
+{
+    cr_assert_eq(OXT_CAUTION_MOLTEN_SALT, 1);
+    cr_assert_eq(OXT_CAUTION_SOFTENS, 2);
+    cr_assert_eq(OXT_CAUTION_AT_TEMPERATURE, 4);
+    cr_assert_eq(OXT_CAUTION_BELOW_MELTING, 8);
+    cr_assert_eq(OXT_CAUTION_ABOVE_WORKING, 16);
+    cr_assert_eq(OXT_CAUTION_ABOVE_LEGAL, 32);
+    cr_assert_eq(OXT_CAUTION_EXTRAPOLATED_BATH, 64);
+    cr_assert_eq(OXT_CAUTION_EXTRAPOLATED_FILM, 128);
+    cr_assert_eq(OXT_CAUTION_OTHER_ORDER, 256);
+    cr_assert_eq(OXT_CAUTION_OTHER_OPTICS, 512);
+    cr_assert_eq(OXT_CAUTION_SHORT_WINDOW, 1024);
+    cr_assert_eq(OXT_CAUTION_LOOSE_FIT, 2048);
+    cr_assert_eq(OXT_CAUTION_ABOVE_MODEL, 4096);
+}
+
+/* California Code of Regulations, Title 8, section 5188: 1200 F; 1 F = 5/9 K (NIST SP 811). */
+Test(error, cautions_state_their_limits_in_both_scales)
+{
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_LEGAL), "649 C (1200 F)"));
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_LEGAL), "section 5188"));
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_WORKING), "538 C, 1000 F"));
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_BELOW_MELTING), "177 C, 350 F"));
+    NEAR((1200.0 - 32.0) * 5.0 / 9.0, 649.0, 0.5);
+    NEAR((1000.0 - 32.0) * 5.0 / 9.0, 538.0, 0.5);
+    NEAR((350.0 - 32.0) * 5.0 / 9.0, 177.0, 0.5);
+}
+
+/* ---- every call that can fail ---- */
+
+/* The list must not lag behind the headers. */
+Test(error, every_call_that_can_fail_is_listed)
+{
+    api_function functions[200];
+    size_t count = api_functions(functions, 200), able = 0;
+    for (size_t i = 0; i < count; i++) {
+        bool listed = false;
+        size_t length = strlen(functions[i].name);
+        for (size_t j = 0; j < FAILING_COUNT; j++)
+            listed = listed || (strncmp(failing[j].text, functions[i].name, length) == 0 &&
+                                failing[j].text[length] == '(');
+        cr_assert_eq(listed, functions[i].can_fail, "%s", functions[i].name);
+        able += functions[i].can_fail;
+    }
+    cr_assert(able >= 60);
+}
+
+Test(error, filled_by_every_failing_call, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < FAILING_COUNT; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        memset(&error, 0x7F, sizeof error);
+        error.struct_size = sizeof error;
+        oxt_status status = failing[i].call(&error);
+        cr_assert_eq(status, failing[i].status, "%s gave %s", failing[i].text,
+                     oxt_status_name(status));
+        cr_assert_eq(error.status, status, "%s", failing[i].text);
+        cr_assert_eq(error.struct_size, sizeof error);
+        cr_assert(memchr(error.text, '\0', sizeof error.text) && strlen(error.text) > 8, "%s",
+                  failing[i].text);
+        cr_assert(memchr(error.parameter, '\0', sizeof error.parameter) && error.parameter[0],
+                  "%s names no parameter: %s", failing[i].text, error.text);
+        cr_assert(memchr(error.column, '\0', sizeof error.column) != NULL);
+        cr_assert(error.row < 10, "%s leaves the row undefined", failing[i].text);
+    }
+}
+
+Test(error, null_is_taken_by_every_failing_call, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < FAILING_COUNT; i++)
+        cr_assert_eq(failing[i].call(NULL), failing[i].status, "%s", failing[i].text);
+}
+
+/* A struct without struct_size, or one of an older and smaller kind, is not ours to write to. */
+Test(error, uninitialised_error_is_left_alone, .init = prepare, .fini = clear)
+{
+    static const size_t sizes[] = { 0, 8, sizeof(oxt_error) - 1 };
+    for (size_t i = 0; i < FAILING_COUNT; i++)
+        for (size_t j = 0; j < sizeof sizes / sizeof sizes[0]; j++) {
+            oxt_error error, before;
+            memset(&error, 0x33, sizeof error);
+            error.struct_size = sizes[j];
+            memcpy(&before, &error, sizeof error);
+            cr_assert_eq(failing[i].call(&error), failing[i].status, "%s", failing[i].text);
+            cr_assert_eq(memcmp(&error, &before, sizeof error), 0, "%s", failing[i].text);
+        }
+}
+
+/* A program built with a later oxtint may pass a larger struct. */
+Test(error, larger_error_keeps_its_size_and_its_end, .init = prepare, .fini = clear)
+{
+    for (size_t i = 0; i < FAILING_COUNT; i++) {
+        struct {
+            oxt_error known;
+            unsigned char more[24];
+        } error;
+        memset(&error, 0x44, sizeof error);
+        error.known.struct_size = sizeof error;
+        cr_assert_eq(failing[i].call(&error.known), failing[i].status, "%s", failing[i].text);
+        cr_assert_eq(error.known.status, failing[i].status);
+        cr_assert_eq(error.known.struct_size, sizeof error);
+        for (size_t j = 0; j < sizeof error.more; j++)
+            cr_assert_eq(error.more[j], 0x44, "%s", failing[i].text);
+    }
+}
+
+/* Only a handle is set, to NULL; everything else stays as it was. */
+Test(error, no_result_is_written_by_a_failing_call, .init = prepare, .fini = clear)
+{
+    unsigned char before[RESULT_BYTES];
+    for (size_t i = 0; i < FAILING_COUNT; i++) {
+        prepare_results();
+        memcpy(before, results.bytes, sizeof before);
+        failing[i].call(NULL);
+        void *first;
+        memcpy(&first, &results, sizeof first);
+        size_t from = first == NULL ? sizeof first : 0;
+        cr_assert_eq(memcmp(results.bytes + from, before + from, sizeof before - from), 0,
+                     "%s wrote a result", failing[i].text);
+    }
+}
+
+Test(error, handle_is_null_after_a_failure, .init = prepare, .fini = clear)
+{
+    static oxt_status (*const makers[])(oxt_error *) = {
+        film_new_,    steel_new_,   steel_load_, steel_load_text_, steel_newer_,
+        trials_read_, trials_text_, fit_run_,    fit_one_bath_,    fit_steel_,
+    };
+    for (size_t i = 0; i < sizeof makers / sizeof makers[0]; i++) {
+        void *handle;
+        prepare_results();
+        cr_assert_neq(makers[i](NULL), OXT_OK);
+        memcpy(&handle, &results, sizeof handle);
+        cr_assert_null(handle, "maker %zu", i);
+    }
+}
+
+/* ---- what an error holds ---- */
+
+static bool same(double a, double b)
+{
+    return (isnan(a) && isnan(b)) || a == b;
+}
+
+Test(error, holds_parameter_value_and_limits, .init = prepare, .fini = clear)
+{
+    static const struct {
+        oxt_status (*call)(oxt_error *);
+        const char *parameter;
+        double value, low, high;
+    } expected[] = {
+        { film_new_, "absorption_scale", 9.0, 0.0, 5.0 },
+        { from_prefactor_, "k_0_nm2_per_s", -1.0, 0.0, NAN },
+        { thickness_, "bath_K", -573.0, 0.0, NAN },
+        { exposure_, "time_s", -1.0, 0.0, NAN },
+        { film_lab_, "thickness_nm", -1.0, 0.0, OXT_THICKNESS_HIGH_NM },
+        { film_srgb_, "thickness_nm", NAN, 0.0, OXT_THICKNESS_HIGH_NM },
+        { film_reflectance_, "wavelength_nm", 0.0, 380.0, 780.0 },
+        { tint_band_, "index", OXT_TINT_COUNT, 0.0, OXT_TINT_COUNT - 1 },
+        { target_from_thickness_, "low_nm", 60.0, 0.0, 50.0 },
+        { dip_predict_, "bath_K", 9.0, OXT_BATH_LOW_K, OXT_BATH_HIGH_K },
+        { temperature_bare_, "temperature", NAN, NAN, NAN },
+        { rate_n_, "an array", NAN, NAN, NAN },
+        { tint_find_, "colour", NAN, NAN, NAN },
+    };
+    for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        expected[i].call(&error);
+        cr_assert_str_eq(error.parameter, expected[i].parameter);
+        cr_assert(same(error.value, expected[i].value) && same(error.low, expected[i].low) &&
+                      same(error.high, expected[i].high),
+                  "%s: value %g, limits %g and %g", error.parameter, error.value, error.low,
+                  error.high);
+        cr_assert_eq(error.row, 0);
+        cr_assert_str_eq(error.column, "");
+    }
+}
+
+Test(error, quotes_what_it_could_not_read_without_its_control_characters)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double value;
+    FAILS(oxt_parse_temperature("6\n\x1b[2J\x7f", &value, &error), OXT_EUNIT);
+    for (const char *letter = error.text; *letter; letter++)
+        cr_assert((unsigned char)*letter >= 0x20 && *letter != 0x7F, "'%s'", error.text);
+    FAILS(oxt_parse_temperature("\xC3\x28 F", &value, &error), OXT_EPARSE);
+    for (const char *letter = error.text; *letter; letter++)
+        cr_assert((unsigned char)*letter < 0x80, "a broken UTF-8 text got into the message");
+}
+
+/* ---- success ---- */
+
+Test(error, untouched_by_success, .init = prepare, .fini = clear)
+{
+    oxt_error error, before;
+    memset(&error, 0x66, sizeof error);
+    error.struct_size = sizeof error;
+    memcpy(&before, &error, sizeof error);
+    oxt_tint tint = OXT_TINT_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_film *own;
+    size_t failed;
+    char words[64];
+    double got[3];
+    OK(oxt_parse_temperature("650 F", got, &error));
+    OK(oxt_format_duration(90.0, words, sizeof words, NULL, &error));
+    OK(oxt_thickness(&growth, 573.0, 60.0, got, &error));
+    OK(oxt_thickness_n(&growth, 3, three, 8, three, 8, got, 8, &failed, &error));
+    OK(oxt_lab_from_xyz(three, three, got, &error));
+    OK(oxt_film_new(&own, NULL, &error));
+    OK(oxt_tint_find(own, "blue", &tint, &error));
+    /* the second order is found although the first, tried before, has no such colour */
+    OK(oxt_target_parse(own, "#2da28d", &target, &error));
+    OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
+    OK(oxt_steel_get(steel, &nameless, &error));
+    oxt_film_free(own);
+    cr_assert_eq(memcmp(&error, &before, sizeof error), 0);
+}

@@ -1,0 +1,415 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The manners of a guest: the host's locale, error handler of GSL and threads. */
+#define _POSIX_C_SOURCE 200809L
+
+#include <gsl/gsl_errno.h>
+#include <locale.h>
+#include <pthread.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api.h"
+#include "support.h"
+
+/* ---- one text of everything that parses, formats and computes ---- */
+
+typedef struct {
+    char *data;
+    size_t length, capacity;
+} story;
+
+__attribute__((format(printf, 2, 3))) static void tell(story *all, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = vsnprintf(all->data + all->length, all->capacity - all->length, format, list);
+    va_end(list);
+    cr_assert(length >= 0 && all->length + (size_t)length < all->capacity);
+    all->length += (size_t)length;
+}
+
+/* Bytes, so that the decimal mark of the test's own printing does not matter. */
+static void tell_number(story *all, double value)
+{
+    unsigned char bytes[sizeof value];
+    memcpy(bytes, &value, sizeof value);
+    for (size_t i = 0; i < sizeof value; i++)
+        tell(all, "%02x", bytes[i]);
+    tell(all, "\n");
+}
+
+#define TEXT_ROOM 20000
+
+/* Append the text that a call gives; `call` uses buffer and TEXT_ROOM. */
+#define TELL_TEXT(call)                   \
+    do {                                  \
+        char *buffer = malloc(TEXT_ROOM); \
+        cr_assert_not_null(buffer);       \
+        OK(call);                         \
+        tell(all, "%s\n", buffer);        \
+        free(buffer);                     \
+    } while (0)
+
+static void tell_units(story *all)
+{
+    static const char *const temperatures[] = { "343.5 C", "650.25 F", "616.65 K", "343,5 C", "x" };
+    static const char *const durations[] = { "1:30.5", "0.5 h", "1.5 min 2.25 s", "1,5 min" };
+    static const char *const lengths[] = { "6.35 mm", "1 1/4 in", "0.25 in", "6,35 mm" };
+    oxt_error error = OXT_ERROR_INIT;
+    double value;
+    for (size_t i = 0; i < 5; i++)
+        if (oxt_parse_temperature(temperatures[i], &value, &error) == OXT_OK)
+            tell_number(all, value);
+        else
+            tell(all, "%s\n", error.text);
+    for (size_t i = 0; i < 4; i++) {
+        if (oxt_parse_duration(durations[i], &value, &error) == OXT_OK)
+            tell_number(all, value);
+        else
+            tell(all, "%s\n", error.text);
+        if (oxt_parse_length(lengths[i], &value, &error) == OXT_OK)
+            tell_number(all, value);
+        else
+            tell(all, "%s\n", error.text);
+    }
+    TELL_TEXT(oxt_format_temperature(616.483, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_temperature(616.483, OXT_KELVIN, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_duration(8.43, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_length(0.00635, OXT_MILLIMETRE, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_srgb((double[]){ 0.1, 0.55, 0.9 }, buffer, TEXT_ROOM, NULL, &error));
+}
+
+static void tell_film(story *all, const oxt_film *film)
+{
+    static const char *const targets[] = { "57.5 nm", "blue",    "#1e6daf", "second-order blue",
+                                           "57,5 nm", "#00ff00", "mauve",   "9999.5 nm" };
+    oxt_error error = OXT_ERROR_INIT;
+    for (size_t i = 0; i < 8; i++) {
+        oxt_target target = OXT_TARGET_INIT;
+        if (oxt_target_parse(film, targets[i], &target, &error) == OXT_OK) {
+            tell(all, "%s, %s\n", target.text, target.description);
+            tell_number(all, target.aim_nm);
+            tell_number(all, target.low_nm);
+            tell_number(all, target.high_nm);
+        } else {
+            tell(all, "%s\n", error.text);
+        }
+    }
+    for (double x = 0.0; x < 1000.0; x += 31.7) {
+        double lab[3];
+        OK(oxt_film_lab(film, x, lab, &error));
+        for (int i = 0; i < 3; i++)
+            tell_number(all, lab[i]);
+    }
+    oxt_film *other;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.absorption_scale = 1.25;
+    OK(oxt_film_new(&other, &options, &error));
+    TELL_TEXT(oxt_film_description(other, buffer, TEXT_ROOM, NULL, &error));
+    oxt_film_free(other);
+}
+
+static void tell_steel(story *all, const oxt_film *film, const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (double bath_K = 540.0; bath_K < 640.0; bath_K += 20.5) {
+        oxt_target target = OXT_TARGET_INIT;
+        oxt_dip dip = OXT_DIP_INIT;
+        OK(oxt_target_parse(film, "light blue", &target, &error));
+        OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
+        tell_number(all, dip.time_s);
+        tell_number(all, dip.next_low_s);
+        tell_number(all, dip.chance);
+        TELL_TEXT(oxt_dip_report(&dip, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+        double found;
+        OK(oxt_dip_bath_for_time(steel, &target, 90.5, &found, &error));
+        tell_number(all, found);
+    }
+    TELL_TEXT(oxt_steel_save_text(steel, buffer, TEXT_ROOM, NULL, &error));
+}
+
+/* The text of a card read and written again. */
+static void tell_card(story *all, const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char *card = malloc(TEXT_ROOM);
+    oxt_steel *again;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    cr_assert_not_null(card);
+    OK(oxt_steel_save_text(steel, card, TEXT_ROOM, NULL, &error));
+    OK(oxt_steel_load_text(&again, card, strlen(card), &error));
+    OK(oxt_steel_get(again, &values, &error));
+    tell_number(all, values.growth.k_ref_nm2_per_s);
+    tell_number(all, values.growth.Q_J_per_mol);
+    TELL_TEXT(oxt_steel_save_text(again, buffer, TEXT_ROOM, NULL, &error));
+    oxt_steel_free(again);
+    free(card);
+}
+
+static const char csv[] = "steel,bath (C),time,colour,thickness_nm,L,a,b,srgb,note\n"
+                          "Alder 1,290.5,1:30.5,straw,,,,,,half a shade\n"
+                          "Alder 1,300.25,2 min,,37.75,,,,,\n"
+                          "Alder 1,310.5,90.5 s,,,44.725,0.876,-41.597,,\n"
+                          "Alder 1,315,150 s,,,,,,#4482b8,\n"
+                          "Alder 1,297.125,3.5 min,dark blue,,,,,,\n"
+                          "Alder 1,305.5,100 s,brown,,,,,,\n";
+
+static void tell_trials(story *all, const oxt_film *film, oxt_steel **steel)
+{
+    static const char faulty[] = "steel,bath (C),time,thickness_nm\n"
+                                 "Alder 1,\"290,5\",1:30,37.5\nAlder 1,290.5,90,1e4\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *trials, *again, *none;
+    oxt_faults *faults;
+    oxt_fit *fit;
+    OK(oxt_trials_read_csv_text(&trials, csv, sizeof csv - 1, NULL, &error));
+    TELL_TEXT(oxt_trials_write_csv_text(trials, buffer, TEXT_ROOM, NULL, &error));
+    char *text = malloc(TEXT_ROOM);
+    cr_assert_not_null(text);
+    OK(oxt_trials_write_csv_text(trials, text, TEXT_ROOM, NULL, &error));
+    OK(oxt_trials_read_csv_text(&again, text, strlen(text), NULL, &error));
+    TELL_TEXT(oxt_trials_write_csv_text(again, buffer, TEXT_ROOM, NULL, &error));
+    FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
+    tell(all, "%s\n", error.text);
+    TELL_TEXT(oxt_faults_report(faults, buffer, TEXT_ROOM, NULL, &error));
+    oxt_faults_free(faults);
+    OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    TELL_TEXT(oxt_fit_report(fit, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    OK(oxt_fit_steel(fit, steel, &error));
+    oxt_fit_free(fit);
+    free(text);
+    oxt_trials_free(again);
+    oxt_trials_free(trials);
+}
+
+/* Everything, from the texts of a log to the texts of a dip. To be freed. */
+static char *everything(void)
+{
+    story told = { malloc(1 << 20), 0, 1 << 20 }, *all = &told;
+    cr_assert_not_null(told.data);
+    oxt_steel *steel;
+    tell_units(all);
+    tell_film(all, default_film());
+    tell_trials(all, default_film(), &steel);
+    tell_steel(all, default_film(), steel);
+    tell_card(all, steel);
+    oxt_steel_free(steel);
+    return told.data;
+}
+
+/* ---- locale ---- */
+
+/* A locale with a decimal comma, made here, so that the test does not depend on what the machine has. */
+static void enter_comma_locale(const char *scratch)
+{
+    char output[4000], directory[600], shown[40];
+    snprintf(directory, sizeof directory, "%s/%s", TEST_SCRATCH, scratch);
+    run(output, sizeof output, "mkdir -p '%s' && %s -i de_DE -f UTF-8 '%s/de_DE.UTF-8' 2>&1",
+        directory, TEST_LOCALEDEF, directory);
+    cr_assert_eq(setenv("LOCPATH", directory, 1), 0);
+    cr_assert_not_null(setlocale(LC_ALL, "de_DE.UTF-8"),
+                       "no locale could be made (Debian: package locales): %s", output);
+    snprintf(shown, sizeof shown, "%.1f", 1.5);
+    cr_assert_str_eq(shown, "1,5");
+}
+
+static void first_difference(const char *a, const char *b)
+{
+    size_t at = 0;
+    while (a[at] && a[at] == b[at])
+        at++;
+    size_t from = at > 60 ? at - 60 : 0;
+    cr_assert(a[at] == b[at], "in the C locale:\n%.120s\nwith a decimal comma:\n%.120s", a + from,
+              b + from);
+}
+
+Test(host, decimal_comma_changes_nothing)
+{
+    char *in_c = everything();
+    enter_comma_locale("locale-of-process");
+    locale_t before = uselocale((locale_t)0);
+    char *in_comma = everything();
+    first_difference(in_c, in_comma);
+    cr_assert(strlen(in_c) > 10000);
+    /* and the host still has what it had chosen */
+    char shown[40];
+    snprintf(shown, sizeof shown, "%.1f", 1.5);
+    cr_assert_str_eq(shown, "1,5");
+    cr_assert_eq(uselocale((locale_t)0), before);
+    free(in_c);
+    free(in_comma);
+}
+
+/* A thread may have a locale of its own, by uselocale. */
+Test(host, locale_of_the_thread_is_kept)
+{
+    char shown[40];
+    enter_comma_locale("locale-of-thread");
+    locale_t comma = duplocale(LC_GLOBAL_LOCALE);
+    cr_assert_neq(comma, (locale_t)0);
+    cr_assert_not_null(setlocale(LC_ALL, "C"));
+    char *in_c = everything();
+    uselocale(comma);
+    snprintf(shown, sizeof shown, "%.1f", 1.5);
+    cr_assert_str_eq(shown, "1,5");
+    char *in_comma = everything();
+    first_difference(in_c, in_comma);
+    cr_assert_eq(uselocale((locale_t)0), comma);
+    uselocale(LC_GLOBAL_LOCALE);
+    freelocale(comma);
+    free(in_c);
+    free(in_comma);
+}
+
+/* ---- GSL ---- */
+
+static int handler_calls;
+
+static void count_call(const char *reason, const char *file, int line, int number)
+{
+    (void)reason;
+    (void)file;
+    (void)line;
+    (void)number;
+    handler_calls++;
+}
+
+static void fit_bad_data(const oxt_film *film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    for (int kind = 0; kind < 6; kind++) {
+        oxt_trials *trials = new_log();
+        for (int i = 0; i < 6; i++) {
+            double bath_K = kind == 0 ? 573.15 : 550.0 + 10.0 * i;
+            double x = kind == 1   ? 90.0 - 15.0 * i
+                       : kind == 2 ? 30.0
+                       : kind == 3 ? 1000.0
+                       : kind == 4 ? 1e-6 * (i + 1)
+                                   : 30.0 * exp(0.1 * i);
+            add_thickness(trials, bath_K, kind == 3 ? 1e-3 : 100.0, x);
+        }
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        for (int held = 0; held < 2; held++) {
+            options.Q_J_per_mol = held ? 1e-3 : 0.0;
+            oxt_fit_run(&fit, trials, film, &options, &error);
+            oxt_fit_free(fit);
+            options.scatter = 0.0;
+            oxt_fit_run(&fit, trials, film, &options, &error);
+            oxt_fit_free(fit);
+        }
+        oxt_trials_free(trials);
+    }
+}
+
+/* The distribution of Student for next to no and for very many degrees of freedom. */
+static void predict_with_odd_freedom(const oxt_film *film)
+{
+    static const double freedoms[] = { 1e-300, 1e-6, 0.3, 1.0, 2.5, 1e6, 1e18, 1e300 };
+    static const double sizes[] = { 0.0, 1e-200, 1e-4, 1.0, 1e4, 1e150 };
+    oxt_error error = OXT_ERROR_INIT;
+    for (size_t i = 0; i < sizeof freedoms / sizeof freedoms[0]; i++)
+        for (size_t j = 0; j < sizeof sizes / sizeof sizes[0]; j++) {
+            oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+            oxt_target target = OXT_TARGET_INIT;
+            oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+            oxt_dip dip = OXT_DIP_INIT;
+            oxt_steel *steel;
+            strcpy(values.steel, "Alder 1");
+            values.growth = growth_of(12.0, 573.15, 80e3);
+            values.dof = freedoms[i];
+            values.variance_ln_k = sizes[j];
+            values.scatter = sizes[j];
+            values.bath_low_K = values.bath_high_K = 573.15;
+            values.thickness_low_nm = values.thickness_high_nm = 50.0;
+            options.confidence = i % 2 ? 0.9999 : 0.5;
+            OK(oxt_steel_new(&steel, &values, &error));
+            OK(oxt_target_parse(film, "blue", &target, &error));
+            oxt_status status = oxt_dip_predict(steel, &target, 580.0, &options, &dip, &error);
+            if (freedoms[i] < 1.0 || freedoms[i] > 1e15)
+                cr_assert(status == OXT_EDOMAIN && strcmp(error.parameter, "dof") == 0);
+            oxt_steel_free(steel);
+        }
+}
+
+/* GSL's default handler ends the program; a host's own may do anything. Neither is ever called. */
+Test(host, error_handler_of_gsl_stays_the_hosts)
+{
+    gsl_error_handler_t *first = gsl_set_error_handler(count_call);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    for (double scale = -1.0; scale <= 6.0; scale += 0.25) {
+        oxt_film *film;
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        options.absorption_scale = scale;
+        oxt_film_new(&film, &options, &error);
+        oxt_film_free(film);
+    }
+    for (double L = 0.0; L <= 100.0; L += 25.0)
+        for (double a = -200.0; a <= 200.0; a += 80.0)
+            for (double b = -200.0; b <= 200.0; b += 80.0)
+                oxt_target_from_lab(default_film(), (double[]){ L, a, b }, b + 201.0, 0, &target,
+                                    &error);
+    fit_bad_data(default_film());
+    predict_with_odd_freedom(default_film());
+    free(everything());
+    cr_assert_eq(handler_calls, 0);
+    cr_assert_eq(gsl_set_error_handler(first), count_call);
+    cr_assert_neq(first, count_call);
+}
+
+/* ---- threads ---- */
+
+#define THREADS 8
+
+typedef struct {
+    const oxt_film *film;
+    const oxt_steel *steel;
+    char *told;
+} task;
+
+static void *work(void *context)
+{
+    task *mine = context;
+    story told = { malloc(1 << 20), 0, 1 << 20 };
+    for (int round = 0; round < 3; round++) {
+        told.length = 0;
+        tell_units(&told);
+        tell_film(&told, mine->film);
+        tell_steel(&told, mine->film, mine->steel);
+        tell_card(&told, mine->steel);
+    }
+    mine->told = told.data;
+    return NULL;
+}
+
+/* Threads share finished handles and get what one thread alone gets, whatever the host's locale. */
+Test(host, threads_share_a_film_and_a_steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    story rest = { malloc(1 << 20), 0, 1 << 20 };
+    oxt_steel *steel;
+    oxt_film *film;
+    OK(oxt_film_new(&film, NULL, &error));
+    tell_trials(&rest, film, &steel);
+    task alone = { film, steel, NULL }, tasks[THREADS];
+    pthread_t threads[THREADS];
+    work(&alone);
+    enter_comma_locale("locale-of-threads");
+    for (int i = 0; i < THREADS; i++) {
+        tasks[i] = (task){ film, steel, NULL };
+        cr_assert_eq(pthread_create(&threads[i], NULL, work, &tasks[i]), 0);
+    }
+    for (int i = 0; i < THREADS; i++) {
+        cr_assert_eq(pthread_join(threads[i], NULL), 0);
+        first_difference(alone.told, tasks[i].told);
+        free(tasks[i].told);
+    }
+    cr_assert(strlen(alone.told) > 10000);
+    free(alone.told);
+    free(rest.data);
+    oxt_steel_free(steel);
+    oxt_film_free(film);
+}

@@ -1,0 +1,403 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Memory that runs out, at every single allocation of the library in turn. The linker sends the
+ * allocations of this program and of the static library through here (--wrap, see CMakeLists.txt);
+ * GSL, libcsv and jansson keep their own. Leaks are found by the sanitizer or valgrind. */
+#include <malloc.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "lsq.h"
+#include "support.h"
+
+void *__real_malloc(size_t size);
+void *__real_calloc(size_t count, size_t size);
+void *__real_realloc(void *block, size_t size);
+char *__real_strdup(const char *text);
+void *__wrap_malloc(size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_realloc(void *block, size_t size);
+char *__wrap_strdup(const char *text);
+
+static struct {
+    size_t count; /* allocations since the last start */
+    size_t first; /* number of the first one that fails, 0: none */
+    bool from_there_on;
+    bool hit;
+    size_t largest; /* block asked of malloc */
+} memory;
+
+static bool runs_out(void)
+{
+    memory.count++;
+    bool out = memory.first != 0 && (memory.count == memory.first ||
+                                     (memory.from_there_on && memory.count > memory.first));
+    memory.hit = memory.hit || out;
+    return out;
+}
+
+void *__wrap_malloc(size_t size)
+{
+    memory.largest = size > memory.largest ? size : memory.largest;
+    return runs_out() ? NULL : __real_malloc(size);
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return runs_out() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return runs_out() ? NULL : __real_realloc(block, size);
+}
+
+char *__wrap_strdup(const char *text)
+{
+    return runs_out() ? NULL : __real_strdup(text);
+}
+
+static void start_memory(size_t first, bool from_there_on)
+{
+    memory.count = 0;
+    memory.first = first;
+    memory.from_there_on = from_there_on;
+    memory.hit = false;
+    memory.largest = 0;
+}
+
+/* ---- the road: from a log to a dip, through files and texts ---- */
+
+typedef struct {
+    oxt_film *film;
+    oxt_trials *log, *log_again;
+    oxt_fit *fit;
+    oxt_steel *steel, *steel_again, *steel_loaded;
+    oxt_target target, second;
+    oxt_dip dip;
+    char path[700];
+    char log_text[8000], fit_report[8000], card[4000], dip_report[8000];
+} things;
+
+/* All kinds of rows, an unstated blue of the second order, two finishes, a colour of no film, a note
+ * with everything in it: each takes its own way through the library. */
+static const char log_text[] =
+    "steel,finish,bath_F,time_s,colour,thickness_nm,L,a,b,srgb,note,salt\n"
+    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",draw temp\n"
+    "Alder 1,polished,550,300,brown,,,,,,,\n"
+    "Alder 1,polished,600,60,brown,,,,,,,\n"
+    "# a comment\n"
+    "Alder 1,polished,600,130,blue,,,,,,,\n"
+    "Alder 1,polished,650,40,,62.5,,,,,,\n"
+    "Alder 1,ground,650,60,,,58.5,-4.8,-28,,,\n"
+    "Alder 1,polished,650,50,,,,,,#4482b8,,\n"
+    "Alder 1,polished,650,400,blue,,,,,,,\n"
+    "Alder 1,polished,650,10,,,,,,#00ff00,,\n"
+    "Alder 1,polished,550,1,bright,,,,,,,\n";
+
+static oxt_status make_film(things *t, oxt_error *error)
+{
+    return oxt_film_new(&t->film, NULL, error);
+}
+
+static oxt_status read_log(things *t, oxt_error *error)
+{
+    oxt_faults *faults = (oxt_faults *)t;
+    oxt_status status = oxt_trials_read_csv_text(&t->log, log_text, strlen(log_text), &faults,
+                                                 error);
+    cr_assert_null(faults);
+    return status;
+}
+
+static oxt_status write_log_text(things *t, oxt_error *error)
+{
+    return oxt_trials_write_csv_text(t->log, t->log_text, sizeof t->log_text, NULL, error);
+}
+
+static oxt_status write_log(things *t, oxt_error *error)
+{
+    return oxt_trials_write_csv(t->log, t->path, error);
+}
+
+static oxt_status read_log_again(things *t, oxt_error *error)
+{
+    return oxt_trials_read_csv(&t->log_again, t->path, NULL, error);
+}
+
+static oxt_status add_to_log(things *t, oxt_error *error)
+{
+    oxt_trial trial = trial_at(600.0, 100.0);
+    strcpy(trial.colour, "dark blue");
+    strcpy(trial.finish, "polished");
+    return oxt_trials_add(t->log_again, &trial, "added", error);
+}
+
+static oxt_status run_fit(things *t, oxt_error *error)
+{
+    return oxt_fit_run(&t->fit, t->log_again, t->film, NULL, error);
+}
+
+static oxt_status report_fit(things *t, oxt_error *error)
+{
+    return oxt_fit_report(t->fit, OXT_CELSIUS, t->fit_report, sizeof t->fit_report, NULL, error);
+}
+
+static oxt_status take_steel(things *t, oxt_error *error)
+{
+    return oxt_fit_steel(t->fit, &t->steel, error);
+}
+
+static oxt_status save_steel_text(things *t, oxt_error *error)
+{
+    return oxt_steel_save_text(t->steel, t->card, sizeof t->card, NULL, error);
+}
+
+static oxt_status load_steel_text(things *t, oxt_error *error)
+{
+    return oxt_steel_load_text(&t->steel_again, t->card, strlen(t->card), error);
+}
+
+static oxt_status save_steel(things *t, oxt_error *error)
+{
+    return oxt_steel_save(t->steel_again, t->path, error);
+}
+
+static oxt_status load_steel(things *t, oxt_error *error)
+{
+    return oxt_steel_load(&t->steel_loaded, t->path, error);
+}
+
+static oxt_status find_target(things *t, oxt_error *error)
+{
+    return oxt_target_parse(t->film, "#0052a2", &t->target, error);
+}
+
+/* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
+static oxt_status find_second_target(things *t, oxt_error *error)
+{
+    return oxt_target_parse(t->film, "#154eba", &t->second, error);
+}
+
+static oxt_status predict(things *t, oxt_error *error)
+{
+    return oxt_dip_predict(t->steel_loaded, &t->target, 600.0, NULL, &t->dip, error);
+}
+
+static oxt_status report_dip(things *t, oxt_error *error)
+{
+    return oxt_dip_report(&t->dip, OXT_CELSIUS, t->dip_report, sizeof t->dip_report, NULL, error);
+}
+
+/* `makes`: where the step puts a handle, 0 when it makes none. */
+typedef struct {
+    oxt_status (*take)(things *, oxt_error *);
+    const char *name;
+    size_t makes;
+} step;
+
+#define STEP(name)     \
+    {                  \
+        name, #name, 0 \
+    }
+#define MAKES(name, field)                       \
+    {                                            \
+        name, #name, 1 + offsetof(things, field) \
+    }
+
+static const step steps[] = {
+    MAKES(make_film, film),
+    MAKES(read_log, log),
+    STEP(write_log_text),
+    STEP(write_log),
+    MAKES(read_log_again, log_again),
+    STEP(add_to_log),
+    MAKES(run_fit, fit),
+    STEP(report_fit),
+    MAKES(take_steel, steel),
+    STEP(save_steel_text),
+    MAKES(load_steel_text, steel_again),
+    STEP(save_steel),
+    MAKES(load_steel, steel_loaded),
+    STEP(find_target),
+    STEP(find_second_target),
+    STEP(predict),
+    STEP(report_dip),
+};
+enum { STEPS = sizeof steps / sizeof steps[0] };
+
+static const char *directory;
+
+static things *nothing(void)
+{
+    things *t = __real_calloc(1, sizeof *t);
+    t->target = t->second = (oxt_target)OXT_TARGET_INIT;
+    t->dip = (oxt_dip)OXT_DIP_INIT;
+    snprintf(t->path, sizeof t->path, "%s/file", directory);
+    return t;
+}
+
+static void drop(things *t)
+{
+    oxt_steel_free(t->steel_loaded);
+    oxt_steel_free(t->steel_again);
+    oxt_steel_free(t->steel);
+    oxt_fit_free(t->fit);
+    oxt_trials_free(t->log_again);
+    oxt_trials_free(t->log);
+    oxt_film_free(t->film);
+    free(t);
+}
+
+/* A failure that is clean: the right status, a message, no handle. */
+static void check_failure(const step *failed, things *t, oxt_status status, const oxt_error *error)
+{
+    cr_assert_eq(status, OXT_ENOMEM, "%s at allocation %zu gave %s: %s", failed->name, memory.first,
+                 oxt_status_name(status), error->text);
+    cr_assert(error->status == OXT_ENOMEM && error->text[0]);
+    if (failed->makes) {
+        void *made;
+        memcpy(&made, (char *)t + failed->makes - 1, sizeof made);
+        cr_assert_null(made, "%s left a handle at allocation %zu", failed->name, memory.first);
+    }
+}
+
+/* Walk from step `from` on; true when the end was reached. */
+static bool walk(things *t, size_t from, size_t to)
+{
+    for (size_t i = from; i < to; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        if (steps[i].makes) /* not NULL, so that it must be set to NULL */
+            memcpy((char *)t + steps[i].makes - 1, &t, sizeof t);
+        oxt_status status = steps[i].take(t, &error);
+        if (status) {
+            check_failure(&steps[i], t, status, &error);
+            return false;
+        }
+    }
+    return true;
+}
+
+/* A road that was walked to its end in spite of a failed allocation must have led to the same place:
+ * only what is not needed for the answer, such as syncing a directory, may be left out. */
+static void check_same(const things *a, const things *b)
+{
+    cr_assert_str_eq(a->log_text, b->log_text);
+    cr_assert_str_eq(a->fit_report, b->fit_report);
+    cr_assert_str_eq(a->card, b->card);
+    cr_assert_str_eq(a->dip_report, b->dip_report);
+    cr_assert_eq(a->dip.time_s, b->dip.time_s);
+    cr_assert_eq(a->second.aim_nm, b->second.aim_nm);
+}
+
+static void fail_each(const char *name, size_t from, size_t to, bool from_there_on)
+{
+    directory = scratch_directory(name);
+    things *whole = nothing();
+    start_memory(0, false);
+    cr_assert(walk(whole, 0, from));
+    start_memory(0, false);
+    cr_assert(walk(whole, from, to));
+    size_t count = memory.count;
+    cr_assert(count > to - from, "the allocations do not come through here");
+    for (size_t n = 1; n <= count; n++) {
+        things *t = nothing();
+        start_memory(0, false);
+        walk(t, 0, from);
+        start_memory(n, from_there_on);
+        bool reached = walk(t, from, to);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert(hit, "allocation %zu of %zu was not reached", n, count);
+        if (reached)
+            check_same(t, whole);
+        cr_assert_leq(files_in(directory), 1, "a temporary file is left");
+        drop(t);
+    }
+    drop(whole);
+}
+
+Test(memory, each_allocation_of_a_film_fails_in_turn)
+{
+    fail_each("memory_film", 0, 1, false);
+}
+
+Test(memory, each_allocation_of_the_road_fails_in_turn)
+{
+    fail_each("memory_road", 1, STEPS, false);
+}
+
+Test(memory, all_allocations_from_one_on_fail)
+{
+    fail_each("memory_from", 1, STEPS, true);
+}
+
+/* ---- a file with faults ---- */
+
+/* The faults, all of them, or no memory; never a part of them. */
+Test(memory, each_allocation_of_a_faulty_log_fails_in_turn)
+{
+    static const char text[] = "steel,bath_F,time_s,colour,note\n"
+                               "A,6500,0,mauve,x\nA,6500,0,mauve,x\nA,6500,0,mauve,x\n"
+                               "A,6500,0,mauve,x\nA,6500,0,mauve,x\nA,6500,0,mauve,x\n"
+                               "A,6500,0,\"mau\"ve,x\nA,650,60,blue,x\n";
+    enum { FAULTS = 19 };
+    size_t failures = 0;
+    for (size_t n = 1;; n++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *log = (oxt_trials *)&error;
+        oxt_faults *faults = (oxt_faults *)&error;
+        start_memory(n, false);
+        oxt_status status = oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_null(log);
+        if (status == OXT_EPARSE)
+            cr_assert_eq(oxt_faults_count(faults), FAULTS);
+        else
+            cr_assert(status == OXT_ENOMEM && faults == NULL);
+        cr_assert_eq(error.status, status);
+        oxt_faults_free(faults);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures > 5);
+}
+
+/* ---- GSL ---- */
+
+static size_t heap_bytes(void)
+{
+    struct mallinfo2 heap = mallinfo2();
+    return heap.uordblks + heap.hblkhd;
+}
+
+static bool nothing_computed(const double *parameters, double *result, void *context)
+{
+    (void)parameters;
+    (void)result;
+    (void)context;
+    return false;
+}
+
+/* GSL ends the program when it gets no memory, so the library asks first whether there is enough for
+ * it: no less than it takes. (Under a sanitizer the heap cannot be measured, and counts 0 bytes.) */
+Test(memory, room_is_asked_for_before_gsl_takes_it)
+{
+    static const size_t rows[] = { 8, 200, 30000 };
+    for (size_t i = 0; i < 9; i++) {
+        size_t n = rows[i % 3], p = i / 3 == 0 ? 1 : i / 3 == 1 ? 2 : 8;
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_i_lsq *solver;
+        oxt_i_lsq_problem problem = { n, p, nothing_computed, nothing_computed, NULL, false };
+        start_memory(0, false);
+        size_t before = heap_bytes();
+        OK(oxt_i_lsq_new(&solver, &problem, &error));
+        size_t taken = heap_bytes() - before;
+        size_t own = n * p * sizeof(double); /* the library's own Jacobian */
+        cr_assert_gt(memory.largest, own + 1000, "no room was asked for");
+        cr_assert_leq(taken, own + memory.largest, "%zu rows, %zu parameters", n, p);
+        oxt_i_lsq_free(solver);
+    }
+}

@@ -1,0 +1,575 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
+#include <string.h>
+
+#include "support.h"
+
+static oxt_tint band(int index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    OK(oxt_tint_band(default_film(), index, &tint, &error));
+    return tint;
+}
+
+static oxt_tint named(const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    OK(oxt_tint_find(default_film(), name, &tint, &error));
+    return tint;
+}
+
+static void lab_at(double thickness_nm, double lab[3])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_film_lab(default_film(), thickness_nm, lab, &error));
+}
+
+static double difference(const double lab1[3], const double lab2[3])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double found;
+    OK(oxt_delta_e2000(lab1, lab2, &found, &error));
+    return found;
+}
+
+static double difference_between(double thickness1_nm, double thickness2_nm)
+{
+    double lab1[3], lab2[3];
+    lab_at(thickness1_nm, lab1);
+    lab_at(thickness2_nm, lab2);
+    return difference(lab1, lab2);
+}
+
+/* ---- the bands ---- */
+
+/* What this stack gives, held fast so that a change of the optics is noticed: it must raise the
+ * version in the film's description, since cards carry thicknesses read with it. */
+Test(tint, edges_are_pinned_with_the_optics_version)
+{
+    static const double ends_nm[OXT_TINT_COUNT] = { 5.88,   14.02,  23.81,  28.21,  36.34,
+                                                    44.90,  52.11,  63.29,  83.25,  103.86,
+                                                    133.65, 144.45, 165.06, 184.99, 230.45 };
+    oxt_error error = OXT_ERROR_INIT;
+    char words[128];
+    for (int i = 0; i < OXT_TINT_COUNT; i++)
+        NEAR(band(i).high_nm, ends_nm[i], 0.01);
+    OK(oxt_film_description(default_film(), words, sizeof words, NULL, &error));
+    cr_assert(strstr(words, "optics 1") != NULL);
+}
+
+/* By definition (tint.h): from 0 on without gap or overlap; the centre is the geometric mean. */
+static void check_bands_touch(const oxt_film *film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double end_nm = 0.0;
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        oxt_tint tint = OXT_TINT_INIT;
+        OK(oxt_tint_band(film, i, &tint, &error));
+        cr_assert(tint.index == i && tint.low_nm == end_nm && tint.high_nm > tint.low_nm);
+        cr_assert(tint.order == (i < 10 ? 1 : 2));
+        if (i == 0)
+            CLOSE(tint.centre_nm, tint.high_nm / 2.0, 1e-15);
+        else
+            CLOSE(tint.centre_nm * tint.centre_nm, tint.low_nm * tint.high_nm, 1e-14);
+        end_nm = tint.high_nm;
+    }
+}
+
+Test(tint, bands_touch_on_every_film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    check_bands_touch(default_film());
+    for (double scale = 0.0; scale <= 5.0; scale += 0.5) {
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        oxt_film *film;
+        options.absorption_scale = scale;
+        OK(oxt_film_new(&film, &options, &error));
+        check_bands_touch(film);
+        oxt_film_free(film);
+    }
+}
+
+/* The order of the trade's temper colours (see temper_colours.csv), then the second order of
+ * interference colours, whose names are common practice, no source. */
+Test(tint, names_come_in_the_order_of_the_trade)
+{
+    static const char *const labels[OXT_TINT_COUNT] = {
+        "bright",
+        "faint straw",
+        "straw",
+        "dark straw",
+        "brown",
+        "purple",
+        "dark blue",
+        "blue",
+        "light blue",
+        "silver",
+        "second-order yellow",
+        "second-order red",
+        "second-order purple",
+        "second-order blue",
+        "second-order green",
+    };
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        cr_assert_str_eq(band(i).label, labels[i]);
+        const char *name = band(i).order == 2 ? labels[i] + strlen("second-order ") : labels[i];
+        cr_assert_str_eq(band(i).name, name);
+    }
+}
+
+typedef struct {
+    double temperature_K, thickness_nm;
+} temper_row;
+
+/* The rows of one table of temper_colours.csv, with the thickness of the band that each name is. */
+static size_t temper_table(const char *wanted, temper_row rows[16])
+{
+    FILE *file = fopen(TEST_DATA "/temper_colours.csv", "r");
+    cr_assert_not_null(file);
+    char line[512], table_name[8], printed[64], name[64];
+    double fahrenheit;
+    size_t count = 0;
+    while (fgets(line, sizeof line, file)) {
+        if (sscanf(line, "%7[^,],%lf,%63[^,],%63[^,\n]", table_name, &fahrenheit, printed, name) !=
+            4)
+            continue;
+        if (strcmp(table_name, wanted) != 0)
+            continue;
+        cr_assert(count < 16);
+        rows[count].temperature_K = (fahrenheit + 459.67) / 1.8;
+        rows[count++].thickness_nm = named(name).centre_nm;
+    }
+    fclose(file);
+    return count;
+}
+
+static void check_temper_table(const char *name, size_t expected)
+{
+    temper_row rows[16];
+    size_t count = temper_table(name, rows);
+    cr_assert_eq(count, expected);
+    for (size_t i = 1; i < count; i++) {
+        cr_assert(rows[i].temperature_K > rows[i - 1].temperature_K);
+        cr_assert(rows[i].thickness_nm >= rows[i - 1].thickness_nm);
+    }
+    cr_assert(rows[0].thickness_nm < 10.0 && rows[count - 1].thickness_nm > 90.0);
+    /* Equal times at each temperature: ln x^2 falls along a line in 1/T with slope -Q/R. */
+    double n = (double)count, sx = 0, sy = 0, sxx = 0, sxy = 0, syy = 0;
+    for (size_t i = 0; i < count; i++) {
+        double x = 1.0 / rows[i].temperature_K, y = 2.0 * log(rows[i].thickness_nm);
+        sx += x;
+        sy += y;
+        sxx += x * x;
+        sxy += x * y;
+        syy += y * y;
+    }
+    double spread_x = sxx - sx * sx / n, spread_y = syy - sy * sy / n, both = sxy - sx * sy / n;
+    double Q = -both / spread_x * OXT_GAS_CONSTANT_J_PER_MOL_K;
+    cr_assert(Q > 71.3e3 && Q < 133.9e3, "%s: apparent Q %.1f kJ/mol", name, Q / 1e3);
+    cr_assert(both * both / (spread_x * spread_y) > 0.95, "%s is no straight line", name);
+}
+
+/* W. H. Dooley, Applied Science for Metal Workers; F. H. Colvin and K. A. Juthe, The Working of
+ * Steel, average of several tables: hotter is a later colour. Read as tempers of equal time they give
+ * apparent activation energies of 91 and 96 kJ/mol, between two published ones: 71.3 kJ/mol for mild
+ * steel in molten sodium-potassium nitrate (Baraka et al., British Corrosion Journal, 1976; citation
+ * from memory) and 133.9 kJ/mol (32 kcal/mol) for iron in oxygen above 200 C (Graham, Ali and Cohen,
+ * National Research Council Canada, 1969). */
+Test(tint, published_temper_tables_are_in_order)
+{
+    check_temper_table("D1", 10);
+    check_temper_table("C1", 8);
+}
+
+/* Neighbours must differ enough to be told apart: CIEDE2000 about 1 can just be seen (common
+ * practice, no source). Measured: 4.0 from bright to faint straw, 10 or more everywhere else. */
+Test(tint, neighbours_can_be_told_apart)
+{
+    for (int i = 1; i < OXT_TINT_COUNT; i++) {
+        double step = difference_between(band(i - 1).centre_nm, band(i).centre_nm);
+        if (i == 1)
+            NEAR(step, 3.99, 0.01);
+        else
+            cr_assert(step >= 10.0, "%s: %g", band(i).label, step);
+    }
+}
+
+/* The hue turns one way from straw to green: yellow (90), red (0), blue (270), green (100), and again. */
+Test(tint, hue_turns_one_way)
+{
+    double before = HUGE_VAL, turned = 0.0, hue = 0.0;
+    for (double x = 24.0; x <= band(OXT_TINT_COUNT - 1).high_nm; x += 0.1) {
+        double lab[3];
+        lab_at(x, lab);
+        hue = atan2(lab[2], lab[1]) * 180.0 / 3.14159265358979323846;
+        if (x > 24.0) {
+            double step = remainder(before - hue, 360.0);
+            cr_assert(step > 0.0, "the hue turns back at %g nm", x);
+            turned += step;
+        }
+        before = hue;
+    }
+    NEAR(turned, 360.0 + 350.0, 3.0); /* from 90 to 100 degrees, the second time round */
+}
+
+/* What the trade means by the names (common practice, no source): the hue at each centre. */
+Test(tint, centres_have_the_colour_of_their_name)
+{
+    static const struct {
+        const char *name;
+        double hue_low, hue_high;
+    } hues[] = {
+        { "straw", 85, 100 },
+        { "brown", 30, 86 },
+        { "purple", 300, 350 },
+        { "blue", 260, 290 },
+        { "light blue", 240, 270 },
+        { "second-order yellow", 80, 110 },
+        { "second-order red", 0, 40 },
+        { "second-order purple", 300, 340 },
+        { "second-order blue", 250, 290 },
+        { "second-order green", 110, 200 },
+    };
+    double lab[3];
+    for (size_t i = 0; i < sizeof hues / sizeof hues[0]; i++) {
+        lab_at(named(hues[i].name).centre_nm, lab);
+        double hue = atan2(lab[2], lab[1]) * 180.0 / 3.14159265358979323846;
+        hue += hue < 0.0 ? 360.0 : 0.0;
+        cr_assert(hue >= hues[i].hue_low && hue <= hues[i].hue_high, "%s: %g", hues[i].name, hue);
+    }
+    /* silver is the palest of the colours behind the straws */
+    lab_at(named("silver").centre_nm, lab);
+    double pale = hypot(lab[1], lab[2]);
+    for (int i = 4; i < OXT_TINT_COUNT; i++) {
+        lab_at(band(i).centre_nm, lab);
+        if (i != named("silver").index)
+            cr_assert(hypot(lab[1], lab[2]) > 2.0 * pale, "%s", band(i).label);
+    }
+}
+
+/* ---- from thickness to name and back ---- */
+
+Test(tint, name_at_every_thickness)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    double end_nm = band(OXT_TINT_COUNT - 1).high_nm;
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        OK(oxt_tint_at(default_film(), band(i).centre_nm, &tint, &error));
+        cr_assert_eq(tint.index, i);
+        OK(oxt_tint_at(default_film(), band(i).low_nm, &tint, &error));
+        cr_assert_eq(tint.index, i); /* a band begins where the one before ends */
+    }
+    for (double x = 0.0; x < end_nm; x += 0.37) {
+        OK(oxt_tint_at(default_film(), x, &tint, &error));
+        cr_assert(x >= tint.low_nm && x < tint.high_nm);
+    }
+    OK(oxt_tint_at(default_film(), end_nm, &tint, &error));
+    cr_assert_eq(tint.index, OXT_TINT_COUNT - 1);
+    static const double bad[] = { -1e-9, NAN, INFINITY, 231.0 };
+    for (int i = 0; i < 4; i++) {
+        FAILS(oxt_tint_at(default_film(), bad[i], &tint, &error), OXT_EDOMAIN);
+        SAYS("end of the second order");
+    }
+    FAILS(oxt_tint_band(default_film(), -1, &tint, &error), OXT_EARG);
+    FAILS(oxt_tint_band(default_film(), OXT_TINT_COUNT, &tint, &error), OXT_EARG);
+}
+
+Test(tint, every_label_reads_back)
+{
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        cr_assert_eq(named(band(i).label).index, i);
+        char words[64];
+        snprintf(words, sizeof words, "%s (%s order)", band(i).name,
+                 band(i).order == 1 ? "first" : "second");
+        cr_assert_eq(named(words).index, i);
+        snprintf(words, sizeof words, "%s order %s", band(i).order == 1 ? "1st" : "2nd",
+                 band(i).name);
+        cr_assert_eq(named(words).index, i);
+    }
+}
+
+Test(tint, spelling_does_not_matter)
+{
+    static const struct {
+        const char *text, *label;
+    } same[] = {
+        { "BLUE", "blue" },
+        { "  Dark   Straw\t", "dark straw" },
+        { "dark-straw", "dark straw" },
+        { "dark_straw", "dark straw" },
+        { "Second-Order Blue", "second-order blue" },
+        { "blue, second order", "second-order blue" },
+        { "blue(2nd order)", "second-order blue" },
+        { "2nd-order_green", "second-order green" },
+        { "first order purple", "purple" },
+        { "green", "second-order green" },
+        { "red", "second-order red" },
+        { "yellow", "straw" },
+        { "first order yellow", "straw" },
+        { "second order yellow", "second-order yellow" },
+    };
+    for (size_t i = 0; i < sizeof same / sizeof same[0]; i++)
+        cr_assert_str_eq(named(same[i].text).label, same[i].label);
+}
+
+Test(tint, texts_that_are_no_trade_name)
+{
+    static const char *const bad[] = {
+        "",
+        "  ",
+        "mauve",
+        "bluee",
+        "blu",
+        "dark",
+        "strawdark",
+        "straw dark",
+        "blue blue",
+        "order",
+        "first order",
+        "blue second",
+        "second blue",
+        "third order blue",
+        "first order red",
+        "second order straw",
+        "blue first order second order",
+        "blue; second order",
+        "a colour whose name is longer than any that the trade ever had for steel",
+        "bl\xC3\xBC"
+        "e",
+        "57 nm",
+        "#2b3a67",
+    };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        FAILS(oxt_tint_find(default_film(), bad[i], &tint, &error), OXT_EPARSE);
+        SAYS("faint straw, straw, dark straw"); /* the message lists what there is */
+    }
+}
+
+/* Purple, blue and yellow occur in both orders; each band knows the other, and nothing else has one. */
+Test(tint, names_of_both_orders_are_ambiguous)
+{
+    int pairs = 0;
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        int other = band(i).other_index;
+        bool twice = strcmp(band(i).name, "purple") == 0 || strcmp(band(i).name, "blue") == 0 ||
+                     strcmp(band(i).name, "yellow") == 0;
+        cr_assert_eq(other >= 0, twice, "%s", band(i).label);
+        pairs += twice;
+        if (!twice)
+            continue;
+        cr_assert_neq(band(other).order, band(i).order);
+        if (strcmp(band(i).name, "yellow") != 0)
+            cr_assert(strcmp(band(other).name, band(i).name) == 0 && band(other).other_index == i);
+    }
+    cr_assert_eq(pairs, 5);
+    cr_assert_str_eq(band(named("blue").other_index).label, "second-order blue");
+    cr_assert_str_eq(band(named("purple").other_index).label, "second-order purple");
+    cr_assert_str_eq(band(named("yellow").other_index).label, "second-order yellow");
+    cr_assert_str_eq(band(named("second-order yellow").other_index).label, "straw");
+    cr_assert_eq(named("straw").other_index, -1); /* said outright */
+    cr_assert_eq(named("first-order yellow").other_index, -1);
+}
+
+/* ---- targets ---- */
+
+Test(tint, target_from_name_is_the_band)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int i = 1; i < OXT_TINT_COUNT; i++) {
+        oxt_target target = OXT_TARGET_INIT, parsed = OXT_TARGET_INIT;
+        char words[128];
+        OK(oxt_target_from_name(default_film(), band(i).label, &target, &error));
+        cr_assert(target.aim_nm == band(i).centre_nm && target.low_nm == band(i).low_nm &&
+                  target.high_nm == band(i).high_nm && target.order == band(i).order);
+        cr_assert_str_eq(target.text, band(i).label);
+        OK(oxt_film_description(default_film(), words, sizeof words, NULL, &error));
+        cr_assert_str_eq(target.description, words);
+        if (band(i).other_index < 0)
+            cr_assert(isnan(target.other_nm));
+        else
+            cr_assert_eq(target.other_nm, band(band(i).other_index).centre_nm);
+        OK(oxt_target_parse(default_film(), band(i).label, &parsed, &error));
+        cr_assert(parsed.aim_nm == target.aim_nm && parsed.high_nm == target.high_nm);
+    }
+    oxt_target target = OXT_TARGET_INIT;
+    FAILS(oxt_target_from_name(default_film(), "bright", &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_target_from_name(default_film(), "mauve", &target, &error), OXT_EPARSE);
+}
+
+/* The colour of a film is a target that leads back to it, in either order; its bounds are where the
+ * colour has changed by the tolerance. Below 0.3 nm nothing is to be seen. */
+Test(tint, target_from_lab_finds_the_thickness)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double end_nm = band(OXT_TINT_COUNT - 1).high_nm, second_nm = band(10).low_nm;
+    for (double x = 0.317; x < end_nm; x += 0.731) {
+        oxt_target target = OXT_TARGET_INIT, again = OXT_TARGET_INIT;
+        int order = x < second_nm ? 1 : 2;
+        double lab[3];
+        lab_at(x, lab);
+        OK(oxt_target_from_lab(default_film(), lab, 2.0, 0, &target, &error));
+        NEAR(target.aim_nm, x, 1e-4);
+        cr_assert_eq(target.order, order);
+        cr_assert(target.low_nm < x && x < target.high_nm);
+        if (target.low_nm > 0.0)
+            NEAR(difference_between(target.low_nm, x), 2.0, 1e-4);
+        NEAR(difference_between(target.high_nm, x), 2.0, 1e-4);
+        cr_assert(difference_between(0.5 * (x + target.high_nm), x) < 2.0);
+        OK(oxt_target_from_lab(default_film(), lab, 2.0, order, &again, &error));
+        cr_assert(again.aim_nm == target.aim_nm && again.low_nm == target.low_nm);
+    }
+}
+
+/* The same colour in the other order is told of, and taken when its order is asked for. */
+Test(tint, target_from_lab_knows_the_other_order)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target first = OXT_TARGET_INIT, second = OXT_TARGET_INIT;
+    double lab[3];
+    lab_at(57.0, lab);
+    OK(oxt_target_from_lab(default_film(), lab, 10.0, 1, &first, &error));
+    OK(oxt_target_from_lab(default_film(), lab, 10.0, 2, &second, &error));
+    NEAR(first.aim_nm, 57.0, 1e-4);
+    cr_assert(first.order == 1 && second.order == 2);
+    cr_assert_eq(first.other_nm, second.aim_nm);
+    cr_assert_eq(second.other_nm, first.aim_nm);
+    cr_assert(second.aim_nm > band(13).low_nm && second.aim_nm < band(13).high_nm); /* blue */
+    OK(oxt_target_from_lab(default_film(), lab, 0.5, 1, &first, &error));
+    cr_assert(isnan(first.other_nm));
+    FAILS(oxt_target_from_lab(default_film(), lab, 0.5, 2, &second, &error), OXT_EUNREACHABLE);
+    SAYS("second order");
+}
+
+/* No film has the colours of paint. The message says how near one comes, checked here by search. */
+Test(tint, unreachable_colour_says_how_near_one_comes)
+{
+    static const double colours[][3] = {
+        { 50, -80, 80 }, { 100, 0, 0 }, { 0, 0, 0 }, { 50, 90, 0 }, { 90, 0, 60 }
+    };
+    oxt_error error = OXT_ERROR_INIT;
+    for (size_t i = 0; i < sizeof colours / sizeof colours[0]; i++)
+        for (int order = 0; order <= 2; order++) {
+            oxt_target target = OXT_TARGET_INIT;
+            double from_nm = order == 2 ? band(10).low_nm : 0.0, nearest = HUGE_VAL;
+            double to_nm = order == 1 ? band(9).high_nm : band(14).high_nm, said_nm, said;
+            for (double x = from_nm; x < to_nm; x += 0.05) {
+                double lab[3];
+                lab_at(x, lab);
+                nearest = fmin(nearest, difference(colours[i], lab));
+            }
+            FAILS(oxt_target_from_lab(default_film(), colours[i], 5.0, order, &target, &error),
+                  OXT_EUNREACHABLE);
+            const char *place = strstr(error.text, "the nearest, at ");
+            cr_assert_not_null(place, "%s", error.text);
+            cr_assert_eq(sscanf(place, "the nearest, at %lf nm, is %lf away", &said_nm, &said), 2,
+                         "%s", error.text);
+            NEAR(error.value, nearest, 0.3); /* within a step of 0.5 nm */
+            NEAR(said, error.value, 0.05);   /* three digits */
+            cr_assert(said_nm >= from_nm - 0.5 && said_nm <= to_nm + 0.5);
+            /* with just enough tolerance the same film is found */
+            OK(oxt_target_from_lab(default_film(), colours[i], error.value + 1e-6, order, &target,
+                                   &error));
+            NEAR(target.aim_nm, said_nm, 0.5);
+        }
+}
+
+Test(tint, target_from_lab_refuses_nonsense)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    const double grey[3] = { 50.0, 0.0, 0.0 };
+    static const double bad[][3] = { { -1, 0, 0 },   { 101, 0, 0 },   { NAN, 0, 0 },
+                                     { 50, 201, 0 }, { 50, 0, -201 }, { 50, 0, INFINITY } };
+    for (int i = 0; i < 6; i++)
+        FAILS(oxt_target_from_lab(default_film(), bad[i], 2.0, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_target_from_lab(default_film(), grey, 0.0, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_target_from_lab(default_film(), grey, NAN, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_target_from_lab(default_film(), grey, 2.0, 3, &target, &error), OXT_EARG);
+    FAILS(oxt_target_from_lab(default_film(), grey, 2.0, -1, &target, &error), OXT_EARG);
+}
+
+Test(tint, target_from_thickness_is_taken_as_it_is)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, &error));
+    cr_assert(target.aim_nm == 57.0 && target.low_nm == 50.0 && target.high_nm == 60.0);
+    cr_assert(isnan(target.other_nm) && target.order == 0);
+    cr_assert_str_eq(target.text, "57 nm");
+    cr_assert_str_eq(target.description, "");
+    OK(oxt_target_from_thickness(1000.0, 0.0, 1000.0, &target, &error));
+    static const double bad[][3] = { { 0, 0, 0 },      { -5, -6, 7 },   { 1001, 5, 1001 },
+                                     { 57, 58, 60 },   { 57, 50, 56 },  { 57, -1, 60 },
+                                     { 57, 50, 1001 }, { NAN, 50, 60 }, { 57, NAN, 60 },
+                                     { 57, 50, NAN } };
+    for (int i = 0; i < 10; i++)
+        FAILS(oxt_target_from_thickness(bad[i][0], bad[i][1], bad[i][2], &target, &error),
+              OXT_EDOMAIN);
+}
+
+/* A thickness as typed at the bench has bounds 5 % to either side (tint.h). */
+Test(tint, target_parse_reads_thicknesses)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const struct {
+        const char *text;
+        double aim_nm;
+    } good[] = { { "57 nm", 57.0 },     { " 57nm", 57.0 },  { "0.057 um", 57.0 },
+                 { "1000 nm", 1000.0 }, { "1 um", 1000.0 }, { "0.001 mm", 1000.0 },
+                 { "0.3 nm", 0.3 } };
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        oxt_target target = OXT_TARGET_INIT;
+        OK(oxt_target_parse(default_film(), good[i].text, &target, &error));
+        CLOSE(target.aim_nm, good[i].aim_nm, 1e-14);
+        CLOSE(target.low_nm, 0.95 * good[i].aim_nm, 1e-14);
+        CLOSE(target.high_nm, fmin(1.05 * good[i].aim_nm, 1000.0), 1e-14);
+    }
+    static const struct {
+        const char *text;
+        oxt_status status;
+    } bad[] = { { "57", OXT_EUNIT },       { "57 s", OXT_EUNIT },      { "0 nm", OXT_EDOMAIN },
+                { "-57 nm", OXT_EDOMAIN }, { "1001 nm", OXT_EDOMAIN }, { "57 mm", OXT_EDOMAIN },
+                { "", OXT_EPARSE },        { "nm", OXT_EPARSE },       { "bright", OXT_EDOMAIN },
+                { "nan nm", OXT_EPARSE },  { "#12345", OXT_EPARSE },   { "1st blue", OXT_EPARSE } };
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        oxt_target target = OXT_TARGET_INIT;
+        FAILS(oxt_target_parse(default_film(), bad[i].text, &target, &error), bad[i].status);
+    }
+}
+
+/* The sRGB of a film, rounded to bytes, leads back to about that film, or to a film of the first
+ * order with a like colour; what no screen shows (clipped) is left out. */
+Test(tint, target_parse_reads_srgb)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    int first_instead = 0;
+    for (double x = 10.0; x < 230.0; x += 1.3) {
+        oxt_target target = OXT_TARGET_INIT;
+        double srgb[3], lab[3], found[3];
+        char text[8];
+        int clipped;
+        OK(oxt_film_srgb(default_film(), x, srgb, &clipped, &error));
+        if (clipped)
+            continue;
+        OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
+        OK(oxt_target_parse(default_film(), text, &target, &error));
+        lab_at(x, lab);
+        lab_at(target.aim_nm, found);
+        if (fabs(target.aim_nm - x) > 0.5) {
+            cr_assert(target.order == 1 && x > band(10).low_nm, "%g nm gave %g", x, target.aim_nm);
+            cr_assert(difference(lab, found) < 10.5);
+            NEAR(target.other_nm, x, 0.5);
+            first_instead++;
+        } else {
+            cr_assert(difference(lab, found) < 0.5);
+        }
+    }
+    cr_assert(first_instead > 3 && first_instead < 30, "%d", first_instead);
+    oxt_target target = OXT_TARGET_INIT;
+    FAILS(oxt_target_parse(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
+}

@@ -1,0 +1,15 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Tests of the Lua module, in plain Lua; prints TAP.
+--
+--     LUA_CPATH="build/lua/lua/?.so" lua5.4 tests/lua/test.lua
+local here = arg[0]:match("^.*/") or "./"
+package.path = here .. "?.lua"
+
+local harness = require "harness"
+harness.root = here .. "../../"
+
+for _, subject in ipairs { "units", "colours", "targets", "trials", "fits", "steels", "dips",
+                           "objects", "memory", "arguments", "names", "pages" } do
+    require("test_" .. subject)
+end
+harness.finish()

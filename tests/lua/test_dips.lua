@@ -1,0 +1,131 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Predicted dips.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+-- Parabolic law, C. Wagner, Z. phys. Chem. B21 (1933) 25: t = x^2 / k, for the aim and for both
+-- bounds.
+h.test("times follow the constants of the steel", function()
+    local steel = coupons.steel()
+    local dip = assert(steel:dip("57 nm", 590))
+    local rate = steel:thickness(590, 1) ^ 2
+    h.near(dip.time_s, 57 ^ 2 / rate, 1e-9)
+    h.near(dip.earliest_s, (0.95 * 57) ^ 2 / rate, 1e-9)
+    h.near(dip.latest_s, (1.05 * 57) ^ 2 / rate, 1e-9)
+    h.equal(dip.bath_K, 590.0)
+    h.equal(dip.target.text, "57 nm")
+end)
+
+-- Coupons that follow the law exactly: the prediction is the time that made them.
+h.test("a dip repeats the coupons", function()
+    local steel = assert(oxtint.fit(coupons.log())).steel
+    h.near(steel:dip(coupons.thickness(600, 80), 600).time_s, 80, 1e-4)
+end)
+
+-- Contract of oxt_dip: the interval of the next dip takes in that of the mean.
+h.test("intervals lie round the aim, the next dip outside the mean", function()
+    local dip = assert(coupons.steel():dip("blue", "600 F"))
+    assert(dip.earliest_s < dip.time_s and dip.time_s < dip.latest_s)
+    assert(dip.next_interval_s.low < dip.interval_s.low and dip.interval_s.low < dip.time_s)
+    assert(dip.time_s < dip.interval_s.high and dip.interval_s.high < dip.next_interval_s.high)
+    h.equal(dip.interval_s.low, dip.interval_low_s)
+    h.equal(dip.interval_s.high, dip.interval_high_s)
+    h.equal(dip.next_interval_s.low, dip.next_low_s)
+    h.equal(dip.next_interval_s.high, dip.next_high_s)
+    assert(dip.chance > 0 and dip.chance <= 1)
+    h.equal(dip.confidence, 0.95)
+end)
+
+-- Statistics: more confidence or more wander makes an interval wider, and wander lowers the chance.
+h.test("the choices of a dip are heard", function()
+    local steel = coupons.steel()
+    local usual = assert(steel:dip("blue", 600))
+    local sure = assert(steel:dip("blue", 600, { confidence = 0.99 }))
+    h.equal(sure.confidence, 0.99)
+    assert(sure.interval_s.low < usual.interval_s.low)
+    for _, options in ipairs { { bath_wander_K = 5 }, { time_wander_s = 5 } } do
+        local wandering = assert(steel:dip("blue", 600, options))
+        h.equal(wandering.interval_s.low, usual.interval_s.low)
+        assert(wandering.next_interval_s.low < usual.next_interval_s.low)
+        assert(wandering.chance < usual.chance)
+    end
+end)
+
+-- Contract: a text, a number, L* a* b* and a target lead to the same dip.
+h.test("every kind of target is taken", function()
+    local steel = coupons.steel()
+    h.equal(steel:dip(57, 600).time_s, steel:dip("57 nm", 600).time_s)
+    h.equal(steel:dip(oxtint.target("blue"), 600).time_s, steel:dip("blue", 600).time_s)
+    h.near(steel:dip({ oxtint.film_lab(57) }, 600).time_s, steel:dip(57, 600).time_s, 1e-2)
+    local dip = assert(steel:dip("blue", 600))
+    h.equal(steel:dip(dip.target, 600).time_s, dip.time_s)
+    h.near(steel:dip("blue", "600 K").time_s, dip.time_s, 0)
+end)
+
+local function names_of(dip)
+    local names = {}
+    for _, caution in ipairs(dip.cautions) do
+        names[caution.name] = caution.text
+    end
+    return names
+end
+
+-- Contract: every dip carries the caution about molten salt, and those that its numbers call for.
+h.test("cautions come with the dip", function()
+    local steel = coupons.steel()
+    local within = names_of(assert(steel:dip("blue", 600)))
+    h.matches(within.MOLTEN_SALT, "explodes with water")
+    h.matches(within.SOFTENS, "tempers")
+    h.equal(within.EXTRAPOLATED_BATH, nil)
+    h.equal(within.OTHER_OPTICS, nil)
+    local outside = names_of(assert(steel:dip("blue", 660)))
+    h.matches(outside.EXTRAPOLATED_BATH, "extrapolation")
+    local dense = assert(oxtint.film { absorption_scale = 2 })
+    h.matches(names_of(assert(steel:dip("blue", 600, { film = dense }))).OTHER_OPTICS, "film stack")
+    -- 570 C, iron-oxygen phase diagram
+    assert(names_of(assert(steel:dip("blue", "571 C"))).ABOVE_MODEL)
+    h.equal(names_of(assert(steel:dip("blue", "569 C"))).ABOVE_MODEL, nil)
+end)
+
+h.test("the report in each scale", function()
+    local steel = coupons.steel()
+    local dip = assert(steel:dip("blue", "600 F"))
+    h.matches(dip:report("C"), "^blue .* in a bath at 315.6 C\n")
+    h.matches(dip:report("K"), "in a bath at 588.7 K\n")
+    h.matches(dip:report(), "in a bath at 600 F\n")
+    h.equal(tostring(dip), dip:report())
+    h.matches(tostring(dip), "lift after")
+    h.matches(tostring(dip), "Molten nitrate salt")
+    -- as the bath was asked for
+    h.matches(tostring(steel:dip("blue", "320 C")), "in a bath at 320 C\n")
+    h.matches(tostring(steel:dip("blue", "600 kelvin")), "in a bath at 600 K\n")
+    h.matches(tostring(steel:dip("blue", 600)), "in a bath at 600 K\n")
+    h.raises("invalid option 'R'", dip.report, dip, "R")
+end)
+
+h.test("dips that cannot be", function()
+    local steel = coupons.steel()
+    h.fails("EDOMAIN", steel:dip("blue", 300))
+    h.fails("EDOMAIN", steel:dip("blue", 0 / 0))
+    h.fails("EUNIT", steel:dip("blue", "600"))
+    h.fails("EPARSE", steel:dip("mauve", 600))
+    h.fails("EUNREACHABLE", steel:dip("blue", "100 C"))
+    h.fails("EDOMAIN", steel:dip("blue", 600, { confidence = 0.2 }))
+    h.fails("EDOMAIN", steel:dip("blue", 600, { bath_wander_K = -1 }))
+    h.fails("EDOMAIN", steel:dip("blue", 600, { time_wander_s = 0 / 0 }))
+end)
+
+h.test("misuse of dip", function()
+    local steel = coupons.steel()
+    h.raises("got nil", steel.dip, steel)
+    h.raises("number or text with a unit expected, got nil", steel.dip, steel, "blue")
+    h.raises("number or text with a unit expected, got table", steel.dip, steel, "blue", { 600 })
+    h.raises("table expected, got number", steel.dip, steel, "blue", 600, 0.9)
+    h.raises("confidence: number expected, got string", steel.dip, steel, "blue", 600,
+             { confidence = "0.9" })
+    h.raises("unknown key 'wander', expected one of: confidence, bath_wander_K, time_wander_s, "
+             .. "film", steel.dip, steel, "blue", 600, { wander = 1 })
+    h.raises("oxtint.steel expected, got oxtint.target", steel.dip, oxtint.target("blue"), "blue",
+             600)
+end)

@@ -1,0 +1,201 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- From a log to growth constants.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+-- Physics: coupons that follow the law exactly give back its constants.
+h.test("a fit finds the constants that made the coupons", function()
+    local fit = assert(oxtint.fit(coupons.log()))
+    h.near(fit.Q, coupons.Q, 1e-6 * coupons.Q)
+    h.near(fit.k_ref, coupons.rate(fit.T_ref), 1e-6 * fit.k_ref)
+    h.equal(fit.row_count, 12)
+    h.equal(fit.used_count, 12)
+    h.equal(fit.dof, 10.0)
+    for _, residual in ipairs(fit.residuals) do
+        h.near(residual, 0, 1e-9)
+    end
+end)
+
+-- Physics: one log more of the same coupons, read as colours, gives the same constants within its
+-- error (three standard errors).
+h.test("colours tell the same as thicknesses", function()
+    local log = assert(oxtint.new_trials())
+    for _, bath in ipairs { 560, 580, 600, 620, 640 } do
+        for _, time in ipairs { 20, 30, 40, 60 } do
+            local name = assert(oxtint.name_of(coupons.thickness(bath, time)))
+            assert(log:add { steel = "Alder 1", bath = bath, time = time, colour = name })
+        end
+    end
+    local fit = assert(oxtint.fit(log))
+    h.near(fit.Q, coupons.Q, 3 * fit.stderr.Q)
+    h.near(math.log(fit.k_ref), math.log(coupons.rate(fit.T_ref)), 3 * fit.stderr.ln_k_ref)
+end)
+
+h.test("the numbers of a fit hang together", function()
+    local fit = coupons.fit()
+    h.equal(fit.growth.k_ref_nm2_per_s, fit.k_ref)
+    h.equal(fit.growth.T_ref_K, fit.T_ref)
+    h.equal(fit.growth.Q_J_per_mol, fit.Q)
+    h.equal(fit.growth.law, "parabolic")
+    h.equal(fit.covariance[1][1], fit.variance_ln_k)
+    h.equal(fit.covariance[1][2], fit.covariance_J_per_mol)
+    h.equal(fit.covariance[2][1], fit.covariance_J_per_mol)
+    h.equal(fit.covariance[2][2], fit.variance_Q_J2_per_mol2)
+    h.near(fit.stderr.ln_k_ref ^ 2, fit.variance_ln_k, 1e-12 * fit.variance_ln_k)
+    h.near(fit.stderr.Q ^ 2, fit.variance_Q_J2_per_mol2, 1e-12 * fit.variance_Q_J2_per_mol2)
+    h.equal(fit.stderr.ln_k_ref, fit.ln_k_stderr)
+    h.equal(fit.stderr.Q, fit.Q_stderr_J_per_mol)
+    h.near(fit.stderr.k_ref / fit.k_ref, fit.ln_k_stderr, 1e-12)
+    assert(fit.k_ref_low_nm2_per_s < fit.k_ref and fit.k_ref < fit.k_ref_high_nm2_per_s)
+    assert(fit.Q_low_J_per_mol < fit.Q and fit.Q < fit.Q_high_J_per_mol)
+    h.near(fit.chi_square / fit.dof, fit.reduced_chi_square, 1e-12)
+    h.equal(fit.Q_held, false)
+    h.equal(fit.confidence, 0.95)
+end)
+
+-- Contract of oxt_fit_row: the residual is ln(observed / predicted), and the rows lead back to the
+-- log.
+h.test("rows lead back to the log", function()
+    local log = coupons.log(0.03)
+    local fit = assert(oxtint.fit(log))
+    h.equal(#fit.rows, #log)
+    h.equal(#fit.residuals, #log)
+    for i, row in ipairs(fit.rows) do
+        h.equal(row.trial, i)
+        h.equal(row.used, true)
+        h.equal(row.order, 0)
+        h.equal(row.reason, "")
+        h.near(row.observed_nm, log[row.trial].thickness_nm, 1e-9)
+        h.near(row.residual, math.log(row.observed_nm / row.predicted_nm), 1e-12)
+        h.equal(row.residual, fit.residuals[i])
+    end
+    assert(rawequal(fit.rows, fit.rows))
+end)
+
+-- Contract: bright only says that the film is thin, so the row is left out and says why.
+h.test("a bright coupon is left out", function()
+    local log = coupons.log(0.03)
+    assert(log:add { steel = "Alder 1", finish = "satin", bath = 560, time = 1, colour = "bright" })
+    local fit = assert(oxtint.fit(log))
+    h.equal(fit.row_count, 13)
+    h.equal(fit.used_count, 12)
+    h.equal(fit.rows[13].used, false)
+    h.matches(fit.rows[13].reason, "bright")
+    assert(h.is_nan(fit.residuals[13]) and h.is_nan(fit.rows[13].observed_nm))
+    h.matches(table.concat(fit.warnings, "\n"), "bright")
+end)
+
+h.test("a steel and a finish are chosen by name", function()
+    local log = coupons.log(0.03)
+    for _, trial in ipairs(coupons.log(0.03, "Birch 2")) do
+        assert(log:add { steel = trial.steel, finish = "mirror", bath = trial.bath_K,
+                         time = trial.time_s, thickness_nm = 2 * trial.thickness_nm })
+    end
+    local message = h.fails("EARG", oxtint.fit(log))
+    h.matches(message, "'Alder 1', 'Birch 2'")
+    local alder = assert(oxtint.fit(log, { steel = "Alder 1", finish = "satin" }))
+    local birch = assert(oxtint.fit(log, { steel = "Birch 2" }))
+    -- twice the thickness in the same time is four times the rate: x^2 = k t (C. Wagner, Z. phys.
+    -- Chem. B21 (1933) 25)
+    h.near(birch.k_ref / alder.k_ref, 4, 1e-9)
+    h.equal(birch.rows[1].trial, 13)
+    h.equal(birch.steel.steel, "Birch 2")
+    h.equal(birch.steel.finish, "mirror")
+    h.fails("EARG", oxtint.fit(log, { steel = "Cedar 3" }))
+    h.fails("EARG", oxtint.fit(log, { steel = "Alder 1", finish = "mirror" }))
+end)
+
+-- Contract of oxt_fit_options: Q may be held, with or without an error.
+h.test("Q is held at a given value", function()
+    local held = coupons.fit { Q_J_per_mol = 75e3 }
+    h.equal(held.Q, 75e3)
+    h.equal(held.Q_held, true)
+    h.equal(held.stderr.Q, 0.0)
+    assert(h.is_nan(held.Q_low_J_per_mol) and h.is_nan(held.correlation))
+    local uncertain = coupons.fit { Q_J_per_mol = 75e3, Q_stderr_J_per_mol = 5e3 }
+    h.equal(uncertain.stderr.Q, 5e3)
+    assert(uncertain.variance_ln_k >= held.variance_ln_k)
+end)
+
+h.test("the other choices are heard", function()
+    local usual = coupons.fit()
+    h.equal(coupons.fit({ scatter = 0.2 }).scatter, 0.2)
+    h.equal(coupons.fit({ confidence = 0.5 }).confidence, 0.5)
+    assert(coupons.fit({ confidence = 0.5 }).Q_low_J_per_mol > usual.Q_low_J_per_mol)
+    assert(coupons.fit({ thickness_uncertainty = 0.2 }).rows[1].sigma > usual.rows[1].sigma)
+    local log = assert(oxtint.new_trials())
+    for _, bath in ipairs { 560, 600, 640 } do
+        local L, a, b = oxtint.film_lab(coupons.thickness(bath, 60))
+        assert(log:add { steel = "Alder 1", bath = bath, time = 60, lab = { L, a, b } })
+    end
+    local tight = assert(oxtint.fit(log, { colour_tolerance = 1 })).rows[1]
+    local loose = assert(oxtint.fit(log, { colour_tolerance = 6 })).rows[1]
+    assert(loose.high_nm - loose.low_nm > tight.high_nm - tight.low_nm)
+end)
+
+-- Contract: colours are read with the film given, and the steel remembers it.
+h.test("another film reads the colours otherwise", function()
+    local dense = assert(oxtint.film { absorption_scale = 2 })
+    local log = assert(oxtint.new_trials())
+    for i, name in ipairs { "straw", "brown", "purple", "dark blue" } do
+        assert(log:add { steel = "Alder 1", bath = 540 + 20 * i, time = 60, colour = name })
+    end
+    local usual = assert(oxtint.fit(log))
+    local other = assert(oxtint.fit(log, { film = dense }))
+    assert(usual.k_ref ~= other.k_ref)
+    h.equal(other.steel.description, dense.description)
+    h.equal(usual.steel.description, oxtint.film().description)
+end)
+
+h.test("logs that cannot be fitted", function()
+    local log = assert(oxtint.new_trials())
+    h.fails("EFEW", oxtint.fit(log))
+    for _, time in ipairs { 20, 40, 80 } do
+        assert(log:add { steel = "Alder 1", bath = 600, time = time,
+                         thickness_nm = coupons.thickness(600, time) })
+    end
+    h.fails("EIDENT", oxtint.fit(log))
+    assert(oxtint.fit(log, { Q_J_per_mol = 80e3 }))
+    assert(log:add { steel = "Alder 1", bath = 660, time = 20, thickness_nm = 5 })
+    h.fails("EIDENT", oxtint.fit(log))
+    h.fails("EDOMAIN", oxtint.fit(log, { Q_J_per_mol = -1 }))
+    h.fails("EDOMAIN", oxtint.fit(log, { confidence = 1 }))
+    h.fails("EDOMAIN", oxtint.fit(log, { scatter = 0 / 0 }))
+end)
+
+h.test("misuse of fit", function()
+    local log = coupons.log()
+    h.raises("oxtint.trials expected, got table", oxtint.fit, {})
+    h.raises("oxtint.trials expected, got no value", oxtint.fit)
+    h.raises("oxtint.trials expected, got oxtint.film", oxtint.fit, oxtint.film())
+    h.raises("table expected, got string", oxtint.fit, log, "Alder 1")
+    h.raises("steel: text expected, got number", oxtint.fit, log, { steel = 1 })
+    h.raises("confidence: number expected, got string", oxtint.fit, log, { confidence = "0.9" })
+    h.raises("film: oxtint.film expected, got table", oxtint.fit, log, { film = {} })
+    h.raises("unknown key 'Q', expected one of: steel, finish, Q_J_per_mol, Q_stderr_J_per_mol, "
+             .. "scatter, thickness_uncertainty, colour_tolerance, confidence, film", oxtint.fit,
+             log, { Q = 80e3 })
+end)
+
+h.test("the summary in each scale", function()
+    local fit = coupons.fit()
+    h.matches(fit:summary("F"), "rate at [%d.]+ F")
+    h.matches(fit:summary("K"), "rate at [%d.]+ K")
+    h.matches(fit:summary(), "rate at [%d.]+ C")
+    h.equal(tostring(fit), fit:summary("C"))
+    h.matches(fit:summary(), "^Alder 1, satin: 12 of 12 trials used\n")
+    h.raises("invalid option 'R'", fit.summary, fit, "R")
+end)
+
+-- Contract: a fit keeps what it needs, and later trials do not change it.
+h.test("a fit does not hang on its log", function()
+    local log = coupons.log(0.03)
+    local fit = assert(oxtint.fit(log))
+    local Q = fit.Q
+    assert(log:add { steel = "Alder 1", bath = 600, time = 60, thickness_nm = 500 })
+    log:close()
+    collectgarbage()
+    h.equal(fit.Q, Q)
+    h.equal(#fit.rows, 12)
+end)

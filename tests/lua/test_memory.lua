@@ -1,0 +1,52 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Memory that runs out in Lua.
+local h = require "harness"
+local coupons = require "coupons"
+
+local script = [[
+local oxtint = require "oxtint"
+local log = assert(oxtint.read_trials(%q))
+assert(log:add { steel = "Alder 1", finish = "satin", bath = 560, time = 1, colour = "bright",
+                 note = "left out" })
+assert(oxtint.new_trials():write(%q))
+assert(select(4, oxtint.read_trials(%q)))
+local fit <close> = assert(oxtint.fit(log, { steel = "Alder 1", film = oxtint.film() }))
+local used = { fit.rows, fit.residuals, fit.warnings, fit.covariance, fit.stderr, tostring(fit),
+               log[1], log[13], tostring(log), #log }
+assert(fit.steel:save(%q))
+local steel = assert(oxtint.load_steel(%q))
+local dip = assert(steel:dip("blue", "600 F", { confidence = 0.9 }))
+used = { dip.cautions, dip.target, dip.interval_s, tostring(dip), tostring(steel),
+         tostring(dip.target), steel:thickness({ 560, 600 }, { 30, 60 }),
+         steel:bath_for({ 31, 17, -47 }, 60),
+         oxtint.tints(), oxtint.film_reflectance(57), oxtint.film_srgb(57), oxtint.name_of(57),
+         oxtint.film().description, oxtint.format_temperature(600), oxtint.format_duration(90) }
+for name, value in pairs(fit) do
+    used[name] = value
+end
+assert(not oxtint.parse_temperature("hot"))
+assert(not pcall(oxtint.fit, log, { stel = "Alder 1" }))
+]]
+
+-- Contract: objects are made empty before they are filled, so an error of memory in Lua leaks
+-- nothing, whichever allocation it meets.
+h.test("memory may run out at any allocation", function()
+    local log = h.temporary_name()
+    local faulty = h.temporary_file("steel,bath_F,time_s,colour\nA,1,1,x\n")
+    assert(coupons.log(0.03):write(log))
+    local card, host = h.temporary_name(), h.temporary_name()
+    local path = h.temporary_file(script:format(log, h.temporary_name(), faulty, card, card))
+    local built = os.execute(("env -u LD_PRELOAD cc -std=gnu11 %stests/lua/starve.c -o %s "
+        .. "$(pkg-config --cflags --libs lua5.4) -ldl"):format(h.root, host))
+    h.equal(built, true)
+    local module = assert(package.searchpath("oxtint", package.cpath))
+    if not module:find("/", 1, true) then
+        module = "./" .. module
+    end
+    local command = "GLIBC_TUNABLES=glibc.malloc.tcache_count=0 %s %s %s 2>&1"
+    local pipe = io.popen(command:format(host, module, path))
+    local found = pipe:read("a")
+    h.equal(pipe:close(), true, found)
+    -- more than the standard libraries of Lua take on their own
+    assert(tonumber(found) > 700, found)
+end)

@@ -1,0 +1,192 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- The module, the C headers and the annotations name the same things.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+local headers = require "headers"
+
+local function names_in_order(set)
+    local names = {}
+    for name in pairs(set) do
+        table.insert(names, name)
+    end
+    table.sort(names)
+    return names
+end
+
+local function in_order(set)
+    local names, place = names_in_order(set), 0
+    return function()
+        place = place + 1
+        return names[place], set[names[place]]
+    end
+end
+
+local function sorted(set)
+    return table.concat(names_in_order(set), " ")
+end
+
+local function union(...)
+    local all = {}
+    for _, set in ipairs { ... } do
+        for name, value in pairs(set) do
+            all[name] = value
+        end
+    end
+    return all
+end
+
+local log = coupons.log(0.03)
+for _, seen in ipairs { { colour = "blue" }, { lab = { 31, 17, -47 } }, { srgb = "#2b3a67" } } do
+    assert(log:add(union({ steel = "Birch 2", bath = 600, time = 90 }, seen)))
+end
+local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
+local dip = assert(fit.steel:dip("blue", 600))
+local bands = oxtint.tints()
+local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
+
+-- What a type of C is in Lua.
+local lua_types = {
+    double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
+    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_seen = "string",
+    oxt_target = "userdata", uint32_t = "table",
+}
+
+local function type_of(value)
+    return math.type(value) or type(value)
+end
+
+-- header, struct, sample, fields that only Lua has, and fields whose type is another one in Lua
+local structs = {
+    { "growth.h", "oxt_growth", fit.growth },
+    { "fit.h", "oxt_fit_values", fit,
+      { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
+        warnings = 1, steel = 1 }, { Q_held = "boolean" } },
+    { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
+    { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
+    { "tint.h", "oxt_target", dip.target },
+    { "tint.h", "oxt_tint", bands[8] },
+    { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
+    { "trials.h", "oxt_fault", faults[1] },
+}
+for _, row in ipairs(structs) do
+    local file, name, sample, only_here, other = table.unpack(row)
+    h.test(name .. " has in Lua the fields of its header", function()
+        local expected, found = headers.struct(file, name), {}
+        for field, value in pairs(sample) do
+            found[field] = type_of(value)
+        end
+        h.equal(sorted(found), sorted(union(expected, only_here or {})))
+        for field, kind in pairs(expected) do
+            h.equal(found[field], other and other[field] or lua_types[kind], field)
+        end
+    end)
+end
+
+-- Names that a function takes, read off its own error.
+local function known_names(call, ...)
+    local _, message = pcall(call, ...)
+    local names = {}
+    for name in message:match("expected one of: ([^)]*)"):gmatch("[%w_]+") do
+        names[name] = true
+    end
+    return names
+end
+
+local nonsense = { ["?"] = 1 }
+local named = {
+    fit_options = known_names(oxtint.fit, log, nonsense),
+    dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
+    film_options = known_names(oxtint.film, nonsense),
+    film_choice = known_names(oxtint.tints, nonsense),
+    lab_target = known_names(oxtint.target, nonsense),
+    new_trial = known_names(log.add, log, nonsense),
+}
+local with_film = { film = 1 }
+for name, row in in_order { fit_options = { "fit.h", with_film }, film_options = { "film.h", {} },
+                            dip_options = { "dip.h", with_film } } do
+    h.test(name .. " are the options of the header", function()
+        local expected = union(headers.struct(row[1], "oxt_" .. name), row[2])
+        h.equal(sorted(named[name]), sorted(expected))
+    end)
+end
+
+local annotations = headers.annotations()
+
+h.test("every function of the module is annotated, and no other", function()
+    local functions, values = {}, {}
+    for name, value in pairs(oxtint) do
+        (type(value) == "function" and functions or values)[name] = true
+    end
+    h.equal(sorted(functions), sorted(annotations.functions))
+    h.equal(sorted(values), sorted(annotations.classes.oxtint))
+    h.equal(sorted(functions), "delta_e2000 film film_lab film_reflectance film_srgb fit "
+        .. "format_duration format_temperature load_steel name_of new_trials parse_duration "
+        .. "parse_length parse_temperature read_trials target tints")
+end)
+
+local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
+                  target = dip.target, dip = dip }
+for name, object in in_order(objects) do
+    h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
+        local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
+        h.equal(sorted(methods), sorted(annotations.methods["oxtint." .. name]))
+    end)
+end
+
+-- What an annotation says of a field, and what it is.
+local annotated_types = { number = "float", integer = "integer", string = "string",
+                          boolean = "boolean" }
+local samples = {
+    film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
+    target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
+    tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
+    interval = dip.interval_s, caution = dip.cautions[1],
+}
+for name, sample in in_order(samples) do
+    h.test("every field of oxtint." .. name .. " is annotated, and no other", function()
+        local found, class = {}, annotations.classes["oxtint." .. name]
+        for field, value in pairs(sample) do
+            local expected = annotated_types[class[field] and class[field]:gsub("%?$", "")]
+            if expected then
+                h.equal(type_of(value), expected, field)
+            end
+            found[field] = true
+        end
+        h.equal(sorted(found), sorted(class))
+    end)
+end
+for name, names in in_order(named) do
+    h.test("every name of oxtint." .. name .. " is annotated, and no other", function()
+        h.equal(sorted(names), sorted(annotations.classes["oxtint." .. name]))
+    end)
+end
+
+-- The list of statuses in error.h.
+h.test("every code is annotated, and no other", function()
+    local header = h.read_file(h.root .. "include/oxtint/error.h")
+    local library = h.read_file(h.root .. "bindings/lua/library/oxtint.lua")
+    local expected, found = {}, {}
+    for code in header:gmatch("X%(OXT_(E%u+),") do
+        expected[code] = true
+    end
+    for code in library:gmatch('\n%-%-%-| "(%u+)"') do
+        found[code] = true
+    end
+    h.equal(sorted(found), sorted(expected))
+end)
+
+-- Contract: the name in C without its prefix.
+h.test("every caution that a dip can carry has its name in C", function()
+    local header = h.read_file(h.root .. "include/oxtint/error.h")
+    for _, bath in ipairs { "120 C", "300 C", "545 C", "580 C", "660 C" } do
+        for _, caution in ipairs(assert(fit.steel:dip("straw", bath)).cautions) do
+            assert(header:find("OXT_CAUTION_" .. caution.name .. ",", 1, true), caution.name)
+        end
+    end
+end)
+
+h.test("annotations are plain Lua that loads", function()
+    assert(loadfile(h.root .. "bindings/lua/library/oxtint.lua"))
+end)

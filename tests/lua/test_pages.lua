@@ -1,0 +1,86 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- The pages of documentation and the example do what they say.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+-- The files that the pages name, each a temporary one.
+local files = {
+    ["trials.csv"] = h.temporary_name(),
+    ["birch.csv"] = h.temporary_name(),
+    ["birch.json"] = h.temporary_name(),
+    ["faulty.csv"] = h.temporary_file("steel,bath_F,time_s,colour\nAlder 1,600,60,mauve\n"),
+}
+assert(coupons.log(0.03):write(files["trials.csv"]))
+
+-- Run a snippet with its files swapped and its locals kept for the next one; what it says to print
+-- behind "-->" must be printed, in that order.
+local function run_snippet(snippet, environment)
+    local said = {}
+    for text in snippet:gmatch("%-%->%s*([^\n]+)") do
+        table.insert(said, text)
+    end
+    function environment.print(...)
+        local cells = table.pack(...)
+        for i = 1, cells.n do
+            cells[i] = tostring(cells[i])
+        end
+        if table.concat(cells, " ") == said[1] then
+            table.remove(said, 1)
+        end
+    end
+    local code = snippet:gsub('"([%w_]+%.%w+)"', function(name)
+        return files[name] and ("%q"):format(files[name])
+    end)
+    code = ("\n" .. code):gsub("\nlocal ", "\n")
+    assert(load(code, "=snippet", "t", environment))()
+    h.equal(said[1], nil, "never printed")
+end
+
+for _, name in ipairs { "docs/lua.md", "README.md" } do
+    local environment, number = setmetatable({}, { __index = _G }), 0
+    for snippet in h.read_file(h.root .. name):gmatch("```lua\n(.-)```") do
+        number = number + 1
+        h.test(("snippet %d of %s: %s"):format(number, name, snippet:match("[^\n]+")), function()
+            run_snippet(snippet, environment)
+        end)
+    end
+    h.test(name .. " has snippets in Lua", function()
+        assert(number > 0)
+    end)
+end
+
+h.test("every entry point stands on the page", function()
+    local page = h.read_file(h.root .. "docs/lua.md")
+    for name in pairs(oxtint) do
+        assert(page:find("oxtint." .. name, 1, true) or name == "version", name)
+    end
+end)
+
+local function run_example(...)
+    local command = ("LUA_CPATH=%q %s %sexamples/dip.lua %s 2>&1"):format(package.cpath, arg[-1],
+                                                                        h.root,
+                                                                        table.concat({ ... }, " "))
+    local pipe = io.popen(command)
+    local text = pipe:read("a")
+    local good = pipe:close()
+    return text, good
+end
+
+h.test("the example runs on the demo log", function()
+    local text, good = run_example()
+    h.equal(good, true)
+    h.matches(text, "^Alder 1, %a+: %d+ of %d+ trials used\n")
+    h.matches(text, "\nblue .* in a bath at 600 F\n")
+    h.matches(text, "lift after")
+    h.matches(text, "Molten nitrate salt")
+end)
+
+h.test("the example takes a log and a steel", function()
+    local text, good = run_example(files["trials.csv"], "'Alder 1'")
+    h.equal(good, true)
+    h.matches(text, "^Alder 1, satin: 12 of 12 trials used\n")
+    text, good = run_example(files["trials.csv"], "'Cedar 3'")
+    h.equal(good, nil)
+    h.matches(text, "no trial is of steel 'Cedar 3'")
+end)

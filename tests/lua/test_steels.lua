@@ -1,0 +1,157 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Steels, their cards, and what grows on them.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+-- Contract of oxt_steel_save: a card loads back number for number.
+h.test("a steel saved is the steel loaded", function()
+    local steel, path = coupons.steel(), h.temporary_name()
+    h.equal(steel:save(path), true)
+    local loaded = assert(oxtint.load_steel(path))
+    for name, value in pairs(steel) do
+        if name ~= "growth" then
+            h.equal(loaded[name], value, name)
+        end
+    end
+    h.equal(loaded.k_ref, steel.growth.k_ref_nm2_per_s)
+    h.equal(loaded.T_ref, steel.growth.T_ref_K)
+    h.equal(loaded.Q, steel.growth.Q_J_per_mol)
+    h.matches(tostring(loaded), "^oxtint.steel: Alder 1, satin, fit of 12 trials")
+end)
+
+-- The card writes each field under its name in C: so each field here is the one that it says.
+h.test("each field is the field of its name", function()
+    local steel, path = coupons.steel(), h.temporary_name()
+    assert(steel:save(path))
+    local compared = 0
+    for name, text in h.read_file(path):gmatch('"([%w_]+)": ([^,\n]+)') do
+        local value = steel[name]
+        if value == nil then
+            value = steel.growth[name]
+        end
+        if type(value) == "number" then
+            h.equal(value, tonumber(text), name)
+            compared = compared + 1
+        elseif type(value) == "string" then
+            h.equal('"' .. value:match("[^,]*"), text:gsub('"$', ""), name)
+            compared = compared + 1
+        end
+    end
+    h.equal(compared, 18)
+end)
+
+-- The range of the trials is what was logged.
+h.test("a steel knows what its trials covered", function()
+    local steel = coupons.steel()
+    h.equal(steel.bath_low_K, 560.0)
+    h.equal(steel.bath_high_K, 640.0)
+    h.equal(steel.trial_count, 12)
+    h.near(steel.thickness_low_nm, coupons.thickness(560, 20) * 1.03, 1e-9)
+    h.near(steel.thickness_high_nm, coupons.thickness(640, 160) * 0.97, 1e-9)
+end)
+
+h.test("cards that cannot be loaded", function()
+    local steel, path = coupons.steel(), h.temporary_name()
+    assert(steel:save(path))
+    local card = h.read_file(path)
+    local function load_changed(pattern, replacement)
+        local changed, count = card:gsub(pattern, replacement)
+        h.equal(count, 1)
+        return oxtint.load_steel(h.temporary_file(changed))
+    end
+    h.fails("EVERSION", load_changed('"major": 1', '"major": 2'))
+    h.fails("EDOMAIN", load_changed('"scatter": ', '"scatter": -'))
+    h.fails("EPARSE", load_changed('"scatter": [^,]+', '"scatter": "much"'))
+    h.fails("EPARSE", load_changed('"finish": [^,]+,', ""))
+    h.fails("EPARSE", oxtint.load_steel(h.temporary_file("steel,finish\n")))
+    h.fails("EPARSE", oxtint.load_steel(h.temporary_file("")))
+    h.matches(h.fails("EIO", oxtint.load_steel("/nonexistent/card.json")), "/nonexistent/card.json")
+    h.fails("EIO", steel:save("/nonexistent/card.json"))
+end)
+
+-- C. Wagner, Z. phys. Chem. B21 (1933) 25: parabolic growth, so twice the time gives sqrt(2) times
+-- the film.
+h.test("twice the time gives sqrt(2) times the film", function()
+    local steel = coupons.steel()
+    h.near(steel:thickness(600, 120) / steel:thickness(600, 60), math.sqrt(2), 1e-14)
+    h.equal(steel:thickness(600, 0), 0.0)
+end)
+
+-- Arrhenius: k = k_ref exp(-(Q/R) (1/T - 1/T_ref)), with R of the SI of 2019.
+h.test("thickness follows the constants of the steel", function()
+    local steel = coupons.steel()
+    local rate = steel.k_ref * math.exp(-steel.Q / 8.314462618 * (1 / 575 - 1 / steel.T_ref))
+    h.near(steel:thickness(575, 70), math.sqrt(rate * 70), 1e-11)
+end)
+
+-- Contract: lists give lists, and one value goes with every element of the other list.
+h.test("lists of baths and times", function()
+    local steel = coupons.steel()
+    local function list(found, expected)
+        h.equal(#found, #expected)
+        for i, value in ipairs(expected) do
+            h.equal(found[i], value)
+        end
+    end
+    local one, two = steel:thickness(560, 30), steel:thickness(600, 60)
+    list(steel:thickness({ 560, 600 }, { 30, 60 }), { one, two })
+    list(steel:thickness({ 560, 560 }, 30), { one, one })
+    list(steel:thickness(560, { 30 }), { one })
+    list(steel:thickness({}, 30), {})
+    list(steel:thickness({}, {}), {})
+    list(steel:thickness({ "600 K", 600 }, "1:00"), { two, two })
+    h.near(steel:thickness("600 F", "60 s"), steel:thickness((600 + 459.67) / 1.8, 60), 1e-12)
+end)
+
+h.test("failures and misuse of thickness", function()
+    local steel = coupons.steel()
+    h.fails("EDOMAIN", steel:thickness(-1, 60))
+    h.fails("EDOMAIN", steel:thickness(600, -1))
+    h.fails("EDOMAIN", steel:thickness(600, 0 / 0))
+    h.fails("EUNIT", steel:thickness("600", 60))
+    h.fails("EUNIT", steel:thickness(600, "60"))
+    h.fails("EPARSE", steel:thickness({ 600, "hot" }, 60))
+    h.matches(h.fails("EDOMAIN", steel:thickness({ 600, -1, 600 }, 60)), "element 2")
+    h.raises("as long as that of the baths", steel.thickness, steel, { 600, 610 }, { 60 })
+    h.raises("number or text with a unit expected, got nil", steel.thickness, steel)
+    h.raises("number or text with a unit expected, got nil", steel.thickness, steel, 600)
+    h.raises("number or text with a unit expected, got boolean", steel.thickness, steel, true, 60)
+    h.raises("element 2: number or text with a unit expected", steel.thickness, steel, 600,
+             { 60, false })
+end)
+
+-- Round trip: the bath that gives a target in a time gives the time of that target.
+h.test("bath_for turns dip round", function()
+    local steel = coupons.steel()
+    for _, time in ipairs { 15, 60, 240 } do
+        local bath = assert(steel:bath_for("blue", time))
+        h.near(steel:dip("blue", bath).time_s, time, 1e-9 * time)
+    end
+    h.near(steel:bath_for("blue", "1:30"), steel:bath_for("blue", 90), 0)
+    h.near(steel:thickness(steel:bath_for(57, 90), 90), 57, 1e-9)
+    local dense = assert(oxtint.film { absorption_scale = 2 })
+    assert(steel:bath_for("blue", 90) ~= steel:bath_for("blue", 90, { film = dense }))
+end)
+
+h.test("failures and misuse of bath_for", function()
+    local steel = coupons.steel()
+    h.fails("EUNREACHABLE", steel:bath_for("blue", 1e-3))
+    h.fails("EUNREACHABLE", steel:bath_for("faint straw", 1e6))
+    h.fails("EDOMAIN", steel:bath_for("blue", 0))
+    h.fails("EDOMAIN", steel:bath_for("blue", 2e6))
+    h.fails("EPARSE", steel:bath_for("mauve", 60))
+    h.fails("EUNIT", steel:bath_for("blue", "60"))
+    h.raises("got boolean", steel.bath_for, steel, true, 60)
+    h.raises("number or text with a unit expected, got nil", steel.bath_for, steel, "blue")
+    h.raises("unknown key 'confidence', expected one of: film", steel.bath_for, steel, "blue", 60,
+             { confidence = 0.9 })
+end)
+
+h.test("misuse of cards", function()
+    local steel = coupons.steel()
+    h.raises("string expected, got no value", oxtint.load_steel)
+    h.raises("string expected, got number", oxtint.load_steel, 5)
+    h.raises("string expected, got nil", steel.save, steel, nil)
+    h.raises("without NUL bytes", steel.save, steel, "card\0.json")
+end)

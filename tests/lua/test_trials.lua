@@ -1,0 +1,199 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Logs of coupons.
+local oxtint = require "oxtint"
+local h = require "harness"
+
+local function coupon(changes)
+    local trial = { steel = "Alder 1", bath = 600, time = 90, colour = "blue" }
+    for name, value in pairs(changes) do
+        trial[name] = value or nil
+    end
+    return trial
+end
+
+h.test("a log begins empty and grows", function()
+    local log = assert(oxtint.new_trials())
+    h.equal(#log, 0)
+    h.equal(log[1], nil)
+    h.equal(log:add(coupon {}), true)
+    h.equal(log:add(coupon { finish = "satin", note = "second hook" }), true)
+    h.equal(#log, 2)
+    h.equal(log[1].note, "")
+    h.equal(log[2].note, "second hook")
+    h.equal(log[2].finish, "satin")
+    h.equal(tostring(log), "oxtint.trials: 2")
+end)
+
+-- Contract: baths and times are numbers in K and s, or texts with units.
+h.test("baths and times are numbers or texts", function()
+    local log = assert(oxtint.new_trials())
+    assert(log:add(coupon { bath = "600 F", time = "1:30" }))
+    assert(log:add(coupon { bath = 600, time = 2.5 }))
+    h.near(log[1].bath_K, (600 + 459.67) / 1.8, 1e-10)
+    h.equal(log[1].time_s, 90.0)
+    h.equal(log[2].bath_K, 600.0)
+    h.equal(log[2].time_s, 2.5)
+end)
+
+-- Contract: exactly one thing is seen, and `seen` names it.
+h.test("each kind of thing seen", function()
+    local log = assert(oxtint.new_trials())
+    assert(log:add(coupon {}))
+    assert(log:add(coupon { colour = false, thickness_nm = 57.5 }))
+    assert(log:add(coupon { colour = false, lab = { 31, 17, -47 } }))
+    assert(log:add(coupon { colour = false, srgb = "#2b3a67" }))
+    local kinds = { "colour", "thickness_nm", "lab", "srgb" }
+    for i, trial in ipairs(log) do
+        h.equal(trial.seen, kinds[i])
+        for j, kind in ipairs(kinds) do
+            h.equal(trial[kind] ~= nil, i == j, kind)
+        end
+        h.equal(trial.line, 0)
+    end
+    h.equal(log[1].colour, "blue")
+    h.equal(log[2].thickness_nm, 57.5)
+    h.equal(table.concat(log[3].lab, " "), "31.0 17.0 -47.0")
+    h.equal(log[4].srgb, "#2b3a67")
+end)
+
+h.test("places outside the log hold nothing", function()
+    local log = assert(oxtint.new_trials())
+    assert(log:add(coupon {}))
+    h.equal(log[1.0].steel, "Alder 1")
+    for _, place in ipairs { 0, -1, 2, 1.5, math.huge, math.maxinteger, math.mininteger } do
+        h.equal(log[place], nil)
+    end
+    h.equal(log["1"], nil)
+    h.equal(log[log], nil)
+    h.equal(log.nothing, nil)
+end)
+
+-- Contract of oxt_trials_add: a trial that does not hold is not added.
+h.test("trials that do not hold", function()
+    local log = assert(oxtint.new_trials())
+    h.fails("EUNIT", log:add(coupon { bath = "600" }))
+    h.fails("EPARSE", log:add(coupon { time = "soon" }))
+    h.fails("EDOMAIN", log:add(coupon { bath = 20 }))
+    h.fails("EDOMAIN", log:add(coupon { bath = 0 / 0 }))
+    h.fails("EDOMAIN", log:add(coupon { time = 0 }))
+    h.fails("EPARSE", log:add(coupon { colour = "mauve" }))
+    h.fails("EARG", log:add(coupon { steel = "" }))
+    h.fails("EARG", log:add(coupon { steel = ("A"):rep(64) }))
+    h.fails("EARG", log:add(coupon { finish = ("A"):rep(1000) }))
+    h.fails("EPARSE", log:add(coupon { steel = "Alder \xff" }))
+    h.fails("EPARSE", log:add(coupon { note = "\xff" }))
+    h.fails("EDOMAIN", log:add(coupon { colour = false, thickness_nm = 0 }))
+    h.fails("EDOMAIN", log:add(coupon { colour = false, lab = { 101, 0, 0 } }))
+    h.fails("EPARSE", log:add(coupon { colour = false, srgb = "#2b3a6g" }))
+    h.fails("EARG", log:add(coupon { colour = false, srgb = "#2b3a67ff" }))
+    h.equal(#log, 0)
+    h.equal(log:add(coupon { steel = ("A"):rep(63) }), true)
+end)
+
+h.test("misuse of add", function()
+    local log = assert(oxtint.new_trials())
+    local one = "exactly one of colour, thickness_nm, lab and srgb expected"
+    h.raises("steel is missing", log.add, log, coupon { steel = false })
+    h.raises("bath is missing", log.add, log, coupon { bath = false })
+    h.raises("time is missing", log.add, log, coupon { time = false })
+    h.raises(one, log.add, log, coupon { colour = false })
+    h.raises(one, log.add, log, coupon { thickness_nm = 57 })
+    h.raises("table expected, got string", log.add, log, "Alder 1")
+    h.raises("table expected, got no value", log.add, log)
+    h.raises("steel: text expected, got number", log.add, log, coupon { steel = 1 })
+    h.raises("steel: text without NUL bytes expected", log.add, log, coupon { steel = "Al\0der" })
+    h.raises("bath: number or text with a unit expected, got table", log.add, log,
+             coupon { bath = {} })
+    h.raises("bath: number or text with a unit expected, got string", log.add, log,
+             coupon { bath = "600 F\0" })
+    h.raises("time: number or text with a unit expected, got boolean", log.add, log,
+             coupon { time = true })
+    h.raises("thickness_nm: number expected, got string", log.add, log,
+             coupon { colour = false, thickness_nm = "60" })
+    h.raises("lab: list of three numbers expected, got table", log.add, log,
+             coupon { colour = false, lab = { 1, 2 } })
+    h.raises("lab: list of three numbers expected, got table", log.add, log,
+             coupon { colour = false, lab = { 1, 2, "3" } })
+    h.raises("note: text expected, got number", log.add, log, coupon { note = 1 })
+    h.raises("unknown key 'color', expected one of: steel, finish, bath, time, colour, "
+             .. "thickness_nm, lab, srgb, note", log.add, log, coupon { color = "blue" })
+    h.raises("unknown key '1'", log.add, log, coupon { "Alder 1" })
+    h.raises("unknown key 'true'", log.add, log, coupon { [true] = 1 })
+    h.equal(#log, 0)
+end)
+
+-- Contract of oxt_trials_write_csv: reads back to the same trials, number for number.
+h.test("a log written is the log read", function()
+    local log, path = assert(oxtint.new_trials()), h.temporary_name()
+    assert(log:add(coupon { bath = "607.3 F", time = 1 / 3, note = 'third, "hook"\nleft' }))
+    assert(log:add(coupon { colour = false, thickness_nm = 100 / 3, finish = "satin" }))
+    assert(log:add(coupon { colour = false, lab = { 31.4, 17.1, -47.9 } }))
+    assert(log:add(coupon { colour = false, srgb = "#2b3a67" }))
+    h.equal(log:write(path), true)
+    local read = assert(oxtint.read_trials(path))
+    h.equal(#read, #log)
+    for i, trial in ipairs(log) do
+        for name, value in pairs(trial) do
+            if name == "lab" then
+                h.equal(table.concat(read[i].lab, " "), table.concat(value, " "))
+            elseif name ~= "line" then
+                h.equal(read[i][name], value, name)
+            end
+        end
+        assert(read[i].line > (i > 1 and read[i - 1].line or 1))
+    end
+end)
+
+h.test("files that cannot be read or written", function()
+    local log = assert(oxtint.new_trials())
+    local message, faults = h.fails("EIO", oxtint.read_trials("/nonexistent/trials.csv"))
+    h.matches(message, "/nonexistent/trials.csv")
+    h.equal(faults, nil)
+    h.fails("EIO", log:write("/nonexistent/trials.csv"))
+    h.raises("string expected, got no value", oxtint.read_trials)
+    h.raises("string expected, got number", oxtint.read_trials, 1)
+    h.raises("without NUL bytes", oxtint.read_trials, "trials.csv\0")
+    h.raises("string expected, got nil", log.write, log, nil)
+end)
+
+-- Contract of oxt_trials_read_csv: all faults at once, each with its line and column.
+h.test("a log with faults names them all", function()
+    local path = h.temporary_file("steel,bath_F,time_s,colour\n"
+        .. "Alder 1,600,60,blue\n"
+        .. "Alder 1,cold,60,blue\n"
+        .. "Alder 1,600,-5,mauve\n")
+    local message, faults = h.fails("EPARSE", oxtint.read_trials(path))
+    h.matches(message, "3 faults")
+    h.equal(#faults, 3)
+    h.equal(faults[1].line, 3)
+    h.equal(faults[1].column, "bath_F")
+    h.equal(faults[1].found, "cold")
+    h.matches(faults[1].expected, "212 F")
+    h.equal(faults[2].line, 4)
+    h.equal(faults[2].column, "time_s")
+    h.equal(faults[3].column, "colour")
+    h.equal(faults[3].found, "mauve")
+end)
+
+-- Contract: a thousand faults are kept, the rest is counted in the message.
+h.test("a file of nothing but faults", function()
+    local lines = { "steel,bath_F,time_s,colour" }
+    for _ = 1, 1500 do
+        table.insert(lines, "Alder 1,600,60,mauve")
+    end
+    local path = h.temporary_file(table.concat(lines, "\n"))
+    local message, faults = h.fails("EPARSE", oxtint.read_trials(path))
+    h.matches(message, "1500 faults")
+    h.equal(#faults, 1000)
+    h.equal(faults[1000].line, 1001)
+end)
+
+h.test("the demo log can be read", function()
+    local log = assert(oxtint.read_trials(h.root .. "examples/demo/trials.csv"))
+    local steels, count = {}, 0
+    for _, trial in ipairs(log) do
+        count = count + (steels[trial.steel] and 0 or 1)
+        steels[trial.steel] = true
+    end
+    h.equal(count, 3)
+end)

@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The colour chart, by what it draws."""
+import matplotlib
+
+matplotlib.use("Agg")
+
+import numpy as np
+import oxtint
+import pytest
+from matplotlib import pyplot
+from oxtint.chart import colour_chart
+
+
+@pytest.fixture(autouse=True)
+def _close_figures():
+    yield
+    pyplot.close("all")
+
+
+def test_background_is_the_film_colour(steel, log) -> None:
+    artists = colour_chart(steel, log, bath_range=(550.0, 640.0), time_range=(10.0, 400.0), unit="K")
+    colours = np.asarray(artists.image.get_array()).reshape(241, 241, 3)
+    # At one corner and the middle: the colour of the film that grows there.
+    for i, j in ((0, 0), (120, 120), (200, 40)):
+        bath = np.linspace(550.0, 640.0, 241)[j]
+        time = np.geomspace(10.0, 400.0, 241)[i]
+        np.testing.assert_allclose(colours[i, j], oxtint.film_srgb(steel.thickness(bath, time)),
+                                   atol=1e-12)
+
+
+def test_marks_are_this_steels_trials(steel, log) -> None:
+    artists = colour_chart(steel, log, unit="F")
+    marks = artists.trials.get_offsets()
+    mine = [trial for trial in log if (trial.steel, trial.finish) == ("Alder 1", "satin")]
+    np.testing.assert_allclose(marks[:, 0], [trial.bath_K * 1.8 - 459.67 for trial in mine])
+    np.testing.assert_allclose(marks[:, 1], [trial.time_s for trial in mine])
+    blue = next(i for i, trial in enumerate(mine) if trial.colour == "dark blue")
+    centre = oxtint.Film().find_tint("dark blue").centre_nm
+    np.testing.assert_allclose(artists.trials.get_facecolors()[blue][:3],
+                               oxtint.film_srgb(centre), atol=1e-9)
+
+
+def test_axes_and_labels(steel) -> None:
+    _, ax = pyplot.subplots()
+    artists = colour_chart(steel, ax=ax, unit="C", bath_range=("280 C", "345 C"),
+                           time_range=("10 s", "5:00"))
+    assert artists.trials is None and artists.image.axes is ax
+    assert "°C" in ax.get_xlabel() and ax.get_yscale() == "log"
+    assert ax.get_xlim() == pytest.approx((280.0, 345.0)) and ax.get_ylim() == (10.0, 300.0)
+    written = {text.get_text() for text in ax.texts}
+    assert {"brown", "purple", "dark blue", "blue"} <= written
+    ax.figure.canvas.draw()
+    assert "1:00" in [label.get_text() for label in ax.get_yticklabels()]
+
+
+def test_bad_requests(steel) -> None:
+    with pytest.raises(oxtint.OxtintValueError, match="unit"):
+        colour_chart(steel, unit="R")
+    with pytest.raises(oxtint.OxtintValueError, match="from low to high"):
+        colour_chart(steel, time_range=(60.0, 10.0))

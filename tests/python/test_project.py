@@ -1,0 +1,143 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The project about itself: generated files, documentation of the headers, snippets, rules."""
+import doctest
+import importlib
+import os
+import re
+import subprocess
+import sys
+
+import oxtint
+import pytest
+
+from conftest import ROOT
+
+HEADERS = sorted((ROOT / "include/oxtint").glob("*.h"))
+DOCUMENTS = sorted([ROOT / "README.md", *(ROOT / "docs").rglob("*.md")])
+FUNCTION = re.compile(r"(/\*\*(?:(?!\*/).)*\*/)\s*OXT_API ([^;]*?)(\boxt_\w+)\(([^;]*?)\);",
+                      re.DOTALL)
+
+
+def test_declarations_are_not_stale() -> None:
+    subprocess.run([sys.executable, ROOT / "bindings/generate.py", "--check"], check=True)
+
+
+def functions() -> list[tuple[str, str, str, str]]:
+    found = []
+    for header in HEADERS:
+        text = header.read_text(encoding="utf-8")
+        documented = FUNCTION.findall(text)
+        assert len(documented) == text.count("\nOXT_API "), f"{header.name}: undocumented function"
+        found += documented
+    return found
+
+
+@pytest.mark.parametrize(("comment", "kind", "name", "parameters"), functions(),
+                         ids=lambda value: value if str(value).startswith("oxt_") else "")
+def test_every_function_is_documented(comment, kind, name, parameters) -> None:
+    names = re.findall(r"(\w+)(?:\[\d*\])?(?:,|$)", " ".join(parameters.split()))
+    for parameter in set(names) - {"error", "void"}:
+        assert re.search(rf"\b{parameter}\b", comment), f"{name}: {parameter} is not documented"
+    if kind.split()[0] == "oxt_status":
+        assert "Status:" in comment, f"{name} does not say what it returns"
+
+
+def test_python_has_every_public_name() -> None:
+    for name in oxtint.__all__:
+        thing = getattr(oxtint, name)
+        assert thing.__doc__, f"{name} has no docstring"
+
+
+@pytest.mark.parametrize("module", ["errors", "film", "fitting", "steel", "table", "trials", "units"])
+def test_docstring_examples(module) -> None:
+    result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
+    assert result.failed == 0
+
+
+def test_doctests_are_there() -> None:
+    names = ["film", "trials", "units"]
+    assert sum(doctest.testmod(importlib.import_module(f"oxtint.{name}")).attempted
+               for name in names) >= 10
+
+
+def snippets(language: str) -> list[pytest.param]:
+    found = []
+    for document in DOCUMENTS:
+        if document.name == "lua.md":  # its snippets build on each other: tests/lua/test_pages.lua
+            continue
+        text = document.read_text(encoding="utf-8")
+        blocks = re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+        found += [pytest.param(block, id=f"{document.name}-{i}") for i, block in enumerate(blocks)]
+    return found
+
+
+@pytest.mark.parametrize("code", snippets("python"))
+def test_python_snippet(code, tmp_path, monkeypatch) -> None:
+    monkeypatch.setenv("MPLBACKEND", "Agg")
+    _prepare(tmp_path)
+    result = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True,
+                            text=True, check=False)
+    assert result.returncode == 0, result.stderr
+
+
+@pytest.mark.parametrize("code", snippets("c"))
+def test_c_snippet(code, tmp_path) -> None:
+    _prepare(tmp_path)
+    (tmp_path / "snippet.c").write_text(code, encoding="utf-8")
+    library = ROOT / "build/release/liboxtint.a"
+    subprocess.run(["gcc", "-std=c11", "-Wall", "-Wextra", "-Werror", f"-I{ROOT}/include",
+                    "snippet.c", library, "-lgsl", "-lgslcblas", "-lcsv", "-ljansson", "-lm", "-o",
+                    "snippet"], cwd=tmp_path, check=True)
+    result = subprocess.run(["./snippet"], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert result.returncode == 0, result.stdout + result.stderr
+
+
+@pytest.mark.parametrize("code", snippets("lua"))
+def test_lua_snippet(code, tmp_path) -> None:
+    _prepare(tmp_path)
+    environment = os.environ | {"LUA_CPATH": f"{ROOT}/build/release/lua/?.so"}
+    result = subprocess.run(["lua5.4", "-e", code], cwd=tmp_path, env=environment,
+                            capture_output=True, text=True, check=False)
+    assert result.returncode == 0, result.stderr
+
+
+def _prepare(folder) -> None:
+    """The files that snippets name: the demo log, and the card of one of its steels."""
+    demo = ROOT / "examples/demo/trials.csv"
+    (folder / "trials.csv").write_bytes(demo.read_bytes())
+    oxtint.fit(oxtint.read_trials(demo), "Alder 1", "satin").steel.save(folder / "card.json")
+
+
+def test_quickstart_example(tmp_path) -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/quickstart.py"], cwd=tmp_path,
+                            capture_output=True, text=True, check=True)
+    for words in ("k_ref", "Lift after", "blue", "oxtint-chart.png"):
+        assert words in result.stdout
+    assert (tmp_path / "oxtint-chart.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
+
+
+def test_demo_log_is_what_its_script_makes() -> None:
+    made = subprocess.run([sys.executable, ROOT / "examples/demo/make_trials.py"],
+                          capture_output=True, text=True, check=True).stdout
+    assert made == (ROOT / "examples/demo/trials.csv").read_text(encoding="utf-8")
+
+
+def test_links_of_the_documents_resolve() -> None:
+    for document in [*DOCUMENTS, ROOT / "DEVELOPERS.md"]:
+        text = document.read_text(encoding="utf-8")
+        for link in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", text):
+            assert (document.parent / link).exists(), f"{document.name}: {link}"
+
+
+def test_a_document_per_room() -> None:
+    for header in HEADERS:
+        if header.stem not in ("version", "error"):
+            assert (ROOT / f"docs/{header.stem}.md").exists(), header.stem
+
+
+def test_top_level_is_fixed() -> None:
+    files = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True,
+                           check=True).stdout.split()
+    top = {name.split("/")[0] for name in files if not name.startswith(".")}
+    assert top <= {"README.md", "DEVELOPERS.md", "LICENSE", "CMakeLists.txt", "lib", "include",
+                   "bindings", "tests", "examples", "docs"}
