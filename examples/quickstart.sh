@@ -8,4 +8,7 @@ source "$(dirname "${BASH_SOURCE[0]}")/setup.sh"
 
 install_packages "${library_packages[@]}"
 install_python plot
+# The card and the chart are left in build/.
+[ $# -eq 0 ] || set -- "$(realpath -- "$1")" "${@:2}"
+cd "$root/build"
 exec "$python" "$root/examples/quickstart.py" "$@"
