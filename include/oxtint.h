@@ -29,6 +29,8 @@
 #include "oxtint/units.h"
 #include "oxtint/growth.h"
 #include "oxtint/colour.h"
+#include "oxtint/light.h"
+#include "oxtint/material.h"
 #include "oxtint/film.h"
 #include "oxtint/tint.h"
 #include "oxtint/trials.h"

@@ -137,6 +137,53 @@ oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_ga
     return OXT_OK;
 }
 
+/* White of sRGB's own matrix: the sums of its rows. */
+static const double white_xyz_of_srgb[3] = { 95.05, 100.0, 108.9 };
+
+static bool fits_screen(const double rgb[3])
+{
+    for (int i = 0; i < 3; i++)
+        if (rgb[i] < -1e-9 || rgb[i] > 1.0 + 1e-9)
+            return false;
+    return true;
+}
+
+/* XYZ of a colour whose chroma is reduced to a share, lightness and hue kept. */
+static void with_chroma(const double lab[3], double share, double xyz[3])
+{
+    const double reduced[3] = { lab[0], share * lab[1], share * lab[2] };
+    oxt_xyz_from_lab(reduced, white_xyz_of_srgb, xyz, NULL);
+}
+
+oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
+                                oxt_error *error)
+{
+    oxt_status status = check_three(xyz, -1e6, 1e6, OXT_I_CLOSED, "xyz", error);
+    if (!status && !srgb)
+        status = oxt_i_null(error, "srgb");
+    if (status)
+        return status;
+    double rgb[3], lab[3], mapped[3] = { xyz[0], xyz[1], xyz[2] };
+    linear_rgb(xyz, rgb);
+    int outside = !fits_screen(rgb);
+    if (outside) {
+        /* The largest share of the chroma that fits, by halving. */
+        double fits = 0.0, exceeds = 1.0;
+        oxt_lab_from_xyz(xyz, white_xyz_of_srgb, lab, NULL);
+        lab[0] = fmin(fmax(lab[0], 0.0), 100.0);
+        for (int i = 0; i < 40; i++) {
+            double share = 0.5 * (fits + exceeds);
+            with_chroma(lab, share, mapped);
+            linear_rgb(mapped, rgb);
+            *(fits_screen(rgb) ? &fits : &exceeds) = share;
+        }
+        with_chroma(lab, fits, mapped);
+    }
+    if (out_of_gamut)
+        *out_of_gamut = outside;
+    return oxt_srgb_from_xyz(mapped, srgb, NULL, error);
+}
+
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error)
 {
     oxt_status status = check_three(srgb, 0.0, 1.0, OXT_I_CLOSED, "srgb", error);
@@ -236,6 +283,12 @@ static double seventh_power_share(double chroma)
 
 double oxt_i_delta_e2000(const double lab1[3], const double lab2[3])
 {
+    return oxt_i_delta_e2000_by(lab1, lab2, 1.0, 1.0);
+}
+
+double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double lightness_factor,
+                            double chroma_factor)
+{
     double chroma = (hypot(lab1[1], lab1[2]) + hypot(lab2[1], lab2[2])) / 2.0;
     double stretch = 1.0 + 0.5 * (1.0 - seventh_power_share(chroma));
     double a1 = stretch * lab1[1], a2 = stretch * lab2[1];
@@ -254,8 +307,8 @@ double oxt_i_delta_e2000(const double lab1[3], const double lab2[3])
     double turn = 30.0 * exp(-((hue - 275.0) / 25.0) * ((hue - 275.0) / 25.0));
     double R_T = -2.0 * seventh_power_share(C) * sine(2.0 * turn);
 
-    double l = (lab2[0] - lab1[0]) / S_L;
-    double c = (c2 - c1) / S_C;
+    double l = (lab2[0] - lab1[0]) / (lightness_factor * S_L);
+    double c = (c2 - c1) / (chroma_factor * S_C);
     double h = 2.0 * sqrt(c1 * c2) * sine(hue_step / 2.0) / S_H;
     return sqrt(fmax(l * l + c * c + h * h + R_T * c * h, 0.0));
 }

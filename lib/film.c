@@ -1,25 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Thickness -> reflectance -> colour. */
-#include <stdlib.h>
+/* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
+#include "film.h"
+
 #include <string.h>
 
-#include "internal.h"
-#include "optics_data.h"
-#include "stack.h"
-
-/* Raised whenever a table or the sum changes, so that cards tell what they were read with. */
-#define OPTICS_VERSION 1
-
-struct oxt_film {
-    double absorption_scale;
-    double complex oxide[OXT_WAVELENGTH_COUNT];
-    double complex metal[OXT_WAVELENGTH_COUNT];
-    double weight[OXT_WAVELENGTH_COUNT][3]; /* observer times light, white Y = 100 */
-    double white_xyz[3];
-    double path[OXT_I_PATH_COUNT][3]; /* Lab at steps of OXT_I_PATH_STEP_NM */
-    double edges[OXT_TINT_COUNT + 1];
-    char description[128];
-};
+#include <gsl/gsl_interp.h>
 
 void oxt_film_options_init(oxt_film_options *options)
 {
@@ -27,84 +12,110 @@ void oxt_film_options_init(oxt_film_options *options)
         *options = (oxt_film_options)OXT_FILM_OPTIONS_INIT;
 }
 
-static double wavelength_at(size_t index)
+/* ---- reflectance ---- */
+
+/* A coat adds the reflection of its own face and, since it is thick, sends light back and forth
+ * without interference. */
+static double under_coat(double face, double below)
 {
-    return OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * (double)index;
+    return face + (1.0 - face) * (1.0 - face) * below / (1.0 - face * below);
 }
 
-/* Complex index between the rows of a table, linear in wavelength. The tables reach past 380 and
- * 780 nm on both sides. */
-static double complex index_at(const oxt_i_index *table, size_t count, double wavelength_nm,
-                               double absorption_scale)
+void oxt_i_beam_prepare(const oxt_film *film, double wavelength_nm, size_t beam, oxt_i_stack *stack)
 {
-    size_t i = 1;
-    while (i + 1 < count && table[i].wavelength_nm < wavelength_nm)
-        i++;
-    const oxt_i_index *a = &table[i - 1], *b = &table[i];
-    double share = (wavelength_nm - a->wavelength_nm) / (b->wavelength_nm - a->wavelength_nm);
-    double n = a->n + share * (b->n - a->n);
-    double k = a->k + share * (b->k - a->k);
-    return n + absorption_scale * k * I;
-}
-
-static double complex oxide_at(const oxt_film *film, double wavelength_nm)
-{
-    return index_at(oxt_i_magnetite, OXT_I_MAGNETITE_COUNT, wavelength_nm, film->absorption_scale);
-}
-
-static double complex metal_at(double wavelength_nm)
-{
-    return index_at(oxt_i_iron, OXT_I_IRON_COUNT, wavelength_nm, 1.0);
-}
-
-static void prepare_light(oxt_film *film)
-{
-    double brightness = 0.0;
-    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
-        brightness += oxt_i_observer[i][1] * oxt_i_d65[i];
-    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
-        for (size_t j = 0; j < 3; j++) {
-            film->weight[i][j] = 100.0 * oxt_i_observer[i][j] * oxt_i_d65[i] / brightness;
-            film->white_xyz[j] += film->weight[i][j];
-        }
-}
-
-static void prepare_stack(oxt_film *film)
-{
-    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++) {
-        film->oxide[i] = oxide_at(film, wavelength_at(i));
-        film->metal[i] = metal_at(wavelength_at(i));
+    double complex index[OXT_I_STACK_MOST];
+    for (size_t i = 0; i < film->layer_count; i++) {
+        oxt_i_index found = oxt_i_index_at(film->layers[i], wavelength_nm);
+        index[i] = found.n + film->absorption_scale * found.k * I;
     }
-    int length = oxt_i_snprintf(film->description, sizeof film->description,
-                                "air | magnetite | iron at normal incidence, D65, 2 degree, "
-                                "optics %d",
-                                OPTICS_VERSION);
-    if (film->absorption_scale != 1.0)
-        oxt_i_snprintf(film->description + length, sizeof film->description - (size_t)length,
-                       ", absorption x %s", oxt_i_shortest(film->absorption_scale).text);
+    oxt_i_index metal = oxt_i_index_at(film->substrate, wavelength_nm);
+    oxt_i_stack_prepare(stack, film->ambient, film->layer_count, index, metal.n + metal.k * I,
+                        film->beams[beam].across, film->beams[beam].in_plane, wavelength_nm);
 }
 
-static void film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+static double beam_reflectance(const oxt_film *film, const oxt_i_beam *beam,
+                               const oxt_i_stack *stack, double thickness_nm)
+{
+    double thickness[OXT_I_STACK_MOST];
+    for (size_t i = 0; i < film->layer_count; i++)
+        thickness[i] = film->shares[i] * thickness_nm;
+    double below = oxt_i_stack_reflectance(stack, thickness);
+    return film->coated ? under_coat(beam->face, below) : below;
+}
+
+/* The mean over tilts and polarisations, for one thickness. */
+static double even_reflectance(const oxt_film *film, const oxt_i_stack *stacks, double thickness_nm)
+{
+    double sum = 0.0;
+    for (size_t j = 0; j < film->beam_count; j++)
+        sum += film->beams[j].weight *
+               beam_reflectance(film, &film->beams[j], &stacks[j], thickness_nm);
+    return sum;
+}
+
+/* The mean over the whole finish: the spread of thickness too. */
+static double mean_reflectance(const oxt_film *film, const oxt_i_stack *stacks, double thickness_nm)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < film->spread_count; i++)
+        sum += film->spread[i].weight *
+               even_reflectance(film, stacks, film->spread[i].factor * thickness_nm);
+    return sum;
+}
+
+typedef double (*reflectance_function)(const oxt_film *film, const oxt_i_stack *stacks,
+                                       double thickness_nm);
+
+static void sum_xyz(const oxt_film *film, reflectance_function reflectance, double thickness_nm,
+                    double xyz[3])
 {
     xyz[0] = xyz[1] = xyz[2] = 0.0;
     for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++) {
-        double reflectance = oxt_i_stack_reflectance(1, &film->oxide[i], &thickness_nm,
-                                                     film->metal[i], wavelength_at(i));
+        double R = reflectance(film, &film->stacks[i * film->beam_count], thickness_nm);
         for (size_t j = 0; j < 3; j++)
-            xyz[j] += film->weight[i][j] * reflectance;
+            xyz[j] += film->weight[i][j] * R;
     }
 }
 
-void oxt_i_film_lab(const oxt_film *film, double thickness_nm, double lab[3])
+void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+{
+    sum_xyz(film, mean_reflectance, thickness_nm, xyz);
+}
+
+void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+{
+    sum_xyz(film, even_reflectance, thickness_nm, xyz);
+}
+
+/* ---- the prepared path ---- */
+
+/* Cubic splines of X, Y, Z through points at equal steps of thickness. */
+static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+{
+    for (int i = 0; i < 3; i++)
+        xyz[i] = gsl_interp_eval(film->spline[i], film->path_nm, film->path_xyz[i], thickness_nm,
+                                 NULL);
+}
+
+void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
 {
     double xyz[3];
-    film_xyz(film, thickness_nm, xyz);
+    path_xyz(film, thickness_nm, xyz);
     oxt_lab_from_xyz(xyz, film->white_xyz, lab, NULL);
+}
+
+void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3])
+{
+    double xyz[3];
+    path_xyz(film, thickness_nm, xyz);
+    if (!film->is_daylight)
+        oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, NULL);
+    oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, NULL);
 }
 
 const double (*oxt_i_film_path(const oxt_film *film))[3]
 {
-    return film->path;
+    return film->path_lab;
 }
 
 const double *oxt_i_film_edges(const oxt_film *film)
@@ -112,41 +123,7 @@ const double *oxt_i_film_edges(const oxt_film *film)
     return film->edges;
 }
 
-oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error)
-{
-    if (!film)
-        return oxt_i_null(error, "film");
-    *film = NULL;
-    oxt_film_options chosen = OXT_FILM_OPTIONS_INIT;
-    oxt_status status = OXT_OK;
-    if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
-    if (!status)
-        status = oxt_i_check(error, "absorption_scale", chosen.absorption_scale, 0.0, 5.0,
-                             OXT_I_CLOSED);
-    if (status)
-        return status;
-    oxt_film *made = calloc(1, sizeof *made);
-    if (!made)
-        return oxt_i_no_memory(error);
-    made->absorption_scale = chosen.absorption_scale;
-    prepare_light(made);
-    prepare_stack(made);
-    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++)
-        oxt_i_film_lab(made, OXT_I_PATH_STEP_NM * (double)i, made->path[i]);
-    status = oxt_i_tint_edges(made, made->edges, error);
-    if (status) {
-        oxt_film_free(made);
-        return status;
-    }
-    *film = made;
-    return OXT_OK;
-}
-
-void oxt_film_free(oxt_film *film)
-{
-    free(film);
-}
+/* ---- what the public calls share ---- */
 
 oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity, size_t *needed,
                                 oxt_error *error)
@@ -163,19 +140,19 @@ oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *
     return OXT_OK;
 }
 
-static oxt_status check_film(const oxt_film *film, double thickness_nm, const void *result,
-                             const char *name, oxt_error *error)
+static oxt_status check_film(const oxt_film *film, double thickness_nm, double most_nm,
+                             const void *result, const char *name, oxt_error *error)
 {
     if (!film || !result)
         return oxt_i_null(error, film ? name : "film");
-    return oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, OXT_THICKNESS_HIGH_NM,
-                       OXT_I_CLOSED);
+    return oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, most_nm, OXT_I_CLOSED);
 }
 
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
                                 const double *wavelength_nm, double *reflectance, oxt_error *error)
 {
-    oxt_status status = check_film(film, thickness_nm, reflectance, "reflectance", error);
+    oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, reflectance,
+                                   "reflectance", error);
     if (!status && !wavelength_nm)
         status = oxt_i_null(error, "wavelength_nm");
     for (size_t i = 0; i < n && !status; i++)
@@ -184,51 +161,67 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     if (status)
         return status;
     for (size_t i = 0; i < n; i++) {
-        double complex oxide = oxide_at(film, wavelength_nm[i]);
-        reflectance[i] = oxt_i_stack_reflectance(1, &oxide, &thickness_nm,
-                                                 metal_at(wavelength_nm[i]), wavelength_nm[i]);
+        oxt_i_stack stacks[OXT_I_MOST_BEAMS];
+        for (size_t j = 0; j < film->beam_count; j++)
+            oxt_i_beam_prepare(film, wavelength_nm[i], j, &stacks[j]);
+        reflectance[i] = mean_reflectance(film, stacks, thickness_nm);
     }
     return OXT_OK;
 }
 
+/* One colour of one thickness. `from_path` takes it from the splines. */
+typedef oxt_status (*colour_function)(const oxt_film *film, double thickness_nm, bool from_path,
+                                      double three[3], int *flag, oxt_error *error);
+
+static oxt_status xyz_function(const oxt_film *film, double thickness_nm, bool from_path,
+                               double xyz[3], int *flag, oxt_error *error)
+{
+    (void)flag;
+    double most_nm = from_path ? OXT_PATH_HIGH_NM : OXT_THICKNESS_HIGH_NM;
+    oxt_status status = check_film(film, thickness_nm, most_nm, xyz, "result", error);
+    if (!status)
+        (from_path ? path_xyz : oxt_i_film_xyz)(film, thickness_nm, xyz);
+    return status;
+}
+
+static oxt_status lab_function(const oxt_film *film, double thickness_nm, bool from_path,
+                               double lab[3], int *flag, oxt_error *error)
+{
+    double xyz[3];
+    oxt_status status = lab ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
+                            : oxt_i_null(error, "lab");
+    return status ? status : oxt_lab_from_xyz(xyz, film->white_xyz, lab, error);
+}
+
+static oxt_status srgb_function(const oxt_film *film, double thickness_nm, bool from_path,
+                                double srgb[3], int *flag, oxt_error *error)
+{
+    double xyz[3];
+    oxt_status status = srgb ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
+                             : oxt_i_null(error, "srgb");
+    if (!status && !film->is_daylight)
+        status = oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+    return status ? status : oxt_srgb_keeping_hue(xyz, srgb, flag, error);
+}
+
 oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
 {
-    oxt_status status = check_film(film, thickness_nm, xyz, "xyz", error);
-    if (!status)
-        film_xyz(film, thickness_nm, xyz);
-    return status;
+    return xyz_function(film, thickness_nm, false, xyz, NULL, error);
 }
 
 oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3], oxt_error *error)
 {
-    oxt_status status = check_film(film, thickness_nm, lab, "lab", error);
-    if (!status)
-        oxt_i_film_lab(film, thickness_nm, lab);
-    return status;
+    return lab_function(film, thickness_nm, false, lab, NULL, error);
 }
 
 oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
                          int *out_of_gamut, oxt_error *error)
 {
-    double xyz[3];
-    oxt_status status = check_film(film, thickness_nm, srgb, "srgb", error);
-    if (status)
-        return status;
-    film_xyz(film, thickness_nm, xyz);
-    return oxt_srgb_from_xyz(xyz, srgb, out_of_gamut, error);
+    return srgb_function(film, thickness_nm, false, srgb, out_of_gamut, error);
 }
 
-/* Lab and sRGB share one loop; `flags` is NULL for Lab. */
-typedef oxt_status (*colour_function)(const oxt_film *, double, double[3], int *, oxt_error *);
-
-static oxt_status lab_function(const oxt_film *film, double thickness_nm, double lab[3], int *flag,
-                               oxt_error *error)
-{
-    (void)flag;
-    return oxt_film_lab(film, thickness_nm, lab, error);
-}
-
-static oxt_status colours(colour_function function, const oxt_film *film, size_t n,
+/* All calls on arrays share one loop. */
+static oxt_status colours(colour_function function, bool from_path, const oxt_film *film, size_t n,
                           const double *thickness_nm, ptrdiff_t thickness_stride, double *colour,
                           ptrdiff_t colour_stride, int *flags, size_t *failed, oxt_error *error)
 {
@@ -242,8 +235,8 @@ static oxt_status colours(colour_function function, const oxt_film *film, size_t
         detail.struct_size = sizeof detail;
         double *three = oxt_i_at_out(colour, i, colour_stride);
         int flag = 0;
-        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), three,
-                                     &flag, tally.failed ? NULL : &detail);
+        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), from_path,
+                                     three, &flag, tally.failed ? NULL : &detail);
         if (status) {
             three[0] = three[1] = three[2] = NAN;
             oxt_i_tally_failure(&tally, status, &detail, i);
@@ -260,14 +253,73 @@ oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thicknes
                           ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
                           size_t *failed, oxt_error *error)
 {
-    return colours(lab_function, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
-                   failed, error);
+    return colours(lab_function, false, film, n, thickness_nm, thickness_stride, lab, lab_stride,
+                   NULL, failed, error);
 }
 
 oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
                            ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
                            int *out_of_gamut, size_t *failed, oxt_error *error)
 {
-    return colours(oxt_film_srgb, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+    return colours(srgb_function, false, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
                    out_of_gamut, failed, error);
+}
+
+oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                               ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
+                               size_t *failed, oxt_error *error)
+{
+    return colours(lab_function, true, film, n, thickness_nm, thickness_stride, lab, lab_stride,
+                   NULL, failed, error);
+}
+
+oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                               ptrdiff_t thickness_stride, double *xyz, ptrdiff_t xyz_stride,
+                               size_t *failed, oxt_error *error)
+{
+    return colours(xyz_function, true, film, n, thickness_nm, thickness_stride, xyz, xyz_stride,
+                   NULL, failed, error);
+}
+
+oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                                ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
+                                int *out_of_gamut, size_t *failed, oxt_error *error)
+{
+    return colours(srgb_function, true, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+                   out_of_gamut, failed, error);
+}
+
+/* Lab in daylight of the colour that looks like the film's in its own light. */
+static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double lab[3],
+                               oxt_error *error)
+{
+    double xyz[3];
+    oxt_status status = oxt_film_xyz(film, thickness_nm, xyz, error);
+    if (!status && !film->is_daylight)
+        status = oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+    return status ? status : oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, error);
+}
+
+oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other, double thickness_nm,
+                               double *difference, oxt_error *error)
+{
+    double one[3], two[3];
+    if (!difference)
+        return oxt_i_null(error, "difference");
+    oxt_status status = daylight_lab(film, thickness_nm, one, error);
+    if (!status)
+        status = daylight_lab(other, thickness_nm, two, error);
+    return status ? status : oxt_delta_e2000(one, two, difference, error);
+}
+
+oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double lab[3],
+                                  oxt_error *error)
+{
+    double srgb[3], xyz[3];
+    oxt_status status = oxt_parse_srgb(text, srgb, error);
+    if (!status)
+        status = oxt_xyz_from_srgb(srgb, xyz, error);
+    if (!status && !film->is_daylight)
+        status = oxt_adapt_white(xyz, film->daylight_xyz, film->white_xyz, xyz, error);
+    return status ? status : oxt_lab_from_xyz(xyz, film->white_xyz, lab, error);
 }

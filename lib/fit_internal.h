@@ -4,6 +4,7 @@
 #define OXTINT_FIT_INTERNAL_H
 
 #include "internal.h"
+#include "lsq.h"
 
 /* One way to read what was seen, as a film. */
 typedef struct {
@@ -42,6 +43,32 @@ struct oxt_fit {
     size_t warning_count;
     bool memory_failed;
 };
+
+/* The model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref). */
+typedef struct {
+    oxt_i_seen_row **rows; /* the used ones */
+    size_t n;
+    double T_ref_K;
+    double held_q; /* NAN when q is fitted */
+} oxt_i_fit_model;
+
+typedef struct {
+    oxt_i_fit_model model;
+    size_t p;
+    oxt_i_lsq *solver;
+    oxt_i_lsq_result result;
+    double *weights, *residuals;
+    double scatter;
+} oxt_i_fit_solution;
+
+/* Choose the rows and the middle temperature, or say what is missing. */
+oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
+                             const oxt_fit_options *options, oxt_error *error);
+/* Parameters, scatter (estimated when negative) and orders. */
+oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, double given_scatter, oxt_error *error);
+/* How much row i decides its own prediction, 0 to 1. */
+double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i);
+void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
 
 /* Take the trials of the steel and finish out of the log and read what was seen. */
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,

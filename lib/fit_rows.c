@@ -156,7 +156,8 @@ static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_f
 {
     oxt_i_match matches[8];
     size_t count;
-    oxt_status status = oxt_i_match_colour(film, lab, FARTHEST_COLOUR, tolerance, matches,
+    oxt_i_wanted wanted = { lab, 1.0, 1.0 };
+    oxt_status status = oxt_i_match_colour(film, &wanted, FARTHEST_COLOUR, tolerance, matches,
                                            OXT_I_COUNT(matches), &count, error);
     if (status)
         return status;
@@ -185,11 +186,8 @@ static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_f
 static oxt_status read_srgb(oxt_i_seen_row *row, const char *text, const oxt_film *film,
                             double tolerance, oxt_error *error)
 {
-    double srgb[3], xyz[3], white_xyz[3], lab[3];
-    oxt_parse_srgb(text, srgb, NULL);
-    oxt_xyz_from_srgb(srgb, xyz, NULL);
-    oxt_film_white(film, white_xyz, NULL);
-    oxt_lab_from_xyz(xyz, white_xyz, lab, NULL);
+    double lab[3];
+    oxt_i_film_lab_of_srgb(film, text, lab, NULL);
     oxt_status status = read_lab(row, lab, film, tolerance, error);
     oxt_i_snprintf(row->text, sizeof row->text, "%s", text);
     return status;

@@ -139,19 +139,30 @@ oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error);
 
 /* ---- colours (film.c, tint.c) ---- */
 
-/* Path of colours at equal steps of thickness, from 0 to past the second order. */
+/* Path of colours at equal steps of thickness, from 0 to past the second order; the film's splines
+ * reach farther. */
 #define OXT_I_PATH_STEP_NM 0.5
 #define OXT_I_PATH_COUNT 561
 
 const double (*oxt_i_film_path(const oxt_film *film))[3];
+/* Lab from the film's splines, for a thickness known to be in range: in the film's own light, and
+ * adapted to daylight. */
+void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3]);
+void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3]);
+/* Lab in the film's light of a colour written as "#rrggbb", which is meant in daylight. */
+oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double lab[3],
+                                  oxt_error *error);
 /* Ends of the bands: band i runs from edge i to edge i + 1. */
 const double *oxt_i_film_edges(const oxt_film *film);
+/* The first band of the second order. */
+#define OXT_I_FIRST_OF_SECOND 10
 /* Find the band edges of a path (called while a film is made). */
 oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 1],
                             oxt_error *error);
-/* The colour of a film for a thickness known to be in range. */
-void oxt_i_film_lab(const oxt_film *film, double thickness_nm, double lab[3]);
 double oxt_i_delta_e2000(const double lab1[3], const double lab2[3]);
+/* With the factors k_L and k_C. */
+double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double lightness_factor,
+                            double chroma_factor);
 
 /* A trade name without any film: its band, and whether the text stated the order. -1: no such name. */
 int oxt_i_tint_parse(const char *text, bool *stated);
@@ -161,6 +172,14 @@ const char *oxt_i_tint_label(int index);
 #define OXT_I_TINT_NAMES                                                                   \
     "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
     "silver, or second order yellow, red, purple, blue, green"
+
+/* ---- colour -> thickness (film_match.c) ---- */
+
+/* A colour to look for, and how it is compared. */
+typedef struct {
+    const double *lab;
+    double lightness_factor, chroma_factor;
+} oxt_i_wanted;
 
 /* A stretch of thickness whose colour is near a given one. */
 typedef struct {
@@ -172,9 +191,14 @@ typedef struct {
 /* All stretches within `tolerance` of the nearest point of each dip of the distance along the path,
  * nearest first, and how many (at most `capacity`). A stretch counts only when its nearest point
  * is within `reach` of the colour. */
-oxt_status oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach,
+oxt_status oxt_i_match_colour(const oxt_film *film, const oxt_i_wanted *wanted, double reach,
                               double tolerance, oxt_i_match *matches, size_t capacity,
                               size_t *count, oxt_error *error);
+/* The stretch around a thickness within which the distance stays below a limit. */
+oxt_status oxt_i_match_stretch(const oxt_film *film, const oxt_i_wanted *wanted, double aim_nm,
+                               double limit, double *low_nm, double *high_nm, oxt_error *error);
+int oxt_i_order_of(const oxt_film *film, double thickness_nm);
+oxt_status oxt_i_check_lab(const double lab[3], oxt_error *error);
 
 /* ---- trials (trials.c) ---- */
 

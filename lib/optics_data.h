@@ -11,10 +11,16 @@ typedef struct {
 
 #define OXT_I_IRON_COUNT 16
 #define OXT_I_MAGNETITE_COUNT 44
+#define OXT_I_CHROMIUM_COUNT 16
+#define OXT_I_HEMATITE_COUNT 44
+#define OXT_I_OBSERVER_COUNT 2
+#define OXT_I_ILLUMINANT_COUNT 7
 
 extern const oxt_i_index oxt_i_iron[OXT_I_IRON_COUNT];
 extern const oxt_i_index oxt_i_magnetite[OXT_I_MAGNETITE_COUNT];
-extern const double oxt_i_observer[OXT_WAVELENGTH_COUNT][3];
-extern const double oxt_i_d65[OXT_WAVELENGTH_COUNT];
+extern const oxt_i_index oxt_i_chromium[OXT_I_CHROMIUM_COUNT];
+extern const oxt_i_index oxt_i_hematite[OXT_I_HEMATITE_COUNT];
+extern const double oxt_i_observers[OXT_I_OBSERVER_COUNT][OXT_WAVELENGTH_COUNT][3];
+extern const double oxt_i_illuminants[OXT_I_ILLUMINANT_COUNT][OXT_WAVELENGTH_COUNT];
 
 #endif

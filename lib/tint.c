@@ -6,9 +6,10 @@
 
 enum { STRAW = 2, PURPLE = 5, BLUE = 7, YELLOW_2 = 10, PURPLE_2 = 12, BLUE_2 = 13 };
 
-/* What ends a band, walking up in thickness: a difference from the bare steel, or the hue angle
- * falling past a value (from yellow, 90, through red, 0 = 360, to blue, 270, and on to green). */
-typedef enum { BY_DIFFERENCE, BY_HUE } edge_kind;
+/* What ends a band, walking up in thickness: a difference from the bare steel, a share of the largest
+ * such difference, a turn of the hue away from where it stood in the straws, or the hue angle falling
+ * past a value (from yellow, 90, through red, 0 = 360, to blue, 270, and on to green). */
+typedef enum { BY_DIFFERENCE, BY_SHARE, BY_TURN, BY_HUE } edge_kind;
 
 static const struct {
     const char *name, *label;
@@ -17,9 +18,9 @@ static const struct {
     double at;
 } bands[OXT_TINT_COUNT] = {
     { "bright", "bright", 1, BY_DIFFERENCE, 3.0 },
-    { "faint straw", "faint straw", 1, BY_DIFFERENCE, 10.0 },
-    { "straw", "straw", 1, BY_DIFFERENCE, 24.0 },
-    { "dark straw", "dark straw", 1, BY_HUE, 86.0 },
+    { "faint straw", "faint straw", 1, BY_SHARE, 0.146 },
+    { "straw", "straw", 1, BY_SHARE, 0.35 },
+    { "dark straw", "dark straw", 1, BY_TURN, 6.2 },
     { "brown", "brown", 1, BY_HUE, 30.0 },
     { "purple", "purple", 1, BY_HUE, 310.0 },
     { "dark blue", "dark blue", 1, BY_HUE, 287.0 },
@@ -70,65 +71,116 @@ void oxt_target_init(oxt_target *target)
 
 /* ---- where the bands end ---- */
 
+/* Lab at a thickness, in daylight: names are what the adapted eye calls a colour. */
+static void named_lab(const oxt_film *film, double thickness_nm, double lab[3])
+{
+    oxt_i_path_daylight_lab(film, thickness_nm, lab);
+}
+
+static double hue_of(const double lab[3])
+{
+    return atan2(lab[2], lab[1]) * (180.0 / 3.14159265358979323846);
+}
+
 typedef struct {
     const oxt_film *film;
-    edge_kind kind;
+    const double (*path)[3]; /* named_lab at every step */
+    bool by_hue;
     double at;
 } edge;
 
 /* Below 0 before the edge, above 0 behind it. Hues are compared by the short way round. */
 static double past_edge(const edge *wanted, const double lab[3])
 {
-    if (wanted->kind == BY_DIFFERENCE)
-        return oxt_i_delta_e2000(oxt_i_film_path(wanted->film)[0], lab) - wanted->at;
-    double hue = atan2(lab[2], lab[1]) * (180.0 / 3.14159265358979323846);
-    return remainder(wanted->at - hue, 360.0);
+    if (wanted->by_hue)
+        return remainder(wanted->at - hue_of(lab), 360.0);
+    return oxt_i_delta_e2000(wanted->path[0], lab) - wanted->at;
 }
 
 static double past_edge_at(double thickness_nm, void *context)
 {
     const edge *wanted = context;
     double lab[3];
-    oxt_i_film_lab(wanted->film, thickness_nm, lab);
+    named_lab(wanted->film, thickness_nm, lab);
     return past_edge(wanted, lab);
 }
 
-/* The first step of the path that crosses the edge. A hue opposite to the edge flips the sign too,
- * but by a jump of nearly 360 degrees: that is no crossing. */
-static size_t crossing(const edge *wanted, size_t from)
+static double largest_difference(const double (*path)[3])
 {
-    const double(*path)[3] = oxt_i_film_path(wanted->film);
-    double before = past_edge(wanted, path[from]);
-    for (size_t i = from + 1; i < OXT_I_PATH_COUNT; i++) {
-        double after = past_edge(wanted, path[i]);
-        if (before < 0.0 && after >= 0.0 && after - before < 180.0)
-            return i;
-        before = after;
+    double most = 0.0;
+    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++)
+        most = fmax(most, oxt_i_delta_e2000(path[0], path[i]));
+    return most;
+}
+
+/* The yellowest hue between two thicknesses: where it stood before it turned to brown. */
+static double straw_hue(const double (*path)[3], double low_nm, double high_nm)
+{
+    double most = 0.0;
+    size_t last = (size_t)(high_nm / OXT_I_PATH_STEP_NM);
+    for (size_t i = (size_t)(low_nm / OXT_I_PATH_STEP_NM) + 1; i <= last; i++)
+        most = fmax(most, hue_of(path[i]));
+    return most;
+}
+
+static edge edge_of(const oxt_film *film, const double (*path)[3], int band, const double *edges)
+{
+    edge wanted = { film, path, true, bands[band].at };
+    switch (bands[band].ends) {
+    case BY_DIFFERENCE:
+        wanted.by_hue = false;
+        break;
+    case BY_SHARE:
+        wanted.by_hue = false;
+        wanted.at *= largest_difference(path);
+        break;
+    case BY_TURN:
+        wanted.at = straw_hue(path, edges[band - 2], edges[band]) - wanted.at;
+        break;
+    case BY_HUE:
+        break;
     }
-    return 0;
+    return wanted;
+}
+
+/* The thickness at which an edge is passed, from `low_nm` on. A film that is past it already gives
+ * `low_nm`, so that the band is empty; one that never passes it, because it is too faded, gives the
+ * place where it comes nearest. A hue opposite to the edge flips the sign too, but by a jump of nearly
+ * 360 degrees: that is no passing. */
+static oxt_status passing(edge *wanted, double low_nm, double *found_nm, oxt_error *error)
+{
+    size_t first = (size_t)(low_nm / OXT_I_PATH_STEP_NM) + 1;
+    double before = past_edge_at(low_nm, wanted), before_nm = low_nm;
+    double nearest = -HUGE_VAL;
+    *found_nm = low_nm;
+    if (before >= 0.0)
+        return OXT_OK;
+    for (size_t i = first; i < OXT_I_PATH_COUNT; i++) {
+        double here_nm = OXT_I_PATH_STEP_NM * (double)i, here = past_edge(wanted, wanted->path[i]);
+        if (before < 0.0 && here >= 0.0 && here - before < 90.0)
+            return oxt_i_find_root(past_edge_at, wanted, before_nm, here_nm, 1e-9, found_nm, error);
+        if (here > nearest && here < 0.0) {
+            nearest = here;
+            *found_nm = here_nm;
+        }
+        before = here;
+        before_nm = here_nm;
+    }
+    return OXT_OK;
 }
 
 oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 1],
                             oxt_error *error)
 {
-    size_t at = 0;
+    double path[OXT_I_PATH_COUNT][3];
+    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++)
+        named_lab(film, OXT_I_PATH_STEP_NM * (double)i, path[i]);
     edges[0] = 0.0;
     for (int i = 0; i < OXT_TINT_COUNT; i++) {
-        edge wanted = { film, bands[i].ends, bands[i].at };
-        at = crossing(&wanted, at);
-        if (at == 0)
-            return oxt_i_fail_text(
-                error, OXT_EUNREACHABLE, "absorption_scale",
-                "the colours of this film never pass the end of '%s': it absorbs "
-                "too much for two orders of interference",
-                bands[i].label);
-        oxt_status status = oxt_i_find_root(past_edge_at, &wanted,
-                                            OXT_I_PATH_STEP_NM * (double)(at - 1),
-                                            OXT_I_PATH_STEP_NM * (double)at, 1e-9, &edges[i + 1],
-                                            error);
+        edge wanted = edge_of(film, (const double(*)[3])path, i, edges);
+        oxt_status status = passing(&wanted, edges[i], &edges[i + 1], error);
         if (status)
             return status;
-        at--; /* the next edge may lie on the same step */
     }
     return OXT_OK;
 }
@@ -234,7 +286,7 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
     oxt_i_copy_text(made.label, sizeof made.label, bands[index].label);
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
-    made.centre_nm = index == 0 ? 0.5 * made.high_nm : sqrt(made.low_nm * made.high_nm);
+    made.centre_nm = sqrt(made.low_nm * made.high_nm);
     return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
 }
 
@@ -279,116 +331,6 @@ oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
     /* "yellow" alone means straw, but may have been meant for the second order's. */
     int other = index == STRAW && !stated ? YELLOW_2 : oxt_i_tint_other(index);
     return give_band(film, index, other, tint, error);
-}
-
-/* ---- colours ---- */
-
-typedef struct {
-    const oxt_film *film;
-    const double *lab;
-    double limit;
-} comparison;
-
-static double distance_at(double thickness_nm, void *context)
-{
-    const comparison *wanted = context;
-    double lab[3];
-    oxt_i_film_lab(wanted->film, thickness_nm, lab);
-    return oxt_i_delta_e2000(wanted->lab, lab) - wanted->limit;
-}
-
-/* Walk from the nearest point until the distance passes the limit; the path's ends stop the walk. */
-static oxt_status stretch_end(comparison *wanted, double aim_nm, int direction, double *end_nm,
-                              oxt_error *error)
-{
-    const double last = OXT_I_PATH_STEP_NM * (OXT_I_PATH_COUNT - 1);
-    double inside = aim_nm;
-    for (;;) {
-        double next = inside + direction * OXT_I_PATH_STEP_NM;
-        if (next <= 0.0 || next >= last) {
-            *end_nm = next <= 0.0 ? 0.0 : last;
-            return OXT_OK;
-        }
-        if (distance_at(next, wanted) > 0.0)
-            return oxt_i_find_root(distance_at, wanted, fmin(inside, next), fmax(inside, next),
-                                   1e-6, end_nm, error);
-        inside = next;
-    }
-}
-
-static oxt_status stretch(comparison *wanted, double aim_nm, double *low_nm, double *high_nm,
-                          oxt_error *error)
-{
-    oxt_status status = stretch_end(wanted, aim_nm, -1, low_nm, error);
-    return status ? status : stretch_end(wanted, aim_nm, 1, high_nm, error);
-}
-
-static int order_of(const oxt_film *film, double thickness_nm)
-{
-    const double *edges = oxt_i_film_edges(film);
-    if (thickness_nm > edges[OXT_TINT_COUNT])
-        return 0;
-    return thickness_nm < edges[YELLOW_2] ? 1 : 2;
-}
-
-/* Keep the matches sorted, the nearest first; when there is no room the farthest goes. */
-static size_t keep_match(oxt_i_match *matches, size_t count, size_t capacity,
-                         const oxt_i_match *found)
-{
-    size_t at = count;
-    while (at > 0 && matches[at - 1].distance > found->distance)
-        at--;
-    if (at == capacity)
-        return count;
-    size_t kept = count < capacity ? count + 1 : capacity;
-    memmove(&matches[at + 1], &matches[at], (kept - at - 1) * sizeof *matches);
-    matches[at] = *found;
-    return kept;
-}
-
-/* A minimiser cannot tell places apart that are closer than the root of the machine's precision. */
-static const double PLACE_TOLERANCE_NM = 1e-5;
-
-/* The nearest point around a step of the path, with its distance. */
-static oxt_status nearest_around(comparison *wanted, size_t index, oxt_i_match *found,
-                                 oxt_error *error)
-{
-    double centre = OXT_I_PATH_STEP_NM * (double)index;
-    double low = index == 0 ? 0.0 : centre - OXT_I_PATH_STEP_NM;
-    wanted->limit = 0.0;
-    oxt_status status = oxt_i_find_minimum(distance_at, wanted, low, centre + OXT_I_PATH_STEP_NM,
-                                           PLACE_TOLERANCE_NM, &found->aim_nm, error);
-    if (!status)
-        found->distance = distance_at(found->aim_nm, wanted);
-    return status;
-}
-
-oxt_status oxt_i_match_colour(const oxt_film *film, const double lab[3], double reach,
-                              double tolerance, oxt_i_match *matches, size_t capacity,
-                              size_t *count, oxt_error *error)
-{
-    const double(*path)[3] = oxt_i_film_path(film);
-    comparison wanted = { film, lab, 0.0 };
-    double before = HUGE_VAL, here = oxt_i_delta_e2000(lab, path[0]);
-    *count = 0;
-    for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
-        double after = i + 1 < OXT_I_PATH_COUNT ? oxt_i_delta_e2000(lab, path[i + 1]) : HUGE_VAL;
-        if (here <= before && here < after) {
-            oxt_i_match found = { 0 };
-            oxt_status status = nearest_around(&wanted, i, &found, error);
-            if (!status && found.distance <= reach) {
-                wanted.limit = found.distance + tolerance;
-                status = stretch(&wanted, found.aim_nm, &found.low_nm, &found.high_nm, error);
-                found.order = order_of(film, found.aim_nm);
-                *count = keep_match(matches, *count, capacity, &found);
-            }
-            if (status)
-                return status;
-        }
-        before = here;
-        here = after;
-    }
-    return OXT_OK;
 }
 
 /* ---- targets ---- */
@@ -461,7 +403,7 @@ static oxt_i_match nearest_step(const oxt_film *film, const double lab[3], int o
     oxt_i_match nearest = { 0.0, 0.0, 0.0, HUGE_VAL, 0 };
     for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
         oxt_i_match here = { OXT_I_PATH_STEP_NM * (double)i, 0.0, 0.0, 0.0, 0 };
-        here.order = order_of(film, here.aim_nm);
+        here.order = oxt_i_order_of(film, here.aim_nm);
         here.distance = oxt_i_delta_e2000(lab, oxt_i_film_path(film)[i]);
         if (in_order(&here, order) && here.distance < nearest.distance)
             nearest = here;
@@ -474,9 +416,7 @@ oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double
 {
     if (!film || !lab || !target)
         return oxt_i_null(error, !film ? "film" : !lab ? "lab" : "target");
-    oxt_status status = oxt_i_check(error, "lab", lab[0], 0.0, 100.0, OXT_I_CLOSED);
-    for (int i = 1; i < 3 && !status; i++)
-        status = oxt_i_check(error, "lab", lab[i], -200.0, 200.0, OXT_I_CLOSED);
+    oxt_status status = oxt_i_check_lab(lab, error);
     if (!status)
         status = oxt_i_check(error, "tolerance", tolerance, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     if (status)
@@ -486,8 +426,9 @@ oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double
                           order);
     oxt_i_match matches[8];
     size_t count;
-    status = oxt_i_match_colour(film, lab, tolerance, 0.0, matches, OXT_I_COUNT(matches), &count,
-                                error);
+    oxt_i_wanted wanted = { lab, 1.0, 1.0 };
+    status = oxt_i_match_colour(film, &wanted, tolerance, 0.0, matches, OXT_I_COUNT(matches),
+                                &count, error);
     if (status)
         return status;
     const oxt_i_match *best = NULL;
@@ -507,9 +448,8 @@ oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double
                           : order == 2 ? " of the second order"
                                        : "",
                           tolerance, best->aim_nm, best->distance);
-    comparison wanted = { film, lab, tolerance };
     double low_nm, high_nm;
-    status = stretch(&wanted, best->aim_nm, &low_nm, &high_nm, error);
+    status = oxt_i_match_stretch(film, &wanted, best->aim_nm, tolerance, &low_nm, &high_nm, error);
     if (status)
         return status;
     /* A second minimum inside the same stretch is not another film. */
@@ -529,14 +469,8 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
                                    oxt_error *error)
 {
     static const double tolerance = 10.0;
-    double srgb[3], xyz[3], white_xyz[3], lab[3];
-    oxt_status status = oxt_parse_srgb(text, srgb, error);
-    if (!status)
-        status = oxt_xyz_from_srgb(srgb, xyz, error);
-    if (!status)
-        status = oxt_film_white(film, white_xyz, error);
-    if (!status)
-        status = oxt_lab_from_xyz(xyz, white_xyz, lab, error);
+    double lab[3];
+    oxt_status status = oxt_i_film_lab_of_srgb(film, text, lab, error);
     if (status)
         return status;
     oxt_target found = OXT_TARGET_INIT, first = OXT_TARGET_INIT;

@@ -33,6 +33,32 @@ bool oxl_read_three(lua_State *L, int index, double three[3])
     return good;
 }
 
+void oxl_check_three(lua_State *L, int arg, double three[3])
+{
+    if (!oxl_read_three(L, arg, three))
+        luaL_typeerror(L, arg, "list of three numbers");
+}
+
+const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count)
+{
+    const char *before = name ? name : "", *colon = name ? ": " : "";
+    if (!lua_istable(L, index))
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s%slist of numbers expected, got %s", before, colon,
+                                      luaL_typename(L, index)));
+    *count = lua_rawlen(L, index);
+    double *numbers = lua_newuserdatauv(L, (*count + 1) * sizeof *numbers, 0);
+    for (size_t i = 0; i < *count; i++) {
+        if (lua_rawgeti(L, index, (lua_Integer)i + 1) != LUA_TNUMBER)
+            luaL_argerror(L, arg,
+                          lua_pushfstring(L, "%s%selement %I: number expected, got %s", before,
+                                          colon, (LUAI_UACINT)i + 1, luaL_typename(L, -1)));
+        numbers[i] = lua_tonumber(L, -1);
+        lua_pop(L, 1);
+    }
+    return numbers;
+}
+
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise)
 {
     static const char *const names[] = { "K", "C", "F", NULL };

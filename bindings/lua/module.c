@@ -9,6 +9,8 @@ int luaopen_oxtint(lua_State *L)
     luaL_checkversion(L);
     lua_newtable(L);
     oxl_open_units(L);
+    oxl_open_material(L);
+    oxl_open_light(L);
     oxl_open_film(L);
     oxl_open_tint(L);
     oxl_open_trials(L);

@@ -19,28 +19,36 @@ static bool is_known(lua_State *L, int key, const oxl_named *names, int position
     return false;
 }
 
-static void refuse_key(lua_State *L, int arg, const oxl_named *names)
+static void add_names(luaL_Buffer *list, const oxl_named *names)
+{
+    for (const oxl_named *named = names; named->name; named++) {
+        luaL_addstring(list, named == names ? "" : ", ");
+        luaL_addstring(list, named->name);
+    }
+}
+
+/* `where` is what to put before the message. */
+static void refuse_key(lua_State *L, int arg, const char *where, const oxl_named *names)
 {
     luaL_Buffer list;
     const char *key = luaL_tolstring(L, -1, NULL);
     luaL_buffinit(L, &list);
-    for (const oxl_named *named = names; named->name; named++) {
-        luaL_addstring(&list, named == names ? "" : ", ");
-        luaL_addstring(&list, named->name);
-    }
+    luaL_addstring(&list, names->name ? "one of: " : "a list");
+    add_names(&list, names);
     luaL_pushresult(&list);
     luaL_argerror(L, arg,
-                  lua_pushfstring(L, "unknown key '%s', expected one of: %s", key,
+                  lua_pushfstring(L, "%sunknown key '%s', expected %s", where, key,
                                   lua_tostring(L, -1)));
 }
 
-static void check_keys(lua_State *L, int arg, const oxl_named *names, int positions)
+static void check_keys(lua_State *L, int arg, int index, const char *where, const oxl_named *names,
+                       int positions)
 {
     lua_pushnil(L);
-    while (lua_next(L, arg)) {
+    while (lua_next(L, index)) {
         lua_pop(L, 1);
         if (!is_known(L, lua_gettop(L), names, positions))
-            refuse_key(L, arg, names);
+            refuse_key(L, arg, where, names);
     }
 }
 
@@ -113,8 +121,17 @@ static oxt_status read_value(lua_State *L, int arg, const oxl_named *named, void
     case OXL_NAMED_FILM:
         *(oxl_film **)at = film_value(L, arg, named);
         break;
+    case OXL_NAMED_VALUE:
+        *(int *)at = lua_gettop(L);
+        break;
     }
     return OXT_OK;
+}
+
+static bool is_kept(const oxl_named *named)
+{
+    return named->kind == OXL_NAMED_STRING || named->kind == OXL_NAMED_FILM ||
+           named->kind == OXL_NAMED_VALUE;
 }
 
 oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
@@ -124,7 +141,7 @@ oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int pos
     if (lua_isnoneornil(L, arg))
         return OXT_OK;
     luaL_checktype(L, arg, LUA_TTABLE);
-    check_keys(L, arg, names, positions);
+    check_keys(L, arg, arg, "", names, positions);
     for (const oxl_named *named = names; named->name; named++) {
         lua_pushstring(L, named->name);
         bool there = lua_rawget(L, arg) != LUA_TNIL;
@@ -132,8 +149,51 @@ oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int pos
             status = read_value(L, arg, named, into, error);
         if (there && given)
             *given |= UINT32_C(1) << (named - names);
-        if (!there || (named->kind != OXL_NAMED_STRING && named->kind != OXL_NAMED_FILM))
+        if (!there || !is_kept(named))
             lua_pop(L, 1);
     }
     return status;
+}
+
+uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
+                          const oxl_named *names, int positions, void *into)
+{
+    uint32_t given = 0;
+    check_keys(L, arg, index, lua_pushfstring(L, "%s: ", where), names, positions);
+    lua_pop(L, 1);
+    for (const oxl_named *named = names; named->name; named++) {
+        lua_pushstring(L, named->name);
+        int type = lua_rawget(L, index);
+        if (type != LUA_TNIL && type != LUA_TNUMBER)
+            luaL_argerror(L, arg,
+                          lua_pushfstring(L, "%s: %s: number expected, got %s", where, named->name,
+                                          luaL_typename(L, -1)));
+        if (type == LUA_TNUMBER) {
+            *(double *)(void *)((char *)into + named->offset) = lua_tonumber(L, -1);
+            given |= UINT32_C(1) << (named - names);
+        }
+        lua_pop(L, 1);
+    }
+    return given;
+}
+
+int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices)
+{
+    luaL_Buffer list;
+    for (int i = 0; choices[i] && lua_type(L, index) == LUA_TSTRING; i++)
+        if (strcmp(lua_tostring(L, index), choices[i]) == 0 &&
+            lua_rawlen(L, index) == strlen(choices[i]))
+            return i;
+    const char *found = lua_type(L, index) == LUA_TSTRING
+                            ? lua_pushfstring(L, "'%s'", lua_tostring(L, index))
+                            : luaL_typename(L, index);
+    luaL_buffinit(L, &list);
+    for (int i = 0; choices[i]; i++) {
+        luaL_addstring(&list, i ? ", " : "");
+        luaL_addstring(&list, choices[i]);
+    }
+    luaL_pushresult(&list);
+    return luaL_argerror(L, arg,
+                         lua_pushfstring(L, "%s: one of %s expected, got %s", name,
+                                         lua_tostring(L, -1), found));
 }

@@ -97,6 +97,12 @@ void oxl_owe(lua_State *L, size_t bytes);
 
 typedef struct {
     oxl_object object;
+    oxt_material *material;
+    char name[32];
+} oxl_material;
+
+typedef struct {
+    oxl_object object;
     oxt_film *film;
 } oxl_film;
 
@@ -128,8 +134,8 @@ typedef struct {
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_dip;
 
-extern const oxl_class oxl_film_class, oxl_trials_class, oxl_faults_class, oxl_fit_class,
-    oxl_steel_class, oxl_target_class, oxl_dip_class;
+extern const oxl_class oxl_material_class, oxl_film_class, oxl_trials_class, oxl_faults_class,
+    oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
@@ -139,6 +145,11 @@ const char *oxl_check_text(lua_State *L, int arg);
 double oxl_check_number(lua_State *L, int arg);
 /* Three numbers in a list; false when something else stands there. */
 bool oxl_read_three(lua_State *L, int index, double three[3]);
+/* Three numbers in a list. */
+void oxl_check_three(lua_State *L, int arg, double three[3]);
+/* A list of numbers, copied into memory that stays on the stack; `name` (NULL: none) is put before
+ * what is said of it. */
+const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count);
 /* "F", "C" or "K", or nothing. */
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
 
@@ -158,7 +169,8 @@ typedef enum {
     OXL_NAMED_THREE,  /* three doubles */
     OXL_NAMED_BATH,   /* double, K */
     OXL_NAMED_TIME,   /* double, s */
-    OXL_NAMED_FILM    /* oxl_film * */
+    OXL_NAMED_FILM,   /* oxl_film * */
+    OXL_NAMED_VALUE   /* int, the place on the stack of a value that the caller looks at himself */
 } oxl_named_kind;
 
 /* One named argument; lists of them end with a NULL name. */
@@ -169,12 +181,19 @@ typedef struct {
 } oxl_named;
 
 /* Read a table of named arguments, or nothing at all, into a struct that holds the defaults. The
- * first `positions` places of the table may hold a list, which is left alone. Strings and films stay
- * on the stack, so that they outlive whatever a finalizer does to the table. `given` (NULL allowed)
- * gets a bit for each name that was there. Misuse raises an error; a failure is a text with a
- * quantity that cannot be read. */
+ * first `positions` places of the table may hold a list, which is left alone. Strings, films and
+ * values stay on the stack, so that they outlive whatever a finalizer does to the table. `given`
+ * (NULL allowed) gets a bit for each name that was there. Misuse raises an error; a failure is a text
+ * with a quantity that cannot be read. */
 oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
                           uint32_t *given, oxt_error *error);
+
+/* Raise an error when a table at an index, the part `where` of an argument, has other names than
+ * these (all OXL_NAMED_NUMBER), and read their numbers. Gives a bit for each that was there. */
+uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
+                          const oxl_named *names, int positions, void *into);
+/* Which of the choices, ended by NULL, the text at an index is. */
+int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices);
 
 /* ---- results (result.c) ---- */
 
@@ -182,6 +201,10 @@ oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int pos
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error);
 /* The one number, or nil, message, code. */
 int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error);
+/* The three numbers, or nil, message, code. */
+int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
+/* Push a list. */
+void oxl_push_numbers(lua_State *L, const double *numbers, size_t count);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
@@ -192,7 +215,26 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
 
 /* ---- the subjects ---- */
 
-/* The film given, or else the default one of this Lua state; on the stack until the function ends. */
+/* Names of oxt_substance, oxt_illuminant and oxt_grade, in their order, ended by NULL. */
+extern const char *const oxl_substances[], *const oxl_illuminants[], *const oxl_grades[];
+/* Push a material as published. */
+void oxl_push_substance(lua_State *L, oxt_substance substance);
+/* The observer of a field of 2 or 10 degrees. */
+oxt_observer oxl_check_observer(lua_State *L, int arg, lua_Integer degrees);
+/* Make a film from the table of choices at index 1, which may be missing. */
+oxt_status oxl_make_film(lua_State *L, oxl_film *film, oxt_error *error);
+/* Methods of a film, in film_colour.c, film_match.c and tint.c. */
+int oxl_film_match(lua_State *L);
+int oxl_film_tint(lua_State *L);
+int oxl_film_tints(lua_State *L);
+int oxl_film_find_tint(lua_State *L);
+int oxl_film_target(lua_State *L);
+extern const luaL_Reg oxl_film_methods[];
+/* Colours of a film as results of a function. */
+int oxl_give_lab(lua_State *L, const oxl_film *film, double thickness_nm);
+int oxl_give_srgb(lua_State *L, const oxl_film *film, double thickness_nm);
+int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm);
+/* The film given, or else the default one of this state; on the stack until the function ends. */
 const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given);
 /* A film as the only named argument. */
 const oxl_film *oxl_film_argument(lua_State *L, int arg);
@@ -208,6 +250,8 @@ int oxl_fit_steel(lua_State *L);
 
 /* Set the functions of a subject in the module's table on top of the stack. */
 void oxl_open_units(lua_State *L);
+void oxl_open_material(lua_State *L);
+void oxl_open_light(lua_State *L);
 void oxl_open_film(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);

@@ -18,6 +18,24 @@ int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_err
     return 1;
 }
 
+int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error)
+{
+    if (status)
+        return oxl_fail(L, status, error);
+    for (int i = 0; i < 3; i++)
+        lua_pushnumber(L, three[i]);
+    return 3;
+}
+
+void oxl_push_numbers(lua_State *L, const double *numbers, size_t count)
+{
+    lua_newtable(L);
+    for (size_t i = 0; i < count; i++) {
+        lua_pushnumber(L, numbers[i]);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+}
+
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error)
 {
     if (status)

@@ -101,17 +101,21 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
     return OXT_OK;
 }
 
-static int new_target(lua_State *L)
+static int give_target(lua_State *L, int arg, const oxl_film *film)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    luaL_checkany(L, 1);
-    const oxl_film *film = oxl_film_argument(L, 2);
-    oxt_status status = oxl_check_target(L, 1, film, &target, &error);
+    oxt_status status = oxl_check_target(L, arg, film, &target, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_target(L, &target);
     return 1;
+}
+
+static int new_target(lua_State *L)
+{
+    luaL_checkany(L, 1);
+    return give_target(L, 1, oxl_film_argument(L, 2));
 }
 
 /* ---- bands ---- */
@@ -141,11 +145,18 @@ static int name_of(lua_State *L)
     return 1;
 }
 
-static int tints(lua_State *L)
+static int give_tint(lua_State *L, oxt_status status, const oxt_tint *tint, const oxt_error *error)
+{
+    if (status)
+        return oxl_fail(L, status, error);
+    oxl_push_struct(L, tint_fields, tint);
+    return 1;
+}
+
+static int give_tints(lua_State *L, const oxl_film *film)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_tint tint = OXT_TINT_INIT;
-    const oxl_film *film = oxl_film_argument(L, 1);
     lua_createtable(L, OXT_TINT_COUNT, 0);
     for (int i = 0; i < OXT_TINT_COUNT; i++) {
         oxl_expect(L, oxt_tint_band(film->film, i, &tint, &error), &error);
@@ -153,6 +164,43 @@ static int tints(lua_State *L)
         lua_rawseti(L, -2, i + 1);
     }
     return 1;
+}
+
+static int tints(lua_State *L)
+{
+    return give_tints(L, oxl_film_argument(L, 1));
+}
+
+/* ---- methods of a film ---- */
+
+int oxl_film_tint(lua_State *L)
+{
+    const oxl_film *film = oxl_check(L, 1, &oxl_film_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    double thickness_nm = oxl_check_number(L, 2);
+    return give_tint(L, oxt_tint_at(film->film, thickness_nm, &tint, &error), &tint, &error);
+}
+
+int oxl_film_find_tint(lua_State *L)
+{
+    const oxl_film *film = oxl_check(L, 1, &oxl_film_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    const char *name = oxl_check_text(L, 2);
+    return give_tint(L, oxt_tint_find(film->film, name, &tint, &error), &tint, &error);
+}
+
+int oxl_film_tints(lua_State *L)
+{
+    return give_tints(L, oxl_check(L, 1, &oxl_film_class));
+}
+
+int oxl_film_target(lua_State *L)
+{
+    const oxl_film *film = oxl_check(L, 1, &oxl_film_class);
+    lua_settop(L, 2);
+    return give_target(L, 2, film);
 }
 
 void oxl_open_tint(lua_State *L)

@@ -88,6 +88,8 @@ oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], doub
 oxt_error *error);
 oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
 oxt_error *error);
+oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
+oxt_error *error);
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error);
 oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error);
 oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity,
@@ -98,12 +100,86 @@ oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride
 const double *lab2, ptrdiff_t lab2_stride, double *difference,
 ptrdiff_t difference_stride, size_t *failed,
 oxt_error *error);
+typedef enum oxt_illuminant {
+OXT_D65 = 0,
+OXT_D50 = 1,
+OXT_A = 2,
+OXT_FL2 = 3,
+OXT_FL11 = 4,
+OXT_LED_B3 = 5,
+OXT_LED_V1 = 6
+} oxt_illuminant;
+typedef enum oxt_observer {
+OXT_CIE_1931_2_DEGREE = 0,
+OXT_CIE_1964_10_DEGREE = 1
+} oxt_observer;
+oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer,
+double white_xyz[3], oxt_error *error);
+oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3],
+const double to_xyz[3], double adapted_xyz[3], oxt_error *error);
+typedef enum oxt_substance {
+OXT_IRON = 0,
+OXT_CHROMIUM = 1,
+OXT_MAGNETITE = 2,
+OXT_HEMATITE = 3
+} oxt_substance;
+typedef struct oxt_material oxt_material;
+oxt_status oxt_material_new(oxt_material **material, oxt_substance substance,
+oxt_error *error);
+oxt_status oxt_material_from_table(oxt_material **material, const char *name, size_t count,
+const double *wavelength_nm, const double *n,
+const double *k, oxt_error *error);
+void oxt_material_free(oxt_material *material);
+oxt_status oxt_material_index(const oxt_material *material, double wavelength_nm, double *n,
+double *k, oxt_error *error);
+typedef enum oxt_polarisation {
+OXT_UNPOLARISED = 0,
+OXT_S_POLARISED = 1,
+OXT_P_POLARISED = 2
+} oxt_polarisation;
+typedef enum oxt_grade { OXT_MIRROR = 0, OXT_SATIN = 1, OXT_MATTE = 2 } oxt_grade;
 typedef struct oxt_film oxt_film;
 typedef struct oxt_film_options {
 size_t struct_size;
 double absorption_scale;
+size_t layer_count;
+const oxt_material *const *layers;
+const double *shares;
+const oxt_material *substrate;
+double angle_deg;
+oxt_polarisation polarisation;
+double thickness_spread;
+double angle_spread_deg;
+double coat_index;
+oxt_illuminant illuminant;
+oxt_observer observer;
 } oxt_film_options;
+typedef struct oxt_match {
+size_t struct_size;
+double thickness_nm;
+double low_nm;
+double high_nm;
+double uncertainty_nm;
+double difference;
+int order;
+} oxt_match;
+typedef enum oxt_verdict {
+OXT_UNIQUE = 0,
+OXT_AMBIGUOUS = 1,
+OXT_OFF_PATH = 2
+} oxt_verdict;
+typedef struct oxt_match_options {
+size_t struct_size;
+double tolerance;
+double reach;
+double lightness_factor;
+double chroma_factor;
+} oxt_match_options;
 void oxt_film_options_init(oxt_film_options *options);
+void oxt_match_init(oxt_match *match);
+void oxt_match_options_init(oxt_match_options *options);
+oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
+double *angle_spread_deg, oxt_error *error);
 oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
 void oxt_film_free(oxt_film *film);
 oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity,
@@ -124,6 +200,22 @@ size_t *failed, oxt_error *error);
 oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
 ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
 int *out_of_gamut, size_t *failed, oxt_error *error);
+oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+ptrdiff_t thickness_stride, double *lab,
+ptrdiff_t lab_stride, size_t *failed, oxt_error *error);
+oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
+ptrdiff_t thickness_stride, double *xyz,
+ptrdiff_t xyz_stride, size_t *failed, oxt_error *error);
+oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+ptrdiff_t thickness_stride, double *srgb,
+ptrdiff_t srgb_stride, int *out_of_gamut, size_t *failed,
+oxt_error *error);
+oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other,
+double thickness_nm, double *difference, oxt_error *error);
+oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
+const oxt_match_options *options, size_t capacity,
+oxt_match *matches, size_t *count, oxt_verdict *verdict,
+oxt_error *error);
 typedef struct oxt_tint {
 size_t struct_size;
 int index;
@@ -346,6 +438,9 @@ static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;
 #define OXT_WAVELENGTH_COUNT ...
 static const double OXT_THICKNESS_HIGH_NM;
+static const double OXT_PATH_HIGH_NM;
+#define OXT_LAYER_COUNT_HIGH ...
+static const double OXT_OIL_INDEX;
 static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double OXT_BATH_LOW_K;
 static const double OXT_BATH_HIGH_K;

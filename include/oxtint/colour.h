@@ -61,6 +61,21 @@ OXT_API oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *o
                                      oxt_error *error);
 
 /**
+ * sRGB of an XYZ under D65. A colour outside what a screen shows loses chroma until it fits, while
+ * its lightness and hue in CIE Lab are kept.
+ *
+ * Given:
+ *   xyz            3 numbers, finite, white Y = 100
+ * Returned:
+ *   srgb           3 numbers, 0 to 1
+ *   out_of_gamut   1 when the chroma was reduced, else 0; NULL allowed
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
+                                        oxt_error *error);
+
+/**
  * XYZ under D65 of an sRGB colour; the inverse of oxt_srgb_from_xyz.
  *
  * Given:

@@ -2,9 +2,9 @@
 /**
  * @file film.h: thickness -> reflectance -> colour.
  *
- * Light falls straight from air onto a magnetite film on iron. Reflectance comes from the complex
- * indices of film and iron; colour is what the CIE 1931 2 degree observer sees under D65, summed
- * from 380 to 780 nm in steps of 5 nm.
+ * By default light falls straight from air onto a magnetite film on iron, and the CIE 1931 2 degree
+ * observer sees it under D65. Stack, angle, finish, oil on top, light and eye can be chosen.
+ * Reflectance comes from the complex indices; colour is summed from 380 to 780 nm in steps of 5 nm.
  *
  * Only x^2/t enters a dip time, so an error of the optical constants cancels as long as trials and
  * target are read with the same film.
@@ -16,7 +16,8 @@
 #ifndef OXTINT_FILM_H
 #define OXTINT_FILM_H
 
-#include "oxtint/error.h"
+#include "oxtint/light.h"
+#include "oxtint/material.h"
 
 /* The wavelengths at which colours are summed, nm, and how many there are. */
 #define OXT_WAVELENGTH_LOW_NM 380.0
@@ -27,16 +28,79 @@
 /* Thickest film that is computed, nm: beyond it the steps of 5 nm are too coarse. */
 #define OXT_THICKNESS_HIGH_NM 1000.0
 
+/* Thickest film of the prepared path of colours, nm. */
+#define OXT_PATH_HIGH_NM 400.0
+
+/* Most films in a stack. */
+#define OXT_LAYER_COUNT_HIGH 32
+
+/* Refractive index of oil, wax or clear lacquer on top; common practice, no source. */
+#define OXT_OIL_INDEX 1.47
+
+/** Plane in which the light swings. */
+typedef enum oxt_polarisation {
+    OXT_UNPOLARISED = 0, /* the mean of the two */
+    OXT_S_POLARISED = 1, /* across the plane of incidence */
+    OXT_P_POLARISED = 2  /* in the plane of incidence */
+} oxt_polarisation;
+
+/** Finish of the surface, as spreads of thickness and angle; see oxt_finish_grade. */
+typedef enum oxt_grade { OXT_MIRROR = 0, OXT_SATIN = 1, OXT_MATTE = 2 } oxt_grade;
+
 /** A film stack seen in a light: opaque, immutable, shared freely between threads. */
 typedef struct oxt_film oxt_film;
 
-/** What may be chosen about a film. */
+/** What may be chosen about a film. Everything that is 0 or NULL is as tabulated, straight on, D65. */
 typedef struct oxt_film_options {
     size_t struct_size;      /* sizeof(oxt_film_options), set by OXT_FILM_OPTIONS_INIT */
-    double absorption_scale; /* factor on the tabulated absorption of the film, 0 to 5; 1 */
+    double absorption_scale; /* factor on the absorption k of the films, 0 to 5; 1 */
+    size_t layer_count;      /* number of films, up to OXT_LAYER_COUNT_HIGH; 0: one of magnetite */
+    const oxt_material *const *layers; /* the films, the outermost first */
+    const double *shares;    /* share of each in the thickness, > 0, together 1; NULL: equal shares */
+    const oxt_material *substrate; /* what they grow on; NULL: iron */
+    double angle_deg;        /* degrees   angle of incidence, 0 to 85; 0 */
+    oxt_polarisation polarisation; /* OXT_UNPOLARISED */
+    double thickness_spread; /* standard deviation of ln thickness over the surface, 0 to 0.5; 0 */
+    double angle_spread_deg; /* degrees   standard deviation of the tilt of its facets, 0 to 40; 0 */
+    double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5; 0: none */
+    oxt_illuminant illuminant; /* OXT_D65 */
+    oxt_observer observer;   /* OXT_CIE_1931_2_DEGREE */
 } oxt_film_options;
 
-#define OXT_FILM_OPTIONS_INIT { sizeof(oxt_film_options), 1.0 }
+#define OXT_FILM_OPTIONS_INIT                                                                     \
+    { sizeof(oxt_film_options), 1.0, 0, NULL, NULL, NULL, 0.0, OXT_UNPOLARISED, 0.0, 0.0, 0.0,     \
+      OXT_D65, OXT_CIE_1931_2_DEGREE }
+
+/** One film whose colour is near a given one. */
+typedef struct oxt_match {
+    size_t struct_size;
+    double thickness_nm;   /* nm   where the colour is nearest */
+    double low_nm;         /* nm   where it is as near as the colour is certain: from here ... */
+    double high_nm;        /* nm   ... to here */
+    double uncertainty_nm; /* nm   half of that stretch */
+    double difference;     /* CIEDE2000 at thickness_nm */
+    int order;             /* order of interference, 1 or 2; 0 beyond the second */
+} oxt_match;
+
+#define OXT_MATCH_INIT { sizeof(oxt_match), 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+
+/** What a search by colour found. */
+typedef enum oxt_verdict {
+    OXT_UNIQUE = 0,    /* one film has this colour */
+    OXT_AMBIGUOUS = 1, /* films of different thickness have it as nearly */
+    OXT_OFF_PATH = 2   /* no film has it */
+} oxt_verdict;
+
+/** How a measured colour is compared. */
+typedef struct oxt_match_options {
+    size_t struct_size;
+    double tolerance;        /* CIEDE2000 by which the colour may be wrong, > 0; 3 */
+    double reach;            /* CIEDE2000 beyond which it is no colour of this film, > 0; 15 */
+    double lightness_factor; /* k_L of CIEDE2000, >= 1: large where lightness is uncertain; 1 */
+    double chroma_factor;    /* k_C of CIEDE2000, >= 1; with k_L at 1e9, hue alone counts; 1 */
+} oxt_match_options;
+
+#define OXT_MATCH_OPTIONS_INIT { sizeof(oxt_match_options), 3.0, 15.0, 1.0, 1.0 }
 
 OXT_BEGIN_DECLS
 
@@ -49,14 +113,48 @@ OXT_BEGIN_DECLS
 OXT_API void oxt_film_options_init(oxt_film_options *options);
 
 /**
+ * Set a match to OXT_MATCH_INIT.
+ *
+ * Given:
+ *   match   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_match_init(oxt_match *match);
+
+/**
+ * Set the options to OXT_MATCH_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_match_options_init(oxt_match_options *options);
+
+/**
+ * Spreads that stand for a finish. The values are the project's own assumption: measure yours.
+ *
+ * Given:
+ *   grade              one of oxt_grade
+ * Returned:
+ *   thickness_spread   0 for a mirror, 0.05 for satin, 0.12 for matte
+ *   angle_spread_deg   0, 8 and 20 degrees
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
+                                    double *angle_spread_deg, oxt_error *error);
+
+/**
  * Prepare a film: tables, colours along the path of thickness, bands of the trade names.
  *
  * Given:
- *   options   NULL for air | magnetite | iron as tabulated
+ *   options   NULL for air | magnetite | iron as tabulated; materials may be freed afterwards
  * Returned:
  *   film      free it with oxt_film_free
  * Status:
- *   OXT_EDOMAIN, OXT_ENOMEM
+ *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
+ * Notes:
+ *   A finish is averaged over ln thickness at 21 equal steps out to 4.2 standard deviations (61 steps
+ *   beyond a spread of 0.15), over tilt by Gauss-Hermite quadrature of 5 points. A coat adds its own
+ *   reflection and does not interfere.
  */
 OXT_API oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
 
@@ -140,14 +238,15 @@ OXT_API oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, doubl
                                 oxt_error *error);
 
 /**
- * sRGB of a film, clipped where a screen cannot show it.
+ * sRGB of a film, adapted to D65. Where a screen cannot show the colour its chroma is reduced, with
+ * lightness and hue (CIE Lab) kept, as in oxt_srgb_keeping_hue.
  *
  * Given:
  *   film           the film
  *   thickness_nm   nm   0 to OXT_THICKNESS_HIGH_NM
  * Returned:
  *   srgb           3 numbers, 0 to 1
- *   out_of_gamut   1 when a component was clipped, else 0; NULL allowed
+ *   out_of_gamut   1 when the chroma was reduced, else 0; NULL allowed
  * Status:
  *   OXT_EDOMAIN
  */
@@ -190,6 +289,100 @@ OXT_API oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *
 OXT_API oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
                                    ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
                                    int *out_of_gamut, size_t *failed, oxt_error *error);
+
+/**
+ * CIE L*a*b* of n films from the prepared path: fast, within CIEDE2000 0.02 of oxt_film_lab_n.
+ *
+ * Given:
+ *   film                             the film
+ *   n                                number of elements
+ *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
+ *   lab_stride                       bytes from one L*, a*, b* to the next
+ * Returned:
+ *   lab                              n times three doubles
+ *   failed                           number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                                       ptrdiff_t thickness_stride, double *lab,
+                                       ptrdiff_t lab_stride, size_t *failed, oxt_error *error);
+
+/**
+ * XYZ of n films from the prepared path; as oxt_film_path_lab_n.
+ *
+ * Given:
+ *   film                             the film
+ *   n                                number of elements
+ *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
+ *   xyz_stride                       bytes from one XYZ to the next
+ * Returned:
+ *   xyz                              n times three doubles
+ *   failed                           number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                                       ptrdiff_t thickness_stride, double *xyz,
+                                       ptrdiff_t xyz_stride, size_t *failed, oxt_error *error);
+
+/**
+ * sRGB of n films from the prepared path; as oxt_film_srgb_n.
+ *
+ * Given:
+ *   film                             the film
+ *   n                                number of elements
+ *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
+ *   srgb_stride                      bytes from one colour to the next
+ * Returned:
+ *   srgb                             n times three doubles, 0 to 1
+ *   out_of_gamut                     n flags, one after another; NULL allowed
+ *   failed                           number of elements that are NaN; NULL allowed
+ * Status:
+ *   of the first element that failed; all others are computed
+ */
+OXT_API oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                                        ptrdiff_t thickness_stride, double *srgb,
+                                        ptrdiff_t srgb_stride, int *out_of_gamut, size_t *failed,
+                                        oxt_error *error);
+
+/**
+ * How far the colour of a thickness moves between two films, say in daylight and under a lamp, or
+ * dry and oiled: CIEDE2000 after both are adapted to D65.
+ *
+ * Given:
+ *   film, other    the two films
+ *   thickness_nm   nm   0 to OXT_THICKNESS_HIGH_NM
+ * Returned:
+ *   difference     0 or more
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other,
+                                       double thickness_nm, double *difference, oxt_error *error);
+
+/**
+ * Films that have a measured colour: all of them, the nearest first.
+ *
+ * Given:
+ *   film       the film
+ *   lab        measured L* 0 to 100, a* and b* -200 to 200, against the white of the film's light
+ *   options    NULL for the usual ones
+ *   capacity   room in matches
+ * Returned:
+ *   matches    the nearest ones, each started with OXT_MATCH_INIT by the caller; NULL with capacity 0
+ *   count      how many there are in all
+ *   verdict    unique, ambiguous, or off the path of this film
+ * Status:
+ *   OXT_EDOMAIN, OXT_EARG
+ * Notes:
+ *   Thicknesses from 0 to 280 nm are searched. A second film counts when its colour is no farther
+ *   from the measured one than the nearest film's and the tolerance.
+ */
+OXT_API oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
+                                  const oxt_match_options *options, size_t capacity,
+                                  oxt_match *matches, size_t *count, oxt_verdict *verdict,
+                                  oxt_error *error);
 
 OXT_END_DECLS
 

@@ -24,7 +24,7 @@ typedef struct oxt_tint {
     char label[32];   /* name with its order where needed, such as "second-order blue" */
     double low_nm;    /* nm   where the band begins */
     double high_nm;   /* nm   where it ends */
-    double centre_nm; /* nm   geometric mean of the two ("bright", from 0: half of high_nm) */
+    double centre_nm; /* nm   geometric mean of the two; 0, bare steel, for "bright" */
 } oxt_tint;
 
 #define OXT_TINT_INIT { sizeof(oxt_tint), 0, 0, 0, "", "", 0.0, 0.0, 0.0 }

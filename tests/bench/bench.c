@@ -182,23 +182,96 @@ static void measure_thickness(void)
     free(given.thickness_nm);
 }
 
-enum { LABS = 100 };
+enum { LABS = 1000000 };
 
-static void lab_once(void *context)
+typedef struct {
+    const oxt_film *film;
+    size_t count;
+    double *thickness_nm, *lab;
+} lab_case;
+
+static void lab_full(void *context)
+{
+    const lab_case *given = context;
+    oxt_error error = OXT_ERROR_INIT;
+    must(oxt_film_lab_n(given->film, given->count, given->thickness_nm, sizeof(double), given->lab,
+                        3 * sizeof(double), NULL, &error),
+         &error);
+}
+
+static void lab_from_path(void *context)
+{
+    const lab_case *given = context;
+    oxt_error error = OXT_ERROR_INIT;
+    must(oxt_film_path_lab_n(given->film, given->count, given->thickness_nm, sizeof(double),
+                             given->lab, 3 * sizeof(double), NULL, &error),
+         &error);
+}
+
+static void show_labs(const char *how, act once, lab_case *given)
+{
+    static const size_t counts[] = { 1, 1000, LABS }, repeats[] = { 4001, 101, 3 };
+    for (int i = 0; i < 3; i++) {
+        char what[80];
+        given->count = counts[i];
+        snprintf(what, sizeof what, "Lab %s, each of %zu", how, counts[i]);
+        show(what, 1e6 * median(once, given, repeats[i]) / (double)counts[i], "us");
+    }
+}
+
+static oxt_film *film_of(oxt_grade grade)
 {
     oxt_error error = OXT_ERROR_INIT;
-    double lab[3];
-    for (int i = 0; i < LABS; i++)
-        must(oxt_film_lab(context, 2.0 * i, lab, &error), &error);
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_film *film;
+    must(oxt_finish_grade(grade, &options.thickness_spread, &options.angle_spread_deg, &error),
+         &error);
+    must(oxt_film_new(&film, &options, &error), &error);
+    return film;
+}
+
+static void measure_colours(oxt_grade grade, const char *name)
+{
+    lab_case given = { film_of(grade), 0, allocate(LABS * sizeof(double)),
+                       allocate(3 * LABS * sizeof(double)) };
+    char how[40];
+    for (size_t i = 0; i < LABS; i++)
+        given.thickness_nm[i] = fmod(57.0 + 61.8 * (double)i, 230.0);
+    snprintf(how, sizeof how, "of a %s film", name);
+    if (grade == OXT_MIRROR)
+        show_labs(how, lab_full, &given);
+    snprintf(how, sizeof how, "of a %s film from its path", name);
+    show_labs(how, lab_from_path, &given);
+    given.count = 100;
+    snprintf(how, sizeof how, "Lab of a %s film, each of 100", name);
+    show(how, 1e6 * median(lab_full, &given, 11) / 100.0, "us");
+    free(given.thickness_nm);
+    free(given.lab);
+    oxt_film_free((oxt_film *)given.film);
 }
 
 static void film_once(void *context)
 {
+    oxt_film_free(film_of(*(const oxt_grade *)context));
+}
+
+static void match_once(void *context)
+{
+    static const double lab[3] = { 44.7, 0.9, -41.6 };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_film *film;
-    (void)context;
-    must(oxt_film_new(&film, NULL, &error), &error);
-    oxt_film_free(film);
+    size_t count;
+    oxt_verdict verdict;
+    must(oxt_film_match(context, lab, NULL, 0, NULL, &count, &verdict, &error), &error);
+}
+
+static void measure_films(oxt_film *film)
+{
+    oxt_grade mirror = OXT_MIRROR, matte = OXT_MATTE;
+    show("preparing a film", 1e3 * median(film_once, &mirror, 101), "ms");
+    show("preparing a matte film", 1e3 * median(film_once, &matte, 5), "ms");
+    measure_colours(OXT_MIRROR, "mirror");
+    measure_colours(OXT_MATTE, "matte");
+    show("films of a colour", 1e6 * median(match_once, film, 1001), "us");
 }
 
 typedef struct {
@@ -264,8 +337,7 @@ int main(void)
     printf("oxtint %s\n", oxt_version());
     measure_fits(film);
     measure_thickness();
-    show("colour of a film", 1e6 * median(lab_once, film, 1001) / LABS, "us");
-    show("preparing a film", 1e3 * median(film_once, NULL, 101), "ms");
+    measure_films(film);
     measure_dip(film);
     measure_csv(film);
     oxt_film_free(film);

@@ -47,6 +47,8 @@ int main()
     oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
     oxt_fit_values fit_values = OXT_FIT_VALUES_INIT;
     oxt_fit_row row = OXT_FIT_ROW_INIT;
+    oxt_match match = OXT_MATCH_INIT;
+    oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
     oxt_film *film = nullptr;
     bool good = oxt_film_new(&film, &options, &error) == OXT_OK &&
                 oxt_tint_find(film, "blue", &tint, &error) == OXT_OK &&
@@ -54,7 +56,9 @@ int main()
     oxt_film_free(film);
     good = good && trial.struct_size == sizeof trial && fault.struct_size == sizeof fault &&
            fit_options.struct_size == sizeof fit_options &&
-           fit_values.struct_size == sizeof fit_values && row.struct_size == sizeof row;
+           fit_values.struct_size == sizeof fit_values && row.struct_size == sizeof row &&
+           match.struct_size == sizeof match &&
+           match_options.struct_size == sizeof match_options;
     double temperature_K = 0.0;
     good = good && oxt_parse_temperature("650", &temperature_K, &error) == OXT_EUNIT &&
            error.text[0] != '\0';

@@ -33,11 +33,19 @@
     X(OXT_EDOMAIN, lab_from_xyz, oxt_lab_from_xyz(three, dark, number, error))                     \
     X(OXT_EARG, xyz_from_lab, oxt_xyz_from_lab(NULL, three, number, error))                        \
     X(OXT_EDOMAIN, srgb_from_xyz, oxt_srgb_from_xyz(nothing, number, NULL, error))                 \
+    X(OXT_EDOMAIN, keeping_hue, oxt_srgb_keeping_hue(nothing, number, NULL, error))                \
     X(OXT_EDOMAIN, xyz_from_srgb, oxt_xyz_from_srgb(three, number, error))                         \
     X(OXT_EPARSE, parse_srgb, oxt_parse_srgb("#12345", number, error))                             \
     X(OXT_ESPACE, format_srgb, oxt_format_srgb(dark, text, 7, NULL, error))                        \
     X(OXT_EDOMAIN, delta, oxt_delta_e2000(three, nothing, number, error))                          \
     X(OXT_EARG, delta_n, oxt_delta_e2000_n(1, three, 24, NULL, 24, number, 8, NULL, error))        \
+    X(OXT_EARG, light_white, oxt_light_white((oxt_illuminant)7, 0, number, error))                 \
+    X(OXT_EDOMAIN, adapt_white, oxt_adapt_white(three, dark, three, number, error))                \
+    X(OXT_EARG, material_new, oxt_material_new(result, (oxt_substance)4, error))                   \
+    X(OXT_EDOMAIN, material_table,                                                                 \
+      oxt_material_from_table(result, "own", 3, three, three, three, error))                       \
+    X(OXT_EARG, material_index, oxt_material_index(NULL, 500, number, number + 1, error))          \
+    X(OXT_EARG, finish_grade, oxt_finish_grade((oxt_grade)3, number, number + 1, error))           \
     X(OXT_EDOMAIN, film_new, oxt_film_new(result, &absorption, error))                             \
     X(OXT_EARG, film_description, oxt_film_description(NULL, text, 40, NULL, error))               \
     X(OXT_EARG, film_white, oxt_film_white(NULL, number, error))                                   \
@@ -47,6 +55,14 @@
     X(OXT_EDOMAIN, film_srgb, oxt_film_srgb(film, NAN, number, NULL, error))                       \
     X(OXT_EARG, film_lab_n, oxt_film_lab_n(film, 1, NULL, 8, number, 24, NULL, error))             \
     X(OXT_EARG, film_srgb_n, oxt_film_srgb_n(NULL, 1, three, 8, number, 24, NULL, NULL, error))    \
+    X(OXT_EARG, path_lab_n, oxt_film_path_lab_n(film, 1, three, 8, NULL, 24, NULL, error))         \
+    X(OXT_EARG, path_xyz_n, oxt_film_path_xyz_n(NULL, 1, three, 8, number, 24, NULL, error))       \
+    X(OXT_EARG, path_srgb_n,                                                                       \
+      oxt_film_path_srgb_n(film, 1, NULL, 8, number, 24, NULL, NULL, error))                       \
+    X(OXT_EDOMAIN, film_difference, oxt_film_difference(film, film, 1001, number, error))          \
+    X(OXT_EDOMAIN, film_match,                                                                     \
+      oxt_film_match(film, nothing, NULL, 1, result, (void *)(number + 99), (void *)number,        \
+                     error))                                                                       \
     X(OXT_EARG, tint_band, oxt_tint_band(film, OXT_TINT_COUNT, result, error))                     \
     X(OXT_EDOMAIN, tint_at, oxt_tint_at(film, 900, result, error))                                 \
     X(OXT_EPARSE, tint_find, oxt_tint_find(film, "mauve", result, error))                          \

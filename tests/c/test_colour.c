@@ -354,3 +354,83 @@ Test(colour, texts_that_are_no_hex_colour)
     FAILS(oxt_parse_srgb(NULL, srgb, &error), OXT_EARG);
     cr_assert_eq(srgb[0], -7.0);
 }
+
+/* ---- onto a screen, hue kept ---- */
+
+static void srgb_keeping_hue(const double xyz[3], double srgb[3], int *flag)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_srgb_keeping_hue(xyz, srgb, flag, &error));
+    for (int i = 0; i < 3; i++)
+        cr_assert(srgb[i] >= 0.0 && srgb[i] <= 1.0);
+}
+
+Test(colour, keeping_hue_leaves_screen_colours_alone)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int i = 0; i < 9 * 9 * 9; i++) {
+        const double given[3] = { i / 81 / 8.0, i / 9 % 9 / 8.0, i % 9 / 8.0 };
+        double xyz[3], one[3], two[3];
+        int flag = 7, usual = 7;
+        OK(oxt_xyz_from_srgb(given, xyz, &error));
+        srgb_keeping_hue(xyz, one, &flag);
+        OK(oxt_srgb_from_xyz(xyz, two, &usual, &error));
+        cr_assert(flag == 0 && usual == 0 && memcmp(one, two, sizeof one) == 0);
+        OK(oxt_srgb_keeping_hue(xyz, one, NULL, &error));
+    }
+}
+
+/* Colours that no screen shows, over all hues and lightnesses of CIE Lab. Hue is compared where the
+ * chroma that is left tells one. */
+Test(colour, keeping_hue_gives_up_chroma_only)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    int outside = 0;
+    double worst_hue = 0.0, worst_lightness = 0.0;
+    for (double L = 1.0; L <= 99.0; L += 2.0)
+        for (int degrees = 0; degrees < 360; degrees += 5) {
+            double hue = degrees * 3.14159265358979323846 / 180.0, xyz[3], srgb[3], back[3];
+            const double lab[3] = { L, 150.0 * cos(hue), 150.0 * sin(hue) };
+            int flag = 0;
+            OK(oxt_xyz_from_lab(lab, D65, xyz, &error));
+            srgb_keeping_hue(xyz, srgb, &flag);
+            cr_assert_eq(flag, 1);
+            OK(oxt_xyz_from_srgb(srgb, xyz, &error));
+            OK(oxt_lab_from_xyz(xyz, D65, back, &error));
+            double chroma = hypot(back[1], back[2]);
+            cr_assert(chroma < 150.0);
+            worst_lightness = fmax(worst_lightness, fabs(back[0] - L));
+            if (chroma > 0.5)
+                worst_hue = fmax(worst_hue, fabs(remainder(atan2(back[2], back[1]) - hue,
+                                                           2.0 * 3.14159265358979323846)));
+            /* and no more than it must: it lies on the border of what a screen shows */
+            double least = fmin(fmin(srgb[0], srgb[1]), srgb[2]),
+                   most = fmax(fmax(srgb[0], srgb[1]), srgb[2]);
+            cr_assert(least < 1e-3 || most > 1.0 - 1e-6, "L* %g, hue %d: %g %g", L, degrees, least,
+                      most);
+            outside++;
+        }
+    cr_assert(worst_hue * 180.0 / 3.14159265358979323846 < 0.01 && worst_lightness < 1e-4, "%g %g",
+              worst_hue, worst_lightness);
+    cr_assert_eq(outside, 50 * 72);
+}
+
+/* Brighter than the white, or below black: white and black. */
+Test(colour, keeping_hue_beyond_white_and_black)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3];
+    int flag = 0;
+    srgb_keeping_hue((const double[]){ 190.0, 200.0, 218.0 }, srgb, &flag);
+    for (int i = 0; i < 3; i++)
+        NEAR(srgb[i], 1.0, 1e-6);
+    cr_assert_eq(flag, 1);
+    srgb_keeping_hue((const double[]){ -1.0, -1.0, -1.0 }, srgb, &flag);
+    for (int i = 0; i < 3; i++)
+        NEAR(srgb[i], 0.0, 1e-6);
+    cr_assert_eq(flag, 1);
+    FAILS(oxt_srgb_keeping_hue((const double[]){ NAN, 1.0, 1.0 }, srgb, &flag, &error),
+          OXT_EDOMAIN);
+    FAILS(oxt_srgb_keeping_hue(NULL, srgb, &flag, &error), OXT_EARG);
+    FAILS(oxt_srgb_keeping_hue(D65, NULL, &flag, &error), OXT_EARG);
+}

@@ -19,6 +19,7 @@ static oxt_target target = OXT_TARGET_INIT;
 static oxt_dip dip = OXT_DIP_INIT;
 static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
 static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
+static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 
@@ -56,6 +57,7 @@ static void clear(void)
 static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
+static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
@@ -92,6 +94,8 @@ typedef struct {
 static const gap no_gaps[] = { NO_MORE };
 static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
 static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
+static const gap film_gaps[] = { GAP(oxt_film_options, polarisation, thickness_spread), NO_MORE };
+static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
 static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm), NO_MORE };
@@ -132,7 +136,9 @@ Test(contract, init_equals_the_macro_byte_by_byte)
 {
     CHECK_INIT(oxt_error, oxt_error_init, error_macro, error_gaps);
     CHECK_INIT(oxt_growth, oxt_growth_init, growth_macro, growth_gaps);
-    CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, no_gaps);
+    CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, film_gaps);
+    CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
+    CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
     CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
     CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
@@ -148,7 +154,10 @@ Test(contract, init_equals_the_macro_byte_by_byte)
 /* A default that a header's comment states. */
 Test(contract, defaults_are_as_the_headers_state)
 {
-    cr_assert_eq(film_options.absorption_scale, 1.0);
+    cr_assert(film_options.absorption_scale == 1.0 && film_options.angle_deg == 0.0);
+    cr_assert(film_options.illuminant == OXT_D65 && film_options.observer == OXT_CIE_1931_2_DEGREE);
+    cr_assert(match_options.tolerance == 3.0 && match_options.reach == 15.0);
+    cr_assert(match_options.lightness_factor == 1.0 && match_options.chroma_factor == 1.0);
     cr_assert(fit_options.Q_J_per_mol == 0.0 && fit_options.scatter == -1.0);
     cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
@@ -163,6 +172,15 @@ static oxt_status film_in(const void *given, oxt_error *error)
     oxt_status status = oxt_film_new(&made, given, error);
     oxt_film_free(made);
     return status;
+}
+
+static const double blue_lab[3] = { 44.7, 0.9, -41.6 };
+
+static oxt_status match_in(const void *given, oxt_error *error)
+{
+    size_t count;
+    oxt_verdict verdict;
+    return oxt_film_match(film, blue_lab, given, 0, NULL, &count, &verdict, error);
 }
 
 static oxt_status growth_in(const void *given, oxt_error *error)
@@ -233,6 +251,7 @@ static const struct {
     oxt_status (*call)(const void *, oxt_error *);
 } incoming[] = {
     { "film options", &film_options, sizeof film_options, film_in },
+    { "match options", &match_options, sizeof match_options, match_in },
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
     { "trial", &trial, sizeof trial, trial_in },
@@ -327,7 +346,14 @@ static oxt_status target_thickness_out(void *into, oxt_error *error)
 
 static oxt_status target_lab_out(void *into, oxt_error *error)
 {
-    return oxt_target_from_lab(film, (const double[]){ 44.7, 0.9, -41.6 }, 5.0, 1, into, error);
+    return oxt_target_from_lab(film, blue_lab, 5.0, 1, into, error);
+}
+
+static oxt_status match_out(void *into, oxt_error *error)
+{
+    size_t count;
+    oxt_verdict verdict;
+    return oxt_film_match(film, blue_lab, NULL, 1, into, &count, &verdict, error);
 }
 
 static oxt_status target_srgb_out(void *into, oxt_error *error)
@@ -381,6 +407,7 @@ static const struct {
       target_thickness_out },
     { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
     { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
+    { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },
     { "steel values", &values_macro, sizeof values_macro, values_gaps, values_out },
@@ -534,6 +561,7 @@ Test(contract, texts_go_into_the_callers_buffer, .init = prepare, .fini = clear)
 Test(contract, freeing_nothing_does_nothing)
 {
     oxt_film_free(NULL);
+    oxt_material_free(NULL);
     oxt_trials_free(NULL);
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);

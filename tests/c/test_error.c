@@ -290,8 +290,8 @@ Test(error, no_result_is_written_by_a_failing_call, .init = prepare, .fini = cle
 Test(error, handle_is_null_after_a_failure, .init = prepare, .fini = clear)
 {
     static oxt_status (*const makers[])(oxt_error *) = {
-        film_new_,    steel_new_,   steel_load_, steel_load_text_, steel_newer_,
-        trials_read_, trials_text_, fit_run_,    fit_one_bath_,    fit_steel_,
+        film_new_,    material_new_, material_table_, steel_new_, steel_load_,   steel_load_text_,
+        steel_newer_, trials_read_,  trials_text_,    fit_run_,   fit_one_bath_, fit_steel_,
     };
     for (size_t i = 0; i < sizeof makers / sizeof makers[0]; i++) {
         void *handle;
@@ -321,6 +321,9 @@ Test(error, holds_parameter_value_and_limits, .init = prepare, .fini = clear)
         { thickness_, "bath_K", -573.0, 0.0, NAN },
         { exposure_, "time_s", -1.0, 0.0, NAN },
         { film_lab_, "thickness_nm", -1.0, 0.0, OXT_THICKNESS_HIGH_NM },
+        { film_difference_, "thickness_nm", 1001.0, 0.0, OXT_THICKNESS_HIGH_NM },
+        { film_match_, "lab", NAN, 0.0, 100.0 },
+        { light_white_, "illuminant", 7.0, 0.0, 6.0 },
         { film_srgb_, "thickness_nm", NAN, 0.0, OXT_THICKNESS_HIGH_NM },
         { film_reflectance_, "wavelength_nm", 0.0, 380.0, 780.0 },
         { tint_band_, "index", OXT_TINT_COUNT, 0.0, OXT_TINT_COUNT - 1 },

@@ -106,6 +106,9 @@ static void tell_film(story *all, const oxt_film *film)
     oxt_film *other;
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.absorption_scale = 1.25;
+    options.coat_index = 1.475;
+    options.angle_deg = 12.5;
+    options.thickness_spread = 0.05;
     OK(oxt_film_new(&other, &options, &error));
     TELL_TEXT(oxt_film_description(other, buffer, TEXT_ROOM, NULL, &error));
     oxt_film_free(other);
@@ -334,6 +337,30 @@ static void predict_with_odd_freedom(const oxt_film *film)
         }
 }
 
+/* Splines, quadrature and searches on films from plain to the roughest. */
+static void make_films_of_every_finish(void)
+{
+    static const double grey[3] = { 50.0, 0.0, 0.0 };
+    oxt_error error = OXT_ERROR_INIT;
+    for (int i = 0; i <= 10; i++) {
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        oxt_match_options wide = OXT_MATCH_OPTIONS_INIT;
+        oxt_film *film;
+        size_t count;
+        oxt_verdict verdict;
+        double x = OXT_PATH_HIGH_NM, xyz[3];
+        options.thickness_spread = 0.05 * i;
+        options.angle_spread_deg = 4.0 * i;
+        options.absorption_scale = 0.5 * i;
+        wide.reach = 1000.0;
+        wide.lightness_factor = i % 2 ? 1e12 : 1.0;
+        OK(oxt_film_new(&film, &options, &error));
+        OK(oxt_film_path_xyz_n(film, 1, &x, 0, xyz, 0, NULL, &error));
+        OK(oxt_film_match(film, grey, &wide, 0, NULL, &count, &verdict, &error));
+        oxt_film_free(film);
+    }
+}
+
 /* GSL's default handler ends the program; a host's own may do anything. Neither is ever called. */
 Test(host, error_handler_of_gsl_stays_the_hosts)
 {
@@ -352,6 +379,7 @@ Test(host, error_handler_of_gsl_stays_the_hosts)
             for (double b = -200.0; b <= 200.0; b += 80.0)
                 oxt_target_from_lab(default_film(), (double[]){ L, a, b }, b + 201.0, 0, &target,
                                     &error);
+    make_films_of_every_finish();
     fit_bad_data(default_film());
     predict_with_odd_freedom(default_film());
     free(everything());

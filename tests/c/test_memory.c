@@ -322,6 +322,70 @@ Test(memory, each_allocation_of_a_film_fails_in_turn)
     fail_each("memory_film", 0, 1, false);
 }
 
+/* A film of own materials, layers and a rough finish: each is copied or averaged on the way. */
+Test(memory, each_allocation_of_a_stack_fails_in_turn)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const double wavelength_nm[2] = { 380.0, 780.0 }, n[2] = { 2.0, 2.1 }, k[2] = { 0.1, 0.0 };
+    oxt_material *own, *none = (oxt_material *)&error;
+    OK(oxt_material_from_table(&own, "own", 2, wavelength_nm, n, k, &error));
+    const oxt_material *layers[3] = { own, own, own };
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layer_count = 3;
+    options.layers = layers;
+    options.substrate = own;
+    options.thickness_spread = 0.05;
+    options.angle_spread_deg = 8.0;
+    size_t failures = 0;
+    for (size_t first = 1;; first++) {
+        oxt_film *film = (oxt_film *)&error;
+        start_memory(first, false);
+        oxt_status status = oxt_film_new(&film, &options, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu", first);
+        cr_assert_eq(film == NULL, hit);
+        oxt_film_free(film);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures >= 10, "%zu", failures);
+    start_memory(1, false);
+    FAILS(oxt_material_new(&none, OXT_IRON, &error), OXT_ENOMEM);
+    cr_assert_null(none);
+    none = (oxt_material *)&error;
+    start_memory(1, false);
+    FAILS(oxt_material_from_table(&none, "own", 2, wavelength_nm, n, k, &error), OXT_ENOMEM);
+    cr_assert_null(none);
+    start_memory(0, false);
+    oxt_material_free(own);
+}
+
+/* A search by colour needs memory for its minimiser and its roots. */
+Test(memory, each_allocation_of_a_search_fails_in_turn)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const double lab[3] = { 44.7, 0.9, -41.6 };
+    const oxt_film *film = default_film();
+    size_t failures = 0;
+    for (size_t first = 1;; first++) {
+        oxt_match match = OXT_MATCH_INIT;
+        size_t count = 77;
+        oxt_verdict verdict;
+        start_memory(first, false);
+        oxt_status status = oxt_film_match(film, lab, NULL, 1, &match, &count, &verdict, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu", first);
+        cr_assert_eq(count == 77 && match.thickness_nm == 0.0, hit);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures >= 3, "%zu", failures);
+}
+
 Test(memory, each_allocation_of_the_road_fails_in_turn)
 {
     fail_each("memory_road", 1, STEPS, false);

@@ -10,13 +10,26 @@ function headers.struct(file, name)
     assert(body, "no struct " .. name)
     local fields = {}
     for declaration in body:sub(2, -2):gsub("/%*.-%*/", ""):gmatch("([^;]+);") do
-        local kind, field, array = declaration:match("([%w_ ]+%s%*?)([%w_]+)(%[?)")
+        local single, arrays = declaration:gsub("%s*%b[]%s*$", "")
+        local kind, field = single:match("^(.-)([%w_]+)%s*$")
         if field ~= "struct_size" then
             kind = kind:match("^%s*(.-)%s*$"):gsub("%s+", " ")
-            fields[field] = kind .. (array ~= "" and "[]" or "")
+            fields[field] = kind .. (arrays > 0 and "[]" or "")
         end
     end
     return fields
+end
+
+-- Names of an enum in their order, without "OXT_".
+function headers.enum(file, name)
+    local text = harness.read_file(harness.root .. "include/oxtint/" .. file)
+    local body = text:match("typedef enum " .. name .. " (%b{}) " .. name .. ";")
+    assert(body, "no enum " .. name)
+    local names = {}
+    for value in body:gsub("/%*.-%*/", ""):gmatch("OXT_([%w_]+) = %d+") do
+        table.insert(names, value)
+    end
+    return names
 end
 
 -- Annotations: functions of the module, and the fields and methods of each class. An optional field

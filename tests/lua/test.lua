@@ -8,8 +8,9 @@ package.path = here .. "?.lua"
 local harness = require "harness"
 harness.root = here .. "../../"
 
-for _, subject in ipairs { "units", "colours", "targets", "trials", "fits", "steels", "dips",
-                           "objects", "memory", "arguments", "names", "pages" } do
+for _, subject in ipairs { "units", "colours", "materials", "lights", "films", "targets", "trials",
+                           "fits", "steels", "dips", "objects", "memory", "arguments", "names",
+                           "pages" } do
     require("test_" .. subject)
 end
 harness.finish()

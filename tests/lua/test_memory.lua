@@ -21,6 +21,17 @@ used = { dip.cautions, dip.target, dip.interval_s, tostring(dip), tostring(steel
          steel:bath_for({ 31, 17, -47 }, 60),
          oxtint.tints(), oxtint.film_reflectance(57), oxtint.film_srgb(57), oxtint.name_of(57),
          oxtint.film().description, oxtint.format_temperature(600), oxtint.format_duration(90) }
+local clear = assert(oxtint.material { name = "clear", wavelength_nm = { 300, 900 },
+                                       n = { 1.5, 1.5 }, k = { 0, 0 } })
+local oiled <close> = assert(oxtint.film { layers = { "hematite", { clear } },
+                                           substrate = "chromium", illuminant = "A",
+                                           finish = { thickness_spread = 0.1 },
+                                           coat_index = oxtint.OIL_INDEX })
+used = { tostring(clear), clear:index(550), oiled:path_srgb { 10, 20 }, oiled:match({ 50, 0, 0 }),
+         oiled:tint(20), oiled:target("blue"), oiled:reflectance(20, { 500, 600 }), oiled:white() }
+assert(not oxtint.material { name = "clear", wavelength_nm = { 300, 200 }, n = { 1, 1 },
+                             k = { 0, 0 } })
+assert(not pcall(oxtint.film, { layers = { { "rust" } } }))
 for name, value in pairs(fit) do
     used[name] = value
 end

@@ -43,6 +43,7 @@ end
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
+local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
@@ -67,6 +68,7 @@ local structs = {
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
+    { "film.h", "oxt_match", matches[1] },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
 }
@@ -101,14 +103,48 @@ local named = {
     film_options = known_names(oxtint.film, nonsense),
     film_choice = known_names(oxtint.tints, nonsense),
     lab_target = known_names(oxtint.target, nonsense),
+    material_table = known_names(oxtint.material, nonsense),
+    match_options = known_names(oxtint.film().match, oxtint.film(), { 50, 0, 0 }, nonsense),
+    layer = known_names(oxtint.film, { layers = { nonsense } }),
+    finish_spreads = known_names(oxtint.film, { finish = nonsense }),
     new_trial = known_names(log.add, log, nonsense),
 }
-local with_film = { film = 1 }
-for name, row in in_order { fit_options = { "fit.h", with_film }, film_options = { "film.h", {} },
-                            dip_options = { "dip.h", with_film } } do
+-- header, names that only Lua has, names that Lua has in another form
+local film = { film = 1 }
+local options = {
+    fit_options = { "fit.h", film }, dip_options = { "dip.h", film }, match_options = { "film.h" },
+    film_options = { "film.h", { finish = 1, observer_deg = 1 },
+                     { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
+                       observer = 1 } },
+}
+for name, row in in_order(options) do
     h.test(name .. " are the options of the header", function()
-        local expected = union(headers.struct(row[1], "oxt_" .. name), row[2])
+        local expected = union(headers.struct(row[1], "oxt_" .. name), row[2] or {})
+        for other in pairs(row[3] or {}) do
+            assert(expected[other], other)
+            expected[other] = nil
+        end
         h.equal(sorted(named[name]), sorted(expected))
+    end)
+end
+
+-- What a choice may be, read off its own error.
+local function known_choices(call, ...)
+    local _, message = pcall(call, ...)
+    return message:match("one of (.-) expected")
+end
+for enum, row in in_order {
+    oxt_substance = { "material.h", known_choices(oxtint.material, "?"), string.lower },
+    oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
+                       function(name) return (name:gsub("_", "-")) end },
+    oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
+} do
+    h.test("the choices of " .. enum .. " are those of the header, in its order", function()
+        local expected = {}
+        for place, name in ipairs(headers.enum(row[1], enum)) do
+            expected[place] = row[3](name)
+        end
+        h.equal(row[2], table.concat(expected, ", "))
     end)
 end
 
@@ -121,13 +157,14 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "delta_e2000 film film_lab film_reflectance film_srgb fit "
-        .. "format_duration format_temperature load_steel name_of new_trials parse_duration "
-        .. "parse_length parse_temperature read_trials target tints")
+    h.equal(sorted(functions), "adapt_white delta_e2000 film film_lab film_reflectance film_srgb "
+        .. "finish fit format_duration format_temperature light_white load_steel material name_of "
+        .. "new_trials parse_duration parse_length parse_temperature read_trials "
+        .. "srgb_keeping_hue target tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
-                  target = dip.target, dip = dip }
+                  target = dip.target, dip = dip, material = oxtint.material "iron" }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -142,6 +179,7 @@ local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
+    material = oxtint.material "iron", match = matches[1], matches = { verdict = matches.verdict },
     interval = dip.interval_s, caution = dip.cautions[1],
 }
 for name, sample in in_order(samples) do

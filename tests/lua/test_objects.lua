@@ -6,6 +6,8 @@ local coupons = require "coupons"
 
 -- Each kind of object: how to make one, and a use that needs it open.
 local kinds = {
+    { "oxtint.material", function() return oxtint.material "iron" end,
+      function(material) return material:index(550) end },
     { "oxtint.film", oxtint.film, function(film) return oxtint.film_lab(50, { film = film }) end },
     { "oxtint.trials", coupons.log, function(log) return #log end },
     { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },
@@ -88,6 +90,14 @@ h.test("closed objects as arguments", function()
     h.raises("the target is closed", oxtint.target, target)
     h.raises("the film is closed", steel.dip, steel, "blue", 600, { film = film })
     h.raises("the film is closed", oxtint.fit, coupons.log(), { film = film })
+    for _, use in ipairs { "lab", "path_lab", "white", "match", "tint", "tints", "difference" } do
+        h.raises("the film is closed", film[use], film, 57)
+    end
+    h.raises("the film is closed", oxtint.film().difference, oxtint.film(), film, 57)
+    local material = oxtint.material "iron"
+    material:close()
+    h.raises("the material is closed", oxtint.film, { layers = { material } })
+    h.raises("the material is closed", oxtint.film, { substrate = material })
     steel:close()
     h.raises("the steel is closed", steel.save, steel, "card.json")
     h.raises("the steel is closed", steel.bath_for, steel, "blue", 60)
@@ -181,11 +191,16 @@ h.test("finalizers may close anything at any time", function()
         local fit = assert(oxtint.fit(log))
         local film = assert(oxtint.film())
         local options = { film = film, steel = "Alder" .. " 1" }
+        local clear = assert(oxtint.material { name = "clear", wavelength_nm = { 300, 900 },
+                                               n = { 1.5, 1.5 }, k = { 0, 0 } })
+        local stack = { { clear, share = 0.5 }, { "hematite", share = 0.5 } }
         for _ = 1, 4 do
             setmetatable({}, { __gc = function()
                 log:close()
                 fit:close()
                 film:close()
+                clear:close()
+                stack[2] = nil
                 options.film, options.steel = nil, nil
             end })
         end
@@ -195,13 +210,15 @@ h.test("finalizers may close anything at any time", function()
             function() return fit.rows, fit.warnings, fit.steel, fit:summary() end,
             function() return oxtint.tints { film = film }, film.description end,
             function() return log[1], #log end,
+            function() return oxtint.film { layers = stack, substrate = clear } end,
+            function() return film:path_lab { 1, 2, 3 }, film:match { 31, 17, -47 } end,
         } do
             pcall(call)
             finished = finished + 1
         end
     end
     collectgarbage(mode)
-    h.equal(finished, 1200)
+    h.equal(finished, 1800)
 end)
 
 h.test("coroutines share objects", function()

@@ -57,10 +57,17 @@ h.test("every entry point stands on the page", function()
     end
 end)
 
-local function run_example(...)
-    local command = ("LUA_CPATH=%q %s %sexamples/dip.lua %s 2>&1"):format(package.cpath, arg[-1],
-                                                                        h.root,
-                                                                        table.concat({ ... }, " "))
+h.test("every method of a film stands on the page", function()
+    local page = h.read_file(h.root .. "docs/lua.md")
+    local _, methods = debug.getupvalue(getmetatable(oxtint.film()).__index, 2)
+    for name in pairs(methods) do
+        assert(page:find(":" .. name .. "[ ({]"), name)
+    end
+end)
+
+local function run_example(name, ...)
+    local command = ("LUA_CPATH=%q %s %sexamples/%s %s 2>&1"):format(package.cpath, arg[-1], h.root,
+                                                                   name, table.concat({ ... }, " "))
     local pipe = io.popen(command)
     local text = pipe:read("a")
     local good = pipe:close()
@@ -68,7 +75,7 @@ local function run_example(...)
 end
 
 h.test("the example runs on the demo log", function()
-    local text, good = run_example()
+    local text, good = run_example("dip.lua")
     h.equal(good, true)
     h.matches(text, "^Alder 1, %a+: %d+ of %d+ trials used\n")
     h.matches(text, "\nblue .* in a bath at 600 F\n")
@@ -77,10 +84,26 @@ h.test("the example runs on the demo log", function()
 end)
 
 h.test("the example takes a log and a steel", function()
-    local text, good = run_example(files["trials.csv"], "'Alder 1'")
+    local text, good = run_example("dip.lua", files["trials.csv"], "'Alder 1'")
     h.equal(good, true)
     h.matches(text, "^Alder 1, satin: 12 of 12 trials used\n")
-    text, good = run_example(files["trials.csv"], "'Cedar 3'")
+    text, good = run_example("dip.lua", files["trials.csv"], "'Cedar 3'")
     h.equal(good, nil)
     h.matches(text, "no trial is of steel 'Cedar 3'")
+end)
+
+-- Contract of the example: dry as oxtint.film() has it, and paler when oiled.
+h.test("the example of oiled colours runs", function()
+    local text, good = run_example("oiled.lua")
+    h.equal(good, true)
+    h.matches(text, "\n +0%.0  #%x+ bright +#%x+ bright +%d")
+    h.matches(text, "\n +60%.0  #%x+ blue +#%x+ blue +%d")
+    h.matches(text, "\n +85%.0  #%x+ silver +#%x+ light blue +%d")
+    local last = 0
+    for thickness, hex, label in text:gmatch("\n +([%d.]+)  (#%x+) (%S[%w %-]-)  ") do
+        h.equal(label, oxtint.name_of(tonumber(thickness)))
+        h.equal(#hex, 7)
+        last = tonumber(thickness)
+    end
+    h.equal(last, 220.0)
 end)

@@ -8,7 +8,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
-from oxtint.chart import colour_chart
+from oxtint.chart import colour_chart, colour_strip, spectrum
 
 
 @pytest.fixture(autouse=True)
@@ -58,3 +58,24 @@ def test_bad_requests(steel) -> None:
         colour_chart(steel, unit="R")
     with pytest.raises(oxtint.OxtintValueError, match="from low to high"):
         colour_chart(steel, time_range=(60.0, 10.0))
+
+
+def test_strip_is_the_run_of_colours() -> None:
+    film = oxtint.Film(coat_index=oxtint.OIL_INDEX)
+    image = colour_strip(film, thickness_nm=(0.0, 250.0))
+    drawn = np.asarray(image.get_array())
+    assert drawn.shape == (1, 1001, 3)
+    np.testing.assert_allclose(drawn[0, 400], film.path_srgb(100.0), atol=1e-12)
+    assert {text.get_text() for text in image.axes.texts} == {band.label for band in film.tints()}
+    assert "nm" in image.axes.get_xlabel()
+    with pytest.raises(oxtint.OxtintValueError, match="0 to 400"):
+        colour_strip(film, thickness_nm=(0.0, 500.0))
+
+
+def test_spectrum_draws_reflectance_in_its_own_colour() -> None:
+    lines = spectrum([0.0, 57.0])
+    waves, R = oxtint.film_reflectance(57.0)
+    np.testing.assert_array_equal(lines[1].get_xdata(), waves)
+    np.testing.assert_array_equal(lines[1].get_ydata(), R)
+    np.testing.assert_allclose(lines[1].get_color(), oxtint.film_srgb(57.0))
+    assert lines[0].axes.get_legend() is not None and "nm" in lines[0].axes.get_xlabel()

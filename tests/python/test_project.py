@@ -48,7 +48,7 @@ def test_python_has_every_public_name() -> None:
         assert thing.__doc__, f"{name} has no docstring"
 
 
-@pytest.mark.parametrize("module", ["errors", "film", "fitting", "steel", "table", "trials", "units"])
+@pytest.mark.parametrize("module", ["errors", "film", "fitting", "optics", "steel", "table", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
     assert result.failed == 0
@@ -114,6 +114,18 @@ def test_quickstart_example(tmp_path) -> None:
     for words in ("k_ref", "Lift after", "blue", "oxtint-chart.png"):
         assert words in result.stdout
     assert (tmp_path / "oxtint-chart.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
+
+
+def test_finishes_example(tmp_path) -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/finishes.py", tmp_path],
+                            capture_output=True, text=True, check=True)
+    assert "oiled" in result.stdout and "7.3" in result.stdout  # the figure of docs/film.md
+    assert {path.name for path in tmp_path.iterdir()} == {"finishes.png", "spectra.png"}
+
+
+def test_types_are_complete() -> None:
+    subprocess.run([sys.executable, "-m", "mypy", "--strict", "--cache-dir", ROOT / "build/mypy",
+                    ROOT / "bindings/python/oxtint"], check=True, capture_output=True)
 
 
 def test_demo_log_is_what_its_script_makes() -> None:

@@ -39,6 +39,7 @@
 ---The module.
 ---@class oxtint
 ---@field version string such as "0.1.0"
+---@field OIL_INDEX number refractive index of oil, wax or clear lacquer; common practice, no source
 local oxtint = {}
 
 -- ---- quantities ----
@@ -79,18 +80,250 @@ function oxtint.format_temperature(temperature_K, unit) end
 ---@return oxtint.code? code
 function oxtint.format_duration(time_s) end
 
+-- ---- materials and lights ----
+
+---Name of a published table: iron and chromium of Johnson and Christy 1974, magnetite and hematite
+---(ordinary ray) of Querry 1985.
+---@alias oxtint.substance "iron"|"chromium"|"magnetite"|"hematite"
+
+---CIE illuminant: daylight, print viewing, tungsten, plain and three-band fluorescent lamp, LED of
+---about 4100 K and of about 2700 K.
+---@alias oxtint.illuminant "D65"|"D50"|"A"|"FL2"|"FL11"|"LED-B3"|"LED-V1"
+
+---Finish of the surface. Its spreads are the project's own assumption.
+---@alias oxtint.grade "mirror"|"satin"|"matte"
+
+---A table of your own; between its rows n and k are linear in wavelength.
+---@class oxtint.material_table
+---@field name string up to 31 bytes
+---@field wavelength_nm number[] rising, from 380 or below to 780 or above
+---@field n number[] refractive index, above 0, up to 100
+---@field k number[] absorption index, 0 (transparent) to 100
+
+---A table of complex refractive index n + ik. It never changes; films keep their own copy.
+---@class oxtint.material
+---@field name string
+local material = {}
+
+---Index at a wavelength.
+---@param wavelength_nm number 380 to 780
+---@return number? n
+---@return number|string k or the message
+---@return oxtint.code? code
+function material:index(wavelength_nm) end
+
+---Free the material now; it may be called again.
+function material:close() end
+
+---A material as published, or from a table of your own. A message about a table tells the row.
+---@param what oxtint.substance|oxtint.material_table
+---@return oxtint.material? material
+---@return string? message
+---@return oxtint.code? code
+function oxtint.material(what) end
+
+---XYZ of the white of a light, Y = 100.
+---@param illuminant? oxtint.illuminant "D65" when left out
+---@param observer_deg? 2|10 field of the CIE 1931 or 1964 observer; 2 when left out
+---@return number X
+---@return number Y
+---@return number Z
+function oxtint.light_white(illuminant, observer_deg) end
+
+---The XYZ that looks, under the white `to`, as `xyz` does under the white `from` (CAT16, complete
+---adaptation).
+---@param xyz number[]
+---@param from number[] XYZ
+---@param to number[] XYZ
+---@return number? X
+---@return number|string Y or the message
+---@return number|oxtint.code Z or the code
+function oxtint.adapt_white(xyz, from, to) end
+
+---Spreads that stand for a finish.
+---@param grade oxtint.grade
+---@return number thickness_spread standard deviation of ln thickness over the surface
+---@return number angle_spread_deg standard deviation of the tilt of its facets
+function oxtint.finish(grade) end
+
+---sRGB of an XYZ under D65. A colour that a screen cannot show loses chroma until it fits; lightness
+---and hue are kept.
+---@param xyz number[] white Y = 100
+---@return number? r
+---@return number|string g or the message
+---@return number|oxtint.code b or the code
+---@return boolean? out_of_gamut true when the chroma was reduced
+function oxtint.srgb_keeping_hue(xyz) end
+
 -- ---- films and colours ----
 
+---A layer with its share of the thickness; all layers have a share, or none.
+---@class oxtint.layer
+---@field [1] oxtint.material|oxtint.substance
+---@field share? number above 0; the shares of all layers make 1; equal when left out
+
+---A finish as measured.
+---@class oxtint.finish_spreads
+---@field thickness_spread? number standard deviation of ln thickness, 0 to 0.5; 0
+---@field angle_spread_deg? number standard deviation of the tilt of the facets, 0 to 40; 0
+
 ---@class oxtint.film_options
----@field absorption_scale? number factor on the tabulated absorption of the film, 0 to 5; 1
+---@field absorption_scale? number factor on the tabulated absorption of the layers, 0 to 5; 1
+---@field layers? (oxtint.material|oxtint.substance|oxtint.layer)[] up to 32, outermost first
+---@field substrate? oxtint.material|oxtint.substance what they grow on; iron
+---@field angle_deg? number angle of incidence, 0 to 85; 0
+---@field polarisation? "none"|"s"|"p" "none"
+---@field finish? oxtint.grade|oxtint.finish_spreads "mirror"
+---@field coat_index? number index of oil, wax or lacquer on top (OIL_INDEX), 1 to 2.5; none
+---@field illuminant? oxtint.illuminant "D65"
+---@field observer_deg? 2|10 field of the CIE 1931 or 1964 observer; 2
 
 ---@class oxtint.film_choice
 ---@field film? oxtint.film the film as tabulated when left out
 
----A film of magnetite on iron, seen in daylight. It never changes.
+---How a measured colour is compared.
+---@class oxtint.match_options
+---@field tolerance? number CIEDE2000 by which the colour may be wrong; 3
+---@field reach? number CIEDE2000 beyond which it is no colour of this film; 15
+---@field lightness_factor? number k_L of CIEDE2000, 1 or more: large for a photograph; 1
+---@field chroma_factor? number k_C of CIEDE2000, 1 or more; with both at 1e9 hue alone counts; 1
+
+---A film whose colour is near a measured one.
+---@class oxtint.match
+---@field thickness_nm number where the colour is nearest
+---@field low_nm number where it is as near as the colour is certain: from here
+---@field high_nm number to here
+---@field uncertainty_nm number half of that stretch
+---@field difference number CIEDE2000 at thickness_nm
+---@field order integer order of interference, 1 or 2; 0 beyond the second
+
+---The films that have a measured colour, the nearest first.
+---@class oxtint.matches
+---@field [integer] oxtint.match
+---@field verdict "unique"|"ambiguous"|"off path"
+
+---A colour of a list: three numbers.
+---@class oxtint.colour
+---@field [1] number
+---@field [2] number
+---@field [3] number
+---@field out_of_gamut? boolean of sRGB alone: true when the chroma was reduced
+
+---Films on a metal, seen in a light; magnetite on iron, straight on, in daylight, unless chosen
+---otherwise. It never changes.
 ---@class oxtint.film
 ---@field description string what the film is, in words
 local film = {}
+
+---CIE L*a*b* of a thickness.
+---@param thickness_nm number 0 to 1000
+---@return number? L
+---@return number|string a or the message
+---@return number|oxtint.code b or the code
+function film:lab(thickness_nm) end
+
+---sRGB of a thickness, adapted to D65, each component from 0 to 1.
+---@param thickness_nm number 0 to 1000
+---@return number? r
+---@return number|string g or the message
+---@return number|oxtint.code b or the code
+---@return boolean? out_of_gamut true when the chroma was reduced so that a screen can show it
+function film:srgb(thickness_nm) end
+
+---XYZ of a thickness, white Y = 100.
+---@param thickness_nm number 0 to 1000
+---@return number? X
+---@return number|string Y or the message
+---@return number|oxtint.code Z or the code
+function film:xyz(thickness_nm) end
+
+---Reflectance of a thickness, 0 to 1: at a wavelength, at those of a list, or, with neither, a list
+---of wavelengths from 380 to 780 nm and the list of reflectances there.
+---@param thickness_nm number 0 to 1000
+---@param wavelength_nm? number|number[] 380 to 780
+---@return number|number[]|nil reflectance or the wavelengths
+---@return number[]|string? reflectances or the message
+---@return oxtint.code? code
+---@overload fun(self: oxtint.film, thickness_nm: number, wavelength_nm: number): number
+---@overload fun(self: oxtint.film, thickness_nm: number, wavelength_nm: number[]): number[]
+---@overload fun(self: oxtint.film, thickness_nm: number): number[], number[]
+function film:reflectance(thickness_nm, wavelength_nm) end
+
+---XYZ of the white of the film's light, Y = 100.
+---@return number X
+---@return number Y
+---@return number Z
+function film:white() end
+
+---How far the colour of a thickness moves to another film: CIEDE2000, both adapted to D65. Of one
+---stack in daylight and under a lamp, it is a figure of metamerism.
+---@param other oxtint.film
+---@param thickness_nm number 0 to 1000
+---@return number? difference
+---@return string? message
+---@return oxtint.code? code
+function film:difference(other, thickness_nm) end
+
+---As film:lab from the prepared path: fast, within CIEDE2000 0.02. A list gives a list of colours.
+---@param thickness_nm number|number[] 0 to 400
+---@return number|oxtint.colour[]|nil L or the list
+---@return number|string? a or the message
+---@return number|oxtint.code? b or the code
+---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number
+---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
+function film:path_lab(thickness_nm) end
+
+---As film:xyz from the prepared path. A list gives a list of colours.
+---@param thickness_nm number|number[] 0 to 400
+---@return number|oxtint.colour[]|nil X or the list
+---@return number|string? Y or the message
+---@return number|oxtint.code? Z or the code
+---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number
+---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
+function film:path_xyz(thickness_nm) end
+
+---As film:srgb from the prepared path. A list gives a list of colours.
+---@param thickness_nm number|number[] 0 to 400
+---@return number|oxtint.colour[]|nil r or the list
+---@return number|string? g or the message
+---@return number|oxtint.code? b or the code
+---@return boolean? out_of_gamut
+---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number, boolean
+---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
+function film:path_srgb(thickness_nm) end
+
+---All thicknesses from 0 to 280 nm that have a measured colour, the nearest first.
+---@param lab number[] L*, a*, b* against the white of the film's light
+---@param options? oxtint.match_options
+---@return oxtint.matches? matches
+---@return string? message
+---@return oxtint.code? code
+function film:match(lab, options) end
+
+---The band of trade colour that a thickness lies in.
+---@param thickness_nm number 0 to the end of the second order
+---@return oxtint.tint? band
+---@return string? message
+---@return oxtint.code? code
+function film:tint(thickness_nm) end
+
+---All bands of trade colour, in order of thickness.
+---@return oxtint.tint[] bands
+function film:tints() end
+
+---The band that a trade name means.
+---@param name string such as "blue" or "second order blue"
+---@return oxtint.tint? band
+---@return string? message
+---@return oxtint.code? code
+function film:find_tint(name) end
+
+---A target from whatever may stand for one.
+---@param wanted oxtint.wanted
+---@return oxtint.target? target
+---@return string? message
+---@return oxtint.code? code
+function film:target(wanted) end
 
 ---Free the film now; it may be called again.
 function film:close() end
@@ -116,7 +349,7 @@ function oxtint.film_lab(thickness_nm, options) end
 ---@return number? r
 ---@return number|string g or the message
 ---@return number|oxtint.code b or the code
----@return boolean? out_of_gamut true when a component was clipped
+---@return boolean? out_of_gamut true when the chroma was reduced so that a screen can show it
 function oxtint.film_srgb(thickness_nm, options) end
 
 ---Reflectance of a film from 380 to 780 nm.
@@ -152,7 +385,7 @@ function oxtint.name_of(thickness_nm, options) end
 ---@field label string name with its order where needed, such as "second-order blue"
 ---@field low_nm number where the band begins
 ---@field high_nm number where it ends
----@field centre_nm number geometric mean of the two ("bright", from 0: half of high_nm)
+---@field centre_nm number geometric mean of the two; 0, bare steel, for "bright"
 
 ---All bands of trade colour, in order of thickness.
 ---@param options? oxtint.film_choice

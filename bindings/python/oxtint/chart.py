@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The colour chart of a steel: bath temperature across, time up, the film's colour at each point.
+"""Pictures: the colour chart of a steel, the run of colours of a film, its spectra.
 
 Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a chart is drawn.
 """
@@ -146,4 +146,67 @@ def colour_chart(
     return ChartArtists(image, bands, points)
 
 
-__all__ = ["ChartArtists", "colour_chart"]
+def colour_strip(
+    film: Film | None = None, *, thickness_nm: tuple[float, float] = (0.0, 250.0),
+    ax: Axes | None = None,
+) -> Any:
+    """Draw the run of colours against thickness, with the trade names; returns the image.
+
+    Args:
+        film: the film; the one as tabulated when None
+        thickness_nm: nm, from and to, 0 to 400
+        ax: axes to draw on; new ones when None
+    """
+    from matplotlib import pyplot
+
+    film = film or default_film()
+    low, high = thickness_nm
+    if not 0.0 <= low < high <= 400.0:
+        raise errors.OxtintValueError(
+            f"thickness_nm is {thickness_nm}, expected from low to high within 0 to 400")
+    if ax is None:
+        _, ax = pyplot.subplots(figsize=(9.0, 2.4), layout="constrained")
+    grid = np.linspace(low, high, 1001)
+    image = ax.imshow(film.path_srgb(grid)[np.newaxis], extent=(low, high, 0.0, 1.0), aspect="auto",
+                      interpolation="nearest")
+    for tint in film.tints():
+        left, right = max(tint.low_nm, low), min(tint.high_nm, high)
+        if right <= left:
+            continue
+        ax.axvline(left, color="white", linewidth=0.5)
+        light = film.path_lab(0.5 * (left + right))[0] > 50.0
+        ax.annotate(tint.label, (0.5 * (left + right), 0.5), rotation=90, ha="center", va="center",
+                    fontsize=8, color="black" if light else "white")
+    ax.set_yticks([])
+    ax.set_xlabel("thickness (nm)")
+    return image
+
+
+def spectrum(
+    thickness_nm: Iterable[float], film: Film | None = None, *, ax: Axes | None = None
+) -> list[Any]:
+    """Draw reflectance against wavelength, a line in its own colour for each thickness.
+
+    Args:
+        thickness_nm: nm, 0 to 1000, one line each
+        film: the film; the one as tabulated when None
+        ax: axes to draw on; new ones when None
+    """
+    from matplotlib import pyplot
+
+    film = film or default_film()
+    if ax is None:
+        _, ax = pyplot.subplots(figsize=(7.0, 4.5), layout="constrained")
+    lines = []
+    for thickness in thickness_nm:
+        lines += ax.plot(*film.reflectance(thickness), color=film.srgb(thickness),
+                         label=f"{thickness:g} nm")
+    ax.set_xlim(380.0, 780.0)
+    ax.set_ylim(0.0, 1.0)
+    ax.set_xlabel("wavelength (nm)")
+    ax.set_ylabel("reflectance")
+    ax.legend()
+    return lines
+
+
+__all__ = ["ChartArtists", "colour_chart", "colour_strip", "spectrum"]

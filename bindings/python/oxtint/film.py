@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
+from .optics import Finish, Light, Material, choose
 
 
 @dataclass(frozen=True)
@@ -73,25 +74,113 @@ class Target:
         return struct
 
 
+_POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
+_VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",
+             lib.OXT_OFF_PATH: "not on this film's path"}
+
+OIL_INDEX = float(lib.OXT_OIL_INDEX)  #: of oil, wax or clear lacquer; common practice, no source
+
+
+@dataclass(frozen=True)
+class Match:
+    """One film whose colour is near a measured one.
+
+    Attributes:
+        thickness_nm: nm, where the colour is nearest
+        low_nm, high_nm: nm, between them it is as near as the colour is certain
+        uncertainty_nm: nm, half of that stretch
+        difference: CIEDE2000 at thickness_nm
+        order: order of interference, 1 or 2; 0 beyond the second
+    """
+
+    thickness_nm: float
+    low_nm: float
+    high_nm: float
+    uncertainty_nm: float
+    difference: float
+    order: int
+
+
+@dataclass(frozen=True)
+class Matches:
+    """What Film.match() found: the films, the nearest first, and a verdict: "unique", "ambiguous" or
+    "not on this film's path"."""
+
+    verdict: str
+    films: tuple[Match, ...]
+
+
 class Film:
-    """Air | magnetite | iron seen straight on in daylight (CIE D65, 1931 2 degree observer).
+    """Films on a metal, seen in a light; by default air | magnetite | iron, straight on, in daylight.
 
     A film never changes and may be shared by threads.
 
     Args:
-        absorption_scale: factor on the tabulated absorption of the oxide, 0 to 5
+        absorption_scale: factor on the tabulated absorption of the films, 0 to 5
+        layers: the films, the outermost first: materials, names, or pairs with a share of the
+            thickness; shares are equal when not given
+        substrate: what they grow on, a material or a name
+        angle_deg: degrees, angle of incidence, 0 to 85
+        polarisation: "none", "s" or "p"
+        finish: a Finish, or "mirror", "satin" or "matte"
+        coat_index: index of oil, wax or lacquer on top (OIL_INDEX), 0 for none
+        light: a Light, or the name of an illuminant
 
     >>> Film().lab([0.0, 57.0]).shape
     (2, 3)
+    >>> round(Film(finish="matte").tint(57.0).centre_nm, 1)
+    57.9
     """
 
-    def __init__(self, absorption_scale: float = 1.0) -> None:
+    def __init__(
+        self,
+        absorption_scale: float = 1.0,
+        *,
+        layers: Sequence[Material | str | tuple[Material | str, float]] = (),
+        substrate: Material | str | None = None,
+        angle_deg: float = 0.0,
+        polarisation: str = "none",
+        finish: Finish | str = "mirror",
+        coat_index: float = 0.0,
+        light: Light | str = "D65",
+    ) -> None:
+        if isinstance(finish, str):
+            finish = Finish.named(finish)
+        if isinstance(light, str):
+            light = Light(light)
+        self._made_of: dict[str, Any] = {
+            "layers": tuple(layers), "substrate": substrate, "angle_deg": angle_deg,
+            "polarisation": polarisation, "finish": finish, "coat_index": coat_index,
+            "light": light}
         options = _core.new_struct("oxt_film_options")
         options.absorption_scale = _core.number(absorption_scale, "absorption_scale")
+        keep = self._fill_stack(options, layers, substrate)
+        options.angle_deg = _core.number(angle_deg, "angle_deg")
+        options.polarisation = choose(_POLARISATIONS, polarisation, "polarisation")
+        options.thickness_spread = _core.number(finish.thickness_spread, "thickness_spread")
+        options.angle_spread_deg = _core.number(finish.angle_spread_deg, "angle_spread_deg")
+        options.coat_index = _core.number(coat_index, "coat_index")
+        options.illuminant, options.observer = light._numbers()
         made = ffi.new("oxt_film **")
         call(lib.oxt_film_new, made, options)
+        del keep  # the film has copies of its materials
         self._handle = ffi.gc(made[0], lib.oxt_film_free)
         self.absorption_scale = float(absorption_scale)
+
+    @staticmethod
+    def _fill_stack(options: Any, layers: Sequence[Any], substrate: Material | str | None) -> Any:
+        pairs = [layer if isinstance(layer, tuple) else (layer, None) for layer in layers]
+        given = [share for _, share in pairs if share is not None]
+        if given and len(given) != len(pairs):
+            raise errors.OxtintValueError("give every layer a share of the thickness, or none")
+        materials = [Material(m) if isinstance(m, str) else m for m, _ in pairs]
+        handles = ffi.new("oxt_material *[]", [m._handle for m in materials]) if pairs else ffi.NULL
+        shares = ffi.new("double[]", [float(s) for s in given]) if given else ffi.NULL
+        metal = Material(substrate) if isinstance(substrate, str) else substrate
+        options.layer_count, options.layers, options.shares = len(pairs), handles, shares
+        if metal is not None:
+            options.substrate = metal._handle
+        return materials, handles, shares, metal
 
     @property
     def description(self) -> str:
@@ -101,8 +190,15 @@ class Film:
     def __repr__(self) -> str:
         return f"<Film {self.description}>"
 
-    def __reduce__(self) -> tuple[type[Film], tuple[float]]:
-        return Film, (self.absorption_scale,)
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        return functools.partial(Film, **self._made_of), (self.absorption_scale,)
+
+    @property
+    def white_xyz(self) -> Array:
+        """XYZ of the white of the film's light, Y = 100."""
+        result = np.empty(3)
+        call(lib.oxt_film_white, self._handle, ffi.from_buffer("double[]", result))
+        return result
 
     def reflectance(
         self, thickness_nm: float, wavelength_nm: ArrayLike | None = None
@@ -135,12 +231,73 @@ class Film:
         return _core.map_colours(lib.oxt_film_lab_n, self._handle, thickness_nm, False)[0]
 
     def srgb(self, thickness_nm: ArrayLike) -> Array:
-        """sRGB (0 to 1) of films of 0 to 1000 nm, clipped to the gamut; shape (..., 3)."""
+        """sRGB (0 to 1) of films of 0 to 1000 nm, adapted to D65; shape (..., 3).
+
+        Where a screen cannot show a colour its chroma is reduced, lightness and hue kept.
+        """
         return _core.map_colours(lib.oxt_film_srgb_n, self._handle, thickness_nm, True)[0]
 
     def out_of_gamut(self, thickness_nm: ArrayLike) -> NDArray[np.bool_]:
-        """Where a screen cannot show the colour, so that srgb() was clipped."""
+        """Where a screen cannot show the colour, so that srgb() reduced its chroma."""
         return _core.map_colours(lib.oxt_film_srgb_n, self._handle, thickness_nm, True)[1]
+
+    def path_lab(self, thickness_nm: ArrayLike) -> Array:
+        """As lab(), 0 to 400 nm, from the prepared path: fast, within CIEDE2000 0.02."""
+        return _core.map_colours(lib.oxt_film_path_lab_n, self._handle, thickness_nm, False)[0]
+
+    def path_xyz(self, thickness_nm: ArrayLike) -> Array:
+        """XYZ (white Y = 100) of films of 0 to 400 nm from the prepared path; shape (..., 3)."""
+        return _core.map_colours(lib.oxt_film_path_xyz_n, self._handle, thickness_nm, False)[0]
+
+    def path_srgb(self, thickness_nm: ArrayLike) -> Array:
+        """As srgb(), 0 to 400 nm, from the prepared path."""
+        return _core.map_colours(lib.oxt_film_path_srgb_n, self._handle, thickness_nm, True)[0]
+
+    def difference(self, other: Film, thickness_nm: float) -> float:
+        """How far the colour of a thickness moves to another film: CIEDE2000, both adapted to D65.
+
+        With the same stack in daylight and under a lamp this is a figure of metamerism.
+        """
+        result = ffi.new("double *")
+        call(lib.oxt_film_difference, self._handle, other._handle,
+             _core.number(thickness_nm, "thickness_nm"), result)
+        return float(result[0])
+
+    def match(
+        self,
+        lab: ArrayLike,
+        *,
+        tolerance: float = 3.0,
+        reach: float = 15.0,
+        lightness_factor: float = 1.0,
+        chroma_factor: float = 1.0,
+    ) -> Matches:
+        """All films (0 to 280 nm) that have a measured colour, the nearest first.
+
+        Args:
+            lab: measured L*, a*, b* against the white of the film's light
+            tolerance: CIEDE2000 by which the colour may be wrong
+            reach: CIEDE2000 beyond which it is no colour of this film
+            lightness_factor: k_L of CIEDE2000, 1 or more; large for a photograph
+            chroma_factor: k_C of CIEDE2000, 1 or more; with both at 1e9, hue alone counts
+        """
+        colour = np.ascontiguousarray(lab, dtype=np.float64)
+        if colour.shape != (3,):
+            raise errors.OxtintValueError(f"lab has shape {colour.shape}, expected (3,)")
+        options = _core.new_struct("oxt_match_options")
+        options.tolerance = _core.number(tolerance, "tolerance")
+        options.reach = _core.number(reach, "reach")
+        options.lightness_factor = _core.number(lightness_factor, "lightness_factor")
+        options.chroma_factor = _core.number(chroma_factor, "chroma_factor")
+        room = 16
+        found = ffi.new("oxt_match[]", room)
+        for i in range(room):
+            lib.oxt_match_init(ffi.addressof(found, i))
+        count, verdict = ffi.new("size_t *"), ffi.new("oxt_verdict *")
+        call(lib.oxt_film_match, self._handle, ffi.from_buffer("double[]", colour), options, room,
+             found, count, verdict)
+        return Matches(_VERDICTS[verdict[0]],
+                       tuple(Match(**_core.take(found[i])) for i in range(min(count[0], room))))
 
     def tint(self, thickness_nm: float) -> Tint:
         """The band of trade colour that a thickness lies in (from 0 to the end of the second order)."""
@@ -212,7 +369,7 @@ def film_lab(thickness_nm: ArrayLike) -> Array:
 
 
 def film_srgb(thickness_nm: ArrayLike) -> Array:
-    """sRGB (0 to 1) of magnetite films of 0 to 1000 nm on iron, clipped to the gamut; (..., 3)."""
+    """sRGB (0 to 1) of magnetite films of 0 to 1000 nm on iron, brought into the gamut; (..., 3)."""
     return default_film().srgb(thickness_nm)
 
 

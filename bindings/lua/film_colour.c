@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Colours of a film, by the full computation and from its path. */
+#include "oxl.h"
+
+/* ---- results ---- */
+
+int oxl_give_lab(lua_State *L, const oxl_film *film, double thickness_nm)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double lab[3];
+    return oxl_give_three(L, oxt_film_lab(film->film, thickness_nm, lab, &error), lab, &error);
+}
+
+int oxl_give_srgb(lua_State *L, const oxl_film *film, double thickness_nm)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3];
+    int out_of_gamut;
+    oxt_status status = oxt_film_srgb(film->film, thickness_nm, srgb, &out_of_gamut, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_give_three(L, status, srgb, &error);
+    lua_pushboolean(L, out_of_gamut);
+    return 4;
+}
+
+int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double wavelength_nm[OXT_WAVELENGTH_COUNT], reflectance[OXT_WAVELENGTH_COUNT];
+    for (int i = 0; i < OXT_WAVELENGTH_COUNT; i++)
+        wavelength_nm[i] = OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * i;
+    oxt_status status = oxt_film_reflectance(film->film, thickness_nm, OXT_WAVELENGTH_COUNT,
+                                             wavelength_nm, reflectance, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_numbers(L, wavelength_nm, OXT_WAVELENGTH_COUNT);
+    oxl_push_numbers(L, reflectance, OXT_WAVELENGTH_COUNT);
+    return 2;
+}
+
+/* ---- the full computation ---- */
+
+static const oxl_film *self(lua_State *L)
+{
+    return oxl_check(L, 1, &oxl_film_class);
+}
+
+static int film_lab(lua_State *L)
+{
+    const oxl_film *film = self(L);
+    return oxl_give_lab(L, film, oxl_check_number(L, 2));
+}
+
+static int film_srgb(lua_State *L)
+{
+    const oxl_film *film = self(L);
+    return oxl_give_srgb(L, film, oxl_check_number(L, 2));
+}
+
+static int film_xyz(lua_State *L)
+{
+    const oxl_film *film = self(L);
+    oxt_error error = OXT_ERROR_INIT;
+    double xyz[3];
+    double thickness_nm = oxl_check_number(L, 2);
+    return oxl_give_three(L, oxt_film_xyz(film->film, thickness_nm, xyz, &error), xyz, &error);
+}
+
+/* At one wavelength, or at those of a list. */
+static int reflectance_at(lua_State *L, const oxl_film *film, double thickness_nm)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    if (lua_type(L, 3) == LUA_TNUMBER) {
+        double wavelength_nm = lua_tonumber(L, 3), one = 0.0;
+        oxt_status status = oxt_film_reflectance(film->film, thickness_nm, 1, &wavelength_nm, &one,
+                                                 &error);
+        return oxl_give_number(L, status, one, &error);
+    }
+    size_t count;
+    const double *wavelength_nm = oxl_check_numbers(L, 3, 3, NULL, &count);
+    double *reflectance = lua_newuserdatauv(L, (count + 1) * sizeof *reflectance, 0);
+    oxt_status status = oxt_film_reflectance(film->film, thickness_nm, count, wavelength_nm,
+                                             reflectance, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_numbers(L, reflectance, count);
+    return 1;
+}
+
+static int film_reflectance(lua_State *L)
+{
+    const oxl_film *film = self(L);
+    double thickness_nm = oxl_check_number(L, 2);
+    lua_settop(L, 3);
+    return lua_isnil(L, 3) ? oxl_give_spectrum(L, film, thickness_nm)
+                           : reflectance_at(L, film, thickness_nm);
+}
+
+static int film_white(lua_State *L)
+{
+    const oxl_film *film = self(L);
+    oxt_error error = OXT_ERROR_INIT;
+    double white_xyz[3];
+    return oxl_give_three(L, oxt_film_white(film->film, white_xyz, &error), white_xyz, &error);
+}
+
+static int film_difference(lua_State *L)
+{
+    const oxl_film *film = self(L), *other = oxl_check(L, 2, &oxl_film_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double difference = 0.0, thickness_nm = oxl_check_number(L, 3);
+    oxt_status status = oxt_film_difference(film->film, other->film, thickness_nm, &difference,
+                                            &error);
+    return oxl_give_number(L, status, difference, &error);
+}
+
+/* ---- the path ---- */
+
+/* A call for n thicknesses, one after another; `flags` only of colours for a screen. */
+typedef oxt_status (*path_call)(const oxt_film *film, size_t n, const double *thickness_nm,
+                                double *colours, int *flags, oxt_error *error);
+
+enum { STEP = sizeof(double), COLOUR = 3 * sizeof(double) };
+
+static oxt_status lab_call(const oxt_film *film, size_t n, const double *thickness_nm, double *lab,
+                           int *flags, oxt_error *error)
+{
+    (void)flags;
+    return oxt_film_path_lab_n(film, n, thickness_nm, STEP, lab, COLOUR, NULL, error);
+}
+
+static oxt_status xyz_call(const oxt_film *film, size_t n, const double *thickness_nm, double *xyz,
+                           int *flags, oxt_error *error)
+{
+    (void)flags;
+    return oxt_film_path_xyz_n(film, n, thickness_nm, STEP, xyz, COLOUR, NULL, error);
+}
+
+static oxt_status srgb_call(const oxt_film *film, size_t n, const double *thickness_nm,
+                            double *srgb, int *flags, oxt_error *error)
+{
+    return oxt_film_path_srgb_n(film, n, thickness_nm, STEP, srgb, COLOUR, flags, NULL, error);
+}
+
+static int give_path_colour(lua_State *L, const oxl_film *film, path_call call, bool flagged)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double colour[3], thickness_nm = lua_tonumber(L, 2);
+    int flag = 0;
+    oxt_status status = call(film->film, 1, &thickness_nm, colour, &flag, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_give_three(L, status, colour, &error);
+    if (flagged)
+        lua_pushboolean(L, flag);
+    return flagged ? 4 : 3;
+}
+
+static int give_path_colours(lua_State *L, const oxl_film *film, path_call call, bool flagged)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t count;
+    const double *thickness_nm = oxl_check_numbers(L, 2, 2, NULL, &count);
+    double *colours = lua_newuserdatauv(L, 3 * (count + 1) * sizeof *colours, 0);
+    int *flags = lua_newuserdatauv(L, (count + 1) * sizeof *flags, 0);
+    oxt_status status = call(film->film, count, thickness_nm, colours, flags, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_newtable(L);
+    for (size_t i = 0; i < count; i++) {
+        oxl_push_numbers(L, colours + 3 * i, 3);
+        if (flagged) {
+            lua_pushboolean(L, flags[i]);
+            lua_setfield(L, -2, "out_of_gamut");
+        }
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static int give_path(lua_State *L, path_call call, bool flagged)
+{
+    const oxl_film *film = self(L);
+    lua_settop(L, 2);
+    if (lua_istable(L, 2))
+        return give_path_colours(L, film, call, flagged);
+    if (lua_type(L, 2) != LUA_TNUMBER)
+        luaL_typeerror(L, 2, "number or list of numbers");
+    return give_path_colour(L, film, call, flagged);
+}
+
+static int film_path_lab(lua_State *L)
+{
+    return give_path(L, lab_call, false);
+}
+
+static int film_path_xyz(lua_State *L)
+{
+    return give_path(L, xyz_call, false);
+}
+
+static int film_path_srgb(lua_State *L)
+{
+    return give_path(L, srgb_call, true);
+}
+
+const luaL_Reg oxl_film_methods[] = {
+    { "lab", film_lab },
+    { "srgb", film_srgb },
+    { "xyz", film_xyz },
+    { "reflectance", film_reflectance },
+    { "white", film_white },
+    { "difference", film_difference },
+    { "path_lab", film_path_lab },
+    { "path_xyz", film_path_xyz },
+    { "path_srgb", film_path_srgb },
+    { "match", oxl_film_match },
+    { "tint", oxl_film_tint },
+    { "tints", oxl_film_tints },
+    { "find_tint", oxl_film_find_tint },
+    { "target", oxl_film_target },
+    { NULL, NULL },
+};

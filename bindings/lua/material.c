@@ -1,0 +1,151 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Materials: published tables of complex index, and the caller's own. */
+#include <string.h>
+
+#include "oxl.h"
+
+/* ---- the object ---- */
+
+static const oxl_field material_fields[] = {
+    OXL_FIELD(oxl_material, name, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static void release(void *object)
+{
+    oxl_material *material = object;
+    oxt_material_free(material->material);
+    material->material = NULL;
+}
+
+static int material_tostring(lua_State *L)
+{
+    const oxl_material *object = lua_touserdata(L, 1);
+    lua_pushstring(L, object->name);
+    return 1;
+}
+
+static int material_index(lua_State *L)
+{
+    const oxl_material *object = oxl_check(L, 1, &oxl_material_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double n, k;
+    double wavelength_nm = oxl_check_number(L, 2);
+    oxt_status status = oxt_material_index(object->material, wavelength_nm, &n, &k, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushnumber(L, n);
+    lua_pushnumber(L, k);
+    return 2;
+}
+
+static const luaL_Reg methods[] = { { "index", material_index }, { NULL, NULL } };
+
+const oxl_class oxl_material_class = {
+    .name = "oxtint.material",
+    .noun = "material",
+    .size = sizeof(oxl_material),
+    .release = release,
+    .methods = methods,
+    .fields = material_fields,
+    .text = material_tostring,
+};
+
+static void open_as(oxl_material *object, const char *name)
+{
+    strncpy(object->name, name, sizeof object->name - 1);
+    object->object.open = true;
+}
+
+/* ---- as published ---- */
+
+const char *const oxl_substances[] = { "iron", "chromium", "magnetite", "hematite", NULL };
+
+void oxl_push_substance(lua_State *L, oxt_substance substance)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_material *object = oxl_new(L, &oxl_material_class);
+    oxl_expect(L, oxt_material_new(&object->material, substance, &error), &error);
+    open_as(object, oxl_substances[substance]);
+}
+
+/* ---- the caller's own ---- */
+
+/* Places on the stack. */
+typedef struct {
+    int name, columns[3];
+} table_places;
+
+static const oxl_named table_names[] = {
+    { "name", OXL_NAMED_VALUE, offsetof(table_places, name), 0 },
+    { "wavelength_nm", OXL_NAMED_VALUE, offsetof(table_places, columns[0]), 0 },
+    { "n", OXL_NAMED_VALUE, offsetof(table_places, columns[1]), 0 },
+    { "k", OXL_NAMED_VALUE, offsetof(table_places, columns[2]), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static const char *check_name(lua_State *L, int index)
+{
+    if (lua_type(L, index) != LUA_TSTRING)
+        luaL_argerror(L, 1,
+                      lua_pushfstring(L, "name: text expected, got %s", luaL_typename(L, index)));
+    const char *name = lua_tostring(L, index);
+    if (strlen(name) != lua_rawlen(L, index))
+        luaL_argerror(L, 1, "name: text without NUL bytes expected");
+    return name;
+}
+
+/* The message tells the row at fault. */
+static int fail_at_row(lua_State *L, oxt_status status, const oxt_error *error)
+{
+    oxl_fail(L, status, error);
+    if (error->row > 0) {
+        lua_pushfstring(L, "row %I: %s", (LUAI_UACINT)error->row, error->text);
+        lua_replace(L, -3);
+    }
+    return 3;
+}
+
+static int own_material(lua_State *L)
+{
+    table_places places = { 0, { 0, 0, 0 } };
+    const double *columns[3];
+    size_t counts[3];
+    oxt_error error = OXT_ERROR_INIT;
+    uint32_t given = 0;
+    oxl_read_named(L, 1, table_names, 0, &places, &given, &error);
+    for (int i = 0; table_names[i].name; i++)
+        if (!(given & (UINT32_C(1) << i)))
+            luaL_argerror(L, 1, lua_pushfstring(L, "%s is missing", table_names[i].name));
+    const char *name = check_name(L, places.name);
+    for (int i = 0; i < 3; i++)
+        columns[i] = oxl_check_numbers(L, 1, places.columns[i], table_names[i + 1].name,
+                                       &counts[i]);
+    if (counts[0] != counts[1] || counts[0] != counts[2])
+        luaL_argerror(L, 1, "wavelength_nm, n and k: lists of one length expected");
+    oxl_material *object = oxl_new(L, &oxl_material_class);
+    oxt_status status = oxt_material_from_table(&object->material, name, counts[0], columns[0],
+                                                columns[1], columns[2], &error);
+    if (status)
+        return fail_at_row(L, status, &error);
+    open_as(object, name);
+    return 1;
+}
+
+static int new_material(lua_State *L)
+{
+    lua_settop(L, 1);
+    if (lua_istable(L, 1))
+        return own_material(L);
+    if (lua_type(L, 1) != LUA_TSTRING)
+        luaL_typeerror(L, 1, "name or table");
+    oxl_push_substance(L, (oxt_substance)oxl_choose(L, 1, 1, "name", oxl_substances));
+    return 1;
+}
+
+void oxl_open_material(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "material", new_material }, { NULL, NULL } };
+    oxl_register(L, &oxl_material_class);
+    luaL_setfuncs(L, functions, 0);
+}

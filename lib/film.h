@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The inside of a film: shared by film.c, film_new.c and film_match.c. */
+#ifndef OXTINT_LIB_FILM_H
+#define OXTINT_LIB_FILM_H
+
+#include <gsl/gsl_interp.h>
+
+#include "internal.h"
+#include "material.h"
+#include "stack.h"
+
+#define OXT_I_MOST_SPREADS 61                   /* points in ln thickness */
+#define OXT_I_MOST_TILTS 5                      /* points in tilt */
+#define OXT_I_MOST_BEAMS (2 * OXT_I_MOST_TILTS) /* tilts and polarisations */
+
+/* Points of the prepared path: every OXT_I_PATH_STEP_NM from 0 to OXT_PATH_HIGH_NM. */
+#define OXT_I_SPLINE_COUNT 801
+
+/* Light of one angle and polarisation. */
+typedef struct {
+    double weight;
+    double across; /* sine of the angle in air */
+    bool in_plane; /* p, else s */
+    double face;   /* reflectance of the coat's outer face */
+} oxt_i_beam;
+
+typedef struct {
+    double factor, weight;
+} oxt_i_spread;
+
+struct oxt_film {
+    double absorption_scale;
+    size_t layer_count;
+    oxt_material *layers[OXT_I_STACK_MOST];
+    double shares[OXT_I_STACK_MOST];
+    oxt_material *substrate;
+    bool coated;
+    double ambient; /* index of what lies on the stack: air or the coat */
+
+    oxt_i_beam beams[OXT_I_MOST_BEAMS];
+    size_t beam_count;
+    oxt_i_spread spread[OXT_I_MOST_SPREADS];
+    size_t spread_count;
+    oxt_i_stack *stacks; /* wavelength by wavelength, one for each beam */
+
+    bool is_daylight; /* D65 and the 2 degree observer: no adaptation */
+    double weight[OXT_WAVELENGTH_COUNT][3];
+    double white_xyz[3], daylight_xyz[3];
+
+    double path_nm[OXT_I_SPLINE_COUNT];
+    double path_xyz[3][OXT_I_SPLINE_COUNT];
+    double path_lab[OXT_I_SPLINE_COUNT][3];
+    gsl_interp *spline[3];
+    double edges[OXT_TINT_COUNT + 1];
+    char description[128];
+};
+
+/* Prepare the stack of one beam at a wavelength. */
+void oxt_i_beam_prepare(const oxt_film *film, double wavelength_nm, size_t beam,
+                        oxt_i_stack *stack);
+void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
+/* The same before it is averaged over the spread of thickness. */
+void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
+
+#endif

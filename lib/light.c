@@ -1,0 +1,105 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Illuminants, observers, adaptation. */
+#include <gsl/gsl_linalg.h>
+#include <string.h>
+
+#include "internal.h"
+#include "light.h"
+#include "optics_data.h"
+
+oxt_status oxt_i_check_light(oxt_illuminant illuminant, oxt_observer observer, oxt_error *error)
+{
+    if ((int)illuminant < 0 || (int)illuminant >= OXT_I_ILLUMINANT_COUNT)
+        return oxt_i_fail(error, OXT_EARG, "illuminant", illuminant, 0, OXT_I_ILLUMINANT_COUNT - 1,
+                          "illuminant is %d, expected one of oxt_illuminant", (int)illuminant);
+    if ((int)observer < 0 || (int)observer >= OXT_I_OBSERVER_COUNT)
+        return oxt_i_fail(error, OXT_EARG, "observer", observer, 0, OXT_I_OBSERVER_COUNT - 1,
+                          "observer is %d, expected one of oxt_observer", (int)observer);
+    return OXT_OK;
+}
+
+void oxt_i_light_weights(oxt_illuminant illuminant, oxt_observer observer,
+                         double weight[OXT_WAVELENGTH_COUNT][3], double white_xyz[3])
+{
+    const double *light = oxt_i_illuminants[illuminant];
+    const double(*eye)[3] = oxt_i_observers[observer];
+    double brightness = 0.0;
+    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
+        brightness += eye[i][1] * light[i];
+    white_xyz[0] = white_xyz[1] = white_xyz[2] = 0.0;
+    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
+        for (size_t j = 0; j < 3; j++) {
+            weight[i][j] = 100.0 * eye[i][j] * light[i] / brightness;
+            white_xyz[j] += weight[i][j];
+        }
+}
+
+oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer, double white_xyz[3],
+                           oxt_error *error)
+{
+    if (!white_xyz)
+        return oxt_i_null(error, "white_xyz");
+    oxt_status status = oxt_i_check_light(illuminant, observer, error);
+    if (status)
+        return status;
+    double weight[OXT_WAVELENGTH_COUNT][3];
+    oxt_i_light_weights(illuminant, observer, weight, white_xyz);
+    return OXT_OK;
+}
+
+/* CAT16: from XYZ to the sharpened cone space (Li and others 2017). */
+static const double to_cones[3][3] = { { 0.401288, 0.650173, -0.051461 },
+                                       { -0.250268, 1.204414, 0.045854 },
+                                       { -0.002079, 0.048952, 0.953127 } };
+
+static void cones_of(const double xyz[3], double cones[3])
+{
+    for (int i = 0; i < 3; i++)
+        cones[i] = to_cones[i][0] * xyz[0] + to_cones[i][1] * xyz[1] + to_cones[i][2] * xyz[2];
+}
+
+static oxt_status check_three(const double three[3], double low, oxt_i_ends ends, const char *name,
+                              oxt_error *error)
+{
+    if (!three)
+        return oxt_i_null(error, name);
+    oxt_status status = OXT_OK;
+    for (int i = 0; i < 3 && !status; i++)
+        status = oxt_i_check(error, name, three[i], low, 1e6, ends);
+    return status;
+}
+
+oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
+                           double adapted_xyz[3], oxt_error *error)
+{
+    oxt_status status = check_three(xyz, -1e6, OXT_I_CLOSED, "xyz", error);
+    if (!status)
+        status = check_three(from_xyz, 0.0, OXT_I_OPEN_LOW, "from_xyz", error);
+    if (!status)
+        status = check_three(to_xyz, 0.0, OXT_I_OPEN_LOW, "to_xyz", error);
+    if (!status && !adapted_xyz)
+        status = oxt_i_null(error, "adapted_xyz");
+    if (status)
+        return status;
+    double cones[3], from[3], to[3];
+    cones_of(xyz, cones);
+    cones_of(from_xyz, from);
+    cones_of(to_xyz, to);
+    for (int i = 0; i < 3; i++) {
+        status = oxt_i_check(error, "from_xyz", from[i], 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
+        if (status)
+            return status;
+        cones[i] *= to[i] / from[i];
+    }
+    double matrix[9];
+    memcpy(matrix, to_cones, sizeof matrix);
+    gsl_matrix_view M = gsl_matrix_view_array(matrix, 3, 3);
+    gsl_vector_const_view b = gsl_vector_const_view_array(cones, 3);
+    gsl_vector_view x = gsl_vector_view_array(adapted_xyz, 3);
+    size_t order[3];
+    gsl_permutation permutation = { 3, order };
+    int sign;
+    gsl_linalg_LU_decomp(&M.matrix, &permutation, &sign);
+    gsl_linalg_LU_solve(&M.matrix, &permutation, &b.vector, &x.vector);
+    return OXT_OK;
+}

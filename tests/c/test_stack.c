@@ -1,0 +1,405 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reflectance of stacks at any angle and polarisation. */
+#include "optics.h"
+
+#include "support.h"
+
+static const double DEGREE = 3.14159265358979323846 / 180.0;
+
+static light_ray ray_at(double ambient, double angle_deg, bool in_plane, double wavelength_nm)
+{
+    return (light_ray){ ambient * sin(angle_deg * DEGREE), in_plane, wavelength_nm };
+}
+
+static light_ray random_ray(double ambient, double steepest_deg)
+{
+    return ray_at(ambient, steepest_deg * chance(), chance() < 0.5, 380.0 + 400.0 * chance());
+}
+
+/* Up to five films on a metal or a mineral. `absorption` is the largest k of a film. */
+static sheets random_stack(double absorption, double thickest_nm)
+{
+    sheets made = { 1 + (size_t)(5.0 * chance()), { 0 }, { 0 }, 0.0, 1.0 + 0.7 * chance() };
+    for (size_t i = 0; i < made.count; i++) {
+        made.index[i] = 1.3 + 2.5 * chance() + absorption * chance() * I;
+        made.thickness_nm[i] = thickest_nm * chance();
+    }
+    made.substrate = 0.2 + 4.0 * chance() + 5.0 * chance() * I;
+    return made;
+}
+
+/* Fresnel at an angle by Snell's law, as M. Born and E. Wolf, Principles of Optics, section 1.5, have
+ * it; the angle inside may be complex. */
+static double fresnel_at(double ambient, double complex index, const light_ray *ray)
+{
+    double outside = sqrt(1.0 - pow(ray->across / ambient, 2.0));
+    double complex inside = csqrt(1.0 - ray->across * ray->across / (index * index));
+    double complex a = ray->in_plane ? index * outside : ambient * outside;
+    double complex b = ray->in_plane ? ambient * inside : index * inside;
+    double complex r = (a - b) / (a + b);
+    return creal(r * conj(r));
+}
+
+/* ---- limits ---- */
+
+Test(stack, films_without_thickness_are_not_there)
+{
+    for (int i = 0; i < 500; i++) {
+        sheets stack = random_stack(2.0, 0.0);
+        light_ray ray = random_ray(stack.ambient, 89.0);
+        double bare = fresnel_at(stack.ambient, stack.substrate, &ray);
+        NEAR(by_recursion(&stack, &ray), bare, 1e-12);
+        stack.count = 0;
+        NEAR(by_recursion(&stack, &ray), bare, 1e-13);
+    }
+}
+
+Test(stack, straight_on_s_and_p_are_one)
+{
+    for (int i = 0; i < 500; i++) {
+        sheets stack = random_stack(2.0, 300.0);
+        light_ray s = { 0.0, false, 380.0 + 400.0 * chance() }, p = { 0.0, true, s.wavelength_nm };
+        NEAR(by_recursion(&stack, &p), by_recursion(&stack, &s), 1e-13);
+    }
+}
+
+Test(stack, thick_absorbing_film_is_bulk)
+{
+    for (int i = 0; i < 500; i++) {
+        sheets stack = random_stack(2.0, 300.0);
+        light_ray ray = random_ray(stack.ambient, 89.0);
+        stack.index[0] += 0.5 * I;
+        stack.thickness_nm[0] = 1e5;
+        NEAR(by_recursion(&stack, &ray), fresnel_at(stack.ambient, stack.index[0], &ray), 1e-12);
+    }
+}
+
+/* Brewster's angle, at which glass of 1.5 reflects no light in the plane of incidence:
+ * tan(angle) = n, 56.3 degrees, where R_s = ((n^2 - 1)/(n^2 + 1))^2 (Born and Wolf, section 1.5.3). */
+Test(stack, brewster_angle_of_glass)
+{
+    sheets glass = { 0, { 0 }, { 0 }, 1.5, 1.0 };
+    double angle_deg = atan(1.5) / DEGREE;
+    light_ray p = ray_at(1.0, angle_deg, true, 550.0), s = ray_at(1.0, angle_deg, false, 550.0);
+    NEAR(angle_deg, 56.31, 0.005);
+    NEAR(by_recursion(&glass, &p), 0.0, 1e-30);
+    NEAR(by_recursion(&glass, &s), pow(1.25 / 3.25, 2.0), 1e-14);
+    p = ray_at(1.0, angle_deg + 1.0, true, 550.0);
+    cr_assert(by_recursion(&glass, &p) > 1e-5);
+}
+
+/* Grazing light is reflected whole, whatever lies there (Born and Wolf, section 1.5.2). */
+Test(stack, grazing_light_is_reflected_whole)
+{
+    for (int i = 0; i < 200; i++) {
+        sheets stack = random_stack(1.0, 200.0);
+        bool in_plane = chance() < 0.5;
+        double wavelength_nm = 380.0 + 400.0 * chance(), before = 1.0;
+        for (double away_deg = 1e-6; away_deg < 2e-2; away_deg *= 10.0) {
+            light_ray ray = ray_at(stack.ambient, 90.0 - away_deg, in_plane, wavelength_nm);
+            double here = by_recursion(&stack, &ray);
+            cr_assert(here < before && 1.0 - here < 50.0 * away_deg * DEGREE);
+            before = here;
+        }
+    }
+}
+
+/* A quarter wave along the slope of the ray: R = ((y0 ys - y1^2)/(y0 ys + y1^2))^2 with the tilted
+ * admittances n cos(angle) for s and n/cos(angle) for p (H. A. Macleod, Thin-Film Optical Filters,
+ * chapter 2, from memory). */
+Test(stack, tilted_quarter_wave_on_glass)
+{
+    for (double angle_deg = 0.0; angle_deg < 88.0; angle_deg += 7.3)
+        for (int in_plane = 0; in_plane < 2; in_plane++) {
+            light_ray ray = ray_at(1.0, angle_deg, in_plane, 550.0);
+            double cosine[3], y[3], index[3] = { 1.0, 1.38, 1.52 };
+            for (int i = 0; i < 3; i++) {
+                cosine[i] = sqrt(1.0 - pow(ray.across / index[i], 2.0));
+                y[i] = in_plane ? index[i] / cosine[i] : index[i] * cosine[i];
+            }
+            sheets coat = { 1, { 1.38 }, { 550.0 / (4.0 * 1.38 * cosine[1]) }, 1.52, 1.0 };
+            double root = (y[0] * y[2] - y[1] * y[1]) / (y[0] * y[2] + y[1] * y[1]);
+            NEAR(by_recursion(&coat, &ray), root * root, 1e-13);
+            coat.thickness_nm[0] *= 2.0; /* a half wave is not seen */
+            NEAR(by_recursion(&coat, &ray), fresnel_at(1.0, 1.52, &ray), 1e-13);
+        }
+}
+
+/* ---- energy ---- */
+
+Test(stack, what_is_not_reflected_goes_through_clear_films)
+{
+    for (int i = 0; i < 2000; i++) {
+        sheets stack = random_stack(0.0, 500.0);
+        light_ray ray = random_ray(stack.ambient, 80.0);
+        stack.substrate = 1.7 + creal(stack.substrate); /* the ray goes on in it */
+        shares_of_light shares = by_matrices(&stack, &ray);
+        cr_assert(shares.absorbed == 0.0 && shares.transmitted > 0.0);
+        NEAR(by_recursion(&stack, &ray) + shares.transmitted, 1.0, 1e-10);
+    }
+}
+
+Test(stack, light_that_is_reflected_absorbed_or_let_through_is_all)
+{
+    double most = 0.0;
+    for (int i = 0; i < 200; i++) {
+        sheets stack = random_stack(0.6, 150.0);
+        light_ray ray = random_ray(stack.ambient, 80.0);
+        stack.substrate = 1.7 + creal(stack.substrate);
+        shares_of_light shares = by_matrices(&stack, &ray);
+        NEAR(by_recursion(&stack, &ray) + shares.transmitted + shares.absorbed, 1.0, 1e-8);
+        most = fmax(most, shares.absorbed);
+    }
+    cr_assert(most > 0.8); /* some of them are black */
+}
+
+/* Nothing is won on any metal, at any angle, in films up to the thickest. */
+Test(stack, reflectance_is_a_share)
+{
+    for (int i = 0; i < 20000; i++) {
+        sheets stack = random_stack(i % 2 ? 3.0 : 0.0, 1000.0);
+        light_ray ray = random_ray(stack.ambient, 90.0);
+        double found = by_recursion(&stack, &ray);
+        cr_assert(found >= 0.0 && found <= 1.0 + 1e-12, "%.17g", found);
+    }
+}
+
+/* A tenth of the films' thickness in steps: R moves by no more than the phases turn, which is at
+ * most 4 pi n/wavelength radians for a nanometre, and each film's share of R is at most 1. */
+Test(stack, reflectance_runs_smoothly_in_thickness)
+{
+    for (int i = 0; i < 300; i++) {
+        sheets stack = random_stack(1.0, 200.0);
+        light_ray ray = random_ray(stack.ambient, 85.0);
+        double before = by_recursion(&stack, &ray);
+        size_t grown = (size_t)(chance() * (double)stack.count);
+        double steepest = 4.0 * 3.1416 * cabs(stack.index[grown]) / ray.wavelength_nm;
+        for (int step = 0; step < 100; step++) {
+            stack.thickness_nm[grown] += 0.1;
+            double here = by_recursion(&stack, &ray);
+            cr_assert(fabs(here - before) <= 0.1 * steepest, "by %g", here - before);
+            before = here;
+        }
+    }
+}
+
+/* ---- against characteristic matrices ---- */
+
+Test(stack, recursion_equals_matrices)
+{
+    for (int i = 0; i < 3000; i++) {
+        sheets stack = random_stack(i % 3 ? 0.8 : 0.0, 400.0);
+        light_ray ray = random_ray(stack.ambient, 89.0);
+        NEAR(by_recursion(&stack, &ray), by_matrices(&stack, &ray).reflected, 1e-10);
+    }
+}
+
+/* Magnetite with hematite on the outside, on iron, and chromium oxide's metal under a clear film. */
+static const struct {
+    size_t count;
+    oxt_substance layers[3], substrate;
+    double shares[3], absorption_scale;
+} recipes[] = {
+    { 1, { OXT_MAGNETITE }, OXT_IRON, { 1.0 }, 1.0 },
+    { 2, { OXT_HEMATITE, OXT_MAGNETITE }, OXT_IRON, { 0.1, 0.9 }, 1.0 },
+    { 3, { OXT_HEMATITE, OXT_MAGNETITE, OXT_HEMATITE }, OXT_CHROMIUM, { 0.3, 0.5, 0.2 }, 3.5 },
+    { 2, { OXT_MAGNETITE, OXT_CHROMIUM }, OXT_IRON, { 0.98, 0.02 }, 0.5 },
+};
+
+static sheets sheets_of(int recipe, oxt_material *const *layers, const oxt_material *substrate,
+                        double thickness_nm, double wavelength_nm)
+{
+    sheets made = { recipes[recipe].count, { 0 }, { 0 }, index_of(substrate, wavelength_nm), 1.0 };
+    for (size_t i = 0; i < made.count; i++) {
+        double complex index = index_of(layers[i], wavelength_nm);
+        made.index[i] = creal(index) + recipes[recipe].absorption_scale * cimag(index) * I;
+        made.thickness_nm[i] = recipes[recipe].shares[i] * thickness_nm;
+    }
+    return made;
+}
+
+static double expected_at(const sheets *stack, double angle_deg, oxt_polarisation polarisation,
+                          double wavelength_nm)
+{
+    light_ray s = ray_at(1.0, angle_deg, false, wavelength_nm),
+              p = ray_at(1.0, angle_deg, true, wavelength_nm);
+    double R_s = by_matrices(stack, &s).reflected, R_p = by_matrices(stack, &p).reflected;
+    return polarisation == OXT_S_POLARISED   ? R_s
+           : polarisation == OXT_P_POLARISED ? R_p
+                                             : 0.5 * (R_s + R_p);
+}
+
+/* Films outlive their materials: these are freed before the first question. */
+static oxt_film *film_of_recipe(int recipe, double angle_deg, oxt_polarisation polarisation)
+{
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_material *layers[3], *substrate = published_material(recipes[recipe].substrate);
+    for (size_t i = 0; i < recipes[recipe].count; i++)
+        layers[i] = published_material(recipes[recipe].layers[i]);
+    options.layer_count = recipes[recipe].count;
+    options.layers = (const oxt_material *const *)layers;
+    options.shares = recipes[recipe].shares;
+    options.substrate = substrate;
+    options.absorption_scale = recipes[recipe].absorption_scale;
+    options.angle_deg = angle_deg;
+    options.polarisation = polarisation;
+    oxt_film *film = film_with(&options);
+    for (size_t i = 0; i < recipes[recipe].count; i++)
+        oxt_material_free(layers[i]);
+    oxt_material_free(substrate);
+    return film;
+}
+
+static void check_recipe(int recipe, double angle_deg, oxt_polarisation polarisation)
+{
+    oxt_film *film = film_of_recipe(recipe, angle_deg, polarisation);
+    oxt_material *layers[3], *substrate = published_material(recipes[recipe].substrate);
+    for (size_t i = 0; i < recipes[recipe].count; i++)
+        layers[i] = published_material(recipes[recipe].layers[i]);
+    for (double wavelength_nm = 380.0; wavelength_nm <= 780.0; wavelength_nm += 66.6)
+        for (double x = 0.0; x < 400.0; x += 37.0) {
+            sheets stack = sheets_of(recipe, layers, substrate, x, wavelength_nm);
+            NEAR(reflectance_of(film, x, wavelength_nm),
+                 expected_at(&stack, angle_deg, polarisation, wavelength_nm), 1e-10);
+        }
+    for (size_t i = 0; i < recipes[recipe].count; i++)
+        oxt_material_free(layers[i]);
+    oxt_material_free(substrate);
+    oxt_film_free(film);
+}
+
+Test(stack, films_of_a_grid_equal_matrices)
+{
+    static const double angles_deg[] = { 0.0, 20.0, 45.0, 60.0, 85.0 };
+    for (int recipe = 0; recipe < 4; recipe++)
+        for (int i = 0; i < 5; i++)
+            for (int p = OXT_UNPOLARISED; p <= OXT_P_POLARISED; p++)
+                check_recipe(recipe, angles_deg[i], (oxt_polarisation)p);
+}
+
+/* ---- recipes ---- */
+
+static oxt_film *pair(const oxt_material *outer, const oxt_material *inner, const double *shares)
+{
+    const oxt_material *layers[2] = { outer, inner };
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layer_count = 2;
+    options.layers = layers;
+    options.shares = shares;
+    options.angle_deg = 30.0;
+    return film_with(&options);
+}
+
+static void check_same_reflectance(const oxt_film *a, const oxt_film *b)
+{
+    for (double x = 0.0; x <= 1000.0; x += 33.3)
+        for (double wavelength_nm = 380.0; wavelength_nm <= 780.0; wavelength_nm += 40.0)
+            NEAR(reflectance_of(a, x, wavelength_nm), reflectance_of(b, x, wavelength_nm), 1e-12);
+}
+
+Test(stack, layers_of_equal_index_may_be_swapped_or_joined)
+{
+    oxt_material *one = flat_material(2.3, 0.1), *two = flat_material(2.3, 0.1);
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    const oxt_material *single[1] = { one };
+    options.layer_count = 1;
+    options.layers = single;
+    options.angle_deg = 30.0;
+    oxt_film *whole = film_with(&options), *halves = pair(one, two, NULL),
+             *forth = pair(one, two, (const double[]){ 0.2, 0.8 }),
+             *back = pair(two, one, (const double[]){ 0.8, 0.2 });
+    check_same_reflectance(whole, halves);
+    check_same_reflectance(whole, forth);
+    check_same_reflectance(forth, back);
+    oxt_film_free(whole);
+    oxt_film_free(halves);
+    oxt_film_free(forth);
+    oxt_film_free(back);
+    oxt_material_free(one);
+    oxt_material_free(two);
+}
+
+/* Which layer lies outside is seen. Hematite absorbs blue and has the higher index (Querry 1985). */
+Test(stack, a_tenth_of_hematite_is_seen_and_has_its_side)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_material *hematite = published_material(OXT_HEMATITE),
+                 *magnetite = published_material(OXT_MAGNETITE);
+    oxt_film *outside = pair(hematite, magnetite, (const double[]){ 0.1, 0.9 }),
+             *inside = pair(magnetite, hematite, (const double[]){ 0.9, 0.1 });
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.angle_deg = 30.0;
+    oxt_film *plain = film_with(&options);
+    double most[2] = { 0.0, 0.0 }, found;
+    for (double x = 5.0; x < 230.0; x += 5.0) {
+        OK(oxt_film_difference(outside, plain, x, &found, &error));
+        most[0] = fmax(most[0], found);
+        OK(oxt_film_difference(outside, inside, x, &found, &error));
+        most[1] = fmax(most[1], found);
+    }
+    cr_assert(most[0] > 3.0 && most[1] > 3.0, "%g %g", most[0], most[1]);
+    oxt_film_free(outside);
+    oxt_film_free(inside);
+    oxt_film_free(plain);
+    oxt_material_free(hematite);
+    oxt_material_free(magnetite);
+}
+
+/* As many layers as there may be, of long names: everything fits. */
+Test(stack, most_layers)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const double wavelength_nm[2] = { 300.0, 900.0 }, n[2] = { 2.3, 2.3 }, k[2] = { 0.1, 0.1 };
+    oxt_material *one, *plain = flat_material(2.3, 0.1);
+    const oxt_material *layers[OXT_LAYER_COUNT_HIGH + 1];
+    OK(oxt_material_from_table(&one, "a name of thirty-one characters", 2, wavelength_nm, n, k,
+                               &error));
+    for (int i = 0; i <= OXT_LAYER_COUNT_HIGH; i++)
+        layers[i] = one;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layer_count = OXT_LAYER_COUNT_HIGH;
+    options.layers = layers;
+    oxt_film *many = film_with(&options), *none;
+    char words[128];
+    size_t needed;
+    OK(oxt_film_description(many, words, sizeof words, &needed, &error));
+    cr_assert(needed <= 127);
+    options.layer_count = 1;
+    layers[0] = plain;
+    oxt_film *single = film_with(&options);
+    check_same_reflectance(many, single);
+    options.layer_count = OXT_LAYER_COUNT_HIGH + 1;
+    FAILS(oxt_film_new(&none, &options, &error), OXT_EDOMAIN);
+    oxt_film_free(many);
+    oxt_film_free(single);
+    oxt_material_free(one);
+    oxt_material_free(plain);
+}
+
+Test(stack, recipes_that_make_no_sense_are_refused)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_material *magnetite = published_material(OXT_MAGNETITE);
+    const oxt_material *layers[2] = { magnetite, magnetite }, *gap[2] = { magnetite, NULL };
+    static const double bad[][2] = { { 0.5, 0.4 }, { 0.0, 1.0 },  { -0.1, 1.1 }, { 1.0, 1.0 },
+                                     { NAN, 1.0 }, { 0.5, 0.51 }, { 1.0, 1e-8 } };
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_film *film;
+    options.layer_count = 2;
+    options.layers = layers;
+    for (int i = 0; i < 7; i++) {
+        options.shares = bad[i];
+        FAILS(oxt_film_new(&film, &options, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, "shares");
+    }
+    options.shares = NULL;
+    options.layers = gap;
+    FAILS(oxt_film_new(&film, &options, &error), OXT_EARG);
+    options.layers = NULL;
+    FAILS(oxt_film_new(&film, &options, &error), OXT_EARG);
+    options.layer_count = 0;
+    options.shares = bad[0];
+    FAILS(oxt_film_new(&film, &options, &error), OXT_EARG);
+    cr_assert_null(film);
+    oxt_material_free(magnetite);
+}
