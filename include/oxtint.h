@@ -29,6 +29,7 @@
 #include "oxtint/units.h"
 #include "oxtint/growth.h"
 #include "oxtint/colour.h"
+#include "oxtint/heat.h"
 #include "oxtint/light.h"
 #include "oxtint/material.h"
 #include "oxtint/film.h"

@@ -304,8 +304,8 @@ oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other, doub
                                double *difference, oxt_error *error)
 {
     double one[3], two[3];
-    if (!difference)
-        return oxt_i_null(error, "difference");
+    if (!other || !difference)
+        return oxt_i_null(error, other ? "difference" : "other");
     oxt_status status = daylight_lab(film, thickness_nm, one, error);
     if (!status)
         status = daylight_lab(other, thickness_nm, two, error);

@@ -357,7 +357,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
     made.trial = seen->trial;
     made.line = seen->line;
     made.used = seen->reading_count > 0;
-    oxt_i_copy_text(made.reason, sizeof made.reason, seen->reason);
+    oxt_i_copy_text(made.reason, sizeof made.reason, made.used ? "" : seen->reason);
     made.low_nm = made.high_nm = made.observed_nm = made.predicted_nm = NAN;
     made.residual = made.sigma = made.studentized = made.leverage = NAN;
     if (made.used) {

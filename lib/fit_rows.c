@@ -128,10 +128,12 @@ static void leave_out(oxt_i_seen_row *row, const char *reason)
     row->reason = reason;
 }
 
+/* A band that a faded film never shows is no reading. */
 static void add_band(oxt_i_seen_row *row, const double *edges, int index)
 {
-    row->readings[row->reading_count++] = stretch(edges[index], edges[index + 1],
-                                                  index < 10 ? 1 : 2);
+    if (edges[index] < edges[index + 1])
+        row->readings[row->reading_count++] = stretch(edges[index], edges[index + 1],
+                                                      index < OXT_I_FIRST_OF_SECOND ? 1 : 2);
 }
 
 static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *film)
@@ -146,6 +148,7 @@ static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *fil
         leave_out(row, "bright: only says that the film is thin");
         return;
     }
+    leave_out(row, "not a colour of this film");
     add_band(row, edges, tint.index);
     if (!stated && tint.other_index >= 0)
         add_band(row, edges, tint.other_index);

@@ -363,6 +363,9 @@ oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_targ
     if (tint.index == 0)
         return oxt_i_fail(error, OXT_EDOMAIN, "target", tint.centre_nm, tint.high_nm, NAN,
                           "'bright' is bare steel: there is nothing to grow");
+    if (!(tint.low_nm < tint.high_nm))
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "target", tint.low_nm, NAN, NAN,
+                          "this film never shows '%s': it is too faded", tint.label);
     double other_nm = NAN;
     if (tint.other_index >= 0) {
         oxt_tint_band(film, tint.other_index, &other, NULL);

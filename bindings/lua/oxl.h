@@ -134,7 +134,12 @@ typedef struct {
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_dip;
 
-extern const oxl_class oxl_material_class, oxl_film_class, oxl_trials_class, oxl_faults_class,
+typedef struct {
+    oxl_object object;
+    oxt_part part;
+} oxl_part;
+
+extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class, oxl_faults_class,
     oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
@@ -253,6 +258,7 @@ void oxl_open_units(lua_State *L);
 void oxl_open_material(lua_State *L);
 void oxl_open_light(lua_State *L);
 void oxl_open_film(lua_State *L);
+void oxl_open_heat(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
 void oxl_open_fit(lua_State *L);

@@ -100,6 +100,43 @@ oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride
 const double *lab2, ptrdiff_t lab2_stride, double *difference,
 ptrdiff_t difference_stride, size_t *failed,
 oxt_error *error);
+typedef enum oxt_shape {
+OXT_PLATE = 0,
+OXT_CYLINDER = 1,
+OXT_SPHERE = 2,
+OXT_ANY_SHAPE = 3
+} oxt_shape;
+typedef struct oxt_part {
+size_t struct_size;
+oxt_shape shape;
+double size_m;
+double start_K;
+double transfer_W_per_m2K;
+double density_kg_per_m3;
+double heat_J_per_kgK;
+double conductivity_W_per_mK;
+} oxt_part;
+typedef struct oxt_warming {
+size_t struct_size;
+int lumped;
+double biot;
+double tau_s;
+double heat_J_per_kgK;
+double conductivity_W_per_mK;
+} oxt_warming;
+void oxt_part_init(oxt_part *part);
+void oxt_warming_init(oxt_warming *warming);
+oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+double *conductivity_W_per_mK, oxt_error *error);
+oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+oxt_error *error);
+oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+double time_s, double *exposure_nm2, oxt_error *error);
+oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
+double bath_K, double exposure_nm2, double *time_s,
+double *lag_s, oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_D65 = 0,
 OXT_D50 = 1,
@@ -445,6 +482,7 @@ static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double OXT_BATH_LOW_K;
 static const double OXT_BATH_HIGH_K;
 static const double OXT_TIME_HIGH_S;
+static const double OXT_LUMPED_BIOT;
 #define OXT_CARD_MAJOR ...
 #define OXT_CARD_MINOR ...
 #define OXT_TINT_COUNT ...

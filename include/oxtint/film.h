@@ -50,7 +50,7 @@ typedef enum oxt_grade { OXT_MIRROR = 0, OXT_SATIN = 1, OXT_MATTE = 2 } oxt_grad
 /** A film stack seen in a light: opaque, immutable, shared freely between threads. */
 typedef struct oxt_film oxt_film;
 
-/** What may be chosen about a film. Everything that is 0 or NULL is as tabulated, straight on, D65. */
+/** What may be chosen about a film. All but absorption_scale is as usual when it is 0 or NULL. */
 typedef struct oxt_film_options {
     size_t struct_size;      /* sizeof(oxt_film_options), set by OXT_FILM_OPTIONS_INIT */
     double absorption_scale; /* factor on the absorption k of the films, 0 to 5; 1 */

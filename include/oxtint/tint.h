@@ -113,7 +113,7 @@ OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tin
  * Returned:
  *   target   aim at the band's centre, bounds at its ends
  * Status:
- *   OXT_EPARSE no such name, OXT_EDOMAIN bright
+ *   OXT_EPARSE no such name, OXT_EDOMAIN bright, OXT_EUNREACHABLE the band is empty on this film
  */
 OXT_API oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
                                         oxt_error *error);

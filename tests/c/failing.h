@@ -41,6 +41,12 @@
     X(OXT_EARG, delta_n, oxt_delta_e2000_n(1, three, 24, NULL, 24, number, 8, NULL, error))        \
     X(OXT_EARG, light_white, oxt_light_white((oxt_illuminant)7, 0, number, error))                 \
     X(OXT_EDOMAIN, adapt_white, oxt_adapt_white(three, dark, three, number, error))                \
+    X(OXT_EDOMAIN, carbon_steel, oxt_carbon_steel(100, number, number + 1, error))                 \
+    X(OXT_EARG, warming, oxt_warming_of(NULL, 600, result, error))                                 \
+    X(OXT_EARG, surface, oxt_surface_temperature(NULL, 600, 60, number, error))                    \
+    X(OXT_EARG, dip_exposure, oxt_dip_exposure(&growth, NULL, 600, 60, number, error))             \
+    X(OXT_EDOMAIN, for_exposure,                                                                   \
+      oxt_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                          \
     X(OXT_EARG, material_new, oxt_material_new(result, (oxt_substance)4, error))                   \
     X(OXT_EDOMAIN, material_table,                                                                 \
       oxt_material_from_table(result, "own", 3, three, three, three, error))                       \

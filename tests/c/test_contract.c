@@ -19,6 +19,7 @@ static oxt_target target = OXT_TARGET_INIT;
 static oxt_dip dip = OXT_DIP_INIT;
 static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
 static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
+static const oxt_part part = OXT_PART_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
@@ -57,6 +58,7 @@ static void clear(void)
 static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
+static const oxt_warming warming_macro = OXT_WARMING_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
@@ -95,6 +97,8 @@ static const gap no_gaps[] = { NO_MORE };
 static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
 static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
 static const gap film_gaps[] = { GAP(oxt_film_options, polarisation, thickness_spread), NO_MORE };
+static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), NO_MORE };
+static const gap warming_gaps[] = { GAP(oxt_warming, lumped, biot), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
@@ -137,6 +141,8 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_error, oxt_error_init, error_macro, error_gaps);
     CHECK_INIT(oxt_growth, oxt_growth_init, growth_macro, growth_gaps);
     CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, film_gaps);
+    CHECK_INIT(oxt_part, oxt_part_init, part, part_gaps);
+    CHECK_INIT(oxt_warming, oxt_warming_init, warming_macro, warming_gaps);
     CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
     CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
@@ -239,6 +245,12 @@ static oxt_status dip_options_in(const void *given, oxt_error *error)
     return oxt_dip_predict(steel, &target, 573.15, given, &found, error);
 }
 
+static oxt_status part_in(const void *given, oxt_error *error)
+{
+    oxt_warming found = OXT_WARMING_INIT;
+    return oxt_warming_of(given, 573.15, &found, error);
+}
+
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
@@ -251,6 +263,7 @@ static const struct {
     oxt_status (*call)(const void *, oxt_error *);
 } incoming[] = {
     { "film options", &film_options, sizeof film_options, film_in },
+    { "part", &part, sizeof part, part_in },
     { "match options", &match_options, sizeof match_options, match_in },
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
@@ -386,6 +399,11 @@ static oxt_status row_out(void *into, oxt_error *error)
     return oxt_fit_get_row(fit, 1, into, error);
 }
 
+static oxt_status warming_out(void *into, oxt_error *error)
+{
+    return oxt_warming_of(&part, 573.15, into, error);
+}
+
 static oxt_status dip_out(void *into, oxt_error *error)
 {
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
@@ -407,6 +425,7 @@ static const struct {
       target_thickness_out },
     { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
     { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
+    { "warming", &warming_macro, sizeof warming_macro, warming_gaps, warming_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },

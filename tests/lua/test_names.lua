@@ -43,13 +43,15 @@ end
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
+local part = assert(oxtint.part { size_m = 0.006 })
+local warming = assert(part:warming(600))
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
-    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_seen = "string",
+    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
 
@@ -69,6 +71,8 @@ local structs = {
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
     { "film.h", "oxt_match", matches[1] },
+    { "heat.h", "oxt_part", part },
+    { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
 }
@@ -107,6 +111,7 @@ local named = {
     match_options = known_names(oxtint.film().match, oxtint.film(), { 50, 0, 0 }, nonsense),
     layer = known_names(oxtint.film, { layers = { nonsense } }),
     finish_spreads = known_names(oxtint.film, { finish = nonsense }),
+    new_part = known_names(oxtint.part, nonsense),
     new_trial = known_names(log.add, log, nonsense),
 }
 -- header, names that only Lua has, names that Lua has in another form
@@ -157,14 +162,14 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "adapt_white delta_e2000 film film_lab film_reflectance film_srgb "
+    h.equal(sorted(functions), "adapt_white carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature read_trials "
+        .. "new_trials parse_duration parse_length parse_temperature part read_trials "
         .. "srgb_keeping_hue target tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
-                  target = dip.target, dip = dip, material = oxtint.material "iron" }
+                  target = dip.target, dip = dip, material = oxtint.material "iron", part = part }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -179,7 +184,7 @@ local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
-    material = oxtint.material "iron", match = matches[1], matches = { verdict = matches.verdict },
+    material = oxtint.material "iron", part = part, warming = warming, match = matches[1], matches = { verdict = matches.verdict },
     interval = dip.interval_s, caution = dip.cautions[1],
 }
 for name, sample in in_order(samples) do

@@ -8,6 +8,8 @@ local coupons = require "coupons"
 local kinds = {
     { "oxtint.material", function() return oxtint.material "iron" end,
       function(material) return material:index(550) end },
+    { "oxtint.part", function() return oxtint.part { size_m = 0.006 } end,
+      function(part) return part:warming(600) end },
     { "oxtint.film", oxtint.film, function(film) return oxtint.film_lab(50, { film = film }) end },
     { "oxtint.trials", coupons.log, function(log) return #log end },
     { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },

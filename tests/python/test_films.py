@@ -252,6 +252,21 @@ def test_random_stacks(layers, metal, angle, thickness) -> None:
         np.testing.assert_array_equal(swapped.reflectance(thickness, [550.0])[1], R[1:2])
 
 
+def test_a_band_that_a_faded_film_never_shows() -> None:
+    faded = oxtint.Film(absorption_scale=5.0, finish="matte")
+    empty = [band.label for band in faded.tints() if band.low_nm == band.high_nm]
+    assert empty == ["second-order green"]
+    with pytest.raises(oxtint.OxtintValueError, match="never shows 'second-order green'"):
+        faded.target("second order green")
+    log = oxtint.TrialLog()
+    for bath, time, seen in (("550 F", 60, "straw"), ("600 F", 60, "brown"), ("650 F", 60, "blue"),
+                             ("600 F", 120, "blue"), ("650 F", 600, "second order green")):
+        log.add("Alder 1", bath=bath, time=time, colour=seen)
+    fit = oxtint.fit(log, film=faded)
+    assert fit.used_count == 4 and fit.rows[4].reason == "not a colour of this film"
+    assert [row.reason for row in fit.rows[:4]] == [""] * 4
+
+
 def test_bad_choices() -> None:
     for choices, words in (
         ({"layers": ["rust"]}, "rust"), ({"light": "moon"}, "moon"),

@@ -122,6 +122,83 @@ function material:close() end
 ---@return oxtint.code? code
 function oxtint.material(what) end
 
+---What a part may be made of; temperatures may be texts with a unit.
+---@class oxtint.new_part
+---@field shape? "plate"|"cylinder"|"sphere"|"any" "plate"
+---@field size_m number thickness of a plate, diameter, or volume over surface, up to 1; 0 for none
+---@field start? number|string temperature before the dip, K or a text; 293.15
+---@field transfer_W_per_m2K? number heat transfer of the bath, above 0; 600
+---@field density_kg_per_m3? number above 0; 7850
+---@field heat_J_per_kgK? number specific heat; carbon steel by temperature when left out
+---@field conductivity_W_per_mK? number carbon steel by temperature when left out
+
+---A part on its way into a bath. It never changes.
+---@class oxtint.part
+---@field shape string
+---@field size_m number
+---@field start_K number
+---@field transfer_W_per_m2K number
+---@field density_kg_per_m3 number
+---@field heat_J_per_kgK number 0: carbon steel by temperature
+---@field conductivity_W_per_mK number 0: carbon steel by temperature
+local part = {}
+
+---How a part warms up.
+---@class oxtint.warming
+---@field lumped boolean one temperature throughout (Biot number below 0.1)
+---@field biot number heat transfer times volume over surface, over conductivity
+---@field tau_s number time constant, of the slowest term
+---@field heat_J_per_kgK number that was used
+---@field conductivity_W_per_mK number that was used
+
+---@param bath number|string K, or a text such as "600 F"
+---@return oxtint.warming? warming
+---@return string? message
+---@return oxtint.code? code
+function part:warming(bath) end
+
+---Temperature of the surface after a time in the bath.
+---@param bath number|string
+---@param time number|string
+---@return number? temperature_K
+---@return string? message
+---@return oxtint.code? code
+function part:surface_temperature(bath, time) end
+
+---Exposure of the surface from entering the bath, nm^2; its root is the film on bare steel.
+---@param steel oxtint.steel
+---@param bath number|string
+---@param time number|string
+---@return number? exposure_nm2
+---@return string? message
+---@return oxtint.code? code
+function part:exposure(steel, bath, time) end
+
+---Time from entering the bath that grows a thickness on bare steel.
+---@param steel oxtint.steel
+---@param thickness_nm number
+---@param bath number|string
+---@return number? time_s
+---@return number|string lag_s how much of it is lost to heating up, or the message
+---@return oxtint.code? code
+function part:time_for(steel, thickness_nm, bath) end
+
+---Free what the part holds; may be called twice.
+function part:close() end
+
+---@param what oxtint.new_part
+---@return oxtint.part? part
+---@return string? message
+---@return oxtint.code? code
+function oxtint.part(what) end
+
+---Specific heat, J/(kg K), and conductivity, W/(m K), of carbon steel (EN 1993-1-2).
+---@param temperature number|string K, 293.15 to 873.15, or a text
+---@return number? heat_J_per_kgK
+---@return number|string conductivity_W_per_mK or the message
+---@return oxtint.code? code
+function oxtint.carbon_steel(temperature) end
+
 ---XYZ of the white of a light, Y = 100.
 ---@param illuminant? oxtint.illuminant "D65" when left out
 ---@param observer_deg? 2|10 field of the CIE 1931 or 1964 observer; 2 when left out

@@ -1,0 +1,183 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Parts and how they warm up. */
+#include "oxl.h"
+
+static const char *const shapes[] = { "plate", "cylinder", "sphere", "any", NULL };
+
+static const oxl_field part_fields[] = {
+    { "shape", OXL_CHOICE, offsetof(oxt_part, shape), shapes, NULL },
+    OXL_FIELD(oxt_part, size_m, OXL_NUMBER),
+    OXL_FIELD(oxt_part, start_K, OXL_NUMBER),
+    OXL_FIELD(oxt_part, transfer_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_part, density_kg_per_m3, OXL_NUMBER),
+    OXL_FIELD(oxt_part, heat_J_per_kgK, OXL_NUMBER),
+    OXL_FIELD(oxt_part, conductivity_W_per_mK, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field warming_fields[] = {
+    OXL_FIELD(oxt_warming, lumped, OXL_FLAG),
+    OXL_FIELD(oxt_warming, biot, OXL_NUMBER),
+    OXL_FIELD(oxt_warming, tau_s, OXL_NUMBER),
+    OXL_FIELD(oxt_warming, heat_J_per_kgK, OXL_NUMBER),
+    OXL_FIELD(oxt_warming, conductivity_W_per_mK, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int part_tostring(lua_State *L)
+{
+    const oxl_part *part = lua_touserdata(L, 1);
+    lua_pushfstring(L, "%s of %f mm", shapes[part->part.shape], part->part.size_m * 1e3);
+    return 1;
+}
+
+/* Bath and time, as the second and a later argument. */
+static oxt_status read_bath(lua_State *L, int arg, double *bath_K, oxt_error *error)
+{
+    return oxl_check_quantity(L, arg, oxt_parse_temperature, bath_K, error);
+}
+
+static oxt_status read_time(lua_State *L, int arg, double *time_s, oxt_error *error)
+{
+    return oxl_check_quantity(L, arg, oxt_parse_duration, time_s, error);
+}
+
+static int part_warming(lua_State *L)
+{
+    const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_warming warming = OXT_WARMING_INIT;
+    double bath_K = 0.0;
+    oxt_status status = read_bath(L, 2, &bath_K, &error);
+    if (!status)
+        status = oxt_warming_of(&part->part, bath_K, &warming, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_struct(L, warming_fields, &warming);
+    return 1;
+}
+
+static int part_surface_temperature(lua_State *L)
+{
+    const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double bath_K = 0.0, time_s = 0.0, temperature_K = 0.0;
+    oxt_status status = read_bath(L, 2, &bath_K, &error);
+    if (!status)
+        status = read_time(L, 3, &time_s, &error);
+    if (!status)
+        status = oxt_surface_temperature(&part->part, bath_K, time_s, &temperature_K, &error);
+    return oxl_give_number(L, status, temperature_K, &error);
+}
+
+static int part_exposure(lua_State *L)
+{
+    const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
+    const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double bath_K = 0.0, time_s = 0.0, exposure_nm2 = 0.0;
+    oxt_status status = read_bath(L, 3, &bath_K, &error);
+    if (!status)
+        status = read_time(L, 4, &time_s, &error);
+    if (!status)
+        status = oxt_dip_exposure(&steel->values.growth, &part->part, bath_K, time_s, &exposure_nm2,
+                                  &error);
+    return oxl_give_number(L, status, exposure_nm2, &error);
+}
+
+static int part_time_for(lua_State *L)
+{
+    const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
+    const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double bath_K = 0.0, time_s = 0.0, lag_s = 0.0;
+    double thickness_nm = oxl_check_number(L, 3);
+    oxt_status status = read_bath(L, 4, &bath_K, &error);
+    if (!status)
+        status = oxt_time_for_exposure(&steel->values.growth, &part->part, bath_K,
+                                       thickness_nm * thickness_nm, &time_s, &lag_s, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushnumber(L, time_s);
+    lua_pushnumber(L, lag_s);
+    return 2;
+}
+
+static const luaL_Reg methods[] = {
+    { "warming", part_warming },
+    { "surface_temperature", part_surface_temperature },
+    { "exposure", part_exposure },
+    { "time_for", part_time_for },
+    { NULL, NULL },
+};
+
+const oxl_class oxl_part_class = {
+    .name = "oxtint.part",
+    .noun = "part",
+    .size = sizeof(oxl_part),
+    .methods = methods,
+    .fields = part_fields,
+    .structure = offsetof(oxl_part, part),
+    .text = part_tostring,
+};
+
+/* The struct, and the place on the stack of the shape's name. */
+typedef struct {
+    oxt_part part;
+    int shape;
+} part_arguments;
+
+static const oxl_named part_names[] = {
+    { "shape", OXL_NAMED_VALUE, offsetof(part_arguments, shape), 0 },
+    { "size_m", OXL_NAMED_NUMBER, offsetof(part_arguments, part.size_m), 0 },
+    { "start", OXL_NAMED_BATH, offsetof(part_arguments, part.start_K), 0 },
+    { "transfer_W_per_m2K", OXL_NAMED_NUMBER, offsetof(part_arguments, part.transfer_W_per_m2K),
+      0 },
+    { "density_kg_per_m3", OXL_NAMED_NUMBER, offsetof(part_arguments, part.density_kg_per_m3), 0 },
+    { "heat_J_per_kgK", OXL_NAMED_NUMBER, offsetof(part_arguments, part.heat_J_per_kgK), 0 },
+    { "conductivity_W_per_mK", OXL_NAMED_NUMBER,
+      offsetof(part_arguments, part.conductivity_W_per_mK), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static int new_part(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    part_arguments given = { OXT_PART_INIT, 0 };
+    lua_settop(L, 1);
+    luaL_checktype(L, 1, LUA_TTABLE);
+    oxt_status status = oxl_read_named(L, 1, part_names, 0, &given, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    if (given.shape)
+        given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", shapes);
+    oxl_part *object = oxl_new(L, &oxl_part_class);
+    object->part = given.part;
+    object->object.open = true;
+    return 1;
+}
+
+static int carbon_steel(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double temperature_K = 0.0, heat = 0.0, conductivity = 0.0;
+    oxt_status status = read_bath(L, 1, &temperature_K, &error);
+    if (!status)
+        status = oxt_carbon_steel(temperature_K, &heat, &conductivity, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushnumber(L, heat);
+    lua_pushnumber(L, conductivity);
+    return 2;
+}
+
+void oxl_open_heat(lua_State *L)
+{
+    static const luaL_Reg functions[] = {
+        { "part", new_part },
+        { "carbon_steel", carbon_steel },
+        { NULL, NULL },
+    };
+    oxl_register(L, &oxl_part_class);
+    luaL_setfuncs(L, functions, 0);
+}

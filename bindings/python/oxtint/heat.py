@@ -1,0 +1,121 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How a part warms up in the bath, and what that costs in time."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from . import _core, errors
+from ._core import call
+from ._oxtint import ffi, lib
+from .optics import choose
+from .steel import Steel
+
+_SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
+           "any": lib.OXT_ANY_SHAPE}
+
+
+@dataclass(frozen=True)
+class Warming:
+    """How a part warms up.
+
+    Attributes:
+        lumped: whether it is one temperature throughout (Biot number below 0.1)
+        biot: heat transfer times volume over surface, over conductivity
+        tau_s: s, time constant (of the slowest term)
+        heat_J_per_kgK, conductivity_W_per_mK: the properties that were used
+    """
+
+    lumped: bool
+    biot: float
+    tau_s: float
+    heat_J_per_kgK: float
+    conductivity_W_per_mK: float
+
+
+class TimeInBath(NamedTuple):
+    """Time from entering the bath, and how much of it is lost to heating up; both in s."""
+
+    time_s: float
+    lag_s: float
+
+
+class Part:
+    """A part on its way into a bath; it never changes.
+
+    Args:
+        size: m or a text such as "6 mm": full thickness of a plate, diameter of a cylinder or sphere,
+            volume over surface of any other shape
+        shape: "plate", "cylinder", "sphere" or "any"
+        start: K or a text, temperature before the dip
+        transfer_W_per_m2K: heat transfer of the bath; 250 to 1100 is published for natural convection
+            in quiet nitrate salt
+        density_kg_per_m3, heat_J_per_kgK, conductivity_W_per_mK: of its steel; carbon steel by
+            EN 1993-1-2 when None
+
+    >>> Part("6 mm").warming("650 F").lumped
+    True
+    """
+
+    def __init__(
+        self,
+        size: float | str,
+        shape: str = "plate",
+        *,
+        start: float | str = 293.15,
+        transfer_W_per_m2K: float = 600.0,
+        density_kg_per_m3: float = 7850.0,
+        heat_J_per_kgK: float | None = None,
+        conductivity_W_per_mK: float | None = None,
+    ) -> None:
+        part = _core.new_struct("oxt_part")
+        if isinstance(size, str):
+            length = ffi.new("double *")
+            call(lib.oxt_parse_length, _core.encode(size, "size"), length)
+            size = float(length[0])
+        part.size_m = _core.number(size, "size")
+        if not part.size_m > 0.0:
+            raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
+        part.shape = choose(_SHAPES, shape, "shape")
+        part.start_K = _core.kelvin(start)
+        part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
+        part.density_kg_per_m3 = _core.number(density_kg_per_m3, "density_kg_per_m3")
+        if heat_J_per_kgK is not None:
+            part.heat_J_per_kgK = _core.number(heat_J_per_kgK, "heat_J_per_kgK")
+        if conductivity_W_per_mK is not None:
+            part.conductivity_W_per_mK = _core.number(conductivity_W_per_mK,
+                                                      "conductivity_W_per_mK")
+        self._part = part
+
+    def __repr__(self) -> str:
+        shape = next(name for name, number in _SHAPES.items() if number == self._part.shape)
+        return f"<Part {shape} of {self._part.size_m * 1e3:.4g} mm>"
+
+    def warming(self, bath: float | str) -> Warming:
+        """Whether the part is one temperature throughout, its Biot number and time constant."""
+        warming = _core.new_struct("oxt_warming")
+        call(lib.oxt_warming_of, self._part, _core.kelvin(bath), warming)
+        fields: dict[str, Any] = _core.take(warming)
+        return Warming(**{**fields, "lumped": bool(fields["lumped"])})
+
+    def surface_temperature(self, bath: float | str, time: float | str) -> float:
+        """Temperature (K) of the surface after a time in the bath."""
+        result = ffi.new("double *")
+        call(lib.oxt_surface_temperature, self._part, _core.kelvin(bath), _core.seconds(time),
+             result)
+        return float(result[0])
+
+    def exposure(self, steel: Steel, bath: float | str, time: float | str) -> float:
+        """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
+        result = ffi.new("double *")
+        call(lib.oxt_dip_exposure, ffi.addressof(steel._growth), self._part, _core.kelvin(bath),
+             _core.seconds(time), result)
+        return float(result[0])
+
+    def time_for(self, steel: Steel, thickness_nm: float, bath: float | str) -> TimeInBath:
+        """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
+        time, lag = ffi.new("double *"), ffi.new("double *")
+        exposure = _core.number(thickness_nm, "thickness_nm") ** 2
+        call(lib.oxt_time_for_exposure, ffi.addressof(steel._growth), self._part,
+             _core.kelvin(bath), exposure, time, lag)
+        return TimeInBath(float(time[0]), float(lag[0]))

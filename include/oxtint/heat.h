@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file heat.h: how a part warms up in the bath -> temperature history -> exposure.
+ *
+ * A part that conducts well for its size (Biot number below 0.1) is one temperature throughout:
+ * T = T_bath - (T_bath - T_start) exp(-t/tau). A thicker one is a series of such terms, taken at its
+ * surface, where the film grows. Properties of the steel are constant at the mean of the two
+ * temperatures.
+ *
+ * Source: F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5.
+ */
+#ifndef OXTINT_HEAT_H
+#define OXTINT_HEAT_H
+
+#include "oxtint/growth.h"
+
+/* Below this Biot number a part is taken as one temperature throughout. */
+#define OXT_LUMPED_BIOT 0.1
+
+/** Shape of a part. */
+typedef enum oxt_shape {
+    OXT_PLATE = 0,    /* size: full thickness, heated from both faces */
+    OXT_CYLINDER = 1, /* size: diameter of a long bar */
+    OXT_SPHERE = 2,   /* size: diameter */
+    OXT_ANY_SHAPE = 3 /* size: volume over surface; always one temperature throughout */
+} oxt_shape;
+
+/** A part on its way into a bath. */
+typedef struct oxt_part {
+    size_t struct_size;
+    oxt_shape shape;              /* OXT_PLATE */
+    double size_m;                /* m          see oxt_shape, > 0, up to 1; 0: no heating-up at all */
+    double start_K;               /* K          temperature before the dip, 200 to the bath; 293.15 */
+    double transfer_W_per_m2K;    /* W/(m^2 K)  heat transfer of the bath, > 0, up to 1e6; 600 */
+    double density_kg_per_m3;     /* kg/m^3     > 0; 7850, EN 1993-1-2, carbon steel */
+    double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0; 0: carbon steel by temperature */
+    double conductivity_W_per_mK; /* W/(m K)    > 0; 0: carbon steel by temperature */
+} oxt_part;
+
+#define OXT_PART_INIT                                                                             \
+    { sizeof(oxt_part), OXT_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0 }
+
+/** How a part warms up. */
+typedef struct oxt_warming {
+    size_t struct_size;
+    int lumped;           /* 1: one temperature throughout; 0: series at the surface */
+    double biot;          /* h (V/A) / lambda */
+    double tau_s;         /* s   time constant, of the slowest term */
+    double heat_J_per_kgK;        /* the properties that were used */
+    double conductivity_W_per_mK;
+} oxt_warming;
+
+#define OXT_WARMING_INIT { sizeof(oxt_warming), 0, 0.0, 0.0, 0.0, 0.0 }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set a part to OXT_PART_INIT.
+ *
+ * Given:
+ *   part   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_part_init(oxt_part *part);
+
+/**
+ * Set a warming to OXT_WARMING_INIT.
+ *
+ * Given:
+ *   warming   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_warming_init(oxt_warming *warming);
+
+/**
+ * Specific heat and conductivity of carbon steel.
+ *
+ * Given:
+ *   temperature_K           K          293.15 to 873.15
+ * Returned:
+ *   heat_J_per_kgK          J/(kg K)
+ *   conductivity_W_per_mK   W/(m K)
+ * Status:
+ *   OXT_EDOMAIN
+ * Source:
+ *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3
+ */
+OXT_API oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+                                    double *conductivity_W_per_mK, oxt_error *error);
+
+/**
+ * How a part warms up in a bath.
+ *
+ * Given:
+ *   part      the part; its size > 0
+ *   bath_K    K   above part's start_K, up to OXT_BATH_HIGH_K
+ * Returned:
+ *   warming   whether it is lumped, its Biot number and time constant
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+                                  oxt_error *error);
+
+/**
+ * Temperature of a part's surface after a time in the bath.
+ *
+ * Given:
+ *   part            the part; size 0 is at bath temperature at once
+ *   bath_K          K   above part's start_K, up to OXT_BATH_HIGH_K
+ *   time_s          s   >= 0
+ * Returned:
+ *   temperature_K   K
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+                                           double *temperature_K, oxt_error *error);
+
+/**
+ * Exposure of a part's surface from the moment it enters the bath.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   part           the part
+ *   bath_K         K   above part's start_K, up to OXT_BATH_HIGH_K
+ *   time_s         s   in the bath, >= 0
+ * Returned:
+ *   exposure_nm2   nm^2
+ * Status:
+ *   OXT_EDOMAIN, OXT_ENOCONV
+ * Notes:
+ *   In closed form (exponential integrals) for a lumped part, by quadrature for a series.
+ */
+OXT_API oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                                    double time_s, double *exposure_nm2, oxt_error *error);
+
+/**
+ * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_dip_exposure.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   part           the part
+ *   bath_K         K      above part's start_K, up to OXT_BATH_HIGH_K
+ *   exposure_nm2   nm^2   >= 0
+ * Returned:
+ *   time_s         s      from entering the bath
+ *   lag_s          s      how much of it is lost to heating up; NULL allowed
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE, OXT_ENOCONV
+ */
+OXT_API oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
+                                         double bath_K, double exposure_nm2, double *time_s,
+                                         double *lag_s, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

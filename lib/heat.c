@@ -1,0 +1,397 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How a part warms up in the bath, and what that costs in exposure. */
+#include "heat.h"
+
+#include <gsl/gsl_integration.h>
+#include <gsl/gsl_sf_bessel.h>
+#include <gsl/gsl_sf_expint.h>
+
+#include "solve.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double PI = 3.14159265358979323846;
+static const double EULER = 0.57721566490153286061;
+
+void oxt_part_init(oxt_part *part)
+{
+    if (part)
+        *part = (oxt_part)OXT_PART_INIT;
+}
+
+void oxt_warming_init(oxt_warming *warming)
+{
+    if (warming)
+        *warming = (oxt_warming)OXT_WARMING_INIT;
+}
+
+/* ---- the steel ---- */
+
+oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+                            double *conductivity_W_per_mK, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 293.15, 873.15,
+                                    OXT_I_CLOSED);
+    if (!status && (!heat_J_per_kgK || !conductivity_W_per_mK))
+        status = oxt_i_null(error, heat_J_per_kgK ? "conductivity_W_per_mK" : "heat_J_per_kgK");
+    if (status)
+        return status;
+    double T = temperature_K - 273.15;
+    *heat_J_per_kgK = 425.0 + T * (0.773 + T * (-1.69e-3 + T * 2.22e-6));
+    *conductivity_W_per_mK = 54.0 - 3.33e-2 * T;
+    return OXT_OK;
+}
+
+/* ---- the characteristic equations ---- */
+
+typedef struct {
+    oxt_shape shape;
+    double biot;
+} characteristic;
+
+/* Multiplied out, so that they are finite everywhere: zeta tan zeta = Bi, zeta J1/J0 = Bi,
+ * 1 - zeta cot zeta = Bi. */
+static double characteristic_at(double zeta, void *context)
+{
+    const characteristic *wanted = context;
+    switch (wanted->shape) {
+    case OXT_PLATE:
+        return zeta * sin(zeta) - wanted->biot * cos(zeta);
+    case OXT_CYLINDER:
+        return zeta * gsl_sf_bessel_J1(zeta) - wanted->biot * gsl_sf_bessel_J0(zeta);
+    default:
+        return (1.0 - wanted->biot) * sin(zeta) - zeta * cos(zeta);
+    }
+}
+
+oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error)
+{
+    characteristic wanted = { shape, biot };
+    double k = (double)n, low, high;
+    switch (shape) {
+    case OXT_PLATE:
+        low = (k - 1.0) * PI;
+        high = low + 0.5 * PI;
+        break;
+    case OXT_CYLINDER: /* between the zeros of J1 and J0 */
+        low = n == 1 ? 0.0 : gsl_sf_bessel_zero_J1((unsigned)(n - 1));
+        high = gsl_sf_bessel_zero_J0((unsigned)n);
+        break;
+    default: /* 0 to pi for the first; it passes pi/2 at Bi = 1 */
+        low = (k - 1.0) * PI;
+        high = k * PI;
+    }
+    /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
+    if (n == 1)
+        low = fmin(1e-3 * sqrt(biot), 1e-3);
+    return oxt_i_find_root(characteristic_at, &wanted, low, high, 1e-14 * high, root, error);
+}
+
+/* Weight of a term at the surface. */
+static double surface_weight(oxt_shape shape, double zeta)
+{
+    double s = sin(zeta), c = cos(zeta);
+    switch (shape) {
+    case OXT_PLATE:
+        return 4.0 * s / (2.0 * zeta + sin(2.0 * zeta)) * c;
+    case OXT_CYLINDER: {
+        double J0 = gsl_sf_bessel_J0(zeta), J1 = gsl_sf_bessel_J1(zeta);
+        return 2.0 / zeta * J1 / (J0 * J0 + J1 * J1) * J0;
+    }
+    default:
+        return 4.0 * (s - zeta * c) / (2.0 * zeta - sin(2.0 * zeta)) * s / zeta;
+    }
+}
+
+/* ---- a part and its bath ---- */
+
+enum { MOST_TERMS = 60 };
+
+/* Everything that the temperature of the surface needs. */
+typedef struct {
+    double bath_K, start_K;
+    bool at_once, lumped;
+    double biot, tau_s; /* lumped */
+    size_t terms;       /* series: share of the first gap, and rate of decay */
+    double weight[MOST_TERMS], rate_per_s[MOST_TERMS];
+    double heat, conductivity;
+} history;
+
+static oxt_status check_part(const oxt_part *part, double bath_K, oxt_part *known, oxt_error *error)
+{
+    if (!part)
+        return oxt_i_null(error, "part");
+    oxt_status status = oxt_i_struct_in(known, part, sizeof *known, sizeof *known, "part", error);
+    if (!status && ((int)known->shape < OXT_PLATE || known->shape > OXT_ANY_SHAPE))
+        status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_PLATE, OXT_ANY_SHAPE,
+                            "shape is %d, expected one of oxt_shape", (int)known->shape);
+    if (!status)
+        status = oxt_i_check(error, "size_m", known->size_m, 0.0, 1.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "bath_K", bath_K, 200.0, OXT_BATH_HIGH_K, OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "start_K", known->start_K, 200.0, bath_K, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "transfer_W_per_m2K", known->transfer_W_per_m2K, 0.0, 1e6,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4,
+                             OXT_I_CLOSED);
+    return status;
+}
+
+/* Half thickness or radius over volume per surface. */
+static double slenderness(oxt_shape shape)
+{
+    return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
+}
+
+static oxt_status prepare_series(history *made, const oxt_part *part, double half_m,
+                                 oxt_error *error)
+{
+    double biot = part->transfer_W_per_m2K * half_m / made->conductivity;
+    double unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
+    oxt_status status = OXT_OK;
+    made->terms = MOST_TERMS;
+    for (size_t i = 0; i < MOST_TERMS && !status; i++) {
+        double zeta = 0.0;
+        status = oxt_i_heat_root(part->shape, biot, i + 1, &zeta, error);
+        made->weight[i] = surface_weight(part->shape, zeta);
+        made->rate_per_s[i] = zeta * zeta / unit_s;
+    }
+    return status;
+}
+
+static oxt_status prepare(const oxt_part *part, double bath_K, history *made, oxt_error *error)
+{
+    oxt_part known = OXT_PART_INIT;
+    oxt_status status = check_part(part, bath_K, &known, error);
+    if (status)
+        return status;
+    *made = (history){ .bath_K = bath_K,
+                       .start_K = known.start_K,
+                       .heat = known.heat_J_per_kgK,
+                       .conductivity = known.conductivity_W_per_mK };
+    made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
+    double heat, conductivity;
+    double mean_K = fmin(fmax(0.5 * (known.start_K + bath_K), 293.15), 873.15);
+    oxt_carbon_steel(mean_K, &heat, &conductivity, NULL);
+    if (made->heat == 0.0)
+        made->heat = heat;
+    if (made->conductivity == 0.0)
+        made->conductivity = conductivity;
+    double half_m = known.shape == OXT_ANY_SHAPE ? known.size_m : 0.5 * known.size_m;
+    double volume_per_area_m = half_m / slenderness(known.shape);
+    made->biot = known.transfer_W_per_m2K * volume_per_area_m / made->conductivity;
+    made->tau_s = known.density_kg_per_m3 * made->heat * volume_per_area_m /
+                  known.transfer_W_per_m2K;
+    made->lumped = known.shape == OXT_ANY_SHAPE || made->biot < OXT_LUMPED_BIOT;
+    return made->lumped || made->at_once ? OXT_OK : prepare_series(made, &known, half_m, error);
+}
+
+/* Share of the gap between start and bath that is left at the surface. */
+static double gap_left(const history *part, double time_s)
+{
+    if (part->at_once)
+        return 0.0;
+    if (part->lumped)
+        return exp(-time_s / part->tau_s);
+    double sum = 0.0;
+    for (size_t i = 0; i < part->terms; i++)
+        sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s);
+    return fmin(sum, 1.0);
+}
+
+oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+                          oxt_error *error)
+{
+    history made;
+    if (!warming)
+        return oxt_i_null(error, "warming");
+    oxt_status status = prepare(part, bath_K, &made, error);
+    if (status)
+        return status;
+    oxt_warming result = OXT_WARMING_INIT;
+    result.lumped = made.lumped;
+    result.biot = made.biot;
+    result.tau_s = made.lumped || made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
+    result.heat_J_per_kgK = made.heat;
+    result.conductivity_W_per_mK = made.conductivity;
+    return oxt_i_struct_out(warming, &result, sizeof result, sizeof result, "warming", error);
+}
+
+oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+                                   double *temperature_K, oxt_error *error)
+{
+    history made;
+    if (!temperature_K)
+        return oxt_i_null(error, "temperature_K");
+    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        status = prepare(part, bath_K, &made, error);
+    if (status)
+        return status;
+    double left = time_s == 0.0 && !made.at_once ? 1.0 : gap_left(&made, time_s);
+    *temperature_K = bath_K - (bath_K - made.start_K) * left;
+    return OXT_OK;
+}
+
+/* ---- exposure ---- */
+
+/* exp(z) E1(z) and Ein(z) = the integral of (1 - exp(-u))/u from 0 to z. GSL's exponential integral
+ * cannot fail for z > 0. */
+static double scaled_E1(double z)
+{
+    return gsl_sf_expint_E1_scaled(z);
+}
+
+static double Ein(double z)
+{
+    if (z < 1e-2) /* its series, where E1 and the logarithm cancel */
+        return z * (1.0 - z * (0.25 - z * (1.0 / 18.0 - z * (1.0 / 96.0 - z / 600.0))));
+    return EULER + log(z) + (z < 700.0 ? gsl_sf_expint_E1(z) : 0.0);
+}
+
+/* The time that a lumped part loses while its 1/T falls from 1/T_bath + y to 1/T_bath, in units of
+ * tau: the integral of (1 - k(T)/k(T_bath))/(T_bath - T) dT. With y = 1/T - 1/T_bath, a = Q/R and
+ * b = 1/T_bath it is that of (1 - exp(-a y)) (1/y - 1/(y + b)) dy. */
+static double lost_below(double y, double a, double b)
+{
+    if (a == 0.0 || y == 0.0)
+        return 0.0;
+    double shrunk = exp(-a * y) * scaled_E1(a * (y + b));
+    return Ein(a * y) - log1p(y / b) + scaled_E1(a * b) - shrunk;
+}
+
+static double lumped_lag(const oxt_growth *growth, const history *part, double time_s)
+{
+    double a = growth->Q_J_per_mol / R, b = 1.0 / part->bath_K;
+    double now_K = part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+    double from = 1.0 / part->start_K - b, to = fmax(1.0 / now_K - b, 0.0);
+    return part->tau_s * (lost_below(from, a, b) - lost_below(to, a, b));
+}
+
+/* Share of the rate at the bath that is missing at a time. */
+static double missing(const oxt_growth *growth, const history *part, double time_s)
+{
+    double now_K = part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+    double exponent = -growth->Q_J_per_mol / R * (1.0 / now_K - 1.0 / part->bath_K);
+    return -expm1(exponent);
+}
+
+/* Gauss-Legendre on panels that halve towards the start, where the surface jumps. */
+static oxt_status series_lag(const oxt_growth *growth, const history *part, double time_s,
+                             double *lag_s, oxt_error *error)
+{
+    enum { PANELS = 24, POINTS = 12 };
+    if (!oxt_i_has_room(4096))
+        return oxt_i_no_memory(error);
+    gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(POINTS);
+    if (!rule)
+        return oxt_i_no_memory(error);
+    double sum = 0.0, high = time_s;
+    for (int panel = 0; panel < PANELS; panel++) {
+        double low = panel + 1 == PANELS ? 0.0 : 0.5 * high;
+        for (size_t i = 0; i < POINTS; i++) {
+            double at, weight;
+            gsl_integration_glfixed_point(low, high, i, &at, &weight, rule);
+            sum += weight * missing(growth, part, at);
+        }
+        high = low;
+    }
+    gsl_integration_glfixed_table_free(rule);
+    *lag_s = sum;
+    return OXT_OK;
+}
+
+static oxt_status lag_after(const oxt_growth *growth, const history *part, double time_s,
+                            double *lag_s, oxt_error *error)
+{
+    *lag_s = 0.0;
+    if (part->at_once || time_s == 0.0)
+        return OXT_OK;
+    if (!part->lumped)
+        return series_lag(growth, part, time_s, lag_s, error);
+    *lag_s = lumped_lag(growth, part, time_s);
+    return OXT_OK;
+}
+
+oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                            double time_s, double *exposure_nm2, oxt_error *error)
+{
+    history made;
+    double rate_nm2_per_s, lag_s;
+    if (!exposure_nm2)
+        return oxt_i_null(error, "exposure_nm2");
+    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
+    if (!status)
+        status = prepare(part, bath_K, &made, error);
+    if (!status)
+        status = lag_after(growth, &made, time_s, &lag_s, error);
+    if (!status)
+        *exposure_nm2 = rate_nm2_per_s * fmax(time_s - lag_s, 0.0);
+    return status;
+}
+
+/* ---- and back ---- */
+
+typedef struct {
+    const oxt_growth *growth;
+    const history *part;
+    double wanted_s; /* exposure over the rate at the bath */
+} waiting;
+
+static double time_short(double time_s, void *context)
+{
+    const waiting *wait = context;
+    double lag_s;
+    if (lag_after(wait->growth, wait->part, time_s, &lag_s, NULL))
+        return NAN;
+    return time_s - lag_s - wait->wanted_s;
+}
+
+oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                                 double exposure_nm2, double *time_s, double *lag_s,
+                                 oxt_error *error)
+{
+    history made;
+    double rate_nm2_per_s, longest_s;
+    if (!time_s)
+        return oxt_i_null(error, "time_s");
+    oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
+    if (!status)
+        status = prepare(part, bath_K, &made, error);
+    if (status)
+        return status;
+    waiting wait = { growth, &made, exposure_nm2 / rate_nm2_per_s };
+    if (!(wait.wanted_s <= OXT_TIME_HIGH_S))
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
+                          "the exposure would take %.3g s at %.1f C, longer than %g s",
+                          wait.wanted_s, bath_K - 273.15, OXT_TIME_HIGH_S);
+    /* The whole lag is the most that can be lost. */
+    double settled_s = made.at_once  ? 0.0
+                       : made.lumped ? 60.0 * made.tau_s
+                                     : 60.0 / made.rate_per_s[0];
+    status = lag_after(growth, &made, wait.wanted_s + settled_s, &longest_s, error);
+    double found_s = wait.wanted_s;
+    if (!status && longest_s > 0.0 && exposure_nm2 > 0.0)
+        status = oxt_i_find_root(time_short, &wait, wait.wanted_s,
+                                 wait.wanted_s + longest_s * (1.0 + 1e-9) + 1e-9,
+                                 1e-12 * (wait.wanted_s + longest_s), &found_s, error);
+    if (status)
+        return status;
+    *time_s = found_s;
+    if (lag_s)
+        *lag_s = found_s - wait.wanted_s;
+    return OXT_OK;
+}

@@ -1,0 +1,47 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Parts that warm up.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+h.test("the thermocouple bead of the textbook", function()
+    -- Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, example 5.1: from 25 to 199 C in gas
+    -- of 200 C in 5.164786 s.
+    local bead = assert(oxtint.part {
+        shape = "sphere", size_m = 7.058824e-4, start = "25 C", transfer_W_per_m2K = 400,
+        density_kg_per_m3 = 8500, heat_J_per_kgK = 400, conductivity_W_per_mK = 20,
+    })
+    local warming = assert(bead:warming("200 C"))
+    h.equal(warming.lumped, true)
+    assert(math.abs(warming.tau_s - 1) < 1e-6)
+    local surface_K = assert(bead:surface_temperature("200 C", 5.164786))
+    assert(math.abs(surface_K - 472.15) < 1e-5)
+end)
+
+h.test("carbon steel of EN 1993-1-2", function()
+    local heat, conductivity = oxtint.carbon_steel "200 C"
+    assert(math.abs(heat - 529.76) < 1e-4 and math.abs(conductivity - 47.34) < 1e-4)
+    h.fails("EDOMAIN", oxtint.carbon_steel(100))
+end)
+
+h.test("a thicker part is never sooner, and time is the inverse of exposure", function()
+    local steel, before = coupons.steel(), 0
+    for _, size_m in ipairs { 0.001, 0.003, 0.006, 0.02, 0.05 } do
+        local part = assert(oxtint.part { size_m = size_m })
+        local time_s, lag_s = part:time_for(steel, 57, "620 F")
+        assert(time_s > before and lag_s > 0 and lag_s < time_s)
+        local exposure = assert(part:exposure(steel, "620 F", time_s))
+        assert(math.abs(exposure ^ 0.5 - 57) < 1e-4)
+        before = time_s
+    end
+end)
+
+h.test("misuse and failure of parts", function()
+    h.raises("unknown key", oxtint.part, { size = 1 })
+    h.raises("cube", oxtint.part, { shape = "cube" })
+    h.raises("table expected", oxtint.part, 6)
+    local part = oxtint.part { size_m = -1 }
+    h.fails("EDOMAIN", part:warming(600))
+    h.fails("EUNIT", oxtint.part { size_m = 0.006 }:warming "600")
+    h.raises("oxtint.steel expected", part.exposure, part, "steel", 600, 60)
+end)
