@@ -139,8 +139,8 @@ typedef struct {
     oxt_part part;
 } oxl_part;
 
-extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class, oxl_faults_class,
-    oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
+extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
+    oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
