@@ -174,3 +174,27 @@ char *whole_file(const char *path, size_t *length)
     fclose(file);
     return bytes;
 }
+
+oxt_steel *steel_of(const oxt_steel_values *values)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    OK(oxt_steel_new(&steel, values, &error));
+    return steel;
+}
+
+const char *unbroken(const char *text)
+{
+    static char made[8000];
+    char *end = made;
+    for (bool space = false; *text; text++) {
+        bool is_space = *text == ' ' || *text == '\n';
+        if (!is_space && space)
+            *end++ = ' ';
+        if (!is_space)
+            *end++ = *text;
+        space = is_space;
+    }
+    *end = '\0';
+    return made;
+}

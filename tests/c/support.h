@@ -80,6 +80,12 @@ oxt_trials *new_log(void);
 /* The constants of a made-up steel: as published figures go, but of no real one. */
 oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol);
 
+/* A steel that must hold, to be freed. */
+oxt_steel *steel_of(const oxt_steel_values *values);
+
+/* The words of a text, one blank between them; valid until the next call. */
+const char *unbroken(const char *text);
+
 /* ---- files ---- */
 
 /* An empty scratch directory; what an earlier run left in it is removed. */

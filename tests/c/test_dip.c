@@ -28,14 +28,6 @@ static oxt_steel_values some_values(void)
     return values;
 }
 
-static oxt_steel *steel_of(const oxt_steel_values *values)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_steel *steel;
-    OK(oxt_steel_new(&steel, values, &error));
-    return steel;
-}
-
 static oxt_target target_of(const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -462,23 +454,6 @@ static const char *report_of(const oxt_dip *dip, oxt_temperature_unit unit)
     OK(oxt_dip_report(dip, unit, text, sizeof text, &needed, &error));
     cr_assert_eq(strlen(text), needed);
     return text;
-}
-
-/* The words of a text, one blank between them. */
-static const char *unbroken(const char *text)
-{
-    static char made[8000];
-    char *end = made;
-    for (bool space = false; *text; text++) {
-        bool is_space = *text == ' ' || *text == '\n';
-        if (!is_space && space)
-            *end++ = ' ';
-        if (!is_space)
-            *end++ = *text;
-        space = is_space;
-    }
-    *end = '\0';
-    return made;
 }
 
 static void check_says(const char *report, const char *words)

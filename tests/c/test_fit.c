@@ -1029,23 +1029,6 @@ static const char *report_of(const oxt_fit *fit, oxt_temperature_unit unit)
     return text;
 }
 
-/* The same text without its line breaks. */
-static const char *unbroken(const char *text)
-{
-    static char made[8000];
-    char *end = made;
-    for (bool space = false; *text; text++) {
-        bool is_space = *text == ' ' || *text == '\n';
-        if (!is_space && space)
-            *end++ = ' ';
-        if (!is_space)
-            *end++ = *text;
-        space = is_space;
-    }
-    *end = '\0';
-    return made;
-}
-
 static void check_says(const char *report, const char *format, ...)
 {
     char words[400];

@@ -31,14 +31,6 @@ static oxt_steel_values some_values(void)
     return values;
 }
 
-static oxt_steel *steel_of(const oxt_steel_values *values)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_steel *steel;
-    OK(oxt_steel_new(&steel, values, &error));
-    return steel;
-}
-
 static oxt_steel_values values_of(const oxt_steel *steel)
 {
     oxt_error error = OXT_ERROR_INIT;
