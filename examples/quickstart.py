@@ -38,4 +38,9 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    try:
+        main()
+    except oxtint.TrialFileError as error:
+        sys.exit("\n".join(f"{sys.argv[1]}: {fault}" for fault in error.faults))
+    except oxtint.OxtintError as error:
+        sys.exit(str(error))

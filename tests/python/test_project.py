@@ -117,6 +117,17 @@ def test_quickstart_example(tmp_path) -> None:
     assert (tmp_path / "oxtint-chart.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
 
 
+def test_quickstart_says_plainly_what_is_wrong(tmp_path) -> None:
+    (tmp_path / "log.csv").write_text("steel,bath_F,time_s,colour\nA,6500,-1,mauve\n", encoding="utf-8")
+    for arguments, words in ((["log.csv"], "line 2, column colour: found 'mauve'"),
+                             (["none.csv"], "No such file"),
+                             ([ROOT / "examples/demo/trials.csv", "Dogwood 9"], "Birch 2")):
+        result = subprocess.run([sys.executable, ROOT / "examples/quickstart.py", *arguments],
+                                cwd=tmp_path, capture_output=True, text=True, check=False)
+        assert result.returncode == 1 and words in result.stderr
+        assert "Traceback" not in result.stderr
+
+
 def test_finishes_example(tmp_path) -> None:
     result = subprocess.run([sys.executable, ROOT / "examples/finishes.py", tmp_path],
                             capture_output=True, text=True, check=True)
