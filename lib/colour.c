@@ -4,29 +4,16 @@
 
 #include "internal.h"
 
-static const double PI = 3.14159265358979323846;
-
-static oxt_status check_three(const double three[3], double low, double high, oxt_i_ends ends,
-                              const char *name, oxt_error *error)
-{
-    if (!three)
-        return oxt_i_null(error, name);
-    oxt_status status = OXT_OK;
-    for (int i = 0; i < 3 && !status; i++)
-        status = oxt_i_check(error, name, three[i], low, high, ends);
-    return status;
-}
-
 static oxt_status check_white(const double white_xyz[3], oxt_error *error)
 {
-    return check_three(white_xyz, 0.0, HUGE_VAL, OXT_I_OPEN_LOW, "white_xyz", error);
+    return oxt_i_check_three(error, "white_xyz", white_xyz, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
 }
 
 /* A result that a double cannot hold is a failure, never a silent infinity. */
 static oxt_status give_three(const double made[3], const char *name, double three[3],
                              oxt_error *error)
 {
-    oxt_status status = check_three(made, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED, name, error);
+    oxt_status status = oxt_i_check_three(error, name, made, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         memcpy(three, made, 3 * sizeof *made);
     return status;
@@ -47,7 +34,7 @@ static double ratio_of(double lightness)
 oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], double lab[3],
                             oxt_error *error)
 {
-    oxt_status status = check_three(xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED, "xyz", error);
+    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         status = check_white(white_xyz, error);
     if (!status && !lab)
@@ -64,7 +51,7 @@ oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], doub
 oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], double xyz[3],
                             oxt_error *error)
 {
-    oxt_status status = check_three(lab, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED, "lab", error);
+    oxt_status status = oxt_i_check_three(error, "lab", lab, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         status = check_white(white_xyz, error);
     if (!status && !xyz)
@@ -118,7 +105,7 @@ static double decode(double component)
 oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
                              oxt_error *error)
 {
-    oxt_status status = check_three(xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED, "xyz", error);
+    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status && !srgb)
         status = oxt_i_null(error, "srgb");
     if (status)
@@ -158,7 +145,7 @@ static void with_chroma(const double lab[3], double share, double xyz[3])
 oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
                                 oxt_error *error)
 {
-    oxt_status status = check_three(xyz, -1e6, 1e6, OXT_I_CLOSED, "xyz", error);
+    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -1e6, 1e6, OXT_I_CLOSED);
     if (!status && !srgb)
         status = oxt_i_null(error, "srgb");
     if (status)
@@ -186,7 +173,7 @@ oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of
 
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error)
 {
-    oxt_status status = check_three(srgb, 0.0, 1.0, OXT_I_CLOSED, "srgb", error);
+    oxt_status status = oxt_i_check_three(error, "srgb", srgb, 0.0, 1.0, OXT_I_CLOSED);
     if (!status && !xyz)
         status = oxt_i_null(error, "xyz");
     if (status)
@@ -231,7 +218,7 @@ oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error)
 oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity, size_t *needed,
                            oxt_error *error)
 {
-    oxt_status status = check_three(srgb, 0.0, 1.0, OXT_I_CLOSED, "srgb", error);
+    oxt_status status = oxt_i_check_three(error, "srgb", srgb, 0.0, 1.0, OXT_I_CLOSED);
     if (status)
         return status;
     char text[16];
@@ -244,18 +231,18 @@ static double hue_degrees(double a, double b)
 {
     if (a == 0.0 && b == 0.0)
         return 0.0;
-    double hue = atan2(b, a) * 180.0 / PI;
+    double hue = atan2(b, a) * 180.0 / OXT_I_PI;
     return hue < 0.0 ? hue + 360.0 : hue;
 }
 
 static double sine(double degrees)
 {
-    return sin(degrees * PI / 180.0);
+    return sin(degrees * OXT_I_PI / 180.0);
 }
 
 static double cosine(double degrees)
 {
-    return cos(degrees * PI / 180.0);
+    return cos(degrees * OXT_I_PI / 180.0);
 }
 
 /* Difference and mean of two hues by the short way round (Sharma et al., equations 10 and 14). */
@@ -316,9 +303,9 @@ double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double l
 static oxt_status difference_checked(const double lab1[3], const double lab2[3], double *result,
                                      oxt_error *error)
 {
-    oxt_status status = check_three(lab1, -1e6, 1e6, OXT_I_CLOSED, "lab1", error);
+    oxt_status status = oxt_i_check_three(error, "lab1", lab1, -1e6, 1e6, OXT_I_CLOSED);
     if (!status)
-        status = check_three(lab2, -1e6, 1e6, OXT_I_CLOSED, "lab2", error);
+        status = oxt_i_check_three(error, "lab2", lab2, -1e6, 1e6, OXT_I_CLOSED);
     if (!status)
         *result = oxt_i_delta_e2000(lab1, lab2);
     return status;

@@ -143,6 +143,26 @@ oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, do
                       "%s is %g, expected %s %g and at most %g", parameter, value, from, low, high);
 }
 
+oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
+                             double low, double high, oxt_i_ends ends)
+{
+    if (!three)
+        return oxt_i_null(error, parameter);
+    oxt_status status = OXT_OK;
+    for (int i = 0; i < 3 && !status; i++)
+        status = oxt_i_check(error, parameter, three[i], low, high, ends);
+    return status;
+}
+
+void oxt_i_locate(oxt_error *error, size_t row, const char *column)
+{
+    if (!is_writable(error))
+        return;
+    error->row = row;
+    if (column)
+        oxt_i_copy_text(error->column, sizeof error->column, column);
+}
+
 static size_t stated_size(const void *structure)
 {
     size_t size;

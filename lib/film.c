@@ -104,12 +104,19 @@ void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
     oxt_lab_from_xyz(xyz, film->white_xyz, lab, NULL);
 }
 
+/* The colour that looks in daylight as this one does in the film's light. */
+static oxt_status to_daylight(const oxt_film *film, double xyz[3], oxt_error *error)
+{
+    return film->is_daylight
+               ? OXT_OK
+               : oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+}
+
 void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3])
 {
     double xyz[3];
     path_xyz(film, thickness_nm, xyz);
-    if (!film->is_daylight)
-        oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, NULL);
+    to_daylight(film, xyz, NULL);
     oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, NULL);
 }
 
@@ -199,8 +206,8 @@ static oxt_status srgb_function(const oxt_film *film, double thickness_nm, bool 
     double xyz[3];
     oxt_status status = srgb ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
                              : oxt_i_null(error, "srgb");
-    if (!status && !film->is_daylight)
-        status = oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+    if (!status)
+        status = to_daylight(film, xyz, error);
     return status ? status : oxt_srgb_keeping_hue(xyz, srgb, flag, error);
 }
 
@@ -295,8 +302,8 @@ static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double
 {
     double xyz[3];
     oxt_status status = oxt_film_xyz(film, thickness_nm, xyz, error);
-    if (!status && !film->is_daylight)
-        status = oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+    if (!status)
+        status = to_daylight(film, xyz, error);
     return status ? status : oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, error);
 }
 

@@ -11,7 +11,7 @@
 /* Raised whenever a table or the sum changes, so that cards tell what they were read with. */
 #define OPTICS_VERSION 1
 
-static const double DEGREE = 3.14159265358979323846 / 180.0;
+static const double DEGREE = OXT_I_PI / 180.0;
 static const double STEEPEST_DEG = 85.0;
 
 oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread, double *angle_spread_deg,
@@ -205,9 +205,8 @@ static oxt_status take_materials(oxt_film *film, const oxt_film_options *options
 
 static void take_light(oxt_film *film, const oxt_film_options *options)
 {
-    double unused[OXT_WAVELENGTH_COUNT][3];
     oxt_i_light_weights(options->illuminant, options->observer, film->weight, film->white_xyz);
-    oxt_i_light_weights(OXT_D65, OXT_CIE_1931_2_DEGREE, unused, film->daylight_xyz);
+    oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, film->daylight_xyz, NULL);
     film->is_daylight = options->illuminant == OXT_D65 &&
                         options->observer == OXT_CIE_1931_2_DEGREE;
 }

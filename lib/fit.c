@@ -100,7 +100,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     for (size_t i = 0; i < n; i++) {
         weight += solution->weights[i];
         mean += solution->weights[i] * oxt_i_seen(solution->model.rows[i])->ln_x;
-        logs += log(2.0 * 3.14159265358979323846 / solution->weights[i]);
+        logs += log(2.0 * OXT_I_PI / solution->weights[i]);
     }
     mean /= weight;
     for (size_t i = 0; i < n; i++) {

@@ -9,7 +9,6 @@
 #include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
-static const double PI = 3.14159265358979323846;
 static const double EULER = 0.57721566490153286061;
 
 void oxt_part_init(oxt_part *part)
@@ -69,16 +68,16 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
     double k = (double)n, low, high;
     switch (shape) {
     case OXT_PLATE:
-        low = (k - 1.0) * PI;
-        high = low + 0.5 * PI;
+        low = (k - 1.0) * OXT_I_PI;
+        high = low + 0.5 * OXT_I_PI;
         break;
     case OXT_CYLINDER: /* between the zeros of J1 and J0 */
         low = n == 1 ? 0.0 : gsl_sf_bessel_zero_J1((unsigned)(n - 1));
         high = gsl_sf_bessel_zero_J0((unsigned)n);
         break;
     default: /* 0 to pi for the first; it passes pi/2 at Bi = 1 */
-        low = (k - 1.0) * PI;
-        high = k * PI;
+        low = (k - 1.0) * OXT_I_PI;
+        high = k * OXT_I_PI;
     }
     /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
     if (n == 1)
@@ -104,15 +103,15 @@ static double surface_weight(oxt_shape shape, double zeta)
 
 /* ---- a part and its bath ---- */
 
-enum { MOST_TERMS = 60 };
+enum { TERMS = 60 };
 
 /* Everything that the temperature of the surface needs. */
 typedef struct {
     double bath_K, start_K;
     bool at_once, lumped;
     double biot, tau_s; /* lumped */
-    size_t terms;       /* series: share of the first gap, and rate of decay */
-    double weight[MOST_TERMS], rate_per_s[MOST_TERMS];
+    /* series: share of the first gap, and rate of decay */
+    double weight[TERMS], rate_per_s[TERMS];
     double heat, conductivity;
 } history;
 
@@ -157,8 +156,7 @@ static oxt_status prepare_series(history *made, const oxt_part *part, double hal
     double biot = part->transfer_W_per_m2K * half_m / made->conductivity;
     double unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
     oxt_status status = OXT_OK;
-    made->terms = MOST_TERMS;
-    for (size_t i = 0; i < MOST_TERMS && !status; i++) {
+    for (size_t i = 0; i < TERMS && !status; i++) {
         double zeta = 0.0;
         status = oxt_i_heat_root(part->shape, biot, i + 1, &zeta, error);
         made->weight[i] = surface_weight(part->shape, zeta);
@@ -202,7 +200,7 @@ static double gap_left(const history *part, double time_s)
     if (part->lumped)
         return exp(-time_s / part->tau_s);
     double sum = 0.0;
-    for (size_t i = 0; i < part->terms; i++)
+    for (size_t i = 0; i < TERMS; i++)
         sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s);
     return fmin(sum, 1.0);
 }

@@ -18,6 +18,7 @@
 #define OXT_I_PRINTF(text, first)
 #endif
 
+#define OXT_I_PI 3.14159265358979323846
 #define OXT_I_COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 /* ---- failing (error.c) ---- */
@@ -39,6 +40,11 @@ typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
 /* Check that a number is finite and within limits; HUGE_VAL as a limit means "no limit". */
 oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
                        double high, oxt_i_ends ends);
+/* The same for each of three numbers, which must not be NULL. */
+oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
+                             double low, double high, oxt_i_ends ends);
+/* Add to an error that was filled where in a table it lies; `column` may be NULL. */
+void oxt_i_locate(oxt_error *error, size_t row, const char *column);
 
 /* Copy a struct that begins with struct_size to or from the caller. `known` is its size here,
  * `first` its size in the first release that had it. Coming in, fields that the caller does not
@@ -94,7 +100,8 @@ typedef struct {
     char text[64];
 } oxt_i_quote;
 oxt_i_quote oxt_i_quoted(const char *text);
-/* Case-blind comparison of ASCII letters. */
+/* Lower case, and case-blind comparison, of ASCII letters. */
+char oxt_i_lower(char letter);
 bool oxt_i_same_word(const char *a, const char *b);
 
 /* ---- files (file.c) ---- */
@@ -167,7 +174,6 @@ double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double l
 /* A trade name without any film: its band, and whether the text stated the order. -1: no such name. */
 int oxt_i_tint_parse(const char *text, bool *stated);
 int oxt_i_tint_other(int index);
-const char *oxt_i_tint_label(int index);
 /* All trade names, for messages. */
 #define OXT_I_TINT_NAMES                                                                   \
     "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \

@@ -58,25 +58,14 @@ static void cones_of(const double xyz[3], double cones[3])
         cones[i] = to_cones[i][0] * xyz[0] + to_cones[i][1] * xyz[1] + to_cones[i][2] * xyz[2];
 }
 
-static oxt_status check_three(const double three[3], double low, oxt_i_ends ends, const char *name,
-                              oxt_error *error)
-{
-    if (!three)
-        return oxt_i_null(error, name);
-    oxt_status status = OXT_OK;
-    for (int i = 0; i < 3 && !status; i++)
-        status = oxt_i_check(error, name, three[i], low, 1e6, ends);
-    return status;
-}
-
 oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
                            double adapted_xyz[3], oxt_error *error)
 {
-    oxt_status status = check_three(xyz, -1e6, OXT_I_CLOSED, "xyz", error);
+    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -1e6, 1e6, OXT_I_CLOSED);
     if (!status)
-        status = check_three(from_xyz, 0.0, OXT_I_OPEN_LOW, "from_xyz", error);
+        status = oxt_i_check_three(error, "from_xyz", from_xyz, 0.0, 1e6, OXT_I_OPEN_LOW);
     if (!status)
-        status = check_three(to_xyz, 0.0, OXT_I_OPEN_LOW, "to_xyz", error);
+        status = oxt_i_check_three(error, "to_xyz", to_xyz, 0.0, 1e6, OXT_I_OPEN_LOW);
     if (!status && !adapted_xyz)
         status = oxt_i_null(error, "adapted_xyz");
     if (status)

@@ -47,8 +47,7 @@ oxt_status oxt_material_new(oxt_material **material, oxt_substance substance, ox
 /* Name the row, from 1, at which a table is at fault. */
 static oxt_status at_row(oxt_error *error, oxt_status status, size_t row)
 {
-    if (error && error->struct_size >= sizeof *error)
-        error->row = row;
+    oxt_i_locate(error, row, NULL);
     return status;
 }
 

@@ -320,8 +320,8 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
         oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
                                             "the card is damaged at line %d, column %d: %s",
                                             where.line, where.column, where.text);
-        if (error && error->struct_size >= sizeof *error && where.line > 0)
-            error->row = (size_t)where.line;
+        if (where.line > 0)
+            oxt_i_locate(error, (size_t)where.line, NULL);
         return status;
     }
     oxt_status status = from_json(object, steel, error);

@@ -222,16 +222,16 @@ oxt_i_quote oxt_i_quoted(const char *text)
 }
 
 /* tolower and friends follow the locale; these do not. */
-static char lower(char letter)
+char oxt_i_lower(char letter)
 {
     return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
 }
 
 bool oxt_i_same_word(const char *a, const char *b)
 {
-    while (*a && lower(*a) == lower(*b)) {
+    while (*a && oxt_i_lower(*a) == oxt_i_lower(*b)) {
         a++;
         b++;
     }
-    return lower(*a) == lower(*b);
+    return oxt_i_lower(*a) == oxt_i_lower(*b);
 }

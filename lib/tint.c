@@ -34,11 +34,6 @@ static const struct {
     { "green", "second-order green", 2, BY_HUE, 100.0 },
 };
 
-const char *oxt_i_tint_label(int index)
-{
-    return bands[index].label;
-}
-
 int oxt_i_tint_other(int index)
 {
     switch (index) {
@@ -79,7 +74,7 @@ static void named_lab(const oxt_film *film, double thickness_nm, double lab[3])
 
 static double hue_of(const double lab[3])
 {
-    return atan2(lab[2], lab[1]) * (180.0 / 3.14159265358979323846);
+    return atan2(lab[2], lab[1]) * (180.0 / OXT_I_PI);
 }
 
 typedef struct {
@@ -187,11 +182,6 @@ oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 
 
 /* ---- names ---- */
 
-static char lower(char letter)
-{
-    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
-}
-
 static bool is_separator(char letter)
 {
     return letter != '\0' && strchr(" \t-_,()", letter) != NULL;
@@ -206,7 +196,7 @@ static bool next_word(const char **text, char word[16])
     while (**text && !is_separator(**text)) {
         if (length == 15)
             return false;
-        word[length++] = lower(*(*text)++);
+        word[length++] = oxt_i_lower(*(*text)++);
     }
     word[length] = '\0';
     return length > 0;

@@ -630,10 +630,7 @@ static oxt_status faults_error(const reader *csv, const char *path, oxt_error *e
         oxt_i_fail_text(error, OXT_EPARSE, path, "%s: %zu faults, the first: %s", path,
                         csv->faults->count, story);
     oxt_i_text_free(&text);
-    if (error && error->struct_size >= sizeof *error) {
-        error->row = first->line;
-        oxt_i_copy_text(error->column, sizeof error->column, first->column);
-    }
+    oxt_i_locate(error, first->line, first->column);
     return OXT_EPARSE;
 }
 
