@@ -6,6 +6,7 @@
 #include <gsl/gsl_sf_bessel.h>
 #include <gsl/gsl_sf_expint.h>
 
+#include "road.h"
 #include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -103,19 +104,7 @@ static double surface_weight(oxt_shape shape, double zeta)
 
 /* ---- a part and its bath ---- */
 
-enum { TERMS = 60 };
-
-/* Everything that the temperature of the surface needs. */
-typedef struct {
-    double bath_K, start_K;
-    bool at_once, lumped;
-    double biot, tau_s; /* lumped */
-    /* series: share of the first gap, and rate of decay */
-    double weight[TERMS], rate_per_s[TERMS];
-    double heat, conductivity;
-} history;
-
-static oxt_status check_part(const oxt_part *part, double bath_K, oxt_part *known, oxt_error *error)
+oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, oxt_error *error)
 {
     if (!part)
         return oxt_i_null(error, "part");
@@ -150,31 +139,32 @@ static double slenderness(oxt_shape shape)
     return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
 }
 
-static oxt_status prepare_series(history *made, const oxt_part *part, double half_m,
+static oxt_status prepare_series(oxt_i_heating *made, const oxt_part *part, double half_m,
                                  oxt_error *error)
 {
     double biot = part->transfer_W_per_m2K * half_m / made->conductivity;
     double unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
     oxt_status status = OXT_OK;
-    for (size_t i = 0; i < TERMS && !status; i++) {
+    for (made->count = 0; made->count < OXT_I_HEAT_TERMS && !status; made->count++) {
         double zeta = 0.0;
-        status = oxt_i_heat_root(part->shape, biot, i + 1, &zeta, error);
-        made->weight[i] = surface_weight(part->shape, zeta);
-        made->rate_per_s[i] = zeta * zeta / unit_s;
+        status = oxt_i_heat_root(part->shape, biot, made->count + 1, &zeta, error);
+        made->weight[made->count] = surface_weight(part->shape, zeta);
+        made->rate_per_s[made->count] = zeta * zeta / unit_s;
     }
     return status;
 }
 
-static oxt_status prepare(const oxt_part *part, double bath_K, history *made, oxt_error *error)
+oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
+                                 oxt_error *error)
 {
     oxt_part known = OXT_PART_INIT;
-    oxt_status status = check_part(part, bath_K, &known, error);
+    oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
     if (status)
         return status;
-    *made = (history){ .bath_K = bath_K,
-                       .start_K = known.start_K,
-                       .heat = known.heat_J_per_kgK,
-                       .conductivity = known.conductivity_W_per_mK };
+    *made = (oxt_i_heating){ .bath_K = bath_K,
+                             .start_K = known.start_K,
+                             .heat = known.heat_J_per_kgK,
+                             .conductivity = known.conductivity_W_per_mK };
     made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
     double heat, conductivity;
     double mean_K = fmin(fmax(0.5 * (known.start_K + bath_K), 293.15), 873.15);
@@ -186,38 +176,54 @@ static oxt_status prepare(const oxt_part *part, double bath_K, history *made, ox
     double half_m = known.shape == OXT_ANY_SHAPE ? known.size_m : 0.5 * known.size_m;
     double volume_per_area_m = half_m / slenderness(known.shape);
     made->biot = known.transfer_W_per_m2K * volume_per_area_m / made->conductivity;
-    made->tau_s = known.density_kg_per_m3 * made->heat * volume_per_area_m /
-                  known.transfer_W_per_m2K;
+    made->capacity_J_per_m2K = known.density_kg_per_m3 * made->heat * volume_per_area_m;
+    made->tau_s = made->capacity_J_per_m2K / known.transfer_W_per_m2K;
     made->lumped = known.shape == OXT_ANY_SHAPE || made->biot < OXT_LUMPED_BIOT;
-    return made->lumped || made->at_once ? OXT_OK : prepare_series(made, &known, half_m, error);
+    if (made->at_once)
+        return OXT_OK;
+    if (!made->lumped)
+        return prepare_series(made, &known, half_m, error);
+    made->count = 1;
+    made->weight[0] = 1.0;
+    made->rate_per_s[0] = 1.0 / made->tau_s;
+    return OXT_OK;
 }
 
-/* Share of the gap between start and bath that is left at the surface. */
-static double gap_left(const history *part, double time_s)
+/* Share of the gap between start and bath that is left at the surface. A series cut short does not
+ * quite begin at 1. */
+static double gap_left(const oxt_i_heating *part, double time_s)
 {
-    if (part->at_once)
-        return 0.0;
-    if (part->lumped)
-        return exp(-time_s / part->tau_s);
     double sum = 0.0;
-    for (size_t i = 0; i < TERMS; i++)
+    if (time_s == 0.0 && !part->at_once)
+        return 1.0;
+    for (size_t i = 0; i < part->count; i++)
         sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s);
     return fmin(sum, 1.0);
+}
+
+double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s)
+{
+    return part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+}
+
+double oxt_i_heating_settled_s(const oxt_i_heating *part)
+{
+    return part->at_once ? 0.0 : 60.0 / part->rate_per_s[0];
 }
 
 oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
                           oxt_error *error)
 {
-    history made;
+    oxt_i_heating made;
     if (!warming)
         return oxt_i_null(error, "warming");
-    oxt_status status = prepare(part, bath_K, &made, error);
+    oxt_status status = oxt_i_heating_prepare(&made, part, bath_K, error);
     if (status)
         return status;
     oxt_warming result = OXT_WARMING_INIT;
     result.lumped = made.lumped;
     result.biot = made.biot;
-    result.tau_s = made.lumped || made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
+    result.tau_s = made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
     result.heat_J_per_kgK = made.heat;
     result.conductivity_W_per_mK = made.conductivity;
     return oxt_i_struct_out(warming, &result, sizeof result, sizeof result, "warming", error);
@@ -226,16 +232,15 @@ oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warm
 oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
                                    double *temperature_K, oxt_error *error)
 {
-    history made;
+    oxt_i_heating made;
     if (!temperature_K)
         return oxt_i_null(error, "temperature_K");
     oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
-        status = prepare(part, bath_K, &made, error);
+        status = oxt_i_heating_prepare(&made, part, bath_K, error);
     if (status)
         return status;
-    double left = time_s == 0.0 && !made.at_once ? 1.0 : gap_left(&made, time_s);
-    *temperature_K = bath_K - (bath_K - made.start_K) * left;
+    *temperature_K = oxt_i_heating_surface_K(&made, time_s);
     return OXT_OK;
 }
 
@@ -266,24 +271,24 @@ static double lost_below(double y, double a, double b)
     return Ein(a * y) - log1p(y / b) + scaled_E1(a * b) - shrunk;
 }
 
-static double lumped_lag(const oxt_growth *growth, const history *part, double time_s)
+static double lumped_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
 {
     double a = growth->Q_J_per_mol / R, b = 1.0 / part->bath_K;
-    double now_K = part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+    double now_K = oxt_i_heating_surface_K(part, time_s);
     double from = 1.0 / part->start_K - b, to = fmax(1.0 / now_K - b, 0.0);
     return part->tau_s * (lost_below(from, a, b) - lost_below(to, a, b));
 }
 
 /* Share of the rate at the bath that is missing at a time. */
-static double missing(const oxt_growth *growth, const history *part, double time_s)
+static double missing(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
 {
-    double now_K = part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+    double now_K = oxt_i_heating_surface_K(part, time_s);
     double exponent = -growth->Q_J_per_mol / R * (1.0 / now_K - 1.0 / part->bath_K);
     return -expm1(exponent);
 }
 
 /* Gauss-Legendre on panels that halve towards the start, where the surface jumps. */
-static oxt_status series_lag(const oxt_growth *growth, const history *part, double time_s,
+static oxt_status series_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s,
                              double *lag_s, oxt_error *error)
 {
     enum { PANELS = 24, POINTS = 12 };
@@ -307,8 +312,8 @@ static oxt_status series_lag(const oxt_growth *growth, const history *part, doub
     return OXT_OK;
 }
 
-static oxt_status lag_after(const oxt_growth *growth, const history *part, double time_s,
-                            double *lag_s, oxt_error *error)
+oxt_status oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s,
+                             double *lag_s, oxt_error *error)
 {
     *lag_s = 0.0;
     if (part->at_once || time_s == 0.0)
@@ -322,7 +327,7 @@ static oxt_status lag_after(const oxt_growth *growth, const history *part, doubl
 oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
                             double time_s, double *exposure_nm2, oxt_error *error)
 {
-    history made;
+    oxt_i_heating made;
     double rate_nm2_per_s, lag_s;
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
@@ -330,9 +335,9 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
     if (!status)
         status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
     if (!status)
-        status = prepare(part, bath_K, &made, error);
+        status = oxt_i_heating_prepare(&made, part, bath_K, error);
     if (!status)
-        status = lag_after(growth, &made, time_s, &lag_s, error);
+        status = oxt_i_heating_lag(growth, &made, time_s, &lag_s, error);
     if (!status)
         *exposure_nm2 = rate_nm2_per_s * fmax(time_s - lag_s, 0.0);
     return status;
@@ -340,56 +345,31 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
 
 /* ---- and back ---- */
 
-typedef struct {
-    const oxt_growth *growth;
-    const history *part;
-    double wanted_s; /* exposure over the rate at the bath */
-} waiting;
-
-static double time_short(double time_s, void *context)
-{
-    const waiting *wait = context;
-    double lag_s;
-    if (lag_after(wait->growth, wait->part, time_s, &lag_s, NULL))
-        return NAN;
-    return time_s - lag_s - wait->wanted_s;
-}
-
 oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
                                  double exposure_nm2, double *time_s, double *lag_s,
                                  oxt_error *error)
 {
-    history made;
-    double rate_nm2_per_s, longest_s;
+    oxt_i_road road;
     if (!time_s)
         return oxt_i_null(error, "time_s");
     oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
                                     OXT_I_CLOSED);
+    if (!status && !part)
+        status = oxt_i_null(error, "part");
     if (!status)
-        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
-    if (!status)
-        status = prepare(part, bath_K, &made, error);
+        status = oxt_i_road_prepare(&road, growth, part, NULL, bath_K, error);
     if (status)
         return status;
-    waiting wait = { growth, &made, exposure_nm2 / rate_nm2_per_s };
-    if (!(wait.wanted_s <= OXT_TIME_HIGH_S))
+    double found_s, worth_s = exposure_nm2 / road.rate_nm2_per_s;
+    if (!(worth_s <= OXT_TIME_HIGH_S))
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
-                          "the exposure would take %.3g s at %.1f C, longer than %g s",
-                          wait.wanted_s, bath_K - 273.15, OXT_TIME_HIGH_S);
-    /* The whole lag is the most that can be lost. */
-    double settled_s = made.at_once  ? 0.0
-                       : made.lumped ? 60.0 * made.tau_s
-                                     : 60.0 / made.rate_per_s[0];
-    status = lag_after(growth, &made, wait.wanted_s + settled_s, &longest_s, error);
-    double found_s = wait.wanted_s;
-    if (!status && longest_s > 0.0 && exposure_nm2 > 0.0)
-        status = oxt_i_find_root(time_short, &wait, wait.wanted_s,
-                                 wait.wanted_s + longest_s * (1.0 + 1e-9) + 1e-9,
-                                 1e-12 * (wait.wanted_s + longest_s), &found_s, error);
+                          "the exposure would take %.3g s at %.1f C, longer than %g s", worth_s,
+                          bath_K - 273.15, OXT_TIME_HIGH_S);
+    status = oxt_i_road_time(&road, worth_s, &found_s, error);
     if (status)
         return status;
     *time_s = found_s;
     if (lag_s)
-        *lag_s = found_s - wait.wanted_s;
+        *lag_s = found_s - worth_s;
     return OXT_OK;
 }

@@ -142,6 +142,9 @@ typedef struct {
 void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
                          size_t index);
 
+/* Check a target of the caller (dip.c). */
+oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error);
+
 oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error);
 
 /* ---- colours (film.c, tint.c) ---- */

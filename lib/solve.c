@@ -4,6 +4,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_min.h>
+#include <gsl/gsl_odeiv2.h>
 #include <gsl/gsl_roots.h>
 #include <stdlib.h>
 
@@ -112,6 +113,39 @@ oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low
         return not_found(error, "minimum", low, high);
     *place = found;
     return OXT_OK;
+}
+
+typedef struct {
+    oxt_i_slopes slopes;
+    void *context;
+} system_of;
+
+static int call_slopes(double x, const double y[], double slope[], void *context)
+{
+    system_of *given = context;
+    return given->slopes(x, y, slope, given->context) ? GSL_SUCCESS : GSL_EBADFUNC;
+}
+
+oxt_status oxt_i_follow(oxt_i_slopes slopes, void *context, size_t count, double from, double to,
+                        double tolerance, double *y, oxt_error *error)
+{
+    system_of given = { slopes, context };
+    gsl_odeiv2_system system = { call_slopes, NULL, count, &given };
+    if (to == from)
+        return OXT_OK;
+    if (!oxt_i_has_room(4 * WORKSPACE_BYTES))
+        return oxt_i_no_memory(error);
+    gsl_odeiv2_step *step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, count);
+    gsl_odeiv2_control *control = gsl_odeiv2_control_y_new(0.0, tolerance);
+    gsl_odeiv2_evolve *evolve = gsl_odeiv2_evolve_alloc(count);
+    double x = from, width = to - from;
+    int state = GSL_SUCCESS;
+    for (int i = 0; i < 10 * MOST_STEPS && x < to && !state; i++)
+        state = gsl_odeiv2_evolve_apply(evolve, control, step, &system, &x, to, &width, y);
+    gsl_odeiv2_evolve_free(evolve);
+    gsl_odeiv2_control_free(control);
+    gsl_odeiv2_step_free(step);
+    return state || x < to ? not_found(error, "path", from, to) : OXT_OK;
 }
 
 double oxt_i_t_quantile(double confidence, double dof)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Roots and minima in one dimension, through GSL, without ever reaching its error handler. */
+/* Roots and minima in one dimension and differential equations, through GSL, without ever reaching its error handler. */
 #ifndef OXTINT_SOLVE_H
 #define OXTINT_SOLVE_H
 
@@ -19,5 +19,13 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
  * the middle) is the answer. */
 oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low, double high,
                               double tolerance, double *place, oxt_error *error);
+
+/* d y/d x of a system; false when a value is not finite. */
+typedef bool (*oxt_i_slopes)(double x, const double *y, double *slope, void *context);
+
+/* Follow a smooth system of `count` (at most 4) equations from one x to another, by the pair of
+ * Prince and Dormand of order 8. */
+oxt_status oxt_i_follow(oxt_i_slopes slopes, void *context, size_t count, double from, double to,
+                        double tolerance, double *y, oxt_error *error);
 
 #endif

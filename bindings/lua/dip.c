@@ -7,17 +7,13 @@
 /* ---- the object ---- */
 
 static const oxl_field dip_fields[] = {
-    OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, earliest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, latest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, confidence, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, interval_low_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, interval_high_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, next_low_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, next_high_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),          OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, earliest_s, OXL_NUMBER),      OXL_FIELD(oxt_dip, latest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, confidence, OXL_NUMBER),      OXL_FIELD(oxt_dip, interval_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, interval_high_s, OXL_NUMBER), OXL_FIELD(oxt_dip, next_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, next_high_s, OXL_NUMBER),     OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, lag_s, OXL_NUMBER),           OXL_FIELD(oxt_dip, lift_growth_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),      { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static int push_interval(lua_State *L, double low, double high)
@@ -108,11 +104,15 @@ const oxl_class oxl_dip_class = {
     .text = dip_tostring,
 };
 
-/* ---- steel:dip ---- */
+/* ---- steel:dip and steel:bath_for ---- */
 
+/* Options, and the places on the stack of values that are not numbers; 0 for none. */
 typedef struct {
     oxt_dip_options options;
     oxl_film *film;
+    int part, coupon, lift, coupon_lift, initial;
+    oxt_lift lifted, coupon_lifted;
+    oxt_target there;
 } dip_arguments;
 
 static const oxl_named dip_names[] = {
@@ -120,8 +120,54 @@ static const oxl_named dip_names[] = {
     { "bath_wander_K", OXL_NAMED_NUMBER, offsetof(dip_arguments, options.bath_wander_K), 0 },
     { "time_wander_s", OXL_NAMED_NUMBER, offsetof(dip_arguments, options.time_wander_s), 0 },
     { "film", OXL_NAMED_FILM, offsetof(dip_arguments, film), 0 },
+    { "part", OXL_NAMED_VALUE, offsetof(dip_arguments, part), 0 },
+    { "lift", OXL_NAMED_VALUE, offsetof(dip_arguments, lift), 0 },
+    { "coupon", OXL_NAMED_VALUE, offsetof(dip_arguments, coupon), 0 },
+    { "coupon_lift", OXL_NAMED_VALUE, offsetof(dip_arguments, coupon_lift), 0 },
+    { "initial", OXL_NAMED_VALUE, offsetof(dip_arguments, initial), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
+
+static const oxt_lift *lift_value(lua_State *L, int arg, int index, const char *name,
+                                  oxt_lift *lift)
+{
+    if (!index)
+        return NULL;
+    *lift = (oxt_lift)OXT_LIFT_INIT;
+    oxl_read_lift(L, arg, index, name, lift);
+    return lift;
+}
+
+/* A film already there: a thickness known exactly, or whatever else may stand for a target. */
+static oxt_status read_initial(lua_State *L, const oxl_film *film, dip_arguments *given,
+                               oxt_error *error)
+{
+    if (!given->initial)
+        return OXT_OK;
+    given->there = (oxt_target)OXT_TARGET_INIT;
+    given->options.initial = &given->there;
+    if (lua_type(L, given->initial) != LUA_TNUMBER)
+        return oxl_check_target(L, given->initial, film, &given->there, error);
+    double nm = lua_tonumber(L, given->initial);
+    return oxt_target_from_thickness(nm, nm, nm, &given->there, error);
+}
+
+/* Target and options, the second and fourth argument; four places are on the stack. */
+static oxt_status read_dip(lua_State *L, dip_arguments *given, oxt_target *target, oxt_error *error)
+{
+    *given = (dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
+    oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
+    if (given->part)
+        given->options.part = oxl_read_part(L, 4, given->part, "part");
+    if (given->coupon)
+        given->options.coupon = oxl_read_part(L, 4, given->coupon, "coupon");
+    given->options.lift = lift_value(L, 4, given->lift, "lift", &given->lifted);
+    given->options.coupon_lift = lift_value(L, 4, given->coupon_lift, "coupon_lift",
+                                            &given->coupon_lifted);
+    const oxl_film *film = oxl_choose_film(L, given->film);
+    oxt_status status = oxl_check_target(L, 2, film, target, error);
+    return status ? status : read_initial(L, film, given, error);
+}
 
 /* A report shows the bath in the scale that it was asked for in. */
 static oxt_temperature_unit unit_of(lua_State *L, int arg)
@@ -138,13 +184,11 @@ int oxl_steel_dip(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT, of_bath = OXT_ERROR_INIT;
-    dip_arguments given = { OXT_DIP_OPTIONS_INIT, NULL };
+    dip_arguments given;
     oxt_target target = OXT_TARGET_INIT;
-    double bath_K;
+    double bath_K = 0.0;
     lua_settop(L, 4);
-    oxl_read_named(L, 4, dip_names, 0, &given, NULL, &error);
-    const oxl_film *film = oxl_choose_film(L, given.film);
-    oxt_status status = oxl_check_target(L, 2, film, &target, &error);
+    oxt_status status = read_dip(L, &given, &target, &error);
     oxt_status bath_status = oxl_check_quantity(L, 3, oxt_parse_temperature, &bath_K, &of_bath);
     if (status)
         return oxl_fail(L, status, &error);
@@ -156,6 +200,24 @@ int oxl_steel_dip(lua_State *L)
     status = oxt_dip_predict(steel->steel, &target, bath_K, &given.options, &object->dip, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
+}
+
+int oxl_steel_bath_for(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT, of_time = OXT_ERROR_INIT;
+    dip_arguments given;
+    oxt_target target = OXT_TARGET_INIT;
+    double time_s = 0.0, bath_K = 0.0;
+    lua_settop(L, 4);
+    oxt_status status = read_dip(L, &given, &target, &error);
+    oxt_status time_status = oxl_check_quantity(L, 3, oxt_parse_duration, &time_s, &of_time);
+    if (status)
+        return oxl_fail(L, status, &error);
+    if (time_status)
+        return oxl_fail(L, time_status, &of_time);
+    status = oxt_dip_bath_for_time(steel->steel, &target, time_s, &given.options, &bath_K, &error);
+    return oxl_give_number(L, status, bath_K, &error);
 }
 
 void oxl_open_dip(lua_State *L)

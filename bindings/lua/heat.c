@@ -103,11 +103,60 @@ static int part_time_for(lua_State *L)
     return 2;
 }
 
+void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift)
+{
+    static const oxl_named names[] = {
+        { "delay_s", OXL_NAMED_NUMBER, offsetof(oxt_lift, delay_s), 0 },
+        { "air_K", OXL_NAMED_NUMBER, offsetof(oxt_lift, air_K), 0 },
+        { "convection_W_per_m2K", OXL_NAMED_NUMBER, offsetof(oxt_lift, convection_W_per_m2K), 0 },
+        { "emissivity", OXL_NAMED_NUMBER, offsetof(oxt_lift, emissivity), 0 },
+        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    };
+    if (lua_type(L, index) != LUA_TTABLE)
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s: table expected, got %s", where,
+                                      luaL_typename(L, index)));
+    oxl_read_numbers(L, arg, index, where, names, 0, lift);
+}
+
+const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where)
+{
+    const oxl_part *part = oxl_test(L, index, &oxl_part_class);
+    if (!part)
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s: %s expected, got %s", where, oxl_part_class.name,
+                                      luaL_typename(L, index)));
+    if (!part->object.open)
+        luaL_argerror(L, arg, lua_pushfstring(L, "%s: the part is closed", where));
+    return &part->part;
+}
+
+static int part_lift_exposure(lua_State *L)
+{
+    const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
+    const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    double from_K = 0.0, exposure_nm2 = 0.0, quench_K = 0.0;
+    lua_settop(L, 4);
+    oxt_status status = read_bath(L, 3, &from_K, &error);
+    oxl_read_lift(L, 4, 4, "lift", &lift);
+    if (!status)
+        status = oxt_lift_exposure(&steel->values.growth, &part->part, &lift, from_K, &exposure_nm2,
+                                   &quench_K, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushnumber(L, exposure_nm2);
+    lua_pushnumber(L, quench_K);
+    return 2;
+}
+
 static const luaL_Reg methods[] = {
     { "warming", part_warming },
     { "surface_temperature", part_surface_temperature },
     { "exposure", part_exposure },
     { "time_for", part_time_for },
+    { "lift_exposure", part_lift_exposure },
     { NULL, NULL },
 };
 

@@ -248,8 +248,13 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
                             oxt_error *error);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
-/* steel:dip(target, bath, options), in dip.c. */
+/* A lift as a table of numbers at an index, the part `where` of an argument. */
+void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
+/* The open part at an index, likewise. */
+const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
+/* steel:dip(target, bath, options) and steel:bath_for(target, time, options), in dip.c. */
 int oxl_steel_dip(lua_State *L);
+int oxl_steel_bath_for(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 

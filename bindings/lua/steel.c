@@ -74,25 +74,6 @@ static int steel_save(lua_State *L)
     return 1;
 }
 
-static int steel_bath_for(lua_State *L)
-{
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_target target = OXT_TARGET_INIT;
-    double time_s, bath_K = 0.0;
-    lua_settop(L, 4);
-    const oxl_film *film = oxl_film_argument(L, 4);
-    oxt_status status = oxl_check_target(L, 2, film, &target, &error);
-    oxt_error of_time = OXT_ERROR_INIT;
-    oxt_status time_status = oxl_check_quantity(L, 3, oxt_parse_duration, &time_s, &of_time);
-    if (status)
-        return oxl_fail(L, status, &error);
-    if (time_status)
-        return oxl_fail(L, time_status, &of_time);
-    status = oxt_dip_bath_for_time(steel->steel, &target, time_s, &bath_K, &error);
-    return oxl_give_number(L, status, bath_K, &error);
-}
-
 /* ---- thickness of one or many ---- */
 
 /* One value for all (stride 0), or as many as a list holds. */
@@ -180,7 +161,7 @@ static int steel_thickness(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "save", steel_save },           { "dip", oxl_steel_dip }, { "bath_for", steel_bath_for },
+    { "save", steel_save },           { "dip", oxl_steel_dip }, { "bath_for", oxl_steel_bath_for },
     { "thickness", steel_thickness }, { NULL, NULL },
 };
 

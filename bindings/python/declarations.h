@@ -124,6 +124,14 @@ double tau_s;
 double heat_J_per_kgK;
 double conductivity_W_per_mK;
 } oxt_warming;
+typedef struct oxt_lift {
+size_t struct_size;
+double delay_s;
+double air_K;
+double convection_W_per_m2K;
+double emissivity;
+} oxt_lift;
+void oxt_lift_init(oxt_lift *lift);
 void oxt_part_init(oxt_part *part);
 void oxt_warming_init(oxt_warming *warming);
 oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
@@ -137,6 +145,9 @@ double time_s, double *exposure_nm2, oxt_error *error);
 oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
 double bath_K, double exposure_nm2, double *time_s,
 double *lag_s, oxt_error *error);
+oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part,
+const oxt_lift *lift, double from_K, double *exposure_nm2,
+double *quench_K, oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_D65 = 0,
 OXT_D50 = 1,
@@ -446,6 +457,11 @@ size_t struct_size;
 double confidence;
 double bath_wander_K;
 double time_wander_s;
+const oxt_part *part;
+const oxt_lift *lift;
+const oxt_part *coupon;
+const oxt_lift *coupon_lift;
+const oxt_target *initial;
 } oxt_dip_options;
 typedef struct oxt_dip {
 size_t struct_size;
@@ -461,13 +477,17 @@ double next_low_s;
 double next_high_s;
 double chance;
 uint32_t cautions;
+double lag_s;
+double lift_growth_nm;
+double initial_nm;
 } oxt_dip;
 void oxt_dip_options_init(oxt_dip_options *options);
 void oxt_dip_init(oxt_dip *dip);
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
 oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
-double time_s, double *bath_K, oxt_error *error);
+double time_s, const oxt_dip_options *options,
+double *bath_K, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 static const double OXT_WAVELENGTH_LOW_NM;

@@ -3,6 +3,7 @@
 #ifndef OXTINT_DIP_H
 #define OXTINT_DIP_H
 
+#include "oxtint/heat.h"
 #include "oxtint/steel.h"
 #include "oxtint/tint.h"
 #include "oxtint/units.h"
@@ -13,11 +14,18 @@ typedef struct oxt_dip_options {
     double confidence;    /* of the intervals, 0.5 to 0.9999; 0.95 */
     double bath_wander_K; /* K   standard deviation of the bath beyond that of the trials, >= 0; 0 */
     double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, >= 0; 0 */
+    const oxt_part *part; /* what goes in; NULL: a part like the coupons */
+    const oxt_lift *lift; /* its way to the quench; NULL: as the coupons' */
+    const oxt_part *coupon;      /* what the trials were run with; NULL: at bath temperature at once */
+    const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
+    const oxt_target *initial; /* film already there: at its aim, anywhere between its bounds;
+                                  NULL: bare steel */
 } oxt_dip_options;
 
-#define OXT_DIP_OPTIONS_INIT { sizeof(oxt_dip_options), 0.95, 0.0, 0.0 }
+#define OXT_DIP_OPTIONS_INIT \
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL }
 
-/** A predicted dip. Times count from when the part is at bath temperature, as in the trials. */
+/** A predicted dip. Times count from entering the bath, as those of the trials do. */
 typedef struct oxt_dip {
     size_t struct_size;
     double bath_K;          /* K */
@@ -32,10 +40,14 @@ typedef struct oxt_dip {
     double next_high_s;
     double chance;          /* 0 to 1: that the next dip, lifted at time_s, shows the target */
     uint32_t cautions;      /* bits of oxt_caution */
+    double lag_s;           /* s   of time_s, lost to heating up; 0 without a part */
+    double lift_growth_nm;  /* nm  that grow between the lift and the quench; 0 without a lift */
+    double initial_nm;      /* nm  film that was already there */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
-    { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+    { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
+      0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 
@@ -58,15 +70,21 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
 /**
  * Predict the dip for a target in a bath.
  *
+ * The times of the trials hold what their coupons lost to heating up and gained on the way to the
+ * quench. Name the coupon and the part, and the difference between the two is reckoned in. A film
+ * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
+ * standard error.
+ *
  * Given:
  *   steel     the steel, with 1 degree of freedom or more
  *   target    what is wanted
  *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it is answered with a caution
  *   options   NULL for the usual ones
  * Returned:
- *   dip       the prediction
+ *   dip       the prediction; all times 0 where the film already there shows the target's aim
  * Status:
- *   OXT_EDOMAIN, OXT_EUNREACHABLE the film would take longer than OXT_TIME_HIGH_S
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE the film would take longer than OXT_TIME_HIGH_S, or the film
+ *   already there is past the target, OXT_ENOCONV, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
                                    const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
@@ -75,16 +93,18 @@ OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *tar
  * Bath temperature at which a target comes in a given time.
  *
  * Given:
- *   steel    the steel; Q > 0
- *   target   what is wanted
- *   time_s   s   above 0, up to OXT_TIME_HIGH_S
+ *   steel     the steel; Q > 0
+ *   target    what is wanted
+ *   time_s    s   above 0, up to OXT_TIME_HIGH_S
+ *   options   NULL for the usual ones
  * Returned:
- *   bath_K   K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
  * Status:
- *   OXT_EDOMAIN, OXT_EUNREACHABLE no such bath gives it
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE no such bath gives it, OXT_ENOCONV, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
-                                         double time_s, double *bath_K, oxt_error *error);
+                                         double time_s, const oxt_dip_options *options,
+                                         double *bath_K, oxt_error *error);
 
 /**
  * A dip as a report to read at the bench, with its cautions.

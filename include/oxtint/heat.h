@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /**
- * @file heat.h: how a part warms up in the bath -> temperature history -> exposure.
+ * @file heat.h: a part in the bath and on its way to the quench -> temperature -> exposure.
  *
  * A part that conducts well for its size (Biot number below 0.1) is one temperature throughout:
  * T = T_bath - (T_bath - T_start) exp(-t/tau). A thicker one is a series of such terms, taken at its
@@ -52,7 +52,26 @@ typedef struct oxt_warming {
 
 #define OXT_WARMING_INIT { sizeof(oxt_warming), 0, 0.0, 0.0, 0.0, 0.0 }
 
+/** The way of a part from the bath to the quench, through air. */
+typedef struct oxt_lift {
+    size_t struct_size;
+    double delay_s;              /* s          from leaving the bath to the quench, 0 to 3600; 0 */
+    double air_K;                /* K          200 to 400; 293.15 */
+    double convection_W_per_m2K; /* W/(m^2 K)  heat transfer to the air, 0 to 1000; 10: still air */
+    double emissivity;           /* 0 to 1     of the surface; 0.3: between polished and oxidised */
+} oxt_lift;
+
+#define OXT_LIFT_INIT { sizeof(oxt_lift), 0.0, 293.15, 10.0, 0.3 }
+
 OXT_BEGIN_DECLS
+
+/**
+ * Set a lift to OXT_LIFT_INIT.
+ *
+ * Given:
+ *   lift   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_lift_init(oxt_lift *lift);
 
 /**
  * Set a part to OXT_PART_INIT.
@@ -150,6 +169,32 @@ OXT_API oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *pa
 OXT_API oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
                                          double bath_K, double exposure_nm2, double *time_s,
                                          double *lag_s, oxt_error *error);
+
+/**
+ * Exposure of a part between leaving the bath and the quench.
+ *
+ * The part is one temperature throughout and cools in air by convection and radiation, its heat as
+ * at from_K. The salt that clings to it is neglected: it keeps the part hot a little longer. A part
+ * of size 0 stays as hot as it was.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   part           the part
+ *   lift           the way to the quench
+ *   from_K         K      temperature on leaving the bath, above 200, up to OXT_BATH_HIGH_K
+ * Returned:
+ *   exposure_nm2   nm^2
+ *   quench_K       K      temperature at the quench; NULL allowed
+ * Status:
+ *   OXT_EDOMAIN, OXT_ENOCONV, OXT_ENOMEM
+ * Source:
+ *   F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, section 5.3 (lumped
+ *   cooling with radiation) and table 1.1 (2 to 25 W/(m^2 K) for free convection in gases); the
+ *   emissivity is oxtint's own middle between about 0.1 and 0.7, from memory
+ */
+OXT_API oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part,
+                                     const oxt_lift *lift, double from_K, double *exposure_nm2,
+                                     double *quench_K, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -47,6 +47,7 @@
     X(OXT_EARG, dip_exposure, oxt_dip_exposure(&growth, NULL, 600, 60, number, error))             \
     X(OXT_EDOMAIN, for_exposure,                                                                   \
       oxt_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                          \
+    X(OXT_EARG, lift, oxt_lift_exposure(&growth, NULL, NULL, 600, number, NULL, error))            \
     X(OXT_EARG, material_new, oxt_material_new(result, (oxt_substance)4, error))                   \
     X(OXT_EDOMAIN, material_table,                                                                 \
       oxt_material_from_table(result, "own", 3, three, three, three, error))                       \
@@ -102,7 +103,8 @@
     X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_KELVIN, text, 9, NULL, error))               \
     X(OXT_EARG, fit_steel, oxt_fit_steel(NULL, result, error))                                     \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
-    X(OXT_EUNREACHABLE, dip_bath, oxt_dip_bath_for_time(steel, &target, 1e-9, number, error))      \
+    X(OXT_EUNREACHABLE, dip_bath,                                                                  \
+      oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \
     X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))
 
 #endif

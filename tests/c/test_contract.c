@@ -20,6 +20,7 @@ static oxt_dip dip = OXT_DIP_INIT;
 static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
 static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
 static const oxt_part part = OXT_PART_INIT;
+static const oxt_lift lift = OXT_LIFT_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
@@ -112,7 +113,7 @@ static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
-                                TAIL(oxt_dip, cautions),
+                                GAP(oxt_dip, cautions, lag_s),
                                 NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
@@ -142,6 +143,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_growth, oxt_growth_init, growth_macro, growth_gaps);
     CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, film_gaps);
     CHECK_INIT(oxt_part, oxt_part_init, part, part_gaps);
+    CHECK_INIT(oxt_lift, oxt_lift_init, lift, no_gaps);
     CHECK_INIT(oxt_warming, oxt_warming_init, warming_macro, warming_gaps);
     CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
     CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
@@ -168,6 +170,10 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
+    cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
+    cr_assert(!dip_options.coupon_lift && !dip_options.initial);
+    cr_assert(lift.delay_s == 0.0 && lift.air_K == 293.15 && lift.emissivity == 0.3);
+    cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
 }
 
 /* ---- structs that go in ---- */
@@ -236,7 +242,7 @@ static oxt_status target_in(const void *given, oxt_error *error)
 static oxt_status target_bath_in(const void *given, oxt_error *error)
 {
     double bath_K;
-    return oxt_dip_bath_for_time(steel, given, 120.0, &bath_K, error);
+    return oxt_dip_bath_for_time(steel, given, 120.0, NULL, &bath_K, error);
 }
 
 static oxt_status dip_options_in(const void *given, oxt_error *error)
@@ -249,6 +255,33 @@ static oxt_status part_in(const void *given, oxt_error *error)
 {
     oxt_warming found = OXT_WARMING_INIT;
     return oxt_warming_of(given, 573.15, &found, error);
+}
+
+static oxt_status initial_in(const void *given, oxt_error *error)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip found = OXT_DIP_INIT;
+    options.initial = given;
+    return oxt_dip_predict(steel, &target, 573.15, &options, &found, error);
+}
+
+static oxt_status part_of_dip_in(const void *given, oxt_error *error)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.part = options.coupon = given;
+    return dip_options_in(&options, error);
+}
+
+static oxt_status part_lifted_in(const void *given, oxt_error *error)
+{
+    double exposure;
+    return oxt_lift_exposure(&growth, given, &lift, 573.15, &exposure, NULL, error);
+}
+
+static oxt_status lift_in(const void *given, oxt_error *error)
+{
+    double exposure;
+    return oxt_lift_exposure(&growth, &part, given, 573.15, &exposure, NULL, error);
 }
 
 static oxt_status dip_in(const void *given, oxt_error *error)
@@ -264,6 +297,9 @@ static const struct {
 } incoming[] = {
     { "film options", &film_options, sizeof film_options, film_in },
     { "part", &part, sizeof part, part_in },
+    { "part of a dip", &part, sizeof part, part_of_dip_in },
+    { "part lifted", &part, sizeof part, part_lifted_in },
+    { "lift", &lift, sizeof lift, lift_in },
     { "match options", &match_options, sizeof match_options, match_in },
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
@@ -272,6 +308,7 @@ static const struct {
     { "fit options", &fit_options, sizeof fit_options, fit_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
+    { "film already there", &target, sizeof target, initial_in },
     { "dip options", &dip_options, sizeof dip_options, dip_options_in },
     { "dip", &dip, sizeof dip, dip_in },
 };

@@ -258,7 +258,7 @@ Test(dip, bath_to_time_to_bath)
             oxt_dip dip = OXT_DIP_INIT;
             double back_K = 0.0;
             OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
-            OK(oxt_dip_bath_for_time(steel, &target, dip.time_s, &back_K, &error));
+            OK(oxt_dip_bath_for_time(steel, &target, dip.time_s, NULL, &back_K, &error));
             CLOSE(back_K, bath_K, 1e-9);
         }
     oxt_steel_free(steel);
@@ -342,17 +342,17 @@ Test(dip, no_bath_gives_it_in_that_time)
     oxt_steel *steel = steel_of(&values);
     oxt_target target = target_of("blue");
     double bath_K = -7.0;
-    FAILS(oxt_dip_bath_for_time(steel, &target, 0.01, &bath_K, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 0.01, NULL, &bath_K, &error), OXT_EUNREACHABLE);
     SAYS("expected one from 100 C to 700 C");
-    FAILS(oxt_dip_bath_for_time(steel, &target, 1e-30, &bath_K, &error), OXT_EUNREACHABLE);
-    FAILS(oxt_dip_bath_for_time(steel, &target, 0.0, &bath_K, &error), OXT_EDOMAIN);
-    FAILS(oxt_dip_bath_for_time(steel, &target, 1.1e6, &bath_K, &error), OXT_EDOMAIN);
-    FAILS(oxt_dip_bath_for_time(steel, &target, NAN, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 1e-30, NULL, &bath_K, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 0.0, NULL, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 1.1e6, NULL, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, NAN, NULL, &bath_K, &error), OXT_EDOMAIN);
     cr_assert_eq(bath_K, -7.0, "written in spite of the failure");
     oxt_steel_free(steel);
     values.growth.Q_J_per_mol = 0.0; /* then every bath takes the same time */
     steel = steel_of(&values);
-    FAILS(oxt_dip_bath_for_time(steel, &target, 60.0, &bath_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_bath_for_time(steel, &target, 60.0, NULL, &bath_K, &error), OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "Q_J_per_mol");
     oxt_steel_free(steel);
 }

@@ -112,6 +112,7 @@ local named = {
     layer = known_names(oxtint.film, { layers = { nonsense } }),
     finish_spreads = known_names(oxtint.film, { finish = nonsense }),
     new_part = known_names(oxtint.part, nonsense),
+    lift = known_names(oxtint.part { size_m = 0.006 }.lift_exposure, part, fit.steel, 600, nonsense),
     new_trial = known_names(log.add, log, nonsense),
 }
 -- header, names that only Lua has, names that Lua has in another form

@@ -144,8 +144,8 @@ h.test("failures and misuse of bath_for", function()
     h.fails("EUNIT", steel:bath_for("blue", "60"))
     h.raises("got boolean", steel.bath_for, steel, true, 60)
     h.raises("number or text with a unit expected, got nil", steel.bath_for, steel, "blue")
-    h.raises("unknown key 'confidence', expected one of: film", steel.bath_for, steel, "blue", 60,
-             { confidence = 0.9 })
+    h.raises("unknown key 'confident', expected one of: confidence", steel.bath_for, steel, "blue", 60,
+             { confident = 0.9 })
 end)
 
 h.test("misuse of cards", function()

@@ -3,7 +3,7 @@
 import numpy as np
 import oxtint
 import pytest
-from scipy.integrate import quad
+from scipy.integrate import quad, solve_ivp
 
 GAS_CONSTANT = 8.314462618
 
@@ -49,3 +49,43 @@ def test_bad_parts() -> None:
                         (lambda: oxtint.Part("6 mm", start="700 F").warming("600 F"), "start_K")):
         with pytest.raises(oxtint.OxtintValueError, match=words):
             make()
+
+
+def test_lift_equals_scipy(steel) -> None:
+    """Lumped cooling with radiation (Incropera and DeWitt, section 5.3), by SciPy's integrator."""
+    part = oxtint.Part("3 mm", heat_J_per_kgK=560.0)
+    lift = oxtint.Lift("20 s", air="25 C", convection_W_per_m2K=15.0, emissivity=0.6)
+
+    def slopes(_: float, state: list[float]) -> list[float]:
+        T = state[0]
+        flux = 15.0 * (T - 298.15) + 0.6 * 5.670374419e-8 * (T**4 - 298.15**4)
+        rate = steel.k_ref * np.exp(-steel.Q / GAS_CONSTANT * (1.0 / T - 1.0 / steel.T_ref))
+        return [-flux / (7850.0 * 560.0 * 0.0015), rate]
+
+    path = solve_ivp(slopes, (0.0, 20.0), [620.0, 0.0], method="DOP853", rtol=1e-12, atol=1e-12)
+    found = part.lift_exposure(steel, 620.0, lift)
+    assert found.quench_K == pytest.approx(path.y[0, -1], rel=1e-10)
+    assert found.exposure_nm2 == pytest.approx(path.y[1, -1], rel=1e-9)
+
+
+def test_dip_of_a_part(steel) -> None:
+    part, lift = oxtint.Part("6 mm"), oxtint.Lift("5 s")
+    bare = steel.dip("blue", "600 F")
+    same = steel.dip("blue", "600 F", coupon=part, coupon_lift=lift)
+    assert same.time_s == pytest.approx(bare.time_s, rel=1e-9)
+    sooner = steel.dip("blue", "600 F", part=part, lift=lift)
+    assert sooner.time_s < steel.dip("blue", "600 F", part=part).time_s
+    assert sooner.lag_s > 0.0 and sooner.lift_growth_nm > 0.0
+    assert "lost to heating up" in str(sooner)
+    assert steel.bath_for("blue", sooner.time_s, part=part, lift=lift) == pytest.approx(
+        oxtint.parse_temperature("600 F"), rel=1e-9)
+    assert sooner.to_dict()["lag_s"] == sooner.lag_s
+
+
+def test_dip_on_top_of_a_film(steel) -> None:
+    brown, blue = steel.dip("brown", "600 F"), steel.dip("blue", "600 F")
+    rest = steel.dip("blue", "600 F", initial="brown")
+    assert brown.time_s + rest.time_s == pytest.approx(blue.time_s)
+    assert steel.dip("blue", "600 F", initial=30.0).initial_nm == 30.0
+    with pytest.raises(oxtint.OxtintValueError, match="polish it off"):
+        steel.dip("brown", "600 F", initial="blue")

@@ -183,6 +183,22 @@ function part:exposure(steel, bath, time) end
 ---@return oxtint.code? code
 function part:time_for(steel, thickness_nm, bath) end
 
+---The way of a part from the bath to the quench, through air.
+---@class oxtint.lift
+---@field delay_s? number from leaving the bath to the quench, 0 to 3600; 0
+---@field air_K? number 200 to 400; 293.15
+---@field convection_W_per_m2K? number heat transfer to the air, 0 to 1000; 10
+---@field emissivity? number of the surface, 0 to 1; 0.3
+
+---What grows between leaving the bath at a temperature and the quench.
+---@param steel oxtint.steel
+---@param start number|string K, or a text
+---@param lift oxtint.lift
+---@return number? exposure_nm2
+---@return number|string quench_K temperature at the quench, or the message
+---@return oxtint.code? code
+function part:lift_exposure(steel, start, lift) end
+
 ---Free what the part holds; may be called twice.
 function part:close() end
 
@@ -706,7 +722,7 @@ function steel:dip(wanted, bath, options) end
 ---Bath temperature at which a target comes in a given time.
 ---@param wanted oxtint.wanted
 ---@param time oxtint.time
----@param options? oxtint.film_choice
+---@param options? oxtint.dip_options
 ---@return number? bath_K
 ---@return string? message
 ---@return oxtint.code? code
@@ -736,6 +752,11 @@ function oxtint.load_steel(path) end
 ---@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
 ---@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
 ---@field film? oxtint.film film that the target is read with
+---@field part? oxtint.part what goes in; a part like the coupons
+---@field lift? oxtint.lift its way to the quench; as the coupons'
+---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 
 ---@class oxtint.interval
 ---@field low number s
@@ -745,7 +766,7 @@ function oxtint.load_steel(path) end
 ---@field name string such as "SOFTENS"
 ---@field text string what it says to the person at the bench
 
----A predicted dip. Times count from when the part is at bath temperature, as in the trials.
+---A predicted dip. Times count from entering the bath, as those of the trials do.
 ---@class oxtint.dip
 ---@field bath_K number
 ---@field target oxtint.target what was asked for
@@ -760,6 +781,9 @@ function oxtint.load_steel(path) end
 ---@field interval_s oxtint.interval where the mean aim time lies (error of the fit)
 ---@field next_interval_s oxtint.interval where the next dip reaches the aim (with its scatter)
 ---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
+---@field lag_s number of time_s, lost to heating up; 0 without a part
+---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
+---@field initial_nm number film that was already there
 ---@field cautions oxtint.caution[]
 local dip = {}
 

@@ -33,7 +33,7 @@ from .film import (
     name_of,
 )
 from .fitting import Fit, FitRow, StandardErrors, fit
-from .heat import Part, TimeInBath, Warming
+from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .optics import Finish, Light, Material, adapt_white
 from .steel import Caution, Dip, Steel, load_steel
 from .table import dip_table
@@ -50,11 +50,11 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "OIL_INDEX", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Light", "Match",
-    "Matches", "Material", "OxtintBugError", "OxtintError",
-    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "StandardErrors", "Steel", "Target",
-    "Tint", "Trial", "TimeInBath", "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab", "film_reflectance",
-    "film_srgb", "fit", "format_duration", "format_length", "format_temperature", "load_steel",
-    "name_of", "parse_duration", "parse_length", "parse_temperature", "read_trials",
-    "read_trials_text",
+    "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure", "Light",
+    "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "StandardErrors", "Steel",
+    "Target", "TimeInBath", "Tint", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
+    "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
+    "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
+    "parse_duration", "parse_length", "parse_temperature", "read_trials", "read_trials_text",
 ]

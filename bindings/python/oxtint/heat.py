@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
 from .optics import choose
-from .steel import Steel
+
+if TYPE_CHECKING:
+    from .steel import Steel
 
 _SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
            "any": lib.OXT_ANY_SHAPE}
@@ -38,6 +40,42 @@ class TimeInBath(NamedTuple):
 
     time_s: float
     lag_s: float
+
+
+class LiftExposure(NamedTuple):
+    """Exposure (nm^2) between leaving the bath and the quench, and the temperature (K) there."""
+
+    exposure_nm2: float
+    quench_K: float
+
+
+class Lift:
+    """The way of a part from the bath to the quench, through air; it never changes.
+
+    Args:
+        delay: s or a text, from leaving the bath to the quench
+        air: K or a text
+        convection_W_per_m2K: heat transfer to the air; 2 to 25 is usual in still air
+        emissivity: of the surface, 0 to 1
+    """
+
+    def __init__(
+        self,
+        delay: float | str,
+        *,
+        air: float | str = 293.15,
+        convection_W_per_m2K: float = 10.0,
+        emissivity: float = 0.3,
+    ) -> None:
+        lift = _core.new_struct("oxt_lift")
+        lift.delay_s = _core.seconds(delay)
+        lift.air_K = _core.kelvin(air)
+        lift.convection_W_per_m2K = _core.number(convection_W_per_m2K, "convection_W_per_m2K")
+        lift.emissivity = _core.number(emissivity, "emissivity")
+        self._lift = lift
+
+    def __repr__(self) -> str:
+        return f"<Lift of {self._lift.delay_s:.4g} s>"
 
 
 class Part:
@@ -119,3 +157,13 @@ class Part:
         call(lib.oxt_time_for_exposure, ffi.addressof(steel._growth), self._part,
              _core.kelvin(bath), exposure, time, lag)
         return TimeInBath(float(time[0]), float(lag[0]))
+
+    def lift_exposure(self, steel: Steel, start: float | str, lift: Lift) -> LiftExposure:
+        """What grows between leaving the bath at a temperature and the quench.
+
+        The salt that clings to the part is neglected; it keeps the part hot a little longer.
+        """
+        exposure, quench = ffi.new("double *"), ffi.new("double *")
+        call(lib.oxt_lift_exposure, ffi.addressof(steel._growth), self._part, lift._lift,
+             _core.kelvin(start), exposure, quench)
+        return LiftExposure(float(exposure[0]), float(quench[0]))

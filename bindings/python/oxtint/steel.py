@@ -13,6 +13,9 @@ from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .film import Film, Target, default_film
+from .heat import Lift, Part
+
+Wanted = str | float | Sequence[float] | Target
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,7 @@ def _cautions(bits: int) -> tuple[Caution, ...]:
 
 @dataclass(frozen=True)
 class Dip:
-    """A predicted dip; times count from when the part is at bath temperature, as in the trials.
+    """A predicted dip; times count from entering the bath, as those of the trials do.
 
     Attributes:
         target: what was asked for
@@ -48,6 +51,9 @@ class Dip:
         confidence: of the two intervals
         chance: 0 to 1, that the next dip, lifted at time_s, shows the target
         cautions: what to mind
+        lag_s: s of time_s, lost to heating up; 0 without a part
+        lift_growth_nm: nm that grow between the lift and the quench; 0 without a lift
+        initial_nm: nm, film that was already there
     """
 
     target: Target
@@ -60,6 +66,9 @@ class Dip:
     confidence: float
     chance: float
     cautions: tuple[Caution, ...]
+    lag_s: float
+    lift_growth_nm: float
+    initial_nm: float
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)
 
@@ -77,6 +86,9 @@ class Dip:
             confidence=fields["confidence"],
             chance=fields["chance"],
             cautions=_cautions(fields["cautions"]),
+            lag_s=fields["lag_s"],
+            lift_growth_nm=fields["lift_growth_nm"],
+            initial_nm=fields["initial_nm"],
             _bits=fields["cautions"],
             _unit=unit,
         )
@@ -90,6 +102,8 @@ class Dip:
         struct.next_low_s, struct.next_high_s = self.next_interval_s
         struct.confidence, struct.chance, struct.cautions = (
             self.confidence, self.chance, self._bits)
+        struct.lag_s, struct.lift_growth_nm, struct.initial_nm = (
+            self.lag_s, self.lift_growth_nm, self.initial_nm)
         return struct
 
     def report(self, unit: str | None = None) -> str:
@@ -106,6 +120,39 @@ class Dip:
         fields["target"] = asdict(self.target)
         fields["cautions"] = [asdict(caution) for caution in self.cautions]
         return fields
+
+
+def _film_there(film: Film, initial: Wanted) -> Any:
+    """A film already there: a thickness known exactly, or whatever else may stand for a target."""
+    if isinstance(initial, (int, float)):
+        there = _core.new_struct("oxt_target")
+        call(lib.oxt_target_from_thickness, initial, initial, initial, there)
+        return there
+    return film.target(initial)._struct()
+
+
+def _dip_options(
+    film: Film,
+    part: Part | None,
+    lift: Lift | None,
+    coupon: Part | None,
+    coupon_lift: Lift | None,
+    initial: Wanted | None,
+) -> tuple[Any, Any]:
+    """An oxt_dip_options, and what must be kept as long as it, beside the four objects."""
+    options = _core.new_struct("oxt_dip_options")
+    there = None
+    if part is not None:
+        options.part = part._part
+    if lift is not None:
+        options.lift = lift._lift
+    if coupon is not None:
+        options.coupon = coupon._part
+    if coupon_lift is not None:
+        options.coupon_lift = coupon_lift._lift
+    if initial is not None:
+        options.initial = there = _film_there(film, initial)
+    return options, there
 
 
 class Steel:
@@ -245,15 +292,23 @@ class Steel:
 
     def dip(
         self,
-        target: str | float | Sequence[float] | Target,
+        target: Wanted,
         bath: float | str,
         *,
         film: Film | None = None,
         confidence: float = 0.95,
         bath_wander_K: float = 0.0,
         time_wander_s: float = 0.0,
+        part: Part | None = None,
+        lift: Lift | None = None,
+        coupon: Part | None = None,
+        coupon_lift: Lift | None = None,
+        initial: Wanted | None = None,
     ) -> Dip:
         """Predict the dip for a target in a bath.
+
+        The times of the trials hold what their coupons lost to heating up and gained on the way to
+        the quench. Name the coupon and the part, and the difference between the two is reckoned in.
 
         Args:
             target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
@@ -262,9 +317,15 @@ class Steel:
             confidence: of the intervals, 0.5 to 0.9999
             bath_wander_K: K, standard deviation of the bath beyond that of the trials
             time_wander_s: s, standard deviation of the lift beyond that of the trials
+            part: what goes in; a part like the coupons when None
+            lift: its way to the quench; as the coupons' when None
+            coupon: what the trials were run with; at bath temperature at once when None
+            coupon_lift: its way to the quench; quenched at once when None
+            initial: film already there: nm, or a colour as a target; bare steel when None
         """
-        wanted = (film or default_film()).target(target)._struct()
-        options = _core.new_struct("oxt_dip_options")
+        chosen = film or default_film()
+        wanted = chosen.target(target)._struct()
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
         options.confidence = _core.number(confidence, "confidence")
         options.bath_wander_K = _core.number(bath_wander_K, "bath_wander_K")
         options.time_wander_s = _core.number(time_wander_s, "time_wander_s")
@@ -275,15 +336,22 @@ class Steel:
 
     def bath_for(
         self,
-        target: str | float | Sequence[float] | Target,
+        target: Wanted,
         time: float | str,
         *,
         film: Film | None = None,
+        part: Part | None = None,
+        lift: Lift | None = None,
+        coupon: Part | None = None,
+        coupon_lift: Lift | None = None,
+        initial: Wanted | None = None,
     ) -> float:
-        """Bath temperature (K) at which a target comes in a given time."""
-        wanted = (film or default_film()).target(target)._struct()
+        """Bath temperature (K) at which a target comes in a given time; the rest as in dip()."""
+        chosen = film or default_film()
+        wanted = chosen.target(target)._struct()
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
         result = ffi.new("double *")
-        call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), result)
+        call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
         return float(result[0])
 
 

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The road of one part through one bath: time in the bath -> what it is worth at the quench, and
+ * back. */
+#ifndef OXTINT_LIB_ROAD_H
+#define OXTINT_LIB_ROAD_H
+
+#include "heat.h"
+
+/* A dip is worth as many seconds as grow the same film at bath temperature: the time in the bath,
+ * less what is lost to heating up, and what the lift adds. */
+typedef struct {
+    const oxt_growth *growth;
+    double bath_K;
+    double rate_nm2_per_s; /* at the bath */
+    oxt_i_heating part;
+    oxt_i_heating hot; /* the same part as it leaves the bath */
+    oxt_lift lift;
+} oxt_i_road;
+
+/* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once. `growth` must outlive
+ * the road. */
+oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const oxt_part *part,
+                              const oxt_lift *lift, double bath_K, oxt_error *error);
+/* What the way to the quench is worth after a time in the bath. */
+oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
+                                 oxt_error *error);
+oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth_s,
+                            oxt_error *error);
+/* The time in the bath for a worth; 0 when the lift alone is worth more. */
+oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_s,
+                           oxt_error *error);
+
+#endif

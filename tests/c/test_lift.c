@@ -1,0 +1,435 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From the bath to the quench, and dips of parts that are not like the coupons. */
+#include <gsl/gsl_integration.h>
+#include <string.h>
+
+#include "support.h"
+
+static oxt_part plate(double size_m)
+{
+    oxt_part part = OXT_PART_INIT;
+    part.size_m = size_m;
+    return part;
+}
+
+static oxt_lift lift_of(double delay_s)
+{
+    oxt_lift lift = OXT_LIFT_INIT;
+    lift.delay_s = delay_s;
+    return lift;
+}
+
+static double lifted(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
+                     double from_K, double *quench_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double exposure_nm2 = 0.0;
+    OK(oxt_lift_exposure(growth, part, lift, from_K, &exposure_nm2, quench_K, &error));
+    return exposure_nm2;
+}
+
+static double rate_at(const oxt_growth *growth, double temperature_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double rate = 0.0;
+    OK(oxt_rate(growth, temperature_K, &rate, &error));
+    return rate;
+}
+
+static oxt_growth usual_growth(void)
+{
+    return growth_of(55.0, 588.7, 80e3);
+}
+
+/* F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, example 5.5, first step:
+ * a sphere of 10 mm cools in air from 400 to 335 C in 93.8 s; 93.79931 s with exact logarithms. */
+Test(lift, cools_as_the_sphere_of_the_textbook)
+{
+    oxt_growth growth = usual_growth();
+    oxt_part part = { sizeof part, OXT_SPHERE, 0.01, 293.15, 6000.0, 3000.0, 1000.0, 20.0 };
+    oxt_lift lift = lift_of(93.79931);
+    lift.emissivity = 0.0;
+    double quench_K;
+    lifted(&growth, &part, &lift, 673.15, &quench_K);
+    NEAR(quench_K, 608.15, 1e-5);
+}
+
+/* The same book, equation 5.18: the time for cooling by radiation alone. */
+Test(lift, radiates_as_the_textbook_integrates)
+{
+    oxt_growth growth = usual_growth();
+    oxt_part part = plate(0.004);
+    part.heat_J_per_kgK = 560.0;
+    oxt_lift lift = { sizeof lift, 60.0, 293.15, 0.0, 0.8 };
+    double T, from = 620.0, around = lift.air_K;
+    lifted(&growth, &part, &lift, from, &T);
+    double unit_s = 7850.0 * 560.0 * 0.002 / (4.0 * 0.8 * 5.670374419e-8 * pow(around, 3.0));
+    double time_s = unit_s *
+                    (log((T + around) / (T - around)) - log((from + around) / (from - around)) +
+                     2.0 * (atan(T / around) - atan(from / around)));
+    CLOSE(time_s, 60.0, 1e-9);
+}
+
+typedef struct {
+    oxt_growth growth;
+    double from_K, air_K, tau_s;
+} convection;
+
+static double rate_while_cooling(double time_s, void *context)
+{
+    const convection *in_air = context;
+    return rate_at(&in_air->growth,
+                   in_air->air_K + (in_air->from_K - in_air->air_K) * exp(-time_s / in_air->tau_s));
+}
+
+/* Convection alone is an exponential; its exposure by adaptive quadrature. */
+Test(lift, exposure_against_quadrature)
+{
+    oxt_part part = plate(0.002);
+    part.heat_J_per_kgK = 560.0;
+    oxt_lift lift = { sizeof lift, 90.0, 293.15, 25.0, 0.0 };
+    convection in_air = { usual_growth(), 620.0, 293.15, 7850.0 * 560.0 * 0.001 / 25.0 };
+    gsl_function rate = { rate_while_cooling, &in_air };
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(100);
+    double expected, estimate;
+    gsl_integration_qag(&rate, 0.0, 90.0, 0.0, 1e-12, 100, GSL_INTEG_GAUSS61, space, &expected,
+                        &estimate);
+    gsl_integration_workspace_free(space);
+    CLOSE(lifted(&in_air.growth, &part, &lift, 620.0, NULL), expected, 1e-9);
+}
+
+/* Physics: nothing that takes heat, no cooling; a size of 0 stays hot by contract. */
+Test(lift, without_losses_it_grows_as_in_the_bath)
+{
+    oxt_growth growth = usual_growth();
+    oxt_part part = plate(0.004), none = plate(0.0);
+    oxt_lift sheltered = { sizeof sheltered, 8.0, 293.15, 0.0, 0.0 }, open = lift_of(8.0);
+    double expected = 8.0 * rate_at(&growth, 600.0), quench_K;
+    CLOSE(lifted(&growth, &part, &sheltered, 600.0, &quench_K), expected, 1e-12);
+    CLOSE(quench_K, 600.0, 1e-12);
+    CLOSE(lifted(&growth, &none, &open, 600.0, NULL), expected, 1e-12);
+    cr_assert(lifted(&growth, &part, &open, 600.0, &quench_K) < expected);
+    cr_assert(quench_K < 600.0);
+}
+
+/* Physics: a longer way grows more, but never faster than at the start; a thin part and moving air
+ * cool sooner. */
+Test(lift, longer_grows_more_and_cooling_less)
+{
+    oxt_growth growth = usual_growth();
+    oxt_part thin = plate(0.001), thick = plate(0.006);
+    double last = 0.0;
+    for (double delay_s = 0.0; delay_s <= 60.0; delay_s += 5.0) {
+        oxt_lift lift = lift_of(delay_s), windy = lift;
+        windy.convection_W_per_m2K = 50.0;
+        double grown = lifted(&growth, &thin, &lift, 600.0, NULL);
+        cr_assert(delay_s == 0.0 ? grown == 0.0 : grown > last);
+        cr_assert(grown <= delay_s * rate_at(&growth, 600.0));
+        cr_assert(lifted(&growth, &thick, &lift, 600.0, NULL) >= grown);
+        cr_assert(lifted(&growth, &thin, &windy, 600.0, NULL) <= grown);
+        last = grown;
+    }
+}
+
+Test(lift, refuses_what_is_out_of_range)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = usual_growth();
+    oxt_part part = plate(0.004);
+    const oxt_lift bad[] = { { sizeof(oxt_lift), -1.0, 293.15, 10.0, 0.3 },
+                             { sizeof(oxt_lift), 4000.0, 293.15, 10.0, 0.3 },
+                             { sizeof(oxt_lift), 5.0, 500.0, 10.0, 0.3 },
+                             { sizeof(oxt_lift), 5.0, 293.15, -1.0, 0.3 },
+                             { sizeof(oxt_lift), 5.0, 293.15, 10.0, 1.1 },
+                             { sizeof(oxt_lift), NAN, 293.15, 10.0, 0.3 } };
+    double exposure;
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
+        FAILS(oxt_lift_exposure(&growth, &part, &bad[i], 600.0, &exposure, NULL, &error),
+              OXT_EDOMAIN);
+    FAILS(oxt_lift_exposure(&growth, &part, &bad[0], 1000.0, &exposure, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_lift_exposure(&growth, &part, &bad[0], 200.0, &exposure, NULL, &error), OXT_EDOMAIN);
+}
+
+/* ---- dips ---- */
+
+static oxt_steel_values some_steel(void)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = usual_growth();
+    values.variance_ln_k = 0.0021;
+    values.variance_Q_J2_per_mol2 = 31.7e6;
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.9;
+    values.bath_high_K = 616.5;
+    values.thickness_low_nm = 14.1;
+    values.thickness_high_nm = 103.9;
+    values.trial_count = 12;
+    return values;
+}
+
+static oxt_target target_of(const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_parse(default_film(), name, &target, &error));
+    return target;
+}
+
+static oxt_dip predict(const char *name, double bath_K, const oxt_dip_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target target = target_of(name);
+    oxt_dip dip = OXT_DIP_INIT;
+    OK(oxt_dip_predict(steel, &target, bath_K, options, &dip, &error));
+    oxt_steel_free(steel);
+    return dip;
+}
+
+static double exposure_of(const oxt_part *part, double bath_K, double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = usual_growth();
+    double exposure_nm2 = 0.0;
+    OK(oxt_dip_exposure(&growth, part, bath_K, time_s, &exposure_nm2, &error));
+    return exposure_nm2;
+}
+
+/* Forwards along the road: heating up, bath and lift together grow the aim and the bounds. The heat
+ * of the part on its way is that at the bath, here that at its surface. */
+Test(lifted_dip, grows_the_target_at_the_quench)
+{
+    const double sizes_m[] = { 0.001, 0.006, 0.03 };
+    oxt_growth growth = usual_growth();
+    for (size_t i = 0; i < 3; i++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        oxt_part part = plate(sizes_m[i]);
+        oxt_lift lift = lift_of(6.0);
+        options.part = &part;
+        options.lift = &lift;
+        oxt_dip dip = predict("blue", 600.0, &options);
+        const double times[] = { dip.time_s, dip.earliest_s, dip.latest_s };
+        const double films[] = { dip.target.aim_nm, dip.target.low_nm, dip.target.high_nm };
+        for (size_t j = 0; j < 3; j++) {
+            oxt_error error = OXT_ERROR_INIT;
+            double surface_K;
+            OK(oxt_surface_temperature(&part, 600.0, times[j], &surface_K, &error));
+            double grown = exposure_of(&part, 600.0, times[j]) +
+                           lifted(&growth, &part, &lift, surface_K, NULL);
+            CLOSE(sqrt(grown), films[j], 1e-5);
+        }
+        double at_lift_nm = sqrt(exposure_of(&part, 600.0, dip.time_s));
+        CLOSE(dip.lift_growth_nm, dip.target.aim_nm - at_lift_nm, 1e-4);
+        CLOSE(dip.lag_s,
+              dip.time_s - exposure_of(&part, 600.0, dip.time_s) / rate_at(&growth, 600.0), 1e-9);
+    }
+}
+
+/* Contract: a part like the coupons, lifted as they were, takes the time of the trials. */
+Test(lifted_dip, a_coupon_takes_the_time_of_the_trials)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_part coupon = plate(0.003);
+    oxt_lift lift = lift_of(4.0);
+    oxt_dip bare = predict("blue", 600.0, NULL);
+    options.coupon = &coupon;
+    options.coupon_lift = &lift;
+    for (int named = 0; named < 2; named++) {
+        options.part = named ? &coupon : NULL;
+        options.lift = named ? &lift : NULL;
+        oxt_dip dip = predict("blue", 600.0, &options);
+        CLOSE(dip.time_s, bare.time_s, 1e-9);
+        CLOSE(dip.earliest_s, bare.earliest_s, 1e-9);
+        CLOSE(dip.latest_s, bare.latest_s, 1e-9);
+        cr_assert(dip.lag_s > 0.0 && dip.lift_growth_nm > 0.0);
+    }
+}
+
+/* With both known the difference of the two lags is what counts (no lift: the rest is the same). */
+Test(lifted_dip, differs_from_the_coupon_by_the_lags)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = usual_growth();
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_part coupon = plate(0.003), part = plate(0.008);
+    options.coupon = &coupon;
+    options.part = &part;
+    oxt_dip bare = predict("blue", 600.0, NULL), dip = predict("blue", 600.0, &options);
+    double time_s, lag_s, worth = exposure_of(&coupon, 600.0, bare.time_s);
+    OK(oxt_time_for_exposure(&growth, &part, 600.0, worth, &time_s, &lag_s, &error));
+    CLOSE(dip.time_s, time_s, 1e-9);
+    CLOSE(dip.lag_s, lag_s, 1e-6);
+    cr_assert(dip.time_s > bare.time_s);
+}
+
+/* Physics: a thicker part is never sooner, a hotter bath never slower, a longer way to the quench
+ * never lengthens the dip. */
+Test(lifted_dip, moves_the_right_way)
+{
+    double last_bath_s = HUGE_VAL;
+    for (double bath_K = 560.0; bath_K <= 640.0; bath_K += 20.0) {
+        double last_size_s = 0.0;
+        for (double size_m = 0.0; size_m <= 0.04; size_m += 0.004) {
+            double last_lift_s = HUGE_VAL;
+            for (double delay_s = 0.0; delay_s <= 12.0; delay_s += 4.0) {
+                oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+                oxt_part part = plate(size_m);
+                oxt_lift lift = lift_of(delay_s);
+                options.part = &part;
+                options.lift = &lift;
+                oxt_dip dip = predict("purple", bath_K, &options);
+                cr_assert(dip.earliest_s <= dip.time_s && dip.time_s <= dip.latest_s);
+                cr_assert(dip.time_s <= last_lift_s);
+                last_lift_s = dip.time_s;
+                if (delay_s > 0.0)
+                    continue;
+                cr_assert(dip.time_s >= last_size_s);
+                last_size_s = dip.time_s;
+                if (size_m == 0.0) {
+                    cr_assert(dip.time_s < last_bath_s);
+                    last_bath_s = dip.time_s;
+                }
+            }
+        }
+    }
+}
+
+/* A way to the quench so long that it alone grows the colour: lift at once. */
+Test(lifted_dip, never_takes_less_than_no_time)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_lift lift = lift_of(600.0);
+    options.lift = &lift;
+    oxt_dip dip = predict("straw", 640.0, &options);
+    cr_assert(dip.time_s == 0.0 && dip.earliest_s == 0.0);
+    cr_assert(dip.lift_growth_nm <= dip.target.aim_nm);
+}
+
+/* ---- a film already there ---- */
+
+/* Parabolic law: exposures add, so a dip may be broken off and gone on with. */
+Test(topped_up_dip, goes_on_where_the_first_ended)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target brown = target_of("brown");
+    oxt_dip first = predict("brown", 600.0, NULL), whole = predict("blue", 600.0, NULL);
+    options.initial = &brown;
+    oxt_dip rest = predict("blue", 600.0, &options);
+    CLOSE(first.time_s + rest.time_s, whole.time_s, 1e-12);
+    cr_assert(rest.initial_nm == brown.aim_nm);
+    cr_assert(rest.next_low_s > 0.0 && rest.next_low_s < rest.time_s);
+}
+
+Test(topped_up_dip, what_is_known_of_the_film_counts)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target sharp = OXT_TARGET_INIT, brown = target_of("brown");
+    OK(oxt_target_from_thickness(brown.aim_nm, brown.aim_nm, brown.aim_nm, &sharp, &error));
+    options.initial = &brown;
+    double named = predict("purple", 600.0, &options).chance;
+    options.initial = &sharp;
+    oxt_dip measured = predict("purple", 600.0, &options);
+    cr_assert(named < measured.chance);
+    /* Statistics by hand: scatter acts on what is added only. */
+    oxt_target purple = target_of("purple");
+    double there = sharp.aim_nm * sharp.aim_nm, aim = purple.aim_nm * purple.aim_nm - there;
+    double slope = -(1.0 / 600.0 - 1.0 / 588.7) / OXT_GAS_CONSTANT_J_PER_MOL_K;
+    double of_next = 0.0021 + slope * slope * 31.7e6 + 4.0 * 0.05 * 0.05;
+    CLOSE(log(measured.next_high_s / measured.time_s), 2.2281388519649385 * sqrt(of_next), 1e-9);
+    oxt_growth growth = usual_growth();
+    CLOSE(measured.time_s, aim / rate_at(&growth, 600.0), 1e-12);
+}
+
+Test(topped_up_dip, nothing_is_left_to_do_in_the_window)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target blue = target_of("blue"), there = OXT_TARGET_INIT;
+    double nm = 0.5 * (blue.aim_nm + blue.high_nm);
+    OK(oxt_target_from_thickness(nm, nm, nm, &there, &error));
+    options.initial = &there;
+    oxt_dip dip = predict("blue", 600.0, &options);
+    cr_assert(dip.time_s == 0.0 && dip.earliest_s == 0.0 && dip.latest_s > 0.0);
+    cr_assert(dip.chance == 1.0);
+    options.initial = &blue; /* all of the band is as likely */
+    cr_assert(predict("blue", 600.0, &options).chance < 1.0);
+}
+
+/* A film only grows. */
+Test(topped_up_dip, an_overshoot_is_polished_off)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of("blue"), brown = target_of("brown");
+    oxt_dip dip = OXT_DIP_INIT;
+    double bath_K;
+    options.initial = &blue;
+    FAILS(oxt_dip_predict(steel, &brown, 600.0, &options, &dip, &error), OXT_EUNREACHABLE);
+    SAYS("polish it off and start again");
+    FAILS(oxt_dip_bath_for_time(steel, &brown, 60.0, &options, &bath_K, &error), OXT_EUNREACHABLE);
+    oxt_steel_free(steel);
+}
+
+/* ---- back ---- */
+
+/* Round trip: the bath for a time is the one that the time was predicted for. */
+Test(lifted_dip, bath_for_a_time_turns_it_round)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of("blue"), straw = target_of("straw");
+    oxt_part part = plate(0.006), thick = plate(0.03), coupon = plate(0.003);
+    oxt_lift lift = lift_of(5.0);
+    const oxt_dip_options options[] = {
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL },
+        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw },
+    };
+    for (size_t i = 0; i < 3; i++)
+        for (double bath_K = 570.0; bath_K <= 630.0; bath_K += 30.0) {
+            double back_K;
+            oxt_dip dip = predict("blue", bath_K, &options[i]);
+            OK(oxt_dip_bath_for_time(steel, &blue, dip.time_s, &options[i], &back_K, &error));
+            CLOSE(back_K, bath_K, 1e-7);
+        }
+    oxt_part hot = part;
+    double back_K;
+    hot.start_K = 700.0;
+    oxt_dip_options preheated = options[0];
+    preheated.part = &hot;
+    FAILS(oxt_dip_bath_for_time(steel, &blue, 3600.0, &preheated, &back_K, &error),
+          OXT_EUNREACHABLE);
+    SAYS("colder than the part");
+    oxt_steel_free(steel);
+}
+
+/* The report names what the time was reckoned with. */
+Test(lifted_dip, report_tells_lag_lift_and_film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_part part = plate(0.006);
+    oxt_lift lift = lift_of(5.0);
+    oxt_target straw = target_of("straw");
+    char text[8000];
+    options.part = &part;
+    options.lift = &lift;
+    options.initial = &straw;
+    oxt_dip dip = predict("blue", 600.0, &options);
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    cr_assert(strstr(text, "lost to heating up"));
+    cr_assert(strstr(text, "growth between lift and quench"));
+    cr_assert(strstr(text, "on top of a film of"));
+    cr_assert(!(dip.cautions & OXT_CAUTION_AT_TEMPERATURE));
+    dip = predict("blue", 600.0, NULL);
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    cr_assert(!strstr(text, "lost to heating up"));
+    cr_assert(dip.cautions & OXT_CAUTION_AT_TEMPERATURE);
+}
