@@ -10,7 +10,7 @@
  *   - a call that can fail returns an oxt_status; results come through pointers, which are written
  *     only when it succeeds (a handle is NULL after a failure); the last argument takes an
  *     oxt_error or NULL
- *   - handles come from _new, _read, _load or _run and go with _free, which accepts NULL; a finished
+ *   - handles come from _new, _read, _load, _run or _plan and go with _free, which accepts NULL; a finished
  *     handle never changes and may be read by many threads at once (oxt_trials may be added to, and
  *     then belongs to one thread)
  *   - structs that cross the border begin with struct_size and have an OXT_..._INIT
@@ -38,5 +38,6 @@
 #include "oxtint/steel.h"
 #include "oxtint/fit.h"
 #include "oxtint/dip.h"
+#include "oxtint/plan.h"
 
 #endif

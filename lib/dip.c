@@ -3,7 +3,7 @@
 #include <gsl/gsl_cdf.h>
 #include <string.h>
 
-#include "road.h"
+#include "dip.h"
 #include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -64,7 +64,7 @@ oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error
     return status;
 }
 
-static oxt_status check_bath(double bath_K, oxt_error *error)
+oxt_status oxt_i_check_bath(double bath_K, oxt_error *error)
 {
     const char *expected;
     if (oxt_i_field_holds(OXT_I_BATH, bath_K, &expected))
@@ -88,18 +88,9 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
 
 /* ---- what a dip is reckoned from ---- */
 
-typedef struct {
-    oxt_steel_values steel;
-    oxt_dip_options options;
-    oxt_target target;
-    double initial_nm, initial_stderr_nm; /* film already there */
-    oxt_i_road part, coupon;
-    double needed_s; /* what the dip must be worth, for the aim and the ends of the window */
-    double needed_low_s, needed_high_s;
-} plan;
-
 /* What a film on a coupon of the trials was worth. */
-static oxt_status coupon_worth(const plan *of, double film_nm, double *worth_s, oxt_error *error)
+static oxt_status coupon_worth(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
+                               oxt_error *error)
 {
     double time_s;
     oxt_status status = oxt_time_for_thickness(&of->steel.growth, film_nm, of->coupon.bath_K,
@@ -108,7 +99,8 @@ static oxt_status coupon_worth(const plan *of, double film_nm, double *worth_s, 
 }
 
 /* What must be added to the film already there; 0 when it is thicker. */
-static oxt_status worth_needed(const plan *of, double film_nm, double *worth_s, oxt_error *error)
+static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
+                               oxt_error *error)
 {
     double there_s = 0.0, wanted_s;
     oxt_status status = coupon_worth(of, film_nm, &wanted_s, error);
@@ -118,7 +110,7 @@ static oxt_status worth_needed(const plan *of, double film_nm, double *worth_s, 
     return status;
 }
 
-static oxt_status prepare_roads(plan *made, double bath_K, oxt_error *error)
+static oxt_status prepare_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 {
     const oxt_growth *growth = &made->steel.growth;
     const oxt_dip_options *options = &made->options;
@@ -137,15 +129,8 @@ static oxt_status prepare_roads(plan *made, double bath_K, oxt_error *error)
 
 /* ---- the numbers ---- */
 
-/* By how much the logarithm of what a dip grows moves with what is uncertain. */
-typedef struct {
-    double per_Q; /* mol/J  relative to ln k at T_ref */
-    double per_K; /* 1/K    of the bath */
-    double per_s; /* 1/s    of the time of the lift */
-} slopes;
-
 /* ln of the exposure of a dip with another activation energy, bath or time; NaN when it fails. */
-static double log_grown(const plan *of, double Q_J_per_mol, double bath_K, double time_s)
+static double log_grown(const oxt_i_dip_plan *of, double Q_J_per_mol, double bath_K, double time_s)
 {
     oxt_growth growth = of->steel.growth;
     oxt_i_road road;
@@ -160,7 +145,8 @@ static double log_grown(const plan *of, double Q_J_per_mol, double bath_K, doubl
 
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
  * clock less, which differences along its road tell. */
-static oxt_status find_slopes(const plan *of, double time_s, slopes *found, oxt_error *error)
+oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_dip_moves *found,
+                                oxt_error *error)
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double dQ = 1.0 + 1e-4 * Q, ds = 1e-4 * time_s;
@@ -183,7 +169,7 @@ static oxt_status find_slopes(const plan *of, double time_s, slopes *found, oxt_
 }
 
 /* Variance of what the fit says of it. */
-static double mean_variance(const plan *of, const slopes *by)
+static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
 {
     const oxt_steel_values *steel = &of->steel;
     return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
@@ -193,7 +179,7 @@ static double mean_variance(const plan *of, const slopes *by)
 
 /* Variance of one dip: scatter of the trials, which is that of ln x = 1/2 ln exposure, what wanders
  * beyond it, and how well the film already there is known. */
-static double dip_variance(const plan *of, const slopes *by)
+static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
 {
     double scatter = 2.0 * of->steel.scatter;
     double in_time = by->per_s * of->options.time_wander_s;
@@ -205,7 +191,7 @@ static double dip_variance(const plan *of, const slopes *by)
 
 /* Chance that the logarithm of what the dip is worth, spread about its aim with Student's t, falls
  * between the bounds. */
-static double chance_between(const plan *of, double deviation)
+static double chance_between(const oxt_i_dip_plan *of, double deviation)
 {
     double dof = of->steel.dof;
     if (deviation == 0.0)
@@ -218,15 +204,15 @@ static double chance_between(const plan *of, double deviation)
 }
 
 /* Times at which a dip that is off by these factors reaches its aim. */
-static oxt_status fill_interval(const plan *of, double variance, double *low_s, double *high_s,
-                                oxt_error *error)
+static oxt_status fill_interval(const oxt_i_dip_plan *of, double variance, double *low_s,
+                                double *high_s, oxt_error *error)
 {
     double factor = exp(oxt_i_t_quantile(of->options.confidence, of->steel.dof) * sqrt(variance));
     oxt_status status = oxt_i_road_time(&of->part, of->needed_s / factor, low_s, error);
     return status ? status : oxt_i_road_time(&of->part, of->needed_s * factor, high_s, error);
 }
 
-static oxt_status fill_window(const plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
     oxt_status status = oxt_i_road_time(&of->part, of->needed_s, &dip->time_s, error);
     if (!status)
@@ -234,10 +220,10 @@ static oxt_status fill_window(const plan *of, oxt_dip *dip, oxt_error *error)
     return status ? status : oxt_i_road_time(&of->part, of->needed_high_s, &dip->latest_s, error);
 }
 
-static oxt_status fill_intervals(const plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    slopes by;
-    oxt_status status = find_slopes(of, dip->time_s, &by, error);
+    oxt_i_dip_moves by;
+    oxt_status status = oxt_i_dip_find_moves(of, dip->time_s, &by, error);
     if (status)
         return status;
     double of_mean = mean_variance(of, &by), of_next = of_mean + dip_variance(of, &by);
@@ -250,7 +236,7 @@ static oxt_status fill_intervals(const plan *of, oxt_dip *dip, oxt_error *error)
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
-static oxt_status fill_road(const plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
     double lift_s, initial_nm = of->initial_nm, aim_nm = of->target.aim_nm;
     oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
@@ -264,7 +250,7 @@ static oxt_status fill_road(const plan *of, oxt_dip *dip, oxt_error *error)
 }
 
 /* The film already there is at the aim or past it: nothing is left to do. */
-static void fill_done(const plan *of, oxt_dip *dip)
+static void fill_done(const oxt_i_dip_plan *of, oxt_dip *dip)
 {
     double deviation = of->initial_stderr_nm, at_nm = of->initial_nm;
     dip->chance = 1.0;
@@ -289,7 +275,7 @@ static uint32_t bath_cautions(double bath_K)
     return cautions;
 }
 
-static uint32_t all_cautions(const plan *of, const oxt_dip *dip)
+static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 {
     const oxt_target *target = &of->target;
     const oxt_steel_values *steel = &of->steel;
@@ -314,7 +300,7 @@ static uint32_t all_cautions(const plan *of, const oxt_dip *dip)
 
 /* ---- predicting ---- */
 
-static oxt_status take_initial(plan *made, oxt_error *error)
+static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
 {
     oxt_target there = OXT_TARGET_INIT;
     made->initial_nm = made->initial_stderr_nm = 0.0;
@@ -335,7 +321,7 @@ static oxt_status take_initial(plan *made, oxt_error *error)
 }
 
 /* Everything but the bath. */
-static oxt_status take(plan *made, const oxt_steel *steel, const oxt_target *target,
+static oxt_status take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                        const oxt_dip_options *options, oxt_error *error)
 {
     made->steel = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
@@ -356,7 +342,7 @@ static oxt_status take(plan *made, const oxt_steel *steel, const oxt_target *tar
 }
 
 /* A film that takes too long, found before the roads are walked. */
-static oxt_status check_reach(const plan *of, oxt_error *error)
+static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
 {
     if (of->needed_s <= OXT_TIME_HIGH_S)
         return OXT_OK;
@@ -365,43 +351,53 @@ static oxt_status check_reach(const plan *of, oxt_error *error)
                       of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
 }
 
+oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                             double bath_K, const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = take(made, steel, target, options, error);
+    if (!status)
+        status = oxt_i_check_bath(bath_K, error);
+    if (!status)
+        status = prepare_roads(made, bath_K, error);
+    return status ? status : check_reach(made, error);
+}
+
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+{
+    *dip = (oxt_dip)OXT_DIP_INIT;
+    dip->bath_K = of->part.bath_K;
+    dip->target = of->target;
+    dip->confidence = of->options.confidence;
+    dip->initial_nm = of->initial_nm;
+    oxt_status status = fill_window(of, dip, error);
+    if (of->needed_s == 0.0)
+        fill_done(of, dip);
+    else if (!status)
+        status = fill_intervals(of, dip, error);
+    if (!status && of->needed_s > 0.0)
+        status = fill_road(of, dip, error);
+    if (!status)
+        dip->cautions = all_cautions(of, dip);
+    return status;
+}
+
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
                            const oxt_dip_options *options, oxt_dip *dip, oxt_error *error)
 {
-    plan of;
+    oxt_i_dip_plan of;
+    oxt_dip made;
     if (!dip)
         return oxt_i_null(error, "dip");
-    oxt_status status = take(&of, steel, target, options, error);
+    oxt_status status = oxt_i_dip_prepare(&of, steel, target, bath_K, options, error);
     if (!status)
-        status = check_bath(bath_K, error);
-    if (!status)
-        status = prepare_roads(&of, bath_K, error);
-    if (!status)
-        status = check_reach(&of, error);
-    if (status)
-        return status;
-    oxt_dip made = OXT_DIP_INIT;
-    made.bath_K = bath_K;
-    made.target = of.target;
-    made.confidence = of.options.confidence;
-    made.initial_nm = of.initial_nm;
-    status = fill_window(&of, &made, error);
-    if (of.needed_s == 0.0)
-        fill_done(&of, &made);
-    else if (!status)
-        status = fill_intervals(&of, &made, error);
-    if (!status && of.needed_s > 0.0)
-        status = fill_road(&of, &made, error);
-    if (status)
-        return status;
-    made.cautions = all_cautions(&of, &made);
-    return oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+        status = oxt_i_dip_fill(&of, &made, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
 }
 
 /* ---- bath for a time ---- */
 
 typedef struct {
-    plan *of;
+    oxt_i_dip_plan *of;
     double time_s;
 } wanted_time;
 
@@ -426,7 +422,7 @@ static double coldest_bath_K(const oxt_dip_options *options)
     return coldest_K;
 }
 
-static oxt_status search_bath(plan *of, double time_s, double *bath_K, oxt_error *error)
+static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K, oxt_error *error)
 {
     wanted_time wanted = { of, time_s };
     double low_K = coldest_bath_K(&of->options);
@@ -446,7 +442,7 @@ static oxt_status search_bath(plan *of, double time_s, double *bath_K, oxt_error
 oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
                                  const oxt_dip_options *options, double *bath_K, oxt_error *error)
 {
-    plan of;
+    oxt_i_dip_plan of;
     double found_K;
     if (!bath_K)
         return oxt_i_null(error, "bath_K");
@@ -461,81 +457,4 @@ oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *targe
     if (!status)
         *bath_K = found_K;
     return status;
-}
-
-/* ---- the report ---- */
-
-/* Two times of a span, each as read off a clock. */
-static void add_span(oxt_i_text *text, const char *label, double low_s, double high_s)
-{
-    char low[40], high[40];
-    oxt_format_duration(low_s, low, sizeof low, NULL, NULL);
-    oxt_format_duration(high_s, high, sizeof high, NULL, NULL);
-    oxt_i_text_add(text, "  %-36s %s to %s\n", label, low, high);
-}
-
-/* What the time was reckoned with. */
-static void add_road(oxt_i_text *text, const oxt_dip *dip)
-{
-    char lag[40];
-    oxt_format_duration(dip->lag_s, lag, sizeof lag, NULL, NULL);
-    if (dip->initial_nm > 0.0)
-        oxt_i_text_add(text, "  %-36s %.1f nm\n", "on top of a film of", dip->initial_nm);
-    if (dip->lag_s > 0.0)
-        oxt_i_text_add(text, "  %-36s %s\n", "of it lost to heating up", lag);
-    if (dip->lift_growth_nm > 0.0)
-        oxt_i_text_add(text, "  %-36s %.1f nm\n", "growth between lift and quench",
-                       dip->lift_growth_nm);
-}
-
-static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_error *error)
-{
-    oxt_dip known = OXT_DIP_INIT;
-    if (!dip)
-        return oxt_i_null(error, "dip");
-    oxt_status status = oxt_i_struct_in(&known, dip, sizeof known, sizeof known, "dip", error);
-    if (!status)
-        status = check_bath(known.bath_K, error);
-    if (!status)
-        status = oxt_i_target_in(&known.target, &known.target, error);
-    if (!status)
-        status = oxt_format_temperature(known.bath_K, unit, NULL, 0, NULL, error);
-    const double times[] = { known.time_s,          known.earliest_s,
-                             known.latest_s,        known.interval_low_s,
-                             known.interval_high_s, known.next_low_s,
-                             known.next_high_s,     known.lag_s };
-    for (size_t i = 0; i < OXT_I_COUNT(times) && !status; i++)
-        status = oxt_i_check(error, "dip", times[i], 0.0, 1e12, OXT_I_CLOSED);
-    return status;
-}
-
-oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
-                          size_t capacity, size_t *needed, oxt_error *error)
-{
-    oxt_status status = check_report(dip, unit, error);
-    if (status)
-        return status;
-    static const char chance[] = "chance that the next dip comes out";
-    char bath[32], aim[40], label[64];
-    oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
-    oxt_i_text text = { 0 };
-    oxt_i_text_add(&text, "%s (%.1f to %.1f nm, aim %.1f nm) in a bath at %s\n", dip->target.text,
-                   dip->target.low_nm, dip->target.high_nm, dip->target.aim_nm, bath);
-    oxt_i_text_add(&text, "  %-36s %s\n", "lift after", aim);
-    add_road(&text, dip);
-    add_span(&text, "the colour shows from", dip->earliest_s, dip->latest_s);
-    oxt_i_snprintf(label, sizeof label, "%g %% interval of the mean time", 100.0 * dip->confidence);
-    add_span(&text, label, dip->interval_low_s, dip->interval_high_s);
-    oxt_i_snprintf(label, sizeof label, "%g %% interval for the next dip", 100.0 * dip->confidence);
-    add_span(&text, label, dip->next_low_s, dip->next_high_s);
-    if (dip->chance > 0.995)
-        oxt_i_text_add(&text, "  %-36s over 99 %%\n", chance);
-    else
-        oxt_i_text_add(&text, "  %-36s %.0f %%\n", chance, 100.0 * dip->chance);
-    oxt_i_text_add(&text, "Cautions\n");
-    for (uint32_t bit = 1; bit != 0; bit <<= 1)
-        if (dip->cautions & bit)
-            oxt_i_text_add_item(&text, oxt_caution_text(bit));
-    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -83,6 +83,8 @@ void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length);
 void oxt_i_text_add_number(oxt_i_text *text, double value);
 /* Add sentences broken into lines, as an item of a list. */
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
+/* The cautions that these bits stand for, as a list with a heading. */
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions);
 void oxt_i_text_free(oxt_i_text *text);
 
 /* Hand a text to the caller's buffer in the manner that oxtint.h states. */
@@ -142,7 +144,8 @@ typedef struct {
 void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
                          size_t index);
 
-/* Check a target of the caller (dip.c). */
+/* Check a bath's temperature, and a target of the caller (dip.c). */
+oxt_status oxt_i_check_bath(double bath_K, oxt_error *error);
 oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error);
 
 oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error);

@@ -131,6 +131,14 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
     oxt_i_text_add(text, "\n");
 }
 
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions)
+{
+    oxt_i_text_add(text, "Cautions\n");
+    for (uint32_t bit = 1; bit != 0; bit <<= 1)
+        if (cautions & bit)
+            oxt_i_text_add_item(text, oxt_caution_text(bit));
+}
+
 void oxt_i_text_free(oxt_i_text *text)
 {
     free(text->data);

@@ -48,18 +48,7 @@ static int make_target(lua_State *L)
 static int make_cautions(lua_State *L)
 {
     const oxl_dip *object = lua_touserdata(L, 1);
-    lua_Integer count = 0;
-    lua_newtable(L);
-    for (uint32_t bit = 1; bit != 0; bit <<= 1) {
-        if (!(object->dip.cautions & bit))
-            continue;
-        lua_createtable(L, 0, 2);
-        lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
-        lua_setfield(L, -2, "name");
-        lua_pushstring(L, oxt_caution_text(bit));
-        lua_setfield(L, -2, "text");
-        lua_rawseti(L, -2, ++count);
-    }
+    oxl_push_cautions(L, object->dip.cautions);
     return 1;
 }
 
@@ -106,25 +95,8 @@ const oxl_class oxl_dip_class = {
 
 /* ---- steel:dip and steel:bath_for ---- */
 
-/* Options, and the places on the stack of values that are not numbers; 0 for none. */
-typedef struct {
-    oxt_dip_options options;
-    oxl_film *film;
-    int part, coupon, lift, coupon_lift, initial;
-    oxt_lift lifted, coupon_lifted;
-    oxt_target there;
-} dip_arguments;
-
 static const oxl_named dip_names[] = {
-    { "confidence", OXL_NAMED_NUMBER, offsetof(dip_arguments, options.confidence), 0 },
-    { "bath_wander_K", OXL_NAMED_NUMBER, offsetof(dip_arguments, options.bath_wander_K), 0 },
-    { "time_wander_s", OXL_NAMED_NUMBER, offsetof(dip_arguments, options.time_wander_s), 0 },
-    { "film", OXL_NAMED_FILM, offsetof(dip_arguments, film), 0 },
-    { "part", OXL_NAMED_VALUE, offsetof(dip_arguments, part), 0 },
-    { "lift", OXL_NAMED_VALUE, offsetof(dip_arguments, lift), 0 },
-    { "coupon", OXL_NAMED_VALUE, offsetof(dip_arguments, coupon), 0 },
-    { "coupon_lift", OXL_NAMED_VALUE, offsetof(dip_arguments, coupon_lift), 0 },
-    { "initial", OXL_NAMED_VALUE, offsetof(dip_arguments, initial), 0 },
+    OXL_DIP_NAMES,
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -139,7 +111,7 @@ static const oxt_lift *lift_value(lua_State *L, int arg, int index, const char *
 }
 
 /* A film already there: a thickness known exactly, or whatever else may stand for a target. */
-static oxt_status read_initial(lua_State *L, const oxl_film *film, dip_arguments *given,
+static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_arguments *given,
                                oxt_error *error)
 {
     if (!given->initial)
@@ -152,27 +124,36 @@ static oxt_status read_initial(lua_State *L, const oxl_film *film, dip_arguments
     return oxt_target_from_thickness(nm, nm, nm, &given->there, error);
 }
 
-/* Target and options, the second and fourth argument; four places are on the stack. */
-static oxt_status read_dip(lua_State *L, dip_arguments *given, oxt_target *target, oxt_error *error)
+oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const oxl_film **film,
+                        oxt_error *error)
 {
-    *given = (dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
-    oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
     if (given->part)
-        given->options.part = oxl_read_part(L, 4, given->part, "part");
+        given->options.part = oxl_read_part(L, arg, given->part, "part");
     if (given->coupon)
-        given->options.coupon = oxl_read_part(L, 4, given->coupon, "coupon");
-    given->options.lift = lift_value(L, 4, given->lift, "lift", &given->lifted);
-    given->options.coupon_lift = lift_value(L, 4, given->coupon_lift, "coupon_lift",
+        given->options.coupon = oxl_read_part(L, arg, given->coupon, "coupon");
+    given->options.lift = lift_value(L, arg, given->lift, "lift", &given->lifted);
+    given->options.coupon_lift = lift_value(L, arg, given->coupon_lift, "coupon_lift",
                                             &given->coupon_lifted);
-    const oxl_film *film = oxl_choose_film(L, given->film);
-    oxt_status status = oxl_check_target(L, 2, film, target, error);
-    return status ? status : read_initial(L, film, given, error);
+    *film = oxl_choose_film(L, given->film);
+    return read_initial(L, *film, given, error);
+}
+
+/* Target and options, the second and fourth argument; four places are on the stack. */
+static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *target,
+                           oxt_error *error)
+{
+    const oxl_film *film;
+    *given = (oxl_dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
+    oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
+    oxt_status status = oxl_take_dip(L, 4, given, &film, error);
+    oxt_status target_status = oxl_check_target(L, 2, film, target, status ? NULL : error);
+    return status ? status : target_status;
 }
 
 /* A report shows the bath in the scale that it was asked for in. */
-static oxt_temperature_unit unit_of(lua_State *L, int arg)
+oxt_temperature_unit oxl_unit_of(lua_State *L, int arg)
 {
-    if (lua_type(L, arg) == LUA_TNUMBER)
+    if (lua_type(L, arg) != LUA_TSTRING)
         return OXT_KELVIN;
     const char *text = lua_tostring(L, arg);
     if (strpbrk(text, "fF"))
@@ -180,11 +161,19 @@ static oxt_temperature_unit unit_of(lua_State *L, int arg)
     return strpbrk(text, "kK") ? OXT_KELVIN : OXT_CELSIUS;
 }
 
+oxl_dip *oxl_new_dip(lua_State *L, oxt_temperature_unit unit)
+{
+    oxl_dip *object = oxl_new(L, &oxl_dip_class);
+    object->dip = (oxt_dip)OXT_DIP_INIT;
+    object->unit = unit;
+    return object;
+}
+
 int oxl_steel_dip(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT, of_bath = OXT_ERROR_INIT;
-    dip_arguments given;
+    oxl_dip_arguments given;
     oxt_target target = OXT_TARGET_INIT;
     double bath_K = 0.0;
     lua_settop(L, 4);
@@ -194,9 +183,7 @@ int oxl_steel_dip(lua_State *L)
         return oxl_fail(L, status, &error);
     if (bath_status)
         return oxl_fail(L, bath_status, &of_bath);
-    oxl_dip *object = oxl_new(L, &oxl_dip_class);
-    object->dip = (oxt_dip)OXT_DIP_INIT;
-    object->unit = unit_of(L, 3);
+    oxl_dip *object = oxl_new_dip(L, oxl_unit_of(L, 3));
     status = oxt_dip_predict(steel->steel, &target, bath_K, &given.options, &object->dip, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
@@ -206,7 +193,7 @@ int oxl_steel_bath_for(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT, of_time = OXT_ERROR_INIT;
-    dip_arguments given;
+    oxl_dip_arguments given;
     oxt_target target = OXT_TARGET_INIT;
     double time_s = 0.0, bath_K = 0.0;
     lua_settop(L, 4);

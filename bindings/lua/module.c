@@ -18,6 +18,7 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_steel(L);
     oxl_open_heat(L);
     oxl_open_dip(L);
+    oxl_open_plan(L);
     lua_pushstring(L, oxt_version());
     lua_setfield(L, -2, "version");
     return 1;

@@ -134,17 +134,15 @@ static bool is_kept(const oxl_named *named)
            named->kind == OXL_NAMED_VALUE;
 }
 
-oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
-                          uint32_t *given, oxt_error *error)
+oxt_status oxl_read_named_at(lua_State *L, int arg, int index, const char *where,
+                             const oxl_named *names, int positions, void *into, uint32_t *given,
+                             oxt_error *error)
 {
     oxt_status status = OXT_OK;
-    if (lua_isnoneornil(L, arg))
-        return OXT_OK;
-    luaL_checktype(L, arg, LUA_TTABLE);
-    check_keys(L, arg, arg, "", names, positions);
+    check_keys(L, arg, index, where, names, positions);
     for (const oxl_named *named = names; named->name; named++) {
         lua_pushstring(L, named->name);
-        bool there = lua_rawget(L, arg) != LUA_TNIL;
+        bool there = lua_rawget(L, index) != LUA_TNIL;
         if (there && !status)
             status = read_value(L, arg, named, into, error);
         if (there && given)
@@ -153,6 +151,15 @@ oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int pos
             lua_pop(L, 1);
     }
     return status;
+}
+
+oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
+                          uint32_t *given, oxt_error *error)
+{
+    if (lua_isnoneornil(L, arg))
+        return OXT_OK;
+    luaL_checktype(L, arg, LUA_TTABLE);
+    return oxl_read_named_at(L, arg, arg, "", names, positions, into, given, error);
 }
 
 uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,

@@ -139,8 +139,16 @@ typedef struct {
     oxt_part part;
 } oxl_part;
 
+typedef struct {
+    oxl_object object;
+    oxt_set *set;
+    oxt_set_values values;
+    oxt_temperature_unit unit; /* that the bath was written in */
+} oxl_set;
+
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
-    oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
+    oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
+    oxl_set_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
@@ -192,6 +200,12 @@ typedef struct {
  * with a quantity that cannot be read. */
 oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
                           uint32_t *given, oxt_error *error);
+
+/* The same for a table at an index that is a part of an argument; `where` is put before what is said
+ * of its names. */
+oxt_status oxl_read_named_at(lua_State *L, int arg, int index, const char *where,
+                             const oxl_named *names, int positions, void *into, uint32_t *given,
+                             oxt_error *error);
 
 /* Raise an error when a table at an index, the part `where` of an argument, has other names than
  * these (all OXL_NAMED_NUMBER), and read their numbers. Gives a bit for each that was there. */
@@ -246,15 +260,56 @@ const oxl_film *oxl_film_argument(lua_State *L, int arg);
 /* A target from whatever may stand for one. */
 oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
                             oxt_error *error);
+/* Push the cautions that these bits stand for. */
+void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
 /* A lift as a table of numbers at an index, the part `where` of an argument. */
 void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
 /* The open part at an index, likewise. */
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
-/* steel:dip(target, bath, options) and steel:bath_for(target, time, options), in dip.c. */
+/* What may be chosen about a dip, and the places on the stack of values that are not numbers; 0 for
+ * none. */
+typedef struct {
+    oxt_dip_options options;
+    oxl_film *film;
+    int part, coupon, lift, coupon_lift, initial;
+    oxt_lift lifted, coupon_lifted;
+    oxt_target there;
+} oxl_dip_arguments;
+
+/* Their names, for lists of oxl_named whose struct begins with oxl_dip_arguments. */
+#define OXL_DIP_PART_NAMES                                                               \
+    { "film", OXL_NAMED_FILM, offsetof(oxl_dip_arguments, film), 0 },                    \
+        { "part", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, part), 0 },               \
+        { "lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, lift), 0 },               \
+        { "coupon", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon), 0 },           \
+        { "coupon_lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon_lift), 0 }, \
+    {                                                                                    \
+        "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0              \
+    }
+#define OXL_DIP_NAMES                                                                            \
+    { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \
+        { "bath_wander_K", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.bath_wander_K), \
+          0 },                                                                                   \
+        { "time_wander_s", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.time_wander_s), \
+          0 },                                                                                   \
+        OXL_DIP_PART_NAMES
+
+/* After the names were read, in an argument: fill the options from the values on the stack. `film` is
+ * the one that colours are read with. The options point into `given`. */
+oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const oxl_film **film,
+                        oxt_error *error);
+/* The scale that a bath was written in. */
+oxt_temperature_unit oxl_unit_of(lua_State *L, int arg);
+/* A new dip object, to be filled; it is shown in this scale. */
+oxl_dip *oxl_new_dip(lua_State *L, oxt_temperature_unit unit);
+/* steel:dip(target, bath, options) and steel:bath_for(target, time, options), in dip.c;
+ * steel:most_forgiving(target, options) and steel:trade_off(target, options), in plan.c. */
 int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
+int oxl_steel_most_forgiving(lua_State *L);
+int oxl_steel_trade_off(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 
@@ -269,5 +324,6 @@ void oxl_open_trials(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
+void oxl_open_plan(lua_State *L);
 
 #endif

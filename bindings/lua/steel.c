@@ -161,8 +161,13 @@ static int steel_thickness(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "save", steel_save },           { "dip", oxl_steel_dip }, { "bath_for", oxl_steel_bath_for },
-    { "thickness", steel_thickness }, { NULL, NULL },
+    { "save", steel_save },
+    { "dip", oxl_steel_dip },
+    { "bath_for", oxl_steel_bath_for },
+    { "most_forgiving", oxl_steel_most_forgiving },
+    { "trade_off", oxl_steel_trade_off },
+    { "thickness", steel_thickness },
+    { NULL, NULL },
 };
 
 const oxl_class oxl_steel_class = {

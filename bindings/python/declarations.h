@@ -490,6 +490,73 @@ double time_s, const oxt_dip_options *options,
 double *bath_K, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+typedef struct oxt_bath_range {
+size_t struct_size;
+double low_K;
+double high_K;
+double longest_s;
+} oxt_bath_range;
+typedef struct oxt_set_part {
+size_t struct_size;
+char name[48];
+const oxt_steel *steel;
+const oxt_film *film;
+const oxt_target *target;
+const oxt_dip_options *options;
+} oxt_set_part;
+typedef struct oxt_set_options {
+size_t struct_size;
+double spacing_s;
+double tolerance;
+double bath_wander_K;
+double time_wander_s;
+size_t draws;
+uint32_t random_seed;
+} oxt_set_options;
+typedef struct oxt_set_values {
+size_t struct_size;
+size_t count;
+double bath_K;
+double tolerance;
+double aim_mismatch;
+double mean_mismatch;
+double high_mismatch;
+double chance_match;
+double chance_targets;
+double last_lift_s;
+uint32_t cautions;
+} oxt_set_values;
+typedef struct oxt_set_step {
+size_t struct_size;
+size_t part;
+char name[48];
+double enter_s;
+double lift_s;
+} oxt_set_step;
+typedef struct oxt_set oxt_set;
+void oxt_bath_range_init(oxt_bath_range *range);
+void oxt_set_part_init(oxt_set_part *part);
+void oxt_set_options_init(oxt_set_options *options);
+void oxt_set_values_init(oxt_set_values *values);
+void oxt_set_step_init(oxt_set_step *step);
+oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+const oxt_bath_range *range,
+const oxt_dip_options *options, oxt_dip *dip,
+oxt_error *error);
+oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
+const oxt_bath_range *range, const oxt_dip_options *options,
+size_t rows, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
+double bath_K, const oxt_set_options *options, oxt_error *error);
+void oxt_set_free(oxt_set *set);
+oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error);
+oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step,
+oxt_error *error);
+oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
+oxt_error *error);
+oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;

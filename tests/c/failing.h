@@ -105,6 +105,14 @@
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath,                                                                  \
       oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \
-    X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))
+    X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
+    X(OXT_EARG, forgiving, oxt_dip_most_forgiving(NULL, &target, NULL, NULL, result, error))       \
+    X(OXT_EARG, trade_off,                                                                         \
+      oxt_dip_trade_off(steel, &target, NULL, NULL, 1, OXT_KELVIN, text, 40, NULL, error))         \
+    X(OXT_EARG, set_plan, oxt_set_plan(result, NULL, 1, 600, NULL, error))                         \
+    X(OXT_EARG, set_get, oxt_set_get(NULL, result, error))                                         \
+    X(OXT_EARG, set_step, oxt_set_get_step(NULL, 0, result, error))                                \
+    X(OXT_EARG, set_dip, oxt_set_get_dip(NULL, 0, result, error))                                  \
+    X(OXT_EARG, set_report, oxt_set_report(NULL, OXT_KELVIN, text, 40, NULL, error))
 
 #endif

@@ -24,6 +24,10 @@ static const oxt_lift lift = OXT_LIFT_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
+static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
+static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
+static oxt_set_part set_part = OXT_SET_PART_INIT;
+static oxt_set *set;
 
 static void prepare(void)
 {
@@ -43,11 +47,16 @@ static void prepare(void)
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
+    set_part.steel = steel;
+    set_part.film = film;
+    set_part.target = &target;
+    OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &set_part }, 1, 573.15, NULL, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
 }
 
 static void clear(void)
 {
+    oxt_set_free(set);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -67,6 +76,9 @@ static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
+static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
+static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
+static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
 static const oxt_error error_macro = OXT_ERROR_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
@@ -116,6 +128,9 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                 GAP(oxt_dip, cautions, lag_s),
                                 NO_MORE };
 
+static const gap set_options_gaps[] = { TAIL(oxt_set_options, random_seed), NO_MORE };
+static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
+
 static void clear_padding(void *object, const gap *gaps)
 {
     for (; gaps->to; gaps++) {
@@ -157,6 +172,11 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
+    CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
+    CHECK_INIT(oxt_set_part, oxt_set_part_init, set_part_macro, no_gaps);
+    CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
+    CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
+    CHECK_INIT(oxt_set_step, oxt_set_step_init, set_step_macro, no_gaps);
 }
 
 /* A default that a header's comment states. */
@@ -284,6 +304,31 @@ static oxt_status lift_in(const void *given, oxt_error *error)
     return oxt_lift_exposure(&growth, &part, given, 573.15, &exposure, NULL, error);
 }
 
+static oxt_status range_in(const void *given, oxt_error *error)
+{
+    oxt_dip found = OXT_DIP_INIT;
+    return oxt_dip_most_forgiving(steel, &target, given, NULL, &found, error);
+}
+
+static oxt_status set_with(const oxt_set_part *given, const oxt_set_options *options,
+                           oxt_error *error)
+{
+    oxt_set *made;
+    oxt_status status = oxt_set_plan(&made, &given, 1, 573.15, options, error);
+    oxt_set_free(made);
+    return status;
+}
+
+static oxt_status set_part_in(const void *given, oxt_error *error)
+{
+    return set_with(given, NULL, error);
+}
+
+static oxt_status set_options_in(const void *given, oxt_error *error)
+{
+    return set_with(&set_part, given, error);
+}
+
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
@@ -311,6 +356,9 @@ static const struct {
     { "film already there", &target, sizeof target, initial_in },
     { "dip options", &dip_options, sizeof dip_options, dip_options_in },
     { "dip", &dip, sizeof dip, dip_in },
+    { "bath range", &bath_range, sizeof bath_range, range_in },
+    { "part of a set", &set_part, sizeof set_part, set_part_in },
+    { "set options", &set_options, sizeof set_options, set_options_in },
 };
 
 #define MORE 24
@@ -436,6 +484,21 @@ static oxt_status row_out(void *into, oxt_error *error)
     return oxt_fit_get_row(fit, 1, into, error);
 }
 
+static oxt_status set_out(void *into, oxt_error *error)
+{
+    return oxt_set_get(set, into, error);
+}
+
+static oxt_status step_out(void *into, oxt_error *error)
+{
+    return oxt_set_get_step(set, 0, into, error);
+}
+
+static oxt_status set_dip_out(void *into, oxt_error *error)
+{
+    return oxt_set_get_dip(set, 0, into, error);
+}
+
 static oxt_status warming_out(void *into, oxt_error *error)
 {
     return oxt_warming_of(&part, 573.15, into, error);
@@ -470,6 +533,9 @@ static const struct {
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
+    { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
+    { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
+    { "step of a set", &set_step_macro, sizeof set_step_macro, no_gaps, step_out },
 };
 
 Test(contract, results_leave_the_rest_of_a_larger_struct_alone, .init = prepare, .fini = clear)

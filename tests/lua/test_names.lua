@@ -45,6 +45,7 @@ local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
+local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "blue" } }, bath = 600 })
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
@@ -68,6 +69,8 @@ local structs = {
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
+    { "plan.h", "oxt_set_values", set, { steps = 1 } },
+    { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
     { "film.h", "oxt_match", matches[1] },
@@ -104,6 +107,9 @@ local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
+    forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
+    new_set = known_names(oxtint.plan_set, nonsense),
+    set_part = known_names(oxtint.plan_set, { parts = { nonsense }, bath = 600 }),
     film_options = known_names(oxtint.film, nonsense),
     film_choice = known_names(oxtint.tints, nonsense),
     lab_target = known_names(oxtint.target, nonsense),
@@ -165,12 +171,13 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature part read_trials "
+        .. "new_trials parse_duration parse_length parse_temperature part plan_set read_trials "
         .. "srgb_keeping_hue target tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
-                  target = dip.target, dip = dip, material = oxtint.material "iron", part = part }
+                  target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
+                  set = set }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -186,7 +193,7 @@ local samples = {
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
     material = oxtint.material "iron", part = part, warming = warming, match = matches[1], matches = { verdict = matches.verdict },
-    interval = dip.interval_s, caution = dip.cautions[1],
+    set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
 }
 for name, sample in in_order(samples) do
     h.test("every field of oxtint." .. name .. " is annotated, and no other", function()

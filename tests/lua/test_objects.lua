@@ -18,6 +18,9 @@ local kinds = {
       function(target) return target.aim_nm end },
     { "oxtint.dip", function() return coupons.steel():dip("blue", 600) end,
       function(dip) return dip:report() end },
+    { "oxtint.set", function()
+        return oxtint.plan_set { parts = { { steel = coupons.steel(), target = "blue" } }, bath = 600 }
+      end, function(set) return set:report() end },
 }
 
 for _, kind in ipairs(kinds) do

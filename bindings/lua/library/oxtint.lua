@@ -728,6 +728,23 @@ function steel:dip(wanted, bath, options) end
 ---@return oxtint.code? code
 function steel:bath_for(wanted, time, options) end
 
+---The dip that has the best chance of hitting a target, among the baths allowed. State the wander of
+---bath and clock: without it only the fit and the scatter count.
+---@param wanted oxtint.wanted
+---@param options? oxtint.forgiving_options
+---@return oxtint.dip? dip
+---@return string? message
+---@return oxtint.code? code
+function steel:most_forgiving(wanted, options) end
+
+---A table of baths, the time, the window and the chance in each: why hotter is riskier.
+---@param wanted oxtint.wanted
+---@param options? oxtint.forgiving_options
+---@return string? text
+---@return string? message
+---@return oxtint.code? code
+function steel:trade_off(wanted, options) end
+
 ---Thickness on bare steel after a time in a bath. A list gives a list; one value goes with every
 ---element of the other list.
 ---@param bath oxtint.bath|oxtint.bath[]
@@ -757,6 +774,21 @@ function oxtint.load_steel(path) end
 ---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+
+---@class oxtint.forgiving_options
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
+---@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
+---@field film? oxtint.film film that the target is read with
+---@field part? oxtint.part what goes in; a part like the coupons
+---@field lift? oxtint.lift its way to the quench; as the coupons'
+---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
+---@field high? oxtint.bath hottest bath allowed; 700 F
+---@field longest? oxtint.time longest dip allowed; 1 h
+---@field rows? number baths in a table, 2 to 200; 9
 
 ---@class oxtint.interval
 ---@field low number s
@@ -794,5 +826,66 @@ function dip:report(unit) end
 
 ---Free the dip now; it may be called again.
 function dip:close() end
+
+---One part of a set.
+---@class oxtint.set_part
+---@field name? string what it is called at the bench
+---@field steel oxtint.steel its steel; parts of one card share the error of its fit
+---@field target oxtint.wanted what is wanted of it
+---@field film? oxtint.film film that the target is read with
+---@field part? oxtint.part what goes in; a part like the coupons
+---@field lift? oxtint.lift its way to the quench; as the coupons'
+---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+
+---@class oxtint.new_set
+---@field parts oxtint.set_part[]
+---@field bath oxtint.bath
+---@field spacing? oxtint.time least time between two lifts; 10
+---@field tolerance? number CIEDE2000 up to which two parts count as alike; 5
+---@field bath_wander_K? number standard deviation of the bath, for all parts alike; 0
+---@field time_wander_s? number standard deviation of each lift; 0
+---@field draws? number sets made by chance to find the mismatch, 100 to 1000000; 4000
+---@field random_seed? number the same one draws the same sets; 1
+
+---One part in the order of the work.
+---@class oxtint.set_step
+---@field part integer place in the list as it was given
+---@field name string
+---@field enter_s number when it enters the bath, the first at 0
+---@field lift_s number when it is lifted
+---@field dip oxtint.dip its dip, the wander of the set reckoned in
+
+---A planned set of parts.
+---@class oxtint.set
+---@field count integer
+---@field bath_K number
+---@field tolerance number
+---@field aim_mismatch number largest CIEDE2000 between two parts, each at its aim
+---@field mean_mismatch number the same as it will come out, on average
+---@field high_mismatch number 95 of 100 sets stay below it
+---@field chance_match number 0 to 1: that no two parts differ by more than the tolerance
+---@field chance_targets number 0 to 1: that every part shows its target
+---@field last_lift_s number from entering the first part to lifting the last
+---@field steps oxtint.set_step[] in the order of entering and of lifting
+---@field cautions oxtint.caution[] of all dips together
+local set = {}
+
+---The set as a report to read at the bench.
+---@param unit? oxtint.unit
+---@return string text
+function set:report(unit) end
+
+---Free the set now; it may be called again.
+function set:close() end
+
+---Plan a set of parts to one colour in one bath: a dip each, and an order of work in which neither two
+---lifts nor two entries are closer than the spacing. An argument at fault is named by its place.
+---@param what oxtint.new_set
+---@return oxtint.set? set
+---@return string? message
+---@return oxtint.code? code
+function oxtint.plan_set(what) end
 
 return oxtint

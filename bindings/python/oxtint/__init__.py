@@ -35,6 +35,7 @@ from .film import (
 from .fitting import Fit, FitRow, StandardErrors, fit
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .optics import Finish, Light, Material, adapt_white
+from .plan import SetPart, SetPlan, SetStep, plan_set
 from .steel import Caution, Dip, Steel, load_steel
 from .table import dip_table
 from .trials import Trial, TrialLog, read_trials, read_trials_text
@@ -52,9 +53,10 @@ __version__ = _decode(_lib.oxt_version())
 __all__ = [
     "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure", "Light",
     "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
-    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "StandardErrors", "Steel",
-    "Target", "TimeInBath", "Tint", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
-    "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
-    "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
-    "parse_duration", "parse_length", "parse_temperature", "read_trials", "read_trials_text",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "SetPart", "SetPlan",
+    "SetStep", "StandardErrors", "Steel", "Target", "TimeInBath", "Tint", "Trial", "TrialFileError",
+    "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
+    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
+    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
+    "parse_temperature", "plan_set", "read_trials", "read_trials_text",
 ]

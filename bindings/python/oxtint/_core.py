@@ -162,6 +162,12 @@ def unit_number(unit: str) -> int:
         raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'") from None
 
 
+def unit_of(bath: float | str) -> str:
+    """The scale that a bath was written in; reports show it in the same."""
+    unit = bath.strip()[-1:].upper() if isinstance(bath, str) else "K"
+    return unit if unit in UNITS else "C"
+
+
 def _column(array: Array, shape: tuple[int, ...]) -> tuple[Any, int, Array]:
     """Pointer and stride of one argument of an _n call; one value for all has stride 0."""
     if array.size != 1 and array.shape != shape:

@@ -155,6 +155,21 @@ def _dip_options(
     return options, there
 
 
+def _put_spread(
+    options: Any, confidence: float, bath_wander_K: float, time_wander_s: float
+) -> None:
+    options.confidence = _core.number(confidence, "confidence")
+    options.bath_wander_K = _core.number(bath_wander_K, "bath_wander_K")
+    options.time_wander_s = _core.number(time_wander_s, "time_wander_s")
+
+
+def _bath_range(low: float | str, high: float | str, longest: float | str) -> Any:
+    made = _core.new_struct("oxt_bath_range")
+    made.low_K, made.high_K = _core.kelvin(low), _core.kelvin(high)
+    made.longest_s = _core.seconds(longest)
+    return made
+
+
 class Steel:
     """One steel with one finish: growth constants, their errors, and what the trials covered.
 
@@ -326,13 +341,10 @@ class Steel:
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
         options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
-        options.confidence = _core.number(confidence, "confidence")
-        options.bath_wander_K = _core.number(bath_wander_K, "bath_wander_K")
-        options.time_wander_s = _core.number(time_wander_s, "time_wander_s")
+        _put_spread(options, confidence, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
-        unit = bath.strip()[-1].upper() if isinstance(bath, str) else "K"
-        return Dip._of(dip, unit if unit in _core.UNITS else "C")
+        return Dip._of(dip, _core.unit_of(bath))
 
     def bath_for(
         self,
@@ -353,6 +365,77 @@ class Steel:
         result = ffi.new("double *")
         call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
         return float(result[0])
+
+    def most_forgiving(
+        self,
+        target: Wanted,
+        low: float | str = "500 F",
+        high: float | str = "700 F",
+        *,
+        longest: float | str = 3600.0,
+        film: Film | None = None,
+        confidence: float = 0.95,
+        bath_wander_K: float = 0.0,
+        time_wander_s: float = 0.0,
+        part: Part | None = None,
+        lift: Lift | None = None,
+        coupon: Part | None = None,
+        coupon_lift: Lift | None = None,
+        initial: Wanted | None = None,
+    ) -> Dip:
+        """The dip that has the best chance of hitting a target, among the baths allowed.
+
+        State the wander of bath and clock: without it only the fit and the scatter count.
+
+        Args:
+            target: as in dip()
+            low, high: K, or texts; coldest and hottest bath allowed
+            longest: s or a text, longest dip allowed
+            film, confidence, bath_wander_K, time_wander_s, part, lift, coupon, coupon_lift, initial:
+                as in dip()
+        """
+        chosen = film or default_film()
+        wanted = chosen.target(target)._struct()
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        _put_spread(options, confidence, bath_wander_K, time_wander_s)
+        dip = _core.new_struct("oxt_dip")
+        call(lib.oxt_dip_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
+             options, dip)
+        return Dip._of(dip, _core.unit_of(low))
+
+    def trade_off(
+        self,
+        target: Wanted,
+        low: float | str = "500 F",
+        high: float | str = "700 F",
+        *,
+        longest: float | str = 3600.0,
+        rows: int = 9,
+        unit: str | None = None,
+        film: Film | None = None,
+        bath_wander_K: float = 0.0,
+        time_wander_s: float = 0.0,
+        part: Part | None = None,
+        lift: Lift | None = None,
+        coupon: Part | None = None,
+        coupon_lift: Lift | None = None,
+        initial: Wanted | None = None,
+    ) -> str:
+        """A table of baths, the time, the window and the chance in each: why hotter is riskier.
+
+        Args:
+            rows: number of baths, evenly from low to high
+            unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
+            target, low, high, longest, film, bath_wander_K, time_wander_s, part, lift, coupon,
+                coupon_lift, initial: as in most_forgiving()
+        """
+        chosen = film or default_film()
+        wanted = chosen.target(target)._struct()
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        _put_spread(options, 0.95, bath_wander_K, time_wander_s)
+        return _core.text_of(lib.oxt_dip_trade_off, self._handle, wanted,
+                             _bath_range(low, high, longest), options, rows,
+                             _core.unit_number(unit or _core.unit_of(low)))
 
 
 def load_steel(path: str | os.PathLike[str]) -> Steel:

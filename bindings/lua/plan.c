@@ -1,0 +1,312 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The most forgiving bath, and sets of parts. */
+#include <stdio.h>
+
+#include "oxl.h"
+
+/* ---- the most forgiving bath ---- */
+
+typedef struct {
+    oxl_dip_arguments dip; /* first: see OXL_DIP_NAMES */
+    oxt_bath_range range;
+    int low; /* place on the stack, for its scale */
+    double rows;
+} forgiving_arguments;
+
+static const oxl_named forgiving_names[] = {
+    OXL_DIP_NAMES,
+    { "low", OXL_NAMED_VALUE, offsetof(forgiving_arguments, low), 0 },
+    { "high", OXL_NAMED_BATH, offsetof(forgiving_arguments, range.high_K), 0 },
+    { "longest", OXL_NAMED_TIME, offsetof(forgiving_arguments, range.longest_s), 0 },
+    { "rows", OXL_NAMED_NUMBER, offsetof(forgiving_arguments, rows), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+/* Target and options, the second and third argument. */
+static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_target *target,
+                                 oxt_error *error)
+{
+    const oxl_film *film;
+    *given = (forgiving_arguments){ .dip.options = OXT_DIP_OPTIONS_INIT,
+                                    .range = OXT_BATH_RANGE_INIT,
+                                    .rows = 9.0 };
+    lua_settop(L, 3);
+    oxt_status status = oxl_read_named(L, 3, forgiving_names, 0, given, NULL, error);
+    if (!status && given->low)
+        status = oxl_check_quantity(L, given->low, oxt_parse_temperature, &given->range.low_K,
+                                    error);
+    if (!status)
+        status = oxl_take_dip(L, 3, &given->dip, &film, error);
+    return status ? status : oxl_check_target(L, 2, film, target, error);
+}
+
+static oxt_temperature_unit scale_of(lua_State *L, const forgiving_arguments *given)
+{
+    return given->low ? oxl_unit_of(L, given->low) : OXT_FAHRENHEIT;
+}
+
+int oxl_steel_most_forgiving(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    forgiving_arguments given;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_status status = read_forgiving(L, &given, &target, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_dip *object = oxl_new_dip(L, scale_of(L, &given));
+    status = oxt_dip_most_forgiving(steel->steel, &target, &given.range, &given.dip.options,
+                                    &object->dip, &error);
+    object->object.open = !status;
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+int oxl_steel_trade_off(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    forgiving_arguments given;
+    oxt_target target = OXT_TARGET_INIT;
+    size_t needed = 0;
+    oxt_status status = read_forgiving(L, &given, &target, &error);
+    oxt_temperature_unit unit = scale_of(L, &given);
+    size_t rows = given.rows >= 0.0 && given.rows < 1e6 ? (size_t)given.rows : 0;
+    if (!status)
+        status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows,
+                                   unit, NULL, 0, &needed, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    char *text = lua_newuserdatauv(L, needed + 1, 0);
+    status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows, unit,
+                               text, needed + 1, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushstring(L, text);
+    return 1;
+}
+
+/* ---- sets ---- */
+
+static const oxl_field set_fields[] = {
+    OXL_FIELD(oxt_set_values, count, OXL_COUNT),
+    OXL_FIELD(oxt_set_values, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, tolerance, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, aim_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, mean_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, high_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, chance_match, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, chance_targets, OXL_NUMBER),
+    OXL_FIELD(oxt_set_values, last_lift_s, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field step_fields[] = {
+    OXL_FIELD(oxt_set_step, part, OXL_PLACE),     OXL_FIELD(oxt_set_step, name, OXL_TEXT),
+    OXL_FIELD(oxt_set_step, enter_s, OXL_NUMBER), OXL_FIELD(oxt_set_step, lift_s, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static void release_set(void *object)
+{
+    oxl_set *of = object;
+    oxt_set_free(of->set);
+    of->set = NULL;
+}
+
+static void push_step(lua_State *L, const oxl_set *of, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set_step step = OXT_SET_STEP_INIT;
+    oxl_expect(L, oxt_set_get_step(of->set, index, &step, &error), &error);
+    oxl_push_struct(L, step_fields, &step);
+    oxl_dip *dip = oxl_new_dip(L, of->unit);
+    oxl_expect(L, oxt_set_get_dip(of->set, index, &dip->dip, &error), &error);
+    dip->object.open = true;
+    lua_setfield(L, -2, "dip");
+}
+
+static int make_steps(lua_State *L)
+{
+    const oxl_set *object = lua_touserdata(L, 1);
+    lua_createtable(L, (int)object->values.count, 0);
+    for (size_t i = 0; i < object->values.count; i++) {
+        push_step(L, object, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static int make_set_cautions(lua_State *L)
+{
+    const oxl_set *object = lua_touserdata(L, 1);
+    oxl_push_cautions(L, object->values.cautions);
+    return 1;
+}
+
+static const oxl_made made[] = {
+    { "steps", make_steps },
+    { "cautions", make_set_cautions },
+    { NULL, NULL },
+};
+
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_set *of = object;
+    return oxt_set_report(of->set, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+}
+
+static int set_report(lua_State *L)
+{
+    const oxl_set *object = oxl_check(L, 1, &oxl_set_class);
+    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    return 1;
+}
+
+static int set_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return set_report(L);
+}
+
+static const luaL_Reg set_methods[] = { { "report", set_report }, { NULL, NULL } };
+
+const oxl_class oxl_set_class = {
+    .name = "oxtint.set",
+    .noun = "set",
+    .size = sizeof(oxl_set),
+    .release = release_set,
+    .methods = set_methods,
+    .fields = set_fields,
+    .structure = offsetof(oxl_set, values),
+    .made = made,
+    .text = set_tostring,
+};
+
+/* One part as it was given, and the library's view of it. */
+typedef struct {
+    oxl_dip_arguments dip; /* first: see OXL_DIP_PART_NAMES */
+    oxt_set_part part;
+    oxt_target wanted;
+    int steel, target;
+} part_arguments;
+
+static const oxl_named part_names[] = {
+    { "name", OXL_NAMED_TEXT, offsetof(part_arguments, part.name),
+      sizeof(((oxt_set_part *)NULL)->name) },
+    { "steel", OXL_NAMED_VALUE, offsetof(part_arguments, steel), 0 },
+    { "target", OXL_NAMED_VALUE, offsetof(part_arguments, target), 0 },
+    OXL_DIP_PART_NAMES,
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static const oxt_steel *steel_of(lua_State *L, const char *where, const part_arguments *given)
+{
+    const oxl_steel *steel = given->steel ? oxl_test(L, given->steel, &oxl_steel_class) : NULL;
+    if (!steel)
+        luaL_argerror(L, 1,
+                      lua_pushfstring(L, "%ssteel: %s expected", where, oxl_steel_class.name));
+    if (!steel->object.open)
+        luaL_argerror(L, 1, lua_pushfstring(L, "%ssteel: the steel is closed", where));
+    return steel->steel;
+}
+
+/* The part's table is on top of the stack; what it holds stays there. */
+static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, oxt_error *error)
+{
+    const oxl_film *film;
+    char where[32];
+    snprintf(where, sizeof where, "parts[%zu]: ", place + 1);
+    if (lua_type(L, -1) != LUA_TTABLE)
+        luaL_argerror(L, 1,
+                      lua_pushfstring(L, "%stable expected, got %s", where, luaL_typename(L, -1)));
+    *given = (part_arguments){ .dip.options = OXT_DIP_OPTIONS_INIT,
+                               .part = OXT_SET_PART_INIT,
+                               .wanted = OXT_TARGET_INIT };
+    luaL_checkstack(L, 20, "too many parts");
+    oxt_status status = oxl_read_named_at(L, 1, lua_gettop(L), where, part_names, 0, given, NULL,
+                                          error);
+    if (!given->target)
+        luaL_argerror(L, 1, lua_pushfstring(L, "%starget: expected", where));
+    given->part.steel = steel_of(L, where, given);
+    if (!status)
+        status = oxl_take_dip(L, 1, &given->dip, &film, error);
+    if (!status)
+        status = oxl_check_target(L, given->target, film, &given->wanted, error);
+    if (status)
+        return status;
+    given->part.film = film->film;
+    given->part.target = &given->wanted;
+    given->part.options = &given->dip.options;
+    return OXT_OK;
+}
+
+typedef struct {
+    oxt_set_options options;
+    int parts, bath;
+    double draws, random_seed;
+} set_arguments;
+
+static const oxl_named set_names[] = {
+    { "parts", OXL_NAMED_VALUE, offsetof(set_arguments, parts), 0 },
+    { "bath", OXL_NAMED_VALUE, offsetof(set_arguments, bath), 0 },
+    { "spacing", OXL_NAMED_TIME, offsetof(set_arguments, options.spacing_s), 0 },
+    { "tolerance", OXL_NAMED_NUMBER, offsetof(set_arguments, options.tolerance), 0 },
+    { "bath_wander_K", OXL_NAMED_NUMBER, offsetof(set_arguments, options.bath_wander_K), 0 },
+    { "time_wander_s", OXL_NAMED_NUMBER, offsetof(set_arguments, options.time_wander_s), 0 },
+    { "draws", OXL_NAMED_NUMBER, offsetof(set_arguments, draws), 0 },
+    { "random_seed", OXL_NAMED_NUMBER, offsetof(set_arguments, random_seed), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static oxt_status read_set(lua_State *L, set_arguments *given, double *bath_K, oxt_error *error)
+{
+    *given = (set_arguments){ .options = OXT_SET_OPTIONS_INIT, .draws = 4000, .random_seed = 1 };
+    luaL_checktype(L, 1, LUA_TTABLE);
+    oxt_status status = oxl_read_named(L, 1, set_names, 0, given, NULL, error);
+    if (!given->parts || lua_type(L, given->parts) != LUA_TTABLE)
+        luaL_argerror(L, 1, "parts: list expected");
+    if (!given->bath)
+        luaL_argerror(L, 1, "bath: number or text with a unit expected");
+    given->options.draws = given->draws >= 0.0 && given->draws < 1e9 ? (size_t)given->draws : 0;
+    given->options.random_seed = given->random_seed >= 0.0 && given->random_seed < 4294967296.0
+                                     ? (uint32_t)given->random_seed
+                                     : 0;
+    return status ? status
+                  : oxl_check_quantity(L, given->bath, oxt_parse_temperature, bath_K, error);
+}
+
+static int plan_set(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    set_arguments given;
+    double bath_K = 0.0;
+    lua_settop(L, 1);
+    oxt_status status = read_set(L, &given, &bath_K, &error);
+    size_t count = lua_rawlen(L, given.parts);
+    part_arguments *parts = lua_newuserdatauv(L, (count + 1) * sizeof *parts, 0);
+    const oxt_set_part **list = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
+    for (size_t i = 0; i < count && !status; i++) {
+        lua_rawgeti(L, given.parts, (lua_Integer)i + 1);
+        status = read_part(L, i, &parts[i], &error);
+        list[i] = &parts[i].part;
+    }
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_set *object = oxl_new(L, &oxl_set_class);
+    object->unit = oxl_unit_of(L, given.bath);
+    object->values = (oxt_set_values)OXT_SET_VALUES_INIT;
+    status = oxt_set_plan(&object->set, list, count, bath_K, &given.options, &error);
+    object->object.open = !status;
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_expect(L, oxt_set_get(object->set, &object->values, &error), &error);
+    return 1;
+}
+
+void oxl_open_plan(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "plan_set", plan_set }, { NULL, NULL } };
+    oxl_register(L, &oxl_set_class);
+    luaL_setfuncs(L, functions, 0);
+}

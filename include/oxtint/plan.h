@@ -1,0 +1,248 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file plan.h: several dips at once: the most forgiving bath, and a set of parts to one colour. */
+#ifndef OXTINT_PLAN_H
+#define OXTINT_PLAN_H
+
+#include "oxtint/dip.h"
+
+/** Among which baths the most forgiving is looked for. */
+typedef struct oxt_bath_range {
+    size_t struct_size;
+    double low_K;     /* K   coldest bath allowed, OXT_BATH_LOW_K to high_K; 533.15 (500 F) */
+    double high_K;    /* K   hottest bath allowed, up to OXT_BATH_HIGH_K; 644.26 (700 F) */
+    double longest_s; /* s   longest dip allowed, above 0, up to OXT_TIME_HIGH_S; 3600 */
+} oxt_bath_range;
+
+#define OXT_BATH_RANGE_INIT { sizeof(oxt_bath_range), 533.15, 644.26, 3600.0 }
+
+/** One part of a set. */
+typedef struct oxt_set_part {
+    size_t struct_size;
+    char name[48];                  /* what it is called at the bench, UTF-8, may be empty */
+    const oxt_steel *steel;         /* its steel; parts of one card share the error of its fit */
+    const oxt_film *film;           /* how its finish shows a film */
+    const oxt_target *target;       /* what is wanted of it */
+    const oxt_dip_options *options; /* its part, lift, coupon and so on; NULL for the usual ones */
+} oxt_set_part;
+
+#define OXT_SET_PART_INIT { sizeof(oxt_set_part), "", NULL, NULL, NULL, NULL }
+
+/** What may be chosen about a set. */
+typedef struct oxt_set_options {
+    size_t struct_size;
+    double spacing_s;     /* s   least time between two lifts, 0 to OXT_TIME_HIGH_S; 10 */
+    double tolerance;     /* CIEDE2000 up to which two parts count as alike, > 0; 5 */
+    double bath_wander_K; /* K   standard deviation of the bath, for all parts alike, >= 0; 0 */
+    double time_wander_s; /* s   standard deviation of each lift, >= 0; 0 */
+    size_t draws;         /* sets made by chance to find the mismatch, 100 to 1000000; 4000 */
+    uint32_t random_seed; /* the same one draws the same sets; 1 */
+} oxt_set_options;
+
+#define OXT_SET_OPTIONS_INIT { sizeof(oxt_set_options), 10.0, 5.0, 0.0, 0.0, 4000, 1 }
+
+/** What is to be expected of a set. */
+typedef struct oxt_set_values {
+    size_t struct_size;
+    size_t count;          /* number of parts */
+    double bath_K;         /* K */
+    double tolerance;      /* as in the options */
+    double aim_mismatch;   /* largest CIEDE2000 between two parts, each at its aim */
+    double mean_mismatch;  /* the same as it will come out, on average */
+    double high_mismatch;  /* 95 of 100 sets stay below it */
+    double chance_match;   /* 0 to 1: that no two parts differ by more than the tolerance */
+    double chance_targets; /* 0 to 1: that every part shows its target */
+    double last_lift_s;    /* s   from entering the first part to lifting the last */
+    uint32_t cautions;     /* bits of oxt_caution, of all dips together */
+} oxt_set_values;
+
+#define OXT_SET_VALUES_INIT { sizeof(oxt_set_values), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+
+/** One part in the order of the work. */
+typedef struct oxt_set_step {
+    size_t struct_size;
+    size_t part;    /* index of the part as it was given, from 0 */
+    char name[48];  /* its name */
+    double enter_s; /* s   when it enters the bath, the first at 0 */
+    double lift_s;  /* s   when it is lifted */
+} oxt_set_step;
+
+#define OXT_SET_STEP_INIT { sizeof(oxt_set_step), 0, "", 0.0, 0.0 }
+
+/** A planned set: opaque, immutable, shared freely between threads. */
+typedef struct oxt_set oxt_set;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set a range to OXT_BATH_RANGE_INIT.
+ *
+ * Given:
+ *   range   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_bath_range_init(oxt_bath_range *range);
+
+/**
+ * Set a part of a set to OXT_SET_PART_INIT.
+ *
+ * Given:
+ *   part   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_set_part_init(oxt_set_part *part);
+
+/**
+ * Set the options to OXT_SET_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_set_options_init(oxt_set_options *options);
+
+/**
+ * Set the values to OXT_SET_VALUES_INIT.
+ *
+ * Given:
+ *   values   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_set_values_init(oxt_set_values *values);
+
+/**
+ * Set a step to OXT_SET_STEP_INIT.
+ *
+ * Given:
+ *   step   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_set_step_init(oxt_set_step *step);
+
+/**
+ * The dip that has the best chance of hitting a target, among the baths allowed.
+ *
+ * A hotter bath is sooner done, but its window is shorter, and so the wander of the clock and of the
+ * bath costs more; a cooler one may lie outside the trials, where the fit is less sure. State the
+ * wander in the options: without it only the fit and the scatter count.
+ *
+ * Given:
+ *   steel     the steel
+ *   target    what is wanted
+ *   range     the baths and times allowed; NULL for the usual ones
+ *   options   NULL for the usual ones
+ * Returned:
+ *   dip       the prediction in the best bath
+ * Status:
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE no bath allowed gives it in the time allowed, OXT_ENOCONV,
+ *   OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+                                          const oxt_bath_range *range,
+                                          const oxt_dip_options *options, oxt_dip *dip,
+                                          oxt_error *error);
+
+/**
+ * A table of baths, the time, the window and the chance in each, to read at the bench: why hotter is
+ * riskier.
+ *
+ * Given:
+ *   steel               the steel
+ *   target              what is wanted
+ *   range               the baths and times allowed; NULL for the usual ones
+ *   options             NULL for the usual ones
+ *   rows                number of baths, evenly from low to high, 2 to 200
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   as oxt_dip_most_forgiving; OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
+                                     const oxt_bath_range *range, const oxt_dip_options *options,
+                                     size_t rows, oxt_temperature_unit unit, char *buffer,
+                                     size_t capacity, size_t *needed, oxt_error *error);
+
+/**
+ * Plan a set of parts to one colour in one bath: a dip each, and an order of work in which two lifts
+ * are never closer than the spacing. The slowest part goes first; then two entries are never closer
+ * than the spacing either.
+ *
+ * The mismatch is found by drawing sets by chance: the error of each fit once for all parts of its
+ * steel, the wander of the bath once for all parts, that of the lift and the scatter for each part.
+ * Colours are compared in daylight.
+ *
+ * Given:
+ *   parts     the parts; wander in their options is not used
+ *   count     number of parts, 1 to 1000
+ *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ *   options   NULL for the usual ones
+ * Returned:
+ *   set       free it with oxt_set_free
+ * Status:
+ *   as oxt_dip_predict, with the part in the error's row; OXT_EARG
+ */
+OXT_API oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
+                                double bath_K, const oxt_set_options *options, oxt_error *error);
+
+/**
+ * Free a set.
+ *
+ * Given:
+ *   set   NULL is ignored
+ */
+OXT_API void oxt_set_free(oxt_set *set);
+
+/**
+ * What is to be expected of a set.
+ *
+ * Given:
+ *   set      the set
+ * Returned:
+ *   values   a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error);
+
+/**
+ * One part in the order of the work.
+ *
+ * Given:
+ *   set     the set
+ *   index   0 to count - 1, in the order of entering and of lifting
+ * Returned:
+ *   step    a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step,
+                                    oxt_error *error);
+
+/**
+ * The dip of one part of a set, the wander of the set reckoned in.
+ *
+ * Given:
+ *   set     the set
+ *   index   0 to count - 1, in the order of entering and of lifting
+ * Returned:
+ *   dip     a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
+                                   oxt_error *error);
+
+/**
+ * The set as a report to read at the bench: the order of work, what to expect, the cautions.
+ *
+ * Given:
+ *   set                 the set
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
+                                  size_t capacity, size_t *needed, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,75 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A dip as a report to read at the bench. */
+#include "dip.h"
+
+/* Two times of a span, each as read off a clock. */
+static void add_span(oxt_i_text *text, const char *label, double low_s, double high_s)
+{
+    char low[40], high[40];
+    oxt_format_duration(low_s, low, sizeof low, NULL, NULL);
+    oxt_format_duration(high_s, high, sizeof high, NULL, NULL);
+    oxt_i_text_add(text, "  %-36s %s to %s\n", label, low, high);
+}
+
+/* What the time was reckoned with. */
+static void add_road(oxt_i_text *text, const oxt_dip *dip)
+{
+    char lag[40];
+    oxt_format_duration(dip->lag_s, lag, sizeof lag, NULL, NULL);
+    if (dip->initial_nm > 0.0)
+        oxt_i_text_add(text, "  %-36s %.1f nm\n", "on top of a film of", dip->initial_nm);
+    if (dip->lag_s > 0.0)
+        oxt_i_text_add(text, "  %-36s %s\n", "of it lost to heating up", lag);
+    if (dip->lift_growth_nm > 0.0)
+        oxt_i_text_add(text, "  %-36s %.1f nm\n", "growth between lift and quench",
+                       dip->lift_growth_nm);
+}
+
+static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_error *error)
+{
+    oxt_dip known = OXT_DIP_INIT;
+    if (!dip)
+        return oxt_i_null(error, "dip");
+    oxt_status status = oxt_i_struct_in(&known, dip, sizeof known, sizeof known, "dip", error);
+    if (!status)
+        status = oxt_i_check_bath(known.bath_K, error);
+    if (!status)
+        status = oxt_i_target_in(&known.target, &known.target, error);
+    if (!status)
+        status = oxt_format_temperature(known.bath_K, unit, NULL, 0, NULL, error);
+    const double times[] = { known.time_s,          known.earliest_s,
+                             known.latest_s,        known.interval_low_s,
+                             known.interval_high_s, known.next_low_s,
+                             known.next_high_s,     known.lag_s };
+    for (size_t i = 0; i < OXT_I_COUNT(times) && !status; i++)
+        status = oxt_i_check(error, "dip", times[i], 0.0, 1e12, OXT_I_CLOSED);
+    return status;
+}
+
+oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
+                          size_t capacity, size_t *needed, oxt_error *error)
+{
+    oxt_status status = check_report(dip, unit, error);
+    if (status)
+        return status;
+    static const char chance[] = "chance that the next dip comes out";
+    char bath[32], aim[40], label[64];
+    oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
+    oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
+    oxt_i_text text = { 0 };
+    oxt_i_text_add(&text, "%s (%.1f to %.1f nm, aim %.1f nm) in a bath at %s\n", dip->target.text,
+                   dip->target.low_nm, dip->target.high_nm, dip->target.aim_nm, bath);
+    oxt_i_text_add(&text, "  %-36s %s\n", "lift after", aim);
+    add_road(&text, dip);
+    add_span(&text, "the colour shows from", dip->earliest_s, dip->latest_s);
+    oxt_i_snprintf(label, sizeof label, "%g %% interval of the mean time", 100.0 * dip->confidence);
+    add_span(&text, label, dip->interval_low_s, dip->interval_high_s);
+    oxt_i_snprintf(label, sizeof label, "%g %% interval for the next dip", 100.0 * dip->confidence);
+    add_span(&text, label, dip->next_low_s, dip->next_high_s);
+    if (dip->chance > 0.995)
+        oxt_i_text_add(&text, "  %-36s over 99 %%\n", chance);
+    else
+        oxt_i_text_add(&text, "  %-36s %.0f %%\n", chance, 100.0 * dip->chance);
+    oxt_i_text_add_cautions(&text, dip->cautions);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

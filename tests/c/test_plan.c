@@ -1,0 +1,361 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The most forgiving bath, and sets of parts. */
+#include <stdio.h>
+#include <string.h>
+
+#include "support.h"
+
+static oxt_steel_values some_steel(void)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = growth_of(55.0, 588.7, 80e3);
+    values.variance_ln_k = 0.0021;
+    values.variance_Q_J2_per_mol2 = 31.7e6;
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.9;
+    values.bath_high_K = 616.5;
+    values.thickness_low_nm = 14.1;
+    values.thickness_high_nm = 103.9;
+    values.trial_count = 12;
+    return values;
+}
+
+static oxt_target target_of(const oxt_film *film, const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_parse(film, name, &target, &error));
+    return target;
+}
+
+static oxt_dip best_of(const oxt_steel_values *values, const oxt_bath_range *range,
+                       const oxt_dip_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = steel_of(values);
+    oxt_target blue = target_of(default_film(), "blue");
+    oxt_dip dip = OXT_DIP_INIT;
+    OK(oxt_dip_most_forgiving(steel, &blue, range, options, &dip, &error));
+    oxt_steel_free(steel);
+    return dip;
+}
+
+/* ---- the most forgiving bath ---- */
+
+/* No bath of a fine grid over the range, whose dip is short enough, has a better chance. */
+Test(forgiving, no_other_bath_has_a_better_chance)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of(default_film(), "blue");
+    const double wanders[][2] = { { 0.0, 0.0 }, { 2.0, 3.0 }, { 0.0, 10.0 }, { 8.0, 0.0 } };
+    for (size_t i = 0; i < 4; i++) {
+        oxt_bath_range range = OXT_BATH_RANGE_INIT;
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        range.longest_s = 900.0;
+        options.bath_wander_K = wanders[i][0];
+        options.time_wander_s = wanders[i][1];
+        oxt_dip best = best_of(&values, &range, &options);
+        cr_assert(best.bath_K >= range.low_K && best.bath_K <= range.high_K);
+        cr_assert(best.time_s <= range.longest_s);
+        for (double bath_K = range.low_K; bath_K <= range.high_K; bath_K += 0.25) {
+            oxt_dip dip = OXT_DIP_INIT;
+            OK(oxt_dip_predict(steel, &blue, bath_K, &options, &dip, &error));
+            cr_assert(dip.time_s > range.longest_s || dip.chance <= best.chance + 1e-9);
+        }
+    }
+    oxt_steel_free(steel);
+}
+
+/* Physics: a clock that wanders asks for a cooler, slower bath; common practice says the same, no
+ * source. With constants known everywhere alike, it is the slowest dip allowed. */
+Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_dip_options steady = OXT_DIP_OPTIONS_INIT, hasty = OXT_DIP_OPTIONS_INIT;
+    hasty.time_wander_s = 6.0;
+    double cool_K = best_of(&values, NULL, &hasty).bath_K;
+    cr_assert(cool_K < best_of(&values, NULL, &steady).bath_K - 1.0);
+    oxt_bath_range range = OXT_BATH_RANGE_INIT;
+    values.variance_Q_J2_per_mol2 = 0.0;
+    range.longest_s = 300.0;
+    oxt_dip slowest = best_of(&values, &range, &hasty);
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of(default_film(), "blue");
+    double bath_K;
+    OK(oxt_dip_bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
+    NEAR(slowest.bath_K, bath_K, 0.02);
+    oxt_steel_free(steel);
+}
+
+/* Statistics: the fit is surest near the middle of its trials. */
+Test(forgiving, without_wander_the_best_bath_is_where_the_fit_is_surest)
+{
+    oxt_steel_values values = some_steel();
+    NEAR(best_of(&values, NULL, NULL).bath_K, 588.7, 0.05);
+}
+
+Test(forgiving, says_what_is_out_of_reach)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of(default_film(), "blue");
+    oxt_bath_range range = { sizeof range, 540.0, 560.0, 60.0 };
+    oxt_dip dip = OXT_DIP_INIT;
+    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    SAYS("longer than the 60 s allowed");
+    range.low_K = 570.0;
+    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    SAYS("low_K");
+    range.low_K = 540.0;
+    range.longest_s = 0.0;
+    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    range = (oxt_bath_range){ sizeof range, 590.0, 590.0, 600.0 };
+    OK(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error));
+    cr_assert(dip.bath_K == 590.0);
+    oxt_steel_free(steel);
+}
+
+/* Contract: the table shows each bath that is quick enough, and the best one. */
+Test(forgiving, trade_off_can_be_read)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of(default_film(), "blue");
+    oxt_bath_range range = { sizeof range, 560.0, 640.0, 90.0 };
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    char text[8000];
+    size_t needed;
+    options.time_wander_s = 3.0;
+    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, text, sizeof text, &needed,
+                         &error));
+    cr_assert_eq(needed, strlen(text));
+    cr_assert(strstr(text, "600 K") && strstr(text, "640 K") && strstr(text, "The most forgiving"));
+    cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
+    cr_assert(strstr(text, "Cautions"));
+    FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, text, sizeof text, NULL,
+                            &error),
+          OXT_EARG);
+    oxt_steel_free(steel);
+}
+
+/* ---- sets ---- */
+
+typedef struct {
+    oxt_steel *steels[3];
+    oxt_film *matte;
+    oxt_part sizes[3];
+    oxt_lift lift;
+    oxt_dip_options options[3];
+    oxt_target targets[3];
+    oxt_set_part parts[3];
+    const oxt_set_part *list[3];
+} bench;
+
+/* Three fittings of two steels, three sizes and two finishes. */
+static void lay_out(bench *made)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const char *const names[] = { "guard", "pommel", "ring" };
+    static const double sizes_m[] = { 0.006, 0.012, 0.002 };
+    oxt_steel_values values = some_steel();
+    oxt_film_options matte = OXT_FILM_OPTIONS_INIT;
+    OK(oxt_finish_grade(OXT_SATIN, &matte.thickness_spread, &matte.angle_spread_deg, &error));
+    OK(oxt_film_new(&made->matte, &matte, &error));
+    made->steels[0] = made->steels[1] = steel_of(&values);
+    strcpy(values.steel, "Alder 2");
+    values.growth.k_ref_nm2_per_s = 70.0;
+    values.scatter = 0.04;
+    made->steels[2] = steel_of(&values);
+    made->lift = (oxt_lift)OXT_LIFT_INIT;
+    made->lift.delay_s = 4.0;
+    for (size_t i = 0; i < 3; i++) {
+        const oxt_film *film = i == 1 ? made->matte : default_film();
+        made->sizes[i] = (oxt_part)OXT_PART_INIT;
+        made->sizes[i].size_m = sizes_m[i];
+        made->options[i] = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+        made->options[i].part = &made->sizes[i];
+        made->options[i].lift = &made->lift;
+        made->targets[i] = target_of(film, "blue");
+        made->parts[i] = (oxt_set_part)OXT_SET_PART_INIT;
+        strcpy(made->parts[i].name, names[i]);
+        made->parts[i].steel = made->steels[i];
+        made->parts[i].film = film;
+        made->parts[i].target = &made->targets[i];
+        made->parts[i].options = &made->options[i];
+        made->list[i] = &made->parts[i];
+    }
+}
+
+static void clear_away(bench *made)
+{
+    oxt_steel_free(made->steels[0]);
+    oxt_steel_free(made->steels[2]);
+    oxt_film_free(made->matte);
+}
+
+/* Contract: lifts keep their distance, so do entries, and each part stays in for its own time. */
+Test(set, can_be_worked_by_one_person)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bench on;
+    oxt_set *set;
+    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    oxt_set_values values = OXT_SET_VALUES_INIT;
+    bool seen[3] = { false, false, false };
+    lay_out(&on);
+    options.spacing_s = 15.0;
+    OK(oxt_set_plan(&set, on.list, 3, 600.0, &options, &error));
+    OK(oxt_set_get(set, &values, &error));
+    cr_assert_eq(values.count, 3);
+    double last_enter = -HUGE_VAL, last_lift = -HUGE_VAL;
+    for (size_t i = 0; i < 3; i++) {
+        oxt_set_step step = OXT_SET_STEP_INIT;
+        oxt_dip dip = OXT_DIP_INIT, alone = OXT_DIP_INIT;
+        OK(oxt_set_get_step(set, i, &step, &error));
+        OK(oxt_set_get_dip(set, i, &dip, &error));
+        seen[step.part] = true;
+        cr_assert_str_eq(step.name, on.parts[step.part].name);
+        CLOSE(step.lift_s - step.enter_s, dip.time_s, 1e-9);
+        cr_assert(i ? step.enter_s - last_enter >= 15.0 - 1e-9 : step.enter_s == 0.0);
+        cr_assert(step.lift_s - last_lift >= 15.0 - 1e-9);
+        last_enter = step.enter_s;
+        last_lift = step.lift_s;
+        OK(oxt_dip_predict(on.parts[step.part].steel, on.parts[step.part].target, 600.0,
+                           on.parts[step.part].options, &alone, &error));
+        CLOSE(dip.time_s, alone.time_s, 1e-12);
+    }
+    cr_assert(seen[0] && seen[1] && seen[2] && values.last_lift_s == last_lift);
+    oxt_set_free(set);
+    clear_away(&on);
+}
+
+/* Statistics: one part alone hits its target with the chance of its dip, within the error of the
+ * draws (3 standard errors of 40,000 draws). */
+Test(set, of_one_is_a_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bench on;
+    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    options.draws = 40000;
+    options.bath_wander_K = 2.0;
+    options.time_wander_s = 2.0;
+    lay_out(&on);
+    for (size_t i = 0; i < 3; i++) {
+        oxt_set *set;
+        oxt_set_values values = OXT_SET_VALUES_INIT;
+        oxt_dip dip = OXT_DIP_INIT;
+        OK(oxt_set_plan(&set, &on.list[i], 1, 600.0, &options, &error));
+        OK(oxt_set_get(set, &values, &error));
+        OK(oxt_set_get_dip(set, 0, &dip, &error));
+        NEAR(values.chance_targets, dip.chance, 3.0 * sqrt(0.25 / 40000.0));
+        cr_assert(values.mean_mismatch == 0.0 && values.chance_match == 1.0);
+        oxt_set_free(set);
+    }
+    clear_away(&on);
+}
+
+static oxt_set_values values_of(const oxt_set_part *const *list, size_t count,
+                                const oxt_set_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set *set;
+    oxt_set_values values = OXT_SET_VALUES_INIT;
+    OK(oxt_set_plan(&set, list, count, 600.0, options, &error));
+    OK(oxt_set_get(set, &values, &error));
+    oxt_set_free(set);
+    return values;
+}
+
+/* Statistics: what parts share does not part them. Two alike of one steel match better than the same
+ * two of cards that were fitted apart; without any scatter they match wholly. */
+Test(set, shared_errors_do_not_part_the_parts)
+{
+    bench on;
+    lay_out(&on);
+    on.parts[1] = on.parts[0];
+    oxt_set_values shared = values_of(on.list, 2, NULL);
+    oxt_steel_values twin = some_steel();
+    strcpy(twin.steel, "Alder 7");
+    on.parts[1].steel = steel_of(&twin);
+    oxt_set_values apart = values_of(on.list, 2, NULL);
+    cr_assert(shared.mean_mismatch < apart.mean_mismatch);
+    cr_assert(shared.chance_match > apart.chance_match);
+    cr_assert(shared.aim_mismatch == 0.0 && apart.aim_mismatch == 0.0);
+    oxt_steel_free((oxt_steel *)on.parts[1].steel);
+    twin = some_steel();
+    twin.scatter = 0.0;
+    on.parts[0].steel = on.parts[1].steel = steel_of(&twin);
+    oxt_set_options wander = OXT_SET_OPTIONS_INIT;
+    wander.bath_wander_K = 5.0;
+    oxt_set_values same = values_of(on.list, 2, &wander);
+    cr_assert(same.mean_mismatch < 1e-9 && same.chance_match == 1.0);
+    oxt_steel_free((oxt_steel *)on.parts[1].steel);
+    clear_away(&on);
+}
+
+/* More wander, worse match; a wider tolerance, a better chance; the same seed, the same answer. */
+Test(set, moves_the_right_way)
+{
+    bench on;
+    lay_out(&on);
+    oxt_set_options usual = OXT_SET_OPTIONS_INIT, hasty = usual, lenient = usual;
+    hasty.time_wander_s = 6.0;
+    lenient.tolerance = 12.0;
+    oxt_set_values first = values_of(on.list, 3, &usual), again = values_of(on.list, 3, &usual);
+    cr_assert(first.mean_mismatch == again.mean_mismatch);
+    cr_assert(values_of(on.list, 3, &hasty).mean_mismatch > first.mean_mismatch);
+    cr_assert(values_of(on.list, 3, &lenient).chance_match > first.chance_match);
+    cr_assert(first.high_mismatch > first.mean_mismatch);
+    cr_assert(first.mean_mismatch > first.aim_mismatch);
+    clear_away(&on);
+}
+
+Test(set, says_which_part_is_at_fault)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bench on;
+    oxt_set *set;
+    lay_out(&on);
+    on.parts[1].film = NULL;
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    cr_assert(error.row == 2 && !set);
+    SAYS("film");
+    on.parts[1].film = default_film();
+    on.sizes[2].size_m = -1.0;
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EDOMAIN);
+    cr_assert(error.row == 3);
+    on.sizes[2].size_m = 0.002;
+    FAILS(oxt_set_plan(&set, on.list, 3, 2000.0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_set_plan(&set, on.list, 0, 600.0, NULL, &error), OXT_EDOMAIN);
+    oxt_set_options bad = OXT_SET_OPTIONS_INIT;
+    bad.draws = 5;
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
+    bad = (oxt_set_options)OXT_SET_OPTIONS_INIT;
+    bad.spacing_s = -1.0;
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
+    clear_away(&on);
+}
+
+Test(set, report_can_be_worked_by)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bench on;
+    oxt_set *set;
+    char text[8000];
+    lay_out(&on);
+    OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
+    OK(oxt_set_report(set, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    const char *pommel = strstr(text, "pommel: blue"), *ring = strstr(text, "ring: blue");
+    cr_assert(pommel && ring && pommel < ring, "the slowest goes first");
+    cr_assert(strstr(text, "600 F") && strstr(text, "Cautions"));
+    oxt_set_free(set);
+    oxt_set_free(NULL);
+    clear_away(&on);
+}

@@ -1,0 +1,78 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- The most forgiving bath, and sets of parts.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+h.test("no other bath has a better chance", function()
+    local steel = coupons.steel()
+    local best = assert(steel:most_forgiving("blue", { low = 560, high = 640, longest = 600,
+                                                       time_wander_s = 4 }))
+    for bath = 560, 640, 5 do
+        local dip = assert(steel:dip("blue", bath, { time_wander_s = 4 }))
+        assert(dip.time_s > 600 or dip.chance <= best.chance + 1e-9)
+    end
+    -- common practice, no source: a hasty hand wants a cooler bath
+    assert(steel:most_forgiving("blue", { time_wander_s = 8 }).bath_K
+           < steel:most_forgiving("blue", { bath_wander_K = 1 }).bath_K)
+    h.fails("EUNREACHABLE", steel:most_forgiving("blue", { low = 500, high = 510, longest = 1 }))
+    h.fails("EUNIT", steel:most_forgiving("blue", { low = "500" }))
+    h.raises("unknown key 'coldest'", steel.most_forgiving, steel, "blue", { coldest = 500 })
+end)
+
+h.test("the trade-off is a table in the scale of its coldest bath", function()
+    local steel = coupons.steel()
+    local text = assert(steel:trade_off("blue", { low = "560 F", high = "640 F", rows = 5 }))
+    local rows = 0
+    for line in text:gmatch("[^\n]+") do
+        rows = rows + (line:find("^  %d.* F .*%%$") and 1 or 0)
+    end
+    h.equal(rows, 6) -- five baths and the best
+    h.fails("EARG", steel:trade_off("blue", { rows = 1 }))
+end)
+
+h.test("a set can be worked by one person", function()
+    local steel, satin = coupons.steel(), assert(oxtint.film { finish = "satin" })
+    local part = assert(oxtint.part { size_m = 0.006 })
+    local set = assert(oxtint.plan_set {
+        bath = "600 F", spacing = "12 s", time_wander_s = 2,
+        parts = { { name = "ring", steel = steel, target = "blue" },
+                  { name = "guard", steel = steel, target = "blue", part = part,
+                    lift = { delay_s = 4 } },
+                  { name = "cap", steel = steel, target = "blue", film = satin } },
+    })
+    h.equal(set.count, 3)
+    local last
+    for place, step in ipairs(set.steps) do
+        h.near(step.lift_s - step.enter_s, step.dip.time_s, 1e-9)
+        assert(place == 1 and step.enter_s == 0 or step.enter_s - last.enter_s >= 12 - 1e-9)
+        assert(place == 1 or step.lift_s - last.lift_s >= 12 - 1e-9)
+        last = step
+    end
+    h.equal(set.steps[1].name, "guard") -- it warms up longest
+    h.equal(set.steps[1].part, 2)
+    assert(set.aim_mismatch < set.mean_mismatch and set.mean_mismatch < set.high_mismatch)
+    assert(set.chance_targets > 0 and set.chance_targets < 1)
+    assert(tostring(set):find("600 F", 1, true) and tostring(set):find("guard: blue", 1, true))
+    h.equal(set.cautions[1].name, "MOLTEN_SALT")
+end)
+
+h.test("misuse and failure of sets", function()
+    local steel = coupons.steel()
+    local function plan(part, bath)
+        return oxtint.plan_set { parts = { { steel = steel, target = "blue" }, part },
+                                 bath = bath or 600 }
+    end
+    h.fails("EDOMAIN", plan(nil, 2000))
+    h.fails("EUNREACHABLE", plan { steel = steel, target = "brown", initial = "blue" })
+    h.fails("EPARSE", plan { steel = steel, target = "mauve" })
+    h.raises("parts[2]: steel: oxtint.steel expected", plan, { target = "blue" })
+    h.raises("parts[2]: target: expected", plan, { steel = steel })
+    h.raises("parts[2]: table expected, got number", plan, 7)
+    h.raises("parts[2]: unknown key 'size'", plan, { size = 7 })
+    h.raises("parts: list expected", oxtint.plan_set, { bath = 600 })
+    h.raises("bath: number or text", oxtint.plan_set, { parts = {} })
+    h.fails("EDOMAIN", oxtint.plan_set { parts = {}, bath = 600 })
+    h.fails("EDOMAIN", oxtint.plan_set { parts = { { steel = steel, target = "blue" } }, bath = 600,
+                                         draws = 1 })
+end)

@@ -1,0 +1,51 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The most forgiving bath, and sets of parts."""
+import numpy as np
+import oxtint
+import pytest
+
+
+def test_no_bath_forgives_more(steel) -> None:
+    best = steel.most_forgiving("blue", "540 F", "680 F", longest="10:00", time_wander_s=4.0)
+    for bath in np.linspace(oxtint.parse_temperature("540 F"), oxtint.parse_temperature("680 F"), 60):
+        dip = steel.dip("blue", bath, time_wander_s=4.0)
+        assert dip.time_s > 600.0 or dip.chance <= best.chance + 1e-9
+    assert " F" in str(best)
+
+
+def test_trade_off_table(steel) -> None:
+    text = steel.trade_off("blue", "560 F", "640 F", rows=5, time_wander_s=3.0)
+    rows = [line for line in text.splitlines() if line.startswith("  ") and line.endswith("%")]
+    assert len(rows) == 6  # five baths and the best
+    assert "600 F" in text and "The most forgiving" in text
+    with pytest.raises(oxtint.OxtintValueError, match="rows is 1"):
+        steel.trade_off("blue", rows=1)
+
+
+def test_set(steel) -> None:
+    lift = oxtint.Lift("4 s")
+    parts = [
+        oxtint.SetPart("ring", steel, "blue", part=oxtint.Part("2 mm"), lift=lift),
+        oxtint.SetPart("guard", steel, "blue", part=oxtint.Part("6 mm"), lift=lift),
+        oxtint.SetPart("cap", steel, "blue", film=oxtint.Film(finish="satin")),
+    ]
+    plan = oxtint.plan_set(parts, "600 F", spacing="12 s", time_wander_s=2.0)
+    lifts = np.array([step.lift_s for step in plan.steps])
+    assert np.all(np.diff(lifts) == pytest.approx(12.0))
+    assert plan.steps[0].enter_s == 0.0 and plan.last_lift_s == lifts[-1]
+    assert {step.part for step in plan.steps} == {0, 1, 2}
+    for step in plan.steps:
+        assert step.lift_s - step.enter_s == pytest.approx(step.dip.time_s)
+        assert step.name == parts[step.part].name
+    assert 0.0 < plan.chance_targets < 1.0 and plan.aim_mismatch < plan.mean_mismatch
+    assert "guard: blue" in str(plan) and "600 F" in str(plan)
+    assert any(caution.name == "MOLTEN_SALT" for caution in plan.cautions)
+
+
+def test_set_at_fault(steel) -> None:
+    with pytest.raises(oxtint.OxtintValueError) as raised:
+        oxtint.plan_set([oxtint.SetPart("ring", steel, "blue"),
+                         oxtint.SetPart("cap", steel, "brown", initial="blue")], "600 F")
+    assert raised.value.row == 2
+    with pytest.raises(oxtint.OxtintValueError, match="name is"):
+        oxtint.plan_set([oxtint.SetPart("x" * 60, steel, "blue")], "600 F")
