@@ -2,6 +2,7 @@
 /* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
 #include "film.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include <gsl/gsl_interp.h>
@@ -21,70 +22,55 @@ static double under_coat(double face, double below)
     return face + (1.0 - face) * (1.0 - face) * below / (1.0 - face * below);
 }
 
-void oxt_i_beam_prepare(const oxt_film *film, double wavelength_nm, size_t beam, oxt_i_stack *stack)
+void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, const double *wavelength_nm,
+                        oxt_i_stack *stack)
 {
-    double complex index[OXT_I_STACK_MOST];
-    for (size_t i = 0; i < film->layer_count; i++) {
-        oxt_i_index found = oxt_i_index_at(film->layers[i], wavelength_nm);
-        index[i] = found.n + film->absorption_scale * found.k * I;
+    const oxt_i_ray ray = { film->ambient, beam->across, beam->in_plane };
+    for (size_t i = 0; i < stack->width; i++) {
+        for (size_t layer = 0; layer < stack->count; layer++) {
+            oxt_i_index found = oxt_i_index_at(film->layers[layer], wavelength_nm[i]);
+            oxt_i_stack_put(stack, layer, i, found.n + film->absorption_scale * found.k * I);
+        }
+        oxt_i_index metal = oxt_i_index_at(film->substrate, wavelength_nm[i]);
+        oxt_i_stack_put(stack, stack->count, i, metal.n + metal.k * I);
     }
-    oxt_i_index metal = oxt_i_index_at(film->substrate, wavelength_nm);
-    oxt_i_stack_prepare(stack, film->ambient, film->layer_count, index, metal.n + metal.k * I,
-                        film->beams[beam].across, film->beams[beam].in_plane, wavelength_nm);
+    oxt_i_stack_prepare(stack, &ray, wavelength_nm);
 }
 
-static double beam_reflectance(const oxt_film *film, const oxt_i_beam *beam,
-                               const oxt_i_stack *stack, double thickness_nm)
+/* Add one beam's part to the mean over the finish. */
+static void add_beam(const oxt_film *film, const oxt_i_beam *beam, const oxt_i_stack *stack,
+                     size_t spread_count, const oxt_i_spread *spread, double thickness_nm,
+                     double *reflectance)
 {
-    double thickness[OXT_I_STACK_MOST];
-    for (size_t i = 0; i < film->layer_count; i++)
-        thickness[i] = film->shares[i] * thickness_nm;
-    double below = oxt_i_stack_reflectance(stack, thickness);
-    return film->coated ? under_coat(beam->face, below) : below;
+    double R[OXT_I_STACK_WIDTH];
+    for (size_t k = 0; k < spread_count; k++) {
+        double weight = spread[k].weight * beam->weight;
+        oxt_i_stack_reflectance(stack, film->shares, spread[k].factor * thickness_nm, R);
+        for (size_t i = 0; i < stack->width; i++)
+            reflectance[i] += weight * (film->coated ? under_coat(beam->face, R[i]) : R[i]);
+    }
 }
 
-/* The mean over tilts and polarisations, for one thickness. */
-static double even_reflectance(const oxt_film *film, const oxt_i_stack *stacks, double thickness_nm)
+static void sum_xyz(const oxt_film *film, size_t spread_count, const oxt_i_spread *spread,
+                    double thickness_nm, double xyz[3])
 {
-    double sum = 0.0;
+    double R[OXT_WAVELENGTH_COUNT] = { 0.0 };
     for (size_t j = 0; j < film->beam_count; j++)
-        sum += film->beams[j].weight *
-               beam_reflectance(film, &film->beams[j], &stacks[j], thickness_nm);
-    return sum;
-}
-
-/* The mean over the whole finish: the spread of thickness too. */
-static double mean_reflectance(const oxt_film *film, const oxt_i_stack *stacks, double thickness_nm)
-{
-    double sum = 0.0;
-    for (size_t i = 0; i < film->spread_count; i++)
-        sum += film->spread[i].weight *
-               even_reflectance(film, stacks, film->spread[i].factor * thickness_nm);
-    return sum;
-}
-
-typedef double (*reflectance_function)(const oxt_film *film, const oxt_i_stack *stacks,
-                                       double thickness_nm);
-
-static void sum_xyz(const oxt_film *film, reflectance_function reflectance, double thickness_nm,
-                    double xyz[3])
-{
+        add_beam(film, &film->beams[j], film->stacks[j], spread_count, spread, thickness_nm, R);
     xyz[0] = xyz[1] = xyz[2] = 0.0;
-    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++) {
-        double R = reflectance(film, &film->stacks[i * film->beam_count], thickness_nm);
+    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
         for (size_t j = 0; j < 3; j++)
-            xyz[j] += film->weight[i][j] * R;
-    }
+            xyz[j] += film->weight[i][j] * R[i];
 }
 
 void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
-    sum_xyz(film, mean_reflectance, thickness_nm, xyz);
+    sum_xyz(film, film->spread_count, film->spread, thickness_nm, xyz);
 }
 
 void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
-    sum_xyz(film, even_reflectance, thickness_nm, xyz);
+    sum_xyz(film, 1, &(oxt_i_spread){ 1.0, 1.0 }, thickness_nm, xyz);
 }
 
 /* ---- the prepared path ---- */
@@ -155,6 +141,18 @@ static oxt_status check_film(const oxt_film *film, double thickness_nm, double m
     return oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, most_nm, OXT_I_CLOSED);
 }
 
+/* Reflectance at as many wavelengths as the stack is wide. */
+static void chunk_reflectance(const oxt_film *film, double thickness_nm,
+                              const double *wavelength_nm, oxt_i_stack *stack, double *reflectance)
+{
+    memset(reflectance, 0, stack->width * sizeof *reflectance);
+    for (size_t j = 0; j < film->beam_count; j++) {
+        oxt_i_beam_prepare(film, &film->beams[j], wavelength_nm, stack);
+        add_beam(film, &film->beams[j], stack, film->spread_count, film->spread, thickness_nm,
+                 reflectance);
+    }
+}
+
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
                                 const double *wavelength_nm, double *reflectance, oxt_error *error)
 {
@@ -165,15 +163,17 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     for (size_t i = 0; i < n && !status; i++)
         status = oxt_i_check(error, "wavelength_nm", wavelength_nm[i], OXT_WAVELENGTH_LOW_NM,
                              OXT_WAVELENGTH_HIGH_NM, OXT_I_CLOSED);
-    if (status)
-        return status;
-    for (size_t i = 0; i < n; i++) {
-        oxt_i_stack stacks[OXT_I_MOST_BEAMS];
-        for (size_t j = 0; j < film->beam_count; j++)
-            oxt_i_beam_prepare(film, wavelength_nm[i], j, &stacks[j]);
-        reflectance[i] = mean_reflectance(film, stacks, thickness_nm);
+    oxt_i_stack *stack = NULL;
+    if (!status)
+        status = oxt_i_stack_new(&stack, film->layer_count,
+                                 n < OXT_I_STACK_WIDTH ? n : OXT_I_STACK_WIDTH, error);
+    for (size_t i = 0; i < n && !status; i += stack->width) {
+        if (n - i < OXT_I_STACK_WIDTH)
+            stack->width = n - i;
+        chunk_reflectance(film, thickness_nm, wavelength_nm + i, stack, reflectance + i);
     }
-    return OXT_OK;
+    free(stack);
+    return status;
 }
 
 /* One colour of one thickness. `from_path` takes it from the splines. */

@@ -31,8 +31,8 @@ typedef struct {
 struct oxt_film {
     double absorption_scale;
     size_t layer_count;
-    oxt_material *layers[OXT_I_STACK_MOST];
-    double shares[OXT_I_STACK_MOST];
+    oxt_material **layers;
+    double *shares;
     oxt_material *substrate;
     bool coated;
     double ambient; /* index of what lies on the stack: air or the coat */
@@ -41,7 +41,7 @@ struct oxt_film {
     size_t beam_count;
     oxt_i_spread spread[OXT_I_MOST_SPREADS];
     size_t spread_count;
-    oxt_i_stack *stacks; /* wavelength by wavelength, one for each beam */
+    oxt_i_stack *stacks[OXT_I_MOST_BEAMS]; /* at the wavelengths of the sum, one for each beam */
 
     bool is_daylight; /* D65 and the 2 degree observer: no adaptation */
     double weight[OXT_WAVELENGTH_COUNT][3];
@@ -55,8 +55,8 @@ struct oxt_film {
     char description[128];
 };
 
-/* Prepare the stack of one beam at a wavelength. */
-void oxt_i_beam_prepare(const oxt_film *film, double wavelength_nm, size_t beam,
+/* Prepare the stack of one beam at as many wavelengths as it is wide. */
+void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, const double *wavelength_nm,
                         oxt_i_stack *stack);
 void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
 /* The same before it is averaged over the spread of thickness. */

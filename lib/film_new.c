@@ -50,10 +50,10 @@ static oxt_status check_shares(const oxt_film_options *options, oxt_error *error
 
 static oxt_status check_layers(const oxt_film_options *options, oxt_error *error)
 {
-    if (options->layer_count > OXT_LAYER_COUNT_HIGH)
+    if (options->layer_count > OXT_I_STACK_MOST)
         return oxt_i_fail(error, OXT_EDOMAIN, "layer_count", (double)options->layer_count, 0.0,
-                          OXT_LAYER_COUNT_HIGH, "layer_count is %zu, expected at most %d",
-                          options->layer_count, OXT_LAYER_COUNT_HIGH);
+                          (double)OXT_I_STACK_MOST, "layer_count is %zu, more than memory can hold",
+                          options->layer_count);
     if (options->layer_count == 0)
         return options->shares
                    ? oxt_i_fail_text(error, OXT_EARG, "shares", "shares are given without layers")
@@ -193,11 +193,16 @@ static oxt_status copy_material(oxt_material **copy, const oxt_material *given,
 
 static oxt_status take_materials(oxt_film *film, const oxt_film_options *options, oxt_error *error)
 {
-    film->layer_count = options->layer_count ? options->layer_count : 1;
+    size_t count = options->layer_count ? options->layer_count : 1;
+    film->layers = calloc(count, sizeof *film->layers);
+    film->shares = malloc(count * sizeof *film->shares);
+    if (!film->layers || !film->shares)
+        return oxt_i_no_memory(error);
+    film->layer_count = count;
     oxt_status status = copy_material(&film->substrate, options->substrate, OXT_IRON, error);
-    for (size_t i = 0; i < film->layer_count && !status; i++) {
+    for (size_t i = 0; i < count && !status; i++) {
         const oxt_material *given = options->layer_count ? options->layers[i] : NULL;
-        film->shares[i] = options->shares ? options->shares[i] : 1.0 / (double)film->layer_count;
+        film->shares[i] = options->shares ? options->shares[i] : 1.0 / (double)count;
         status = copy_material(&film->layers[i], given, OXT_MAGNETITE, error);
     }
     return status;
@@ -213,15 +218,20 @@ static void take_light(oxt_film *film, const oxt_film_options *options)
 
 static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
 {
-    film->stacks = malloc(OXT_WAVELENGTH_COUNT * film->beam_count * sizeof *film->stacks);
-    if (!film->stacks)
-        return oxt_i_no_memory(error);
+    double wavelength_nm[OXT_WAVELENGTH_COUNT];
     for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
-        for (size_t j = 0; j < film->beam_count; j++)
-            oxt_i_beam_prepare(film, OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * (double)i, j,
-                               &film->stacks[i * film->beam_count + j]);
+        wavelength_nm[i] = OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * (double)i;
+    for (size_t j = 0; j < film->beam_count; j++) {
+        oxt_status status = oxt_i_stack_new(&film->stacks[j], film->layer_count,
+                                            OXT_WAVELENGTH_COUNT, error);
+        if (status)
+            return status;
+        oxt_i_beam_prepare(film, &film->beams[j], wavelength_nm, film->stacks[j]);
+    }
     return OXT_OK;
 }
+
+/* ---- the path ---- */
 
 static gsl_interp *new_spline(const double *x, const double *y, size_t count)
 {
@@ -233,37 +243,26 @@ static gsl_interp *new_spline(const double *x, const double *y, size_t count)
     return made;
 }
 
-static void exact_path(oxt_film *film)
-{
-    for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++) {
-        double xyz[3];
-        oxt_i_film_xyz(film, film->path_nm[i], xyz);
-        for (size_t j = 0; j < 3; j++)
-            film->path_xyz[j][i] = xyz[j];
-    }
-}
-
-/* One coordinate of the path, averaged over the spread of thickness along a finer road. */
+/* One coordinate of the path, averaged over the spread of thickness along a road of even ones. */
 static oxt_status spread_coordinate(const oxt_film *film, const double *road_nm, const double *road,
                                     size_t count, double *path, oxt_error *error)
 {
     gsl_interp *spline = new_spline(road_nm, road, count);
     if (!spline)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++) {
-        path[i] = 0.0;
-        for (size_t k = 0; k < film->spread_count; k++)
+    gsl_interp_accel place = { 0, 0, 0 };
+    for (size_t k = 0; k < film->spread_count; k++)
+        for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
             path[i] += film->spread[k].weight *
                        gsl_interp_eval(spline, road_nm, road,
-                                       film->spread[k].factor * film->path_nm[i], NULL);
-    }
+                                       film->spread[k].factor * film->path_nm[i], &place);
     gsl_interp_free(spline);
     return OXT_OK;
 }
 
 /* Colours add as light does, so the mean over the spread is taken from one run of even thicknesses
- * instead of from one run for each point of the spread. */
-static oxt_status spread_path(oxt_film *film, oxt_error *error)
+ * instead of from one run for each point of the spread. Without a spread the path is the road. */
+static oxt_status fill_path(oxt_film *film, oxt_error *error)
 {
     double farthest = film->spread[film->spread_count - 1].factor * OXT_PATH_HIGH_NM;
     size_t count = (size_t)(farthest / OXT_I_PATH_STEP_NM) + 2;
@@ -287,13 +286,9 @@ static oxt_status spread_path(oxt_film *film, oxt_error *error)
 
 static oxt_status prepare_path(oxt_film *film, oxt_error *error)
 {
-    oxt_status status = OXT_OK;
     for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
         film->path_nm[i] = OXT_I_PATH_STEP_NM * (double)i;
-    if (film->spread_count > 1)
-        status = spread_path(film, error);
-    else
-        exact_path(film);
+    oxt_status status = fill_path(film, error);
     for (size_t i = 0; i < OXT_I_SPLINE_COUNT && !status; i++) {
         const double xyz[3] = { film->path_xyz[0][i], film->path_xyz[1][i], film->path_xyz[2][i] };
         oxt_lab_from_xyz(xyz, film->white_xyz, film->path_lab[i], NULL);
@@ -350,11 +345,11 @@ static void describe(oxt_film *film, const oxt_film_options *options)
                        OPTICS_VERSION);
         return;
     }
-    char words[48 * (OXT_I_STACK_MOST + 4)]; /* a name, a share and a bar for every layer */
+    char words[320]; /* the description takes the first 99; a layer adds at most 50 */
     size_t at = (size_t)oxt_i_snprintf(words, sizeof words, "air");
     if (film->coated)
         at += (size_t)oxt_i_snprintf(words + at, sizeof words - at, " | coat %g", film->ambient);
-    for (size_t i = 0; i < film->layer_count; i++)
+    for (size_t i = 0; i < film->layer_count && at < 100; i++)
         at += (size_t)oxt_i_snprintf(words + at, sizeof words - at, " | %s %.3g",
                                      film->layers[i]->name, film->shares[i]);
     oxt_i_snprintf(words + at, sizeof words - at, " | %s, %g deg%s, %s, %d degree",
@@ -422,12 +417,15 @@ void oxt_film_free(oxt_film *film)
 {
     if (!film)
         return;
-    for (size_t i = 0; i < OXT_I_STACK_MOST; i++)
+    for (size_t i = 0; i < film->layer_count; i++)
         oxt_material_free(film->layers[i]);
+    free(film->layers);
+    free(film->shares);
     oxt_material_free(film->substrate);
     for (size_t j = 0; j < 3; j++)
         if (film->spline[j])
             gsl_interp_free(film->spline[j]);
-    free(film->stacks);
+    for (size_t j = 0; j < OXT_I_MOST_BEAMS; j++)
+        free(film->stacks[j]);
     free(film);
 }

@@ -6,25 +6,44 @@
 #include <complex.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
-#define OXT_I_STACK_MOST 32
+#include "internal.h"
 
-/* What of a stack does not depend on its thickness, at one wavelength, angle and polarisation: the
- * amplitude of each interface and the phase that each nanometre of each film adds there and back. */
+/* Most wavelengths of a stack. */
+#define OXT_I_STACK_WIDTH OXT_WAVELENGTH_COUNT
+
+/* Layers beyond which the size of a stack would overflow. */
+#define OXT_I_STACK_MOST (SIZE_MAX / (64 * OXT_I_STACK_WIDTH))
+
+/* What of a stack does not depend on its thickness, for one angle and polarisation: in rows of
+ * `width` wavelengths, for each layer, the outermost first, the amplitude of its upper face (re, im)
+ * and what each nanometre adds there and back to the logarithm of the phase (decay, turn); at the end
+ * the amplitude of the substrate (re, im). */
 typedef struct {
-    size_t count;
-    double complex interface[OXT_I_STACK_MOST + 1]; /* the outermost first */
-    double complex phase_per_nm[OXT_I_STACK_MOST];
+    size_t count, width;
+    double rows[];
 } oxt_i_stack;
 
-/* Prepare a stack. `ambient` is the real index above it, `across` the invariant of refraction
- * (ambient index times the sine of the angle). Indices are n + ik with k >= 0. */
-void oxt_i_stack_prepare(oxt_i_stack *stack, double ambient, size_t count,
-                         const double complex *index, double complex substrate, double across,
-                         bool in_plane, double wavelength_nm);
+/* Direction and polarisation: `across` is the invariant of refraction (index times the sine of the
+ * angle), `ambient` the real index above the stack. */
+typedef struct {
+    double ambient, across;
+    bool in_plane; /* p, else s */
+} oxt_i_ray;
 
-/* Reflectance with films of these thicknesses. */
-double oxt_i_stack_reflectance(const oxt_i_stack *stack, const double *thickness_nm);
+/* An empty stack of at most OXT_I_STACK_MOST layers and OXT_I_STACK_WIDTH wavelengths, to be freed. */
+oxt_status oxt_i_stack_new(oxt_i_stack **stack, size_t count, size_t width, oxt_error *error);
+
+/* Put in the index n + ik, k >= 0, of a layer at a wavelength; layer `count` is the substrate. */
+void oxt_i_stack_put(oxt_i_stack *stack, size_t layer, size_t wavelength, double complex index);
+
+/* Make amplitudes and phases of all the indices. */
+void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, const double *wavelength_nm);
+
+/* Reflectance at each wavelength. Each layer has a share of the thickness. */
+void oxt_i_stack_reflectance(const oxt_i_stack *stack, const double *shares, double thickness_nm,
+                             double *reflectance);
 
 /* Reflectance of the bare face between two transparent media. */
 double oxt_i_face_reflectance(double ambient, double index, double across, bool in_plane);

@@ -4,13 +4,15 @@
 
 #include "oxl.h"
 
-/* The options, and places on the stack of what must be looked at first (0: not given). */
+/* The options, and places on the stack of what must be looked at first (0: not given). The blocks
+ * that the options point to are Lua's, so that an error frees them. */
 typedef struct {
     oxt_film_options options;
     int layers, substrate, polarisation, finish, illuminant;
     int observer_deg;
-    int materials[OXT_LAYER_COUNT_HIGH], metal; /* objects */
-    double shares[OXT_LAYER_COUNT_HIGH];
+    int materials; /* a list of objects, one for each layer */
+    int metal;     /* an object */
+    double *shares;
 } request;
 
 #define NUMBER(member)                                                  \
@@ -59,18 +61,20 @@ static int take_material(lua_State *L, const char *where)
     return lua_gettop(L);
 }
 
-/* One layer, on top of the stack: a material, a name, or a list of either with its share. */
+/* Take one layer from the top of the stack: a material, a name, or a list of either with its share. */
 static bool read_layer(lua_State *L, size_t place, request *wanted)
 {
     char where[32];
     uint32_t given = 0;
+    int layer = lua_gettop(L);
     snprintf(where, sizeof where, "layers[%zu]", place + 1);
     if (lua_istable(L, -1)) {
-        int layer = lua_gettop(L);
         given = oxl_read_numbers(L, 1, layer, where, share_names, 1, &wanted->shares[place]);
         lua_rawgeti(L, layer, 1);
     }
-    wanted->materials[place] = take_material(L, where);
+    take_material(L, where);
+    lua_rawseti(L, wanted->materials, (lua_Integer)place + 1);
+    lua_settop(L, layer - 1);
     return given;
 }
 
@@ -83,8 +87,9 @@ static void read_layers(lua_State *L, request *wanted)
     size_t count = lua_rawlen(L, wanted->layers), shares = 0;
     wanted->options.layer_count = count;
     oxl_read_numbers(L, 1, wanted->layers, "layers", no_names, (int)count, NULL);
-    if (count > OXT_LAYER_COUNT_HIGH)
-        return; /* the library says so */
+    wanted->shares = lua_newuserdatauv(L, count * sizeof *wanted->shares, 0);
+    lua_newtable(L);
+    wanted->materials = lua_gettop(L);
     for (size_t i = 0; i < count; i++) {
         lua_rawgeti(L, wanted->layers, (lua_Integer)i + 1);
         shares += read_layer(L, i, wanted);
@@ -135,18 +140,27 @@ static const oxt_material *handle_at(lua_State *L, int index)
     return material->material;
 }
 
+static const oxt_material **layer_handles(lua_State *L, const request *wanted)
+{
+    size_t count = wanted->options.layer_count;
+    const oxt_material **handles = lua_newuserdatauv(L, count * sizeof *handles, 0);
+    for (size_t i = 0; i < count; i++) {
+        lua_rawgeti(L, wanted->materials, (lua_Integer)i + 1);
+        handles[i] = handle_at(L, -1);
+        lua_pop(L, 1);
+    }
+    return handles;
+}
+
 oxt_status oxl_make_film(lua_State *L, oxl_film *film, oxt_error *error)
 {
     request wanted = { .options = OXT_FILM_OPTIONS_INIT, .observer_deg = 2 };
-    const oxt_material *layers[OXT_LAYER_COUNT_HIGH];
-    luaL_checkstack(L, 4 * OXT_LAYER_COUNT_HIGH, NULL);
+    luaL_checkstack(L, 40, NULL);
     oxl_read_named(L, 1, film_names, 0, &wanted, NULL, error);
     read_choices(L, &wanted);
-    for (size_t i = 0; i < wanted.options.layer_count && i < OXT_LAYER_COUNT_HIGH; i++)
-        layers[i] = wanted.materials[i] ? handle_at(L, wanted.materials[i]) : NULL;
+    if (wanted.options.layer_count > 0)
+        wanted.options.layers = layer_handles(L, &wanted);
     if (wanted.metal)
         wanted.options.substrate = handle_at(L, wanted.metal);
-    if (wanted.options.layer_count > 0)
-        wanted.options.layers = layers;
     return oxt_film_new(&film->film, &wanted.options, error);
 }

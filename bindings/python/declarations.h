@@ -563,7 +563,6 @@ static const double OXT_WAVELENGTH_STEP_NM;
 #define OXT_WAVELENGTH_COUNT ...
 static const double OXT_THICKNESS_HIGH_NM;
 static const double OXT_PATH_HIGH_NM;
-#define OXT_LAYER_COUNT_HIGH ...
 static const double OXT_OIL_INDEX;
 static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double OXT_BATH_LOW_K;

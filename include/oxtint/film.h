@@ -31,9 +31,6 @@
 /* Thickest film of the prepared path of colours, nm. */
 #define OXT_PATH_HIGH_NM 400.0
 
-/* Most films in a stack. */
-#define OXT_LAYER_COUNT_HIGH 32
-
 /* Refractive index of oil, wax or clear lacquer on top; common practice, no source. */
 #define OXT_OIL_INDEX 1.47
 
@@ -54,7 +51,7 @@ typedef struct oxt_film oxt_film;
 typedef struct oxt_film_options {
     size_t struct_size;      /* sizeof(oxt_film_options), set by OXT_FILM_OPTIONS_INIT */
     double absorption_scale; /* factor on the absorption k of the films, 0 to 5; 1 */
-    size_t layer_count;      /* number of films, up to OXT_LAYER_COUNT_HIGH; 0: one of magnetite */
+    size_t layer_count;      /* number of films; 0: one of magnetite */
     const oxt_material *const *layers; /* the films, the outermost first */
     const double *shares;    /* share of each in the thickness, > 0, together 1; NULL: equal shares */
     const oxt_material *substrate; /* what they grow on; NULL: iron */
@@ -203,7 +200,7 @@ OXT_API oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt
  * Returned:
  *   reflectance     n numbers, 0 to 1
  * Status:
- *   OXT_EDOMAIN
+ *   OXT_EDOMAIN, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
                                         const double *wavelength_nm, double *reflectance,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "optics.h"
 
+#include <stdlib.h>
+
 #include "stack.h"
 #include "support.h"
 
@@ -76,10 +78,18 @@ shares_of_light by_matrices(const sheets *stack, const light_ray *ray)
 
 double by_recursion(const sheets *stack, const light_ray *ray)
 {
-    oxt_i_stack prepared;
-    oxt_i_stack_prepare(&prepared, stack->ambient, stack->count, stack->index, stack->substrate,
-                        ray->across, ray->in_plane, ray->wavelength_nm);
-    return oxt_i_stack_reflectance(&prepared, stack->thickness_nm);
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_i_ray falling = { stack->ambient, ray->across, ray->in_plane };
+    oxt_i_stack *prepared;
+    double found;
+    OK(oxt_i_stack_new(&prepared, stack->count, 1, &error));
+    for (size_t i = 0; i < stack->count; i++)
+        oxt_i_stack_put(prepared, i, 0, stack->index[i]);
+    oxt_i_stack_put(prepared, stack->count, 0, stack->substrate);
+    oxt_i_stack_prepare(prepared, &falling, &ray->wavelength_nm);
+    oxt_i_stack_reflectance(prepared, stack->thickness_nm, 1.0, &found);
+    free(prepared);
+    return found;
 }
 
 oxt_material *flat_material(double n, double k)

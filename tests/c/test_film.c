@@ -272,6 +272,27 @@ Test(film, the_three_colours_agree)
     cr_assert(outside > 0); /* the blues are too deep for a screen */
 }
 
+/* More wavelengths than are computed at a time, in any order, and none. */
+Test(film, any_wavelengths_equal_one_by_one)
+{
+    enum { MANY = 500 };
+    oxt_error error = OXT_ERROR_INIT;
+    double wavelength_nm[MANY], R[MANY + 1];
+    oxt_film *films[2] = { film_of(1.0), film_of_grade(OXT_SATIN, NULL) };
+    for (int i = 0; i < MANY; i++)
+        wavelength_nm[i] = i == 0 ? 780.0 : 380.0 + 400.0 * chance();
+    for (int i = 0; i < 2; i++) {
+        for (size_t n = 0; n <= MANY; n += n < 3 ? 1 : n == 3 ? 77 : n == 80 ? 1 : 419) {
+            R[n] = -1.0;
+            OK(oxt_film_reflectance(films[i], 77.7, n, wavelength_nm, R, &error));
+            cr_assert_eq(R[n], -1.0);
+            for (size_t j = 0; j < n; j++)
+                NEAR(R[j], reflectance_of(films[i], 77.7, wavelength_nm[j]), 1e-14);
+        }
+        oxt_film_free(films[i]);
+    }
+}
+
 Test(film, many_equal_one_by_one)
 {
     enum { COUNT = 30 };

@@ -362,6 +362,22 @@ Test(memory, each_allocation_of_a_stack_fails_in_turn)
     oxt_material_free(own);
 }
 
+/* Reflectance at wavelengths of one's own needs a stack; nothing is written without it. */
+Test(memory, reflectance_without_memory_fails)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const double wavelength_nm[2] = { 400.0, 500.0 };
+    double R[2] = { -1.0, -1.0 };
+    const oxt_film *film = default_film();
+    start_memory(1, false);
+    FAILS(oxt_film_reflectance(film, 57.0, 2, wavelength_nm, R, &error), OXT_ENOMEM);
+    cr_assert(R[0] == -1.0 && R[1] == -1.0);
+    start_memory(2, false);
+    OK(oxt_film_reflectance(film, 57.0, 2, wavelength_nm, R, &error));
+    start_memory(0, false);
+    cr_assert(R[0] > 0.0 && R[1] > 0.0);
+}
+
 /* A search by colour needs memory for its minimiser and its roots. */
 Test(memory, each_allocation_of_a_search_fails_in_turn)
 {

@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Reflectance of stacks at any angle and polarisation. */
-#include "optics.h"
+#include <stdint.h>
+#include <string.h>
 
+#include "optics.h"
+#include "phase.h"
 #include "support.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
@@ -38,6 +41,43 @@ static double fresnel_at(double ambient, double complex index, const light_ray *
     double complex b = ray->in_plane ? ambient * inside : index * inside;
     double complex r = (a - b) / (a + b);
     return creal(r * conj(r));
+}
+
+/* ---- phases ---- */
+
+/* Against the mathematical library, which is good to rounding itself, and whose cosine of a rounded
+ * angle is as exact as one can be. */
+Test(stack, phases_are_exponentials_to_rounding)
+{
+    enum { COUNT = 81, ROUNDS = 1000 };
+    for (int round = 0; round < ROUNDS; round++) {
+        double decay[COUNT], turn[COUNT], re[COUNT], im[COUNT];
+        double way = pow(10.0, 6.0 * chance() - 3.0);
+        for (int i = 0; i < COUNT; i++) {
+            decay[i] = -0.5 * chance();
+            turn[i] = 0.5 * (round % 2 ? 1.0 : -1.0) * chance();
+        }
+        oxt_i_phases(COUNT, decay, turn, way, re, im);
+        for (int i = 0; i < COUNT; i++) {
+            double size = exp(way * decay[i]), angle = way * turn[i];
+            NEAR(re[i], size * cos(angle), 1e-15 * size + 1e-300);
+            NEAR(im[i], size * sin(angle), 1e-15 * size + 1e-300);
+        }
+    }
+}
+
+/* Without a way nothing changes, and no decay is too strong. */
+Test(stack, phases_at_the_ends)
+{
+    const double decay[5] = { -0.0, -3.0, -7.45e2, -1e5, -1e9 };
+    const double turn[5] = { 0.5, -2.0, 1e3, 1.0, 7.0 };
+    double re[5], im[5];
+    oxt_i_phases(5, decay, turn, 0.0, re, im);
+    for (int i = 0; i < 5; i++)
+        cr_assert(re[i] == 1.0 && im[i] == 0.0);
+    oxt_i_phases(5, decay, turn, 1.0, re, im);
+    for (int i = 2; i < 5; i++)
+        cr_assert(fabs(re[i]) < 1e-150 && fabs(im[i]) < 1e-150, "%g %g", re[i], im[i]);
 }
 
 /* ---- limits ---- */
@@ -345,36 +385,109 @@ Test(stack, a_tenth_of_hematite_is_seen_and_has_its_side)
     oxt_material_free(magnetite);
 }
 
-/* As many layers as there may be, of long names: everything fits. */
-Test(stack, most_layers)
+/* ---- many layers ---- */
+
+enum { MANY = 1000 };
+
+/* A film of MANY layers, of the two materials in turn, whose shares rise from 1 to 3 or fall back. */
+static oxt_film *film_of_many(const oxt_material *one, const oxt_material *two, bool falling)
+{
+    static const oxt_material *layers[MANY];
+    static double shares[MANY];
+    for (size_t i = 0; i < MANY; i++) {
+        size_t place = falling ? MANY - 1 - i : i;
+        layers[place] = i % 3 ? one : two;
+        shares[place] = (1.0 + 2.0 * (double)i / (MANY - 1)) / (2.0 * MANY);
+    }
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layer_count = MANY;
+    options.layers = layers;
+    options.shares = shares;
+    options.angle_deg = 30.0;
+    return film_with(&options);
+}
+
+/* Cuts change nothing, nor does the order of layers that differ in nothing but their names; those are
+ * longer than the description has room for. */
+Test(stack, a_thousand_layers_of_one_index_are_one)
 {
     oxt_error error = OXT_ERROR_INIT;
     const double wavelength_nm[2] = { 300.0, 900.0 }, n[2] = { 2.3, 2.3 }, k[2] = { 0.1, 0.1 };
-    oxt_material *one, *plain = flat_material(2.3, 0.1);
-    const oxt_material *layers[OXT_LAYER_COUNT_HIGH + 1];
+    oxt_material *one, *two = flat_material(2.3, 0.1);
     OK(oxt_material_from_table(&one, "a name of thirty-one characters", 2, wavelength_nm, n, k,
                                &error));
-    for (int i = 0; i <= OXT_LAYER_COUNT_HIGH; i++)
-        layers[i] = one;
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
-    options.layer_count = OXT_LAYER_COUNT_HIGH;
-    options.layers = layers;
-    oxt_film *many = film_with(&options), *none;
-    char words[128];
-    size_t needed;
-    OK(oxt_film_description(many, words, sizeof words, &needed, &error));
-    cr_assert(needed <= 127);
     options.layer_count = 1;
-    layers[0] = plain;
-    oxt_film *single = film_with(&options);
-    check_same_reflectance(many, single);
-    options.layer_count = OXT_LAYER_COUNT_HIGH + 1;
-    FAILS(oxt_film_new(&none, &options, &error), OXT_EDOMAIN);
-    oxt_film_free(many);
-    oxt_film_free(single);
+    options.layers = (const oxt_material *const[]){ two };
+    options.angle_deg = 30.0;
+    oxt_film *whole = film_with(&options), *rising = film_of_many(one, two, false),
+             *falling = film_of_many(one, two, true);
+    for (double x = 0.0; x <= 1000.0; x += 97.3)
+        for (double wave = 380.0; wave <= 780.0; wave += 40.0) {
+            double R = reflectance_of(whole, x, wave);
+            NEAR(reflectance_of(rising, x, wave), R, 1e-10);
+            NEAR(reflectance_of(falling, x, wave), R, 1e-10);
+        }
+    char words[128];
+    OK(oxt_film_description(rising, words, sizeof words, NULL, &error));
+    cr_assert_not_null(strstr(words, "air | flat 0.0005 | a name of thirty-one characters 0.0005"));
+    oxt_film_free(whole);
+    oxt_film_free(rising);
+    oxt_film_free(falling);
     oxt_material_free(one);
-    oxt_material_free(plain);
+    oxt_material_free(two);
 }
+
+/* Layers far thinner than the light are seen straight on as one film of the mean permittivity (M. Born
+ * and E. Wolf, Principles of Optics, section 14.5.2), and the better the thinner they are. */
+Test(stack, thin_layers_are_seen_as_their_mean)
+{
+    oxt_material *low = flat_material(1.8, 0.0), *high = flat_material(2.6, 0.0),
+                 *mean = flat_material(sqrt(0.5 * (1.8 * 1.8 + 2.6 * 2.6)), 0.0);
+    const oxt_material *layers[200];
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layers = layers;
+    double worst[2] = { 0.0, 0.0 };
+    for (int fine = 0; fine < 2; fine++) {
+        options.layer_count = 1;
+        layers[0] = mean;
+        oxt_film *whole = film_with(&options);
+        options.layer_count = fine ? 200 : 20;
+        for (size_t i = 0; i < options.layer_count; i++)
+            layers[i] = i % 2 ? high : low;
+        oxt_film *cut = film_with(&options);
+        for (double wave = 380.0; wave <= 780.0; wave += 5.0)
+            worst[fine] = fmax(worst[fine], fabs(reflectance_of(cut, 300.0, wave) -
+                                                 reflectance_of(whole, 300.0, wave)));
+        oxt_film_free(whole);
+        oxt_film_free(cut);
+    }
+    cr_assert(worst[1] < 0.01 && worst[1] < 0.15 * worst[0], "%g %g", worst[0], worst[1]);
+    oxt_material_free(low);
+    oxt_material_free(high);
+    oxt_material_free(mean);
+}
+
+/* Counts whose memory no number can state are refused before the layers are looked at. */
+Test(stack, absurd_counts_are_refused)
+{
+    static const size_t counts[] = { SIZE_MAX, SIZE_MAX / 2, SIZE_MAX / 8, SIZE_MAX / 5000 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_material *magnetite = published_material(OXT_MAGNETITE);
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layers = (const oxt_material *const[]){ magnetite };
+    options.shares = (const double[]){ 1.0 };
+    for (int i = 0; i < 4; i++) {
+        oxt_film *film = (oxt_film *)magnetite;
+        options.layer_count = counts[i];
+        FAILS(oxt_film_new(&film, &options, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, "layer_count");
+        cr_assert_null(film);
+    }
+    oxt_material_free(magnetite);
+}
+
+/* ---- misuse ---- */
 
 Test(stack, recipes_that_make_no_sense_are_refused)
 {

@@ -262,7 +262,7 @@ function oxtint.srgb_keeping_hue(xyz) end
 
 ---@class oxtint.film_options
 ---@field absorption_scale? number factor on the tabulated absorption of the layers, 0 to 5; 1
----@field layers? (oxtint.material|oxtint.substance|oxtint.layer)[] up to 32, outermost first
+---@field layers? (oxtint.material|oxtint.substance|oxtint.layer)[] the outermost first
 ---@field substrate? oxtint.material|oxtint.substance what they grow on; iron
 ---@field angle_deg? number angle of incidence, 0 to 85; 0
 ---@field polarisation? "none"|"s"|"p" "none"
