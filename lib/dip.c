@@ -3,16 +3,10 @@
 #include <gsl/gsl_cdf.h>
 #include <string.h>
 
-#include "internal.h"
+#include "bath.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-/* Limits behind the cautions, K; their sources stand with oxt_caution_text. */
-static const double TEMPERING_K = 423.15;    /* 150 C: where tempering begins; common practice */
-static const double WORKING_LOW_K = 450.15;  /* 177 C, 350 F */
-static const double WORKING_HIGH_K = 811.15; /* 538 C, 1000 F */
-static const double WUSTITE_K = 843.15;      /* 570 C */
-static const double LEGAL_HIGH_K = 922.15;   /* 649 C, 1200 F */
 static const double SHORTEST_WINDOW_S = 3.0;
 
 void oxt_dip_options_init(oxt_dip_options *options)
@@ -129,26 +123,11 @@ static void fill_intervals(const oxt_steel_values *steel, const oxt_dip_options 
     dip->chance = chance_between(&dip->target, 0.5 * sqrt(of_next), steel->dof);
 }
 
-static uint32_t bath_cautions(double bath_K)
-{
-    uint32_t cautions = OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_AT_TEMPERATURE;
-    if (bath_K >= TEMPERING_K)
-        cautions |= OXT_CAUTION_SOFTENS;
-    if (bath_K < WORKING_LOW_K)
-        cautions |= OXT_CAUTION_BELOW_MELTING;
-    if (bath_K > WORKING_HIGH_K)
-        cautions |= OXT_CAUTION_ABOVE_WORKING;
-    if (bath_K > LEGAL_HIGH_K)
-        cautions |= OXT_CAUTION_ABOVE_LEGAL;
-    if (bath_K > WUSTITE_K)
-        cautions |= OXT_CAUTION_ABOVE_MODEL;
-    return cautions;
-}
-
 static uint32_t all_cautions(const oxt_steel_values *steel, const oxt_dip *dip)
 {
     const oxt_target *target = &dip->target;
-    uint32_t cautions = bath_cautions(dip->bath_K);
+    uint32_t cautions = oxt_i_salt_cautions(OXT_SALT_UNSTATED, dip->bath_K) |
+                        OXT_CAUTION_AT_TEMPERATURE;
     if (dip->bath_K < steel->bath_low_K || dip->bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
     if (target->aim_nm < steel->thickness_low_nm || target->aim_nm > steel->thickness_high_nm)

@@ -52,18 +52,7 @@ static int make_target(lua_State *L)
 static int make_cautions(lua_State *L)
 {
     const oxl_dip *object = lua_touserdata(L, 1);
-    lua_Integer count = 0;
-    lua_newtable(L);
-    for (uint32_t bit = 1; bit != 0; bit <<= 1) {
-        if (!(object->dip.cautions & bit))
-            continue;
-        lua_createtable(L, 0, 2);
-        lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
-        lua_setfield(L, -2, "name");
-        lua_pushstring(L, oxt_caution_text(bit));
-        lua_setfield(L, -2, "text");
-        lua_rawseti(L, -2, ++count);
-    }
+    oxl_push_cautions(L, object->dip.cautions);
     return 1;
 }
 

@@ -139,6 +139,12 @@ typedef struct {
     oxt_part part;
 } oxl_part;
 
+typedef struct {
+    oxl_object object;
+    oxt_bath bath;
+} oxl_bath;
+
+extern const oxl_class oxl_bath_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class;
 
@@ -210,6 +216,8 @@ int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_err
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
 /* Push a list. */
 void oxl_push_numbers(lua_State *L, const double *numbers, size_t count);
+/* Push a list of the cautions of a result. */
+void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
@@ -259,6 +267,7 @@ void oxl_open_material(lua_State *L);
 void oxl_open_light(lua_State *L);
 void oxl_open_film(lua_State *L);
 void oxl_open_heat(lua_State *L);
+void oxl_open_bath(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
 void oxl_open_fit(lua_State *L);

@@ -20,6 +20,7 @@ static oxt_dip dip = OXT_DIP_INIT;
 static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
 static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
 static const oxt_part part = OXT_PART_INIT;
+static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
@@ -59,6 +60,8 @@ static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
 static const oxt_warming warming_macro = OXT_WARMING_INIT;
+static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
+static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
@@ -97,8 +100,10 @@ static const gap no_gaps[] = { NO_MORE };
 static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
 static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
 static const gap film_gaps[] = { GAP(oxt_film_options, polarisation, thickness_spread), NO_MORE };
-static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), NO_MORE };
+static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), TAIL(oxt_part, metal), NO_MORE };
 static const gap warming_gaps[] = { GAP(oxt_warming, lumped, biot), NO_MORE };
+static const gap bath_gaps[] = { GAP(oxt_bath, salt, thermometer_offset_K), NO_MORE };
+static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
@@ -143,6 +148,9 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, film_gaps);
     CHECK_INIT(oxt_part, oxt_part_init, part, part_gaps);
     CHECK_INIT(oxt_warming, oxt_warming_init, warming_macro, warming_gaps);
+    CHECK_INIT(oxt_salt_limits, oxt_salt_limits_init, limits_macro, no_gaps);
+    CHECK_INIT(oxt_bath, oxt_bath_init, bath, bath_gaps);
+    CHECK_INIT(oxt_sag, oxt_sag_init, sag_macro, sag_gaps);
     CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
     CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
@@ -251,6 +259,12 @@ static oxt_status part_in(const void *given, oxt_error *error)
     return oxt_warming_of(given, 573.15, &found, error);
 }
 
+static oxt_status bath_in(const void *given, oxt_error *error)
+{
+    double true_K;
+    return oxt_bath_true(given, 573.15, &true_K, error);
+}
+
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
@@ -264,6 +278,7 @@ static const struct {
 } incoming[] = {
     { "film options", &film_options, sizeof film_options, film_in },
     { "part", &part, sizeof part, part_in },
+    { "bath", &bath, sizeof bath, bath_in },
     { "match options", &match_options, sizeof match_options, match_in },
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
@@ -404,6 +419,21 @@ static oxt_status warming_out(void *into, oxt_error *error)
     return oxt_warming_of(&part, 573.15, into, error);
 }
 
+static oxt_status limits_out(void *into, oxt_error *error)
+{
+    return oxt_salt_limits_of(OXT_SALT_TERNARY, into, error);
+}
+
+static oxt_status sag_out(void *into, oxt_error *error)
+{
+    oxt_part plate = part;
+    oxt_bath pot = bath;
+    plate.size_m = 0.006;
+    pot.salt_kg = 10.0;
+    pot.heater_W = 500.0;
+    return oxt_bath_sag(&pot, &plate, 1.0, 573.15, into, error);
+}
+
 static oxt_status dip_out(void *into, oxt_error *error)
 {
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
@@ -426,6 +456,8 @@ static const struct {
     { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
     { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
     { "warming", &warming_macro, sizeof warming_macro, warming_gaps, warming_out },
+    { "salt limits", &limits_macro, sizeof limits_macro, no_gaps, limits_out },
+    { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },
