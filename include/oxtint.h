@@ -30,6 +30,7 @@
 #include "oxtint/growth.h"
 #include "oxtint/colour.h"
 #include "oxtint/heat.h"
+#include "oxtint/bath.h"
 #include "oxtint/light.h"
 #include "oxtint/material.h"
 #include "oxtint/film.h"

@@ -5,15 +5,10 @@
 
 #include "dip.h"
 #include "solve.h"
+#include "bath.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-/* Limits behind the cautions, K; their sources stand with oxt_caution_text. */
-static const double TEMPERING_K = 423.15;    /* 150 C: where tempering begins; common practice */
-static const double WORKING_LOW_K = 450.15;  /* 177 C, 350 F */
-static const double WORKING_HIGH_K = 811.15; /* 538 C, 1000 F */
-static const double WUSTITE_K = 843.15;      /* 570 C */
-static const double LEGAL_HIGH_K = 922.15;   /* 649 C, 1200 F */
 static const double SHORTEST_WINDOW_S = 3.0;
 
 void oxt_dip_options_init(oxt_dip_options *options)
@@ -83,6 +78,8 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
     if (!status)
         status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
                              OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED);
     return status;
 }
 
@@ -110,16 +107,24 @@ static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, double 
     return status;
 }
 
+/* The part that goes in; NULL: hot at once. */
+static const oxt_part *part_of(const oxt_i_dip_plan *plan)
+{
+    return plan->options.part ? plan->options.part : plan->options.coupon;
+}
+
 static oxt_status prepare_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 {
     const oxt_growth *growth = &made->steel.growth;
     const oxt_dip_options *options = &made->options;
-    const oxt_part *part = options->part ? options->part : options->coupon;
+    const oxt_part *part = part_of(made);
     const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
     oxt_status status = oxt_i_road_prepare(&made->coupon, growth, options->coupon,
                                            options->coupon_lift, bath_K, error);
     if (!status)
         status = oxt_i_road_prepare(&made->part, growth, part, lift, bath_K, error);
+    if (!status)
+        status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
     if (!status)
         status = worth_needed(made, made->target.aim_nm, &made->needed_s, error);
     if (!status)
@@ -136,8 +141,9 @@ static double log_grown(const oxt_i_dip_plan *of, double Q_J_per_mol, double bat
     oxt_i_road road;
     double worth_s;
     growth.Q_J_per_mol = Q_J_per_mol;
-    const oxt_part *part = of->options.part ? of->options.part : of->options.coupon;
+    const oxt_part *part = part_of(of);
     if (oxt_i_road_prepare(&road, &growth, part, &of->part.lift, bath_K, NULL) ||
+        oxt_i_road_load(&road, &of->bath, part, of->options.load_kg, NULL) ||
         oxt_i_road_worth(&road, time_s, &worth_s, NULL))
         return NAN;
     return log(road.rate_nm2_per_s * worth_s);
@@ -155,7 +161,7 @@ oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_d
     found->per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
     found->per_K = Q / (R * bath_K * bath_K);
     found->per_s = 1.0 / of->needed_s;
-    if (of->part.part.at_once || time_s == 0.0)
+    if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
         return OXT_OK;
     double here = log_grown(of, Q, bath_K, time_s);
     found->per_K = (log_grown(of, Q, bath_K + dK, time_s) - here) / dK;
@@ -183,7 +189,7 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
 {
     double scatter = 2.0 * of->steel.scatter;
     double in_time = by->per_s * of->options.time_wander_s;
-    double in_bath = by->per_K * of->options.bath_wander_K;
+    double in_bath = by->per_K * of->wander_K;
     double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
                         (of->part.rate_nm2_per_s * of->needed_s);
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
@@ -241,8 +247,7 @@ static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *e
     double lift_s, initial_nm = of->initial_nm, aim_nm = of->target.aim_nm;
     oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
     if (!status)
-        status = oxt_i_heating_lag(&of->steel.growth, &of->part.part, dip->time_s, &dip->lag_s,
-                                   error);
+        status = oxt_i_road_lag(&of->part, dip->time_s, &dip->lag_s, error);
     double share = fmin(lift_s / of->needed_s, 1.0);
     double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
     dip->lift_growth_nm = aim_nm - sqrt(aim_nm * aim_nm - share * grown_nm2);
@@ -259,30 +264,17 @@ static void fill_done(const oxt_i_dip_plan *of, oxt_dip *dip)
                       gsl_cdf_ugaussian_P((of->target.low_nm - at_nm) / deviation);
 }
 
-static uint32_t bath_cautions(double bath_K)
-{
-    uint32_t cautions = OXT_CAUTION_MOLTEN_SALT;
-    if (bath_K >= TEMPERING_K)
-        cautions |= OXT_CAUTION_SOFTENS;
-    if (bath_K < WORKING_LOW_K)
-        cautions |= OXT_CAUTION_BELOW_MELTING;
-    if (bath_K > WORKING_HIGH_K)
-        cautions |= OXT_CAUTION_ABOVE_WORKING;
-    if (bath_K > LEGAL_HIGH_K)
-        cautions |= OXT_CAUTION_ABOVE_LEGAL;
-    if (bath_K > WUSTITE_K)
-        cautions |= OXT_CAUTION_ABOVE_MODEL;
-    return cautions;
-}
-
 static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 {
     const oxt_target *target = &of->target;
     const oxt_steel_values *steel = &of->steel;
-    uint32_t cautions = bath_cautions(dip->bath_K);
+    double bath_K = of->part.bath_K;
+    uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, bath_K);
+    if (of->part.sags && oxt_i_sags(oxt_i_load_sag_K(&of->part.load)))
+        cautions |= OXT_CAUTION_SAG;
     if (!of->options.part || !of->options.lift)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
-    if (dip->bath_K < steel->bath_low_K || dip->bath_K > steel->bath_high_K)
+    if (bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
     if (target->aim_nm < steel->thickness_low_nm || target->aim_nm > steel->thickness_high_nm)
         cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
@@ -299,6 +291,22 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 }
 
 /* ---- predicting ---- */
+
+static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
+{
+    const oxt_dip_options *options = &made->options;
+    made->bath = (oxt_bath)OXT_BATH_INIT;
+    oxt_status status = OXT_OK;
+    if (options->salt_bath)
+        status = oxt_i_bath_in(&made->bath, options->salt_bath, error);
+    if (!status && options->load_kg > 0.0 && made->bath.salt_kg > 0.0 && !part_of(made))
+        status = oxt_i_fail_text(error, OXT_EARG, "part",
+                                 "a load cools the bath: expected the part that it is made of");
+    made->wander_K = sqrt(options->bath_wander_K * options->bath_wander_K +
+                          made->bath.wander_K * made->bath.wander_K +
+                          made->bath.thermometer_sd_K * made->bath.thermometer_sd_K);
+    return status;
+}
 
 static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
 {
@@ -338,6 +346,8 @@ static oxt_status take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_t
                                  sizeof made->options, "options", error);
     if (!status)
         status = check_options(&made->options, error);
+    if (!status)
+        status = take_bath(made, error);
     return status ? status : take_initial(made, error);
 }
 
@@ -351,6 +361,11 @@ static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
                       of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
 }
 
+static double true_K(const oxt_i_dip_plan *of, double reading_K)
+{
+    return reading_K + of->bath.thermometer_offset_K;
+}
+
 oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                              double bath_K, const oxt_dip_options *options, oxt_error *error)
 {
@@ -358,14 +373,16 @@ oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const
     if (!status)
         status = oxt_i_check_bath(bath_K, error);
     if (!status)
-        status = prepare_roads(made, bath_K, error);
+        status = oxt_i_check_bath(true_K(made, bath_K), error);
+    if (!status)
+        status = prepare_roads(made, true_K(made, bath_K), error);
     return status ? status : check_reach(made, error);
 }
 
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
     *dip = (oxt_dip)OXT_DIP_INIT;
-    dip->bath_K = of->part.bath_K;
+    dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
     dip->confidence = of->options.confidence;
     dip->initial_nm = of->initial_nm;
@@ -425,11 +442,10 @@ static double coldest_bath_K(const oxt_dip_options *options)
 static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K, oxt_error *error)
 {
     wanted_time wanted = { of, time_s };
-    double low_K = coldest_bath_K(&of->options);
-    oxt_status status = prepare_roads(of, OXT_BATH_HIGH_K,
-                                      error); /* says what is wrong, if anything */
+    oxt_status status = prepare_roads(of, OXT_BATH_HIGH_K, error); /* checks parts and lifts */
     if (status)
         return status;
+    double low_K = coldest_bath_K(&of->options);
     bool too_short = time_left(OXT_BATH_HIGH_K, &wanted) > 0.0;
     if (too_short || time_left(low_K, &wanted) < 0.0)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
@@ -455,6 +471,6 @@ oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *targe
     if (!status)
         status = search_bath(&of, time_s, &found_K, error);
     if (!status)
-        *bath_K = found_K;
+        *bath_K = found_K - of.bath.thermometer_offset_K;
     return status;
 }

@@ -11,6 +11,8 @@ typedef struct {
     oxt_dip_options options;
     oxt_target target;
     double initial_nm, initial_stderr_nm; /* film already there */
+    oxt_bath bath;
+    double wander_K; /* of the bath, all told */
     oxt_i_road part, coupon;
     double needed_s; /* what the dip must be worth, for the aim and the ends of the window */
     double needed_low_s, needed_high_s;

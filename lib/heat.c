@@ -104,6 +104,21 @@ static double surface_weight(oxt_shape shape, double zeta)
 
 /* ---- a part and its bath ---- */
 
+/* Other metals do grow films, of oxides that this library knows nothing of. */
+static oxt_status check_metal(oxt_metal metal, oxt_error *error)
+{
+    static const char *const names[] = { "steel", "brass", "bronze", "nickel silver" };
+    if ((int)metal < OXT_STEEL || metal > OXT_NICKEL_SILVER)
+        return oxt_i_fail(error, OXT_EARG, "metal", metal, OXT_STEEL, OXT_NICKEL_SILVER,
+                          "metal is %d, expected one of oxt_metal", (int)metal);
+    if (metal == OXT_STEEL)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, "metal", metal, OXT_STEEL, OXT_STEEL,
+                      "%s is not for this process: times and colours are those of the oxide on "
+                      "steel",
+                      names[metal]);
+}
+
 oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, oxt_error *error)
 {
     if (!part)
@@ -112,6 +127,8 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
     if (!status && ((int)known->shape < OXT_PLATE || known->shape > OXT_ANY_SHAPE))
         status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_PLATE, OXT_ANY_SHAPE,
                             "shape is %d, expected one of oxt_shape", (int)known->shape);
+    if (!status)
+        status = check_metal(known->metal, error);
     if (!status)
         status = oxt_i_check(error, "size_m", known->size_m, 0.0, 1.0, OXT_I_CLOSED);
     if (!status)

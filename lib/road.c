@@ -10,6 +10,7 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
     oxt_part hot = OXT_PART_INIT;
     road->growth = growth;
     road->bath_K = bath_K;
+    road->sags = false;
     oxt_status status = oxt_rate(growth, bath_K, &road->rate_nm2_per_s, error);
     if (!status)
         status = oxt_i_heating_prepare(&road->part, part ? part : &at_once, bath_K, error);
@@ -21,10 +22,33 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
     return status ? status : oxt_i_heating_prepare(&road->hot, &hot, bath_K, error);
 }
 
+oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
+                           double load_kg, oxt_error *error)
+{
+    road->sags = bath->salt_kg > 0.0 && load_kg > 0.0;
+    return road->sags ? oxt_i_load_meet(&road->load, bath, part, load_kg, road->bath_K, error)
+                      : OXT_OK;
+}
+
+static double surface_K(const oxt_i_road *road, double time_s)
+{
+    return road->sags ? oxt_i_load_part_K(&road->load, time_s)
+                      : oxt_i_heating_surface_K(&road->part, time_s);
+}
+
+oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error)
+{
+    if (!road->sags)
+        return oxt_i_heating_lag(road->growth, &road->part, time_s, lag_s, error);
+    oxt_status status = oxt_i_load_worth(road->growth, &road->load, time_s, lag_s, error);
+    *lag_s = time_s - *lag_s;
+    return status;
+}
+
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
                                  oxt_error *error)
 {
-    double exposure_nm2, from_K = oxt_i_heating_surface_K(&road->part, time_s);
+    double exposure_nm2, from_K = surface_K(road, time_s);
     *worth_s = 0.0;
     if (road->lift.delay_s == 0.0)
         return OXT_OK;
@@ -39,7 +63,7 @@ oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth
                             oxt_error *error)
 {
     double lag_s = 0.0, lift_s = 0.0;
-    oxt_status status = oxt_i_heating_lag(road->growth, &road->part, time_s, &lag_s, error);
+    oxt_status status = oxt_i_road_lag(road, time_s, &lag_s, error);
     if (!status)
         status = oxt_i_road_lift_worth(road, time_s, &lift_s, error);
     if (!status)
@@ -61,22 +85,37 @@ static double worth_missing(double time_s, void *context)
     return worth_s - until->wanted_s;
 }
 
+/* A time that is worth this much or more: with a steady bath the whole lag is the most that can be
+ * lost; one that sags for good costs a share of the time. */
+static oxt_status find_longest(const oxt_i_road *road, double worth_s, double *longest_s,
+                               oxt_error *error)
+{
+    double lag_s, settled_s = oxt_i_heating_settled_s(&road->part);
+    oxt_status status = oxt_i_road_lag(road, worth_s + settled_s, &lag_s, error);
+    *longest_s = (worth_s + fmax(lag_s, 0.0)) * (1.0 + 1e-9);
+    for (int i = 0; i < 60 && !status && road->sags; i++) {
+        status = oxt_i_road_lag(road, *longest_s, &lag_s, error);
+        if (*longest_s - lag_s >= worth_s)
+            break;
+        *longest_s *= 2.0;
+    }
+    return status;
+}
+
 oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_s, oxt_error *error)
 {
-    double at_least_s, lag_s;
+    double at_least_s;
     oxt_status status = oxt_i_road_lift_worth(road, 0.0, &at_least_s, error);
     if (status)
         return status;
-    if (worth_s <= at_least_s || road->part.at_once) {
+    if (worth_s <= at_least_s || (road->part.at_once && !road->sags)) {
         *time_s = fmax(worth_s - at_least_s, 0.0);
         return OXT_OK;
     }
-    /* The whole lag is the most that can be lost. */
-    status = oxt_i_heating_lag(road->growth, &road->part,
-                               worth_s + oxt_i_heating_settled_s(&road->part), &lag_s, error);
+    double longest_s;
+    status = find_longest(road, worth_s, &longest_s, error);
     if (status)
         return status;
-    double longest_s = (worth_s + lag_s) * (1.0 + 1e-9);
     wait until = { road, worth_s };
     return oxt_i_find_root(worth_missing, &until, 0.0, longest_s, 1e-12 * longest_s, time_s, error);
 }

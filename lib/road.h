@@ -4,6 +4,7 @@
 #ifndef OXTINT_LIB_ROAD_H
 #define OXTINT_LIB_ROAD_H
 
+#include "bath.h"
 #include "heat.h"
 
 /* A dip is worth as many seconds as grow the same film at bath temperature: the time in the bath,
@@ -14,6 +15,8 @@ typedef struct {
     double rate_nm2_per_s; /* at the bath */
     oxt_i_heating part;
     oxt_i_heating hot; /* the same part as it leaves the bath */
+    bool sags;         /* the bath, under the load that goes in with the part */
+    oxt_i_load load;
     oxt_lift lift;
 } oxt_i_road;
 
@@ -21,6 +24,11 @@ typedef struct {
  * the road. */
 oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const oxt_part *part,
                               const oxt_lift *lift, double bath_K, oxt_error *error);
+/* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
+oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
+                           double load_kg, oxt_error *error);
+/* How much of a time in the bath is lost to heating up. */
+oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error);
 /* What the way to the quench is worth after a time in the bath. */
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
                                  oxt_error *error);

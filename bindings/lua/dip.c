@@ -131,6 +131,8 @@ oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const o
         given->options.part = oxl_read_part(L, arg, given->part, "part");
     if (given->coupon)
         given->options.coupon = oxl_read_part(L, arg, given->coupon, "coupon");
+    if (given->salt_bath)
+        given->options.salt_bath = oxl_read_bath(L, arg, given->salt_bath, "salt_bath");
     given->options.lift = lift_value(L, arg, given->lift, "lift", &given->lifted);
     given->options.coupon_lift = lift_value(L, arg, given->coupon_lift, "coupon_lift",
                                             &given->coupon_lifted);

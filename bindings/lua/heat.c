@@ -4,6 +4,8 @@
 
 static const char *const shapes[] = { "plate", "cylinder", "sphere", "any", NULL };
 
+static const char *const metals[] = { "steel", "brass", "bronze", "nickel silver", NULL };
+
 static const oxl_field part_fields[] = {
     { "shape", OXL_CHOICE, offsetof(oxt_part, shape), shapes, NULL },
     OXL_FIELD(oxt_part, size_m, OXL_NUMBER),
@@ -12,6 +14,7 @@ static const oxl_field part_fields[] = {
     OXL_FIELD(oxt_part, density_kg_per_m3, OXL_NUMBER),
     OXL_FIELD(oxt_part, heat_J_per_kgK, OXL_NUMBER),
     OXL_FIELD(oxt_part, conductivity_W_per_mK, OXL_NUMBER),
+    { "metal", OXL_CHOICE, offsetof(oxt_part, metal), metals, NULL },
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -121,13 +124,7 @@ void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift
 
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where)
 {
-    const oxl_part *part = oxl_test(L, index, &oxl_part_class);
-    if (!part)
-        luaL_argerror(L, arg,
-                      lua_pushfstring(L, "%s: %s expected, got %s", where, oxl_part_class.name,
-                                      luaL_typename(L, index)));
-    if (!part->object.open)
-        luaL_argerror(L, arg, lua_pushfstring(L, "%s: the part is closed", where));
+    const oxl_part *part = oxl_check_named(L, arg, index, where, &oxl_part_class);
     return &part->part;
 }
 
@@ -170,10 +167,10 @@ const oxl_class oxl_part_class = {
     .text = part_tostring,
 };
 
-/* The struct, and the place on the stack of the shape's name. */
+/* The struct, and the places on the stack of the names of shape and metal. */
 typedef struct {
     oxt_part part;
-    int shape;
+    int shape, metal;
 } part_arguments;
 
 static const oxl_named part_names[] = {
@@ -186,13 +183,14 @@ static const oxl_named part_names[] = {
     { "heat_J_per_kgK", OXL_NAMED_NUMBER, offsetof(part_arguments, part.heat_J_per_kgK), 0 },
     { "conductivity_W_per_mK", OXL_NAMED_NUMBER,
       offsetof(part_arguments, part.conductivity_W_per_mK), 0 },
+    { "metal", OXL_NAMED_VALUE, offsetof(part_arguments, metal), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
 static int new_part(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    part_arguments given = { OXT_PART_INIT, 0 };
+    part_arguments given = { OXT_PART_INIT, 0, 0 };
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 1, part_names, 0, &given, NULL, &error);
@@ -200,6 +198,8 @@ static int new_part(lua_State *L)
         return oxl_fail(L, status, &error);
     if (given.shape)
         given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", shapes);
+    if (given.metal)
+        given.part.metal = (oxt_metal)oxl_choose(L, 1, given.metal, "metal", metals);
     oxl_part *object = oxl_new(L, &oxl_part_class);
     object->part = given.part;
     object->object.open = true;

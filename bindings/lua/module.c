@@ -17,6 +17,7 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_fit(L);
     oxl_open_steel(L);
     oxl_open_heat(L);
+    oxl_open_bath(L);
     oxl_open_dip(L);
     oxl_open_plan(L);
     lua_pushstring(L, oxt_version());

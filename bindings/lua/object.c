@@ -53,6 +53,18 @@ void *oxl_check(lua_State *L, int arg, const oxl_class *class)
     return object;
 }
 
+void *oxl_check_named(lua_State *L, int arg, int index, const char *where, const oxl_class *class)
+{
+    oxl_object *object = oxl_test(L, index, class);
+    if (!object)
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s: %s expected, got %s", where, class->name,
+                                      luaL_typename(L, index)));
+    if (!object->open)
+        luaL_argerror(L, arg, lua_pushfstring(L, "%s: the %s is closed", where, class->noun));
+    return object;
+}
+
 void oxl_close(void *object, const oxl_class *class)
 {
     ((oxl_object *)object)->open = false;

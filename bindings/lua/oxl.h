@@ -91,6 +91,8 @@ void *oxl_new(lua_State *L, const oxl_class *class);
 void *oxl_test(lua_State *L, int index, const oxl_class *class);
 /* The open object that an argument must be. */
 void *oxl_check(lua_State *L, int arg, const oxl_class *class);
+/* The open object at an index, the part `where` of an argument. */
+void *oxl_check_named(lua_State *L, int arg, int index, const char *where, const oxl_class *class);
 void oxl_close(void *object, const oxl_class *class);
 /* Tell the collector of memory that it does not see. */
 void oxl_owe(lua_State *L, size_t bytes);
@@ -146,6 +148,12 @@ typedef struct {
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_set;
 
+typedef struct {
+    oxl_object object;
+    oxt_bath bath;
+} oxl_bath;
+
+extern const oxl_class oxl_bath_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
     oxl_set_class;
@@ -224,6 +232,8 @@ int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_err
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
 /* Push a list. */
 void oxl_push_numbers(lua_State *L, const double *numbers, size_t count);
+/* Push a list of the cautions of a result. */
+void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
@@ -260,20 +270,19 @@ const oxl_film *oxl_film_argument(lua_State *L, int arg);
 /* A target from whatever may stand for one. */
 oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
                             oxt_error *error);
-/* Push the cautions that these bits stand for. */
-void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
 /* A lift as a table of numbers at an index, the part `where` of an argument. */
 void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
-/* The open part at an index, likewise. */
+/* The open part or bath at an index, likewise. */
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
+const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);
 /* What may be chosen about a dip, and the places on the stack of values that are not numbers; 0 for
  * none. */
 typedef struct {
     oxt_dip_options options;
     oxl_film *film;
-    int part, coupon, lift, coupon_lift, initial;
+    int part, coupon, lift, coupon_lift, initial, salt_bath;
     oxt_lift lifted, coupon_lifted;
     oxt_target there;
 } oxl_dip_arguments;
@@ -285,8 +294,10 @@ typedef struct {
         { "lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, lift), 0 },               \
         { "coupon", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon), 0 },           \
         { "coupon_lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon_lift), 0 }, \
+        { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },         \
+        { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },     \
     {                                                                                    \
-        "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0              \
+        "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0     \
     }
 #define OXL_DIP_NAMES                                                                            \
     { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \
@@ -319,6 +330,7 @@ void oxl_open_material(lua_State *L);
 void oxl_open_light(lua_State *L);
 void oxl_open_film(lua_State *L);
 void oxl_open_heat(lua_State *L);
+void oxl_open_bath(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
 void oxl_open_fit(lua_State *L);

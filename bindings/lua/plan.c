@@ -200,23 +200,13 @@ static const oxl_named part_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-static const oxt_steel *steel_of(lua_State *L, const char *where, const part_arguments *given)
-{
-    const oxl_steel *steel = given->steel ? oxl_test(L, given->steel, &oxl_steel_class) : NULL;
-    if (!steel)
-        luaL_argerror(L, 1,
-                      lua_pushfstring(L, "%ssteel: %s expected", where, oxl_steel_class.name));
-    if (!steel->object.open)
-        luaL_argerror(L, 1, lua_pushfstring(L, "%ssteel: the steel is closed", where));
-    return steel->steel;
-}
-
 /* The part's table is on top of the stack; what it holds stays there. */
 static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, oxt_error *error)
 {
     const oxl_film *film;
-    char where[32];
+    char where[32], steel[40];
     snprintf(where, sizeof where, "parts[%zu]: ", place + 1);
+    snprintf(steel, sizeof steel, "%ssteel", where);
     if (lua_type(L, -1) != LUA_TTABLE)
         luaL_argerror(L, 1,
                       lua_pushfstring(L, "%stable expected, got %s", where, luaL_typename(L, -1)));
@@ -228,7 +218,10 @@ static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, o
                                           error);
     if (!given->target)
         luaL_argerror(L, 1, lua_pushfstring(L, "%starget: expected", where));
-    given->part.steel = steel_of(L, where, given);
+    lua_pushnil(L); /* what stands there when no steel was given */
+    const oxl_steel *of = oxl_check_named(L, 1, given->steel ? given->steel : lua_gettop(L), steel,
+                                          &oxl_steel_class);
+    given->part.steel = of->steel;
     if (!status)
         status = oxl_take_dip(L, 1, &given->dip, &film, error);
     if (!status)

@@ -36,6 +36,22 @@ void oxl_push_numbers(lua_State *L, const double *numbers, size_t count)
     }
 }
 
+void oxl_push_cautions(lua_State *L, uint32_t cautions)
+{
+    lua_Integer count = 0;
+    lua_newtable(L);
+    for (uint32_t bit = 1; bit != 0; bit <<= 1) {
+        if (!(cautions & bit))
+            continue;
+        lua_createtable(L, 0, 2);
+        lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
+        lua_setfield(L, -2, "name");
+        lua_pushstring(L, oxt_caution_text(bit));
+        lua_setfield(L, -2, "text");
+        lua_rawseti(L, -2, ++count);
+    }
+}
+
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error)
 {
     if (status)
@@ -51,20 +67,4 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
     char *text = luaL_buffinitsize(L, &buffer, length + 1);
     oxl_expect(L, writer(object, which, text, length + 1, NULL, &error), &error);
     luaL_pushresultsize(&buffer, length);
-}
-
-void oxl_push_cautions(lua_State *L, uint32_t cautions)
-{
-    lua_Integer count = 0;
-    lua_newtable(L);
-    for (uint32_t bit = 1; bit != 0; bit <<= 1) {
-        if (!(cautions & bit))
-            continue;
-        lua_createtable(L, 0, 2);
-        lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
-        lua_setfield(L, -2, "name");
-        lua_pushstring(L, oxt_caution_text(bit));
-        lua_setfield(L, -2, "text");
-        lua_rawseti(L, -2, ++count);
-    }
 }

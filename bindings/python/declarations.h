@@ -3,7 +3,7 @@ typedef enum oxt_status {
 OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13,
 } oxt_status;
 typedef enum oxt_caution {
-OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096,
+OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288,
 } oxt_caution;
 typedef struct oxt_error {
 size_t struct_size;
@@ -106,6 +106,12 @@ OXT_CYLINDER = 1,
 OXT_SPHERE = 2,
 OXT_ANY_SHAPE = 3
 } oxt_shape;
+typedef enum oxt_metal {
+OXT_STEEL = 0,
+OXT_BRASS = 1,
+OXT_BRONZE = 2,
+OXT_NICKEL_SILVER = 3
+} oxt_metal;
 typedef struct oxt_part {
 size_t struct_size;
 oxt_shape shape;
@@ -115,6 +121,7 @@ double transfer_W_per_m2K;
 double density_kg_per_m3;
 double heat_J_per_kgK;
 double conductivity_W_per_mK;
+oxt_metal metal;
 } oxt_part;
 typedef struct oxt_warming {
 size_t struct_size;
@@ -148,6 +155,58 @@ double *lag_s, oxt_error *error);
 oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part,
 const oxt_lift *lift, double from_K, double *exposure_nm2,
 double *quench_K, oxt_error *error);
+typedef enum oxt_salt {
+OXT_SALT_UNSTATED = 0,
+OXT_SALT_BINARY_60_40 = 1,
+OXT_SALT_BINARY_EUTECTIC = 2,
+OXT_SALT_TERNARY = 3
+} oxt_salt;
+typedef struct oxt_salt_limits {
+size_t struct_size;
+double melting_low_K;
+double melting_high_K;
+double working_low_K;
+double working_high_K;
+double legal_high_K;
+char name[48];
+char source[160];
+} oxt_salt_limits;
+typedef struct oxt_bath {
+size_t struct_size;
+oxt_salt salt;
+double thermometer_offset_K;
+double thermometer_sd_K;
+double wander_K;
+double salt_kg;
+double heater_W;
+} oxt_bath;
+typedef struct oxt_sag {
+size_t struct_size;
+double lowest_K;
+double lowest_s;
+double sag_K;
+double recovery_s;
+double heat_J;
+uint32_t cautions;
+} oxt_sag;
+void oxt_salt_limits_init(oxt_salt_limits *limits);
+void oxt_bath_init(oxt_bath *bath);
+void oxt_sag_init(oxt_sag *sag);
+oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
+oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
+double *density_kg_per_m3, double *heat_J_per_kgK,
+oxt_error *error);
+oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K,
+oxt_error *error);
+oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_kg,
+double bath_K, oxt_sag *sag, oxt_error *error);
+oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
+const oxt_part *part, double load_kg, double bath_K,
+double time_s, double *exposure_nm2, oxt_error *error);
+oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
+double skin_m, double *delay_s, oxt_error *error);
+oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
+oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_D65 = 0,
 OXT_D50 = 1,
@@ -462,6 +521,8 @@ const oxt_lift *lift;
 const oxt_part *coupon;
 const oxt_lift *coupon_lift;
 const oxt_target *initial;
+const oxt_bath *salt_bath;
+double load_kg;
 } oxt_dip_options;
 typedef struct oxt_dip {
 size_t struct_size;

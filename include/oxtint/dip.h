@@ -3,6 +3,7 @@
 #ifndef OXTINT_DIP_H
 #define OXTINT_DIP_H
 
+#include "oxtint/bath.h"
 #include "oxtint/heat.h"
 #include "oxtint/steel.h"
 #include "oxtint/tint.h"
@@ -20,15 +21,18 @@ typedef struct oxt_dip_options {
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
     const oxt_target *initial; /* film already there: at its aim, anywhere between its bounds;
                                   NULL: bare steel */
+    const oxt_bath *salt_bath; /* its thermometer, wander and salt; NULL: as the trials' */
+    double load_kg; /* kg  all such parts that go in together, and cool a salt_bath of limited salt;
+                       >= 0; 0: too little to count */
 } oxt_dip_options;
 
 #define OXT_DIP_OPTIONS_INIT \
-    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL }
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0 }
 
 /** A predicted dip. Times count from entering the bath, as those of the trials do. */
 typedef struct oxt_dip {
     size_t struct_size;
-    double bath_K;          /* K */
+    double bath_K;          /* K   as its thermometer reads */
     oxt_target target;      /* what was asked for */
     double time_s;          /* s   when to lift */
     double earliest_s;      /* s   from here on the part shows the target */
@@ -73,12 +77,14 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
  * The times of the trials hold what their coupons lost to heating up and gained on the way to the
  * quench. Name the coupon and the part, and the difference between the two is reckoned in. A film
  * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
- * standard error.
+ * standard error. A salt_bath adds its offset to the reading, its wander and the error of its
+ * thermometer to the wander; with a load and a limited mass of salt it sags.
  *
  * Given:
  *   steel     the steel, with 1 degree of freedom or more
  *   target    what is wanted
- *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it is answered with a caution
+ *   bath_K    K   as its thermometer reads, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it
+ *             is answered with a caution
  *   options   NULL for the usual ones
  * Returned:
  *   dip       the prediction; all times 0 where the film already there shows the target's aim

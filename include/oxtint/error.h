@@ -59,10 +59,8 @@ typedef enum oxt_status {
 /* The one list of cautions: symbol, bit, sentence. A caution is part of a result, never an error. */
 #define OXT_CAUTION_LIST(X)                                                                        \
     X(OXT_CAUTION_MOLTEN_SALT, 1,                                                                  \
-      "Molten nitrate salt burns deep, explodes with water and sets organic matter alight: dry "   \
-      "everything, keep water, oil and cyanides away from the bath, cover face, hands and arms, "  \
-      "ventilate, quench and rinse well away from it. The salt maker's data sheet, local codes "   \
-      "and licensed practice have the last word.")                                                 \
+      "Molten nitrate salt burns deep and clings: cover face, hands, arms and feet. The salt "     \
+      "maker's data sheet, local codes and licensed practice have the last word.")                 \
     X(OXT_CAUTION_SOFTENS, 2,                                                                      \
       "A bath this hot tempers hardened steel: never dip a heat-treated edge or spring, it "       \
       "comes out soft.")                                                                           \
@@ -70,11 +68,11 @@ typedef enum oxt_status {
       "Times are at bath temperature, read as the trials were: a part thicker than the coupons "   \
       "loses more time to heating up, and every part keeps growing between lift and quench.")      \
     X(OXT_CAUTION_BELOW_MELTING, 8,                                                                \
-      "The bath is below the working range of nitrate salts (177 C, 350 F): the salt may be "      \
-      "frozen or slushy.")                                                                         \
+      "The bath is below the working range of its salt (177 C, 350 F, for nitrate tempering "      \
+      "salts): the salt may be frozen or slushy.")                                                 \
     X(OXT_CAUTION_ABOVE_WORKING, 16,                                                               \
-      "The bath is above the working range of nitrate salts (538 C, 1000 F): the salt breaks "     \
-      "down. Do not run it there.")                                                                \
+      "The bath is above the working range of its salt (538 C, 1000 F, for nitrate tempering "     \
+      "salts): the salt breaks down. Do not run it there.")                                        \
     X(OXT_CAUTION_ABOVE_LEGAL, 32,                                                                 \
       "The bath is above 649 C (1200 F), a legal maximum for nitrate baths (California Code of "   \
       "Regulations, Title 8, section 5188).")                                                      \
@@ -96,7 +94,25 @@ typedef enum oxt_status {
       "this bath.")                                                                                \
     X(OXT_CAUTION_ABOVE_MODEL, 4096,                                                               \
       "Above 570 C another oxide (wustite) forms under the magnetite: this model does not hold "   \
-      "there.")
+      "there.")                                                                                    \
+    X(OXT_CAUTION_WATER, 8192,                                                                     \
+      "Keep water away: dry and preheat every part, wire and tool, and dip nothing hollow with a " \
+      "closed end. Trapped water turns to steam at once and throws the salt.")                     \
+    X(OXT_CAUTION_ORGANICS, 16384,                                                                 \
+      "Keep oil, grease, wood, cloth, paper, sugar and charcoal away: hot nitrate makes them "     \
+      "burn fiercely or explode.")                                                                 \
+    X(OXT_CAUTION_CYANIDES, 32768,                                                                 \
+      "Never let a cyanide, or a part from a cyanide bath, near hot nitrate: they explode.")       \
+    X(OXT_CAUTION_LIGHT_METALS, 65536,                                                             \
+      "No magnesium and no aluminium in this bath: they can react violently with hot nitrate.")    \
+    X(OXT_CAUTION_VENTILATION, 131072,                                                             \
+      "Ventilate: hot nitrate gives off nitrogen oxides, the more the hotter it is.")              \
+    X(OXT_CAUTION_HOT_RINSE, 262144,                                                               \
+      "Quench and rinse away from the bath, in hot water until no salt is left in holes and "      \
+      "crevices: what stays there rusts the part.")                                                \
+    X(OXT_CAUTION_SAG, 524288,                                                                     \
+      "This load cools the bath by more than 5 K: dip fewer parts at a time, or wait between "     \
+      "loads until the bath has come back.")
 
 /** Bits of the `cautions` field of a result. */
 typedef enum oxt_caution {
@@ -173,9 +189,11 @@ OXT_API const char *oxt_caution_name(uint32_t caution);
  * Returned:
  *   static text, never NULL
  * Source:
- *   working range of nitrate salts 350-1000 F: heat-treating trade press; legal maximum 1200 F:
- *   California Code of Regulations, Title 8, section 5188(b)(2); wustite above 570 C: iron-oxygen
- *   phase diagram; the rest is common practice, no source
+ *   California Code of Regulations, Title 8, section 5188: (a)(1) clean of oil and dry, (a)(2) and (5)
+ *   shields and clothing, (a)(3) hoods, (a)(4) no water, (b)(1) no cyanide and nothing organic, (b)(2)
+ *   1200 F at most. Working range of 350-1000 F, and aluminium and magnesium among the hazards:
+ *   heat-treating trade press. Nitrogen dioxide from nitrate baths: Haz-Map, heat treating of steel.
+ *   Wustite above 570 C: iron-oxygen phase diagram. The rest is common practice, no source.
  */
 OXT_API const char *oxt_caution_text(uint32_t caution);
 

@@ -25,6 +25,14 @@ typedef enum oxt_shape {
     OXT_ANY_SHAPE = 3 /* size: volume over surface; always one temperature throughout */
 } oxt_shape;
 
+/** Metal of a part. Only steel is taken: the constants and colours are those of its oxide. */
+typedef enum oxt_metal {
+    OXT_STEEL = 0,
+    OXT_BRASS = 1,
+    OXT_BRONZE = 2,
+    OXT_NICKEL_SILVER = 3
+} oxt_metal;
+
 /** A part on its way into a bath. */
 typedef struct oxt_part {
     size_t struct_size;
@@ -35,10 +43,11 @@ typedef struct oxt_part {
     double density_kg_per_m3;     /* kg/m^3     > 0; 7850, EN 1993-1-2, carbon steel */
     double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0; 0: carbon steel by temperature */
     double conductivity_W_per_mK; /* W/(m K)    > 0; 0: carbon steel by temperature */
+    oxt_metal metal;              /* OXT_STEEL; every call refuses the others */
 } oxt_part;
 
 #define OXT_PART_INIT                                                                             \
-    { sizeof(oxt_part), OXT_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0 }
+    { sizeof(oxt_part), OXT_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_STEEL }
 
 /** How a part warms up. */
 typedef struct oxt_warming {

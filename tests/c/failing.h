@@ -48,6 +48,15 @@
     X(OXT_EDOMAIN, for_exposure,                                                                   \
       oxt_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                          \
     X(OXT_EARG, lift, oxt_lift_exposure(&growth, NULL, NULL, 600, number, NULL, error))            \
+    X(OXT_EARG, salt_limits, oxt_salt_limits_of((oxt_salt)4, result, error))                       \
+    X(OXT_EDOMAIN, salt_properties,                                                                \
+      oxt_salt_properties(OXT_SALT_TERNARY, 400, number, number + 1, error))                       \
+    X(OXT_EARG, bath_true, oxt_bath_true(NULL, 600, number, error))                                \
+    X(OXT_EARG, bath_sag, oxt_bath_sag(NULL, NULL, 1, 600, result, error))                         \
+    X(OXT_EARG, bath_dip_exposure,                                                                 \
+      oxt_bath_dip_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                       \
+    X(OXT_EARG, skin_delay, oxt_skin_delay(OXT_SALT_TERNARY, NULL, 600, 0.001, number, error))     \
+    X(OXT_EARG, bath_cautions, oxt_bath_cautions(NULL, 600, result, error))                        \
     X(OXT_EARG, material_new, oxt_material_new(result, (oxt_substance)4, error))                   \
     X(OXT_EDOMAIN, material_table,                                                                 \
       oxt_material_from_table(result, "own", 3, three, three, three, error))                       \

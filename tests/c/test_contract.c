@@ -21,6 +21,7 @@ static oxt_steel_values values = OXT_STEEL_VALUES_INIT;
 static const oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
 static const oxt_part part = OXT_PART_INIT;
 static const oxt_lift lift = OXT_LIFT_INIT;
+static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
@@ -69,6 +70,8 @@ static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
 static const oxt_warming warming_macro = OXT_WARMING_INIT;
+static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
+static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
@@ -110,8 +113,10 @@ static const gap no_gaps[] = { NO_MORE };
 static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
 static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
 static const gap film_gaps[] = { GAP(oxt_film_options, polarisation, thickness_spread), NO_MORE };
-static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), NO_MORE };
+static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), TAIL(oxt_part, metal), NO_MORE };
 static const gap warming_gaps[] = { GAP(oxt_warming, lumped, biot), NO_MORE };
+static const gap bath_gaps[] = { GAP(oxt_bath, salt, thermometer_offset_K), NO_MORE };
+static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
@@ -160,6 +165,9 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_part, oxt_part_init, part, part_gaps);
     CHECK_INIT(oxt_lift, oxt_lift_init, lift, no_gaps);
     CHECK_INIT(oxt_warming, oxt_warming_init, warming_macro, warming_gaps);
+    CHECK_INIT(oxt_salt_limits, oxt_salt_limits_init, limits_macro, no_gaps);
+    CHECK_INIT(oxt_bath, oxt_bath_init, bath, bath_gaps);
+    CHECK_INIT(oxt_sag, oxt_sag_init, sag_macro, sag_gaps);
     CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
     CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
@@ -191,7 +199,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
-    cr_assert(!dip_options.coupon_lift && !dip_options.initial);
+    cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
+              dip_options.load_kg == 0.0);
     cr_assert(lift.delay_s == 0.0 && lift.air_K == 293.15 && lift.emissivity == 0.3);
     cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
 }
@@ -285,6 +294,13 @@ static oxt_status initial_in(const void *given, oxt_error *error)
     return oxt_dip_predict(steel, &target, 573.15, &options, &found, error);
 }
 
+static oxt_status bath_of_dip_in(const void *given, oxt_error *error)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.salt_bath = given;
+    return dip_options_in(&options, error);
+}
+
 static oxt_status part_of_dip_in(const void *given, oxt_error *error)
 {
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
@@ -329,6 +345,12 @@ static oxt_status set_options_in(const void *given, oxt_error *error)
     return set_with(&set_part, given, error);
 }
 
+static oxt_status bath_in(const void *given, oxt_error *error)
+{
+    double true_K;
+    return oxt_bath_true(given, 573.15, &true_K, error);
+}
+
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
@@ -345,6 +367,8 @@ static const struct {
     { "part of a dip", &part, sizeof part, part_of_dip_in },
     { "part lifted", &part, sizeof part, part_lifted_in },
     { "lift", &lift, sizeof lift, lift_in },
+    { "bath of a dip", &bath, sizeof bath, bath_of_dip_in },
+    { "bath", &bath, sizeof bath, bath_in },
     { "match options", &match_options, sizeof match_options, match_in },
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
@@ -504,6 +528,21 @@ static oxt_status warming_out(void *into, oxt_error *error)
     return oxt_warming_of(&part, 573.15, into, error);
 }
 
+static oxt_status limits_out(void *into, oxt_error *error)
+{
+    return oxt_salt_limits_of(OXT_SALT_TERNARY, into, error);
+}
+
+static oxt_status sag_out(void *into, oxt_error *error)
+{
+    oxt_part plate = part;
+    oxt_bath pot = bath;
+    plate.size_m = 0.006;
+    pot.salt_kg = 10.0;
+    pot.heater_W = 500.0;
+    return oxt_bath_sag(&pot, &plate, 1.0, 573.15, into, error);
+}
+
 static oxt_status dip_out(void *into, oxt_error *error)
 {
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
@@ -526,6 +565,8 @@ static const struct {
     { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
     { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
     { "warming", &warming_macro, sizeof warming_macro, warming_gaps, warming_out },
+    { "salt limits", &limits_macro, sizeof limits_macro, no_gaps, limits_out },
+    { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },

@@ -396,6 +396,7 @@ Test(dip, cautions_of_every_dip)
 {
     for (double bath_K = C(150.0); bath_K < C(700.0); bath_K += 25.0) {
         cr_assert(cautions(bath_K, OXT_CAUTION_MOLTEN_SALT));
+        cr_assert(cautions(bath_K, OXT_CAUTION_WATER) && cautions(bath_K, OXT_CAUTION_CYANIDES));
         cr_assert(cautions(bath_K, OXT_CAUTION_AT_TEMPERATURE));
     }
 }
@@ -504,7 +505,7 @@ Test(dip, the_report_holds_all_cautions)
 #undef BIT
     };
     oxt_dip dip = predict("blue", 600.0);
-    for (uint32_t raised = 0; raised < 8192; raised += 1 + raised / 7) {
+    for (uint32_t raised = 0; raised < 1048576; raised += 1 + raised / 7) {
         dip.cautions = raised;
         const char *report = unbroken(report_of(&dip, (oxt_temperature_unit)(raised % 3)));
         for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)

@@ -263,6 +263,12 @@ Test(heat, bad_parts)
     part.shape = (oxt_shape)9;
     FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EARG);
     part.shape = OXT_PLATE;
+    part.metal = (oxt_metal)4;
+    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EARG);
+    part.metal = OXT_BRASS;
+    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EDOMAIN);
+    SAYS("brass is not for this process");
+    part.metal = OXT_STEEL;
     FAILS(oxt_warming_of(&part, NAN, &warming, &error), OXT_EDOMAIN);
     double value;
     const oxt_growth growth = usual_growth();

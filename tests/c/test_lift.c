@@ -46,7 +46,9 @@ static oxt_growth usual_growth(void)
 Test(lift, cools_as_the_sphere_of_the_textbook)
 {
     oxt_growth growth = usual_growth();
-    oxt_part part = { sizeof part, OXT_SPHERE, 0.01, 293.15, 6000.0, 3000.0, 1000.0, 20.0 };
+    oxt_part part = {
+        sizeof part, OXT_SPHERE, 0.01, 293.15, 6000.0, 3000.0, 1000.0, 20.0, OXT_STEEL
+    };
     oxt_lift lift = lift_of(93.79931);
     lift.emissivity = 0.0;
     double quench_K;
@@ -376,6 +378,82 @@ Test(topped_up_dip, an_overshoot_is_polished_off)
     oxt_steel_free(steel);
 }
 
+/* ---- the bath it goes into ---- */
+
+/* Contract: an offset is another bath, and the errors of a bath add as independent ones do. */
+Test(dip_in_a_bath, thermometer_and_wander_count)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT, by_hand = OXT_DIP_OPTIONS_INIT;
+    oxt_bath bath = { sizeof bath, OXT_SALT_TERNARY, 5.0, 3.0, 4.0, 0.0, 0.0 };
+    options.salt_bath = &bath;
+    by_hand.bath_wander_K = 5.0;
+    oxt_dip here = predict("blue", 595.0, &options), there = predict("blue", 600.0, &by_hand);
+    cr_assert(here.bath_K == 595.0);
+    CLOSE(here.time_s, there.time_s, 1e-12);
+    CLOSE(here.next_high_s, there.next_high_s, 1e-12);
+    CLOSE(here.chance, there.chance, 1e-12);
+    cr_assert(!(here.cautions & OXT_CAUTION_BELOW_MELTING));
+}
+
+/* Physics: a load cools a bath of little salt and makes each part slower, the more the heavier;
+ * without limits, or with hardly a load, it is the plain dip. */
+Test(dip_in_a_bath, a_load_slows_it)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = usual_growth();
+    oxt_part part = plate(0.006);
+    oxt_bath bath = { sizeof bath, OXT_SALT_BINARY_60_40, 0.0, 0.0, 0.0, 15.0, 1000.0 };
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.part = &part;
+    double plain_s = predict("blue", 600.0, &options).time_s, last_s = plain_s;
+    options.salt_bath = &bath;
+    options.load_kg = 1e-6;
+    CLOSE(predict("blue", 600.0, &options).time_s, plain_s, 1e-5);
+    for (double load_kg = 0.25; load_kg <= 4.0; load_kg *= 2.0) {
+        double grown;
+        options.load_kg = load_kg;
+        oxt_dip dip = predict("blue", 600.0, &options);
+        cr_assert(dip.time_s > last_s && dip.lag_s > 0.0);
+        last_s = dip.time_s;
+        OK(oxt_bath_dip_exposure(&growth, &bath, &part, load_kg, 600.0, dip.time_s, &grown,
+                                 &error));
+        CLOSE(sqrt(grown), dip.target.aim_nm, 1e-9);
+    }
+    cr_assert(predict("blue", 600.0, &options).cautions & OXT_CAUTION_SAG);
+    bath.salt_kg = 0.0;
+    oxt_dip steady = predict("blue", 600.0, &options);
+    CLOSE(steady.time_s, plain_s, 1e-12);
+    cr_assert(!(steady.cautions & OXT_CAUTION_SAG));
+    bath.salt_kg = 15.0;
+    bath.heater_W = 0.0; /* it never comes back: the search still ends */
+    cr_assert(predict("blue", 600.0, &options).time_s > last_s);
+}
+
+Test(dip_in_a_bath, refuses_what_it_cannot_reckon)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of("blue");
+    oxt_part thick = plate(0.05);
+    oxt_bath bath = { sizeof bath, OXT_SALT_BINARY_60_40, 0.0, 0.0, 0.0, 15.0, 1000.0 };
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    options.salt_bath = &bath;
+    options.load_kg = 1.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EARG);
+    SAYS("expected the part");
+    options.part = &thick;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    SAYS("Biot");
+    options.load_kg = -1.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    bath.thermometer_offset_K = 60.0;
+    options.load_kg = 0.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    oxt_steel_free(steel);
+}
+
 /* ---- back ---- */
 
 /* Round trip: the bath for a time is the one that the time was predicted for. */
@@ -387,12 +465,15 @@ Test(lifted_dip, bath_for_a_time_turns_it_round)
     oxt_target blue = target_of("blue"), straw = target_of("straw");
     oxt_part part = plate(0.006), thick = plate(0.03), coupon = plate(0.003);
     oxt_lift lift = lift_of(5.0);
+    const oxt_bath warm = { sizeof warm, OXT_SALT_UNSTATED, 4.0, 0.0, 0.0, 0.0, 0.0 };
+    const oxt_bath small = { sizeof small, OXT_SALT_BINARY_60_40, -2.0, 0.0, 0.0, 20.0, 1500.0 };
     const oxt_dip_options options[] = {
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL },
-        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL },
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL, NULL, 0.0 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL, NULL, 0.0 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw, &warm, 0.5 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, NULL, NULL, NULL, &small, 1.5 },
     };
-    for (size_t i = 0; i < 3; i++)
+    for (size_t i = 0; i < 4; i++)
         for (double bath_K = 570.0; bath_K <= 630.0; bath_K += 30.0) {
             double back_K;
             oxt_dip dip = predict("blue", bath_K, &options[i]);

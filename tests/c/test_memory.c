@@ -76,6 +76,7 @@ typedef struct {
     oxt_steel *steel, *steel_again, *steel_loaded;
     oxt_target target, second;
     oxt_dip dip;
+    double exposure_nm2;
     char path[700];
     char log_text[8000], fit_report[8000], card[4000], dip_report[8000];
 } things;
@@ -189,6 +190,16 @@ static oxt_status report_dip(things *t, oxt_error *error)
     return oxt_dip_report(&t->dip, OXT_CELSIUS, t->dip_report, sizeof t->dip_report, NULL, error);
 }
 
+static oxt_status sag(things *t, oxt_error *error)
+{
+    oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_part part = OXT_PART_INIT;
+    bath.salt_kg = 10.0;
+    part.size_m = 0.006;
+    return oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 90.0, &t->exposure_nm2, error);
+}
+
 /* `makes`: where the step puts a handle, 0 when it makes none. */
 typedef struct {
     oxt_status (*take)(things *, oxt_error *);
@@ -223,6 +234,7 @@ static const step steps[] = {
     STEP(find_second_target),
     STEP(predict),
     STEP(report_dip),
+    STEP(sag),
 };
 enum { STEPS = sizeof steps / sizeof steps[0] };
 
@@ -287,6 +299,7 @@ static void check_same(const things *a, const things *b)
     cr_assert_str_eq(a->card, b->card);
     cr_assert_str_eq(a->dip_report, b->dip_report);
     cr_assert_eq(a->dip.time_s, b->dip.time_s);
+    cr_assert_eq(a->exposure_nm2, b->exposure_nm2);
     cr_assert_eq(a->second.aim_nm, b->second.aim_nm);
 }
 

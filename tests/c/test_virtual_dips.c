@@ -109,9 +109,9 @@ static void run(const scene *of)
               "%s: %.3f below the aim", of->name, (double)inside / DIPS);
 }
 
-#define PLATE(size)                                                        \
-    {                                                                      \
-        sizeof(oxt_part), OXT_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0 \
+#define PLATE(size)                                                                   \
+    {                                                                                 \
+        sizeof(oxt_part), OXT_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_STEEL \
     }
 #define LIFT(delay)                                \
     {                                              \

@@ -8,7 +8,7 @@ package.path = here .. "?.lua"
 local harness = require "harness"
 harness.root = here .. "../../"
 
-for _, subject in ipairs { "units", "colours", "materials", "lights", "films", "heat", "targets", "trials",
+for _, subject in ipairs { "units", "colours", "materials", "lights", "films", "heat", "bath", "targets", "trials",
                            "fits", "steels", "dips", "plans", "objects", "memory", "arguments", "names",
                            "pages" } do
     require("test_" .. subject)

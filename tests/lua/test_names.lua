@@ -46,6 +46,8 @@ local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
 local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "blue" } }, bath = 600 })
+local bath = oxtint.bath()
+local sag = assert(bath:sag(part, 1, 600))
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
@@ -53,6 +55,7 @@ local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
+    oxt_metal = "string", oxt_salt = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
 
@@ -75,6 +78,9 @@ local structs = {
     { "tint.h", "oxt_tint", bands[8] },
     { "film.h", "oxt_match", matches[1] },
     { "heat.h", "oxt_part", part },
+    { "bath.h", "oxt_bath", bath },
+    { "bath.h", "oxt_sag", sag },
+    { "bath.h", "oxt_salt_limits", oxtint.salt_limits "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
@@ -119,6 +125,7 @@ local named = {
     finish_spreads = known_names(oxtint.film, { finish = nonsense }),
     new_part = known_names(oxtint.part, nonsense),
     lift = known_names(oxtint.part { size_m = 0.006 }.lift_exposure, part, fit.steel, 600, nonsense),
+    new_bath = known_names(oxtint.bath, nonsense),
     new_trial = known_names(log.add, log, nonsense),
 }
 -- header, names that only Lua has, names that Lua has in another form
@@ -147,6 +154,12 @@ local function known_choices(call, ...)
 end
 for enum, row in in_order {
     oxt_substance = { "material.h", known_choices(oxtint.material, "?"), string.lower },
+    oxt_salt = { "bath.h", known_choices(oxtint.salt_limits, "?"),
+                 function(name)
+                     return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
+                 end },
+    oxt_metal = { "heat.h", known_choices(oxtint.part, { metal = "?" }),
+                  function(name) return (name:lower():gsub("_", " ")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
                        function(name) return (name:gsub("_", "-")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
@@ -169,15 +182,15 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "adapt_white carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
+    h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature part plan_set read_trials "
-        .. "srgb_keeping_hue target tints")
+        .. "salt_limits salt_properties srgb_keeping_hue target tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set }
+                  set = set, salt_bath = bath }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -192,7 +205,8 @@ local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
-    material = oxtint.material "iron", part = part, warming = warming, match = matches[1], matches = { verdict = matches.verdict },
+    material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
+    salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
     set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
 }
 for name, sample in in_order(samples) do

@@ -10,6 +10,7 @@ local kinds = {
       function(material) return material:index(550) end },
     { "oxtint.part", function() return oxtint.part { size_m = 0.006 } end,
       function(part) return part:warming(600) end },
+    { "oxtint.salt_bath", oxtint.bath, function(bath) return bath:true_K(600) end },
     { "oxtint.film", oxtint.film, function(film) return oxtint.film_lab(50, { film = film }) end },
     { "oxtint.trials", coupons.log, function(log) return #log end },
     { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },

@@ -92,6 +92,21 @@ h.test("the example takes a log and a steel", function()
     h.matches(text, "no trial is of steel 'Cedar 3'")
 end)
 
+-- Contract of the example: the caution of 5 K, and a film that is still blue.
+h.test("the example of a load runs", function()
+    local text, good = run_example("load.lua")
+    h.equal(good, true)
+    local sags, most = {}, tonumber(text:match("At most (%d+) at once%."))
+    for count, sag_K in text:gmatch("\n +(%d+) +([%d.]+) K ") do
+        sags[tonumber(count)] = tonumber(sag_K)
+    end
+    h.equal(#sags, 12)
+    assert(most > 0 and most < 12 and sags[most] <= 5 and sags[12] > sags[most])
+    text, good = run_example("load.lua", "500", "3000")
+    h.equal(good, true)
+    h.matches(text, "At most 12 at once%.")
+end)
+
 -- Contract of the example: dry as oxtint.film() has it, and paler when oiled.
 h.test("the example of oiled colours runs", function()
     local text, good = run_example("oiled.lua")

@@ -131,6 +131,7 @@ function oxtint.material(what) end
 ---@field density_kg_per_m3? number above 0; 7850
 ---@field heat_J_per_kgK? number specific heat; carbon steel by temperature when left out
 ---@field conductivity_W_per_mK? number carbon steel by temperature when left out
+---@field metal? "steel"|"brass"|"bronze"|"nickel silver" "steel"; the others are refused when used
 
 ---A part on its way into a bath. It never changes.
 ---@class oxtint.part
@@ -141,6 +142,7 @@ function oxtint.material(what) end
 ---@field density_kg_per_m3 number
 ---@field heat_J_per_kgK number 0: carbon steel by temperature
 ---@field conductivity_W_per_mK number 0: carbon steel by temperature
+---@field metal string
 local part = {}
 
 ---How a part warms up.
@@ -214,6 +216,110 @@ function oxtint.part(what) end
 ---@return number|string conductivity_W_per_mK or the message
 ---@return oxtint.code? code
 function oxtint.carbon_steel(temperature) end
+
+---A nitrate tempering salt; NaNO3 and KNO3 by weight; the same, half and half by mole; KNO3, NaNO2 and
+---NaNO3, 53/40/7 by weight.
+---@alias oxtint.salt "unstated"|"binary 60/40"|"binary eutectic"|"ternary"
+
+---Between which temperatures a salt is used.
+---@class oxtint.salt_limits
+---@field melting_low_K number solid below
+---@field melting_high_K number liquid above
+---@field working_low_K number usual working range
+---@field working_high_K number
+---@field legal_high_K number a legal maximum for nitrate baths
+---@field name string
+---@field source string where the numbers are from
+
+---@param salt oxtint.salt
+---@return oxtint.salt_limits
+function oxtint.salt_limits(salt) end
+
+---Density, kg/m^3, and specific heat, J/(kg K), of a molten salt.
+---@param salt oxtint.salt
+---@param temperature number|string K or a text
+---@return number? density_kg_per_m3
+---@return number|string heat_J_per_kgK or the message
+---@return oxtint.code? code
+function oxtint.salt_properties(salt, temperature) end
+
+---What may be known of a bath.
+---@class oxtint.new_bath
+---@field salt? oxtint.salt "unstated"
+---@field thermometer_offset_K? number to add to what the thermometer reads, -50 to 50; 0
+---@field thermometer_sd_K? number standard deviation of its error; 0
+---@field wander_K? number standard deviation from dip to dip; 0
+---@field salt_kg? number 0: so much that nothing cools it
+---@field heater_W? number power beyond the bath's own losses; 0
+
+---A bath of salt with its thermometer and heater. It never changes.
+---@class oxtint.salt_bath
+---@field salt string
+---@field thermometer_offset_K number
+---@field thermometer_sd_K number
+---@field wander_K number
+---@field salt_kg number
+---@field heater_W number
+local pot = {}
+
+---How a bath sags under a load.
+---@class oxtint.sag
+---@field lowest_K number the coldest that the bath gets
+---@field lowest_s number when; infinite when it only creeps up to it (no heater)
+---@field sag_K number start minus lowest_K
+---@field recovery_s number until it is back within 0.1 K; infinite when it never is
+---@field heat_J number that the load takes in the end
+---@field cautions oxtint.caution[]
+
+---True temperature from what the thermometer reads.
+---@param reading number|string
+---@return number? true_K
+---@return string? message
+---@return oxtint.code? code
+function pot:true_K(reading) end
+
+---How far the bath sags from its true temperature when a load of such parts goes in.
+---@param part oxtint.part
+---@param load_kg number
+---@param bath number|string
+---@return oxtint.sag? sag
+---@return string? message
+---@return oxtint.code? code
+function pot:sag(part, load_kg, bath) end
+
+---Exposure of each part of a load in the sagging bath, nm^2; its root is the film on bare steel.
+---@param steel oxtint.steel
+---@param part oxtint.part
+---@param load_kg number
+---@param bath number|string
+---@param time number|string
+---@return number? exposure_nm2
+---@return string? message
+---@return oxtint.code? code
+function pot:exposure(steel, part, load_kg, bath, time) end
+
+---How long a frozen skin on a part takes to melt again, s.
+---@param part oxtint.part
+---@param bath number|string
+---@param skin number|string m, or a text such as "1 mm"
+---@return number? delay_s
+---@return string? message
+---@return oxtint.code? code
+function pot:skin_delay(part, bath, skin) end
+
+---What to mind at this bath when its thermometer reads so.
+---@param reading number|string
+---@return oxtint.caution[]? cautions
+---@return string? message
+---@return oxtint.code? code
+function pot:cautions(reading) end
+
+---Free what the bath holds; may be called twice.
+function pot:close() end
+
+---@param what? oxtint.new_bath
+---@return oxtint.salt_bath bath
+function oxtint.bath(what) end
 
 ---XYZ of the white of a light, Y = 100.
 ---@param illuminant? oxtint.illuminant "D65" when left out
@@ -774,6 +880,8 @@ function oxtint.load_steel(path) end
 ---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
+---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 
 ---@class oxtint.forgiving_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
@@ -785,6 +893,8 @@ function oxtint.load_steel(path) end
 ---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
+---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
@@ -838,6 +948,8 @@ function dip:close() end
 ---@field coupon? oxtint.part what the trials were run with; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
+---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 
 ---@class oxtint.new_set
 ---@field parts oxtint.set_part[]

@@ -10,6 +10,7 @@ Numbers are in SI units with the unit in the name (K, s, nm, J/mol); texts with 
 """
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
+from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
 from .errors import (
     Fault,
     OxtintBugError,
@@ -51,12 +52,13 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure", "Light",
-    "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
-    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "SetPart", "SetPlan",
-    "SetStep", "StandardErrors", "Steel", "Target", "TimeInBath", "Tint", "Trial", "TrialFileError",
-    "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
-    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
-    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
-    "parse_temperature", "plan_set", "read_trials", "read_trials_text",
+    "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure",
+    "Light", "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Sag", "SaltLimits",
+    "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "Target",
+    "TimeInBath", "Tint", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
+    "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
+    "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
+    "parse_duration", "parse_length", "parse_temperature", "plan_set", "read_trials",
+    "read_trials_text", "salt_limits", "salt_properties",
 ]

@@ -15,6 +15,17 @@ if TYPE_CHECKING:
 
 _SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
            "any": lib.OXT_ANY_SHAPE}
+_METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRONZE,
+           "nickel silver": lib.OXT_NICKEL_SILVER}
+
+
+def metres(length: float | str, name: str) -> float:
+    """A length: a number in m, or a text such as "6 mm"."""
+    if isinstance(length, str):
+        result = ffi.new("double *")
+        call(lib.oxt_parse_length, _core.encode(length, name), result)
+        return float(result[0])
+    return _core.number(length, name)
 
 
 @dataclass(frozen=True)
@@ -90,6 +101,7 @@ class Part:
             in quiet nitrate salt
         density_kg_per_m3, heat_J_per_kgK, conductivity_W_per_mK: of its steel; carbon steel by
             EN 1993-1-2 when None
+        metal: "steel"; "brass", "bronze" and "nickel silver" are known, and refused when used
 
     >>> Part("6 mm").warming("650 F").lumped
     True
@@ -105,13 +117,10 @@ class Part:
         density_kg_per_m3: float = 7850.0,
         heat_J_per_kgK: float | None = None,
         conductivity_W_per_mK: float | None = None,
+        metal: str = "steel",
     ) -> None:
         part = _core.new_struct("oxt_part")
-        if isinstance(size, str):
-            length = ffi.new("double *")
-            call(lib.oxt_parse_length, _core.encode(size, "size"), length)
-            size = float(length[0])
-        part.size_m = _core.number(size, "size")
+        part.size_m = metres(size, "size")
         if not part.size_m > 0.0:
             raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
         part.shape = choose(_SHAPES, shape, "shape")
@@ -123,6 +132,7 @@ class Part:
         if conductivity_W_per_mK is not None:
             part.conductivity_W_per_mK = _core.number(conductivity_W_per_mK,
                                                       "conductivity_W_per_mK")
+        part.metal = choose(_METALS, metal, "metal")
         self._part = part
 
     def __repr__(self) -> str:

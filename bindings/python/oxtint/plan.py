@@ -9,6 +9,7 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
+from .bath import Bath
 from .film import Film, default_film
 from .heat import Lift, Part
 from .steel import Caution, Dip, Steel, Wanted, _cautions, _dip_options
@@ -23,7 +24,7 @@ class SetPart:
         steel: its steel; parts of one card share the error of its fit
         target: what is wanted of it
         film: how its finish shows a film; the one as tabulated when None
-        part, lift, coupon, coupon_lift, initial: as in Steel.dip()
+        part, lift, coupon, coupon_lift, initial, salt_bath, load_kg: as in Steel.dip()
     """
 
     name: str
@@ -35,13 +36,15 @@ class SetPart:
     coupon: Part | None = None
     coupon_lift: Lift | None = None
     initial: Wanted | None = None
+    salt_bath: Bath | None = None
+    load_kg: float = 0.0
 
     def _struct(self) -> tuple[Any, list[Any]]:
         """An oxt_set_part, and what must be kept as long as it."""
         film = self.film or default_film()
         target = film.target(self.target)._struct()
         options, there = _dip_options(film, self.part, self.lift, self.coupon, self.coupon_lift,
-                                      self.initial)
+                                      self.initial, self.salt_bath, self.load_kg)
         struct = _core.new_struct("oxt_set_part")
         _core.put_text(struct.name, self.name, "name")
         struct.steel, struct.film = self.steel._handle, film._handle

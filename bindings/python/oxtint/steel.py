@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from numpy.typing import ArrayLike
 
@@ -14,6 +14,9 @@ from ._core import Array, call
 from ._oxtint import ffi, lib
 from .film import Film, Target, default_film
 from .heat import Lift, Part
+
+if TYPE_CHECKING:
+    from .bath import Bath
 
 Wanted = str | float | Sequence[float] | Target
 
@@ -138,8 +141,10 @@ def _dip_options(
     coupon: Part | None,
     coupon_lift: Lift | None,
     initial: Wanted | None,
+    salt_bath: Bath | None,
+    load_kg: float,
 ) -> tuple[Any, Any]:
-    """An oxt_dip_options, and what must be kept as long as it, beside the four objects."""
+    """An oxt_dip_options, and what must be kept as long as it, beside the objects given."""
     options = _core.new_struct("oxt_dip_options")
     there = None
     if part is not None:
@@ -152,6 +157,9 @@ def _dip_options(
         options.coupon_lift = coupon_lift._lift
     if initial is not None:
         options.initial = there = _film_there(film, initial)
+    if salt_bath is not None:
+        options.salt_bath = salt_bath._bath
+    options.load_kg = _core.number(load_kg, "load_kg")
     return options, there
 
 
@@ -319,6 +327,8 @@ class Steel:
         coupon: Part | None = None,
         coupon_lift: Lift | None = None,
         initial: Wanted | None = None,
+        salt_bath: Bath | None = None,
+        load_kg: float = 0.0,
     ) -> Dip:
         """Predict the dip for a target in a bath.
 
@@ -337,10 +347,13 @@ class Steel:
             coupon: what the trials were run with; at bath temperature at once when None
             coupon_lift: its way to the quench; quenched at once when None
             initial: film already there: nm, or a colour as a target; bare steel when None
+            salt_bath: its thermometer, wander and salt; as the trials' when None
+            load_kg: all such parts that go in together, and cool a salt_bath of limited salt
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
+                                      salt_bath, load_kg)
         _put_spread(options, confidence, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
@@ -357,11 +370,14 @@ class Steel:
         coupon: Part | None = None,
         coupon_lift: Lift | None = None,
         initial: Wanted | None = None,
+        salt_bath: Bath | None = None,
+        load_kg: float = 0.0,
     ) -> float:
         """Bath temperature (K) at which a target comes in a given time; the rest as in dip()."""
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
+                                      salt_bath, load_kg)
         result = ffi.new("double *")
         call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
         return float(result[0])
@@ -382,6 +398,8 @@ class Steel:
         coupon: Part | None = None,
         coupon_lift: Lift | None = None,
         initial: Wanted | None = None,
+        salt_bath: Bath | None = None,
+        load_kg: float = 0.0,
     ) -> Dip:
         """The dip that has the best chance of hitting a target, among the baths allowed.
 
@@ -391,12 +409,13 @@ class Steel:
             target: as in dip()
             low, high: K, or texts; coldest and hottest bath allowed
             longest: s or a text, longest dip allowed
-            film, confidence, bath_wander_K, time_wander_s, part, lift, coupon, coupon_lift, initial:
-                as in dip()
+            film, confidence, bath_wander_K, time_wander_s, part, lift, coupon, coupon_lift, initial,
+                salt_bath, load_kg: as in dip()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
+                                      salt_bath, load_kg)
         _put_spread(options, confidence, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
@@ -420,6 +439,8 @@ class Steel:
         coupon: Part | None = None,
         coupon_lift: Lift | None = None,
         initial: Wanted | None = None,
+        salt_bath: Bath | None = None,
+        load_kg: float = 0.0,
     ) -> str:
         """A table of baths, the time, the window and the chance in each: why hotter is riskier.
 
@@ -427,11 +448,12 @@ class Steel:
             rows: number of baths, evenly from low to high
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             target, low, high, longest, film, bath_wander_K, time_wander_s, part, lift, coupon,
-                coupon_lift, initial: as in most_forgiving()
+                coupon_lift, initial, salt_bath, load_kg: as in most_forgiving()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial)
+        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
+                                      salt_bath, load_kg)
         _put_spread(options, 0.95, bath_wander_K, time_wander_s)
         return _core.text_of(lib.oxt_dip_trade_off, self._handle, wanted,
                              _bath_range(low, high, longest), options, rows,

@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Salts, and the baths that hold them. */
+#include "oxl.h"
+
+static const char *const salts[] = { "unstated", "binary 60/40", "binary eutectic", "ternary",
+                                     NULL };
+
+static const oxl_field bath_fields[] = {
+    { "salt", OXL_CHOICE, offsetof(oxt_bath, salt), salts, NULL },
+    OXL_FIELD(oxt_bath, thermometer_offset_K, OXL_NUMBER),
+    OXL_FIELD(oxt_bath, thermometer_sd_K, OXL_NUMBER),
+    OXL_FIELD(oxt_bath, wander_K, OXL_NUMBER),
+    OXL_FIELD(oxt_bath, salt_kg, OXL_NUMBER),
+    OXL_FIELD(oxt_bath, heater_W, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field limits_fields[] = {
+    OXL_FIELD(oxt_salt_limits, melting_low_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_limits, melting_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_limits, working_low_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_limits, working_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_limits, legal_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_limits, name, OXL_TEXT),
+    OXL_FIELD(oxt_salt_limits, source, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field sag_fields[] = {
+    OXL_FIELD(oxt_sag, lowest_K, OXL_NUMBER), OXL_FIELD(oxt_sag, lowest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, sag_K, OXL_NUMBER),    OXL_FIELD(oxt_sag, recovery_s, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, heat_J, OXL_NUMBER),   { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int bath_tostring(lua_State *L)
+{
+    const oxl_bath *object = lua_touserdata(L, 1);
+    const char *salt = salts[object->bath.salt];
+    if (object->bath.salt_kg > 0.0)
+        lua_pushfstring(L, "bath of %f kg of salt, %s", object->bath.salt_kg, salt);
+    else
+        lua_pushfstring(L, "bath of salt, %s", salt);
+    return 1;
+}
+
+static oxt_status read_bath(lua_State *L, int arg, double *bath_K, oxt_error *error)
+{
+    return oxl_check_quantity(L, arg, oxt_parse_temperature, bath_K, error);
+}
+
+static int bath_true(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double reading_K = 0.0, true_K = 0.0;
+    oxt_status status = read_bath(L, 2, &reading_K, &error);
+    if (!status)
+        status = oxt_bath_true(&object->bath, reading_K, &true_K, &error);
+    return oxl_give_number(L, status, true_K, &error);
+}
+
+static int bath_sag(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    const oxl_part *part = oxl_check(L, 2, &oxl_part_class);
+    double load_kg = oxl_check_number(L, 3), bath_K = 0.0;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_sag sag = OXT_SAG_INIT;
+    oxt_status status = read_bath(L, 4, &bath_K, &error);
+    if (!status)
+        status = oxt_bath_sag(&object->bath, &part->part, load_kg, bath_K, &sag, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_struct(L, sag_fields, &sag);
+    oxl_push_cautions(L, sag.cautions);
+    lua_setfield(L, -2, "cautions");
+    return 1;
+}
+
+static int bath_exposure(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
+    const oxl_part *part = oxl_check(L, 3, &oxl_part_class);
+    double load_kg = oxl_check_number(L, 4), bath_K = 0.0, time_s = 0.0, exposure_nm2 = 0.0;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_status status = read_bath(L, 5, &bath_K, &error);
+    if (!status)
+        status = oxl_check_quantity(L, 6, oxt_parse_duration, &time_s, &error);
+    if (!status)
+        status = oxt_bath_dip_exposure(&steel->values.growth, &object->bath, &part->part, load_kg,
+                                       bath_K, time_s, &exposure_nm2, &error);
+    return oxl_give_number(L, status, exposure_nm2, &error);
+}
+
+static int bath_skin_delay(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    const oxl_part *part = oxl_check(L, 2, &oxl_part_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double bath_K = 0.0, skin_m = 0.0, delay_s = 0.0;
+    oxt_status status = read_bath(L, 3, &bath_K, &error);
+    if (!status)
+        status = oxl_check_quantity(L, 4, oxt_parse_length, &skin_m, &error);
+    if (!status)
+        status = oxt_skin_delay(object->bath.salt, &part->part, bath_K, skin_m, &delay_s, &error);
+    return oxl_give_number(L, status, delay_s, &error);
+}
+
+static int bath_cautions(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double reading_K = 0.0;
+    uint32_t cautions = 0;
+    oxt_status status = read_bath(L, 2, &reading_K, &error);
+    if (!status)
+        status = oxt_bath_cautions(&object->bath, reading_K, &cautions, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_cautions(L, cautions);
+    return 1;
+}
+
+static const luaL_Reg methods[] = {
+    { "true_K", bath_true },           { "sag", bath_sag },           { "exposure", bath_exposure },
+    { "skin_delay", bath_skin_delay }, { "cautions", bath_cautions }, { NULL, NULL },
+};
+
+const oxl_class oxl_bath_class = {
+    .name = "oxtint.salt_bath",
+    .noun = "bath",
+    .size = sizeof(oxl_bath),
+    .methods = methods,
+    .fields = bath_fields,
+    .structure = offsetof(oxl_bath, bath),
+    .text = bath_tostring,
+};
+
+/* The struct, and the place on the stack of the salt's name. */
+typedef struct {
+    oxt_bath bath;
+    int salt;
+} bath_arguments;
+
+static const oxl_named bath_names[] = {
+    { "salt", OXL_NAMED_VALUE, offsetof(bath_arguments, salt), 0 },
+    { "thermometer_offset_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.thermometer_offset_K),
+      0 },
+    { "thermometer_sd_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.thermometer_sd_K), 0 },
+    { "wander_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.wander_K), 0 },
+    { "salt_kg", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.salt_kg), 0 },
+    { "heater_W", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.heater_W), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static int new_bath(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bath_arguments given = { OXT_BATH_INIT, 0 };
+    lua_settop(L, 1);
+    oxl_read_named(L, 1, bath_names, 0, &given, NULL, &error);
+    if (given.salt)
+        given.bath.salt = (oxt_salt)oxl_choose(L, 1, given.salt, "salt", salts);
+    oxl_bath *object = oxl_new(L, &oxl_bath_class);
+    object->bath = given.bath;
+    object->object.open = true;
+    return 1;
+}
+
+static int salt_limits(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
+    oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
+    oxl_expect(L, oxt_salt_limits_of(salt, &limits, &error), &error);
+    oxl_push_struct(L, limits_fields, &limits);
+    return 1;
+}
+
+static int salt_properties(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double temperature_K = 0.0, density = 0.0, heat = 0.0;
+    oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
+    oxt_status status = read_bath(L, 2, &temperature_K, &error);
+    if (!status)
+        status = oxt_salt_properties(salt, temperature_K, &density, &heat, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushnumber(L, density);
+    lua_pushnumber(L, heat);
+    return 2;
+}
+
+const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where)
+{
+    const oxl_bath *bath = oxl_check_named(L, arg, index, where, &oxl_bath_class);
+    return &bath->bath;
+}
+
+void oxl_open_bath(lua_State *L)
+{
+    static const luaL_Reg functions[] = {
+        { "bath", new_bath },
+        { "salt_limits", salt_limits },
+        { "salt_properties", salt_properties },
+        { NULL, NULL },
+    };
+    oxl_register(L, &oxl_bath_class);
+    luaL_setfuncs(L, functions, 0);
+}

@@ -1,0 +1,164 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The salt, the bath that holds it, and how it sags under a load."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from . import _core
+from ._core import call
+from ._oxtint import ffi, lib
+from .heat import Part, metres
+from .optics import choose
+from .steel import Caution, Steel, _cautions
+
+_SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
+          "binary eutectic": lib.OXT_SALT_BINARY_EUTECTIC, "ternary": lib.OXT_SALT_TERNARY}
+
+
+@dataclass(frozen=True)
+class SaltLimits:
+    """Between which temperatures (K) a salt is used.
+
+    Attributes:
+        melting_low_K, melting_high_K: solid below the one, liquid above the other
+        working_low_K, working_high_K: usual working range
+        legal_high_K: a legal maximum for nitrate baths
+        name, source: the salt, and where the numbers are from
+    """
+
+    melting_low_K: float
+    melting_high_K: float
+    working_low_K: float
+    working_high_K: float
+    legal_high_K: float
+    name: str
+    source: str
+
+
+class SaltProperties(NamedTuple):
+    """Density (kg/m^3) and specific heat (J/(kg K)) of a molten salt."""
+
+    density_kg_per_m3: float
+    heat_J_per_kgK: float
+
+
+@dataclass(frozen=True)
+class Sag:
+    """How a bath sags under a load.
+
+    Attributes:
+        lowest_K: K, the coldest that the bath gets
+        lowest_s: s, when; infinite when it only creeps up to it (no heater)
+        sag_K: K, start minus lowest_K
+        recovery_s: s, until it is back within 0.1 K; infinite when it never is
+        heat_J: J, that the load takes in the end
+        cautions: what to mind
+    """
+
+    lowest_K: float
+    lowest_s: float
+    sag_K: float
+    recovery_s: float
+    heat_J: float
+    cautions: tuple[Caution, ...]
+
+
+def salt_limits(salt: str) -> SaltLimits:
+    """Limits of a salt: "unstated", "binary 60/40", "binary eutectic" or "ternary".
+
+    >>> round(salt_limits("ternary").melting_high_K - 273.15)
+    142
+    """
+    limits = _core.new_struct("oxt_salt_limits")
+    call(lib.oxt_salt_limits_of, choose(_SALTS, salt, "salt"), limits)
+    return SaltLimits(**_core.take(limits))
+
+
+def salt_properties(salt: str, temperature: float | str) -> SaltProperties:
+    """Density and specific heat of a molten salt at a temperature (K or a text).
+
+    >>> round(salt_properties("binary 60/40", "300 C").density_kg_per_m3, 1)
+    1899.2
+    """
+    density, heat = ffi.new("double *"), ffi.new("double *")
+    call(lib.oxt_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature), density,
+         heat)
+    return SaltProperties(float(density[0]), float(heat[0]))
+
+
+class Bath:
+    """A bath with its thermometer and heater; it never changes.
+
+    Args:
+        salt: "unstated" (a nitrate tempering salt), "binary 60/40" (NaNO3 and KNO3 by weight), "binary
+            eutectic" (the same, half and half by mole) or "ternary" (KNO3, NaNO2 and NaNO3, 53/40/7
+            by weight)
+        thermometer_offset_K: to add to what the thermometer reads
+        thermometer_sd_K: standard deviation of its error
+        wander_K: standard deviation of the bath from dip to dip
+        salt_kg: 0 for so much that nothing cools it
+        heater_W: power beyond the bath's own losses
+
+    >>> Bath("ternary", thermometer_offset_K=3.0).true(600.0)
+    603.0
+    """
+
+    def __init__(
+        self,
+        salt: str = "unstated",
+        *,
+        thermometer_offset_K: float = 0.0,
+        thermometer_sd_K: float = 0.0,
+        wander_K: float = 0.0,
+        salt_kg: float = 0.0,
+        heater_W: float = 0.0,
+    ) -> None:
+        bath = _core.new_struct("oxt_bath")
+        bath.salt = choose(_SALTS, salt, "salt")
+        bath.thermometer_offset_K = _core.number(thermometer_offset_K, "thermometer_offset_K")
+        bath.thermometer_sd_K = _core.number(thermometer_sd_K, "thermometer_sd_K")
+        bath.wander_K = _core.number(wander_K, "wander_K")
+        bath.salt_kg = _core.number(salt_kg, "salt_kg")
+        bath.heater_W = _core.number(heater_W, "heater_W")
+        self._bath = bath
+
+    def __repr__(self) -> str:
+        salt = next(name for name, number in _SALTS.items() if number == self._bath.salt)
+        amount = f"{self._bath.salt_kg:g} kg of " if self._bath.salt_kg else ""
+        return f"<Bath of {amount}salt, {salt}>"
+
+    def true(self, reading: float | str) -> float:
+        """True temperature (K) from what the thermometer reads."""
+        result = ffi.new("double *")
+        call(lib.oxt_bath_true, self._bath, _core.kelvin(reading), result)
+        return float(result[0])
+
+    def sag(self, part: Part, load_kg: float, bath: float | str) -> Sag:
+        """How far the bath sags from its true temperature when a load of such parts goes in."""
+        sag = _core.new_struct("oxt_sag")
+        call(lib.oxt_bath_sag, self._bath, part._part, _core.number(load_kg, "load_kg"),
+             _core.kelvin(bath), sag)
+        fields = _core.take(sag)
+        return Sag(**{**fields, "cautions": _cautions(fields["cautions"])})
+
+    def exposure(self, steel: Steel, part: Part, load_kg: float, bath: float | str,
+                 time: float | str) -> float:
+        """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
+        result = ffi.new("double *")
+        call(lib.oxt_bath_dip_exposure, ffi.addressof(steel._growth), self._bath, part._part,
+             _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time), result)
+        return float(result[0])
+
+    def skin_delay(self, part: Part, bath: float | str, skin: float | str) -> float:
+        """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
+        result = ffi.new("double *")
+        call(lib.oxt_skin_delay, self._bath.salt, part._part, _core.kelvin(bath),
+             metres(skin, "skin"), result)
+        return float(result[0])
+
+    def cautions(self, reading: float | str) -> tuple[Caution, ...]:
+        """What to mind at this bath when its thermometer reads so."""
+        result = ffi.new("uint32_t *")
+        call(lib.oxt_bath_cautions, self._bath, _core.kelvin(reading), result)
+        return _cautions(int(result[0]))

@@ -1,0 +1,219 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file bath.h: the salt and the bath that holds it: limits, thermometer, sag under a load.
+ *
+ * A cold load cools a bath of limited size. Load and bath are two bodies, each of one temperature
+ * throughout; the heater gives its spare power from the first moment and for as long as the bath is
+ * below where it started, and then holds it there. D = T_bath - T_part follows
+ * D' = -D/tau' + P/C_bath with tau' = tau/(1 + C_load/C_bath), so both temperatures are in closed form.
+ */
+#ifndef OXTINT_BATH_H
+#define OXTINT_BATH_H
+
+#include "oxtint/heat.h"
+
+/** What the bath is filled with. */
+typedef enum oxt_salt {
+    OXT_SALT_UNSTATED = 0,        /* a nitrate tempering salt: general limits */
+    OXT_SALT_BINARY_60_40 = 1,    /* NaNO3 and KNO3, 60 to 40 by weight */
+    OXT_SALT_BINARY_EUTECTIC = 2, /* NaNO3 and KNO3, half and half by mole */
+    OXT_SALT_TERNARY = 3          /* KNO3, NaNO2 and NaNO3, 53 to 40 to 7 by weight */
+} oxt_salt;
+
+/** Between which temperatures a salt is used. */
+typedef struct oxt_salt_limits {
+    size_t struct_size;
+    double melting_low_K;  /* K   solid below */
+    double melting_high_K; /* K   liquid above */
+    double working_low_K;  /* K   usual working range */
+    double working_high_K; /* K */
+    double legal_high_K;   /* K   a legal maximum for nitrate baths */
+    char name[48];         /* the salt in words */
+    char source[160];      /* where the numbers are from, in words */
+} oxt_salt_limits;
+
+#define OXT_SALT_LIMITS_INIT { sizeof(oxt_salt_limits), 0.0, 0.0, 0.0, 0.0, 0.0, "", "" }
+
+/** A bath, its thermometer and its heater. */
+typedef struct oxt_bath {
+    size_t struct_size;
+    oxt_salt salt;               /* OXT_SALT_UNSTATED */
+    double thermometer_offset_K; /* K    to add to what the thermometer reads, -50 to 50; 0 */
+    double thermometer_sd_K;     /* K    standard deviation of its error, 0 to 1000; 0 */
+    double wander_K;             /* K    standard deviation from dip to dip, 0 to 1000; 0 */
+    double salt_kg;              /* kg   up to 1e6; 0: so much that nothing cools it */
+    double heater_W;             /* W    power beyond the bath's own losses, up to 1e7; 0: none */
+} oxt_bath;
+
+#define OXT_BATH_INIT { sizeof(oxt_bath), OXT_SALT_UNSTATED, 0.0, 0.0, 0.0, 0.0, 0.0 }
+
+/** How a bath sags under a load. */
+typedef struct oxt_sag {
+    size_t struct_size;
+    double lowest_K;   /* K   coldest that the bath gets */
+    double lowest_s;   /* s   when; HUGE_VAL when it only creeps up to it (no heater) */
+    double sag_K;      /* K   start minus lowest_K */
+    double recovery_s; /* s   until it is back within 0.1 K; 0: never farther; HUGE_VAL: never back */
+    double heat_J;     /* J   that the load takes in the end */
+    uint32_t cautions; /* bits of oxt_caution */
+} oxt_sag;
+
+#define OXT_SAG_INIT { sizeof(oxt_sag), 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the limits to OXT_SALT_LIMITS_INIT.
+ *
+ * Given:
+ *   limits   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_salt_limits_init(oxt_salt_limits *limits);
+
+/**
+ * Set a bath to OXT_BATH_INIT.
+ *
+ * Given:
+ *   bath   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_bath_init(oxt_bath *bath);
+
+/**
+ * Set a sag to OXT_SAG_INIT.
+ *
+ * Given:
+ *   sag   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_sag_init(oxt_sag *sag);
+
+/**
+ * Between which temperatures a salt is used.
+ *
+ * Given:
+ *   salt     the salt
+ * Returned:
+ *   limits   its limits
+ * Status:
+ *   OXT_EARG
+ * Source:
+ *   named in the result; the melting points and the upper ends of the two binaries and the ternary
+ *   are from memory. Of an unstated salt the lower end of the working range stands for melting.
+ */
+OXT_API oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
+
+/**
+ * Density and specific heat of a molten salt.
+ *
+ * Given:
+ *   salt                the salt
+ *   temperature_K       K          513.15 to 853.15; ternary 435.15 to 788.15
+ * Returned:
+ *   density_kg_per_m3   kg/m^3
+ *   heat_J_per_kgK      J/(kg K)
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN
+ * Source:
+ *   60/40: design-basis correlations of Sandia National Laboratories, which also stand for the
+ *   eutectic and for an unstated salt. Ternary: Sohal et al., INL/EXT-10-18297 (2010).
+ * Notes:
+ *   The heat of the ternary is uncertain: the correlation lies 15 % above an older constant of
+ *   1560 J/(kg K), from memory, at 400 C, and 27 % at 300 C.
+ */
+OXT_API oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
+                                       double *density_kg_per_m3, double *heat_J_per_kgK,
+                                       oxt_error *error);
+
+/**
+ * Temperature of a bath from what its thermometer reads.
+ *
+ * Given:
+ *   bath        the bath
+ *   reading_K   K   a bath that is taken for real once corrected, OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ * Returned:
+ *   true_K      K
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K,
+                                 oxt_error *error);
+
+/**
+ * How far a bath sags when a load goes in.
+ *
+ * Given:
+ *   bath      the bath
+ *   part      one part of the load, of one temperature throughout; its size > 0
+ *   load_kg   kg   mass of all parts that go in together, above 0, up to 1e6
+ *   bath_K    K    true temperature before, OXT_BATH_LOW_K to OXT_BATH_HIGH_K, not below part's
+ *                  start_K
+ * Returned:
+ *   sag       the sag
+ * Status:
+ *   OXT_EDOMAIN also when the part is not of one temperature throughout (Biot number 0.1 or more)
+ * Notes:
+ *   The heat of the salt is that at bath_K, or at the nearest end of its correlation.
+ */
+OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_kg,
+                                double bath_K, oxt_sag *sag, oxt_error *error);
+
+/**
+ * Exposure of each part of a load from the moment it enters a bath that sags.
+ *
+ * Given:
+ *   growth         the steel's constants
+ *   bath           the bath; with salt_kg 0 this is oxt_dip_exposure, for any part
+ *   part           one part of the load, of one temperature throughout; its size > 0
+ *   load_kg        kg     mass of all parts that go in together, above 0, up to 1e6
+ *   bath_K         K      true temperature before, as for oxt_bath_sag
+ *   time_s         s      in the bath, 0 to OXT_TIME_HIGH_S
+ * Returned:
+ *   exposure_nm2   nm^2
+ * Status:
+ *   OXT_EDOMAIN, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
+                                         const oxt_part *part, double load_kg, double bath_K,
+                                         double time_s, double *exposure_nm2, oxt_error *error);
+
+/**
+ * How long a skin of salt that froze on a cold part takes to melt again.
+ *
+ * Given:
+ *   salt      the salt
+ *   part      the part, for the heat transfer of the bath
+ *   bath_K    K   true temperature, above the melting point (melting_high_K), up to OXT_BATH_HIGH_K
+ *   skin_m    m   thickness of the skin, 0 to 0.02
+ * Returned:
+ *   delay_s   s
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN
+ * Source:
+ *   latent heats of 161 kJ/kg (60/40, and of an unstated salt), 100 (eutectic) and 80 (ternary): from
+ *   memory
+ * Notes:
+ *   An estimate, density times latent heat times thickness over the heat that reaches the skin, for
+ *   the liquid's density where its correlation begins. It errs towards too long: the salt gave the
+ *   same heat to the part when it froze. The skin is seen as a dull grey crust; until it has gone,
+ *   no colour runs under it. A part that is warmed above the melting point first grows none.
+ */
+OXT_API oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
+                                  double skin_m, double *delay_s, oxt_error *error);
+
+/**
+ * Cautions about a bath, without any load in it.
+ *
+ * Given:
+ *   bath        the bath
+ *   reading_K   K   what its thermometer reads, as for oxt_bath_true
+ * Returned:
+ *   cautions    bits of oxt_caution: those of every salt bath, and those of this temperature by the
+ *               limits of its own salt
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
+                                     oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,484 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gsl/gsl_integration.h>
+#include <string.h>
+
+#include "bath.h"
+#include "support.h"
+
+static const double BATH_K = 616.5;
+
+static oxt_part plate(double size_m)
+{
+    oxt_part part = OXT_PART_INIT;
+    part.size_m = size_m;
+    return part;
+}
+
+static oxt_bath pot(double salt_kg, double heater_W)
+{
+    oxt_bath bath = OXT_BATH_INIT;
+    bath.salt = OXT_SALT_BINARY_60_40;
+    bath.salt_kg = salt_kg;
+    bath.heater_W = heater_W;
+    return bath;
+}
+
+static oxt_sag sag_of(const oxt_bath *bath, const oxt_part *part, double load_kg)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_sag sag = OXT_SAG_INIT;
+    OK(oxt_bath_sag(bath, part, load_kg, BATH_K, &sag, &error));
+    return sag;
+}
+
+static double exposure_of(const oxt_bath *bath, const oxt_part *part, double load_kg, double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    double exposure;
+    OK(oxt_bath_dip_exposure(&growth, bath, part, load_kg, BATH_K, time_s, &exposure, &error));
+    return exposure;
+}
+
+static oxt_warming warming_of(const oxt_part *part)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_warming warming = OXT_WARMING_INIT;
+    OK(oxt_warming_of(part, BATH_K, &warming, &error));
+    return warming;
+}
+
+static double salt_heat(oxt_salt salt, double temperature_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double density, heat;
+    OK(oxt_salt_properties(salt, temperature_K, &density, &heat, &error));
+    return heat;
+}
+
+/* ---- the salts ---- */
+
+/* Sources stand in the table. */
+Test(bath, properties_of_the_correlations)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    table rows = read_table("nitrate_salt_properties.csv");
+    cr_assert_eq(rows.rows, 22);
+    for (size_t i = 0; i < rows.rows; i++) {
+        double density, heat;
+        OK(oxt_salt_properties((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &density, &heat,
+                               &error));
+        NEAR(density, at(&rows, i, 2), 6e-4);
+        NEAR(heat, at(&rows, i, 3), 6e-4);
+    }
+    free_table(&rows);
+}
+
+/* The eutectic and an unstated salt take the correlations of the 60/40 salt, as documented. */
+Test(bath, binaries_share_their_properties)
+{
+    for (double K = 520.0; K < 850.0; K += 30.0) {
+        cr_assert(salt_heat(OXT_SALT_BINARY_EUTECTIC, K) == salt_heat(OXT_SALT_BINARY_60_40, K));
+        cr_assert(salt_heat(OXT_SALT_UNSTATED, K) == salt_heat(OXT_SALT_BINARY_60_40, K));
+    }
+}
+
+/* Sources stand in the table. */
+Test(bath, limits_of_the_salts)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    table rows = read_table("nitrate_salt_limits.csv");
+    cr_assert_eq(rows.rows, 4);
+    for (size_t i = 0; i < rows.rows; i++) {
+        oxt_salt salt = (oxt_salt)at(&rows, i, 0);
+        oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
+        double density, heat;
+        OK(oxt_salt_limits_of(salt, &limits, &error));
+        NEAR(limits.melting_low_K, at(&rows, i, 1) + 273.15, 1e-9);
+        NEAR(limits.melting_high_K, at(&rows, i, 2) + 273.15, 1e-9);
+        NEAR(limits.working_low_K, at(&rows, i, 3) + 273.15, 1e-9);
+        NEAR(limits.working_high_K, at(&rows, i, 4) + 273.15, 1e-9);
+        NEAR(limits.legal_high_K, at(&rows, i, 5) + 273.15, 1e-9);
+        cr_assert(strlen(limits.name) > 5 && strstr(limits.source, "California"));
+        cr_assert_eq(strstr(limits.source, "from memory") != NULL, i > 0);
+        double low_K = at(&rows, i, 6) + 273.15, high_K = at(&rows, i, 7) + 273.15;
+        OK(oxt_salt_properties(salt, low_K + 0.01, &density, &heat, &error));
+        OK(oxt_salt_properties(salt, high_K - 0.01, &density, &heat, &error));
+        FAILS(oxt_salt_properties(salt, low_K - 0.01, &density, &heat, &error), OXT_EDOMAIN);
+        FAILS(oxt_salt_properties(salt, high_K + 0.01, &density, &heat, &error), OXT_EDOMAIN);
+    }
+    free_table(&rows);
+}
+
+/* ---- the thermometer ---- */
+
+Test(bath, true_is_reading_plus_offset)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_bath bath = OXT_BATH_INIT;
+    double true_K;
+    for (double offset_K = -50.0; offset_K <= 50.0; offset_K += 12.5) {
+        bath.thermometer_offset_K = offset_K;
+        OK(oxt_bath_true(&bath, 600.0, &true_K, &error));
+        NEAR(true_K, 600.0 + offset_K, 1e-12);
+        FAILS(oxt_bath_true(&bath, 973.2 - offset_K, &true_K, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_true(&bath, 373.1 - offset_K, &true_K, &error), OXT_EDOMAIN);
+    }
+}
+
+/* ---- the sag ---- */
+
+/* What the load has taken, the salt and the heater have given, at the coldest moment: there the heater
+ * gives as much as the load takes, so the gap between them is P tau/C of the load. */
+Test(bath, energy_is_kept_at_the_lowest)
+{
+    const double loads_kg[] = { 0.2, 1.0, 5.0 }, powers_W[] = { 50.0, 500.0, 1500.0 };
+    const oxt_part part = plate(0.006);
+    const oxt_warming warming = warming_of(&part);
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++) {
+            const oxt_bath bath = pot(10.0, powers_W[j]);
+            oxt_sag sag = sag_of(&bath, &part, loads_kg[i]);
+            double load_J_per_K = loads_kg[i] * warming.heat_J_per_kgK;
+            double part_K = sag.lowest_K - powers_W[j] * warming.tau_s / load_J_per_K;
+            double taken_J = load_J_per_K * (part_K - part.start_K);
+            double given_J = 10.0 * salt_heat(bath.salt, BATH_K) * sag.sag_K +
+                             powers_W[j] * sag.lowest_s;
+            CLOSE(given_J, taken_J, 1e-12);
+            CLOSE(sag.heat_J, load_J_per_K * (BATH_K - part.start_K), 1e-12);
+        }
+}
+
+/* Without a heater bath and load end at the temperature of the mixture. */
+Test(bath, without_heater_the_mixture)
+{
+    const oxt_part part = plate(0.006);
+    double c = warming_of(&part).heat_J_per_kgK;
+    for (double load_kg = 0.1; load_kg < 50.0; load_kg *= 3.0) {
+        const oxt_bath bath = pot(10.0, 0.0);
+        oxt_sag sag = sag_of(&bath, &part, load_kg);
+        double C_bath = 10.0 * salt_heat(bath.salt, BATH_K), C_load = load_kg * c;
+        double mixture_K = (C_bath * BATH_K + C_load * part.start_K) / (C_bath + C_load);
+        CLOSE(sag.lowest_K, mixture_K, 1e-12);
+        CLOSE(sag.heat_J, C_bath * (BATH_K - mixture_K), 1e-12);
+        CLOSE(sag.heat_J, C_bath * sag.sag_K, 1e-12);
+        cr_assert(isinf(sag.lowest_s) && isinf(sag.recovery_s));
+    }
+}
+
+Test(bath, without_salt_stated_nothing_cools_it)
+{
+    const oxt_part part = plate(0.006);
+    const oxt_bath bath = pot(0.0, 0.0);
+    oxt_sag sag = sag_of(&bath, &part, 100.0);
+    cr_assert(sag.sag_K == 0.0 && sag.lowest_K == BATH_K && sag.recovery_s == 0.0);
+    cr_assert(!(sag.cautions & OXT_CAUTION_SAG));
+}
+
+/* Contract: below its correlation a salt has the heat of the nearest end, here 240 C. */
+Test(bath, a_cooler_bath_than_the_correlation)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_part part = plate(0.006);
+    const oxt_bath bath = pot(10.0, 0.0);
+    oxt_sag sag = OXT_SAG_INIT;
+    OK(oxt_bath_sag(&bath, &part, 1.0, 473.15, &sag, &error));
+    CLOSE(sag.heat_J, 10.0 * (1443.0 + 0.172 * 240.0) * sag.sag_K, 1e-12);
+    cr_assert(sag.cautions & OXT_CAUTION_BELOW_MELTING);
+}
+
+/* A heater stronger than the first rush of heat holds the bath where it was. */
+Test(bath, a_strong_heater_holds_the_bath)
+{
+    const oxt_part part = plate(0.006);
+    const oxt_warming warming = warming_of(&part);
+    double rush_W = warming.heat_J_per_kgK * (BATH_K - part.start_K) / warming.tau_s;
+    oxt_bath bath = pot(10.0, 1.001 * rush_W), endless = pot(0.0, 0.0);
+    cr_assert(sag_of(&bath, &part, 1.0).sag_K == 0.0);
+    CLOSE(exposure_of(&bath, &part, 1.0, 90.0), exposure_of(&endless, &part, 1.0, 90.0), 1e-10);
+    bath.heater_W = 0.9 * rush_W;
+    cr_assert(sag_of(&bath, &part, 1.0).sag_K > 0.0);
+}
+
+Test(bath, more_load_sags_more_more_power_recovers_sooner)
+{
+    const oxt_part part = plate(0.006);
+    double before_K = 0.0, before_s = HUGE_VAL;
+    for (double load_kg = 0.5; load_kg < 20.0; load_kg *= 1.4) {
+        const oxt_bath bath = pot(10.0, 500.0);
+        double sag_K = sag_of(&bath, &part, load_kg).sag_K;
+        cr_assert(sag_K > before_K);
+        before_K = sag_K;
+    }
+    before_K = HUGE_VAL;
+    for (double heater_W = 100.0; heater_W < 4e3; heater_W *= 1.3) {
+        const oxt_bath bath = pot(10.0, heater_W);
+        oxt_sag sag = sag_of(&bath, &part, 1.0);
+        cr_assert(sag.recovery_s < before_s && sag.recovery_s > sag.lowest_s);
+        cr_assert(sag.sag_K < before_K);
+        before_s = sag.recovery_s;
+        before_K = sag.sag_K;
+    }
+}
+
+/* Long after the rush, load and bath climb as one body: back within 0.1 K when the heater has given
+ * all but that of the heat that the load takes. */
+Test(bath, recovery_is_paid_by_the_heater)
+{
+    const oxt_part part = plate(0.001);
+    const oxt_bath bath = pot(10.0, 100.0);
+    const oxt_warming warming = warming_of(&part);
+    double C_load = warming.heat_J_per_kgK, C_bath = 10.0 * salt_heat(bath.salt, BATH_K);
+    oxt_sag sag = sag_of(&bath, &part, 1.0);
+    double ratio = C_load / C_bath;
+    double gap_K = 100.0 / C_bath * warming.tau_s / (1.0 + ratio); /* of the steady climb */
+    double needed_J = C_load * (BATH_K - part.start_K - gap_K) - 0.1 * (C_load + C_bath);
+    CLOSE(100.0 * sag.recovery_s, needed_J, 1e-10);
+}
+
+/* The project's own figure of 5 K. */
+Test(bath, caution_of_a_sag)
+{
+    const oxt_part part = plate(0.006);
+    const oxt_bath bath = pot(10.0, 0.0);
+    int raised = 0, silent = 0;
+    for (double load_kg = 0.1; load_kg < 2.0; load_kg *= 1.1) {
+        oxt_sag sag = sag_of(&bath, &part, load_kg);
+        cr_assert_eq((sag.cautions & OXT_CAUTION_SAG) != 0, sag.sag_K > 5.0);
+        cr_assert(sag.cautions & OXT_CAUTION_MOLTEN_SALT);
+        *(sag.sag_K > 5.0 ? &raised : &silent) += 1;
+    }
+    cr_assert(raised > 3 && silent > 3);
+}
+
+/* ---- exposure ---- */
+
+Test(bath, endless_salt_is_a_plain_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    const oxt_bath endless = pot(0.0, 0.0), huge = pot(1e6, 0.0);
+    for (double size_m = 0.0; size_m < 0.05; size_m += 0.008) {
+        const oxt_part part = plate(size_m);
+        double plain;
+        OK(oxt_dip_exposure(&growth, &part, BATH_K, 90.0, &plain, &error));
+        cr_assert(exposure_of(&endless, &part, 1.0, 90.0) == plain);
+        if (size_m > 0.0 && warming_of(&part).lumped)
+            CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-9);
+    }
+}
+
+/* Bath and part by the equations of the header, each solved on its own: what follows is independent of
+ * how the library writes them. */
+typedef struct {
+    double bath_K, gap_K; /* at the start */
+    double tau_s, both_s, ratio, heater_K_per_s;
+    double held_s; /* the heater holds the bath from here on */
+} meeting;
+
+static double free_bath(const meeting *m, double t)
+{
+    double settled = m->heater_K_per_s * m->both_s;
+    double taken = settled * t + (m->gap_K - settled) * m->both_s * (1.0 - exp(-t / m->both_s));
+    return m->bath_K + m->heater_K_per_s * t - m->ratio / m->tau_s * taken;
+}
+
+static double free_gap(const meeting *m, double t)
+{
+    double settled = m->heater_K_per_s * m->both_s;
+    return settled + (m->gap_K - settled) * exp(-t / m->both_s);
+}
+
+static double rate_in(double t, void *context)
+{
+    const meeting *m = context;
+    double part_K = t < m->held_s
+                        ? free_bath(m, t) - free_gap(m, t)
+                        : m->bath_K - free_gap(m, m->held_s) * exp((m->held_s - t) / m->tau_s);
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    double rate = NAN;
+    oxt_rate(&growth, part_K, &rate, NULL);
+    return rate;
+}
+
+static double held_from(const meeting *m)
+{
+    if (m->heater_K_per_s == 0.0)
+        return HUGE_VAL;
+    double low = 1e-3, high = 2e5; /* below its start at the first, above at the second */
+    cr_assert(free_bath(m, low) < m->bath_K && free_bath(m, high) > m->bath_K);
+    for (int i = 0; i < 200; i++) {
+        double middle = 0.5 * (low + high);
+        *(free_bath(m, middle) < m->bath_K ? &low : &high) = middle;
+    }
+    return low;
+}
+
+static double adaptive(gsl_integration_workspace *space, meeting *m, double from_s, double to_s)
+{
+    gsl_function function = { rate_in, m };
+    double sum, accuracy;
+    gsl_integration_qag(&function, from_s, to_s, 0.0, 1e-11, 2000, GSL_INTEG_GAUSS61, space, &sum,
+                        &accuracy);
+    return sum;
+}
+
+Test(bath, exposure_equals_adaptive_quadrature)
+{
+    const double powers_W[] = { 0.0, 200.0, 3000.0 }, sizes_m[] = { 0.0005, 0.006, 0.012 };
+    const double times_s[] = { 5.0, 90.0, 900.0 };
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(2000);
+    for (int i = 0; i < 27; i++) {
+        const oxt_bath bath = pot(10.0, powers_W[i % 3]);
+        const oxt_part part = plate(sizes_m[i / 3 % 3]);
+        const oxt_warming warming = warming_of(&part);
+        double C_bath = 10.0 * salt_heat(bath.salt, BATH_K), time_s = times_s[i / 9];
+        meeting m = { BATH_K,
+                      BATH_K - part.start_K,
+                      warming.tau_s,
+                      0.0,
+                      2.0 * warming.heat_J_per_kgK / C_bath,
+                      bath.heater_W / C_bath,
+                      0.0 };
+        m.both_s = m.tau_s / (1.0 + m.ratio);
+        m.held_s = held_from(&m);
+        double free_s = fmin(m.held_s, time_s), expected = adaptive(space, &m, 0.0, free_s);
+        if (time_s > free_s)
+            expected += adaptive(space, &m, free_s, time_s);
+        CLOSE(exposure_of(&bath, &part, 2.0, time_s), expected, 1e-8);
+    }
+    gsl_integration_workspace_free(space);
+}
+
+Test(bath, a_sag_costs_exposure)
+{
+    const oxt_part part = plate(0.006);
+    double before = HUGE_VAL;
+    for (double load_kg = 0.1; load_kg < 20.0; load_kg *= 2.0) {
+        const oxt_bath bath = pot(10.0, 300.0);
+        double exposure = exposure_of(&bath, &part, load_kg, 120.0);
+        cr_assert(exposure < before);
+        before = exposure;
+    }
+    const oxt_bath bath = pot(10.0, 300.0);
+    cr_assert(exposure_of(&bath, &part, 1.0, 0.0) == 0.0);
+}
+
+/* ---- a frozen skin ---- */
+
+static double delay_of(oxt_salt salt, double bath_K, double skin_m)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_part part = plate(0.006);
+    double delay_s;
+    OK(oxt_skin_delay(salt, &part, bath_K, skin_m, &delay_s, &error));
+    return delay_s;
+}
+
+/* By hand: 1 mm of 60/40 salt at 2090 - 0.636 * 240 = 1937.36 kg/m^3 and 161 kJ/kg (from memory), melted
+ * by 600 W/(m^2 K) from a bath 100 K above 238 C: 311.915 kJ/m^2 over 60 kW/m^2. */
+Test(bath, delay_of_a_skin)
+{
+    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 611.15, 0.001), 5.198583, 1e-6);
+    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 611.15, 0.002), 2.0 * 5.198583, 1e-6);
+    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 561.15, 0.001), 2.0 * 5.198583, 1e-6);
+    cr_assert(delay_of(OXT_SALT_TERNARY, 611.15, 0.0) == 0.0);
+    cr_assert(delay_of(OXT_SALT_TERNARY, 611.15, 0.001) <
+              delay_of(OXT_SALT_BINARY_EUTECTIC, 611.15, 0.001));
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_part part = plate(0.006);
+    double delay_s;
+    FAILS(oxt_skin_delay(OXT_SALT_BINARY_60_40, &part, 511.15, 0.001, &delay_s, &error),
+          OXT_EDOMAIN);
+    SAYS("above 238 C");
+    FAILS(oxt_skin_delay(OXT_SALT_BINARY_60_40, &part, 611.15, 0.021, &delay_s, &error),
+          OXT_EDOMAIN);
+    SAYS("skin_m");
+}
+
+/* ---- cautions ---- */
+
+static uint32_t cautions_of(const oxt_bath *bath, double reading_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    uint32_t cautions;
+    OK(oxt_bath_cautions(bath, reading_K, &cautions, &error));
+    return cautions;
+}
+
+/* California Code of Regulations, Title 8, section 5188, asks for clean and dry parts, no water, nothing
+ * organic, no cyanide, and a hood; the others are common practice, no source. */
+Test(bath, cautions_of_every_bath)
+{
+    const uint32_t always = OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_WATER | OXT_CAUTION_ORGANICS |
+                            OXT_CAUTION_CYANIDES | OXT_CAUTION_LIGHT_METALS |
+                            OXT_CAUTION_VENTILATION | OXT_CAUTION_HOT_RINSE;
+    for (int salt = 0; salt < 4; salt++) {
+        oxt_bath bath = OXT_BATH_INIT;
+        bath.salt = (oxt_salt)salt;
+        for (double K = 375.0; K < 973.0; K += 20.0)
+            cr_assert_eq(cautions_of(&bath, K) & always, always);
+        cr_assert_eq(cautions_of(&bath, 573.15), always | OXT_CAUTION_SOFTENS);
+    }
+}
+
+/* By each salt's own limits, at the true temperature. */
+Test(bath, cautions_follow_the_salt)
+{
+    oxt_bath bath = OXT_BATH_INIT;
+    cr_assert(cautions_of(&bath, 450.0) & OXT_CAUTION_BELOW_MELTING);
+    cr_assert(!(cautions_of(&bath, 450.3) & OXT_CAUTION_BELOW_MELTING));
+    bath.salt = OXT_SALT_TERNARY;
+    cr_assert(!(cautions_of(&bath, 450.0) & OXT_CAUTION_BELOW_MELTING));
+    bath.salt = OXT_SALT_BINARY_60_40;
+    cr_assert(cautions_of(&bath, 500.0) & OXT_CAUTION_BELOW_MELTING);
+    cr_assert(!(cautions_of(&bath, 820.0) & OXT_CAUTION_ABOVE_WORKING));
+    bath.thermometer_offset_K = 20.0;
+    cr_assert(cautions_of(&bath, 820.0) & OXT_CAUTION_ABOVE_WORKING);
+    cr_assert(!(cautions_of(&bath, 500.0) & OXT_CAUTION_BELOW_MELTING));
+}
+
+/* ---- what is refused ---- */
+
+Test(bath, bad_baths)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_bath good = OXT_BATH_INIT;
+    oxt_bath known = OXT_BATH_INIT, bad;
+    OK(oxt_i_bath_in(&known, &good, &error));
+#define REFUSED(field, number, status)                        \
+    do {                                                      \
+        bad = good;                                           \
+        bad.field = (number);                                 \
+        FAILS(oxt_i_bath_in(&known, &bad, &error), (status)); \
+        cr_assert_str_eq(error.parameter, #field);            \
+    } while (0)
+    REFUSED(salt, (oxt_salt)4, OXT_EARG);
+    REFUSED(salt, (oxt_salt)-1, OXT_EARG);
+    REFUSED(thermometer_offset_K, -51.0, OXT_EDOMAIN);
+    REFUSED(thermometer_sd_K, -1.0, OXT_EDOMAIN);
+    REFUSED(wander_K, NAN, OXT_EDOMAIN);
+    REFUSED(salt_kg, -1.0, OXT_EDOMAIN);
+    REFUSED(heater_W, HUGE_VAL, OXT_EDOMAIN);
+}
+
+Test(bath, loads_that_are_none)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_bath bath = pot(10.0, 500.0);
+    oxt_sag sag = OXT_SAG_INIT;
+    oxt_part part = plate(0.06);
+    FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
+    SAYS("Biot number");
+    part.size_m = 0.0;
+    FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
+    SAYS("size_m");
+    part.size_m = 0.006;
+    FAILS(oxt_bath_sag(&bath, &part, 0.0, BATH_K, &sag, &error), OXT_EDOMAIN);
+    SAYS("load_kg");
+    FAILS(oxt_bath_sag(&bath, &part, 1.0, 1000.0, &sag, &error), OXT_EDOMAIN);
+    SAYS("bath_K");
+    part.metal = OXT_NICKEL_SILVER;
+    FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
+    SAYS("nickel silver is not for this process");
+}

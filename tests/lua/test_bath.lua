@@ -1,0 +1,94 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Salts and the baths that hold them.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+local function names_of(cautions)
+    local names = {}
+    for _, caution in ipairs(cautions) do
+        names[caution.name] = caution.text
+    end
+    return names
+end
+
+h.test("salts have limits and properties", function()
+    -- 350 to 1000 F: heat-treating trade journal
+    local limits = oxtint.salt_limits "unstated"
+    h.near(limits.working_low_K, 450.15, 1e-9)
+    h.near(limits.working_high_K, 811.15, 1e-9)
+    h.matches(limits.source, "trade journal")
+    -- design-basis correlations of Sandia National Laboratories at 300 C
+    local density, heat = oxtint.salt_properties("binary 60/40", "300 C")
+    h.near(density, 1899.2, 1e-6)
+    h.near(heat, 1494.6, 1e-6)
+    h.fails("EDOMAIN", oxtint.salt_properties("ternary", "100 C"))
+    h.fails("EUNIT", oxtint.salt_properties("ternary", "100"))
+end)
+
+h.test("a bath corrects its thermometer", function()
+    local bath = oxtint.bath { thermometer_offset_K = -4 }
+    h.near(bath:true_K(600), 596, 1e-9)
+    h.fails("EDOMAIN", bath:true_K "2000 F")
+    h.fails("EDOMAIN", oxtint.bath { thermometer_offset_K = 60 }:true_K(600))
+end)
+
+-- Physics: without a heater the salt loses what the load takes.
+h.test("a load without a heater cools the bath for good", function()
+    local bath = oxtint.bath { salt = "binary 60/40", salt_kg = 10 }
+    local part = assert(oxtint.part { size_m = 0.006 })
+    local sag = assert(bath:sag(part, 2, "600 F"))
+    local _, heat = oxtint.salt_properties("binary 60/40", "600 F")
+    h.near(sag.heat_J, 10 * heat * sag.sag_K, 1e-6)
+    h.equal(sag.recovery_s, math.huge)
+    assert(names_of(sag.cautions).SAG)
+    local heated = oxtint.bath { salt = "binary 60/40", salt_kg = 10, heater_W = 1000 }
+    local milder = assert(heated:sag(part, 2, "600 F"))
+    assert(milder.sag_K < sag.sag_K and milder.recovery_s < math.huge)
+end)
+
+h.test("a sag costs film, endless salt costs none", function()
+    local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.003 })
+    local small = oxtint.bath { salt_kg = 10, heater_W = 500 }
+    local plain = assert(part:exposure(steel, "620 F", 90))
+    h.near(oxtint.bath():exposure(steel, part, 2, "620 F", 90), plain, 1e-9 * plain)
+    assert(small:exposure(steel, part, 2, "620 F", "1:30") < 0.9 * plain)
+end)
+
+h.test("a skin melts the sooner the hotter the bath", function()
+    local bath, part = oxtint.bath { salt = "ternary" }, assert(oxtint.part { size_m = 0.006 })
+    local cool_s, hot_s = bath:skin_delay(part, "300 C", "1 mm"), bath:skin_delay(part, "340 C", 0.001)
+    -- 142 C: melting point, from memory
+    h.near(cool_s / hot_s, (340 - 142) / (300 - 142), 1e-9)
+    h.fails("EDOMAIN", bath:skin_delay(part, "140 C", 0.001))
+    h.fails("EUNIT", bath:skin_delay(part, "300 C", "1"))
+end)
+
+-- 350 F: lower end of the working range of nitrate tempering salts; heat-treating trade journal
+h.test("cautions follow the salt and the true temperature", function()
+    local cold = names_of(oxtint.bath():cautions "345 F")
+    assert(cold.BELOW_MELTING and cold.WATER and cold.CYANIDES and cold.MOLTEN_SALT)
+    h.equal(names_of(oxtint.bath { salt = "ternary" }:cautions "345 F").BELOW_MELTING, nil)
+    h.equal(names_of(oxtint.bath { thermometer_offset_K = 5 }:cautions "345 F").BELOW_MELTING, nil)
+    h.fails("EDOMAIN", oxtint.bath():cautions "50 F")
+end)
+
+h.test("only steel is for this process", function()
+    local brass = assert(oxtint.part { size_m = 0.006, metal = "brass" })
+    h.equal(brass.metal, "brass")
+    h.matches(h.fails("EDOMAIN", brass:warming(600)), "brass is not for this process")
+    h.raises("lead", oxtint.part, { size_m = 0.006, metal = "lead" })
+end)
+
+h.test("misuse of baths", function()
+    local bath = oxtint.bath { salt_kg = 10 }
+    h.raises("one of unstated, binary 60/40, binary eutectic, ternary", oxtint.bath, { salt = "table" })
+    h.raises("table", oxtint.salt_limits, "table")
+    h.raises("oxtint.part expected", bath.sag, bath, 1, 1, 600)
+    h.raises("oxtint.steel expected", bath.exposure, bath, 1, 1, 1, 600, 60)
+    h.raises("number expected, got string", bath.sag, bath, oxtint.part { size_m = 0.006 }, "1", 600)
+    local thick = oxtint.part { size_m = 0.06 }
+    h.matches(h.fails("EDOMAIN", bath:sag(thick, 1, 600)), "Biot number")
+    h.equal(tostring(oxtint.bath { salt = "ternary" }), "bath of salt, ternary")
+    h.matches(tostring(bath), "^bath of 10%.?0* kg of salt, unstated$")
+end)
