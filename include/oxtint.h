@@ -38,5 +38,7 @@
 #include "oxtint/steel.h"
 #include "oxtint/fit.h"
 #include "oxtint/dip.h"
+#include "oxtint/history.h"
+#include "oxtint/temper.h"
 
 #endif

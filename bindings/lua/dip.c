@@ -49,13 +49,12 @@ static int make_target(lua_State *L)
     return 1;
 }
 
-static int make_cautions(lua_State *L)
+void oxl_push_cautions(lua_State *L, uint32_t cautions)
 {
-    const oxl_dip *object = lua_touserdata(L, 1);
     lua_Integer count = 0;
     lua_newtable(L);
     for (uint32_t bit = 1; bit != 0; bit <<= 1) {
-        if (!(object->dip.cautions & bit))
+        if (!(cautions & bit))
             continue;
         lua_createtable(L, 0, 2);
         lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
@@ -64,6 +63,12 @@ static int make_cautions(lua_State *L)
         lua_setfield(L, -2, "text");
         lua_rawseti(L, -2, ++count);
     }
+}
+
+static int make_cautions(lua_State *L)
+{
+    const oxl_dip *object = lua_touserdata(L, 1);
+    oxl_push_cautions(L, object->dip.cautions);
     return 1;
 }
 
@@ -124,11 +129,11 @@ static const oxl_named dip_names[] = {
 };
 
 /* A report shows the bath in the scale that it was asked for in. */
-static oxt_temperature_unit unit_of(lua_State *L, int arg)
+oxt_temperature_unit oxl_unit_of(lua_State *L, int index)
 {
-    if (lua_type(L, arg) == LUA_TNUMBER)
+    if (lua_type(L, index) == LUA_TNUMBER)
         return OXT_KELVIN;
-    const char *text = lua_tostring(L, arg);
+    const char *text = lua_tostring(L, index);
     if (strpbrk(text, "fF"))
         return OXT_FAHRENHEIT;
     return strpbrk(text, "kK") ? OXT_KELVIN : OXT_CELSIUS;
@@ -152,7 +157,7 @@ int oxl_steel_dip(lua_State *L)
         return oxl_fail(L, bath_status, &of_bath);
     oxl_dip *object = oxl_new(L, &oxl_dip_class);
     object->dip = (oxt_dip)OXT_DIP_INIT;
-    object->unit = unit_of(L, 3);
+    object->unit = oxl_unit_of(L, 3);
     status = oxt_dip_predict(steel->steel, &target, bath_K, &given.options, &object->dip, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;

@@ -96,7 +96,10 @@ typedef enum oxt_status {
       "this bath.")                                                                                \
     X(OXT_CAUTION_ABOVE_MODEL, 4096,                                                               \
       "Above 570 C another oxide (wustite) forms under the magnetite: this model does not hold "   \
-      "there.")
+      "there.")                                                                                    \
+    X(OXT_CAUTION_HARDENED, 1048576,                                                               \
+      "This bath would soften the part's hardened edge or spring: it is a heavier temper than "    \
+      "the part's last one. Do not dip it.")
 
 /** Bits of the `cautions` field of a result. */
 typedef enum oxt_caution {

@@ -23,6 +23,9 @@ static const oxt_part part = OXT_PART_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
+static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
+static oxt_temper temper = OXT_TEMPER_INIT;
+static oxt_history *history;
 
 static void prepare(void)
 {
@@ -42,11 +45,15 @@ static void prepare(void)
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
+    OK(oxt_temper_dip(573.15, 60.0, NULL, &temper, &error));
+    const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
+    OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
 }
 
 static void clear(void)
 {
+    oxt_history_free(history);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -66,6 +73,7 @@ static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
+static const oxt_temper temper_macro = OXT_TEMPER_INIT;
 static const oxt_error error_macro = OXT_ERROR_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
@@ -114,6 +122,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                   offsetof(oxt_dip, time_s) },
                                 TAIL(oxt_dip, cautions),
                                 NO_MORE };
+static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
 {
@@ -155,6 +164,8 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
+    CHECK_INIT(oxt_temper_options, oxt_temper_options_init, temper_options, no_gaps);
+    CHECK_INIT(oxt_temper, oxt_temper_init, temper_macro, temper_gaps);
 }
 
 /* A default that a header's comment states. */
@@ -168,6 +179,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
+    cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);
+    cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
 }
 
 /* ---- structs that go in ---- */
@@ -256,6 +269,23 @@ static oxt_status dip_in(const void *given, oxt_error *error)
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
 }
 
+static oxt_status temper_options_in(const void *given, oxt_error *error)
+{
+    oxt_temper found = OXT_TEMPER_INIT;
+    return oxt_temper_dip(573.15, 60.0, given, &found, error);
+}
+
+static oxt_status temper_history_in(const void *given, oxt_error *error)
+{
+    oxt_temper found = OXT_TEMPER_INIT;
+    return oxt_temper_of_history(history, given, &found, error);
+}
+
+static oxt_status temper_in(const void *given, oxt_error *error)
+{
+    return oxt_temper_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
+}
+
 static const struct {
     const char *name;
     const void *sample;
@@ -274,6 +304,9 @@ static const struct {
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "dip options", &dip_options, sizeof dip_options, dip_options_in },
     { "dip", &dip, sizeof dip, dip_in },
+    { "temper options", &temper_options, sizeof temper_options, temper_options_in },
+    { "temper options of a history", &temper_options, sizeof temper_options, temper_history_in },
+    { "temper", &temper, sizeof temper, temper_in },
 };
 
 #define MORE 24
@@ -409,6 +442,16 @@ static oxt_status dip_out(void *into, oxt_error *error)
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
 }
 
+static oxt_status temper_out(void *into, oxt_error *error)
+{
+    return oxt_temper_dip(573.15, 60.0, NULL, into, error);
+}
+
+static oxt_status temper_history_out(void *into, oxt_error *error)
+{
+    return oxt_temper_of_history(history, NULL, into, error);
+}
+
 static const struct {
     const char *name;
     const void *empty;
@@ -433,6 +476,8 @@ static const struct {
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
+    { "temper", &temper_macro, sizeof temper_macro, temper_gaps, temper_out },
+    { "temper of a history", &temper_macro, sizeof temper_macro, temper_gaps, temper_history_out },
 };
 
 Test(contract, results_leave_the_rest_of_a_larger_struct_alone, .init = prepare, .fini = clear)
@@ -503,6 +548,7 @@ TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error)
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
 
 static const struct {
     const char *name;
@@ -521,6 +567,7 @@ static const struct {
     { "fit", fit_text },
     { "warning", warning_text },
     { "dip", dip_text },
+    { "temper", temper_text },
 };
 
 /* Is it whole UTF-8? Only lengths are looked at: a cut text must not end inside a character. */
@@ -585,9 +632,11 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
     oxt_steel_free(NULL);
+    oxt_history_free(NULL);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
+    cr_assert_eq(oxt_history_count(NULL), 0);
 }
 
 /* The result of a getter is a copy: changing it does not change the handle. */

@@ -159,8 +159,8 @@ Test(error, cautions_are_single_bits)
         for (size_t j = 0; j < i; j++)
             cr_assert_str_neq(oxt_caution_text(cautions[j]), says);
     }
-    cr_assert_eq(count, 13);
-    cr_assert_eq(all, 0x1FFF);
+    cr_assert_eq(count, 14);
+    cr_assert_eq(all, 0x101FFF);
 }
 
 /* A contract: cards and logs of a program may keep the bits, so they never change. */
@@ -179,6 +179,7 @@ Test(error, caution_bits_are_pinned)
     cr_assert_eq(OXT_CAUTION_SHORT_WINDOW, 1024);
     cr_assert_eq(OXT_CAUTION_LOOSE_FIT, 2048);
     cr_assert_eq(OXT_CAUTION_ABOVE_MODEL, 4096);
+    cr_assert_eq(OXT_CAUTION_HARDENED, 1048576);
 }
 
 /* California Code of Regulations, Title 8, section 5188: 1200 F; 1 F = 5/9 K (NIST SP 811). */

@@ -46,6 +46,8 @@ local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
+local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K = { 293, 600, 590 } })
+local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
@@ -75,6 +77,7 @@ local structs = {
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
+    { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
 }
 for _, row in ipairs(structs) do
     local file, name, sample, only_here, other = table.unpack(row)
@@ -113,6 +116,8 @@ local named = {
     finish_spreads = known_names(oxtint.film, { finish = nonsense }),
     new_part = known_names(oxtint.part, nonsense),
     new_trial = known_names(log.add, log, nonsense),
+    new_history = known_names(oxtint.history, nonsense),
+    temper_options = known_names(oxtint.temper_dip, 600, 60, nonsense),
 }
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
@@ -121,6 +126,7 @@ local options = {
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
+    temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
 }
 for name, row in in_order(options) do
     h.test(name .. " are the options of the header", function()
@@ -163,13 +169,15 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
-        .. "finish fit format_duration format_temperature light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature part read_trials "
-        .. "srgb_keeping_hue target tints")
+        .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
+        .. "new_trials parse_duration parse_length parse_temperature part read_history read_trials "
+        .. "srgb_keeping_hue target temper_dip temper_hardness temper_parameter temper_temperature "
+        .. "temper_time tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
-                  target = dip.target, dip = dip, material = oxtint.material "iron", part = part }
+                  target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
+                  history = history, temper = temper }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -186,6 +194,8 @@ local samples = {
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
     material = oxtint.material "iron", part = part, warming = warming, match = matches[1], matches = { verdict = matches.verdict },
     interval = dip.interval_s, caution = dip.cautions[1],
+    history = { time_s = history.time_s, temperature_K = history.temperature_K },
+    sample = history[1], temper = temper,
 }
 for name, sample in in_order(samples) do
     h.test("every field of oxtint." .. name .. " is annotated, and no other", function()

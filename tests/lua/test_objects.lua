@@ -18,6 +18,11 @@ local kinds = {
       function(target) return target.aim_nm end },
     { "oxtint.dip", function() return coupons.steel():dip("blue", 600) end,
       function(dip) return dip:report() end },
+    { "oxtint.history",
+      function() return oxtint.history { time_s = { 0, 60 }, temperature_K = { 293, 600 } } end,
+      function(history) return history:temperature(30) end },
+    { "oxtint.temper", function() return oxtint.temper_dip(600, 60) end,
+      function(temper) return temper:report() end },
 }
 
 for _, kind in ipairs(kinds) do

@@ -12,6 +12,7 @@ from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .errors import (
     Fault,
+    HistoryFileError,
     OxtintBugError,
     OxtintError,
     OxtintMemoryError,
@@ -34,9 +35,18 @@ from .film import (
 )
 from .fitting import Fit, FitRow, StandardErrors, fit
 from .heat import Part, TimeInBath, Warming
+from .history import History, read_history, read_history_text
 from .optics import Finish, Light, Material, adapt_white
 from .steel import Caution, Dip, Steel, load_steel
 from .table import dip_table
+from .temper import (
+    Temper,
+    temper_dip,
+    temper_hardness,
+    temper_parameter,
+    temper_temperature,
+    temper_time,
+)
 from .trials import Trial, TrialLog, read_trials, read_trials_text
 from .units import (
     format_duration,
@@ -57,4 +67,6 @@ __all__ = [
     "film_srgb", "fit", "format_duration", "format_length", "format_temperature", "load_steel",
     "name_of", "parse_duration", "parse_length", "parse_temperature", "read_trials",
     "read_trials_text",
+    "History", "HistoryFileError", "Temper", "read_history", "read_history_text", "temper_dip",
+    "temper_hardness", "temper_parameter", "temper_temperature", "temper_time",
 ]
