@@ -40,5 +40,7 @@
 #include "oxtint/fit.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
+#include "oxtint/history.h"
+#include "oxtint/temper.h"
 
 #endif

@@ -153,11 +153,11 @@ static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *t
 }
 
 /* A report shows the bath in the scale that it was asked for in. */
-oxt_temperature_unit oxl_unit_of(lua_State *L, int arg)
+oxt_temperature_unit oxl_unit_of(lua_State *L, int index)
 {
-    if (lua_type(L, arg) != LUA_TSTRING)
+    if (lua_type(L, index) != LUA_TSTRING)
         return OXT_KELVIN;
-    const char *text = lua_tostring(L, arg);
+    const char *text = lua_tostring(L, index);
     if (strpbrk(text, "fF"))
         return OXT_FAHRENHEIT;
     return strpbrk(text, "kK") ? OXT_KELVIN : OXT_CELSIUS;

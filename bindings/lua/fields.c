@@ -44,6 +44,14 @@ static void push_place(lua_State *L, int place)
         lua_pushinteger(L, place + 1);
 }
 
+static void push_maybe(lua_State *L, int truth)
+{
+    if (truth < 0)
+        lua_pushnil(L);
+    else
+        lua_pushboolean(L, truth);
+}
+
 void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
 {
     const void *at = (const char *)structure + field->offset;
@@ -65,6 +73,9 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
         break;
     case OXL_FLAG:
         lua_pushboolean(L, *(const int *)at);
+        break;
+    case OXL_MAYBE:
+        push_maybe(L, *(const int *)at);
         break;
     case OXL_TEXT:
         lua_pushstring(L, at);

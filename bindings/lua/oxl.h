@@ -28,6 +28,7 @@ typedef enum {
     OXL_PLACE,     /* size_t that counts from 0; from 1 in Lua */
     OXL_INT_PLACE, /* int that counts from 0, negative for none; from 1 or nil in Lua */
     OXL_FLAG,      /* int 0 or 1 */
+    OXL_MAYBE,     /* int 0 or 1, negative for not known, which is nil in Lua */
     OXL_TEXT,      /* array of char */
     OXL_THREE,     /* three doubles */
     OXL_CHOICE,    /* enum from 0; one of `choices` in Lua */
@@ -113,6 +114,23 @@ typedef struct {
     oxt_trials *trials;
 } oxl_trials;
 
+/* Never seen by a script: it only keeps the faults until they are in a table. */
+typedef struct {
+    oxl_object object;
+    oxt_faults *faults;
+} oxl_faults;
+
+typedef struct {
+    oxl_object object;
+    oxt_history *history;
+} oxl_history;
+
+typedef struct {
+    oxl_object object;
+    oxt_temper temper;
+    oxt_temperature_unit unit; /* that the bath was written in */
+} oxl_temper;
+
 typedef struct {
     oxl_object object;
     oxt_fit *fit;
@@ -156,7 +174,7 @@ typedef struct {
 extern const oxl_class oxl_bath_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
-    oxl_set_class;
+    oxl_set_class, oxl_history_class, oxl_temper_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
@@ -272,6 +290,10 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
                             oxt_error *error);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
+/* What a file that could not be read returns: nil, message, code, and its faults if there are any. */
+int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error);
+/* history:temper(options), in temper.c. */
+int oxl_history_temper(lua_State *L);
 /* A lift as a table of numbers at an index, the part `where` of an argument. */
 void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
 /* The open part or bath at an index, likewise. */
@@ -337,5 +359,7 @@ void oxl_open_fit(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);
+void oxl_open_history(lua_State *L);
+void oxl_open_temper(lua_State *L);
 
 #endif

@@ -4,11 +4,6 @@
 
 /* ---- faults ---- */
 
-typedef struct {
-    oxl_object object;
-    oxt_faults *faults;
-} oxl_faults;
-
 static void release_faults(void *object)
 {
     oxl_faults *faults = object;
@@ -16,7 +11,6 @@ static void release_faults(void *object)
     faults->faults = NULL;
 }
 
-/* Never seen by a script: it only keeps the faults until they are in a table. */
 const oxl_class oxl_faults_class = {
     .name = "oxtint.faults",
     .noun = "list of faults",
@@ -39,6 +33,16 @@ static void push_faults(lua_State *L, oxl_faults *faults)
         oxl_push_struct(L, fault_fields, &fault);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
+}
+
+int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error)
+{
+    int count = oxl_fail(L, status, error);
+    if (!faults->faults)
+        return count;
+    push_faults(L, faults);
+    oxl_close(faults, &oxl_faults_class);
+    return count + 1;
 }
 
 /* ---- the object ---- */
@@ -224,12 +228,7 @@ static int read_trials(lua_State *L)
         oxl_owe(L, oxt_trials_count(log->trials) * sizeof(oxt_trial));
         return 1;
     }
-    int count = oxl_fail(L, status, &error);
-    if (!faults->faults)
-        return count;
-    push_faults(L, faults);
-    oxl_close(faults, &oxl_faults_class);
-    return count + 1;
+    return oxl_fail_file(L, faults, status, &error);
 }
 
 void oxl_open_trials(lua_State *L)

@@ -3,7 +3,7 @@ typedef enum oxt_status {
 OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13,
 } oxt_status;
 typedef enum oxt_caution {
-OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288,
+OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288, OXT_CAUTION_HARDENED = 1048576,
 } oxt_caution;
 typedef struct oxt_error {
 size_t struct_size;
@@ -618,6 +618,65 @@ oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+typedef struct oxt_history oxt_history;
+oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
+ptrdiff_t time_stride, const double *temperature_K,
+ptrdiff_t temperature_stride, double longest_gap_s,
+oxt_error *error);
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
+double longest_gap_s, oxt_faults **faults,
+oxt_error *error);
+oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text,
+size_t length, double longest_gap_s,
+oxt_faults **faults, oxt_error *error);
+void oxt_history_free(oxt_history *history);
+size_t oxt_history_count(const oxt_history *history);
+oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,
+double from_s, double to_s, double *exposure_nm2,
+oxt_error *error);
+typedef struct oxt_temper_options {
+size_t struct_size;
+double constant;
+const char *steel;
+double last_K;
+double last_s;
+} oxt_temper_options;
+typedef struct oxt_temper {
+size_t struct_size;
+double parameter;
+double one_hour_K;
+double last_parameter;
+double total_parameter;
+double hardness_before_HRC;
+double hardness_after_HRC;
+int softens;
+int below_floor;
+uint32_t cautions;
+} oxt_temper;
+void oxt_temper_options_init(oxt_temper_options *options);
+void oxt_temper_init(oxt_temper *temper);
+oxt_status oxt_temper_parameter(double temperature_K, double time_s, double constant,
+double *parameter, oxt_error *error);
+oxt_status oxt_temper_temperature(double parameter, double time_s, double constant,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_temper_time(double parameter, double temperature_K, double constant,
+double *time_s, oxt_error *error);
+oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter,
+double constant, double *parameter, oxt_error *error);
+oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
+oxt_error *error);
+oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
+oxt_temper *temper, oxt_error *error);
+oxt_status oxt_temper_of_history(const oxt_history *history,
+const oxt_temper_options *options, oxt_temper *temper,
+oxt_error *error);
+oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed,
+oxt_error *error);
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;
@@ -630,8 +689,15 @@ static const double OXT_BATH_LOW_K;
 static const double OXT_BATH_HIGH_K;
 static const double OXT_TIME_HIGH_S;
 static const double OXT_LUMPED_BIOT;
+static const double OXT_HISTORY_LOW_K;
+static const double OXT_HISTORY_HIGH_K;
+static const double OXT_HISTORY_TIME_HIGH_S;
 #define OXT_CARD_MAJOR ...
 #define OXT_CARD_MINOR ...
+static const double OXT_TEMPER_CONSTANT;
+static const double OXT_TEMPER_CONSTANT_LOW;
+static const double OXT_TEMPER_CONSTANT_HIGH;
+static const double OXT_TEMPER_FLOOR_S;
 #define OXT_TINT_COUNT ...
 #define OXT_VERSION_MAJOR ...
 #define OXT_VERSION_MINOR ...

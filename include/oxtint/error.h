@@ -112,7 +112,10 @@ typedef enum oxt_status {
       "crevices: what stays there rusts the part.")                                                \
     X(OXT_CAUTION_SAG, 524288,                                                                     \
       "This load cools the bath by more than 5 K: dip fewer parts at a time, or wait between "     \
-      "loads until the bath has come back.")
+      "loads until the bath has come back.")                     \
+    X(OXT_CAUTION_HARDENED, 1048576,                                                               \
+      "This bath would soften the part's hardened edge or spring: it is a heavier temper than "    \
+      "the part's last one. Do not dip it.")
 
 /** Bits of the `cautions` field of a result. */
 typedef enum oxt_caution {

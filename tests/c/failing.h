@@ -122,6 +122,20 @@
     X(OXT_EARG, set_get, oxt_set_get(NULL, result, error))                                         \
     X(OXT_EARG, set_step, oxt_set_get_step(NULL, 0, result, error))                                \
     X(OXT_EARG, set_dip, oxt_set_get_dip(NULL, 0, result, error))                                  \
-    X(OXT_EARG, set_report, oxt_set_report(NULL, OXT_KELVIN, text, 40, NULL, error))
+    X(OXT_EARG, set_report, oxt_set_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
+    X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
+    X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, 0, NULL, error))                \
+    X(OXT_EPARSE, history_text, oxt_history_read_csv_text(result, "x\n", 2, 0, NULL, error))       \
+    X(OXT_EARG, history_sample, oxt_history_sample(NULL, 0, number, number + 1, error))            \
+    X(OXT_EARG, history_temperature, oxt_history_temperature(NULL, 0, number, error))              \
+    X(OXT_EARG, history_exposure, oxt_history_exposure(NULL, &growth, 0, 1, number, error))        \
+    X(OXT_EDOMAIN, temper_parameter, oxt_temper_parameter(600, 0, 20, number, error))              \
+    X(OXT_EUNREACHABLE, temper_temperature, oxt_temper_temperature(9e3, 1e-20, 20, number, error)) \
+    X(OXT_EUNREACHABLE, temper_time, oxt_temper_time(9e3, 9, 20, number, error))                   \
+    X(OXT_EARG, temper_history, oxt_temper_history(NULL, 0, 20, number, error))                    \
+    X(OXT_EARG, temper_hardness, oxt_temper_hardness("Alder 1", 11000, number, error))             \
+    X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
+    X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
+    X(OXT_EARG, temper_report, oxt_temper_report(NULL, OXT_KELVIN, text, 40, NULL, error))
 
 #endif

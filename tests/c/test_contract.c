@@ -29,6 +29,9 @@ static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
 static oxt_set_part set_part = OXT_SET_PART_INIT;
 static oxt_set *set;
+static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
+static oxt_temper temper = OXT_TEMPER_INIT;
+static oxt_history *history;
 
 static void prepare(void)
 {
@@ -52,12 +55,16 @@ static void prepare(void)
     set_part.film = film;
     set_part.target = &target;
     OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &set_part }, 1, 573.15, NULL, &error));
+    OK(oxt_temper_dip(573.15, 60.0, NULL, &temper, &error));
+    const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
+    OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
 }
 
 static void clear(void)
 {
     oxt_set_free(set);
+    oxt_history_free(history);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -82,6 +89,7 @@ static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
 static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
+static const oxt_temper temper_macro = OXT_TEMPER_INIT;
 static const oxt_error error_macro = OXT_ERROR_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
@@ -132,6 +140,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                   offsetof(oxt_dip, time_s) },
                                 GAP(oxt_dip, cautions, lag_s),
                                 NO_MORE };
+static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
 static const gap set_options_gaps[] = { TAIL(oxt_set_options, random_seed), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
@@ -185,6 +194,8 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
     CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
     CHECK_INIT(oxt_set_step, oxt_set_step_init, set_step_macro, no_gaps);
+    CHECK_INIT(oxt_temper_options, oxt_temper_options_init, temper_options, no_gaps);
+    CHECK_INIT(oxt_temper, oxt_temper_init, temper_macro, temper_gaps);
 }
 
 /* A default that a header's comment states. */
@@ -203,6 +214,8 @@ Test(contract, defaults_are_as_the_headers_state)
               dip_options.load_kg == 0.0);
     cr_assert(lift.delay_s == 0.0 && lift.air_K == 293.15 && lift.emissivity == 0.3);
     cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
+    cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);
+    cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
 }
 
 /* ---- structs that go in ---- */
@@ -356,6 +369,23 @@ static oxt_status dip_in(const void *given, oxt_error *error)
     return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
 }
 
+static oxt_status temper_options_in(const void *given, oxt_error *error)
+{
+    oxt_temper found = OXT_TEMPER_INIT;
+    return oxt_temper_dip(573.15, 60.0, given, &found, error);
+}
+
+static oxt_status temper_history_in(const void *given, oxt_error *error)
+{
+    oxt_temper found = OXT_TEMPER_INIT;
+    return oxt_temper_of_history(history, given, &found, error);
+}
+
+static oxt_status temper_in(const void *given, oxt_error *error)
+{
+    return oxt_temper_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
+}
+
 static const struct {
     const char *name;
     const void *sample;
@@ -383,6 +413,9 @@ static const struct {
     { "bath range", &bath_range, sizeof bath_range, range_in },
     { "part of a set", &set_part, sizeof set_part, set_part_in },
     { "set options", &set_options, sizeof set_options, set_options_in },
+    { "temper options", &temper_options, sizeof temper_options, temper_options_in },
+    { "temper options of a history", &temper_options, sizeof temper_options, temper_history_in },
+    { "temper", &temper, sizeof temper, temper_in },
 };
 
 #define MORE 24
@@ -548,6 +581,16 @@ static oxt_status dip_out(void *into, oxt_error *error)
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
 }
 
+static oxt_status temper_out(void *into, oxt_error *error)
+{
+    return oxt_temper_dip(573.15, 60.0, NULL, into, error);
+}
+
+static oxt_status temper_history_out(void *into, oxt_error *error)
+{
+    return oxt_temper_of_history(history, NULL, into, error);
+}
+
 static const struct {
     const char *name;
     const void *empty;
@@ -577,6 +620,8 @@ static const struct {
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
     { "step of a set", &set_step_macro, sizeof set_step_macro, no_gaps, step_out },
+    { "temper", &temper_macro, sizeof temper_macro, temper_gaps, temper_out },
+    { "temper of a history", &temper_macro, sizeof temper_macro, temper_gaps, temper_history_out },
 };
 
 Test(contract, results_leave_the_rest_of_a_larger_struct_alone, .init = prepare, .fini = clear)
@@ -647,6 +692,7 @@ TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error)
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
 
 static const struct {
     const char *name;
@@ -665,6 +711,7 @@ static const struct {
     { "fit", fit_text },
     { "warning", warning_text },
     { "dip", dip_text },
+    { "temper", temper_text },
 };
 
 /* Is it whole UTF-8? Only lengths are looked at: a cut text must not end inside a character. */
@@ -729,9 +776,11 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
     oxt_steel_free(NULL);
+    oxt_history_free(NULL);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
+    cr_assert_eq(oxt_history_count(NULL), 0);
 }
 
 /* The result of a getter is a copy: changing it does not change the handle. */

@@ -132,7 +132,7 @@ Test(error, unknown_numbers_have_texts)
         cr_assert_str_eq(oxt_status_name(unknown[i]), "OXT_?");
         cr_assert(strlen(oxt_status_text(unknown[i])) > 3);
     }
-    static const uint32_t no_caution[] = { 0, 3, 1048576, UINT32_MAX };
+    static const uint32_t no_caution[] = { 0, 3, 2097152, UINT32_MAX };
     for (size_t i = 0; i < sizeof no_caution / sizeof no_caution[0]; i++) {
         cr_assert_str_eq(oxt_caution_name(no_caution[i]), "OXT_CAUTION_?");
         cr_assert(strlen(oxt_caution_text(no_caution[i])) > 3);
@@ -159,8 +159,8 @@ Test(error, cautions_are_single_bits)
         for (size_t j = 0; j < i; j++)
             cr_assert_str_neq(oxt_caution_text(cautions[j]), says);
     }
-    cr_assert_eq(count, 20);
-    cr_assert_eq(all, 0xFFFFF);
+    cr_assert_eq(count, 21);
+    cr_assert_eq(all, 0x1FFFFF);
 }
 
 /* A contract: cards and logs of a program may keep the bits, so they never change. */
@@ -186,6 +186,7 @@ Test(error, caution_bits_are_pinned)
     cr_assert_eq(OXT_CAUTION_VENTILATION, 131072);
     cr_assert_eq(OXT_CAUTION_HOT_RINSE, 262144);
     cr_assert_eq(OXT_CAUTION_SAG, 524288);
+    cr_assert_eq(OXT_CAUTION_HARDENED, 1048576);
 }
 
 /* California Code of Regulations, Title 8, section 5188: 1200 F; 1 F = 5/9 K (NIST SP 811). */

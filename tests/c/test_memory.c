@@ -415,6 +415,47 @@ Test(memory, each_allocation_of_a_search_fails_in_turn)
     cr_assert(failures >= 3, "%zu", failures);
 }
 
+/* A history that grows, its exposure, its tempers and a hardness. */
+static oxt_status walk_history(const char *text, oxt_error *error)
+{
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    oxt_temper_options options = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    oxt_history *history = (oxt_history *)error;
+    double exposure_nm2;
+    options.steel = "1095";
+    options.last_K = 480.0;
+    options.last_s = 7200.0;
+    oxt_status status = oxt_history_read_csv_text(&history, text, strlen(text), 0.0, NULL, error);
+    cr_assert_eq(history == NULL, status != OXT_OK);
+    if (!status)
+        status = oxt_history_exposure(history, &growth, 0.0, 19.0, &exposure_nm2, error);
+    if (!status)
+        status = oxt_temper_of_history(history, &options, &temper, error);
+    oxt_history_free(history);
+    return status;
+}
+
+Test(memory, each_allocation_of_a_history_fails_in_turn)
+{
+    char text[1000] = "time_s,temperature_C\n";
+    for (int i = 0; i < 20; i++)
+        snprintf(text + strlen(text), sizeof text - strlen(text), "%d,%d\n", i, 20 + 15 * i);
+    size_t failures = 0;
+    for (size_t first = 1;; first++) {
+        oxt_error error = OXT_ERROR_INIT;
+        start_memory(first, false);
+        oxt_status status = walk_history(text, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu: %s", first, error.text);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures >= 9, "%zu", failures);
+}
+
 Test(memory, each_allocation_of_the_road_fails_in_turn)
 {
     fail_each("memory_road", 1, STEPS, false);

@@ -35,6 +35,11 @@ used = { tostring(bath), bath.salt, bath:cautions "600 F", oxtint.salt_limits "t
 assert(not oxtint.material { name = "clear", wavelength_nm = { 300, 200 }, n = { 1, 1 },
                              k = { 0, 0 } })
 assert(not pcall(oxtint.film, { layers = { { "rust" } } }))
+local trace <close> = assert(oxtint.history { time_s = { 0, 60 }, temperature_K = { 293, 600 } })
+local temper = trace:temper { steel = "1095", last = { "400 F", "2 h" } }
+used = { trace.time_s, trace.temperature_K, trace[1], tostring(trace), trace:exposure(steel),
+         temper.cautions, tostring(temper), oxtint.temper_dip("600 F", 60) }
+assert(not oxtint.history { time_s = { 60, 0 }, temperature_K = { 293, 600 } })
 for name, value in pairs(fit) do
     used[name] = value
 end

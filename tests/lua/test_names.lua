@@ -49,6 +49,8 @@ local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "bl
 local bath = oxtint.bath()
 local sag = assert(bath:sag(part, 1, 600))
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
+local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K = { 293, 600, 590 } })
+local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
@@ -84,6 +86,7 @@ local structs = {
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
+    { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
 }
 for _, row in ipairs(structs) do
     local file, name, sample, only_here, other = table.unpack(row)
@@ -127,6 +130,8 @@ local named = {
     lift = known_names(oxtint.part { size_m = 0.006 }.lift_exposure, part, fit.steel, 600, nonsense),
     new_bath = known_names(oxtint.bath, nonsense),
     new_trial = known_names(log.add, log, nonsense),
+    new_history = known_names(oxtint.history, nonsense),
+    temper_options = known_names(oxtint.temper_dip, 600, 60, nonsense),
 }
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
@@ -135,6 +140,7 @@ local options = {
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
+    temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
 }
 for name, row in in_order(options) do
     h.test(name .. " are the options of the header", function()
@@ -183,14 +189,15 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
-        .. "finish fit format_duration format_temperature light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature part plan_set read_trials "
-        .. "salt_limits salt_properties srgb_keeping_hue target tints")
+        .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
+        .. "new_trials parse_duration parse_length parse_temperature part plan_set read_history read_trials "
+        .. "salt_limits salt_properties srgb_keeping_hue target temper_dip temper_hardness temper_parameter temper_temperature "
+        .. "temper_time tints")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, salt_bath = bath }
+                  set = set, salt_bath = bath, history = history, temper = temper }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -208,6 +215,8 @@ local samples = {
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
     set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
+    history = { time_s = history.time_s, temperature_K = history.temperature_K },
+    sample = history[1], temper = temper,
 }
 for name, sample in in_order(samples) do
     h.test("every field of oxtint." .. name .. " is annotated, and no other", function()

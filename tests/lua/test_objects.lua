@@ -22,6 +22,11 @@ local kinds = {
     { "oxtint.set", function()
         return oxtint.plan_set { parts = { { steel = coupons.steel(), target = "blue" } }, bath = 600 }
       end, function(set) return set:report() end },
+    { "oxtint.history",
+      function() return oxtint.history { time_s = { 0, 60 }, temperature_K = { 293, 600 } } end,
+      function(history) return history:temperature(30) end },
+    { "oxtint.temper", function() return oxtint.temper_dip(600, 60) end,
+      function(temper) return temper:report() end },
 }
 
 for _, kind in ipairs(kinds) do

@@ -49,7 +49,8 @@ def test_python_has_every_public_name() -> None:
         assert thing.__doc__, f"{name} has no docstring"
 
 
-@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "optics", "steel", "table", "trials", "units"])
+@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "optics", "plan",
+                                    "steel", "table", "temper", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
     assert result.failed == 0
@@ -103,9 +104,10 @@ def test_lua_snippet(code, tmp_path) -> None:
 
 
 def _prepare(folder) -> None:
-    """The files that snippets name: the demo log, and the card of one of its steels."""
+    """The files that snippets name: the demo log and trace, and the card of one of its steels."""
     demo = ROOT / "examples/demo/trials.csv"
     (folder / "trials.csv").write_bytes(demo.read_bytes())
+    (folder / "history.csv").write_bytes((demo.parent / "history.csv").read_bytes())
     oxtint.fit(oxtint.read_trials(demo), "Alder 1", "satin").steel.save(folder / "card.json")
 
 
@@ -133,6 +135,19 @@ def test_finishes_example(tmp_path) -> None:
                             capture_output=True, text=True, check=True)
     assert "oiled" in result.stdout and "7.3" in result.stdout  # the figure of docs/film.md
     assert {path.name for path in tmp_path.iterdir()} == {"finishes.png", "spectra.png"}
+
+
+def test_history_example(tmp_path) -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/history.py"], cwd=tmp_path,
+                            capture_output=True, text=True, check=True)
+    for words in ("97 samples", "Alder 1 grew", "SOFTENS", "Does not soften"):
+        assert words in result.stdout
+
+
+def test_demo_trace_is_what_its_script_makes() -> None:
+    made = subprocess.run([sys.executable, ROOT / "examples/demo/make_history.py"],
+                          capture_output=True, text=True, check=True).stdout
+    assert made == (ROOT / "examples/demo/history.csv").read_text(encoding="utf-8")
 
 
 def test_types_are_complete() -> None:

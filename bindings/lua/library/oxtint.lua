@@ -1000,4 +1000,143 @@ function set:close() end
 ---@return oxtint.code? code
 function oxtint.plan_set(what) end
 
+-- ---- logged temperatures, and tempers ----
+
+---One sample of a history.
+---@class oxtint.sample
+---@field time_s number
+---@field temperature_K number
+
+---A logged temperature, linear between its samples. It never changes; history[i] is a sample.
+---@class oxtint.history
+---@field time_s number[]
+---@field temperature_K number[]
+local history = {}
+
+---Temperature at a time between the first sample and the last.
+---@param time oxtint.time
+---@return number? temperature_K
+---@return string? message
+---@return oxtint.code? code
+function history:temperature(time) end
+
+---Exposure of a stretch, nm^2; its root is the film on bare steel.
+---@param steel oxtint.steel
+---@param from? oxtint.time the first sample when left out
+---@param to? oxtint.time the last sample when left out
+---@return number? exposure_nm2
+---@return string? message
+---@return oxtint.code? code
+function history:exposure(steel, from, to) end
+
+---Thickness after the whole history, on a film that is there already.
+---@param steel oxtint.steel
+---@param initial_nm? number 0 when left out
+---@return number? thickness_nm
+---@return string? message
+---@return oxtint.code? code
+function history:thickness(steel, initial_nm) end
+
+---What the whole history does to a hardened part.
+---@param options? oxtint.temper_options
+---@return oxtint.temper? temper
+---@return string? message
+---@return oxtint.code? code
+function history:temper(options) end
+
+---Free the history now; it may be called again.
+function history:close() end
+
+---@class oxtint.new_history
+---@field time_s number[] each later than the one before
+---@field temperature_K number[]|number 200 to 1300; one for all, or one for each time
+---@field longest_gap_s? number longest time between two samples; no limit when left out or 0
+
+---A history from lists of numbers.
+---@param what oxtint.new_history
+---@return oxtint.history? history
+---@return string? message
+---@return oxtint.code? code
+function oxtint.history(what) end
+
+---Read a history from a CSV file: all of it, or all of its faults.
+---@param path string
+---@param longest_gap_s? number longest time between two samples; no limit when left out or 0
+---@return oxtint.history? history
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+function oxtint.read_history(path, longest_gap_s) end
+
+---What is known of the part that would be dipped.
+---@class oxtint.temper_options
+---@field steel? string AISI/SAE number whose hardness is tabulated, such as "1095"
+---@field last? any[] temperature and time of its last temper, such as { "400 F", "2 h" }
+---@field constant? number C of the parameter, 5 to 30; 20
+
+---What a dip or a history does to a hardened part.
+---@class oxtint.temper
+---@field parameter number T (C + log10 t), T in K and t in h, of the dip or history alone
+---@field one_hour_K number temperature at which one hour has this parameter
+---@field last_parameter number of the part's last temper; NaN when it is not stated
+---@field total_parameter number of the last temper and the dip together
+---@field hardness_before_HRC number NaN where no table covers it
+---@field hardness_after_HRC number NaN where no table covers it
+---@field softens? boolean whether parameter is above last_parameter; nil when that is not known
+---@field below_floor boolean it counts as less than 10 s at its hottest
+---@field cautions oxtint.caution[]
+local temper = {}
+
+---The temper as a report to read at the bench: first whether it softens.
+---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@return string
+function temper:report(unit) end
+
+---Free the temper now; it may be called again.
+function temper:close() end
+
+---What a stay in a bath does to a hardened part.
+---@param bath oxtint.bath
+---@param time oxtint.time
+---@param options? oxtint.temper_options
+---@return oxtint.temper? temper
+---@return string? message
+---@return oxtint.code? code
+function oxtint.temper_dip(bath, time, options) end
+
+---T (C + log10 t) of a stay at one temperature, T in K and t in h.
+---@param temperature oxtint.bath
+---@param time oxtint.time
+---@param constant? number 20 when left out
+---@return number? parameter
+---@return string? message
+---@return oxtint.code? code
+function oxtint.temper_parameter(temperature, time, constant) end
+
+---Temperature that gives a parameter in a time.
+---@param parameter number
+---@param time oxtint.time
+---@param constant? number 20 when left out
+---@return number? temperature_K
+---@return string? message
+---@return oxtint.code? code
+function oxtint.temper_temperature(parameter, time, constant) end
+
+---Time that gives a parameter at a temperature.
+---@param parameter number
+---@param temperature oxtint.bath
+---@param constant? number 20 when left out
+---@return number? time_s
+---@return string? message
+---@return oxtint.code? code
+function oxtint.temper_time(parameter, temperature, constant) end
+
+---Hardness (Rockwell C) of a quenched and tempered steel within its table.
+---@param steel "1030"|"1040"|"1050"|"1060"|"1080"|"1095"
+---@param parameter number
+---@return number? hardness_HRC
+---@return string? message
+---@return oxtint.code? code
+function oxtint.temper_hardness(steel, parameter) end
+
 return oxtint

@@ -13,6 +13,7 @@ from ._oxtint import lib as _lib
 from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
 from .errors import (
     Fault,
+    HistoryFileError,
     OxtintBugError,
     OxtintError,
     OxtintMemoryError,
@@ -35,10 +36,19 @@ from .film import (
 )
 from .fitting import Fit, FitRow, StandardErrors, fit
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
+from .history import History, read_history, read_history_text
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .steel import Caution, Dip, Steel, load_steel
 from .table import dip_table
+from .temper import (
+    Temper,
+    temper_dip,
+    temper_hardness,
+    temper_parameter,
+    temper_temperature,
+    temper_time,
+)
 from .trials import Trial, TrialLog, read_trials, read_trials_text
 from .units import (
     format_duration,
@@ -52,13 +62,15 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure",
-    "Light", "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
-    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Sag", "SaltLimits",
-    "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "Target",
-    "TimeInBath", "Tint", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
-    "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
-    "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
-    "parse_duration", "parse_length", "parse_temperature", "plan_set", "read_trials",
-    "read_trials_text", "salt_limits", "salt_properties",
+    "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "History",
+    "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
+    "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
+    "OxtintValueError", "Part", "Sag", "SaltLimits", "SaltProperties", "SetPart", "SetPlan",
+    "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint", "Trial",
+    "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
+    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
+    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
+    "parse_temperature", "plan_set", "read_history", "read_history_text", "read_trials",
+    "read_trials_text", "salt_limits", "salt_properties", "temper_dip", "temper_hardness",
+    "temper_parameter", "temper_temperature", "temper_time",
 ]

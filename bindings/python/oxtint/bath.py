@@ -10,7 +10,7 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .heat import Part, metres
 from .optics import choose
-from .steel import Caution, Steel, _cautions
+from .steel import Caution, Steel, cautions_of
 
 _SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
           "binary eutectic": lib.OXT_SALT_BINARY_EUTECTIC, "ternary": lib.OXT_SALT_TERNARY}
@@ -140,7 +140,7 @@ class Bath:
         call(lib.oxt_bath_sag, self._bath, part._part, _core.number(load_kg, "load_kg"),
              _core.kelvin(bath), sag)
         fields = _core.take(sag)
-        return Sag(**{**fields, "cautions": _cautions(fields["cautions"])})
+        return Sag(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
     def exposure(self, steel: Steel, part: Part, load_kg: float, bath: float | str,
                  time: float | str) -> float:
@@ -161,4 +161,4 @@ class Bath:
         """What to mind at this bath when its thermometer reads so."""
         result = ffi.new("uint32_t *")
         call(lib.oxt_bath_cautions, self._bath, _core.kelvin(reading), result)
-        return _cautions(int(result[0]))
+        return cautions_of(int(result[0]))

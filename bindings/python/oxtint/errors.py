@@ -58,6 +58,16 @@ class Fault:
         return f"{where}{column}found {found}, expected {self.expected}"
 
 
+class HistoryFileError(OxtintValueError):
+    """A logged temperature whose contents are at fault; nothing of it was loaded.
+
+    Attributes:
+        faults: every fault of the file
+    """
+
+    faults: tuple[Fault, ...] = ()
+
+
 class TrialFileError(OxtintValueError):
     """A log whose contents are at fault; nothing of it was loaded.
 

@@ -12,7 +12,7 @@ from ._oxtint import ffi, lib
 from .bath import Bath
 from .film import Film, default_film
 from .heat import Lift, Part
-from .steel import Caution, Dip, Steel, Wanted, _cautions, _dip_options
+from .steel import Caution, Dip, Steel, Wanted, _dip_options, cautions_of
 
 
 @dataclass(frozen=True)
@@ -162,5 +162,5 @@ def plan_set(
     fields = _core.take(values)
     count, bits = fields.pop("count"), fields.pop("cautions")
     unit = _core.unit_of(bath)
-    return SetPlan(steps=_steps(owned, count, unit), cautions=_cautions(bits), _handle=owned,
+    return SetPlan(steps=_steps(owned, count, unit), cautions=cautions_of(bits), _handle=owned,
                    _unit=unit, **fields)

@@ -32,7 +32,8 @@ class Caution:
         return self.text
 
 
-def _cautions(bits: int) -> tuple[Caution, ...]:
+def cautions_of(bits: int) -> tuple[Caution, ...]:
+    """The cautions of a result, from its bits."""
     names = (1 << place for place in range(32) if bits >> place & 1)
     return tuple(
         Caution(_core.decode(lib.oxt_caution_name(bit)).removeprefix("OXT_CAUTION_"),
@@ -88,7 +89,7 @@ class Dip:
             next_interval_s=(fields["next_low_s"], fields["next_high_s"]),
             confidence=fields["confidence"],
             chance=fields["chance"],
-            cautions=_cautions(fields["cautions"]),
+            cautions=cautions_of(fields["cautions"]),
             lag_s=fields["lag_s"],
             lift_growth_nm=fields["lift_growth_nm"],
             initial_nm=fields["initial_nm"],

@@ -168,18 +168,29 @@ def _take_faults(faults: Any) -> tuple[errors.Fault, ...]:
     return tuple(found)
 
 
-def _read(function: Any, *source: Any) -> TrialLog:
-    trials, faults, error = ffi.new("oxt_trials **"), ffi.new("oxt_faults **"), _core.new_error()
-    status = function(trials, *source, faults, error)
+def read_whole(
+    function: Any,
+    made: Any,
+    kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
+    *source: Any,
+) -> Any:
+    """The handle that a reader of a CSV makes, or an exception with all faults."""
+    faults, error = ffi.new("oxt_faults **"), _core.new_error()
+    status = function(made, *source, faults, error)
     if not status:
-        return TrialLog._owning(trials[0])
+        return made[0]
     if faults[0] == ffi.NULL:
         raise _core.error_from(status, error)
-    raised = _core.error_from(status, error, errors.TrialFileError)
-    assert isinstance(raised, errors.TrialFileError)
+    raised = _core.error_from(status, error, kind)
+    assert isinstance(raised, (errors.TrialFileError, errors.HistoryFileError))
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
     raised.faults = _take_faults(owned)
     raise raised
+
+
+def _read(function: Any, *source: Any) -> TrialLog:
+    made = ffi.new("oxt_trials **")
+    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source))
 
 
 def read_trials(path: str | os.PathLike[str]) -> TrialLog:

@@ -1,0 +1,157 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A logged temperature, such as that of a thermocouple in a coupon, and the film that it grows."""
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from . import _core, errors
+from ._core import Array, call
+from ._oxtint import ffi, lib
+from .steel import Steel
+from .temper import Last, Temper, options_of
+from .trials import read_whole
+
+
+class History:
+    """A logged temperature, linear between its samples; it never changes.
+
+    Args:
+        times: s, or texts such as "1:30"; each later than the one before, not necessarily from 0
+        temperatures: K, or texts such as "650 F"; one for all, or one for each time
+        longest_gap_s: s, longest time between two samples; 0 for no limit
+
+    >>> dip = History([0.0, 8.0, 90.0], ["68 F", "600 F", "600 F"])
+    >>> len(dip), round(dip.temperature(4.0), 3)
+    (3, 440.928)
+    """
+
+    def __init__(
+        self,
+        times: ArrayLike,
+        temperatures: ArrayLike | str,
+        *,
+        longest_gap_s: float = 0.0,
+    ) -> None:
+        time = np.array(_core.quantities(times, _core.seconds), dtype=np.float64)
+        if time.ndim != 1:
+            raise errors.OxtintValueError(f"times have the shape {time.shape}, expected a list")
+        kelvin = np.asarray(_core.quantities(temperatures, _core.kelvin), dtype=np.float64)
+        if kelvin.shape not in ((), time.shape):
+            raise errors.OxtintValueError(
+                f"temperatures have the shape {kelvin.shape}, expected {time.shape}")
+        kelvin = np.ascontiguousarray(np.broadcast_to(kelvin, time.shape))
+        made = ffi.new("oxt_history **")
+        call(lib.oxt_history_new, made, time.size, ffi.from_buffer("double[]", time), time.itemsize,
+             ffi.from_buffer("double[]", kelvin), kelvin.itemsize,
+             _core.number(longest_gap_s, "longest_gap_s"))
+        self._own(made[0])
+
+    def _own(self, handle: Any) -> None:
+        self._handle = ffi.gc(handle, lib.oxt_history_free)
+        count = lib.oxt_history_count(self._handle)
+        samples = np.empty((2, count))
+        data = ffi.from_buffer("double[]", samples.reshape(-1))
+        for index in range(count):  # which cannot fail
+            lib.oxt_history_sample(self._handle, index, data + index, data + count + index, ffi.NULL)
+        samples.flags.writeable = False
+        self._samples = samples
+
+    @classmethod
+    def _owning(cls, handle: Any) -> History:
+        history = cls.__new__(cls)
+        history._own(handle)
+        return history
+
+    def __len__(self) -> int:
+        return int(self._samples.shape[1])
+
+    def __repr__(self) -> str:
+        return (f"<History of {len(self)} samples, {self.time_s[0]:g} to {self.time_s[-1]:g} s, "
+                f"{self.temperature_K.min():.1f} to {self.temperature_K.max():.1f} K>")
+
+    def __reduce__(self) -> tuple[Any, tuple[Array, Array]]:
+        return History, (self.time_s, self.temperature_K)
+
+    @property
+    def time_s(self) -> Array:
+        """Times of the samples, s; read-only."""
+        return np.asarray(self._samples[0])
+
+    @property
+    def temperature_K(self) -> Array:
+        """Temperatures of the samples, K; read-only."""
+        return np.asarray(self._samples[1])
+
+    def temperature(self, time: float | str) -> float:
+        """Temperature (K) at a time between its first sample and its last."""
+        result = ffi.new("double *")
+        call(lib.oxt_history_temperature, self._handle, _core.seconds(time), result)
+        return float(result[0])
+
+    def exposure(
+        self,
+        steel: Steel,
+        from_time: float | str | None = None,
+        to_time: float | str | None = None,
+    ) -> float:
+        """Exposure (nm^2) of a stretch; its root is the film on bare steel.
+
+        Args:
+            steel: the steel
+            from_time, to_time: s, or texts; the first and the last sample when None
+        """
+        start = self.time_s[0] if from_time is None else _core.seconds(from_time)
+        end = self.time_s[-1] if to_time is None else _core.seconds(to_time)
+        result = ffi.new("double *")
+        call(lib.oxt_history_exposure, self._handle, ffi.addressof(steel._growth), start, end,
+             result)
+        return float(result[0])
+
+    def thickness(self, steel: Steel, initial_nm: float = 0.0) -> float:
+        """Thickness (nm) after the whole history, on a film of initial_nm."""
+        result = ffi.new("double *")
+        call(lib.oxt_thickness_of_exposure, ffi.addressof(steel._growth),
+             _core.number(initial_nm, "initial_nm"), self.exposure(steel), result)
+        return float(result[0])
+
+    def temper(
+        self,
+        *,
+        steel: str | None = None,
+        last: Last | None = None,
+        constant: float = lib.OXT_TEMPER_CONSTANT,
+    ) -> Temper:
+        """What the whole history does to a hardened part; arguments as in temper_dip()."""
+        options, keep = options_of(steel, last, constant)
+        temper = _core.new_struct("oxt_temper")
+        call(lib.oxt_temper_of_history, self._handle, options, temper)
+        del keep
+        return Temper._of(temper, _core.unit_of(last[0]) if last else "C")
+
+
+def read_history(path: str | os.PathLike[str], *, longest_gap_s: float = 0.0) -> History:
+    """Read a logged temperature from a CSV file.
+
+    Columns, in any order: ``time_s``, ``time_min`` or ``time_h``; ``temperature_F``,
+    ``temperature_C`` or ``temperature_K``; or ``time`` and ``temperature`` with units in the cells.
+    Other columns are left out.
+
+    Raises:
+        HistoryFileError: the contents are at fault; it lists every fault, and nothing was loaded
+        OxtintOSError: the file cannot be read
+    """
+    return History._owning(read_whole(
+        lib.oxt_history_read_csv, ffi.new("oxt_history **"), errors.HistoryFileError,
+        _core.encode_path(path), _core.number(longest_gap_s, "longest_gap_s")))
+
+
+def read_history_text(text: str, *, longest_gap_s: float = 0.0) -> History:
+    """Read a logged temperature from CSV text; as read_history()."""
+    data = text.encode("utf-8")
+    return History._owning(read_whole(
+        lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
+        data, len(data), _core.number(longest_gap_s, "longest_gap_s")))

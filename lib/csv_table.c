@@ -1,0 +1,480 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading a CSV file with a header line: all of it, or all of its faults. */
+#include "csv_table.h"
+
+#include <csv.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MOST_LINE_BYTES (1 << 20) /* longest line, so that no file can eat all memory */
+
+struct oxt_i_csv {
+    struct csv_parser parser;
+    const oxt_i_csv_kind *kind;
+    void *context;
+    oxt_faults *faults;
+    oxt_status status; /* OXT_ENOMEM, or OXT_OK */
+    bool stopped;      /* nothing more can be read */
+
+    oxt_i_csv_column columns[OXT_I_CSV_MOST_COLUMNS];
+    size_t column_count;
+    int column_of[OXT_I_CSV_MOST_ROLES]; /* -1: none */
+    bool header_done, header_good;
+
+    oxt_i_text fields; /* of the current record, each with a NUL */
+    size_t field_count;
+    bool has_nul; /* a field holds a NUL byte */
+
+    size_t line;        /* of the byte being fed, from 1 */
+    size_t record_line; /* where the current record began */
+    size_t record_bytes;
+    bool in_record; /* a quoted field is open across lines */
+    bool row_done;  /* the parser has just finished a record */
+    bool line_started, line_blank, skipping, after_cr;
+};
+
+static void add_fault(oxt_i_csv *csv, size_t line, const char *column_name, const char *found,
+                      const char *expected)
+{
+    oxt_fault fault = OXT_FAULT_INIT;
+    fault.line = line;
+    oxt_i_copy_text(fault.column, sizeof fault.column, oxt_i_quoted(column_name).text);
+    oxt_i_copy_text(fault.found, sizeof fault.found, oxt_i_quoted(found).text);
+    oxt_i_copy_text(fault.expected, sizeof fault.expected, expected);
+    if (!oxt_i_faults_add(csv->faults, &fault))
+        csv->status = OXT_ENOMEM;
+}
+
+static const char *next_field(const char *field)
+{
+    return field + strlen(field) + 1;
+}
+
+/* ---- header ---- */
+
+/* Split "bath_F", "bath (F)" and "bath [F]" into a quantity and a unit; false for a name without a
+ * unit. */
+static bool split_unit(const char *name, char quantity[48], char unit[48])
+{
+    oxt_i_copy_text(quantity, 48, name);
+    char *open = strpbrk(quantity, "([");
+    char *start = open ? open : strrchr(quantity, '_');
+    if (!start)
+        return false;
+    oxt_i_copy_text(unit, 48, start + 1);
+    *start = '\0';
+    for (size_t n = strlen(quantity); n > 0 && quantity[n - 1] == ' '; n--)
+        quantity[n - 1] = '\0';
+    size_t length = strlen(unit);
+    if (open && (length == 0 || !strchr(")]", unit[length - 1])))
+        return false;
+    if (open)
+        unit[length - 1] = '\0';
+    return true;
+}
+
+static void recognise(const oxt_i_csv_kind *kind, oxt_i_csv_column *column)
+{
+    char quantity[48], unit[48];
+    column->role = kind->roles;
+    column->has_unit = false;
+    for (size_t i = 0; i < kind->word_count; i++)
+        if (oxt_i_same_word(column->name, kind->words[i].word))
+            column->role = kind->words[i].role;
+    if (column->role != kind->roles || !split_unit(column->name, quantity, unit))
+        return;
+    for (size_t i = 0; i < kind->unit_count; i++)
+        if (oxt_i_same_word(quantity, kind->units[i].quantity) &&
+            oxt_i_same_word(unit, kind->units[i].unit)) {
+            column->role = kind->units[i].role;
+            column->has_unit = true;
+            column->factor = kind->units[i].factor;
+            column->scale = kind->units[i].scale;
+        }
+}
+
+bool oxt_i_csv_has(const oxt_i_csv *csv, int role)
+{
+    return csv->column_of[role] >= 0;
+}
+
+void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *found,
+                            const char *expected)
+{
+    add_fault(csv, csv->record_line, column, found, expected);
+}
+
+static void check_header(oxt_i_csv *csv, const char *whole)
+{
+    if (csv->column_count == 1 && strchr(whole, ';'))
+        add_fault(csv, csv->record_line, "", whole, "columns separated by commas, not semicolons");
+    else
+        csv->kind->check_header(csv);
+}
+
+static void read_header(oxt_i_csv *csv)
+{
+    size_t faults_before = oxt_faults_count(csv->faults);
+    csv->header_done = true;
+    for (int i = 0; i < csv->kind->roles; i++)
+        csv->column_of[i] = -1;
+    if (csv->field_count > OXT_I_CSV_MOST_COLUMNS) {
+        add_fault(csv, csv->record_line, "", "too many columns", "at most 256 columns");
+        csv->field_count = OXT_I_CSV_MOST_COLUMNS;
+    }
+    const char *field = csv->fields.data;
+    for (size_t i = 0; i < csv->field_count; i++, field = next_field(field)) {
+        oxt_i_csv_column *column = &csv->columns[i];
+        oxt_i_copy_text(column->name, sizeof column->name, field);
+        recognise(csv->kind, column);
+        if (!oxt_i_is_utf8(field, strlen(field)))
+            add_fault(csv, csv->record_line, "", field, "UTF-8 text");
+        if (column->role == csv->kind->roles)
+            continue;
+        if (csv->column_of[column->role] >= 0)
+            add_fault(csv, csv->record_line, column->name, field,
+                      "only one column for this quantity");
+        csv->column_of[column->role] = (int)i;
+    }
+    csv->column_count = csv->field_count;
+    check_header(csv, csv->fields.data);
+    csv->header_good = oxt_faults_count(csv->faults) == faults_before;
+    csv->stopped = !csv->header_good;
+}
+
+/* ---- rows ---- */
+
+const oxt_i_csv_column *oxt_i_csv_columns(const oxt_i_csv *csv, size_t *count)
+{
+    *count = csv->column_count;
+    return csv->columns;
+}
+
+size_t oxt_i_csv_line(const oxt_i_csv_row *row)
+{
+    return row->csv->record_line;
+}
+
+const char *oxt_i_csv_cell(const oxt_i_csv_row *row, int role)
+{
+    int at = row->csv->column_of[role];
+    return at < 0 ? "" : row->cells[at];
+}
+
+void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const char *expected)
+{
+    int at = row->csv->column_of[role];
+    row->good = false;
+    add_fault(row->csv, row->csv->record_line, at < 0 ? "" : row->csv->columns[at].name, found,
+              expected);
+}
+
+void oxt_i_csv_line_fault(oxt_i_csv_row *row, const char *found, const char *expected)
+{
+    row->good = false;
+    add_fault(row->csv, row->csv->record_line, "", found, expected);
+}
+
+bool oxt_i_csv_whole_number(const char *text, double *value)
+{
+    const char *rest = text;
+    return oxt_i_read_number(&rest, value) && rest[strspn(rest, " \t")] == '\0';
+}
+
+double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser parse)
+{
+    const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
+    const char *text = oxt_i_csv_cell(row, role);
+    double value;
+    if (!column->has_unit)
+        return parse(text, &value, NULL) == OXT_OK ? value : NAN;
+    if (!oxt_i_csv_whole_number(text, &value))
+        return NAN;
+    return column->factor == 0.0 ? oxt_i_kelvin_from(value, column->scale) : value * column->factor;
+}
+
+void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const char *expected)
+{
+    const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
+    char sentence[200];
+    oxt_i_snprintf(sentence, sizeof sentence, "%s%s", expected,
+                   !isnan(value)      ? ""
+                   : column->has_unit ? ", written as a plain number"
+                                      : ", written with its unit");
+    oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), sentence);
+}
+
+/* Point at the cells of the record; false when there is nothing in it. */
+static bool take_cells(oxt_i_csv *csv, oxt_i_csv_row *row)
+{
+    bool any = false;
+    const char *field = csv->fields.data;
+    for (size_t i = 0; i < csv->field_count; i++, field = next_field(field)) {
+        any = any || *field;
+        if (i < csv->column_count)
+            row->cells[i] = field;
+        else if (*field)
+            row->good = false;
+        if (i < csv->column_count && !oxt_i_is_utf8(field, strlen(field))) {
+            row->good = false;
+            add_fault(csv, csv->record_line, csv->columns[i].name, field, "UTF-8 text");
+        }
+    }
+    for (size_t i = csv->field_count; i < csv->column_count; i++)
+        row->cells[i] = "";
+    return any;
+}
+
+static void read_row(oxt_i_csv *csv)
+{
+    oxt_i_csv_row row;
+    row.csv = csv;
+    row.good = true;
+    if (!take_cells(csv, &row))
+        return;
+    if (csv->field_count > csv->column_count && !row.good)
+        add_fault(csv, csv->record_line, "", "more fields than the header has columns",
+                  "a comma inside a field to be in quotes");
+    if (!csv->kind->read_row(&row, csv->context))
+        csv->status = OXT_ENOMEM;
+}
+
+/* ---- callbacks of the parser ---- */
+
+static void on_field(void *text, size_t length, void *context)
+{
+    oxt_i_csv *csv = context;
+    csv->has_nul = csv->has_nul || (length && memchr(text, '\0', length));
+    oxt_i_text_add_bytes(&csv->fields, length ? text : "", length);
+    oxt_i_text_add_bytes(&csv->fields, "", 1);
+    csv->field_count++;
+}
+
+static void forget_record(oxt_i_csv *csv)
+{
+    csv->fields.length = 0;
+    csv->field_count = 0;
+    csv->has_nul = false;
+    csv->record_bytes = 0;
+    csv->in_record = false;
+}
+
+static void on_record(int terminator, void *context)
+{
+    oxt_i_csv *csv = context;
+    (void)terminator;
+    csv->row_done = true;
+    if (csv->fields.failed)
+        csv->status = OXT_ENOMEM;
+    else if (csv->stopped || csv->status)
+        ;
+    else if (csv->has_nul) {
+        add_fault(csv, csv->record_line, "", "a NUL byte", "UTF-8 text");
+        csv->stopped = !csv->header_done; /* without a header no row can be read */
+    } else if (csv->header_done)
+        read_row(csv);
+    else
+        read_header(csv);
+    forget_record(csv);
+}
+
+/* ---- feeding ---- */
+
+static bool start_parser(oxt_i_csv *csv)
+{
+    if (csv_init(&csv->parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
+        return false;
+    csv_set_blk_size(&csv->parser, 16384); /* a long field grows by this much at a time */
+    return true;
+}
+
+static void parser_failed(oxt_i_csv *csv)
+{
+    if (csv_error(&csv->parser) != CSV_EPARSE) {
+        csv->status = OXT_ENOMEM;
+        return;
+    }
+    add_fault(csv, csv->record_line, "", "a stray quote",
+              "quotes around a whole field, and quotes inside it doubled");
+    /* A broken header leaves nothing to read the rows by. */
+    csv->stopped = csv->stopped || !csv->header_done;
+    csv_free(&csv->parser);
+    if (!start_parser(csv))
+        csv->status = OXT_ENOMEM;
+    forget_record(csv);
+    csv->skipping = true;
+}
+
+/* Feed a piece that lies within one line; `ends` when its last byte ends the line. */
+static void feed_piece(oxt_i_csv *csv, const char *piece, size_t length, bool ends)
+{
+    if (!csv->line_started) {
+        csv->line_started = true;
+        csv->skipping = !csv->in_record && piece[0] == '#';
+        if (!csv->in_record)
+            csv->record_line = csv->line;
+        csv->row_done = false;
+        csv->line_blank = true;
+    }
+    for (size_t i = 0; i < length; i++)
+        csv->line_blank = csv->line_blank && strchr(" \t\r\n", piece[i]) && piece[i];
+    if (!csv->skipping) {
+        csv->record_bytes += length;
+        if (csv->record_bytes > MOST_LINE_BYTES) {
+            add_fault(csv, csv->record_line, "", "a line without end", "lines of at most 1 MiB");
+            csv->stopped = true;
+            return;
+        }
+        if (csv_parse(&csv->parser, piece, length, on_field, on_record, csv) != length)
+            parser_failed(csv);
+    }
+    if (!ends)
+        return;
+    /* No record at the end of a line that held something: a quoted field goes on. */
+    csv->in_record = !csv->skipping && !csv->row_done && (csv->in_record || !csv->line_blank);
+    if (!csv->in_record)
+        csv->record_bytes = 0;
+    csv->line_started = false;
+    csv->skipping = false;
+    csv->line++;
+}
+
+/* Lines end in LF, CR LF or CR. */
+static void feed(oxt_i_csv *csv, const char *text, size_t length)
+{
+    size_t start = 0;
+    for (size_t i = 0; i < length && !csv->stopped && !csv->status; i++) {
+        bool ends = text[i] == '\n' || text[i] == '\r';
+        if (text[i] == '\n' && csv->after_cr) {
+            /* second half of CR LF: the line was counted already */
+            if (csv->in_record)
+                csv_parse(&csv->parser, text + i, 1, on_field, on_record, csv);
+            start = i + 1;
+        } else if (ends || i + 1 == length) {
+            feed_piece(csv, text + start, i + 1 - start, ends);
+            start = i + 1;
+        }
+        csv->after_cr = text[i] == '\r';
+    }
+}
+
+static void finish(oxt_i_csv *csv)
+{
+    if (!csv->stopped && !csv->status && csv_fini(&csv->parser, on_field, on_record, csv) != 0) {
+        if (csv_error(&csv->parser) == CSV_EPARSE)
+            add_fault(csv, csv->record_line, "", "a quote that is never closed", "a closing quote");
+        else
+            csv->status = OXT_ENOMEM;
+    }
+    if (csv->status || oxt_faults_count(csv->faults) > 0)
+        return;
+    char sentence[100];
+    size_t rows = csv->kind->count(csv->context);
+    oxt_i_snprintf(sentence, sizeof sentence,
+                   csv->header_done ? "%s below it" : "a header line and %s",
+                   csv->kind->least_text);
+    if (!csv->header_done)
+        add_fault(csv, 0, "", "", sentence);
+    else if (rows < csv->kind->least)
+        add_fault(csv, 0, "", rows ? "a header and too few lines" : "only a header", sentence);
+}
+
+/* ---- the two sources ---- */
+
+static void free_reader(oxt_i_csv *csv)
+{
+    if (!csv)
+        return;
+    csv_free(&csv->parser);
+    oxt_i_text_free(&csv->fields);
+    oxt_faults_free(csv->faults);
+    free(csv);
+}
+
+static oxt_i_csv *new_reader(const oxt_i_csv_kind *kind, void *context)
+{
+    oxt_i_csv *csv = calloc(1, sizeof *csv);
+    if (!csv)
+        return NULL;
+    csv->kind = kind;
+    csv->context = context;
+    csv->line = csv->record_line = 1;
+    csv->faults = oxt_i_faults_new();
+    if (!start_parser(csv) || !csv->faults) {
+        free_reader(csv);
+        return NULL;
+    }
+    return csv;
+}
+
+/* Hand over the faults, if any, and free the rest. */
+static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults, oxt_error *error)
+{
+    finish(csv);
+    oxt_status status = csv->status ? oxt_i_no_memory(error) : OXT_OK;
+    if (!status && oxt_faults_count(csv->faults) > 0) {
+        status = oxt_i_faults_error(csv->faults, path, error);
+        if (faults) {
+            *faults = csv->faults;
+            csv->faults = NULL;
+        }
+    }
+    free_reader(csv);
+    return status;
+}
+
+/* The first bytes tell an encoding; `skip` is how many of them are a mark to be left out. */
+static void check_mark(oxt_i_csv *csv, const char *text, size_t length, size_t *skip)
+{
+    *skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    if (length >= 2 && (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0)) {
+        add_fault(csv, 1, "", "UTF-16", "a file saved as UTF-8");
+        csv->stopped = true;
+    }
+}
+
+oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const char *path,
+                          oxt_faults **faults, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    FILE *stream = fopen(path, "rbe");
+    if (!stream)
+        return oxt_i_io_error(error, path, "read", errno);
+    oxt_i_csv *csv = new_reader(kind, context);
+    if (!csv) {
+        fclose(stream);
+        return oxt_i_no_memory(error);
+    }
+    char block[16384];
+    size_t got;
+    bool first = true;
+    while (!csv->stopped && !csv->status && (got = fread(block, 1, sizeof block, stream)) > 0) {
+        size_t skip = 0;
+        if (first)
+            check_mark(csv, block, got, &skip);
+        first = false;
+        feed(csv, block + skip, got - skip);
+    }
+    if (ferror(stream))
+        status = oxt_i_io_error(error, path, "read", errno);
+    fclose(stream);
+    if (status) {
+        free_reader(csv);
+        return status;
+    }
+    return deliver(csv, path, faults, error);
+}
+
+oxt_status oxt_i_csv_read_text(const oxt_i_csv_kind *kind, void *context, const char *text,
+                               size_t length, oxt_faults **faults, oxt_error *error)
+{
+    oxt_i_csv *csv = new_reader(kind, context);
+    if (!csv)
+        return oxt_i_no_memory(error);
+    size_t skip;
+    check_mark(csv, text, length, &skip);
+    feed(csv, text + skip, length - skip);
+    return deliver(csv, "text", faults, error);
+}

@@ -1,0 +1,96 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A CSV file with a header line: all of its rows, or all of its faults. What the columns mean and what
+ * a row must hold is the business of the room that reads it. */
+#ifndef OXTINT_CSV_TABLE_H
+#define OXTINT_CSV_TABLE_H
+
+#include "internal.h"
+
+/* ---- faults (faults.c) ---- */
+
+oxt_faults *oxt_i_faults_new(void);
+/* False when memory ran out. */
+bool oxt_i_faults_add(oxt_faults *faults, const oxt_fault *fault);
+/* Fill the error with the first fault and the number of all; there must be one. Gives OXT_EPARSE. */
+oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_error *error);
+
+/* ---- columns ---- */
+
+#define OXT_I_CSV_MOST_COLUMNS 256
+#define OXT_I_CSV_MOST_ROLES 16
+
+typedef struct {
+    int role;
+    bool has_unit;              /* false: each cell states its own */
+    double factor;              /* of the unit; 0: a temperature on `scale` */
+    oxt_temperature_unit scale; /* of a temperature */
+    char name[48];              /* as the header writes it */
+} oxt_i_csv_column;
+
+/* A name of a column without a unit. */
+typedef struct {
+    const char *word;
+    int role;
+} oxt_i_csv_word;
+
+/* A name with a unit: "bath_F", "bath (F)", "bath [F]". */
+typedef struct {
+    const char *quantity, *unit;
+    int role;
+    double factor;
+    oxt_temperature_unit scale;
+} oxt_i_csv_unit;
+
+typedef struct oxt_i_csv oxt_i_csv;
+
+typedef struct {
+    oxt_i_csv *csv;
+    const char *cells[OXT_I_CSV_MOST_COLUMNS]; /* "" where the line is too short */
+    bool good;                                 /* no fault so far */
+} oxt_i_csv_row;
+
+/* What a room makes of a file. Roles are numbered from 0; a column of none of them has the role
+ * `roles`. */
+typedef struct {
+    const oxt_i_csv_word *words;
+    size_t word_count;
+    const oxt_i_csv_unit *units;
+    size_t unit_count;
+    int roles;
+    void (*check_header)(oxt_i_csv *csv);
+    bool (*read_row)(oxt_i_csv_row *row, void *context); /* false when memory ran out */
+    size_t (*count)(const void *context);                /* rows kept */
+    size_t least;                                        /* rows that there must be */
+    const char *least_text;                              /* such as "at least one trial" */
+} oxt_i_csv_kind;
+
+/* Read a file or a text. Faults go to `faults` (NULL allowed) when the contents are at fault. */
+oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const char *path,
+                          oxt_faults **faults, oxt_error *error);
+oxt_status oxt_i_csv_read_text(const oxt_i_csv_kind *kind, void *context, const char *text,
+                               size_t length, oxt_faults **faults, oxt_error *error);
+
+/* ---- for the room's functions ---- */
+
+bool oxt_i_csv_has(const oxt_i_csv *csv, int role);
+void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *found,
+                            const char *expected);
+/* The columns, and their number. */
+const oxt_i_csv_column *oxt_i_csv_columns(const oxt_i_csv *csv, size_t *count);
+/* Where the row begins, from 1. */
+size_t oxt_i_csv_line(const oxt_i_csv_row *row);
+/* The cell of a role; "" when there is no such column. */
+const char *oxt_i_csv_cell(const oxt_i_csv_row *row, int role);
+void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const char *expected);
+/* A fault of the whole row. */
+void oxt_i_csv_line_fault(oxt_i_csv_row *row, const char *found, const char *expected);
+bool oxt_i_csv_whole_number(const char *text, double *value);
+
+/* A quantity whose unit the header states, or else the cell, read by `parse`; K for a temperature, else
+ * in the unit whose factor is 1. NaN for what cannot be read. */
+typedef oxt_status (*oxt_i_csv_parser)(const char *text, double *value, oxt_error *error);
+double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser parse);
+/* A fault of such a cell, which also says how it is to be written when it was not read. */
+void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const char *expected);
+
+#endif

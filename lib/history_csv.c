@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The columns and rows of a logged temperature. */
+#include <stdlib.h>
+
+#include "csv_table.h"
+#include "history.h"
+
+enum { TIME, TEMPERATURE, OTHER };
+
+static const oxt_i_csv_word words[] = { { "time", TIME }, { "temperature", TEMPERATURE } };
+
+static const oxt_i_csv_unit units[] = {
+    { "time", "s", TIME, 1.0, OXT_KELVIN },
+    { "time", "min", TIME, 60.0, OXT_KELVIN },
+    { "time", "h", TIME, 3600.0, OXT_KELVIN },
+    { "temperature", "K", TEMPERATURE, 0.0, OXT_KELVIN },
+    { "temperature", "C", TEMPERATURE, 0.0, OXT_CELSIUS },
+    { "temperature", "F", TEMPERATURE, 0.0, OXT_FAHRENHEIT },
+    { "temperature",
+      "\xC2\xB0"
+      "C",
+      TEMPERATURE, 0.0, OXT_CELSIUS },
+    { "temperature",
+      "\xC2\xB0"
+      "F",
+      TEMPERATURE, 0.0, OXT_FAHRENHEIT },
+};
+
+typedef struct {
+    oxt_history *history;
+    double longest_gap_s;
+    bool timed; /* a time has been read */
+    bool whole; /* also on the line before, so that a gap can be told */
+    double last_s;
+} reading;
+
+static void check_header(oxt_i_csv *csv)
+{
+    if (!oxt_i_csv_has(csv, TIME))
+        oxt_i_csv_header_fault(csv, "time", "", "a column time_s, time_min or time_h");
+    if (!oxt_i_csv_has(csv, TEMPERATURE))
+        oxt_i_csv_header_fault(csv, "temperature", "",
+                               "a column temperature_F, temperature_C or temperature_K");
+}
+
+/* A time that does not follow leaves the last one as it was, so that one slip is one fault. */
+static void read_time(oxt_i_csv_row *row, reading *into, double *time_s)
+{
+    char sentence[120];
+    *time_s = oxt_i_csv_quantity(row, TIME, oxt_parse_duration);
+    bool after_whole = into->whole;
+    into->whole = false;
+    if (!oxt_i_time_holds(*time_s)) {
+        oxt_i_csv_quantity_fault(row, TIME, *time_s, "a time from -1e12 s to 1e12 s");
+        return;
+    }
+    if (into->timed && *time_s <= into->last_s) {
+        oxt_i_snprintf(sentence, sizeof sentence, "a time after %s s, that of the line before",
+                       oxt_i_shortest(into->last_s).text);
+        oxt_i_csv_row_fault(row, TIME, oxt_i_csv_cell(row, TIME), sentence);
+        return;
+    }
+    if (after_whole && into->longest_gap_s > 0.0 && *time_s - into->last_s > into->longest_gap_s) {
+        oxt_i_snprintf(sentence, sizeof sentence, "a time at most %g s after %s s",
+                       into->longest_gap_s, oxt_i_shortest(into->last_s).text);
+        oxt_i_csv_row_fault(row, TIME, oxt_i_csv_cell(row, TIME), sentence);
+    }
+    into->timed = into->whole = true;
+    into->last_s = *time_s;
+}
+
+static bool read_row(oxt_i_csv_row *row, void *context)
+{
+    reading *into = context;
+    oxt_i_sample sample;
+    read_time(row, into, &sample.time_s);
+    sample.temperature_K = oxt_i_csv_quantity(row, TEMPERATURE, oxt_parse_temperature);
+    if (!oxt_i_sample_temperature_holds(sample.temperature_K))
+        oxt_i_csv_quantity_fault(row, TEMPERATURE, sample.temperature_K,
+                                 "a temperature from 200 K to 1300 K (-73 C to 1026 C, -99 F to "
+                                 "1880 F)");
+    return !row->good || oxt_i_history_append(into->history, sample);
+}
+
+static size_t count_rows(const void *context)
+{
+    const reading *into = context;
+    return oxt_history_count(into->history);
+}
+
+static const oxt_i_csv_kind kind = {
+    .words = words,
+    .word_count = OXT_I_COUNT(words),
+    .units = units,
+    .unit_count = OXT_I_COUNT(units),
+    .roles = OTHER,
+    .check_header = check_header,
+    .read_row = read_row,
+    .count = count_rows,
+    .least = 2,
+    .least_text = "at least two samples",
+};
+
+/* ---- the two sources ---- */
+
+static oxt_status start(reading *into, oxt_history **history, const void *source, const char *name,
+                        oxt_faults **faults, oxt_error *error)
+{
+    if (faults)
+        *faults = NULL;
+    if (history)
+        *history = NULL;
+    if (!history || !source)
+        return oxt_i_null(error, history ? name : "history");
+    oxt_status status = oxt_i_check_gap(into->longest_gap_s, error);
+    if (status)
+        return status;
+    into->history = calloc(1, sizeof *into->history);
+    return into->history ? OXT_OK : oxt_i_no_memory(error);
+}
+
+static oxt_status end(reading *into, oxt_history **history, oxt_status status)
+{
+    if (status)
+        oxt_history_free(into->history);
+    else
+        *history = into->history;
+    return status;
+}
+
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path, double longest_gap_s,
+                                oxt_faults **faults, oxt_error *error)
+{
+    reading into = { .longest_gap_s = longest_gap_s };
+    oxt_status status = start(&into, history, path, "path", faults, error);
+    if (status)
+        return status;
+    return end(&into, history, oxt_i_csv_read(&kind, &into, path, faults, error));
+}
+
+oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text, size_t length,
+                                     double longest_gap_s, oxt_faults **faults, oxt_error *error)
+{
+    reading into = { .longest_gap_s = longest_gap_s };
+    oxt_status status = start(&into, history, text, "text", faults, error);
+    if (status)
+        return status;
+    return end(&into, history, oxt_i_csv_read_text(&kind, &into, text, length, faults, error));
+}

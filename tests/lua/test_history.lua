@@ -1,0 +1,84 @@
+-- SPDX-License-Identifier: GPL-3.0-or-later
+-- Logged temperatures.
+local oxtint = require "oxtint"
+local h = require "harness"
+local coupons = require "coupons"
+
+local function dip()
+    return assert(oxtint.history { time_s = { 0, 8, 90 }, temperature_K = { 293.15, 600, 600 } })
+end
+
+h.test("samples come back, and lines run between them", function()
+    local history = dip()
+    h.equal(#history, 3)
+    h.equal(history[2].time_s, 8.0)
+    h.equal(history[2].temperature_K, 600.0)
+    h.equal(history[0], nil)
+    h.equal(history[4], nil)
+    h.equal(table.concat(history.time_s, " "), "0.0 8.0 90.0")
+    h.equal(table.concat(history.temperature_K, " "), "293.15 600.0 600.0")
+    h.near(history:temperature(4), (293.15 + 600) / 2, 1e-9)
+    h.near(history:temperature "1:00", 600, 1e-9)
+    h.fails("EDOMAIN", history:temperature(91))
+    h.fails("EUNIT", history:temperature "91")
+end)
+
+-- Definition of the parabolic law: x = sqrt(x0^2 + k t).
+h.test("a constant temperature is a plain stay", function()
+    local steel = coupons.steel()
+    local stay = assert(oxtint.history { time_s = { 10, 70 }, temperature_K = 600 })
+    local bare = steel:thickness(600, 60)
+    h.near(stay:thickness(steel), bare, 1e-9)
+    h.near(stay:thickness(steel, 20), math.sqrt(20 ^ 2 + bare ^ 2), 1e-9)
+    h.near(stay:exposure(steel), bare ^ 2, 1e-9)
+    h.near(stay:exposure(steel, "20 s"), bare ^ 2 * 50 / 60, 1e-9)
+    h.near(stay:exposure(steel, 20, "0:50"), bare ^ 2 / 2, 1e-9)
+    h.fails("EDOMAIN", stay:exposure(steel, 0))
+    h.fails("EDOMAIN", stay:exposure(steel, 20, 10))
+end)
+
+h.test("adjoining stretches add", function()
+    local history, steel = dip(), coupons.steel()
+    local sum = history:exposure(steel, 0, 5) + history:exposure(steel, 5, 33)
+                + history:exposure(steel, 33)
+    h.near(sum, history:exposure(steel), 1e-9)
+end)
+
+h.test("a file is read whole, or all of its faults", function()
+    local path = h.temporary_file("time_s,temperature_F\n0,68\n8,600\n90,600\n")
+    local history = assert(oxtint.read_history(path))
+    h.near(history:temperature(90), (600 + 459.67) / 1.8, 1e-9)
+    h.equal(#assert(oxtint.read_history(path, 82)), 3)
+    local none, _, code, faults = oxtint.read_history(path, 81)
+    h.equal(none, nil)
+    h.equal(code, "EPARSE")
+    h.equal(#faults, 1)
+    h.equal(faults[1].line, 4)
+    path = h.temporary_file("time_s,temperature_F\n0,hot\n8,600\n7,600\n")
+    none, _, code, faults = oxtint.read_history(path)
+    h.equal(none, nil)
+    h.equal(code, "EPARSE")
+    h.equal(faults[1].column .. faults[1].found, "temperature_Fhot")
+    h.equal(faults[2].column .. faults[2].found, "time_s7")
+    h.fails("EIO", oxtint.read_history "nowhere.csv")
+end)
+
+h.test("misuse and failure of histories", function()
+    h.raises("time_s is missing", oxtint.history, { temperature_K = 600 })
+    h.raises("temperature_K is missing", oxtint.history, { time_s = { 0, 1 } })
+    h.raises("has 1 numbers, but time_s has 2", oxtint.history,
+             { time_s = { 0, 1 }, temperature_K = { 600 } })
+    h.raises("element 2: number expected", oxtint.history,
+             { time_s = { 0, "1" }, temperature_K = 600 })
+    h.raises("unknown key", oxtint.history, { time = {} })
+    h.fails("EFEW", oxtint.history { time_s = { 0 }, temperature_K = 600 })
+    local message = h.fails("EDOMAIN", oxtint.history { time_s = { 0, 12.5, 12 },
+                                                        temperature_K = 600 })
+    h.matches(message, "time 12 s of sample 3 is not after 12.5 s")
+    h.fails("EDOMAIN", oxtint.history { time_s = { 0, 9 }, temperature_K = 600, longest_gap_s = 5 })
+    local history = dip()
+    h.raises("oxtint.steel expected", history.exposure, history, "steel")
+    history:close()
+    h.raises("the history is closed", function() return #history end)
+    h.raises("the history is closed", history.temper, history)
+end)
