@@ -5,7 +5,6 @@
 
 #include "dip.h"
 #include "solve.h"
-#include "bath.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -23,115 +22,6 @@ void oxt_dip_init(oxt_dip *dip)
         *dip = (oxt_dip)OXT_DIP_INIT;
 }
 
-/* ---- checking ---- */
-
-static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
-{
-    if (memchr(text, '\0', capacity))
-        return OXT_OK;
-    return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
-                           capacity);
-}
-
-oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error)
-{
-    oxt_target known = OXT_TARGET_INIT;
-    if (!target)
-        return oxt_i_null(error, "target");
-    oxt_status status = oxt_i_struct_in(&known, target, sizeof known, sizeof known, "target",
-                                        error);
-    if (!status)
-        status = oxt_i_check(error, "target.aim_nm", known.aim_nm, 0.0, OXT_THICKNESS_HIGH_NM,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "target.low_nm", known.low_nm, 0.0, known.aim_nm, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "target.high_nm", known.high_nm, known.aim_nm,
-                             OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED);
-    if (!status)
-        status = check_text(known.text, sizeof known.text, "target.text", error);
-    if (!status)
-        status = check_text(known.description, sizeof known.description, "target.description",
-                            error);
-    known.struct_size = sizeof known; /* the caller's may be larger */
-    if (!status)
-        *into = known;
-    return status;
-}
-
-oxt_status oxt_i_check_bath(double bath_K, oxt_error *error)
-{
-    const char *expected;
-    if (oxt_i_field_holds(OXT_I_BATH, bath_K, &expected))
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
-                      "bath_K is %g, expected %s", bath_K, expected);
-}
-
-static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
-{
-    oxt_status status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999,
-                                    OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED);
-    return status;
-}
-
-/* ---- what a dip is reckoned from ---- */
-
-/* What a film on a coupon of the trials was worth. */
-static oxt_status coupon_worth(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
-                               oxt_error *error)
-{
-    double time_s;
-    oxt_status status = oxt_time_for_thickness(&of->steel.growth, film_nm, of->coupon.bath_K,
-                                               &time_s, error);
-    return status ? status : oxt_i_road_worth(&of->coupon, time_s, worth_s, error);
-}
-
-/* What must be added to the film already there; 0 when it is thicker. */
-static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
-                               oxt_error *error)
-{
-    double there_s = 0.0, wanted_s;
-    oxt_status status = coupon_worth(of, film_nm, &wanted_s, error);
-    if (!status && of->initial_nm > 0.0)
-        status = coupon_worth(of, of->initial_nm, &there_s, error);
-    *worth_s = fmax(wanted_s - there_s, 0.0);
-    return status;
-}
-
-/* The part that goes in; NULL: hot at once. */
-static const oxt_part *part_of(const oxt_i_dip_plan *plan)
-{
-    return plan->options.part ? plan->options.part : plan->options.coupon;
-}
-
-static oxt_status prepare_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
-{
-    const oxt_growth *growth = &made->steel.growth;
-    const oxt_dip_options *options = &made->options;
-    const oxt_part *part = part_of(made);
-    const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
-    oxt_status status = oxt_i_road_prepare(&made->coupon, growth, options->coupon,
-                                           options->coupon_lift, bath_K, error);
-    if (!status)
-        status = oxt_i_road_prepare(&made->part, growth, part, lift, bath_K, error);
-    if (!status)
-        status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
-    if (!status)
-        status = worth_needed(made, made->target.aim_nm, &made->needed_s, error);
-    if (!status)
-        status = worth_needed(made, made->target.low_nm, &made->needed_low_s, error);
-    return status ? status : worth_needed(made, made->target.high_nm, &made->needed_high_s, error);
-}
-
 /* ---- the numbers ---- */
 
 /* ln of the exposure of a dip with another activation energy, bath or time; NaN when it fails. */
@@ -141,7 +31,8 @@ static double log_grown(const oxt_i_dip_plan *of, double Q_J_per_mol, double bat
     oxt_i_road road;
     double worth_s;
     growth.Q_J_per_mol = Q_J_per_mol;
-    const oxt_part *part = part_of(of);
+    time_s = fmax(time_s - of->part.skin_s, 0.0);
+    const oxt_part *part = oxt_i_dip_part(of);
     if (oxt_i_road_prepare(&road, &growth, part, &of->part.lift, bath_K, NULL) ||
         oxt_i_road_load(&road, &of->bath, part, of->options.load_kg, NULL) ||
         oxt_i_road_worth(&road, time_s, &worth_s, NULL))
@@ -264,6 +155,17 @@ static void fill_done(const oxt_i_dip_plan *of, oxt_dip *dip)
                       gsl_cdf_ugaussian_P((of->target.low_nm - at_nm) / deviation);
 }
 
+/* Does the dip soften a part whose last temper is known? The temper was checked before. */
+static bool softens(const oxt_dip_options *options, const oxt_dip *dip, double bath_K)
+{
+    oxt_temper_options known = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    known.last_K = options->last_temper_K;
+    known.last_s = options->last_temper_s;
+    return dip->time_s > 0.0 && !oxt_temper_dip(bath_K, dip->time_s, &known, &temper, NULL) &&
+           temper.softens == 1;
+}
+
 static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 {
     const oxt_target *target = &of->target;
@@ -272,6 +174,8 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, bath_K);
     if (of->part.sags && oxt_i_sags(oxt_i_load_sag_K(&of->part.load)))
         cautions |= OXT_CAUTION_SAG;
+    if (softens(&of->options, dip, bath_K))
+        cautions |= OXT_CAUTION_HARDENED;
     if (!of->options.part || !of->options.lift)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
@@ -291,93 +195,6 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 }
 
 /* ---- predicting ---- */
-
-static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
-{
-    const oxt_dip_options *options = &made->options;
-    made->bath = (oxt_bath)OXT_BATH_INIT;
-    oxt_status status = OXT_OK;
-    if (options->salt_bath)
-        status = oxt_i_bath_in(&made->bath, options->salt_bath, error);
-    if (!status && options->load_kg > 0.0 && made->bath.salt_kg > 0.0 && !part_of(made))
-        status = oxt_i_fail_text(error, OXT_EARG, "part",
-                                 "a load cools the bath: expected the part that it is made of");
-    made->wander_K = sqrt(options->bath_wander_K * options->bath_wander_K +
-                          made->bath.wander_K * made->bath.wander_K +
-                          made->bath.thermometer_sd_K * made->bath.thermometer_sd_K);
-    return status;
-}
-
-static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
-{
-    oxt_target there = OXT_TARGET_INIT;
-    made->initial_nm = made->initial_stderr_nm = 0.0;
-    if (!made->options.initial)
-        return OXT_OK;
-    oxt_status status = oxt_i_target_in(&there, made->options.initial, error);
-    if (status)
-        return status;
-    made->initial_nm = there.aim_nm;
-    made->initial_stderr_nm = (there.high_nm - there.low_nm) / sqrt(12.0);
-    if (there.aim_nm < made->target.high_nm)
-        return OXT_OK;
-    return oxt_i_fail(
-        error, OXT_EUNREACHABLE, "initial", there.aim_nm, 0.0, made->target.high_nm,
-        "the film is %.1f nm already, past %s (up to %.1f nm), and only grows: polish "
-        "it off and start again",
-        there.aim_nm, made->target.text, made->target.high_nm);
-}
-
-/* Everything but the bath. */
-static oxt_status take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
-                       const oxt_dip_options *options, oxt_error *error)
-{
-    made->steel = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
-    made->options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
-    oxt_status status = oxt_steel_get(steel, &made->steel, error);
-    /* outside this range the distribution of Student has no quantile that a double holds, and GSL
-     * would call its error handler */
-    if (!status)
-        status = oxt_i_check(error, "dof", made->steel.dof, 1.0, 1e15, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_target_in(&made->target, target, error);
-    if (!status && options)
-        status = oxt_i_struct_in(&made->options, options, sizeof made->options,
-                                 sizeof made->options, "options", error);
-    if (!status)
-        status = check_options(&made->options, error);
-    if (!status)
-        status = take_bath(made, error);
-    return status ? status : take_initial(made, error);
-}
-
-/* A film that takes too long, found before the roads are walked. */
-static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
-{
-    if (of->needed_s <= OXT_TIME_HIGH_S)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", of->part.bath_K, NAN, NAN,
-                      "%s would take %.3g s at %.1f C, longer than %g s: use a hotter bath",
-                      of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
-}
-
-static double true_K(const oxt_i_dip_plan *of, double reading_K)
-{
-    return reading_K + of->bath.thermometer_offset_K;
-}
-
-oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
-                             double bath_K, const oxt_dip_options *options, oxt_error *error)
-{
-    oxt_status status = take(made, steel, target, options, error);
-    if (!status)
-        status = oxt_i_check_bath(bath_K, error);
-    if (!status)
-        status = oxt_i_check_bath(true_K(made, bath_K), error);
-    if (!status)
-        status = prepare_roads(made, true_K(made, bath_K), error);
-    return status ? status : check_reach(made, error);
-}
 
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
@@ -422,30 +239,33 @@ static double time_left(double bath_K, void *context)
 {
     const wanted_time *wanted = context;
     double time_s;
-    if (prepare_roads(wanted->of, bath_K, NULL) ||
+    if (oxt_i_dip_roads(wanted->of, bath_K, NULL) ||
         oxt_i_road_time(&wanted->of->part, wanted->of->needed_s, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
 }
 
-/* No bath below this is hotter than what goes in. */
-static double coldest_bath_K(const oxt_dip_options *options)
+/* No bath below this is hotter than what goes in, or melts what freezes on it. */
+static double coldest_bath_K(const oxt_i_dip_plan *of)
 {
+    oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
     double coldest_K = OXT_BATH_LOW_K;
-    if (options->part)
-        coldest_K = fmax(coldest_K, options->part->start_K);
-    if (options->coupon)
-        coldest_K = fmax(coldest_K, options->coupon->start_K);
+    if (of->options.part)
+        coldest_K = fmax(coldest_K, of->options.part->start_K);
+    if (of->options.coupon)
+        coldest_K = fmax(coldest_K, of->options.coupon->start_K);
+    if (of->options.skin_m > 0.0 && !oxt_salt_limits_of(of->bath.salt, &limits, NULL))
+        coldest_K = fmax(coldest_K, limits.melting_high_K + 0.1);
     return coldest_K;
 }
 
 static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K, oxt_error *error)
 {
     wanted_time wanted = { of, time_s };
-    oxt_status status = prepare_roads(of, OXT_BATH_HIGH_K, error); /* checks parts and lifts */
+    oxt_status status = oxt_i_dip_roads(of, OXT_BATH_HIGH_K, error); /* checks parts and lifts */
     if (status)
         return status;
-    double low_K = coldest_bath_K(&of->options);
+    double low_K = coldest_bath_K(of);
     bool too_short = time_left(OXT_BATH_HIGH_K, &wanted) > 0.0;
     if (too_short || time_left(low_K, &wanted) < 0.0)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
@@ -462,7 +282,7 @@ oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *targe
     double found_K;
     if (!bath_K)
         return oxt_i_null(error, "bath_K");
-    oxt_status status = take(&of, steel, target, options, error);
+    oxt_status status = oxt_i_dip_take(&of, steel, target, options, error);
     if (!status)
         status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW);
     if (!status)

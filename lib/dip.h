@@ -25,6 +25,15 @@ typedef struct {
     double per_s; /* 1/s    of the time of the lift */
 } oxt_i_dip_moves;
 
+/* Check everything but the bath's temperature. */
+oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                          const oxt_dip_options *options, oxt_error *error);
+/* Prepare the roads of coupon and part in a bath of this true temperature, and what they must be
+ * worth. */
+oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+/* The part that goes in; NULL: hot at once. */
+const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);
+
 /* Check everything and walk the roads. A plan must not be moved: its roads point
  * into it. */
 oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,

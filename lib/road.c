@@ -10,6 +10,7 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
     oxt_part hot = OXT_PART_INIT;
     road->growth = growth;
     road->bath_K = bath_K;
+    road->skin_s = 0.0;
     road->sags = false;
     oxt_status status = oxt_rate(growth, bath_K, &road->rate_nm2_per_s, error);
     if (!status)
@@ -30,19 +31,29 @@ oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_par
                       : OXT_OK;
 }
 
+/* Time since the part lies bare in the bath. */
+static double bare_s(const oxt_i_road *road, double time_s)
+{
+    return fmax(time_s - road->skin_s, 0.0);
+}
+
 static double surface_K(const oxt_i_road *road, double time_s)
 {
+    time_s = bare_s(road, time_s);
     return road->sags ? oxt_i_load_part_K(&road->load, time_s)
                       : oxt_i_heating_surface_K(&road->part, time_s);
 }
 
 oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error)
 {
-    if (!road->sags)
-        return oxt_i_heating_lag(road->growth, &road->part, time_s, lag_s, error);
-    oxt_status status = oxt_i_load_worth(road->growth, &road->load, time_s, lag_s, error);
-    *lag_s = time_s - *lag_s;
-    return status;
+    double lying_s = bare_s(road, time_s), worth_s = 0.0;
+    oxt_status status = road->sags
+                            ? oxt_i_load_worth(road->growth, &road->load, lying_s, &worth_s, error)
+                            : oxt_i_heating_lag(road->growth, &road->part, lying_s, lag_s, error);
+    if (status)
+        return status;
+    *lag_s = time_s - (road->sags ? worth_s : lying_s - *lag_s);
+    return OXT_OK;
 }
 
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
@@ -90,7 +101,7 @@ static double worth_missing(double time_s, void *context)
 static oxt_status find_longest(const oxt_i_road *road, double worth_s, double *longest_s,
                                oxt_error *error)
 {
-    double lag_s, settled_s = oxt_i_heating_settled_s(&road->part);
+    double lag_s, settled_s = oxt_i_heating_settled_s(&road->part) + road->skin_s;
     oxt_status status = oxt_i_road_lag(road, worth_s + settled_s, &lag_s, error);
     *longest_s = (worth_s + fmax(lag_s, 0.0)) * (1.0 + 1e-9);
     for (int i = 0; i < 60 && !status && road->sags; i++) {
@@ -109,7 +120,8 @@ oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_
     if (status)
         return status;
     if (worth_s <= at_least_s || (road->part.at_once && !road->sags)) {
-        *time_s = fmax(worth_s - at_least_s, 0.0);
+        double left_s = fmax(worth_s - at_least_s, 0.0);
+        *time_s = left_s > 0.0 ? left_s + road->skin_s : 0.0;
         return OXT_OK;
     }
     double longest_s;

@@ -15,6 +15,7 @@ typedef struct {
     double rate_nm2_per_s; /* at the bath */
     oxt_i_heating part;
     oxt_i_heating hot; /* the same part as it leaves the bath */
+    double skin_s;     /* until frozen salt on the part has melted */
     bool sags;         /* the bath, under the load that goes in with the part */
     oxt_i_load load;
     oxt_lift lift;
@@ -27,7 +28,7 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
 /* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
 oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
                            double load_kg, oxt_error *error);
-/* How much of a time in the bath is lost to heating up. */
+/* How much of a time in the bath is lost, to frozen salt and to heating up. */
 oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error);
 /* What the way to the quench is worth after a time in the bath. */
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,

@@ -134,8 +134,10 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
 void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions)
 {
     oxt_i_text_add(text, "Cautions\n");
+    if (cautions & OXT_CAUTION_HARDENED) /* the one that spoils the part comes first */
+        oxt_i_text_add_item(text, oxt_caution_text(OXT_CAUTION_HARDENED));
     for (uint32_t bit = 1; bit != 0; bit <<= 1)
-        if (cautions & bit)
+        if (cautions & bit & ~(uint32_t)OXT_CAUTION_HARDENED)
             oxt_i_text_add_item(text, oxt_caution_text(bit));
 }
 

@@ -137,7 +137,12 @@ oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const o
     given->options.coupon_lift = lift_value(L, arg, given->coupon_lift, "coupon_lift",
                                             &given->coupon_lifted);
     *film = oxl_choose_film(L, given->film);
-    return read_initial(L, *film, given, error);
+    oxt_status status = OXT_OK;
+    if (given->last_temper)
+        status = oxl_read_last_temper(L, arg, given->last_temper, "last_temper",
+                                      &given->options.last_temper_K, &given->options.last_temper_s,
+                                      error);
+    return status ? status : read_initial(L, *film, given, error);
 }
 
 /* Target and options, the second and fourth argument; four places are on the stack. */

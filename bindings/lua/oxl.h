@@ -292,6 +292,10 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
 void oxl_push_target(lua_State *L, const oxt_target *target);
 /* What a file that could not be read returns: nil, message, code, and its faults if there are any. */
 int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error);
+/* A list of the temperature and time of a last temper at an index, the part `where` of an argument.
+ * A text that cannot be read is a failure; anything else is misuse. */
+oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *where, double *last_K,
+                                double *last_s, oxt_error *error);
 /* history:temper(options), in temper.c. */
 int oxl_history_temper(lua_State *L);
 /* A lift as a table of numbers at an index, the part `where` of an argument. */
@@ -304,22 +308,24 @@ const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *wher
 typedef struct {
     oxt_dip_options options;
     oxl_film *film;
-    int part, coupon, lift, coupon_lift, initial, salt_bath;
+    int part, coupon, lift, coupon_lift, initial, salt_bath, last_temper;
     oxt_lift lifted, coupon_lifted;
     oxt_target there;
 } oxl_dip_arguments;
 
 /* Their names, for lists of oxl_named whose struct begins with oxl_dip_arguments. */
-#define OXL_DIP_PART_NAMES                                                               \
-    { "film", OXL_NAMED_FILM, offsetof(oxl_dip_arguments, film), 0 },                    \
-        { "part", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, part), 0 },               \
-        { "lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, lift), 0 },               \
-        { "coupon", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon), 0 },           \
-        { "coupon_lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon_lift), 0 }, \
-        { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },         \
-        { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },     \
-    {                                                                                    \
-        "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0     \
+#define OXL_DIP_PART_NAMES                                                                \
+    { "film", OXL_NAMED_FILM, offsetof(oxl_dip_arguments, film), 0 },                     \
+        { "part", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, part), 0 },                \
+        { "lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, lift), 0 },                \
+        { "coupon", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon), 0 },            \
+        { "coupon_lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon_lift), 0 },  \
+        { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },          \
+        { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
+        { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
+        { "skin_m", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.skin_m), 0 },   \
+    {                                                                                     \
+        "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
     }
 #define OXL_DIP_NAMES                                                                            \
     { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \

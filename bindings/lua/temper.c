@@ -74,32 +74,43 @@ static const oxl_named temper_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
+static const char misuse[] = "%s: list of a temperature and a time expected";
+
 /* One of the two quantities of the last temper. */
-static oxt_status read_last(lua_State *L, int arg, const temper_arguments *given, int place,
+static oxt_status read_last(lua_State *L, int arg, int index, const char *where, int place,
                             double *value, oxt_error *error)
 {
     oxt_status status;
-    lua_rawgeti(L, given->last, place);
+    lua_rawgeti(L, index, place);
     if (!oxl_read_quantity(L, -1, place == 1 ? oxt_parse_temperature : oxt_parse_duration, value,
                            &status, error))
-        luaL_argerror(L, arg, "last: list of a temperature and a time expected");
+        luaL_argerror(L, arg, lua_pushfstring(L, misuse, where));
+    lua_pop(L, 1);
     return status;
 }
 
-/* A text that cannot be read is a failure; `last` that stands for nothing is misuse. */
+oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *where, double *last_K,
+                                double *last_s, oxt_error *error)
+{
+    if (!lua_istable(L, index) || lua_rawlen(L, index) != 2)
+        luaL_argerror(L, arg, lua_pushfstring(L, misuse, where));
+    oxt_status status = read_last(L, arg, index, where, 1, last_K, error);
+    if (!status)
+        status = read_last(L, arg, index, where, 2, last_s, error);
+    if (!status && !(*last_K > 0.0 && *last_s > 0.0))
+        luaL_argerror(L, arg, lua_pushfstring(L, "%s: both numbers must be above 0", where));
+    return status;
+}
+
 static oxt_status read_options(lua_State *L, int arg, temper_arguments *given, oxt_error *error)
 {
     oxt_status status = oxl_read_named(L, arg, temper_names, 0, given, NULL, error);
     if (status || !given->last)
         return status;
-    if (!lua_istable(L, given->last) || lua_rawlen(L, given->last) != 2)
-        luaL_argerror(L, arg, "last: list of a temperature and a time expected");
-    status = read_last(L, arg, given, 1, &given->options.last_K, error);
-    given->unit = oxl_unit_of(L, -1);
-    if (!status)
-        status = read_last(L, arg, given, 2, &given->options.last_s, error);
-    if (!status && !(given->options.last_K > 0.0 && given->options.last_s > 0.0))
-        luaL_argerror(L, arg, "last: both numbers must be above 0");
+    status = oxl_read_last_temper(L, arg, given->last, "last", &given->options.last_K,
+                                  &given->options.last_s, error);
+    if (!status && lua_rawgeti(L, given->last, 1))
+        given->unit = oxl_unit_of(L, -1);
     return status;
 }
 

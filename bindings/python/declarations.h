@@ -511,6 +511,65 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+typedef struct oxt_history oxt_history;
+oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
+ptrdiff_t time_stride, const double *temperature_K,
+ptrdiff_t temperature_stride, double longest_gap_s,
+oxt_error *error);
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
+double longest_gap_s, oxt_faults **faults,
+oxt_error *error);
+oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text,
+size_t length, double longest_gap_s,
+oxt_faults **faults, oxt_error *error);
+void oxt_history_free(oxt_history *history);
+size_t oxt_history_count(const oxt_history *history);
+oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,
+double from_s, double to_s, double *exposure_nm2,
+oxt_error *error);
+typedef struct oxt_temper_options {
+size_t struct_size;
+double constant;
+const char *steel;
+double last_K;
+double last_s;
+} oxt_temper_options;
+typedef struct oxt_temper {
+size_t struct_size;
+double parameter;
+double one_hour_K;
+double last_parameter;
+double total_parameter;
+double hardness_before_HRC;
+double hardness_after_HRC;
+int softens;
+int below_floor;
+uint32_t cautions;
+} oxt_temper;
+void oxt_temper_options_init(oxt_temper_options *options);
+void oxt_temper_init(oxt_temper *temper);
+oxt_status oxt_temper_parameter(double temperature_K, double time_s, double constant,
+double *parameter, oxt_error *error);
+oxt_status oxt_temper_temperature(double parameter, double time_s, double constant,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_temper_time(double parameter, double temperature_K, double constant,
+double *time_s, oxt_error *error);
+oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter,
+double constant, double *parameter, oxt_error *error);
+oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
+oxt_error *error);
+oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
+oxt_temper *temper, oxt_error *error);
+oxt_status oxt_temper_of_history(const oxt_history *history,
+const oxt_temper_options *options, oxt_temper *temper,
+oxt_error *error);
+oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed,
+oxt_error *error);
 typedef struct oxt_dip_options {
 size_t struct_size;
 double confidence;
@@ -523,6 +582,9 @@ const oxt_lift *coupon_lift;
 const oxt_target *initial;
 const oxt_bath *salt_bath;
 double load_kg;
+double skin_m;
+double last_temper_K;
+double last_temper_s;
 } oxt_dip_options;
 typedef struct oxt_dip {
 size_t struct_size;
@@ -618,65 +680,6 @@ oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-typedef struct oxt_history oxt_history;
-oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
-ptrdiff_t time_stride, const double *temperature_K,
-ptrdiff_t temperature_stride, double longest_gap_s,
-oxt_error *error);
-oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
-double longest_gap_s, oxt_faults **faults,
-oxt_error *error);
-oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text,
-size_t length, double longest_gap_s,
-oxt_faults **faults, oxt_error *error);
-void oxt_history_free(oxt_history *history);
-size_t oxt_history_count(const oxt_history *history);
-oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
-double *temperature_K, oxt_error *error);
-oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
-double *temperature_K, oxt_error *error);
-oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,
-double from_s, double to_s, double *exposure_nm2,
-oxt_error *error);
-typedef struct oxt_temper_options {
-size_t struct_size;
-double constant;
-const char *steel;
-double last_K;
-double last_s;
-} oxt_temper_options;
-typedef struct oxt_temper {
-size_t struct_size;
-double parameter;
-double one_hour_K;
-double last_parameter;
-double total_parameter;
-double hardness_before_HRC;
-double hardness_after_HRC;
-int softens;
-int below_floor;
-uint32_t cautions;
-} oxt_temper;
-void oxt_temper_options_init(oxt_temper_options *options);
-void oxt_temper_init(oxt_temper *temper);
-oxt_status oxt_temper_parameter(double temperature_K, double time_s, double constant,
-double *parameter, oxt_error *error);
-oxt_status oxt_temper_temperature(double parameter, double time_s, double constant,
-double *temperature_K, oxt_error *error);
-oxt_status oxt_temper_time(double parameter, double temperature_K, double constant,
-double *time_s, oxt_error *error);
-oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter,
-double constant, double *parameter, oxt_error *error);
-oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
-oxt_error *error);
-oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
-oxt_temper *temper, oxt_error *error);
-oxt_status oxt_temper_of_history(const oxt_history *history,
-const oxt_temper_options *options, oxt_temper *temper,
-oxt_error *error);
-oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
-char *buffer, size_t capacity, size_t *needed,
-oxt_error *error);
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;

@@ -6,6 +6,7 @@
 #include "oxtint/bath.h"
 #include "oxtint/heat.h"
 #include "oxtint/steel.h"
+#include "oxtint/temper.h"
 #include "oxtint/tint.h"
 #include "oxtint/units.h"
 
@@ -24,10 +25,13 @@ typedef struct oxt_dip_options {
     const oxt_bath *salt_bath; /* its thermometer, wander and salt; NULL: as the trials' */
     double load_kg; /* kg  all such parts that go in together, and cool a salt_bath of limited salt;
                        >= 0; 0: too little to count */
+    double skin_m; /* m   salt that freezes on a cold part and melts again first, 0 to 0.02; 0 */
+    double last_temper_K; /* K   a hardened part's last temper, as in oxt_temper_options; 0: none */
+    double last_temper_s; /* s   its time; 0: none */
 } oxt_dip_options;
 
 #define OXT_DIP_OPTIONS_INIT \
-    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0 }
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0.0 }
 
 /** A predicted dip. Times count from entering the bath, as those of the trials do. */
 typedef struct oxt_dip {
@@ -78,7 +82,8 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
  * quench. Name the coupon and the part, and the difference between the two is reckoned in. A film
  * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
  * standard error. A salt_bath adds its offset to the reading, its wander and the error of its
- * thermometer to the wander; with a load and a limited mass of salt it sags.
+ * thermometer to the wander; with a load and a limited mass of salt it sags. A dip that would soften a
+ * part whose last temper is stated carries OXT_CAUTION_HARDENED; all of its time counts as hot.
  *
  * Given:
  *   steel     the steel, with 1 degree of freedom or more

@@ -211,7 +211,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
-              dip_options.load_kg == 0.0);
+              dip_options.load_kg == 0.0 && dip_options.skin_m == 0.0 &&
+              dip_options.last_temper_K == 0.0 && dip_options.last_temper_s == 0.0);
     cr_assert(lift.delay_s == 0.0 && lift.air_K == 293.15 && lift.emissivity == 0.3);
     cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
     cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);

@@ -429,6 +429,50 @@ Test(dip_in_a_bath, a_load_slows_it)
     cr_assert(predict("blue", 600.0, &options).time_s > last_s);
 }
 
+/* Contract: frozen salt adds its delay, heating up begins behind it. */
+Test(dip_in_a_bath, frozen_salt_delays_it)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = plate(0.006);
+    oxt_lift lift = lift_of(5.0);
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    bath.salt = OXT_SALT_TERNARY;
+    options.part = &part;
+    options.lift = &lift;
+    options.salt_bath = &bath;
+    options.time_wander_s = 2.0;
+    oxt_dip bare = predict("blue", 600.0, &options);
+    options.skin_m = 0.0015;
+    oxt_dip skinned = predict("blue", 600.0, &options);
+    double delay_s;
+    OK(oxt_skin_delay(OXT_SALT_TERNARY, &part, 600.0, 0.0015, &delay_s, &error));
+    cr_assert(delay_s > 1.0);
+    CLOSE(skinned.time_s, bare.time_s + delay_s, 1e-9);
+    CLOSE(skinned.latest_s, bare.latest_s + delay_s, 1e-9);
+    CLOSE(skinned.lag_s, bare.lag_s + delay_s, 1e-9);
+    CLOSE(skinned.chance, bare.chance, 1e-6);
+    CLOSE(skinned.lift_growth_nm, bare.lift_growth_nm, 1e-6);
+}
+
+/* J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223: blue at 600 F is a heavier temper than
+ * 2 h at 400 F and a lighter one than 2 h at 700 F. The caution leads the others. */
+Test(dip_in_a_bath, a_hardened_part_is_called_out)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    char text[8000];
+    options.last_temper_K = 477.594;
+    options.last_temper_s = 7200.0;
+    oxt_dip dip = predict("blue", 588.7, &options);
+    cr_assert(dip.cautions & OXT_CAUTION_HARDENED);
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    cr_assert(strstr(strstr(text, "Cautions"), "Cautions\n  - This bath would soften"));
+    options.last_temper_K = 644.26;
+    cr_assert(!(predict("blue", 588.7, &options).cautions & OXT_CAUTION_HARDENED));
+    cr_assert(!(predict("blue", 588.7, NULL).cautions & OXT_CAUTION_HARDENED));
+}
+
 Test(dip_in_a_bath, refuses_what_it_cannot_reckon)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -446,6 +490,17 @@ Test(dip_in_a_bath, refuses_what_it_cannot_reckon)
     options.part = &thick;
     FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
     SAYS("Biot");
+    options.load_kg = 0.0;
+    options.skin_m = 0.05;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    options.skin_m = 0.001;
+    options.part = NULL;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EARG);
+    SAYS("freezes");
+    options.skin_m = 0.0;
+    options.last_temper_K = 477.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    options.last_temper_K = 0.0;
     options.load_kg = -1.0;
     FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
     bath.thermometer_offset_K = 60.0;
@@ -468,10 +523,14 @@ Test(lifted_dip, bath_for_a_time_turns_it_round)
     const oxt_bath warm = { sizeof warm, OXT_SALT_UNSTATED, 4.0, 0.0, 0.0, 0.0, 0.0 };
     const oxt_bath small = { sizeof small, OXT_SALT_BINARY_60_40, -2.0, 0.0, 0.0, 20.0, 1500.0 };
     const oxt_dip_options options[] = {
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL, NULL, 0.0 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL, NULL, 0.0 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw, &warm, 0.5 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, NULL, NULL, NULL, &small, 1.5 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0,
+          0.0 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0,
+          0.0 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw, &warm, 0.5,
+          0.001, 0.0, 0.0 },
+        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, NULL, NULL, NULL, &small, 1.5, 0.0, 0.0,
+          0.0 },
     };
     for (size_t i = 0; i < 4; i++)
         for (double bath_K = 570.0; bath_K <= 630.0; bath_K += 30.0) {

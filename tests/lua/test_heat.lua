@@ -88,3 +88,28 @@ h.test("a dip hears of part, lift, coupon and the film already there", function(
     part:close()
     h.raises("part: the part is closed", steel.dip, steel, "blue", 600, { part = part })
 end)
+
+h.test("a dip hears of its salt bath, its load and the part's last temper", function()
+    local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.006 })
+    local pot = oxtint.bath { salt = "ternary", thermometer_offset_K = 5, salt_kg = 15, heater_W = 1000 }
+    local here = assert(steel:dip("blue", 595, { part = part, salt_bath = pot }))
+    h.near(here.time_s, steel:dip("blue", 600, { part = part }).time_s, 1e-9)
+    local function names(options)
+        local found = {}
+        for _, caution in ipairs(assert(steel:dip("blue", 595, options)).cautions) do
+            found[caution.name] = true
+        end
+        return found
+    end
+    assert(names { part = part, salt_bath = pot, load_kg = 3 }.SAG)
+    assert(not names { part = part, salt_bath = pot }.SAG)
+    local skinned = assert(steel:dip("blue", 595, { part = part, salt_bath = pot, skin_m = 0.001 }))
+    h.near(skinned.time_s, here.time_s + pot:skin_delay(part, 600, 0.001), 1e-6)
+    assert(names { last_temper = { "400 F", "2 h" } }.HARDENED)
+    assert(not names { last_temper = { "700 F", "2 h" } }.HARDENED)
+    h.fails("EUNIT", steel:dip("blue", 600, { last_temper = { "400", "2 h" } }))
+    h.raises("last_temper: list of a temperature and a time", steel.dip, steel, "blue", 600,
+             { last_temper = 477 })
+    h.raises("salt_bath: oxtint.salt_bath expected", steel.dip, steel, "blue", 600,
+             { salt_bath = 5 })
+end)

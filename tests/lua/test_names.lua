@@ -136,7 +136,8 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, dip_options = { "dip.h", film }, match_options = { "film.h" },
+    fit_options = { "fit.h", film }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+                    { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },

@@ -89,3 +89,29 @@ def test_dip_on_top_of_a_film(steel) -> None:
     assert steel.dip("blue", "600 F", initial=30.0).initial_nm == 30.0
     with pytest.raises(oxtint.OxtintValueError, match="polish it off"):
         steel.dip("brown", "600 F", initial="blue")
+
+
+def test_dip_in_a_salt_bath(steel) -> None:
+    part = oxtint.Part("6 mm")
+    pot = oxtint.Bath("ternary", thermometer_offset_K=5.0, wander_K=3.0, thermometer_sd_K=4.0,
+                      salt_kg=15.0, heater_W=1000.0)
+    here = steel.dip("blue", 595.0, part=part, salt_bath=pot)
+    there = steel.dip("blue", 600.0, part=part, bath_wander_K=5.0)
+    assert here.time_s == pytest.approx(there.time_s) and here.chance == pytest.approx(there.chance)
+    loaded = steel.dip("blue", 595.0, part=part, salt_bath=pot, load_kg=3.0)
+    assert loaded.time_s > here.time_s
+    assert any(caution.name == "SAG" for caution in loaded.cautions)
+    skinned = steel.dip("blue", 595.0, part=part, salt_bath=pot, skin="1 mm")
+    assert skinned.time_s == pytest.approx(here.time_s + pot.skin_delay(part, 600.0, "1 mm"))
+    with pytest.raises(oxtint.OxtintValueError, match="expected the part"):
+        steel.dip("blue", 595.0, salt_bath=pot, load_kg=1.0)
+
+
+def test_hardened_part(steel) -> None:
+    def names(last: tuple[float | str, float | str] | None) -> set[str]:
+        return {caution.name for caution in steel.dip("blue", "600 F", last_temper=last).cautions}
+
+    assert "HARDENED" in names(("400 F", "2 h"))
+    assert "HARDENED" not in names(("700 F", "2 h")) and "HARDENED" not in names(None)
+    with pytest.raises(oxtint.OxtintValueError, match="last_temper is"):
+        names(("400 F",))

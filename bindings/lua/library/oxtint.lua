@@ -882,6 +882,8 @@ function oxtint.load_steel(path) end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
+---@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.forgiving_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
@@ -895,6 +897,8 @@ function oxtint.load_steel(path) end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
+---@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
@@ -950,6 +954,8 @@ function dip:close() end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
+---@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.new_set
 ---@field parts oxtint.set_part[]

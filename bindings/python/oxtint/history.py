@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
-from .steel import Steel
-from .temper import Last, Temper, options_of
+from .steel import LastTemper, Steel
+from .temper import Temper, options_of
 from .trials import read_whole
 
 
@@ -122,7 +122,7 @@ class History:
         self,
         *,
         steel: str | None = None,
-        last: Last | None = None,
+        last: LastTemper | None = None,
         constant: float = lib.OXT_TEMPER_CONSTANT,
     ) -> Temper:
         """What the whole history does to a hardened part; arguments as in temper_dip()."""

@@ -12,7 +12,7 @@ from ._oxtint import ffi, lib
 from .bath import Bath
 from .film import Film, default_film
 from .heat import Lift, Part
-from .steel import Caution, Dip, Steel, Wanted, _dip_options, cautions_of
+from .steel import Caution, Dip, LastTemper, Steel, Wanted, _dip_options, cautions_of
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,8 @@ class SetPart:
         steel: its steel; parts of one card share the error of its fit
         target: what is wanted of it
         film: how its finish shows a film; the one as tabulated when None
-        part, lift, coupon, coupon_lift, initial, salt_bath, load_kg: as in Steel.dip()
+        part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
+            Steel.dip()
     """
 
     name: str
@@ -38,13 +39,16 @@ class SetPart:
     initial: Wanted | None = None
     salt_bath: Bath | None = None
     load_kg: float = 0.0
+    skin: float | str = 0.0
+    last_temper: LastTemper | None = None
 
     def _struct(self) -> tuple[Any, list[Any]]:
         """An oxt_set_part, and what must be kept as long as it."""
         film = self.film or default_film()
         target = film.target(self.target)._struct()
         options, there = _dip_options(film, self.part, self.lift, self.coupon, self.coupon_lift,
-                                      self.initial, self.salt_bath, self.load_kg)
+                                      self.initial, self.salt_bath, self.load_kg, self.skin,
+                                      self.last_temper)
         struct = _core.new_struct("oxt_set_part")
         _core.put_text(struct.name, self.name, "name")
         struct.steel, struct.film = self.steel._handle, film._handle

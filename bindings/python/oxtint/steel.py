@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from numpy.typing import ArrayLike
 
-from . import _core
+from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .film import Film, Target, default_film
-from .heat import Lift, Part
+from .heat import Lift, Part, metres
 
 if TYPE_CHECKING:
     from .bath import Bath
 
 Wanted = str | float | Sequence[float] | Target
+LastTemper = tuple[float | str, float | str]
 
 
 @dataclass(frozen=True)
@@ -126,6 +127,17 @@ class Dip:
         return fields
 
 
+def last_temper_of(last: LastTemper, name: str) -> tuple[float, float]:
+    """Temperature (K) and time (s) of a part's last temper."""
+    if isinstance(last, str) or len(last) != 2:
+        raise errors.OxtintValueError(
+            f"{name} is {last!r}, expected a temperature and a time such as ('400 F', '2 h')")
+    last_K, last_s = _core.kelvin(last[0]), _core.seconds(last[1])
+    if not (last_K > 0.0 and last_s > 0.0):
+        raise errors.OxtintValueError(f"{name} is {last!r}, expected both above 0")
+    return last_K, last_s
+
+
 def _film_there(film: Film, initial: Wanted) -> Any:
     """A film already there: a thickness known exactly, or whatever else may stand for a target."""
     if isinstance(initial, (int, float)):
@@ -144,6 +156,8 @@ def _dip_options(
     initial: Wanted | None,
     salt_bath: Bath | None,
     load_kg: float,
+    skin: float | str,
+    last_temper: LastTemper | None,
 ) -> tuple[Any, Any]:
     """An oxt_dip_options, and what must be kept as long as it, beside the objects given."""
     options = _core.new_struct("oxt_dip_options")
@@ -161,6 +175,9 @@ def _dip_options(
     if salt_bath is not None:
         options.salt_bath = salt_bath._bath
     options.load_kg = _core.number(load_kg, "load_kg")
+    options.skin_m = metres(skin, "skin")
+    if last_temper is not None:
+        options.last_temper_K, options.last_temper_s = last_temper_of(last_temper, "last_temper")
     return options, there
 
 
@@ -330,6 +347,8 @@ class Steel:
         initial: Wanted | None = None,
         salt_bath: Bath | None = None,
         load_kg: float = 0.0,
+        skin: float | str = 0.0,
+        last_temper: LastTemper | None = None,
     ) -> Dip:
         """Predict the dip for a target in a bath.
 
@@ -350,11 +369,14 @@ class Steel:
             initial: film already there: nm, or a colour as a target; bare steel when None
             salt_bath: its thermometer, wander and salt; as the trials' when None
             load_kg: all such parts that go in together, and cool a salt_bath of limited salt
+            skin: m or a text, salt that freezes on a cold part and melts again first
+            last_temper: of a hardened part, such as ("400 F", "2 h"); a dip that would soften it
+                carries the caution HARDENED
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
         options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg)
+                                      salt_bath, load_kg, skin, last_temper)
         _put_spread(options, confidence, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
@@ -373,12 +395,14 @@ class Steel:
         initial: Wanted | None = None,
         salt_bath: Bath | None = None,
         load_kg: float = 0.0,
+        skin: float | str = 0.0,
+        last_temper: LastTemper | None = None,
     ) -> float:
         """Bath temperature (K) at which a target comes in a given time; the rest as in dip()."""
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
         options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg)
+                                      salt_bath, load_kg, skin, last_temper)
         result = ffi.new("double *")
         call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
         return float(result[0])
@@ -401,6 +425,8 @@ class Steel:
         initial: Wanted | None = None,
         salt_bath: Bath | None = None,
         load_kg: float = 0.0,
+        skin: float | str = 0.0,
+        last_temper: LastTemper | None = None,
     ) -> Dip:
         """The dip that has the best chance of hitting a target, among the baths allowed.
 
@@ -411,12 +437,12 @@ class Steel:
             low, high: K, or texts; coldest and hottest bath allowed
             longest: s or a text, longest dip allowed
             film, confidence, bath_wander_K, time_wander_s, part, lift, coupon, coupon_lift, initial,
-                salt_bath, load_kg: as in dip()
+                salt_bath, load_kg, skin, last_temper: as in dip()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
         options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg)
+                                      salt_bath, load_kg, skin, last_temper)
         _put_spread(options, confidence, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
@@ -442,6 +468,8 @@ class Steel:
         initial: Wanted | None = None,
         salt_bath: Bath | None = None,
         load_kg: float = 0.0,
+        skin: float | str = 0.0,
+        last_temper: LastTemper | None = None,
     ) -> str:
         """A table of baths, the time, the window and the chance in each: why hotter is riskier.
 
@@ -449,12 +477,13 @@ class Steel:
             rows: number of baths, evenly from low to high
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             target, low, high, longest, film, bath_wander_K, time_wander_s, part, lift, coupon,
-                coupon_lift, initial, salt_bath, load_kg: as in most_forgiving()
+                coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
+                most_forgiving()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
         options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg)
+                                      salt_bath, load_kg, skin, last_temper)
         _put_spread(options, 0.95, bath_wander_K, time_wander_s)
         return _core.text_of(lib.oxt_dip_trade_off, self._handle, wanted,
                              _bath_range(low, high, longest), options, rows,

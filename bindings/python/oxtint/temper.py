@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from . import _core, errors
+from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .steel import Caution, cautions_of
+from .steel import Caution, LastTemper, cautions_of, last_temper_of
 
 #: Temperature (K or a text) and time (s or a text) of a temper.
-Last = tuple[float | str, float | str]
 
 _SOFTENS = {1: True, 0: False, -1: None}
 
@@ -75,7 +74,7 @@ class Temper:
         return fields
 
 
-def options_of(steel: str | None, last: Last | None, constant: float) -> tuple[Any, Any]:
+def options_of(steel: str | None, last: LastTemper | None, constant: float) -> tuple[Any, Any]:
     """The options for C, and what must be kept as long as they are used."""
     options = _core.new_struct("oxt_temper_options")
     options.constant = _core.number(constant, "constant")
@@ -84,12 +83,7 @@ def options_of(steel: str | None, last: Last | None, constant: float) -> tuple[A
         keep = ffi.new("char[]", _core.encode(steel, "steel"))
         options.steel = keep
     if last is not None:
-        if isinstance(last, str) or len(last) != 2:
-            raise errors.OxtintValueError(
-                f"last is {last!r}, expected a temperature and a time such as ('400 F', '2 h')")
-        options.last_K, options.last_s = _core.kelvin(last[0]), _core.seconds(last[1])
-        if not (options.last_K > 0.0 and options.last_s > 0.0):
-            raise errors.OxtintValueError(f"last is {last!r}, expected both above 0")
+        options.last_K, options.last_s = last_temper_of(last, "last")
     return options, keep
 
 
@@ -98,7 +92,7 @@ def temper_dip(
     time: float | str,
     *,
     steel: str | None = None,
-    last: Last | None = None,
+    last: LastTemper | None = None,
     constant: float = lib.OXT_TEMPER_CONSTANT,
 ) -> Temper:
     """What a stay in a bath does to a hardened part.

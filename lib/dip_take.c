@@ -1,0 +1,219 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a dip is reckoned from: everything that was given, checked, and the roads of coupon and part. */
+#include <string.h>
+
+#include "dip.h"
+
+/* ---- checking ---- */
+
+static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
+{
+    if (memchr(text, '\0', capacity))
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
+                           capacity);
+}
+
+oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error)
+{
+    oxt_target known = OXT_TARGET_INIT;
+    if (!target)
+        return oxt_i_null(error, "target");
+    oxt_status status = oxt_i_struct_in(&known, target, sizeof known, sizeof known, "target",
+                                        error);
+    if (!status)
+        status = oxt_i_check(error, "target.aim_nm", known.aim_nm, 0.0, OXT_THICKNESS_HIGH_NM,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "target.low_nm", known.low_nm, 0.0, known.aim_nm, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "target.high_nm", known.high_nm, known.aim_nm,
+                             OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED);
+    if (!status)
+        status = check_text(known.text, sizeof known.text, "target.text", error);
+    if (!status)
+        status = check_text(known.description, sizeof known.description, "target.description",
+                            error);
+    known.struct_size = sizeof known; /* the caller's may be larger */
+    if (!status)
+        *into = known;
+    return status;
+}
+
+oxt_status oxt_i_check_bath(double bath_K, oxt_error *error)
+{
+    const char *expected;
+    if (oxt_i_field_holds(OXT_I_BATH, bath_K, &expected))
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                      "bath_K is %g, expected %s", bath_K, expected);
+}
+
+static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "skin_m", options->skin_m, 0.0, 0.02, OXT_I_CLOSED);
+    return status;
+}
+
+/* ---- what a dip is reckoned from ---- */
+
+/* What a film on a coupon of the trials was worth. */
+static oxt_status coupon_worth(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
+                               oxt_error *error)
+{
+    double time_s;
+    oxt_status status = oxt_time_for_thickness(&of->steel.growth, film_nm, of->coupon.bath_K,
+                                               &time_s, error);
+    return status ? status : oxt_i_road_worth(&of->coupon, time_s, worth_s, error);
+}
+
+/* What must be added to the film already there; 0 when it is thicker. */
+static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
+                               oxt_error *error)
+{
+    double there_s = 0.0, wanted_s;
+    oxt_status status = coupon_worth(of, film_nm, &wanted_s, error);
+    if (!status && of->initial_nm > 0.0)
+        status = coupon_worth(of, of->initial_nm, &there_s, error);
+    *worth_s = fmax(wanted_s - there_s, 0.0);
+    return status;
+}
+
+const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
+{
+    return plan->options.part ? plan->options.part : plan->options.coupon;
+}
+
+oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
+{
+    const oxt_growth *growth = &made->steel.growth;
+    const oxt_dip_options *options = &made->options;
+    const oxt_part *part = oxt_i_dip_part(made);
+    const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
+    oxt_status status = oxt_i_road_prepare(&made->coupon, growth, options->coupon,
+                                           options->coupon_lift, bath_K, error);
+    if (!status)
+        status = oxt_i_road_prepare(&made->part, growth, part, lift, bath_K, error);
+    if (!status)
+        status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
+    if (!status && options->skin_m > 0.0)
+        status = oxt_skin_delay(made->bath.salt, part, bath_K, options->skin_m, &made->part.skin_s,
+                                error);
+    if (!status)
+        status = worth_needed(made, made->target.aim_nm, &made->needed_s, error);
+    if (!status)
+        status = worth_needed(made, made->target.low_nm, &made->needed_low_s, error);
+    return status ? status : worth_needed(made, made->target.high_nm, &made->needed_high_s, error);
+}
+
+/* ---- taking what was given ---- */
+
+/* Any dip will do to have the last temper checked. */
+static oxt_status check_temper(const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_temper_options known = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    known.last_K = options->last_temper_K;
+    known.last_s = options->last_temper_s;
+    return oxt_temper_dip(OXT_BATH_LOW_K, 1.0, &known, &temper, error);
+}
+
+static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
+{
+    const oxt_dip_options *options = &made->options;
+    made->bath = (oxt_bath)OXT_BATH_INIT;
+    oxt_status status = OXT_OK;
+    if (options->salt_bath)
+        status = oxt_i_bath_in(&made->bath, options->salt_bath, error);
+    bool cools = options->load_kg > 0.0 && made->bath.salt_kg > 0.0;
+    if (!status && (cools || options->skin_m > 0.0) && !oxt_i_dip_part(made))
+        status = oxt_i_fail_text(error, OXT_EARG, "part", "%s: expected the part that goes in",
+                                 cools ? "a load cools the bath" : "salt freezes on a part");
+    made->wander_K = sqrt(options->bath_wander_K * options->bath_wander_K +
+                          made->bath.wander_K * made->bath.wander_K +
+                          made->bath.thermometer_sd_K * made->bath.thermometer_sd_K);
+    return status;
+}
+
+static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
+{
+    oxt_target there = OXT_TARGET_INIT;
+    made->initial_nm = made->initial_stderr_nm = 0.0;
+    if (!made->options.initial)
+        return OXT_OK;
+    oxt_status status = oxt_i_target_in(&there, made->options.initial, error);
+    if (status)
+        return status;
+    made->initial_nm = there.aim_nm;
+    made->initial_stderr_nm = (there.high_nm - there.low_nm) / sqrt(12.0);
+    if (there.aim_nm < made->target.high_nm)
+        return OXT_OK;
+    return oxt_i_fail(
+        error, OXT_EUNREACHABLE, "initial", there.aim_nm, 0.0, made->target.high_nm,
+        "the film is %.1f nm already, past %s (up to %.1f nm), and only grows: polish "
+        "it off and start again",
+        there.aim_nm, made->target.text, made->target.high_nm);
+}
+
+oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                          const oxt_dip_options *options, oxt_error *error)
+{
+    made->steel = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
+    made->options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+    oxt_status status = oxt_steel_get(steel, &made->steel, error);
+    /* outside this range the distribution of Student has no quantile that a double holds, and GSL
+     * would call its error handler */
+    if (!status)
+        status = oxt_i_check(error, "dof", made->steel.dof, 1.0, 1e15, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_target_in(&made->target, target, error);
+    if (!status && options)
+        status = oxt_i_struct_in(&made->options, options, sizeof made->options,
+                                 sizeof made->options, "options", error);
+    if (!status)
+        status = check_options(&made->options, error);
+    if (!status)
+        status = check_temper(&made->options, error);
+    if (!status)
+        status = take_bath(made, error);
+    return status ? status : take_initial(made, error);
+}
+
+/* A film that takes too long, found before the roads are walked. */
+static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
+{
+    if (of->needed_s <= OXT_TIME_HIGH_S)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", of->part.bath_K, NAN, NAN,
+                      "%s would take %.3g s at %.1f C, longer than %g s: use a hotter bath",
+                      of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
+}
+
+static double true_K(const oxt_i_dip_plan *of, double reading_K)
+{
+    return reading_K + of->bath.thermometer_offset_K;
+}
+
+oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                             double bath_K, const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_dip_take(made, steel, target, options, error);
+    if (!status)
+        status = oxt_i_check_bath(bath_K, error);
+    if (!status)
+        status = oxt_i_check_bath(true_K(made, bath_K), error);
+    if (!status)
+        status = oxt_i_dip_roads(made, true_K(made, bath_K), error);
+    return status ? status : check_reach(made, error);
+}
