@@ -42,5 +42,6 @@
 #include "oxtint/plan.h"
 #include "oxtint/history.h"
 #include "oxtint/temper.h"
+#include "oxtint/track.h"
 
 #endif

@@ -22,6 +22,7 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_plan(L);
     oxl_open_history(L);
     oxl_open_temper(L);
+    oxl_open_track(L);
     lua_pushstring(L, oxt_version());
     lua_setfield(L, -2, "version");
     return 1;

@@ -172,6 +172,13 @@ typedef struct {
 } oxl_bath;
 
 extern const oxl_class oxl_bath_class;
+
+typedef struct {
+    oxl_object object;
+    oxt_tracker *tracker;
+} oxl_tracker;
+
+extern const oxl_class oxl_tracker_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
     oxl_set_class, oxl_history_class, oxl_temper_class;
@@ -367,5 +374,6 @@ void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);
 void oxl_open_history(lua_State *L);
 void oxl_open_temper(lua_State *L);
+void oxl_open_track(lua_State *L);
 
 #endif

@@ -680,6 +680,53 @@ oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+typedef struct oxt_tracker oxt_tracker;
+typedef struct oxt_tracker_options {
+size_t struct_size;
+const oxt_part *part;
+double bath_K;
+const oxt_lift *lift;
+double initial_nm;
+double longest_gap_s;
+} oxt_tracker_options;
+typedef enum oxt_progress {
+OXT_GROWING = 0,
+OXT_SHOWING = 1,
+OXT_PAST = 2
+} oxt_progress;
+typedef struct oxt_tracking {
+size_t struct_size;
+double time_s;
+double bath_K;
+double surface_K;
+double exposure_nm2;
+double thickness_nm;
+double quench_nm;
+int tint_index;
+oxt_progress state;
+char label[32];
+double lab[3];
+double srgb[3];
+double to_lift_s;
+double to_earliest_s;
+double to_latest_s;
+size_t sample_count;
+size_t refused_count;
+size_t gap_count;
+double bridged_s;
+uint32_t cautions;
+} oxt_tracking;
+void oxt_tracker_options_init(oxt_tracker_options *options);
+void oxt_tracking_init(oxt_tracking *tracking);
+oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth,
+const oxt_film *film, const oxt_target *target,
+const oxt_tracker_options *options, oxt_error *error);
+void oxt_tracker_free(oxt_tracker *tracker);
+oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error);
+oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
+oxt_error *error);
+oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking,
+oxt_error *error);
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;
@@ -702,6 +749,8 @@ static const double OXT_TEMPER_CONSTANT_LOW;
 static const double OXT_TEMPER_CONSTANT_HIGH;
 static const double OXT_TEMPER_FLOOR_S;
 #define OXT_TINT_COUNT ...
+static const double OXT_SAMPLE_LOW_K;
+static const double OXT_SAMPLE_HIGH_K;
 #define OXT_VERSION_MAJOR ...
 #define OXT_VERSION_MINOR ...
 #define OXT_VERSION_PATCH ...

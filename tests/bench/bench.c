@@ -329,6 +329,62 @@ static void measure_csv(const oxt_film *film)
     oxt_trials_free(log);
 }
 
+enum { SAMPLES = 10000 };
+
+typedef struct {
+    oxt_tracker *tracker;
+} track_case;
+
+static double wobble_K(size_t sample)
+{
+    return 600.0 + (double)(sample % 7) - 3.0;
+}
+
+static void feed_many(void *context)
+{
+    const track_case *given = context;
+    oxt_error error = OXT_ERROR_INIT;
+    must(oxt_tracker_restart(given->tracker, &error), &error);
+    for (size_t i = 0; i < SAMPLES; i++)
+        must(oxt_tracker_feed(given->tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
+}
+
+static void read_once_more(void *context)
+{
+    const track_case *given = context;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    must(oxt_tracker_read(given->tracker, &now, &error), &error);
+}
+
+/* A read is slowest while the part warms up. */
+static void measure_tracker(const oxt_film *film, double size_m, const char *kind)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_growth growth = some_growth();
+    track_case given;
+    char what[80];
+    part.size_m = size_m;
+    lift.delay_s = 3.0;
+    options.part = &part;
+    options.bath_K = 600.0;
+    options.lift = &lift;
+    must(oxt_target_from_name(film, "blue", &target, &error), &error);
+    must(oxt_tracker_new(&given.tracker, &growth, film, &target, &options, &error), &error);
+    snprintf(what, sizeof what, "feeding a sample, %s part", kind);
+    show(what, 1e9 * median(feed_many, &given, 101) / SAMPLES, "ns");
+    must(oxt_tracker_restart(given.tracker, &error), &error);
+    for (size_t i = 0; i < 50; i++)
+        must(oxt_tracker_feed(given.tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
+    snprintf(what, sizeof what, "reading a tracker, %s part", kind);
+    show(what, 1e6 * median(read_once_more, &given, 4001), "us");
+    oxt_tracker_free(given.tracker);
+}
+
 int main(void)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -340,6 +396,8 @@ int main(void)
     measure_films(film);
     measure_dip(film);
     measure_csv(film);
+    measure_tracker(film, 0.006, "lumped");
+    measure_tracker(film, 0.03, "series");
     oxt_film_free(film);
     return 0;
 }

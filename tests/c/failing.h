@@ -136,6 +136,10 @@
     X(OXT_EARG, temper_hardness, oxt_temper_hardness("Alder 1", 11000, number, error))             \
     X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
     X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
-    X(OXT_EARG, temper_report, oxt_temper_report(NULL, OXT_KELVIN, text, 40, NULL, error))
+    X(OXT_EARG, temper_report, oxt_temper_report(NULL, OXT_KELVIN, text, 40, NULL, error))         \
+    X(OXT_EARG, tracker_new, oxt_tracker_new(result, &growth, NULL, &target, NULL, error))         \
+    X(OXT_EARG, tracker_restart, oxt_tracker_restart(NULL, error))                                 \
+    X(OXT_EDOMAIN, tracker_feed, oxt_tracker_feed(tracker, 0, 9, error))                           \
+    X(OXT_EARG, tracker_read, oxt_tracker_read(NULL, result, error))
 
 #endif

@@ -13,6 +13,7 @@ static oxt_trials *trials;
 static oxt_fit *fit;
 static oxt_steel *steel;
 static oxt_faults *faults;
+static oxt_tracker *tracker;
 static oxt_trial trial;
 static oxt_growth growth;
 static oxt_target target = OXT_TARGET_INIT;
@@ -32,6 +33,7 @@ static oxt_set *set;
 static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
 static oxt_temper temper = OXT_TEMPER_INIT;
 static oxt_history *history;
+static const oxt_tracker_options tracker_options = OXT_TRACKER_OPTIONS_INIT;
 
 static void prepare(void)
 {
@@ -58,6 +60,9 @@ static void prepare(void)
     OK(oxt_temper_dip(573.15, 60.0, NULL, &temper, &error));
     const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
     OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
+    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
+    OK(oxt_tracker_feed(tracker, 0.0, 573.15, &error));
+    OK(oxt_tracker_feed(tracker, 30.0, 573.15, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
 }
 
@@ -65,6 +70,7 @@ static void clear(void)
 {
     oxt_set_free(set);
     oxt_history_free(history);
+    oxt_tracker_free(tracker);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -90,6 +96,7 @@ static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
 static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
 static const oxt_temper temper_macro = OXT_TEMPER_INIT;
+static const oxt_tracking tracking_macro = OXT_TRACKING_INIT;
 static const oxt_error error_macro = OXT_ERROR_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
@@ -144,6 +151,7 @@ static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
 static const gap set_options_gaps[] = { TAIL(oxt_set_options, random_seed), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
+static const gap tracking_gaps[] = { TAIL(oxt_tracking, cautions), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
 {
@@ -196,6 +204,8 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_set_step, oxt_set_step_init, set_step_macro, no_gaps);
     CHECK_INIT(oxt_temper_options, oxt_temper_options_init, temper_options, no_gaps);
     CHECK_INIT(oxt_temper, oxt_temper_init, temper_macro, temper_gaps);
+    CHECK_INIT(oxt_tracker_options, oxt_tracker_options_init, tracker_options, no_gaps);
+    CHECK_INIT(oxt_tracking, oxt_tracking_init, tracking_macro, tracking_gaps);
 }
 
 /* A default that a header's comment states. */
@@ -217,6 +227,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
     cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);
     cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
+    cr_assert(tracker_options.initial_nm == 0.0 && tracker_options.longest_gap_s == 5.0);
 }
 
 /* ---- structs that go in ---- */
@@ -387,6 +398,38 @@ static oxt_status temper_in(const void *given, oxt_error *error)
     return oxt_temper_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
 }
 
+static oxt_status make_tracker(const oxt_growth *of, const oxt_target *wanted,
+                               const oxt_tracker_options *given, oxt_error *error)
+{
+    oxt_tracker *made;
+    oxt_status status = oxt_tracker_new(&made, of, film, wanted, given, error);
+    oxt_tracker_free(made);
+    return status;
+}
+
+static oxt_status tracker_growth_in(const void *given, oxt_error *error)
+{
+    return make_tracker(given, &target, NULL, error);
+}
+
+static oxt_status tracker_target_in(const void *given, oxt_error *error)
+{
+    return make_tracker(&growth, given, NULL, error);
+}
+
+static oxt_status tracker_options_in(const void *given, oxt_error *error)
+{
+    return make_tracker(&growth, &target, given, error);
+}
+
+static oxt_status tracker_part_in(const void *given, oxt_error *error)
+{
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    options.part = given;
+    options.bath_K = 573.15;
+    return make_tracker(&growth, &target, &options, error);
+}
+
 static const struct {
     const char *name;
     const void *sample;
@@ -417,6 +460,10 @@ static const struct {
     { "temper options", &temper_options, sizeof temper_options, temper_options_in },
     { "temper options of a history", &temper_options, sizeof temper_options, temper_history_in },
     { "temper", &temper, sizeof temper, temper_in },
+    { "growth of a tracker", &growth, sizeof growth, tracker_growth_in },
+    { "target of a tracker", &target, sizeof target, tracker_target_in },
+    { "tracker options", &tracker_options, sizeof tracker_options, tracker_options_in },
+    { "part of a tracker", &part, sizeof part, tracker_part_in },
 };
 
 #define MORE 24
@@ -592,6 +639,11 @@ static oxt_status temper_history_out(void *into, oxt_error *error)
     return oxt_temper_of_history(history, NULL, into, error);
 }
 
+static oxt_status tracking_out(void *into, oxt_error *error)
+{
+    return oxt_tracker_read(tracker, into, error);
+}
+
 static const struct {
     const char *name;
     const void *empty;
@@ -623,6 +675,7 @@ static const struct {
     { "step of a set", &set_step_macro, sizeof set_step_macro, no_gaps, step_out },
     { "temper", &temper_macro, sizeof temper_macro, temper_gaps, temper_out },
     { "temper of a history", &temper_macro, sizeof temper_macro, temper_gaps, temper_history_out },
+    { "tracking", &tracking_macro, sizeof tracking_macro, tracking_gaps, tracking_out },
 };
 
 Test(contract, results_leave_the_rest_of_a_larger_struct_alone, .init = prepare, .fini = clear)
@@ -778,6 +831,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_fit_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
+    oxt_tracker_free(NULL);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);

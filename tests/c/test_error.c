@@ -20,6 +20,7 @@ static const oxt_film *film;
 static oxt_trials *trials, *few, *one_bath;
 static oxt_fit *fit;
 static oxt_steel *steel;
+static oxt_tracker *tracker;
 
 /* Where the results would go: begins like any struct of oxtint, and is otherwise a pattern. */
 #define RESULT_BYTES 4096
@@ -55,11 +56,13 @@ static void prepare(void)
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
+    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
     prepare_results();
 }
 
 static void clear(void)
 {
+    oxt_tracker_free(tracker);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
     oxt_trials_free(trials);

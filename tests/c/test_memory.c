@@ -456,6 +456,43 @@ Test(memory, each_allocation_of_a_history_fails_in_turn)
     cr_assert(failures >= 9, "%zu", failures);
 }
 
+static oxt_status make_tracker(oxt_tracker **made, oxt_error *error)
+{
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    cr_assert_eq(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, error), OXT_OK);
+    part.size_m = 0.03;
+    lift.delay_s = 3.0;
+    options.part = &part;
+    options.bath_K = 588.7;
+    options.lift = &lift;
+    return oxt_tracker_new(made, &growth, default_film(), &target, &options, error);
+}
+
+Test(memory, each_allocation_of_a_tracker_fails_in_turn)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t failures = 0;
+    default_film();
+    for (size_t first = 1;; first++) {
+        oxt_tracker *tracker = (oxt_tracker *)&error;
+        start_memory(first, false);
+        oxt_status status = make_tracker(&tracker, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu", first);
+        cr_assert_eq(tracker == NULL, hit);
+        oxt_tracker_free(tracker);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures >= 60, "%zu", failures);
+}
+
 Test(memory, each_allocation_of_the_road_fails_in_turn)
 {
     fail_each("memory_road", 1, STEPS, false);
@@ -534,4 +571,26 @@ Test(memory, room_is_asked_for_before_gsl_takes_it)
         cr_assert_leq(taken, own + memory.largest, "%zu rows, %zu parameters", n, p);
         oxt_i_lsq_free(solver);
     }
+}
+
+/* Contract: all memory of a tracker is taken when it is made. */
+Test(memory, a_dip_is_tracked_without_any)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracker *tracker;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    OK(make_tracker(&tracker, &error));
+    size_t before = heap_bytes();
+    start_memory(1, true); /* none is to be had */
+    for (int i = 0; i < 400; i++) {
+        OK(oxt_tracker_feed(tracker, i + (i > 100 ? 20.0 : 0.0), 588.7 + i % 3, &error));
+        FAILS(oxt_tracker_feed(tracker, i, NAN, &error), OXT_EDOMAIN);
+        OK(oxt_tracker_read(tracker, &now, &error));
+    }
+    cr_assert(now.gap_count == 1 && now.state == OXT_PAST);
+    OK(oxt_tracker_restart(tracker, &error));
+    cr_assert_eq(memory.count, 0);
+    cr_assert_eq(heap_bytes(), before);
+    start_memory(0, false);
+    oxt_tracker_free(tracker);
 }

@@ -43,6 +43,11 @@ assert(not oxtint.history { time_s = { 60, 0 }, temperature_K = { 293, 600 } })
 for name, value in pairs(fit) do
     used[name] = value
 end
+local tracker <close> = assert(oxtint.tracker { steel = steel, target = "blue", bath = 600,
+                                                part = assert(oxtint.part { size_m = 0.006 }) })
+assert(tracker:feed(0, 600) and not tracker:feed(0, 600))
+used = { tracker:read(), tostring(tracker) }
+assert(not pcall(oxtint.tracker, { steel = steel, target = 57, lift = { delay = 3 } }))
 assert(not oxtint.parse_temperature("hot"))
 assert(not pcall(oxtint.fit, log, { stel = "Alder 1" }))
 ]]

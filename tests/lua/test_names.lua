@@ -48,6 +48,9 @@ local warming = assert(part:warming(600))
 local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "blue" } }, bath = 600 })
 local bath = oxtint.bath()
 local sag = assert(bath:sag(part, 1, 600))
+local tracker = assert(oxtint.tracker { steel = fit.steel, target = "blue", part = part, bath = 600 })
+assert(tracker:feed(0, 600))
+local tracking = tracker:read()
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K = { 293, 600, 590 } })
 local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
@@ -58,6 +61,7 @@ local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_salt = "string",
+    oxt_progress = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
 
@@ -84,6 +88,7 @@ local structs = {
     { "bath.h", "oxt_sag", sag },
     { "bath.h", "oxt_salt_limits", oxtint.salt_limits "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
+    { "track.h", "oxt_tracking", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
     { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
@@ -129,6 +134,7 @@ local named = {
     new_part = known_names(oxtint.part, nonsense),
     lift = known_names(oxtint.part { size_m = 0.006 }.lift_exposure, part, fit.steel, 600, nonsense),
     new_bath = known_names(oxtint.bath, nonsense),
+    new_tracker = known_names(oxtint.tracker, nonsense),
     new_trial = known_names(log.add, log, nonsense),
     new_history = known_names(oxtint.history, nonsense),
     temper_options = known_names(oxtint.temper_dip, 600, 60, nonsense),
@@ -138,6 +144,7 @@ local film = { film = 1 }
 local options = {
     fit_options = { "fit.h", film }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
+    lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
@@ -193,12 +200,12 @@ h.test("every function of the module is annotated, and no other", function()
         .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature part plan_set read_history read_trials "
         .. "salt_limits salt_properties srgb_keeping_hue target temper_dip temper_hardness temper_parameter temper_temperature "
-        .. "temper_time tints")
+        .. "temper_time tints tracker")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, salt_bath = bath, history = history, temper = temper }
+                  set = set, salt_bath = bath, history = history, temper = temper, tracker = tracker }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -215,6 +222,7 @@ local samples = {
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
+    tracking = tracking,
     set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },
     sample = history[1], temper = temper,

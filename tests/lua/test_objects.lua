@@ -27,6 +27,8 @@ local kinds = {
       function(history) return history:temperature(30) end },
     { "oxtint.temper", function() return oxtint.temper_dip(600, 60) end,
       function(temper) return temper:report() end },
+    { "oxtint.tracker", function() return oxtint.tracker { steel = coupons.steel(), target = 57 } end,
+      function(tracker) return tracker:feed(0, 600) and tracker:read() end },
 }
 
 for _, kind in ipairs(kinds) do
@@ -204,6 +206,8 @@ h.test("finalizers may close anything at any time", function()
         local options = { film = film, steel = "Alder" .. " 1" }
         local clear = assert(oxtint.material { name = "clear", wavelength_nm = { 300, 900 },
                                                n = { 1.5, 1.5 }, k = { 0, 0 } })
+        local part = assert(oxtint.part { size_m = 0.006 })
+        local dip = { steel = fit.steel, target = "blue", film = film, part = part, bath = 600 }
         local stack = { { clear, share = 0.5 }, { "hematite", share = 0.5 } }
         for _ = 1, 4 do
             setmetatable({}, { __gc = function()
@@ -212,6 +216,8 @@ h.test("finalizers may close anything at any time", function()
                 film:close()
                 clear:close()
                 stack[2] = nil
+                part:close()
+                dip.steel, dip.part = nil, nil
                 options.film, options.steel = nil, nil
             end })
         end
@@ -223,13 +229,14 @@ h.test("finalizers may close anything at any time", function()
             function() return log[1], #log end,
             function() return oxtint.film { layers = stack, substrate = clear } end,
             function() return film:path_lab { 1, 2, 3 }, film:match { 31, 17, -47 } end,
+            function() return oxtint.tracker(dip):read() end,
         } do
             pcall(call)
             finished = finished + 1
         end
     end
     collectgarbage(mode)
-    h.equal(finished, 1800)
+    h.equal(finished, 2100)
 end)
 
 h.test("coroutines share objects", function()

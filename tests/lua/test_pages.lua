@@ -108,6 +108,16 @@ h.test("the example of a load runs", function()
     h.matches(text, "At most 12 at once%.")
 end)
 
+-- Contract of the example: the fault is told, and the lift gives what was wanted.
+h.test("the example of a dip that is watched runs", function()
+    local text, good = run_example("watch.lua")
+    h.equal(good, true)
+    h.matches(text, "^  0%.0 s  bath 307%.6 C  part  20%.0 C    0%.0 nm  bright ")
+    h.matches(text, "\nrefused: temperature_K is 5000, expected")
+    h.matches(text, "lift in 1?%d s\n[ %d]%d%d%.%d s  lift now: [%d.]+ nm, and [%d.]+ nm in the quench %(blue%)\n")
+    h.matches(text, "Molten nitrate salt")
+end)
+
 -- Contract of the example: dry as oxtint.film() has it, and paler when oiled.
 h.test("the example of oiled colours runs", function()
     local text, good = run_example("oiled.lua")

@@ -50,7 +50,7 @@ def test_python_has_every_public_name() -> None:
 
 
 @pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "optics", "plan",
-                                    "steel", "table", "temper", "trials", "units"])
+                                    "steel", "table", "temper", "tracking", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
     assert result.failed == 0

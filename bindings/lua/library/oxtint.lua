@@ -1145,4 +1145,67 @@ function oxtint.temper_time(parameter, temperature, constant) end
 ---@return oxtint.code? code
 function oxtint.temper_hardness(steel, parameter) end
 
+-- ---- a dip as it happens ----
+
+---@class oxtint.new_tracker
+---@field steel oxtint.steel
+---@field target oxtint.wanted
+---@field film? oxtint.film film that is seen, and that the target is read with
+---@field part? oxtint.part when the samples are of the bath; of the part itself when left out
+---@field bath? oxtint.bath the bath that is meant; needed with a part
+---@field lift? oxtint.lift quenched at once when left out
+---@field initial_nm? number film already there; 0
+---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
+
+---How a dip stands at the last sample.
+---@class oxtint.tracking
+---@field time_s number since the first sample
+---@field bath_K number the last sample; NaN before the first
+---@field surface_K number of the part; NaN before the first sample
+---@field exposure_nm2 number so far
+---@field thickness_nm number now
+---@field quench_nm number in the quench, when it is lifted now
+---@field tint_index integer? band of thickness_nm, from 1; nil beyond the second order
+---@field state string "growing" (too thin), "showing", or "past": polish it off and start again
+---@field label string trade name of thickness_nm, "" beyond the second order
+---@field lab number[] of thickness_nm; NaN beyond 400 nm
+---@field srgb number[] the same
+---@field to_lift_s number from the last sample until a lift gives the aim; 0 when it would now, math.huge when it never would
+---@field to_earliest_s number the same for the thinnest film that shows the target
+---@field to_latest_s number the same for the thickest
+---@field sample_count integer samples taken
+---@field refused_count integer samples refused
+---@field gap_count integer gaps longer than the longest allowed
+---@field bridged_s number time inside those gaps
+---@field cautions oxtint.caution[]
+
+---One dip, fed with temperatures as they are measured; the first sample is when the part enters the
+---bath.
+---@class oxtint.tracker
+local tracker = {}
+
+---Take one sample. One that is refused is counted and changes nothing.
+---@param time oxtint.time of any clock, after that of the last sample
+---@param temperature oxtint.bath of the bath, or of the part itself when the tracker has none
+---@return true? taken
+---@return string? message
+---@return oxtint.code? code
+function tracker:feed(time, temperature) end
+
+---How the dip stands, and when to lift if the bath stays as it is.
+---@return oxtint.tracking
+function tracker:read() end
+
+---Begin a new dip of the same part for the same target.
+function tracker:restart() end
+
+---Free the tracker now; it may be called again.
+function tracker:close() end
+
+---@param what oxtint.new_tracker
+---@return oxtint.tracker? tracker
+---@return string? message
+---@return oxtint.code? code
+function oxtint.tracker(what) end
+
 return oxtint

@@ -49,6 +49,7 @@ from .temper import (
     temper_temperature,
     temper_time,
 )
+from .tracking import Tracker, Tracking
 from .trials import Trial, TrialLog, read_trials, read_trials_text
 from .units import (
     format_duration,
@@ -66,11 +67,11 @@ __all__ = [
     "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
     "OxtintValueError", "Part", "Sag", "SaltLimits", "SaltProperties", "SetPart", "SetPlan",
-    "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint", "Trial",
-    "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
-    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
-    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
-    "parse_temperature", "plan_set", "read_history", "read_history_text", "read_trials",
-    "read_trials_text", "salt_limits", "salt_properties", "temper_dip", "temper_hardness",
-    "temper_parameter", "temper_temperature", "temper_time",
+    "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint", "Tracker",
+    "Tracking", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000",
+    "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration",
+    "format_length", "format_temperature", "load_steel", "name_of", "parse_duration",
+    "parse_length", "parse_temperature", "plan_set", "read_history", "read_history_text",
+    "read_trials", "read_trials_text", "salt_limits", "salt_properties", "temper_dip",
+    "temper_hardness", "temper_parameter", "temper_temperature", "temper_time",
 ]

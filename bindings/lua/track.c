@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Dips as they happen. */
+#include "oxl.h"
+
+static const char *const states[] = { "growing", "showing", "past" };
+
+static const oxl_field tracking_fields[] = {
+    OXL_FIELD(oxt_tracking, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, surface_K, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, exposure_nm2, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, thickness_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, quench_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, tint_index, OXL_INT_PLACE),
+    { "state", OXL_CHOICE, offsetof(oxt_tracking, state), states, NULL },
+    OXL_FIELD(oxt_tracking, label, OXL_TEXT),
+    OXL_FIELD(oxt_tracking, lab, OXL_THREE),
+    OXL_FIELD(oxt_tracking, srgb, OXL_THREE),
+    OXL_FIELD(oxt_tracking, to_lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, to_earliest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, to_latest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_tracking, sample_count, OXL_COUNT),
+    OXL_FIELD(oxt_tracking, refused_count, OXL_COUNT),
+    OXL_FIELD(oxt_tracking, gap_count, OXL_COUNT),
+    OXL_FIELD(oxt_tracking, bridged_s, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_tracker *tracker = object;
+    oxt_tracker_free(tracker->tracker);
+    tracker->tracker = NULL;
+}
+
+static int tracker_feed(lua_State *L)
+{
+    const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double time_s = 0.0, temperature_K = 0.0;
+    oxt_status status = oxl_check_quantity(L, 2, oxt_parse_duration, &time_s, &error);
+    if (!status)
+        status = oxl_check_quantity(L, 3, oxt_parse_temperature, &temperature_K, &error);
+    if (!status)
+        status = oxt_tracker_feed(object->tracker, time_s, temperature_K, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+static int tracker_read(lua_State *L)
+{
+    const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    oxl_expect(L, oxt_tracker_read(object->tracker, &now, &error), &error);
+    oxl_push_struct(L, tracking_fields, &now);
+    oxl_push_cautions(L, now.cautions);
+    lua_setfield(L, -2, "cautions");
+    return 1;
+}
+
+static int tracker_restart(lua_State *L)
+{
+    const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_expect(L, oxt_tracker_restart(object->tracker, &error), &error);
+    return 0;
+}
+
+static int tracker_tostring(lua_State *L)
+{
+    const oxl_tracker *object = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    oxl_expect(L, oxt_tracker_read(object->tracker, &now, &error), &error);
+    lua_pushfstring(L, "dip of %f s, %f nm, %s", now.time_s, now.thickness_nm, states[now.state]);
+    return 1;
+}
+
+static const luaL_Reg methods[] = {
+    { "feed", tracker_feed },
+    { "read", tracker_read },
+    { "restart", tracker_restart },
+    { NULL, NULL },
+};
+
+const oxl_class oxl_tracker_class = {
+    .name = "oxtint.tracker",
+    .noun = "tracker",
+    .size = sizeof(oxl_tracker),
+    .release = release,
+    .methods = methods,
+    .text = tracker_tostring,
+};
+
+/* ---- oxtint.tracker ---- */
+
+/* About what a tracker takes, colours of the film and all. */
+#define TRACKER_BYTES 50000
+
+/* The options, and the places on the stack of what is looked at here. */
+typedef struct {
+    oxt_tracker_options options;
+    oxl_film *film;
+    int steel, target, part, lift;
+} tracker_arguments;
+
+static const oxl_named tracker_names[] = {
+    { "steel", OXL_NAMED_VALUE, offsetof(tracker_arguments, steel), 0 },
+    { "target", OXL_NAMED_VALUE, offsetof(tracker_arguments, target), 0 },
+    { "film", OXL_NAMED_FILM, offsetof(tracker_arguments, film), 0 },
+    { "part", OXL_NAMED_VALUE, offsetof(tracker_arguments, part), 0 },
+    { "bath", OXL_NAMED_BATH, offsetof(tracker_arguments, options.bath_K), 0 },
+    { "lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, lift), 0 },
+    { "initial_nm", OXL_NAMED_NUMBER, offsetof(tracker_arguments, options.initial_nm), 0 },
+    { "longest_gap", OXL_NAMED_TIME, offsetof(tracker_arguments, options.longest_gap_s), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+/* The open steel at a place on the stack, 0 for none. */
+static const oxl_steel *read_steel(lua_State *L, int place)
+{
+    const oxl_steel *steel = place ? oxl_test(L, place, &oxl_steel_class) : NULL;
+    if (!steel)
+        luaL_argerror(L, 1,
+                      lua_pushfstring(L, "steel: %s expected, got %s", oxl_steel_class.name,
+                                      place ? luaL_typename(L, place) : "nothing"));
+    if (!steel->object.open)
+        luaL_argerror(L, 1, "steel: the steel is closed");
+    return steel;
+}
+
+static int new_tracker(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    tracker_arguments given = { OXT_TRACKER_OPTIONS_INIT, NULL, 0, 0, 0, 0 };
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    lua_settop(L, 1);
+    luaL_checktype(L, 1, LUA_TTABLE);
+    oxt_status status = oxl_read_named(L, 1, tracker_names, 0, &given, NULL, &error);
+    const oxl_steel *steel = read_steel(L, given.steel);
+    if (given.part)
+        given.options.part = oxl_read_part(L, 1, given.part, "part");
+    if (given.lift) {
+        oxl_read_lift(L, 1, given.lift, "lift", &lift);
+        given.options.lift = &lift;
+    }
+    if (!given.target)
+        luaL_argerror(L, 1, "target: something to aim for expected, got nothing");
+    const oxl_film *film = oxl_choose_film(L, given.film);
+    if (!status)
+        status = oxl_check_target(L, given.target, film, &target, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_tracker *object = oxl_new(L, &oxl_tracker_class);
+    status = oxt_tracker_new(&object->tracker, &steel->values.growth, film->film, &target,
+                             &given.options, &error);
+    object->object.open = !status;
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_owe(L, TRACKER_BYTES);
+    return 1;
+}
+
+void oxl_open_track(lua_State *L)
+{
+    oxl_register(L, &oxl_tracker_class);
+    lua_pushcfunction(L, new_tracker);
+    lua_setfield(L, -2, "tracker");
+}

@@ -1,0 +1,149 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A dip as it happens: samples of temperature -> the film now, and when to lift."""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from . import _core
+from ._core import call
+from ._oxtint import ffi, lib
+from .film import Film, Target, default_film
+from .heat import Lift, Part
+from .steel import Caution, Steel, cautions_of
+
+_STATES = {lib.OXT_GROWING: "growing", lib.OXT_SHOWING: "showing", lib.OXT_PAST: "past"}
+
+
+@dataclass(frozen=True)
+class Tracking:
+    """How a dip stands at the last sample.
+
+    Attributes:
+        time_s: s, since the first sample
+        bath_K: K, the last sample
+        surface_K: K, of the part; both are NaN before the first sample
+        exposure_nm2: nm^2, so far
+        thickness_nm: nm, now
+        quench_nm: nm, in the quench, when it is lifted now
+        tint_index: band of thickness_nm, -1 beyond the second order
+        label: trade name of thickness_nm, "" beyond the second order
+        lab, srgb: colour of thickness_nm; NaN beyond 400 nm
+        state: what a lift now would give: "growing" (too thin), "showing", or "past" (polish it off
+            and start again)
+        to_lift_s: s, from the last sample until a lift gives the aim, with the bath as it is; 0 when
+            it would now, infinite when it never would
+        to_earliest_s, to_latest_s: s, the same for the thinnest and thickest film that shows the target
+        sample_count, refused_count: samples taken and refused
+        gap_count, bridged_s: gaps longer than the longest allowed, and the time (s) inside them
+        cautions: what to mind
+    """
+
+    time_s: float
+    bath_K: float
+    surface_K: float
+    exposure_nm2: float
+    thickness_nm: float
+    quench_nm: float
+    tint_index: int
+    label: str
+    lab: tuple[float, float, float]
+    srgb: tuple[float, float, float]
+    state: str
+    to_lift_s: float
+    to_earliest_s: float
+    to_latest_s: float
+    sample_count: int
+    refused_count: int
+    gap_count: int
+    bridged_s: float
+    cautions: tuple[Caution, ...]
+
+
+class Tracker:
+    """One dip, fed with temperatures as they are measured; the first sample is when the part enters
+    the bath. It belongs to one thread.
+
+    Args:
+        steel: the steel
+        target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
+        film: film that is seen, and that the target is read with; the one as tabulated when None
+        part: the part, when the samples are the temperature of the bath; None: they are the part's own
+        bath: K or a text, the bath that is meant; needed with a part, whose properties are taken
+            between its start and this
+        lift: the way to the quench; None: quenched at once
+        initial_nm: nm, film already there
+        longest_gap: s or a text; a longer gap between samples is reported
+
+    >>> steel = Steel.from_values(steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7,
+    ...     Q_J_per_mol=76e3, dof=1.0, bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0,
+    ...     thickness_high_nm=80.0)
+    >>> tracker = Tracker(steel, "60 nm")
+    >>> for second in range(61):
+    ...     tracker.feed(second, 588.7)
+    >>> now = tracker.read()
+    >>> f"{now.thickness_nm:.1f} nm, {now.state}, {now.to_lift_s:.0f} s to go"
+    '42.4 nm, growing, 60 s to go'
+    """
+
+    def __init__(
+        self,
+        steel: Steel,
+        target: str | float | Sequence[float] | Target,
+        *,
+        film: Film | None = None,
+        part: Part | None = None,
+        bath: float | str | None = None,
+        lift: Lift | None = None,
+        initial_nm: float = 0.0,
+        longest_gap: float | str = 5.0,
+    ) -> None:
+        film = film or default_film()
+        options = _core.new_struct("oxt_tracker_options")
+        if part is not None:
+            options.part = part._part
+            if bath is None:
+                raise TypeError("a tracker of a part needs the bath that is meant")
+        if bath is not None:
+            options.bath_K = _core.kelvin(bath)
+        if lift is not None:
+            options.lift = lift._lift
+        options.initial_nm = _core.number(initial_nm, "initial_nm")
+        options.longest_gap_s = _core.seconds(longest_gap)
+        made = ffi.new("oxt_tracker **")
+        call(lib.oxt_tracker_new, made, ffi.addressof(steel._growth), film._handle,
+             film.target(target)._struct(), options)
+        self._handle: Any = ffi.gc(made[0], lib.oxt_tracker_free)
+
+    def feed(self, time: float | str, temperature: float | str) -> None:
+        """Take one sample: time (s, of any clock) and temperature (K, or a text).
+
+        Raises:
+            OxtintValueError: the sample is refused, counted, and changes nothing
+        """
+        call(lib.oxt_tracker_feed, self._handle, _core.seconds(time), _core.kelvin(temperature))
+
+    def feed_all(self, times: ArrayLike, temperatures: ArrayLike) -> int:
+        """Take many samples, or one temperature at many times; gives how many were refused."""
+        time = np.asarray(_core.quantities(times, _core.seconds), dtype=np.float64)
+        temperature = np.asarray(_core.quantities(temperatures, _core.kelvin), dtype=np.float64)
+        time, temperature = np.broadcast_arrays(time, temperature)
+        feed, handle, nothing = lib.oxt_tracker_feed, self._handle, ffi.NULL
+        return sum(feed(handle, *sample, nothing) != 0
+                   for sample in zip(time.ravel().tolist(), temperature.ravel().tolist()))
+
+    def read(self) -> Tracking:
+        """How the dip stands, and when to lift if the bath stays as it is."""
+        struct = _core.new_struct("oxt_tracking")
+        call(lib.oxt_tracker_read, self._handle, struct)
+        fields: dict[str, Any] = _core.take(struct)
+        return Tracking(**{**fields, "state": _STATES[fields["state"]],
+                           "cautions": cautions_of(fields["cautions"])})
+
+    def restart(self) -> None:
+        """Begin a new dip of the same part for the same target."""
+        call(lib.oxt_tracker_restart, self._handle)

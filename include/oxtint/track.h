@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file track.h: temperatures of a dip as they are measured -> the film now, and when to lift.
+ *
+ * A controller feeds one sample after another; the tracker adds up the exposure and says how the
+ * film stands and how long it is until the lift. Between two samples the bath's temperature runs in a
+ * straight line and the exposure follows by the trapezoidal rule, whose error falls with the square
+ * of the step. The first sample is the moment at which the part enters the bath.
+ *
+ * A tracker belongs to one thread: one growing film, one thread.
+ */
+#ifndef OXTINT_TRACK_H
+#define OXTINT_TRACK_H
+
+#include "oxtint/heat.h"
+#include "oxtint/tint.h"
+
+/* Temperatures that a sample may have, K; what lies outside is a fault of the sensor. */
+#define OXT_SAMPLE_LOW_K 200.0
+#define OXT_SAMPLE_HIGH_K 1300.0
+
+/** One dip as it happens: opaque, of one thread. */
+typedef struct oxt_tracker oxt_tracker;
+
+/** What may be chosen about a tracker. What it points to may be freed afterwards. */
+typedef struct oxt_tracker_options {
+    size_t struct_size;
+    const oxt_part *part; /* the part, of which the samples are the bath; NULL: they are of the part */
+    double bath_K;        /* K    bath that is meant, with a part: its steel's properties are taken
+                                  between start_K and here; above start_K, up to OXT_BATH_HIGH_K */
+    const oxt_lift *lift; /* the way to the quench; NULL: quenched at once */
+    double initial_nm;    /* nm   film already there, 0 to OXT_THICKNESS_HIGH_NM; 0 */
+    double longest_gap_s; /* s    a longer gap between samples is reported, > 0; 5 */
+} oxt_tracker_options;
+
+#define OXT_TRACKER_OPTIONS_INIT { sizeof(oxt_tracker_options), NULL, 0.0, NULL, 0.0, 5.0 }
+
+/** How far a dip has come: what a lift now would give. */
+typedef enum oxt_progress {
+    OXT_GROWING = 0, /* a film too thin: the target does not show yet */
+    OXT_SHOWING = 1, /* the target */
+    OXT_PAST = 2     /* a film too thick: polish it off and start again */
+} oxt_progress;
+
+/** How a dip stands at the last sample. */
+typedef struct oxt_tracking {
+    size_t struct_size;
+    double time_s;         /* s      since the first sample */
+    double bath_K;         /* K      the last sample; NaN before the first */
+    double surface_K;      /* K      of the part; NaN before the first sample */
+    double exposure_nm2;   /* nm^2   so far */
+    double thickness_nm;   /* nm     now */
+    double quench_nm;      /* nm     in the quench, when it is lifted now */
+    int tint_index;        /* band of thickness_nm, -1 beyond the second order */
+    oxt_progress state;    /* of quench_nm in the window of the target */
+    char label[32];        /* trade name of thickness_nm, "" beyond the second order */
+    double lab[3];         /* L*, a*, b* of thickness_nm; NaN beyond OXT_PATH_HIGH_NM */
+    double srgb[3];        /* 0 to 1   the same, adapted to D65 */
+    double to_lift_s;      /* s   from the last sample until a lift gives the aim; 0 when it would
+                                  now, HUGE_VAL when it takes longer than OXT_TIME_HIGH_S */
+    double to_earliest_s;  /* s   the same for the thinnest film that shows the target */
+    double to_latest_s;    /* s   the same for the thickest */
+    size_t sample_count;   /* samples taken */
+    size_t refused_count;  /* samples refused */
+    size_t gap_count;      /* gaps longer than longest_gap_s */
+    double bridged_s;      /* s   time inside those gaps */
+    uint32_t cautions;     /* bits of oxt_caution */
+} oxt_tracking;
+
+#define OXT_TRACKING_INIT                                                                        \
+    { sizeof(oxt_tracking), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, OXT_GROWING, "", { 0.0, 0.0, 0.0 }, \
+      { 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0 }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the options to OXT_TRACKER_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_tracker_options_init(oxt_tracker_options *options);
+
+/**
+ * Set a tracking to OXT_TRACKING_INIT.
+ *
+ * Given:
+ *   tracking   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_tracking_init(oxt_tracking *tracking);
+
+/**
+ * Prepare a tracker for a dip. All memory is taken here.
+ *
+ * Given:
+ *   growth    the steel's constants; a copy is kept
+ *   film      the film that is seen; its colours and names are copied
+ *   target    what is wanted
+ *   options   NULL for the usual ones
+ * Returned:
+ *   tracker   free it with oxt_tracker_free
+ * Status:
+ *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double; OXT_EARG,
+ *   OXT_ENOCONV, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth,
+                                   const oxt_film *film, const oxt_target *target,
+                                   const oxt_tracker_options *options, oxt_error *error);
+
+/**
+ * Free a tracker.
+ *
+ * Given:
+ *   tracker   NULL is ignored
+ */
+OXT_API void oxt_tracker_free(oxt_tracker *tracker);
+
+/**
+ * Begin a new dip of the same part for the same target: nothing is left of the last one.
+ *
+ * Given:
+ *   tracker   the tracker
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error);
+
+/**
+ * Take one sample. Nothing is allocated.
+ *
+ * A sample that is refused is counted and changes nothing else, so that the next good one bridges
+ * it. A gap longer than longest_gap_s is bridged by a straight line in finer steps, and reported.
+ *
+ * Given:
+ *   tracker         the tracker
+ *   time_s          s   of any clock, after that of the last sample taken and at most
+ *                       OXT_TIME_HIGH_S after the first
+ *   temperature_K   K   of the bath, or of the part itself when the tracker has none;
+ *                       OXT_SAMPLE_LOW_K to OXT_SAMPLE_HIGH_K
+ * Status:
+ *   OXT_EDOMAIN
+ */
+OXT_API oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
+                                    oxt_error *error);
+
+/**
+ * How the dip stands, and when to lift if the bath stays as it is. Nothing is allocated.
+ *
+ * Given:
+ *   tracker    the tracker
+ * Returned:
+ *   tracking   as of the last sample
+ * Status:
+ *   OXT_EARG
+ * Notes:
+ *   The rest of the heating-up and the growth on the way to the quench are counted; the latter is
+ *   looked up by the temperature of the surface, in a table from OXT_BATH_LOW_K to OXT_BATH_HIGH_K,
+ *   within 1e-4 of oxt_lift_exposure up to 560 C and 1e-3 above. Without a part it does not cool on
+ *   the way. When a bath cools, a lift may give less than a moment ago, and the state may go back.
+ *   Lab lies within CIEDE2000 0.05 of the film's, sRGB within 0.006.
+ */
+OXT_API oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking,
+                                    oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

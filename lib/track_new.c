@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Making a tracker: all that takes memory. */
+#include "track.h"
+
+#include <stdlib.h>
+
+#include "solve.h"
+
+void oxt_tracker_options_init(oxt_tracker_options *options)
+{
+    if (options)
+        *options = (oxt_tracker_options)OXT_TRACKER_OPTIONS_INIT;
+}
+
+void oxt_tracking_init(oxt_tracking *tracking)
+{
+    if (tracking)
+        *tracking = (oxt_tracking)OXT_TRACKING_INIT;
+}
+
+static oxt_status take_growth(oxt_tracker *made, const oxt_growth *growth, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_growth(growth, error);
+    double most_nm2;
+    /* no exposure of a dip can then be too large for a number */
+    if (!status)
+        status = oxt_exposure(growth, OXT_SAMPLE_HIGH_K, OXT_TIME_HIGH_S, &most_nm2, error);
+    if (!status)
+        status = oxt_i_struct_in(&made->growth, growth, sizeof made->growth, sizeof made->growth,
+                                 "growth", error);
+    return status;
+}
+
+/* The names and colours of the film, so that it may be freed while the dip goes on. A straight line
+ * between colours 0.5 nm apart is near enough for a display. */
+static oxt_status take_film(oxt_tracker *made, const oxt_film *film, oxt_error *error)
+{
+    double path_nm[OXT_I_COLOUR_STEPS + 1];
+    for (size_t i = 0; i <= OXT_I_COLOUR_STEPS; i++)
+        path_nm[i] = OXT_I_PATH_STEP_NM * (double)i;
+    oxt_status status = OXT_OK;
+    for (int i = 0; i < OXT_TINT_COUNT && !status; i++) {
+        made->tints[i] = (oxt_tint)OXT_TINT_INIT;
+        status = oxt_tint_band(film, i, &made->tints[i], error);
+    }
+    if (!status)
+        status = oxt_film_path_lab_n(film, OXT_I_COLOUR_STEPS + 1, path_nm, sizeof *path_nm,
+                                     made->colours[0].lab, sizeof *made->colours, NULL, error);
+    if (!status)
+        status = oxt_film_path_srgb_n(film, OXT_I_COLOUR_STEPS + 1, path_nm, sizeof *path_nm,
+                                      made->colours[0].srgb, sizeof *made->colours, NULL, NULL,
+                                      error);
+    return status;
+}
+
+/* The modes are those at the bath that is meant: to find their rates takes memory, so that they
+ * cannot wait for the first sample. A part that starts as hot as the bath has modes too: it follows
+ * a bath that wanders. */
+static oxt_status take_part(oxt_tracker *made, const oxt_part *part, double bath_K,
+                            oxt_error *error)
+{
+    oxt_part known = OXT_PART_INIT;
+    oxt_i_heating heating;
+    oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
+    if (status)
+        return status;
+    made->has_part = true;
+    made->start_K = known.start_K;
+    if (known.start_K == bath_K)
+        known.start_K = nextafter(bath_K, 0.0);
+    status = oxt_i_heating_prepare(&heating, &known, bath_K, error);
+    if (status)
+        return status;
+    made->mode_count = heating.count;
+    for (size_t i = 0; i < heating.count; i++) {
+        made->modes[i].weight = heating.weight[i];
+        made->modes[i].rate_per_s = heating.rate_per_s[i];
+    }
+    return OXT_OK;
+}
+
+/* How many seconds at the temperature of the lift the way to the quench is worth, from an ordinary
+ * differential equation each, which takes memory. */
+static oxt_status tabulate_lift(oxt_tracker *made, const oxt_part *part, const oxt_lift *lift,
+                                oxt_error *error)
+{
+    for (size_t i = 0; i <= OXT_I_LIFT_STEPS; i++) {
+        double from_K = OXT_BATH_LOW_K +
+                        (OXT_BATH_HIGH_K - OXT_BATH_LOW_K) * (double)i / OXT_I_LIFT_STEPS;
+        double exposure_nm2, rate_nm2_per_s = oxt_i_track_rate(made, from_K);
+        oxt_status status = oxt_lift_exposure(&made->growth, part, lift, from_K, &exposure_nm2,
+                                              NULL, error);
+        if (status)
+            return status;
+        made->lift_from_K[i] = from_K;
+        made->lift_worth_s[i] = rate_nm2_per_s > 0.0 ? exposure_nm2 / rate_nm2_per_s : 0.0;
+    }
+    if (oxt_i_has_room(16 * (OXT_I_LIFT_STEPS + 1) * sizeof(double)))
+        made->lift = gsl_interp_alloc(gsl_interp_cspline, OXT_I_LIFT_STEPS + 1);
+    if (!made->lift)
+        return oxt_i_no_memory(error);
+    gsl_interp_init(made->lift, made->lift_from_K, made->lift_worth_s, OXT_I_LIFT_STEPS + 1);
+    return OXT_OK;
+}
+
+static oxt_status take_lift(oxt_tracker *made, const oxt_part *part, const oxt_lift *lift,
+                            oxt_error *error)
+{
+    oxt_lift known;
+    oxt_status status = oxt_i_lift_in(&known, lift, error);
+    if (status || !lift)
+        return status;
+    made->has_lift = true;
+    made->lift_worth_s[0] = known.delay_s;
+    return part && known.delay_s > 0.0 ? tabulate_lift(made, part, &known, error) : OXT_OK;
+}
+
+static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *options,
+                               oxt_error *error)
+{
+    oxt_tracker_options known = OXT_TRACKER_OPTIONS_INIT;
+    oxt_status status = OXT_OK;
+    if (options)
+        status = oxt_i_struct_in(&known, options, sizeof known, sizeof known, "options", error);
+    if (!status)
+        status = oxt_i_check(error, "initial_nm", known.initial_nm, 0.0, OXT_THICKNESS_HIGH_NM,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "longest_gap_s", known.longest_gap_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_OPEN_LOW);
+    made->initial_nm = known.initial_nm;
+    made->longest_gap_s = known.longest_gap_s;
+    if (!status && known.part)
+        status = take_part(made, known.part, known.bath_K, error);
+    return status ? status : take_lift(made, known.part, known.lift, error);
+}
+
+oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth, const oxt_film *film,
+                           const oxt_target *target, const oxt_tracker_options *options,
+                           oxt_error *error)
+{
+    if (!tracker)
+        return oxt_i_null(error, "tracker");
+    *tracker = NULL;
+    if (!film)
+        return oxt_i_null(error, "film");
+    oxt_tracker *made = calloc(1, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    oxt_status status = take_growth(made, growth, error);
+    if (!status)
+        status = oxt_i_target_in(&made->target, target, error);
+    if (!status)
+        status = take_options(made, options, error);
+    if (!status)
+        status = take_film(made, film, error);
+    if (!status)
+        status = oxt_tracker_restart(made, error);
+    if (status)
+        oxt_tracker_free(made);
+    else
+        *tracker = made;
+    return status;
+}
+
+void oxt_tracker_free(oxt_tracker *tracker)
+{
+    if (!tracker)
+        return;
+    if (tracker->lift)
+        gsl_interp_free(tracker->lift);
+    free(tracker);
+}

@@ -1,0 +1,649 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gsl/gsl_integration.h>
+#include <string.h>
+
+#include "heat.h"
+#include "support.h"
+
+static const double BATH_K = 588.7;
+
+static oxt_growth usual_growth(void)
+{
+    return growth_of(30.0, 588.7, 76e3);
+}
+
+static oxt_part part_of(oxt_shape shape, double size_m)
+{
+    oxt_part part = OXT_PART_INIT;
+    part.shape = shape;
+    part.size_m = size_m;
+    return part;
+}
+
+static oxt_target target_of(const char *text)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_parse(default_film(), text, &target, &error));
+    return target;
+}
+
+static oxt_tracker *tracker_of(const oxt_part *part, const oxt_lift *lift, const char *wanted)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracker *made;
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    const oxt_growth growth = usual_growth();
+    const oxt_target target = target_of(wanted);
+    options.part = part;
+    options.bath_K = part ? BATH_K : 0.0;
+    options.lift = lift;
+    OK(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error));
+    return made;
+}
+
+static void feed(oxt_tracker *tracker, double time_s, double temperature_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_tracker_feed(tracker, time_s, temperature_K, &error));
+}
+
+static oxt_tracking reading(const oxt_tracker *tracker)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    OK(oxt_tracker_read(tracker, &now, &error));
+    return now;
+}
+
+typedef double (*history)(double time_s);
+
+static double constant(double time_s)
+{
+    (void)time_s;
+    return BATH_K;
+}
+
+static double ramp(double time_s)
+{
+    return BATH_K - 15.0 + 0.2 * time_s;
+}
+
+/* A controller that swings by 4 K with a period of 20 s. */
+static double wobble(double time_s)
+{
+    return BATH_K + 4.0 * sin(0.314 * time_s);
+}
+
+/* Exposure of a dip that is sampled `per_s` times in a second. */
+static double tracked(const oxt_part *part, history bath, double per_s, double time_s)
+{
+    oxt_tracker *tracker = tracker_of(part, NULL, "blue");
+    for (double i = 0.0; i <= per_s * time_s; i++)
+        feed(tracker, i / per_s, bath(i / per_s));
+    oxt_tracking now = reading(tracker);
+    CLOSE(now.time_s, time_s, 1e-12);
+    cr_assert(now.gap_count == 0 && now.refused_count == 0);
+    oxt_tracker_free(tracker);
+    return now.exposure_nm2;
+}
+
+/* The trapezoidal rule: the error falls with the square of the step. */
+static void falls_with_the_square(const oxt_part *part, history bath, double time_s, double exact)
+{
+    double at_1_Hz = fabs(tracked(part, bath, 1.0, time_s) / exact - 1.0);
+    double at_10_Hz = fabs(tracked(part, bath, 10.0, time_s) / exact - 1.0);
+    double at_100_Hz = fabs(tracked(part, bath, 100.0, time_s) / exact - 1.0);
+    cr_assert(at_1_Hz < 2e-3, "%g", at_1_Hz);
+    cr_assert(at_10_Hz < at_1_Hz / 80.0 + 1e-9, "%g %g", at_1_Hz, at_10_Hz);
+    cr_assert(at_100_Hz < at_10_Hz / 80.0 + 1e-9, "%g %g", at_10_Hz, at_100_Hz);
+}
+
+Test(track, steady_bath_agrees_with_the_whole_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+        for (double size_m = 0.003; size_m < 0.05; size_m *= 4.0) {
+            oxt_part part = part_of((oxt_shape)shape, size_m);
+            double exact;
+            OK(oxt_dip_exposure(&growth, &part, BATH_K, 120.0, &exact, &error));
+            falls_with_the_square(&part, constant, 120.0, exact);
+        }
+}
+
+/* ---- a bath that changes ---- */
+
+typedef struct {
+    oxt_growth growth;
+    oxt_i_heating heating;
+    double start_K, slope_K_per_s;
+} ramped;
+
+/* Each mode of a part follows a ramp with a lag of 1/rate: the solution of
+ * theta' = rate (T_0 + s t - theta). */
+static double rate_in_ramp(double time_s, void *context)
+{
+    const ramped *dip = context;
+    double bath_K = ramp(time_s), surface_K = bath_K, rate = 0.0;
+    for (size_t i = 0; i < dip->heating.count; i++) {
+        double behind_K = dip->slope_K_per_s / dip->heating.rate_per_s[i];
+        double gap_K = dip->start_K - ramp(0.0) + behind_K;
+        surface_K += dip->heating.weight[i] *
+                     (gap_K * exp(-dip->heating.rate_per_s[i] * time_s) - behind_K);
+    }
+    oxt_rate(&dip->growth, surface_K, &rate, NULL);
+    return rate;
+}
+
+Test(track, ramp_agrees_with_adaptive_quadrature)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const double sizes_m[] = { 0.0, 0.006, 0.03 };
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(2000);
+    for (int i = 0; i < 3; i++) {
+        oxt_part part = part_of(OXT_CYLINDER, sizes_m[i]);
+        ramped dip = { .growth = usual_growth(), .start_K = part.start_K, .slope_K_per_s = 0.2 };
+        gsl_function function = { rate_in_ramp, &dip };
+        double exact, accuracy;
+        OK(oxt_i_heating_prepare(&dip.heating, &part, BATH_K, &error));
+        gsl_integration_qag(&function, 0.0, 150.0, 0.0, 1e-11, 2000, GSL_INTEG_GAUSS61, space,
+                            &exact, &accuracy);
+        falls_with_the_square(&part, ramp, 150.0, exact);
+    }
+    gsl_integration_workspace_free(space);
+}
+
+/* Samples of the part itself: no heating-up is added. */
+static double rate_of_the_sample(double time_s, void *context)
+{
+    double rate = 0.0;
+    oxt_rate(context, wobble(time_s), &rate, NULL);
+    return rate;
+}
+
+Test(track, samples_of_the_part_itself)
+{
+    oxt_growth growth = usual_growth();
+    gsl_function function = { rate_of_the_sample, &growth };
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(2000);
+    double exact, accuracy;
+    gsl_integration_qag(&function, 0.0, 150.0, 0.0, 1e-11, 2000, GSL_INTEG_GAUSS61, space, &exact,
+                        &accuracy);
+    falls_with_the_square(NULL, wobble, 150.0, exact);
+    gsl_integration_workspace_free(space);
+}
+
+/* Contract: any clock will do. One that counts from 1970 is read to a quarter of a microsecond. */
+Test(track, any_clock)
+{
+    oxt_part part = part_of(OXT_PLATE, 0.03);
+    oxt_tracker *near = tracker_of(&part, NULL, "blue"), *far = tracker_of(&part, NULL, "blue");
+    for (int i = 0; i <= 900; i++) {
+        feed(near, 0.1 * i, wobble(0.1 * i));
+        feed(far, 1.7e9 + 0.1 * i, wobble(0.1 * i));
+    }
+    CLOSE(reading(far).exposure_nm2, reading(near).exposure_nm2, 1e-5);
+    CLOSE(reading(far).time_s, 90.0, 1e-7);
+    oxt_tracker_free(near);
+    oxt_tracker_free(far);
+}
+
+/* ---- what comes ---- */
+
+/* The forecast of the first moment, before anything is warm, against the inverse of the exposure. */
+Test(track, forecast_of_the_first_sample_is_the_time_of_the_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    const oxt_target target = target_of("blue");
+    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+        for (double size_m = 0.001; size_m < 0.07; size_m *= 2.0) {
+            oxt_part part = part_of((oxt_shape)shape, size_m);
+            const double films_nm[] = { target.low_nm, target.aim_nm, target.high_nm };
+            double exact_s[3];
+            for (int i = 0; i < 3; i++)
+                OK(oxt_time_for_exposure(&growth, &part, BATH_K, films_nm[i] * films_nm[i],
+                                         &exact_s[i], NULL, &error));
+            oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+            feed(tracker, 7.0, BATH_K);
+            oxt_tracking now = reading(tracker);
+            CLOSE(now.to_earliest_s, exact_s[0], 1e-7);
+            CLOSE(now.to_lift_s, exact_s[1], 1e-7);
+            CLOSE(now.to_latest_s, exact_s[2], 1e-7);
+            cr_assert(now.time_s == 0.0 && now.surface_K == part.start_K && now.bath_K == BATH_K);
+            oxt_tracker_free(tracker);
+        }
+}
+
+/* In a steady bath the time to the lift runs down with the clock, and a lift when it has run out
+ * gives the aim in the quench to 0.1 %, whatever the way there is. */
+Test(track, counts_down_and_hits)
+{
+    const double delays_s[] = { 0.0, 2.0, 15.0 };
+    const oxt_target target = target_of("blue");
+    for (int i = 0; i < 3; i++)
+        for (double size_m = 0.003; size_m < 0.06; size_m *= 3.0) {
+            oxt_part part = part_of(OXT_PLATE, size_m);
+            oxt_lift lift = OXT_LIFT_INIT;
+            lift.delay_s = delays_s[i];
+            oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
+            oxt_tracking now;
+            double lift_s = NAN, time_s = 0.0;
+            do {
+                feed(tracker, time_s, BATH_K);
+                now = reading(tracker);
+                if (isnan(lift_s))
+                    lift_s = now.to_lift_s;
+                if (now.to_lift_s > 0.0)
+                    NEAR(time_s + now.to_lift_s, lift_s, 0.01);
+                time_s += 0.1;
+            } while (now.to_lift_s > 0.0);
+            CLOSE(now.quench_nm, target.aim_nm, 1e-3);
+            NEAR(now.time_s, lift_s, 0.11);
+            cr_assert(now.state == OXT_SHOWING);
+            oxt_tracker_free(tracker);
+        }
+}
+
+/* The table of the lift against the differential equation that it comes from. Above 600 C the heat of
+ * carbon steel is held, a kink that a smooth table cuts short. */
+static void lift_agrees(double size_m, double delay_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    oxt_part part = part_of(OXT_PLATE, size_m);
+    oxt_lift lift = OXT_LIFT_INIT;
+    lift.delay_s = delay_s;
+    oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
+    for (double bath_K = 400.0; bath_K < 970.0; bath_K += 7.3) {
+        double exact;
+        OK(oxt_tracker_restart(tracker, &error));
+        feed(tracker, 0.0, bath_K);
+        feed(tracker, 4000.0, bath_K);
+        oxt_tracking now = reading(tracker);
+        OK(oxt_lift_exposure(&growth, &part, &lift, now.surface_K, &exact, NULL, &error));
+        CLOSE(pow(now.quench_nm, 2.0) - pow(now.thickness_nm, 2.0), exact,
+              bath_K < 840.0 ? 1e-4 : 1e-3);
+    }
+    oxt_tracker_free(tracker);
+}
+
+Test(track, growth_on_the_way_to_the_quench)
+{
+    lift_agrees(0.001, 4.0);
+    lift_agrees(0.004, 6.0);
+    lift_agrees(0.02, 60.0);
+}
+
+/* Contract: a part of which nothing is known stays as hot as it was. */
+Test(track, lift_of_an_unknown_part)
+{
+    oxt_lift lift = OXT_LIFT_INIT;
+    lift.delay_s = 5.0;
+    oxt_tracker *tracker = tracker_of(NULL, &lift, "blue");
+    feed(tracker, 0.0, BATH_K);
+    feed(tracker, 1.0, BATH_K);
+    oxt_tracking now = reading(tracker);
+    CLOSE(now.quench_nm, sqrt(6.0) * now.thickness_nm, 1e-12);
+    oxt_tracker_free(tracker);
+}
+
+Test(track, what_every_dip_does)
+{
+    oxt_part part = part_of(OXT_PLATE, 0.006), preheated = part;
+    oxt_lift slow = OXT_LIFT_INIT, slower = OXT_LIFT_INIT;
+    slow.delay_s = 3.0;
+    slower.delay_s = 6.0;
+    preheated.start_K = 500.0;
+    oxt_tracker *at_once = tracker_of(&part, NULL, "blue");
+    oxt_tracker *later = tracker_of(&part, &slow, "blue");
+    oxt_tracker *latest = tracker_of(&part, &slower, "blue");
+    oxt_tracker *hotter = tracker_of(&part, NULL, "blue");
+    oxt_tracker *warm = tracker_of(&preheated, NULL, "blue");
+    for (int i = 0; i < 600; i++) {
+        double time_s = 0.1 * i;
+        feed(at_once, time_s, wobble(time_s));
+        feed(later, time_s, wobble(time_s));
+        feed(latest, time_s, wobble(time_s));
+        feed(hotter, time_s, wobble(time_s) + 2.0);
+        feed(warm, time_s, wobble(time_s));
+        oxt_tracking now = reading(at_once);
+        cr_assert(reading(later).to_lift_s < now.to_lift_s);
+        cr_assert(reading(latest).to_lift_s < reading(later).to_lift_s);
+        cr_assert(reading(hotter).to_lift_s < now.to_lift_s);
+        cr_assert(reading(warm).to_lift_s < now.to_lift_s);
+        cr_assert(now.to_earliest_s < now.to_lift_s && now.to_lift_s < now.to_latest_s);
+    }
+    oxt_tracker_free(at_once);
+    oxt_tracker_free(later);
+    oxt_tracker_free(latest);
+    oxt_tracker_free(hotter);
+    oxt_tracker_free(warm);
+}
+
+/* A film never grows thinner, so that a dip quenched at once only goes on: growing, showing, past. */
+Test(track, state_only_goes_on)
+{
+    oxt_part part = part_of(OXT_SPHERE, 0.02);
+    oxt_tracker *tracker = tracker_of(&part, NULL, "purple");
+    const oxt_target target = target_of("purple");
+    double before_nm = 0.0;
+    int before = OXT_GROWING, seen = 1;
+    for (int i = 0; i < 3000; i++) {
+        feed(tracker, 0.1 * i, wobble(0.1 * i));
+        oxt_tracking now = reading(tracker);
+        cr_assert(now.thickness_nm >= before_nm && now.quench_nm == now.thickness_nm);
+        cr_assert((int)now.state == before || (int)now.state == before + 1);
+        cr_assert((now.to_earliest_s == 0.0) == (now.thickness_nm >= target.low_nm));
+        cr_assert((now.to_lift_s == 0.0) == (now.thickness_nm >= target.aim_nm));
+        seen += (int)now.state != before;
+        before = (int)now.state;
+        before_nm = now.thickness_nm;
+    }
+    cr_assert(seen == 3 && before == OXT_PAST);
+    oxt_tracker_free(tracker);
+}
+
+/* A part leaves no more of a change of the bath than it has followed: after a step up the forecast
+ * must count that the surface is still behind. */
+Test(track, forecast_follows_a_bath_that_was_turned_up)
+{
+    oxt_part part = part_of(OXT_PLATE, 0.03);
+    oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+    for (int i = 0; i <= 600; i++)
+        feed(tracker, i, BATH_K - 60.0);
+    feed(tracker, 600.5, BATH_K);
+    oxt_tracking now = reading(tracker);
+    double plain_s = (pow(target_of("blue").aim_nm, 2.0) - now.exposure_nm2) / 30.0;
+    cr_assert(now.surface_K < BATH_K - 40.0 && now.to_lift_s > plain_s + 1.0);
+    double lift_s = now.time_s + now.to_lift_s;
+    for (int i = 1; now.to_lift_s > 0.0; i++) {
+        feed(tracker, 600.5 + 0.1 * i, BATH_K);
+        now = reading(tracker);
+    }
+    NEAR(now.time_s, lift_s, 0.11);
+    oxt_tracker_free(tracker);
+}
+
+/* ---- what goes wrong ---- */
+
+static void same_dip(const oxt_tracking *a, const oxt_tracking *b)
+{
+    cr_assert(a->time_s == b->time_s && a->bath_K == b->bath_K && a->surface_K == b->surface_K);
+    cr_assert(a->exposure_nm2 == b->exposure_nm2 && a->quench_nm == b->quench_nm);
+    cr_assert(a->to_lift_s == b->to_lift_s && a->to_latest_s == b->to_latest_s);
+    cr_assert(a->state == b->state && a->tint_index == b->tint_index);
+    cr_assert(a->sample_count == b->sample_count && a->gap_count == b->gap_count);
+    cr_assert(a->bridged_s == b->bridged_s && a->cautions == b->cautions);
+}
+
+Test(track, refused_samples_change_nothing)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const struct {
+        double time_s, temperature_K;
+        const char *parameter;
+    } bad[] = {
+        { 2.0, 600.0, "time_s" },         { 1.9, 600.0, "time_s" },
+        { NAN, 600.0, "time_s" },         { HUGE_VAL, 600.0, "time_s" },
+        { 2e6, 600.0, "time_s" },         { 2.1, NAN, "temperature_K" },
+        { 2.1, 199.9, "temperature_K" },  { 2.1, 1300.1, "temperature_K" },
+        { 2.1, -1e308, "temperature_K" }, { 2.1, HUGE_VAL, "temperature_K" },
+    };
+    oxt_part part = part_of(OXT_PLATE, 0.02);
+    oxt_tracker *tracker = tracker_of(&part, NULL, "blue"),
+                *clean = tracker_of(&part, NULL, "blue");
+    FAILS(oxt_tracker_feed(tracker, NAN, 600.0, &error), OXT_EDOMAIN);
+    for (int i = 0; i <= 20; i++) {
+        feed(tracker, 0.1 * i, BATH_K);
+        feed(clean, 0.1 * i, BATH_K);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        FAILS(oxt_tracker_feed(tracker, bad[i].time_s, bad[i].temperature_K, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, bad[i].parameter);
+        SAYS("expected");
+        oxt_tracking now = reading(tracker), expected = reading(clean);
+        cr_assert_eq(now.refused_count, i + 2);
+        same_dip(&now, &expected);
+    }
+    feed(tracker, 2.5, BATH_K + 1.0);
+    feed(clean, 2.5, BATH_K + 1.0);
+    oxt_tracking now = reading(tracker), expected = reading(clean);
+    same_dip(&now, &expected);
+    oxt_tracker_free(tracker);
+    oxt_tracker_free(clean);
+}
+
+/* A hole of 20 s while the part warms up: bridged as if the bath had been steady, which it was. */
+Test(track, gap_is_bridged_and_reported)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+    for (int i = 0; i <= 1000; i++)
+        if (i <= 100 || i >= 300)
+            feed(tracker, 0.1 * i, BATH_K);
+    oxt_tracking now = reading(tracker);
+    double exact;
+    OK(oxt_dip_exposure(&growth, &part, BATH_K, 100.0, &exact, &error));
+    CLOSE(now.exposure_nm2, exact, 1e-4);
+    cr_assert_eq(now.gap_count, 1);
+    NEAR(now.bridged_s, 20.0, 1e-9);
+    /* as long as the longest is not longer */
+    feed(tracker, 105.0, BATH_K);
+    cr_assert_eq(reading(tracker).gap_count, 1);
+    oxt_tracker_free(tracker);
+}
+
+Test(track, restarted_is_new)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = part_of(OXT_CYLINDER, 0.03);
+    oxt_lift lift = OXT_LIFT_INIT;
+    lift.delay_s = 2.0;
+    oxt_tracker *again = tracker_of(&part, &lift, "blue"),
+                *fresh = tracker_of(&part, &lift, "blue");
+    feed(again, 1000.0, 500.0);
+    feed(again, 1100.0, 700.0);
+    oxt_tracker_feed(again, NAN, NAN, NULL);
+    OK(oxt_tracker_restart(again, &error));
+    for (int i = 0; i < 100; i++) {
+        feed(again, 0.7 * i, wobble(i));
+        feed(fresh, 0.7 * i, wobble(i));
+        oxt_tracking a = reading(again), b = reading(fresh);
+        same_dip(&a, &b);
+        cr_assert_eq(a.refused_count, 0);
+    }
+    oxt_tracker_free(again);
+    oxt_tracker_free(fresh);
+}
+
+Test(track, before_the_first_sample)
+{
+    oxt_tracker *tracker = tracker_of(NULL, NULL, "blue");
+    oxt_tracking now = reading(tracker);
+    cr_assert(isnan(now.bath_K) && isnan(now.surface_K) && now.time_s == 0.0);
+    cr_assert(now.to_lift_s == HUGE_VAL && now.to_latest_s == HUGE_VAL);
+    cr_assert(now.state == OXT_GROWING && now.sample_count == 0 && now.thickness_nm == 0.0);
+    cr_assert_str_eq(now.label, "bright");
+    feed(tracker, 0.0, 250.0); /* no film comes at this cold in any time */
+    cr_assert(reading(tracker).to_lift_s == HUGE_VAL);
+    oxt_tracker_free(tracker);
+}
+
+/* x^2 = x0^2 + E, and the rest of the way is shorter by x0^2/k. */
+Test(track, film_already_there)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracker *tracker;
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    const oxt_growth growth = usual_growth();
+    const oxt_target target = target_of("blue");
+    options.initial_nm = 20.0;
+    OK(oxt_tracker_new(&tracker, &growth, default_film(), &target, &options, &error));
+    feed(tracker, 0.0, BATH_K);
+    CLOSE(reading(tracker).to_lift_s, (target.aim_nm * target.aim_nm - 400.0) / 30.0, 1e-12);
+    feed(tracker, 5.0, BATH_K);
+    CLOSE(reading(tracker).thickness_nm, sqrt(400.0 + 150.0), 1e-12);
+    oxt_tracker_free(tracker);
+}
+
+/* ---- what is seen ---- */
+
+Test(track, colours_and_names_are_those_of_the_film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options lamp = OXT_FILM_OPTIONS_INIT;
+    oxt_film *film;
+    oxt_tracker *tracker;
+    const oxt_growth growth = usual_growth();
+    const oxt_target target = target_of("blue");
+    lamp.illuminant = OXT_FL2;
+    OK(oxt_film_new(&film, &lamp, &error));
+    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
+    feed(tracker, 0.0, 640.0);
+    for (double time_s = 0.4;; time_s += 1.7) {
+        feed(tracker, time_s, 640.0);
+        oxt_tracking now = reading(tracker);
+        oxt_tint tint = OXT_TINT_INIT;
+        double lab[3], srgb[3], difference;
+        if (oxt_tint_at(film, now.thickness_nm, &tint, NULL))
+            break;
+        cr_assert_str_eq(now.label, tint.label);
+        cr_assert_eq(now.tint_index, tint.index);
+        OK(oxt_film_lab(film, now.thickness_nm, lab, &error));
+        OK(oxt_film_srgb(film, now.thickness_nm, srgb, NULL, &error));
+        OK(oxt_delta_e2000(lab, now.lab, &difference, &error));
+        cr_assert(difference < 0.05, "%g at %g nm", difference, now.thickness_nm);
+        for (int i = 0; i < 3; i++)
+            NEAR(now.srgb[i], srgb[i], 0.006);
+    }
+    cr_assert_str_empty(reading(tracker).label);
+    cr_assert(reading(tracker).tint_index == -1 && isfinite(reading(tracker).lab[0]));
+    feed(tracker, 5000.0, 640.0);
+    cr_assert(isnan(reading(tracker).lab[0]) && isnan(reading(tracker).srgb[2]));
+    oxt_tracker_free(tracker);
+    oxt_film_free(film);
+}
+
+/* Contract: a tracker keeps nothing of what it was made from. */
+Test(track, outlives_what_it_was_made_from)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film *film;
+    oxt_tracker *tracker;
+    oxt_growth growth = usual_growth();
+    oxt_target target = target_of("blue");
+    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    options.part = &part;
+    options.bath_K = BATH_K;
+    options.lift = &lift;
+    lift.delay_s = 2.0;
+    OK(oxt_film_new(&film, NULL, &error));
+    oxt_tracker *kept = tracker_of(&part, &lift, "blue");
+    OK(oxt_tracker_new(&tracker, &growth, film, &target, &options, &error));
+    oxt_film_free(film);
+    memset(&growth, 0, sizeof growth);
+    memset(&target, 0, sizeof target);
+    memset(&part, 0, sizeof part);
+    memset(&lift, 0, sizeof lift);
+    memset(&options, 0, sizeof options);
+    for (int i = 0; i < 20; i++) {
+        feed(tracker, i, BATH_K);
+        feed(kept, i, BATH_K);
+    }
+    oxt_tracking now = reading(tracker), expected = reading(kept);
+    same_dip(&now, &expected);
+    cr_assert_arr_eq(now.lab, expected.lab, 3);
+    oxt_tracker_free(tracker);
+    oxt_tracker_free(kept);
+}
+
+static uint32_t cautions_in(const oxt_part *part, double bath_K)
+{
+    oxt_tracker *tracker = tracker_of(part, NULL, "blue");
+    feed(tracker, 0.0, bath_K);
+    uint32_t cautions = reading(tracker).cautions;
+    oxt_tracker_free(tracker);
+    return cautions;
+}
+
+/* The temperatures are those of oxt_caution_text. */
+Test(track, cautions_of_the_bath)
+{
+    oxt_part part = part_of(OXT_PLATE, 0.003);
+    const uint32_t salt = OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_WATER | OXT_CAUTION_ORGANICS |
+                          OXT_CAUTION_CYANIDES | OXT_CAUTION_LIGHT_METALS |
+                          OXT_CAUTION_VENTILATION | OXT_CAUTION_HOT_RINSE;
+    const uint32_t always = salt | OXT_CAUTION_AT_TEMPERATURE;
+    const uint32_t hot = always | OXT_CAUTION_SOFTENS;
+    cr_assert_eq(cautions_in(&part, 420.0), always | OXT_CAUTION_BELOW_MELTING);
+    cr_assert_eq(cautions_in(&part, 440.0), hot | OXT_CAUTION_BELOW_MELTING);
+    cr_assert_eq(cautions_in(&part, BATH_K), hot);
+    cr_assert_eq(cautions_in(NULL, 420.0), always);
+    const uint32_t quick = hot | OXT_CAUTION_SHORT_WINDOW | OXT_CAUTION_ABOVE_WORKING;
+    cr_assert_eq(cautions_in(NULL, 830.0), quick);
+    cr_assert_eq(cautions_in(NULL, 850.0), quick | OXT_CAUTION_ABOVE_MODEL);
+    cr_assert_eq(cautions_in(NULL, 930.0),
+                 quick | OXT_CAUTION_ABOVE_MODEL | OXT_CAUTION_ABOVE_LEGAL);
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
+    cr_assert_eq(reading(tracker).cautions, salt);
+    oxt_tracker_free(tracker);
+}
+
+/* The rest of the window: it shrinks while the dip goes on, and ends with it. */
+Test(track, caution_of_a_window_that_closes)
+{
+    oxt_tracker *tracker = tracker_of(NULL, NULL, "blue");
+    bool before = false;
+    for (int i = 0; reading(tracker).state != OXT_PAST; i++) {
+        feed(tracker, 0.1 * i, BATH_K);
+        oxt_tracking now = reading(tracker);
+        bool caution = (now.cautions & OXT_CAUTION_SHORT_WINDOW) != 0;
+        cr_assert_eq(caution, now.state != OXT_PAST && now.to_latest_s - now.to_earliest_s < 3.0);
+        cr_assert(caution || !before || now.state == OXT_PAST);
+        before = caution;
+    }
+    oxt_tracker_free(tracker);
+}
+
+Test(track, bad_settings)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tracker *made = (oxt_tracker *)&error;
+    oxt_growth growth = usual_growth(), steep = growth_of(30.0, 588.7, 1e8);
+    oxt_target target = target_of("blue");
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_lift lift = OXT_LIFT_INIT;
+    FAILS(oxt_tracker_new(&made, &steep, default_film(), &target, NULL, &error), OXT_EDOMAIN);
+    cr_assert_null(made);
+    options.part = &part;
+    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    SAYS("bath_K");
+    options.bath_K = BATH_K;
+    options.lift = &lift;
+    lift.delay_s = -1.0;
+    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    SAYS("delay_s");
+    lift.delay_s = 1.0;
+    options.initial_nm = -1.0;
+    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    SAYS("initial_nm");
+    options.initial_nm = 0.0;
+    options.longest_gap_s = 0.0;
+    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    SAYS("longest_gap_s");
+    options.longest_gap_s = 5.0;
+    target.high_nm = 1.0;
+    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    SAYS("high_nm");
+    FAILS(oxt_tracker_new(&made, &growth, NULL, &target, &options, &error), OXT_EARG);
+    FAILS(oxt_tracker_new(&made, NULL, default_film(), &target, &options, &error), OXT_EARG);
+    FAILS(oxt_tracker_feed(NULL, 0.0, 600.0, &error), OXT_EARG);
+}

@@ -1,0 +1,106 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A dip as it happens, against SciPy and against the whole dip."""
+import math
+
+import numpy as np
+import oxtint
+import pytest
+from scipy.integrate import solve_ivp
+
+GAS_CONSTANT = 8.314462618
+
+
+def rate(steel: oxtint.Steel, temperature):
+    return steel.k_ref * np.exp(-steel.Q / GAS_CONSTANT * (1.0 / temperature - 1.0 / steel.T_ref))
+
+
+def test_lumped_part_in_a_swinging_bath_equals_scipy(steel) -> None:
+    part, bath = oxtint.Part("6 mm"), oxtint.parse_temperature("600 F")
+    tau = part.warming(bath).tau_s
+
+    def swinging(time):
+        return bath + 5.0 * np.sin(0.2 * time)
+
+    def slopes(time, state):
+        return [(swinging(time) - state[0]) / tau, rate(steel, state[0])]
+
+    solution = solve_ivp(slopes, (0.0, 120.0), [293.15, 0.0], rtol=1e-11, atol=1e-9)
+    tracker = oxtint.Tracker(steel, "blue", part=part, bath=bath)
+    times = np.arange(0, 12001) / 100.0
+    assert tracker.feed_all(times, swinging(times)) == 0
+    now = tracker.read()
+    assert now.surface_K == pytest.approx(solution.y[0, -1], abs=1e-4)
+    assert now.exposure_nm2 == pytest.approx(solution.y[1, -1], rel=1e-5)
+    assert now.thickness_nm == pytest.approx(now.exposure_nm2 ** 0.5)
+    assert now.sample_count == 12001
+
+
+def test_forecast_is_the_time_of_the_dip(steel) -> None:
+    part, blue = oxtint.Part("1/4 in"), oxtint.Film().target("blue")
+    tracker = oxtint.Tracker(steel, blue, part=part, bath="600 F")
+    assert math.isnan(tracker.read().bath_K) and tracker.read().to_lift_s == math.inf
+    tracker.feed("10 s", "600 F")
+    now = tracker.read()
+    assert now.to_lift_s == pytest.approx(part.time_for(steel, blue.aim_nm, "600 F").time_s)
+    assert now.state == "growing" and now.label == "bright" and now.srgb[0] > 0.5
+    assert [caution.name for caution in now.cautions][:2] == ["MOLTEN_SALT", "SOFTENS"]
+
+
+def test_a_dip_from_end_to_end(steel) -> None:
+    part = oxtint.Part("6 mm")
+    tracker = oxtint.Tracker(steel, "blue", part=part, bath="600 F", lift=oxtint.Lift("3 s"))
+    plain = oxtint.Tracker(steel, "blue", part=part, bath="600 F")
+    states: list[str] = []
+    for tenth in range(6000):
+        tracker.feed(tenth / 10, "600 F")
+        plain.feed(tenth / 10, "600 F")
+        now = tracker.read()
+        assert now.to_lift_s <= plain.read().to_lift_s and now.quench_nm > now.thickness_nm
+        if now.to_lift_s == 0.0 and "showing" == now.state == states[-1] and "lifted" not in states:
+            assert now.quench_nm == pytest.approx(oxtint.Film().target("blue").aim_nm, rel=1e-3)
+            states += ["lifted"]
+        if not states or states[-1] != now.state and states[-1] != "lifted" or now.state == "past":
+            states += [now.state]
+        if now.state == "past":
+            break
+    assert states == ["growing", "showing", "lifted", "past"]
+    tracker.restart()
+    assert tracker.read().exposure_nm2 == 0.0 and tracker.read().sample_count == 0
+
+
+def test_faults_and_gaps(steel) -> None:
+    tracker = oxtint.Tracker(steel, "blue", longest_gap="2 s")
+    tracker.feed(0.0, 590.0)
+    for time, temperature, parameter in ((0.0, 590.0, "time_s"), (1.0, 1999.0, "temperature_K"),
+                                         (1.0, math.nan, "temperature_K")):
+        with pytest.raises(oxtint.OxtintValueError, match="expected") as raised:
+            tracker.feed(time, temperature)
+        assert raised.value.parameter == parameter
+    assert tracker.feed_all([1.0, 2.0, 2.0, 7.0], [590.0, math.nan, 590.0, 590.0]) == 1
+    now = tracker.read()
+    assert (now.refused_count, now.gap_count, now.bridged_s) == (4, 1, 5.0)
+    assert now.exposure_nm2 == pytest.approx(7.0 * rate(steel, 590.0))
+    assert tracker.feed_all(["8 s", "9 s"], "600 F") == 0
+
+
+def test_film_already_there_and_what_is_refused(steel) -> None:
+    tracker = oxtint.Tracker(steel, 57.0, initial_nm=20.0)
+    assert tracker.read().thickness_nm == pytest.approx(20.0)
+    with pytest.raises(TypeError, match="bath"):
+        oxtint.Tracker(steel, "blue", part=oxtint.Part("6 mm"))
+    with pytest.raises(oxtint.OxtintValueError, match="start_K"):
+        oxtint.Tracker(steel, "blue", part=oxtint.Part("6 mm"), bath="0 C")
+    with pytest.raises(oxtint.OxtintValueError, match="initial_nm"):
+        oxtint.Tracker(steel, "blue", initial_nm=-1.0)
+    with pytest.raises(oxtint.OxtintValueError, match="emissivity"):
+        oxtint.Tracker(steel, "blue", lift=oxtint.Lift(3.0, emissivity=2.0))
+
+
+# Contract: nothing hangs on the film that the tracker was made with.
+def test_film_may_go(steel) -> None:
+    tracker = oxtint.Tracker(steel, "blue", film=oxtint.Film(coat_index=oxtint.OIL_INDEX))
+    tracker.feed_all(np.arange(100.0), 590.0)
+    now = tracker.read()
+    oiled = oxtint.Film(coat_index=oxtint.OIL_INDEX)
+    assert oxtint.delta_e2000(now.lab, oiled.lab(now.thickness_nm)) < 0.05
+    assert now.label == oiled.tint(now.thickness_nm).label
