@@ -46,8 +46,8 @@ const char *oxt_status_text(int status)
 const char *oxt_caution_name(uint32_t caution)
 {
     switch (caution) {
-#define NAME_CASE(symbol, bit, sentence) \
-    case bit:                            \
+#define NAME_CASE(symbol, bit, sentence, source) \
+    case bit:                                    \
         return #symbol;
         OXT_CAUTION_LIST(NAME_CASE)
 #undef NAME_CASE
@@ -59,13 +59,26 @@ const char *oxt_caution_name(uint32_t caution)
 const char *oxt_caution_text(uint32_t caution)
 {
     switch (caution) {
-#define TEXT_CASE(symbol, bit, sentence) \
-    case bit:                            \
+#define TEXT_CASE(symbol, bit, sentence, source) \
+    case bit:                                    \
         return sentence;
         OXT_CAUTION_LIST(TEXT_CASE)
 #undef TEXT_CASE
     default:
         return "Not a caution of oxtint.";
+    }
+}
+
+const char *oxt_caution_source(uint32_t caution)
+{
+    switch (caution) {
+#define SOURCE_CASE(symbol, bit, sentence, source) \
+    case bit:                                      \
+        return source;
+        OXT_CAUTION_LIST(SOURCE_CASE)
+#undef SOURCE_CASE
+    default:
+        return "none: not a caution of oxtint";
     }
 }
 

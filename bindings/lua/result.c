@@ -43,11 +43,13 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions)
     for (uint32_t bit = 1; bit != 0; bit <<= 1) {
         if (!(cautions & bit))
             continue;
-        lua_createtable(L, 0, 2);
+        lua_createtable(L, 0, 3);
         lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
         lua_setfield(L, -2, "name");
         lua_pushstring(L, oxt_caution_text(bit));
         lua_setfield(L, -2, "text");
+        lua_pushstring(L, oxt_caution_source(bit));
+        lua_setfield(L, -2, "source");
         lua_rawseti(L, -2, ++count);
     }
 }

@@ -21,6 +21,7 @@ const char *oxt_status_name(int status);
 const char *oxt_status_text(int status);
 const char *oxt_caution_name(uint32_t caution);
 const char *oxt_caution_text(uint32_t caution);
+const char *oxt_caution_source(uint32_t caution);
 const char *oxt_version(void);
 typedef enum oxt_temperature_unit {
 OXT_KELVIN = 0,

@@ -56,70 +56,92 @@ typedef enum oxt_status {
 #undef OXT_STATUS_ENUM
 } oxt_status;
 
-/* The one list of cautions: symbol, bit, sentence. A caution is part of a result, never an error. */
+/* The one list of cautions: symbol, bit, sentence, source. A caution is part of a result, never an
+ * error. */
 #define OXT_CAUTION_LIST(X)                                                                        \
     X(OXT_CAUTION_MOLTEN_SALT, 1,                                                                  \
       "Molten nitrate salt burns deep and clings: cover face, hands, arms and feet. The salt "     \
-      "maker's data sheet, local codes and licensed practice have the last word.")                 \
+      "maker's data sheet, local codes and licensed practice have the last word.",                 \
+      "California Code of Regulations, Title 8, section 5188(a)(2) and (5)")                       \
     X(OXT_CAUTION_SOFTENS, 2,                                                                      \
       "A bath this hot tempers hardened steel: never dip a heat-treated edge or spring, it "       \
-      "comes out soft.")                                                                           \
+      "comes out soft.",                                                                           \
+      "common practice, no source")                                                                \
     X(OXT_CAUTION_AT_TEMPERATURE, 4,                                                               \
       "Times are at bath temperature, read as the trials were: a part thicker than the coupons "   \
-      "loses more time to heating up, and every part keeps growing between lift and quench.")      \
+      "loses more time to heating up, and every part keeps growing between lift and quench.",      \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_BELOW_MELTING, 8,                                                                \
       "The bath is below the working range of its salt (177 C, 350 F, for nitrate tempering "      \
-      "salts): the salt may be frozen or slushy.")                                                 \
+      "salts): the salt may be frozen or slushy.",                                                 \
+      "heat-treating trade press; oxt_salt_limits_of for each salt")                               \
     X(OXT_CAUTION_ABOVE_WORKING, 16,                                                               \
       "The bath is above the working range of its salt (538 C, 1000 F, for nitrate tempering "     \
-      "salts): the salt breaks down. Do not run it there.")                                        \
+      "salts): the salt breaks down. Do not run it there.",                                        \
+      "heat-treating trade press; oxt_salt_limits_of for each salt")                               \
     X(OXT_CAUTION_ABOVE_LEGAL, 32,                                                                 \
       "The bath is above 649 C (1200 F), a legal maximum for nitrate baths (California Code of "   \
-      "Regulations, Title 8, section 5188).")                                                      \
+      "Regulations, Title 8, section 5188).",                                                      \
+      "California Code of Regulations, Title 8, section 5188(b)(2)")                               \
     X(OXT_CAUTION_EXTRAPOLATED_BATH, 64,                                                           \
       "The bath temperature lies outside the trials: the answer is an extrapolation; run a "       \
-      "coupon there first.")                                                                       \
+      "coupon there first.",                                                                       \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_EXTRAPOLATED_FILM, 128,                                                          \
-      "The target is thinner or thicker than any film the trials reached: run a coupon first.")    \
+      "The target is thinner or thicker than any film the trials reached: run a coupon first.",    \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_OTHER_ORDER, 256,                                                                \
       "The same colour comes again in another order of interference: watch the run of colours, "   \
-      "not only the last one.")                                                                    \
+      "not only the last one.",                                                                    \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_OTHER_OPTICS, 512,                                                               \
       "The target was computed with another film stack than the trials were read with: times "     \
-      "may be off by the difference.")                                                             \
+      "may be off by the difference.",                                                             \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_SHORT_WINDOW, 1024,                                                              \
-      "The colour lasts under 3 s at this temperature: a cooler bath is easier to time.")          \
+      "The colour lasts under 3 s at this temperature: a cooler bath is easier to time.",          \
+      "oxtint's own limit of 3 s")                                                                 \
     X(OXT_CAUTION_LOOSE_FIT, 2048,                                                                 \
       "The trials leave the time more uncertain than the colour lasts: log more coupons near "     \
-      "this bath.")                                                                                \
+      "this bath.",                                                                                \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_ABOVE_MODEL, 4096,                                                               \
       "Above 570 C another oxide (wustite) forms under the magnetite: this model does not hold "   \
-      "there.")                                                                                    \
+      "there.",                                                                                    \
+      "iron-oxygen phase diagram: wustite is stable above 570 C; from memory")                     \
     X(OXT_CAUTION_WATER, 8192,                                                                     \
       "Keep water away: dry and preheat every part, wire and tool, and dip nothing hollow with a " \
-      "closed end. Trapped water turns to steam at once and throws the salt.")                     \
+      "closed end. Trapped water turns to steam at once and throws the salt.",                     \
+      "California Code of Regulations, Title 8, section 5188(a)(1) and (4)")                       \
     X(OXT_CAUTION_ORGANICS, 16384,                                                                 \
       "Keep oil, grease, wood, cloth, paper, sugar and charcoal away: hot nitrate makes them "     \
-      "burn fiercely or explode.")                                                                 \
+      "burn fiercely or explode.",                                                                 \
+      "California Code of Regulations, Title 8, section 5188(b)(1)")                               \
     X(OXT_CAUTION_CYANIDES, 32768,                                                                 \
-      "Never let a cyanide, or a part from a cyanide bath, near hot nitrate: they explode.")       \
+      "Never let a cyanide, or a part from a cyanide bath, near hot nitrate: they explode.",       \
+      "California Code of Regulations, Title 8, section 5188(b)(1)")                               \
     X(OXT_CAUTION_LIGHT_METALS, 65536,                                                             \
-      "No magnesium and no aluminium in this bath: they can react violently with hot nitrate.")    \
+      "No magnesium and no aluminium in this bath: they can react violently with hot nitrate.",    \
+      "heat-treating trade press")                                                                 \
     X(OXT_CAUTION_VENTILATION, 131072,                                                             \
-      "Ventilate: hot nitrate gives off nitrogen oxides, the more the hotter it is.")              \
+      "Ventilate: hot nitrate gives off nitrogen oxides, the more the hotter it is.",              \
+      "California Code of Regulations, Title 8, section 5188(a)(3); Haz-Map, heat treating of steel")\
     X(OXT_CAUTION_HOT_RINSE, 262144,                                                               \
       "Quench and rinse away from the bath, in hot water until no salt is left in holes and "      \
-      "crevices: what stays there rusts the part.")                                                \
+      "crevices: what stays there rusts the part.",                                                \
+      "common practice, no source")                                                                \
     X(OXT_CAUTION_SAG, 524288,                                                                     \
       "This load cools the bath by more than 5 K: dip fewer parts at a time, or wait between "     \
-      "loads until the bath has come back.")                     \
+      "loads until the bath has come back.",                                                       \
+      "oxtint's own limit of 5 K")                                                                 \
     X(OXT_CAUTION_HARDENED, 1048576,                                                               \
       "This bath would soften the part's hardened edge or spring: it is a heavier temper than "    \
-      "the part's last one. Do not dip it.")
+      "the part's last one. Do not dip it.",                                                       \
+      "J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223")
 
 /** Bits of the `cautions` field of a result. */
 typedef enum oxt_caution {
-#define OXT_CAUTION_ENUM(symbol, bit, sentence) symbol = bit,
+#define OXT_CAUTION_ENUM(symbol, bit, sentence, source) symbol = bit,
     OXT_CAUTION_LIST(OXT_CAUTION_ENUM)
 #undef OXT_CAUTION_ENUM
 } oxt_caution;
@@ -191,14 +213,18 @@ OXT_API const char *oxt_caution_name(uint32_t caution);
  *   caution   one bit of oxt_caution
  * Returned:
  *   static text, never NULL
- * Source:
- *   California Code of Regulations, Title 8, section 5188: (a)(1) clean of oil and dry, (a)(2) and (5)
- *   shields and clothing, (a)(3) hoods, (a)(4) no water, (b)(1) no cyanide and nothing organic, (b)(2)
- *   1200 F at most. Working range of 350-1000 F, and aluminium and magnesium among the hazards:
- *   heat-treating trade press. Nitrogen dioxide from nitrate baths: Haz-Map, heat treating of steel.
- *   Wustite above 570 C: iron-oxygen phase diagram. The rest is common practice, no source.
  */
 OXT_API const char *oxt_caution_text(uint32_t caution);
+
+/**
+ * Where a caution comes from: a published source, or "common practice, no source".
+ *
+ * Given:
+ *   caution   one bit of oxt_caution
+ * Returned:
+ *   static text, never NULL
+ */
+OXT_API const char *oxt_caution_source(uint32_t caution);
 
 OXT_END_DECLS
 

@@ -500,7 +500,7 @@ Test(dip, the_report_holds_the_numbers)
 Test(dip, the_report_holds_all_cautions)
 {
     static const uint32_t all[] = {
-#define BIT(symbol, bit, sentence) bit,
+#define BIT(symbol, bit, sentence, source) bit,
         OXT_CAUTION_LIST(BIT)
 #undef BIT
     };

@@ -146,7 +146,7 @@ Test(error, unknown_numbers_have_texts)
 Test(error, cautions_are_single_bits)
 {
     static const uint32_t cautions[] = {
-#define BIT(symbol, bit, sentence) symbol,
+#define BIT(symbol, bit, sentence, source) symbol,
         OXT_CAUTION_LIST(BIT)
 #undef BIT
     };
@@ -159,6 +159,7 @@ Test(error, cautions_are_single_bits)
         all |= cautions[i];
         cr_assert_eq(strncmp(oxt_caution_name(cautions[i]), "OXT_CAUTION_", 12), 0);
         cr_assert(strchr(says, ' ') && says[strlen(says) - 1] == '.', "'%s'", says);
+        cr_assert(strlen(oxt_caution_source(cautions[i])) > 10);
         for (size_t j = 0; j < i; j++)
             cr_assert_str_neq(oxt_caution_text(cautions[j]), says);
     }

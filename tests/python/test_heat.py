@@ -4,6 +4,8 @@ import numpy as np
 import oxtint
 import pytest
 from scipy.integrate import quad, solve_ivp
+from scipy.sparse import diags
+from scipy.sparse.linalg import splu
 
 GAS_CONSTANT = 8.314462618
 
@@ -115,3 +117,34 @@ def test_hardened_part(steel) -> None:
     assert "HARDENED" not in names(("700 F", "2 h")) and "HARDENED" not in names(None)
     with pytest.raises(oxtint.OxtintValueError, match="last_temper is"):
         names(("400 F",))
+
+
+@pytest.mark.parametrize(("shape", "power"), [("plate", 0), ("cylinder", 1), ("sphere", 2)])
+def test_series_equals_finite_differences(shape, power) -> None:
+    """Conduction in a slab, a long bar and a ball by Crank and Nicolson's scheme, which shares
+    nothing with the series (J. Crank and P. Nicolson, Proc. Camb. Phil. Soc. 43 (1947) 50)."""
+    size, h, k, rho, c, start, bath = 0.04, 900.0, 40.0, 7850.0, 560.0, 293.15, 600.0
+    part = oxtint.Part(size, shape, start=start, transfer_W_per_m2K=h, density_kg_per_m3=rho,
+                       heat_J_per_kgK=c, conductivity_W_per_mK=k)
+    assert not part.warming(bath).lumped
+    cells, step = 800, 0.01
+    faces = np.linspace(0.0, size / 2.0, cells + 1)
+    volume = np.diff(faces ** (power + 1)) / (power + 1)
+    between = k * faces[1:-1] ** power / np.diff(0.5 * (faces[1:] + faces[:-1]))
+    half = 0.5 * (faces[-1] - faces[-2])  # from the middle of the last cell to the surface
+    outside = faces[-1] ** power / (1.0 / h + half / k)
+    main = np.zeros(cells)
+    main[:-1] -= between
+    main[1:] -= between
+    main[-1] -= outside
+    rate = diags([between, main, between], [-1, 0, 1]) / (rho * c)
+    mass = diags(volume)
+    solve = splu((mass - 0.5 * step * rate).tocsc()).solve
+    explicit = (mass + 0.5 * step * rate).tocsr()
+    gap = np.full(cells, start - bath)
+    for count in range(1, 12001):
+        gap = solve(explicit @ gap)
+        if count in (400, 1500, 12000):
+            surface = bath + gap[-1] * (1.0 / h) / (1.0 / h + half / k)
+            found = part.surface_temperature(bath, count * step)
+            assert found == pytest.approx(surface, abs=1e-4 * (bath - start))

@@ -911,6 +911,7 @@ function oxtint.load_steel(path) end
 ---@class oxtint.caution
 ---@field name string such as "SOFTENS"
 ---@field text string what it says to the person at the bench
+---@field source string where it comes from
 
 ---A predicted dip. Times count from entering the bath, as those of the trials do.
 ---@class oxtint.dip

@@ -24,10 +24,11 @@ LastTemper = tuple[float | str, float | str]
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution of a result: its name, and what it says to the person at the bench."""
+    """One caution of a result: its name, what it says to the person at the bench, and its source."""
 
     name: str
     text: str
+    source: str
 
     def __str__(self) -> str:
         return self.text
@@ -38,7 +39,8 @@ def cautions_of(bits: int) -> tuple[Caution, ...]:
     names = (1 << place for place in range(32) if bits >> place & 1)
     return tuple(
         Caution(_core.decode(lib.oxt_caution_name(bit)).removeprefix("OXT_CAUTION_"),
-                _core.decode(lib.oxt_caution_text(bit)))
+                _core.decode(lib.oxt_caution_text(bit)),
+                _core.decode(lib.oxt_caution_source(bit)))
         for bit in names)
 
 
