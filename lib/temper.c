@@ -5,6 +5,7 @@
 #include <gsl/gsl_interp.h>
 #include <string.h>
 
+#include "bath.h"
 #include "history.h"
 #include "solve.h"
 #include "temper_data.h"
@@ -152,7 +153,7 @@ static oxt_status finish(const known_part *part, double hottest_K, oxt_temper *m
     made->softens = isnan(last) ? -1 : made->parameter > last;
     made->below_floor = oxt_i_temper_time(made->parameter, hottest_K, constant) <
                         OXT_TEMPER_FLOOR_S * (1.0 - EDGE);
-    made->cautions = cautions_of(made);
+    made->cautions |= cautions_of(made);
     oxt_status status = fill_hardness(part, last, &made->hardness_before_HRC, error);
     if (!status)
         status = fill_hardness(part, made->total_parameter, &made->hardness_after_HRC, error);
@@ -182,6 +183,8 @@ oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options
                           ? 0.0
                           : oxt_i_temper_time(part.last_parameter, bath_K, part.options.constant);
     made.total_parameter = oxt_i_temper_parameter(bath_K, before_s + time_s, part.options.constant);
+    /* whether it softens is known better here */
+    made.cautions = oxt_i_salt_cautions(OXT_SALT_UNSTATED, bath_K) & ~(uint32_t)OXT_CAUTION_SOFTENS;
     return finish(&part, bath_K, &made, temper, error);
 }
 
@@ -263,9 +266,6 @@ oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit
         oxt_i_text_add(&text, "  counts as less than %g s, shorter than the rule was tried on\n",
                        OXT_TEMPER_FLOOR_S);
     if (known.cautions)
-        oxt_i_text_add(&text, "Cautions\n");
-    for (uint32_t bit = 1; bit != 0; bit <<= 1)
-        if (known.cautions & bit)
-            oxt_i_text_add_item(&text, oxt_caution_text(bit));
+        oxt_i_text_add_cautions(&text, known.cautions);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -159,7 +159,7 @@ OXT_API oxt_status oxt_temper_hardness(const char *steel, double parameter, doub
  *   time_s    s   above 0, up to OXT_TIME_HIGH_S
  *   options   what is known of the part; NULL for nothing
  * Returned:
- *   temper    the result, with its cautions
+ *   temper    the result, with its cautions and those of the bath
  * Status:
  *   OXT_EDOMAIN, OXT_EARG no table of that steel, OXT_ENOMEM
  * Notes:

@@ -27,12 +27,20 @@ h.test("hardness of the table", function()
     h.fails("EARG", oxtint.temper_hardness("Alder 1", 11000))
 end)
 
+local function caution_names(temper)
+    local names = {}
+    for _, caution in ipairs(temper.cautions) do
+        names[caution.name] = true
+    end
+    return names
+end
+
 h.test("a hotter dip softens, a cooler one does not", function()
     local hot = assert(oxtint.temper_dip("600 F", "5 min", known))
     h.equal(hot.softens, true)
     h.equal(hot.below_floor, false)
-    h.equal(hot.cautions[1].name, "SOFTENS")
-    h.equal(hot.cautions[2].name, "HARDENED")
+    local said = caution_names(hot)
+    assert(said.SOFTENS and said.HARDENED and said.WATER)
     h.near(hot.hardness_before_HRC, 58, 1e-9)
     assert(hot.hardness_after_HRC < 57)
     h.matches(tostring(hot), "^SOFTENS")
@@ -40,7 +48,8 @@ h.test("a hotter dip softens, a cooler one does not", function()
     h.matches(hot:report "C", "one hour at +%d+%.?%d* C\n")
     local cool = assert(oxtint.temper_dip("350 F", "1 min", known))
     h.equal(cool.softens, false)
-    h.equal(#cool.cautions, 0)
+    said = caution_names(cool)
+    assert(said.WATER and not said.SOFTENS and not said.HARDENED)
     h.equal(oxtint.temper_dip("350 F", 9).below_floor, true)
 end)
 
@@ -48,8 +57,8 @@ h.test("what is not stated is not known", function()
     local temper = assert(oxtint.temper_dip(600, 60))
     h.equal(temper.softens, nil)
     assert(h.is_nan(temper.last_parameter) and h.is_nan(temper.hardness_after_HRC))
-    h.equal(temper.cautions[1].name, "SOFTENS")
-    h.equal(#temper.cautions, 1)
+    local said = caution_names(temper)
+    assert(said.SOFTENS and not said.HARDENED)
     h.matches(temper:report(), "^Whether it softens is not known")
 end)
 

@@ -42,19 +42,20 @@ def test_a_history_equals_scipy(last) -> None:
 def test_a_dip_that_softens() -> None:
     temper = oxtint.temper_dip("600 F", "5 min", steel="1095", last=LAST)
     assert temper.softens is True and temper.below_floor is False
-    assert [caution.name for caution in temper.cautions] == ["SOFTENS", "HARDENED"]
+    assert {"SOFTENS", "HARDENED", "WATER"} <= {caution.name for caution in temper.cautions}
     # ASM Heat Treater's Guide, 1095, 2 h at 400 F, 500 F and 600 F: 58, 57 and 52 HRC.
     assert temper.hardness_before_HRC == pytest.approx(58.0)
     assert 52.0 < temper.hardness_after_HRC < 57.0
     assert str(temper).startswith("SOFTENS") and " F\n" in str(temper)
     assert " K\n" in temper.report("K")
     assert copy.copy(temper) == temper
-    assert temper.to_dict()["cautions"][1]["name"] == "HARDENED"
+    assert temper.to_dict()["cautions"][-1]["name"] == "HARDENED"
 
 
 def test_a_dip_that_does_not() -> None:
     temper = oxtint.temper_dip("350 F", "1 min", steel="1095", last=LAST)
-    assert temper.softens is False and temper.cautions == ()
+    assert temper.softens is False
+    assert not {"SOFTENS", "HARDENED"} & {caution.name for caution in temper.cautions}
     assert temper.hardness_after_HRC == pytest.approx(58.0, abs=0.01)
     assert str(temper).startswith("Does not soften")
     assert oxtint.temper_dip("350 F", 9.0, last=LAST).below_floor
@@ -64,7 +65,8 @@ def test_what_is_not_stated_is_not_known() -> None:
     temper = oxtint.temper_dip(600.0, 300.0)
     assert temper.softens is None and math.isnan(temper.last_parameter)
     assert math.isnan(temper.hardness_after_HRC)
-    assert [caution.name for caution in temper.cautions] == ["SOFTENS"]
+    names = {caution.name for caution in temper.cautions}
+    assert "SOFTENS" in names and "HARDENED" not in names
     assert str(temper).startswith("Whether it softens is not known")
 
 
