@@ -105,14 +105,15 @@ oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperat
     if (!tracker)
         return oxt_i_null(error, "tracker");
     oxt_status status = check_sample(tracker, time_s, temperature_K, error);
+    double true_K = temperature_K + tracker->offset_K;
     if (status) {
         tracker->refused_count++;
         return status;
     }
     if (tracker->sample_count == 0)
-        enter_bath(tracker, time_s, temperature_K);
+        enter_bath(tracker, time_s, true_K);
     else
-        go_on(tracker, time_s - tracker->last_s, temperature_K);
+        go_on(tracker, time_s - tracker->last_s, true_K);
     tracker->last_s = time_s;
     tracker->sample_count++;
     return OXT_OK;
@@ -292,7 +293,7 @@ static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
 static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
 {
     static const double SHORTEST_WINDOW_S = 3.0;
-    made->cautions = oxt_i_salt_cautions(OXT_SALT_UNSTATED, tracker->bath_K);
+    made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
     /* a part that is still cold says nothing of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)OXT_CAUTION_BELOW_MELTING;

@@ -26,6 +26,8 @@ struct oxt_tracker {
     oxt_growth growth;
     oxt_target target;
     double initial_nm, longest_gap_s;
+    double offset_K; /* of the thermometer */
+    oxt_salt salt;
     bool has_part;
     double start_K;
     oxt_i_track_mode modes[OXT_I_HEAT_TERMS];

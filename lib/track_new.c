@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 
+#include "road.h"
 #include "solve.h"
 
 void oxt_tracker_options_init(oxt_tracker_options *options)
@@ -115,6 +116,44 @@ static oxt_status take_lift(oxt_tracker *made, const oxt_part *part, const oxt_l
     return part && known.delay_s > 0.0 ? tabulate_lift(made, part, &known, error) : OXT_OK;
 }
 
+/* What a film on a coupon was worth, the exposure in which the tracker counts. */
+static oxt_status coupon_exposure(const oxt_i_road *coupon, double film_nm, double *exposure_nm2,
+                                  oxt_error *error)
+{
+    double worth_s = 0.0;
+    oxt_status status = oxt_i_road_worth(coupon, film_nm * film_nm / coupon->rate_nm2_per_s,
+                                         &worth_s, error);
+    *exposure_nm2 = worth_s * coupon->rate_nm2_per_s;
+    return status;
+}
+
+/* The coupons lost time to heating up, so that their steel grows faster than their times say. */
+static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *options, double bath_K,
+                              oxt_error *error)
+{
+    double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_nm2 = 0.0, at_nm2 = 0.0;
+    oxt_i_road coupon;
+    if ((!options->coupon && !options->coupon_lift) || at_nm >= aim_nm)
+        return OXT_OK;
+    oxt_status status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_road_prepare(&coupon, &made->growth, options->coupon, options->coupon_lift,
+                                    bath_K, error);
+    if (!status)
+        status = coupon_exposure(&coupon, aim_nm, &aim_nm2, error);
+    if (!status)
+        status = coupon_exposure(&coupon, at_nm, &at_nm2, error);
+    if (!status && !(aim_nm2 > at_nm2))
+        status = oxt_i_fail(error, OXT_EDOMAIN, "coupon", aim_nm2, at_nm2, NAN,
+                            "the coupon has no film of %.1f nm before it is hot: expected a "
+                            "thinner one",
+                            aim_nm);
+    if (!status)
+        made->growth.k_ref_nm2_per_s *= (aim_nm * aim_nm - at_nm * at_nm) / (aim_nm2 - at_nm2);
+    return status;
+}
+
 static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *options,
                                oxt_error *error)
 {
@@ -128,10 +167,18 @@ static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *opt
     if (!status)
         status = oxt_i_check(error, "longest_gap_s", known.longest_gap_s, 0.0, OXT_TIME_HIGH_S,
                              OXT_I_OPEN_LOW);
+    oxt_bath bath = OXT_BATH_INIT;
+    if (!status && known.salt_bath)
+        status = oxt_i_bath_in(&bath, known.salt_bath, error);
     made->initial_nm = known.initial_nm;
     made->longest_gap_s = known.longest_gap_s;
+    made->offset_K = bath.thermometer_offset_K;
+    made->salt = bath.salt;
+    double bath_K = known.bath_K + bath.thermometer_offset_K;
+    if (!status)
+        status = take_coupon(made, &known, bath_K, error);
     if (!status && known.part)
-        status = take_part(made, known.part, known.bath_K, error);
+        status = take_part(made, known.part, bath_K, error);
     return status ? status : take_lift(made, known.part, known.lift, error);
 }
 

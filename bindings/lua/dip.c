@@ -106,8 +106,7 @@ static const oxt_lift *lift_value(lua_State *L, int arg, int index, const char *
     if (!index)
         return NULL;
     *lift = (oxt_lift)OXT_LIFT_INIT;
-    oxl_read_lift(L, arg, index, name, lift);
-    return lift;
+    return oxl_read_lift(L, arg, index, name, lift);
 }
 
 /* A film already there: a thickness known exactly, or whatever else may stand for a target. */

@@ -106,7 +106,7 @@ static int part_time_for(lua_State *L)
     return 2;
 }
 
-void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift)
+const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift)
 {
     static const oxl_named names[] = {
         { "delay_s", OXL_NAMED_NUMBER, offsetof(oxt_lift, delay_s), 0 },
@@ -120,6 +120,7 @@ void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift
                       lua_pushfstring(L, "%s: table expected, got %s", where,
                                       luaL_typename(L, index)));
     oxl_read_numbers(L, arg, index, where, names, 0, lift);
+    return lift;
 }
 
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where)

@@ -305,8 +305,9 @@ oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *wh
                                 double *last_s, oxt_error *error);
 /* history:temper(options), in temper.c. */
 int oxl_history_temper(lua_State *L);
-/* A lift as a table of numbers at an index, the part `where` of an argument. */
-void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
+/* A lift as a table of numbers at an index, the part `where` of an argument; gives `lift`, which holds the
+ * defaults. */
+const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
 /* The open part or bath at an index, likewise. */
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
 const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);

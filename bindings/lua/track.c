@@ -106,7 +106,7 @@ const oxl_class oxl_tracker_class = {
 typedef struct {
     oxt_tracker_options options;
     oxl_film *film;
-    int steel, target, part, lift;
+    int steel, target, part, lift, coupon, coupon_lift, salt_bath;
 } tracker_arguments;
 
 static const oxl_named tracker_names[] = {
@@ -117,39 +117,36 @@ static const oxl_named tracker_names[] = {
     { "bath", OXL_NAMED_BATH, offsetof(tracker_arguments, options.bath_K), 0 },
     { "lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, lift), 0 },
     { "initial_nm", OXL_NAMED_NUMBER, offsetof(tracker_arguments, options.initial_nm), 0 },
+    { "coupon", OXL_NAMED_VALUE, offsetof(tracker_arguments, coupon), 0 },
+    { "coupon_lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, coupon_lift), 0 },
+    { "salt_bath", OXL_NAMED_VALUE, offsetof(tracker_arguments, salt_bath), 0 },
     { "longest_gap", OXL_NAMED_TIME, offsetof(tracker_arguments, options.longest_gap_s), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-/* The open steel at a place on the stack, 0 for none. */
-static const oxl_steel *read_steel(lua_State *L, int place)
-{
-    const oxl_steel *steel = place ? oxl_test(L, place, &oxl_steel_class) : NULL;
-    if (!steel)
-        luaL_argerror(L, 1,
-                      lua_pushfstring(L, "steel: %s expected, got %s", oxl_steel_class.name,
-                                      place ? luaL_typename(L, place) : "nothing"));
-    if (!steel->object.open)
-        luaL_argerror(L, 1, "steel: the steel is closed");
-    return steel;
-}
-
 static int new_tracker(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    tracker_arguments given = { OXT_TRACKER_OPTIONS_INIT, NULL, 0, 0, 0, 0 };
-    oxt_lift lift = OXT_LIFT_INIT;
+    tracker_arguments given = { .options = OXT_TRACKER_OPTIONS_INIT };
+    oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
     oxt_target target = OXT_TARGET_INIT;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 1, tracker_names, 0, &given, NULL, &error);
-    const oxl_steel *steel = read_steel(L, given.steel);
+    if (!given.steel)
+        luaL_argerror(L, 1, "steel: oxtint.steel expected, got nothing");
+    const oxl_steel *steel = oxl_check_named(L, 1, given.steel, "steel", &oxl_steel_class);
     if (given.part)
         given.options.part = oxl_read_part(L, 1, given.part, "part");
-    if (given.lift) {
-        oxl_read_lift(L, 1, given.lift, "lift", &lift);
-        given.options.lift = &lift;
-    }
+    if (given.coupon)
+        given.options.coupon = oxl_read_part(L, 1, given.coupon, "coupon");
+    if (given.salt_bath)
+        given.options.salt_bath = oxl_read_bath(L, 1, given.salt_bath, "salt_bath");
+    if (given.lift)
+        given.options.lift = oxl_read_lift(L, 1, given.lift, "lift", &lift);
+    if (given.coupon_lift)
+        given.options.coupon_lift = oxl_read_lift(L, 1, given.coupon_lift, "coupon_lift",
+                                                  &coupon_lift);
     if (!given.target)
         luaL_argerror(L, 1, "target: something to aim for expected, got nothing");
     const oxl_film *film = oxl_choose_film(L, given.film);

@@ -689,6 +689,9 @@ double bath_K;
 const oxt_lift *lift;
 double initial_nm;
 double longest_gap_s;
+const oxt_part *coupon;
+const oxt_lift *coupon_lift;
+const oxt_bath *salt_bath;
 } oxt_tracker_options;
 typedef enum oxt_progress {
 OXT_GROWING = 0,

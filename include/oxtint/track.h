@@ -12,6 +12,7 @@
 #ifndef OXTINT_TRACK_H
 #define OXTINT_TRACK_H
 
+#include "oxtint/bath.h"
 #include "oxtint/heat.h"
 #include "oxtint/tint.h"
 
@@ -26,14 +27,20 @@ typedef struct oxt_tracker oxt_tracker;
 typedef struct oxt_tracker_options {
     size_t struct_size;
     const oxt_part *part; /* the part, of which the samples are the bath; NULL: they are of the part */
-    double bath_K;        /* K    bath that is meant, with a part: its steel's properties are taken
-                                  between start_K and here; above start_K, up to OXT_BATH_HIGH_K */
+    double bath_K;        /* K    bath that is meant, as its thermometer reads, with a part: its steel's
+                                  properties are taken between start_K and here; above start_K, up
+                                  to OXT_BATH_HIGH_K */
     const oxt_lift *lift; /* the way to the quench; NULL: quenched at once */
     double initial_nm;    /* nm   film already there, 0 to OXT_THICKNESS_HIGH_NM; 0 */
     double longest_gap_s; /* s    a longer gap between samples is reported, > 0; 5 */
+    const oxt_part *coupon; /* what the trials were run with, as in oxt_dip_options; needs bath_K */
+    const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
+    const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt tells
+                                    the cautions; NULL: none, unstated */
 } oxt_tracker_options;
 
-#define OXT_TRACKER_OPTIONS_INIT { sizeof(oxt_tracker_options), NULL, 0.0, NULL, 0.0, 5.0 }
+#define OXT_TRACKER_OPTIONS_INIT \
+    { sizeof(oxt_tracker_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL }
 
 /** How far a dip has come: what a lift now would give. */
 typedef enum oxt_progress {
@@ -46,7 +53,7 @@ typedef enum oxt_progress {
 typedef struct oxt_tracking {
     size_t struct_size;
     double time_s;         /* s      since the first sample */
-    double bath_K;         /* K      the last sample; NaN before the first */
+    double bath_K;         /* K      the last sample, offset added; NaN before the first */
     double surface_K;      /* K      of the part; NaN before the first sample */
     double exposure_nm2;   /* nm^2   so far */
     double thickness_nm;   /* nm     now */
@@ -91,6 +98,9 @@ OXT_API void oxt_tracking_init(oxt_tracking *tracking);
 
 /**
  * Prepare a tracker for a dip. All memory is taken here.
+ *
+ * With a coupon the rate is raised so that the aim comes, in a bath at bath_K, when oxt_dip_predict says
+ * it does; on the way to it the thickness is that of the trials' own scale.
  *
  * Given:
  *   growth    the steel's constants; a copy is kept

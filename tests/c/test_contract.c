@@ -228,6 +228,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);
     cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
     cr_assert(tracker_options.initial_nm == 0.0 && tracker_options.longest_gap_s == 5.0);
+    cr_assert(!tracker_options.coupon && !tracker_options.coupon_lift);
 }
 
 /* ---- structs that go in ---- */

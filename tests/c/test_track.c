@@ -415,6 +415,62 @@ Test(track, refused_samples_change_nothing)
     oxt_tracker_free(clean);
 }
 
+/* Contract: with coupon, part, lift and bath alike, tracker and prediction agree on the moment. */
+Test(track, lifts_when_the_dip_says)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = growth_of(55.0, 588.7, 80e3);
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.0;
+    values.bath_high_K = 620.0;
+    values.thickness_low_nm = 15.0;
+    values.thickness_high_nm = 100.0;
+    oxt_steel *steel = steel_of(&values);
+    oxt_part part = OXT_PART_INIT, coupon = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_target blue = OXT_TARGET_INIT;
+    part.size_m = 0.008;
+    coupon.size_m = 0.003;
+    lift.delay_s = 6.0;
+    coupon_lift.delay_s = 3.0;
+    bath.salt = OXT_SALT_TERNARY;
+    bath.thermometer_offset_K = -4.0;
+    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    oxt_dip_options of_dip = OXT_DIP_OPTIONS_INIT;
+    of_dip.part = &part;
+    of_dip.coupon = &coupon;
+    of_dip.lift = &lift;
+    of_dip.coupon_lift = &coupon_lift;
+    of_dip.salt_bath = &bath;
+    oxt_dip dip = OXT_DIP_INIT;
+    OK(oxt_dip_predict(steel, &blue, 600.0, &of_dip, &dip, &error));
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    options.part = &part;
+    options.bath_K = 600.0;
+    options.lift = &lift;
+    options.coupon = &coupon;
+    options.coupon_lift = &coupon_lift;
+    options.salt_bath = &bath;
+    oxt_tracker *tracker;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    OK(oxt_tracker_new(&tracker, &values.growth, default_film(), &blue, &options, &error));
+    OK(oxt_tracker_feed(tracker, 0.0, 600.0, &error));
+    OK(oxt_tracker_read(tracker, &now, &error));
+    CLOSE(now.to_lift_s, dip.time_s, 1e-3);
+    cr_assert(now.bath_K == 596.0 && !(now.cautions & OXT_CAUTION_BELOW_MELTING));
+    oxt_tracker_free(tracker);
+    options.bath_K = 0.0;
+    options.part = NULL;
+    FAILS(oxt_tracker_new(&tracker, &values.growth, default_film(), &blue, &options, &error),
+          OXT_EDOMAIN);
+    SAYS("bath_K");
+    oxt_steel_free(steel);
+}
+
 /* A hole of 20 s while the part warms up: bridged as if the bath had been steady, which it was. */
 Test(track, gap_is_bridged_and_reported)
 {

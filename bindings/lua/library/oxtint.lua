@@ -1156,6 +1156,9 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field bath? oxtint.bath the bath that is meant; needed with a part
 ---@field lift? oxtint.lift quenched at once when left out
 ---@field initial_nm? number film already there; 0
+---@field coupon? oxtint.part what the trials were run with, as for a dip; needs the bath
+---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt tells the cautions
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
 
 ---How a dip stands at the last sample.

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
+from .bath import Bath
 from .film import Film, Target, default_film
 from .heat import Lift, Part
 from .steel import Caution, Steel, cautions_of
@@ -78,6 +79,8 @@ class Tracker:
         lift: the way to the quench; None: quenched at once
         initial_nm: nm, film already there
         longest_gap: s or a text; a longer gap between samples is reported
+        coupon, coupon_lift: what the trials were run with, as in Steel.dip(); needs the bath
+        salt_bath: its thermometer's offset is added to the samples, its salt tells the cautions
 
     >>> steel = Steel.from_values(steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7,
     ...     Q_J_per_mol=76e3, dof=1.0, bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0,
@@ -101,6 +104,9 @@ class Tracker:
         lift: Lift | None = None,
         initial_nm: float = 0.0,
         longest_gap: float | str = 5.0,
+        coupon: Part | None = None,
+        coupon_lift: Lift | None = None,
+        salt_bath: Bath | None = None,
     ) -> None:
         film = film or default_film()
         options = _core.new_struct("oxt_tracker_options")
@@ -112,6 +118,12 @@ class Tracker:
             options.bath_K = _core.kelvin(bath)
         if lift is not None:
             options.lift = lift._lift
+        if coupon is not None:
+            options.coupon = coupon._part
+        if coupon_lift is not None:
+            options.coupon_lift = coupon_lift._lift
+        if salt_bath is not None:
+            options.salt_bath = salt_bath._bath
         options.initial_nm = _core.number(initial_nm, "initial_nm")
         options.longest_gap_s = _core.seconds(longest_gap)
         made = ffi.new("oxt_tracker **")
