@@ -17,7 +17,7 @@ oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_er
 /* ---- columns ---- */
 
 #define OXT_I_CSV_MOST_COLUMNS 256
-#define OXT_I_CSV_MOST_ROLES 16
+#define OXT_I_CSV_MOST_ROLES 32
 
 typedef struct {
     int role;

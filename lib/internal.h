@@ -212,9 +212,9 @@ oxt_status oxt_i_match_stretch(const oxt_film *film, const oxt_i_wanted *wanted,
 int oxt_i_order_of(const oxt_film *film, double thickness_nm);
 oxt_status oxt_i_check_lab(const double lab[3], oxt_error *error);
 
-/* ---- trials (trials.c) ---- */
+/* ---- trials (trial.c, trials.c) ---- */
 
-/* The numbers of a trial, and what each must be. */
+/* The numbers of a trial, and what each must be. From OXT_I_PART on they may be 0: not stated. */
 typedef enum {
     OXT_I_BATH,
     OXT_I_TIME,
@@ -222,10 +222,26 @@ typedef enum {
     OXT_I_LAB_L,
     OXT_I_LAB_A,
     OXT_I_LAB_B,
+    OXT_I_PART,
+    OXT_I_START,
+    OXT_I_TRANSFER,
+    OXT_I_LIFT,
+    OXT_I_BATH_SD,
+    OXT_I_TIME_SD,
+    OXT_I_THICKNESS_SD,
+    OXT_I_TOLERANCE,
+    OXT_I_FIELDS /* how many there are */
 } oxt_i_field;
 
 /* True when the number is one that the field takes; else `expected` says what it takes. */
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
+/* A number that may be not stated, and its column as it is written. */
+double oxt_i_stated(const oxt_trial *trial, oxt_i_field field);
+const char *oxt_i_stated_column(oxt_i_field field);
+/* The words for oxt_shape, in its order. */
+extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
+
+oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error *error);
 
 /* Add a trial that has been checked. */
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,

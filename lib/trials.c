@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A log of trials in memory, and how it is written. Reading is in trials_csv.c. */
+/* A log of trials in memory, and how it is written. Reading is in trials_csv.c, checking in trial.c. */
 #include <csv.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,12 +15,6 @@ struct oxt_trials {
     entry *entries;
     size_t count, capacity;
 };
-
-void oxt_trial_init(oxt_trial *trial)
-{
-    if (trial)
-        *trial = (oxt_trial)OXT_TRIAL_INIT;
-}
 
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
 {
@@ -38,101 +32,6 @@ void oxt_trials_free(oxt_trials *trials)
         free(trials->entries[i].note);
     free(trials->entries);
     free(trials);
-}
-
-/* ---- checking ---- */
-
-static const struct {
-    const char *name, *expected;
-    double low, high;
-    oxt_i_ends ends;
-} fields[] = {
-    [OXT_I_BATH] = { "bath_K", "a bath from 100 C to 700 C (212 F to 1292 F, 373.15 K to 973.15 K)",
-                     OXT_BATH_LOW_K, OXT_BATH_HIGH_K, OXT_I_CLOSED },
-    [OXT_I_TIME] = { "time_s", "a time above 0 and up to 1000000 s", 0.0, OXT_TIME_HIGH_S,
-                     OXT_I_OPEN_LOW },
-    [OXT_I_THICKNESS] = { "thickness_nm", "a thickness above 0 and up to 1000 nm", 0.0,
-                          OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW },
-    [OXT_I_LAB_L] = { "L", "a lightness L* from 0 to 100", 0.0, 100.0, OXT_I_CLOSED },
-    [OXT_I_LAB_A] = { "a", "a* from -200 to 200", -200.0, 200.0, OXT_I_CLOSED },
-    [OXT_I_LAB_B] = { "b", "b* from -200 to 200", -200.0, 200.0, OXT_I_CLOSED },
-};
-
-bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected)
-{
-    *expected = fields[field].expected;
-    return oxt_i_check(NULL, "", value, fields[field].low, fields[field].high,
-                       fields[field].ends) == OXT_OK;
-}
-
-static oxt_status check_number(oxt_i_field field, double value, oxt_error *error)
-{
-    const char *expected;
-    if (oxt_i_field_holds(field, value, &expected))
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, fields[field].name, value, fields[field].low,
-                      fields[field].high, "%s is %g, expected %s", fields[field].name, value,
-                      expected);
-}
-
-/* A fixed array must hold its NUL, and UTF-8 before it. */
-static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
-{
-    if (!memchr(text, '\0', capacity))
-        return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
-                               capacity);
-    if (!oxt_i_is_utf8(text, strlen(text)))
-        return oxt_i_fail_text(error, OXT_EPARSE, name, "%s is not UTF-8", name);
-    return OXT_OK;
-}
-
-static oxt_status check_seen(const oxt_trial *trial, oxt_error *error)
-{
-    double srgb[3];
-    bool stated;
-    oxt_status status;
-    switch (trial->seen) {
-    case OXT_SEEN_COLOUR:
-        status = check_text(trial->colour, sizeof trial->colour, "colour", error);
-        if (!status && oxt_i_tint_parse(trial->colour, &stated) < 0)
-            status =
-                oxt_i_fail_text(error, OXT_EPARSE, "colour",
-                                "'%s' is no trade name of a colour, expected " OXT_I_TINT_NAMES,
-                                oxt_i_quoted(trial->colour).text);
-        return status;
-    case OXT_SEEN_THICKNESS:
-        return check_number(OXT_I_THICKNESS, trial->thickness_nm, error);
-    case OXT_SEEN_LAB:
-        status = check_number(OXT_I_LAB_L, trial->lab[0], error);
-        if (!status)
-            status = check_number(OXT_I_LAB_A, trial->lab[1], error);
-        return status ? status : check_number(OXT_I_LAB_B, trial->lab[2], error);
-    case OXT_SEEN_SRGB:
-        status = check_text(trial->srgb, sizeof trial->srgb, "srgb", error);
-        return status ? status : oxt_parse_srgb(trial->srgb, srgb, error);
-    default:
-        return oxt_i_fail(error, OXT_EARG, "seen", trial->seen, OXT_SEEN_COLOUR, OXT_SEEN_SRGB,
-                          "seen is %d, expected one of oxt_seen", (int)trial->seen);
-    }
-}
-
-static oxt_status check_trial(const oxt_trial *trial, const char *note, oxt_error *error)
-{
-    oxt_status status = check_text(trial->steel, sizeof trial->steel, "steel", error);
-    if (!status && trial->steel[0] == '\0')
-        status = oxt_i_fail_text(error, OXT_EARG, "steel",
-                                 "steel is empty, expected the name of a steel");
-    if (!status)
-        status = check_text(trial->finish, sizeof trial->finish, "finish", error);
-    if (!status)
-        status = check_number(OXT_I_BATH, trial->bath_K, error);
-    if (!status)
-        status = check_number(OXT_I_TIME, trial->time_s, error);
-    if (!status)
-        status = check_seen(trial, error);
-    if (!status && note && !oxt_i_is_utf8(note, strlen(note)))
-        status = oxt_i_fail_text(error, OXT_EPARSE, "note", "note is not UTF-8");
-    return status;
 }
 
 /* ---- filling ---- */
@@ -173,7 +72,7 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
     oxt_status status = oxt_i_struct_in(&checked, trial, sizeof checked, sizeof checked, "trial",
                                         error);
     if (!status)
-        status = check_trial(&checked, note, error);
+        status = oxt_i_check_trial(&checked, note, error);
     return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
 }
 
@@ -273,9 +172,53 @@ static void add_seen(oxt_i_text *text, const oxt_trial *trial)
     }
 }
 
+/* The columns that may be missing: whether any trial states them. */
+typedef struct {
+    bool shape, number[OXT_I_FIELDS];
+} columns;
+
+static columns find_columns(const oxt_trials *trials)
+{
+    columns used = { 0 };
+    for (size_t i = 0; i < trials->count; i++) {
+        const oxt_trial *trial = &trials->entries[i].trial;
+        used.shape = used.shape || trial->part_shape != OXT_PLATE;
+        for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+            used.number[field] = used.number[field] || oxt_i_stated(trial, field) != 0.0;
+    }
+    return used;
+}
+
+static void add_header(oxt_i_text *text, const columns *used)
+{
+    oxt_i_text_add(text, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,");
+    if (used->shape)
+        oxt_i_text_add(text, "shape,");
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        if (used->number[field])
+            oxt_i_text_add(text, "%s,", oxt_i_stated_column(field));
+    oxt_i_text_add(text, "note\n");
+}
+
+static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *trial)
+{
+    if (used->shape && trial->part_size_m != 0.0)
+        oxt_i_text_add(text, "%s", oxt_i_shape_words[trial->part_shape]);
+    if (used->shape)
+        oxt_i_text_add(text, ",");
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++) {
+        double value = oxt_i_stated(trial, field);
+        if (value != 0.0)
+            oxt_i_text_add_number(text, value);
+        if (used->number[field])
+            oxt_i_text_add(text, ",");
+    }
+}
+
 static void write_csv(const oxt_trials *trials, oxt_i_text *text)
 {
-    oxt_i_text_add(text, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,note\n");
+    columns used = find_columns(trials);
+    add_header(text, &used);
     for (size_t i = 0; i < trials->count; i++) {
         const oxt_trial *trial = &trials->entries[i].trial;
         add_field(text, trial->steel);
@@ -287,6 +230,7 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
         oxt_i_text_add_number(text, trial->time_s);
         oxt_i_text_add(text, ",");
         add_seen(text, trial);
+        add_stated(text, &used, trial);
         add_field(text, trials->entries[i].note);
         oxt_i_text_add(text, "\n");
     }

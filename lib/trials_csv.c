@@ -16,15 +16,46 @@ enum {
     LAB_B,
     SRGB,
     NOTE,
+    PART,
+    SHAPE,
+    START,
+    TRANSFER,
+    LIFT,
+    BATH_SD,
+    TIME_SD,
+    THICKNESS_SD,
+    TOLERANCE,
     OTHER /* kept as a note; the last, so that it counts the roles above */
 };
 
+_Static_assert(OTHER <= OXT_I_CSV_MOST_ROLES, "too many roles");
+
 static const oxt_i_csv_word plain_names[] = {
-    { "steel", STEEL },  { "finish", FINISH }, { "colour", COLOUR },
-    { "color", COLOUR }, { "L", LAB_L },       { "L*", LAB_L },
-    { "a", LAB_A },      { "a*", LAB_A },      { "b", LAB_B },
-    { "b*", LAB_B },     { "srgb", SRGB },     { "note", NOTE },
-    { "bath", BATH },    { "time", TIME },     { "thickness", THICKNESS },
+    { "steel", STEEL },
+    { "finish", FINISH },
+    { "colour", COLOUR },
+    { "color", COLOUR },
+    { "L", LAB_L },
+    { "L*", LAB_L },
+    { "a", LAB_A },
+    { "a*", LAB_A },
+    { "b", LAB_B },
+    { "b*", LAB_B },
+    { "srgb", SRGB },
+    { "note", NOTE },
+    { "bath", BATH },
+    { "time", TIME },
+    { "thickness", THICKNESS },
+    { "part", PART },
+    { "shape", SHAPE },
+    { "start", START },
+    { "lift", LIFT },
+    { "bath_sd", BATH_SD },
+    { "time_sd", TIME_SD },
+    { "thickness_sd", THICKNESS_SD },
+    { "transfer_W_per_m2K", TRANSFER },
+    { "colour_tolerance", TOLERANCE },
+    { "color_tolerance", TOLERANCE },
 };
 
 static const oxt_i_csv_unit unit_names[] = {
@@ -44,6 +75,42 @@ static const oxt_i_csv_unit unit_names[] = {
     { "time", "h", TIME, 3600.0, OXT_KELVIN },
     { "thickness", "nm", THICKNESS, 1.0, OXT_KELVIN },
     { "thickness", "um", THICKNESS, 1e3, OXT_KELVIN },
+    { "part", "mm", PART, 1e-3, OXT_KELVIN },
+    { "part", "cm", PART, 1e-2, OXT_KELVIN },
+    { "part", "m", PART, 1.0, OXT_KELVIN },
+    { "part", "in", PART, 0.0254, OXT_KELVIN },
+    { "start", "K", START, 0.0, OXT_KELVIN },
+    { "start", "C", START, 0.0, OXT_CELSIUS },
+    { "start", "F", START, 0.0, OXT_FAHRENHEIT },
+    { "start",
+      "\xC2\xB0"
+      "C",
+      START, 0.0, OXT_CELSIUS },
+    { "start",
+      "\xC2\xB0"
+      "F",
+      START, 0.0, OXT_FAHRENHEIT },
+    { "transfer", "W/m2K", TRANSFER, 1.0, OXT_KELVIN },
+    { "transfer", "W/(m2 K)", TRANSFER, 1.0, OXT_KELVIN },
+    { "lift", "s", LIFT, 1.0, OXT_KELVIN },
+    { "lift", "min", LIFT, 60.0, OXT_KELVIN },
+    /* a difference: a factor, and no zero of a scale */
+    { "bath_sd", "K", BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "C", BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "F", BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "bath_sd",
+      "\xC2\xB0"
+      "C",
+      BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd",
+      "\xC2\xB0"
+      "F",
+      BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "time_sd", "s", TIME_SD, 1.0, OXT_KELVIN },
+    { "time_sd", "min", TIME_SD, 60.0, OXT_KELVIN },
+    { "time_sd", "h", TIME_SD, 3600.0, OXT_KELVIN },
+    { "thickness_sd", "nm", THICKNESS_SD, 1.0, OXT_KELVIN },
+    { "thickness_sd", "um", THICKNESS_SD, 1e3, OXT_KELVIN },
 };
 
 /* ---- header ---- */
@@ -91,11 +158,19 @@ static oxt_status parse_nm(const char *text, double *thickness_nm, oxt_error *er
 
 static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
 {
-    const oxt_i_csv_parser parse = role == BATH   ? oxt_parse_temperature
-                                   : role == TIME ? oxt_parse_duration
-                                                  : parse_nm;
+    static const oxt_i_csv_parser parsers[OTHER] = {
+        [BATH] = oxt_parse_temperature,
+        [TIME] = oxt_parse_duration,
+        [THICKNESS] = parse_nm,
+        [PART] = oxt_parse_length,
+        [START] = oxt_parse_temperature,
+        [LIFT] = oxt_parse_duration,
+        [BATH_SD] = oxt_parse_temperature_difference,
+        [TIME_SD] = oxt_parse_duration,
+        [THICKNESS_SD] = parse_nm,
+    };
     const char *expected;
-    double value = oxt_i_csv_quantity(row, role, parse);
+    double value = oxt_i_csv_quantity(row, role, parsers[role]);
     if (oxt_i_field_holds(field, value, &expected))
         *result = value;
     else
@@ -163,6 +238,65 @@ static void read_seen(oxt_i_csv_row *row, oxt_trial *trial)
     }
 }
 
+static bool is_given(const oxt_i_csv_row *row, int role)
+{
+    return *oxt_i_csv_cell(row, role) != '\0';
+}
+
+static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    const char *text = oxt_i_csv_cell(row, SHAPE);
+    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+        if (oxt_i_same_word(text, oxt_i_shape_words[shape])) {
+            trial->part_shape = (oxt_shape)shape;
+            return;
+        }
+    oxt_i_csv_row_fault(row, SHAPE, text, "a shape: plate, cylinder, sphere or any");
+}
+
+static void read_start(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    const char *expected;
+    read_quantity(row, START, OXT_I_START, &trial->part_start_K);
+    oxt_i_field_holds(OXT_I_START, 0.0, &expected);
+    if (trial->bath_K > 0.0 && trial->part_start_K > trial->bath_K)
+        oxt_i_csv_row_fault(row, START, oxt_i_csv_cell(row, START), expected);
+}
+
+/* What belongs to a coupon of a known size, and means nothing without it. */
+static void read_part(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    static const int needy[] = { SHAPE, START, TRANSFER };
+    if (is_given(row, PART)) {
+        read_quantity(row, PART, OXT_I_PART, &trial->part_size_m);
+        if (is_given(row, SHAPE))
+            read_shape(row, trial);
+        if (is_given(row, START))
+            read_start(row, trial);
+        if (is_given(row, TRANSFER))
+            read_plain(row, TRANSFER, OXT_I_TRANSFER, &trial->transfer_W_per_m2K);
+        return;
+    }
+    for (size_t i = 0; i < OXT_I_COUNT(needy); i++)
+        if (is_given(row, needy[i]))
+            oxt_i_csv_row_fault(row, needy[i], oxt_i_csv_cell(row, needy[i]),
+                                "the size of the coupon with it, in a column such as part_mm");
+}
+
+static void read_lift_and_spreads(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    if (is_given(row, LIFT))
+        read_quantity(row, LIFT, OXT_I_LIFT, &trial->lift_s);
+    if (is_given(row, BATH_SD))
+        read_quantity(row, BATH_SD, OXT_I_BATH_SD, &trial->bath_sd_K);
+    if (is_given(row, TIME_SD))
+        read_quantity(row, TIME_SD, OXT_I_TIME_SD, &trial->time_sd_s);
+    if (is_given(row, THICKNESS_SD))
+        read_quantity(row, THICKNESS_SD, OXT_I_THICKNESS_SD, &trial->thickness_sd_nm);
+    if (is_given(row, TOLERANCE))
+        read_plain(row, TOLERANCE, OXT_I_TOLERANCE, &trial->colour_tolerance);
+}
+
 /* The note, and after it every other column that holds anything. */
 static void read_note(const oxt_i_csv_row *row, oxt_i_text *note)
 {
@@ -189,6 +323,8 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     read_quantity(row, BATH, OXT_I_BATH, &trial.bath_K);
     read_quantity(row, TIME, OXT_I_TIME, &trial.time_s);
     read_seen(row, &trial);
+    read_part(row, &trial);
+    read_lift_and_spreads(row, &trial);
     if (!row->good)
         return true;
     oxt_i_text note = { 0 };

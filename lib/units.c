@@ -129,7 +129,9 @@ static const char *skip_degree(const char *text)
     return text;
 }
 
-oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error)
+/* "650 F": a number, and the scale that it is on. */
+static oxt_status read_degrees(const char *text, const char *parameter, const char *example,
+                               double *value, oxt_temperature_unit *unit, oxt_error *error)
 {
     static const struct {
         const char *word;
@@ -137,27 +139,51 @@ oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_er
     } scales[] = { { "K", OXT_KELVIN },     { "kelvin", OXT_KELVIN },
                    { "C", OXT_CELSIUS },    { "celsius", OXT_CELSIUS },
                    { "F", OXT_FAHRENHEIT }, { "fahrenheit", OXT_FAHRENHEIT } };
-    if (!text || !temperature_K)
-        return oxt_i_null(error, text ? "temperature_K" : "text");
     const char *rest = text;
-    double value;
-    if (!oxt_i_read_number(&rest, &value))
-        return not_a_number(error, "temperature", text, "a temperature such as 650 F or 343 C");
+    if (!oxt_i_read_number(&rest, value))
+        return not_a_number(error, parameter, text, example);
     char word[16];
     rest = skip_degree(rest);
     if (!take_word(&rest, word) || *rest)
         word[0] = '\0';
-    for (size_t i = 0; i < OXT_I_COUNT(scales); i++) {
-        if (!oxt_i_same_word(word, scales[i].word))
-            continue;
-        double kelvin = oxt_i_kelvin_from(value, scales[i].unit);
-        if (!(kelvin > 0.0))
-            return oxt_i_fail(error, OXT_EDOMAIN, "temperature", kelvin, 0.0, NAN,
-                              "'%s' is not above absolute zero", oxt_i_quoted(text).text);
-        *temperature_K = kelvin;
-        return OXT_OK;
-    }
-    return no_unit(error, "temperature", text, "F, C or K");
+    for (size_t i = 0; i < OXT_I_COUNT(scales); i++)
+        if (oxt_i_same_word(word, scales[i].word)) {
+            *unit = scales[i].unit;
+            return OXT_OK;
+        }
+    return no_unit(error, parameter, text, "F, C or K");
+}
+
+oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error)
+{
+    if (!text || !temperature_K)
+        return oxt_i_null(error, text ? "temperature_K" : "text");
+    double value;
+    oxt_temperature_unit unit;
+    oxt_status status = read_degrees(text, "temperature", "a temperature such as 650 F or 343 C",
+                                     &value, &unit, error);
+    if (status)
+        return status;
+    double kelvin = oxt_i_kelvin_from(value, unit);
+    if (!(kelvin > 0.0))
+        return oxt_i_fail(error, OXT_EDOMAIN, "temperature", kelvin, 0.0, NAN,
+                          "'%s' is not above absolute zero", oxt_i_quoted(text).text);
+    *temperature_K = kelvin;
+    return OXT_OK;
+}
+
+oxt_status oxt_parse_temperature_difference(const char *text, double *difference_K,
+                                            oxt_error *error)
+{
+    if (!text || !difference_K)
+        return oxt_i_null(error, text ? "difference_K" : "text");
+    double value;
+    oxt_temperature_unit unit;
+    oxt_status status = read_degrees(text, "difference", "a difference such as 5 F or 3 C", &value,
+                                     &unit, error);
+    if (!status)
+        *difference_K = unit == OXT_FAHRENHEIT ? value / 1.8 : value;
+    return status;
 }
 
 /* "1:30" and "1:02:30": all but the last part whole numbers, all but the first below 60. */

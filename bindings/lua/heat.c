@@ -2,12 +2,12 @@
 /* Parts and how they warm up. */
 #include "oxl.h"
 
-static const char *const shapes[] = { "plate", "cylinder", "sphere", "any", NULL };
+const char *const oxl_shapes[] = { "plate", "cylinder", "sphere", "any", NULL };
 
 static const char *const metals[] = { "steel", "brass", "bronze", "nickel silver", NULL };
 
 static const oxl_field part_fields[] = {
-    { "shape", OXL_CHOICE, offsetof(oxt_part, shape), shapes, NULL },
+    { "shape", OXL_CHOICE, offsetof(oxt_part, shape), oxl_shapes, NULL },
     OXL_FIELD(oxt_part, size_m, OXL_NUMBER),
     OXL_FIELD(oxt_part, start_K, OXL_NUMBER),
     OXL_FIELD(oxt_part, transfer_W_per_m2K, OXL_NUMBER),
@@ -30,7 +30,7 @@ static const oxl_field warming_fields[] = {
 static int part_tostring(lua_State *L)
 {
     const oxl_part *part = lua_touserdata(L, 1);
-    lua_pushfstring(L, "%s of %f mm", shapes[part->part.shape], part->part.size_m * 1e3);
+    lua_pushfstring(L, "%s of %f mm", oxl_shapes[part->part.shape], part->part.size_m * 1e3);
     return 1;
 }
 
@@ -198,7 +198,7 @@ static int new_part(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     if (given.shape)
-        given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", shapes);
+        given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", oxl_shapes);
     if (given.metal)
         given.part.metal = (oxt_metal)oxl_choose(L, 1, given.metal, "metal", metals);
     oxl_part *object = oxl_new(L, &oxl_part_class);

@@ -82,7 +82,10 @@ static oxt_status quantity_value(lua_State *L, int arg, const oxl_named *named, 
                                  oxt_error *error)
 {
     oxt_status status;
-    oxl_parser parse = named->kind == OXL_NAMED_BATH ? oxt_parse_temperature : oxt_parse_duration;
+    oxl_parser parse = named->kind == OXL_NAMED_BATH     ? oxt_parse_temperature
+                       : named->kind == OXL_NAMED_LENGTH ? oxt_parse_length
+                       : named->kind == OXL_NAMED_SPREAD ? oxt_parse_temperature_difference
+                                                         : oxt_parse_duration;
     bool good = oxl_read_quantity(L, -1, parse, value, &status, error);
     expect(L, arg, named, good, "number or text with a unit");
     return status;
@@ -117,6 +120,8 @@ static oxt_status read_value(lua_State *L, int arg, const oxl_named *named, void
         break;
     case OXL_NAMED_BATH:
     case OXL_NAMED_TIME:
+    case OXL_NAMED_LENGTH:
+    case OXL_NAMED_SPREAD:
         return quantity_value(L, arg, named, at, error);
     case OXL_NAMED_FILM:
         *(oxl_film **)at = film_value(L, arg, named);

@@ -215,6 +215,8 @@ typedef enum {
     OXL_NAMED_THREE,  /* three doubles */
     OXL_NAMED_BATH,   /* double, K */
     OXL_NAMED_TIME,   /* double, s */
+    OXL_NAMED_LENGTH, /* double, m */
+    OXL_NAMED_SPREAD, /* double, K, a difference of temperature */
     OXL_NAMED_FILM,   /* oxl_film * */
     OXL_NAMED_VALUE   /* int, the place on the stack of a value that the caller looks at himself */
 } oxl_named_kind;
@@ -269,6 +271,8 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
 
 /* ---- the subjects ---- */
 
+/* Names of oxt_shape, in its order, ended by NULL. */
+extern const char *const oxl_shapes[];
 /* Names of oxt_substance, oxt_illuminant and oxt_grade, in their order, ended by NULL. */
 extern const char *const oxl_substances[], *const oxl_illuminants[], *const oxl_grades[];
 /* Push a material as published. */

@@ -85,6 +85,35 @@ static const oxl_field trial_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
+/* Left out where they are not stated. */
+static const oxl_field stated_fields[] = {
+    OXL_FIELD(oxt_trial, part_size_m, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, part_start_K, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, transfer_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, bath_sd_K, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, time_sd_s, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, thickness_sd_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_trial, colour_tolerance, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* Set them in the table on top of the stack. */
+static void set_stated(lua_State *L, const oxt_trial *trial)
+{
+    for (const oxl_field *field = stated_fields; field->name; field++) {
+        oxl_push_field(L, field, trial);
+        if (lua_tonumber(L, -1) != 0.0)
+            lua_setfield(L, -2, field->name);
+        else
+            lua_pop(L, 1);
+    }
+    if (trial->part_size_m != 0.0) {
+        lua_pushstring(L, oxl_shapes[trial->part_shape]);
+        lua_setfield(L, -2, "part_shape");
+    }
+}
+
 static oxt_status write_note(const void *object, size_t index, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {
@@ -109,6 +138,7 @@ static int trials_item(lua_State *L)
             lua_pushnil(L);
             lua_setfield(L, -2, seen_names[i]);
         }
+    set_stated(L, &trial);
     oxl_push_text(L, write_note, log, (size_t)place - 1);
     lua_setfield(L, -2, "note");
     return 1;
@@ -119,6 +149,7 @@ static int trials_item(lua_State *L)
 typedef struct {
     oxt_trial trial;
     const char *note;
+    int shape; /* place on the stack, 0 for none */
 } named_trial;
 
 static const oxl_named trial_names[] = {
@@ -134,6 +165,15 @@ static const oxl_named trial_names[] = {
     { "lab", OXL_NAMED_THREE, offsetof(named_trial, trial.lab), 0 },
     { "srgb", OXL_NAMED_TEXT, offsetof(named_trial, trial.srgb), sizeof((oxt_trial *)0)->srgb },
     { "note", OXL_NAMED_STRING, offsetof(named_trial, note), 0 },
+    { "part", OXL_NAMED_LENGTH, offsetof(named_trial, trial.part_size_m), 0 },
+    { "shape", OXL_NAMED_VALUE, offsetof(named_trial, shape), 0 },
+    { "start", OXL_NAMED_BATH, offsetof(named_trial, trial.part_start_K), 0 },
+    { "transfer_W_per_m2K", OXL_NAMED_NUMBER, offsetof(named_trial, trial.transfer_W_per_m2K), 0 },
+    { "lift", OXL_NAMED_TIME, offsetof(named_trial, trial.lift_s), 0 },
+    { "bath_sd", OXL_NAMED_SPREAD, offsetof(named_trial, trial.bath_sd_K), 0 },
+    { "time_sd", OXL_NAMED_TIME, offsetof(named_trial, trial.time_sd_s), 0 },
+    { "thickness_sd_nm", OXL_NAMED_NUMBER, offsetof(named_trial, trial.thickness_sd_nm), 0 },
+    { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(named_trial, trial.colour_tolerance), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -160,15 +200,26 @@ static void check_given(lua_State *L, uint32_t given, oxt_trial *trial)
         luaL_argerror(L, 2, "exactly one of colour, thickness_nm, lab and srgb expected");
 }
 
+/* A plate is 0 in C, as is no shape at all; here it is not. */
+static void take_shape(lua_State *L, named_trial *given)
+{
+    if (!given->shape)
+        return;
+    if (given->trial.part_size_m == 0.0)
+        luaL_argerror(L, 2, "shape: a part with it expected");
+    given->trial.part_shape = (oxt_shape)oxl_choose(L, 2, given->shape, "shape", oxl_shapes);
+}
+
 static int trials_add(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    named_trial given = { OXT_TRIAL_INIT, NULL };
+    named_trial given = { OXT_TRIAL_INIT, NULL, 0 };
     oxt_error error = OXT_ERROR_INIT;
     uint32_t names = 0;
     luaL_checktype(L, 2, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 2, trial_names, 0, &given, &names, &error);
     check_given(L, names, &given.trial);
+    take_shape(L, &given);
     if (!status)
         status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
     if (status)

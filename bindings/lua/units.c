@@ -15,6 +15,11 @@ static int parse_temperature(lua_State *L)
     return parse_with(L, oxt_parse_temperature);
 }
 
+static int parse_temperature_difference(lua_State *L)
+{
+    return parse_with(L, oxt_parse_temperature_difference);
+}
+
 static int parse_duration(lua_State *L)
 {
     return parse_with(L, oxt_parse_duration);
@@ -53,9 +58,13 @@ static int format_duration(lua_State *L)
 void oxl_open_units(lua_State *L)
 {
     static const luaL_Reg functions[] = {
-        { "parse_temperature", parse_temperature }, { "parse_duration", parse_duration },
-        { "parse_length", parse_length },           { "format_temperature", format_temperature },
-        { "format_duration", format_duration },     { NULL, NULL },
+        { "parse_temperature", parse_temperature },
+        { "parse_temperature_difference", parse_temperature_difference },
+        { "parse_duration", parse_duration },
+        { "parse_length", parse_length },
+        { "format_temperature", format_temperature },
+        { "format_duration", format_duration },
+        { NULL, NULL },
     };
     luaL_setfuncs(L, functions, 0);
 }

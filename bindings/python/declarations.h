@@ -30,6 +30,8 @@ OXT_FAHRENHEIT = 2
 } oxt_temperature_unit;
 typedef enum oxt_length_unit { OXT_MILLIMETRE = 0, OXT_INCH = 1 } oxt_length_unit;
 oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error);
+oxt_status oxt_parse_temperature_difference(const char *text, double *difference_K,
+oxt_error *error);
 oxt_status oxt_parse_duration(const char *text, double *time_s, oxt_error *error);
 oxt_status oxt_parse_length(const char *text, double *length_m, oxt_error *error);
 oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit unit,
@@ -378,6 +380,15 @@ double thickness_nm;
 double lab[3];
 char srgb[8];
 size_t line;
+double part_size_m;
+oxt_shape part_shape;
+double part_start_K;
+double transfer_W_per_m2K;
+double lift_s;
+double bath_sd_K;
+double time_sd_s;
+double thickness_sd_nm;
+double colour_tolerance;
 } oxt_trial;
 typedef struct oxt_fault {
 size_t struct_size;

@@ -5,6 +5,7 @@
 
 #include "oxtint/film.h"
 #include "oxtint/growth.h"
+#include "oxtint/heat.h"
 
 /** What was seen on a coupon. */
 typedef enum oxt_seen {
@@ -14,7 +15,7 @@ typedef enum oxt_seen {
     OXT_SEEN_SRGB = 3       /* an sRGB colour, for example off a photograph */
 } oxt_seen;
 
-/** One coupon: what was done, and what was seen. */
+/** One coupon: what was done, what was seen, and what is known of both. */
 typedef struct oxt_trial {
     size_t struct_size;
     char steel[64];       /* name of the steel, UTF-8, not empty */
@@ -27,10 +28,23 @@ typedef struct oxt_trial {
     double lab[3];        /* L* 0 to 100, a* and b* -200 to 200 */
     char srgb[8];         /* "#rrggbb", as in oxt_parse_srgb */
     size_t line;          /* line of the file that it came from, 0 when it came from memory */
+    /* From here on 0 means not stated. */
+    double part_size_m;          /* m          of the coupon, see oxt_shape; > 0, up to 1 */
+    oxt_shape part_shape;        /* of the coupon; another than OXT_PLATE only with a size */
+    double part_start_K;         /* K          before the dip, 200 to the bath; only with a size */
+    double transfer_W_per_m2K;   /* W/(m^2 K)  of the bath, > 0, up to 1e6; only with a size */
+    double lift_s;               /* s          from leaving the bath to the quench, 0 to 3600 */
+    double bath_sd_K;            /* K          standard deviation of bath_K, 0 to 1000 */
+    double time_sd_s;            /* s          standard deviation of time_s, 0 to OXT_TIME_HIGH_S */
+    double thickness_sd_nm;      /* nm         standard error of a measured thickness, > 0, up to
+                                               OXT_THICKNESS_HIGH_NM; it counts for nothing else */
+    double colour_tolerance;     /* CIEDE2000 by which a measured colour may be wrong, > 0, up to
+                                    50; it counts for lab and srgb only */
 } oxt_trial;
 
 #define OXT_TRIAL_INIT                                                                        \
-    { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0 }
+    { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0, \
+      0.0, OXT_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One fault of a file. */
 typedef struct oxt_fault {
@@ -93,7 +107,8 @@ OXT_API void oxt_trials_free(oxt_trials *trials);
  *   trial    the trial; its fields are checked as those of a file are
  *   note     anything worth keeping, UTF-8; NULL for none
  * Status:
- *   OXT_EARG, OXT_EDOMAIN, OXT_EPARSE (the error's parameter names the field), OXT_ENOMEM
+ *   OXT_EARG (also for what needs a part_size_m and has none), OXT_EDOMAIN, OXT_EPARSE (the error's
+ *   parameter names the field), OXT_ENOMEM
  */
 OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                   oxt_error *error);
@@ -104,8 +119,15 @@ OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, co
  * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;
  * time_s, time_min or time_h; and at least one of colour (or color), thickness_nm, L with a and b,
  * srgb; note. The unit may also stand in brackets: "bath (F)". A column bath or time without a unit
- * holds texts with units, such as "650 F" or "1:30". Other columns are kept as notes. Blank lines
- * and lines that begin with # are skipped. Every line gives exactly one thing seen.
+ * holds texts with units, such as "650 F" or "1:30". Every line gives exactly one thing seen.
+ *
+ * What else may be known of a coupon, an empty cell where it is not: part_mm, part_cm, part_in or
+ * part_m (its size), with it shape (plate, cylinder, sphere or any), start_F, start_C or start_K, and
+ * transfer_W_per_m2K; lift_s or lift_min; bath_sd_F, bath_sd_C or bath_sd_K, a difference of
+ * temperature; time_sd_s, time_sd_min or time_sd_h; thickness_sd_nm; colour_tolerance. They take
+ * brackets too, and texts with units where the name has none: part, start, lift, bath_sd, time_sd.
+ *
+ * Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
  *
  * Given:
  *   path     name of the file
@@ -134,7 +156,8 @@ OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *tex
                                             oxt_faults **faults, oxt_error *error);
 
 /**
- * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number.
+ * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number. Of
+ * the columns that may be missing, those that some trial states are written.
  * The file appears whole or not at all.
  *
  * Given:

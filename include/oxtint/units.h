@@ -31,6 +31,20 @@ OXT_BEGIN_DECLS
 OXT_API oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error);
 
 /**
+ * Read a difference of two temperatures such as "5 F", "3 C" or "-2.5 K": one of 9 F is one of 5 C or
+ * 5 K, whatever the zero of the scale.
+ *
+ * Given:
+ *   text           number, then a unit, as oxt_parse_temperature takes it
+ * Returned:
+ *   difference_K   K   of either sign
+ * Status:
+ *   OXT_EUNIT no or unknown unit, OXT_EPARSE no number
+ */
+OXT_API oxt_status oxt_parse_temperature_difference(const char *text, double *difference_K,
+                                                    oxt_error *error);
+
+/**
  * Read a duration such as "90 s", "1:30", "1:02:30", "2 min", "1 min 30 s", "0.5 h".
  *
  * Given:

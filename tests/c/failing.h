@@ -8,6 +8,7 @@
     X(OXT_EARG, temperature_null, oxt_parse_temperature(NULL, number, error))                      \
     X(OXT_EUNIT, temperature_bare, oxt_parse_temperature("650", number, error))                    \
     X(OXT_EDOMAIN, temperature_cold, oxt_parse_temperature("-300 C", number, error))               \
+    X(OXT_EUNIT, difference, oxt_parse_temperature_difference("5", number, error))                 \
     X(OXT_EPARSE, duration, oxt_parse_duration("1:75", number, error))                             \
     X(OXT_EUNIT, length_unit, oxt_parse_length("6 furlong", number, error))                        \
     X(OXT_ESPACE, temperature_out, oxt_format_temperature(600, OXT_KELVIN, text, 3, NULL, error))  \

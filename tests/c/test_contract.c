@@ -135,7 +135,8 @@ static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
-static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm), NO_MORE };
+static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
+                                  GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
 static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };

@@ -55,6 +55,7 @@ static void tell_number(story *all, double value)
 static void tell_units(story *all)
 {
     static const char *const temperatures[] = { "343.5 C", "650.25 F", "616.65 K", "343,5 C", "x" };
+    static const char *const differences[] = { "4.5 F", "2.5 K", "4,5 F", "x" };
     static const char *const durations[] = { "1:30.5", "0.5 h", "1.5 min 2.25 s", "1,5 min" };
     static const char *const lengths[] = { "6.35 mm", "1 1/4 in", "0.25 in", "6,35 mm" };
     oxt_error error = OXT_ERROR_INIT;
@@ -65,6 +66,10 @@ static void tell_units(story *all)
         else
             tell(all, "%s\n", error.text);
     for (size_t i = 0; i < 4; i++) {
+        if (oxt_parse_temperature_difference(differences[i], &value, &error) == OXT_OK)
+            tell_number(all, value);
+        else
+            tell(all, "%s\n", error.text);
         if (oxt_parse_duration(durations[i], &value, &error) == OXT_OK)
             tell_number(all, value);
         else

@@ -84,8 +84,8 @@ typedef struct {
 /* All kinds of rows, an unstated blue of the second order, two finishes, a colour of no film, a note
  * with everything in it: each takes its own way through the library. */
 static const char log_text[] =
-    "steel,finish,bath_F,time_s,colour,thickness_nm,L,a,b,srgb,note,salt\n"
-    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",draw temp\n"
+    "steel,finish,bath_F,time_s,colour,thickness_nm,L,a,b,srgb,note,salt,part_mm,shape,bath_sd\n"
+    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",draw temp,6,any,5 F\n"
     "Alder 1,polished,550,300,brown,,,,,,,\n"
     "Alder 1,polished,600,60,brown,,,,,,,\n"
     "# a comment\n"

@@ -629,6 +629,15 @@ static void check_same(const oxt_trials *a, const oxt_trials *b)
             cr_assert_eq(one.lab[j], other.lab[j]);
         if (one.seen == OXT_SEEN_SRGB)
             cr_assert_str_eq(one.srgb, other.srgb);
+        cr_assert_eq(one.part_shape, other.part_shape);
+        cr_assert_eq(one.part_size_m, other.part_size_m);
+        cr_assert_eq(one.part_start_K, other.part_start_K);
+        cr_assert_eq(one.transfer_W_per_m2K, other.transfer_W_per_m2K);
+        cr_assert_eq(one.lift_s, other.lift_s);
+        cr_assert_eq(one.bath_sd_K, other.bath_sd_K);
+        cr_assert_eq(one.time_sd_s, other.time_sd_s);
+        cr_assert_eq(one.thickness_sd_nm, other.thickness_sd_nm);
+        cr_assert_eq(one.colour_tolerance, other.colour_tolerance);
         char note[4096];
         strcpy(note, note_of(a, i));
         cr_assert_str_eq(note, note_of(b, i));
@@ -757,6 +766,27 @@ static double random_number(gsl_rng *random, double low, double high)
     return fmin(fmax(value, low), high);
 }
 
+/* Stated one time in three, so that logs with and without each column occur. */
+static double maybe(gsl_rng *random, double low, double high)
+{
+    return gsl_rng_uniform_int(random, 3) ? 0.0 : random_number(random, low, high);
+}
+
+static void state_more(gsl_rng *random, oxt_trial *trial)
+{
+    trial->part_size_m = maybe(random, 1e-9, 1.0);
+    if (trial->part_size_m != 0.0) {
+        trial->part_shape = (oxt_shape)gsl_rng_uniform_int(random, 4);
+        trial->part_start_K = maybe(random, 200.0, trial->bath_K);
+        trial->transfer_W_per_m2K = maybe(random, 1e-300, 1e6);
+    }
+    trial->lift_s = maybe(random, 0.0, 3600.0);
+    trial->bath_sd_K = maybe(random, 0.0, 1000.0);
+    trial->time_sd_s = maybe(random, 0.0, OXT_TIME_HIGH_S);
+    trial->thickness_sd_nm = maybe(random, 1e-300, OXT_THICKNESS_HIGH_NM);
+    trial->colour_tolerance = maybe(random, 1e-300, 50.0);
+}
+
 static oxt_trial random_trial(gsl_rng *random)
 {
     static const char *const colours[] = { "blue",          "BLUE (second order)",
@@ -777,6 +807,7 @@ static oxt_trial random_trial(gsl_rng *random)
     trial.lab[1] = random_number(random, -200.0, 200.0);
     trial.lab[2] = random_number(random, -200.0, 200.0);
     sprintf(trial.srgb, "#%06lx", gsl_rng_uniform_int(random, 1UL << 24));
+    state_more(random, &trial);
     return trial;
 }
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
 #include <string.h>
 
 #include "support.h"
@@ -74,6 +75,51 @@ Test(units, temperatures)
         { NULL, OXT_EARG, BAD, "NULL" },
     };
     CHECK_CASES(oxt_parse_temperature, cases);
+}
+
+/* An interval of temperature has the same value in C as in K, and 1.8 times it in F: NIST SP 811 (2008),
+ * section 8.5. */
+Test(units, temperature_differences)
+{
+    static const parse_case cases[] = {
+        { "5 K", OXT_OK, 5.0, NULL },
+        { "5 C", OXT_OK, 5.0, NULL },
+        { "9 F", OXT_OK, 5.0, NULL },
+        { "-9 deg F", OXT_OK, -5.0, NULL },
+        { "0 F", OXT_OK, 0.0, NULL },
+        { "2.5\xC2\xB0"
+          "c",
+          OXT_OK, 2.5, NULL },
+        { " 1e3 kelvin ", OXT_OK, 1000.0, NULL },
+        { "-300 C", OXT_OK, -300.0, NULL },
+        { "", OXT_EPARSE, BAD, "expected a difference such as" },
+        { "F", OXT_EPARSE, BAD, "'F'" },
+        { "nan K", OXT_EPARSE, BAD, "nan" },
+        { "5", OXT_EUNIT, BAD, "F, C or K" },
+        { "5 s", OXT_EUNIT, BAD, "'5 s'" },
+        { "5 F 2", OXT_EUNIT, BAD, "needs a unit" },
+        { NULL, OXT_EARG, BAD, "NULL" },
+    };
+    CHECK_CASES(oxt_parse_temperature_difference, cases);
+}
+
+/* A difference is that of two temperatures: the zero of the scale does not enter. */
+Test(units, differences_of_temperatures_that_were_read)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[40];
+    double low, high, difference;
+    for (int scale = 0; scale < 3; scale++)
+        for (int step = -400; step <= 400; step += 37) {
+            char letter = "KCF"[scale];
+            sprintf(text, "%d %c", 700 + step, letter);
+            OK(oxt_parse_temperature(text, &high, &error));
+            sprintf(text, "700 %c", letter);
+            OK(oxt_parse_temperature(text, &low, &error));
+            sprintf(text, "%d %c", step, letter);
+            OK(oxt_parse_temperature_difference(text, &difference, &error));
+            NEAR(difference, high - low, 1e-10);
+        }
 }
 
 /* 1 min = 60 s, 1 h = 3600 s: SI Brochure, table 8. */

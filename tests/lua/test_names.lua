@@ -40,6 +40,9 @@ local log = coupons.log(0.03)
 for _, seen in ipairs { { colour = "blue" }, { lab = { 31, 17, -47 } }, { srgb = "#2b3a67" } } do
     assert(log:add(union({ steel = "Birch 2", bath = 600, time = 90 }, seen)))
 end
+assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, part = 0.006,
+                 shape = "sphere", start = 293, transfer_W_per_m2K = 600, lift = 3, bath_sd = 2,
+                 time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
@@ -89,7 +92,7 @@ local structs = {
     { "bath.h", "oxt_salt_limits", oxtint.salt_limits "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "track.h", "oxt_tracking", tracking },
-    { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15]), { note = 1 } },
+    { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
     { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
 }
@@ -172,6 +175,8 @@ for enum, row in in_order {
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
                  end },
+    oxt_shape = { "heat.h", known_choices(oxtint.part, { shape = "?" }),
+                  function(name) return (name:lower():gsub("_shape", "")) end },
     oxt_metal = { "heat.h", known_choices(oxtint.part, { metal = "?" }),
                   function(name) return (name:lower():gsub("_", " ")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
@@ -198,7 +203,8 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature part plan_set read_history read_trials "
+        .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set "
+        .. "read_history read_trials "
         .. "salt_limits salt_properties srgb_keeping_hue target temper_dip temper_hardness temper_parameter temper_temperature "
         .. "temper_time tints tracker")
 end)
@@ -219,7 +225,7 @@ local annotated_types = { number = "float", integer = "integer", string = "strin
 local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
-    tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15]),
+    tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
     tracking = tracking,

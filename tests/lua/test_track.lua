@@ -122,3 +122,17 @@ h.test("misuse and failure of trackers", function()
     h.fails("EPARSE", oxtint.tracker { steel = steel, target = "mauve" })
     h.fails("EUNIT", oxtint.tracker { steel = steel, target = 57, bath = "600" })
 end)
+
+h.test("a tracker lifts when the dip says", function()
+    local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.008 })
+    local pot = oxtint.bath { salt = "ternary", thermometer_offset_K = -4 }
+    local given = { part = part, lift = { delay_s = 6 }, coupon = oxtint.part { size_m = 0.003 },
+                    coupon_lift = { delay_s = 3 }, salt_bath = pot }
+    local dip = assert(steel:dip("blue", "600 F", given))
+    given.steel, given.target, given.bath = steel, "blue", "600 F"
+    local tracker = assert(oxtint.tracker(given))
+    assert(tracker:feed(0, "600 F"))
+    h.near(tracker:read().to_lift_s, dip.time_s, 1e-3 * dip.time_s)
+    h.raises("coupon: oxtint.part expected", oxtint.tracker,
+             { steel = steel, target = "blue", bath = 600, coupon = 3 })
+end)

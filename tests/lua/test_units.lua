@@ -18,6 +18,14 @@ h.test("texts that are no temperature", function()
     h.fails("EDOMAIN", oxtint.parse_temperature("-300 C"))
 end)
 
+-- NIST SP 811 (2008), section 8.5: an interval of 1 C is one of 1 K and one of 1.8 F.
+h.test("differences of temperatures", function()
+    h.near(oxtint.parse_temperature_difference("9 F"), 5, 1e-15)
+    h.equal(oxtint.parse_temperature_difference("-2.5 C"), -2.5)
+    h.fails("EUNIT", oxtint.parse_temperature_difference("9"))
+    h.fails("EPARSE", oxtint.parse_temperature_difference("some"))
+end)
+
 -- Contract of parse_duration: clock or units.
 h.test("durations by clock and by units", function()
     h.equal(oxtint.parse_duration("1:30"), 90.0)
@@ -58,7 +66,8 @@ end)
 
 -- Contract of the module: misuse raises an error.
 h.test("misuse of the quantities", function()
-    for _, name in ipairs { "parse_temperature", "parse_duration", "parse_length" } do
+    for _, name in ipairs { "parse_temperature", "parse_temperature_difference", "parse_duration",
+                            "parse_length" } do
         h.raises("string expected, got number", oxtint[name], 650)
         h.raises("string expected, got no value", oxtint[name])
         h.raises("without NUL bytes", oxtint[name], "650 F\0")

@@ -222,16 +222,30 @@ seen = st.one_of(
                                             st.floats(-200, 200))}),
     st.fixed_dictionaries({"srgb": st.from_regex(r"#[0-9a-fA-F]{6}", fullmatch=True)}),
 )
+positive = {"min_value": 0.0, "exclude_min": True}
+of_part = st.fixed_dictionaries(
+    {"part": st.floats(max_value=1.0, **positive)},
+    optional={"shape": st.sampled_from(["plate", "cylinder", "sphere", "any"]),
+              "start": st.floats(200.0, 373.15),
+              "transfer_W_per_m2K": st.floats(max_value=1e6, **positive)})
+known = st.fixed_dictionaries({}, optional={
+    "lift": st.floats(0.0, 3600.0), "bath_sd": st.floats(0.0, 1000.0),
+    "time_sd": st.floats(0.0, 1e6),
+    "thickness_sd_nm": st.floats(max_value=1000.0, **positive),
+    "colour_tolerance": st.floats(max_value=50.0, **positive)})
+more = st.builds(lambda part, rest: part | rest, st.one_of(st.just({}), of_part), known)
 rows = st.tuples(names, names, st.floats(373.15, 973.15), st.floats(1e-3, 1e6), seen,
-                 st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=20))
+                 st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=20), more)
 
 
 @settings(max_examples=150, deadline=None)
 @given(st.lists(rows, min_size=1, max_size=5))
 def test_log_to_csv_and_back(trials) -> None:
     log = oxtint.TrialLog()
-    for steel, finish, bath, time, what, note in trials:
-        log.add(steel, finish=finish, bath=bath, time=time, note=note, **what)
+    for steel, finish, bath, time, what, note, stated in trials:
+        log.add(steel, finish=finish, bath=bath, time=time, note=note, **what, **stated)
+        assert log[-1].part_size_m == stated.get("part")
+        assert log[-1].bath_sd_K == (stated.get("bath_sd") or None)
     back = oxtint.read_trials_text(log.to_csv())
     for ours, theirs in zip(log, back, strict=True):
         assert ours == oxtint.Trial(**{**vars(theirs), "line": 0})

@@ -104,3 +104,13 @@ def test_film_may_go(steel) -> None:
     oiled = oxtint.Film(coat_index=oxtint.OIL_INDEX)
     assert oxtint.delta_e2000(now.lab, oiled.lab(now.thickness_nm)) < 0.05
     assert now.label == oiled.tint(now.thickness_nm).label
+
+
+def test_lifts_when_the_dip_says(steel) -> None:
+    made = dict(part=oxtint.Part("8 mm"), lift=oxtint.Lift("6 s"), coupon=oxtint.Part("3 mm"),
+                coupon_lift=oxtint.Lift("3 s"),
+                salt_bath=oxtint.Bath("ternary", thermometer_offset_K=-4.0))
+    dip = steel.dip("blue", "600 F", **made)
+    tracker = oxtint.Tracker(steel, "blue", bath="600 F", **made)
+    tracker.feed(0.0, "600 F")
+    assert tracker.read().to_lift_s == pytest.approx(dip.time_s, rel=1e-3)

@@ -51,6 +51,13 @@ local oxtint = {}
 ---@return oxtint.code? code
 function oxtint.parse_temperature(text) end
 
+---Read a difference of two temperatures such as "5 F" or "3 C"; 9 F are 5 K.
+---@param text string
+---@return number? difference_K
+---@return string? message
+---@return oxtint.code? code
+function oxtint.parse_temperature_difference(text) end
+
 ---Read a duration such as "90 s", "1:30" or "1 min 30 s".
 ---@param text string
 ---@return number? time_s
@@ -122,9 +129,13 @@ function material:close() end
 ---@return oxtint.code? code
 function oxtint.material(what) end
 
+---Shape of a part. Its size is the full thickness of a plate, the diameter of a cylinder or sphere, and
+---volume over surface of any other shape.
+---@alias oxtint.shape "plate"|"cylinder"|"sphere"|"any"
+
 ---What a part may be made of; temperatures may be texts with a unit.
 ---@class oxtint.new_part
----@field shape? "plate"|"cylinder"|"sphere"|"any" "plate"
+---@field shape? oxtint.shape "plate"
 ---@field size_m number thickness of a plate, diameter, or volume over surface, up to 1; 0 for none
 ---@field start? number|string temperature before the dip, K or a text; 293.15
 ---@field transfer_W_per_m2K? number heat transfer of the bath, above 0; 600
@@ -623,7 +634,8 @@ function oxtint.target(wanted, options) end
 
 -- ---- logs of trials ----
 
----One coupon of a log. `seen` names the one field of the four that is there.
+---One coupon of a log. `seen` names the one field of the four that is there. What is not stated is not
+---there either.
 ---@class oxtint.trial
 ---@field steel string name of the steel
 ---@field finish string name of the finish, may be ""
@@ -636,6 +648,15 @@ function oxtint.target(wanted, options) end
 ---@field srgb? string "#rrggbb"
 ---@field line integer line of the file that it came from, 0 when it came from memory
 ---@field note string anything worth keeping, may be ""
+---@field part_size_m? number size of the coupon
+---@field part_shape? oxtint.shape
+---@field part_start_K? number before the dip
+---@field transfer_W_per_m2K? number heat transfer of the bath
+---@field lift_s? number from leaving the bath to the quench
+---@field bath_sd_K? number standard deviation of bath_K
+---@field time_sd_s? number standard deviation of time_s
+---@field thickness_sd_nm? number standard error of a measured thickness
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong
 
 ---One coupon to add: steel, bath and time, and exactly one thing seen.
 ---@class oxtint.new_trial
@@ -648,6 +669,15 @@ function oxtint.target(wanted, options) end
 ---@field lab? number[] L*, a*, b*
 ---@field srgb? string "#rrggbb"
 ---@field note? string anything worth keeping
+---@field part? number|string size of the coupon, m or a text such as "6 mm"; from here on 0 is not stated
+---@field shape? oxtint.shape with a part; "plate"
+---@field start? oxtint.bath with a part: temperature before the dip
+---@field transfer_W_per_m2K? number with a part: heat transfer of the bath
+---@field lift? oxtint.time from leaving the bath to the quench
+---@field bath_sd? number|string standard deviation of the bath, K or a difference such as "5 F"
+---@field time_sd? oxtint.time standard deviation of the time
+---@field thickness_sd_nm? number standard error of a measured thickness
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong
 
 ---One fault of a file.
 ---@class oxtint.fault

@@ -58,6 +58,7 @@ from .units import (
     parse_duration,
     parse_length,
     parse_temperature,
+    parse_temperature_difference,
 )
 
 __version__ = _decode(_lib.oxt_version())
@@ -71,7 +72,7 @@ __all__ = [
     "Tracking", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000",
     "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration",
     "format_length", "format_temperature", "load_steel", "name_of", "parse_duration",
-    "parse_length", "parse_temperature", "plan_set", "read_history", "read_history_text",
-    "read_trials", "read_trials_text", "salt_limits", "salt_properties", "temper_dip",
-    "temper_hardness", "temper_parameter", "temper_temperature", "temper_time",
+    "parse_length", "parse_temperature", "parse_temperature_difference", "plan_set", "read_history",
+    "read_history_text", "read_trials", "read_trials_text", "salt_limits", "salt_properties",
+    "temper_dip", "temper_hardness", "temper_parameter", "temper_temperature", "temper_time",
 ]

@@ -116,22 +116,22 @@ def take(struct: Any) -> dict[str, Any]:
     return fields
 
 
-def kelvin(bath: float | str) -> float:
+def kelvin(bath: float | str, name: str = "bath") -> float:
     """A bath temperature: a number in K, or a text such as "650 F"."""
     if isinstance(bath, str):
         result = ffi.new("double *")
-        call(lib.oxt_parse_temperature, encode(bath, "bath"), result)
+        call(lib.oxt_parse_temperature, encode(bath, name), result)
         return float(result[0])
-    return number(bath, "bath")
+    return number(bath, name)
 
 
-def seconds(time: float | str) -> float:
+def seconds(time: float | str, name: str = "time") -> float:
     """A duration: a number in s, or a text such as "1:30"."""
     if isinstance(time, str):
         result = ffi.new("double *")
-        call(lib.oxt_parse_duration, encode(time, "time"), result)
+        call(lib.oxt_parse_duration, encode(time, name), result)
         return float(result[0])
-    return number(time, "time")
+    return number(time, name)
 
 
 def number(value: Any, name: str) -> float:

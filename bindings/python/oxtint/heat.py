@@ -13,8 +13,8 @@ from .optics import choose
 if TYPE_CHECKING:
     from .steel import Steel
 
-_SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
-           "any": lib.OXT_ANY_SHAPE}
+SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
+          "any": lib.OXT_ANY_SHAPE}
 _METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRONZE,
            "nickel silver": lib.OXT_NICKEL_SILVER}
 
@@ -123,7 +123,7 @@ class Part:
         part.size_m = metres(size, "size")
         if not part.size_m > 0.0:
             raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
-        part.shape = choose(_SHAPES, shape, "shape")
+        part.shape = choose(SHAPES, shape, "shape")
         part.start_K = _core.kelvin(start)
         part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
         part.density_kg_per_m3 = _core.number(density_kg_per_m3, "density_kg_per_m3")
@@ -136,7 +136,7 @@ class Part:
         self._part = part
 
     def __repr__(self) -> str:
-        shape = next(name for name, number in _SHAPES.items() if number == self._part.shape)
+        shape = next(name for name, number in SHAPES.items() if number == self._part.shape)
         return f"<Part {shape} of {self._part.size_m * 1e3:.4g} mm>"
 
     def warming(self, bath: float | str) -> Warming:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
+from .heat import SHAPES, metres
+from .optics import choose
+from .units import parse_temperature_difference
 
 _SEEN = {
     lib.OXT_SEEN_COLOUR: "colour",
@@ -18,10 +21,14 @@ _SEEN = {
     lib.OXT_SEEN_SRGB: "srgb",
 }
 
+# Fields that are 0 in C where they are not stated.
+_STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
+           "thickness_sd_nm", "colour_tolerance")
+
 
 @dataclass(frozen=True)
 class Trial:
-    """One coupon: what was done, and the one thing that was seen.
+    """One coupon: what was done, the one thing that was seen, and what is known of both.
 
     Attributes:
         steel, finish: names; the finish may be ""
@@ -33,6 +40,13 @@ class Trial:
         srgb: "#rrggbb", or None
         note: anything worth keeping
         line: line of the file that it came from, 0 when it came from memory
+        part_size_m, part_shape, part_start_K, transfer_W_per_m2K: of the coupon and its bath, as
+            Part has them; this and what follows is None when not stated
+        lift_s: s, from leaving the bath to the quench, up to 3600
+        bath_sd_K: K, standard deviation of bath_K, up to 1000
+        time_sd_s: s, standard deviation of time_s, up to 1e6
+        thickness_sd_nm: nm, standard error of a measured thickness, up to 1000
+        colour_tolerance: CIEDE2000 by which a measured colour may be wrong, up to 50
     """
 
     steel: str
@@ -45,6 +59,31 @@ class Trial:
     srgb: str | None = None
     note: str = ""
     line: int = 0
+    part_size_m: float | None = None
+    part_shape: str | None = None
+    part_start_K: float | None = None
+    transfer_W_per_m2K: float | None = None
+    lift_s: float | None = None
+    bath_sd_K: float | None = None
+    time_sd_s: float | None = None
+    thickness_sd_nm: float | None = None
+    colour_tolerance: float | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The fields as plain values."""
+        return asdict(self)
+
+
+def _difference(spread: float | str, name: str) -> float:
+    """A difference of temperature: a number in K, or a text such as "5 F"."""
+    if isinstance(spread, str):
+        return parse_temperature_difference(spread)
+    return _core.number(spread, name)
+
+
+def _stated(value: Any, parse: Callable[[Any, str], float], name: str) -> float:
+    """A number for C, where 0 is not stated."""
+    return 0.0 if value is None else parse(value, name)
 
 
 class TrialLog(Sequence[Trial]):
@@ -79,6 +118,15 @@ class TrialLog(Sequence[Trial]):
         lab: Sequence[float] | None = None,
         srgb: str | None = None,
         note: str = "",
+        part: float | str | None = None,
+        shape: str | None = None,
+        start: float | str | None = None,
+        transfer_W_per_m2K: float | None = None,
+        lift: float | str | None = None,
+        bath_sd: float | str | None = None,
+        time_sd: float | str | None = None,
+        thickness_sd_nm: float | None = None,
+        colour_tolerance: float | None = None,
     ) -> None:
         """Add one trial; a trial that does not hold is not added.
 
@@ -88,6 +136,16 @@ class TrialLog(Sequence[Trial]):
             time: s, or a text such as "1:30"
             colour, thickness_nm, lab, srgb: exactly one of them, what was seen
             note: anything worth keeping
+            part: size of the coupon, m or a text such as "6 mm"; this and what follows is not
+                stated where it is None or 0
+            shape: with a part: "plate", "cylinder", "sphere" or "any"
+            start: with a part: K or a text, temperature before the dip
+            transfer_W_per_m2K: with a part: heat transfer of the bath
+            lift: s or a text, from leaving the bath to the quench
+            bath_sd: standard deviation of the bath, K or a difference such as "5 F"
+            time_sd: standard deviation of the time, s or a text
+            thickness_sd_nm: standard error of a measured thickness
+            colour_tolerance: CIEDE2000 by which a measured colour may be wrong
         """
         given = {"colour": colour, "thickness_nm": thickness_nm, "lab": lab, "srgb": srgb}
         seen = [name for name, value in given.items() if value is not None]
@@ -110,6 +168,18 @@ class TrialLog(Sequence[Trial]):
             trial.lab = [_core.number(x, "lab") for x in lab]
         elif srgb is not None:
             _core.put_text(trial.srgb, srgb, "srgb")
+        trial.part_size_m = _stated(part, metres, "part")
+        if shape is not None:
+            if not trial.part_size_m:
+                raise errors.OxtintValueError("shape is stated, expected part with it")
+            trial.part_shape = choose(SHAPES, shape, "shape")
+        trial.part_start_K = _stated(start, _core.kelvin, "start")
+        trial.transfer_W_per_m2K = _stated(transfer_W_per_m2K, _core.number, "transfer_W_per_m2K")
+        trial.lift_s = _stated(lift, _core.seconds, "lift")
+        trial.bath_sd_K = _stated(bath_sd, _difference, "bath_sd")
+        trial.time_sd_s = _stated(time_sd, _core.seconds, "time_sd")
+        trial.thickness_sd_nm = _stated(thickness_sd_nm, _core.number, "thickness_sd_nm")
+        trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
 
     def __len__(self) -> int:
@@ -129,6 +199,11 @@ class TrialLog(Sequence[Trial]):
         for name in _SEEN.values():
             if name != seen:
                 fields[name] = None
+        for name in _STATED:
+            fields[name] = fields[name] or None
+        shape = fields["part_shape"]
+        fields["part_shape"] = fields["part_size_m"] and next(
+            name for name, number in SHAPES.items() if number == shape)
         return Trial(note=_core.text_of(lib.oxt_trials_note, self._handle, index), **fields)
 
     def __iter__(self) -> Iterator[Trial]:
@@ -149,6 +224,11 @@ class TrialLog(Sequence[Trial]):
         """The finishes of one steel, or of all, in order of appearance."""
         return tuple(dict.fromkeys(
             trial.finish for trial in self if steel is None or trial.steel == steel))
+
+    def to_dict(self) -> dict[str, list[Any]]:
+        """The log as columns, by the names of the fields of a Trial."""
+        rows = [trial.to_dict() for trial in self]
+        return {name: [row[name] for row in rows] for name in Trial.__dataclass_fields__}
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
@@ -198,7 +278,11 @@ def read_trials(path: str | os.PathLike[str]) -> TrialLog:
 
     Columns, in any order: ``steel``; ``finish``; ``bath_F``, ``bath_C`` or ``bath_K``; ``time_s``,
     ``time_min`` or ``time_h``; what was seen: ``colour`` (a trade name), ``thickness_nm``, ``L`` with
-    ``a`` and ``b``, or ``srgb``; ``note``. Other columns are kept as notes.
+    ``a`` and ``b``, or ``srgb``; ``note``. Of what is known of a coupon: ``part_mm``, ``part_cm``,
+    ``part_in`` or ``part_m`` with ``shape``, ``start_F``, ``start_C`` or ``start_K``, and
+    ``transfer_W_per_m2K``; ``lift_s`` or ``lift_min``; ``bath_sd_F``, ``bath_sd_C`` or ``bath_sd_K``;
+    ``time_sd_s``, ``time_sd_min`` or ``time_sd_h``; ``thickness_sd_nm``; ``colour_tolerance``. Other
+    columns are kept as notes.
 
     Raises:
         TrialFileError: the contents are at fault; it lists every fault, and nothing was loaded

@@ -18,6 +18,17 @@ def parse_temperature(text: str) -> float:
     return float(result[0])
 
 
+def parse_temperature_difference(text: str) -> float:
+    """Kelvin of a difference of two temperatures, such as "5 F", "3 C" or "-2.5 K".
+
+    >>> parse_temperature_difference("9 F")
+    5.0
+    """
+    result = ffi.new("double *")
+    call(lib.oxt_parse_temperature_difference, _core.encode(text, "text"), result)
+    return float(result[0])
+
+
 def parse_duration(text: str) -> float:
     """Seconds of a text such as "90 s", "1:30" or "2 min".
 

@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a log tells of a coupon beyond its dip and its colour."""
+from __future__ import annotations
+
+import pickle
+
+import pytest
+
+import oxtint
+
+COUPON = {"bath": "600 F", "time": "1:30", "colour": "blue"}
+STATED = {"part_size_m": 0.00635, "part_shape": "cylinder", "part_start_K": 293.15,
+          "transfer_W_per_m2K": 350.0, "lift_s": 3.0, "bath_sd_K": 5.0, "time_sd_s": 1.5,
+          "thickness_sd_nm": 2.0, "colour_tolerance": 1.0}
+
+
+def one(**stated: object) -> oxtint.Trial:
+    log = oxtint.TrialLog()
+    log.add("Alder 1", **COUPON, **stated)
+    return log[0]
+
+
+# 1 in = 25.4 mm, and 9 F of difference are 5 K: NIST SP 811 (2008), B.8 and section 8.5.
+def test_numbers_and_texts_with_units() -> None:
+    texts = one(part="1/4 in", shape="cylinder", start="68 F", transfer_W_per_m2K=350, lift="0:03",
+                bath_sd="9 F", time_sd="1.5 s", thickness_sd_nm=2, colour_tolerance=1)
+    numbers = one(part=0.00635, shape="cylinder", start=293.15, transfer_W_per_m2K=350, lift=3,
+                  bath_sd=5, time_sd=1.5, thickness_sd_nm=2, colour_tolerance=1)
+    for trial in (texts, numbers):
+        for name, value in STATED.items():
+            assert getattr(trial, name) == pytest.approx(value) if name != "part_shape" else (
+                trial.part_shape == value)
+
+
+def test_what_is_not_stated_is_none() -> None:
+    assert all(getattr(one(), name) is None for name in STATED)
+    assert one(part="6 mm").part_shape == "plate"
+    assert one(lift=0, bath_sd="0 F", part=0) == one()
+
+
+@pytest.mark.parametrize(("stated", "error", "says"), [
+    ({"part": "6"}, ValueError, "needs a unit"),
+    ({"part": 1.1}, ValueError, "part_size_m is 1.1"),
+    ({"part": [6]}, TypeError, "part is list"),
+    ({"shape": "plate"}, ValueError, "expected part with it"),
+    ({"part": 0.0, "shape": "plate"}, ValueError, "expected part with it"),
+    ({"part": "6 mm", "shape": "cube"}, ValueError, "'plate', 'cylinder'"),
+    ({"start": 293.15}, ValueError, "expected part_size_m with it"),
+    ({"part": "6 mm", "start": "601 F"}, ValueError, "above the bath"),
+    ({"part": "6 mm", "start": True}, TypeError, "start is bool"),
+    ({"transfer_W_per_m2K": 600}, ValueError, "expected part_size_m with it"),
+    ({"lift": "2 h"}, ValueError, "lift_s is 7200"),
+    ({"lift": []}, TypeError, "lift is list"),
+    ({"bath_sd": "5"}, ValueError, "needs a unit"),
+    ({"bath_sd": "-5 F"}, ValueError, "bath_sd_K is -2.7"),
+    ({"time_sd": -1}, ValueError, "time_sd_s is -1"),
+    ({"thickness_sd_nm": float("nan")}, ValueError, "thickness_sd_nm is nan"),
+    ({"colour_tolerance": "3"}, TypeError, "colour_tolerance is str"),
+    ({"colour_tolerance": 51}, ValueError, "colour_tolerance is 51"),
+])
+def test_what_does_not_hold(stated: dict[str, object], error: type[Exception], says: str) -> None:
+    with pytest.raises(error, match=says):
+        one(**stated)
+
+
+# Contract: both are plain values, by the names of the fields.
+def test_trials_and_logs_as_plain_values() -> None:
+    log = oxtint.TrialLog()
+    log.add("Alder 1", **COUPON)
+    log.add("Alder 1", **COUPON, part="6 mm", note="bar")
+    assert oxtint.Trial(**log[1].to_dict()) == log[1]
+    columns = log.to_dict()
+    assert columns["part_size_m"] == [None, 0.006] and columns["note"] == ["", "bar"]
+    assert [oxtint.Trial(**dict(zip(columns, row))) for row in zip(*columns.values())] == list(log)
+    again = pickle.loads(pickle.dumps(log))
+    assert [trial.part_size_m for trial in again] == [None, 0.006]
+
+
+def test_a_slip_in_each_column_is_told_at_once() -> None:
+    columns = {"part": "6", "shape": "plat", "start_C": "2O", "transfer_W_per_m2K": "-1",
+               "lift_min": "61", "bath_sd_F": "x", "time_sd": "1", "thickness_sd_nm": "0",
+               "colour_tolerance": "three"}
+    text = (f"steel,bath_F,time_s,colour,{','.join(columns)}\n"
+            f"Alder 1,600,90,blue,{','.join(columns.values())}\n")
+    with pytest.raises(oxtint.TrialFileError) as raised:
+        oxtint.read_trials_text(text)
+    assert {fault.column: fault.found for fault in raised.value.faults} == columns
+    assert all(fault.line == 2 for fault in raised.value.faults)
