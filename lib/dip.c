@@ -296,9 +296,11 @@ static uint32_t all_cautions(const plan *of, const oxt_dip *dip)
     uint32_t cautions = bath_cautions(dip->bath_K);
     if (!of->options.part || !of->options.lift)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
-    if (dip->bath_K < steel->bath_low_K || dip->bath_K > steel->bath_high_K)
+    bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
+    if (untried || dip->bath_K < steel->bath_low_K || dip->bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
-    if (target->aim_nm < steel->thickness_low_nm || target->aim_nm > steel->thickness_high_nm)
+    if (untried || target->aim_nm < steel->thickness_low_nm ||
+        target->aim_nm > steel->thickness_high_nm)
         cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
     if (isfinite(target->other_nm))
         cautions |= OXT_CAUTION_OTHER_ORDER;

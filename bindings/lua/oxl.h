@@ -252,6 +252,8 @@ void oxl_push_target(lua_State *L, const oxt_target *target);
 void oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
 /* The open part at an index, likewise. */
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
+/* A prior as a table of numbers at an index, part of an argument. */
+void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior);
 /* steel:dip(target, bath, options) and steel:bath_for(target, time, options), in dip.c. */
 int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
@@ -266,6 +268,7 @@ void oxl_open_film(lua_State *L);
 void oxl_open_heat(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
+void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);

@@ -66,6 +66,7 @@ local structs = {
       { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "tint.h", "oxt_target", dip.target },
@@ -103,6 +104,7 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     film_options = known_names(oxtint.film, nonsense),
     film_choice = known_names(oxtint.tints, nonsense),
@@ -118,7 +120,7 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, dip_options = { "dip.h", film }, match_options = { "film.h" },
+    fit_options = { "fit.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", film }, match_options = { "film.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
@@ -143,6 +145,11 @@ for enum, row in in_order {
     oxt_substance = { "material.h", known_choices(oxtint.material, "?"), string.lower },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
                        function(name) return (name:gsub("_", "-")) end },
+    oxt_errors_in_variables = {
+        "fit.h", known_choices(oxtint.fit, log, { errors_in_variables = "?" }),
+        function(name) return (name:lower():gsub("_", "-")) end },
+    oxt_robust = { "fit.h", known_choices(oxtint.fit, log, { robust = "?" }),
+                   function(name) return (name:lower():gsub("^robust_", "")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
@@ -166,7 +173,7 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), "adapt_white carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature part read_trials "
-        .. "srgb_keeping_hue target tints")
+        .. "srgb_keeping_hue starting_steel target tints usual_prior")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,

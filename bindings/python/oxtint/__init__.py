@@ -32,7 +32,7 @@ from .film import (
     film_srgb,
     name_of,
 )
-from .fitting import Fit, FitRow, StandardErrors, fit
+from .fitting import Fit, FitRow, Prior, StandardErrors, fit, starting_steel
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .optics import Finish, Light, Material, adapt_white
 from .steel import Caution, Dip, Steel, load_steel
@@ -52,9 +52,11 @@ __version__ = _decode(_lib.oxt_version())
 __all__ = [
     "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "Lift", "LiftExposure", "Light",
     "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
-    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "StandardErrors", "Steel",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Prior", "StandardErrors",
+    "Steel",
     "Target", "TimeInBath", "Tint", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
     "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
     "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
     "parse_duration", "parse_length", "parse_temperature", "read_trials", "read_trials_text",
+    "starting_steel",
 ]
