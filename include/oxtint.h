@@ -37,6 +37,7 @@
 #include "oxtint/tint.h"
 #include "oxtint/trials.h"
 #include "oxtint/steel.h"
+#include "oxtint/prior.h"
 #include "oxtint/fit.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"

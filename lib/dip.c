@@ -178,9 +178,11 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_HARDENED;
     if (!of->options.part || !of->options.lift)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
-    if (bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
+    bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
+    if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
-    if (target->aim_nm < steel->thickness_low_nm || target->aim_nm > steel->thickness_high_nm)
+    if (untried || target->aim_nm < steel->thickness_low_nm ||
+        target->aim_nm > steel->thickness_high_nm)
         cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
     if (isfinite(target->other_nm))
         cautions |= OXT_CAUTION_OTHER_ORDER;

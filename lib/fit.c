@@ -63,8 +63,13 @@ static void fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *so
          * which T_ref makes small; its error goes to both. */
         double mean = 0.0, sum = 0.0;
         for (size_t i = 0; i < solution->model.n; i++) {
-            mean += solution->weights[i] * solution->model.rows[i]->lateness;
-            sum += solution->weights[i];
+            mean += 0.25 * solution->weights[i] * solution->model.rows[i]->lateness;
+            sum += 0.25 * solution->weights[i];
+        }
+        for (size_t j = 0; j < solution->model.prior_count; j++) {
+            const oxt_i_prior_row *prior = &solution->model.prior[j];
+            mean -= prior->weight * prior->of_ln_k * prior->of_q;
+            sum += prior->weight * prior->of_ln_k * prior->of_ln_k;
         }
         double shift = mean / sum / scale; /* d ln k_ref / dQ */
         double variance = options->Q_stderr_J_per_mol * options->Q_stderr_J_per_mol;
@@ -96,11 +101,13 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
                          bool scatter_fitted)
 {
     size_t n = solution->model.n;
-    double weight = 0.0, mean = 0.0, total = 0.0, logs = 0.0;
+    double weight = 0.0, mean = 0.0, total = 0.0, logs = 0.0, of_rows = 0.0;
     for (size_t i = 0; i < n; i++) {
+        double sigma = solution->model.rows[i]->sigma;
         weight += solution->weights[i];
         mean += solution->weights[i] * oxt_i_seen(solution->model.rows[i])->ln_x;
-        logs += log(2.0 * OXT_I_PI / solution->weights[i]);
+        logs += log(2.0 * OXT_I_PI * sigma * sigma);
+        of_rows += solution->weights[i] * solution->residuals[i] * solution->residuals[i];
     }
     mean /= weight;
     for (size_t i = 0; i < n; i++) {
@@ -110,11 +117,10 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->chi_square = solution->result.chi_square;
     values->reduced_chi_square = values->chi_square / values->dof;
     /* Below this only rounding tells the rows apart. */
-    values->r_squared = total > 1e-18 ? 1.0 - values->chi_square / total : NAN;
+    values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
     double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
     double left = (double)n - k - 1.0;
-    values->aicc = left > 0.0 ? values->chi_square + logs + 2.0 * k + 2.0 * k * (k + 1.0) / left
-                              : NAN;
+    values->aicc = left > 0.0 ? of_rows + logs + 2.0 * k + 2.0 * k * (k + 1.0) / left : NAN;
     /* Condition of two columns scaled to equal length; the correlation of the estimates is that of
      * the columns but for its sign. */
     double c = solution->p == 2
@@ -122,6 +128,15 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
                          sqrt(solution->result.covariance[0] * solution->result.covariance[3])
                    : 0.0;
     values->condition = sqrt((1.0 + c) / (1.0 - c));
+}
+
+/* With a prior the errors are not left to the rows alone: in simulated logs of one to six coupons the
+ * intervals hold with this many (docs/prior.md). */
+static const double LEAST_DOF_WITH_PRIOR = 4.0;
+
+static double counted_dof(const oxt_i_fit_solution *solution)
+{
+    return (double)(solution->model.n + solution->model.prior_count - solution->p);
 }
 
 static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
@@ -135,36 +150,50 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
                                                   : options->Q_J_per_mol;
     values->Q_held = solution->p == 1;
     values->scatter = solution->scatter;
-    values->dof = (double)(solution->model.n - solution->p);
+    values->dof = counted_dof(solution);
+    if (solution->model.prior_count)
+        values->dof = fmax(values->dof, LEAST_DOF_WITH_PRIOR);
     values->row_count = fit->row_count;
     values->used_count = solution->model.n;
     fill_covariance(values, solution, options);
     fill_intervals(values, options->confidence);
     fill_quality(values, solution, options->scatter < 0.0);
+    oxt_i_fit_prior_shares(solution, values);
 }
 
 /* The residual over its own standard error, with the scale of the errors taken from the other rows:
  * a gross outlier swells the scatter, and must not hide behind it. Where the others agree by chance
  * the scale stops at the width of what was seen in the row itself. */
-static double studentized(const oxt_i_seen_row *row, double chi_square, double dof)
+static double studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof)
 {
     if (dof <= 1.0 || row->leverage >= 1.0 - 1e-9)
         return NAN;
-    double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));
-    double others = fmax(chi_square - inner * inner, 0.0) / (dof - 1.0);
+    double inner = off / (row->sigma * sqrt(1.0 - row->leverage));
+    double others = fmax(chi_square - row->weight * inner * inner, 0.0) / (dof - 1.0);
     double width = oxt_i_seen(row)->sigma / row->sigma;
     return inner / sqrt(fmax(others, width * width));
+}
+
+/* ln(observed / predicted) at the bath and time that were logged; in an orthogonal fit the residual of
+ * the solution is that of the tangent at the true ones. */
+static double residual_as_logged(const oxt_i_seen_row *row, const oxt_growth *growth)
+{
+    double lateness = 1.0 / row->bath_K - 1.0 / growth->T_ref_K;
+    double ln_rate = log(growth->k_ref_nm2_per_s) - growth->Q_J_per_mol / R * lateness;
+    return oxt_i_seen(row)->ln_x - 0.5 * (ln_rate + log(row->time_s));
 }
 
 static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
 {
     for (size_t i = 0; i < solution->model.n; i++) {
         oxt_i_seen_row *row = solution->model.rows[i];
-        row->residual = -solution->residuals[i];
-        row->sigma = 1.0 / sqrt(solution->weights[i]);
+        row->residual = solution->model.orthogonal ? residual_as_logged(row, &fit->values.growth)
+                                                   : -solution->residuals[i];
         row->leverage = oxt_i_fit_leverage(solution, i);
-        row->studentized = studentized(row, fit->values.chi_square, fit->values.dof);
+        row->studentized = studentized(row, -solution->residuals[i], fit->values.chi_square,
+                                       counted_dof(solution));
     }
+    oxt_i_fit_influence(solution);
 }
 
 /* ---- what to distrust ---- */
@@ -187,6 +216,30 @@ static void warn_readings(oxt_fit *fit)
     }
 }
 
+/* Below this weight a row is named. */
+static const double DISTRUSTED = 0.5;
+
+static void warn_distrusted(oxt_fit *fit)
+{
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count == 0 || !(row->weight < DISTRUSTED))
+            continue;
+        char what[64], celsius[32], fahrenheit[32], time[32];
+        oxt_i_row_name(row, what, sizeof what);
+        oxt_format_temperature(row->bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+        oxt_format_temperature(row->bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL,
+                               NULL);
+        oxt_format_duration(row->time_s, time, sizeof time, NULL, NULL);
+        oxt_i_fit_warn(
+            fit,
+            "%s: %s at %s (%s) after %s was distrusted (weight %.2f): it lies %.1f times "
+            "its error %s the rest.",
+            what, row->text, celsius, fahrenheit, time, row->weight,
+            fabs(row->residual) / row->sigma, row->residual > 0.0 ? "above" : "below");
+    }
+}
+
 /* Bonferroni: one alarm in a hundred logs of sound trials, whatever their number. */
 static void warn_outliers(oxt_fit *fit)
 {
@@ -196,7 +249,8 @@ static void warn_outliers(oxt_fit *fit)
     double limit = oxt_i_t_quantile(1.0 - 0.01 / (double)values->used_count, values->dof - 1.0);
     for (size_t i = 0; i < fit->row_count; i++) {
         const oxt_i_seen_row *row = &fit->rows[i];
-        if (row->reading_count == 0 || !(fabs(row->studentized) > limit))
+        if (row->reading_count == 0 || row->weight < DISTRUSTED ||
+            !(fabs(row->studentized) > limit))
             continue;
         char what[64];
         oxt_i_row_name(row, what, sizeof what);
@@ -217,7 +271,7 @@ static void warn_numbers(oxt_fit *fit)
                        "Trials disagree by %.0f %% in thickness beyond the width of their colours: "
                        "look for a bath, time or finish that changed.",
                        100.0 * values->scatter);
-    if (values->dof < 4.0)
+    if (values->used_count < (values->Q_held ? 5 : 6))
         oxt_i_fit_warn(fit, "Only %zu trials: the errors themselves are uncertain.",
                        values->used_count);
     if (!values->Q_held && values->Q_stderr_J_per_mol > 0.25 * Q)
@@ -252,6 +306,14 @@ static oxt_status check_answer(const oxt_fit *fit, oxt_error *error)
 
 /* ---- running ---- */
 
+static oxt_status check_choice(const char *name, int choice, int last, oxt_error *error)
+{
+    if (choice >= 0 && choice <= last)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, name, choice, 0.0, last, "%s is %d, expected 0 to %d", name,
+                      choice, last);
+}
+
 static oxt_status check_options(const oxt_fit_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "Q_J_per_mol", options->Q_J_per_mol, 0.0, 1e6,
@@ -269,7 +331,15 @@ static oxt_status check_options(const oxt_fit_options *options, oxt_error *error
                              OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED);
-    return status;
+    if (!status)
+        status = oxt_i_check(error, "bath_sd_K", options->bath_sd_K, 0.0, 100.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = check_choice("errors_in_variables", (int)options->errors_in_variables,
+                              OXT_ORTHOGONAL, error);
+    return status ? status : check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
 }
 
 static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
@@ -280,7 +350,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     if (!status)
         status = oxt_i_fit_prepare(&solution, fit, options, error);
     if (!status)
-        status = oxt_i_fit_solve(&solution, options->scatter, error);
+        status = oxt_i_fit_solve(&solution, options, error);
     if (!status) {
         fill_values(fit, &solution, options);
         fill_rows(fit, &solution);
@@ -290,6 +360,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     if (status)
         return status;
     warn_readings(fit);
+    warn_distrusted(fit);
     warn_outliers(fit);
     warn_numbers(fit);
     return fit->memory_failed ? oxt_i_no_memory(error) : OXT_OK;
@@ -360,6 +431,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
     oxt_i_copy_text(made.reason, sizeof made.reason, made.used ? "" : seen->reason);
     made.low_nm = made.high_nm = made.observed_nm = made.predicted_nm = NAN;
     made.residual = made.sigma = made.studentized = made.leverage = NAN;
+    made.weight = made.cooks_distance = made.dip_change = NAN;
     if (made.used) {
         const oxt_i_reading *reading = oxt_i_seen(seen);
         made.order = reading->order;
@@ -371,6 +443,9 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.sigma = seen->sigma;
         made.studentized = seen->studentized;
         made.leverage = seen->leverage;
+        made.weight = seen->weight;
+        made.cooks_distance = seen->cooks_distance;
+        made.dip_change = seen->dip_change;
     }
     return oxt_i_struct_out(row, &made, sizeof made, sizeof made, "row", error);
 }
@@ -417,8 +492,12 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
         values.thickness_low_nm = fmin(values.thickness_low_nm, oxt_i_seen(row)->low_nm);
         values.thickness_high_nm = fmax(values.thickness_high_nm, oxt_i_seen(row)->high_nm);
     }
+    bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);
     oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trials by oxtint %s%s",
-                   values.trial_count, oxt_version(), fit->values.Q_held ? ", Q given" : "");
+                   values.trial_count, oxt_version(),
+                   fit->values.Q_held ? ", Q given"
+                   : prior            ? ", with a prior"
+                                      : "");
     return oxt_steel_new(steel, &values, error);
 }

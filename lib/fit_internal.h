@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the three files of the fit share. */
+/* What the files of the fit share. */
 #ifndef OXTINT_FIT_INTERNAL_H
 #define OXTINT_FIT_INTERNAL_H
 
@@ -18,13 +18,17 @@ typedef struct {
 typedef struct {
     size_t trial, line;
     double bath_K, time_s;
-    double ln_time, lateness;  /* what the model needs of them: ln time_s, and T_ref/bath_K - 1 */
+    double true_K,
+        true_s; /* what they are taken to have been; as logged but in an orthogonal fit */
+    double ln_time, lateness;  /* what the model needs of them: ln true_s, and T_ref/true_K - 1 */
+    double slope_K, slope_s;   /* d ln x/d bath, d ln x/d time */
+    double shift;              /* ln x from the true bath and time back to the logged ones */
     oxt_i_reading readings[4]; /* the likeliest first; more than one where the order is open */
     size_t reading_count;      /* 0: not used, for the reason given */
     size_t reading;            /* which one the fit took */
     const char *reason;        /* static text */
     char text[56];             /* what was seen, for messages */
-    double residual, sigma, studentized, leverage;
+    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change;
 } oxt_i_seen_row;
 
 static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
@@ -44,12 +48,21 @@ struct oxt_fit {
     bool memory_failed;
 };
 
+/* What is known beforehand, as an observation: of_ln_k ln k_ref + of_q q = value. */
+typedef struct {
+    double of_ln_k, of_q, value, weight;
+} oxt_i_prior_row;
+
 /* The model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref). */
 typedef struct {
     oxt_i_seen_row **rows; /* the used ones */
     size_t n;
     double T_ref_K;
-    double held_q; /* NAN when q is fitted */
+    double held_q;            /* NAN when q is fitted */
+    oxt_i_prior_row prior[2]; /* stand after the rows in all that has a row each */
+    size_t prior_count;
+    double bath_sd_K, time_sd_s;
+    bool orthogonal;
 } oxt_i_fit_model;
 
 typedef struct {
@@ -57,15 +70,32 @@ typedef struct {
     size_t p;
     oxt_i_lsq *solver;
     oxt_i_lsq_result result;
-    double *weights, *residuals;
+    double *weights, *residuals, *scratch;
     double scatter;
+    oxt_robust robust;  /* in force */
+    double prior_trust; /* factor on the weight of the prior; 1 but at the start */
 } oxt_i_fit_solution;
+
+/* Huber's k for 95 % efficiency with normal errors. */
+#define OXT_I_HUBER 1.345
 
 /* Choose the rows and the middle temperature, or say what is missing. */
 oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
                              const oxt_fit_options *options, oxt_error *error);
 /* Parameters, scatter (estimated when negative) and orders. */
-oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, double given_scatter, oxt_error *error);
+oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                           oxt_error *error);
+/* Residuals, model minus seen: of the rows and of the prior. */
+void oxt_i_fit_residuals(oxt_i_fit_solution *solution);
+/* The constants at a variance of the scatter, with weights and true baths and times that go with them
+ * (fit_weights.c). */
+oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error);
+/* Variance of ln x from the errors of a row's bath and time. */
+double oxt_i_fit_spread(const oxt_i_fit_model *model, const oxt_i_seen_row *row);
+/* Cook's distance and change of a dip of every used row; leverages must stand. */
+void oxt_i_fit_influence(const oxt_i_fit_solution *solution);
+/* Shares of what is known of ln k_ref and of Q that came from the prior. */
+void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 /* How much row i decides its own prediction, 0 to 1. */
 double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i);
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
@@ -74,6 +104,8 @@ void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);
 void oxt_i_fit_warn(oxt_fit *fit, const char *format, ...) OXT_I_PRINTF(2, 3);
+/* A prior of the caller, checked (prior.c). */
+oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
 /* "Line 12" or "Trial 3". */
 void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity);
 

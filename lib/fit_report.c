@@ -38,6 +38,58 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
                    100.0 * values->scatter, 200.0 * values->scatter);
 }
 
+static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
+{
+    double of_Q = values->prior_share_Q, of_rate = values->prior_share_ln_k;
+    if (of_Q > 0.0)
+        oxt_i_text_add(
+            text,
+            "  the prior says %.0f %% of what is known of Q and %.0f %% of what is known "
+            "of the rate; the trials say the rest\n",
+            100.0 * of_Q, 100.0 * of_rate);
+    else if (of_rate > 0.0)
+        oxt_i_text_add(text,
+                       "  the prior says %.0f %% of what is known of the rate; the trials say the "
+                       "rest\n",
+                       100.0 * of_rate);
+}
+
+/* The row that pulls harder than all others but those named already; NULL when none is left. */
+static const oxt_i_seen_row *next_puller(const oxt_fit *fit, const oxt_i_seen_row *last)
+{
+    const oxt_i_seen_row *found = NULL;
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count == 0 || !isfinite(row->dip_change))
+            continue;
+        double pull = fabs(row->dip_change), limit = last ? fabs(last->dip_change) : HUGE_VAL;
+        bool open = pull < limit || (pull == limit && row > last);
+        if (open && (!found || pull > fabs(found->dip_change)))
+            found = row;
+    }
+    return found;
+}
+
+/* A row without which no dip would change by this much is not worth a line. */
+static const double LEAST_PULL = 0.005;
+
+static void add_pullers(oxt_i_text *text, const oxt_fit *fit)
+{
+    enum { MOST_NAMED = 3 };
+    const oxt_i_seen_row *row = next_puller(fit, NULL);
+    for (int i = 0; i < MOST_NAMED && row && fabs(row->dip_change) >= LEAST_PULL; i++) {
+        char what[64];
+        oxt_i_row_name(row, what, sizeof what);
+        oxt_i_text_add(text,
+                       "%s  %s: without it a dip in its bath takes %.1f %% %s (Cook's distance "
+                       "%.2g)\n",
+                       i == 0 ? "What pulls hardest\n" : "", what,
+                       100.0 * fabs(expm1(row->dip_change)),
+                       row->dip_change > 0.0 ? "longer" : "less", row->cooks_distance);
+        row = next_puller(fit, row);
+    }
+}
+
 static void add_distrust(oxt_i_text *text, const oxt_fit *fit)
 {
     oxt_i_text_add(text, "What to distrust\n");
@@ -71,7 +123,9 @@ oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *b
         return status;
     oxt_i_text text = { 0 };
     add_answer(&text, fit, unit);
+    add_prior(&text, &fit->values);
     add_distrust(&text, fit);
+    add_pullers(&text, fit);
     add_numbers(&text, fit);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -6,24 +6,31 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-enum {
-    FEWEST_ROWS = 3, /* one more than the parameters, so that there is an error at all */
-    FEWEST_ROWS_HELD = 2,
-};
-
 /* Baths closer together than this are one bath read with a thermometer's jitter. */
 static const double LEAST_SPREAD_K = 5.0;
 
+/* A rate known to 5 %, which few logs of colours reach, is then a Q known to 100 %. */
+static const double WORST_CONDITION = 20.0;
+
 /* ---- the model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref) ---- */
+
+static double q_of(const oxt_i_fit_model *model, const double *parameters)
+{
+    return isnan(model->held_q) ? parameters[1] : model->held_q;
+}
 
 static bool residuals(const double *parameters, double *result, void *context)
 {
     const oxt_i_fit_model *model = context;
-    double q = isnan(model->held_q) ? parameters[1] : model->held_q;
+    double q = q_of(model, parameters);
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        double ln_x = 0.5 * (parameters[0] - q * row->lateness + row->ln_time);
+        double ln_x = 0.5 * (parameters[0] - q * row->lateness + row->ln_time) + row->shift;
         result[i] = ln_x - oxt_i_seen(row)->ln_x;
+    }
+    for (size_t j = 0; j < model->prior_count; j++) {
+        const oxt_i_prior_row *prior = &model->prior[j];
+        result[model->n + j] = prior->of_ln_k * parameters[0] + prior->of_q * q - prior->value;
     }
     return true;
 }
@@ -38,10 +45,20 @@ static bool jacobian(const double *parameters, double *result, void *context)
         if (p == 2)
             result[i * p + 1] = -0.5 * model->rows[i]->lateness;
     }
+    for (size_t j = 0; j < model->prior_count; j++) {
+        result[(model->n + j) * p] = model->prior[j].of_ln_k;
+        if (p == 2)
+            result[(model->n + j) * p + 1] = model->prior[j].of_q;
+    }
     return true;
 }
 
-/* ---- one solution, and the scatter that goes with it ---- */
+void oxt_i_fit_residuals(oxt_i_fit_solution *solution)
+{
+    residuals(solution->result.parameters, solution->residuals, &solution->model);
+}
+
+/* ---- the scatter ---- */
 
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
 {
@@ -49,19 +66,37 @@ void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
     free(solution->model.rows);
     free(solution->weights);
     free(solution->residuals);
+    free(solution->scratch);
 }
 
-static oxt_status solve_with(oxt_i_fit_solution *solution, double variance, oxt_error *error)
+/* Variance of a row beside the scatter. */
+static double own_variance(const oxt_i_fit_solution *solution, size_t i)
 {
-    for (size_t i = 0; i < solution->model.n; i++) {
-        double sigma = oxt_i_seen(solution->model.rows[i])->sigma;
-        solution->weights[i] = 1.0 / (variance + sigma * sigma);
-    }
-    oxt_status status = oxt_i_lsq_solve(solution->solver, solution->weights, &solution->result,
-                                        error);
-    if (!status)
-        residuals(solution->result.parameters, solution->residuals, &solution->model);
-    return status;
+    const oxt_i_seen_row *row = solution->model.rows[i];
+    double sigma = oxt_i_seen(row)->sigma;
+    return sigma * sigma + oxt_i_fit_spread(&solution->model, row);
+}
+
+static double degrees_of_freedom(const oxt_i_fit_solution *solution)
+{
+    return (double)(solution->model.n + solution->model.prior_count - solution->p);
+}
+
+/* Mean of Huber's psi squared of a normal deviate, for k = OXT_I_HUBER: P(|z| < k) - 2 k phi(k) +
+ * 2 k^2 P(z > k). */
+static const double MEAN_PSI_SQUARED = 0.71016;
+
+/* What stands for the square of a residual over its error. Its half is minus the logarithm of the
+ * likelihood whose slope by the scatter is Huber's proposal 2: normal in the middle, with the tails of
+ * a power. */
+static double likelihood_square(const oxt_i_fit_solution *solution, double errors)
+{
+    static const double k = OXT_I_HUBER;
+    double size = fabs(errors);
+    if (solution->robust == OXT_ROBUST_NONE)
+        return size * size;
+    double square = size <= k ? size * size : k * k * (1.0 + 2.0 * log(size / k));
+    return square / MEAN_PSI_SQUARED;
 }
 
 /* Logarithm of the restricted likelihood of the residuals at the solution just made: what is left
@@ -69,65 +104,114 @@ static oxt_status solve_with(oxt_i_fit_solution *solution, double variance, oxt_
  * Biometrika 58 (1971) 545). */
 static double restricted_likelihood(const oxt_i_fit_solution *solution)
 {
+    const oxt_i_fit_model *model = &solution->model;
     const double *C = solution->result.covariance;
-    double logs = log(solution->p == 2 ? C[0] * C[3] - C[1] * C[2] : C[0]);
-    for (size_t i = 0; i < solution->model.n; i++)
-        logs += log(solution->weights[i]);
-    return 0.5 * (logs - solution->result.chi_square);
+    double logs = log(solution->p == 2 ? C[0] * C[3] - C[1] * C[2] : C[0]), squares = 0.0;
+    for (size_t i = 0; i < model->n; i++) {
+        double sigma = model->rows[i]->sigma;
+        logs -= 2.0 * log(sigma);
+        squares += likelihood_square(solution, solution->residuals[i] / sigma);
+    }
+    for (size_t j = model->n; j < model->n + model->prior_count; j++)
+        squares += solution->weights[j] * solution->residuals[j] * solution->residuals[j];
+    return 0.5 * (logs - squares);
+}
+
+/* Chi-square of the residuals at a variance of the scatter less its degrees of freedom; robust fits
+ * cut each residual off, as Huber's proposal 2 does. */
+static double excess_at(const oxt_i_fit_solution *solution, double variance)
+{
+    static const double k = OXT_I_HUBER;
+    double excess = -degrees_of_freedom(solution);
+    for (size_t i = 0; i < solution->model.n; i++) {
+        double off = solution->residuals[i];
+        double square = off * off / (variance + own_variance(solution, i));
+        excess += solution->robust == OXT_ROBUST_NONE ? square
+                                                      : fmin(square, k * k) / MEAN_PSI_SQUARED;
+    }
+    return excess;
 }
 
 /* Paule and Mandel: the variance that makes chi-square of fixed residuals equal to its degrees of
- * freedom, 0 when they agree without any. Newton's steps from 0 never overshoot, because chi-square
- * falls and is convex in the variance. Returned with the standard deviation of that variance. */
+ * freedom, 0 when they agree without any. Returned with the standard deviation of that variance. */
 static double moment_variance(const oxt_i_fit_solution *solution, double *deviation)
 {
-    enum { MOST_STEPS = 60 };
-    double variance = 0.0, dof = (double)(solution->model.n - solution->p);
-    for (int step = 0; step < MOST_STEPS; step++) {
-        double excess = -dof, slope = 0.0, squares = 0.0;
-        for (size_t i = 0; i < solution->model.n; i++) {
-            double sigma = oxt_i_seen(solution->model.rows[i])->sigma;
-            double weight = 1.0 / (variance + sigma * sigma);
-            double pull = weight * solution->residuals[i];
-            excess += pull * solution->residuals[i];
-            slope += pull * pull;
-            squares += weight * weight;
-        }
-        *deviation = sqrt(2.0 / squares);
-        if (excess <= 1e-6 * dof)
-            break;
-        variance += excess / slope;
+    enum { HALVINGS = 60 };
+    double low = 0.0, high = 0.0, squares = 0.0;
+    for (size_t i = 0; i < solution->model.n; i++)
+        high += 2.0 * solution->residuals[i] * solution->residuals[i];
+    if (excess_at(solution, 0.0) <= 0.0)
+        high = 0.0;
+    for (int i = 0; i < HALVINGS && high > 0.0; i++) {
+        double middle = 0.5 * (low + high);
+        *(excess_at(solution, middle) > 0.0 ? &low : &high) = middle;
     }
+    double variance = 0.5 * (low + high);
+    for (size_t i = 0; i < solution->model.n; i++) {
+        double weight = 1.0 / (variance + own_variance(solution, i));
+        squares += weight * weight;
+    }
+    *deviation = sqrt(2.0 / squares);
     return variance;
+}
+
+static int compare(const void *a, const void *b)
+{
+    double first = *(const double *)a, second = *(const double *)b;
+    return first < second ? -1 : first > second;
+}
+
+/* Median of the size of the residuals, as the standard deviation of normal ones. */
+static double median_scatter(const oxt_i_fit_solution *solution)
+{
+    size_t n = solution->model.n;
+    for (size_t i = 0; i < n; i++)
+        solution->scratch[i] = fabs(solution->residuals[i]);
+    qsort(solution->scratch, n, sizeof *solution->scratch, compare);
+    double middle = 0.5 * (solution->scratch[(n - 1) / 2] + solution->scratch[n / 2]);
+    return 1.4826 * middle * sqrt((double)n / fmax(degrees_of_freedom(solution), 1.0));
+}
+
+/* Residuals to begin with: all rows alike, the prior only where the rows say nothing; robust fits go on
+ * with Huber's weights at the scatter that the median tells. */
+static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    enum { ROUNDS = 5 };
+    static const double EQUAL_WEIGHTS = 1e3, LITTLE_TRUST = 1e-5;
+    oxt_robust robust = solution->robust;
+    solution->robust = OXT_ROBUST_NONE;
+    solution->prior_trust = LITTLE_TRUST;
+    oxt_status status = oxt_i_fit_settle(solution, EQUAL_WEIGHTS, error);
+    solution->prior_trust = 1.0;
+    solution->robust = robust;
+    for (int i = 0; i < ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
+        double scatter = median_scatter(solution);
+        status = oxt_i_fit_settle(solution, scatter * scatter, error);
+    }
+    return status;
 }
 
 /* The scatter is estimated by its mean over the restricted likelihood. The usual estimate, the mode,
  * is 0 for a quarter of sound logs of a dozen coupons, because the width of the colours may explain
  * all that is seen; the mean is never 0, and the intervals for the next dip hold. A wide prior
  * (half-Cauchy, 25 %) keeps it finite with few rows: A. Gelman, Bayesian Analysis 1 (2006) 515. */
-static oxt_status solve_scatter(oxt_i_fit_solution *solution, double given, oxt_error *error)
+static oxt_status find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
 {
     enum { POINTS = 10 };
-    static const double PRIOR_SCALE = 0.25, EQUAL_WEIGHTS = 1e3;
+    static const double PRIOR_SCALE = 0.25;
     double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
-    solution->scatter = given;
-    if (given >= 0.0)
-        return solve_with(solution, given * given, error);
-    oxt_status status = solve_with(solution, EQUAL_WEIGHTS, error);
-    if (status)
-        return status;
     double deviation, variance = moment_variance(solution, &deviation);
     double low = sqrt(fmax(variance - 4.0 * deviation, 0.0));
     double high = sqrt(variance + 6.0 * deviation);
-    for (int i = 0; i < POINTS && !status; i++) {
+    for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
-        status = solve_with(solution, scatters[i] * scatters[i], error);
+        oxt_status status = oxt_i_fit_settle(solution, scatters[i] * scatters[i], error);
+        if (status)
+            return status;
         double relative = scatters[i] / PRIOR_SCALE;
         logs[i] = restricted_likelihood(solution) - log1p(relative * relative);
         most = fmax(most, logs[i]);
     }
-    if (status)
-        return status;
     double weight = 0.0, sum = 0.0;
     for (int i = 0; i < POINTS; i++) {
         double share = exp(logs[i] - most);
@@ -135,7 +219,28 @@ static oxt_status solve_scatter(oxt_i_fit_solution *solution, double given, oxt_
         sum += share * scatters[i];
     }
     solution->scatter = sum / weight;
-    return solve_with(solution, solution->scatter * solution->scatter, error);
+    return OXT_OK;
+}
+
+/* Tukey's weights begin where Huber's end, with the scatter that Huber's found: alone they may settle
+ * on a few rows that agree by chance. */
+static oxt_status solve_once(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                             oxt_error *error)
+{
+    solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
+    solution->scatter = options->scatter;
+    oxt_status status = OXT_OK;
+    if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE)
+        status = start(solution, error);
+    if (!status && options->scatter < 0.0)
+        status = find_scatter(solution, error);
+    if (!status)
+        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+    if (!status && options->robust == OXT_ROBUST_TUKEY) {
+        solution->robust = OXT_ROBUST_TUKEY;
+        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+    }
+    return status;
 }
 
 double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i)
@@ -184,19 +289,23 @@ static bool reread_one(oxt_i_fit_solution *solution)
     return true;
 }
 
-oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, double given_scatter, oxt_error *error)
+oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                           oxt_error *error)
 {
-    oxt_status status = solve_scatter(solution, given_scatter, error);
+    oxt_status status = solve_once(solution, options, error);
     for (size_t turn = 0; turn < solution->model.n && !status && reread_one(solution); turn++)
-        status = solve_scatter(solution, given_scatter, error);
+        status = solve_once(solution, options, error);
     return status;
 }
 
 /* ---- is there enough to fit? ---- */
 
-static oxt_status check_enough(const oxt_fit *fit, size_t used, bool held, oxt_error *error)
+/* One more than the parameters, so that there is an error at all; a prior's parts count as rows. */
+static oxt_status check_enough(const oxt_fit *fit, const oxt_i_fit_solution *solution,
+                               oxt_error *error)
 {
-    size_t fewest = held ? FEWEST_ROWS_HELD : FEWEST_ROWS;
+    size_t used = solution->model.n, fewest = solution->p + 1 - solution->model.prior_count;
+    const char *hint = solution->model.prior_count ? "" : ", or give a prior";
     if (used >= fewest)
         return OXT_OK;
     if (used == 0 && fit->bright_count == fit->row_count)
@@ -207,8 +316,8 @@ static oxt_status check_enough(const oxt_fit *fit, size_t used, bool held, oxt_e
     return oxt_i_fail(
         error, OXT_EFEW, "trials", (double)used, (double)fewest, NAN,
         "only %zu of %zu trials of %s can be used, expected at least %zu; add coupons "
-        "that show a colour",
-        used, fit->row_count, fit->name, fewest);
+        "that show a colour%s",
+        used, fit->row_count, fit->name, fewest, used ? hint : "");
 }
 
 static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, oxt_error *error)
@@ -223,46 +332,121 @@ static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, o
     return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, LEAST_SPREAD_K, NAN,
                       "all %zu usable trials of %s ran at one bath temperature (%.1f C, within %g "
                       "K), which cannot tell how the rate changes with temperature: add coupons at "
-                      "a bath at least 30 K away, or give Q",
+                      "a bath at least 30 K away, or give Q or a prior",
                       model->n, name, low - 273.15, LEAST_SPREAD_K);
+}
+
+/* Condition of the design in ln k_ref and ln Q: how many times worse the trials tell the relative error
+ * of Q than that of the rate. At T_ref the two columns are at right angles; Q is the published one, so
+ * that this is of the baths alone. */
+static double condition_of_Q(const oxt_i_fit_model *model)
+{
+    static const double PUBLISHED_Q = 71e3;
+    double square = 0.0;
+    for (size_t i = 0; i < model->n; i++)
+        square += model->rows[i]->lateness * model->rows[i]->lateness;
+    return R * model->T_ref_K / (PUBLISHED_Q * sqrt(square / (double)model->n));
+}
+
+static oxt_status check_condition(const oxt_i_fit_model *model, const char *name, oxt_error *error)
+{
+    double condition = condition_of_Q(model);
+    if (condition <= WORST_CONDITION)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", condition, 1.0, WORST_CONDITION,
+                      "the trials of %s tell the temperature dependence %.0f times worse than the "
+                      "rate (expected at most %g times): nearly all of them ran in one "
+                      "bath; add coupons at a bath at least 30 K away, or give Q or a prior",
+                      name, condition, WORST_CONDITION);
+}
+
+/* ---- getting ready ---- */
+
+static void take_prior(oxt_i_fit_model *model, const oxt_prior *prior)
+{
+    double unit = R * model->T_ref_K; /* J/mol for one unit of q */
+    size_t count = 0;
+    if (prior->ln_k_stderr > 0.0)
+        model->prior[count++] = (oxt_i_prior_row){ 1.0, 1.0 - model->T_ref_K / prior->temperature_K,
+                                                   prior->ln_k, pow(prior->ln_k_stderr, -2.0) };
+    if (prior->Q_stderr_J_per_mol > 0.0)
+        model->prior[count++] = (oxt_i_prior_row){ 0.0, 1.0, prior->Q_J_per_mol / unit,
+                                                   pow(unit / prior->Q_stderr_J_per_mol, 2.0) };
+}
+
+static oxt_status take_options(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                               oxt_prior *prior, oxt_error *error)
+{
+    bool held = options->Q_J_per_mol > 0.0;
+    solution->p = held ? 1 : 2;
+    solution->prior_trust = 1.0;
+    solution->model.bath_sd_K = options->bath_sd_K;
+    solution->model.time_sd_s = options->time_sd_s;
+    solution->model.orthogonal = options->errors_in_variables == OXT_ORTHOGONAL;
+    oxt_status status = options->prior ? oxt_i_prior_in(prior, options->prior, error) : OXT_OK;
+    if (!status && held && prior->Q_stderr_J_per_mol > 0.0)
+        status = oxt_i_fail_text(error, OXT_EARG, "prior",
+                                 "Q is held at a value and has a prior: give one of the two");
+    if (!status)
+        solution->model.prior_count = (prior->ln_k_stderr > 0.0) +
+                                      (prior->Q_stderr_J_per_mol > 0.0);
+    return status;
+}
+
+/* Choose the used rows, with their middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
+static oxt_status choose_rows(oxt_i_fit_model *model, oxt_fit *fit, oxt_error *error)
+{
+    double inverse = 0.0;
+    model->rows = malloc((fit->row_count + 1) * sizeof *model->rows);
+    if (!model->rows)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < fit->row_count; i++)
+        if (fit->rows[i].reading_count > 0) {
+            model->rows[model->n++] = &fit->rows[i];
+            inverse += 1.0 / fit->rows[i].bath_K;
+        }
+    model->T_ref_K = (double)model->n / inverse;
+    for (size_t i = 0; i < model->n; i++) {
+        oxt_i_seen_row *row = model->rows[i];
+        row->lateness = model->T_ref_K / row->bath_K - 1.0;
+        row->true_K = row->bath_K;
+        row->true_s = row->time_s;
+    }
+    return OXT_OK;
+}
+
+static oxt_status make_solver(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    size_t count = solution->model.n + solution->model.prior_count;
+    solution->weights = malloc(count * sizeof *solution->weights);
+    solution->residuals = malloc(count * sizeof *solution->residuals);
+    solution->scratch = malloc(count * sizeof *solution->scratch);
+    if (!solution->weights || !solution->residuals || !solution->scratch)
+        return oxt_i_no_memory(error);
+    /* Any start will do, since the model is linear in its parameters; this one is typical. */
+    solution->result.parameters[0] = 4.0;
+    solution->result.parameters[1] = 16.0;
+    oxt_i_lsq_problem problem = { count, solution->p, residuals, jacobian, &solution->model, true };
+    return oxt_i_lsq_new(&solution->solver, &problem, error);
 }
 
 oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
                              const oxt_fit_options *options, oxt_error *error)
 {
+    oxt_prior prior = OXT_PRIOR_INIT;
     bool held = options->Q_J_per_mol > 0.0;
-    size_t used = 0;
-    double inverse = 0.0;
-    solution->model.rows = malloc((fit->row_count + 1) * sizeof *solution->model.rows);
-    if (!solution->model.rows)
-        return oxt_i_no_memory(error);
-    for (size_t i = 0; i < fit->row_count; i++)
-        if (fit->rows[i].reading_count > 0) {
-            solution->model.rows[used++] = &fit->rows[i];
-            inverse += 1.0 / fit->rows[i].bath_K;
-        }
-    solution->model.n = used;
-    solution->p = held ? 1 : 2;
-    oxt_status status = check_enough(fit, used, held, error);
-    if (!status && !held)
+    oxt_status status = take_options(solution, options, &prior, error);
+    if (!status)
+        status = choose_rows(&solution->model, fit, error);
+    if (!status)
+        status = check_enough(fit, solution, error);
+    if (!status && !held && prior.Q_stderr_J_per_mol == 0.0)
         status = check_spread(&solution->model, fit->name, error);
+    if (!status && !held && prior.Q_stderr_J_per_mol == 0.0)
+        status = check_condition(&solution->model, fit->name, error);
     if (status)
         return status;
-    /* The middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
-    solution->model.T_ref_K = (double)used / inverse;
-    for (size_t i = 0; i < used; i++) {
-        oxt_i_seen_row *row = solution->model.rows[i];
-        row->ln_time = log(row->time_s);
-        row->lateness = solution->model.T_ref_K / row->bath_K - 1.0;
-    }
     solution->model.held_q = held ? options->Q_J_per_mol / (R * solution->model.T_ref_K) : NAN;
-    solution->weights = malloc(used * sizeof *solution->weights);
-    solution->residuals = malloc(used * sizeof *solution->residuals);
-    if (!solution->weights || !solution->residuals)
-        return oxt_i_no_memory(error);
-    /* Any start will do, since the model is linear in its parameters; this one is typical. */
-    solution->result.parameters[0] = 4.0;
-    solution->result.parameters[1] = 16.0;
-    oxt_i_lsq_problem problem = { used, solution->p, residuals, jacobian, &solution->model, true };
-    return oxt_i_lsq_new(&solution->solver, &problem, error);
+    take_prior(&solution->model, &prior);
+    return make_solver(solution, error);
 }

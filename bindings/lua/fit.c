@@ -39,6 +39,8 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, row_count, OXL_COUNT),
     OXL_FIELD(oxt_fit_values, used_count, OXL_COUNT),
     OXL_FIELD(oxt_fit_values, Q_held, OXL_FLAG),
+    OXL_FIELD(oxt_fit_values, prior_share_Q, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, prior_share_ln_k, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -56,6 +58,9 @@ static const oxl_field row_fields[] = {
     OXL_FIELD(oxt_fit_row, studentized, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, leverage, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, reason, OXL_TEXT),
+    OXL_FIELD(oxt_fit_row, weight, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, cooks_distance, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, dip_change, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -193,9 +198,11 @@ const oxl_class oxl_fit_class = {
 
 /* ---- the function ---- */
 
+/* The choices are places on the stack of their names, and of the table of the prior. */
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
+    int errors_in_variables, robust, prior;
 } fit_arguments;
 
 static const oxl_named fit_names[] = {
@@ -209,17 +216,40 @@ static const oxl_named fit_names[] = {
       offsetof(fit_arguments, options.thickness_uncertainty), 0 },
     { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), 0 },
     { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },
+    { "bath_sd_K", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.bath_sd_K), 0 },
+    { "time_sd_s", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.time_sd_s), 0 },
+    { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables), 0 },
+    { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },
+    { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },
     { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
+/* What the stack holds of them; `prior` is where a prior is put. */
+static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
+{
+    static const char *const ways[] = { "effective-variance", "orthogonal", NULL };
+    static const char *const robusts[] = { "none", "huber", "tukey", NULL };
+    if (given->errors_in_variables)
+        given->options.errors_in_variables = (oxt_errors_in_variables)oxl_choose(
+            L, 2, given->errors_in_variables, "errors_in_variables", ways);
+    if (given->robust)
+        given->options.robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", robusts);
+    if (given->prior) {
+        oxl_read_prior(L, 2, given->prior, prior);
+        given->options.prior = prior;
+    }
+}
+
 static int run_fit(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    fit_arguments given = { OXT_FIT_OPTIONS_INIT, NULL };
+    fit_arguments given = { OXT_FIT_OPTIONS_INIT, NULL, 0, 0, 0 };
+    oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
     oxl_read_named(L, 2, fit_names, 0, &given, NULL, &error);
+    read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fit *fit = oxl_new(L, &oxl_fit_class);
     oxt_status status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);

@@ -314,6 +314,8 @@ int oxl_history_temper(lua_State *L);
 const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
 /* The open part or bath at an index, likewise. */
 const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
+/* A prior as a table of numbers at an index, part of an argument. */
+void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior);
 const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);
 /* What may be chosen about a dip, and the places on the stack of values that are not numbers; 0 for
  * none. */
@@ -373,6 +375,7 @@ void oxl_open_heat(lua_State *L);
 void oxl_open_bath(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
+void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);

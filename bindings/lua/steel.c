@@ -194,9 +194,27 @@ static int load_steel(lua_State *L)
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
+static int starting_steel(lua_State *L)
+{
+    const char *name = oxl_check_text(L, 1);
+    lua_settop(L, 3);
+    const char *finish = lua_isnil(L, 2) ? NULL : oxl_check_text(L, 2);
+    const oxl_film *film = oxl_film_argument(L, 3);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxt_status status = oxt_steel_starting(&steel->steel, name, finish, film->film, &error);
+    if (!status)
+        status = fill(steel, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
 void oxl_open_steel(lua_State *L)
 {
-    static const luaL_Reg functions[] = { { "load_steel", load_steel }, { NULL, NULL } };
+    static const luaL_Reg functions[] = {
+        { "load_steel", load_steel },
+        { "starting_steel", starting_steel },
+        { NULL, NULL },
+    };
     oxl_register(L, &oxl_steel_class);
     luaL_setfuncs(L, functions, 0);
 }

@@ -455,6 +455,27 @@ oxt_error *error);
 oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error);
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+typedef struct oxt_prior {
+size_t struct_size;
+double temperature_K;
+double ln_k;
+double ln_k_stderr;
+double Q_J_per_mol;
+double Q_stderr_J_per_mol;
+} oxt_prior;
+void oxt_prior_init(oxt_prior *prior);
+oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error);
+oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
+const oxt_film *film, oxt_error *error);
+typedef enum oxt_errors_in_variables {
+OXT_EFFECTIVE_VARIANCE = 0,
+OXT_ORTHOGONAL = 1
+} oxt_errors_in_variables;
+typedef enum oxt_robust {
+OXT_ROBUST_NONE = 0,
+OXT_ROBUST_HUBER = 1,
+OXT_ROBUST_TUKEY = 2
+} oxt_robust;
 typedef struct oxt_fit_options {
 size_t struct_size;
 const char *steel;
@@ -465,6 +486,11 @@ double scatter;
 double thickness_uncertainty;
 double colour_tolerance;
 double confidence;
+double bath_sd_K;
+double time_sd_s;
+oxt_errors_in_variables errors_in_variables;
+oxt_robust robust;
+const oxt_prior *prior;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -490,6 +516,8 @@ double condition;
 size_t row_count;
 size_t used_count;
 int Q_held;
+double prior_share_Q;
+double prior_share_ln_k;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -506,6 +534,9 @@ double sigma;
 double studentized;
 double leverage;
 char reason[64];
+double weight;
+double cooks_distance;
+double dip_change;
 } oxt_fit_row;
 typedef struct oxt_fit oxt_fit;
 void oxt_fit_options_init(oxt_fit_options *options);

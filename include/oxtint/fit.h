@@ -4,21 +4,40 @@
  *
  * Weighted nonlinear least squares of ln k_ref and Q on ln x. Each row weighs by the width of what
  * was seen (a trade name is a band of thickness) and by the scatter of the process, which is
- * estimated from the rows themselves.
+ * estimated from the rows themselves. Errors of the logged bath and time, weights that distrust
+ * outliers, and what is known beforehand can be added.
  *
  * Sources: M. J. D. Powell's dogleg step, as the GNU Scientific Library has it ("Nonlinear
  * Least-Squares Fitting"); scatter by restricted likelihood: H. D. Patterson and R. Thompson,
  * Biometrika 58 (1971) 545; AICc: C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297; the last
- * two from memory.
+ * two from memory. Errors in both variables: J. Orear, Am. J. Phys. 50 (1982) 912 (effective variance);
+ * P. T. Boggs, R. H. Byrd and R. B. Schnabel, SIAM J. Sci. Stat. Comput. 8 (1987) 1052 (orthogonal
+ * distance). Robust weights: P. J. Huber, Robust Statistics, 1981 (his weights, his proposal 2 for the
+ * scale, his errors); A. E. Beaton and J. W. Tukey, Technometrics 16 (1974) 147. Influence: R. D. Cook,
+ * Technometrics 19 (1977) 15. All of these from memory.
  */
 #ifndef OXTINT_FIT_H
 #define OXTINT_FIT_H
 
 #include "oxtint/film.h"
 #include "oxtint/growth.h"
+#include "oxtint/prior.h"
 #include "oxtint/steel.h"
 #include "oxtint/trials.h"
 #include "oxtint/units.h"
+
+/** How the errors of the logged baths and times enter. */
+typedef enum oxt_errors_in_variables {
+    OXT_EFFECTIVE_VARIANCE = 0, /* carried through the model into the variance of the row */
+    OXT_ORTHOGONAL = 1          /* the true bath and time of each row are fitted with the constants */
+} oxt_errors_in_variables;
+
+/** How rows far from the rest are weighed. */
+typedef enum oxt_robust {
+    OXT_ROBUST_NONE = 0,  /* like all others */
+    OXT_ROBUST_HUBER = 1, /* less, beyond 1.345 times their error */
+    OXT_ROBUST_TUKEY = 2  /* less and less, and beyond 4.685 times their error not at all */
+} oxt_robust;
 
 /** What may be chosen about a fit. */
 typedef struct oxt_fit_options {
@@ -31,9 +50,17 @@ typedef struct oxt_fit_options {
     double thickness_uncertainty; /* relative standard error of a measured thickness, > 0; 0.02 */
     double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0; 3 */
     double confidence;            /* of the intervals, 0.5 to 0.9999; 0.95 */
+    double bath_sd_K;             /* K   standard deviation of each logged bath, 0 to 100; 0 */
+    double time_sd_s;             /* s   standard deviation of each logged time, 0 to OXT_TIME_HIGH_S;
+                                     0 */
+    oxt_errors_in_variables errors_in_variables; /* how these two enter */
+    oxt_robust robust;            /* how rows far from the rest are weighed */
+    const oxt_prior *prior;       /* what is known beforehand; NULL: nothing */
 } oxt_fit_options;
 
-#define OXT_FIT_OPTIONS_INIT { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95 }
+#define OXT_FIT_OPTIONS_INIT                                                                  \
+    { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
+      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -51,8 +78,10 @@ typedef struct oxt_fit_values {
     double Q_low_J_per_mol;       /* J/mol    limits of Q, Student's t; NaN when Q was held */
     double Q_high_J_per_mol;
     double scatter;               /* standard deviation of ln x from one dip to the next */
-    double chi_square;            /* sum of squared residuals over their variances */
-    double dof;                   /* degrees of freedom: rows used less parameters fitted */
+    double chi_square;            /* sum of squared residuals over their variances, each times its
+                                     weight, a prior's own among them */
+    double dof;                   /* degrees of freedom: rows used, one more for each part of a prior,
+                                     less parameters fitted; with a prior at least 4 */
     double reduced_chi_square;    /* chi_square / dof; about 1 where scatter was estimated, below
                                      where the rows agree better than their colours are wide */
     double r_squared;             /* share of the weighted variance of ln x explained; NaN when all
@@ -62,11 +91,14 @@ typedef struct oxt_fit_values {
     size_t row_count;             /* trials of this steel and finish */
     size_t used_count;            /* of them used; the others say why in oxt_fit_row */
     int Q_held;                   /* 1 when Q was given, 0 when it was fitted */
+    double prior_share_Q;         /* 0 to 1: how much of what is known of Q came from the prior: 1 less
+                                     the information of the trials over that of both */
+    double prior_share_ln_k;      /* the same of ln k_ref */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0 }
 
 /** One trial as the fit saw it. */
 typedef struct oxt_fit_row {
@@ -80,15 +112,22 @@ typedef struct oxt_fit_row {
     double observed_nm;    /* nm   geometric mean of the interval, NaN when not used */
     double predicted_nm;   /* nm   by the fit */
     double residual;       /* ln(observed / predicted), NaN when not used */
-    double sigma;          /* standard deviation of the residual: width seen and scatter */
+    double sigma;          /* standard deviation of the residual: width seen, scatter, and the errors
+                              of bath and time */
     double studentized;    /* residual over its own standard error, the row left out; NaN when not
                               used or when no degree of freedom is left */
     double leverage;       /* 0 to 1: how much the row decides its own prediction */
     char reason[64];       /* why it did not take part, "" when it did */
+    double weight;         /* 0 to 1: how far it was trusted, 1 without robust weights; NaN when not
+                              used */
+    double cooks_distance; /* by how much the constants move when it is left out, in their errors;
+                              NaN when not used or when nothing else decides */
+    double dip_change;     /* change of ln of the time of any dip in its bath when it is left out; NaN
+                              as above */
 } oxt_fit_row;
 
 #define OXT_FIT_ROW_INIT                                                                      \
-    { sizeof(oxt_fit_row), 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "" }
+    { sizeof(oxt_fit_row), 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", 0.0, 0.0, 0.0 }
 
 /** A finished fit: opaque, immutable, shared freely between threads. */
 typedef struct oxt_fit oxt_fit;
@@ -126,6 +165,12 @@ OXT_API void oxt_fit_row_init(oxt_fit_row *row);
  * occurs in two orders is read in the first unless the other trials contradict it; every such
  * reading is a warning.
  *
+ * Influence (cooks_distance, dip_change) is that of the linearised problem at the weights found, by a
+ * rank-one update: what a fit without the row gives when scatter and weights stay.
+ *
+ * A prior enters as one or two more observations. Give it rather than holding Q where the trials shall
+ * have their say: a held Q stays where it is put, and its error is only carried through.
+ *
  * Given:
  *   trials    the log
  *   film      the film that colours are read with
@@ -133,9 +178,12 @@ OXT_API void oxt_fit_row_init(oxt_fit_row *row);
  * Returned:
  *   fit       free it with oxt_fit_free
  * Status:
- *   OXT_EARG the log holds several steels and none is chosen, or no trial matches;
- *   OXT_EFEW fewer than 3 usable rows (2 with Q held); OXT_EIDENT all baths within 5 K, or hotter
- *   baths gave no thicker films; OXT_ENOCONV; OXT_EDOMAIN; OXT_ENOMEM
+ *   OXT_EARG the log holds several steels and none is chosen, no trial matches, a choice that is
+ *   none, or a Q both held and in the prior;
+ *   OXT_EFEW fewer than 3 usable rows (2 with Q held, one less for each part of a prior); OXT_EIDENT
+ *   all baths within 5 K, or a design that tells Q more than 20 times worse than the rate (neither
+ *   where the prior knows Q), hotter baths gave no thicker films, or robust weights leave too little;
+ *   OXT_ENOCONV; OXT_EDOMAIN; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);

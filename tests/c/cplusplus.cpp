@@ -46,6 +46,7 @@ int main()
     oxt_fault fault = OXT_FAULT_INIT;
     oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
     oxt_fit_values fit_values = OXT_FIT_VALUES_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     oxt_match match = OXT_MATCH_INIT;
     oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
@@ -57,7 +58,7 @@ int main()
     good = good && trial.struct_size == sizeof trial && fault.struct_size == sizeof fault &&
            fit_options.struct_size == sizeof fit_options &&
            fit_values.struct_size == sizeof fit_values && row.struct_size == sizeof row &&
-           match.struct_size == sizeof match &&
+           prior.struct_size == sizeof prior && match.struct_size == sizeof match &&
            match_options.struct_size == sizeof match_options;
     double temperature_K = 0.0;
     good = good && oxt_parse_temperature("650", &temperature_K, &error) == OXT_EUNIT &&

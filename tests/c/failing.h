@@ -105,6 +105,8 @@
       oxt_steel_load_text(result, NEWER_CARD, sizeof NEWER_CARD - 1, error))                       \
     X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, error))                                  \
     X(OXT_ESPACE, steel_save_text, oxt_steel_save_text(steel, text, 9, NULL, error))               \
+    X(OXT_EARG, prior_usual, oxt_prior_usual(result, NULL, error))                                 \
+    X(OXT_EARG, steel_starting, oxt_steel_starting(result, "", NULL, film, error))                 \
     X(OXT_EFEW, fit_run, oxt_fit_run(result, few, film, NULL, error))                              \
     X(OXT_EIDENT, fit_one_bath, oxt_fit_run(result, one_bath, film, NULL, error))                  \
     X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \

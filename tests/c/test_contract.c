@@ -24,6 +24,7 @@ static const oxt_part part = OXT_PART_INIT;
 static const oxt_lift lift = OXT_LIFT_INIT;
 static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
+static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
@@ -89,6 +90,7 @@ static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
+static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
@@ -142,7 +144,7 @@ static const gap values_gaps[] = {
 };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
-                                       TAIL(oxt_fit_values, Q_held), NO_MORE };
+                                       GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -193,6 +195,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
     CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
     CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
+    CHECK_INIT(oxt_prior, oxt_prior_init, prior_macro, no_gaps);
     CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, no_gaps);
     CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
@@ -218,6 +221,9 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(match_options.lightness_factor == 1.0 && match_options.chroma_factor == 1.0);
     cr_assert(fit_options.Q_J_per_mol == 0.0 && fit_options.scatter == -1.0);
     cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
+    cr_assert(fit_options.bath_sd_K == 0.0 && fit_options.time_sd_s == 0.0 && !fit_options.prior);
+    cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
+    cr_assert(fit_options.robust == OXT_ROBUST_NONE);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
@@ -282,6 +288,13 @@ static oxt_status fit_in(const void *given, oxt_error *error)
     oxt_status status = oxt_fit_run(&made, trials, film, given, error);
     oxt_fit_free(made);
     return status;
+}
+
+static oxt_status prior_in(const void *given, oxt_error *error)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    options.prior = given;
+    return fit_in(&options, error);
 }
 
 /* The target comes back inside the dip, with which a report must be possible. */
@@ -450,6 +463,7 @@ static const struct {
     { "growth of many", &growth, sizeof growth, growth_n_in },
     { "trial", &trial, sizeof trial, trial_in },
     { "steel values", &values, sizeof values, values_in },
+    { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
@@ -581,6 +595,11 @@ static oxt_status values_out(void *into, oxt_error *error)
     return oxt_steel_get(steel, into, error);
 }
 
+static oxt_status prior_out(void *into, oxt_error *error)
+{
+    return oxt_prior_usual(into, film, error);
+}
+
 static oxt_status fit_out(void *into, oxt_error *error)
 {
     return oxt_fit_get(fit, into, error);
@@ -669,6 +688,7 @@ static const struct {
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },
     { "steel values", &values_macro, sizeof values_macro, values_gaps, values_out },
+    { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },

@@ -72,8 +72,8 @@ static void start_memory(size_t first, bool from_there_on)
 typedef struct {
     oxt_film *film;
     oxt_trials *log, *log_again;
-    oxt_fit *fit;
-    oxt_steel *steel, *steel_again, *steel_loaded;
+    oxt_fit *fit, *robust_fit;
+    oxt_steel *starting, *steel, *steel_again, *steel_loaded;
     oxt_target target, second;
     oxt_dip dip;
     double exposure_nm2;
@@ -137,6 +137,26 @@ static oxt_status add_to_log(things *t, oxt_error *error)
 static oxt_status run_fit(things *t, oxt_error *error)
 {
     return oxt_fit_run(&t->fit, t->log_again, t->film, NULL, error);
+}
+
+static oxt_status start_steel(things *t, oxt_error *error)
+{
+    return oxt_steel_starting(&t->starting, "Alder 1", "polished", t->film, error);
+}
+
+/* By everything that a fit can be asked for. */
+static oxt_status run_robust_fit(things *t, oxt_error *error)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_status status = oxt_prior_usual(&prior, t->film, error);
+    options.prior = &prior;
+    options.robust = OXT_ROBUST_TUKEY;
+    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.bath_sd_K = 1.0;
+    options.time_sd_s = 1.0;
+    t->robust_fit = NULL;
+    return status ? status : oxt_fit_run(&t->robust_fit, t->log_again, t->film, &options, error);
 }
 
 static oxt_status report_fit(things *t, oxt_error *error)
@@ -225,6 +245,8 @@ static const step steps[] = {
     STEP(add_to_log),
     MAKES(run_fit, fit),
     STEP(report_fit),
+    MAKES(start_steel, starting),
+    MAKES(run_robust_fit, robust_fit),
     MAKES(take_steel, steel),
     STEP(save_steel_text),
     MAKES(load_steel_text, steel_again),
@@ -254,6 +276,8 @@ static void drop(things *t)
     oxt_steel_free(t->steel_loaded);
     oxt_steel_free(t->steel_again);
     oxt_steel_free(t->steel);
+    oxt_steel_free(t->starting);
+    oxt_fit_free(t->robust_fit);
     oxt_fit_free(t->fit);
     oxt_trials_free(t->log_again);
     oxt_trials_free(t->log);

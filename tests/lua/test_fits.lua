@@ -134,6 +134,60 @@ h.test("the other choices are heard", function()
     assert(loose.high_nm - loose.low_nm > tight.high_nm - tight.low_nm)
 end)
 
+-- Contract of oxt_fit_options: the errors of baths and times widen the rows.
+h.test("errors of bath and time are heard", function()
+    local plain, noisy = coupons.fit { scatter = 0.03 }, coupons.fit { scatter = 0.03, bath_sd_K = 5 }
+    local timed = coupons.fit { scatter = 0.03, time_sd_s = 2 }
+    local orthogonal = coupons.fit { scatter = 0.03, bath_sd_K = 5,
+                                     errors_in_variables = "orthogonal" }
+    assert(noisy.stderr.Q > plain.stderr.Q and timed.stderr.Q > plain.stderr.Q)
+    assert(orthogonal.Q ~= noisy.Q)
+    h.near(orthogonal.Q, noisy.Q, 0.2 * noisy.stderr.Q)
+    h.equal(coupons.fit({ errors_in_variables = "effective-variance" }).Q, coupons.fit().Q)
+    h.fails("EDOMAIN", oxtint.fit(coupons.log(), { bath_sd_K = -1 }))
+end)
+
+-- Contract of oxt_robust: a blunder is distrusted, and named.
+h.test("robust weights distrust a blunder", function()
+    local log = coupons.log(0.03)
+    assert(log:add { steel = "Alder 1", finish = "satin", bath = 600, time = 60, thickness_nm = 200 })
+    for _, robust in ipairs { "huber", "tukey" } do
+        local fit = assert(oxtint.fit(log, { robust = robust }))
+        assert(fit.rows[13].weight < 0.3)
+        assert(fit.rows[1].weight > 0.9)
+        h.matches(table.concat(fit.warnings, "\n"), "Trial 13: 200 nm at .* was distrusted")
+        assert(math.abs(fit.Q - coupons.Q) < math.abs(oxtint.fit(log).Q - coupons.Q) + fit.stderr.Q)
+    end
+    h.equal(oxtint.fit(log, { robust = "none" }).rows[13].weight, 1.0)
+end)
+
+h.test("rows say what they pull", function()
+    local log = coupons.log(0.03)
+    log:add { steel = "Alder 1", finish = "satin", bath = 640, time = 60,
+              thickness_nm = 1.3 * coupons.thickness(640, 60) }
+    local fit = assert(oxtint.fit(log))
+    local row = fit.rows[13] -- too thick: without it dips take longer
+    assert(row.dip_change > 0.05 and row.cooks_distance > 0.3)
+    h.matches(fit:summary(), "What pulls hardest\n  Trial 13: without it")
+end)
+
+-- Contract of oxt_prior: one bath is enough when Q is known beforehand.
+h.test("a prior tells what the log cannot", function()
+    local log = assert(oxtint.new_trials())
+    assert(log:add { steel = "Alder 1", bath = 600, time = 60, colour = "blue" })
+    h.matches(h.fails("EFEW", oxtint.fit(log)), "or give a prior")
+    local prior = assert(oxtint.usual_prior())
+    local fit = assert(oxtint.fit(log, { prior = prior }))
+    h.equal(fit.Q_held, false)
+    h.near(fit.Q, 71e3, fit.stderr.Q)
+    assert(fit.prior_share_Q > 0.99 and fit.prior_share_ln_k < 0.2)
+    h.matches(fit:summary(), "the prior says 100 %% of what is known of Q")
+    h.equal(coupons.fit().prior_share_Q, 0.0)
+    h.fails("EARG", oxtint.fit(log, { prior = {} }))
+    local dense = assert(oxtint.film { absorption_scale = 2 })
+    assert(oxtint.usual_prior({ film = dense }).ln_k ~= prior.ln_k)
+end)
+
 -- Contract: colours are read with the film given, and the steel remembers it.
 h.test("another film reads the colours otherwise", function()
     local dense = assert(oxtint.film { absorption_scale = 2 })
@@ -174,8 +228,17 @@ h.test("misuse of fit", function()
     h.raises("confidence: number expected, got string", oxtint.fit, log, { confidence = "0.9" })
     h.raises("film: oxtint.film expected, got table", oxtint.fit, log, { film = {} })
     h.raises("unknown key 'Q', expected one of: steel, finish, Q_J_per_mol, Q_stderr_J_per_mol, "
-             .. "scatter, thickness_uncertainty, colour_tolerance, confidence, film", oxtint.fit,
-             log, { Q = 80e3 })
+             .. "scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s, "
+             .. "errors_in_variables, robust, prior, film", oxtint.fit, log, { Q = 80e3 })
+    h.raises("robust: one of none, huber, tukey expected, got 'huge'", oxtint.fit, log,
+             { robust = "huge" })
+    h.raises("errors_in_variables: one of effective-variance, orthogonal expected, got number",
+             oxtint.fit, log, { errors_in_variables = 1 })
+    h.raises("prior: table expected, got number", oxtint.fit, log, { prior = 71e3 })
+    h.raises("prior: Q_J_per_mol: number expected, got string", oxtint.fit, log,
+             { prior = { Q_J_per_mol = "71e3" } })
+    h.raises("prior: unknown key 'Q', expected one of: temperature_K, ln_k, ln_k_stderr, "
+             .. "Q_J_per_mol, Q_stderr_J_per_mol", oxtint.fit, log, { prior = { Q = 71e3 } })
 end)
 
 h.test("the summary in each scale", function()

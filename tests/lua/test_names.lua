@@ -79,6 +79,7 @@ local structs = {
       { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
@@ -123,6 +124,7 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
     new_set = known_names(oxtint.plan_set, nonsense),
@@ -145,7 +147,7 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+    fit_options = { "fit.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
@@ -181,6 +183,11 @@ for enum, row in in_order {
                   function(name) return (name:lower():gsub("_", " ")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
                        function(name) return (name:gsub("_", "-")) end },
+    oxt_errors_in_variables = {
+        "fit.h", known_choices(oxtint.fit, log, { errors_in_variables = "?" }),
+        function(name) return (name:lower():gsub("_", "-")) end },
+    oxt_robust = { "fit.h", known_choices(oxtint.fit, log, { robust = "?" }),
+                   function(name) return (name:lower():gsub("^robust_", "")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
@@ -205,8 +212,8 @@ h.test("every function of the module is annotated, and no other", function()
         .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set "
         .. "read_history read_trials "
-        .. "salt_limits salt_properties srgb_keeping_hue target temper_dip temper_hardness temper_parameter temper_temperature "
-        .. "temper_time tints tracker")
+        .. "salt_limits salt_properties srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
+        .. "temper_time tints tracker usual_prior")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,

@@ -118,6 +118,23 @@ h.test("the example of a dip that is watched runs", function()
     h.matches(text, "Molten nitrate salt")
 end)
 
+-- Contract of the example: every coupon narrows what the first dip left open.
+h.test("the example of a first coupon runs", function()
+    local text, good = run_example("first_coupon.lua")
+    h.equal(good, true)
+    local last = math.huge
+    for low, high in text:gmatch("95 %%: (%S+ ?s?) to (%S+)%)\n") do
+        if select(2, low:gsub(":", "")) + select(2, high:gsub(":", "")) > 0 then
+            local width = oxtint.parse_duration(high) / oxtint.parse_duration(low)
+            assert(width < last)
+            last = width
+        end
+    end
+    assert(last < 2)
+    h.matches(text, "\nDogwood 4: 3 of 3 trials used\n")
+    h.matches(text, "the prior says %d+ %% of what is known of Q")
+end)
+
 -- Contract of the example: dry as oxtint.film() has it, and paler when oiled.
 h.test("the example of oiled colours runs", function()
     local text, good = run_example("oiled.lua")

@@ -155,3 +155,27 @@ h.test("misuse of cards", function()
     h.raises("string expected, got nil", steel.save, steel, nil)
     h.raises("without NUL bytes", steel.save, steel, "card\0.json")
 end)
+
+-- Common practice, no source: about a minute at 650 F gives blue.
+h.test("a steel to begin with", function()
+    local steel = assert(oxtint.starting_steel("Alder 1"))
+    h.equal(steel.finish, "")
+    h.equal(steel.trial_count, 0)
+    h.matches(steel.origin, "no trial yet")
+    local dip = assert(steel:dip("blue", "650 F"))
+    h.near(dip.time_s, 60, 1e-6)
+    assert(dip.interval_s.high > 3.8 * dip.time_s)
+    local names = {}
+    for _, caution in ipairs(dip.cautions) do
+        names[caution.name] = true
+    end
+    assert(names.EXTRAPOLATED_BATH and names.EXTRAPOLATED_FILM and names.LOOSE_FIT)
+    local dense = assert(oxtint.film { absorption_scale = 2 })
+    local other = assert(oxtint.starting_steel("Alder 1", "satin", { film = dense }))
+    h.equal(other.finish, "satin")
+    h.equal(other.description, dense.description)
+    h.fails("EARG", oxtint.starting_steel(""))
+    h.fails("EARG", oxtint.starting_steel(("x"):rep(64)))
+    h.raises("string expected, got no value", oxtint.starting_steel)
+    h.raises("string expected, got table", oxtint.starting_steel, "Alder 1", {})
+end)

@@ -57,7 +57,7 @@ def test_docstring_examples(module) -> None:
 
 
 def test_doctests_are_there() -> None:
-    names = ["film", "trials", "units"]
+    names = ["film", "fitting", "trials", "units"]
     assert sum(doctest.testmod(importlib.import_module(f"oxtint.{name}")).attempted
                for name in names) >= 10
 
@@ -155,6 +155,16 @@ def test_demo_trace_is_what_its_script_makes() -> None:
     made = subprocess.run([sys.executable, ROOT / "examples/demo/make_history.py"],
                           capture_output=True, text=True, check=True).stdout
     assert made == (ROOT / "examples/demo/history.csv").read_text(encoding="utf-8")
+
+
+def test_blunder_example() -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/blunder.py"], capture_output=True,
+                            text=True, check=True)
+    Q = {line[:17].strip(): float(line[20:25]) for line in result.stdout.splitlines()[:4]}
+    assert abs(Q["with the blunder"] - Q["as logged"]) > 20.0  # kJ/mol
+    assert abs(Q["Huber's weights"] - Q["as logged"]) < 10.0
+    assert abs(Q["Tukey's weights"] - Q["as logged"]) < 3.0
+    assert "was distrusted" in result.stdout
 
 
 def test_types_are_complete() -> None:

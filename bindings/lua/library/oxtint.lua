@@ -740,7 +740,27 @@ function oxtint.read_trials(path) end
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_sd_K? number standard deviation of each logged bath; 0
+---@field time_sd_s? number standard deviation of each logged time; 0
+---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
+---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
+---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
+
+---What is known of a steel before its trials: of the rate, of Q, or of both.
+---@class oxtint.prior
+---@field temperature_K? number at which ln_k holds
+---@field ln_k? number ln of the rate in nm^2/s
+---@field ln_k_stderr? number its standard error; 0 when nothing is known of the rate
+---@field Q_J_per_mol? number activation energy
+---@field Q_stderr_J_per_mol? number its standard error; 0 when nothing is known of Q
+
+---What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue.
+---@param choice? oxtint.film_choice
+---@return oxtint.prior? prior
+---@return string? message
+---@return oxtint.code? code
+function oxtint.usual_prior(choice) end
 
 ---Standard errors.
 ---@class oxtint.stderr
@@ -763,6 +783,9 @@ function oxtint.read_trials(path) end
 ---@field studentized number residual over its own standard error, the row left out
 ---@field leverage number 0 to 1: how much the row decides its own prediction
 ---@field reason string why it did not take part, "" when it did
+---@field weight number 0 to 1: how far it was trusted, 1 without robust weights
+---@field cooks_distance number by how much the constants move when it is left out, in their errors
+---@field dip_change number change of ln of the time of any dip in its bath when it is left out
 
 ---A finished fit. It never changes. Its lists are made when first asked for.
 ---@class oxtint.fit
@@ -791,6 +814,8 @@ function oxtint.read_trials(path) end
 ---@field row_count integer trials of this steel and finish
 ---@field used_count integer of them used
 ---@field Q_held boolean true when Q was given
+---@field prior_share_Q number 0 to 1: how much of what is known of Q came from the prior
+---@field prior_share_ln_k number the same of ln k_ref
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -899,6 +924,15 @@ function steel:close() end
 ---@return string? message
 ---@return oxtint.code? code
 function oxtint.load_steel(path) end
+
+---A steel of which nothing has been tried, from oxtint.usual_prior alone, to dip a first coupon by.
+---@param name string of the steel
+---@param finish? string name of the finish
+---@param choice? oxtint.film_choice
+---@return oxtint.steel? steel
+---@return string? message
+---@return oxtint.code? code
+function oxtint.starting_steel(name, finish, choice) end
 
 ---@class oxtint.dip_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95

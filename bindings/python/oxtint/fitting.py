@@ -1,19 +1,61 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Trials -> growth constants."""
+"""Trials -> growth constants; what is known beforehand."""
 from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
 from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
+from .errors import OxtintValueError
 from .film import Film, default_film
 from .steel import Steel
 from .trials import TrialLog
+
+
+_ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
+                        "orthogonal": lib.OXT_ORTHOGONAL}
+_ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
+           "tukey": lib.OXT_ROBUST_TUKEY}
+
+
+@dataclass(frozen=True)
+class Prior:
+    """What is known of a steel's growth constants before its trials: the rate, Q, or both.
+
+    >>> Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3).ln_k_stderr
+    0.0
+
+    Attributes:
+        temperature_K: K, at which ln_k holds
+        ln_k: ln of the rate in nm^2/s
+        ln_k_stderr: its standard error; 0 when nothing is known of the rate
+        Q_J_per_mol: J/mol, activation energy
+        Q_stderr_J_per_mol: its standard error; 0 when nothing is known of Q
+    """
+
+    temperature_K: float = 0.0
+    ln_k: float = 0.0
+    ln_k_stderr: float = 0.0
+    Q_J_per_mol: float = 0.0
+    Q_stderr_J_per_mol: float = 0.0
+
+    @classmethod
+    def usual(cls, film: Film | None = None) -> Prior:
+        """What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue."""
+        struct = _core.new_struct("oxt_prior")
+        call(lib.oxt_prior_usual, struct, (film or default_film())._handle)
+        return cls(**_core.take(struct))
+
+    def _struct(self) -> Any:
+        struct = _core.new_struct("oxt_prior")
+        for name in self.__dataclass_fields__:
+            setattr(struct, name, _core.number(getattr(self, name), name))
+        return struct
 
 
 class StandardErrors(NamedTuple):
@@ -41,6 +83,9 @@ class FitRow:
         studentized: residual over its own standard error, the row left out
         leverage: 0 to 1, how much the row decides its own prediction
         reason: why it did not take part
+        weight: 0 to 1, how far it was trusted; 1 without robust weights
+        cooks_distance: by how much the constants move when it is left out, in their errors
+        dip_change: change of ln of the time of any dip in its bath when it is left out
     """
 
     trial: int
@@ -56,6 +101,9 @@ class FitRow:
     studentized: float
     leverage: float
     reason: str
+    weight: float
+    cooks_distance: float
+    dip_change: float
 
 
 class Fit:
@@ -73,6 +121,7 @@ class Fit:
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
         row_count, used_count: trials of this steel, and how many took part
         Q_held: whether Q was given
+        prior_share_Q, prior_share_ln_k: 0 to 1, how much of what is known came from the prior
         residuals: ln(observed / predicted) of each row, NaN where it was not used
         rows: each trial as the fit saw it
         warnings: what to distrust, a sentence each
@@ -105,7 +154,7 @@ class Fit:
         made.Q_held = bool(fields["Q_held"])
         for name in ("confidence", "correlation", "scatter", "chi_square", "dof",
                      "reduced_chi_square", "r_squared", "aicc", "condition", "row_count",
-                     "used_count"):
+                     "used_count", "prior_share_Q", "prior_share_ln_k"):
             setattr(made, name, fields[name])
         return made
 
@@ -130,6 +179,8 @@ class Fit:
     condition: float
     row_count: int
     used_count: int
+    prior_share_Q: float
+    prior_share_ln_k: float
 
     @functools.cached_property
     def rows(self) -> tuple[FitRow, ...]:
@@ -175,6 +226,28 @@ class Fit:
                 f"{self.T_ref:.1f} K, Q {self.Q / 1e3:.3g} kJ/mol>")
 
 
+def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> Steel:
+    """A steel of which nothing has been tried, from Prior.usual() alone, to dip a first coupon by.
+
+    Args:
+        name: of the steel
+        finish: name of the finish
+        film: film that its colours are read with; the one as tabulated when None
+    """
+    made = ffi.new("oxt_steel **")
+    call(lib.oxt_steel_starting, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
+         (film or default_film())._handle)
+    return Steel._owning(made[0])
+
+
+def _choice(choices: dict[Any, Any], value: Any, name: str) -> Any:
+    try:
+        return choices[value]
+    except (KeyError, TypeError):
+        known = ", ".join(repr(choice) for choice in choices)
+        raise OxtintValueError(f"{name} is {value!r}, expected one of {known}") from None
+
+
 def fit(
     log: TrialLog,
     steel: str | None = None,
@@ -187,6 +260,11 @@ def fit(
     thickness_uncertainty: float = 0.02,
     colour_tolerance: float = 3.0,
     confidence: float = 0.95,
+    bath_sd_K: float = 0.0,
+    time_sd_s: float = 0.0,
+    errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
+    robust: Literal["huber", "tukey"] | None = None,
+    prior: Prior | None = None,
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
 
@@ -201,6 +279,12 @@ def fit(
         thickness_uncertainty: relative standard error of a measured thickness
         colour_tolerance: CIEDE2000 by which a measured colour may be wrong
         confidence: of the intervals, 0.5 to 0.9999
+        bath_sd_K: K, standard deviation of each logged bath
+        time_sd_s: s, standard deviation of each logged time
+        errors_in_variables: how these two enter: as "effective variance" of the row, or by an
+            "orthogonal" fit of the true baths and times with the constants
+        robust: "huber" or "tukey" to weigh rows less that lie far from the rest
+        prior: what is known beforehand, such as Prior.usual()
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
@@ -209,7 +293,7 @@ def fit(
     if not isinstance(log, TrialLog):
         raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
     options = _core.new_struct("oxt_fit_options")
-    keep = []  # the texts live as long as the call
+    keep: list[Any] = []  # the texts and the prior live as long as the call
     for name, value in (("steel", steel), ("finish", finish)):
         if value is not None:
             keep.append(ffi.new("char[]", _core.encode(value, name)))
@@ -222,6 +306,16 @@ def fit(
     options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
     options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
     options.confidence = _core.number(confidence, "confidence")
+    options.bath_sd_K = _core.number(bath_sd_K, "bath_sd_K")
+    options.time_sd_s = _core.number(time_sd_s, "time_sd_s")
+    options.errors_in_variables = _choice(_ERRORS_IN_VARIABLES, errors_in_variables,
+                                          "errors_in_variables")
+    options.robust = _choice(_ROBUST, robust, "robust")
+    if prior is not None:
+        if not isinstance(prior, Prior):
+            raise TypeError(f"prior is {type(prior).__name__}, expected Prior")
+        keep.append(prior._struct())
+        options.prior = keep[-1]
     made = ffi.new("oxt_fit **")
     call(lib.oxt_fit_run, made, log._handle, (film or default_film())._handle, options)
     return Fit._owning(made[0])

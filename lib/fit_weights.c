@@ -1,0 +1,194 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a row weighs: the errors of its bath and time, and how far it is trusted; and the constants
+ * that go with these weights. */
+#include "fit_internal.h"
+
+enum { MOST_ROUNDS = 400, WHOLE_STEPS = 40, MOST_STEPS = 60, MOST_HALVINGS = 40 };
+
+static double q_of(const oxt_i_fit_solution *solution)
+{
+    return solution->p == 2 ? solution->result.parameters[1] : solution->model.held_q;
+}
+
+/* How far a residual is trusted, 0 to 1, when it is so many times its error. */
+static double trust(oxt_robust robust, double errors)
+{
+    static const double TUKEY = 4.685; /* 95 % efficiency with normal errors */
+    double size = fabs(errors);
+    if (robust == OXT_ROBUST_HUBER)
+        return size > OXT_I_HUBER ? OXT_I_HUBER / size : 1.0;
+    if (robust == OXT_ROBUST_TUKEY) {
+        double share = size / TUKEY;
+        return share < 1.0 ? (1.0 - share * share) * (1.0 - share * share) : 0.0;
+    }
+    return 1.0;
+}
+
+double oxt_i_fit_spread(const oxt_i_fit_model *model, const oxt_i_seen_row *row)
+{
+    double by_bath = row->slope_K * model->bath_sd_K, by_time = row->slope_s * model->time_sd_s;
+    return by_bath * by_bath + by_time * by_time;
+}
+
+/* ---- the true bath and time of a row ---- */
+
+static void stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
+                     double true_s)
+{
+    row->true_K = true_K;
+    row->true_s = true_s;
+    row->ln_time = log(true_s);
+    row->lateness = model->T_ref_K / true_K - 1.0;
+    row->slope_K = 0.5 * q * model->T_ref_K / (true_K * true_K);
+    row->slope_s = 0.5 / true_s;
+    row->shift = row->slope_K * (row->bath_K - true_K) + row->slope_s * (row->time_s - true_s);
+}
+
+/* A distance in standard deviations, squared; one that is known exactly is never moved. */
+static double moved(double from, double to, double deviation)
+{
+    return deviation > 0.0 ? pow((to - from) / deviation, 2.0) : 0.0;
+}
+
+/* Squared distance of the row from the curve at a point of it. */
+static double distance(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
+                       double q, double variance, const double at[2])
+{
+    if (!(at[0] > 0.0 && at[1] > 0.0))
+        return HUGE_VAL;
+    double ln_x = 0.5 * (ln_k - q * (model->T_ref_K / at[0] - 1.0) + log(at[1]));
+    double off = ln_x - oxt_i_seen(row)->ln_x;
+    return off * off / variance + moved(row->bath_K, at[0], model->bath_sd_K) +
+           moved(row->time_s, at[1], model->time_sd_s);
+}
+
+/* The point of the curve that is nearest to the row: Gauss-Newton steps, halved until they are
+ * nearer. */
+static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, double ln_k, double q,
+                         double variance)
+{
+    for (int step = 0; step < MOST_STEPS; step++) {
+        stand_at(model, row, q, row->true_K, row->true_s);
+        double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
+                     oxt_i_seen(row)->ln_x;
+        double pull = off / (variance + oxt_i_fit_spread(model, row));
+        double here[2] = { row->true_K, row->true_s }, there[2];
+        double aim_K = row->bath_K - pull * row->slope_K * model->bath_sd_K * model->bath_sd_K;
+        double aim_s = row->time_s - pull * row->slope_s * model->time_sd_s * model->time_sd_s;
+        double now = distance(model, row, ln_k, q, variance, here), share = 1.0;
+        for (int i = 0; i < MOST_HALVINGS; i++, share *= 0.5) {
+            there[0] = here[0] + share * (aim_K - here[0]);
+            there[1] = here[1] + share * (aim_s - here[1]);
+            if (distance(model, row, ln_k, q, variance, there) <= now)
+                break;
+        }
+        stand_at(model, row, q, there[0], there[1]);
+        if (fabs(there[0] - here[0]) <= 1e-14 * here[0] &&
+            fabs(there[1] - here[1]) <= 1e-14 * here[1])
+            break;
+    }
+}
+
+/* ---- the weights that go with the constants ---- */
+
+static void weigh(oxt_i_fit_solution *solution, double variance)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double ln_k = solution->result.parameters[0], q = q_of(solution);
+    bool uncertain = model->bath_sd_K > 0.0 || model->time_sd_s > 0.0;
+    for (size_t i = 0; i < model->n; i++) {
+        oxt_i_seen_row *row = model->rows[i];
+        double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
+        if (uncertain && model->orthogonal)
+            find_nearest(model, row, ln_k, q, own);
+        else
+            stand_at(model, row, q, row->bath_K, row->time_s);
+        double total = own + oxt_i_fit_spread(model, row);
+        double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
+                     oxt_i_seen(row)->ln_x;
+        row->sigma = sqrt(total);
+        row->weight = trust(solution->robust, off / row->sigma);
+        solution->weights[i] = row->weight / total;
+    }
+    for (size_t j = 0; j < model->prior_count; j++)
+        solution->weights[model->n + j] = solution->prior_trust * model->prior[j].weight;
+}
+
+/* Tukey's weights can put out every row, when the scatter that was given is far too small. */
+static oxt_status check_trusted(const oxt_i_fit_solution *solution, oxt_error *error)
+{
+    double trusted = (double)solution->model.prior_count;
+    for (size_t i = 0; i < solution->model.n; i++)
+        trusted += solution->model.rows[i]->weight > 1e-3 ? 1.0 : 0.0;
+    if (trusted > (double)solution->p)
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EIDENT, "robust",
+                           "the robust weights leave too few rows: the trials lie farther from one "
+                           "another than the scatter that was given allows");
+}
+
+/* Greatest change of a parameter in its standard error. */
+static double change_of(const oxt_i_fit_solution *solution, const double before[2])
+{
+    double most = 0.0;
+    for (size_t j = 0; j < solution->p; j++) {
+        double deviation = sqrt(solution->result.covariance[j * solution->p + j]);
+        most = fmax(most, fabs(solution->result.parameters[j] - before[j]) / deviation);
+    }
+    return most;
+}
+
+/* Weights that do not settle swing to and fro, or creep where the minimum is flat: go on with a share of
+ * the step that was taken, less after a step back and more after one ahead. `step` is the last one. */
+static void pace(oxt_i_fit_solution *solution, const double before[2], double step[2],
+                 double *share)
+{
+    static const double LEAST = 0.1, MOST = 10.0;
+    double along = 0.0;
+    for (size_t j = 0; j < solution->p; j++) {
+        double now = solution->result.parameters[j] - before[j];
+        along += now * step[j] / solution->result.covariance[j * solution->p + j];
+        step[j] = now;
+    }
+    *share = along < 0.0 ? fmax(0.5 * *share, LEAST) : fmin(1.2 * *share, MOST);
+    for (size_t j = 0; j < solution->p; j++)
+        solution->result.parameters[j] = before[j] + *share * step[j];
+}
+
+static oxt_status not_settled(const oxt_i_fit_solution *solution, oxt_error *error)
+{
+    const char *what =
+        solution->model.orthogonal
+            ? "the true baths and times did not settle: bath_sd_K or time_sd_s is too "
+              "large for these trials; use the effective variance"
+            : "the weights of the rows did not settle";
+    return oxt_i_fail_text(error, OXT_ENOCONV, "fit", "%s", what);
+}
+
+oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
+{
+    static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3;
+    double change = HUGE_VAL, step[2] = { 0.0, 0.0 }, share = 1.0;
+    const oxt_i_fit_model *model = &solution->model;
+    bool once = solution->robust == OXT_ROBUST_NONE && model->bath_sd_K == 0.0 &&
+                model->time_sd_s == 0.0;
+    for (int round = 0; round < MOST_ROUNDS; round++) {
+        double before[2] = { solution->result.parameters[0], solution->result.parameters[1] };
+        weigh(solution, variance);
+        oxt_status status = check_trusted(solution, error);
+        /* From a start within the rounding of the minimum no step is seen to go down. */
+        for (size_t j = 0; j < solution->p && !once; j++)
+            solution->result.parameters[j] += 1.0;
+        if (!status)
+            status = oxt_i_lsq_solve(solution->solver, solution->weights, &solution->result, error);
+        if (status)
+            return status == OXT_ENOCONV && !once ? not_settled(solution, error) : status;
+        oxt_i_fit_residuals(solution);
+        change = change_of(solution, before);
+        if (once || change <= CLOSE_ENOUGH)
+            return OXT_OK;
+        if (round >= WHOLE_STEPS && round + 1 < MOST_ROUNDS)
+            pace(solution, before, step, &share);
+    }
+    return change <= GOOD_ENOUGH ? OXT_OK : not_settled(solution, error);
+}

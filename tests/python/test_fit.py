@@ -1,0 +1,193 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The fit against SciPy and NumPy, and the manners of what can be asked of it."""
+import math
+import warnings
+
+import numpy as np
+import oxtint
+import pytest
+import scipy.optimize
+from numpy.typing import NDArray
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # scipy.odr goes in SciPy 1.19
+    import scipy.odr
+
+R = 8.314462618  # J/(mol K), SI of 2019
+OWN = 0.02  # the usual error of a measured thickness
+Numbers = NDArray[np.float64]
+
+
+def curve(bath: Numbers, time: Numbers, ln_k: float, Q: float, T_ref: float) -> Numbers:
+    """ln of the thickness."""
+    return 0.5 * (ln_k - Q / R * (1.0 / bath - 1.0 / T_ref) + np.log(time))
+
+
+@pytest.fixture(scope="module")
+def made() -> tuple[Numbers, Numbers, Numbers]:
+    """Baths, times and thicknesses of a log of an invented steel, written down with errors."""
+    dice = np.random.default_rng(1976)
+    bath = np.repeat([560.0, 585.0, 610.0, 635.0], 4)
+    time = np.tile([25.0, 50.0, 90.0, 160.0], 4)
+    ln_x = curve(bath, time, math.log(40.0), 80e3, 600.0) + dice.normal(0.0, 0.05, 16)
+    return bath + dice.normal(0.0, 2.0, 16), time + dice.normal(0.0, 1.0, 16), np.exp(ln_x)
+
+
+@pytest.fixture(scope="module")
+def log_made(made) -> oxtint.TrialLog:
+    log = oxtint.TrialLog()
+    for bath, time, x in zip(*made):
+        log.add(steel="Alder 1", bath=float(bath), time=float(time), thickness_nm=float(x))
+    return log
+
+
+# P. T. Boggs and others' ODRPACK, through SciPy; curve_fit is MINPACK.
+
+def test_weighted_rows_agree_with_scipy(made, log_made) -> None:
+    bath, time, x = made
+    for options in ({}, {"scatter": 0.03}, {"bath_sd_K": 2.0, "time_sd_s": 1.0}):
+        fit = oxtint.fit(log_made, **options)
+        sigma = np.array([row.sigma for row in fit.rows])
+
+        def model(_, ln_k: float, q: float, T_ref: float = fit.T_ref) -> Numbers:
+            return curve(bath, time, ln_k, 1e5 * q, T_ref)
+
+        found, covariance = scipy.optimize.curve_fit(
+            model, np.arange(16.0), np.log(x), (4.0, 0.7), sigma, absolute_sigma=True, xtol=1e-13,
+            ftol=1e-13)
+        assert math.log(fit.k_ref) == pytest.approx(found[0], rel=1e-6)
+        assert fit.Q == pytest.approx(1e5 * found[1], rel=1e-6)
+        np.testing.assert_allclose(np.diag(fit.covariance),
+                                   np.diag(covariance) * [1.0, 1e10], rtol=1e-5)
+
+
+@pytest.mark.parametrize(("bath_sd", "time_sd"), [(2.0, 1.0), (6.0, 3.0), (0.0, 5.0), (3.0, 0.0)])
+def test_orthogonal_fit_agrees_with_scipy(made, log_made, bath_sd, time_sd) -> None:
+    bath, time, x = made
+    fit = oxtint.fit(log_made, scatter=0.0, bath_sd_K=bath_sd, time_sd_s=time_sd,
+                     errors_in_variables="orthogonal")
+    tiny = 1e-9  # ODRPACK takes no error of 0
+    data = scipy.odr.RealData(np.array([bath, time]), np.log(x), sy=OWN, sx=[
+        np.full(16, max(bath_sd, tiny)), np.full(16, max(time_sd, tiny))])
+    model = scipy.odr.Model(lambda b, at: curve(at[0], at[1], b[0], 1e5 * b[1], fit.T_ref))
+    found = scipy.odr.ODR(data, model, [4.0, 0.7], sstol=1e-15, partol=1e-15, maxit=500).run()
+    assert math.log(fit.k_ref) == pytest.approx(found.beta[0], rel=1e-6)
+    assert fit.Q == pytest.approx(1e5 * found.beta[1], rel=1e-6)
+    assert fit.chi_square == pytest.approx(found.sum_square, rel=1e-6)
+    assert fit.stderr.ln_k_ref == pytest.approx(math.sqrt(found.cov_beta[0, 0]), rel=1e-3)
+    assert fit.stderr.Q == pytest.approx(1e5 * math.sqrt(found.cov_beta[1, 1]), rel=1e-3)
+
+
+def test_orthogonal_fit_agrees_with_all_unknowns_at_once(made, log_made) -> None:
+    bath, time, x = made
+    fit = oxtint.fit(log_made, scatter=0.04, bath_sd_K=5.0, time_sd_s=3.0,
+                     errors_in_variables="orthogonal")
+
+    def residuals(unknown: Numbers) -> Numbers:
+        true_bath, true_time = bath + 5.0 * unknown[2:18], time + 3.0 * unknown[18:]
+        off = curve(true_bath, true_time, unknown[0], 1e5 * unknown[1], fit.T_ref) - np.log(x)
+        return np.concatenate([off / math.hypot(OWN, 0.04), unknown[2:]])
+
+    found = scipy.optimize.least_squares(residuals, np.r_[4.0, 0.7, np.zeros(32)], xtol=1e-15,
+                                         ftol=1e-15, gtol=1e-15)
+    assert math.log(fit.k_ref) == pytest.approx(found.x[0], rel=1e-6)
+    assert fit.Q == pytest.approx(1e5 * found.x[1], rel=1e-6)
+    assert fit.chi_square == pytest.approx(2.0 * found.cost, rel=1e-6)
+
+
+@pytest.mark.parametrize("robust", ["huber", "tukey"])
+def test_robust_fit_is_the_minimum_of_its_loss(made, robust) -> None:
+    bath, time, x = made
+    log = oxtint.TrialLog()
+    spoilt = x * np.where(np.arange(16) % 7 == 3, 1.6, 1.0)
+    for row in zip(bath, time, spoilt):
+        log.add(steel="Alder 1", bath=float(row[0]), time=float(row[1]), thickness_nm=float(row[2]))
+    fit = oxtint.fit(log, scatter=0.05, robust=robust)
+    sigma, k = math.hypot(OWN, 0.05), 1.345 if robust == "huber" else 4.685
+
+    # P. J. Huber's loss; A. E. Beaton and J. W. Tukey's (both from memory)
+    def loss(b: Numbers) -> float:
+        u = np.abs(np.log(spoilt) - curve(bath, time, b[0], 1e5 * b[1], fit.T_ref)) / sigma
+        if robust == "huber":
+            return float(np.where(u < k, u * u / 2.0, k * u - k * k / 2.0).sum())
+        return float((1.0 - (1.0 - np.minimum(u / k, 1.0) ** 2) ** 3).sum() * k * k / 6.0)
+
+    here = np.array([math.log(fit.k_ref), fit.Q / 1e5])
+    found = scipy.optimize.minimize(loss, here, method="Nelder-Mead",
+                                    options={"xatol": 1e-10, "fatol": 1e-14})
+    np.testing.assert_allclose(here, found.x, rtol=1e-6)
+    assert sum(row.weight < 0.5 for row in fit.rows) == 3
+    assert sum("was distrusted" in text for text in fit.warnings) == 3
+
+
+# Hat matrix, Cook's distance and R^2 by their textbook formulas (R. D. Cook and S. Weisberg, 1982;
+# from memory), with the standard deviations of the rows taken as known.
+def test_influence_agrees_with_numpy(made, log_made) -> None:
+    bath, _, x = made
+    fit = oxtint.fit(log_made, bath_sd_K=2.0)
+    sigma = np.array([row.sigma for row in fit.rows])
+    design = 0.5 * np.column_stack([np.ones(16), -(1.0 / bath - 1.0 / fit.T_ref) / R])
+    design = design / sigma[:, None]
+    inverse = np.linalg.inv(design.T @ design)
+    leverage = np.einsum("ij,jk,ik->i", design, inverse, design)
+    u = fit.residuals / sigma
+    np.testing.assert_allclose([row.leverage for row in fit.rows], leverage, rtol=1e-8)
+    np.testing.assert_allclose([row.cooks_distance for row in fit.rows],
+                               u ** 2 * leverage / (1.0 - leverage) ** 2 / 2.0, rtol=1e-7)
+    for i, row in enumerate(fit.rows):  # the constants without the row, at the same weights
+        moved = inverse @ design[i] * u[i] / (1.0 - leverage[i])
+        ln_k_there = moved[0] - moved[1] / R * (1.0 / bath[i] - 1.0 / fit.T_ref)
+        assert row.dip_change == pytest.approx(ln_k_there, rel=1e-7)
+    mean = np.average(np.log(x), weights=sigma ** -2)
+    total = (((np.log(x) - mean) / sigma) ** 2).sum()
+    assert fit.r_squared == pytest.approx(1.0 - (u ** 2).sum() / total, rel=1e-9)
+
+
+def test_prior() -> None:
+    prior = oxtint.Prior.usual()
+    assert prior.Q_J_per_mol == 71e3 and prior.ln_k_stderr == pytest.approx(math.log(2.0))
+    log = oxtint.TrialLog()
+    log.add(steel="Alder 1", bath="620 F", time="1:30", colour="purple")
+    with pytest.raises(oxtint.OxtintValueError, match="or give a prior"):
+        oxtint.fit(log)
+    fit = oxtint.fit(log, prior=prior)
+    assert fit.prior_share_Q > 0.99 and fit.prior_share_ln_k < 0.2 and not fit.Q_held
+    assert "the prior says 100 % of what is known of Q" in fit.summary()
+    assert "with a prior" in fit.steel.to_dict()["origin"]
+    of_Q = oxtint.Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3)
+    log.add(steel="Alder 1", bath="620 F", time="2:00", colour="dark blue")
+    assert oxtint.fit(log, prior=of_Q).Q == pytest.approx(71e3)
+    assert oxtint.Prior.usual(oxtint.Film(absorption_scale=2.0)) != prior
+
+
+def test_starting_steel() -> None:
+    steel = oxtint.starting_steel("Dogwood 4", "satin")
+    assert (steel.name, steel.finish) == ("Dogwood 4", "satin")
+    assert steel.to_dict()["trial_count"] == 0
+    dip = steel.dip("blue", "650 F")  # common practice, no source: about a minute
+    assert dip.time_s == pytest.approx(60.0)
+    assert dip.interval_s[1] > 3.8 * dip.time_s
+    names = {caution.name for caution in dip.cautions}
+    assert {"EXTRAPOLATED_BATH", "EXTRAPOLATED_FILM", "LOOSE_FIT"} <= names
+
+
+@pytest.mark.parametrize(("options", "words"), [
+    ({"robust": "hubert"}, "robust is 'hubert', expected one of None, 'huber', 'tukey'"),
+    ({"errors_in_variables": []}, "errors_in_variables is \\[\\]"),
+    ({"bath_sd_K": -1.0}, "bath_sd_K"),
+    ({"time_sd_s": math.nan}, "time_sd_s"),
+    ({"prior": oxtint.Prior()}, "the prior says nothing"),
+    ({"prior": oxtint.Prior(Q_J_per_mol=7e4, Q_stderr_J_per_mol=1e4), "Q": 7e4}, "has a prior"),
+])
+def test_what_is_refused(log_made, options, words) -> None:
+    with pytest.raises(oxtint.OxtintValueError, match=words):
+        oxtint.fit(log_made, **options)
+
+
+def test_misuse(log_made) -> None:
+    with pytest.raises(TypeError, match="prior is dict, expected Prior"):
+        oxtint.fit(log_made, prior={"Q_J_per_mol": 71e3})
+    with pytest.raises(TypeError, match="ln_k is str"):
+        oxtint.fit(log_made, prior=oxtint.Prior(ln_k="4"))
+    with pytest.raises(TypeError, match="bath_sd_K is str"):
+        oxtint.fit(log_made, bath_sd_K="5 F")
