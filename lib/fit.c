@@ -176,20 +176,25 @@ static double studentized(const oxt_i_seen_row *row, double off, double chi_squa
 
 /* ln(observed / predicted) at the bath and time that were logged; in an orthogonal fit the residual of
  * the solution is that of the tangent at the true ones. */
-static double residual_as_logged(const oxt_i_seen_row *row, const oxt_growth *growth)
+static double residual_as_logged(const oxt_i_fit_model *model, const oxt_i_seen_row *row,
+                                 const oxt_growth *growth)
 {
-    double lateness = 1.0 / row->bath_K - 1.0 / growth->T_ref_K;
-    double ln_rate = log(growth->k_ref_nm2_per_s) - growth->Q_J_per_mol / R * lateness;
-    return oxt_i_seen(row)->ln_x - 0.5 * (ln_rate + log(row->time_s));
+    double q = growth->Q_J_per_mol / (R * model->T_ref_K);
+    return oxt_i_seen(row)->ln_x -
+           oxt_i_fit_ln_x(model, row, log(growth->k_ref_nm2_per_s), q, row->bath_K, row->time_s);
 }
 
 static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
 {
     for (size_t i = 0; i < solution->model.n; i++) {
         oxt_i_seen_row *row = solution->model.rows[i];
-        row->residual = solution->model.orthogonal ? residual_as_logged(row, &fit->values.growth)
-                                                   : -solution->residuals[i];
+        row->residual = solution->model.orthogonal
+                            ? residual_as_logged(&solution->model, row, &fit->values.growth)
+                            : -solution->residuals[i];
         row->leverage = oxt_i_fit_leverage(solution, i);
+        row->worth_s = exp(oxt_i_fit_ln_worth(
+            &solution->model, row, fit->values.growth.Q_J_per_mol / (R * solution->model.T_ref_K),
+            row->bath_K, row->time_s));
         row->studentized = studentized(row, -solution->residuals[i], fit->values.chi_square,
                                        counted_dof(solution));
     }
@@ -431,7 +436,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
     oxt_i_copy_text(made.reason, sizeof made.reason, made.used ? "" : seen->reason);
     made.low_nm = made.high_nm = made.observed_nm = made.predicted_nm = NAN;
     made.residual = made.sigma = made.studentized = made.leverage = NAN;
-    made.weight = made.cooks_distance = made.dip_change = NAN;
+    made.weight = made.cooks_distance = made.dip_change = made.worth_s = NAN;
     if (made.used) {
         const oxt_i_reading *reading = oxt_i_seen(seen);
         made.order = reading->order;
@@ -446,6 +451,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.weight = seen->weight;
         made.cooks_distance = seen->cooks_distance;
         made.dip_change = seen->dip_change;
+        made.worth_s = seen->worth_s;
     }
     return oxt_i_struct_out(row, &made, sizeof made, sizeof made, "row", error);
 }

@@ -20,15 +20,21 @@ typedef struct {
     double bath_K, time_s;
     double true_K,
         true_s; /* what they are taken to have been; as logged but in an orthogonal fit */
-    double ln_time, lateness;  /* what the model needs of them: ln true_s, and T_ref/true_K - 1 */
-    double slope_K, slope_s;   /* d ln x/d bath, d ln x/d time */
-    double shift;              /* ln x from the true bath and time back to the logged ones */
-    oxt_i_reading readings[4]; /* the likeliest first; more than one where the order is open */
-    size_t reading_count;      /* 0: not used, for the reason given */
-    size_t reading;            /* which one the fit took */
-    const char *reason;        /* static text */
-    char text[56];             /* what was seen, for messages */
-    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change;
+    /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a road of its
+     * own, ln of what its time was worth at the bath, as a straight line in q. */
+    double ln_time, lateness;
+    bool has_road; /* the coupon's size or its lift is known */
+    oxt_part part;
+    oxt_lift lift;
+    double bath_sd_K, time_sd_s; /* standard errors of bath and time */
+    double slope_K, slope_s;     /* d ln x/d bath, d ln x/d time */
+    double shift;                /* ln x from the true bath and time back to the logged ones */
+    oxt_i_reading readings[4];   /* the likeliest first; more than one where the order is open */
+    size_t reading_count;        /* 0: not used, for the reason given */
+    size_t reading;              /* which one the fit took */
+    const char *reason;          /* static text */
+    char text[56];               /* what was seen, for messages */
+    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, worth_s;
 } oxt_i_seen_row;
 
 static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
@@ -61,8 +67,9 @@ typedef struct {
     double held_q;            /* NAN when q is fitted */
     oxt_i_prior_row prior[2]; /* stand after the rows in all that has a row each */
     size_t prior_count;
-    double bath_sd_K, time_sd_s;
     bool orthogonal;
+    bool uncertain; /* some row's bath or time is */
+    bool has_roads; /* some row's worth moves with q */
 } oxt_i_fit_model;
 
 typedef struct {
@@ -90,8 +97,17 @@ void oxt_i_fit_residuals(oxt_i_fit_solution *solution);
 /* The constants at a variance of the scatter, with weights and true baths and times that go with them
  * (fit_weights.c). */
 oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error);
+/* The start of a row's bath and time, before any constants are known. */
+void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
+                        double true_s);
+/* ln of what a coupon's time in a bath was worth at bath temperature (fit_history.c). */
+double oxt_i_fit_ln_worth(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
+                          double bath_K, double time_s);
+/* ln x by the constants. */
+double oxt_i_fit_ln_x(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
+                      double q, double bath_K, double time_s);
 /* Variance of ln x from the errors of a row's bath and time. */
-double oxt_i_fit_spread(const oxt_i_fit_model *model, const oxt_i_seen_row *row);
+double oxt_i_fit_spread(const oxt_i_seen_row *row);
 /* Cook's distance and change of a dip of every used row; leverages must stand. */
 void oxt_i_fit_influence(const oxt_i_fit_solution *solution);
 /* Shares of what is known of ln k_ref and of Q that came from the prior. */

@@ -204,6 +204,24 @@ static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double unce
     oxt_i_snprintf(row->text, sizeof row->text, "%.4g nm", thickness_nm);
 }
 
+/* What is known of the coupon's road and of the errors of its row. */
+static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
+                               const oxt_fit_options *options)
+{
+    row->part = (oxt_part)OXT_PART_INIT;
+    row->lift = (oxt_lift)OXT_LIFT_INIT;
+    row->has_road = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
+    row->part.size_m = trial->part_size_m;
+    row->part.shape = trial->part_shape;
+    row->lift.delay_s = trial->lift_s;
+    if (trial->part_start_K > 0.0)
+        row->part.start_K = trial->part_start_K;
+    if (trial->transfer_W_per_m2K > 0.0)
+        row->part.transfer_W_per_m2K = trial->transfer_W_per_m2K;
+    row->bath_sd_K = trial->bath_sd_K > 0.0 ? trial->bath_sd_K : options->bath_sd_K;
+    row->time_sd_s = trial->time_sd_s > 0.0 ? trial->time_sd_s : options->time_sd_s;
+}
+
 static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
                            const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
 {
@@ -212,13 +230,18 @@ static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *t
                              .bath_K = trial->bath_K,
                              .time_s = trial->time_s,
                              .reason = "" };
+    double tolerance = trial->colour_tolerance > 0.0 ? trial->colour_tolerance
+                                                     : options->colour_tolerance;
+    double uncertainty = trial->thickness_sd_nm > 0.0 ? trial->thickness_sd_nm / trial->thickness_nm
+                                                      : options->thickness_uncertainty;
+    read_circumstances(row, trial, options);
     switch (trial->seen) {
     case OXT_SEEN_LAB:
-        return read_lab(row, trial->lab, film, options->colour_tolerance, error);
+        return read_lab(row, trial->lab, film, tolerance, error);
     case OXT_SEEN_SRGB:
-        return read_srgb(row, trial->srgb, film, options->colour_tolerance, error);
+        return read_srgb(row, trial->srgb, film, tolerance, error);
     case OXT_SEEN_THICKNESS:
-        read_thickness(row, trial->thickness_nm, options->thickness_uncertainty);
+        read_thickness(row, trial->thickness_nm, uncertainty);
         break;
     default:
         read_name(row, trial->colour, film);
@@ -250,6 +273,21 @@ static void warn_left_out(oxt_fit *fit)
             off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
 }
 
+/* Coupons with and without a road are not of one kind. */
+static void warn_mixed(oxt_fit *fit)
+{
+    size_t without = 0, used = 0;
+    for (size_t i = 0; i < fit->row_count; i++) {
+        used += fit->rows[i].reading_count > 0;
+        without += fit->rows[i].reading_count > 0 && !fit->rows[i].has_road;
+    }
+    if (without > 0 && without < used)
+        oxt_i_fit_warn(fit,
+                       "%zu of %zu trials state neither part nor lift: their times are taken to be "
+                       "at bath temperature, unlike those of the others.",
+                       without, used);
+}
+
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
@@ -273,5 +311,7 @@ oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt
     }
     if (!status)
         warn_left_out(fit);
+    if (!status)
+        warn_mixed(fit);
     return status;
 }

@@ -74,7 +74,7 @@ static double own_variance(const oxt_i_fit_solution *solution, size_t i)
 {
     const oxt_i_seen_row *row = solution->model.rows[i];
     double sigma = oxt_i_seen(row)->sigma;
-    return sigma * sigma + oxt_i_fit_spread(&solution->model, row);
+    return sigma * sigma + oxt_i_fit_spread(row);
 }
 
 static double degrees_of_freedom(const oxt_i_fit_solution *solution)
@@ -380,8 +380,6 @@ static oxt_status take_options(oxt_i_fit_solution *solution, const oxt_fit_optio
     bool held = options->Q_J_per_mol > 0.0;
     solution->p = held ? 1 : 2;
     solution->prior_trust = 1.0;
-    solution->model.bath_sd_K = options->bath_sd_K;
-    solution->model.time_sd_s = options->time_sd_s;
     solution->model.orthogonal = options->errors_in_variables == OXT_ORTHOGONAL;
     oxt_status status = options->prior ? oxt_i_prior_in(prior, options->prior, error) : OXT_OK;
     if (!status && held && prior->Q_stderr_J_per_mol > 0.0)
@@ -411,6 +409,8 @@ static oxt_status choose_rows(oxt_i_fit_model *model, oxt_fit *fit, oxt_error *e
         row->lateness = model->T_ref_K / row->bath_K - 1.0;
         row->true_K = row->bath_K;
         row->true_s = row->time_s;
+        model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
+        model->has_roads = model->has_roads || row->has_road;
     }
     return OXT_OK;
 }

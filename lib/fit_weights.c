@@ -24,25 +24,13 @@ static double trust(oxt_robust robust, double errors)
     return 1.0;
 }
 
-double oxt_i_fit_spread(const oxt_i_fit_model *model, const oxt_i_seen_row *row)
+double oxt_i_fit_spread(const oxt_i_seen_row *row)
 {
-    double by_bath = row->slope_K * model->bath_sd_K, by_time = row->slope_s * model->time_sd_s;
+    double by_bath = row->slope_K * row->bath_sd_K, by_time = row->slope_s * row->time_sd_s;
     return by_bath * by_bath + by_time * by_time;
 }
 
 /* ---- the true bath and time of a row ---- */
-
-static void stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
-                     double true_s)
-{
-    row->true_K = true_K;
-    row->true_s = true_s;
-    row->ln_time = log(true_s);
-    row->lateness = model->T_ref_K / true_K - 1.0;
-    row->slope_K = 0.5 * q * model->T_ref_K / (true_K * true_K);
-    row->slope_s = 0.5 / true_s;
-    row->shift = row->slope_K * (row->bath_K - true_K) + row->slope_s * (row->time_s - true_s);
-}
 
 /* A distance in standard deviations, squared; one that is known exactly is never moved. */
 static double moved(double from, double to, double deviation)
@@ -56,10 +44,9 @@ static double distance(const oxt_i_fit_model *model, const oxt_i_seen_row *row, 
 {
     if (!(at[0] > 0.0 && at[1] > 0.0))
         return HUGE_VAL;
-    double ln_x = 0.5 * (ln_k - q * (model->T_ref_K / at[0] - 1.0) + log(at[1]));
-    double off = ln_x - oxt_i_seen(row)->ln_x;
-    return off * off / variance + moved(row->bath_K, at[0], model->bath_sd_K) +
-           moved(row->time_s, at[1], model->time_sd_s);
+    double off = oxt_i_fit_ln_x(model, row, ln_k, q, at[0], at[1]) - oxt_i_seen(row)->ln_x;
+    return off * off / variance + moved(row->bath_K, at[0], row->bath_sd_K) +
+           moved(row->time_s, at[1], row->time_sd_s);
 }
 
 /* The point of the curve that is nearest to the row: Gauss-Newton steps, halved until they are
@@ -68,13 +55,13 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
                          double variance)
 {
     for (int step = 0; step < MOST_STEPS; step++) {
-        stand_at(model, row, q, row->true_K, row->true_s);
+        oxt_i_fit_stand_at(model, row, q, row->true_K, row->true_s);
         double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
                      oxt_i_seen(row)->ln_x;
-        double pull = off / (variance + oxt_i_fit_spread(model, row));
+        double pull = off / (variance + oxt_i_fit_spread(row));
         double here[2] = { row->true_K, row->true_s }, there[2];
-        double aim_K = row->bath_K - pull * row->slope_K * model->bath_sd_K * model->bath_sd_K;
-        double aim_s = row->time_s - pull * row->slope_s * model->time_sd_s * model->time_sd_s;
+        double aim_K = row->bath_K - pull * row->slope_K * row->bath_sd_K * row->bath_sd_K;
+        double aim_s = row->time_s - pull * row->slope_s * row->time_sd_s * row->time_sd_s;
         double now = distance(model, row, ln_k, q, variance, here), share = 1.0;
         for (int i = 0; i < MOST_HALVINGS; i++, share *= 0.5) {
             there[0] = here[0] + share * (aim_K - here[0]);
@@ -82,7 +69,7 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
             if (distance(model, row, ln_k, q, variance, there) <= now)
                 break;
         }
-        stand_at(model, row, q, there[0], there[1]);
+        oxt_i_fit_stand_at(model, row, q, there[0], there[1]);
         if (fabs(there[0] - here[0]) <= 1e-14 * here[0] &&
             fabs(there[1] - here[1]) <= 1e-14 * here[1])
             break;
@@ -95,15 +82,14 @@ static void weigh(oxt_i_fit_solution *solution, double variance)
 {
     const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->result.parameters[0], q = q_of(solution);
-    bool uncertain = model->bath_sd_K > 0.0 || model->time_sd_s > 0.0;
     for (size_t i = 0; i < model->n; i++) {
         oxt_i_seen_row *row = model->rows[i];
         double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
-        if (uncertain && model->orthogonal)
+        if (model->uncertain && model->orthogonal)
             find_nearest(model, row, ln_k, q, own);
         else
-            stand_at(model, row, q, row->bath_K, row->time_s);
-        double total = own + oxt_i_fit_spread(model, row);
+            oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+        double total = own + oxt_i_fit_spread(row);
         double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
                      oxt_i_seen(row)->ln_x;
         row->sigma = sqrt(total);
@@ -170,8 +156,7 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
     static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3;
     double change = HUGE_VAL, step[2] = { 0.0, 0.0 }, share = 1.0;
     const oxt_i_fit_model *model = &solution->model;
-    bool once = solution->robust == OXT_ROBUST_NONE && model->bath_sd_K == 0.0 &&
-                model->time_sd_s == 0.0;
+    bool once = solution->robust == OXT_ROBUST_NONE && !model->uncertain && !model->has_roads;
     for (int round = 0; round < MOST_ROUNDS; round++) {
         double before[2] = { solution->result.parameters[0], solution->result.parameters[1] };
         weigh(solution, variance);

@@ -537,6 +537,7 @@ char reason[64];
 double weight;
 double cooks_distance;
 double dip_change;
+double worth_s;
 } oxt_fit_row;
 typedef struct oxt_fit oxt_fit;
 void oxt_fit_options_init(oxt_fit_options *options);

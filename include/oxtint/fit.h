@@ -124,10 +124,13 @@ typedef struct oxt_fit_row {
                               NaN when not used or when nothing else decides */
     double dip_change;     /* change of ln of the time of any dip in its bath when it is left out; NaN
                               as above */
+    double worth_s;        /* s   at bath temperature that would grow as much as its own time did, with
+                              heating up and lift where the trial states them; NaN when not used */
 } oxt_fit_row;
 
 #define OXT_FIT_ROW_INIT                                                                      \
-    { sizeof(oxt_fit_row), 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", 0.0, 0.0, 0.0 }
+    { sizeof(oxt_fit_row), 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", 0.0, 0.0, 0.0, \
+      0.0 }
 
 /** A finished fit: opaque, immutable, shared freely between threads. */
 typedef struct oxt_fit oxt_fit;
@@ -160,6 +163,10 @@ OXT_API void oxt_fit_row_init(oxt_fit_row *row);
 
 /**
  * Fit the growth constants of one steel.
+ *
+ * A trial that states its part or lift enters with what its time was worth at bath temperature: the
+ * constants are then those of the steel itself, and a dip needs no coupon. What a row states of its
+ * errors goes before the options.
  *
  * Rows that only say "bright" are left out: they bound the film from above only. A colour that
  * occurs in two orders is read in the first unless the other trials contradict it; every such

@@ -262,3 +262,21 @@ h.test("a fit does not hang on its log", function()
     h.equal(fit.Q, Q)
     h.equal(#fit.rows, 12)
 end)
+
+-- Contract: a coupon that states its part counts for what its time was worth at the bath.
+h.test("the road of a coupon is reckoned in", function()
+    local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.006 })
+    local log = oxtint.new_trials()
+    for _, bath in ipairs { 560, 590, 620 } do
+        for _, time in ipairs { 60, 100, 160 } do
+            local film_nm = assert(part:exposure(steel, bath, time)) ^ 0.5
+            assert(log:add { steel = "Alder 1", bath = bath, time = time, thickness_nm = film_nm,
+                             part = 0.006 })
+        end
+    end
+    local fit = assert(oxtint.fit(log))
+    h.near(fit.Q, steel.Q, 1e-4 * steel.Q)
+    local row = fit.rows[1]
+    assert(row.worth_s < 60)
+    h.near(row.worth_s, assert(part:exposure(steel, 560, 60)) / steel:thickness(560, 1) ^ 2, 1e-4)
+end)

@@ -191,3 +191,35 @@ def test_misuse(log_made) -> None:
         oxtint.fit(log_made, prior=oxtint.Prior(ln_k="4"))
     with pytest.raises(TypeError, match="bath_sd_K is str"):
         oxtint.fit(log_made, bath_sd_K="5 F")
+
+
+def test_own_road_of_each_coupon_agrees_with_scipy() -> None:
+    """All of it at once: the film of each coupon by its part and lift, fitted by MINPACK."""
+    T_ref, dice = 590.0, np.random.default_rng(11)
+    bath = np.repeat([560.0, 590.0, 620.0], 4)
+    time = np.tile([50.0, 80.0, 120.0, 190.0], 3)
+    parts = [oxtint.Part(size) for size in np.tile([0.002, 0.006, 0.011, 0.004], 3)]
+    lift = oxtint.Lift(4.0)
+
+    def ln_x(_: Numbers, ln_k: float, Q: float) -> Numbers:
+        steel = oxtint.Steel.from_values(
+            steel="Alder 1", k_ref_nm2_per_s=math.exp(ln_k), T_ref_K=T_ref, Q_J_per_mol=Q, dof=9.0,
+            bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=10.0, thickness_high_nm=200.0)
+        grown = [part.exposure(steel, K, s)
+                 + part.lift_exposure(steel, part.surface_temperature(K, s), lift).exposure_nm2
+                 for part, K, s in zip(parts, bath, time)]
+        return 0.5 * np.log(grown)
+
+    seen = ln_x(bath, math.log(45.0), 80e3) + dice.normal(0.0, 0.05, 12)
+    log = oxtint.TrialLog()
+    for part, K, s, y in zip((0.002, 0.006, 0.011, 0.004) * 3, bath, time, seen):
+        log.add(steel="Alder 1", bath=float(K), time=float(s), thickness_nm=math.exp(y), part=part,
+                lift="4 s")
+    fit = oxtint.fit(log, scatter=0.05)
+    sigma = np.array([row.sigma for row in fit.rows])
+    best, covariance = scipy.optimize.curve_fit(ln_x, bath, seen, [4.0, 7e4], sigma, True,
+                                                xtol=1e-12, ftol=1e-12)
+    ln_k = math.log(fit.k_ref) - fit.Q / R * (1.0 / T_ref - 1.0 / fit.T_ref)
+    assert fit.Q == pytest.approx(best[1], rel=1e-5)
+    assert ln_k == pytest.approx(best[0], rel=1e-5)
+    assert fit.stderr.Q == pytest.approx(covariance[1, 1] ** 0.5, rel=1e-3)

@@ -1,0 +1,244 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Fits of coupons whose size, lift and errors are stated in the log. */
+#include <string.h>
+
+#include "support.h"
+
+enum { ROWS = 12 };
+
+static oxt_growth truth(void)
+{
+    return growth_of(55.0, 588.7, 80e3);
+}
+
+/* Coupons of several sizes, shapes, starts and lifts in three baths, with the film that really grew:
+ * warming up, in the bath, and on the way to the quench. */
+static oxt_trial coupon(size_t i)
+{
+    static const double baths_K[] = { 560.9, 588.7, 616.5 };
+    static const double sizes_m[] = { 0.002, 0.006, 0.012, 0.03 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = truth();
+    oxt_trial trial = trial_at(baths_K[i % 3], 60.0 + 25.0 * (double)i);
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    double in_bath, in_air, surface_K;
+    trial.part_size_m = part.size_m = sizes_m[i % 4];
+    trial.part_shape = part.shape = i % 2 ? OXT_CYLINDER : OXT_PLATE;
+    trial.part_start_K = part.start_K = i % 3 ? 293.15 : 423.15;
+    trial.transfer_W_per_m2K = part.transfer_W_per_m2K = 800.0;
+    trial.lift_s = lift.delay_s = (double)(i % 4) * 2.0;
+    OK(oxt_dip_exposure(&growth, &part, trial.bath_K, trial.time_s, &in_bath, &error));
+    OK(oxt_surface_temperature(&part, trial.bath_K, trial.time_s, &surface_K, &error));
+    OK(oxt_lift_exposure(&growth, &part, &lift, surface_K, &in_air, NULL, &error));
+    trial.seen = OXT_SEEN_THICKNESS;
+    trial.thickness_nm = sqrt(in_bath + in_air);
+    return trial;
+}
+
+static void add(oxt_trials *log, const oxt_trial *trial)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_trials_add(log, trial, NULL, &error));
+}
+
+static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
+    return fit;
+}
+
+static oxt_fit_values values_of(const oxt_fit *fit)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    OK(oxt_fit_get(fit, &values, &error));
+    return values;
+}
+
+static oxt_fit_row row_of(const oxt_fit *fit, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    OK(oxt_fit_get_row(fit, index, &row, &error));
+    return row;
+}
+
+static double rate_of(const oxt_growth *growth, double bath_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double rate = 0.0;
+    OK(oxt_rate(growth, bath_K, &rate, &error));
+    return rate;
+}
+
+/* Round trip: what grew along each coupon's own road gives the constants back; taken for time at bath
+ * temperature, the same coupons give others. */
+Test(fit_history, the_constants_come_back)
+{
+    oxt_trials *log = new_log(), *blind = new_log();
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = coupon(i);
+        add(log, &trial);
+        trial.part_size_m = trial.part_start_K = trial.transfer_W_per_m2K = trial.lift_s = 0.0;
+        trial.part_shape = OXT_PLATE;
+        add(blind, &trial);
+    }
+    oxt_fit *fit = fit_of(log, NULL), *other = fit_of(blind, NULL);
+    oxt_fit_values found = values_of(fit), biased = values_of(other);
+    oxt_growth growth = truth();
+    for (double bath_K = 550.0; bath_K <= 630.0; bath_K += 20.0)
+        CLOSE(rate_of(&found.growth, bath_K), rate_of(&growth, bath_K), 1e-5);
+    CLOSE(found.growth.Q_J_per_mol, 80e3, 1e-5);
+    cr_assert(fabs(biased.growth.Q_J_per_mol - 80e3) > 3e3, "Q %g", biased.growth.Q_J_per_mol);
+    cr_assert(biased.scatter > 10.0 * found.scatter);
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_fit_row row = row_of(fit, i);
+        oxt_trial trial = coupon(i);
+        double worth_s = trial.thickness_nm * trial.thickness_nm / rate_of(&growth, trial.bath_K);
+        CLOSE(row.worth_s, worth_s, 1e-5);
+        NEAR(row.residual, 0.0, 1e-5);
+        CLOSE(row_of(other, i).worth_s, trial.time_s, 1e-15);
+    }
+    oxt_fit_free(fit);
+    oxt_fit_free(other);
+    oxt_trials_free(log);
+    oxt_trials_free(blind);
+}
+
+/* And so does the orthogonal fit, whose true baths and times lie on the same roads. */
+Test(fit_history, errors_in_variables_go_along)
+{
+    oxt_trials *log = new_log();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = coupon(i);
+        trial.bath_sd_K = 2.0;
+        trial.time_sd_s = 1.5;
+        add(log, &trial);
+    }
+    for (int way = OXT_EFFECTIVE_VARIANCE; way <= OXT_ORTHOGONAL; way++) {
+        options.errors_in_variables = (oxt_errors_in_variables)way;
+        oxt_fit *fit = fit_of(log, &options);
+        CLOSE(values_of(fit).growth.Q_J_per_mol, 80e3, 1e-4);
+        oxt_fit_free(fit);
+    }
+    oxt_trials_free(log);
+}
+
+/* A dip of the fitted steel needs no coupon: along the road of a part it grows the target. */
+Test(fit_history, its_steel_needs_no_coupon)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = coupon(i);
+        add(log, &trial);
+    }
+    oxt_fit *fit = fit_of(log, NULL);
+    oxt_steel *steel;
+    oxt_target blue = OXT_TARGET_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_part part = OXT_PART_INIT;
+    oxt_growth growth = truth();
+    double grown;
+    part.size_m = 0.009;
+    options.part = &part;
+    OK(oxt_fit_steel(fit, &steel, &error));
+    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_dip_predict(steel, &blue, 595.0, &options, &dip, &error));
+    OK(oxt_dip_exposure(&growth, &part, 595.0, dip.time_s, &grown, &error));
+    CLOSE(sqrt(grown), blue.aim_nm, 1e-5);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* Contract: coupons of two kinds in one log are a warning. */
+Test(fit_history, a_mixed_log_is_a_warning)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    char text[400];
+    bool said = false;
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = coupon(i);
+        if (i < 3)
+            trial.part_size_m = trial.part_start_K = trial.transfer_W_per_m2K = trial.lift_s = 0.0;
+        if (i < 3)
+            trial.part_shape = OXT_PLATE;
+        add(log, &trial);
+    }
+    oxt_fit *fit = fit_of(log, NULL);
+    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+        OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
+        said = said || strstr(text, "3 of 12 trials state neither part nor lift");
+    }
+    cr_assert(said);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* Contract: what a row states of its errors goes before the options, and says the same. */
+Test(fit_history, errors_of_a_row_go_before_the_options)
+{
+    oxt_trials *stated = new_log(), *plain = new_log(), *twice = new_log();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT, none = OXT_FIT_OPTIONS_INIT;
+    options.bath_sd_K = 2.5;
+    options.time_sd_s = 1.5;
+    options.thickness_uncertainty = 0.05;
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = trial_at(555.0 + 20.0 * (double)(i % 4), 40.0 + 11.0 * (double)i);
+        trial.seen = OXT_SEEN_THICKNESS;
+        oxt_growth growth = truth();
+        oxt_thickness(&growth, trial.bath_K, trial.time_s, &trial.thickness_nm, NULL);
+        trial.thickness_nm *= exp(0.06 * sin(2.5 * (double)i));
+        add(plain, &trial);
+        trial.bath_sd_K = 2.5;
+        trial.time_sd_s = 1.5;
+        trial.thickness_sd_nm = 0.05 * trial.thickness_nm;
+        add(stated, &trial);
+        if (i == 4)
+            trial.thickness_sd_nm *= 4.0;
+        add(twice, &trial);
+    }
+    oxt_fit *by_row = fit_of(stated, &none), *by_option = fit_of(plain, &options);
+    CLOSE(values_of(by_row).growth.Q_J_per_mol, values_of(by_option).growth.Q_J_per_mol, 1e-9);
+    CLOSE(values_of(by_row).ln_k_stderr, values_of(by_option).ln_k_stderr, 1e-9);
+    oxt_fit *less_sure = fit_of(twice, &none);
+    cr_assert(row_of(less_sure, 4).sigma > row_of(by_row, 4).sigma + 0.1);
+    cr_assert(row_of(less_sure, 4).leverage < row_of(by_row, 4).leverage);
+    oxt_fit_free(by_row);
+    oxt_fit_free(by_option);
+    oxt_fit_free(less_sure);
+    oxt_trials_free(stated);
+    oxt_trials_free(plain);
+    oxt_trials_free(twice);
+}
+
+/* A colour that was read less surely is a wider stretch of film. */
+Test(fit_history, a_colour_may_be_less_sure)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    for (size_t i = 0; i < 8; i++) {
+        oxt_trial trial = trial_at(560.0 + 15.0 * (double)(i % 4), 45.0 + 12.0 * (double)i);
+        double thickness_nm;
+        oxt_growth growth = truth();
+        OK(oxt_thickness(&growth, trial.bath_K, trial.time_s, &thickness_nm, &error));
+        trial.seen = OXT_SEEN_LAB;
+        OK(oxt_film_lab(default_film(), thickness_nm, trial.lab, &error));
+        trial.colour_tolerance = i == 5 ? 8.0 : 0.0;
+        add(log, &trial);
+    }
+    oxt_fit *fit = fit_of(log, NULL);
+    for (size_t i = 0; i < 8; i++)
+        if (i != 5)
+            cr_assert(row_of(fit, 5).high_nm / row_of(fit, 5).low_nm >
+                      row_of(fit, i).high_nm / row_of(fit, i).low_nm);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
