@@ -1,5 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The command, run as a person would run it."""
+import json
+import os
+import pty
+import signal
 import subprocess
 import sys
 
@@ -8,9 +12,18 @@ import pytest
 from conftest import DEMO
 
 
-def run(*arguments: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", "oxtint", *map(str, arguments)],
+def run(*arguments: object, said: str = "") -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-m", "oxtint", *map(str, arguments)], input=said,
                           capture_output=True, text=True, check=False)
+
+
+@pytest.fixture(scope="module")
+def card(tmp_path_factory):
+    """The card of one steel of the demo shop."""
+    path = tmp_path_factory.mktemp("cards") / "alder.json"
+    assert run("fit", DEMO, "--steel", "Alder 1", "--finish", "satin", "--save",
+               path).returncode == 0
+    return path
 
 
 def test_fit_and_dip(tmp_path) -> None:
@@ -29,9 +42,9 @@ def test_fit_and_dip(tmp_path) -> None:
 
 
 @pytest.mark.parametrize(("text", "words"), [
-    ("steel,bath_F,time_s\nA,600,60\n", ["column colour"]),
+    ("steel,bath_F,time_s\nA,600,60\n", [":1:colour: found nothing"]),
     ("steel,bath_F,time_s,colour\nA,6500,60,blue\nA,600,0,mauve\n",
-     ["line 2, column bath_F", "'6500'", "line 3, column time_s", "'mauve'", "3 fault(s)"]),
+     ["log.csv:2:bath_F: found '6500'", "log.csv:3:time_s: found", "'mauve'", "3 fault(s)"]),
     ("", ["header"]),
     ("steel,bath_F,time_s,colour\nA,600,60,blue\n", ["at least 3"]),
     ("steel,bath_F,time_s,colour\nA,600,60,bright\nA,650,60,bright\nA,550,60,bright\n",
@@ -71,3 +84,123 @@ def test_a_card_that_cannot_be_written_loses_nothing(tmp_path) -> None:
     result = run("fit", DEMO, "--steel", "Birch 2", "--save", tmp_path / "missing" / "card.json")
     assert result.returncode == 1 and "No such file" in result.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_check() -> None:
+    result = run("check", DEMO)
+    assert result.returncode == 0 and "40 trials, no fault" in result.stdout
+    assert "Alder 1, satin" in result.stdout and "540 F to 650 F" in result.stdout
+    groups = json.loads(run("check", DEMO, "--json").stdout)
+    assert sum(group["trials"] for group in groups) == 40
+
+
+def test_json_of_everything(card, tmp_path) -> None:
+    fit = json.loads(run("fit", DEMO, "--steel", "Birch 2", "--json").stdout)
+    assert fit["growth"]["Q_J_per_mol"] > 0.0
+    assert len(fit["rows"]) == fit["row_count"] and fit["rows"][0]["worth_s"] > 0.0
+    dip = json.loads(run("dip", card, "--target", "blue", "--bath", "600 F", "--json").stdout)
+    assert dip["earliest_s"] < dip["time_s"] < dip["latest_s"]
+    assert dip["cautions"][0]["name"] == "MOLTEN_SALT" and dip["cautions"][0]["source"]
+    best = json.loads(run("baths", card, "--target", "blue", "--json").stdout)
+    assert 0.0 < best["chance"] <= 1.0
+    cards = json.loads(run("card", card, card, "--json").stdout)
+    assert len(cards) == 2 and cards[0]["steel"] == "Alder 1"
+
+
+def test_dip_of_a_part(card) -> None:
+    bare = ("dip", card, "--target", "blue", "--bath", "600 F")
+    result = run(*bare, "--part", "6 mm", "--lift", "4 s", "--over", "straw", "--bath-wander", "3 F")
+    for words in ("lost to heating up", "growth between lift and quench", "on top of a film of"):
+        assert words in result.stdout
+    assert "do not dip it" in run(*bare, "--last-temper", "400 F", "2 h").stdout.lower()
+    past = run("dip", card, "--target", "brown", "--bath", "600 F", "--over", "blue")
+    assert past.returncode == 1 and "polish it off" in past.stderr
+    assert "needs a unit" in run(*bare, "--bath-wander", "3").stderr
+
+
+def test_baths_set_and_cards(card, tmp_path) -> None:
+    baths = run("baths", card, "--target", "blue", "--low", "560 F", "--high", "640 F",
+                "--time-wander", "3 s")
+    assert baths.returncode == 0 and "The most forgiving" in baths.stdout
+    parts = tmp_path / "parts.csv"
+    head = "name,card,target,finish,part,shape,lift\n"
+    parts.write_text(head + f"guard,{card},blue,satin,6 mm,,4 s\npommel,{card},blue,,14 mm,sphere,4 s\n")
+    plan = run("set", parts, "--bath", "600 F", "--spacing", "12 s")
+    assert plan.returncode == 0 and "pommel: blue" in plan.stdout and "guard: blue" in plan.stdout
+    values = json.loads(run("set", parts, "--bath", "600 F", "--json", "--seed", 7).stdout)
+    assert len(values["steps"]) == 2 and 0.0 <= values["chance_match"] <= 1.0
+    for text, words in ((head + "guard,,blue,,,,\n", "parts.csv:2:card: found nothing"),
+                        (head + f"guard,{card},mauve,,,,\n", "parts.csv:2: "),
+                        ("name,colour\n", "parts.csv:1:colour: an unknown column")):
+        parts.write_text(text)
+        result = run("set", parts, "--bath", "600 F")
+        assert result.returncode == 1 and words in result.stderr and "Traceback" not in result.stderr
+    shown = run("card", card, "--bath", "600 F")
+    assert "Alder 1, satin" in shown.stdout and "kJ/mol" in shown.stdout
+
+
+@pytest.mark.parametrize(("name", "start"), [("chart.png", b"\x89PNG"), ("chart.svg", b"<?xml"),
+                                             ("chart.pdf", b"%PDF")])
+def test_chart(card, tmp_path, name: str, start: bytes) -> None:
+    assert run("chart", card, "--trials", DEMO, "--save", tmp_path / name).returncode == 0
+    assert (tmp_path / name).read_bytes().startswith(start)
+    assert [path.name for path in tmp_path.iterdir()] == [name]  # nothing half-written is left
+    refused = run("chart", card, "--save", tmp_path / "chart.txt")
+    assert refused.returncode == 1 and ".png, .svg or .pdf" in refused.stderr
+
+
+def test_watch(card) -> None:
+    lines = [f"{second} 315.6" for second in range(150)]
+    lines[40:40] = ["# stirred", "", "40 oops"]
+    result = run("watch", card, "--target", "blue", "--bath", "600 F", "--part", "4 mm", "--lift",
+                 "4 s", "--every", "20 s", said="\n".join(lines))
+    assert result.returncode == 0 and "LIFT NOW" in result.stdout
+    assert "input:43: time_s is nan" in result.stderr
+    assert result.stdout.count("\n") > 6 and "straw" in result.stdout
+    assert run("watch", card, "--target", "blue", "--bath", "600 F").returncode == 1
+
+
+def test_stopped_by_hand(card) -> None:
+    watching = subprocess.Popen(
+        [sys.executable, "-m", "oxtint", "watch", str(card), "--target", "blue", "--bath", "600 F",
+         "--every", "0 s"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True)
+    assert watching.stdin and watching.stdout and watching.stderr
+    watching.stdin.write("0 315\n1 315\n")
+    watching.stdin.flush()
+    assert "nm" in watching.stdout.readline()
+    watching.send_signal(signal.SIGINT)
+    assert watching.wait(30) == 130
+    assert "Traceback" not in watching.stderr.read()
+
+
+def on_terminal(card, **variables: str) -> str:
+    """What dip prints to a pseudo-terminal."""
+    keys = {name: value for name, value in os.environ.items() if name not in ("NO_COLOR", "COLORTERM")}
+    leader, follower = pty.openpty()
+    with subprocess.Popen([sys.executable, "-m", "oxtint", "dip", str(card), "--target", "blue",
+                           "--bath", "600 F"], stdout=follower, env=keys | variables) as process:
+        os.close(follower)
+        text = b""
+        try:
+            while block := os.read(leader, 4096):
+                text += block
+        except OSError:  # the other end is closed
+            pass
+        assert process.wait() == 0
+    os.close(leader)
+    return text.decode()
+
+
+def test_swatches_only_where_they_show(card) -> None:
+    assert "\x1b[48;2;" in on_terminal(card, COLORTERM="truecolor")
+    assert "\x1b" not in on_terminal(card, COLORTERM="truecolor", NO_COLOR="1")
+    assert "\x1b" not in on_terminal(card)
+    assert "\x1b" not in run("dip", card, "--target", "blue", "--bath", "600 F").stdout
+
+
+def test_help_names_every_command() -> None:
+    text = run("--help").stdout
+    for name in ("check", "fit", "dip", "baths", "set", "card", "chart", "watch"):
+        assert f"\n    {name} " in text
+        assert run(name, "--help").stdout.startswith(f"usage: oxtint {name}")

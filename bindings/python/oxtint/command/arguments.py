@@ -1,0 +1,145 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What may stand on the command line."""
+from __future__ import annotations
+
+import argparse
+
+import oxtint
+
+from . import bench, logs, watching
+
+_UNITS = ("F", "C", "K")
+_ROBUST = ("huber", "tukey")
+
+
+def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
+    command.add_argument("--units", choices=_UNITS, default=units,
+                         help=f"scale of temperatures ({units or 'that of --bath'})")
+    command.add_argument("--json", action="store_true", help="print JSON, numbers in SI units")
+
+
+def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    check = commands.add_parser(
+        "check", help="read a log and say what is in it",
+        description="Read a log of test coupons; name every fault, or what each steel has.")
+    check.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    _add_output(check, "F")
+    check.set_defaults(run=logs.check)
+
+    fit = commands.add_parser("fit", help="fit the growth constants of one steel",
+                              description="Fit the growth constants of one steel to its trials.")
+    fit.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    fit.add_argument("--steel", help="steel to fit; needed when the log holds several")
+    fit.add_argument("--finish", help="take only trials of this finish")
+    fit.add_argument("--save", metavar="CARD.json", help="save the steel's card here")
+    fit.add_argument("--bath-sd", default="0 K", metavar="DIFFERENCE",
+                     help='how well baths are known, such as "5 F"; a row that states its own goes first')
+    fit.add_argument("--time-sd", default="0 s", metavar="TIME", help='how well times are known: "2 s"')
+    fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
+    fit.add_argument("--prior", action="store_true",
+                     help="begin with what is known of steels at large; for the first few coupons")
+    _add_output(fit, "F")
+    fit.set_defaults(run=logs.fit)
+
+
+def _add_target(command: argparse.ArgumentParser) -> None:
+    command.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    command.add_argument("--target", required=True,
+                         help='colour wanted: "blue", "second order blue", "57 nm", "#2b3a67"')
+
+
+def _add_part(command: argparse.ArgumentParser) -> None:
+    part = command.add_argument_group("the part, the coupons of the trials, and the hand")
+    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
+    part.add_argument("--shape", choices=("plate", "cylinder", "sphere", "any"), default="plate",
+                      help="of the part (plate)")
+    part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
+    part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
+    part.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, in the trials")
+    part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
+    part.add_argument("--last-temper", nargs=2, metavar=("TEMPERATURE", "TIME"),
+                      help="of a hardened part; a dip that would soften it says so")
+    part.add_argument("--bath-wander", default="0 K", metavar="DIFFERENCE",
+                      help='standard deviation of the bath, such as "3 F"')
+    part.add_argument("--time-wander", default="0 s", metavar="TIME",
+                      help="standard deviation of the lift")
+
+
+def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    dip = commands.add_parser("dip", help="predict a dip",
+                              description="Predict how long to dip for a colour.")
+    _add_target(dip)
+    dip.add_argument("--bath", required=True, help='bath temperature: "650 F", "343 C", "616 K"')
+    _add_part(dip)
+    _add_output(dip, None)
+    dip.set_defaults(run=bench.dip)
+
+    baths = commands.add_parser(
+        "baths", help="compare baths for a colour, and name the most forgiving",
+        description="Time, window and chance of a colour in several baths, and the best of all.")
+    _add_target(baths)
+    baths.add_argument("--low", default="500 F", help="coldest bath allowed (500 F)")
+    baths.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
+    baths.add_argument("--longest", default="1 h", metavar="TIME", help="longest dip allowed (1 h)")
+    _add_part(baths)
+    _add_output(baths, "F")
+    baths.set_defaults(run=bench.baths)
+
+    parts = commands.add_parser(
+        "set", help="plan a set of parts to one colour",
+        description="Order of work and expected match of several parts in one bath. PARTS.csv has a "
+                    "header and a line for each part: name, card (CARD.json, beside the file), "
+                    "target, and, where they apply, finish (mirror, satin, matte), part, shape, lift.")
+    parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts")
+    parts.add_argument("--bath", required=True, help="bath temperature")
+    parts.add_argument("--spacing", default="10 s", metavar="TIME", help="between two lifts (10 s)")
+    parts.add_argument("--tolerance", type=float, default=5.0, metavar="DIFFERENCE",
+                       help="CIEDE2000 up to which two parts count as alike (5)")
+    parts.add_argument("--bath-wander", default="0 K", metavar="DIFFERENCE")
+    parts.add_argument("--time-wander", default="0 s", metavar="TIME")
+    parts.add_argument("--seed", type=int, default=1, help="of the draws (1)")
+    _add_output(parts, None)
+    parts.set_defaults(run=bench.parts)
+
+    card = commands.add_parser("card", help="show one card, or compare several",
+                               description="What cards hold, and how fast each steel turns blue.")
+    card.add_argument("cards", nargs="+", metavar="CARD.json")
+    card.add_argument("--bath", default="600 F", help="bath to compare in (600 F)")
+    _add_output(card, "F")
+    card.set_defaults(run=bench.cards)
+
+    chart = commands.add_parser(
+        "chart", help="draw the colour chart of a steel",
+        description="Draw bath across, time up, and the colour of the film at each point.")
+    chart.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    chart.add_argument("--trials", metavar="TRIALS.csv", help="log whose coupons are marked")
+    chart.add_argument("--save", required=True, metavar="CHART.png", help=".png, .svg or .pdf")
+    chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    chart.set_defaults(run=bench.chart)
+
+
+def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    watch = commands.add_parser(
+        "watch", help="follow a dip from a thermocouple, live",
+        description="Read lines of time (s) and temperature from standard input, as they come, and say "
+                    "how the film stands and when to lift.")
+    _add_target(watch)
+    watch.add_argument("--bath", required=True, help="bath that is meant")
+    watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured and not it")
+    watch.add_argument("--shape", choices=("plate", "cylinder", "sphere", "any"), default="plate")
+    watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
+    watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")
+    watch.add_argument("--read", choices=_UNITS, default="C", help="scale of what is read (C)")
+    watch.set_defaults(run=watching.watch)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    made = argparse.ArgumentParser(
+        prog="oxtint", description="From a log of test coupons to the time of a dip in a hot bath.")
+    made.add_argument("--version", action="version", version=f"oxtint {oxtint.__version__}")
+    commands = made.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _add_log(commands)
+    _add_bench(commands)
+    _add_watch(commands)
+    return made

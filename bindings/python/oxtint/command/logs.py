@@ -1,0 +1,58 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Logs of coupons: what they hold, and the steel that they tell of."""
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+import oxtint
+
+from .terminal import print_json
+
+
+def _groups(log: oxtint.TrialLog) -> list[dict[str, Any]]:
+    groups = []
+    for steel in log.steels:
+        for finish in log.finishes(steel):
+            trials = [one for one in log if one.steel == steel and one.finish == finish]
+            groups.append({
+                "steel": steel, "finish": finish, "trials": len(trials),
+                "bath_low_K": min(one.bath_K for one in trials),
+                "bath_high_K": max(one.bath_K for one in trials),
+                "time_low_s": min(one.time_s for one in trials),
+                "time_high_s": max(one.time_s for one in trials)})
+    return groups
+
+
+def check(options: argparse.Namespace) -> None:
+    """Read a log; name every fault, or what each steel has."""
+    groups = _groups(oxtint.read_trials(options.trials))
+    if options.json:
+        print_json(groups)
+        return
+    print(f"{options.trials}: {sum(group['trials'] for group in groups)} trials, no fault")
+    for group in groups:
+        low, high = (oxtint.format_temperature(group[name], options.units)
+                     for name in ("bath_low_K", "bath_high_K"))
+        first, last = (oxtint.format_duration(group[name]) for name in ("time_low_s", "time_high_s"))
+        name = group["steel"] + (f", {group['finish']}" if group["finish"] else "")
+        print(f"  {name:<28} {group['trials']:>4} trials, {low} to {high}, {first} to {last}")
+
+
+def fit(options: argparse.Namespace) -> None:
+    """Fit one steel, print what was found and a table of dips, and save its card."""
+    log = oxtint.read_trials(options.trials)
+    found = oxtint.fit(
+        log, options.steel, options.finish, robust=options.robust,
+        bath_sd_K=oxtint.parse_temperature_difference(options.bath_sd),
+        time_sd_s=oxtint.parse_duration(options.time_sd),
+        prior=oxtint.Prior.usual() if options.prior else None)
+    if options.save:
+        found.steel.save(options.save)
+    if options.json:
+        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings})
+        return
+    print(found.summary(options.units), end="")
+    print(oxtint.dip_table(found.steel, unit=options.units))
+    if options.save:
+        print(f"Saved {options.save}")
