@@ -131,6 +131,7 @@ def test_baths_set_and_cards(card, tmp_path) -> None:
     assert len(values["steps"]) == 2 and 0.0 <= values["chance_match"] <= 1.0
     for text, words in ((head + "guard,,blue,,,,\n", "parts.csv:2:card: found nothing"),
                         (head + f"guard,{card},mauve,,,,\n", "parts.csv:2: "),
+                        (head + f"guard,{card},blue,,6 mm,,4000 s\n", "parts.csv:2: delay_s"),
                         ("name,colour\n", "parts.csv:1:colour: an unknown column")):
         parts.write_text(text)
         result = run("set", parts, "--bath", "600 F")

@@ -62,13 +62,19 @@ def _set_part(row: dict[str, str], place: str, folder: pathlib.Path) -> oxtint.S
         if not row.get(column):
             raise oxtint.OxtintValueError(f"{place}:{column}: found nothing, expected a {column}")
     finish = row.get("finish") or None
+    film = oxtint.Film(finish=finish) if finish else oxtint.Film()
     return oxtint.SetPart(
-        row["name"], oxtint.load_steel(folder / row["card"]), row["target"],
-        film=oxtint.Film(finish=finish) if finish else None,
+        row["name"], oxtint.load_steel(folder / row["card"]), film.target(row["target"]), film=film,
         part=_part_of(row.get("part"), row.get("shape") or "plate"), lift=_lift_of(row.get("lift")))
 
 
-def _read_parts(path: str) -> list[oxtint.SetPart]:
+def _at(place: str, error: Exception) -> oxtint.OxtintValueError:
+    text = str(error)
+    return oxtint.OxtintValueError(text if text.startswith(place) else f"{place}: {text}")
+
+
+def _read_parts(path: str) -> tuple[list[str], list[oxtint.SetPart]]:
+    """Where each part stands in the file, and the parts."""
     folder = pathlib.Path(path).parent
     with open(path, encoding="utf-8-sig", newline="") as file:
         reader = csv.DictReader(file, skipinitialspace=True)
@@ -77,25 +83,30 @@ def _read_parts(path: str) -> list[oxtint.SetPart]:
             if column not in known:
                 raise oxtint.OxtintValueError(
                     f"{path}:1:{column}: an unknown column, expected {', '.join(sorted(known))}")
-        parts = []
+        places, made = [], []
         for row in reader:
             place = f"{path}:{reader.line_num}"
             try:
-                parts.append(_set_part(row, place, folder))
+                made.append(_set_part(row, place, folder))
             except (oxtint.OxtintError, TypeError) as error:
-                text = str(error)
-                raise oxtint.OxtintValueError(
-                    text if text.startswith(place) else f"{place}: {text}") from None
-    return parts
+                raise _at(place, error) from None
+            places.append(place)
+    return places, made
 
 
 def parts(options: argparse.Namespace) -> None:
     """Plan a set."""
-    plan = oxtint.plan_set(
-        _read_parts(options.parts), options.bath, spacing=options.spacing,
-        tolerance=options.tolerance, random_seed=options.seed,
-        bath_wander_K=oxtint.parse_temperature_difference(options.bath_wander),
-        time_wander_s=oxtint.parse_duration(options.time_wander))
+    places, given = _read_parts(options.parts)
+    try:
+        plan = oxtint.plan_set(
+            given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
+            random_seed=options.seed,
+            bath_wander_K=oxtint.parse_temperature_difference(options.bath_wander),
+            time_wander_s=oxtint.parse_duration(options.time_wander))
+    except oxtint.OxtintError as error:
+        if not 0 < error.row <= len(places):
+            raise
+        raise _at(places[error.row - 1], error) from None
     if options.json:
         print_json(plan)
         return
