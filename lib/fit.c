@@ -97,21 +97,29 @@ static void fill_intervals(oxt_fit_values *values, double confidence)
     }
 }
 
+static double twice_log_likelihood(const oxt_i_fit_solution *solution, size_t i)
+{
+    const oxt_i_seen_row *row = solution->model.rows[i];
+    double off = solution->residuals[i];
+    if (solution->by_band && row->is_band)
+        return 2.0 * row->log_chance;
+    return -solution->weights[i] * off * off - log(2.0 * OXT_I_PI * row->sigma * row->sigma);
+}
+
 static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solution,
                          bool scatter_fitted)
 {
     size_t n = solution->model.n;
-    double weight = 0.0, mean = 0.0, total = 0.0, logs = 0.0, of_rows = 0.0;
+    double weight = 0.0, mean = 0.0, total = 0.0, of_rows = 0.0, twice_ln_chance = 0.0;
     for (size_t i = 0; i < n; i++) {
-        double sigma = solution->model.rows[i]->sigma;
         weight += solution->weights[i];
-        mean += solution->weights[i] * oxt_i_seen(solution->model.rows[i])->ln_x;
-        logs += log(2.0 * OXT_I_PI * sigma * sigma);
+        mean += solution->weights[i] * solution->model.rows[i]->aim;
         of_rows += solution->weights[i] * solution->residuals[i] * solution->residuals[i];
+        twice_ln_chance += twice_log_likelihood(solution, i);
     }
     mean /= weight;
     for (size_t i = 0; i < n; i++) {
-        double offset = oxt_i_seen(solution->model.rows[i])->ln_x - mean;
+        double offset = solution->model.rows[i]->aim - mean;
         total += solution->weights[i] * offset * offset;
     }
     values->chi_square = solution->result.chi_square;
@@ -120,7 +128,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
     double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
     double left = (double)n - k - 1.0;
-    values->aicc = left > 0.0 ? of_rows + logs + 2.0 * k + 2.0 * k * (k + 1.0) / left : NAN;
+    values->aicc = left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_ln_chance : NAN;
     /* Condition of two columns scaled to equal length; the correlation of the estimates is that of
      * the columns but for its sign. */
     double c = solution->p == 2
@@ -344,7 +352,18 @@ static oxt_status check_options(const oxt_fit_options *options, oxt_error *error
     if (!status)
         status = check_choice("errors_in_variables", (int)options->errors_in_variables,
                               OXT_ORTHOGONAL, error);
-    return status ? status : check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
+    if (!status)
+        status = check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
+    if (!status)
+        status = check_choice("names", (int)options->names, OXT_NAMES_AS_BANDS, error);
+    bool alone = options->robust == OXT_ROBUST_NONE &&
+                 options->errors_in_variables == OXT_EFFECTIVE_VARIANCE;
+    if (!status && options->names == OXT_NAMES_AS_BANDS && !alone)
+        status =
+            oxt_i_fail_text(error, OXT_EARG, "names",
+                            "names as bands go neither with robust weights nor with orthogonal "
+                            "distances: take one of the two");
+    return status;
 }
 
 static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,

@@ -32,6 +32,9 @@ typedef struct {
     oxt_i_reading readings[4];   /* the likeliest first; more than one where the order is open */
     size_t reading_count;        /* 0: not used, for the reason given */
     size_t reading;              /* which one the fit took */
+    bool is_band;                /* a trade name: somewhere between the ends of its band */
+    double aim;                  /* ln x that the solution aims at */
+    double log_chance;           /* of its band, where it counts as one */
     const char *reason;          /* static text */
     char text[56];               /* what was seen, for messages */
     double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, worth_s;
@@ -80,6 +83,7 @@ typedef struct {
     double *weights, *residuals, *scratch;
     double scatter;
     oxt_robust robust;  /* in force */
+    bool by_band;       /* trade names count as bands */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
 } oxt_i_fit_solution;
 
@@ -106,6 +110,8 @@ double oxt_i_fit_ln_worth(const oxt_i_fit_model *model, const oxt_i_seen_row *ro
 /* ln x by the constants. */
 double oxt_i_fit_ln_x(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
                       double q, double bath_K, double time_s);
+/* Aim, sigma and chance of a trade name as a band, from the ln x of the constants (fit_band.c). */
+void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance);
 /* Variance of ln x from the errors of a row's bath and time. */
 double oxt_i_fit_spread(const oxt_i_seen_row *row);
 /* Cook's distance and change of a dip of every used row; leverages must stand. */

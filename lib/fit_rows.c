@@ -148,6 +148,7 @@ static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *fil
         leave_out(row, "bright: only says that the film is thin");
         return;
     }
+    row->is_band = true;
     leave_out(row, "not a colour of this film");
     add_band(row, edges, tint.index);
     if (!stated && tint.other_index >= 0)

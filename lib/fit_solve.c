@@ -26,7 +26,7 @@ static bool residuals(const double *parameters, double *result, void *context)
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
         double ln_x = 0.5 * (parameters[0] - q * row->lateness + row->ln_time) + row->shift;
-        result[i] = ln_x - oxt_i_seen(row)->ln_x;
+        result[i] = ln_x - row->aim;
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];
@@ -108,9 +108,13 @@ static double restricted_likelihood(const oxt_i_fit_solution *solution)
     const double *C = solution->result.covariance;
     double logs = log(solution->p == 2 ? C[0] * C[3] - C[1] * C[2] : C[0]), squares = 0.0;
     for (size_t i = 0; i < model->n; i++) {
-        double sigma = model->rows[i]->sigma;
-        logs -= 2.0 * log(sigma);
-        squares += likelihood_square(solution, solution->residuals[i] / sigma);
+        const oxt_i_seen_row *row = model->rows[i];
+        if (solution->by_band && row->is_band) {
+            squares -= 2.0 * row->log_chance;
+            continue;
+        }
+        logs -= 2.0 * log(row->sigma);
+        squares += likelihood_square(solution, solution->residuals[i] / row->sigma);
     }
     for (size_t j = model->n; j < model->n + model->prior_count; j++)
         squares += solution->weights[j] * solution->residuals[j] * solution->residuals[j];
@@ -179,11 +183,14 @@ static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
     enum { ROUNDS = 5 };
     static const double EQUAL_WEIGHTS = 1e3, LITTLE_TRUST = 1e-5;
     oxt_robust robust = solution->robust;
+    bool by_band = solution->by_band;
     solution->robust = OXT_ROBUST_NONE;
+    solution->by_band = false;
     solution->prior_trust = LITTLE_TRUST;
     oxt_status status = oxt_i_fit_settle(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
+    solution->by_band = by_band;
     for (int i = 0; i < ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
         double scatter = median_scatter(solution);
         status = oxt_i_fit_settle(solution, scatter * scatter, error);
@@ -230,7 +237,8 @@ static oxt_status solve_once(oxt_i_fit_solution *solution, const oxt_fit_options
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
     oxt_status status = OXT_OK;
-    if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE)
+    solution->by_band = options->names == OXT_NAMES_AS_BANDS;
+    if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band)
         status = start(solution, error);
     if (!status && options->scatter < 0.0)
         status = find_scatter(solution, error);
@@ -259,7 +267,7 @@ double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i)
 static double predicted_without(const oxt_i_fit_solution *solution, size_t i)
 {
     double h = oxt_i_fit_leverage(solution, i);
-    double seen = oxt_i_seen(solution->model.rows[i])->ln_x;
+    double seen = solution->model.rows[i]->aim;
     return h < 1.0 - 1e-9 ? seen + solution->residuals[i] / (1.0 - h) : seen;
 }
 

@@ -80,6 +80,8 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 
 static void weigh(oxt_i_fit_solution *solution, double variance)
 {
+    /* A model that is sharper than a sixth of a band has no curvature within it to tell an error by. */
+    static const double LEAST_VARIANCE = 0.04 * 0.04;
     const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->result.parameters[0], q = q_of(solution);
     for (size_t i = 0; i < model->n; i++) {
@@ -89,12 +91,14 @@ static void weigh(oxt_i_fit_solution *solution, double variance)
             find_nearest(model, row, ln_k, q, own);
         else
             oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-        double total = own + oxt_i_fit_spread(row);
-        double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
-                     oxt_i_seen(row)->ln_x;
-        row->sigma = sqrt(total);
-        row->weight = trust(solution->robust, off / row->sigma);
-        solution->weights[i] = row->weight / total;
+        double ln_x = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+        row->aim = oxt_i_seen(row)->ln_x;
+        row->sigma = sqrt(own + oxt_i_fit_spread(row));
+        if (solution->by_band && row->is_band)
+            oxt_i_fit_aim_at_band(row, ln_x,
+                                  fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE));
+        row->weight = trust(solution->robust, (ln_x - row->aim) / row->sigma);
+        solution->weights[i] = row->weight / (row->sigma * row->sigma);
     }
     for (size_t j = 0; j < model->prior_count; j++)
         solution->weights[model->n + j] = solution->prior_trust * model->prior[j].weight;
@@ -156,7 +160,8 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
     static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3;
     double change = HUGE_VAL, step[2] = { 0.0, 0.0 }, share = 1.0;
     const oxt_i_fit_model *model = &solution->model;
-    bool once = solution->robust == OXT_ROBUST_NONE && !model->uncertain && !model->has_roads;
+    bool once = solution->robust == OXT_ROBUST_NONE && !model->uncertain && !model->has_roads &&
+                !solution->by_band;
     for (int round = 0; round < MOST_ROUNDS; round++) {
         double before[2] = { solution->result.parameters[0], solution->result.parameters[1] };
         weigh(solution, variance);

@@ -203,7 +203,7 @@ const oxl_class oxl_fit_class = {
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
-    int errors_in_variables, robust, prior;
+    int errors_in_variables, robust, prior, names;
 } fit_arguments;
 
 static const oxl_named fit_names[] = {
@@ -221,6 +221,7 @@ static const oxl_named fit_names[] = {
     { "time_sd_s", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.time_sd_s), 0 },
     { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables), 0 },
     { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },
+    { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },
     { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },
     { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
@@ -231,11 +232,14 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
 {
     static const char *const ways[] = { "effective-variance", "orthogonal", NULL };
     static const char *const robusts[] = { "none", "huber", "tukey", NULL };
+    static const char *const names[] = { "as-middles", "as-bands", NULL };
     if (given->errors_in_variables)
         given->options.errors_in_variables = (oxt_errors_in_variables)oxl_choose(
             L, 2, given->errors_in_variables, "errors_in_variables", ways);
     if (given->robust)
         given->options.robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", robusts);
+    if (given->names)
+        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names", names);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;
@@ -245,7 +249,7 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
 static int run_fit(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    fit_arguments given = { OXT_FIT_OPTIONS_INIT, NULL, 0, 0, 0 };
+    fit_arguments given = { .options = OXT_FIT_OPTIONS_INIT };
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);

@@ -476,6 +476,10 @@ OXT_ROBUST_NONE = 0,
 OXT_ROBUST_HUBER = 1,
 OXT_ROBUST_TUKEY = 2
 } oxt_robust;
+typedef enum oxt_names {
+OXT_NAMES_AS_MIDDLES = 0,
+OXT_NAMES_AS_BANDS = 1
+} oxt_names;
 typedef struct oxt_fit_options {
 size_t struct_size;
 const char *steel;
@@ -491,6 +495,7 @@ double time_sd_s;
 oxt_errors_in_variables errors_in_variables;
 oxt_robust robust;
 const oxt_prior *prior;
+oxt_names names;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;

@@ -39,6 +39,14 @@ typedef enum oxt_robust {
     OXT_ROBUST_TUKEY = 2  /* less and less, and beyond 4.685 times their error not at all */
 } oxt_robust;
 
+/** What a trade name says of a film. */
+typedef enum oxt_names {
+    OXT_NAMES_AS_MIDDLES = 0, /* the middle of its band, give or take the band's width */
+    OXT_NAMES_AS_BANDS = 1    /* somewhere between the band's ends, by the likelihood of the interval,
+                                 the scatter about the model taken to be 4 % or more; neither with
+                                 robust weights nor with orthogonal distances */
+} oxt_names;
+
 /** What may be chosen about a fit. */
 typedef struct oxt_fit_options {
     size_t struct_size;
@@ -56,11 +64,12 @@ typedef struct oxt_fit_options {
     oxt_errors_in_variables errors_in_variables; /* how these two enter */
     oxt_robust robust;            /* how rows far from the rest are weighed */
     const oxt_prior *prior;       /* what is known beforehand; NULL: nothing */
+    oxt_names names;              /* what a trade name says of the film */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
-      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL }
+      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_MIDDLES }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {

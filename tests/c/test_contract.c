@@ -142,6 +142,7 @@ static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
 static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
+static const gap fit_options_gaps[] = { TAIL(oxt_fit_options, names), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
@@ -196,7 +197,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
     CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
     CHECK_INIT(oxt_prior, oxt_prior_init, prior_macro, no_gaps);
-    CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, no_gaps);
+    CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, fit_options_gaps);
     CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
@@ -224,6 +225,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.bath_sd_K == 0.0 && fit_options.time_sd_s == 0.0 && !fit_options.prior);
     cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
+    cr_assert(fit_options.names == OXT_NAMES_AS_MIDDLES);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);

@@ -280,3 +280,12 @@ h.test("the road of a coupon is reckoned in", function()
     assert(row.worth_s < 60)
     h.near(row.worth_s, assert(part:exposure(steel, 560, 60)) / steel:thickness(560, 1) ^ 2, 1e-4)
 end)
+
+-- Contract of oxt_names: both ways read the same log much alike.
+h.test("names may count as bands", function()
+    local log = assert(oxtint.read_trials(h.root .. "examples/demo/trials.csv"))
+    local middles = assert(oxtint.fit(log, { steel = "Birch 2" }))
+    local bands = assert(oxtint.fit(log, { steel = "Birch 2", names = "as-bands" }))
+    assert(bands.Q ~= middles.Q and math.abs(bands.Q - middles.Q) < middles.stderr.Q)
+    h.fails("EARG", oxtint.fit(log, { steel = "Birch 2", names = "as-bands", robust = "huber" }))
+end)

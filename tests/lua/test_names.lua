@@ -188,6 +188,8 @@ for enum, row in in_order {
         function(name) return (name:lower():gsub("_", "-")) end },
     oxt_robust = { "fit.h", known_choices(oxtint.fit, log, { robust = "?" }),
                    function(name) return (name:lower():gsub("^robust_", "")) end },
+    oxt_names = { "fit.h", known_choices(oxtint.fit, log, { names = "?" }),
+                  function(name) return (name:lower():gsub("^names_", ""):gsub("_", "-")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()

@@ -9,6 +9,8 @@ import pytest
 import scipy.optimize
 from numpy.typing import NDArray
 
+from conftest import DEMO
+
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # scipy.odr goes in SciPy 1.19
     import scipy.odr
@@ -223,3 +225,13 @@ def test_own_road_of_each_coupon_agrees_with_scipy() -> None:
     assert fit.Q == pytest.approx(best[1], rel=1e-5)
     assert ln_k == pytest.approx(best[0], rel=1e-5)
     assert fit.stderr.Q == pytest.approx(covariance[1, 1] ** 0.5, rel=1e-3)
+
+
+def test_names_as_bands(log_made) -> None:
+    log = oxtint.read_trials(DEMO)
+    middles = oxtint.fit(log, "Birch 2")
+    bands = oxtint.fit(log, "Birch 2", names="as bands")
+    assert bands.Q != middles.Q and abs(bands.Q - middles.Q) < middles.stderr.Q
+    assert oxtint.fit(log_made, names="as bands").Q == pytest.approx(oxtint.fit(log_made).Q)
+    with pytest.raises(oxtint.OxtintValueError, match="names as bands"):
+        oxtint.fit(log, "Birch 2", names="as bands", robust="huber")

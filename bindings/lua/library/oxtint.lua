@@ -744,6 +744,7 @@ function oxtint.read_trials(path) end
 ---@field time_sd_s? number standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
+---@field names? "as-middles"|"as-bands" what a trade name says of the film
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 

@@ -21,6 +21,7 @@ _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
                         "orthogonal": lib.OXT_ORTHOGONAL}
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
+_NAMES = {"as middles": lib.OXT_NAMES_AS_MIDDLES, "as bands": lib.OXT_NAMES_AS_BANDS}
 
 
 @dataclass(frozen=True)
@@ -268,6 +269,7 @@ def fit(
     errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
+    names: Literal["as middles", "as bands"] = "as middles",
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
 
@@ -288,6 +290,8 @@ def fit(
             "orthogonal" fit of the true baths and times with the constants
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known beforehand, such as Prior.usual()
+        names: whether a trade name says the middle of its band, give or take its width, or, "as bands",
+            only that the film is between its ends
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
@@ -314,6 +318,7 @@ def fit(
     options.errors_in_variables = _choice(_ERRORS_IN_VARIABLES, errors_in_variables,
                                           "errors_in_variables")
     options.robust = _choice(_ROBUST, robust, "robust")
+    options.names = _choice(_NAMES, names, "names")
     if prior is not None:
         if not isinstance(prior, Prior):
             raise TypeError(f"prior is {type(prior).__name__}, expected Prior")

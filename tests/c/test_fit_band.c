@@ -1,0 +1,168 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Trade names as bands: the likelihood of an interval. */
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_multimin.h>
+#include <string.h>
+
+#include "support.h"
+
+enum { ROWS = 12 };
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double SCATTER = 0.08;
+
+static const double baths_K[ROWS] = { 560.9, 588.7, 616.5, 560.9, 588.7, 616.5,
+                                      560.9, 588.7, 616.5, 560.9, 588.7, 616.5 };
+static const double times_s[ROWS] = { 45, 30, 9, 75, 55, 24, 130, 80, 37, 190, 140, 60 };
+
+/* What a coupon of a made-up steel shows, its film off by a bit. */
+static oxt_tint seen(size_t i)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = growth_of(50.0, 588.7, 80e3);
+    oxt_tint tint = OXT_TINT_INIT;
+    double film_nm;
+    OK(oxt_thickness(&growth, baths_K[i], times_s[i], &film_nm, &error));
+    OK(oxt_tint_at(default_film(), film_nm * exp(0.09 * sin(3.1 * (double)i)), &tint, &error));
+    return tint;
+}
+
+static oxt_trials *log_of(void)
+{
+    oxt_trials *trials = new_log();
+    for (size_t i = 0; i < ROWS; i++)
+        add_colour(trials, baths_K[i], times_s[i], seen(i).label);
+    return trials;
+}
+
+static oxt_fit_values fitted(const oxt_trials *trials, oxt_names names, double scatter)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    oxt_fit *fit;
+    options.names = names;
+    options.scatter = scatter;
+    OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    oxt_fit_free(fit);
+    return values;
+}
+
+/* Minus the logarithm of the likelihood, straight from its definition: each band's chance under a
+ * normal deviate about the model. Parameters are ln k at 588.7 K and Q/1e4. */
+static double minus_log_likelihood(const gsl_vector *at, void *unused)
+{
+    double sum = 0.0;
+    (void)unused;
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_tint tint = seen(i);
+        double ln_k = gsl_vector_get(at, 0) -
+                      1e4 * gsl_vector_get(at, 1) / R * (1.0 / baths_K[i] - 1.0 / 588.7);
+        double ln_x = 0.5 * (ln_k + log(times_s[i]));
+        sum -= log(gsl_cdf_ugaussian_P((log(tint.high_nm) - ln_x) / SCATTER) -
+                   gsl_cdf_ugaussian_P((log(tint.low_nm) - ln_x) / SCATTER));
+    }
+    return sum;
+}
+
+/* The general-purpose library's simplex finds the same maximum. */
+Test(fit_band, is_the_maximum_of_the_likelihood)
+{
+    oxt_trials *trials = log_of();
+    oxt_fit_values values = fitted(trials, OXT_NAMES_AS_BANDS, SCATTER);
+    gsl_vector *start = gsl_vector_alloc(2), *step = gsl_vector_alloc(2);
+    gsl_vector_set(start, 0, 4.0);
+    gsl_vector_set(start, 1, 7.5);
+    gsl_vector_set_all(step, 0.3);
+    gsl_multimin_function function = { minus_log_likelihood, 2, NULL };
+    gsl_multimin_fminimizer *simplex =
+        gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, 2);
+    gsl_multimin_fminimizer_set(simplex, &function, start, step);
+    for (int i = 0; i < 400; i++)
+        gsl_multimin_fminimizer_iterate(simplex);
+    double ln_k = gsl_vector_get(simplex->x, 0), Q = 1e4 * gsl_vector_get(simplex->x, 1);
+    double found = log(values.growth.k_ref_nm2_per_s) -
+                   values.growth.Q_J_per_mol / R * (1.0 / 588.7 - 1.0 / values.growth.T_ref_K);
+    CLOSE(values.growth.Q_J_per_mol, Q, 1e-5);
+    NEAR(found, ln_k, 1e-5);
+    /* its AICc: two parameters, twelve rows */
+    CLOSE(values.aicc, 2.0 * simplex->fval + 4.0 + 12.0 / 9.0, 1e-7);
+    gsl_multimin_fminimizer_free(simplex);
+    gsl_vector_free(start);
+    gsl_vector_free(step);
+    oxt_trials_free(trials);
+}
+
+static double likelihood_at(double ln_k, double Q)
+{
+    double place[] = { ln_k, Q / 1e4 };
+    gsl_vector_view view = gsl_vector_view_array(place, 2);
+    return minus_log_likelihood(&view.vector, NULL);
+}
+
+/* The errors are those of the curvature of the likelihood, by differences. */
+Test(fit_band, errors_are_those_of_the_curvature)
+{
+    oxt_trials *trials = log_of();
+    oxt_fit_values values = fitted(trials, OXT_NAMES_AS_BANDS, SCATTER);
+    double Q = values.growth.Q_J_per_mol;
+    double ln_k = log(values.growth.k_ref_nm2_per_s) -
+                  Q / R * (1.0 / 588.7 - 1.0 / values.growth.T_ref_K);
+    const double dk = 1e-3, dQ = 50.0;
+    double middle = likelihood_at(ln_k, Q);
+    double kk = (likelihood_at(ln_k + dk, Q) - 2.0 * middle + likelihood_at(ln_k - dk, Q)) /
+                (dk * dk);
+    double QQ = (likelihood_at(ln_k, Q + dQ) - 2.0 * middle + likelihood_at(ln_k, Q - dQ)) /
+                (dQ * dQ);
+    double kQ = (likelihood_at(ln_k + dk, Q + dQ) - likelihood_at(ln_k + dk, Q - dQ) -
+                 likelihood_at(ln_k - dk, Q + dQ) + likelihood_at(ln_k - dk, Q - dQ)) /
+                (4.0 * dk * dQ);
+    CLOSE(values.Q_stderr_J_per_mol, sqrt(kk / (kk * QQ - kQ * kQ)), 1e-3);
+    oxt_trials_free(trials);
+}
+
+/* Bands that are narrow beside the scatter are points: both ways agree. Bands that are wide are not,
+ * and both ways still lie within their errors. */
+Test(fit_band, agrees_with_middles_where_it_should)
+{
+    oxt_trials *trials = log_of();
+    oxt_fit_values wide = fitted(trials, OXT_NAMES_AS_BANDS, 1.0);
+    oxt_fit_values points = fitted(trials, OXT_NAMES_AS_MIDDLES, 1.0);
+    CLOSE(wide.growth.Q_J_per_mol, points.growth.Q_J_per_mol, 0.02);
+    CLOSE(wide.Q_stderr_J_per_mol, points.Q_stderr_J_per_mol, 0.02);
+    oxt_fit_values bands = fitted(trials, OXT_NAMES_AS_BANDS, -1.0);
+    oxt_fit_values middles = fitted(trials, OXT_NAMES_AS_MIDDLES, -1.0);
+    NEAR(bands.growth.Q_J_per_mol, middles.growth.Q_J_per_mol, middles.Q_stderr_J_per_mol);
+    cr_assert(bands.scatter > 0.0);
+    oxt_trials_free(trials);
+}
+
+/* Measured thicknesses are no bands: nothing changes. */
+Test(fit_band, thicknesses_stay_as_they_are)
+{
+    oxt_trials *trials = new_log();
+    for (size_t i = 0; i < ROWS; i++)
+        add_thickness(trials, baths_K[i], times_s[i], seen(i).centre_nm + 1.0);
+    oxt_fit_values bands = fitted(trials, OXT_NAMES_AS_BANDS, -1.0);
+    oxt_fit_values middles = fitted(trials, OXT_NAMES_AS_MIDDLES, -1.0);
+    CLOSE(bands.growth.Q_J_per_mol, middles.growth.Q_J_per_mol, 1e-9);
+    CLOSE(bands.scatter, middles.scatter, 1e-9);
+    CLOSE(bands.aicc, middles.aicc, 1e-9);
+    oxt_trials_free(trials);
+}
+
+Test(fit_band, goes_alone)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_trials *trials = log_of();
+    oxt_fit *fit;
+    options.names = OXT_NAMES_AS_BANDS;
+    options.robust = OXT_ROBUST_HUBER;
+    FAILS(oxt_fit_run(&fit, trials, default_film(), &options, &error), OXT_EARG);
+    SAYS("names as bands");
+    options.robust = OXT_ROBUST_NONE;
+    options.names = (oxt_names)2;
+    FAILS(oxt_fit_run(&fit, trials, default_film(), &options, &error), OXT_EARG);
+    oxt_trials_free(trials);
+}
