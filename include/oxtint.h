@@ -41,6 +41,8 @@
 #include "oxtint/fit.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
+#include "oxtint/advise.h"
+#include "oxtint/drift.h"
 #include "oxtint/history.h"
 #include "oxtint/temper.h"
 #include "oxtint/track.h"

@@ -21,6 +21,8 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_bath(L);
     oxl_open_dip(L);
     oxl_open_plan(L);
+    oxl_open_advise(L);
+    oxl_open_drift(L);
     oxl_open_history(L);
     oxl_open_temper(L);
     oxl_open_track(L);

@@ -168,6 +168,18 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_advice *advice;
+    size_t count;
+    oxt_temperature_unit unit; /* that the bath was written in */
+} oxl_advice;
+
+typedef struct {
+    oxl_object object;
+    oxt_drift drift;
+} oxl_drift;
+
+typedef struct {
+    oxl_object object;
     oxt_bath bath;
 } oxl_bath;
 
@@ -179,6 +191,7 @@ typedef struct {
 } oxl_tracker;
 
 extern const oxl_class oxl_tracker_class;
+extern const oxl_class oxl_advice_class, oxl_drift_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
     oxl_set_class, oxl_history_class, oxl_temper_class;
@@ -363,6 +376,9 @@ int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
 int oxl_steel_most_forgiving(lua_State *L);
 int oxl_steel_trade_off(lua_State *L);
+/* steel:advise(options), in advise.c; fit:drift(options), in drift.c. */
+int oxl_steel_advise(lua_State *L);
+int oxl_fit_drift(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 
@@ -380,6 +396,8 @@ void oxl_open_fit(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);
+void oxl_open_advise(lua_State *L);
+void oxl_open_drift(lua_State *L);
 void oxl_open_history(lua_State *L);
 void oxl_open_temper(lua_State *L);
 void oxl_open_track(lua_State *L);

@@ -166,6 +166,7 @@ static const luaL_Reg methods[] = {
     { "bath_for", oxl_steel_bath_for },
     { "most_forgiving", oxl_steel_most_forgiving },
     { "trade_off", oxl_steel_trade_off },
+    { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
     { NULL, NULL },
 };

@@ -729,6 +729,71 @@ oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+typedef enum oxt_criterion {
+OXT_ADVISE_DIP = 0,
+OXT_ADVISE_CONSTANTS = 1
+} oxt_criterion;
+typedef struct oxt_advice_options {
+size_t struct_size;
+double low_K;
+double high_K;
+double shortest_s;
+double longest_s;
+size_t count;
+oxt_criterion criterion;
+int highest_order;
+double target_bath_K;
+const oxt_target *target;
+} oxt_advice_options;
+typedef struct oxt_coupon {
+size_t struct_size;
+double bath_K;
+double time_s;
+char label[32];
+double thickness_nm;
+double chance;
+double half_width;
+double interval_ratio;
+uint32_t cautions;
+} oxt_coupon;
+typedef struct oxt_advice oxt_advice;
+void oxt_advice_options_init(oxt_advice_options *options);
+void oxt_coupon_init(oxt_coupon *coupon);
+oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
+const oxt_advice_options *options, oxt_error *error);
+void oxt_advice_free(oxt_advice *advice);
+size_t oxt_advice_count(const oxt_advice *advice);
+oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+oxt_error *error);
+oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed,
+oxt_error *error);
+typedef struct oxt_drift_options {
+size_t struct_size;
+double false_alarm;
+double confidence;
+} oxt_drift_options;
+typedef struct oxt_drift {
+size_t struct_size;
+int called;
+size_t coupon_count;
+size_t since;
+size_t line;
+size_t after_count;
+double rate_factor;
+double rate_factor_low;
+double rate_factor_high;
+double anchor_factor;
+double confidence;
+double statistic;
+double limit;
+} oxt_drift;
+void oxt_drift_options_init(oxt_drift_options *options);
+void oxt_drift_init(oxt_drift *drift);
+oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options,
+oxt_drift *drift, oxt_error *error);
+oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_tracker oxt_tracker;
 typedef struct oxt_tracker_options {
 size_t struct_size;
@@ -779,6 +844,8 @@ oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperat
 oxt_error *error);
 oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking,
 oxt_error *error);
+#define OXT_ADVICE_HIGH ...
+#define OXT_DRIFT_COUPONS ...
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;

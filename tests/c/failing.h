@@ -126,6 +126,11 @@
     X(OXT_EARG, set_step, oxt_set_get_step(NULL, 0, result, error))                                \
     X(OXT_EARG, set_dip, oxt_set_get_dip(NULL, 0, result, error))                                  \
     X(OXT_EARG, set_report, oxt_set_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
+    X(OXT_EARG, advise, oxt_advise(result, NULL, film, NULL, error))                               \
+    X(OXT_EARG, advice_get, oxt_advice_get(NULL, 0, result, error))                                \
+    X(OXT_EARG, advice_report, oxt_advice_report(NULL, OXT_KELVIN, text, 40, NULL, error))         \
+    X(OXT_EARG, drift_of, oxt_drift_of(NULL, NULL, result, error))                                 \
+    X(OXT_EARG, drift_report, oxt_drift_report(NULL, text, 40, NULL, error))                       \
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
     X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, 0, NULL, error))                \
     X(OXT_EPARSE, history_text, oxt_history_read_csv_text(result, "x\n", 2, 0, NULL, error))       \

@@ -31,6 +31,10 @@ static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
 static oxt_set_part set_part = OXT_SET_PART_INIT;
 static oxt_set *set;
+static const oxt_advice_options advice_options = OXT_ADVICE_OPTIONS_INIT;
+static oxt_advice *advice;
+static const oxt_drift_options drift_options = OXT_DRIFT_OPTIONS_INIT;
+static const oxt_drift drift = OXT_DRIFT_INIT;
 static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
 static oxt_temper temper = OXT_TEMPER_INIT;
 static oxt_history *history;
@@ -59,6 +63,7 @@ static void prepare(void)
     set_part.target = &target;
     OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &set_part }, 1, 573.15, NULL, &error));
     OK(oxt_temper_dip(573.15, 60.0, NULL, &temper, &error));
+    OK(oxt_advise(&advice, steel, film, NULL, &error));
     const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
     OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
     OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
@@ -72,6 +77,7 @@ static void clear(void)
     oxt_set_free(set);
     oxt_history_free(history);
     oxt_tracker_free(tracker);
+    oxt_advice_free(advice);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -97,6 +103,7 @@ static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
 static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
+static const oxt_coupon coupon_macro = OXT_COUPON_INIT;
 static const oxt_temper temper_macro = OXT_TEMPER_INIT;
 static const oxt_tracking tracking_macro = OXT_TRACKING_INIT;
 static const oxt_error error_macro = OXT_ERROR_INIT;
@@ -156,6 +163,8 @@ static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 static const gap set_options_gaps[] = { TAIL(oxt_set_options, random_seed), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
 static const gap tracking_gaps[] = { TAIL(oxt_tracking, cautions), NO_MORE };
+static const gap coupon_gaps[] = { TAIL(oxt_coupon, cautions), NO_MORE };
+static const gap drift_gaps[] = { GAP(oxt_drift, called, coupon_count), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
 {
@@ -207,6 +216,10 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
     CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
     CHECK_INIT(oxt_set_step, oxt_set_step_init, set_step_macro, no_gaps);
+    CHECK_INIT(oxt_advice_options, oxt_advice_options_init, advice_options, no_gaps);
+    CHECK_INIT(oxt_coupon, oxt_coupon_init, coupon_macro, coupon_gaps);
+    CHECK_INIT(oxt_drift_options, oxt_drift_options_init, drift_options, no_gaps);
+    CHECK_INIT(oxt_drift, oxt_drift_init, drift, drift_gaps);
     CHECK_INIT(oxt_temper_options, oxt_temper_options_init, temper_options, no_gaps);
     CHECK_INIT(oxt_temper, oxt_temper_init, temper_macro, temper_gaps);
     CHECK_INIT(oxt_tracker_options, oxt_tracker_options_init, tracker_options, no_gaps);
@@ -238,6 +251,12 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
     cr_assert(tracker_options.initial_nm == 0.0 && tracker_options.longest_gap_s == 5.0);
     cr_assert(!tracker_options.coupon && !tracker_options.coupon_lift);
+    cr_assert(advice_options.low_K == 533.15 && advice_options.high_K == 644.26);
+    cr_assert(advice_options.shortest_s == 15.0 && advice_options.longest_s == 3600.0);
+    cr_assert(advice_options.count == 3 && advice_options.criterion == OXT_ADVISE_DIP);
+    cr_assert(advice_options.highest_order == 1 && advice_options.target_bath_K == 0.0 &&
+              !advice_options.target);
+    cr_assert(drift_options.false_alarm == 0.01 && drift_options.confidence == 0.95);
 }
 
 /* ---- structs that go in ---- */
@@ -387,6 +406,32 @@ static oxt_status set_options_in(const void *given, oxt_error *error)
     return set_with(&set_part, given, error);
 }
 
+static oxt_status advice_options_in(const void *given, oxt_error *error)
+{
+    oxt_advice *made;
+    oxt_status status = oxt_advise(&made, steel, film, given, error);
+    oxt_advice_free(made);
+    return status;
+}
+
+static oxt_status advice_target_in(const void *given, oxt_error *error)
+{
+    oxt_advice_options options = advice_options;
+    options.target = given;
+    return advice_options_in(&options, error);
+}
+
+static oxt_status drift_options_in(const void *given, oxt_error *error)
+{
+    oxt_drift found = OXT_DRIFT_INIT;
+    return oxt_drift_of(fit, given, &found, error);
+}
+
+static oxt_status drift_in(const void *given, oxt_error *error)
+{
+    return oxt_drift_report(given, NULL, 0, NULL, error);
+}
+
 static oxt_status bath_in(const void *given, oxt_error *error)
 {
     double true_K;
@@ -475,6 +520,10 @@ static const struct {
     { "bath range", &bath_range, sizeof bath_range, range_in },
     { "part of a set", &set_part, sizeof set_part, set_part_in },
     { "set options", &set_options, sizeof set_options, set_options_in },
+    { "advice options", &advice_options, sizeof advice_options, advice_options_in },
+    { "target of advice", &target, sizeof target, advice_target_in },
+    { "drift options", &drift_options, sizeof drift_options, drift_options_in },
+    { "drift", &drift, sizeof drift, drift_in },
     { "temper options", &temper_options, sizeof temper_options, temper_options_in },
     { "temper options of a history", &temper_options, sizeof temper_options, temper_history_in },
     { "temper", &temper, sizeof temper, temper_in },
@@ -627,6 +676,16 @@ static oxt_status set_dip_out(void *into, oxt_error *error)
     return oxt_set_get_dip(set, 0, into, error);
 }
 
+static oxt_status coupon_out(void *into, oxt_error *error)
+{
+    return oxt_advice_get(advice, 0, into, error);
+}
+
+static oxt_status drift_out(void *into, oxt_error *error)
+{
+    return oxt_drift_of(fit, NULL, into, error);
+}
+
 static oxt_status warming_out(void *into, oxt_error *error)
 {
     return oxt_warming_of(&part, 573.15, into, error);
@@ -697,6 +756,8 @@ static const struct {
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
     { "step of a set", &set_step_macro, sizeof set_step_macro, no_gaps, step_out },
+    { "coupon", &coupon_macro, sizeof coupon_macro, coupon_gaps, coupon_out },
+    { "drift", &drift, sizeof drift, drift_gaps, drift_out },
     { "temper", &temper_macro, sizeof temper_macro, temper_gaps, temper_out },
     { "temper of a history", &temper_macro, sizeof temper_macro, temper_gaps, temper_history_out },
     { "tracking", &tracking_macro, sizeof tracking_macro, tracking_gaps, tracking_out },
@@ -771,6 +832,8 @@ TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(drift_text, oxt_drift_report(&drift, buffer, capacity, needed, error))
 
 static const struct {
     const char *name;
@@ -790,6 +853,8 @@ static const struct {
     { "warning", warning_text },
     { "dip", dip_text },
     { "temper", temper_text },
+    { "advice", advice_text },
+    { "drift", drift_text },
 };
 
 /* Is it whole UTF-8? Only lengths are looked at: a cut text must not end inside a character. */
@@ -856,6 +921,8 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);
+    oxt_advice_free(NULL);
+    cr_assert_eq(oxt_advice_count(NULL), 0);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);

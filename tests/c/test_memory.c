@@ -517,6 +517,51 @@ Test(memory, each_allocation_of_a_tracker_fails_in_turn)
     cr_assert(failures >= 60, "%zu", failures);
 }
 
+static oxt_status walk_advice(const oxt_steel *steel, const oxt_film *film, const oxt_fit *fit,
+                              oxt_error *error)
+{
+    oxt_advice *advice = (oxt_advice *)error;
+    oxt_drift drift = OXT_DRIFT_INIT;
+    oxt_status status = oxt_advise(&advice, steel, film, NULL, error);
+    cr_assert_eq(advice == NULL, status != OXT_OK);
+    if (!status)
+        status = oxt_advice_report(advice, OXT_CELSIUS, NULL, 0, NULL, error);
+    if (!status)
+        status = oxt_drift_of(fit, NULL, &drift, error);
+    if (!status)
+        status = oxt_drift_report(&drift, NULL, 0, NULL, error);
+    oxt_advice_free(advice);
+    return status;
+}
+
+Test(memory, each_allocation_of_advice_and_drift_fails_in_turn)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_film *film = default_film();
+    oxt_trials *log = new_log();
+    oxt_fit *fit;
+    oxt_steel *steel;
+    for (int i = 0; i < 10; i++)
+        add_thickness(log, i % 2 ? 570.0 : 610.0, 60.0, (i % 2 ? 40.0 : 64.0) + i % 3);
+    OK(oxt_fit_run(&fit, log, film, NULL, &error));
+    OK(oxt_fit_steel(fit, &steel, &error));
+    size_t failures = 0;
+    for (size_t first = 1;; first++) {
+        start_memory(first, false);
+        oxt_status status = walk_advice(steel, film, fit, &error);
+        bool hit = memory.hit;
+        start_memory(0, false);
+        cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu: %s", first, error.text);
+        if (!hit)
+            break;
+        failures++;
+    }
+    cr_assert(failures >= 6, "%zu", failures);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 Test(memory, each_allocation_of_the_road_fails_in_turn)
 {
     fail_each("memory_road", 1, STEPS, false);

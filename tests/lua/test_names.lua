@@ -49,6 +49,7 @@ local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
 local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "blue" } }, bath = 600 })
+local advice, drift = assert(fit.steel:advise()), assert(fit:drift())
 local bath = oxtint.bath()
 local sag = assert(bath:sag(part, 1, 600))
 local tracker = assert(oxtint.tracker { steel = fit.steel, target = "blue", part = part, bath = 600 })
@@ -84,6 +85,8 @@ local structs = {
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
     { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
+    { "advise.h", "oxt_coupon", advice.coupons[1] },
+    { "drift.h", "oxt_drift", drift, {}, { called = "boolean" } },
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
     { "film.h", "oxt_match", matches[1] },
@@ -127,6 +130,8 @@ local named = {
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
+    advice_options = known_names(fit.steel.advise, fit.steel, nonsense),
+    drift_options = known_names(fit.drift, fit, nonsense),
     new_set = known_names(oxtint.plan_set, nonsense),
     set_part = known_names(oxtint.plan_set, { parts = { nonsense }, bath = 600 }),
     film_options = known_names(oxtint.film, nonsense),
@@ -154,6 +159,9 @@ local options = {
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
     temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
+    drift_options = { "drift.h" },
+    advice_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
+                       { target_bath_K = 1, low_K = 1, high_K = 1, shortest_s = 1, longest_s = 1 } },
 }
 for name, row in in_order(options) do
     h.test(name .. " are the options of the header", function()
@@ -179,6 +187,8 @@ for enum, row in in_order {
                  end },
     oxt_shape = { "heat.h", known_choices(oxtint.part, { shape = "?" }),
                   function(name) return (name:lower():gsub("_shape", "")) end },
+    oxt_criterion = { "advise.h", known_choices(fit.steel.advise, fit.steel, { criterion = "?" }),
+                      function(name) return (name:lower():gsub("advise_", "")) end },
     oxt_metal = { "heat.h", known_choices(oxtint.part, { metal = "?" }),
                   function(name) return (name:lower():gsub("_", " ")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
@@ -220,7 +230,7 @@ end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, salt_bath = bath, history = history, temper = temper, tracker = tracker }
+                  set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -238,7 +248,8 @@ local samples = {
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
     tracking = tracking,
-    set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
+    set = set, set_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
+    advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },
     sample = history[1], temper = temper,
 }

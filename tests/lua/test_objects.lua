@@ -22,6 +22,10 @@ local kinds = {
     { "oxtint.set", function()
         return oxtint.plan_set { parts = { { steel = coupons.steel(), target = "blue" } }, bath = 600 }
       end, function(set) return set:report() end },
+    { "oxtint.advice", function() return coupons.steel():advise() end,
+      function(advice) return advice:report() end },
+    { "oxtint.drift", function() return coupons.fit():drift() end,
+      function(drift) return drift:report() end },
     { "oxtint.history",
       function() return oxtint.history { time_s = { 0, 60 }, temperature_K = { 293, 600 } } end,
       function(history) return history:temperature(30) end },

@@ -144,6 +144,13 @@ def test_fittings_example_runs(tmp_path) -> None:
     assert "on top of a film of" in result.stdout and "hardness after" in result.stdout
 
 
+def test_next_coupons_example(tmp_path) -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/next_coupons.py"], cwd=tmp_path,
+                            capture_output=True, text=True, check=True)
+    assert result.stdout.startswith("no drift in 10 coupons")
+    assert "Birch 2, mirror: the next 3 coupons, for the time of one dip" in result.stdout
+
+
 def test_history_example(tmp_path) -> None:
     result = subprocess.run([sys.executable, ROOT / "examples/history.py"], cwd=tmp_path,
                             capture_output=True, text=True, check=True)

@@ -831,6 +831,13 @@ local fit = {}
 ---@return string
 function fit:summary(unit) end
 
+---Look for a drift in the log, whose order is taken for that of time.
+---@param options? oxtint.drift_options
+---@return oxtint.drift? drift
+---@return string? message
+---@return oxtint.code? code
+function fit:drift(options) end
+
 ---Free the fit now; it may be called again. A steel taken out of it lives on.
 function fit:close() end
 
@@ -907,6 +914,13 @@ function steel:most_forgiving(wanted, options) end
 ---@return string? message
 ---@return oxtint.code? code
 function steel:trade_off(wanted, options) end
+
+---The next coupons that help most.
+---@param options? oxtint.advice_options
+---@return oxtint.advice? advice
+---@return string? message
+---@return oxtint.code? code
+function steel:advise(options) end
 
 ---Thickness on bare steel after a time in a bath. A list gives a list; one value goes with every
 ---element of the other list.
@@ -1064,6 +1078,71 @@ function set:report(unit) end
 
 ---Free the set now; it may be called again.
 function set:close() end
+
+---What may be chosen about the advice.
+---@class oxtint.advice_options
+---@field target? oxtint.wanted what the dip that the coupons are for is to show
+---@field bath? oxtint.bath its bath, also the scale of texts; the middle of the range
+---@field low? oxtint.bath coldest bath allowed; 500 F
+---@field high? oxtint.bath hottest bath allowed; 700 F
+---@field shortest? oxtint.time shortest time that can be kept well; 15 s
+---@field longest? oxtint.time longest time allowed; 1 h
+---@field count? integer coupons wanted, 1 to 4; 3
+---@field criterion? "dip"|"constants" for the time of one dip, or for k_ref and Q together; "dip"
+---@field highest_order? integer 2: colours of the second order count too; 1
+---@field film? oxtint.film film that the colours will be read with
+
+---One advised coupon.
+---@class oxtint.coupon
+---@field bath_K number
+---@field time_s number whole seconds
+---@field label string band that is to be expected
+---@field thickness_nm number film that is to be expected
+---@field chance number 0 to 1: that its colour tells something
+---@field half_width number 95 % half-width of ln time of the dip, after this coupon and those before
+---@field interval_ratio number that half-width over the one now
+---@field cautions oxtint.caution[]
+
+---The next coupons that help most.
+---@class oxtint.advice
+---@field coupons oxtint.coupon[] the one that helps most comes first
+local advice = {}
+
+---The advice as a report to read at the bench.
+---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@return string text
+function advice:report(unit) end
+
+---Free the advice now; it may be called again.
+function advice:close() end
+
+---What may be chosen about a drift.
+---@class oxtint.drift_options
+---@field false_alarm? number chance that a stable log is called, 0.001 to 0.1; 0.01
+---@field confidence? number of the limits, 0.5 to 0.9999; 0.95
+
+---Whether a log has drifted, and by how much.
+---@class oxtint.drift
+---@field called boolean
+---@field coupon_count integer coupons that the fit used
+---@field since integer first coupon after the change: place in the log, from 1; only when called
+---@field line integer its line of the file, 0 when there was none
+---@field after_count integer coupons used from there on
+---@field rate_factor number rate after over rate before; 1 when not called
+---@field rate_factor_low number NaN when not called
+---@field rate_factor_high number NaN when not called
+---@field anchor_factor number what to multiply the fit's k_ref by, Q kept, to have the rate after
+---@field confidence number of the limits
+---@field statistic number largest |t| of a step; NaN with too few coupons
+---@field limit number from which on it is called; NaN with too few coupons
+local drift = {}
+
+---The drift as one sentence.
+---@return string text
+function drift:report() end
+
+---Free the drift now; it may be called again.
+function drift:close() end
 
 ---Plan a set of parts to one colour in one bath: a dip each, and an order of work in which neither two
 ---lifts nor two entries are closer than the spacing. An argument at fault is named by its place.

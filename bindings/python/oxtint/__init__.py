@@ -10,7 +10,9 @@ Numbers are in SI units with the unit in the name (K, s, nm, J/mol); texts with 
 """
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
+from .advise import Advice, Coupon
 from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
+from .drift import Drift
 from .errors import (
     Fault,
     HistoryFileError,
@@ -64,7 +66,8 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "History",
+    "Advice", "Bath", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish", "Fit", "FitRow",
+    "History",
     "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
     "OxtintValueError", "Part", "Prior", "Sag", "SaltLimits", "SaltProperties", "SetPart",

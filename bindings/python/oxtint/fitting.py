@@ -11,6 +11,7 @@ import numpy as np
 from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
+from .drift import Drift, drift_of
 from .errors import OxtintValueError
 from .film import Film, default_film
 from .steel import Steel
@@ -213,6 +214,15 @@ class Fit:
         made = ffi.new("oxt_steel **")
         call(lib.oxt_fit_steel, self._handle, made)
         return Steel._owning(made[0])
+
+    def drift(self, *, false_alarm: float = 0.01, confidence: float = 0.95) -> Drift:
+        """Look for a drift in the log, whose order is taken for that of time.
+
+        Args:
+            false_alarm: chance that a stable log is called, 0.001 to 0.1
+            confidence: of the limits, 0.5 to 0.9999
+        """
+        return drift_of(self._handle, false_alarm, confidence)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""

@@ -16,6 +16,7 @@ from .film import Film, Target, default_film
 from .heat import Lift, Part, metres
 
 if TYPE_CHECKING:
+    from .advise import Advice
     from .bath import Bath
 
 Wanted = str | float | Sequence[float] | Target
@@ -490,6 +491,38 @@ class Steel:
         return _core.text_of(lib.oxt_dip_trade_off, self._handle, wanted,
                              _bath_range(low, high, longest), options, rows,
                              _core.unit_number(unit or _core.unit_of(low)))
+
+    def advise(
+        self,
+        target: Wanted | None = None,
+        bath: float | str | None = None,
+        *,
+        low: float | str = "500 F",
+        high: float | str = "700 F",
+        shortest: float | str = 15.0,
+        longest: float | str = 3600.0,
+        count: int = 3,
+        criterion: str = "dip",
+        highest_order: int = 1,
+        film: Film | None = None,
+    ) -> Advice:
+        """The next coupons that help most, chosen together.
+
+        Args:
+            target: what the dip that they are for is to show; any when None, the advice is the same
+            bath: K or a text, bath of that dip; the middle of the range when None
+            low, high: K, or texts; coldest and hottest bath allowed
+            shortest: s or a text, shortest time that can be kept well
+            longest: s or a text, longest time allowed
+            count: coupons wanted, 1 to 4
+            criterion: "dip", for the time of one dip, or "constants", for k_ref and Q together
+            highest_order: 2 lets colours of the second order count too
+            film: film that the colours will be read with; the one as tabulated when None
+        """
+        from .advise import advise  # which needs this module
+
+        return advise(self._handle, target, bath, low, high, shortest, longest, count, criterion,
+                      highest_order, film)
 
 
 def load_steel(path: str | os.PathLike[str]) -> Steel:

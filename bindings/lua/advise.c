@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The next coupons that help most. */
+#include "oxl.h"
+
+/* ---- the object ---- */
+
+static const oxl_field coupon_fields[] = {
+    OXL_FIELD(oxt_coupon, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_coupon, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_coupon, label, OXL_TEXT),
+    OXL_FIELD(oxt_coupon, thickness_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_coupon, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_coupon, half_width, OXL_NUMBER),
+    OXL_FIELD(oxt_coupon, interval_ratio, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static void release(void *object)
+{
+    oxl_advice *of = object;
+    oxt_advice_free(of->advice);
+    of->advice = NULL;
+}
+
+static int make_coupons(lua_State *L)
+{
+    const oxl_advice *of = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_coupon coupon = OXT_COUPON_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; i < of->count; i++) {
+        oxl_expect(L, oxt_advice_get(of->advice, i, &coupon, &error), &error);
+        oxl_push_struct(L, coupon_fields, &coupon);
+        oxl_push_cautions(L, coupon.cautions);
+        lua_setfield(L, -2, "cautions");
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static const oxl_made made[] = { { "coupons", make_coupons }, { NULL, NULL } };
+
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_advice *of = object;
+    return oxt_advice_report(of->advice, (oxt_temperature_unit)unit, buffer, capacity, needed,
+                             error);
+}
+
+static int advice_report(lua_State *L)
+{
+    const oxl_advice *object = oxl_check(L, 1, &oxl_advice_class);
+    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    return 1;
+}
+
+static int advice_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return advice_report(L);
+}
+
+static const luaL_Reg methods[] = { { "report", advice_report }, { NULL, NULL } };
+
+const oxl_class oxl_advice_class = {
+    .name = "oxtint.advice",
+    .noun = "advice",
+    .size = sizeof(oxl_advice),
+    .release = release,
+    .methods = methods,
+    .made = made,
+    .text = advice_tostring,
+};
+
+/* ---- the method ---- */
+
+typedef struct {
+    oxt_advice_options options;
+    oxl_film *film;
+    int target, bath, criterion; /* places on the stack */
+    int count;
+} advice_arguments;
+
+static const oxl_named advice_names[] = {
+    { "target", OXL_NAMED_VALUE, offsetof(advice_arguments, target), 0 },
+    { "bath", OXL_NAMED_VALUE, offsetof(advice_arguments, bath), 0 },
+    { "low", OXL_NAMED_BATH, offsetof(advice_arguments, options.low_K), 0 },
+    { "high", OXL_NAMED_BATH, offsetof(advice_arguments, options.high_K), 0 },
+    { "shortest", OXL_NAMED_TIME, offsetof(advice_arguments, options.shortest_s), 0 },
+    { "longest", OXL_NAMED_TIME, offsetof(advice_arguments, options.longest_s), 0 },
+    { "count", OXL_NAMED_WHOLE, offsetof(advice_arguments, count), 0 },
+    { "criterion", OXL_NAMED_VALUE, offsetof(advice_arguments, criterion), 0 },
+    { "highest_order", OXL_NAMED_WHOLE, offsetof(advice_arguments, options.highest_order), 0 },
+    { "film", OXL_NAMED_FILM, offsetof(advice_arguments, film), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static const char *const criteria[] = { "dip", "constants", NULL };
+
+static oxt_status read_advice(lua_State *L, advice_arguments *given, oxt_target *target,
+                              const oxl_film **film, oxt_error *error)
+{
+    oxt_status status = oxl_read_named(L, 2, advice_names, 0, given, NULL, error);
+    if (given->criterion)
+        given->options.criterion = (oxt_criterion)oxl_choose(L, 2, given->criterion, "criterion",
+                                                             criteria);
+    given->options.count = given->count > 0 ? (size_t)given->count : 0;
+    *film = oxl_choose_film(L, given->film);
+    if (!status && given->bath)
+        status = oxl_check_quantity(L, given->bath, oxt_parse_temperature,
+                                    &given->options.target_bath_K, error);
+    if (status || !given->target)
+        return status;
+    given->options.target = target;
+    return oxl_check_target(L, given->target, *film, target, error);
+}
+
+int oxl_steel_advise(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT;
+    advice_arguments given = { .options = OXT_ADVICE_OPTIONS_INIT, .count = 3 };
+    oxt_target target = OXT_TARGET_INIT;
+    const oxl_film *film;
+    lua_settop(L, 2);
+    oxt_status status = read_advice(L, &given, &target, &film, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_advice *object = oxl_new(L, &oxl_advice_class);
+    object->unit = given.bath ? oxl_unit_of(L, given.bath) : OXT_FAHRENHEIT;
+    status = oxt_advise(&object->advice, steel->steel, film->film, &given.options, &error);
+    object->count = oxt_advice_count(object->advice);
+    object->object.open = !status;
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+void oxl_open_advise(lua_State *L)
+{
+    oxl_register(L, &oxl_advice_class);
+}

@@ -1,0 +1,108 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The next coupons that help most."""
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from . import _core
+from ._core import call
+from ._oxtint import ffi, lib
+from .errors import OxtintValueError
+from .film import Film, default_film
+from .steel import Caution, Wanted, cautions_of
+
+_CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
+
+
+@dataclass(frozen=True)
+class Coupon:
+    """One advised coupon.
+
+    Attributes:
+        bath_K: K, whole kelvins above the coldest bath, or the hottest
+        time_s: s, whole
+        label: band that is to be expected
+        thickness_nm: nm, film that is to be expected
+        chance: 0 to 1, that its colour tells something
+        half_width: 95 % half-width of ln time of the dip, after this coupon and those before
+        interval_ratio: that half-width over the one now
+        cautions: what to mind
+    """
+
+    bath_K: float
+    time_s: float
+    label: str
+    thickness_nm: float
+    chance: float
+    half_width: float
+    interval_ratio: float
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """The next coupons that help most; make it by Steel.advise().
+
+    Attributes:
+        coupons: the one that helps most comes first
+    """
+
+    coupons: tuple[Coupon, ...]
+    _handle: Any = field(repr=False, compare=False)
+    _unit: str = field(repr=False, compare=False)
+
+    def report(self, unit: str | None = None) -> str:
+        """The advice to read at the bench; temperatures in "F", "C" or "K"."""
+        return _core.text_of(lib.oxt_advice_report, self._handle,
+                             _core.unit_number(unit or self._unit))
+
+    def __str__(self) -> str:
+        return self.report().rstrip("\n")
+
+
+def _coupon(handle: Any, index: int) -> Coupon:
+    struct = _core.new_struct("oxt_coupon")
+    call(lib.oxt_advice_get, handle, index, struct)
+    fields = _core.take(struct)
+    return Coupon(**{**fields, "cautions": cautions_of(fields["cautions"])})
+
+
+def _count(count: int) -> int:
+    if not isinstance(count, int) or isinstance(count, bool):
+        raise TypeError(f"count is {type(count).__name__}, expected int")
+    return max(count, 0)  # the library refuses 0
+
+
+def advise(
+    steel: Any,
+    target: Wanted | None,
+    bath: float | str | None,
+    low: float | str,
+    high: float | str,
+    shortest: float | str,
+    longest: float | str,
+    count: int,
+    criterion: str,
+    highest_order: int,
+    film: Film | None,
+) -> Advice:
+    """What Steel.advise() does with the handle of its steel."""
+    chosen = film or default_film()
+    options = _core.new_struct("oxt_advice_options")
+    options.low_K, options.high_K = _core.kelvin(low), _core.kelvin(high)
+    options.shortest_s, options.longest_s = _core.seconds(shortest), _core.seconds(longest)
+    options.count, options.highest_order = _count(count), highest_order
+    if criterion not in _CRITERIA:
+        raise OxtintValueError(f"criterion is {criterion!r}, expected 'dip' or 'constants'")
+    options.criterion = _CRITERIA[criterion]
+    if bath is not None:
+        options.target_bath_K = _core.kelvin(bath)
+    wanted = None if target is None else chosen.target(target)._struct()
+    if wanted is not None:
+        options.target = wanted
+    made = ffi.new("oxt_advice **")
+    call(lib.oxt_advise, made, steel, chosen._handle, options)
+    handle = ffi.gc(made[0], lib.oxt_advice_free)
+    coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advice_count(handle)))
+    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath))

@@ -1,0 +1,63 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Has the rate changed in the course of a log?"""
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from . import _core
+from ._core import call
+from ._oxtint import lib
+
+
+@dataclass(frozen=True)
+class Drift:
+    """Whether a log has drifted, and by how much; make it by Fit.drift().
+
+    Attributes:
+        called: whether it has
+        coupon_count: coupons that the fit used
+        since: first coupon after the change, index in the log; None when not called
+        line: its line of the file, 0 when there was none
+        after_count: coupons used from there on
+        rate_factor: rate after over rate before, 0.88 is 12 % slow; 1 when not called
+        rate_factor_interval: its limits, NaN when not called
+        anchor_factor: what to multiply the fit's k_ref by, Q kept, to have the rate after
+        confidence: of the limits
+        statistic: largest |t| of a step; NaN with too few coupons
+        limit: from which on it is called; NaN with too few coupons
+    """
+
+    called: bool
+    coupon_count: int
+    since: int | None
+    line: int
+    after_count: int
+    rate_factor: float
+    rate_factor_interval: tuple[float, float]
+    anchor_factor: float
+    confidence: float
+    statistic: float
+    limit: float
+    _struct: Any = field(repr=False, compare=False)
+
+    def report(self) -> str:
+        """The drift as one sentence, with what to do about it."""
+        return _core.text_of(lib.oxt_drift_report, self._struct)
+
+    def __str__(self) -> str:
+        return self.report()
+
+
+def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:
+    """What Fit.drift() does with the handle of its fit."""
+    options = _core.new_struct("oxt_drift_options")
+    options.false_alarm = _core.number(false_alarm, "false_alarm")
+    options.confidence = _core.number(confidence, "confidence")
+    struct = _core.new_struct("oxt_drift")
+    call(lib.oxt_drift_of, fit, options, struct)
+    fields = _core.take(struct)
+    called, since = bool(fields.pop("called")), fields.pop("since")
+    interval = fields.pop("rate_factor_low"), fields.pop("rate_factor_high")
+    return Drift(called=called, since=since if called else None, rate_factor_interval=interval,
+                 _struct=struct, **fields)

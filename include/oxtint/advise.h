@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file advise.h: the next coupons that help most.
+ *
+ * A coupon tells as much as its band is narrow and its colour cannot be mistaken. With g the
+ * gradient of ln x by (ln k_ref, Q) and v the variance of what is read off the coupon, the
+ * covariance of the constants becomes (S^-1 + sum g g'/v)^-1. The coupons are chosen together, so
+ * that this leaves the time of one dip (c-optimal), or both constants (D-optimal), least uncertain.
+ *
+ * Source: V. V. Fedorov, Theory of Optimal Experiments (1972), exchange of points; from memory.
+ */
+#ifndef OXTINT_ADVISE_H
+#define OXTINT_ADVISE_H
+
+#include "oxtint/film.h"
+#include "oxtint/steel.h"
+#include "oxtint/tint.h"
+#include "oxtint/units.h"
+
+/* Most coupons that are advised at once. */
+#define OXT_ADVICE_HIGH 4
+
+/** What the coupons are for. */
+typedef enum oxt_criterion {
+    OXT_ADVISE_DIP = 0,      /* the time of one dip */
+    OXT_ADVISE_CONSTANTS = 1 /* ln k_ref and Q together */
+} oxt_criterion;
+
+/** What may be chosen about the advice. */
+typedef struct oxt_advice_options {
+    size_t struct_size;
+    double low_K;              /* K   coldest bath allowed, OXT_BATH_LOW_K to high_K; 533.15 */
+    double high_K;             /* K   hottest bath allowed, up to OXT_BATH_HIGH_K; 644.26 */
+    double shortest_s;         /* s   shortest time that can be kept well, above 0; 15 */
+    double longest_s;          /* s   longest time allowed, up to OXT_TIME_HIGH_S; 3600 */
+    size_t count;              /* coupons wanted, 1 to OXT_ADVICE_HIGH; 3 */
+    oxt_criterion criterion;   /* OXT_ADVISE_DIP */
+    int highest_order;         /* 2: colours of the second order count too; 1 */
+    double target_bath_K;      /* K   bath of that dip; 0: middle of the range in 1/T */
+    const oxt_target *target;  /* what it is to show; NULL: any, the advice is the same */
+} oxt_advice_options;
+
+#define OXT_ADVICE_OPTIONS_INIT \
+    { sizeof(oxt_advice_options), 533.15, 644.26, 15.0, 3600.0, 3, OXT_ADVISE_DIP, 1, 0.0, \
+      NULL }
+
+/** One advised coupon. */
+typedef struct oxt_coupon {
+    size_t struct_size;
+    double bath_K;         /* K    whole kelvins above the coldest bath, or the hottest */
+    double time_s;         /* s    whole */
+    char label[32];        /* band that is to be expected, as in oxt_tint */
+    double thickness_nm;   /* nm   film that is to be expected */
+    double chance;         /* 0 to 1: that its colour tells something */
+    double half_width;     /* of the 95 % interval of ln time of the dip, after the coupons so far */
+    double interval_ratio; /* that half-width over the one now */
+    uint32_t cautions;     /* bits of oxt_caution */
+} oxt_coupon;
+
+#define OXT_COUPON_INIT { sizeof(oxt_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0 }
+
+/** Advice: opaque, immutable, shared freely between threads. */
+typedef struct oxt_advice oxt_advice;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the options to OXT_ADVICE_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_advice_options_init(oxt_advice_options *options);
+
+/**
+ * Set a coupon to OXT_COUPON_INIT.
+ *
+ * Given:
+ *   coupon   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_coupon_init(oxt_coupon *coupon);
+
+/**
+ * The next coupons that help most.
+ *
+ * What a coupon may show is weighed by its chance: the error of the card and the scatter spread it
+ * over the bands. Its share counts as nothing where it comes out bright, silver or past the second
+ * order, and where its name occurs in two orders of which the other has a chance of more than 1 in
+ * 20. The film expected is never one of these. Nor does the second order count unless it is asked
+ * for: its narrow bands promise much, but a name without its order is soon taken for the first.
+ * Repeats are advised where they are best.
+ *
+ * Given:
+ *   steel     the steel, with 1 degree of freedom or more; a card from a prior alone will do
+ *   film      the film that the colours will be read with
+ *   options   NULL for the usual ones
+ * Returned:
+ *   advice    free it with oxt_advice_free
+ * Status:
+ *   OXT_EDOMAIN, OXT_EARG unknown criterion, OXT_EUNREACHABLE no bath and time allowed shows a colour
+ *   that tells something, the card states no error for the dip, or the dip takes longer than
+ *   OXT_TIME_HIGH_S; OXT_ENOMEM
+ * Notes:
+ *   Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as
+ *   the card has it: a refit estimates it anew, and may find it larger or smaller.
+ */
+OXT_API oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
+                              const oxt_advice_options *options, oxt_error *error);
+
+/**
+ * Free advice.
+ *
+ * Given:
+ *   advice   NULL is ignored
+ */
+OXT_API void oxt_advice_free(oxt_advice *advice);
+
+/**
+ * Number of advised coupons.
+ *
+ * Given:
+ *   advice   the advice
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_advice_count(const oxt_advice *advice);
+
+/**
+ * One advised coupon.
+ *
+ * Given:
+ *   advice   the advice
+ *   index    0 to oxt_advice_count - 1; the one that helps most comes first
+ * Returned:
+ *   coupon   a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+                                  oxt_error *error);
+
+/**
+ * The advice as a report to read at the bench, with its cautions.
+ *
+ * Given:
+ *   advice              the advice
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+                                     char *buffer, size_t capacity, size_t *needed,
+                                     oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

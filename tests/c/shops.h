@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Made-up shops for the advice: a steel of unknown constants, a log of six named coupons, and what
+ * three more are worth. Whoever includes it defines OK(call), which must hold, and default_film(). */
+#ifndef OXTINT_TEST_SHOPS_H
+#define OXTINT_TEST_SHOPS_H
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "oxtint.h"
+
+static const double SHOP_SCATTER = 0.06;
+enum { SHOP_COUPONS = 6, SHOP_MORE = 3 };
+
+/* How the shops work. */
+typedef struct {
+    double scatter;    /* as in oxt_fit_options */
+    double middle_nm;  /* that the even grid aims at */
+    int highest_order; /* as in oxt_advice_options */
+    bool bare_names;   /* logged without their order */
+} shop_rules;
+
+typedef struct {
+    const shop_rules *rules;
+    oxt_growth truth;
+    oxt_trial coupons[SHOP_COUPONS];
+    double target_bath_K;
+} shop;
+
+static double shop_time(const oxt_growth *growth, double film_nm, double bath_K, double shortest_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double time_s = 0.0;
+    OK(oxt_time_for_thickness(growth, film_nm, bath_K, &time_s, &error));
+    return fmin(fmax(round(time_s), shortest_s), OXT_TIME_HIGH_S);
+}
+
+/* A coupon as it comes out; false when it is past the second order, which has no name. */
+static bool shop_dip(gsl_rng *random, const shop *of, double bath_K, double time_s,
+                     oxt_trial *trial)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    double film_nm = 0.0;
+    *trial = (oxt_trial)OXT_TRIAL_INIT;
+    strcpy(trial->steel, "Alder 1");
+    trial->bath_K = bath_K;
+    trial->time_s = time_s;
+    OK(oxt_thickness(&of->truth, bath_K, time_s, &film_nm, &error));
+    film_nm *= exp(gsl_ran_gaussian(random, SHOP_SCATTER));
+    if (oxt_tint_at(default_film(), film_nm, &tint, &error))
+        return false;
+    strcpy(trial->colour, of->rules->bare_names ? tint.name : tint.label);
+    return true;
+}
+
+/* Two or three baths 15 to 35 K apart; films even in ln thickness from faint straw to silver. */
+static void shop_open(gsl_rng *random, shop *made)
+{
+    double baths_K[3];
+    int count = 2 + (int)gsl_rng_uniform_int(random, 2);
+    made->truth = (oxt_growth)OXT_GROWTH_INIT;
+    made->truth.k_ref_nm2_per_s = exp(gsl_ran_flat(random, log(15.0), log(80.0)));
+    made->truth.T_ref_K = 588.7;
+    made->truth.Q_J_per_mol = gsl_ran_flat(random, 65e3, 95e3);
+    made->target_bath_K = gsl_ran_flat(random, 533.15, 644.26);
+    baths_K[0] = round(gsl_ran_flat(random, 545.0, 580.0));
+    for (int i = 1; i < count; i++)
+        baths_K[i] = baths_K[i - 1] + round(gsl_ran_flat(random, 15.0, 35.0));
+    for (int i = 0; i < SHOP_COUPONS; i++) {
+        double bath_K = baths_K[i % count];
+        double aim_nm = exp(gsl_ran_flat(random, log(9.0), log(93.0)));
+        while (!shop_dip(random, made, bath_K, shop_time(&made->truth, aim_nm, bath_K, 5.0),
+                         &made->coupons[i]))
+            ;
+    }
+}
+
+/* The shop's steel after some more coupons; false when its log can not be fitted. */
+static bool shop_fit(const shop *of, const oxt_trial *more, size_t count, oxt_steel **steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    oxt_fit *fit;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    options.scatter = of->rules->scatter;
+    OK(oxt_trials_new(&log, &error));
+    for (size_t i = 0; i < SHOP_COUPONS; i++)
+        OK(oxt_trials_add(log, &of->coupons[i], NULL, &error));
+    for (size_t i = 0; i < count; i++)
+        OK(oxt_trials_add(log, &more[i], NULL, &error));
+    bool fitted = !oxt_fit_run(&fit, log, default_film(), &options, &error);
+    oxt_trials_free(log);
+    if (!fitted)
+        return false;
+    OK(oxt_fit_steel(fit, steel, &error));
+    oxt_fit_free(fit);
+    return true;
+}
+
+/* Half the 95 % interval of ln time of a dip. */
+static double half_width(const oxt_steel *steel, double bath_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
+    return log(dip.interval_high_s / dip.time_s);
+}
+
+/* The coupons of an advice, as they come out of the bath. A coupon without a name is dipped again. */
+static void shop_follow(gsl_rng *random, const shop *of, const oxt_advice *advice, oxt_trial *more)
+{
+    for (size_t i = 0; i < oxt_advice_count(advice); i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_coupon coupon = OXT_COUPON_INIT;
+        OK(oxt_advice_get(advice, i, &coupon, &error));
+        while (!shop_dip(random, of, coupon.bath_K, coupon.time_s, &more[i]))
+            ;
+    }
+}
+
+/* The usual way: three baths evenly over the range, each for the predicted middle of the first
+ * order. */
+static void shop_even(gsl_rng *random, const shop *of, const oxt_steel *steel, oxt_trial *more)
+{
+    static const double baths_K[SHOP_MORE] = { 533.15, 588.705, 644.26 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    OK(oxt_steel_get(steel, &values, &error));
+    for (size_t i = 0; i < SHOP_MORE; i++) {
+        double time_s = shop_time(&values.growth, of->rules->middle_nm, baths_K[i], 15.0);
+        while (!shop_dip(random, of, baths_K[i], fmin(time_s, 3600.0), &more[i]))
+            ;
+    }
+}
+
+typedef struct {
+    double advised, even, predicted; /* mean half-widths over that before, and as advised */
+    double log_ratio;                /* mean of ln (advised / even) */
+    double wider;                    /* share of shops whose advised interval is the wider */
+    int shops;
+} shop_outcome;
+
+static shop_outcome shop_run(unsigned long number, int shops, const shop_rules *rules)
+{
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, number);
+    shop_outcome sum = { 0 };
+    while (sum.shops < shops) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
+        oxt_trial more[SHOP_MORE];
+        shop of = { .rules = rules };
+        oxt_steel *before, *advised = NULL, *even = NULL;
+        oxt_advice *advice;
+        oxt_coupon last = OXT_COUPON_INIT;
+        shop_open(random, &of);
+        if (!shop_fit(&of, NULL, 0, &before))
+            continue;
+        options.target_bath_K = of.target_bath_K;
+        options.highest_order = rules->highest_order;
+        OK(oxt_advise(&advice, before, default_film(), &options, &error));
+        OK(oxt_advice_get(advice, SHOP_MORE - 1, &last, &error));
+        shop_follow(random, &of, advice, more);
+        oxt_advice_free(advice);
+        bool good = shop_fit(&of, more, SHOP_MORE, &advised);
+        shop_even(random, &of, before, more);
+        good = shop_fit(&of, more, SHOP_MORE, &even) && good;
+        if (good) {
+            double was = half_width(before, of.target_bath_K);
+            double now = half_width(advised, of.target_bath_K);
+            double other = half_width(even, of.target_bath_K);
+            sum.advised += now / was;
+            sum.even += other / was;
+            sum.predicted += last.interval_ratio;
+            sum.log_ratio += log(now / other);
+            sum.wider += now > other;
+            sum.shops++;
+        }
+        oxt_steel_free(before);
+        oxt_steel_free(advised);
+        oxt_steel_free(even);
+    }
+    gsl_rng_free(random);
+    sum.advised /= shops;
+    sum.even /= shops;
+    sum.predicted /= shops;
+    sum.log_ratio /= shops;
+    sum.wider /= shops;
+    return sum;
+}
+
+#endif

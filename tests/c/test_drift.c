@@ -1,0 +1,345 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Has the rate changed in the course of a log? */
+#include "support.h"
+
+#include "logs.h"
+
+enum { STABLE = 1000000 };
+
+/* From faint straw to silver, and the colours that shops dip for: dark straw to light blue. */
+static const double ANY_NM[2] = { 9.0, 93.0 }, USUAL_NM[2] = { 24.0, 80.0 };
+
+static oxt_fit *fitted(const oxt_trials *log)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    options.steel = "Alder 1";
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    return fit;
+}
+
+static oxt_drift drift_of(const oxt_trials *log)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit = fitted(log);
+    oxt_drift drift = OXT_DRIFT_INIT;
+    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    oxt_fit_free(fit);
+    return drift;
+}
+
+/* The first coupons of a log. */
+static oxt_trials *beginning(const oxt_trials *log, size_t count)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *made = new_log();
+    for (size_t i = 0; i < count; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(log, i, &trial, &error));
+        OK(oxt_trials_add(made, &trial, NULL, &error));
+    }
+    return made;
+}
+
+static gsl_rng *dice(unsigned long number)
+{
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, number);
+    return random;
+}
+
+/* ---- how often it is right ---- */
+
+static double called_of(const double aims_nm[2], unsigned long number, int logs)
+{
+    gsl_rng *random = dice(number);
+    log_plan plan = { 40, STABLE, 1.0, aims_nm[0], aims_nm[1] };
+    int called = 0;
+    for (int i = 0; i < logs; i++) {
+        oxt_trials *log = drifting_log(random, &plan);
+        called += drift_of(log).called;
+        oxt_trials_free(log);
+    }
+    gsl_rng_free(random);
+    return (double)called / logs;
+}
+
+/* Fewer than 1 of 100 stable logs of 40 coupons. Measured: 0.8 and 0.6 % of these, 0.7 and 0.8 % of
+ * 10,000 others. */
+Test(drift, stable_logs_are_not_called)
+{
+    double any = called_of(ANY_NM, 19540601, 3000), usual = called_of(USUAL_NM, 19540602, 3000);
+    cr_assert(any < 0.01 && usual < 0.01, "%.2f and %.2f %%", 100.0 * any, 100.0 * usual);
+}
+
+/* Share of logs of 40 stable coupons in which a change is called, with its direction right, by one
+ * of the next 8. */
+static double called_within_8(const double aims_nm[2], double factor, int logs)
+{
+    gsl_rng *random = dice(19540603);
+    log_plan plan = { 48, 40, factor, aims_nm[0], aims_nm[1] };
+    int called = 0;
+    for (int i = 0; i < logs; i++) {
+        oxt_trials *log = drifting_log(random, &plan);
+        bool seen = false;
+        for (size_t count = 43; count <= 48 && !seen; count++) {
+            oxt_trials *so_far = beginning(log, count);
+            oxt_drift drift = drift_of(so_far);
+            seen = drift.called && (drift.rate_factor > 1.0) == (factor > 1.0);
+            oxt_trials_free(so_far);
+        }
+        called += seen;
+        oxt_trials_free(log);
+    }
+    gsl_rng_free(random);
+    return (double)called / logs;
+}
+
+/* Measured: 91 and 100 % of these, 92 and 100 % of 750 others; of 6,000 others 89.6 and 100 % by a
+ * single look after the eighth. */
+Test(drift, a_change_of_40_percent_is_called_within_8_coupons)
+{
+    double fast = called_within_8(USUAL_NM, 1.4, 500), slow = called_within_8(USUAL_NM, 0.6, 500);
+    cr_assert(fast >= 0.9 && slow >= 0.9, "%.1f %% fast, %.1f %% slow", 100.0 * fast, 100.0 * slow);
+}
+
+/* Straws are wide bands and tell little. Measured: 62 and 95 % of these, 66 and 94 % of
+ * 1,250 others. */
+Test(drift, faint_colours_see_less)
+{
+    double fast = called_within_8(ANY_NM, 1.4, 300), slow = called_within_8(ANY_NM, 0.6, 300);
+    cr_assert(fast >= 0.6 && slow >= 0.9, "%.1f %% fast, %.1f %% slow", 100.0 * fast, 100.0 * slow);
+}
+
+/* ---- what it says of the change ---- */
+
+/* Measured for 1.4 and 0.7: 395 and 398 of 400 called, the factor 1.408 and 0.683 on average,
+ * within its limits in 94.9 and 94.0 %, since within 3 coupons in 93.7 and 97.0 %; the anchored
+ * rate 0.2 and 1.5 % low.
+ *
+ * Of the logs that are called: direction, factor and its limits, and the rate that the anchored fit
+ * has after the change, in the middle of its baths. */
+static void check_factor(double factor, double least_called)
+{
+    gsl_rng *random = dice(19540604);
+    log_plan plan = { 40, 22, factor, USUAL_NM[0], USUAL_NM[1] };
+    double called = 0.0, held = 0.0, near = 0.0, mean = 0.0, anchored = 0.0;
+    for (int i = 0; i < 400; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *coupons = drifting_log(random, &plan);
+        oxt_fit *fit = fitted(coupons);
+        oxt_drift drift = OXT_DRIFT_INIT;
+        oxt_fit_values values = OXT_FIT_VALUES_INIT;
+        OK(oxt_drift_of(fit, NULL, &drift, &error));
+        OK(oxt_fit_get(fit, &values, &error));
+        if (drift.called) {
+            oxt_growth truth = growth_of(55.0 * factor, 588.7, 80e3);
+            double rate;
+            OK(oxt_rate(&truth, values.growth.T_ref_K, &rate, &error));
+            cr_assert((drift.rate_factor > 1.0) == (factor > 1.0));
+            cr_assert_eq(drift.after_count, 40 - drift.since);
+            called += 1.0;
+            held += drift.rate_factor_low <= factor && factor <= drift.rate_factor_high;
+            near += fabs((double)drift.since - 22.0) <= 3.0;
+            mean += log(drift.rate_factor);
+            anchored += log(drift.anchor_factor * values.growth.k_ref_nm2_per_s / rate);
+        }
+        oxt_fit_free(fit);
+        oxt_trials_free(coupons);
+    }
+    gsl_rng_free(random);
+    cr_assert(called >= least_called * 400.0, "%g called", called);
+    cr_assert(held >= 0.93 * called && near >= 0.85 * called, "%g held, %g near", held, near);
+    NEAR(exp(mean / called), factor, 0.03 * factor);
+    NEAR(exp(anchored / called), 1.0, 0.03);
+}
+
+Test(drift, a_bath_that_runs_40_percent_fast)
+{
+    check_factor(1.4, 0.9);
+}
+
+Test(drift, a_bath_that_runs_30_percent_slow)
+{
+    check_factor(0.7, 0.9);
+}
+
+/* Measured films without any scatter: the numbers are exact. 14 coupons of another steel and of no
+ * colour stand in between; the change is counted in the log. */
+static oxt_trials *exact_log(double factor, bool hotter_later)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    for (int i = 0; i < 24; i++) {
+        bool later = i >= 14;
+        double bath_K = hotter_later ? (later ? 610.0 : 570.0) : (i % 2 ? 570.0 : 610.0);
+        oxt_growth growth = growth_of(55.0 * (later ? factor : 1.0), 588.7, 80e3);
+        oxt_trial other = trial_at(590.0, 30.0);
+        double film_nm;
+        OK(oxt_thickness(&growth, bath_K, 60.0, &film_nm, &error));
+        add_thickness(log, bath_K, 60.0, film_nm);
+        strcpy(other.colour, "blue");
+        strcpy(other.steel, "T-coupon");
+        if (i < 7)
+            OK(oxt_trials_add(log, &other, NULL, &error));
+        if (i < 7)
+            add_colour(log, 590.0, 1.0, "bright");
+    }
+    return log;
+}
+
+Test(drift, exact_films_give_exact_factors)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = exact_log(0.8, false);
+    oxt_fit *fit = fitted(log);
+    oxt_drift drift = OXT_DRIFT_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    cr_assert_eq(drift.called, 1);
+    cr_assert_eq(drift.since, 28);
+    cr_assert_eq(drift.line, 0);
+    cr_assert_eq(drift.coupon_count, 24);
+    cr_assert_eq(drift.after_count, 10);
+    CLOSE(drift.rate_factor, 0.8, 1e-9);
+    CLOSE(drift.anchor_factor * values.growth.k_ref_nm2_per_s *
+              exp(-80e3 / OXT_GAS_CONSTANT_J_PER_MOL_K *
+                  (1.0 / 588.7 - 1.0 / values.growth.T_ref_K)),
+          0.8 * 55.0, 1e-9);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* ---- what is no drift ---- */
+
+/* All hot coupons after all cool ones: another rate cannot be told from another Q. */
+Test(drift, a_change_together_with_the_bath_is_not_called)
+{
+    oxt_trials *log = exact_log(1.4, true);
+    oxt_drift drift = drift_of(log);
+    cr_assert_eq(drift.called, 0);
+    cr_assert(drift.rate_factor == 1.0 && drift.anchor_factor == 1.0);
+    cr_assert(drift.since == 0 && drift.line == 0 && drift.after_count == 0);
+    cr_assert(isnan(drift.rate_factor_low) && isnan(drift.rate_factor_high));
+    oxt_trials_free(log);
+}
+
+Test(drift, seven_coupons_are_too_few)
+{
+    for (int count = 5; count <= 12; count++) {
+        oxt_trials *log = new_log();
+        for (int i = 0; i < count; i++)
+            add_thickness(log, i % 2 ? 570.0 : 610.0, 60.0,
+                          (i % 2 ? 40.0 : 64.0) * (i < count / 2 ? 1.0 : 1.6) * (1.0 + 0.004 * i));
+        oxt_drift drift = drift_of(log);
+        if (count < 8 || count == 12)
+            cr_assert_eq(drift.called, count == 12, "%d coupons, t %g", count, drift.statistic);
+        cr_assert_eq(isnan(drift.statistic), count < 8);
+        cr_assert_eq(drift.coupon_count, (size_t)count);
+        oxt_trials_free(log);
+    }
+}
+
+/* One film half as thick again, or two thirds as thick, at an end or anywhere in a stable log.
+ * Measured: 9 of 600 are called, a few more than without it. */
+Test(drift, one_bad_coupon_is_no_drift)
+{
+    gsl_rng *random = dice(19540605);
+    log_plan plan = { 39, STABLE, 1.0, USUAL_NM[0], USUAL_NM[1] };
+    int called = 0;
+    for (int i = 0; i < 600; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *log = new_log(), *sound = drifting_log(random, &plan);
+        int bad = i % 3 == 0 ? 39 : i % 3 == 1 ? 0 : (int)gsl_rng_uniform_int(random, 40);
+        for (int j = 0, k = 0; j < 40; j++) {
+            oxt_trial trial = OXT_TRIAL_INIT;
+            if (j == bad) {
+                add_thickness(log, 588.7, 40.0, sqrt(55.0 * 40.0) * (i % 2 ? 1.5 : 0.67));
+                continue;
+            }
+            OK(oxt_trials_get(sound, (size_t)k++, &trial, &error));
+            OK(oxt_trials_add(log, &trial, NULL, &error));
+        }
+        called += drift_of(log).called;
+        oxt_trials_free(log);
+        oxt_trials_free(sound);
+    }
+    gsl_rng_free(random);
+    cr_assert(called <= 12, "%d of 600 called", called);
+}
+
+/* ---- refusals and words ---- */
+
+Test(drift, refusals)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = exact_log(0.8, false);
+    oxt_fit *fit = fitted(log);
+    oxt_drift drift = OXT_DRIFT_INIT;
+    oxt_drift_options options = OXT_DRIFT_OPTIONS_INIT;
+    FAILS(oxt_drift_of(NULL, NULL, &drift, &error), OXT_EARG);
+    FAILS(oxt_drift_of(fit, NULL, NULL, &error), OXT_EARG);
+    options.false_alarm = 0.2;
+    FAILS(oxt_drift_of(fit, &options, &drift, &error), OXT_EDOMAIN);
+    SAYS("false_alarm");
+    options = (oxt_drift_options)OXT_DRIFT_OPTIONS_INIT;
+    options.confidence = 1.0;
+    FAILS(oxt_drift_of(fit, &options, &drift, &error), OXT_EDOMAIN);
+    SAYS("confidence");
+    drift.called = 1;
+    FAILS(oxt_drift_report(&drift, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* A stricter shop calls later. */
+Test(drift, the_limit_rises_as_false_alarms_get_rarer)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = exact_log(0.8, false);
+    oxt_fit *fit = fitted(log);
+    double last = 0.0;
+    for (double chance = 0.1; chance > 0.0009; chance /= 10.0) {
+        oxt_drift_options options = OXT_DRIFT_OPTIONS_INIT;
+        oxt_drift drift = OXT_DRIFT_INIT;
+        options.false_alarm = chance;
+        OK(oxt_drift_of(fit, &options, &drift, &error));
+        cr_assert(drift.limit > last);
+        last = drift.limit;
+    }
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+Test(drift, the_sentence_says_what_to_do)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_drift drift = OXT_DRIFT_INIT;
+    char text[400];
+    drift.coupon_count = 5;
+    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "5 coupons are too few to see a drift, which takes 8");
+    drift.coupon_count = 40;
+    drift.statistic = 2.13;
+    drift.limit = 3.77;
+    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
+    cr_assert_not_null(strstr(text, "no drift in 40 coupons"));
+    drift.called = 1;
+    drift.since = 30;
+    drift.line = 33;
+    drift.rate_factor = 0.88;
+    drift.rate_factor_low = 0.82;
+    drift.rate_factor_high = 0.94;
+    drift.anchor_factor = 0.91;
+    drift.confidence = 0.95;
+    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "since coupon 31 (line 33) this bath runs 12 % slow (95 %: 6 to 18 %); "
+                           "multiply the k_ref of this fit by 0.91, or fit the coupons from 31 on");
+    drift.rate_factor = 1.2;
+    drift.rate_factor_low = 1.05;
+    drift.rate_factor_high = 1.4;
+    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
+    cr_assert_not_null(strstr(text, "runs 20 % fast (95 %: 5 to 40 %)"));
+}
