@@ -151,8 +151,9 @@ static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *fil
     row->is_band = true;
     leave_out(row, "not a colour of this film");
     add_band(row, edges, tint.index);
-    if (!stated && tint.other_index >= 0)
-        add_band(row, edges, tint.other_index);
+    int other = oxt_i_same_word(text, "yellow") ? OXT_I_FIRST_OF_SECOND : tint.other_index;
+    if (!stated && other >= 0)
+        add_band(row, edges, other);
 }
 
 static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,

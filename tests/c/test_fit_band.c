@@ -166,3 +166,27 @@ Test(fit_band, goes_alone)
     FAILS(oxt_fit_run(&fit, trials, default_film(), &options, &error), OXT_EARG);
     oxt_trials_free(trials);
 }
+
+/* Common practice, no source: "yellow" is said of straw, and again of the film that follows silver. */
+Test(fit_band, yellow_occurs_in_two_orders)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *trials = new_log();
+    oxt_tint straw = OXT_TINT_INIT, yellow = OXT_TINT_INIT;
+    oxt_growth growth = growth_of(50.0, 588.7, 80e3);
+    OK(oxt_tint_find(default_film(), "straw", &straw, &error));
+    OK(oxt_tint_find(default_film(), "second order yellow", &yellow, &error));
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_tint tint = i % 2 ? yellow : straw;
+        double time_s;
+        OK(oxt_time_for_thickness(&growth, tint.centre_nm, baths_K[i], &time_s, &error));
+        add_colour(trials, baths_K[i], time_s, i == 5 ? "Yellow" : tint.label);
+    }
+    oxt_fit *fit;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    OK(oxt_fit_run(&fit, trials, default_film(), NULL, &error));
+    OK(oxt_fit_get_row(fit, 5, &row, &error));
+    cr_assert(row.order == 2 && row.low_nm == yellow.low_nm);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}

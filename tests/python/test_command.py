@@ -193,6 +193,14 @@ def on_terminal(card, **variables: str) -> str:
     return text.decode()
 
 
+def test_coupons_and_drift(card) -> None:
+    text = run("coupons", card, "--bath", "600 F", "--count", 2).stdout
+    assert "Alder 1, satin" in text and "the next 2 coupons" in text and " F" in text
+    assert len(json.loads(run("coupons", card, "--json").stdout)["coupons"]) == 3
+    assert "no drift" in run("drift", DEMO, "--steel", "Birch 2").stdout
+    assert json.loads(run("drift", DEMO, "--steel", "Birch 2", "--json").stdout)["called"] in (0, False)
+
+
 def test_swatches_only_where_they_show(card) -> None:
     assert "\x1b[48;2;" in on_terminal(card, COLORTERM="truecolor")
     assert "\x1b" not in on_terminal(card, COLORTERM="truecolor", NO_COLOR="1")
@@ -202,6 +210,6 @@ def test_swatches_only_where_they_show(card) -> None:
 
 def test_help_names_every_command() -> None:
     text = run("--help").stdout
-    for name in ("check", "fit", "dip", "baths", "set", "card", "chart", "watch"):
+    for name in ("check", "fit", "drift", "dip", "baths", "set", "coupons", "card", "chart", "watch"):
         assert f"\n    {name} " in text
         assert run(name, "--help").stdout.startswith(f"usage: oxtint {name}")

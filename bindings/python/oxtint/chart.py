@@ -31,7 +31,8 @@ class ChartArtists(NamedTuple):
     trials: Any  #: the marks of the trials, None without any
 
 
-def _in_unit(temperature_K: Any, unit: str) -> Any:
+def in_unit(temperature_K: Any, unit: str) -> Any:
+    """Temperatures in a scale."""
     factor, offset = _SCALES[unit]
     return factor * np.asarray(temperature_K) + offset
 
@@ -118,7 +119,7 @@ def colour_chart(
     time_s = np.geomspace(*times, 241)
     thickness = steel.thickness(bath_K[np.newaxis, :], time_s[:, np.newaxis])
     colours = film.srgb(np.minimum(thickness, 1000.0))
-    across = _in_unit(bath_K, unit)
+    across = in_unit(bath_K, unit)
     image = ax.pcolormesh(across, time_s, colours, shading="nearest",
                           rasterized=True)
     edges = [tint.high_nm for tint in film.tints()]
@@ -127,7 +128,7 @@ def colour_chart(
     _band_labels(ax, steel, film, baths, times, unit)
     points = None
     if marks:
-        points = ax.scatter([_in_unit(trial.bath_K, unit) for trial in marks],
+        points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
                             [trial.time_s for trial in marks],
                             c=[_colour_of(trial, film) for trial in marks], s=60,
                             edgecolors="white", linewidths=1.5, zorder=3)

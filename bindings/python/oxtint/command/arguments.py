@@ -41,6 +41,16 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     _add_output(fit, "F")
     fit.set_defaults(run=logs.fit)
 
+    drift = commands.add_parser(
+        "drift", help="has the rate changed in the course of a log?",
+        description="Look for the coupon since which a bath runs fast or slow; the order of the log is "
+                    "taken for that of time.")
+    drift.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    drift.add_argument("--steel", help="steel to look at; needed when the log holds several")
+    drift.add_argument("--finish", help="take only trials of this finish")
+    _add_output(drift, "F")
+    drift.set_defaults(run=logs.drift)
+
 
 def _add_target(command: argparse.ArgumentParser) -> None:
     command.add_argument("card", metavar="CARD.json", help="card saved by fit")
@@ -100,6 +110,17 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     parts.add_argument("--seed", type=int, default=1, help="of the draws (1)")
     _add_output(parts, None)
     parts.set_defaults(run=bench.parts)
+
+    coupons = commands.add_parser(
+        "coupons", help="name the next coupons that help most",
+        description="The next coupons that narrow the time of a dip most.")
+    coupons.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    coupons.add_argument("--bath", help="bath of the dip that they are for; the middle of the range")
+    coupons.add_argument("--low", default="500 F", help="coldest bath allowed (500 F)")
+    coupons.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
+    coupons.add_argument("--count", type=int, default=3, help="1 to 4 (3)")
+    _add_output(coupons, "F")
+    coupons.set_defaults(run=bench.coupons)
 
     card = commands.add_parser("card", help="show one card, or compare several",
                                description="What cards hold, and how fast each steel turns blue.")

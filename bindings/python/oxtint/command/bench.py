@@ -113,6 +113,17 @@ def parts(options: argparse.Namespace) -> None:
     print(plan.report(options.units), end="")
 
 
+def coupons(options: argparse.Namespace) -> None:
+    """Name the next coupons."""
+    steel = oxtint.load_steel(options.card)
+    advice = steel.advise(None, options.bath, low=options.low, high=options.high,
+                          count=options.count)
+    if options.json:
+        print_json(advice)
+        return
+    print(advice.report(options.units).rstrip())
+
+
 def _card_row(steel: oxtint.Steel, bath: str) -> dict[str, Any]:
     found = steel.dip("blue", bath)
     return {**steel.to_dict(), "blue": plain(found)}

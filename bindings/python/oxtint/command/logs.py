@@ -56,3 +56,12 @@ def fit(options: argparse.Namespace) -> None:
     print(oxtint.dip_table(found.steel, unit=options.units))
     if options.save:
         print(f"Saved {options.save}")
+
+
+def drift(options: argparse.Namespace) -> None:
+    """Say since which coupon a bath runs fast or slow."""
+    found = oxtint.fit(oxtint.read_trials(options.trials), options.steel, options.finish).drift()
+    if options.json:
+        print_json(found)
+        return
+    print(str(found).rstrip())

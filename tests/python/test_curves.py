@@ -1,0 +1,76 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The curves show what the numbers say."""
+import matplotlib
+import numpy as np
+import oxtint
+import pytest
+from oxtint import curves
+
+from conftest import DEMO
+
+matplotlib.use("Agg")
+from matplotlib import pyplot  # noqa: E402
+
+
+@pytest.fixture(autouse=True)
+def _close_figures():
+    yield
+    pyplot.close("all")
+
+
+@pytest.fixture(scope="module")
+def fitted() -> tuple[oxtint.Fit, oxtint.TrialLog]:
+    log = oxtint.read_trials(DEMO)
+    return oxtint.fit(log, "Birch 2"), log
+
+
+def test_growth_curve_passes_through_the_dip(fitted) -> None:
+    steel, part, lift = fitted[0].steel, oxtint.Part("6 mm"), oxtint.Lift("8 s")
+    drawn = curves.growth_curve(steel, "blue", "600 F", part=part, lift=lift)
+    dip = steel.dip("blue", "600 F", part=part, lift=lift)
+    times, film = drawn.line.get_data()
+    assert np.interp(dip.time_s, times, film) == pytest.approx(
+        dip.target.aim_nm - dip.lift_growth_nm, rel=1e-3)
+    assert drawn.lift.get_xdata()[0] == dip.time_s
+    left, right = drawn.window.get_extents().transformed(
+        drawn.line.axes.transData.inverted()).intervalx
+    assert (left, right) == pytest.approx((dip.earliest_s, dip.latest_s))
+    axes = drawn.line.axes
+    assert "(s)" in axes.get_xlabel() and "(nm)" in axes.get_ylabel()
+    drawn.line.figure.canvas.draw()
+
+
+def test_arrhenius_bands_lie_round_the_fit(fitted) -> None:
+    fit, log = fitted
+    drawn = curves.arrhenius(fit, log, unit="C")
+    x, rate = drawn.line.get_data()
+    k = [fit.steel.thickness(T + 273.15, 1.0) ** 2 for T in x]
+    assert rate == pytest.approx(k, rel=1e-9)
+    mean = drawn.mean.get_paths()[0].get_extents()
+    dip = drawn.next_dip.get_paths()[0].get_extents()
+    assert dip.y0 < mean.y0 < rate.min() and rate.max() < mean.y1 < dip.y1
+    assert len(drawn.trials.get_offsets()) == 10
+    axes = drawn.line.axes
+    labels = [text.get_text() for text in axes.get_legend().get_texts()]
+    assert "one more trial, 95 %" in labels and "the fit, 95 %" in labels
+    assert "°C" in axes.get_xlabel()
+    drawn.line.figure.canvas.draw()
+
+
+def test_residuals_are_those_of_the_rows(fitted) -> None:
+    fit, log = fitted
+    circles = curves.residuals(fit, log)
+    assert list(circles.get_offsets()[:, 1]) == pytest.approx(
+        [row.residual / row.sigma for row in fit.rows])
+    sizes = circles.get_sizes()
+    assert np.argmax(sizes) == np.argmax([row.leverage for row in fit.rows])
+
+
+def test_given_axes_are_drawn_on(fitted) -> None:
+    figure, axes = pyplot.subplots(1, 3)
+    curves.growth_curve(fitted[0].steel, "brown", "600 F", ax=axes[0])
+    curves.arrhenius(*fitted, ax=axes[1])
+    curves.residuals(*fitted, ax=axes[2])
+    assert all(ax.has_data() for ax in axes) and len(pyplot.get_fignums()) == 1
+    with pytest.raises(oxtint.OxtintValueError, match="unit"):
+        curves.arrhenius(*fitted, unit="R")
