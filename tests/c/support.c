@@ -175,6 +175,47 @@ char *whole_file(const char *path, size_t *length)
     return bytes;
 }
 
+oxt_steel_values some_steel(void)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = growth_of(55.0, 588.7, 80e3);
+    values.variance_ln_k = 0.0021;
+    values.variance_Q_J2_per_mol2 = 31.7e6;
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.9;
+    values.bath_high_K = 616.5;
+    values.thickness_low_nm = 14.1;
+    values.thickness_high_nm = 103.9;
+    values.trial_count = 12;
+    return values;
+}
+
+oxt_target target_of(const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    OK(oxt_target_parse(default_film(), name, &target, &error));
+    return target;
+}
+
+oxt_fit_values values_of_fit(const oxt_fit *fit)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    OK(oxt_fit_get(fit, &values, &error));
+    return values;
+}
+
+oxt_fit_row row_of_fit(const oxt_fit *fit, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    OK(oxt_fit_get_row(fit, index, &row, &error));
+    return row;
+}
+
 oxt_steel *steel_of(const oxt_steel_values *values)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -80,6 +80,16 @@ oxt_trials *new_log(void);
 /* The constants of a made-up steel: as published figures go, but of no real one. */
 oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol);
 
+/* A steel as a dozen coupons give it: 55 nm^2/s at 588.7 K, 80 kJ/mol, 5 % scatter. */
+oxt_steel_values some_steel(void);
+
+/* A colour of the default film as a target. */
+oxt_target target_of(const char *name);
+
+/* The numbers of a fit, and one of its rows. */
+oxt_fit_values values_of_fit(const oxt_fit *fit);
+oxt_fit_row row_of_fit(const oxt_fit *fit, size_t index);
+
 /* A steel that must hold, to be freed. */
 oxt_steel *steel_of(const oxt_steel_values *values);
 

@@ -5,20 +5,14 @@
 #include "shops.h"
 
 /* As six coupons leave it. */
-static oxt_steel_values some_steel(void)
+static oxt_steel_values young_steel(void)
 {
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    strcpy(values.steel, "Alder 1");
-    values.growth = growth_of(55.0, 588.7, 80e3);
+    oxt_steel_values values = some_steel();
     values.variance_ln_k = 0.0042;
     values.covariance_J_per_mol = 60.0;
     values.variance_Q_J2_per_mol2 = 63e6;
     values.scatter = 0.06;
     values.dof = 4.0;
-    values.bath_low_K = 560.9;
-    values.bath_high_K = 616.5;
-    values.thickness_low_nm = 14.1;
-    values.thickness_high_nm = 103.9;
     values.trial_count = 6;
     return values;
 }
@@ -55,7 +49,7 @@ static oxt_tint band(int index)
 /* With Q known every coupon is worth the inverse of its variance, so the narrowest band is best. */
 Test(advise, with_Q_known_the_narrowest_band_is_best)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     values.covariance_J_per_mol = values.variance_Q_J2_per_mol2 = 0.0;
     values.variance_ln_k = 1e-4;
     values.scatter = 0.005;
@@ -83,7 +77,7 @@ Test(advise, with_ln_k_known_it_goes_to_the_far_end)
                   { 560.0, 543.0, 600.5, 600.5 },
                   { 588.7, 588.7, 640.0, 640.0 } };
     for (size_t i = 0; i < 3; i++) {
-        oxt_steel_values values = some_steel();
+        oxt_steel_values values = young_steel();
         oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
         oxt_coupon coupons[OXT_ADVICE_HIGH];
         values.variance_ln_k = values.covariance_J_per_mol = 0.0;
@@ -104,7 +98,7 @@ Test(advise, with_ln_k_known_it_goes_to_the_far_end)
  * Atkinson and A. N. Donev, Optimum Experimental Designs, 1992; from memory). */
 Test(advise, both_constants_need_both_ends)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
     oxt_coupon coupons[OXT_ADVICE_HIGH];
     options.criterion = OXT_ADVISE_CONSTANTS;
@@ -118,7 +112,7 @@ Test(advise, both_constants_need_both_ends)
 /* For a dip far outside the trials all coupons go to its bath. */
 Test(advise, repeats_are_advised_where_they_are_best)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
     oxt_coupon coupons[OXT_ADVICE_HIGH];
     options.target_bath_K = options.low_K;
@@ -131,7 +125,7 @@ Test(advise, repeats_are_advised_where_they_are_best)
 /* A purple or blue may be that of the second order when the card is so loose; dark blue may not. */
 Test(advise, a_name_that_can_be_mistaken_is_not_advised)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
     oxt_coupon coupons[OXT_ADVICE_HIGH];
     values.variance_ln_k = 4.0;
@@ -171,7 +165,7 @@ Test(advise, holds_for_any_card)
     oxt_error error = OXT_ERROR_INIT;
     OK(oxt_target_parse(default_film(), "blue", &blue, &error));
     for (int i = 0; i < 300; i++) {
-        oxt_steel_values values = some_steel();
+        oxt_steel_values values = young_steel();
         oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
         oxt_coupon coupons[OXT_ADVICE_HIGH];
         double deviation_k = exp(gsl_ran_flat(random, log(0.01), log(1.0)));
@@ -210,7 +204,7 @@ Test(advise, holds_for_any_card)
 Test(advise, more_coupons_help_more)
 {
     for (int i = 0; i < 6; i++) {
-        oxt_steel_values values = some_steel();
+        oxt_steel_values values = young_steel();
         oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
         oxt_coupon coupons[OXT_ADVICE_HIGH];
         double least = 1.0;
@@ -226,7 +220,7 @@ Test(advise, more_coupons_help_more)
 /* (S^-1 + g g'/v)^-1, worked out by Cramer's rule for a coupon whose band is all but certain. */
 Test(advise, one_coupon_leaves_what_the_formula_says)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
     oxt_coupon coupons[OXT_ADVICE_HIGH];
     oxt_error error = OXT_ERROR_INIT;
@@ -297,7 +291,7 @@ static void refuse(const oxt_steel_values *values, const oxt_advice_options *opt
 
 Test(advise, refusals)
 {
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_advice_options usual = OXT_ADVICE_OPTIONS_INIT, options = usual;
     options.count = 0;
     refuse(&values, &options, OXT_EDOMAIN, "count");
@@ -324,7 +318,7 @@ Test(advise, refusals)
     refuse(&values, &options, OXT_EUNREACHABLE, "no bath from 260.0 to 260.0 C");
     values.variance_ln_k = values.covariance_J_per_mol = values.variance_Q_J2_per_mol2 = 0.0;
     refuse(&values, &usual, OXT_EUNREACHABLE, "states no error");
-    values = some_steel();
+    values = young_steel();
     values.dof = 0.5;
     refuse(&values, &usual, OXT_EDOMAIN, "dof");
 }
@@ -332,7 +326,7 @@ Test(advise, refusals)
 Test(advise, report_is_read_at_the_bench)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_values values = some_steel();
+    oxt_steel_values values = young_steel();
     oxt_steel *steel = steel_of(&values);
     oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
     oxt_target blue = OXT_TARGET_INIT;

@@ -8,32 +8,12 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-/* A steel as a dozen coupons give it. */
+/* A steel that knows its film. */
 static oxt_steel_values some_values(void)
 {
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    strcpy(values.steel, "Alder 1");
-    values.growth = growth_of(55.0, 588.7, 80e3);
-    values.variance_ln_k = 0.0021;
-    values.covariance_J_per_mol = 0.0;
-    values.variance_Q_J2_per_mol2 = 31.7e6;
-    values.scatter = 0.05;
-    values.dof = 10.0;
-    values.bath_low_K = 560.9;
-    values.bath_high_K = 616.5;
-    values.thickness_low_nm = 14.1;
-    values.thickness_high_nm = 103.9;
-    values.trial_count = 12;
+    oxt_steel_values values = some_steel();
     oxt_film_description(default_film(), values.description, sizeof values.description, NULL, NULL);
     return values;
-}
-
-static oxt_target target_of(const char *name)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), name, &target, &error));
-    return target;
 }
 
 static oxt_dip predict_with(const oxt_steel_values *values, const oxt_target *target, double bath_K,

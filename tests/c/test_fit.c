@@ -23,28 +23,12 @@ static oxt_fit *fit_with(const oxt_trials *log, const oxt_fit_options *options)
     return fit;
 }
 
-static oxt_fit_values values_of(const oxt_fit *fit)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit_values values = OXT_FIT_VALUES_INIT;
-    OK(oxt_fit_get(fit, &values, &error));
-    return values;
-}
-
 static oxt_fit_values values_with(const oxt_trials *log, const oxt_fit_options *options)
 {
     oxt_fit *fit = fit_with(log, options);
-    oxt_fit_values values = values_of(fit);
+    oxt_fit_values values = values_of_fit(fit);
     oxt_fit_free(fit);
     return values;
-}
-
-static oxt_fit_row row_of(const oxt_fit *fit, size_t index)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit_row row = OXT_FIT_ROW_INIT;
-    OK(oxt_fit_get_row(fit, index, &row, &error));
-    return row;
 }
 
 static const char *warning_of(const oxt_fit *fit, size_t index)
@@ -195,11 +179,11 @@ Test(fit, exact_colours_give_the_constants_back)
         add_colour(log, baths_K[i % 3], time_for(band_of(names[i]).centre_nm, baths_K[i % 3]),
                    names[i]);
     oxt_fit *fit = fit_with(log, NULL);
-    oxt_fit_values values = values_of(fit);
+    oxt_fit_values values = values_of_fit(fit);
     check_growth(&values.growth, &wanted, 1e-9);
     cr_assert_eq(oxt_fit_warning_count(fit), 0, "%s", warning_of(fit, 0));
     for (size_t i = 0; i < 6; i++) {
-        oxt_fit_row row = row_of(fit, i);
+        oxt_fit_row row = row_of_fit(fit, i);
         oxt_tint band = band_of(names[i]);
         cr_assert(row.used && row.order == band.order && row.trial == i && row.line == 0);
         cr_assert(row.low_nm == band.low_nm && row.high_nm == band.high_nm);
@@ -412,11 +396,11 @@ Test(fit, rows_agree_with_leaving_them_out)
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.scatter = 0.05;
     oxt_fit *fit = fit_with(log, &options);
-    line all = line_of(log, 0.05, values_of(fit).growth.T_ref_K);
+    line all = line_of(log, 0.05, values_of_fit(fit).growth.T_ref_K);
     solve_line(&all);
     double sum = 0.0;
     for (size_t i = 0; i < all.n; i++) {
-        oxt_fit_row row = row_of(fit, i);
+        oxt_fit_row row = row_of_fit(fit, i);
         double variance = 1.0 / all.weight[i], s = all.s[i];
         double error = all.covariance[0] + 2.0 * s * all.covariance[1] + s * s * all.covariance[2];
         NEAR(row.residual, 0.5 * (all.z[i] - all.ln_k - all.Q * s), 1e-9);
@@ -446,7 +430,7 @@ Test(fit, leverages_sum_to_the_number_of_parameters)
             oxt_fit *fit = fit_with(log, &options);
             double sum = 0.0;
             for (size_t i = 0; i < rows; i++)
-                sum += row_of(fit, i).leverage;
+                sum += row_of_fit(fit, i).leverage;
             NEAR(sum, held ? 1.0 : 2.0, 1e-9);
             oxt_fit_free(fit);
             oxt_trials_free(log);
@@ -617,8 +601,8 @@ Test(fit, one_steel_of_several_must_be_chosen)
               "no trial is of steel 'Alder'; the log holds 'Alder 2', 'T-coupon', 'Alder 1'");
     options.steel = "Alder 1";
     oxt_fit *fit = fit_with(log, &options);
-    cr_assert_eq(values_of(fit).row_count, 9);
-    cr_assert_eq(row_of(fit, 0).trial, 2);
+    cr_assert_eq(values_of_fit(fit).row_count, 9);
+    cr_assert_eq(row_of_fit(fit, 0).trial, 2);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -644,13 +628,13 @@ Test(fit, finishes)
     oxt_fit *fit = fit_with(log, NULL);
     cr_assert(warning_with(fit, "Finishes 'ground', 'polished' are taken together"));
     cr_assert_eq(oxt_fit_warning_count(fit), 1);
-    cr_assert_eq(values_of(fit).row_count, 12);
+    cr_assert_eq(values_of_fit(fit).row_count, 12);
     oxt_fit_free(fit);
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.finish = "polished";
     fit = fit_with(log, &options);
     cr_assert_eq(oxt_fit_warning_count(fit), 0);
-    cr_assert_eq(values_of(fit).row_count, 6);
+    cr_assert_eq(values_of_fit(fit).row_count, 6);
     oxt_fit_free(fit);
     options.finish = "mirror";
     fit_fails(log, &options, OXT_EARG,
@@ -709,10 +693,10 @@ Test(fit, an_unstated_blue_of_the_second_order_is_read_as_such)
     oxt_trials *unstated = log_with_blue("blue", second.centre_nm);
     oxt_trials *stated = log_with_blue("second-order blue", second.centre_nm);
     oxt_fit *fit = fit_with(unstated, NULL), *wanted = fit_with(stated, NULL);
-    oxt_fit_row row = row_of(fit, 12);
+    oxt_fit_row row = row_of_fit(fit, 12);
     cr_assert(row.order == 2 && row.line == 14 && row.used);
     cr_assert(row.low_nm == second.low_nm && row.high_nm == second.high_nm);
-    oxt_fit_values a = values_of(fit), b = values_of(wanted);
+    oxt_fit_values a = values_of_fit(fit), b = values_of_fit(wanted);
     CLOSE(a.growth.k_ref_nm2_per_s, b.growth.k_ref_nm2_per_s, 1e-9);
     CLOSE(a.growth.Q_J_per_mol, b.growth.Q_J_per_mol, 1e-9);
     cr_assert_eq(oxt_fit_warning_count(wanted), 0);
@@ -730,13 +714,13 @@ Test(fit, a_stated_order_is_not_touched)
 {
     oxt_trials *log = log_with_blue("first-order blue", band_of("second-order blue").centre_nm);
     oxt_fit *fit = fit_with(log, NULL);
-    cr_assert_eq(row_of(fit, 12).order, 1);
+    cr_assert_eq(row_of_fit(fit, 12).order, 1);
     cr_assert_null(warning_with(fit, "is read as order"));
     oxt_fit_free(fit);
     oxt_trials_free(log);
     log = log_with_blue("second-order blue", band_of("first-order blue").centre_nm);
     fit = fit_with(log, NULL);
-    cr_assert_eq(row_of(fit, 12).order, 2);
+    cr_assert_eq(row_of_fit(fit, 12).order, 2);
     cr_assert_null(warning_with(fit, "is read as order"));
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -748,7 +732,7 @@ Test(fit, an_unstated_colour_of_the_first_order_stays_there)
     for (int i = 0; i < 3; i++) {
         oxt_trials *log = log_with_blue(names[i], band_of(names[i]).centre_nm);
         oxt_fit *fit = fit_with(log, NULL);
-        cr_assert_eq(row_of(fit, 12).order, 1);
+        cr_assert_eq(row_of_fit(fit, 12).order, 1);
         cr_assert_eq(oxt_fit_warning_count(fit), 0);
         oxt_fit_free(fit);
         oxt_trials_free(log);
@@ -788,10 +772,10 @@ Test(fit, lab_of_computed_colours_gives_the_constants_back)
         add_lab(log, bath_K, time_for(films_nm[i], bath_K), lab);
     }
     oxt_fit *fit = fit_with(log, NULL);
-    oxt_fit_values values = values_of(fit);
+    oxt_fit_values values = values_of_fit(fit);
     check_growth(&values.growth, &wanted, 1e-5);
     for (size_t i = 0; i < FILMS; i++) {
-        oxt_fit_row row = row_of(fit, i);
+        oxt_fit_row row = row_of_fit(fit, i);
         NEAR(row.observed_nm, films_nm[i], 1e-4);
         cr_assert_eq(row.order, i < 8 ? 1 : 2);
         cr_assert(row.low_nm < films_nm[i] && films_nm[i] < row.high_nm);
@@ -813,10 +797,10 @@ Test(fit, srgb_of_computed_colours_gives_the_constants_back)
         add_srgb(log, bath_K, time_for(films_nm[i], bath_K), text);
     }
     oxt_fit *fit = fit_with(log, NULL);
-    oxt_fit_values values = values_of(fit);
+    oxt_fit_values values = values_of_fit(fit);
     check_growth(&values.growth, &wanted, 0.02);
     for (size_t i = 0; i < FILMS; i++)
-        CLOSE(row_of(fit, i).observed_nm, films_nm[i], 0.03);
+        CLOSE(row_of_fit(fit, i).observed_nm, films_nm[i], 0.03);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -832,11 +816,11 @@ Test(fit, what_is_no_colour_of_the_film_is_left_out)
     oxt_film_lab(default_film(), 1.0, bare, NULL);
     add_lab(log, 600.0, 1.0, bare);
     oxt_fit *fit = fit_with(log, NULL);
-    oxt_fit_values after = values_of(fit);
+    oxt_fit_values after = values_of_fit(fit);
     cr_assert(after.row_count == 12 && after.used_count == 8);
     CLOSE(after.growth.k_ref_nm2_per_s, before.growth.k_ref_nm2_per_s, 1e-12);
     for (size_t i = 8; i < 12; i++) {
-        oxt_fit_row row = row_of(fit, i);
+        oxt_fit_row row = row_of_fit(fit, i);
         cr_assert(!row.used && isnan(row.observed_nm) && isnan(row.residual));
         cr_assert(isnan(row.studentized));
         cr_assert_str_eq(row.reason, i < 10 ? "not a colour of this film"
@@ -890,7 +874,7 @@ Test(fit, a_gross_outlier_among_exact_rows_is_named)
         oxt_trials *log = thickness_log(rows, 0.0);
         add_thickness(log, 588.7, 100.0, 20.0); /* 74 nm by the others */
         oxt_fit *fit = fit_with(log, NULL);
-        cr_assert(isfinite(row_of(fit, rows).studentized));
+        cr_assert(isfinite(row_of_fit(fit, rows).studentized));
         char name[64];
         sprintf(name, "Trial %zu: the film is ", rows + 1);
         cr_assert(warning_with(fit, name), "%zu rows", rows);
@@ -906,7 +890,7 @@ Test(fit, the_edge_of_a_band_is_no_outlier)
     add_colour(log, 600.0, time_for(band_of("light blue").low_nm, 600.0), "light blue");
     oxt_fit *fit = fit_with(log, NULL);
     cr_assert_eq(oxt_fit_warning_count(fit), 0);
-    cr_assert(fabs(row_of(fit, 11).studentized) < 3.0);
+    cr_assert(fabs(row_of_fit(fit, 11).studentized) < 3.0);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -915,7 +899,7 @@ Test(fit, each_number_to_distrust_is_named)
 {
     oxt_trials *log = thickness_log(12, 0.4);
     oxt_fit *fit = fit_with(log, NULL);
-    cr_assert(values_of(fit).scatter > 0.15);
+    cr_assert(values_of_fit(fit).scatter > 0.15);
     cr_assert(warning_with(fit, "Trials disagree by "));
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -1043,7 +1027,7 @@ Test(fit, the_report_holds_the_numbers)
 {
     oxt_trials *log = mixed_log();
     oxt_fit *fit = fit_with(log, NULL);
-    oxt_fit_values v = values_of(fit);
+    oxt_fit_values v = values_of_fit(fit);
     char report[8000];
     strcpy(report, report_of(fit, OXT_CELSIUS));
     double k_error = v.growth.k_ref_nm2_per_s * v.ln_k_stderr;
@@ -1111,7 +1095,7 @@ Test(fit, the_steel_carries_what_was_found_and_where)
     options.steel = "Alder 1";
     options.finish = "polished";
     oxt_fit *fit = fit_with(log, &options);
-    oxt_fit_values v = values_of(fit);
+    oxt_fit_values v = values_of_fit(fit);
     oxt_steel *steel;
     oxt_steel_values s = OXT_STEEL_VALUES_INIT;
     OK(oxt_fit_steel(fit, &steel, &error));

@@ -50,22 +50,6 @@ static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
     return fit;
 }
 
-static oxt_fit_values values_of(const oxt_fit *fit)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit_values values = OXT_FIT_VALUES_INIT;
-    OK(oxt_fit_get(fit, &values, &error));
-    return values;
-}
-
-static oxt_fit_row row_of(const oxt_fit *fit, size_t index)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit_row row = OXT_FIT_ROW_INIT;
-    OK(oxt_fit_get_row(fit, index, &row, &error));
-    return row;
-}
-
 static double rate_of(const oxt_growth *growth, double bath_K)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -87,7 +71,7 @@ Test(fit_history, the_constants_come_back)
         add(blind, &trial);
     }
     oxt_fit *fit = fit_of(log, NULL), *other = fit_of(blind, NULL);
-    oxt_fit_values found = values_of(fit), biased = values_of(other);
+    oxt_fit_values found = values_of_fit(fit), biased = values_of_fit(other);
     oxt_growth growth = truth();
     for (double bath_K = 550.0; bath_K <= 630.0; bath_K += 20.0)
         CLOSE(rate_of(&found.growth, bath_K), rate_of(&growth, bath_K), 1e-5);
@@ -95,12 +79,12 @@ Test(fit_history, the_constants_come_back)
     cr_assert(fabs(biased.growth.Q_J_per_mol - 80e3) > 3e3, "Q %g", biased.growth.Q_J_per_mol);
     cr_assert(biased.scatter > 10.0 * found.scatter);
     for (size_t i = 0; i < ROWS; i++) {
-        oxt_fit_row row = row_of(fit, i);
+        oxt_fit_row row = row_of_fit(fit, i);
         oxt_trial trial = coupon(i);
         double worth_s = trial.thickness_nm * trial.thickness_nm / rate_of(&growth, trial.bath_K);
         CLOSE(row.worth_s, worth_s, 1e-5);
         NEAR(row.residual, 0.0, 1e-5);
-        CLOSE(row_of(other, i).worth_s, trial.time_s, 1e-15);
+        CLOSE(row_of_fit(other, i).worth_s, trial.time_s, 1e-15);
     }
     oxt_fit_free(fit);
     oxt_fit_free(other);
@@ -122,7 +106,7 @@ Test(fit_history, errors_in_variables_go_along)
     for (int way = OXT_EFFECTIVE_VARIANCE; way <= OXT_ORTHOGONAL; way++) {
         options.errors_in_variables = (oxt_errors_in_variables)way;
         oxt_fit *fit = fit_of(log, &options);
-        CLOSE(values_of(fit).growth.Q_J_per_mol, 80e3, 1e-4);
+        CLOSE(values_of_fit(fit).growth.Q_J_per_mol, 80e3, 1e-4);
         oxt_fit_free(fit);
     }
     oxt_trials_free(log);
@@ -206,11 +190,12 @@ Test(fit_history, errors_of_a_row_go_before_the_options)
         add(twice, &trial);
     }
     oxt_fit *by_row = fit_of(stated, &none), *by_option = fit_of(plain, &options);
-    CLOSE(values_of(by_row).growth.Q_J_per_mol, values_of(by_option).growth.Q_J_per_mol, 1e-9);
-    CLOSE(values_of(by_row).ln_k_stderr, values_of(by_option).ln_k_stderr, 1e-9);
+    CLOSE(values_of_fit(by_row).growth.Q_J_per_mol, values_of_fit(by_option).growth.Q_J_per_mol,
+          1e-9);
+    CLOSE(values_of_fit(by_row).ln_k_stderr, values_of_fit(by_option).ln_k_stderr, 1e-9);
     oxt_fit *less_sure = fit_of(twice, &none);
-    cr_assert(row_of(less_sure, 4).sigma > row_of(by_row, 4).sigma + 0.1);
-    cr_assert(row_of(less_sure, 4).leverage < row_of(by_row, 4).leverage);
+    cr_assert(row_of_fit(less_sure, 4).sigma > row_of_fit(by_row, 4).sigma + 0.1);
+    cr_assert(row_of_fit(less_sure, 4).leverage < row_of_fit(by_row, 4).leverage);
     oxt_fit_free(by_row);
     oxt_fit_free(by_option);
     oxt_fit_free(less_sure);
@@ -237,8 +222,8 @@ Test(fit_history, a_colour_may_be_less_sure)
     oxt_fit *fit = fit_of(log, NULL);
     for (size_t i = 0; i < 8; i++)
         if (i != 5)
-            cr_assert(row_of(fit, 5).high_nm / row_of(fit, 5).low_nm >
-                      row_of(fit, i).high_nm / row_of(fit, i).low_nm);
+            cr_assert(row_of_fit(fit, 5).high_nm / row_of_fit(fit, 5).low_nm >
+                      row_of_fit(fit, i).high_nm / row_of_fit(fit, i).low_nm);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }

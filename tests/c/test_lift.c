@@ -154,31 +154,6 @@ Test(lift, refuses_what_is_out_of_range)
 
 /* ---- dips ---- */
 
-static oxt_steel_values some_steel(void)
-{
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    strcpy(values.steel, "Alder 1");
-    values.growth = usual_growth();
-    values.variance_ln_k = 0.0021;
-    values.variance_Q_J2_per_mol2 = 31.7e6;
-    values.scatter = 0.05;
-    values.dof = 10.0;
-    values.bath_low_K = 560.9;
-    values.bath_high_K = 616.5;
-    values.thickness_low_nm = 14.1;
-    values.thickness_high_nm = 103.9;
-    values.trial_count = 12;
-    return values;
-}
-
-static oxt_target target_of(const char *name)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), name, &target, &error));
-    return target;
-}
-
 static oxt_dip predict(const char *name, double bath_K, const oxt_dip_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;

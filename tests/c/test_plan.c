@@ -5,24 +5,7 @@
 
 #include "support.h"
 
-static oxt_steel_values some_steel(void)
-{
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    strcpy(values.steel, "Alder 1");
-    values.growth = growth_of(55.0, 588.7, 80e3);
-    values.variance_ln_k = 0.0021;
-    values.variance_Q_J2_per_mol2 = 31.7e6;
-    values.scatter = 0.05;
-    values.dof = 10.0;
-    values.bath_low_K = 560.9;
-    values.bath_high_K = 616.5;
-    values.thickness_low_nm = 14.1;
-    values.thickness_high_nm = 103.9;
-    values.trial_count = 12;
-    return values;
-}
-
-static oxt_target target_of(const oxt_film *film, const char *name)
+static oxt_target target_on(const oxt_film *film, const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
@@ -35,7 +18,7 @@ static oxt_dip best_of(const oxt_steel_values *values, const oxt_bath_range *ran
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = steel_of(values);
-    oxt_target blue = target_of(default_film(), "blue");
+    oxt_target blue = target_on(default_film(), "blue");
     oxt_dip dip = OXT_DIP_INIT;
     OK(oxt_dip_most_forgiving(steel, &blue, range, options, &dip, &error));
     oxt_steel_free(steel);
@@ -50,7 +33,7 @@ Test(forgiving, no_other_bath_has_a_better_chance)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
-    oxt_target blue = target_of(default_film(), "blue");
+    oxt_target blue = target_on(default_film(), "blue");
     const double wanders[][2] = { { 0.0, 0.0 }, { 2.0, 3.0 }, { 0.0, 10.0 }, { 8.0, 0.0 } };
     for (size_t i = 0; i < 4; i++) {
         oxt_bath_range range = OXT_BATH_RANGE_INIT;
@@ -85,7 +68,7 @@ Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
     range.longest_s = 300.0;
     oxt_dip slowest = best_of(&values, &range, &hasty);
     oxt_steel *steel = steel_of(&values);
-    oxt_target blue = target_of(default_film(), "blue");
+    oxt_target blue = target_on(default_film(), "blue");
     double bath_K;
     OK(oxt_dip_bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
     NEAR(slowest.bath_K, bath_K, 0.02);
@@ -104,7 +87,7 @@ Test(forgiving, says_what_is_out_of_reach)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
-    oxt_target blue = target_of(default_film(), "blue");
+    oxt_target blue = target_on(default_film(), "blue");
     oxt_bath_range range = { sizeof range, 540.0, 560.0, 60.0 };
     oxt_dip dip = OXT_DIP_INIT;
     FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
@@ -127,7 +110,7 @@ Test(forgiving, trade_off_can_be_read)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
-    oxt_target blue = target_of(default_film(), "blue");
+    oxt_target blue = target_on(default_film(), "blue");
     oxt_bath_range range = { sizeof range, 560.0, 640.0, 90.0 };
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     char text[8000];
@@ -182,7 +165,7 @@ static void lay_out(bench *made)
         made->options[i] = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
         made->options[i].part = &made->sizes[i];
         made->options[i].lift = &made->lift;
-        made->targets[i] = target_of(film, "blue");
+        made->targets[i] = target_on(film, "blue");
         made->parts[i] = (oxt_set_part)OXT_SET_PART_INIT;
         strcpy(made->parts[i].name, names[i]);
         made->parts[i].steel = made->steels[i];

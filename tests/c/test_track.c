@@ -20,14 +20,6 @@ static oxt_part part_of(oxt_shape shape, double size_m)
     return part;
 }
 
-static oxt_target target_of(const char *text)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), text, &target, &error));
-    return target;
-}
-
 static oxt_tracker *tracker_of(const oxt_part *part, const oxt_lift *lift, const char *wanted)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -13,19 +13,9 @@ enum { DIPS = 5000 };
 /* Constants as well known as a long log gives them: Student's t is then normal. */
 static oxt_steel_values well_known_steel(void)
 {
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    strcpy(values.steel, "Alder 1");
-    values.growth = growth_of(55.0, 588.7, 80e3);
-    values.variance_ln_k = 0.0021;
+    oxt_steel_values values = some_steel();
     values.covariance_J_per_mol = 60.0;
-    values.variance_Q_J2_per_mol2 = 31.7e6;
-    values.scatter = 0.05;
     values.dof = 1e6;
-    values.bath_low_K = 560.9;
-    values.bath_high_K = 616.5;
-    values.thickness_low_nm = 14.1;
-    values.thickness_high_nm = 103.9;
-    values.trial_count = 12;
     return values;
 }
 
@@ -66,14 +56,6 @@ static double dipped(gsl_rng *random, const scene *of, const oxt_steel_values *s
     double exposure = (in_bath + in_air) * exp(2.0 * gsl_ran_gaussian(random, steel->scatter));
     OK(oxt_thickness_of_exposure(&growth, there_nm, exposure, &film_nm, &error));
     return film_nm;
-}
-
-static oxt_target target_of(const char *name)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), name, &target, &error));
-    return target;
 }
 
 static void run(const scene *of)
