@@ -73,6 +73,13 @@ class Target:
         _core.put_text(struct.description, self.description, "description")
         return struct
 
+    def _repr_html_(self) -> str:
+        from .notebook import table  # which needs this module
+
+        return table(self.text, [("aim", f"{self.aim_nm:.1f} nm"),
+                                 ("shows from", f"{self.low_nm:.1f} to {self.high_nm:.1f} nm")],
+                     self.aim_nm)
+
 
 _POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
 _VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",

@@ -14,6 +14,7 @@ from ._core import Array, call
 from ._oxtint import ffi, lib
 from .film import Film, Target, default_film
 from .heat import Lift, Part, metres
+from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from .advise import Advice
@@ -121,6 +122,19 @@ class Dip:
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
+
+    def _repr_html_(self) -> str:
+        from .notebook import span, table  # which needs the film
+
+        return table(
+            f"{self.target.text}: lift after {format_duration(self.time_s)}",
+            [("bath", format_temperature(self.bath_K, self._unit)),
+             ("the colour shows from", span((self.earliest_s, self.latest_s))),
+             (f"{100.0 * self.confidence:g} % interval of the mean", span(self.interval_s)),
+             (f"{100.0 * self.confidence:g} % interval for the next dip", span(self.next_interval_s)),
+             ("chance", f"{100.0 * self.chance:.0f} %"),
+             ("cautions", ", ".join(caution.name for caution in self.cautions))],
+            self.target.aim_nm)
 
     def to_dict(self) -> dict[str, Any]:
         """The fields as plain values."""
@@ -308,6 +322,15 @@ class Steel:
         finish = f", {self.finish}" if self.finish else ""
         return (f"<Steel {self.name}{finish}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
                 f"Q {self.Q / 1e3:.3g} kJ/mol>")
+
+    def _repr_html_(self) -> str:
+        from .notebook import table
+
+        low, high = (format_temperature(K, "C") for K in self.bath_range_K)
+        return table(f"{self.name}{', ' + self.finish if self.finish else ''}",
+                     [("k_ref", f"{self.k_ref:.4g} nm²/s at {format_temperature(self.T_ref, 'C')}"),
+                      ("Q", f"{self.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * self.scatter:.1f} %"),
+                      ("trials", f"{self._fields['trial_count']}, {low} to {high}")])
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Steel) and self._fields == other._fields
