@@ -78,24 +78,29 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 
 /* ---- the weights that go with the constants ---- */
 
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
+                           double q, double variance)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
+    if (model->uncertain && model->orthogonal)
+        find_nearest(model, row, ln_k, q, own);
+    else
+        oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+    double total = own + oxt_i_fit_spread(row);
+    double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
+                 oxt_i_seen(row)->ln_x;
+    row->sigma = sqrt(total);
+    row->weight = trust(solution->robust, off / row->sigma);
+    return row->weight / total;
+}
+
 static void weigh(oxt_i_fit_solution *solution, double variance)
 {
     const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->result.parameters[0], q = q_of(solution);
-    for (size_t i = 0; i < model->n; i++) {
-        oxt_i_seen_row *row = model->rows[i];
-        double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
-        if (model->uncertain && model->orthogonal)
-            find_nearest(model, row, ln_k, q, own);
-        else
-            oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-        double total = own + oxt_i_fit_spread(row);
-        double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
-                     oxt_i_seen(row)->ln_x;
-        row->sigma = sqrt(total);
-        row->weight = trust(solution->robust, off / row->sigma);
-        solution->weights[i] = row->weight / total;
-    }
+    for (size_t i = 0; i < model->n; i++)
+        solution->weights[i] = oxt_i_fit_weigh_row(solution, model->rows[i], ln_k, q, variance);
     for (size_t j = 0; j < model->prior_count; j++)
         solution->weights[model->n + j] = solution->prior_trust * model->prior[j].weight;
 }
