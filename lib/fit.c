@@ -138,10 +138,6 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->condition = sqrt((1.0 + c) / (1.0 - c));
 }
 
-/* With a prior the errors are not left to the rows alone: in simulated logs of one to six coupons the
- * intervals hold with this many (docs/prior.md). */
-static const double LEAST_DOF_WITH_PRIOR = 4.0;
-
 static double counted_dof(const oxt_i_fit_solution *solution)
 {
     return (double)(solution->model.n + solution->model.prior_count - solution->p);
@@ -160,7 +156,7 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
     values->scatter = solution->scatter;
     values->dof = counted_dof(solution);
     if (solution->model.prior_count)
-        values->dof = fmax(values->dof, LEAST_DOF_WITH_PRIOR);
+        values->dof = fmax(values->dof, OXT_I_LEAST_DOF_WITH_PRIOR);
     values->row_count = fit->row_count;
     values->used_count = solution->model.n;
     fill_covariance(values, solution, options);
@@ -172,7 +168,7 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
 /* The residual over its own standard error, with the scale of the errors taken from the other rows:
  * a gross outlier swells the scatter, and must not hide behind it. Where the others agree by chance
  * the scale stops at the width of what was seen in the row itself. */
-static double studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof)
+double oxt_i_fit_studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof)
 {
     if (dof <= 1.0 || row->leverage >= 1.0 - 1e-9)
         return NAN;
@@ -203,8 +199,8 @@ static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
         row->worth_s = exp(oxt_i_fit_ln_worth(
             &solution->model, row, fit->values.growth.Q_J_per_mol / (R * solution->model.T_ref_K),
             row->bath_K, row->time_s));
-        row->studentized = studentized(row, -solution->residuals[i], fit->values.chi_square,
-                                       counted_dof(solution));
+        row->studentized = oxt_i_fit_studentized(row, -solution->residuals[i],
+                                                 fit->values.chi_square, counted_dof(solution));
     }
     oxt_i_fit_influence(solution);
 }
@@ -275,6 +271,13 @@ static void warn_outliers(oxt_fit *fit)
     }
 }
 
+void oxt_i_fit_warn_rows(oxt_fit *fit)
+{
+    warn_readings(fit);
+    warn_distrusted(fit);
+    warn_outliers(fit);
+}
+
 static void warn_numbers(oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
@@ -327,7 +330,7 @@ static oxt_status check_choice(const char *name, int choice, int last, oxt_error
                       choice, last);
 }
 
-static oxt_status check_options(const oxt_fit_options *options, oxt_error *error)
+oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "Q_J_per_mol", options->Q_J_per_mol, 0.0, 1e6,
                                     OXT_I_CLOSED);
@@ -383,9 +386,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     oxt_i_fit_free_solution(&solution);
     if (status)
         return status;
-    warn_readings(fit);
-    warn_distrusted(fit);
-    warn_outliers(fit);
+    oxt_i_fit_warn_rows(fit);
     warn_numbers(fit);
     return fit->memory_failed ? oxt_i_no_memory(error) : OXT_OK;
 }
@@ -404,7 +405,7 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
     if (options)
         status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
     if (!status)
-        status = check_options(&chosen, error);
+        status = oxt_i_fit_check_options(&chosen, error);
     if (status)
         return status;
     oxt_fit *made = calloc(1, sizeof *made);
@@ -491,6 +492,20 @@ oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_
     return oxt_i_emit(fit->warnings[index], buffer, capacity, needed, error);
 }
 
+void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values)
+{
+    values->bath_low_K = values->thickness_low_nm = HUGE_VAL;
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count == 0)
+            continue;
+        values->bath_low_K = fmin(values->bath_low_K, row->bath_K);
+        values->bath_high_K = fmax(values->bath_high_K, row->bath_K);
+        values->thickness_low_nm = fmin(values->thickness_low_nm, oxt_i_seen(row)->low_nm);
+        values->thickness_high_nm = fmax(values->thickness_high_nm, oxt_i_seen(row)->high_nm);
+    }
+}
+
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error)
 {
     if (steel)
@@ -507,16 +522,7 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.scatter = fit->values.scatter;
     values.dof = fit->values.dof;
     values.trial_count = fit->values.used_count;
-    values.bath_low_K = values.thickness_low_nm = HUGE_VAL;
-    for (size_t i = 0; i < fit->row_count; i++) {
-        const oxt_i_seen_row *row = &fit->rows[i];
-        if (row->reading_count == 0)
-            continue;
-        values.bath_low_K = fmin(values.bath_low_K, row->bath_K);
-        values.bath_high_K = fmax(values.bath_high_K, row->bath_K);
-        values.thickness_low_nm = fmin(values.thickness_low_nm, oxt_i_seen(row)->low_nm);
-        values.thickness_high_nm = fmax(values.thickness_high_nm, oxt_i_seen(row)->high_nm);
-    }
+    oxt_i_fit_reach(fit, &values);
     bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);
     oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trials by oxtint %s%s",

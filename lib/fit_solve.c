@@ -7,10 +7,10 @@
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* Baths closer together than this are one bath read with a thermometer's jitter. */
-static const double LEAST_SPREAD_K = 5.0;
+static const double LEAST_SPREAD_K = OXT_I_LEAST_SPREAD_K;
 
 /* A rate known to 5 %, which few logs of colours reach, is then a Q known to 100 %. */
-static const double WORST_CONDITION = 20.0;
+static const double WORST_CONDITION = OXT_I_WORST_CONDITION;
 
 /* ---- the model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref) ---- */
 
@@ -58,6 +58,22 @@ void oxt_i_fit_residuals(oxt_i_fit_solution *solution)
     residuals(solution->result.parameters, solution->residuals, &solution->model);
 }
 
+/* ---- one steel or several ---- */
+
+static oxt_status settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
+{
+    return solution->pooled ? solution->pooled->settle(solution, variance, error)
+                            : oxt_i_fit_settle(solution, variance, error);
+}
+
+static double ln_determinant(const oxt_i_fit_solution *solution)
+{
+    const double *C = solution->result.covariance;
+    if (solution->pooled)
+        return solution->pooled->ln_determinant(solution);
+    return log(solution->p == 2 ? C[0] * C[3] - C[1] * C[2] : C[0]);
+}
+
 /* ---- the scatter ---- */
 
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
@@ -102,11 +118,10 @@ static double likelihood_square(const oxt_i_fit_solution *solution, double error
 /* Logarithm of the restricted likelihood of the residuals at the solution just made: what is left
  * of the likelihood when the parameters are integrated out (H. D. Patterson and R. Thompson,
  * Biometrika 58 (1971) 545). */
-static double restricted_likelihood(const oxt_i_fit_solution *solution)
+double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
-    const double *C = solution->result.covariance;
-    double logs = log(solution->p == 2 ? C[0] * C[3] - C[1] * C[2] : C[0]), squares = 0.0;
+    double logs = ln_determinant(solution), squares = 0.0;
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
         if (solution->by_band && row->is_band) {
@@ -187,13 +202,13 @@ static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
     solution->robust = OXT_ROBUST_NONE;
     solution->by_band = false;
     solution->prior_trust = LITTLE_TRUST;
-    oxt_status status = oxt_i_fit_settle(solution, EQUAL_WEIGHTS, error);
+    oxt_status status = settle(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
     solution->by_band = by_band;
     for (int i = 0; i < ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
         double scatter = median_scatter(solution);
-        status = oxt_i_fit_settle(solution, scatter * scatter, error);
+        status = settle(solution, scatter * scatter, error);
     }
     return status;
 }
@@ -212,11 +227,11 @@ static oxt_status find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
     double high = sqrt(variance + 6.0 * deviation);
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
-        oxt_status status = oxt_i_fit_settle(solution, scatters[i] * scatters[i], error);
+        oxt_status status = settle(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;
         double relative = scatters[i] / PRIOR_SCALE;
-        logs[i] = restricted_likelihood(solution) - log1p(relative * relative);
+        logs[i] = oxt_i_fit_restricted_likelihood(solution) - log1p(relative * relative);
         most = fmax(most, logs[i]);
     }
     double weight = 0.0, sum = 0.0;
@@ -231,8 +246,8 @@ static oxt_status find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
 
 /* Tukey's weights begin where Huber's end, with the scatter that Huber's found: alone they may settle
  * on a few rows that agree by chance. */
-static oxt_status solve_once(oxt_i_fit_solution *solution, const oxt_fit_options *options,
-                             oxt_error *error)
+oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                   oxt_error *error)
 {
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
@@ -243,16 +258,18 @@ static oxt_status solve_once(oxt_i_fit_solution *solution, const oxt_fit_options
     if (!status && options->scatter < 0.0)
         status = find_scatter(solution, error);
     if (!status)
-        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+        status = settle(solution, solution->scatter * solution->scatter, error);
     if (!status && options->robust == OXT_ROBUST_TUKEY) {
         solution->robust = OXT_ROBUST_TUKEY;
-        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+        status = settle(solution, solution->scatter * solution->scatter, error);
     }
     return status;
 }
 
 double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i)
 {
+    if (solution->pooled)
+        return solution->pooled->leverage(solution, i);
     double gradient[2] = { 0.5, -0.5 * solution->model.rows[i]->lateness };
     double sum = 0.0;
     for (size_t a = 0; a < solution->p; a++)
@@ -300,9 +317,9 @@ static bool reread_one(oxt_i_fit_solution *solution)
 oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                            oxt_error *error)
 {
-    oxt_status status = solve_once(solution, options, error);
+    oxt_status status = oxt_i_fit_solve_as_read(solution, options, error);
     for (size_t turn = 0; turn < solution->model.n && !status && reread_one(solution); turn++)
-        status = solve_once(solution, options, error);
+        status = oxt_i_fit_solve_as_read(solution, options, error);
     return status;
 }
 
@@ -349,11 +366,10 @@ static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, o
  * that this is of the baths alone. */
 static double condition_of_Q(const oxt_i_fit_model *model)
 {
-    static const double PUBLISHED_Q = 71e3;
     double square = 0.0;
     for (size_t i = 0; i < model->n; i++)
         square += model->rows[i]->lateness * model->rows[i]->lateness;
-    return R * model->T_ref_K / (PUBLISHED_Q * sqrt(square / (double)model->n));
+    return R * model->T_ref_K / (OXT_I_PUBLISHED_Q * sqrt(square / (double)model->n));
 }
 
 static oxt_status check_condition(const oxt_i_fit_model *model, const char *name, oxt_error *error)

@@ -78,28 +78,32 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 
 /* ---- the weights that go with the constants ---- */
 
-static void weigh(oxt_i_fit_solution *solution, double variance)
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
+                           double q, double variance)
 {
     /* A model that is sharper than a sixth of a band has no curvature within it to tell an error by. */
     static const double LEAST_VARIANCE = 0.04 * 0.04;
     const oxt_i_fit_model *model = &solution->model;
+    double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
+    if (model->uncertain && model->orthogonal)
+        find_nearest(model, row, ln_k, q, own);
+    else
+        oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+    double ln_x = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+    row->aim = oxt_i_seen(row)->ln_x;
+    row->sigma = sqrt(own + oxt_i_fit_spread(row));
+    if (solution->by_band && row->is_band)
+        oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE));
+    row->weight = trust(solution->robust, (ln_x - row->aim) / row->sigma);
+    return row->weight / (row->sigma * row->sigma);
+}
+
+static void weigh(oxt_i_fit_solution *solution, double variance)
+{
+    const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->result.parameters[0], q = q_of(solution);
-    for (size_t i = 0; i < model->n; i++) {
-        oxt_i_seen_row *row = model->rows[i];
-        double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
-        if (model->uncertain && model->orthogonal)
-            find_nearest(model, row, ln_k, q, own);
-        else
-            oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-        double ln_x = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
-        row->aim = oxt_i_seen(row)->ln_x;
-        row->sigma = sqrt(own + oxt_i_fit_spread(row));
-        if (solution->by_band && row->is_band)
-            oxt_i_fit_aim_at_band(row, ln_x,
-                                  fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE));
-        row->weight = trust(solution->robust, (ln_x - row->aim) / row->sigma);
-        solution->weights[i] = row->weight / (row->sigma * row->sigma);
-    }
+    for (size_t i = 0; i < model->n; i++)
+        solution->weights[i] = oxt_i_fit_weigh_row(solution, model->rows[i], ln_k, q, variance);
     for (size_t j = 0; j < model->prior_count; j++)
         solution->weights[model->n + j] = solution->prior_trust * model->prior[j].weight;
 }

@@ -139,6 +139,12 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_pool *pool;
+    oxt_pool_values values;
+} oxl_pool;
+
+typedef struct {
+    oxl_object object;
     oxt_steel *steel;
     oxt_steel_values values;
 } oxl_steel;
@@ -192,6 +198,7 @@ typedef struct {
 
 extern const oxl_class oxl_tracker_class;
 extern const oxl_class oxl_advice_class, oxl_drift_class;
+extern const oxl_class oxl_pool_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
     oxl_set_class, oxl_history_class, oxl_temper_class;
@@ -379,6 +386,10 @@ int oxl_steel_trade_off(lua_State *L);
 /* steel:advise(options), in advise.c; fit:drift(options), in drift.c. */
 int oxl_steel_advise(lua_State *L);
 int oxl_fit_drift(lua_State *L);
+/* Names of oxt_robust, in its order, ended by NULL. */
+extern const char *const oxl_robusts[];
+/* Push the steel of a group of a pool. */
+void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 
@@ -393,6 +404,7 @@ void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
 void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
+void oxl_open_pool(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);

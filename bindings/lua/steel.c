@@ -61,6 +61,14 @@ int oxl_fit_steel(lua_State *L)
     return 1;
 }
 
+void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxl_expect(L, oxt_pool_steel(pool->pool, index, &steel->steel, &error), &error);
+    oxl_expect(L, fill(steel, &error), &error);
+}
+
 /* ---- methods ---- */
 
 static int steel_save(lua_State *L)

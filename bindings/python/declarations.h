@@ -560,6 +560,97 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+typedef enum oxt_pool_model {
+OXT_POOL_SHARED_Q = 0,
+OXT_POOL_FINISH_FACTORS = 1,
+OXT_POOL_SEPARATE = 2,
+OXT_POOL_BEST = 3
+} oxt_pool_model;
+typedef struct oxt_pool_options {
+size_t struct_size;
+oxt_pool_model model;
+int shrink;
+double between_sd;
+double scatter;
+double thickness_uncertainty;
+double colour_tolerance;
+double confidence;
+double bath_sd_K;
+double time_sd_s;
+oxt_robust robust;
+const oxt_prior *prior;
+} oxt_pool_options;
+typedef struct oxt_pool_values {
+size_t struct_size;
+oxt_pool_model model;
+int shrunk;
+double T_ref_K;
+double Q_J_per_mol;
+double Q_stderr_J_per_mol;
+double Q_low_J_per_mol;
+double Q_high_J_per_mol;
+double confidence;
+double scatter;
+double dof;
+double chi_square;
+double aicc;
+double between_sd;
+size_t parameter_count;
+size_t group_count;
+size_t row_count;
+size_t used_count;
+} oxt_pool_values;
+typedef struct oxt_pool_group {
+size_t struct_size;
+char steel[64];
+char finish[64];
+oxt_growth growth;
+double ln_k_stderr;
+double Q_stderr_J_per_mol;
+double variance_ln_k;
+double covariance_J_per_mol;
+double variance_Q_J2_per_mol2;
+double k_ref_low_nm2_per_s;
+double k_ref_high_nm2_per_s;
+double Q_low_J_per_mol;
+double Q_high_J_per_mol;
+double finish_factor;
+double shrunk_by;
+size_t row_count;
+size_t used_count;
+} oxt_pool_group;
+typedef struct oxt_pool_comparison {
+size_t struct_size;
+oxt_pool_model model;
+int fitted;
+size_t parameter_count;
+double chi_square;
+double aicc;
+double F;
+double dof1;
+double dof2;
+double p_value;
+} oxt_pool_comparison;
+typedef struct oxt_pool oxt_pool;
+void oxt_pool_options_init(oxt_pool_options *options);
+void oxt_pool_values_init(oxt_pool_values *values);
+void oxt_pool_group_init(oxt_pool_group *group);
+void oxt_pool_comparison_init(oxt_pool_comparison *comparison);
+oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
+const oxt_pool_options *options, oxt_error *error);
+void oxt_pool_free(oxt_pool *pool);
+oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error *error);
+oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group *group,
+oxt_error *error);
+oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
+oxt_pool_comparison *comparison, oxt_error *error);
+size_t oxt_pool_warning_count(const oxt_pool *pool);
+oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
+oxt_error *error);
 typedef struct oxt_history oxt_history;
 oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
 ptrdiff_t time_stride, const double *temperature_K,

@@ -114,6 +114,14 @@
     X(OXT_EARG, fit_warning, oxt_fit_warning(fit, 999, text, 40, NULL, error))                     \
     X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_KELVIN, text, 9, NULL, error))               \
     X(OXT_EARG, fit_steel, oxt_fit_steel(NULL, result, error))                                     \
+    X(OXT_EFEW, pool_run, oxt_pool_run(result, few, film, NULL, error))                            \
+    X(OXT_EARG, pool_get, oxt_pool_get(NULL, result, error))                                       \
+    X(OXT_EARG, pool_get_group, oxt_pool_get_group(NULL, 0, result, error))                        \
+    X(OXT_EARG, pool_get_comparison,                                                               \
+      oxt_pool_get_comparison(NULL, OXT_POOL_SHARED_Q, result, error))                             \
+    X(OXT_EARG, pool_warning, oxt_pool_warning(NULL, 0, text, 40, NULL, error))                    \
+    X(OXT_EARG, pool_report, oxt_pool_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
+    X(OXT_EARG, pool_steel, oxt_pool_steel(NULL, 0, result, error))                                \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath,                                                                  \
       oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \

@@ -11,6 +11,7 @@
 static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
+static oxt_pool *pool;
 static oxt_steel *steel;
 static oxt_faults *faults;
 static oxt_tracker *tracker;
@@ -26,6 +27,7 @@ static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
+static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
@@ -55,6 +57,7 @@ static void prepare(void)
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_pool_run(&pool, trials, film, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
@@ -80,6 +83,7 @@ static void clear(void)
     oxt_advice_free(advice);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
+    oxt_pool_free(pool);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -99,6 +103,9 @@ static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
+static const oxt_pool_values pool_values_macro = OXT_POOL_VALUES_INIT;
+static const oxt_pool_group pool_group_macro = OXT_POOL_GROUP_INIT;
+static const oxt_pool_comparison comparison_macro = OXT_POOL_COMPARISON_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
@@ -153,6 +160,10 @@ static const gap fit_options_gaps[] = { TAIL(oxt_fit_options, names), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
+static const gap pool_options_gaps[] = { GAP(oxt_pool_options, robust, prior), NO_MORE };
+static const gap pool_group_gaps[] = {
+    INSIDE(oxt_pool_group, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
+};
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -209,6 +220,10 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, fit_options_gaps);
     CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
+    CHECK_INIT(oxt_pool_options, oxt_pool_options_init, pool_options, pool_options_gaps);
+    CHECK_INIT(oxt_pool_values, oxt_pool_values_init, pool_values_macro, no_gaps);
+    CHECK_INIT(oxt_pool_group, oxt_pool_group_init, pool_group_macro, pool_group_gaps);
+    CHECK_INIT(oxt_pool_comparison, oxt_pool_comparison_init, comparison_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
     CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
@@ -240,6 +255,12 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
     cr_assert(fit_options.names == OXT_NAMES_AS_MIDDLES);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
+    cr_assert(pool_options.model == OXT_POOL_SHARED_Q && !pool_options.shrink);
+    cr_assert(pool_options.between_sd == -1.0 && pool_options.scatter == -1.0);
+    cr_assert(pool_options.thickness_uncertainty == 0.02 && pool_options.colour_tolerance == 3.0);
+    cr_assert(pool_options.confidence == 0.95 && pool_options.robust == OXT_ROBUST_NONE);
+    cr_assert(pool_options.bath_sd_K == 0.0 && pool_options.time_sd_s == 0.0 &&
+              !pool_options.prior);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
@@ -316,6 +337,21 @@ static oxt_status prior_in(const void *given, oxt_error *error)
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.prior = given;
     return fit_in(&options, error);
+}
+
+static oxt_status pool_in(const void *given, oxt_error *error)
+{
+    oxt_pool *made;
+    oxt_status status = oxt_pool_run(&made, trials, film, given, error);
+    oxt_pool_free(made);
+    return status;
+}
+
+static oxt_status prior_of_pool_in(const void *given, oxt_error *error)
+{
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    options.prior = given;
+    return pool_in(&options, error);
 }
 
 /* The target comes back inside the dip, with which a report must be possible. */
@@ -512,6 +548,8 @@ static const struct {
     { "steel values", &values, sizeof values, values_in },
     { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
+    { "pool options", &pool_options, sizeof pool_options, pool_in },
+    { "prior of a pool", &prior, sizeof prior, prior_of_pool_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -661,6 +699,21 @@ static oxt_status row_out(void *into, oxt_error *error)
     return oxt_fit_get_row(fit, 1, into, error);
 }
 
+static oxt_status pool_out(void *into, oxt_error *error)
+{
+    return oxt_pool_get(pool, into, error);
+}
+
+static oxt_status pool_group_out(void *into, oxt_error *error)
+{
+    return oxt_pool_get_group(pool, 0, into, error);
+}
+
+static oxt_status comparison_out(void *into, oxt_error *error)
+{
+    return oxt_pool_get_comparison(pool, OXT_POOL_SEPARATE, into, error);
+}
+
 static oxt_status set_out(void *into, oxt_error *error)
 {
     return oxt_set_get(set, into, error);
@@ -752,6 +805,9 @@ static const struct {
     { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
+    { "pool values", &pool_values_macro, sizeof pool_values_macro, no_gaps, pool_out },
+    { "pool group", &pool_group_macro, sizeof pool_group_macro, pool_group_gaps, pool_group_out },
+    { "pool comparison", &comparison_macro, sizeof comparison_macro, no_gaps, comparison_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -830,6 +886,8 @@ TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
+TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_FAHRENHEIT, buffer, capacity, needed, error))
+TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, buffer, capacity, needed, error))
@@ -851,6 +909,8 @@ static const struct {
     { "card", card_text },
     { "fit", fit_text },
     { "warning", warning_text },
+    { "pool", pool_text },
+    { "pool warning", pool_warning_text },
     { "dip", dip_text },
     { "temper", temper_text },
     { "advice", advice_text },
@@ -918,6 +978,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_trials_free(NULL);
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
+    oxt_pool_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);
@@ -926,6 +987,7 @@ Test(contract, freeing_nothing_does_nothing)
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
+    cr_assert_eq(oxt_pool_warning_count(NULL), 0);
     cr_assert_eq(oxt_history_count(NULL), 0);
 }
 

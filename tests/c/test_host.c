@@ -172,6 +172,7 @@ static void tell_trials(story *all, const oxt_film *film, oxt_steel **steel)
     oxt_trials *trials, *again, *none;
     oxt_faults *faults;
     oxt_fit *fit;
+    oxt_pool *pool;
     OK(oxt_trials_read_csv_text(&trials, csv, sizeof csv - 1, NULL, &error));
     TELL_TEXT(oxt_trials_write_csv_text(trials, buffer, TEXT_ROOM, NULL, &error));
     char *text = malloc(TEXT_ROOM);
@@ -187,6 +188,9 @@ static void tell_trials(story *all, const oxt_film *film, oxt_steel **steel)
     TELL_TEXT(oxt_fit_report(fit, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
     OK(oxt_fit_steel(fit, steel, &error));
     oxt_fit_free(fit);
+    OK(oxt_pool_run(&pool, trials, film, NULL, &error));
+    TELL_TEXT(oxt_pool_report(pool, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    oxt_pool_free(pool);
     free(text);
     oxt_trials_free(again);
     oxt_trials_free(trials);

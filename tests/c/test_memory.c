@@ -73,12 +73,13 @@ typedef struct {
     oxt_film *film;
     oxt_trials *log, *log_again;
     oxt_fit *fit, *robust_fit;
-    oxt_steel *starting, *steel, *steel_again, *steel_loaded;
+    oxt_pool *pool;
+    oxt_steel *starting, *pooled, *steel, *steel_again, *steel_loaded;
     oxt_target target, second;
     oxt_dip dip;
     double exposure_nm2;
     char path[700];
-    char log_text[8000], fit_report[8000], card[4000], dip_report[8000];
+    char log_text[8000], fit_report[8000], pool_report[8000], card[4000], dip_report[8000];
 } things;
 
 /* All kinds of rows, an unstated blue of the second order, two finishes, a colour of no film, a note
@@ -157,6 +158,30 @@ static oxt_status run_robust_fit(things *t, oxt_error *error)
     options.time_sd_s = 1.0;
     t->robust_fit = NULL;
     return status ? status : oxt_fit_run(&t->robust_fit, t->log_again, t->film, &options, error);
+}
+
+/* Its finishes one by one, by the model that takes most. */
+static oxt_status run_pool(things *t, oxt_error *error)
+{
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_status status = oxt_prior_usual(&prior, t->film, error);
+    options.model = OXT_POOL_SEPARATE;
+    options.shrink = 1;
+    options.prior = &prior;
+    t->pool = NULL;
+    return status ? status : oxt_pool_run(&t->pool, t->log_again, t->film, &options, error);
+}
+
+static oxt_status report_pool(things *t, oxt_error *error)
+{
+    return oxt_pool_report(t->pool, OXT_CELSIUS, t->pool_report, sizeof t->pool_report, NULL,
+                           error);
+}
+
+static oxt_status take_pooled(things *t, oxt_error *error)
+{
+    return oxt_pool_steel(t->pool, 1, &t->pooled, error);
 }
 
 static oxt_status report_fit(things *t, oxt_error *error)
@@ -247,6 +272,9 @@ static const step steps[] = {
     STEP(report_fit),
     MAKES(start_steel, starting),
     MAKES(run_robust_fit, robust_fit),
+    MAKES(run_pool, pool),
+    STEP(report_pool),
+    MAKES(take_pooled, pooled),
     MAKES(take_steel, steel),
     STEP(save_steel_text),
     MAKES(load_steel_text, steel_again),
@@ -277,6 +305,8 @@ static void drop(things *t)
     oxt_steel_free(t->steel_again);
     oxt_steel_free(t->steel);
     oxt_steel_free(t->starting);
+    oxt_steel_free(t->pooled);
+    oxt_pool_free(t->pool);
     oxt_fit_free(t->robust_fit);
     oxt_fit_free(t->fit);
     oxt_trials_free(t->log_again);
@@ -320,6 +350,7 @@ static void check_same(const things *a, const things *b)
 {
     cr_assert_str_eq(a->log_text, b->log_text);
     cr_assert_str_eq(a->fit_report, b->fit_report);
+    cr_assert_str_eq(a->pool_report, b->pool_report);
     cr_assert_str_eq(a->card, b->card);
     cr_assert_str_eq(a->dip_report, b->dip_report);
     cr_assert_eq(a->dip.time_s, b->dip.time_s);

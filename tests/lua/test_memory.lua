@@ -13,6 +13,8 @@ assert(select(4, oxtint.read_trials(%q)))
 local fit <close> = assert(oxtint.fit(log, { steel = "Alder 1", film = oxtint.film() }))
 local used = { fit.rows, fit.residuals, fit.warnings, fit.covariance, fit.stderr, tostring(fit),
                log[1], log[13], tostring(log), #log }
+local pool <close> = assert(oxtint.pool(log, { model = "best", shrink = true }))
+used = { pool.groups, pool.comparison, pool.steels, pool.warnings, tostring(pool) }
 assert(fit.steel:save(%q))
 local steel = assert(oxtint.load_steel(%q))
 local dip = assert(steel:dip("blue", "600 F", { confidence = 0.9 }))

@@ -44,6 +44,7 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
                  shape = "sphere", start = 293, transfer_W_per_m2K = 600, lift = 3, bath_sd = 2,
                  time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
+local pool = assert(oxtint.pool(log))
 local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
@@ -65,7 +66,7 @@ local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_salt = "string",
-    oxt_progress = "string",
+    oxt_progress = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
 
@@ -80,6 +81,10 @@ local structs = {
       { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "pool.h", "oxt_pool_values", pool, { groups = 1, comparison = 1, steels = 1, warnings = 1 },
+      { shrunk = "boolean" } },
+    { "pool.h", "oxt_pool_group", pool.groups[1] },
+    { "pool.h", "oxt_pool_comparison", pool.comparison[1], {}, { fitted = "boolean" } },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
@@ -127,6 +132,7 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    pool_options = known_names(oxtint.pool, log, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
@@ -152,7 +158,7 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+    fit_options = { "fit.h", film }, pool_options = { "pool.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
@@ -200,6 +206,8 @@ for enum, row in in_order {
                    function(name) return (name:lower():gsub("^robust_", "")) end },
     oxt_names = { "fit.h", known_choices(oxtint.fit, log, { names = "?" }),
                   function(name) return (name:lower():gsub("^names_", ""):gsub("_", "-")) end },
+    oxt_pool_model = { "pool.h", known_choices(oxtint.pool, log, { model = "?" }),
+                       function(name) return (name:lower():gsub("^pool_", ""):gsub("_", "-")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
@@ -222,13 +230,13 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
-        .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set "
+        .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_trials "
         .. "salt_limits salt_properties srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
         .. "temper_time tints tracker usual_prior")
 end)
 
-local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
+local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
                   set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker }
 for name, object in in_order(objects) do
@@ -243,6 +251,7 @@ local annotated_types = { number = "float", integer = "integer", string = "strin
                           boolean = "boolean" }
 local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
+    pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,

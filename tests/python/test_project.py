@@ -49,7 +49,7 @@ def test_python_has_every_public_name() -> None:
         assert thing.__doc__, f"{name} has no docstring"
 
 
-@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "optics", "plan",
+@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "optics", "plan", "pooling",
                                     "steel", "table", "temper", "tracking", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
@@ -172,6 +172,17 @@ def test_blunder_example() -> None:
     assert abs(Q["Huber's weights"] - Q["as logged"]) < 10.0
     assert abs(Q["Tukey's weights"] - Q["as logged"]) < 3.0
     assert "was distrusted" in result.stdout
+
+
+def test_newcomer_example() -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/newcomer.py"], capture_output=True,
+                            text=True, check=True)
+    lines = result.stdout.splitlines()
+    assert "only 2 of 2 trials of Birch 2, mirror can be used" in lines[0]
+    shares = [line[:31].strip() for line in lines[1:4]]
+    assert shares == ["two coupons, one Q for all", "and pulled towards the others",
+                      "all ten coupons, alone"]
+    assert "4 steels and finishes: 40 of 40 trials used" in result.stdout
 
 
 def test_types_are_complete() -> None:

@@ -849,6 +849,96 @@ function fit:close() end
 ---@return oxtint.code? code
 function oxtint.fit(log, options) end
 
+-- ---- pools ----
+
+---@alias oxtint.pool_model "shared-q"|"finish-factors"|"separate"
+
+---@class oxtint.pool_options
+---@field model? oxtint.pool_model|"best" what the groups have in common; "shared-q"
+---@field shrink? boolean whether what few coupons say of a rate is pulled towards the others; false
+---@field between_sd? number standard deviation of ln k between them; estimated when left out
+---@field scatter? number scatter of ln thickness; estimated when left out
+---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_sd_K? number standard deviation of each logged bath; 0
+---@field time_sd_s? number standard deviation of each logged time; 0
+---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
+---@field prior? oxtint.prior what is known of Q beforehand; what it says of a rate is left out
+---@field film? oxtint.film film that colours are read with
+
+---One steel with one finish, as the pool sees it.
+---@class oxtint.pool_group
+---@field steel string
+---@field finish string
+---@field growth oxtint.growth
+---@field ln_k_stderr number standard error of ln k_ref
+---@field Q_stderr_J_per_mol number
+---@field variance_ln_k number
+---@field covariance_J_per_mol number covariance of ln k_ref and Q
+---@field variance_Q_J2_per_mol2 number
+---@field k_ref_low_nm2_per_s number
+---@field k_ref_high_nm2_per_s number
+---@field Q_low_J_per_mol number
+---@field Q_high_J_per_mol number
+---@field finish_factor number of the finish on the rate; NaN but with finish factors
+---@field shrunk_by number 0 to 1: share of the way to the others that its rate was pulled
+---@field row_count integer its trials
+---@field used_count integer of them used
+
+---One of the three models beside the others.
+---@class oxtint.pool_comparison
+---@field model oxtint.pool_model
+---@field fitted boolean false when the trials do not tell all of its parameters
+---@field parameter_count integer
+---@field chi_square number
+---@field aicc number
+---@field F number against the next richer model; NaN where there is none
+---@field dof1 number
+---@field dof2 number
+---@field p_value number chance of so large an F when the poorer model is true
+
+---Steels and finishes of one log fitted together. It never changes. Its lists are made when first asked for.
+---@class oxtint.pool
+---@field model oxtint.pool_model the one taken
+---@field shrunk boolean
+---@field T_ref_K number at which the rates of all hold
+---@field Q_J_per_mol number the shared one; NaN when each has its own, as the next three
+---@field Q_stderr_J_per_mol number
+---@field Q_low_J_per_mol number
+---@field Q_high_J_per_mol number
+---@field confidence number of all limits
+---@field scatter number standard deviation of ln thickness from one dip to the next
+---@field dof number degrees of freedom
+---@field chi_square number
+---@field aicc number
+---@field between_sd number standard deviation of ln k between the groups; NaN for one
+---@field parameter_count integer
+---@field group_count integer
+---@field row_count integer trials of the log
+---@field used_count integer of them used
+---@field groups oxtint.pool_group[] in the order in which they come first in the log
+---@field comparison oxtint.pool_comparison[] finish factors, shared Q, separate
+---@field steels oxtint.steel[] one for each group
+---@field warnings string[] what to distrust
+local pool = {}
+
+---A report to read at the bench.
+---@param unit? oxtint.unit "C" when left out
+---@return string
+function pool:summary(unit) end
+
+---Free the pool now; it may be called again. Steels taken out of it live on.
+function pool:close() end
+
+---Fit all steels and finishes of a log together.
+---@param log oxtint.trials
+---@param options? oxtint.pool_options
+---@return oxtint.pool? pool
+---@return string? message
+---@return oxtint.code? code
+function oxtint.pool(log, options) end
+
 -- ---- steels and dips ----
 
 ---One steel with one finish. It never changes.

@@ -1,0 +1,255 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Several steels and finishes of one log, fitted together. */
+#include "oxl.h"
+
+static const char *const models[] = { "shared-q", "finish-factors", "separate", "best", NULL };
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_pool *pool = object;
+    oxt_pool_free(pool->pool);
+    pool->pool = NULL;
+}
+
+static const oxl_field pool_fields[] = {
+    { "model", OXL_CHOICE, offsetof(oxt_pool_values, model), models, NULL },
+    OXL_FIELD(oxt_pool_values, shrunk, OXL_FLAG),
+    OXL_FIELD(oxt_pool_values, T_ref_K, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, Q_stderr_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, Q_low_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, Q_high_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, confidence, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, scatter, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, dof, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, chi_square, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, aicc, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, between_sd, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, parameter_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_values, group_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_values, row_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_values, used_count, OXL_COUNT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field group_fields[] = {
+    OXL_FIELD(oxt_pool_group, steel, OXL_TEXT),
+    OXL_FIELD(oxt_pool_group, finish, OXL_TEXT),
+    { "growth", OXL_STRUCT, offsetof(oxt_pool_group, growth), NULL, oxl_growth_fields },
+    OXL_FIELD(oxt_pool_group, ln_k_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, Q_stderr_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, variance_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, covariance_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, variance_Q_J2_per_mol2, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, k_ref_low_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, k_ref_high_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, Q_low_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, Q_high_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, finish_factor, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, shrunk_by, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_group, row_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_group, used_count, OXL_COUNT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field comparison_fields[] = {
+    { "model", OXL_CHOICE, offsetof(oxt_pool_comparison, model), models, NULL },
+    OXL_FIELD(oxt_pool_comparison, fitted, OXL_FLAG),
+    OXL_FIELD(oxt_pool_comparison, parameter_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_comparison, chi_square, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_comparison, aicc, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_comparison, F, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_comparison, dof1, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_comparison, dof2, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_comparison, p_value, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* ---- lists ---- */
+
+static int make_groups(lua_State *L)
+{
+    const oxl_pool *pool = lua_touserdata(L, 1);
+    lua_newtable(L);
+    for (size_t i = 0; i < pool->values.group_count; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_pool_group group = OXT_POOL_GROUP_INIT;
+        oxl_expect(L, oxt_pool_get_group(pool->pool, i, &group, &error), &error);
+        oxl_push_struct(L, group_fields, &group);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+/* From the poorest to the richest. */
+static int make_comparison(lua_State *L)
+{
+    static const oxt_pool_model nested[] = { OXT_POOL_FINISH_FACTORS, OXT_POOL_SHARED_Q,
+                                             OXT_POOL_SEPARATE };
+    const oxl_pool *pool = lua_touserdata(L, 1);
+    lua_newtable(L);
+    for (int i = 0; i < 3; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_pool_comparison comparison = OXT_POOL_COMPARISON_INIT;
+        oxl_expect(L, oxt_pool_get_comparison(pool->pool, nested[i], &comparison, &error), &error);
+        oxl_push_struct(L, comparison_fields, &comparison);
+        lua_rawseti(L, -2, i + 1);
+    }
+    return 1;
+}
+
+static int make_steels(lua_State *L)
+{
+    const oxl_pool *pool = lua_touserdata(L, 1);
+    lua_newtable(L);
+    for (size_t i = 0; i < pool->values.group_count; i++) {
+        oxl_push_pool_steel(L, pool, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static oxt_status write_warning(const void *object, size_t index, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error)
+{
+    const oxl_pool *pool = object;
+    return oxt_pool_warning(pool->pool, index, buffer, capacity, needed, error);
+}
+
+static int make_warnings(lua_State *L)
+{
+    const oxl_pool *pool = lua_touserdata(L, 1);
+    lua_newtable(L);
+    for (size_t i = 0; i < oxt_pool_warning_count(pool->pool); i++) {
+        oxl_push_text(L, write_warning, pool, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static const oxl_made made[] = {
+    { "groups", make_groups },
+    { "comparison", make_comparison },
+    { "steels", make_steels },
+    { "warnings", make_warnings },
+    { NULL, NULL },
+};
+
+/* ---- methods ---- */
+
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_pool *pool = object;
+    return oxt_pool_report(pool->pool, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+}
+
+static int pool_summary(lua_State *L)
+{
+    const oxl_pool *pool = oxl_check(L, 1, &oxl_pool_class);
+    oxl_push_text(L, write_report, pool, oxl_check_unit(L, 2, OXT_CELSIUS));
+    return 1;
+}
+
+static int pool_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return pool_summary(L);
+}
+
+static const luaL_Reg methods[] = { { "summary", pool_summary }, { NULL, NULL } };
+
+const oxl_class oxl_pool_class = {
+    .name = "oxtint.pool",
+    .noun = "pool",
+    .size = sizeof(oxl_pool),
+    .release = release,
+    .methods = methods,
+    .fields = pool_fields,
+    .structure = offsetof(oxl_pool, values),
+    .made = made,
+    .text = pool_tostring,
+};
+
+/* ---- the function ---- */
+
+/* Those that are not numbers are places on the stack. */
+typedef struct {
+    oxt_pool_options options;
+    oxl_film *film;
+    int model, shrink, robust, prior;
+} pool_arguments;
+
+#define NUMBER(field)                                                        \
+    {                                                                        \
+#field, OXL_NAMED_NUMBER, offsetof(pool_arguments, options.field), 0 \
+    }
+#define PLACE(field)                                                \
+    {                                                               \
+#field, OXL_NAMED_VALUE, offsetof(pool_arguments, field), 0 \
+    }
+
+static const oxl_named pool_names[] = {
+    PLACE(model),
+    PLACE(shrink),
+    NUMBER(between_sd),
+    NUMBER(scatter),
+    NUMBER(thickness_uncertainty),
+    NUMBER(colour_tolerance),
+    NUMBER(confidence),
+    NUMBER(bath_sd_K),
+    NUMBER(time_sd_s),
+    PLACE(robust),
+    PLACE(prior),
+    { "film", OXL_NAMED_FILM, offsetof(pool_arguments, film), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
+{
+    oxt_pool_options *options = &given->options;
+    if (given->model)
+        options->model = (oxt_pool_model)oxl_choose(L, 2, given->model, "model", models);
+    if (given->shrink && !lua_isboolean(L, given->shrink))
+        luaL_argerror(L, 2,
+                      lua_pushfstring(L, "shrink: boolean expected, got %s",
+                                      luaL_typename(L, given->shrink)));
+    options->shrink = given->shrink ? lua_toboolean(L, given->shrink) : 0;
+    if (given->robust)
+        options->robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
+    if (given->prior) {
+        oxl_read_prior(L, 2, given->prior, prior);
+        options->prior = prior;
+    }
+}
+
+static int run_pool(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    pool_arguments given = { OXT_POOL_OPTIONS_INIT, NULL, 0, 0, 0, 0 };
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 2);
+    oxl_read_named(L, 2, pool_names, 0, &given, NULL, &error);
+    read_choices(L, &given, &prior);
+    const oxl_film *film = oxl_choose_film(L, given.film);
+    oxl_pool *pool = oxl_new(L, &oxl_pool_class);
+    oxt_status status = oxt_pool_run(&pool->pool, log->trials, film->film, &given.options, &error);
+    pool->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
+    if (!status)
+        status = oxt_pool_get(pool->pool, &pool->values, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    pool->object.open = true;
+    oxl_owe(L, pool->values.row_count * 2 * sizeof(oxt_fit_row));
+    return 1;
+}
+
+void oxl_open_pool(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "pool", run_pool }, { NULL, NULL } };
+    oxl_register(L, &oxl_pool_class);
+    luaL_setfuncs(L, functions, 0);
+}

@@ -1,0 +1,194 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Several steels and finishes of one log, fitted together."""
+from __future__ import annotations
+
+import functools
+from typing import Any, Literal
+
+from . import _core
+from ._core import call
+from ._oxtint import ffi, lib
+from .film import Film, default_film
+from .fitting import _ROBUST, Prior, _choice
+from .steel import Steel
+from .trials import TrialLog
+
+_MODELS = {"shared Q": lib.OXT_POOL_SHARED_Q, "finish factors": lib.OXT_POOL_FINISH_FACTORS,
+           "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
+_MODEL_NAMES = {number: name for name, number in _MODELS.items()}
+
+
+class Pool:
+    """Steels and finishes of one log fitted together; make it by pool(). It never changes.
+
+    Attributes:
+        model: what the steels have in common: "shared Q", "finish factors" or "separate"
+        shrunk: whether rates were pulled towards each other
+        T_ref: K, at which the rates of all hold
+        Q: J/mol, the shared activation energy; NaN when each has its own
+        Q_stderr: J/mol, its standard error
+        Q_interval: its limits at `confidence`
+        scatter: standard deviation of ln thickness from one dip to the next
+        dof, chi_square, aicc: quality of the fit, before shrinking
+        between_sd: standard deviation of ln k between the groups (or steels); NaN for one
+        parameter_count, group_count, row_count, used_count: how many there are
+        table: a dict for each steel and finish, with the names of the C library
+        comparison: a dict for each of the three models
+        warnings: what to distrust, a sentence each
+        steels: the Steel of each, by (steel, finish)
+    """
+
+    def __init__(self) -> None:
+        raise TypeError("make a Pool by oxtint.pool()")
+
+    @classmethod
+    def _owning(cls, handle: Any) -> Pool:
+        made = cls.__new__(cls)
+        made._handle = ffi.gc(handle, lib.oxt_pool_free)
+        values = _core.new_struct("oxt_pool_values")
+        call(lib.oxt_pool_get, made._handle, values)
+        fields = _core.take(values)
+        fields["model"] = _MODEL_NAMES[fields["model"]]
+        fields["shrunk"] = bool(fields["shrunk"])
+        made._fields = fields
+        made.T_ref, made.Q = fields["T_ref_K"], fields["Q_J_per_mol"]
+        made.Q_stderr = fields["Q_stderr_J_per_mol"]
+        made.Q_interval = (fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"])
+        for name in ("model", "shrunk", "confidence", "scatter", "dof", "chi_square", "aicc",
+                     "between_sd", "parameter_count", "group_count", "row_count", "used_count"):
+            setattr(made, name, fields[name])
+        return made
+
+    _handle: Any
+    _fields: dict[str, Any]
+    model: str
+    shrunk: bool
+    T_ref: float
+    Q: float
+    Q_stderr: float
+    Q_interval: tuple[float, float]
+    confidence: float
+    scatter: float
+    dof: float
+    chi_square: float
+    aicc: float
+    between_sd: float
+    parameter_count: int
+    group_count: int
+    row_count: int
+    used_count: int
+
+    @property
+    def table(self) -> list[dict[str, Any]]:
+        """A dict for each steel and finish, in the order of the log."""
+        rows = []
+        for index in range(self.group_count):
+            group = _core.new_struct("oxt_pool_group")
+            call(lib.oxt_pool_get_group, self._handle, index, group)
+            rows.append(_core.take(group))
+        return rows
+
+    @property
+    def comparison(self) -> list[dict[str, Any]]:
+        """A dict for each of the three models, at common weights."""
+        rows = []
+        for model in (lib.OXT_POOL_FINISH_FACTORS, lib.OXT_POOL_SHARED_Q, lib.OXT_POOL_SEPARATE):
+            comparison = _core.new_struct("oxt_pool_comparison")
+            call(lib.oxt_pool_get_comparison, self._handle, model, comparison)
+            fields = _core.take(comparison)
+            rows.append(fields | {"model": _MODEL_NAMES[model], "fitted": bool(fields["fitted"])})
+        return rows
+
+    @functools.cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """What to distrust, a sentence each."""
+        return tuple(_core.text_of(lib.oxt_pool_warning, self._handle, index)
+                     for index in range(lib.oxt_pool_warning_count(self._handle)))
+
+    @functools.cached_property
+    def steels(self) -> dict[tuple[str, str], Steel]:
+        """The Steel of each, by (steel, finish)."""
+        found = {}
+        for index, group in enumerate(self.table):
+            made = ffi.new("oxt_steel **")
+            call(lib.oxt_pool_steel, self._handle, index, made)
+            found[group["steel"], group["finish"]] = Steel._owning(made[0])
+        return found
+
+    def summary(self, unit: str = "C") -> str:
+        """A report to read at the bench; temperatures in "F", "C" or "K"."""
+        return _core.text_of(lib.oxt_pool_report, self._handle, _core.unit_number(unit))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The numbers by their names in the C library."""
+        return dict(self._fields)
+
+    def __str__(self) -> str:
+        return self.summary().rstrip("\n")
+
+    def __repr__(self) -> str:
+        return (f"<Pool of {self.used_count} trials, {self.group_count} steels and finishes: "
+                f"{self.model}>")
+
+
+def pool(
+    log: TrialLog,
+    *,
+    model: Literal["shared Q", "finish factors", "separate", "best"] = "shared Q",
+    shrink: bool = False,
+    between_sd: float | None = None,
+    film: Film | None = None,
+    scatter: float | None = None,
+    thickness_uncertainty: float = 0.02,
+    colour_tolerance: float = 3.0,
+    confidence: float = 0.95,
+    bath_sd_K: float = 0.0,
+    time_sd_s: float = 0.0,
+    robust: Literal["huber", "tukey"] | None = None,
+    prior: Prior | None = None,
+) -> Pool:
+    """Fit all steels and finishes of a log together.
+
+    Args:
+        log: the trials
+        model: what they have in common: one Q ("shared Q"); also one factor of each finish for all
+            steels ("finish factors"); nothing but the scatter ("separate"); or that with the lowest
+            AICc ("best")
+        shrink: pull what few coupons say of a rate towards the others
+        between_sd: standard deviation of ln k between them, for shrink; None to estimate it
+        film: film that colours are read with; the one as tabulated when None
+        scatter: standard deviation of ln thickness from dip to dip; None to estimate it
+        thickness_uncertainty: relative standard error of a measured thickness
+        colour_tolerance: CIEDE2000 by which a measured colour may be wrong
+        confidence: of the intervals, 0.5 to 0.9999
+        bath_sd_K: K, standard deviation of each logged bath
+        time_sd_s: s, standard deviation of each logged time
+        robust: "huber" or "tukey" to weigh rows less that lie far from the rest
+        prior: what is known of Q beforehand; what it says of a rate is left out
+
+    Raises:
+        OxtintValueError: too few usable trials, baths all alike, or trials that contradict each other
+    """
+    if not isinstance(log, TrialLog):
+        raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+    options = _core.new_struct("oxt_pool_options")
+    options.model = _choice(_MODELS, model, "model")
+    options.shrink = bool(shrink)
+    for name, value in (("between_sd", between_sd), ("scatter", scatter)):
+        if value is not None:
+            setattr(options, name, _core.number(value, name))
+    for name, number in (("thickness_uncertainty", thickness_uncertainty),
+                         ("colour_tolerance", colour_tolerance), ("confidence", confidence),
+                         ("bath_sd_K", bath_sd_K), ("time_sd_s", time_sd_s)):
+        setattr(options, name, _core.number(number, name))
+    options.robust = _choice(_ROBUST, robust, "robust")
+    keep = None  # lives as long as the call
+    if prior is not None:
+        if not isinstance(prior, Prior):
+            raise TypeError(f"prior is {type(prior).__name__}, expected Prior")
+        keep = prior._struct()
+        options.prior = keep
+    made = ffi.new("oxt_pool **")
+    call(lib.oxt_pool_run, made, log._handle, (film or default_film())._handle, options)
+    del keep
+    return Pool._owning(made[0])

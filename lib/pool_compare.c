@@ -1,0 +1,119 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The three models beside one another. They are nested: finish factors, a shared Q, all separate. So
+ * that only the models differ, all are fitted at the row weights of the richest one. */
+#include <gsl/gsl_cdf.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "pool_internal.h"
+
+/* From the poorest to the richest. */
+static const oxt_pool_model nested[OXT_I_POOL_MODELS] = { OXT_POOL_FINISH_FACTORS,
+                                                          OXT_POOL_SHARED_Q, OXT_POOL_SEPARATE };
+
+/* Weights that all models share. */
+typedef struct {
+    double *weights;
+    double logs; /* sum of ln(2 pi sigma^2) */
+} common;
+
+/* What the trials cannot tell is left out of the comparison; memory that runs out is a failure. */
+static oxt_status unless_no_memory(oxt_status status)
+{
+    return status == OXT_ENOMEM ? status : OXT_OK;
+}
+
+static oxt_status weigh_by(common *shared, const oxt_pool *pool, oxt_pool_model model,
+                           const oxt_fit_options *options, bool *done, oxt_error *error)
+{
+    oxt_i_pool_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, error);
+    if (!status)
+        status = oxt_i_pool_check(&solution, error);
+    if (!status)
+        status = oxt_i_fit_solve_as_read(&solution.base, options, error);
+    if (!status) {
+        memcpy(shared->weights, solution.base.weights, pool->used_count * sizeof(double));
+        shared->logs = oxt_i_pool_logs(&solution);
+        *done = true;
+    }
+    oxt_i_pool_free_solution(&solution);
+    return unless_no_memory(status);
+}
+
+static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *shared,
+                            oxt_error *error)
+{
+    oxt_pool_comparison *comparison = &pool->comparisons[model];
+    oxt_i_pool_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, error);
+    comparison->parameter_count = solution.base.p;
+    if (!status)
+        status = oxt_i_pool_check(&solution, error);
+    if (!status) {
+        memcpy(solution.base.weights, shared->weights, pool->used_count * sizeof(double));
+        solution.hold_weights = true;
+        status = oxt_i_pool_settle(&solution.base, 0.0, error);
+    }
+    if (!status) {
+        comparison->fitted = 1;
+        comparison->chi_square = solution.base.result.chi_square;
+        comparison->aicc = oxt_i_pool_aicc(&solution, shared->logs);
+        pool->physical[model] = true;
+        for (size_t j = solution.base.p - solution.q_count; j < solution.base.p; j++)
+            pool->physical[model] = pool->physical[model] && solution.parameters[j] > 0.0;
+    }
+    oxt_i_pool_free_solution(&solution);
+    return unless_no_memory(status);
+}
+
+static void compare_with(oxt_pool_comparison *poor, const oxt_pool_comparison *rich, size_t rows)
+{
+    double dof1 = (double)rich->parameter_count - (double)poor->parameter_count;
+    double dof2 = (double)rows - (double)rich->parameter_count;
+    if (!poor->fitted || !rich->fitted || dof1 < 1.0 || dof2 < 1.0)
+        return;
+    double F = fmax(poor->chi_square - rich->chi_square, 0.0) / dof1 / (rich->chi_square / dof2);
+    if (!isfinite(F))
+        return;
+    poor->F = F;
+    poor->dof1 = dof1;
+    poor->dof2 = dof2;
+    poor->p_value = gsl_cdf_fdist_Q(F, dof1, dof2);
+}
+
+oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error)
+{
+    common shared = { malloc(pool->used_count * sizeof(double)), 0.0 };
+    bool weighed = false;
+    oxt_status status = shared.weights ? OXT_OK : oxt_i_no_memory(error);
+    for (int i = 0; i < OXT_I_POOL_MODELS; i++) {
+        oxt_pool_comparison *comparison = &pool->comparisons[i];
+        *comparison = (oxt_pool_comparison)OXT_POOL_COMPARISON_INIT;
+        comparison->model = (oxt_pool_model)i;
+        comparison->chi_square = comparison->aicc = comparison->F = NAN;
+        comparison->dof1 = comparison->dof2 = comparison->p_value = NAN;
+    }
+    for (int i = OXT_I_POOL_MODELS - 1; i >= 0 && !weighed && !status; i--)
+        status = weigh_by(&shared, pool, nested[i], options, &weighed, error);
+    for (int i = 0; i < OXT_I_POOL_MODELS && weighed && !status; i++)
+        status = fit_model(pool, nested[i], &shared, error);
+    for (int i = 0; i + 1 < OXT_I_POOL_MODELS && !status; i++)
+        compare_with(&pool->comparisons[nested[i]], &pool->comparisons[nested[i + 1]],
+                     pool->used_count);
+    free(shared.weights);
+    return status;
+}
+
+oxt_pool_model oxt_i_pool_best(const oxt_pool *pool)
+{
+    const oxt_pool_comparison *shared = &pool->comparisons[OXT_POOL_SHARED_Q];
+    const oxt_pool_comparison *best = shared;
+    for (int i = 0; i < OXT_I_POOL_MODELS; i++) {
+        const oxt_pool_comparison *other = &pool->comparisons[i];
+        bool another = other->parameter_count != shared->parameter_count;
+        if (another && pool->physical[i] && other->aicc < best->aicc)
+            best = other;
+    }
+    return best->model;
+}

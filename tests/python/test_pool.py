@@ -1,0 +1,188 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Pools against least squares written out with NumPy."""
+import math
+
+import numpy as np
+import oxtint
+import pytest
+
+from conftest import DEMO
+
+R = 8.314462618  # J/(mol K), SI of 2019
+SCATTER, UNCERTAINTY = 0.05, 0.02
+BATHS = [560.0, 590.0, 620.0]
+#: steel, finish, k at 590 K, Q: a satin finish about 4/3 as fast as a mirror
+STEELS = [("Alder 1", "mirror", 27.0, 76e3), ("Alder 1", "satin", 36.5, 70e3),
+          ("Birch 2", "mirror", 15.0, 82e3), ("Birch 2", "satin", 19.0, 76e3)]
+
+
+def coupons() -> list[tuple[int, float, float, float]]:
+    """Group, bath, time and thickness; the groups are of unlike size."""
+    dice = np.random.default_rng(20)
+    found = []
+    for group, (_, _, k, q) in enumerate(STEELS):
+        for i in range(6 + group):
+            bath, time = BATHS[i % 3], 30.0 + 15.0 * i
+            rate = k * math.exp(-q / R * (1 / bath - 1 / 590.0))
+            found.append((group, bath, time,
+                          math.sqrt(rate * time) * math.exp(dice.normal(0.0, SCATTER))))
+    return found
+
+
+@pytest.fixture(scope="module")
+def made_log() -> oxtint.TrialLog:
+    log = oxtint.TrialLog()
+    for group, bath, time, thickness in coupons():
+        log.add(STEELS[group][0], finish=STEELS[group][1], bath=bath, time=time,
+                thickness_nm=thickness)
+    return log
+
+
+def design(model: str) -> tuple[np.ndarray, np.ndarray, float]:
+    """Columns of the design, 2 ln x - ln t, and T_ref."""
+    rows = coupons()
+    group = np.array([row[0] for row in rows])
+    bath = np.array([row[1] for row in rows])
+    T_ref = 1.0 / np.mean(1.0 / bath)
+    late = T_ref / bath - 1.0
+    own = np.eye(4)[group]
+    steel, satin = np.eye(2)[group // 2], (group % 2)[:, None]
+    columns = {"shared Q": [own, -late[:, None]], "separate": [own, -own * late[:, None]],
+               "finish factors": [steel, satin, -late[:, None]]}[model]
+    seen = np.array([2.0 * math.log(row[3]) - math.log(row[2]) for row in rows])
+    return np.hstack(columns), seen, T_ref
+
+
+def by_hand(model: str) -> tuple[np.ndarray, np.ndarray, float]:
+    """Parameters, covariance and chi-square."""
+    X, y, _ = design(model)
+    variance = 4.0 * (SCATTER**2 + UNCERTAINTY**2)  # of 2 ln x
+    covariance = np.linalg.inv(X.T @ X) * variance
+    beta = np.linalg.lstsq(X, y, rcond=None)[0]
+    return beta, covariance, float(np.sum((y - X @ beta)**2) / variance)
+
+
+MODELS = ["finish factors", "shared Q", "separate"]
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_constants_are_those_of_least_squares(made_log, model) -> None:
+    pool = oxtint.pool(made_log, model=model, scatter=SCATTER)
+    beta, covariance, chi_square = by_hand(model)
+    T_ref = design(model)[2]
+    assert pool.model == model and pool.chi_square == pytest.approx(chi_square, rel=1e-9)
+    assert pool.T_ref == pytest.approx(T_ref, rel=1e-12)
+    for i, group in enumerate(pool.table):
+        form = np.zeros(len(beta))
+        form[[i // 2, 2] if model == "finish factors" else [i]] = 1.0
+        if model == "finish factors":
+            form[2] = i % 2
+        q = 4 + i if model == "separate" else len(beta) - 1
+        assert group["growth"]["k_ref_nm2_per_s"] == pytest.approx(math.exp(form @ beta), rel=1e-9)
+        assert group["growth"]["Q_J_per_mol"] == pytest.approx(beta[q] * R * T_ref, rel=1e-9)
+        assert group["variance_ln_k"] == pytest.approx(form @ covariance @ form, rel=1e-9)
+        assert group["covariance_J_per_mol"] == pytest.approx(
+            form @ covariance[:, q] * R * T_ref, rel=1e-7)
+        assert group["Q_stderr_J_per_mol"] == pytest.approx(
+            math.sqrt(covariance[q, q]) * R * T_ref, rel=1e-9)
+
+
+def upper_tail(F: float, d1: float, d2: float) -> float:
+    """P(F' > F) by integrating the density of the beta variable d2 / (d2 + d1 F')."""
+    x = d2 / (d2 + d1 * F)
+    s = (np.arange(200_000) + 0.5) / 200_000 * x
+    ln_beta = math.lgamma(d1 / 2) + math.lgamma(d2 / 2) - math.lgamma((d1 + d2) / 2)
+    return float(np.mean(s**(d2 / 2 - 1) * (1 - s)**(d1 / 2 - 1)) * x / math.exp(ln_beta))
+
+
+def test_comparison_is_that_of_least_squares(made_log) -> None:
+    compared = oxtint.pool(made_log, scatter=SCATTER).comparison
+    assert [row["model"] for row in compared] == MODELS
+    n, sigma2 = len(coupons()), SCATTER**2 + UNCERTAINTY**2
+    for row, count in zip(compared, (4, 5, 8)):
+        chi_square = by_hand(row["model"])[2]
+        assert row["fitted"] and row["parameter_count"] == count
+        assert row["chi_square"] == pytest.approx(chi_square, rel=1e-9)
+        # AICc of known errors: C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297, from memory.
+        aicc = (chi_square + n * math.log(2 * math.pi * sigma2) + 2 * count
+                + 2 * count * (count + 1) / (n - count - 1))
+        assert row["aicc"] == pytest.approx(aicc, rel=1e-9)
+    for poor, rich in zip(compared, compared[1:]):
+        d1 = rich["parameter_count"] - poor["parameter_count"]
+        d2 = n - rich["parameter_count"]
+        F = (poor["chi_square"] - rich["chi_square"]) / d1 / (rich["chi_square"] / d2)
+        assert (poor["dof1"], poor["dof2"]) == (d1, d2)
+        assert poor["F"] == pytest.approx(F, rel=1e-9)
+        assert poor["p_value"] == pytest.approx(upper_tail(F, d1, d2), rel=1e-6)
+    assert math.isnan(compared[2]["F"]) and math.isnan(compared[2]["p_value"])
+
+
+def test_width_is_the_mean_over_the_restricted_likelihood(made_log) -> None:
+    # The likelihood written out with the covariance of the observations; the points are those at which
+    # a half-Cauchy prior of scale 0.5 has equal steps of probability.
+    X, y, _ = design("shared Q")
+    Z, fixed = X[:, :4], np.column_stack([np.ones(len(y)), X[:, 4]])
+    logs, widths = [], 0.5 * np.tan(0.5 * math.pi * (np.arange(100) + 0.5) / 100)
+    for width in widths:
+        V = 4 * (SCATTER**2 + UNCERTAINTY**2) * np.eye(len(y)) + width**2 * Z @ Z.T
+        W = np.linalg.inv(V)
+        information = fixed.T @ W @ fixed
+        rest = y - fixed @ np.linalg.solve(information, fixed.T @ W @ y)
+        logs.append(-0.5 * (np.linalg.slogdet(V)[1] + np.linalg.slogdet(information)[1]
+                            + rest @ W @ rest))
+    share = np.exp(np.array(logs) - max(logs))
+    pool = oxtint.pool(made_log, scatter=SCATTER, shrink=True)
+    assert pool.between_sd == pytest.approx(float(share @ widths / share.sum()), rel=1e-7)
+
+
+def test_shrunk_rates_are_the_predictions_of_the_mixed_model(made_log) -> None:
+    # Best linear unbiased prediction: G Z' V^-1 (y - X b), unlike numbers of coupons and all.
+    X, y, _ = design("shared Q")
+    Z, fixed, width = X[:, :4], np.column_stack([np.ones(len(y)), X[:, 4]]), 0.2
+    W = np.linalg.inv(4 * (SCATTER**2 + UNCERTAINTY**2) * np.eye(len(y)) + width**2 * Z @ Z.T)
+    b = np.linalg.solve(fixed.T @ W @ fixed, fixed.T @ W @ y)
+    expected = b[0] + width**2 * Z.T @ W @ (y - fixed @ b)
+    pool = oxtint.pool(made_log, scatter=SCATTER, shrink=True, between_sd=width)
+    found = [math.log(group["growth"]["k_ref_nm2_per_s"]) for group in pool.table]
+    np.testing.assert_allclose(found, expected, rtol=1e-9)
+    pulls = [group["shrunk_by"] for group in pool.table]
+    assert pulls == sorted(pulls, reverse=True) and 0.0 < pulls[-1] < pulls[0] < 1.0
+
+
+# ---- manners ----
+
+def test_demo_pool() -> None:
+    pool = oxtint.pool(oxtint.read_trials(DEMO), model="best")
+    assert list(pool.steels) == [("Alder 1", "mirror"), ("Alder 1", "satin"), ("Birch 2", "mirror"),
+                                 ("Cedar 3", "satin")]
+    steel = pool.steels["Birch 2", "mirror"]
+    assert steel.dip("blue", "600 F").interval_s[0] > 0.0 and steel is pool.steels["Birch 2", "mirror"]
+    for unit, mark in (("F", " F,"), ("C", " C,"), ("K", " K,")):
+        assert mark in pool.summary(unit).splitlines()[1]
+    assert str(pool) == pool.summary().rstrip("\n") and "shared Q" in repr(pool)
+    assert pool.to_dict()["used_count"] == pool.used_count == 40
+
+
+def test_demo_constants_come_back(log) -> None:
+    # The truth behind the invented demo log stands in examples/demo/make_trials.py.
+    truth = [(27.0, 76e3), (35.0, 76e3), (16.0, 88e3), (44.0, 68e3)]
+    pool = oxtint.pool(log, model="separate", confidence=0.999)
+    for (k_ref, Q), group in zip(truth, pool.table):
+        shift = math.exp(-Q / R * (1 / pool.T_ref - 1 / 588.7))
+        assert group["k_ref_low_nm2_per_s"] < k_ref * shift < group["k_ref_high_nm2_per_s"]
+        assert group["Q_low_J_per_mol"] < Q < group["Q_high_J_per_mol"]
+
+
+def test_misuse(made_log) -> None:
+    with pytest.raises(oxtint.OxtintValueError, match="expected one of 'shared Q', 'finish factors'"):
+        oxtint.pool(made_log, model="nested")
+    with pytest.raises(oxtint.OxtintValueError, match="scatter"):
+        oxtint.pool(made_log, scatter=11.0)
+    for action in (lambda: oxtint.pool("trials.csv"), oxtint.Pool,
+                   lambda: oxtint.pool(made_log, prior=71e3),
+                   lambda: oxtint.pool(made_log, between_sd="0.2")):
+        with pytest.raises(TypeError):
+            action()
+    usual = oxtint.pool(made_log, prior=oxtint.Prior.usual())
+    plain = oxtint.pool(made_log)
+    assert usual.Q_stderr < plain.Q_stderr and usual.dof == plain.dof + 1
