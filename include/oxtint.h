@@ -39,6 +39,7 @@
 #include "oxtint/steel.h"
 #include "oxtint/prior.h"
 #include "oxtint/fit.h"
+#include "oxtint/laws.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
 #include "oxtint/history.h"

@@ -86,6 +86,9 @@ typedef struct {
 /* Huber's k for 95 % efficiency with normal errors. */
 #define OXT_I_HUBER 1.345
 
+/* Baths closer together than this are one bath read with a thermometer's jitter. */
+#define OXT_I_LEAST_SPREAD_K 5.0
+
 /* Choose the rows and the middle temperature, or say what is missing. */
 oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
                              const oxt_fit_options *options, oxt_error *error);

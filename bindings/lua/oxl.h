@@ -139,6 +139,14 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_laws *laws;
+    oxt_laws_values values;
+} oxl_laws;
+
+extern const oxl_class oxl_laws_class;
+
+typedef struct {
+    oxl_object object;
     oxt_steel *steel;
     oxt_steel_values values;
 } oxl_steel;
@@ -363,6 +371,8 @@ int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
 int oxl_steel_most_forgiving(lua_State *L);
 int oxl_steel_trade_off(lua_State *L);
+/* fit:laws(options), in laws.c. */
+int oxl_fit_laws(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 
@@ -377,6 +387,7 @@ void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
 void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
+void oxl_open_laws(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);

@@ -11,6 +11,7 @@
 static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
+static oxt_laws *laws;
 static oxt_steel *steel;
 static oxt_faults *faults;
 static oxt_tracker *tracker;
@@ -26,6 +27,7 @@ static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
+static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
@@ -51,6 +53,7 @@ static void prepare(void)
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_laws_run(&laws, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
@@ -74,6 +77,7 @@ static void clear(void)
     oxt_tracker_free(tracker);
     oxt_faults_free(faults);
     oxt_steel_free(steel);
+    oxt_laws_free(laws);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -93,6 +97,8 @@ static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
+static const oxt_law_result law_result_macro = OXT_LAW_RESULT_INIT;
+static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
@@ -145,6 +151,11 @@ static const gap values_gaps[] = {
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
+static const gap laws_options_gaps[] = { GAP(oxt_laws_options, with_initial, confidence), NO_MORE };
+static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initial_nm),
+                                       GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
+static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
+                                        TAIL(oxt_laws_values, Q_held), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -202,6 +213,9 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
     CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
+    CHECK_INIT(oxt_laws_options, oxt_laws_options_init, laws_options, laws_options_gaps);
+    CHECK_INIT(oxt_law_result, oxt_law_result_init, law_result_macro, law_result_gaps);
+    CHECK_INIT(oxt_laws_values, oxt_laws_values_init, laws_values_macro, laws_values_gaps);
     CHECK_INIT(oxt_set_part, oxt_set_part_init, set_part_macro, no_gaps);
     CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
     CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
@@ -225,6 +239,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
+    cr_assert(laws_options.with_initial == 0 && laws_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
@@ -287,6 +302,14 @@ static oxt_status fit_in(const void *given, oxt_error *error)
     oxt_fit *made;
     oxt_status status = oxt_fit_run(&made, trials, film, given, error);
     oxt_fit_free(made);
+    return status;
+}
+
+static oxt_status laws_in(const void *given, oxt_error *error)
+{
+    oxt_laws *made;
+    oxt_status status = oxt_laws_run(&made, fit, given, error);
+    oxt_laws_free(made);
     return status;
 }
 
@@ -465,6 +488,7 @@ static const struct {
     { "steel values", &values, sizeof values, values_in },
     { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
+    { "laws options", &laws_options, sizeof laws_options, laws_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -610,6 +634,16 @@ static oxt_status row_out(void *into, oxt_error *error)
     return oxt_fit_get_row(fit, 1, into, error);
 }
 
+static oxt_status laws_out(void *into, oxt_error *error)
+{
+    return oxt_laws_get(laws, into, error);
+}
+
+static oxt_status law_out(void *into, oxt_error *error)
+{
+    return oxt_laws_get_law(laws, OXT_GROWTH_POWER, into, error);
+}
+
 static oxt_status set_out(void *into, oxt_error *error)
 {
     return oxt_set_get(set, into, error);
@@ -691,6 +725,8 @@ static const struct {
     { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
+    { "laws", &laws_values_macro, sizeof laws_values_macro, laws_values_gaps, laws_out },
+    { "law", &law_result_macro, sizeof law_result_macro, law_result_gaps, law_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -767,6 +803,8 @@ TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
+TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
+TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
 
@@ -786,6 +824,8 @@ static const struct {
     { "card", card_text },
     { "fit", fit_text },
     { "warning", warning_text },
+    { "sentence", sentence_text },
+    { "laws", laws_text },
     { "dip", dip_text },
     { "temper", temper_text },
 };
@@ -851,6 +891,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_trials_free(NULL);
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
+    oxt_laws_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);

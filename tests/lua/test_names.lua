@@ -45,6 +45,7 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
                  time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local dip = assert(fit.steel:dip("blue", 600))
+local laws = assert(fit:laws())
 local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
@@ -62,7 +63,7 @@ local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 -- What a type of C is in Lua.
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
-    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
+    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_salt = "string",
     oxt_progress = "string",
     oxt_target = "userdata", uint32_t = "table",
@@ -79,6 +80,9 @@ local structs = {
       { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "laws.h", "oxt_laws_values", laws, { results = 1, sentence = 1 }, { Q_held = "boolean" } },
+    { "laws.h", "oxt_law_result", laws.results.power, {},
+      { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
@@ -124,6 +128,7 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    laws_options = known_names(fit.laws, fit, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
@@ -147,7 +152,7 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+    fit_options = { "fit.h", film }, prior = { "prior.h" }, laws_options = { "laws.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
@@ -216,7 +221,7 @@ h.test("every function of the module is annotated, and no other", function()
         .. "temper_time tints tracker usual_prior")
 end)
 
-local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
+local objects = { film = oxtint.film(), trials = log, fit = fit, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
                   set = set, salt_bath = bath, history = history, temper = temper, tracker = tracker }
 for name, object in in_order(objects) do
@@ -230,7 +235,7 @@ end
 local annotated_types = { number = "float", integer = "integer", string = "string",
                           boolean = "boolean" }
 local samples = {
-    film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
+    film = { description = oxtint.film().description }, fit = fit, laws = laws, law_result = laws.results.power, steel = fit.steel,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,

@@ -37,6 +37,7 @@ from .film import (
 from .fitting import Fit, FitRow, Prior, StandardErrors, fit, starting_steel
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
+from .laws import LawResult, Laws
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .steel import Caution, Dip, Steel, load_steel
@@ -65,7 +66,7 @@ __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
     "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "History",
-    "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
+    "HistoryFileError", "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
     "OxtintValueError", "Part", "Prior", "Sag", "SaltLimits", "SaltProperties", "SetPart",
     "SetPlan", "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint",

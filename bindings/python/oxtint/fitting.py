@@ -13,6 +13,7 @@ from ._core import Array, call
 from ._oxtint import ffi, lib
 from .errors import OxtintValueError
 from .film import Film, default_film
+from .laws import Laws
 from .steel import Steel
 from .trials import TrialLog
 
@@ -212,6 +213,15 @@ class Fit:
         made = ffi.new("oxt_steel **")
         call(lib.oxt_fit_steel, self._handle, made)
         return Steel._owning(made[0])
+
+    def laws(self, *, with_initial: bool = False, confidence: float = 0.95) -> Laws:
+        """Is growth parabolic at all? Compare laws of growth on the trials of this fit.
+
+        Args:
+            with_initial: each law may have a film that was there before the dip
+            confidence: of the intervals and of the verdict, 0.5 to 0.9999
+        """
+        return Laws._of(self._handle, with_initial, confidence)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
