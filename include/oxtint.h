@@ -40,6 +40,7 @@
 #include "oxtint/prior.h"
 #include "oxtint/fit.h"
 #include "oxtint/pool.h"
+#include "oxtint/laws.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
 #include "oxtint/advise.h"

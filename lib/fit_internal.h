@@ -101,7 +101,8 @@ struct oxt_i_fit_solution {
  * intervals hold with this many (docs/prior.md). */
 #define OXT_I_LEAST_DOF_WITH_PRIOR 4.0
 
-/* Limits of what tells Q, and the Q that a condition is reckoned by; fit_solve.c says why. */
+/* Limits of what tells Q, and the Q that a condition is reckoned by; fit_solve.c says why. Baths closer
+ * together than the first are one bath read with a thermometer's jitter. */
 #define OXT_I_LEAST_SPREAD_K 5.0
 #define OXT_I_WORST_CONDITION 20.0
 #define OXT_I_PUBLISHED_Q 71e3

@@ -6,9 +6,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-/* Baths closer together than this are one bath read with a thermometer's jitter. */
-static const double LEAST_SPREAD_K = OXT_I_LEAST_SPREAD_K;
-
 /* A rate known to 5 %, which few logs of colours reach, is then a Q known to 100 %. */
 static const double WORST_CONDITION = OXT_I_WORST_CONDITION;
 
@@ -352,13 +349,13 @@ static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, o
         low = fmin(low, model->rows[i]->bath_K);
         high = fmax(high, model->rows[i]->bath_K);
     }
-    if (high - low >= LEAST_SPREAD_K)
+    if (high - low >= OXT_I_LEAST_SPREAD_K)
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, LEAST_SPREAD_K, NAN,
+    return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, OXT_I_LEAST_SPREAD_K, NAN,
                       "all %zu usable trials of %s ran at one bath temperature (%.1f C, within %g "
                       "K), which cannot tell how the rate changes with temperature: add coupons at "
                       "a bath at least 30 K away, or give Q or a prior",
-                      model->n, name, low - 273.15, LEAST_SPREAD_K);
+                      model->n, name, low - 273.15, OXT_I_LEAST_SPREAD_K);
 }
 
 /* Condition of the design in ln k_ref and ln Q: how many times worse the trials tell the relative error

@@ -183,9 +183,12 @@ static int fit_tostring(lua_State *L)
     return fit_summary(L);
 }
 
-static const luaL_Reg methods[] = { { "summary", fit_summary },
-                                    { "drift", oxl_fit_drift },
-                                    { NULL, NULL } };
+static const luaL_Reg methods[] = {
+    { "summary", fit_summary },
+    { "laws", oxl_fit_laws },
+    { "drift", oxl_fit_drift },
+    { NULL, NULL },
+};
 
 const oxl_class oxl_fit_class = {
     .name = "oxtint.fit",

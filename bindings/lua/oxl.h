@@ -145,6 +145,14 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_laws *laws;
+    oxt_laws_values values;
+} oxl_laws;
+
+extern const oxl_class oxl_laws_class;
+
+typedef struct {
+    oxl_object object;
     oxt_steel *steel;
     oxt_steel_values values;
 } oxl_steel;
@@ -390,6 +398,8 @@ int oxl_fit_drift(lua_State *L);
 extern const char *const oxl_robusts[];
 /* Push the steel of a group of a pool. */
 void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
+/* fit:laws(options), in laws.c. */
+int oxl_fit_laws(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 
@@ -405,6 +415,7 @@ void oxl_open_trials(lua_State *L);
 void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);
+void oxl_open_laws(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);

@@ -651,6 +651,82 @@ oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
 oxt_error *error);
+typedef enum oxt_growth_law {
+OXT_GROWTH_PARABOLIC = 0,
+OXT_GROWTH_POWER = 1,
+OXT_GROWTH_LINEAR_PARABOLIC = 2,
+OXT_GROWTH_LOGARITHMIC = 3
+} oxt_growth_law;
+typedef enum oxt_laws_verdict {
+OXT_VERDICT_HOLDS = 0,
+OXT_VERDICT_OPEN = 1,
+OXT_VERDICT_CONTRADICTED = 2
+} oxt_laws_verdict;
+typedef struct oxt_laws_options {
+size_t struct_size;
+int with_initial;
+double confidence;
+} oxt_laws_options;
+typedef struct oxt_law_result {
+size_t struct_size;
+oxt_growth_law kind;
+int converged;
+size_t parameters;
+double k_ref;
+double ln_k_stderr;
+double Q_J_per_mol;
+double Q_stderr_J_per_mol;
+double shape;
+double shape_stderr;
+double shape_low;
+double shape_high;
+int shape_at_limit;
+double initial_nm;
+int initial_at_zero;
+double chi_square;
+double dof;
+double aicc;
+double aicc_difference;
+double weight;
+double lack_of_fit_F;
+double lack_of_fit_p;
+} oxt_law_result;
+typedef struct oxt_laws_values {
+size_t struct_size;
+oxt_laws_verdict verdict;
+oxt_growth_law best;
+oxt_growth_law rival;
+double exponent;
+double exponent_low;
+double exponent_high;
+double F;
+double F_dof;
+double p;
+double T_ref_K;
+double middle_nm;
+double thinnest_nm;
+double thickest_nm;
+double time_ratio_half;
+double time_ratio_twice;
+double confidence;
+size_t row_count;
+size_t replicate_count;
+int Q_held;
+} oxt_laws_values;
+typedef struct oxt_laws oxt_laws;
+void oxt_laws_options_init(oxt_laws_options *options);
+void oxt_law_result_init(oxt_law_result *result);
+void oxt_laws_values_init(oxt_laws_values *values);
+oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
+oxt_error *error);
+void oxt_laws_free(oxt_laws *laws);
+oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error *error);
+oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
+oxt_error *error);
+oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 typedef struct oxt_history oxt_history;
 oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
 ptrdiff_t time_stride, const double *temperature_K,
@@ -952,6 +1028,7 @@ static const double OXT_LUMPED_BIOT;
 static const double OXT_HISTORY_LOW_K;
 static const double OXT_HISTORY_HIGH_K;
 static const double OXT_HISTORY_TIME_HIGH_S;
+#define OXT_GROWTH_LAW_COUNT ...
 #define OXT_CARD_MAJOR ...
 #define OXT_CARD_MINOR ...
 static const double OXT_TEMPER_CONSTANT;

@@ -47,6 +47,9 @@ int main()
     oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
     oxt_fit_values fit_values = OXT_FIT_VALUES_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
+    oxt_laws_values laws_values = OXT_LAWS_VALUES_INIT;
+    oxt_law_result law = OXT_LAW_RESULT_INIT;
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     oxt_match match = OXT_MATCH_INIT;
     oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
@@ -58,6 +61,8 @@ int main()
     good = good && trial.struct_size == sizeof trial && fault.struct_size == sizeof fault &&
            fit_options.struct_size == sizeof fit_options &&
            fit_values.struct_size == sizeof fit_values && row.struct_size == sizeof row &&
+           laws_options.struct_size == sizeof laws_options &&
+           laws_values.struct_size == sizeof laws_values && law.struct_size == sizeof law &&
            prior.struct_size == sizeof prior && match.struct_size == sizeof match &&
            match_options.struct_size == sizeof match_options;
     double temperature_K = 0.0;

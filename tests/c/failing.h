@@ -122,6 +122,11 @@
     X(OXT_EARG, pool_warning, oxt_pool_warning(NULL, 0, text, 40, NULL, error))                    \
     X(OXT_EARG, pool_report, oxt_pool_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
     X(OXT_EARG, pool_steel, oxt_pool_steel(NULL, 0, result, error))                                \
+    X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
+    X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
+    X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_GROWTH_POWER, result, error))             \
+    X(OXT_EARG, laws_sentence, oxt_laws_sentence(NULL, text, 40, NULL, error))                     \
+    X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath,                                                                  \
       oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \

@@ -12,6 +12,7 @@ static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
 static oxt_pool *pool;
+static oxt_laws *laws;
 static oxt_steel *steel;
 static oxt_faults *faults;
 static oxt_tracker *tracker;
@@ -28,6 +29,7 @@ static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
+static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
@@ -58,6 +60,7 @@ static void prepare(void)
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
+    OK(oxt_laws_run(&laws, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
@@ -84,6 +87,7 @@ static void clear(void)
     oxt_faults_free(faults);
     oxt_steel_free(steel);
     oxt_pool_free(pool);
+    oxt_laws_free(laws);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -106,6 +110,8 @@ static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
 static const oxt_pool_values pool_values_macro = OXT_POOL_VALUES_INIT;
 static const oxt_pool_group pool_group_macro = OXT_POOL_GROUP_INIT;
 static const oxt_pool_comparison comparison_macro = OXT_POOL_COMPARISON_INIT;
+static const oxt_law_result law_result_macro = OXT_LAW_RESULT_INIT;
+static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
@@ -164,6 +170,11 @@ static const gap pool_options_gaps[] = { GAP(oxt_pool_options, robust, prior), N
 static const gap pool_group_gaps[] = {
     INSIDE(oxt_pool_group, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
+static const gap laws_options_gaps[] = { GAP(oxt_laws_options, with_initial, confidence), NO_MORE };
+static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initial_nm),
+                                       GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
+static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
+                                        TAIL(oxt_laws_values, Q_held), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -227,6 +238,9 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
     CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
+    CHECK_INIT(oxt_laws_options, oxt_laws_options_init, laws_options, laws_options_gaps);
+    CHECK_INIT(oxt_law_result, oxt_law_result_init, law_result_macro, law_result_gaps);
+    CHECK_INIT(oxt_laws_values, oxt_laws_values_init, laws_values_macro, laws_values_gaps);
     CHECK_INIT(oxt_set_part, oxt_set_part_init, set_part_macro, no_gaps);
     CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
     CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
@@ -261,6 +275,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(pool_options.confidence == 0.95 && pool_options.robust == OXT_ROBUST_NONE);
     cr_assert(pool_options.bath_sd_K == 0.0 && pool_options.time_sd_s == 0.0 &&
               !pool_options.prior);
+    cr_assert(laws_options.with_initial == 0 && laws_options.confidence == 0.95);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
@@ -329,6 +344,14 @@ static oxt_status fit_in(const void *given, oxt_error *error)
     oxt_fit *made;
     oxt_status status = oxt_fit_run(&made, trials, film, given, error);
     oxt_fit_free(made);
+    return status;
+}
+
+static oxt_status laws_in(const void *given, oxt_error *error)
+{
+    oxt_laws *made;
+    oxt_status status = oxt_laws_run(&made, fit, given, error);
+    oxt_laws_free(made);
     return status;
 }
 
@@ -550,6 +573,7 @@ static const struct {
     { "fit options", &fit_options, sizeof fit_options, fit_in },
     { "pool options", &pool_options, sizeof pool_options, pool_in },
     { "prior of a pool", &prior, sizeof prior, prior_of_pool_in },
+    { "laws options", &laws_options, sizeof laws_options, laws_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -714,6 +738,16 @@ static oxt_status comparison_out(void *into, oxt_error *error)
     return oxt_pool_get_comparison(pool, OXT_POOL_SEPARATE, into, error);
 }
 
+static oxt_status laws_out(void *into, oxt_error *error)
+{
+    return oxt_laws_get(laws, into, error);
+}
+
+static oxt_status law_out(void *into, oxt_error *error)
+{
+    return oxt_laws_get_law(laws, OXT_GROWTH_POWER, into, error);
+}
+
 static oxt_status set_out(void *into, oxt_error *error)
 {
     return oxt_set_get(set, into, error);
@@ -808,6 +842,8 @@ static const struct {
     { "pool values", &pool_values_macro, sizeof pool_values_macro, no_gaps, pool_out },
     { "pool group", &pool_group_macro, sizeof pool_group_macro, pool_group_gaps, pool_group_out },
     { "pool comparison", &comparison_macro, sizeof comparison_macro, no_gaps, comparison_out },
+    { "laws", &laws_values_macro, sizeof laws_values_macro, laws_values_gaps, laws_out },
+    { "law", &law_result_macro, sizeof law_result_macro, law_result_gaps, law_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -888,6 +924,8 @@ TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
 TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
+TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
+TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, buffer, capacity, needed, error))
@@ -911,6 +949,8 @@ static const struct {
     { "warning", warning_text },
     { "pool", pool_text },
     { "pool warning", pool_warning_text },
+    { "sentence", sentence_text },
+    { "laws", laws_text },
     { "dip", dip_text },
     { "temper", temper_text },
     { "advice", advice_text },
@@ -979,6 +1019,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
     oxt_pool_free(NULL);
+    oxt_laws_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);

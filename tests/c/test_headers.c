@@ -61,8 +61,8 @@ Test(headers, declarations_only_holds_nothing_else)
     cr_assert_eq(state, 0, "%s", output);
     for (size_t i = 0; i < sizeof foreign / sizeof foreign[0]; i++)
         cr_assert_null(strstr(output, foreign[i]), "%s is left", foreign[i]);
-    api_function functions[200];
-    size_t count = api_functions(functions, 200);
+    api_function functions[400];
+    size_t count = api_functions(functions, 400);
     for (size_t i = 0; i < count; i++)
         cr_assert_not_null(strstr(output, functions[i].name), "%s is lost", functions[i].name);
 }
@@ -118,8 +118,8 @@ Test(headers, cplusplus_finds_every_function)
 {
     static char source[20000] = "#include <oxtint.h>\nvoid (*const all[])() = {\n";
     size_t length = strlen(source);
-    api_function functions[200];
-    size_t count = api_functions(functions, 200);
+    api_function functions[400];
+    size_t count = api_functions(functions, 400);
     for (size_t i = 0; i < count; i++)
         length += (size_t)snprintf(source + length, sizeof source - length,
                                    "reinterpret_cast<void (*)()>(%s),\n", functions[i].name);
@@ -134,9 +134,9 @@ Test(headers, cplusplus_finds_every_function)
 /* The shared library exports the functions of the headers, and nothing else. */
 Test(headers, exports_are_the_functions_of_the_headers)
 {
-    api_function functions[200];
+    api_function functions[400];
     bool exported[200] = { false };
-    size_t count = api_functions(functions, 200);
+    size_t count = api_functions(functions, 400);
     cr_assert(count >= 90);
     int state = run(output, sizeof output, "%s -D --defined-only --format=posix %s", TEST_NM,
                     TEST_SHARED);

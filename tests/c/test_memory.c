@@ -73,13 +73,15 @@ typedef struct {
     oxt_film *film;
     oxt_trials *log, *log_again;
     oxt_fit *fit, *robust_fit;
+    oxt_laws *laws;
     oxt_pool *pool;
     oxt_steel *starting, *pooled, *steel, *steel_again, *steel_loaded;
     oxt_target target, second;
     oxt_dip dip;
     double exposure_nm2;
     char path[700];
-    char log_text[8000], fit_report[8000], pool_report[8000], card[4000], dip_report[8000];
+    char log_text[8000], fit_report[8000], laws_report[8000], pool_report[8000], card[4000],
+        dip_report[8000];
 } things;
 
 /* All kinds of rows, an unstated blue of the second order, two finishes, a colour of no film, a note
@@ -189,6 +191,17 @@ static oxt_status report_fit(things *t, oxt_error *error)
     return oxt_fit_report(t->fit, OXT_CELSIUS, t->fit_report, sizeof t->fit_report, NULL, error);
 }
 
+static oxt_status run_laws(things *t, oxt_error *error)
+{
+    return oxt_laws_run(&t->laws, t->fit, NULL, error);
+}
+
+static oxt_status report_laws(things *t, oxt_error *error)
+{
+    return oxt_laws_report(t->laws, OXT_CELSIUS, t->laws_report, sizeof t->laws_report, NULL,
+                           error);
+}
+
 static oxt_status take_steel(things *t, oxt_error *error)
 {
     return oxt_fit_steel(t->fit, &t->steel, error);
@@ -270,6 +283,8 @@ static const step steps[] = {
     STEP(add_to_log),
     MAKES(run_fit, fit),
     STEP(report_fit),
+    MAKES(run_laws, laws),
+    STEP(report_laws),
     MAKES(start_steel, starting),
     MAKES(run_robust_fit, robust_fit),
     MAKES(run_pool, pool),
@@ -307,6 +322,7 @@ static void drop(things *t)
     oxt_steel_free(t->starting);
     oxt_steel_free(t->pooled);
     oxt_pool_free(t->pool);
+    oxt_laws_free(t->laws);
     oxt_fit_free(t->robust_fit);
     oxt_fit_free(t->fit);
     oxt_trials_free(t->log_again);
@@ -351,6 +367,7 @@ static void check_same(const things *a, const things *b)
     cr_assert_str_eq(a->log_text, b->log_text);
     cr_assert_str_eq(a->fit_report, b->fit_report);
     cr_assert_str_eq(a->pool_report, b->pool_report);
+    cr_assert_str_eq(a->laws_report, b->laws_report);
     cr_assert_str_eq(a->card, b->card);
     cr_assert_str_eq(a->dip_report, b->dip_report);
     cr_assert_eq(a->dip.time_s, b->dip.time_s);

@@ -46,6 +46,7 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local pool = assert(oxtint.pool(log))
 local dip = assert(fit.steel:dip("blue", 600))
+local laws = assert(fit:laws())
 local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
@@ -64,7 +65,7 @@ local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 -- What a type of C is in Lua.
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
-    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_shape = "string", oxt_seen = "string",
+    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_salt = "string",
     oxt_progress = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
@@ -85,6 +86,9 @@ local structs = {
       { shrunk = "boolean" } },
     { "pool.h", "oxt_pool_group", pool.groups[1] },
     { "pool.h", "oxt_pool_comparison", pool.comparison[1], {}, { fitted = "boolean" } },
+    { "laws.h", "oxt_laws_values", laws, { results = 1, sentence = 1 }, { Q_held = "boolean" } },
+    { "laws.h", "oxt_law_result", laws.results.power, {},
+      { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
@@ -133,6 +137,7 @@ local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
+    laws_options = known_names(fit.laws, fit, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
@@ -158,7 +163,7 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, pool_options = { "pool.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+    fit_options = { "fit.h", film }, pool_options = { "pool.h", film }, laws_options = { "laws.h" }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
@@ -236,7 +241,7 @@ h.test("every function of the module is annotated, and no other", function()
         .. "temper_time tints tracker usual_prior")
 end)
 
-local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, steel = fit.steel,
+local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
                   set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker }
 for name, object in in_order(objects) do
@@ -252,6 +257,7 @@ local annotated_types = { number = "float", integer = "integer", string = "strin
 local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
     pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
+    laws = laws, law_result = laws.results.power,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,

@@ -16,6 +16,8 @@ local kinds = {
     { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },
     { "oxtint.pool", function() return oxtint.pool(coupons.log(0.03)) end,
       function(pool) return pool:summary() end },
+    { "oxtint.laws", function() return coupons.fit():laws() end,
+      function(laws) return laws:summary() end },
     { "oxtint.steel", coupons.steel, function(steel) return steel:dip("blue", 600) end },
     { "oxtint.target", function() return oxtint.target("blue") end,
       function(target) return target.aim_nm end },

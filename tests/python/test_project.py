@@ -49,7 +49,7 @@ def test_python_has_every_public_name() -> None:
         assert thing.__doc__, f"{name} has no docstring"
 
 
-@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "optics", "plan", "pooling",
+@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "laws", "optics", "plan", "pooling",
                                     "steel", "table", "temper", "tracking", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))

@@ -789,6 +789,68 @@ function oxtint.usual_prior(choice) end
 ---@field dip_change number change of ln of the time of any dip in its bath when it is left out
 ---@field worth_s number at bath temperature that would grow as much as its own time did
 
+---What may be chosen about a comparison of laws.
+---@class oxtint.laws_options
+---@field with_initial? boolean each law may have a film that was there before the dip; false
+---@field confidence? number of the intervals and of the verdict, 0.5 to 0.9999; 0.95
+
+---One law on the trials. The numbers are NaN when it did not converge.
+---@class oxtint.law_result
+---@field kind "parabolic"|"power"|"linear-parabolic"|"logarithmic"
+---@field converged boolean
+---@field parameters integer how many the law was offered
+---@field k_ref number rate at T_ref_K: nm^2/s, nm^n/s with the power law, nm/s with the logarithmic
+---@field ln_k_stderr number standard error of ln k_ref
+---@field Q_J_per_mol number activation energy of this k
+---@field Q_stderr_J_per_mol number 0 when Q was held
+---@field shape number n, or A or L in nm; NaN for the parabolic law
+---@field shape_stderr number NaN at a limit
+---@field shape_low number NaN at a limit
+---@field shape_high number NaN at a limit
+---@field shape_at_limit boolean n is 1 or 12, A is 0, L is a hundredth of the middle film, or A or L is as good as infinite
+---@field initial_nm number film before the dip
+---@field initial_at_zero boolean it was asked for, but less than nothing would fit best
+---@field chi_square number
+---@field dof number rows less parameters
+---@field aicc number
+---@field aicc_difference number from the lowest of all laws
+---@field weight number 0 to 1: Akaike weight
+---@field lack_of_fit_F number NaN where no two coupons were alike
+---@field lack_of_fit_p number
+
+---Laws of growth compared; fit:laws() makes it. It never changes.
+---@class oxtint.laws
+---@field verdict "holds"|"open"|"contradicted" of the parabolic law
+---@field best "parabolic"|"power"|"linear-parabolic"|"logarithmic" of lowest AICc
+---@field rival "parabolic"|"power"|"linear-parabolic"|"logarithmic" the lowest of the others; parabolic when none converged
+---@field exponent number n of the power law: the film thickens as the n-th root of time
+---@field exponent_low number
+---@field exponent_high number
+---@field F number power law against the parabolic one, 1 and F_dof degrees of freedom
+---@field F_dof number
+---@field p number chance of so large an F when the parabolic law holds
+---@field T_ref_K number middle bath
+---@field middle_nm number middle film of the trials
+---@field thinnest_nm number
+---@field thickest_nm number
+---@field time_ratio_half number time for half the middle film by the rival over that by the parabolic law
+---@field time_ratio_twice number the same for twice the middle film
+---@field confidence number of the intervals and of the verdict
+---@field row_count integer trials compared
+---@field replicate_count integer of them beyond the first of each set of like coupons
+---@field Q_held boolean Q was held in every law
+---@field results table<string, oxtint.law_result> the laws by their names
+---@field sentence string the verdict in words
+local laws = {}
+
+---A report to read at the bench; also what tostring gives.
+---@param unit? "F"|"C"|"K" "C" by default
+---@return string
+function laws:summary(unit) end
+
+---Free the comparison now; it may be called again.
+function laws:close() end
+
 ---A finished fit. It never changes. Its lists are made when first asked for.
 ---@class oxtint.fit
 ---@field growth oxtint.growth
@@ -837,6 +899,13 @@ function fit:summary(unit) end
 ---@return string? message
 ---@return oxtint.code? code
 function fit:drift(options) end
+
+---Is growth parabolic at all? Compare laws of growth on the trials of this fit.
+---@param options? oxtint.laws_options
+---@return oxtint.laws? laws
+---@return string? message
+---@return oxtint.code? code
+function fit:laws(options) end
 
 ---Free the fit now; it may be called again. A steel taken out of it lives on.
 function fit:close() end

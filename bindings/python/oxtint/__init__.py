@@ -39,6 +39,7 @@ from .film import (
 from .fitting import Fit, FitRow, Prior, StandardErrors, fit, starting_steel
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
+from .laws import LawResult, Laws
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pooling import Pool, pool
@@ -67,17 +68,17 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish", "Fit", "FitRow",
-    "History",
-    "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
-    "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
-    "OxtintValueError", "Part", "Pool", "Prior", "Sag", "SaltLimits", "SaltProperties", "SetPart",
-    "SetPlan", "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint",
-    "Tracker", "Tracking", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
-    "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
-    "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
-    "parse_duration", "parse_length", "parse_temperature", "parse_temperature_difference",
-    "plan_set", "pool", "read_history", "read_history_text", "read_trials", "read_trials_text",
-    "salt_limits", "salt_properties", "starting_steel", "temper_dip", "temper_hardness",
-    "temper_parameter", "temper_temperature", "temper_time",
+    "Advice", "Bath", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish", "Fit",
+    "FitRow", "History", "HistoryFileError", "LawResult", "Laws", "Lift", "LiftExposure", "Light",
+    "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
+    "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Pool", "Prior", "Sag",
+    "SaltLimits", "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel",
+    "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial", "TrialFileError",
+    "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
+    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
+    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
+    "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",
+    "read_history_text", "read_trials", "read_trials_text", "salt_limits", "salt_properties",
+    "starting_steel", "temper_dip", "temper_hardness", "temper_parameter", "temper_temperature",
+    "temper_time",
 ]

@@ -14,6 +14,7 @@ from ._oxtint import ffi, lib
 from .drift import Drift, drift_of
 from .errors import OxtintValueError
 from .film import Film, default_film
+from .laws import Laws
 from .steel import Steel
 from .trials import TrialLog
 
@@ -223,6 +224,15 @@ class Fit:
             confidence: of the limits, 0.5 to 0.9999
         """
         return drift_of(self._handle, false_alarm, confidence)
+
+    def laws(self, *, with_initial: bool = False, confidence: float = 0.95) -> Laws:
+        """Is growth parabolic at all? Compare laws of growth on the trials of this fit.
+
+        Args:
+            with_initial: each law may have a film that was there before the dip
+            confidence: of the intervals and of the verdict, 0.5 to 0.9999
+        """
+        return Laws._of(self._handle, with_initial, confidence)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""

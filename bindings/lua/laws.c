@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Is growth parabolic at all? Laws of growth compared on the trials of a fit. */
+#include "oxl.h"
+
+static const char *const kinds[] = { "parabolic", "power", "linear-parabolic", "logarithmic",
+                                     NULL };
+static const char *const verdicts[] = { "holds", "open", "contradicted", NULL };
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_laws *laws = object;
+    oxt_laws_free(laws->laws);
+    laws->laws = NULL;
+}
+
+static const oxl_field laws_fields[] = {
+    { "verdict", OXL_CHOICE, offsetof(oxt_laws_values, verdict), verdicts, NULL },
+    { "best", OXL_CHOICE, offsetof(oxt_laws_values, best), kinds, NULL },
+    { "rival", OXL_CHOICE, offsetof(oxt_laws_values, rival), kinds, NULL },
+    OXL_FIELD(oxt_laws_values, exponent, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, exponent_low, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, exponent_high, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, F, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, F_dof, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, p, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, T_ref_K, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, middle_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, thinnest_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, thickest_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, time_ratio_half, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, time_ratio_twice, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, confidence, OXL_NUMBER),
+    OXL_FIELD(oxt_laws_values, row_count, OXL_COUNT),
+    OXL_FIELD(oxt_laws_values, replicate_count, OXL_COUNT),
+    OXL_FIELD(oxt_laws_values, Q_held, OXL_FLAG),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const oxl_field result_fields[] = {
+    { "kind", OXL_CHOICE, offsetof(oxt_law_result, kind), kinds, NULL },
+    OXL_FIELD(oxt_law_result, converged, OXL_FLAG),
+    OXL_FIELD(oxt_law_result, parameters, OXL_COUNT),
+    OXL_FIELD(oxt_law_result, k_ref, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, ln_k_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, Q_stderr_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, shape, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, shape_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, shape_low, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, shape_high, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, shape_at_limit, OXL_FLAG),
+    OXL_FIELD(oxt_law_result, initial_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, initial_at_zero, OXL_FLAG),
+    OXL_FIELD(oxt_law_result, chi_square, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, dof, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, aicc, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, aicc_difference, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, weight, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, lack_of_fit_F, OXL_NUMBER),
+    OXL_FIELD(oxt_law_result, lack_of_fit_p, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int make_results(lua_State *L)
+{
+    const oxl_laws *laws = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_law_result result = OXT_LAW_RESULT_INIT;
+    lua_newtable(L);
+    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+        oxl_expect(L, oxt_laws_get_law(laws->laws, (oxt_growth_law)kind, &result, &error), &error);
+        oxl_push_struct(L, result_fields, &result);
+        lua_setfield(L, -2, kinds[kind]);
+    }
+    return 1;
+}
+
+static oxt_status write_sentence(const void *object, size_t unused, char *buffer, size_t capacity,
+                                 size_t *needed, oxt_error *error)
+{
+    const oxl_laws *laws = object;
+    (void)unused;
+    return oxt_laws_sentence(laws->laws, buffer, capacity, needed, error);
+}
+
+static int make_sentence(lua_State *L)
+{
+    const oxl_laws *laws = lua_touserdata(L, 1);
+    oxl_push_text(L, write_sentence, laws, 0);
+    return 1;
+}
+
+static const oxl_made made[] = {
+    { "results", make_results },
+    { "sentence", make_sentence },
+    { NULL, NULL },
+};
+
+/* ---- methods ---- */
+
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_laws *laws = object;
+    return oxt_laws_report(laws->laws, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+}
+
+static int laws_summary(lua_State *L)
+{
+    const oxl_laws *laws = oxl_check(L, 1, &oxl_laws_class);
+    oxl_push_text(L, write_report, laws, oxl_check_unit(L, 2, OXT_CELSIUS));
+    return 1;
+}
+
+static int laws_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return laws_summary(L);
+}
+
+static const luaL_Reg methods[] = { { "summary", laws_summary }, { NULL, NULL } };
+
+const oxl_class oxl_laws_class = {
+    .name = "oxtint.laws",
+    .noun = "comparison of laws",
+    .size = sizeof(oxl_laws),
+    .release = release,
+    .methods = methods,
+    .fields = laws_fields,
+    .structure = offsetof(oxl_laws, values),
+    .made = made,
+    .text = laws_tostring,
+};
+
+/* ---- fit:laws(options) ---- */
+
+/* `with_initial` is a place on the stack. */
+typedef struct {
+    oxt_laws_options options;
+    int with_initial;
+} laws_arguments;
+
+static const oxl_named laws_names[] = {
+    { "with_initial", OXL_NAMED_VALUE, offsetof(laws_arguments, with_initial), 0 },
+    { "confidence", OXL_NAMED_NUMBER, offsetof(laws_arguments, options.confidence), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+int oxl_fit_laws(lua_State *L)
+{
+    const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
+    laws_arguments given = { OXT_LAWS_OPTIONS_INIT, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 2);
+    oxl_read_named(L, 2, laws_names, 0, &given, NULL, &error);
+    if (given.with_initial && !lua_isboolean(L, given.with_initial))
+        luaL_argerror(L, 2,
+                      lua_pushfstring(L, "with_initial: boolean expected, got %s",
+                                      luaL_typename(L, given.with_initial)));
+    given.options.with_initial = given.with_initial && lua_toboolean(L, given.with_initial);
+    oxl_laws *laws = oxl_new(L, &oxl_laws_class);
+    laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
+    oxt_status status = oxt_laws_run(&laws->laws, fit->fit, &given.options, &error);
+    if (!status)
+        status = oxt_laws_get(laws->laws, &laws->values, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    laws->object.open = true;
+    return 1;
+}
+
+void oxl_open_laws(lua_State *L)
+{
+    oxl_register(L, &oxl_laws_class);
+}

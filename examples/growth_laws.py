@@ -1,0 +1,37 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Is growth parabolic in the demo's shop? Its steels, and one that it is not true of.
+
+    python examples/growth_laws.py
+"""
+import pathlib
+
+import oxtint
+
+DEMO = pathlib.Path(__file__).resolve().parent / "demo" / "trials.csv"
+
+# An invented steel with measured films, nm: two coupons each of short and long times in two baths.
+ELM = {
+    ("560 F", "0:30"): (20.2, 20.6), ("560 F", "2:00"): (32.0, 31.4), ("560 F", "8:00"): (51.6, 52.2),
+    ("620 F", "0:15"): (26.1, 26.5), ("620 F", "1:00"): (41.7, 41.0), ("620 F", "4:00"): (66.0, 67.1),
+}
+
+
+def log_of_elm() -> oxtint.TrialLog:
+    log = oxtint.TrialLog()
+    for (bath, time), films in ELM.items():
+        for film in films:
+            log.add(steel="Elm 5", bath=bath, time=time, thickness_nm=film)
+    return log
+
+
+def main() -> None:
+    log = oxtint.read_trials(DEMO)
+    for steel, finish in (("Alder 1", "mirror"), ("Alder 1", "satin"), ("Birch 2", "mirror"),
+                          ("Cedar 3", "satin")):
+        print(f"{steel}, {finish}: {oxtint.fit(log, steel, finish).laws().sentence}")
+    print()
+    print(oxtint.fit(log_of_elm()).laws().summary("F"))
+
+
+if __name__ == "__main__":
+    main()
