@@ -39,6 +39,8 @@
 #include "oxtint/steel.h"
 #include "oxtint/prior.h"
 #include "oxtint/fit.h"
+#include "oxtint/spread.h"
+#include "oxtint/anchor.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
 #include "oxtint/history.h"

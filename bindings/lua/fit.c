@@ -183,7 +183,10 @@ static int fit_tostring(lua_State *L)
     return fit_summary(L);
 }
 
-static const luaL_Reg methods[] = { { "summary", fit_summary }, { NULL, NULL } };
+static const luaL_Reg methods[] = { { "summary", fit_summary },
+                                    { "profile", oxl_fit_profile },
+                                    { "bootstrap", oxl_fit_bootstrap },
+                                    { NULL, NULL } };
 
 const oxl_class oxl_fit_class = {
     .name = "oxtint.fit",

@@ -11,7 +11,8 @@
 static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
-static oxt_steel *steel;
+static oxt_bootstrap *bootstrap;
+static oxt_steel *steel, *renewed;
 static oxt_faults *faults;
 static oxt_tracker *tracker;
 static oxt_trial trial;
@@ -26,6 +27,8 @@ static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
+static const oxt_reanchor_options reanchor_options = OXT_REANCHOR_OPTIONS_INIT;
+static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
@@ -51,8 +54,10 @@ static void prepare(void)
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_bootstrap_run(&bootstrap, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
+    OK(oxt_steel_reanchor(&renewed, steel, trials, film, NULL, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
     set_part.steel = steel;
     set_part.film = film;
@@ -73,7 +78,9 @@ static void clear(void)
     oxt_history_free(history);
     oxt_tracker_free(tracker);
     oxt_faults_free(faults);
+    oxt_steel_free(renewed);
     oxt_steel_free(steel);
+    oxt_bootstrap_free(bootstrap);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -93,6 +100,8 @@ static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
 static const oxt_fit_row fit_row_macro = OXT_FIT_ROW_INIT;
+static const oxt_steel_entry entry_macro = OXT_STEEL_ENTRY_INIT;
+static const oxt_bootstrap_values bootstrap_macro = OXT_BOOTSTRAP_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
@@ -145,6 +154,8 @@ static const gap values_gaps[] = {
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
+static const gap bootstrap_gaps[] = { GAP(oxt_bootstrap_options, kind, random_seed),
+                                      GAP(oxt_bootstrap_options, threads, progress), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -199,6 +210,11 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, no_gaps);
     CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
+    CHECK_INIT(oxt_steel_entry, oxt_steel_entry_init, entry_macro, no_gaps);
+    CHECK_INIT(oxt_reanchor_options, oxt_reanchor_options_init, reanchor_options, no_gaps);
+    CHECK_INIT(oxt_bootstrap_options, oxt_bootstrap_options_init, bootstrap_options,
+               bootstrap_gaps);
+    CHECK_INIT(oxt_bootstrap_values, oxt_bootstrap_values_init, bootstrap_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
     CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
@@ -225,6 +241,10 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
+    cr_assert(reanchor_options.shift_stderr == 0.3 && reanchor_options.colour_tolerance == 3.0);
+    cr_assert(reanchor_options.thickness_uncertainty == 0.02 && !reanchor_options.label);
+    cr_assert(bootstrap_options.replicates == 2000 && bootstrap_options.random_seed == 1);
+    cr_assert(bootstrap_options.kind == OXT_BOOTSTRAP_PAIRS && bootstrap_options.threads == 0);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
@@ -287,6 +307,22 @@ static oxt_status fit_in(const void *given, oxt_error *error)
     oxt_fit *made;
     oxt_status status = oxt_fit_run(&made, trials, film, given, error);
     oxt_fit_free(made);
+    return status;
+}
+
+static oxt_status reanchor_in(const void *given, oxt_error *error)
+{
+    oxt_steel *made;
+    oxt_status status = oxt_steel_reanchor(&made, steel, trials, film, given, error);
+    oxt_steel_free(made);
+    return status;
+}
+
+static oxt_status bootstrap_in(const void *given, oxt_error *error)
+{
+    oxt_bootstrap *made;
+    oxt_status status = oxt_bootstrap_run(&made, fit, given, error);
+    oxt_bootstrap_free(made);
     return status;
 }
 
@@ -465,6 +501,8 @@ static const struct {
     { "steel values", &values, sizeof values, values_in },
     { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
+    { "reanchor options", &reanchor_options, sizeof reanchor_options, reanchor_in },
+    { "bootstrap options", &bootstrap_options, sizeof bootstrap_options, bootstrap_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -605,6 +643,16 @@ static oxt_status fit_out(void *into, oxt_error *error)
     return oxt_fit_get(fit, into, error);
 }
 
+static oxt_status entry_out(void *into, oxt_error *error)
+{
+    return oxt_steel_history(renewed, 0, into, error);
+}
+
+static oxt_status bootstrap_out(void *into, oxt_error *error)
+{
+    return oxt_bootstrap_get(bootstrap, into, error);
+}
+
 static oxt_status row_out(void *into, oxt_error *error)
 {
     return oxt_fit_get_row(fit, 1, into, error);
@@ -691,6 +739,8 @@ static const struct {
     { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
+    { "entry of a card", &entry_macro, sizeof entry_macro, no_gaps, entry_out },
+    { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -851,12 +901,14 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_trials_free(NULL);
     oxt_faults_free(NULL);
     oxt_fit_free(NULL);
+    oxt_bootstrap_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
+    cr_assert_eq(oxt_steel_history_count(NULL), 0);
     cr_assert_eq(oxt_history_count(NULL), 0);
 }
 

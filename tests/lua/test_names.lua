@@ -44,6 +44,8 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
                  shape = "sphere", start = 293, transfer_W_per_m2K = 600, lift = 3, bath_sd = 2,
                  time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
+local renewed = assert(fit.steel:reanchor(log))
+local bootstrap = assert(fit:bootstrap { replicates = 100 })
 local dip = assert(fit.steel:dip("blue", 600))
 local bands = oxtint.tints()
 local part = assert(oxtint.part { size_m = 0.006 })
@@ -79,8 +81,10 @@ local structs = {
       { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
+    { "spread.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
-    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
+    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1, history = 1 } },
+    { "steel.h", "oxt_steel_entry", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
     { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
@@ -124,6 +128,10 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    reanchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
+    profile_options = known_names(fit.profile, fit, "Q", nonsense),
+    interval_options = known_names(bootstrap.interval, bootstrap, "Q", nonsense),
+    bootstrap_options = known_names(fit.bootstrap, fit, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
@@ -149,6 +157,8 @@ local film = { film = 1 }
 local options = {
     fit_options = { "fit.h", film }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
+    reanchor_options = { "anchor.h", film },
+    bootstrap_options = { "spread.h", {}, { user = 1 } },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
@@ -188,6 +198,17 @@ for enum, row in in_order {
         function(name) return (name:lower():gsub("_", "-")) end },
     oxt_robust = { "fit.h", known_choices(oxtint.fit, log, { robust = "?" }),
                    function(name) return (name:lower():gsub("^robust_", "")) end },
+    oxt_spread_of = { "spread.h", known_choices(fit.profile, fit, "?"), function(name)
+        name = name:gsub("^SPREAD_", "")
+        return #name > 1 and name:lower():gsub("_", "-") or name
+    end },
+    oxt_spread_scale = { "spread.h", known_choices(fit.profile, fit, "Q", { scale = "?" }),
+                         function(name) return (name:lower():gsub("^scale_", "")) end },
+    oxt_bootstrap_kind = { "spread.h", known_choices(fit.bootstrap, fit, { kind = "?" }),
+                           function(name) return (name:lower():gsub("^bootstrap_", "")) end },
+    oxt_bootstrap_method = {
+        "spread.h", known_choices(bootstrap.interval, bootstrap, "Q", { method = "?" }),
+        function(name) return (name:lower():gsub("_", "-")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
@@ -218,7 +239,7 @@ end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, salt_bath = bath, history = history, temper = temper, tracker = tracker }
+                  set = set, salt_bath = bath, history = history, temper = temper, tracker = tracker, bootstrap = bootstrap }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -235,7 +256,7 @@ local samples = {
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
-    tracking = tracking,
+    tracking = tracking, steel_entry = renewed.history[1], bootstrap = bootstrap,
     set = set, set_step = set.steps[1], interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },
     sample = history[1], temper = temper,

@@ -14,6 +14,8 @@ local kinds = {
     { "oxtint.film", oxtint.film, function(film) return oxtint.film_lab(50, { film = film }) end },
     { "oxtint.trials", coupons.log, function(log) return #log end },
     { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },
+    { "oxtint.bootstrap", function() return coupons.fit():bootstrap { replicates = 100 } end,
+      function(bootstrap) return bootstrap:interval("Q", { confidence = 0.9 }) end },
     { "oxtint.steel", coupons.steel, function(steel) return steel:dip("blue", 600) end },
     { "oxtint.target", function() return oxtint.target("blue") end,
       function(target) return target.aim_nm end },

@@ -39,7 +39,8 @@ from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
-from .steel import Caution, Dip, Steel, load_steel
+from .spread import Bootstrap
+from .steel import Caution, Dip, Steel, SteelEntry, load_steel
 from .table import dip_table
 from .temper import (
     Temper,
@@ -64,11 +65,11 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Bath", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "History",
+    "Bath", "Bootstrap", "Caution", "Dip", "Fault", "Film", "Finish", "Fit", "FitRow", "History",
     "HistoryFileError", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintMemoryError", "OxtintOSError",
     "OxtintValueError", "Part", "Prior", "Sag", "SaltLimits", "SaltProperties", "SetPart",
-    "SetPlan", "SetStep", "StandardErrors", "Steel", "Target", "Temper", "TimeInBath", "Tint",
+    "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target", "Temper", "TimeInBath", "Tint",
     "Tracker", "Tracking", "Trial", "TrialFileError", "TrialLog", "Warming", "adapt_white",
     "delta_e2000", "dip_table", "film_lab", "film_reflectance", "film_srgb", "fit",
     "format_duration", "format_length", "format_temperature", "load_steel", "name_of",
