@@ -41,6 +41,8 @@
 #include "oxtint/fit.h"
 #include "oxtint/pool.h"
 #include "oxtint/laws.h"
+#include "oxtint/spread.h"
+#include "oxtint/anchor.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
 #include "oxtint/advise.h"

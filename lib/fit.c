@@ -205,6 +205,16 @@ static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
     oxt_i_fit_influence(solution);
 }
 
+static void keep_choices(oxt_fit *fit, const oxt_i_fit_solution *solution,
+                         const oxt_fit_options *options)
+{
+    fit->options = *options;
+    fit->options.steel = fit->options.finish = NULL;
+    fit->options.prior = NULL;
+    fit->prior_count = solution->model.prior_count;
+    memcpy(fit->prior, solution->model.prior, sizeof fit->prior);
+}
+
 /* ---- what to distrust ---- */
 
 static void warn_readings(oxt_fit *fit)
@@ -381,6 +391,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     if (!status) {
         fill_values(fit, &solution, options);
         fill_rows(fit, &solution);
+        keep_choices(fit, &solution, options);
         status = check_answer(fit, error);
     }
     oxt_i_fit_free_solution(&solution);

@@ -45,6 +45,11 @@ static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
     return &row->readings[row->reading];
 }
 
+/* What is known beforehand, as an observation: of_ln_k ln k_ref + of_q q = value. */
+typedef struct {
+    double of_ln_k, of_q, value, weight;
+} oxt_i_prior_row;
+
 struct oxt_fit {
     oxt_fit_values values;
     char steel[64], finish[64];
@@ -55,12 +60,11 @@ struct oxt_fit {
     char **warnings;
     size_t warning_count;
     bool memory_failed;
+    /* How it was made, for what goes on from it; without the pointers of the options. */
+    oxt_fit_options options;
+    oxt_i_prior_row prior[2];
+    size_t prior_count;
 };
-
-/* What is known beforehand, as an observation: of_ln_k ln k_ref + of_q q = value. */
-typedef struct {
-    double of_ln_k, of_q, value, weight;
-} oxt_i_prior_row;
 
 /* The model: ln x = (ln k_ref - q (T_ref/T - 1) + ln t) / 2, with q = Q / (R T_ref). */
 typedef struct {
@@ -113,6 +117,8 @@ struct oxt_i_fit_solution {
 /* Choose the rows and the middle temperature, or say what is missing. */
 oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
                              const oxt_fit_options *options, oxt_error *error);
+/* Memory for a model whose counts are known. */
+oxt_status oxt_i_fit_make_solver(oxt_i_fit_solution *solution, oxt_error *error);
 /* Parameters, scatter (estimated when negative) and orders. */
 oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                            oxt_error *error);
@@ -149,6 +155,12 @@ void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *
 /* How much row i decides its own prediction, 0 to 1. */
 double oxt_i_fit_leverage(const oxt_i_fit_solution *solution, size_t i);
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
+
+/* The model of a finished fit, on copies of its used rows (fit_again.c). The copies are freed by
+ * the caller, the pointers to them with the solution. */
+oxt_i_seen_row *oxt_i_fit_used_rows(const oxt_fit *fit);
+oxt_status oxt_i_fit_take_up(oxt_i_fit_model *model, const oxt_fit *fit, oxt_i_seen_row *rows,
+                             oxt_error *error);
 
 /* Take the trials of the steel and finish out of the log and read what was seen. */
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,

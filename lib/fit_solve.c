@@ -436,7 +436,7 @@ static oxt_status choose_rows(oxt_i_fit_model *model, oxt_fit *fit, oxt_error *e
     return OXT_OK;
 }
 
-static oxt_status make_solver(oxt_i_fit_solution *solution, oxt_error *error)
+oxt_status oxt_i_fit_make_solver(oxt_i_fit_solution *solution, oxt_error *error)
 {
     size_t count = solution->model.n + solution->model.prior_count;
     solution->weights = malloc(count * sizeof *solution->weights);
@@ -469,5 +469,5 @@ oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
         return status;
     solution->model.held_q = held ? options->Q_J_per_mol / (R * solution->model.T_ref_K) : NAN;
     take_prior(&solution->model, &prior);
-    return make_solver(solution, error);
+    return oxt_i_fit_make_solver(solution, error);
 }

@@ -1,18 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What is known of one steel, and its card on disk. */
-#include <jansson.h>
+#include "steel.h"
+
 #include <stdlib.h>
 #include <string.h>
-
-#include "internal.h"
 
 #define LARGEST_CARD_BYTES (1 << 20)
 #define CARD_KEY "oxtint_card"
 #define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
-
-struct oxt_steel {
-    oxt_steel_values values;
-};
 
 void oxt_steel_values_init(oxt_steel_values *values)
 {
@@ -143,7 +138,7 @@ oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_
         status = check_values(&checked, error);
     if (status)
         return status;
-    *steel = malloc(sizeof **steel);
+    *steel = calloc(1, sizeof **steel);
     if (!*steel)
         return oxt_i_no_memory(error);
     (*steel)->values = checked;
@@ -152,6 +147,9 @@ oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_
 
 void oxt_steel_free(oxt_steel *steel)
 {
+    if (!steel)
+        return;
+    free(steel->history);
     free(steel);
 }
 
@@ -199,7 +197,7 @@ static json_t *to_json(const oxt_steel_values *values)
 static oxt_status card_text(const oxt_steel *steel, char **text, oxt_error *error)
 {
     json_t *object = to_json(&steel->values);
-    *text = object
+    *text = object && oxt_i_steel_put_history(object, steel)
                 ? json_dumps(object, JSON_INDENT(2) | JSON_PRESERVE_ORDER | JSON_REAL_PRECISION(17))
                 : NULL;
     json_decref(object);
@@ -300,7 +298,15 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
         status = read_texts(object, &values, error);
     if (!status)
         status = read_numbers(object, &values, error);
-    return status ? status : oxt_steel_new(steel, &values, error);
+    if (!status)
+        status = oxt_steel_new(steel, &values, error);
+    if (!status)
+        status = oxt_i_steel_read_history(*steel, object, error);
+    if (status) {
+        oxt_steel_free(*steel);
+        *steel = NULL;
+    }
+    return status;
 }
 
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length, oxt_error *error)

@@ -184,10 +184,8 @@ static int fit_tostring(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "summary", fit_summary },
-    { "laws", oxl_fit_laws },
-    { "drift", oxl_fit_drift },
-    { NULL, NULL },
+    { "summary", fit_summary },     { "laws", oxl_fit_laws },           { "drift", oxl_fit_drift },
+    { "profile", oxl_fit_profile }, { "bootstrap", oxl_fit_bootstrap }, { NULL, NULL },
 };
 
 const oxl_class oxl_fit_class = {

@@ -207,6 +207,14 @@ typedef struct {
 extern const oxl_class oxl_tracker_class;
 extern const oxl_class oxl_advice_class, oxl_drift_class;
 extern const oxl_class oxl_pool_class;
+
+typedef struct {
+    oxl_object object;
+    oxt_bootstrap *bootstrap;
+    oxt_bootstrap_values values;
+} oxl_bootstrap;
+
+extern const oxl_class oxl_bootstrap_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
     oxl_set_class, oxl_history_class, oxl_temper_class;
@@ -402,6 +410,9 @@ void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 int oxl_fit_laws(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
+/* fit:profile(what, options) and fit:bootstrap(options), in spread.c. */
+int oxl_fit_profile(lua_State *L);
+int oxl_fit_bootstrap(lua_State *L);
 
 /* Set the functions of a subject in the module's table on top of the stack. */
 void oxl_open_units(lua_State *L);
@@ -416,6 +427,7 @@ void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);
 void oxl_open_laws(lua_State *L);
+void oxl_open_spread(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);

@@ -82,6 +82,66 @@ static int steel_save(lua_State *L)
     return 1;
 }
 
+/* ---- the history of the card ---- */
+
+static const oxl_field entry_fields[] = {
+    OXL_FIELD(oxt_steel_entry, what, OXL_TEXT),
+    OXL_FIELD(oxt_steel_entry, label, OXL_TEXT),
+    OXL_FIELD(oxt_steel_entry, k_ref_before_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_entry, k_ref_after_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_entry, trial_count, OXL_COUNT),
+    OXL_FIELD(oxt_steel_entry, origin, OXL_TEXT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int make_history(lua_State *L)
+{
+    const oxl_steel *steel = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; i < oxt_steel_history_count(steel->steel); i++) {
+        oxl_expect(L, oxt_steel_history(steel->steel, i, &entry, &error), &error);
+        oxl_push_struct(L, entry_fields, &entry);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
+static const oxl_made made[] = { { "history", make_history }, { NULL, NULL } };
+
+typedef struct {
+    oxt_reanchor_options options;
+    oxl_film *film;
+} reanchor_arguments;
+
+static int steel_reanchor(lua_State *L)
+{
+    static const oxl_named names[] = {
+        { "shift_stderr", OXL_NAMED_NUMBER, offsetof(reanchor_arguments, options.shift_stderr), 0 },
+        { "thickness_uncertainty", OXL_NAMED_NUMBER,
+          offsetof(reanchor_arguments, options.thickness_uncertainty), 0 },
+        { "colour_tolerance", OXL_NAMED_NUMBER,
+          offsetof(reanchor_arguments, options.colour_tolerance), 0 },
+        { "label", OXL_NAMED_STRING, offsetof(reanchor_arguments, options.label), 0 },
+        { "film", OXL_NAMED_FILM, offsetof(reanchor_arguments, film), 0 },
+        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    };
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    const oxl_trials *log = oxl_check(L, 2, &oxl_trials_class);
+    reanchor_arguments given = { OXT_REANCHOR_OPTIONS_INIT, NULL };
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 3);
+    oxl_read_named(L, 3, names, 0, &given, NULL, &error);
+    const oxl_film *film = oxl_choose_film(L, given.film);
+    oxl_steel *renewed = oxl_new(L, &oxl_steel_class);
+    oxt_status status = oxt_steel_reanchor(&renewed->steel, steel->steel, log->trials, film->film,
+                                           &given.options, &error);
+    if (!status)
+        status = fill(renewed, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
 /* ---- thickness of one or many ---- */
 
 /* One value for all (stride 0), or as many as a list holds. */
@@ -176,6 +236,7 @@ static const luaL_Reg methods[] = {
     { "trade_off", oxl_steel_trade_off },
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
+    { "reanchor", steel_reanchor },
     { NULL, NULL },
 };
 
@@ -187,6 +248,7 @@ const oxl_class oxl_steel_class = {
     .methods = methods,
     .fields = steel_fields,
     .structure = offsetof(oxl_steel, values),
+    .made = made,
     .text = steel_tostring,
 };
 

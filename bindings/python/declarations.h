@@ -1,6 +1,6 @@
 /* Made from include/oxtint.h by bindings/generate.py; do not edit. */
 typedef enum oxt_status {
-OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13,
+OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13, OXT_ECANCEL = -14,
 } oxt_status;
 typedef enum oxt_caution {
 OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288, OXT_CAUTION_HARDENED = 1048576,
@@ -442,12 +442,25 @@ size_t trial_count;
 char description[128];
 char origin[128];
 } oxt_steel_values;
+typedef struct oxt_steel_entry {
+size_t struct_size;
+char what[128];
+char label[64];
+double k_ref_before_nm2_per_s;
+double k_ref_after_nm2_per_s;
+size_t trial_count;
+char origin[128];
+} oxt_steel_entry;
 typedef struct oxt_steel oxt_steel;
 void oxt_steel_values_init(oxt_steel_values *values);
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
 void oxt_steel_free(oxt_steel *steel);
 oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
+oxt_error *error);
+void oxt_steel_entry_init(oxt_steel_entry *entry);
+size_t oxt_steel_history_count(const oxt_steel *steel);
+oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
 oxt_error *error);
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
@@ -727,6 +740,74 @@ oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity
 size_t *needed, oxt_error *error);
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+typedef enum oxt_spread_of {
+OXT_SPREAD_LN_K = 0,
+OXT_SPREAD_Q = 1,
+OXT_SPREAD_DIP_TIME = 2
+} oxt_spread_of;
+typedef enum oxt_spread_scale {
+OXT_SCALE_STATED = 0,
+OXT_SCALE_REDUCED = 1
+} oxt_spread_scale;
+typedef enum oxt_bootstrap_kind {
+OXT_BOOTSTRAP_PAIRS = 0,
+OXT_BOOTSTRAP_RESIDUAL = 1
+} oxt_bootstrap_kind;
+typedef enum oxt_bootstrap_method {
+OXT_PERCENTILE = 0,
+OXT_BIAS_CORRECTED = 1
+} oxt_bootstrap_method;
+typedef int (*oxt_bootstrap_progress)(double done, void *user);
+typedef struct oxt_bootstrap_options {
+size_t struct_size;
+size_t replicates;
+oxt_bootstrap_kind kind;
+uint64_t random_seed;
+int threads;
+oxt_bootstrap_progress progress;
+void *user;
+} oxt_bootstrap_options;
+typedef struct oxt_bootstrap_values {
+size_t struct_size;
+size_t replicates;
+size_t failed;
+double T_ref_K;
+double ln_k;
+double Q_J_per_mol;
+double mean_ln_k;
+double mean_Q_J_per_mol;
+double sd_ln_k;
+double sd_Q_J_per_mol;
+double correlation;
+} oxt_bootstrap_values;
+typedef struct oxt_bootstrap oxt_bootstrap;
+oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K,
+double confidence, oxt_spread_scale scale, double *low,
+double *high, oxt_error *error);
+void oxt_bootstrap_options_init(oxt_bootstrap_options *options);
+void oxt_bootstrap_values_init(oxt_bootstrap_values *values);
+oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
+const oxt_bootstrap_options *options, oxt_error *error);
+void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
+oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
+oxt_error *error);
+oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what,
+double bath_K, double confidence,
+oxt_bootstrap_method method, double *low, double *high,
+oxt_error *error);
+oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity,
+double *ln_k, double *Q_J_per_mol, oxt_error *error);
+typedef struct oxt_reanchor_options {
+size_t struct_size;
+double shift_stderr;
+double thickness_uncertainty;
+double colour_tolerance;
+const char *label;
+} oxt_reanchor_options;
+void oxt_reanchor_options_init(oxt_reanchor_options *options);
+oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel,
+const oxt_trials *trials, const oxt_film *film,
+const oxt_reanchor_options *options, oxt_error *error);
 typedef struct oxt_history oxt_history;
 oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
 ptrdiff_t time_stride, const double *temperature_K,

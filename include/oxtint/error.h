@@ -47,7 +47,8 @@
     X(OXT_EIO, -10, "the operating system refused to read or write a file")                   \
     X(OXT_ENOMEM, -11, "memory ran out")                                                      \
     X(OXT_ESPACE, -12, "the buffer is too small for the text")                                \
-    X(OXT_EBUG, -13, "a defect in oxtint itself; please report it")
+    X(OXT_EBUG, -13, "a defect in oxtint itself; please report it")                           \
+    X(OXT_ECANCEL, -14, "the caller asked to stop")
 
 /** Outcome of a call: OXT_OK (0) or a negative error. */
 typedef enum oxt_status {

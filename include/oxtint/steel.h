@@ -7,7 +7,7 @@
 
 /* Version of the card's format: a newer minor version is read, a newer major one is refused. */
 #define OXT_CARD_MAJOR 1
-#define OXT_CARD_MINOR 0
+#define OXT_CARD_MINOR 1
 
 /** Everything that a card holds. */
 typedef struct oxt_steel_values {
@@ -32,6 +32,19 @@ typedef struct oxt_steel_values {
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0, "", "" }
+
+/** One thing that was done to a card after it was made. */
+typedef struct oxt_steel_entry {
+    size_t struct_size;
+    char what[128];                /* what was done and found, in words */
+    char label[64];                /* the caller's own, such as a date; may be empty */
+    double k_ref_before_nm2_per_s; /* nm^2/s   rate at T_ref before and after, > 0 */
+    double k_ref_after_nm2_per_s;
+    size_t trial_count;            /* coupons that it was done with */
+    char origin[128];              /* where the numbers before came from, in words */
+} oxt_steel_entry;
+
+#define OXT_STEEL_ENTRY_INIT { sizeof(oxt_steel_entry), "", "", 0.0, 0.0, 0, "" }
 
 /** One steel with one finish: opaque, immutable, shared freely between threads. */
 typedef struct oxt_steel oxt_steel;
@@ -79,6 +92,38 @@ OXT_API void oxt_steel_free(oxt_steel *steel);
  */
 OXT_API oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
                                  oxt_error *error);
+
+/**
+ * Set an entry to OXT_STEEL_ENTRY_INIT.
+ *
+ * Given:
+ *   entry   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_steel_entry_init(oxt_steel_entry *entry);
+
+/**
+ * Number of things that were done to a card after it was made.
+ *
+ * Given:
+ *   steel   the steel
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_steel_history_count(const oxt_steel *steel);
+
+/**
+ * One thing that was done to a card after it was made.
+ *
+ * Given:
+ *   steel   the steel
+ *   index   0 to oxt_steel_history_count - 1, the oldest first
+ * Returned:
+ *   entry   a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
+                                     oxt_error *error);
 
 /**
  * Load a steel from its card.

@@ -127,6 +127,17 @@
     X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_GROWTH_POWER, result, error))             \
     X(OXT_EARG, laws_sentence, oxt_laws_sentence(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
+    X(OXT_EARG, fit_profile,                                                                       \
+      oxt_fit_profile(fit, (oxt_spread_of)3, 600, 0.9, OXT_SCALE_STATED, number, number + 1,       \
+                      error))                                                                      \
+    X(OXT_EARG, steel_history, oxt_steel_history(NULL, 0, result, error))                          \
+    X(OXT_EARG, steel_reanchor, oxt_steel_reanchor(result, steel, few, NULL, NULL, error))         \
+    X(OXT_EARG, bootstrap_run, oxt_bootstrap_run(result, NULL, NULL, error))                       \
+    X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, error))                             \
+    X(OXT_EARG, bootstrap_interval,                                                                \
+      oxt_bootstrap_interval(NULL, OXT_SPREAD_Q, 600, 0.9, OXT_PERCENTILE, number, number + 1,     \
+                             error))                                                               \
+    X(OXT_EARG, bootstrap_replicates, oxt_bootstrap_replicates(NULL, 9, number, number, error))    \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath,                                                                  \
       oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \

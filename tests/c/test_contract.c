@@ -13,7 +13,8 @@ static oxt_trials *trials;
 static oxt_fit *fit;
 static oxt_pool *pool;
 static oxt_laws *laws;
-static oxt_steel *steel;
+static oxt_bootstrap *bootstrap;
+static oxt_steel *steel, *renewed;
 static oxt_faults *faults;
 static oxt_tracker *tracker;
 static oxt_trial trial;
@@ -30,6 +31,8 @@ static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
+static const oxt_reanchor_options reanchor_options = OXT_REANCHOR_OPTIONS_INIT;
+static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
@@ -61,8 +64,10 @@ static void prepare(void)
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
     OK(oxt_laws_run(&laws, fit, NULL, &error));
+    OK(oxt_bootstrap_run(&bootstrap, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
+    OK(oxt_steel_reanchor(&renewed, steel, trials, film, NULL, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
     set_part.steel = steel;
     set_part.film = film;
@@ -85,9 +90,11 @@ static void clear(void)
     oxt_tracker_free(tracker);
     oxt_advice_free(advice);
     oxt_faults_free(faults);
+    oxt_steel_free(renewed);
     oxt_steel_free(steel);
     oxt_pool_free(pool);
     oxt_laws_free(laws);
+    oxt_bootstrap_free(bootstrap);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -112,6 +119,8 @@ static const oxt_pool_group pool_group_macro = OXT_POOL_GROUP_INIT;
 static const oxt_pool_comparison comparison_macro = OXT_POOL_COMPARISON_INIT;
 static const oxt_law_result law_result_macro = OXT_LAW_RESULT_INIT;
 static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
+static const oxt_steel_entry entry_macro = OXT_STEEL_ENTRY_INIT;
+static const oxt_bootstrap_values bootstrap_macro = OXT_BOOTSTRAP_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
@@ -175,6 +184,8 @@ static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initi
                                        GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
 static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
                                         TAIL(oxt_laws_values, Q_held), NO_MORE };
+static const gap bootstrap_gaps[] = { GAP(oxt_bootstrap_options, kind, random_seed),
+                                      GAP(oxt_bootstrap_options, threads, progress), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -235,6 +246,11 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_pool_values, oxt_pool_values_init, pool_values_macro, no_gaps);
     CHECK_INIT(oxt_pool_group, oxt_pool_group_init, pool_group_macro, pool_group_gaps);
     CHECK_INIT(oxt_pool_comparison, oxt_pool_comparison_init, comparison_macro, no_gaps);
+    CHECK_INIT(oxt_steel_entry, oxt_steel_entry_init, entry_macro, no_gaps);
+    CHECK_INIT(oxt_reanchor_options, oxt_reanchor_options_init, reanchor_options, no_gaps);
+    CHECK_INIT(oxt_bootstrap_options, oxt_bootstrap_options_init, bootstrap_options,
+               bootstrap_gaps);
+    CHECK_INIT(oxt_bootstrap_values, oxt_bootstrap_values_init, bootstrap_macro, no_gaps);
     CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
     CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
     CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
@@ -276,6 +292,10 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(pool_options.bath_sd_K == 0.0 && pool_options.time_sd_s == 0.0 &&
               !pool_options.prior);
     cr_assert(laws_options.with_initial == 0 && laws_options.confidence == 0.95);
+    cr_assert(reanchor_options.shift_stderr == 0.3 && reanchor_options.colour_tolerance == 3.0);
+    cr_assert(reanchor_options.thickness_uncertainty == 0.02 && !reanchor_options.label);
+    cr_assert(bootstrap_options.replicates == 2000 && bootstrap_options.random_seed == 1);
+    cr_assert(bootstrap_options.kind == OXT_BOOTSTRAP_PAIRS && bootstrap_options.threads == 0);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
@@ -352,6 +372,22 @@ static oxt_status laws_in(const void *given, oxt_error *error)
     oxt_laws *made;
     oxt_status status = oxt_laws_run(&made, fit, given, error);
     oxt_laws_free(made);
+    return status;
+}
+
+static oxt_status reanchor_in(const void *given, oxt_error *error)
+{
+    oxt_steel *made;
+    oxt_status status = oxt_steel_reanchor(&made, steel, trials, film, given, error);
+    oxt_steel_free(made);
+    return status;
+}
+
+static oxt_status bootstrap_in(const void *given, oxt_error *error)
+{
+    oxt_bootstrap *made;
+    oxt_status status = oxt_bootstrap_run(&made, fit, given, error);
+    oxt_bootstrap_free(made);
     return status;
 }
 
@@ -574,6 +610,8 @@ static const struct {
     { "pool options", &pool_options, sizeof pool_options, pool_in },
     { "prior of a pool", &prior, sizeof prior, prior_of_pool_in },
     { "laws options", &laws_options, sizeof laws_options, laws_in },
+    { "reanchor options", &reanchor_options, sizeof reanchor_options, reanchor_in },
+    { "bootstrap options", &bootstrap_options, sizeof bootstrap_options, bootstrap_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -718,6 +756,16 @@ static oxt_status fit_out(void *into, oxt_error *error)
     return oxt_fit_get(fit, into, error);
 }
 
+static oxt_status entry_out(void *into, oxt_error *error)
+{
+    return oxt_steel_history(renewed, 0, into, error);
+}
+
+static oxt_status bootstrap_out(void *into, oxt_error *error)
+{
+    return oxt_bootstrap_get(bootstrap, into, error);
+}
+
 static oxt_status row_out(void *into, oxt_error *error)
 {
     return oxt_fit_get_row(fit, 1, into, error);
@@ -844,6 +892,8 @@ static const struct {
     { "pool comparison", &comparison_macro, sizeof comparison_macro, no_gaps, comparison_out },
     { "laws", &laws_values_macro, sizeof laws_values_macro, laws_values_gaps, laws_out },
     { "law", &law_result_macro, sizeof law_result_macro, law_result_gaps, law_out },
+    { "entry of a card", &entry_macro, sizeof entry_macro, no_gaps, entry_out },
+    { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -1020,6 +1070,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_fit_free(NULL);
     oxt_pool_free(NULL);
     oxt_laws_free(NULL);
+    oxt_bootstrap_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);
@@ -1029,6 +1080,7 @@ Test(contract, freeing_nothing_does_nothing)
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
     cr_assert_eq(oxt_pool_warning_count(NULL), 0);
+    cr_assert_eq(oxt_steel_history_count(NULL), 0);
     cr_assert_eq(oxt_history_count(NULL), 0);
 }
 

@@ -135,7 +135,7 @@ Test(headers, cplusplus_finds_every_function)
 Test(headers, exports_are_the_functions_of_the_headers)
 {
     api_function functions[400];
-    bool exported[200] = { false };
+    bool exported[400] = { false };
     size_t count = api_functions(functions, 400);
     cr_assert(count >= 90);
     int state = run(output, sizeof output, "%s -D --defined-only --format=posix %s", TEST_NM,

@@ -76,6 +76,9 @@ typedef struct {
     oxt_laws *laws;
     oxt_pool *pool;
     oxt_steel *starting, *pooled, *steel, *steel_again, *steel_loaded;
+    oxt_bootstrap *bootstrap;
+    oxt_steel *renewed, *renewed_again;
+    double low, high;
     oxt_target target, second;
     oxt_dip dip;
     double exposure_nm2;
@@ -186,6 +189,28 @@ static oxt_status take_pooled(things *t, oxt_error *error)
     return oxt_pool_steel(t->pool, 1, &t->pooled, error);
 }
 
+static oxt_status profile_fit(things *t, oxt_error *error)
+{
+    return oxt_fit_profile(t->fit, OXT_SPREAD_DIP_TIME, 600.0, 0.95, OXT_SCALE_STATED, &t->low,
+                           &t->high, error);
+}
+
+/* On this thread alone, so that allocations are counted in order. */
+static oxt_status run_bootstrap(things *t, oxt_error *error)
+{
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    options.replicates = 100;
+    options.kind = OXT_BOOTSTRAP_RESIDUAL;
+    options.threads = 1;
+    return oxt_bootstrap_run(&t->bootstrap, t->fit, &options, error);
+}
+
+static oxt_status bootstrap_limits(things *t, oxt_error *error)
+{
+    return oxt_bootstrap_interval(t->bootstrap, OXT_SPREAD_Q, 0.0, 0.9, OXT_BIAS_CORRECTED, &t->low,
+                                  &t->high, error);
+}
+
 static oxt_status report_fit(things *t, oxt_error *error)
 {
     return oxt_fit_report(t->fit, OXT_CELSIUS, t->fit_report, sizeof t->fit_report, NULL, error);
@@ -205,6 +230,20 @@ static oxt_status report_laws(things *t, oxt_error *error)
 static oxt_status take_steel(things *t, oxt_error *error)
 {
     return oxt_fit_steel(t->fit, &t->steel, error);
+}
+
+static oxt_status reanchor_steel(things *t, oxt_error *error)
+{
+    return oxt_steel_reanchor(&t->renewed, t->steel, t->log_again, t->film, NULL, error);
+}
+
+/* With a history. */
+static oxt_status load_renewed(things *t, oxt_error *error)
+{
+    char card[8000];
+    oxt_status status = oxt_steel_save_text(t->renewed, card, sizeof card, NULL, error);
+    t->renewed_again = NULL;
+    return status ? status : oxt_steel_load_text(&t->renewed_again, card, strlen(card), error);
 }
 
 static oxt_status save_steel_text(things *t, oxt_error *error)
@@ -285,12 +324,17 @@ static const step steps[] = {
     STEP(report_fit),
     MAKES(run_laws, laws),
     STEP(report_laws),
+    STEP(profile_fit),
+    MAKES(run_bootstrap, bootstrap),
+    STEP(bootstrap_limits),
     MAKES(start_steel, starting),
     MAKES(run_robust_fit, robust_fit),
     MAKES(run_pool, pool),
     STEP(report_pool),
     MAKES(take_pooled, pooled),
     MAKES(take_steel, steel),
+    MAKES(reanchor_steel, renewed),
+    MAKES(load_renewed, renewed_again),
     STEP(save_steel_text),
     MAKES(load_steel_text, steel_again),
     STEP(save_steel),
@@ -318,11 +362,14 @@ static void drop(things *t)
 {
     oxt_steel_free(t->steel_loaded);
     oxt_steel_free(t->steel_again);
+    oxt_steel_free(t->renewed_again);
+    oxt_steel_free(t->renewed);
     oxt_steel_free(t->steel);
     oxt_steel_free(t->starting);
     oxt_steel_free(t->pooled);
     oxt_pool_free(t->pool);
     oxt_laws_free(t->laws);
+    oxt_bootstrap_free(t->bootstrap);
     oxt_fit_free(t->robust_fit);
     oxt_fit_free(t->fit);
     oxt_trials_free(t->log_again);
@@ -372,6 +419,7 @@ static void check_same(const things *a, const things *b)
     cr_assert_str_eq(a->dip_report, b->dip_report);
     cr_assert_eq(a->dip.time_s, b->dip.time_s);
     cr_assert_eq(a->exposure_nm2, b->exposure_nm2);
+    cr_assert(a->low == b->low && a->high == b->high);
     cr_assert_eq(a->second.aim_nm, b->second.aim_nm);
 }
 

@@ -45,6 +45,8 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
                  time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local pool = assert(oxtint.pool(log))
+local renewed = assert(fit.steel:reanchor(log))
+local bootstrap = assert(fit:bootstrap { replicates = 100 })
 local dip = assert(fit.steel:dip("blue", 600))
 local laws = assert(fit:laws())
 local bands = oxtint.tints()
@@ -89,8 +91,10 @@ local structs = {
     { "laws.h", "oxt_laws_values", laws, { results = 1, sentence = 1 }, { Q_held = "boolean" } },
     { "laws.h", "oxt_law_result", laws.results.power, {},
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
+    { "spread.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
-    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1 } },
+    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1, history = 1 } },
+    { "steel.h", "oxt_steel_entry", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
     { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
@@ -138,6 +142,10 @@ local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
     laws_options = known_names(fit.laws, fit, nonsense),
+    reanchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
+    profile_options = known_names(fit.profile, fit, "Q", nonsense),
+    interval_options = known_names(bootstrap.interval, bootstrap, "Q", nonsense),
+    bootstrap_options = known_names(fit.bootstrap, fit, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
@@ -165,6 +173,8 @@ local film = { film = 1 }
 local options = {
     fit_options = { "fit.h", film }, pool_options = { "pool.h", film }, laws_options = { "laws.h" }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
+    reanchor_options = { "anchor.h", film },
+    bootstrap_options = { "spread.h", {}, { user = 1 } },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
@@ -213,6 +223,17 @@ for enum, row in in_order {
                   function(name) return (name:lower():gsub("^names_", ""):gsub("_", "-")) end },
     oxt_pool_model = { "pool.h", known_choices(oxtint.pool, log, { model = "?" }),
                        function(name) return (name:lower():gsub("^pool_", ""):gsub("_", "-")) end },
+    oxt_spread_of = { "spread.h", known_choices(fit.profile, fit, "?"), function(name)
+        name = name:gsub("^SPREAD_", "")
+        return #name > 1 and name:lower():gsub("_", "-") or name
+    end },
+    oxt_spread_scale = { "spread.h", known_choices(fit.profile, fit, "Q", { scale = "?" }),
+                         function(name) return (name:lower():gsub("^scale_", "")) end },
+    oxt_bootstrap_kind = { "spread.h", known_choices(fit.bootstrap, fit, { kind = "?" }),
+                           function(name) return (name:lower():gsub("^bootstrap_", "")) end },
+    oxt_bootstrap_method = {
+        "spread.h", known_choices(bootstrap.interval, bootstrap, "Q", { method = "?" }),
+        function(name) return (name:lower():gsub("_", "-")) end },
     oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
@@ -243,7 +264,8 @@ end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker }
+                  set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker,
+                  bootstrap = bootstrap }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
@@ -262,7 +284,7 @@ local samples = {
     tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
-    tracking = tracking,
+    tracking = tracking, steel_entry = renewed.history[1], bootstrap = bootstrap,
     set = set, set_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },

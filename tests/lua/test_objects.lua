@@ -18,6 +18,8 @@ local kinds = {
       function(pool) return pool:summary() end },
     { "oxtint.laws", function() return coupons.fit():laws() end,
       function(laws) return laws:summary() end },
+    { "oxtint.bootstrap", function() return coupons.fit():bootstrap { replicates = 100 } end,
+      function(bootstrap) return bootstrap:interval("Q", { confidence = 0.9 }) end },
     { "oxtint.steel", coupons.steel, function(steel) return steel:dip("blue", 600) end },
     { "oxtint.target", function() return oxtint.target("blue") end,
       function(target) return target.aim_nm end },

@@ -185,6 +185,15 @@ def test_newcomer_example() -> None:
     assert "4 steels and finishes: 40 of 40 trials used" in result.stdout
 
 
+def test_new_salt_example() -> None:
+    result = subprocess.run([sys.executable, ROOT / "examples/new_salt.py"], capture_output=True,
+                            text=True, check=True)
+    for line in result.stdout.splitlines()[:2]:
+        low, high = re.findall(r"[0-9]\.[0-9]{3}", line)
+        assert 0.8 < float(low) < 1.0 < float(high) < 1.2
+    assert "new salt: 1 coupon: runs" in result.stdout and "after  blue" in result.stdout
+
+
 def test_types_are_complete() -> None:
     subprocess.run([sys.executable, "-m", "mypy", "--strict", "--cache-dir", ROOT / "build/mypy",
                     ROOT / "bindings/python/oxtint"], check=True, capture_output=True)

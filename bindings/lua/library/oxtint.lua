@@ -23,6 +23,7 @@
 ---| "ENOMEM" # memory ran out
 ---| "ESPACE" # a buffer is too small
 ---| "EBUG" # a defect in oxtint itself; please report it
+---| "ECANCEL" # the caller asked to stop
 
 ---@alias oxtint.unit "F"|"C"|"K"
 
@@ -852,6 +853,53 @@ function laws:summary(unit) end
 function laws:close() end
 
 ---A finished fit. It never changes. Its lists are made when first asked for.
+---@class oxtint.profile_options
+---@field bath? oxtint.bath of the dip, for "dip-time"
+---@field confidence? number 0.5 to 0.9999; 0.95
+---@field scale? "stated"|"reduced" errors of the rows as the fit has them, or times the root of its reduced chi-square
+
+---@class oxtint.interval_options
+---@field bath? oxtint.bath of the dip, for "dip-time"
+---@field confidence? number 0.5 to 0.9999; 0.95
+---@field method? "percentile"|"bias-corrected"
+
+---@class oxtint.bootstrap_options
+---@field replicates? integer 100 to 1000000; 2000
+---@field kind? "pairs"|"residual" draw whole rows, or their errors alone
+---@field random_seed? integer the same one gives the same numbers on any number of threads; 1
+---@field threads? integer 1 to 256; one per processor when left out
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
+
+---Many fits of logs drawn from the rows of one.
+---@class oxtint.bootstrap
+---@field replicates integer how many were asked for
+---@field failed integer of them left out: what was drawn could not be fitted
+---@field T_ref_K number temperature of k_ref, that of the fit
+---@field ln_k number ln k_ref of the fit itself
+---@field Q_J_per_mol number Q of the fit itself
+---@field mean_ln_k number mean of the replicates
+---@field mean_Q_J_per_mol number
+---@field sd_ln_k number standard deviation of the replicates
+---@field sd_Q_J_per_mol number
+---@field correlation number of ln k_ref and Q; NaN when Q was held without an error
+local bootstrap = {}
+
+---Limits; of "dip-time" factors on the mean time of any dip.
+---@param what "ln-k"|"Q"|"dip-time"
+---@param options? oxtint.interval_options
+---@return number? low
+---@return number|string high_or_message
+---@return oxtint.code? code
+function bootstrap:interval(what, options) end
+
+---The constants of every replicate, NaN for those left out.
+---@return number[] ln_k
+---@return number[] Q_J_per_mol
+function bootstrap:samples() end
+
+---Free the bootstrap now; it may be called again.
+function bootstrap:close() end
+
 ---@class oxtint.fit
 ---@field growth oxtint.growth
 ---@field k_ref number nm^2/s, rate at T_ref
@@ -906,6 +954,22 @@ function fit:drift(options) end
 ---@return string? message
 ---@return oxtint.code? code
 function fit:laws(options) end
+
+---Limits by the rise of chi-square when one number is held and the other fitted anew; of "dip-time"
+---factors on the mean time of any dip.
+---@param what "ln-k"|"Q"|"dip-time"
+---@param options? oxtint.profile_options
+---@return number? low
+---@return number|string high_or_message
+---@return oxtint.code? code
+function fit:profile(what, options) end
+
+---Fit many logs drawn from the rows of this one.
+---@param options? oxtint.bootstrap_options
+---@return oxtint.bootstrap? bootstrap
+---@return string? message
+---@return oxtint.code? code
+function fit:bootstrap(options) end
 
 ---Free the fit now; it may be called again. A steel taken out of it lives on.
 function fit:close() end
@@ -1011,7 +1075,24 @@ function oxtint.pool(log, options) end
 -- ---- steels and dips ----
 
 ---One steel with one finish. It never changes.
+---One thing that was done to a card after it was made.
+---@class oxtint.steel_entry
+---@field what string what was done and found
+---@field label string the caller's own, such as a date
+---@field k_ref_before_nm2_per_s number
+---@field k_ref_after_nm2_per_s number
+---@field trial_count integer coupons that it was done with
+---@field origin string where the numbers before came from
+
+---@class oxtint.reanchor_options
+---@field shift_stderr? number how far ln k may have moved, a standard deviation; 0.3
+---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
+---@field label? string kept with the entry, such as a date
+---@field film? oxtint.film film that colours are read with
+
 ---@class oxtint.steel
+---@field history oxtint.steel_entry[] what was done to the card after it was made, the oldest first
 ---@field steel string name of the steel
 ---@field finish string name of the finish, may be ""
 ---@field growth oxtint.growth
@@ -1038,6 +1119,14 @@ local steel = {}
 ---@return string? message
 ---@return oxtint.code? code
 function steel:save(path) end
+
+---This steel brought up to date by new coupons, such as in new salt. Only k_ref and its errors move.
+---@param log oxtint.trials
+---@param options? oxtint.reanchor_options
+---@return oxtint.steel? renewed
+---@return string? message
+---@return oxtint.code? code
+function steel:reanchor(log, options) end
 
 ---Predict the dip for a target in a bath.
 ---@param wanted oxtint.wanted

@@ -43,7 +43,8 @@ from .laws import LawResult, Laws
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pooling import Pool, pool
-from .steel import Caution, Dip, Steel, load_steel
+from .spread import Bootstrap
+from .steel import Caution, Dip, Steel, SteelEntry, load_steel
 from .table import dip_table
 from .temper import (
     Temper,
@@ -68,13 +69,13 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish", "Fit",
-    "FitRow", "History", "HistoryFileError", "LawResult", "Laws", "Lift", "LiftExposure", "Light",
-    "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
+    "Advice", "Bath", "Bootstrap", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish",
+    "Fit", "FitRow", "History", "HistoryFileError", "LawResult", "Laws", "Lift", "LiftExposure",
+    "Light", "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
     "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Pool", "Prior", "Sag",
     "SaltLimits", "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel",
-    "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial", "TrialFileError",
-    "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
+    "SteelEntry", "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
+    "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
     "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
     "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
     "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from . import _core
+from . import _core, spread
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .drift import Drift, drift_of
@@ -233,6 +234,46 @@ class Fit:
             confidence: of the intervals and of the verdict, 0.5 to 0.9999
         """
         return Laws._of(self._handle, with_initial, confidence)
+
+    def profile(
+        self,
+        what: spread.What,
+        bath: float | str | None = None,
+        *,
+        confidence: float = 0.95,
+        scale: Literal["stated", "reduced"] = "stated",
+    ) -> tuple[float, float]:
+        """Limits by the rise of chi-square when one number is held and the other fitted anew.
+
+        Args:
+            what: "ln_k" (of k_ref), "Q" (J/mol), or "dip_time": factors on the mean time of any dip
+            bath: K, or a text such as "600 F"; for "dip_time"
+            confidence: 0.5 to 0.9999
+            scale: errors of the rows as "stated", like the fit's own intervals, or times the root of
+                the "reduced" chi-square
+        """
+        return spread.profile(self._handle, what, bath, confidence, scale)
+
+    def bootstrap(
+        self,
+        replicates: int = 2000,
+        *,
+        kind: Literal["pairs", "residual"] = "pairs",
+        random_seed: int = 1,
+        threads: int = 0,
+        progress: Callable[[float], object] | None = None,
+    ) -> spread.Bootstrap:
+        """Fit many logs drawn from the rows of this one.
+
+        Args:
+            replicates: 100 to 1,000,000
+            kind: draw whole rows ("pairs"), or their errors alone ("residual")
+            random_seed: the same one gives the same numbers on any number of threads
+            threads: 0 for one per processor
+            progress: called now and then with the share done, 1 at the end; what it raises stops the
+                bootstrap
+        """
+        return spread.bootstrap(self._handle, replicates, kind, random_seed, threads, progress)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""

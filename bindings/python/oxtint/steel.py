@@ -19,6 +19,7 @@ from .units import format_duration, format_temperature
 if TYPE_CHECKING:
     from .advise import Advice
     from .bath import Bath
+    from .trials import TrialLog
 
 Wanted = str | float | Sequence[float] | Target
 LastTemper = tuple[float | str, float | str]
@@ -213,6 +214,29 @@ def _bath_range(low: float | str, high: float | str, longest: float | str) -> An
     return made
 
 
+@dataclass(frozen=True)
+class SteelEntry:
+    """One thing that was done to a card after it was made.
+
+    Attributes:
+        what: what was done and found, in words
+        label: the caller's own, such as a date
+        k_ref_before_nm2_per_s, k_ref_after_nm2_per_s: rate at T_ref before and after
+        trial_count: coupons that it was done with
+        origin: where the numbers before came from
+    """
+
+    what: str
+    label: str
+    k_ref_before_nm2_per_s: float
+    k_ref_after_nm2_per_s: float
+    trial_count: int
+    origin: str
+
+    def __str__(self) -> str:
+        return f"{self.label}: {self.what}" if self.label else self.what
+
+
 class Steel:
     """One steel with one finish: growth constants, their errors, and what the trials covered.
 
@@ -318,6 +342,54 @@ class Steel:
         """Coldest and hottest bath of the trials, K."""
         return self._fields["bath_low_K"], self._fields["bath_high_K"]
 
+    @property
+    def history(self) -> tuple[SteelEntry, ...]:
+        """What was done to the card after it was made, the oldest first."""
+        found = []
+        for index in range(lib.oxt_steel_history_count(self._handle)):
+            entry = _core.new_struct("oxt_steel_entry")
+            call(lib.oxt_steel_history, self._handle, index, entry)
+            found.append(SteelEntry(**_core.take(entry)))
+        return tuple(found)
+
+    def reanchor(
+        self,
+        log: TrialLog,
+        *,
+        film: Film | None = None,
+        shift_stderr: float = 0.3,
+        thickness_uncertainty: float = 0.02,
+        colour_tolerance: float = 3.0,
+        label: str = "",
+    ) -> Steel:
+        """This steel brought up to date by a new coupon or more: new salt, another thermometer.
+
+        k_ref moves towards what they show; Q, T_ref and the scatter stay. The renewed steel has one
+        more entry in its history.
+
+        Args:
+            log: the coupons; those of this steel count, and of its finish where it has one
+            film: film that colours are read with; the one as tabulated when None
+            shift_stderr: how far ln k may have moved since the card was made, a standard deviation
+            thickness_uncertainty: relative standard error of a measured thickness
+            colour_tolerance: CIEDE2000 by which a measured colour may be wrong
+            label: kept with the entry, such as a date
+        """
+        from .trials import TrialLog
+
+        if not isinstance(log, TrialLog):
+            raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+        options = _core.new_struct("oxt_reanchor_options")
+        options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
+        options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
+        options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
+        keep = ffi.new("char[]", _core.encode(label, "label"))
+        options.label = keep
+        made = ffi.new("oxt_steel **")
+        call(lib.oxt_steel_reanchor, made, self._handle, log._handle,
+             (film or default_film())._handle, options)
+        return Steel._owning(made[0])
+
     def __repr__(self) -> str:
         finish = f", {self.finish}" if self.finish else ""
         return (f"<Steel {self.name}{finish}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
@@ -333,7 +405,8 @@ class Steel:
                       ("trials", f"{self._fields['trial_count']}, {low} to {high}")])
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Steel) and self._fields == other._fields
+        return (isinstance(other, Steel) and self._fields == other._fields
+                and self.history == other.history)
 
     def __hash__(self) -> int:
         return hash((self.name, self.finish, self.k_ref, self.T_ref, self.Q))

@@ -1,0 +1,225 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How uncertain a fit is: profiles and the bootstrap. */
+#include "oxl.h"
+
+/* ---- what an interval is of ---- */
+
+typedef struct {
+    double bath_K, confidence;
+    int choice; /* place on the stack of the scale or the method; 0 for none */
+} interval_arguments;
+
+static oxt_spread_of check_what(lua_State *L, int arg)
+{
+    static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
+    return (oxt_spread_of)oxl_choose(L, arg, arg, "what", subjects);
+}
+
+/* The choices at index 3. The library refuses a bath of 0. */
+static oxt_status read_interval(lua_State *L, const oxl_named *names, interval_arguments *given,
+                                oxt_error *error)
+{
+    lua_settop(L, 3);
+    return oxl_read_named(L, 3, names, 0, given, NULL, error);
+}
+
+static int give_limits(lua_State *L, oxt_status status, double low, double high,
+                       const oxt_error *error)
+{
+    if (status)
+        return oxl_fail(L, status, error);
+    lua_pushnumber(L, low);
+    lua_pushnumber(L, high);
+    return 2;
+}
+
+#define INTERVAL_NAMES(choice_name)                                                      \
+    { "bath", OXL_NAMED_BATH, offsetof(interval_arguments, bath_K), 0 },                 \
+        { "confidence", OXL_NAMED_NUMBER, offsetof(interval_arguments, confidence), 0 }, \
+        { choice_name, OXL_NAMED_VALUE, offsetof(interval_arguments, choice), 0 },       \
+    {                                                                                    \
+        NULL, OXL_NAMED_NUMBER, 0, 0                                                     \
+    }
+
+int oxl_fit_profile(lua_State *L)
+{
+    static const oxl_named names[] = { INTERVAL_NAMES("scale") };
+    static const char *const scales[] = { "stated", "reduced", NULL };
+    oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
+    interval_arguments given = { 0.0, 0.95, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    double low = 0.0, high = 0.0;
+    int scale = OXT_SCALE_STATED;
+    oxt_spread_of what = check_what(L, 2);
+    oxt_status status = read_interval(L, names, &given, &error);
+    if (given.choice)
+        scale = oxl_choose(L, 3, given.choice, "scale", scales);
+    if (!status)
+        status = oxt_fit_profile(fit->fit, what, given.bath_K, given.confidence,
+                                 (oxt_spread_scale)scale, &low, &high, &error);
+    return give_limits(L, status, low, high, &error);
+}
+
+/* ---- the object ---- */
+
+static void release(void *object)
+{
+    oxl_bootstrap *made = object;
+    oxt_bootstrap_free(made->bootstrap);
+    made->bootstrap = NULL;
+}
+
+static const oxl_field fields[] = {
+    OXL_FIELD(oxt_bootstrap_values, replicates, OXL_COUNT),
+    OXL_FIELD(oxt_bootstrap_values, failed, OXL_COUNT),
+    OXL_FIELD(oxt_bootstrap_values, T_ref_K, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, mean_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, mean_Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, sd_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, sd_Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, correlation, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int bootstrap_tostring(lua_State *L)
+{
+    const oxl_bootstrap *made = oxl_check(L, 1, &oxl_bootstrap_class);
+    lua_pushfstring(L, "oxtint.bootstrap of %I replicates, %I left out",
+                    (LUAI_UACINT)made->values.replicates, (LUAI_UACINT)made->values.failed);
+    return 1;
+}
+
+static int bootstrap_interval(lua_State *L)
+{
+    static const oxl_named names[] = { INTERVAL_NAMES("method") };
+    static const char *const methods[] = { "percentile", "bias-corrected", NULL };
+    oxl_bootstrap *from = oxl_check(L, 1, &oxl_bootstrap_class);
+    interval_arguments given = { 0.0, 0.95, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    double low = 0.0, high = 0.0;
+    int method = OXT_PERCENTILE;
+    oxt_spread_of what = check_what(L, 2);
+    oxt_status status = read_interval(L, names, &given, &error);
+    if (given.choice)
+        method = oxl_choose(L, 3, given.choice, "method", methods);
+    if (!status)
+        status = oxt_bootstrap_interval(from->bootstrap, what, given.bath_K, given.confidence,
+                                        (oxt_bootstrap_method)method, &low, &high, &error);
+    return give_limits(L, status, low, high, &error);
+}
+
+/* A list of ln k_ref and one of Q. */
+static int bootstrap_samples(lua_State *L)
+{
+    const oxl_bootstrap *from = oxl_check(L, 1, &oxl_bootstrap_class);
+    oxt_error error = OXT_ERROR_INIT;
+    size_t count = from->values.replicates;
+    double *ln_k = lua_newuserdatauv(L, 2 * count * sizeof *ln_k, 0), *Q = ln_k + count;
+    oxl_expect(L, oxt_bootstrap_replicates(from->bootstrap, count, ln_k, Q, &error), &error);
+    oxl_push_numbers(L, ln_k, count);
+    oxl_push_numbers(L, Q, count);
+    return 2;
+}
+
+static const luaL_Reg methods[] = { { "interval", bootstrap_interval },
+                                    { "samples", bootstrap_samples },
+                                    { NULL, NULL } };
+
+const oxl_class oxl_bootstrap_class = {
+    .name = "oxtint.bootstrap",
+    .noun = "bootstrap",
+    .size = sizeof(oxl_bootstrap),
+    .release = release,
+    .methods = methods,
+    .fields = fields,
+    .structure = offsetof(oxl_bootstrap, values),
+    .text = bootstrap_tostring,
+};
+
+/* ---- running ---- */
+
+/* `kind` and `progress` are places on the stack, 0 for none. */
+typedef struct {
+    int replicates, random_seed, threads, kind, progress;
+} bootstrap_arguments;
+
+static const oxl_named bootstrap_names[] = {
+    { "replicates", OXL_NAMED_WHOLE, offsetof(bootstrap_arguments, replicates), 0 },
+    { "kind", OXL_NAMED_VALUE, offsetof(bootstrap_arguments, kind), 0 },
+    { "random_seed", OXL_NAMED_WHOLE, offsetof(bootstrap_arguments, random_seed), 0 },
+    { "threads", OXL_NAMED_WHOLE, offsetof(bootstrap_arguments, threads), 0 },
+    { "progress", OXL_NAMED_VALUE, offsetof(bootstrap_arguments, progress), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+typedef struct {
+    lua_State *L;
+    int function; /* its place on the stack */
+    bool raised;  /* what it raised is on top of the stack */
+} watcher;
+
+/* Called by the library, through which no error of Lua may jump. */
+static int tell(double done, void *user)
+{
+    watcher *by = user;
+    lua_pushvalue(by->L, by->function);
+    lua_pushnumber(by->L, done);
+    by->raised = lua_pcall(by->L, 1, 1, 0) != LUA_OK;
+    if (by->raised)
+        return 1;
+    int stop = lua_toboolean(by->L, -1);
+    lua_pop(by->L, 1);
+    return stop;
+}
+
+static void take_options(lua_State *L, const bootstrap_arguments *given,
+                         oxt_bootstrap_options *options, watcher *by)
+{
+    static const char *const kinds[] = { "pairs", "residual", NULL };
+    options->replicates = (size_t)given->replicates;
+    options->random_seed = (uint64_t)given->random_seed;
+    options->threads = given->threads;
+    if (given->kind)
+        options->kind = (oxt_bootstrap_kind)oxl_choose(L, 2, given->kind, "kind", kinds);
+    if (!given->progress)
+        return;
+    if (lua_type(L, given->progress) != LUA_TFUNCTION)
+        luaL_argerror(L, 2,
+                      lua_pushfstring(L, "progress: function expected, got %s",
+                                      luaL_typename(L, given->progress)));
+    luaL_checkstack(L, LUA_MINSTACK, NULL);
+    by->function = given->progress;
+    options->progress = tell;
+    options->user = by;
+}
+
+int oxl_fit_bootstrap(lua_State *L)
+{
+    oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    bootstrap_arguments given = { (int)options.replicates, (int)options.random_seed, 0, 0, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    watcher by = { L, 0, false };
+    lua_settop(L, 2);
+    oxl_read_named(L, 2, bootstrap_names, 0, &given, NULL, &error);
+    take_options(L, &given, &options, &by);
+    oxl_bootstrap *made = oxl_new(L, &oxl_bootstrap_class);
+    oxt_status status = oxt_bootstrap_run(&made->bootstrap, fit->fit, &options, &error);
+    if (by.raised)
+        return lua_error(L);
+    made->values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
+    if (!status)
+        status = oxt_bootstrap_get(made->bootstrap, &made->values, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    made->object.open = true;
+    oxl_owe(L, made->values.replicates * 2 * sizeof(double));
+    return 1;
+}
+
+void oxl_open_spread(lua_State *L)
+{
+    oxl_register(L, &oxl_bootstrap_class);
+}

@@ -1,0 +1,179 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How uncertain a fit is, other than by Student's t: profiles and the bootstrap."""
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from typing import Any, Literal
+
+import numpy as np
+
+from . import _core
+from ._core import Array, call
+from ._oxtint import ffi, lib
+from .errors import OxtintValueError
+
+What = Literal["ln_k", "Q", "dip_time"]
+
+_WHAT = {"ln_k": lib.OXT_SPREAD_LN_K, "Q": lib.OXT_SPREAD_Q, "dip_time": lib.OXT_SPREAD_DIP_TIME}
+_SCALES = {"stated": lib.OXT_SCALE_STATED, "reduced": lib.OXT_SCALE_REDUCED}
+_KINDS = {"pairs": lib.OXT_BOOTSTRAP_PAIRS, "residual": lib.OXT_BOOTSTRAP_RESIDUAL}
+_METHODS = {"percentile": lib.OXT_PERCENTILE, "bias-corrected": lib.OXT_BIAS_CORRECTED}
+
+
+def _choice(choices: dict[str, int], value: Any, name: str) -> int:
+    if isinstance(value, str) and value in choices:
+        return choices[value]
+    known = ", ".join(repr(choice) for choice in choices)
+    raise OxtintValueError(f"{name} is {value!r}, expected one of {known}")
+
+
+def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
+    number = _choice(_WHAT, what, "what")
+    if what != "dip_time":
+        return number, 0.0
+    if bath is None:
+        raise TypeError("bath is missing: the interval of a dip's time needs one")
+    return number, _core.kelvin(bath)
+
+
+def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
+            scale: str) -> tuple[float, float]:
+    """Fit.profile of the fit behind a handle."""
+    limits = ffi.new("double[2]")
+    call(lib.oxt_fit_profile, handle, *_subject(what, bath), _core.number(confidence, "confidence"),
+         _choice(_SCALES, scale, "scale"), limits, limits + 1)
+    return float(limits[0]), float(limits[1])
+
+
+class _Watcher:
+    """What goes through C to the callback, and what the callback raised."""
+
+    def __init__(self, progress: Callable[[float], object] | None) -> None:
+        self.progress = progress
+        self.raised: BaseException | None = None
+
+
+def _tell(done: float, user: Any) -> int:
+    watcher = ffi.from_handle(user)
+    if watcher.progress is not None:
+        watcher.progress(done)
+    return 0
+
+
+def _note(kind: Any, raised: BaseException, traceback: Any) -> None:
+    ffi.from_handle(traceback.tb_frame.f_locals["user"]).raised = raised
+
+
+# Anything raised on the way, Ctrl-C too, stops the bootstrap: it then returns 1.
+ffi.def_extern(name="oxtint_progress", error=1, onerror=_note)(_tell)
+
+
+class Bootstrap:
+    """Many fits of logs drawn from the rows of one; make it by Fit.bootstrap(). It never changes.
+
+    Attributes:
+        replicates, failed: how many were asked for, and how many of them could not be fitted
+        T_ref: K, of the fit
+        mean_ln_k, mean_Q: means of the replicates
+        sd_ln_k, sd_Q: their standard deviations, that is standard errors
+        correlation: of ln k_ref and Q
+        ln_k, Q: ln k_ref and Q (J/mol) of each replicate, NaN for those left out
+    """
+
+    def __init__(self) -> None:
+        raise TypeError("make a Bootstrap by Fit.bootstrap()")
+
+    @classmethod
+    def _owning(cls, handle: Any) -> Bootstrap:
+        made = cls.__new__(cls)
+        made._handle = ffi.gc(handle, lib.oxt_bootstrap_free)
+        values = _core.new_struct("oxt_bootstrap_values")
+        call(lib.oxt_bootstrap_get, made._handle, values)
+        made._fields = _core.take(values)
+        for name in ("replicates", "failed", "mean_ln_k", "sd_ln_k", "correlation"):
+            setattr(made, name, made._fields[name])
+        made.T_ref = made._fields["T_ref_K"]
+        made.mean_Q = made._fields["mean_Q_J_per_mol"]
+        made.sd_Q = made._fields["sd_Q_J_per_mol"]
+        return made
+
+    _handle: Any
+    _fields: dict[str, Any]
+    replicates: int
+    failed: int
+    T_ref: float
+    mean_ln_k: float
+    mean_Q: float
+    sd_ln_k: float
+    sd_Q: float
+    correlation: float
+
+    @functools.cached_property
+    def _arrays(self) -> tuple[Array, Array]:
+        ln_k, Q = np.empty(self.replicates), np.empty(self.replicates)
+        call(lib.oxt_bootstrap_replicates, self._handle, self.replicates,
+             ffi.from_buffer("double[]", ln_k), ffi.from_buffer("double[]", Q))
+        ln_k.flags.writeable = Q.flags.writeable = False
+        return ln_k, Q
+
+    @property
+    def ln_k(self) -> Array:
+        """ln k_ref of each replicate, NaN for those left out."""
+        return self._arrays[0]
+
+    @property
+    def Q(self) -> Array:
+        """Q (J/mol) of each replicate, NaN for those left out."""
+        return self._arrays[1]
+
+    def interval(
+        self,
+        what: What,
+        bath: float | str | None = None,
+        *,
+        confidence: float = 0.95,
+        method: Literal["percentile", "bias-corrected"] = "percentile",
+    ) -> tuple[float, float]:
+        """Limits by the bootstrap.
+
+        Args:
+            what: "ln_k" (of k_ref), "Q" (J/mol), or "dip_time": factors on the mean time of any dip
+            bath: K, or a text such as "600 F"; for "dip_time"
+            confidence: 0.5 to 0.9999
+            method: "percentile", or "bias-corrected" so that the fit itself is the median
+        """
+        limits = ffi.new("double[2]")
+        call(lib.oxt_bootstrap_interval, self._handle, *_subject(what, bath),
+             _core.number(confidence, "confidence"), _choice(_METHODS, method, "method"), limits,
+             limits + 1)
+        return float(limits[0]), float(limits[1])
+
+    def to_dict(self) -> dict[str, Any]:
+        """The numbers by their names in the C library."""
+        return dict(self._fields)
+
+    def __repr__(self) -> str:
+        return (f"<Bootstrap of {self.replicates} replicates, {self.failed} left out: standard "
+                f"errors {self.sd_ln_k:.3g} of ln k_ref, {self.sd_Q / 1e3:.3g} kJ/mol of Q>")
+
+
+def bootstrap(handle: Any, replicates: int, kind: str, random_seed: int, threads: int,
+              progress: Callable[[float], object] | None) -> Bootstrap:
+    """Fit.bootstrap of the fit behind a handle."""
+    options = _core.new_struct("oxt_bootstrap_options")
+    options.replicates, options.random_seed, options.threads = replicates, random_seed, threads
+    options.kind = _choice(_KINDS, kind, "kind")
+    if progress is not None and not callable(progress):
+        raise TypeError(f"progress is {type(progress).__name__}, expected a function")
+    watcher = _Watcher(progress)
+    keep = ffi.new_handle(watcher)
+    options.progress, options.user = lib.oxtint_progress, keep
+    made = ffi.new("oxt_bootstrap **")
+    error = _core.new_error()
+    status = lib.oxt_bootstrap_run(made, handle, options, error)
+    if watcher.raised is not None:
+        raise watcher.raised
+    if status:
+        raise _core.error_from(status, error)
+    return Bootstrap._owning(made[0])

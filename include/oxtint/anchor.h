@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file anchor.h: a card brought up to date by a coupon or two: new salt, another thermometer.
+ *
+ * Source: Bayes' rule for normal errors, with the activation energy left as it stands.
+ */
+#ifndef OXTINT_ANCHOR_H
+#define OXTINT_ANCHOR_H
+
+#include "oxtint/film.h"
+#include "oxtint/steel.h"
+#include "oxtint/trials.h"
+
+/** What may be chosen about a re-anchoring. */
+typedef struct oxt_reanchor_options {
+    size_t struct_size;
+    double shift_stderr;          /* how far ln k may have moved since the card was made: a standard
+                                     deviation, 0 to 10; 0.3, oxtint's own assumption */
+    double thickness_uncertainty; /* relative standard error of a measured thickness, > 0; 0.02 */
+    double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0; 3 */
+    const char *label;            /* kept with the entry, such as a date, up to 63 bytes; NULL for none */
+} oxt_reanchor_options;
+
+#define OXT_REANCHOR_OPTIONS_INIT { sizeof(oxt_reanchor_options), 0.3, 0.02, 3.0, NULL }
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set the options to OXT_REANCHOR_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_reanchor_options_init(oxt_reanchor_options *options);
+
+/**
+ * Bring a card up to date by new coupons: k_ref moves towards what they show, as far as their errors, those
+ * of the card and `shift_stderr` let it. Scatter, T_ref, dof, Q and its variance stay; what Q has to do with
+ * k_ref is carried through.
+ *
+ * Coupons taken one after another give what they give at once when only the first call has a shift.
+ *
+ * Given:
+ *   steel     the card
+ *   trials    new coupons; those of the card's steel count, and of its finish where it has one
+ *   film      the film that their colours are read with
+ *   options   NULL for the usual ones
+ * Returned:
+ *   renewed   free it with oxt_steel_free; with one more entry of history, of which `what` says how much
+ *             faster or slower the bath was
+ * Status:
+ *   OXT_EARG no coupon matches, or a label that is too long; OXT_EPARSE a label that is not UTF-8; OXT_EFEW
+ *   no coupon shows a colour or a thickness; OXT_EDOMAIN also a card whose Q is 0, or so correlated with
+ *   k_ref that no bath tells them apart; OXT_ENOCONV; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel,
+                                      const oxt_trials *trials, const oxt_film *film,
+                                      const oxt_reanchor_options *options, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/**
+ * @file spread.h: how uncertain a fit is, other than by Student's t: profiles and the bootstrap.
+ *
+ * Sources: profile by the F test: D. M. Bates and D. G. Watts, Nonlinear Regression Analysis and Its
+ * Applications, 1988, chapter 6; bootstrap, and intervals by percentile and corrected for bias: B. Efron
+ * and R. J. Tibshirani, An Introduction to the Bootstrap, 1993, chapters 6, 9, 13 and 14. All from memory.
+ */
+#ifndef OXTINT_SPREAD_H
+#define OXTINT_SPREAD_H
+
+#include "oxtint/fit.h"
+
+/** What an interval is of. */
+typedef enum oxt_spread_of {
+    OXT_SPREAD_LN_K = 0,    /* ln k_ref, at the T_ref of the fit */
+    OXT_SPREAD_Q = 1,       /* Q, J/mol */
+    OXT_SPREAD_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on what the fit says; of the
+                               mean of many dips, without the scatter of the next one */
+} oxt_spread_of;
+
+/** What the errors of the rows are worth in a profile. */
+typedef enum oxt_spread_scale {
+    OXT_SCALE_STATED = 0, /* as the fit has them, like its own intervals */
+    OXT_SCALE_REDUCED = 1 /* times the root of reduced_chi_square: only their ratios count */
+} oxt_spread_scale;
+
+/** What a replicate of the bootstrap is made from. */
+typedef enum oxt_bootstrap_kind {
+    OXT_BOOTSTRAP_PAIRS = 0,   /* as many rows, drawn with replacement */
+    OXT_BOOTSTRAP_RESIDUAL = 1 /* all rows, each at its prediction plus the residual of a drawn one, in
+                                  units of their errors and cleared of leverage */
+} oxt_bootstrap_kind;
+
+/** How an interval is read off the replicates. */
+typedef enum oxt_bootstrap_method {
+    OXT_PERCENTILE = 0,    /* between two quantiles */
+    OXT_BIAS_CORRECTED = 1 /* quantiles moved so that the fit itself is the median */
+} oxt_bootstrap_method;
+
+/** Called now and then by the thread that called oxt_bootstrap_run, never by another one, the last time
+ * with 1. Anything but 0 asks to stop. */
+typedef int (*oxt_bootstrap_progress)(double done, void *user);
+
+/** What may be chosen about a bootstrap. */
+typedef struct oxt_bootstrap_options {
+    size_t struct_size;
+    size_t replicates;               /* 100 to 1000000; 2000 */
+    oxt_bootstrap_kind kind;
+    uint64_t random_seed;            /* the same one gives the same numbers on any number of threads; 1 */
+    int threads;                     /* 1 to 256; 0: one per processor */
+    oxt_bootstrap_progress progress; /* NULL for none */
+    void *user;                      /* handed to `progress` */
+} oxt_bootstrap_options;
+
+#define OXT_BOOTSTRAP_OPTIONS_INIT \
+    { sizeof(oxt_bootstrap_options), 2000, OXT_BOOTSTRAP_PAIRS, 1, 0, NULL, NULL }
+
+/** The numbers of a bootstrap. */
+typedef struct oxt_bootstrap_values {
+    size_t struct_size;
+    size_t replicates;       /* how many were asked for */
+    size_t failed;           /* of them left out: what was drawn could not be fitted */
+    double T_ref_K;          /* K   temperature of k_ref, that of the fit */
+    double ln_k;             /* ln k_ref of the fit itself */
+    double Q_J_per_mol;      /* J/mol   Q of the fit itself */
+    double mean_ln_k;        /* mean of the replicates */
+    double mean_Q_J_per_mol;
+    double sd_ln_k;          /* standard deviation of the replicates: the standard error */
+    double sd_Q_J_per_mol;
+    double correlation;      /* of ln k_ref and Q; NaN when Q was held without an error */
+} oxt_bootstrap_values;
+
+#define OXT_BOOTSTRAP_VALUES_INIT \
+    { sizeof(oxt_bootstrap_values), 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+
+/** A finished bootstrap: opaque, immutable, shared freely between threads. */
+typedef struct oxt_bootstrap oxt_bootstrap;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Limits of a fit by the rise of chi-square when one number is held and the others are fitted anew: the
+ * rise is the F(1, dof) quantile, times the scale. The weights are held as the fit left them, and in an
+ * orthogonal fit the true baths and times.
+ *
+ * Where the trials state no part and no lift the model is a straight line, and at OXT_SCALE_STATED these
+ * are the limits by Student's t. With a held Q they are so always, its own error carried through.
+ *
+ * Given:
+ *   fit          the fit
+ *   what         what the interval is of
+ *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; not looked at for the constants
+ *   confidence   0.5 to 0.9999
+ *   scale        what the errors of the rows are worth
+ * Returned:
+ *   low, high    limits, of a dip factors on its time; -HUGE_VAL or HUGE_VAL (of a dip 0 or HUGE_VAL) where
+ *                chi-square never rises so far
+ * Status:
+ *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held; OXT_ENOCONV; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K,
+                                   double confidence, oxt_spread_scale scale, double *low,
+                                   double *high, oxt_error *error);
+
+/**
+ * Set the options to OXT_BOOTSTRAP_OPTIONS_INIT.
+ *
+ * Given:
+ *   options   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_bootstrap_options_init(oxt_bootstrap_options *options);
+
+/**
+ * Set the values to OXT_BOOTSTRAP_VALUES_INIT.
+ *
+ * Given:
+ *   values   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_bootstrap_values_init(oxt_bootstrap_values *values);
+
+/**
+ * Fit many logs drawn from the rows of a fit.
+ *
+ * The scatter, the orders of the colours and T_ref are those of the fit; robust weights, and the errors of
+ * baths and times, are found anew each time. What does not come from the rows is drawn from a normal
+ * distribution of its standard error: a prior, and a Q that was held.
+ *
+ * Given:
+ *   fit         the fit; no more looked at once `progress` is called
+ *   options     NULL for the usual ones
+ * Returned:
+ *   bootstrap   free it with oxt_bootstrap_free
+ * Status:
+ *   OXT_EARG; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
+                                     const oxt_bootstrap_options *options, oxt_error *error);
+
+/**
+ * Free a bootstrap.
+ *
+ * Given:
+ *   bootstrap   NULL is ignored
+ */
+OXT_API void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
+
+/**
+ * The numbers of a bootstrap.
+ *
+ * Given:
+ *   bootstrap   the bootstrap
+ * Returned:
+ *   values      a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
+                                     oxt_error *error);
+
+/**
+ * Limits by the bootstrap.
+ *
+ * Given:
+ *   bootstrap    the bootstrap
+ *   what         what the interval is of
+ *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; not looked at for the constants
+ *   confidence   0.5 to 0.9999
+ *   method       how they are read off
+ * Returned:
+ *   low, high    limits, of a dip factors on its time
+ * Status:
+ *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held without an error; OXT_EFEW less than
+ *   one replicate is expected beyond each limit; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what,
+                                          double bath_K, double confidence,
+                                          oxt_bootstrap_method method, double *low, double *high,
+                                          oxt_error *error);
+
+/**
+ * The constants of every replicate, NaN for those left out.
+ *
+ * Given:
+ *   bootstrap     the bootstrap
+ *   capacity      room of each array, at least the number of replicates
+ * Returned:
+ *   ln_k          ln k_ref of each replicate; NULL allowed
+ *   Q_J_per_mol   J/mol   Q of each replicate; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity,
+                                            double *ln_k, double *Q_J_per_mol, oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,236 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A bootstrap: the threads that share its replicates, and the caller who is kept in the picture. */
+#include "bootstrap.h"
+
+#include <pthread.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "spread.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+enum { FEWEST = 100, MOST = 1000000, MOST_THREADS = 256, LARGEST_BLOCK = 32, ROWS_IN_BLOCK = 4096 };
+
+void oxt_bootstrap_options_init(oxt_bootstrap_options *options)
+{
+    if (options)
+        *options = (oxt_bootstrap_options)OXT_BOOTSTRAP_OPTIONS_INIT;
+}
+
+void oxt_bootstrap_free(oxt_bootstrap *bootstrap)
+{
+    if (!bootstrap)
+        return;
+    free(bootstrap->ln_k);
+    free(bootstrap->Q);
+    free(bootstrap);
+}
+
+/* ---- the work ---- */
+
+/* Replicates between two looks at the flag: few where each takes long. */
+static size_t block_of(const oxt_i_bootstrap_job *job)
+{
+    size_t block = ROWS_IN_BLOCK / job->model.n;
+    return block < 1 ? 1 : block > LARGEST_BLOCK ? LARGEST_BLOCK : block;
+}
+
+/* Take the next block; false when there is none, or when the caller asked to stop. */
+static bool work_on(oxt_i_bootstrap_worker *worker)
+{
+    oxt_i_bootstrap_job *job = worker->job;
+    size_t block = block_of(job), first = atomic_fetch_add(&job->next, block);
+    if (first >= job->options.replicates || atomic_load(&job->stop))
+        return false;
+    size_t left = job->options.replicates - first, count = left < block ? left : block;
+    for (size_t i = first; i < first + count; i++)
+        oxt_i_bootstrap_replicate(worker, i);
+    atomic_fetch_add(&job->finished, count);
+    return true;
+}
+
+static void *work(void *context)
+{
+    while (work_on(context))
+        ;
+    return NULL;
+}
+
+static void tell(oxt_i_bootstrap_job *job, double done)
+{
+    if (job->options.progress && !atomic_load(&job->stop) &&
+        job->options.progress(done, job->options.user) != 0)
+        atomic_store(&job->stop, true);
+}
+
+/* The caller's thread works too, and does all of it where no other thread is to be had. */
+static void share_work(oxt_i_bootstrap_job *job, oxt_i_bootstrap_worker *workers, size_t count)
+{
+    pthread_t threads[MOST_THREADS];
+    size_t started = 0;
+    while (started + 1 < count &&
+           pthread_create(&threads[started], NULL, work, &workers[started + 1]) == 0)
+        started++;
+    double all = (double)job->options.replicates;
+    while (work_on(&workers[0])) {
+        size_t finished = atomic_load(&job->finished);
+        if (finished < job->options.replicates)
+            tell(job, (double)finished / all);
+    }
+    for (size_t i = 0; i < started; i++)
+        pthread_join(threads[i], NULL);
+    tell(job, 1.0);
+}
+
+static size_t thread_count(const oxt_i_bootstrap_job *job)
+{
+    size_t block = block_of(job), blocks = (job->options.replicates + block - 1) / block;
+    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    long wanted = job->options.threads > 0 ? job->options.threads : processors;
+    size_t count = wanted < 1 ? 1 : wanted > MOST_THREADS ? MOST_THREADS : (size_t)wanted;
+    return count < blocks ? count : blocks;
+}
+
+static oxt_status run_threads(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *error)
+{
+    size_t count = thread_count(job);
+    oxt_i_bootstrap_worker *workers = calloc(count, sizeof *workers);
+    oxt_status status = workers ? OXT_OK : oxt_i_no_memory(error);
+    for (size_t i = 0; i < count && !status; i++)
+        status = oxt_i_bootstrap_prepare(&workers[i], job, fit, error);
+    if (!status)
+        share_work(job, workers, count);
+    for (size_t i = 0; i < count && workers; i++)
+        oxt_i_bootstrap_clear(&workers[i]);
+    free(workers);
+    if (!status && atomic_load(&job->stop))
+        status = oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the bootstrap was stopped");
+    return status;
+}
+
+/* ---- the residuals ---- */
+
+/* Each over its own standard error, about their mean. A row that decides its own prediction has none. */
+static oxt_status fill_pool(oxt_i_bootstrap_job *job, oxt_error *error)
+{
+    size_t n = job->model.n;
+    double sum = 0.0;
+    job->pool = malloc(n * sizeof *job->pool);
+    if (!job->pool)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < n; i++) {
+        const oxt_i_seen_row *row = &job->rows[i];
+        if (row->leverage >= 1.0 - 1e-9)
+            continue;
+        double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));
+        job->pool[job->pool_count++] = inner;
+        sum += inner;
+    }
+    for (size_t i = 0; i < job->pool_count; i++)
+        job->pool[i] -= sum / (double)job->pool_count;
+    return OXT_OK;
+}
+
+/* ---- running ---- */
+
+static oxt_status check_options(const oxt_bootstrap_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "replicates", (double)options->replicates, FEWEST, MOST,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_choice("kind", (int)options->kind, OXT_BOOTSTRAP_RESIDUAL, error);
+    return status
+               ? status
+               : oxt_i_check(error, "threads", options->threads, 0.0, MOST_THREADS, OXT_I_CLOSED);
+}
+
+static oxt_bootstrap *new_results(const oxt_i_bootstrap_job *job)
+{
+    size_t count = job->options.replicates;
+    oxt_bootstrap *made = calloc(1, sizeof *made);
+    if (!made)
+        return NULL;
+    made->ln_k = malloc(count * sizeof *made->ln_k);
+    made->Q = malloc(count * sizeof *made->Q);
+    if (made->ln_k && made->Q)
+        return made;
+    oxt_bootstrap_free(made);
+    return NULL;
+}
+
+static void summarise(oxt_bootstrap *made, const oxt_i_bootstrap_job *job)
+{
+    oxt_bootstrap_values values = OXT_BOOTSTRAP_VALUES_INIT;
+    double kk = 0.0, kQ = 0.0, QQ = 0.0;
+    values.replicates = job->options.replicates;
+    values.T_ref_K = job->fit.growth.T_ref_K;
+    values.ln_k = log(job->fit.growth.k_ref_nm2_per_s);
+    values.Q_J_per_mol = job->fit.growth.Q_J_per_mol;
+    for (size_t i = 0; i < values.replicates; i++)
+        values.failed += isnan(made->ln_k[i]);
+    double good = (double)(values.replicates - values.failed);
+    for (size_t i = 0; i < values.replicates; i++)
+        if (!isnan(made->ln_k[i])) {
+            values.mean_ln_k += made->ln_k[i] / good;
+            values.mean_Q_J_per_mol += made->Q[i] / good;
+        }
+    for (size_t i = 0; i < values.replicates; i++)
+        if (!isnan(made->ln_k[i])) {
+            double k = made->ln_k[i] - values.mean_ln_k, Q = made->Q[i] - values.mean_Q_J_per_mol;
+            kk += k * k / (good - 1.0);
+            kQ += k * Q / (good - 1.0);
+            QQ += Q * Q / (good - 1.0);
+        }
+    values.sd_ln_k = sqrt(kk);
+    values.sd_Q_J_per_mol = sqrt(QQ);
+    values.correlation = made->Q_is_exact ? NAN : kQ / sqrt(kk * QQ);
+    made->values = values;
+}
+
+static oxt_status run(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *error)
+{
+    job->fit = fit->values;
+    job->robust = fit->options.robust;
+    job->q = fit->values.growth.Q_J_per_mol / (R * fit->values.growth.T_ref_K);
+    job->rows = oxt_i_fit_used_rows(fit);
+    job->results = job->rows ? new_results(job) : NULL;
+    if (!job->results)
+        return oxt_i_no_memory(error);
+    job->results->Q_is_exact = job->fit.Q_held && job->fit.Q_stderr_J_per_mol == 0.0;
+    oxt_status status = oxt_i_fit_take_up(&job->model, fit, job->rows, error);
+    if (!status && job->options.kind == OXT_BOOTSTRAP_RESIDUAL)
+        status = fill_pool(job, error);
+    if (!status)
+        status = run_threads(job, fit, error);
+    if (!status)
+        summarise(job->results, job);
+    return status;
+}
+
+oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
+                             const oxt_bootstrap_options *options, oxt_error *error)
+{
+    if (bootstrap)
+        *bootstrap = NULL;
+    if (!bootstrap || !fit)
+        return oxt_i_null(error, bootstrap ? "fit" : "bootstrap");
+    oxt_i_bootstrap_job job = { .options = OXT_BOOTSTRAP_OPTIONS_INIT };
+    oxt_status status = OXT_OK;
+    if (options)
+        status = oxt_i_struct_in(&job.options, options, sizeof job.options, sizeof job.options,
+                                 "options", error);
+    if (!status)
+        status = check_options(&job.options, error);
+    if (status)
+        return status;
+    status = run(&job, fit, error);
+    free(job.model.rows);
+    free(job.rows);
+    free(job.pool);
+    if (status)
+        oxt_bootstrap_free(job.results);
+    else
+        *bootstrap = job.results;
+    return status;
+}

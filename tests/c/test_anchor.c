@@ -1,0 +1,331 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A card brought up to date by a coupon or two, and what it remembers of it. */
+#include <gsl/gsl_rng.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double OWN = 0.02; /* the usual error of a measured thickness */
+
+/* ---- cards and coupons ---- */
+
+static oxt_steel_values some_card(void)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = growth_of(55.0, 588.7, 80e3);
+    values.variance_ln_k = 0.0025;
+    values.variance_Q_J2_per_mol2 = 9e6;
+    values.covariance_J_per_mol = 40.0;
+    values.scatter = 0.06;
+    values.dof = 10.0;
+    values.bath_low_K = 560.0;
+    values.bath_high_K = 616.0;
+    values.thickness_low_nm = 35.0;
+    values.thickness_high_nm = 70.0;
+    values.trial_count = 12;
+    strcpy(values.description, "made up");
+    strcpy(values.origin, "made up");
+    return values;
+}
+
+static oxt_steel_values values_of(const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    OK(oxt_steel_get(steel, &values, &error));
+    return values;
+}
+
+static oxt_steel_entry entry_of(const oxt_steel *steel, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    OK(oxt_steel_history(steel, index, &entry, &error));
+    return entry;
+}
+
+static oxt_steel *renewed_by(const oxt_steel *steel, const oxt_trials *log, double shift_stderr)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_steel *renewed;
+    options.shift_stderr = shift_stderr;
+    OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
+    return renewed;
+}
+
+/* The rate that a coupon shows, as ln k_ref, and its variance: ln k is twice ln x less ln t. */
+static double shown(const oxt_growth *card, double bath_K, double time_s, double thickness_nm)
+{
+    return log(thickness_nm * thickness_nm / time_s) +
+           card->Q_J_per_mol / R * (1.0 / bath_K - 1.0 / card->T_ref_K);
+}
+
+static double variance_shown(const oxt_steel_values *card)
+{
+    return 4.0 * (OWN * OWN + card->scatter * card->scatter);
+}
+
+/* ---- Bayes' rule ---- */
+
+/* Conjugate normal update, by hand: precisions add, the mean is weighted by them. What Q has to do with
+ * ln k_ref is the same weighted mean of what it has in the card and in the coupons. */
+Test(anchor, the_posterior_is_that_of_the_closed_formula)
+{
+    static const double shifts[] = { 0.0, 0.05, 0.3, 3.0 };
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card);
+    oxt_trials *coupons = new_log();
+    add_thickness(coupons, 566.0, 100.0, 42.0);
+    add_thickness(coupons, 575.0, 80.0, 47.0);
+    double by_Q = card.covariance_J_per_mol / card.variance_Q_J2_per_mol2;
+    double own = card.variance_ln_k - by_Q * card.covariance_J_per_mol;
+    for (size_t i = 0; i < 4; i++) {
+        oxt_steel *renewed = renewed_by(steel, coupons, shifts[i]);
+        oxt_steel_values found = values_of(renewed);
+        double of_card = 1.0 / (own + shifts[i] * shifts[i]);
+        double of_coupon = 1.0 / variance_shown(&card), all = of_card + 2.0 * of_coupon;
+        double mean = (of_card * log(55.0) + of_coupon * shown(&card.growth, 566.0, 100.0, 42.0) +
+                       of_coupon * shown(&card.growth, 575.0, 80.0, 47.0)) /
+                      all;
+        double slope = (of_card * by_Q + of_coupon * (1.0 / 566.0 - 1.0 / 588.7) / R +
+                        of_coupon * (1.0 / 575.0 - 1.0 / 588.7) / R) /
+                       all;
+        NEAR(log(found.growth.k_ref_nm2_per_s), mean, 1e-9);
+        CLOSE(found.covariance_J_per_mol, slope * card.variance_Q_J2_per_mol2, 1e-9);
+        CLOSE(found.variance_ln_k, 1.0 / all + slope * slope * card.variance_Q_J2_per_mol2, 1e-9);
+        cr_assert(found.growth.Q_J_per_mol == 80e3 && found.growth.T_ref_K == 588.7);
+        CLOSE(found.variance_Q_J2_per_mol2, card.variance_Q_J2_per_mol2, 1e-14);
+        cr_assert(found.scatter == card.scatter && found.dof == card.dof);
+        oxt_steel_free(renewed);
+    }
+    oxt_trials_free(coupons);
+    oxt_steel_free(steel);
+}
+
+/* The limits of Bayes' rule: a wide shift leaves the coupons alone, none leaves a sure card as it is. */
+Test(anchor, the_shift_says_who_is_believed)
+{
+    oxt_steel_values card = some_card();
+    card.variance_ln_k = 1e-10;
+    card.variance_Q_J2_per_mol2 = card.covariance_J_per_mol = 0.0;
+    oxt_steel *steel = steel_of(&card);
+    oxt_trials *coupons = new_log();
+    add_thickness(coupons, 600.0, 100.0, 60.0);
+    double coupon = shown(&card.growth, 600.0, 100.0, 60.0);
+    oxt_steel *wide = renewed_by(steel, coupons, 10.0), *none = renewed_by(steel, coupons, 0.0);
+    NEAR(log(values_of(wide).growth.k_ref_nm2_per_s), coupon, 2e-4);
+    CLOSE(values_of(wide).variance_ln_k, variance_shown(&card), 1e-3);
+    NEAR(log(values_of(none).growth.k_ref_nm2_per_s), log(55.0), 1e-8);
+    CLOSE(values_of(none).variance_ln_k, 1e-10, 1e-6);
+    cr_assert(fabs(coupon - log(55.0)) > 0.1);
+    oxt_steel_free(wide);
+    oxt_steel_free(none);
+    oxt_trials_free(coupons);
+    oxt_steel_free(steel);
+}
+
+/* Bayes' rule does not care whether coupons come one by one, when the shift comes once. */
+Test(anchor, one_by_one_is_both_at_once)
+{
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card);
+    oxt_trials *first = new_log(), *second = new_log(), *both = new_log();
+    add_thickness(first, 566.0, 100.0, 45.0);
+    add_thickness(second, 610.0, 40.0, 52.0);
+    add_thickness(both, 566.0, 100.0, 45.0);
+    add_thickness(both, 610.0, 40.0, 52.0);
+    oxt_steel *at_once = renewed_by(steel, both, 0.3), *one = renewed_by(steel, first, 0.3);
+    oxt_steel *two = renewed_by(one, second, 0.0);
+    oxt_steel_values a = values_of(at_once), b = values_of(two);
+    CLOSE(b.growth.k_ref_nm2_per_s, a.growth.k_ref_nm2_per_s, 1e-9);
+    CLOSE(b.variance_ln_k, a.variance_ln_k, 1e-9);
+    CLOSE(b.covariance_J_per_mol, a.covariance_J_per_mol, 1e-9);
+    cr_assert(a.trial_count == 14 && b.trial_count == 14);
+    cr_assert(a.bath_low_K == 560.0 && b.bath_high_K == 616.0);
+    cr_assert(oxt_steel_history_count(at_once) == 1 && oxt_steel_history_count(two) == 2);
+    oxt_steel_free(at_once);
+    oxt_steel_free(one);
+    oxt_steel_free(two);
+    oxt_trials_free(first);
+    oxt_trials_free(second);
+    oxt_trials_free(both);
+    oxt_steel_free(steel);
+}
+
+/* A card without trials has ranges that no coupon reached: the first one ends that. */
+Test(anchor, the_first_coupon_makes_the_ranges)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    oxt_trials *log = new_log();
+    OK(oxt_steel_starting(&steel, "Alder 1", NULL, default_film(), &error));
+    add_colour(log, 600.0, 60.0, "purple");
+    oxt_steel *renewed = renewed_by(steel, log, 0.3);
+    oxt_steel_values found = values_of(renewed);
+    cr_assert(found.bath_low_K == 600.0 && found.bath_high_K == 600.0 && found.trial_count == 1);
+    oxt_steel_free(renewed);
+    oxt_steel_free(steel);
+    oxt_trials_free(log);
+}
+
+/* ---- the history ---- */
+
+/* By hand: a sure coupon that shows 0.88 of the rate is told as 12 % slower. */
+Test(anchor, the_entry_says_how_much_slower)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card), *renewed;
+    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_trials *log = new_log();
+    oxt_trial other = trial_at(600.0, 60.0);
+    add_thickness(log, 588.7, 100.0, sqrt(0.88 * 55.0 * 100.0));
+    strcpy(other.steel, "Birch 2");
+    strcpy(other.colour, "blue");
+    OK(oxt_trials_add(log, &other, NULL, &error));
+    options.shift_stderr = 10.0;
+    options.label = "new salt, 3 May";
+    OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
+    oxt_steel_entry entry = entry_of(renewed, 0);
+    cr_assert_str_eq(entry.what, "1 coupon: runs 12 % slower than the card; k_ref 55 -> 48.4 "
+                                 "nm^2/s at 315.6 C");
+    cr_assert_str_eq(entry.label, "new salt, 3 May");
+    cr_assert_str_eq(entry.origin, "made up");
+    cr_assert(entry.k_ref_before_nm2_per_s == 55.0 && entry.trial_count == 1);
+    cr_assert(entry.k_ref_after_nm2_per_s == values_of(renewed).growth.k_ref_nm2_per_s);
+    cr_assert(strstr(values_of(renewed).origin, "re-anchored on 1 coupon"));
+    FAILS(oxt_steel_history(renewed, 1, &entry, &error), OXT_EARG);
+    cr_assert_eq(oxt_steel_history_count(steel), 0);
+    oxt_steel_free(renewed);
+    oxt_steel_free(steel);
+    oxt_trials_free(log);
+}
+
+static char *card_of(const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t length = 0;
+    OK(oxt_steel_save_text(steel, NULL, 0, &length, &error));
+    char *text = malloc(length + 1);
+    OK(oxt_steel_save_text(steel, text, length + 1, NULL, &error));
+    return text;
+}
+
+/* Round trip, by chance: a card that was renewed again and again comes back number for number and text for
+ * text, and its card is the same. */
+Test(anchor, a_history_comes_back)
+{
+    enum { ROUNDS = 25 };
+    oxt_error error = OXT_ERROR_INIT;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card);
+    for (size_t i = 0; i < ROUNDS; i++) {
+        oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+        oxt_trials *log = new_log();
+        oxt_steel *renewed, *again;
+        char label[64];
+        snprintf(label, sizeof label, "salt %zu, \"\xC2\xB5\" \\ \xF0\x9F\x94\xA5", i);
+        options.label = i % 3 ? label : NULL;
+        add_thickness(log, 560.0 + 80.0 * gsl_rng_uniform(random),
+                      20.0 + 100.0 * gsl_rng_uniform(random),
+                      40.0 + 40.0 * gsl_rng_uniform(random));
+        OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
+        char *text = card_of(renewed);
+        OK(oxt_steel_load_text(&again, text, strlen(text), &error));
+        char *second = card_of(again);
+        cr_assert_str_eq(second, text);
+        cr_assert_eq(oxt_steel_history_count(again), i + 1);
+        for (size_t j = 0; j <= i; j++) {
+            oxt_steel_entry a = entry_of(renewed, j), b = entry_of(again, j);
+            cr_assert_eq(memcmp(&a, &b, sizeof a), 0, "entry %zu of %zu", j, i + 1);
+        }
+        cr_assert_str_eq(entry_of(again, i).label, i % 3 ? label : "");
+        free(text);
+        free(second);
+        oxt_trials_free(log);
+        oxt_steel_free(steel);
+        oxt_steel_free(again);
+        steel = renewed;
+    }
+    oxt_steel_free(steel);
+    gsl_rng_free(random);
+}
+
+/* ---- damage and refusals ---- */
+
+static void card_fails(const char *card, const char *from, const char *to, const char *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = (oxt_steel *)&error;
+    const char *place = strstr(card, from);
+    cr_assert_not_null(place, "%s", from);
+    char *edited = calloc(1, strlen(card) + strlen(to) + 1);
+    memcpy(edited, card, (size_t)(place - card));
+    strcat(strcat(edited, to), place + strlen(from));
+    FAILS(oxt_steel_load_text(&steel, edited, strlen(edited), &error), OXT_EPARSE);
+    cr_assert_null(steel);
+    SAYS(words);
+    free(edited);
+}
+
+Test(anchor, each_damage_of_a_history_is_named)
+{
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card);
+    oxt_trials *log = new_log();
+    add_thickness(log, 600.0, 60.0, 55.0);
+    oxt_steel *renewed = renewed_by(steel, log, 0.3);
+    char *text = card_of(renewed);
+    card_fails(text, "\"history\": [", "\"history\": 5, \"x\": [", "expected a list");
+    card_fails(text, "\"what\"", "\"w\"", "entry 1 of the card's history lacks 'what'");
+    card_fails(text, "\"k_ref_after_nm2_per_s\": ", "\"k_ref_after_nm2_per_s\": -", "above 0");
+    card_fails(text, "\"trial_count\": 1\n", "\"trial_count\": 1.5\n", "a whole number");
+    card_fails(text, "\"label\": \"\"",
+               "\"label\": \"a label that goes on and on and on until it is too long to be kept\"",
+               "at most 63 bytes");
+    free(text);
+    oxt_steel_free(renewed);
+    oxt_steel_free(steel);
+    oxt_trials_free(log);
+}
+
+static void reanchor_fails(const oxt_steel_values *card, const oxt_trials *log, const char *label,
+                           double shift_stderr, oxt_status status)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_steel *steel = steel_of(card), *renewed = steel;
+    options.label = label;
+    options.shift_stderr = shift_stderr;
+    FAILS(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error), status);
+    cr_assert_null(renewed);
+    oxt_steel_free(steel);
+}
+
+Test(anchor, what_cannot_be_is_refused)
+{
+    oxt_steel_values card = some_card(), other = card, flat = card, crossed = card;
+    oxt_trials *log = new_log(), *bright = new_log();
+    add_thickness(log, 600.0, 60.0, 55.0);
+    add_colour(bright, 560.0, 5.0, "bright");
+    strcpy(other.steel, "Birch 2");
+    flat.growth.Q_J_per_mol = 0.0;
+    crossed.variance_ln_k = 0.25;
+    crossed.covariance_J_per_mol = 1400.0;
+    reanchor_fails(&other, log, NULL, 0.3, OXT_EARG);
+    reanchor_fails(&card, bright, NULL, 0.3, OXT_EFEW);
+    reanchor_fails(&flat, log, NULL, 0.3, OXT_EDOMAIN);
+    reanchor_fails(&crossed, log, NULL, 0.3, OXT_EDOMAIN);
+    reanchor_fails(&card, log, NULL, -0.1, OXT_EDOMAIN);
+    reanchor_fails(&card, log, "\xFF", 0.3, OXT_EPARSE);
+    reanchor_fails(&card, log, "a label that goes on and on and on until it is too long to be kept",
+                   0.3, OXT_EARG);
+    oxt_trials_free(log);
+    oxt_trials_free(bright);
+}

@@ -1,0 +1,377 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The bootstrap: what closed formulas say of it, the same numbers on any number of threads, and an end
+ * when the caller asks for one. */
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double BATH_K = 602.0;
+
+/* ---- made-up logs ---- */
+
+static oxt_trials *made_up_log(unsigned long seed, size_t count, double scatter)
+{
+    static const double baths_K[] = { 550.0, 588.7, 630.0 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    oxt_trials *log = new_log();
+    gsl_rng_set(random, seed);
+    for (size_t i = 0; i < count; i++) {
+        double bath_K = baths_K[i % 3], time_s = 50.0 + 20.0 * (double)(i % 7), thickness_nm = 0.0;
+        OK(oxt_thickness(&growth, bath_K, time_s, &thickness_nm, &error));
+        add_thickness(log, bath_K, time_s, thickness_nm * exp(gsl_ran_gaussian(random, scatter)));
+    }
+    gsl_rng_free(random);
+    return log;
+}
+
+static oxt_fit *fit_of(oxt_trials *log, const oxt_fit_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
+    oxt_trials_free(log);
+    return fit;
+}
+
+static oxt_fit_values fit_values(const oxt_fit *fit)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    OK(oxt_fit_get(fit, &values, &error));
+    return values;
+}
+
+static oxt_bootstrap *bootstrap_of(const oxt_fit *fit, size_t replicates, oxt_bootstrap_kind kind,
+                                   int threads)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_bootstrap *made;
+    options.replicates = replicates;
+    options.kind = kind;
+    options.threads = threads;
+    OK(oxt_bootstrap_run(&made, fit, &options, &error));
+    return made;
+}
+
+static oxt_bootstrap_values values_of(const oxt_bootstrap *from)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_bootstrap_values values = OXT_BOOTSTRAP_VALUES_INIT;
+    OK(oxt_bootstrap_get(from, &values, &error));
+    return values;
+}
+
+/* ---- closed formulas ---- */
+
+/* Sum over the rows of the squared residuals, each over its own standard error, about their mean. */
+static double pool_variance(const oxt_fit *fit)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    size_t n = fit_values(fit).used_count;
+    double sum = 0.0, squares = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        oxt_fit_row row = OXT_FIT_ROW_INIT;
+        OK(oxt_fit_get_row(fit, i, &row, &error));
+        double inner = row.residual / (row.sigma * sqrt(1.0 - row.leverage));
+        sum += inner;
+        squares += inner * inner;
+    }
+    return squares / (double)n - sum / (double)n * sum / (double)n;
+}
+
+/* Given the rows, a refit of resampled residuals in a straight-line model has the covariance of the fit
+ * times their variance (B. Efron and R. J. Tibshirani, An Introduction to the Bootstrap, 1993, chapter 9,
+ * from memory). Four standard errors of a standard deviation, sd / sqrt(2 B), and of a correlation. */
+Test(bootstrap, residuals_have_the_errors_of_the_closed_formula)
+{
+    enum { COUNT = 20000 };
+    oxt_fit *fit = fit_of(made_up_log(1, 15, 0.08), NULL);
+    oxt_fit_values expected = fit_values(fit);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_RESIDUAL, 2);
+    oxt_bootstrap_values found = values_of(made);
+    double size = sqrt(pool_variance(fit)), tolerance = 4.0 / sqrt(2.0 * COUNT);
+    CLOSE(found.sd_ln_k, size * expected.ln_k_stderr, tolerance);
+    CLOSE(found.sd_Q_J_per_mol, size * expected.Q_stderr_J_per_mol, tolerance);
+    NEAR(found.correlation, expected.correlation, 4.0 / sqrt(COUNT));
+    NEAR(found.mean_ln_k, log(expected.growth.k_ref_nm2_per_s), 4.0 * found.sd_ln_k / sqrt(COUNT));
+    NEAR(found.mean_Q_J_per_mol, expected.growth.Q_J_per_mol,
+         4.0 * found.sd_Q_J_per_mol / sqrt(COUNT));
+    cr_assert(found.failed == 0 && found.replicates == COUNT);
+    cr_assert(found.T_ref_K == expected.growth.T_ref_K);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
+/* Limits of every kind agree with Student's t where the errors are normal: within 6 % of the half width
+ * for 300 coupons, of which 3 % are chance of the replicates and the rest chance of the coupons. */
+Test(bootstrap, many_normal_coupons_have_the_limits_of_student)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    options.confidence = 0.9;
+    oxt_fit *fit = fit_of(made_up_log(2, 300, 0.08), &options);
+    oxt_fit_values t = fit_values(fit);
+    double low, high, half = 0.5 * (t.Q_high_J_per_mol - t.Q_low_J_per_mol);
+    double half_ln_k = 0.5 * log(t.k_ref_high_nm2_per_s / t.k_ref_low_nm2_per_s);
+    for (int kind = 0; kind < 2; kind++) {
+        oxt_bootstrap *made = bootstrap_of(fit, 10000, (oxt_bootstrap_kind)kind, 2);
+        for (int method = 0; method < 2; method++) {
+            OK(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9, (oxt_bootstrap_method)method,
+                                      &low, &high, &error));
+            NEAR(low, t.Q_low_J_per_mol, 0.06 * half);
+            NEAR(high, t.Q_high_J_per_mol, 0.06 * half);
+            OK(oxt_bootstrap_interval(made, OXT_SPREAD_LN_K, 0.0, 0.9, (oxt_bootstrap_method)method,
+                                      &low, &high, &error));
+            NEAR(low, log(t.k_ref_low_nm2_per_s), 0.06 * half_ln_k);
+            NEAR(high, log(t.k_ref_high_nm2_per_s), 0.06 * half_ln_k);
+        }
+        oxt_bootstrap_free(made);
+    }
+    oxt_fit_free(fit);
+}
+
+/* Definitions (Efron and Tibshirani, chapters 13 and 14, from memory), on the replicates themselves: the
+ * limits of a dip's time are quantiles of k/k*, and the correction moves them by twice the normal deviate
+ * of the share of replicates that lie below the fit. */
+Test(bootstrap, limits_are_quantiles_of_the_replicates)
+{
+    enum { COUNT = 3000 };
+    static double ln_k[COUNT], Q[COUNT], ln_time[COUNT];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit = fit_of(made_up_log(3, 15, 0.1), NULL);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
+    oxt_bootstrap_values values = values_of(made);
+    double m = (1.0 / BATH_K - 1.0 / values.T_ref_K) / R, low, high;
+    size_t count = 0, below = 0;
+    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, Q, &error));
+    for (size_t i = 0; i < COUNT; i++)
+        if (!isnan(ln_k[i])) {
+            ln_time[count] = values.ln_k - ln_k[i] - m * (values.Q_J_per_mol - Q[i]);
+            below += ln_time[count++] < 0.0;
+        }
+    cr_assert_eq(count, COUNT - values.failed);
+    gsl_sort(ln_time, 1, count);
+    OK(oxt_bootstrap_interval(made, OXT_SPREAD_DIP_TIME, BATH_K, 0.8, OXT_PERCENTILE, &low, &high,
+                              &error));
+    NEAR(log(low), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.1), 1e-12);
+    NEAR(log(high), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.9), 1e-12);
+    OK(oxt_bootstrap_interval(made, OXT_SPREAD_DIP_TIME, BATH_K, 0.8, OXT_BIAS_CORRECTED, &low,
+                              &high, &error));
+    double shift = 2.0 * gsl_cdf_ugaussian_Pinv((double)below / (double)count);
+    double z = gsl_cdf_ugaussian_Pinv(0.9);
+    NEAR(log(low),
+         gsl_stats_quantile_from_sorted_data(ln_time, 1, count, gsl_cdf_ugaussian_P(shift - z)),
+         1e-12);
+    NEAR(log(high),
+         gsl_stats_quantile_from_sorted_data(ln_time, 1, count, gsl_cdf_ugaussian_P(shift + z)),
+         1e-12);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
+/* What is not of the rows is drawn by its standard error: a held Q, and a prior where the rows say next to
+ * nothing. Four standard errors of a standard deviation. */
+Test(bootstrap, beliefs_are_drawn_too)
+{
+    enum { COUNT = 10000 };
+    oxt_fit_options held = OXT_FIT_OPTIONS_INIT, with_prior = OXT_FIT_OPTIONS_INIT;
+    oxt_prior prior = { sizeof prior, 600.0, 4.0, 0.7, 71e3, 20e3 };
+    double tolerance = 4.0 / sqrt(2.0 * COUNT);
+    held.Q_J_per_mol = 71e3;
+    held.Q_stderr_J_per_mol = 5e3;
+    with_prior.prior = &prior;
+    oxt_trials *one_bath = new_log();
+    add_thickness(one_bath, 588.7, 60.0, 57.0);
+    add_thickness(one_bath, 588.7, 90.0, 71.0);
+    oxt_fit *fit = fit_of(made_up_log(4, 9, 0.08), &held);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
+    CLOSE(values_of(made).sd_Q_J_per_mol, 5e3, tolerance);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+    fit = fit_of(one_bath, &with_prior);
+    made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
+    CLOSE(values_of(made).sd_Q_J_per_mol, 20e3, tolerance + 0.01);
+    cr_assert_eq(values_of(made).failed, 0);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
+/* Of three coupons, two in one bath, a draw of three stands in one bath with the chance (2/3)^3 +
+ * (1/3)^3 = 1/3: it tells nothing of Q and is left out. Four standard deviations of the binomial. */
+Test(bootstrap, replicates_in_one_bath_are_left_out)
+{
+    enum { COUNT = 10000 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    double low, high;
+    add_thickness(log, 570.0, 60.0, 40.0);
+    add_thickness(log, 570.0, 90.0, 50.0);
+    add_thickness(log, 610.0, 60.0, 65.0);
+    oxt_fit *fit = fit_of(log, NULL);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
+    NEAR((double)values_of(made).failed, COUNT / 3.0, 4.0 * sqrt(COUNT * 2.0 / 9.0));
+    OK(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.999, OXT_PERCENTILE, &low, &high, &error));
+    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9999, OXT_PERCENTILE, &low, &high,
+                                 &error),
+          OXT_EFEW);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
+/* ---- threads ---- */
+
+static void check_same(const oxt_fit *fit, oxt_bootstrap_kind kind)
+{
+    enum { COUNT = 333 };
+    static const int threads[] = { 1, 2, 7, 0 };
+    double ln_k[4][COUNT], Q[4][COUNT];
+    oxt_error error = OXT_ERROR_INIT;
+    for (size_t i = 0; i < 4; i++) {
+        oxt_bootstrap *made = bootstrap_of(fit, COUNT, kind, threads[i]);
+        OK(oxt_bootstrap_replicates(made, COUNT, ln_k[i], Q[i], &error));
+        cr_assert_eq(memcmp(ln_k[i], ln_k[0], sizeof ln_k[0]), 0, "%d threads", threads[i]);
+        cr_assert_eq(memcmp(Q[i], Q[0], sizeof Q[0]), 0, "%d threads", threads[i]);
+        oxt_bootstrap_free(made);
+    }
+}
+
+/* Contract: the numbers do not depend on how many threads there were, bit by bit, whatever the fit. */
+Test(bootstrap, any_number_of_threads_gives_the_same)
+{
+    oxt_fit_options options[3] = { OXT_FIT_OPTIONS_INIT, OXT_FIT_OPTIONS_INIT,
+                                   OXT_FIT_OPTIONS_INIT };
+    options[1].robust = OXT_ROBUST_HUBER;
+    options[1].bath_sd_K = 2.0;
+    options[2].errors_in_variables = OXT_ORTHOGONAL;
+    options[2].bath_sd_K = 2.0;
+    for (size_t i = 0; i < 3; i++) {
+        oxt_fit *fit = fit_of(made_up_log(5, 9, 0.08), &options[i]);
+        check_same(fit, OXT_BOOTSTRAP_PAIRS);
+        check_same(fit, OXT_BOOTSTRAP_RESIDUAL);
+        oxt_fit_free(fit);
+    }
+}
+
+/* Contract: another seed, other numbers; no two replicates of one are the same draw. */
+Test(bootstrap, each_replicate_has_numbers_of_its_own)
+{
+    enum { COUNT = 1000 };
+    static double first[COUNT], second[COUNT];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_fit *fit = fit_of(made_up_log(6, 30, 0.08), NULL);
+    oxt_bootstrap *made;
+    options.replicates = COUNT;
+    for (uint64_t seed = 7; seed < 9; seed++) {
+        options.random_seed = seed << 40;
+        OK(oxt_bootstrap_run(&made, fit, &options, &error));
+        OK(oxt_bootstrap_replicates(made, COUNT, seed == 7 ? first : second, NULL, &error));
+        oxt_bootstrap_free(made);
+    }
+    gsl_sort(first, 1, COUNT);
+    gsl_sort(second, 1, COUNT);
+    cr_assert(memcmp(first, second, sizeof first) != 0);
+    for (size_t i = 1; i < COUNT; i++)
+        cr_assert(first[i] > first[i - 1]);
+    oxt_fit_free(fit);
+}
+
+/* ---- progress ---- */
+
+typedef struct {
+    double last;
+    int calls, stop_after; /* 0: never */
+    oxt_fit **to_free;
+} watcher;
+
+static int watch(double done, void *user)
+{
+    watcher *by = user;
+    cr_assert(done > by->last && done <= 1.0, "%g after %g", done, by->last);
+    cr_assert(!by->stop_after || by->calls < by->stop_after);
+    by->last = done;
+    by->calls++;
+    if (by->to_free)
+        oxt_fit_free(*by->to_free);
+    by->to_free = NULL;
+    return by->calls == by->stop_after;
+}
+
+/* Contract: progress rises to 1 in several steps, and the fit may be freed once it is called. */
+Test(bootstrap, progress_rises_to_one)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int threads = 1; threads < 4; threads++) {
+        oxt_fit *fit = fit_of(made_up_log(8, 9, 0.08), NULL);
+        watcher by = { 0.0, 0, 0, &fit };
+        oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+        oxt_bootstrap *made;
+        options.threads = threads;
+        options.progress = watch;
+        options.user = &by;
+        OK(oxt_bootstrap_run(&made, fit, &options, &error));
+        cr_assert(by.last == 1.0 && (threads > 1 || by.calls > 10), "%d calls", by.calls);
+        oxt_bootstrap_free(made);
+    }
+}
+
+/* Contract: when the caller asks to stop nothing is made, and `progress` is not called again; likewise at
+ * the very end. */
+Test(bootstrap, the_caller_can_stop_it)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit = fit_of(made_up_log(9, 9, 0.08), NULL);
+    for (int threads = 1; threads < 4; threads += 2) {
+        watcher by = { 0.0, 0, 1, NULL };
+        oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+        oxt_bootstrap *made = (oxt_bootstrap *)&by;
+        options.replicates = threads == 1 ? 100000 : 100;
+        options.threads = threads;
+        options.progress = watch;
+        options.user = &by;
+        FAILS(oxt_bootstrap_run(&made, fit, &options, &error), OXT_ECANCEL);
+        cr_assert_null(made);
+        cr_assert_eq(by.calls, 1);
+        cr_assert(threads > 1 || by.last < 0.001, "stopped after %g", by.last);
+    }
+    oxt_fit_free(fit);
+}
+
+/* ---- what is refused ---- */
+
+Test(bootstrap, what_cannot_be_asked_is_refused)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options held = OXT_FIT_OPTIONS_INIT;
+    held.Q_J_per_mol = 71e3;
+    oxt_fit *fit = fit_of(made_up_log(10, 9, 0.08), &held);
+    oxt_bootstrap *made;
+    oxt_bootstrap_options few = OXT_BOOTSTRAP_OPTIONS_INIT, kind = few, threads = few;
+    double low, high;
+    few.replicates = 99;
+    kind.kind = (oxt_bootstrap_kind)2;
+    threads.threads = 257;
+    FAILS(oxt_bootstrap_run(&made, fit, &few, &error), OXT_EDOMAIN);
+    FAILS(oxt_bootstrap_run(&made, fit, &kind, &error), OXT_EARG);
+    FAILS(oxt_bootstrap_run(&made, fit, &threads, &error), OXT_EDOMAIN);
+    made = bootstrap_of(fit, 100, OXT_BOOTSTRAP_PAIRS, 1);
+    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9, OXT_PERCENTILE, &low, &high, &error),
+          OXT_EIDENT);
+    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_LN_K, 0.0, 0.9, (oxt_bootstrap_method)2, &low,
+                                 &high, &error),
+          OXT_EARG);
+    FAILS(oxt_bootstrap_replicates(made, 99, &low, &high, &error), OXT_ESPACE);
+    cr_assert(isnan(values_of(made).correlation) && values_of(made).sd_Q_J_per_mol == 0.0);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
