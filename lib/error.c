@@ -156,6 +156,14 @@ oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, do
                       "%s is %g, expected %s %g and at most %g", parameter, value, from, low, high);
 }
 
+oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error)
+{
+    if (choice >= 0 && choice <= last)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, name, choice, 0.0, last, "%s is %d, expected 0 to %d", name,
+                      choice, last);
+}
+
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends)
 {

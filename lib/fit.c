@@ -332,14 +332,6 @@ static oxt_status check_answer(const oxt_fit *fit, oxt_error *error)
 
 /* ---- running ---- */
 
-static oxt_status check_choice(const char *name, int choice, int last, oxt_error *error)
-{
-    if (choice >= 0 && choice <= last)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, name, choice, 0.0, last, "%s is %d, expected 0 to %d", name,
-                      choice, last);
-}
-
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "Q_J_per_mol", options->Q_J_per_mol, 0.0, 1e6,
@@ -363,12 +355,12 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
         status = oxt_i_check(error, "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S,
                              OXT_I_CLOSED);
     if (!status)
-        status = check_choice("errors_in_variables", (int)options->errors_in_variables,
-                              OXT_ORTHOGONAL, error);
+        status = oxt_i_check_choice("errors_in_variables", (int)options->errors_in_variables,
+                                    OXT_ORTHOGONAL, error);
     if (!status)
-        status = check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
+        status = oxt_i_check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
     if (!status)
-        status = check_choice("names", (int)options->names, OXT_NAMES_AS_BANDS, error);
+        status = oxt_i_check_choice("names", (int)options->names, OXT_NAMES_AS_BANDS, error);
     bool alone = options->robust == OXT_ROBUST_NONE &&
                  options->errors_in_variables == OXT_EFFECTIVE_VARIANCE;
     if (!status && options->names == OXT_NAMES_AS_BANDS && !alone)

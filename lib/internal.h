@@ -40,6 +40,8 @@ typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
 /* Check that a number is finite and within limits; HUGE_VAL as a limit means "no limit". */
 oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
                        double high, oxt_i_ends ends);
+/* Check that a choice is one of 0 to `last`. */
+oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error);
 /* The same for each of three numbers, which must not be NULL. */
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends);

@@ -11,14 +11,6 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- what is asked ---- */
 
-oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error)
-{
-    if (choice >= 0 && choice <= last)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, name, choice, 0.0, last, "%s is %d, expected 0 to %d", name,
-                      choice, last);
-}
-
 oxt_status oxt_i_check_spread(oxt_spread_of what, double bath_K, double confidence,
                               oxt_error *error)
 {

@@ -5,7 +5,6 @@
 
 #include "internal.h"
 
-oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error);
 /* Check what an interval is of, its bath and its confidence. */
 oxt_status oxt_i_check_spread(oxt_spread_of what, double bath_K, double confidence,
                               oxt_error *error);

@@ -79,8 +79,8 @@ class Lift:
         emissivity: float = 0.3,
     ) -> None:
         lift = _core.new_struct("oxt_lift")
-        lift.delay_s = _core.seconds(delay)
-        lift.air_K = _core.kelvin(air)
+        lift.delay_s = _core.seconds(delay, "delay")
+        lift.air_K = _core.kelvin(air, "air")
         lift.convection_W_per_m2K = _core.number(convection_W_per_m2K, "convection_W_per_m2K")
         lift.emissivity = _core.number(emissivity, "emissivity")
         self._lift = lift
@@ -124,7 +124,7 @@ class Part:
         if not part.size_m > 0.0:
             raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
         part.shape = choose(SHAPES, shape, "shape")
-        part.start_K = _core.kelvin(start)
+        part.start_K = _core.kelvin(start, "start")
         part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
         part.density_kg_per_m3 = _core.number(density_kg_per_m3, "density_kg_per_m3")
         if heat_J_per_kgK is not None:
@@ -175,5 +175,5 @@ class Part:
         """
         exposure, quench = ffi.new("double *"), ffi.new("double *")
         call(lib.oxt_lift_exposure, ffi.addressof(steel._growth), self._part, lift._lift,
-             _core.kelvin(start), exposure, quench)
+             _core.kelvin(start, "start"), exposure, quench)
         return LiftExposure(float(exposure[0]), float(quench[0]))
