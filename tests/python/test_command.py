@@ -201,6 +201,21 @@ def test_coupons_and_drift(card) -> None:
     assert json.loads(run("drift", DEMO, "--steel", "Birch 2", "--json").stdout)["called"] in (0, False)
 
 
+def test_anchor_and_laws(card, tmp_path) -> None:
+    log, new = tmp_path / "new.csv", tmp_path / "new.json"
+    log.write_text("steel,finish,bath_F,time_s,colour\nAlder 1,satin,600,70,purple\n")
+    result = run("anchor", card, log, "--save", new, "--label", "new salt")
+    assert result.returncode == 0 and "new salt: 1 coupon" in result.stdout
+    assert new.exists() and "new salt" in new.read_text(encoding="utf-8")
+    log.write_text("steel,finish,bath_F,time_s,colour\nAlder 1,satin,600,70,mauve\n")
+    refused = run("anchor", card, log, "--save", tmp_path / "none.json")
+    assert refused.returncode == 1 and "new.csv:2:colour" in refused.stderr
+    assert not (tmp_path / "none.json").exists()
+    laws = run("laws", DEMO, "--steel", "Birch 2")
+    assert laws.returncode == 0 and "parabolic law" in laws.stdout
+    assert "verdict" in json.loads(run("laws", DEMO, "--steel", "Birch 2", "--json").stdout)
+
+
 def test_swatches_only_where_they_show(card) -> None:
     assert "\x1b[48;2;" in on_terminal(card, COLORTERM="truecolor")
     assert "\x1b" not in on_terminal(card, COLORTERM="truecolor", NO_COLOR="1")
@@ -210,6 +225,7 @@ def test_swatches_only_where_they_show(card) -> None:
 
 def test_help_names_every_command() -> None:
     text = run("--help").stdout
-    for name in ("check", "fit", "drift", "dip", "baths", "set", "coupons", "card", "chart", "watch"):
+    for name in ("check", "fit", "laws", "drift", "dip", "baths", "set", "coupons", "card", "anchor",
+                 "chart", "watch"):
         assert f"\n    {name} " in text
         assert run(name, "--help").stdout.startswith(f"usage: oxtint {name}")

@@ -41,6 +41,15 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     _add_output(fit, "F")
     fit.set_defaults(run=logs.fit)
 
+    laws = commands.add_parser(
+        "laws", help="is growth parabolic at all?",
+        description="Compare laws of growth on the trials of one steel.")
+    laws.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    laws.add_argument("--steel", help="steel to look at; needed when the log holds several")
+    laws.add_argument("--finish", help="take only trials of this finish")
+    _add_output(laws, "F")
+    laws.set_defaults(run=logs.laws)
+
     drift = commands.add_parser(
         "drift", help="has the rate changed in the course of a log?",
         description="Look for the coupon since which a bath runs fast or slow; the order of the log is "
@@ -128,6 +137,17 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     card.add_argument("--bath", default="600 F", help="bath to compare in (600 F)")
     _add_output(card, "F")
     card.set_defaults(run=bench.cards)
+
+    anchor = commands.add_parser(
+        "anchor", help="bring a card up to date by a new coupon or two",
+        description="New salt, another thermometer: the coupons move the rate of a card, Q stays; the "
+                    "card remembers what was done.")
+    anchor.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons")
+    anchor.add_argument("--save", required=True, metavar="CARD.json", help="save the new card here")
+    anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
+    _add_output(anchor, "F")
+    anchor.set_defaults(run=bench.anchor)
 
     chart = commands.add_parser(
         "chart", help="draw the colour chart of a steel",

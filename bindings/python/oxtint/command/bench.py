@@ -151,6 +151,18 @@ def cards(options: argparse.Namespace) -> None:
               f"{values['thickness_high_nm']:.0f} nm; {values['origin']}")
 
 
+def anchor(options: argparse.Namespace) -> None:
+    """Bring a card up to date by new coupons."""
+    renewed = oxtint.load_steel(options.card).reanchor(oxtint.read_trials(options.trials),
+                                                       label=options.label)
+    renewed.save(options.save)
+    if options.json:
+        print_json(renewed.to_dict())
+        return
+    print(f"{_name(renewed)}: {renewed.history[-1]}")
+    print(f"Saved {options.save}")
+
+
 def chart(options: argparse.Namespace) -> None:
     """Draw the colour chart into a file."""
     if pathlib.Path(options.save).suffix not in (".png", ".svg", ".pdf"):

@@ -65,3 +65,12 @@ def drift(options: argparse.Namespace) -> None:
         print_json(found)
         return
     print(str(found).rstrip())
+
+
+def laws(options: argparse.Namespace) -> None:
+    """Compare laws of growth on the trials of one steel."""
+    found = oxtint.fit(oxtint.read_trials(options.trials), options.steel, options.finish).laws()
+    if options.json:
+        print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
+        return
+    print(found.summary(options.units).rstrip())
