@@ -39,7 +39,8 @@ typedef struct oxt_part {
     oxt_shape shape;              /* OXT_PLATE */
     double size_m;                /* m          see oxt_shape, > 0, up to 1; 0: no heating-up at all */
     double start_K;               /* K          temperature before the dip, 200 to the bath; 293.15 */
-    double transfer_W_per_m2K;    /* W/(m^2 K)  heat transfer of the bath, > 0, up to 1e6; 600 */
+    double transfer_W_per_m2K;    /* W/(m^2 K)  heat transfer of the bath, > 0, up to 1e6; 600 (quiet
+                                                salt 250 to 1100, a part moved through it 1100 to 2200) */
     double density_kg_per_m3;     /* kg/m^3     > 0; 7850, EN 1993-1-2, carbon steel */
     double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0; 0: carbon steel by temperature */
     double conductivity_W_per_mK; /* W/(m K)    > 0; 0: carbon steel by temperature */

@@ -97,8 +97,8 @@ class Part:
             volume over surface of any other shape
         shape: "plate", "cylinder", "sphere" or "any"
         start: K or a text, temperature before the dip
-        transfer_W_per_m2K: heat transfer of the bath; 250 to 1100 is published for natural convection
-            in quiet nitrate salt
+        transfer_W_per_m2K: heat transfer of the bath; 250 to 1100 for natural convection in quiet
+            nitrate salt, 1100 to 2200 for a part that is moved through it
         density_kg_per_m3, heat_J_per_kgK, conductivity_W_per_mK: of its steel; carbon steel by
             EN 1993-1-2 when None
         metal: "steel"; "brass", "bronze" and "nickel silver" are known, and refused when used
