@@ -8,8 +8,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-static const double SHORTEST_WINDOW_S = 3.0;
-
 void oxt_dip_options_init(oxt_dip_options *options)
 {
     if (options)
@@ -189,7 +187,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     if (target->description[0] && steel->description[0] &&
         strcmp(target->description, steel->description) != 0)
         cautions |= OXT_CAUTION_OTHER_OPTICS;
-    if (dip->latest_s - dip->earliest_s < SHORTEST_WINDOW_S)
+    if (dip->latest_s - dip->earliest_s < OXT_I_SHORTEST_WINDOW_S)
         cautions |= OXT_CAUTION_SHORT_WINDOW;
     if (dip->interval_high_s - dip->interval_low_s > dip->latest_s - dip->earliest_s)
         cautions |= OXT_CAUTION_LOOSE_FIT;

@@ -50,6 +50,13 @@ typedef struct {
     double of_ln_k, of_q, value, weight;
 } oxt_i_prior_row;
 
+/* ln x by the constants, at the bath and time that were logged: along the row's straight lines in q and
+ * from its true bath and time. */
+static inline double oxt_i_fit_tangent(const oxt_i_seen_row *row, double ln_k, double q)
+{
+    return 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+}
+
 struct oxt_fit {
     oxt_fit_values values;
     char steel[64], finish[64];

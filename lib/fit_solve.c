@@ -22,8 +22,7 @@ static bool residuals(const double *parameters, double *result, void *context)
     double q = q_of(model, parameters);
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        double ln_x = 0.5 * (parameters[0] - q * row->lateness + row->ln_time) + row->shift;
-        result[i] = ln_x - row->aim;
+        result[i] = oxt_i_fit_tangent(row, parameters[0], q) - row->aim;
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];

@@ -56,8 +56,7 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 {
     for (int step = 0; step < MOST_STEPS; step++) {
         oxt_i_fit_stand_at(model, row, q, row->true_K, row->true_s);
-        double off = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift -
-                     oxt_i_seen(row)->ln_x;
+        double off = oxt_i_fit_tangent(row, ln_k, q) - oxt_i_seen(row)->ln_x;
         double pull = off / (variance + oxt_i_fit_spread(row));
         double here[2] = { row->true_K, row->true_s }, there[2];
         double aim_K = row->bath_K - pull * row->slope_K * row->bath_sd_K * row->bath_sd_K;
@@ -89,7 +88,7 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
         find_nearest(model, row, ln_k, q, own);
     else
         oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-    double ln_x = 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+    double ln_x = oxt_i_fit_tangent(row, ln_k, q);
     row->aim = oxt_i_seen(row)->ln_x;
     row->sigma = sqrt(own + oxt_i_fit_spread(row));
     if (solution->by_band && row->is_band)

@@ -146,7 +146,9 @@ typedef struct {
 void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
                          size_t index);
 
-/* Check a bath's temperature, and a target of the caller (dip.c). */
+/* A window shorter than this deserves a caution; the project's own choice. */
+#define OXT_I_SHORTEST_WINDOW_S 3.0
+/* Check a bath's temperature, and a target of the caller (dip_take.c). */
 oxt_status oxt_i_check_bath(double bath_K, oxt_error *error);
 oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error);
 

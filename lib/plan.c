@@ -150,7 +150,8 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                              size_t *needed, oxt_error *error)
 {
     search in = { steel, target, options, OXT_BATH_RANGE_INIT };
-    oxt_dip best = OXT_DIP_INIT;
+    oxt_dip best;
+    double bath_K;
     if (rows < 2 || rows > 200)
         return oxt_i_fail(error, OXT_EARG, "rows", (double)rows, 2.0, 200.0,
                           "rows is %zu, expected 2 to 200", rows);
@@ -158,7 +159,9 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
     if (!status)
         status = prepare(&in, range, error);
     if (!status)
-        status = oxt_dip_most_forgiving(steel, target, range, options, &best, error);
+        status = find_bath(&in, &bath_K, error);
+    if (!status)
+        status = dip_at(&in, bath_K, &best, error);
     if (status)
         return status;
     oxt_i_text text = { 0 };

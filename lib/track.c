@@ -292,14 +292,14 @@ static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
 
 static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
 {
-    static const double SHORTEST_WINDOW_S = 3.0;
     made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
     /* a part that is still cold says nothing of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)OXT_CAUTION_BELOW_MELTING;
     if (!tracker->has_lift)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
-    if (made->state != OXT_PAST && made->to_latest_s - made->to_earliest_s < SHORTEST_WINDOW_S)
+    if (made->state != OXT_PAST &&
+        made->to_latest_s - made->to_earliest_s < OXT_I_SHORTEST_WINDOW_S)
         made->cautions |= OXT_CAUTION_SHORT_WINDOW;
 }
 

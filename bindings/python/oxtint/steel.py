@@ -165,6 +165,27 @@ def _film_there(film: Film, initial: Wanted) -> Any:
     return film.target(initial)._struct()
 
 
+def point_to(
+    options: Any,
+    part: Part | None,
+    lift: Lift | None,
+    coupon: Part | None,
+    coupon_lift: Lift | None,
+    salt_bath: Bath | None,
+) -> None:
+    """Let options of C point to the structs of these objects, which must outlive their use."""
+    if part is not None:
+        options.part = part._part
+    if lift is not None:
+        options.lift = lift._lift
+    if coupon is not None:
+        options.coupon = coupon._part
+    if coupon_lift is not None:
+        options.coupon_lift = coupon_lift._lift
+    if salt_bath is not None:
+        options.salt_bath = salt_bath._bath
+
+
 def _dip_options(
     film: Film,
     part: Part | None,
@@ -179,19 +200,10 @@ def _dip_options(
 ) -> tuple[Any, Any]:
     """An oxt_dip_options, and what must be kept as long as it, beside the objects given."""
     options = _core.new_struct("oxt_dip_options")
+    point_to(options, part, lift, coupon, coupon_lift, salt_bath)
     there = None
-    if part is not None:
-        options.part = part._part
-    if lift is not None:
-        options.lift = lift._lift
-    if coupon is not None:
-        options.coupon = coupon._part
-    if coupon_lift is not None:
-        options.coupon_lift = coupon_lift._lift
     if initial is not None:
         options.initial = there = _film_there(film, initial)
-    if salt_bath is not None:
-        options.salt_bath = salt_bath._bath
     options.load_kg = _core.number(load_kg, "load_kg")
     options.skin_m = metres(skin, "skin")
     if last_temper is not None:

@@ -15,7 +15,7 @@ from ._oxtint import ffi, lib
 from .bath import Bath
 from .film import Film, Target, default_film
 from .heat import Lift, Part
-from .steel import Caution, Steel, cautions_of
+from .steel import Caution, Steel, cautions_of, point_to
 
 _STATES = {lib.OXT_GROWING: "growing", lib.OXT_SHOWING: "showing", lib.OXT_PAST: "past"}
 
@@ -110,20 +110,11 @@ class Tracker:
     ) -> None:
         film = film or default_film()
         options = _core.new_struct("oxt_tracker_options")
-        if part is not None:
-            options.part = part._part
-            if bath is None:
-                raise TypeError("a tracker of a part needs the bath that is meant")
+        if part is not None and bath is None:
+            raise TypeError("a tracker of a part needs the bath that is meant")
         if bath is not None:
             options.bath_K = _core.kelvin(bath)
-        if lift is not None:
-            options.lift = lift._lift
-        if coupon is not None:
-            options.coupon = coupon._part
-        if coupon_lift is not None:
-            options.coupon_lift = coupon_lift._lift
-        if salt_bath is not None:
-            options.salt_bath = salt_bath._bath
+        point_to(options, part, lift, coupon, coupon_lift, salt_bath)
         options.initial_nm = _core.number(initial_nm, "initial_nm")
         options.longest_gap_s = _core.seconds(longest_gap)
         made = ffi.new("oxt_tracker **")
