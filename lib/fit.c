@@ -97,6 +97,18 @@ static void fill_intervals(oxt_fit_values *values, double confidence)
     }
 }
 
+static double counted_dof(const oxt_i_fit_solution *solution)
+{
+    return (double)(solution->model.n + solution->model.prior_count - solution->p);
+}
+
+/* Those of the rows, for the errors of the constants. */
+static double dof_of_rows(const oxt_i_fit_solution *solution)
+{
+    double counted = counted_dof(solution);
+    return solution->model.prior_count ? fmax(counted, OXT_I_LEAST_DOF_WITH_PRIOR) : counted;
+}
+
 static double twice_log_likelihood(const oxt_i_fit_solution *solution, size_t i)
 {
     const oxt_i_seen_row *row = solution->model.rows[i];
@@ -123,7 +135,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
         total += solution->weights[i] * offset * offset;
     }
     values->chi_square = solution->result.chi_square;
-    values->reduced_chi_square = values->chi_square / values->dof;
+    values->reduced_chi_square = values->chi_square / dof_of_rows(solution);
     /* Below this only rounding tells the rows apart. */
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
     double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
@@ -138,11 +150,6 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->condition = sqrt((1.0 + c) / (1.0 - c));
 }
 
-static double counted_dof(const oxt_i_fit_solution *solution)
-{
-    return (double)(solution->model.n + solution->model.prior_count - solution->p);
-}
-
 static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
                         const oxt_fit_options *options)
 {
@@ -154,9 +161,7 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
                                                   : options->Q_J_per_mol;
     values->Q_held = solution->p == 1;
     values->scatter = solution->scatter;
-    values->dof = counted_dof(solution);
-    if (solution->model.prior_count)
-        values->dof = fmax(values->dof, OXT_I_LEAST_DOF_WITH_PRIOR);
+    values->dof = oxt_i_fit_effective_dof(solution, dof_of_rows(solution));
     values->row_count = fit->row_count;
     values->used_count = solution->model.n;
     fill_covariance(values, solution, options);
@@ -260,12 +265,11 @@ static void warn_distrusted(oxt_fit *fit)
 }
 
 /* Bonferroni: one alarm in a hundred logs of sound trials, whatever their number. */
-static void warn_outliers(oxt_fit *fit)
+static void warn_outliers(oxt_fit *fit, double dof)
 {
-    const oxt_fit_values *values = &fit->values;
-    if (values->dof <= 1.0)
+    if (dof <= 1.0)
         return;
-    double limit = oxt_i_t_quantile(1.0 - 0.01 / (double)values->used_count, values->dof - 1.0);
+    double limit = oxt_i_t_quantile(1.0 - 0.01 / (double)fit->values.used_count, dof - 1.0);
     for (size_t i = 0; i < fit->row_count; i++) {
         const oxt_i_seen_row *row = &fit->rows[i];
         if (row->reading_count == 0 || row->weight < DISTRUSTED ||
@@ -281,11 +285,11 @@ static void warn_outliers(oxt_fit *fit)
     }
 }
 
-void oxt_i_fit_warn_rows(oxt_fit *fit)
+void oxt_i_fit_warn_rows(oxt_fit *fit, double dof)
 {
     warn_readings(fit);
     warn_distrusted(fit);
-    warn_outliers(fit);
+    warn_outliers(fit, dof);
 }
 
 static void warn_numbers(oxt_fit *fit)
@@ -375,6 +379,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
                       const oxt_fit_options *options, oxt_error *error)
 {
     oxt_i_fit_solution solution = { 0 };
+    double dof = 0.0;
     oxt_status status = oxt_i_fit_read_rows(fit, trials, film, options, error);
     if (!status)
         status = oxt_i_fit_prepare(&solution, fit, options, error);
@@ -384,12 +389,13 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         fill_values(fit, &solution, options);
         fill_rows(fit, &solution);
         keep_choices(fit, &solution, options);
+        dof = counted_dof(&solution);
         status = check_answer(fit, error);
     }
     oxt_i_fit_free_solution(&solution);
     if (status)
         return status;
-    oxt_i_fit_warn_rows(fit);
+    oxt_i_fit_warn_rows(fit, dof);
     warn_numbers(fit);
     return fit->memory_failed ? oxt_i_no_memory(error) : OXT_OK;
 }

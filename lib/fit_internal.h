@@ -112,6 +112,10 @@ struct oxt_i_fit_solution {
  * intervals hold with this many (docs/prior.md). */
 #define OXT_I_LEAST_DOF_WITH_PRIOR 4.0
 
+/* Degrees of freedom of a variance of which the errors that were stated for baths and times are a part, from
+ * those of the rows: Welch and Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
+double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows);
+
 /* Limits of what tells Q, and the Q that a condition is reckoned by; fit_solve.c says why. Baths closer
  * together than the first are one bath read with a thermometer's jitter. */
 #define OXT_I_LEAST_SPREAD_K 5.0
@@ -177,8 +181,8 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
 double oxt_i_fit_studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof);
 /* Baths and thicknesses of the used rows, into the values of a steel. */
 void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values);
-/* Name the rows that were read anew, distrusted, or lie far off. */
-void oxt_i_fit_warn_rows(oxt_fit *fit);
+/* Name the rows that were read anew, distrusted, or lie far off; `dof` is that of the residuals. */
+void oxt_i_fit_warn_rows(oxt_fit *fit, double dof);
 void oxt_i_fit_warn(oxt_fit *fit, const char *format, ...) OXT_I_PRINTF(2, 3);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);

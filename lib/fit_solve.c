@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "fit_internal.h"
+#include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -134,9 +135,10 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
 
 /* Chi-square of the residuals at a variance of the scatter less its degrees of freedom; robust fits
  * cut each residual off, as Huber's proposal 2 does. */
-static double excess_at(const oxt_i_fit_solution *solution, double variance)
+static double excess_at(double variance, void *context)
 {
     static const double k = OXT_I_HUBER;
+    const oxt_i_fit_solution *solution = context;
     double excess = -degrees_of_freedom(solution);
     for (size_t i = 0; i < solution->model.n; i++) {
         double off = solution->residuals[i];
@@ -148,26 +150,29 @@ static double excess_at(const oxt_i_fit_solution *solution, double variance)
 }
 
 /* Paule and Mandel: the variance that makes chi-square of fixed residuals equal to its degrees of
- * freedom, 0 when they agree without any. Returned with the standard deviation of that variance. */
-static double moment_variance(const oxt_i_fit_solution *solution, double *deviation)
+ * freedom, 0 when they agree without any; with the standard deviation of that variance. It says where
+ * the scatter is to be looked for. */
+static oxt_status moment_variance(oxt_i_fit_solution *solution, double *variance, double *deviation,
+                                  oxt_error *error)
 {
-    enum { HALVINGS = 60 };
-    double low = 0.0, high = 0.0, squares = 0.0;
+    static const double CLOSE_ENOUGH = 1e-9;
+    double high = 0.0, squares = 0.0;
     for (size_t i = 0; i < solution->model.n; i++)
-        high += 2.0 * solution->residuals[i] * solution->residuals[i];
-    if (excess_at(solution, 0.0) <= 0.0)
-        high = 0.0;
-    for (int i = 0; i < HALVINGS && high > 0.0; i++) {
-        double middle = 0.5 * (low + high);
-        *(excess_at(solution, middle) > 0.0 ? &low : &high) = middle;
+        high += solution->residuals[i] * solution->residuals[i];
+    high *= 2.0 / (MEAN_PSI_SQUARED * fmax(degrees_of_freedom(solution), 1.0));
+    *variance = 0.0;
+    if (excess_at(0.0, solution) > 0.0) {
+        oxt_status status = oxt_i_find_root(excess_at, solution, 0.0, high, CLOSE_ENOUGH * high,
+                                            variance, error);
+        if (status)
+            return status;
     }
-    double variance = 0.5 * (low + high);
     for (size_t i = 0; i < solution->model.n; i++) {
-        double weight = 1.0 / (variance + own_variance(solution, i));
+        double weight = 1.0 / (*variance + own_variance(solution, i));
         squares += weight * weight;
     }
     *deviation = sqrt(2.0 / squares);
-    return variance;
+    return OXT_OK;
 }
 
 static int compare(const void *a, const void *b)
@@ -218,12 +223,15 @@ static oxt_status find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
     enum { POINTS = 10 };
     static const double PRIOR_SCALE = 0.25;
     double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
-    double deviation, variance = moment_variance(solution, &deviation);
+    double deviation, variance;
+    oxt_status status = moment_variance(solution, &variance, &deviation, error);
+    if (status)
+        return status;
     double low = sqrt(fmax(variance - 4.0 * deviation, 0.0));
     double high = sqrt(variance + 6.0 * deviation);
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
-        oxt_status status = settle(solution, scatters[i] * scatters[i], error);
+        status = settle(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;
         double relative = scatters[i] / PRIOR_SCALE;

@@ -5,6 +5,8 @@
 
 enum { MOST_ROUNDS = 400, WHOLE_STEPS = 40, MOST_STEPS = 60, MOST_HALVINGS = 40 };
 
+static const double MOST_DOF = 1e6; /* as good as exact */
+
 static double q_of(const oxt_i_fit_solution *solution)
 {
     return solution->p == 2 ? solution->result.parameters[1] : solution->model.held_q;
@@ -28,6 +30,19 @@ double oxt_i_fit_spread(const oxt_i_seen_row *row)
 {
     double by_bath = row->slope_K * row->bath_sd_K, by_time = row->slope_s * row->time_sd_s;
     return by_bath * by_bath + by_time * by_time;
+}
+
+double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows)
+{
+    double stated = 0.0, whole = 0.0; /* both of the mean of the rows */
+    for (size_t i = 0; i < solution->model.n; i++) {
+        const oxt_i_seen_row *row = solution->model.rows[i];
+        double square = solution->weights[i] * solution->weights[i];
+        stated += square * oxt_i_fit_spread(row);
+        whole += square * row->sigma * row->sigma;
+    }
+    double rest = 1.0 - stated / whole;
+    return fmin(of_rows / (rest * rest), MOST_DOF);
 }
 
 /* ---- the true bath and time of a row ---- */
@@ -75,6 +90,19 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
     }
 }
 
+/* Effective variance: the row stays where it was logged, with the slopes at the nearest point of the
+ * curve. Those of a time that was logged too short would be too steep: short times would weigh the less,
+ * the shorter they were logged, and Q come out 3 % too low. */
+static void take_slopes(const oxt_i_fit_model *model, oxt_i_seen_row *row, double ln_k, double q,
+                        double variance)
+{
+    find_nearest(model, row, ln_k, q, variance);
+    double slope_K = row->slope_K, slope_s = row->slope_s;
+    oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+    row->slope_K = slope_K;
+    row->slope_s = slope_s;
+}
+
 /* ---- the weights that go with the constants ---- */
 
 double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
@@ -84,10 +112,12 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
     static const double LEAST_VARIANCE = 0.04 * 0.04;
     const oxt_i_fit_model *model = &solution->model;
     double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
-    if (model->uncertain && model->orthogonal)
+    if (!model->uncertain)
+        oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+    else if (model->orthogonal)
         find_nearest(model, row, ln_k, q, own);
     else
-        oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+        take_slopes(model, row, ln_k, q, own);
     double ln_x = oxt_i_fit_tangent(row, ln_k, q);
     row->aim = oxt_i_seen(row)->ln_x;
     row->sigma = sqrt(own + oxt_i_fit_spread(row));
@@ -169,9 +199,6 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
         double before[2] = { solution->result.parameters[0], solution->result.parameters[1] };
         weigh(solution, variance);
         oxt_status status = check_trusted(solution, error);
-        /* From a start within the rounding of the minimum no step is seen to go down. */
-        for (size_t j = 0; j < solution->p && !once; j++)
-            solution->result.parameters[j] += 1.0;
         if (!status)
             status = oxt_i_lsq_solve(solution->solver, solution->weights, &solution->result, error);
         if (status)

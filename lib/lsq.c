@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lsq_linear.h"
 #include "solve.h"
 
 #define MOST_ITERATIONS 1000
@@ -86,9 +87,12 @@ oxt_status oxt_i_lsq_new(oxt_i_lsq **solver, const oxt_i_lsq_problem *problem, o
     made->problem = *problem;
     made->scratch = malloc(n * p * sizeof *made->scratch);
     made->residuals = malloc(n * sizeof *made->residuals);
-    if (made->scratch && made->residuals && workspace_for(made, DOGLEG))
-        made->covariance = gsl_matrix_alloc(p, p);
-    if (!made->covariance) {
+    bool has_room = made->scratch && made->residuals;
+    if (has_room && !problem->linear) {
+        has_room = workspace_for(made, DOGLEG);
+        made->covariance = has_room ? gsl_matrix_alloc(p, p) : NULL;
+    }
+    if (!has_room) {
         oxt_i_lsq_free(made);
         return oxt_i_no_memory(error);
     }
@@ -113,10 +117,10 @@ void oxt_i_lsq_free(oxt_i_lsq *solver)
     free(solver);
 }
 
-/* Is the residual at right angles to every column of the Jacobian, within `share`, or is what is left
+/* Is the residual at right angles to every column of the Jacobian, within its rounding, or is what is left
  * of it only the rounding of the parameters, as with data that the model meets exactly? Then this is
  * a minimum, even when rounding keeps GSL from one more step. */
-static bool is_minimum(const gsl_multifit_nlinear_workspace *workspace, double share)
+static bool is_minimum(const gsl_multifit_nlinear_workspace *workspace)
 {
     const gsl_matrix *J = gsl_multifit_nlinear_jac(workspace);
     const gsl_vector *f = gsl_multifit_nlinear_residual(workspace);
@@ -127,37 +131,10 @@ static bool is_minimum(const gsl_multifit_nlinear_workspace *workspace, double s
         double product, length = gsl_blas_dnrm2(&column.vector);
         gsl_blas_ddot(&column.vector, f, &product);
         double rounding = 1e-14 * length * fabs(gsl_vector_get(x, j));
-        if (!(fabs(product) <= length * fmax(share * size, rounding)))
+        if (!(fabs(product) <= length * fmax(WITHIN_ROUNDING * size, rounding)))
             return false;
     }
     return true;
-}
-
-/* The first full step solves a linear problem; GSL would go on to look for better ones within the
- * rounding, at the cost of most of the time of a fit. */
-static int solve_linear(gsl_multifit_nlinear_workspace *workspace)
-{
-    static const double SHARE = 1e-13;
-    int state = GSL_CONTINUE;
-    for (int i = 0; i < MOST_ITERATIONS && state == GSL_CONTINUE; i++) {
-        if (is_minimum(workspace, SHARE))
-            return GSL_SUCCESS;
-        int info;
-        state = gsl_multifit_nlinear_iterate(workspace);
-        if (!state)
-            state = gsl_multifit_nlinear_test(STEP_TOLERANCE, GRADIENT_TOLERANCE, 0.0, &info,
-                                              workspace);
-    }
-    return state;
-}
-
-static int iterate(const oxt_i_lsq *solver, gsl_multifit_nlinear_workspace *workspace)
-{
-    int info = 0;
-    return solver->problem.linear
-               ? solve_linear(workspace)
-               : gsl_multifit_nlinear_driver(MOST_ITERATIONS, STEP_TOLERANCE, GRADIENT_TOLERANCE,
-                                             0.0, NULL, NULL, &info, workspace);
 }
 
 /* One try from a start; GSL_SUCCESS only at a minimum where the data determine every parameter. At
@@ -167,7 +144,7 @@ static int try_from(oxt_i_lsq *solver, gsl_multifit_nlinear_workspace *workspace
 {
     gsl_vector_const_view start = gsl_vector_const_view_array(parameters, solver->problem.p);
     double rcond = 0.0;
-    int state;
+    int state, info = 0;
     if (weights) {
         gsl_vector_const_view given = gsl_vector_const_view_array(weights, solver->problem.n);
         state = gsl_multifit_nlinear_winit(&start.vector, &given.vector, &solver->functions,
@@ -176,12 +153,13 @@ static int try_from(oxt_i_lsq *solver, gsl_multifit_nlinear_workspace *workspace
         state = gsl_multifit_nlinear_init(&start.vector, &solver->functions, workspace);
     }
     if (!state)
-        state = iterate(solver, workspace);
+        state = gsl_multifit_nlinear_driver(MOST_ITERATIONS, STEP_TOLERANCE, GRADIENT_TOLERANCE,
+                                            0.0, NULL, NULL, &info, workspace);
     if (state == GSL_EBADFUNC)
         return state;
-    if (state && is_minimum(workspace, WITHIN_ROUNDING))
+    if (state && is_minimum(workspace))
         state = GSL_SUCCESS;
-    if (state || solver->problem.linear)
+    if (state)
         return state;
     gsl_multifit_nlinear_rcond(&rcond, workspace);
     return rcond > LEAST_RCOND ? GSL_SUCCESS : GSL_ESING;
@@ -246,16 +224,15 @@ static const struct {
     bool one_by_one; /* begin so */
 } rungs[] = { { DOGLEG, false }, { LEVENBERG_MARQUARDT, false }, { DOGLEG, true } };
 
-oxt_status oxt_i_lsq_solve(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *result,
-                           oxt_error *error)
+/* GSL_ENOMEM when a workspace cannot be had. */
+static int climb(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *result)
 {
-    size_t count = solver->problem.linear ? 1 : OXT_I_COUNT(rungs);
     int state = GSL_CONTINUE;
-    for (size_t i = 0; i < count && state; i++) {
+    for (size_t i = 0; i < OXT_I_COUNT(rungs) && state; i++) {
         gsl_multifit_nlinear_workspace *workspace = workspace_for(solver, rungs[i].method);
         double start[OXT_I_LSQ_MOST_PARAMETERS];
         if (!workspace)
-            return oxt_i_no_memory(error);
+            return GSL_ENOMEM;
         memcpy(start, result->parameters, sizeof start);
         if (rungs[i].one_by_one)
             step_one_by_one(solver, start, weights);
@@ -263,8 +240,20 @@ oxt_status oxt_i_lsq_solve(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_r
         if (!state)
             take_result(solver, workspace, result);
     }
+    return state;
+}
+
+oxt_status oxt_i_lsq_solve(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *result,
+                           oxt_error *error)
+{
+    int state = solver->problem.linear
+                    ? oxt_i_lsq_solve_linear(&solver->problem, weights, solver->scratch,
+                                             solver->residuals, result)
+                    : climb(solver, weights, result);
     if (!state)
         return OXT_OK;
+    if (state == GSL_ENOMEM)
+        return oxt_i_no_memory(error);
     return oxt_i_fail_text(error, OXT_ENOCONV, "fit",
                            state == GSL_EBADFUNC
                                ? "the model cannot be computed at a point of the iteration"

@@ -93,9 +93,10 @@ static void fill_quality(oxt_pool *pool, const oxt_i_pool_solution *solution, co
     values->T_ref_K = solution->base.model.T_ref_K;
     values->confidence = asked->chosen.confidence;
     values->scatter = solution->base.scatter;
-    values->dof = counted_dof(solution);
+    double of_rows = counted_dof(solution);
     if (asked->prior_of_Q)
-        values->dof = fmax(values->dof, OXT_I_LEAST_DOF_WITH_PRIOR);
+        of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
+    values->dof = oxt_i_fit_effective_dof(&solution->base, of_rows);
     values->chi_square = solution->base.result.chi_square;
     values->aicc = oxt_i_pool_aicc(solution, oxt_i_pool_logs(solution));
     values->parameter_count = solution->base.p;

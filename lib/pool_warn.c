@@ -3,20 +3,16 @@
 #include "pool_internal.h"
 
 /* What the warnings about rows look at. */
-static void fill_rows(const oxt_pool *pool, const oxt_i_pool_solution *solution)
+static void fill_rows(const oxt_pool *pool, const oxt_i_fit_solution *base, double dof)
 {
-    const oxt_i_fit_solution *base = &solution->base;
-    double dof = (double)(base->model.n + base->model.prior_count - base->p);
     for (size_t i = 0; i < base->model.n; i++) {
         oxt_i_seen_row *row = base->model.rows[i];
         row->residual = -base->residuals[i];
         row->leverage = oxt_i_fit_leverage(base, i);
         row->studentized = oxt_i_fit_studentized(row, row->residual, base->result.chi_square, dof);
     }
-    for (size_t i = 0; i < pool->group_count; i++) {
-        pool->groups[i].fit->values.dof = dof;
+    for (size_t i = 0; i < pool->group_count; i++)
         pool->groups[i].fit->values.used_count = pool->used_count;
-    }
 }
 
 static void take_over(oxt_pool *pool, oxt_fit *fit)
@@ -94,9 +90,11 @@ static void warn_model(oxt_pool *pool)
 
 oxt_status oxt_i_pool_warn(oxt_pool *pool, const oxt_i_pool_solution *solution, oxt_error *error)
 {
-    fill_rows(pool, solution);
+    const oxt_i_fit_solution *base = &solution->base;
+    double dof = (double)(base->model.n + base->model.prior_count - base->p);
+    fill_rows(pool, base, dof);
     for (size_t i = 0; i < pool->group_count; i++) {
-        oxt_i_fit_warn_rows(pool->groups[i].fit);
+        oxt_i_fit_warn_rows(pool->groups[i].fit, dof);
         take_over(pool, pool->groups[i].fit);
     }
     warn_numbers(pool);

@@ -90,9 +90,12 @@ typedef struct oxt_fit_values {
     double chi_square;            /* sum of squared residuals over their variances, each times its
                                      weight, a prior's own among them */
     double dof;                   /* degrees of freedom: rows used, one more for each part of a prior,
-                                     less parameters fitted; with a prior at least 4 */
-    double reduced_chi_square;    /* chi_square / dof; about 1 where scatter was estimated, below
-                                     where the rows agree better than their colours are wide */
+                                     less parameters fitted; with a prior at least 4; where errors of
+                                     baths or times are stated over the square of the share of the
+                                     variance that is not stated (JCGM 100:2008, G.4) */
+    double reduced_chi_square;    /* chi-square over the degrees of freedom of the rows alone; about 1
+                                     where scatter was estimated, below where the rows agree better
+                                     than their colours are wide */
     double r_squared;             /* share of the weighted variance of ln x explained; NaN when all
                                      rows show the same film */
     double aicc;                  /* corrected Akaike criterion; NaN with too few rows */

@@ -119,23 +119,46 @@ Test(fit_weights, exact_baths_and_times_are_left_alone)
     oxt_trials_free(trials);
 }
 
+/* The bath and time at which the line comes nearest to a trial, by Newton's steps with all second derivatives:
+ * another road than the fit's. */
+static void nearest(double ln_k, double Q, double T_ref_K, const oxt_trial *trial, double own,
+                    const double sd[2], double at[2])
+{
+    double logged[2] = { trial->bath_K, trial->time_s };
+    at[0] = logged[0], at[1] = logged[1];
+    for (int step = 0; step < 30; step++) {
+        double T = at[0], t = at[1], by_T = 0.5 * Q / (R * T * T), by_t = 0.5 / t;
+        double off = 0.5 * (ln_k - Q / R * (1.0 / T - 1.0 / T_ref_K) + log(t)) -
+                     log(trial->thickness_nm);
+        /* Half the gradient and half the matrix of second derivatives. */
+        double g[2] = { off * by_T / own + (T - logged[0]) / (sd[0] * sd[0]),
+                        off * by_t / own + (t - logged[1]) / (sd[1] * sd[1]) };
+        double TT = (by_T * by_T - 2.0 * off * by_T / T) / own + 1.0 / (sd[0] * sd[0]);
+        double tt = (by_t * by_t - off * by_t / t) / own + 1.0 / (sd[1] * sd[1]);
+        double Tt = by_T * by_t / own, determinant = TT * tt - Tt * Tt;
+        at[0] -= (tt * g[0] - Tt * g[1]) / determinant;
+        at[1] -= (TT * g[1] - Tt * g[0]) / determinant;
+    }
+}
+
 /* The closed formula of the weighted line z = 2 ln x - ln t = ln k_ref + Q s, with the variance that
- * its own slope gives, again and again: d z/dT = Q/(R T^2), d z/dt = 1/t. */
+ * its own slopes where it is nearest give, again and again: d z/dT = Q/(R T^2), d z/dt = 1/t. */
 Test(fit_weights, effective_variance_agrees_with_an_iterated_line)
 {
-    static const double bath_sd = 3.0, time_sd = 2.0, own = 0.02 * 0.02 + 0.03 * 0.03;
+    static const double sd[2] = { 3.0, 2.0 }, own = 0.02 * 0.02 + 0.03 * 0.03;
     oxt_trials *trials = log_of(ROWS, 0.08, 1.0);
     oxt_fit_options options = with_scatter(0.03);
-    options.bath_sd_K = bath_sd;
-    options.time_sd_s = time_sd;
+    options.bath_sd_K = sd[0];
+    options.time_sd_s = sd[1];
     answer found = fit_of(trials, &options);
-    double s[ROWS], z[ROWS], weight[ROWS], ln_k = 0, Q = 0, cov[3], chi = 0;
+    double s[ROWS], z[ROWS], weight[ROWS], stated = 0, whole = 0, ln_k = 4.0, Q = 70e3, cov[3], chi = 0;
     for (int round = 0; round < 60; round++) {
         for (size_t i = 0; i < ROWS; i++) {
             const oxt_trial *trial = oxt_i_trial(trials, i);
-            double by_bath = Q / (R * trial->bath_K * trial->bath_K) * bath_sd;
-            double by_time = time_sd / trial->time_s;
-            s[i] = -(1.0 / trial->bath_K - 1.0 / found.values.growth.T_ref_K) / R;
+            double at[2], T_ref_K = found.values.growth.T_ref_K;
+            nearest(ln_k, Q, T_ref_K, trial, own, sd, at);
+            double by_bath = Q / (R * at[0] * at[0]) * sd[0], by_time = sd[1] / at[1];
+            s[i] = -(1.0 / trial->bath_K - 1.0 / T_ref_K) / R;
             z[i] = 2.0 * log(trial->thickness_nm) - log(trial->time_s);
             weight[i] = 1.0 / (4.0 * own + by_bath * by_bath + by_time * by_time);
             CLOSE(round < 59 ? 1.0 : found.rows[i].sigma, round < 59 ? 1.0 : 0.5 / sqrt(weight[i]),
@@ -143,11 +166,34 @@ Test(fit_weights, effective_variance_agrees_with_an_iterated_line)
         }
         gsl_fit_wlinear(s, 1, weight, 1, z, 1, ROWS, &ln_k, &Q, cov, cov + 1, cov + 2, &chi);
     }
+    for (size_t i = 0; i < ROWS; i++) {
+        stated += weight[i] * (1.0 - 4.0 * own * weight[i]);
+        whole += weight[i];
+    }
+    /* JCGM 100:2008, G.4.1: u^4/nu summed, of a part with ROWS - 2 and one without limit. */
+    CLOSE(found.values.dof, (ROWS - 2) * pow(whole / (whole - stated), 2.0), 1e-8);
     CLOSE(log(found.values.growth.k_ref_nm2_per_s), ln_k, 1e-8);
     CLOSE(found.values.growth.Q_J_per_mol, Q, 1e-8);
     CLOSE(found.values.variance_ln_k, cov[0], 1e-7);
     CLOSE(found.values.variance_Q_J2_per_mol2, cov[2], 1e-7);
     CLOSE(found.values.chi_square, chi, 1e-7);
+    oxt_trials_free(trials);
+}
+
+/* The less is stated, the more the errors are left to the rows. */
+Test(fit_weights, degrees_of_freedom_go_to_those_of_the_rows)
+{
+    oxt_trials *trials = log_of(ROWS, 0.08, 1.0);
+    double last = HUGE_VAL;
+    for (double bath_sd_K = 5.0; bath_sd_K > 1e-3; bath_sd_K *= 0.5) {
+        oxt_fit_options options = with_scatter(0.05);
+        options.bath_sd_K = bath_sd_K;
+        answer found = fit_of(trials, &options);
+        cr_assert(found.values.dof < last && found.values.dof > ROWS - 2.0);
+        CLOSE(found.values.reduced_chi_square * (ROWS - 2), found.values.chi_square, 1e-12);
+        last = found.values.dof;
+    }
+    CLOSE(last, ROWS - 2.0, 1e-4);
     oxt_trials_free(trials);
 }
 

@@ -402,7 +402,7 @@ static void read_longley(longley *data, reference *problem)
     cr_assert(data->n == 16 && problem->squares > 0.0 && problem->deviation[6] > 0.0);
 }
 
-/* Measured, by the general way and by the short one of linear problems: 11.5 and 10.8 digits
+/* Measured, by the general way and by the short one of linear problems: 11.6 and 11.1 digits
  * in the parameters. */
 Test(lsq, longley)
 {
@@ -591,6 +591,9 @@ Test(lsq, model_that_cannot_be_computed)
         broken_line broken = { some_line(), which % 3, which % 2, which % 12 >= 6 };
         oxt_i_lsq_problem stated = { broken.line.n,   2,       broken_residuals,
                                      broken_jacobian, &broken, which >= 12 };
+        /* The Jacobian of a linear problem is asked for once, at the start. */
+        if (stated.linear && broken.in_jacobian && !broken.from_the_start)
+            continue;
         oxt_i_lsq *solver;
         oxt_i_lsq_result result = { 0 };
         OK(oxt_i_lsq_new(&solver, &stated, &error));
