@@ -17,6 +17,7 @@ from sphinx import addnodes
 from sphinx.application import Sphinx
 from sphinx.transforms import SphinxTransform
 
+PUBLIC = {name for names in modules.public().values() for name in names}
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 
 
@@ -31,8 +32,8 @@ def pages() -> dict[str, str]:
     listed = [ROOT / "include" / name for name in re.findall(r'#include "(oxtint/\w+\.h)"', umbrella)]
     writer = headers.Writer(listed)
     made = {f"c/{header.stem}.rst": writer.page(header) for header in listed}
-    rules = headers.bare(re.search(r"/\*\*\n \* @file(?:(?!\*/).)*\*/", umbrella, re.DOTALL)[0])  # type: ignore[index]
-    made["c/index.rst"] = _index("C", "\n".join(writer.prose(rules.partition("\n\n")[2])),
+    _, rules = headers.title(ROOT / "include/oxtint.h")
+    made["c/index.rst"] = _index("C", "\n".join(writer.prose(rules)),
                                  [header.stem for header in listed])
     made["python.rst"] = modules.page()
     made["lua.rst"] = annotations.page(ROOT / "bindings/lua/library/oxtint.lua")
@@ -65,7 +66,7 @@ class LinkNames(SphinxTransform):
                 continue
             if re.fullmatch(r"oxt_(?!i_)\w+", name):
                 node.replace_self(self._link("c", "data", name, node))
-            elif name in self.app.public_names:  # type: ignore[attr-defined]
+            elif name in PUBLIC:
                 node.replace_self(self._link("py", "obj", name, node))
 
     def _link(self, domain: str, kind: str, name: str, node: nodes.literal) -> nodes.Node:
@@ -79,7 +80,6 @@ def _show_math(translator: Any, node: nodes.Element, block: bool) -> None:
 
 
 def setup(app: Sphinx) -> dict[str, bool]:
-    app.public_names = {name for names in modules.public().values() for name in names}  # type: ignore[attr-defined]
     app.connect("config-inited", write)
     app.add_lexer("csv", TextLexer)
     app.add_transform(LinkNames)
