@@ -14,7 +14,7 @@ project = "oxtint"
 version = release = oxtint.__version__
 author = "the oxtint authors"
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
-exclude_patterns = ["extensions"]
+exclude_patterns = ["extensions", "static"]
 
 myst_enable_extensions = ["dollarmath"]
 myst_heading_anchors = 3
@@ -28,6 +28,8 @@ autodoc_typehints = "none"  # signatures and the text of each argument say it
 html_theme = "furo"
 html_title = f"oxtint {version}"
 html_math_renderer = "mathml"
+html_static_path = ["static"]
+html_css_files = ["math.css"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
 
 # What the C library and the interpreter bring along has no page here.

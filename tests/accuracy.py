@@ -177,10 +177,10 @@ def holds(text: str, figure: Figure, kind: str) -> bool:
     """Whether a figure that stands on the page is true, and not idle."""
     if text == "rounding":
         return kind == "error" and figure.value < 1e-12
-    number = re.match(r"[\d.e+-]+", text)
-    if not number:
+    form = {"digits": r"\d+ digits", "share": r"[\d.]+ %", "number": r"[\d.]+", "error": r"\de-\d+"}
+    if not re.fullmatch(form[kind], text):
         return False
-    stated = float(number[0])
+    stated = float(text.split()[0])
     if kind == "digits":
         return stated <= figure.value < stated + 2.0
     if kind == "share":

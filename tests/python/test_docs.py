@@ -1,7 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The documentation: it builds, nothing public is missing from the reference, links and words hold."""
+import contextlib
 import html
 import importlib.util
+import io
 import re
 import subprocess
 import sys
@@ -126,8 +128,6 @@ def test_links_resolve(page, link) -> None:
         assert parts.scheme == "https" and re.fullmatch(r"[\w-]+(\.[\w-]+)+", parts.netloc), link
         return
     there = (page.parent / parts.path).resolve() if parts.path else page
-    if "docs/reference" in str(there):  # made when the documentation is built
-        return
     assert there.exists(), link
     if parts.fragment:
         assert parts.fragment in anchors_of(there), link
@@ -139,6 +139,21 @@ def test_every_page_has_a_place_in_the_table_of_the_index() -> None:
     for page in (ROOT / "docs").rglob("*.md"):
         if page.parent.name != "decisions" and page.name != "index.md":
             assert page in listed, page.name
+
+
+# ---- the tutorial ----
+
+def test_the_tutorial_prints_what_it_shows(tmp_path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    page = (ROOT / "docs/tutorial.md").read_text(encoding="utf-8")
+    assert page.count("```python") == page.count("```text") >= 10
+    names: dict[str, object] = {}
+    for code, shown in re.findall(r"```python\n(.*?)```\n\n```text\n(.*?)```", page, re.DOTALL):
+        said = io.StringIO()
+        with contextlib.redirect_stdout(said):
+            exec(code, names)
+        pattern = re.escape(shown).replace(re.escape("  ...\n"), "(  .*\n)+")  # cautions, again and again
+        assert re.fullmatch(pattern, said.getvalue().rstrip("\n") + "\n"), said.getvalue()
 
 
 # ---- words ----
