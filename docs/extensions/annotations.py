@@ -9,13 +9,13 @@ def _escaped(text: str) -> str:
 
 
 def _type_end(text: str) -> int:
-    """Where a type ends: at the first blank outside brackets and quotes."""
+    """Where a type ends: at the first blank outside brackets and quotes that follows no colon."""
     depth, quoted = 0, False
     for place, letter in enumerate(text):
         if letter == '"':
             quoted = not quoted
         depth += (letter in "([{<") - (letter in ")]}>")
-        if letter == " " and not depth and not quoted and not text[:place].endswith((":", ",")):
+        if letter == " " and not depth and not quoted and text[place - 1] != ":":
             return place
     return len(text)
 
@@ -68,7 +68,7 @@ def _declared(said: str, tags: list[tuple[str, str]]) -> list[str]:
     kind, text = tags[0]
     if kind == "alias":
         name, rest = _typed(text)
-        lines = [f".. lua:type:: {name}".replace("lua:type", "luatype"), "", f"   {_escaped(said)}", ""]
+        lines = [f".. luatype:: {name}", "", f"   {_escaped(said)}", ""]
         if rest:
             lines += [f"   ``{rest}``", ""]
         for _, choice in tags[1:]:

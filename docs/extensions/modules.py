@@ -23,9 +23,7 @@ def public() -> dict[str, dict[str, object]]:
     found: dict[str, dict[str, object]] = {}
     for name in oxtint.__all__:
         thing = getattr(oxtint, name)
-        module = getattr(thing, "__module__", "oxtint.film")  # OIL_INDEX, a number
-        if not module.startswith("oxtint"):
-            module = "oxtint.film"
+        module = getattr(thing, "__module__", "oxtint.film")  # OIL_INDEX is a number
         found.setdefault(module, {})[f"oxtint.{name}"] = thing
     for module in (f"oxtint.{name}" for name in OWN):
         for name, thing in vars(importlib.import_module(module)).items():
