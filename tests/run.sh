@@ -13,12 +13,12 @@ export CMAKE_BUILD_PARALLEL_LEVEL=${CMAKE_BUILD_PARALLEL_LEVEL:-$(nproc)}
 say() { printf '\n== %s ==\n' "$*"; }
 die() { printf 'tests/run.sh: %s\n' "$*" >&2; printf '0 passed, 1 failed\n'; exit 1; }
 
-# run_ctest NAME BUILD: the C tests of one build; their TAP goes to results/NAME.
+# run_ctest NAME BUILD: the C tests of one build; TAP and what was measured go to results/NAME.
 run_ctest() {
     mkdir -p "$results/$1"
-    rm -f "$2"/tests/c/*.tap
+    rm -f "$2"/tests/c/*.tap "$2"/tests/c/measured.txt
     ctest --test-dir "$2" --output-on-failure --output-junit "$results/$1.ctest.xml"
-    cp "$2"/tests/c/*.tap "$results/$1/"
+    cp "$2"/tests/c/*.tap "$2"/tests/c/measured.txt "$results/$1/"
 }
 
 say "what the machine needs"
@@ -39,12 +39,15 @@ run_ctest c build/release
 say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
 run_ctest c-sanitized build/sanitized
 say "Python"
-"$python" -m pytest -q -o cache_dir=build/pytest --junitxml="$results/python.xml" tests/python
+"$python" -m pytest -q -o cache_dir=build/pytest -o junit_family=xunit1 \
+    --junitxml="$results/python.xml" tests/python
 say "Lua"
 LUA_CPATH="build/release/lua/?.so" lua5.4 tests/lua/test.lua | tee "$results/lua.tap" |
     grep -v '^ok' || true
 say "installed library"
 bash tests/install/run.sh build/release | tee "$results/install.tap"
+say "figures of docs/accuracy.md"
+"$python" tests/accuracy.py "$results" | tee "$results/accuracy.tap" | grep -v '^ok' || true
 
 say "summary"
 exec "$python" tests/summary.py "$results"

@@ -125,6 +125,22 @@ oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol)
     return growth;
 }
 
+/* ---- what docs/accuracy.md states ---- */
+
+void measured(const char *name, double value, double low, double high)
+{
+    FILE *file = fopen(TEST_SCRATCH "/measured.txt", "a"); /* a line is written at once */
+    cr_assert_not_null(file);
+    fprintf(file, "%s %.6g %g %g\n", name, value, low, high);
+    fclose(file);
+    cr_assert(value >= low && value <= high, "%s is %g, expected %g to %g", name, value, low, high);
+}
+
+double worse(double before, double error)
+{
+    return fabs(error) <= before ? before : fabs(error);
+}
+
 /* ---- files ---- */
 
 /* Call `act` (NULL allowed) with the path of every file of a directory; gives their number. */

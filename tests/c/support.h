@@ -96,6 +96,15 @@ oxt_steel *steel_of(const oxt_steel_values *values);
 /* The words of a text, one blank between them; valid until the next call. */
 const char *unbroken(const char *text);
 
+/* ---- what docs/accuracy.md states ---- */
+
+/* A figure must lie within its bounds (-HUGE_VAL or HUGE_VAL where there is none), and is noted for
+ * tests/accuracy.py under its name; of several notes the worst counts. */
+void measured(const char *name, double value, double low, double high);
+
+/* The larger of an error that was found before and of the next one; NaN is never forgotten. */
+double worse(double before, double error);
+
 /* ---- files ---- */
 
 /* An empty scratch directory; what an earlier run left in it is removed. */

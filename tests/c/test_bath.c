@@ -63,14 +63,15 @@ Test(bath, properties_of_the_correlations)
 {
     oxt_error error = OXT_ERROR_INIT;
     table rows = read_table("nitrate_salt_properties.csv");
+    double worst = 0.0;
     cr_assert_eq(rows.rows, 22);
     for (size_t i = 0; i < rows.rows; i++) {
         double density, heat;
         OK(oxt_salt_properties((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &density, &heat,
                                &error));
-        NEAR(density, at(&rows, i, 2), 6e-4);
-        NEAR(heat, at(&rows, i, 3), 6e-4);
+        worst = worse(worse(worst, density - at(&rows, i, 2)), heat - at(&rows, i, 3));
     }
+    measured("salt-properties", worst, -HUGE_VAL, 6e-4);
     free_table(&rows);
 }
 

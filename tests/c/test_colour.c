@@ -28,15 +28,17 @@ Test(colour, ciede2000_of_the_published_pairs)
 {
     oxt_error error = OXT_ERROR_INIT;
     table pairs = read_table("ciede2000.csv");
+    double worst = 0.0;
     cr_assert_eq(pairs.rows, 34);
     for (size_t i = 0; i < pairs.rows; i++) {
         const double *row = &pairs.cells[i * pairs.columns];
         double forth, back;
         OK(oxt_delta_e2000(row + 1, row + 4, &forth, &error));
         OK(oxt_delta_e2000(row + 4, row + 1, &back, &error));
-        NEAR(forth, row[7], 5e-5 + 1e-9);
+        worst = worse(worst, forth - row[7]);
         NEAR(back, forth, 1e-12);
     }
+    measured("ciede2000-pairs", worst, -HUGE_VAL, 5e-5 + 1e-9);
     free_table(&pairs);
 }
 

@@ -1139,9 +1139,16 @@ Test(fit, handbook_tables_of_temper_colours)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     OK(oxt_trials_read_csv(&log, TEST_DATA "/temper_tables.csv", NULL, &error));
-    for (int i = 0; i < 4; i++)
-        NEAR(table_Q(log, names[i]), 80.0, 20.0);
-    NEAR(table_Q(log, "Table 5"), 47.7, 5.0);
+    double least = HUGE_VAL, most = 0.0;
+    for (int i = 0; i < 4; i++) {
+        double Q = table_Q(log, names[i]);
+        NEAR(Q, 80.0, 20.0);
+        least = fmin(least, Q);
+        most = fmax(most, Q);
+    }
+    measured("handbook-least", least, 60.0, 100.0);
+    measured("handbook-most", most, 60.0, 100.0);
+    measured("handbook-fifth", table_Q(log, "Table 5"), 42.7, 52.7);
     oxt_trials_free(log);
 }
 
@@ -1154,6 +1161,6 @@ Test(fit, rule_of_thumb)
                                "Alder 1,550,1,brown\n"
                                "Alder 1,650,1,blue\n");
     oxt_fit_values values = values_with(log, NULL);
-    NEAR(values.growth.Q_J_per_mol / 1e3, 62.5, 12.5);
+    measured("rule-of-thumb", values.growth.Q_J_per_mol / 1e3, 50.0, 75.0);
     oxt_trials_free(log);
 }

@@ -49,13 +49,14 @@ Test(light, chromaticities_are_those_of_cie_15)
         { OXT_LED_B3, OXT_CIE_1931_2_DEGREE, 0.3756, 0.3723 },
         { OXT_LED_V1, OXT_CIE_1931_2_DEGREE, 0.4548, 0.4044 },
     };
+    double worst = 0.0;
     for (size_t i = 0; i < sizeof published / sizeof published[0]; i++) {
         double white[3];
         white_of((int)published[i].light, published[i].observer, white);
         double sum = white[0] + white[1] + white[2];
-        NEAR(white[0] / sum, published[i].x, 1e-4);
-        NEAR(white[1] / sum, published[i].y, 1e-4);
+        worst = worse(worse(worst, white[0] / sum - published[i].x), white[1] / sum - published[i].y);
     }
+    measured("cie-whites", worst, -HUGE_VAL, 1e-4);
 }
 
 Test(light, unknown_lights_are_refused)

@@ -85,8 +85,8 @@ Test(pool_simulation, intervals_of_pooled_steels_hold)
         oxt_trials_free(trials);
     }
     gsl_rng_free(random);
-    cr_assert(of_many > 0.93 && of_many < 0.98, "%g of 12 coupons", of_many);
-    cr_assert(of_few > 0.93 && of_few < 0.98, "%g of 4 coupons", of_few);
+    measured("pool-many", of_many, 0.93, 0.98);
+    measured("pool-few", of_few, 0.93, 0.98);
     CLOSE(Q, TRUE_Q, 0.02);
 }
 

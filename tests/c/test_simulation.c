@@ -137,6 +137,7 @@ static void check(const outcome *of, double least, double most)
     cr_assert(of->next_held >= 0.9, "the next dip falls in the interval in %.2f %%",
               100.0 * of->next_held);
     CLOSE(of->Q, truth().Q_J_per_mol, 0.02);
+    measured("Q-bias", fabs(of->Q / truth().Q_J_per_mol - 1.0), 0.0, 0.02);
     cr_assert(of->hit >= of->chance - 0.02, "%.3f hit, %.3f promised", of->hit, of->chance);
 }
 
@@ -147,6 +148,8 @@ Test(simulation, scatter_of_6_percent)
     shop in = { .scatter = 0.06 };
     outcome of = simulate(&in, NULL);
     check(&of, 0.93, 0.98);
+    measured("dip-mean-6", of.mean_held, 0.93, 0.98);
+    measured("dip-next-6", of.next_held, 0.9, HUGE_VAL);
 }
 
 /* Measured: 97.8 %, 99.0 %, 81.0 kJ/mol, 97.7 % for 85.8 %. With so little scatter the width of
@@ -156,6 +159,8 @@ Test(simulation, scatter_of_3_percent)
     shop in = { .scatter = 0.03 };
     outcome of = simulate(&in, NULL);
     check(&of, 0.95, 0.995);
+    measured("dip-mean-3", of.mean_held, 0.95, 0.995);
+    measured("dip-next-3", of.next_held, 0.9, HUGE_VAL);
 }
 
 /* Measured: 95.0 %, 92.8 %, 80.9 kJ/mol, 61.4 % for 61.6 %. */
@@ -164,6 +169,8 @@ Test(simulation, scatter_of_10_percent)
     shop in = { .scatter = 0.10 };
     outcome of = simulate(&in, NULL);
     check(&of, 0.93, 0.98);
+    measured("dip-mean-10", of.mean_held, 0.93, 0.98);
+    measured("dip-next-10", of.next_held, 0.9, HUGE_VAL);
 }
 
 /* ---- logs with blunders: one coupon in ten has its time wrong by a factor of 2 to 5 ---- */
@@ -178,6 +185,7 @@ Test(simulation, blunders_and_robust_weights)
         options.robust = (oxt_robust)robust;
         outcome of = simulate(&in, &options);
         check(&of, 0.92, 0.98);
+        measured("dip-mean-blunders", of.mean_held, 0.92, 0.98);
     }
 }
 
@@ -214,6 +222,7 @@ Test(simulation, names_as_bands)
     shop plain = { .scatter = 0.06 };
     outcome of = simulate(&plain, &options);
     check(&of, 0.93, 0.98);
+    measured("dip-mean-bands", of.mean_held, 0.93, 0.98);
 }
 
 /* Measured: the interval of the mean holds in 97.7 %, that of the next dip in 97.0 %; 77.7 % hit for
@@ -222,6 +231,7 @@ Test(simulation, noisy_logs_by_effective_variance)
 {
     outcome of = simulate_noisy(OXT_EFFECTIVE_VARIANCE);
     check(&of, 0.93, 0.98);
+    measured("dip-mean-effective", of.mean_held, 0.93, 0.98);
 }
 
 /* Measured: 97.6 and 97.2 %, 78.5 % for 68.6 %; Q 80.3 kJ/mol. */
@@ -229,6 +239,7 @@ Test(simulation, noisy_logs_by_orthogonal_distance)
 {
     outcome of = simulate_noisy(OXT_ORTHOGONAL);
     check(&of, 0.93, 0.98);
+    measured("dip-mean-noisy", of.mean_held, 0.93, 0.98);
 }
 
 /* ---- a few coupons and a prior ---- */
@@ -296,6 +307,7 @@ Test(simulation, a_few_coupons_and_a_prior)
             held += holds(log, &growth, &prior);
             oxt_trials_free(log);
         }
+        measured("dip-mean-prior", (double)held / LOGS, 0.95, 0.998);
     }
     gsl_rng_free(random);
 }

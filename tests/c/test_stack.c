@@ -227,11 +227,13 @@ Test(stack, reflectance_runs_smoothly_in_thickness)
 
 Test(stack, recursion_equals_matrices)
 {
+    double worst = 0.0;
     for (int i = 0; i < 3000; i++) {
         sheets stack = random_stack(i % 3 ? 0.8 : 0.0, 400.0);
         light_ray ray = random_ray(stack.ambient, 89.0);
-        NEAR(by_recursion(&stack, &ray), by_matrices(&stack, &ray).reflected, 1e-10);
+        worst = worse(worst, by_recursion(&stack, &ray) - by_matrices(&stack, &ray).reflected);
     }
+    measured("matrices", worst, -HUGE_VAL, 1e-10);
 }
 
 /* Magnetite with hematite on the outside, on iron, and chromium oxide's metal under a clear film. */

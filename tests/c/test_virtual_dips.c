@@ -85,6 +85,7 @@ static void run(const scene *of)
     oxt_steel_free(steel);
     cr_assert(fabs((double)hits / DIPS - dip.chance) <= 0.02, "%s: %.3f stated, %.3f came out",
               of->name, dip.chance, (double)hits / DIPS);
+    measured("chance-of-dips", fabs((double)hits / DIPS - dip.chance), -HUGE_VAL, 0.02);
     /* lifted at the aim, as many come out too thin as too thick; the middle of a band that may be
      * there already is a little above its aim, the geometric mean */
     cr_assert(fabs((double)inside / DIPS - 0.5) <= (of->there ? 0.05 : 0.03),
@@ -223,6 +224,7 @@ Test(virtual_dips, a_set_matches_as_stated)
     gsl_rng_free(random);
     cr_assert(fabs((double)matched / DIPS - values.chance_match) <= 0.02,
               "%.3f stated, %.3f came out", values.chance_match, (double)matched / DIPS);
+    measured("chance-of-sets", fabs((double)matched / DIPS - values.chance_match), -HUGE_VAL, 0.02);
     cr_assert(fabs(sum - values.mean_mismatch) <= 0.03 * sum, "%.3f stated, %.3f came out",
               values.mean_mismatch, sum);
     oxt_set_free(set);

@@ -1,7 +1,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the Python tests share."""
+import math
 import pathlib
+from collections.abc import Callable
 
+import numpy as np
 import oxtint
 import pytest
 
@@ -22,3 +25,14 @@ def fitted(log: oxtint.TrialLog) -> oxtint.Fit:
 @pytest.fixture(scope="session")
 def steel(fitted: oxtint.Fit) -> oxtint.Steel:
     return fitted.steel
+
+
+@pytest.fixture
+def measured(record_property) -> Callable[..., None]:
+    """A figure of docs/accuracy.md: it must not be above its bound, and is noted for tests/accuracy.py
+    under its name; of several notes the largest counts. Arrays are reduced to their largest value."""
+    def note(name: str, error: object, high: float) -> None:
+        worst = float(np.max(np.abs(error)))
+        record_property(name, f"{worst:.6g} -inf {high:g}")
+        assert math.isfinite(worst) and worst <= high, f"{name} is {worst:g}, expected {high:g} at most"
+    return note

@@ -42,11 +42,11 @@ def simulate(steel, part, bath, load, salt_kg, heater, end):
 @pytest.mark.parametrize("heater", [0.0, 400.0, 2500.0, 50000.0])
 @pytest.mark.parametrize("size", ["1 mm", "6 mm"])
 @pytest.mark.parametrize("end", [10.0, 120.0, 900.0])
-def test_sag_equals_scipy(steel, heater, size, end) -> None:
+def test_sag_equals_scipy(steel, heater, size, end, measured) -> None:
     bath = oxtint.Bath("binary 60/40", salt_kg=12.0, heater_W=heater)
     part = oxtint.Part(size)
     free, exposure = simulate(steel, part, bath, 1.5, 12.0, heater, end)
-    assert bath.exposure(steel, part, 1.5, BATH, end) == pytest.approx(exposure, rel=1e-8)
+    measured("scipy-sag", bath.exposure(steel, part, 1.5, BATH, end) / exposure - 1.0, 1e-8)
     sag = bath.sag(part, 1.5, BATH)
     if sag.lowest_s < free.t[-1]:
         assert sag.lowest_K == pytest.approx(free.sol(sag.lowest_s)[0], abs=1e-7)

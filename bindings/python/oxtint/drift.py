@@ -24,7 +24,7 @@ class Drift:
         rate_factor_interval: its limits, NaN when not called
         anchor_factor: what to multiply the fit's k_ref by, Q kept, to have the rate after
         confidence: of the limits
-        statistic: largest |t| of a step; NaN with too few coupons
+        statistic: largest t of a step, without its sign; NaN with too few coupons
         limit: from which on it is called; NaN with too few coupons
     """
 

@@ -65,7 +65,7 @@ class Prior:
 class StandardErrors(NamedTuple):
     """Standard errors of the constants."""
 
-    ln_k_ref: float  #: of ln k_ref: the relative error of k_ref
+    ln_k_ref: float  #: of ln k_ref, which is the relative error of k_ref
     k_ref: float  #: nm^2/s
     Q: float  #: J/mol
 

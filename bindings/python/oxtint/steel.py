@@ -346,7 +346,7 @@ class Steel:
 
     @property
     def scatter(self) -> float:
-        """Scatter from dip to dip: standard deviation of ln thickness."""
+        """Standard deviation of ln thickness from dip to dip."""
         return float(self._fields["scatter"])
 
     @property
@@ -547,8 +547,7 @@ class Steel:
             target: as in dip()
             low, high: K, or texts; coldest and hottest bath allowed
             longest: s or a text, longest dip allowed
-            film, confidence, bath_wander_K, time_wander_s, part, lift, coupon, coupon_lift, initial,
-                salt_bath, load_kg, skin, last_temper: as in dip()
+            others: as in dip()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()
@@ -587,9 +586,7 @@ class Steel:
         Args:
             rows: number of baths, evenly from low to high
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
-            target, low, high, longest, film, bath_wander_K, time_wander_s, part, lift, coupon,
-                coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
-                most_forgiving()
+            others: as in most_forgiving()
         """
         chosen = film or default_film()
         wanted = chosen.target(target)._struct()

@@ -1,0 +1,37 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Sphinx reads docs/*.md and makes the reference from headers, docstrings and annotations.
+
+    sphinx-build -W -n --keep-going -b html docs build/docs
+"""
+import pathlib
+import sys
+
+import oxtint
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent / "extensions"))
+
+project = "oxtint"
+version = release = oxtint.__version__
+author = "the oxtint authors"
+extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
+exclude_patterns = ["extensions", "static"]
+
+myst_enable_extensions = ["dollarmath"]
+myst_heading_anchors = 3
+
+napoleon_numpy_docstring = False
+# As a list: an entry may name several attributes that share a text.
+napoleon_custom_sections = [("Attributes", "params_style")]
+autodoc_member_order = "bysource"
+autodoc_typehints = "none"  # signatures and the text of each argument say it
+
+html_theme = "furo"
+html_title = f"oxtint {version}"
+html_math_renderer = "mathml"
+html_static_path = ["static"]
+html_css_files = ["math.css"]
+html_copy_source = html_show_copyright = html_show_sphinx = False
+
+# What the C library and the interpreter bring along has no page here.
+nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "uint32_t", "uint64_t")]
+nitpick_ignore_regex = [("py:class", r"(numpy|collections|typing|pathlib|os|matplotlib)\..*")]

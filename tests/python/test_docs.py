@@ -1,0 +1,180 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The documentation: it builds, nothing public is missing from the reference, links and words hold."""
+import contextlib
+import html
+import importlib.util
+import io
+import re
+import subprocess
+import sys
+import urllib.parse
+import zlib
+from types import ModuleType
+
+import oxtint
+import pytest
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+from mdit_py_plugins.anchors.index import slugify
+
+from conftest import ROOT
+from test_project import DOCUMENTS, functions
+
+PAGES = [*DOCUMENTS, ROOT / "DEVELOPERS.md"]
+
+
+def module_of(path: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location("made", ROOT / path)
+    assert spec and spec.loader
+    made = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(made)
+    return made
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """The pages as HTML; the command is that of docs/conf.py."""
+    folder = tmp_path_factory.mktemp("docs")
+    result = subprocess.run([sys.executable, "-m", "sphinx", "-W", "-n", "--keep-going", "-q", "-b",
+                             "html", ROOT / "docs", folder], capture_output=True, text=True, check=False)
+    assert result.returncode == 0, result.stderr
+    return folder
+
+
+@pytest.fixture(scope="module")
+def inventory(built) -> set[tuple[str, str]]:
+    """What the reference defines: kind, such as "c:function", and name."""
+    packed = (built / "objects.inv").read_bytes().split(b"\n", 4)[4]
+    lines = zlib.decompress(packed).decode().splitlines()
+    return {(words[1], words[0]) for words in (re.split(r" (?=\S+:\S+ )| (?=-?\d+ )", line)
+                                               for line in lines)}
+
+
+def names_of(inventory, domain: str) -> set[str]:
+    return {name for kind, name in inventory if kind.startswith(domain)}
+
+
+def test_every_public_name_of_the_headers_is_in_the_reference(inventory) -> None:
+    # The declarations as the preprocessor gives them, which the pages are not made from.
+    generate = module_of("bindings/generate.py")
+    plain = generate.plain_declarations() + generate.constants()
+    wanted = set(re.findall(r"\b(oxt_\w+)\(|} (oxt_\w+);|typedef struct (oxt_\w+)|\(\*(oxt_\w+)\)"
+                            r"|#define (OXT_\w+)|double (OXT_\w+);|\b(OXT_\w+) = ", plain))
+    wanted = {name for found in wanted for name in found if name}
+    text = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "include/oxtint").glob("*.h"))
+    wanted |= set(re.findall(r"#define (OXT_\w+_INIT)\b", text))
+    assert len(wanted) > 400
+    # A scoped enumerator is listed under its enum too; all stand under their own name.
+    assert wanted - names_of(inventory, "c:") == set()
+
+
+def test_the_reference_says_what_the_headers_say(built) -> None:
+    pages = "".join(page.read_text(encoding="utf-8") for page in (built / "reference/c").glob("*.html"))
+    whole = re.sub(r"[\s‘’“”'\"()]+", "", html.unescape(re.sub(r"<[^>]*>", "", pages)))
+    for comment, _, name, _ in functions():
+        # Lines of a comment are joined; quotes and brackets come out typographic, or with links.
+        for line in re.sub(r"^\s*/?\*+/? ?", "", comment, flags=re.MULTILINE).splitlines():
+            said = re.sub(r"^\s*(\w+(, \w+)*)(  +|$)|^\s*\w+:\s*", "", line)
+            said = re.sub(r"^(\S+) {2,}", "", said)
+            bare = re.sub(r"[\s‘’“”'\"()`]+", "", said).replace("--", "–")
+            assert bare in whole, f"{name}: {line}"
+
+
+def test_every_public_name_of_python_is_in_the_reference(inventory) -> None:
+    known = names_of(inventory, "py:")
+    for name in oxtint.__all__:
+        thing = getattr(oxtint, name)
+        assert f"oxtint.{name}" in known
+        if isinstance(thing, type):
+            for member, value in vars(thing).items():
+                if callable(value) and not member.startswith("_") and value.__doc__:
+                    assert f"oxtint.{name}.{member}" in known
+
+
+def test_every_function_of_lua_is_in_the_reference(inventory) -> None:
+    library = (ROOT / "bindings/lua/library/oxtint.lua").read_text(encoding="utf-8")
+    calls = [name for kind, name in inventory if kind == "std:luafunction"]
+    defined = re.findall(r"^function \w+[.:](\w+)\(", library, re.MULTILINE)
+    assert sorted(re.search(r"(\w+)\(", name)[1] for name in calls) == sorted(defined)
+    classes = re.findall(r"^---@(?:class|alias) ([\w.]+)", library, re.MULTILINE)
+    assert names_of(inventory, "std:luatype") == set(classes)
+
+
+# ---- links ----
+
+def tokens_of(path) -> list[Token]:
+    """All tokens of a page, those of a line after its own."""
+    found = []
+    for token in MarkdownIt("commonmark").enable("table").parse(path.read_text(encoding="utf-8")):
+        found += [token, *(token.children or [])]
+    return found
+
+
+def anchors_of(path) -> set[str]:
+    tokens = tokens_of(path)
+    return {slugify(tokens[i + 1].content) for i, token in enumerate(tokens)
+            if token.type == "heading_open"}
+
+
+def links() -> list[pytest.param]:
+    return [pytest.param(page, str(token.attrs["href"]), id=f"{page.name}-{token.attrs['href']}")
+            for page in PAGES for token in tokens_of(page) if token.type == "link_open"]
+
+
+@pytest.mark.parametrize(("page", "link"), links())
+def test_links_resolve(page, link) -> None:
+    parts = urllib.parse.urlsplit(link)
+    if parts.scheme:  # nothing is fetched
+        assert parts.scheme == "https" and re.fullmatch(r"[\w-]+(\.[\w-]+)+", parts.netloc), link
+        return
+    there = (page.parent / parts.path).resolve() if parts.path else page
+    assert there.exists(), link
+    if parts.fragment:
+        assert parts.fragment in anchors_of(there), link
+
+
+def test_every_page_has_a_place_in_the_table_of_the_index() -> None:
+    listed = {(ROOT / "docs" / str(token.attrs["href"])).resolve()
+              for token in tokens_of(ROOT / "docs/index.md") if token.type == "link_open"}
+    for page in (ROOT / "docs").rglob("*.md"):
+        if page.parent.name != "decisions" and page.name != "index.md":
+            assert page in listed, page.name
+
+
+# ---- the tutorial ----
+
+def test_the_tutorial_prints_what_it_shows(tmp_path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    page = (ROOT / "docs/tutorial.md").read_text(encoding="utf-8")
+    assert page.count("```python") == page.count("```text") >= 10
+    names: dict[str, object] = {}
+    for code, shown in re.findall(r"```python\n(.*?)```\n\n```text\n(.*?)```", page, re.DOTALL):
+        said = io.StringIO()
+        with contextlib.redirect_stdout(said):
+            exec(code, names)
+        pattern = re.escape(shown).replace(re.escape("  ...\n"), "(  .*\n)+")  # cautions, again and again
+        assert re.fullmatch(pattern, said.getvalue().rstrip("\n") + "\n"), said.getvalue()
+
+
+# ---- words ----
+
+# British spelling, and the words of the trade as the rest of the project has them.
+WRONG = {
+    r"[Cc]olor(s|ed|ing|less|imeter)?(?! Res\.)": "colour", r"[Gg]ra(y|ys|yish)": "grey",
+    r"[Cc]enter(s|ed)?": "centre", r"[Bb]ehavior": "behaviour", r"[Aa]luminum": "aluminium",
+    r"[Mm]old(s|ed)?": "mould", r"[Ll]iter(s)?": "litre", r"[Ss]ulfur": "sulphur",
+    r"[Nn]eighbor(s|ing)?": "neighbour", r"[Bb]lueing": "bluing", r"[Nn]itre": "niter",
+    r"[Ss]traw[- ]yellow|[Ll]ight straw|[Pp]ale straw": "faint straw, straw or dark straw",
+    r"[Pp]eacock|[Vv]iolet(?!-pumped)": "purple, dark blue or blue", r"[Pp]ale blue": "light blue",
+    r"[Tt]empering colou?rs?|[Tt]emper-colou?rs": "temper colours",
+    r"[Ss]alt-?pot": "bath", r"[Tt]est pieces?|[Ss]pecimens?": "coupon",
+    r"[Mm]agnetit(?!e)\w*|[Hh]aematite": "magnetite, hematite",
+    r"(?!([Rr]e)?[Ss]iz|[Pp]riz|[Ss]eiz)\w+(iz|yz)(e|ed|es|ing|ation)": "-ise",
+}
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_spelling(page) -> None:
+    prose = " ".join(token.content for token in tokens_of(page)
+                     if token.type == "text" and not token.children)
+    for wrong, right in WRONG.items():
+        found = re.search(rf"\b(?:{wrong})\b", prose)
+        assert not found, f"{found[0]}: write {right}"
