@@ -2,6 +2,7 @@
 """Plumbing between Python and the C library: errors, texts, structs, arrays. No science here."""
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable
 from typing import Any
@@ -114,6 +115,35 @@ def take(struct: Any) -> dict[str, Any]:
             value = take(value)
         fields[name] = value
     return fields
+
+
+def revive(kind: type[Any], attribute: str, name: str, fields: dict[str, Any]) -> Any:
+    """An object around one struct, from the fields of the struct as take() gave them."""
+    made, struct = object.__new__(kind), new_struct(name)
+    for field, value in fields.items():
+        setattr(struct, field, value)
+    setattr(made, attribute, struct)
+    return made
+
+
+class Remade:
+    """A result that never changes: a copy is itself, and a pickle is what it was made from.
+
+    Where the pickle is opened the same call is made again. The library is deterministic, so the same
+    version on the same kind of machine gives the same bits.
+    """
+
+    _made_by: tuple[Callable[..., Any], tuple[Any, ...], dict[str, Any]]
+
+    def __copy__(self) -> Any:
+        return self
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        return self
+
+    def __reduce__(self) -> Any:
+        make, arguments, named = self._made_by
+        return functools.partial(make, **named), arguments
 
 
 def kelvin(bath: float | str, name: str = "bath") -> float:

@@ -2,6 +2,8 @@
 """A log of test coupons."""
 from __future__ import annotations
 
+import bisect
+import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
@@ -12,6 +14,7 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .heat import SHAPES, metres
 from .optics import choose
+from .tables import Columns, as_array, csv_of, is_table
 from .units import parse_temperature_difference
 
 _SEEN = {
@@ -24,6 +27,13 @@ _SEEN = {
 # Fields that are 0 in C where they are not stated.
 _STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
            "thickness_sd_nm", "colour_tolerance")
+
+# Columns of a CSV file and the fields that fill them; the optional ones only where some trial does.
+_OPTIONAL = {"shape": "part_shape", "part_m": "part_size_m", "start_K": "part_start_K",
+             **{name: name for name in _STATED[2:]}}
+_COLUMNS = {name: name for name in ("steel", "finish", "bath_K", "time_s", "colour", "thickness_nm")} | {
+    "L": "lab", "a": "lab", "b": "lab", "srgb": "srgb", **_OPTIONAL, "note": "note"}
+_TEXTS = ("colour", "srgb", "shape")
 
 
 @dataclass(frozen=True)
@@ -73,6 +83,13 @@ class Trial:
         """The fields as plain values."""
         return asdict(self)
 
+    def _record(self) -> dict[str, Any]:
+        """The cells of its row, by the names of the columns of a CSV file."""
+        cells = {column: getattr(self, field) for column, field in _COLUMNS.items()}
+        cells |= zip(("L", "a", "b"), self.lab or (None, None, None))
+        return {column: math.nan if value is None and column not in _TEXTS else value
+                for column, value in cells.items()}
+
 
 def _difference(spread: float | str, name: str) -> float:
     """A difference of temperature: a number in K, or a text such as "5 F"."""
@@ -87,7 +104,7 @@ def _stated(value: Any, parse: Callable[[Any, str], float], name: str) -> float:
 
 
 class TrialLog(Sequence[Trial]):
-    """A log of trials; make it by read_trials(), or empty and add to it.
+    """A log of trials; make it by read_trials() or TrialLog.from_columns(), or empty and add to it.
 
     >>> log = TrialLog()
     >>> log.add("Alder 1", bath="600 F", time="1:30", colour="blue")
@@ -104,6 +121,34 @@ class TrialLog(Sequence[Trial]):
     def _owning(cls, handle: Any) -> TrialLog:
         log = cls.__new__(cls)
         log._handle = ffi.gc(handle, lib.oxt_trials_free)
+        return log
+
+    @classmethod
+    def from_columns(cls, table: Columns) -> TrialLog:
+        """A log from a table: a DataFrame of pandas or polars, or a dict of columns.
+
+        The columns are those of read_trials(), and are held to the same. What is missing (None, NaN,
+        NA, null) is an empty cell; the index of a DataFrame is left out.
+
+        Raises:
+            TrialFileError: the contents are at fault; it lists every fault by row and column
+
+        >>> TrialLog.from_columns({"steel": ["Alder 1"], "bath": ["600 F"], "time_s": [90.0],
+        ...                        "colour": ["blue"]})
+        <TrialLog of 1 trials: Alder 1>
+        """
+        text, rows = csv_of(table)
+        log = _read(lib.oxt_trials_read_csv_text, text, len(text), rows=rows)
+        return log._with_lines([0] * len(log))
+
+    def _with_lines(self, lines: Sequence[int]) -> TrialLog:
+        """A log of the same trials, or the first of them, from other lines."""
+        log = TrialLog()
+        for index, line in enumerate(lines):
+            trial = self._struct(index)
+            trial.line = line
+            note = _core.text_of(lib.oxt_trials_note, self._handle, index)
+            call(lib.oxt_trials_add, log._handle, trial, _core.encode(note, "note"))
         return log
 
     def add(
@@ -182,6 +227,11 @@ class TrialLog(Sequence[Trial]):
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
 
+    def _struct(self, index: int) -> Any:
+        struct = _core.new_struct("oxt_trial")
+        call(lib.oxt_trials_get, self._handle, index, struct)
+        return struct
+
     def __len__(self) -> int:
         return int(lib.oxt_trials_count(self._handle))
 
@@ -192,9 +242,7 @@ class TrialLog(Sequence[Trial]):
             index += len(self)
         if not 0 <= index < len(self):
             raise IndexError(f"index {index} of a log of {len(self)} trials")
-        struct = _core.new_struct("oxt_trial")
-        call(lib.oxt_trials_get, self._handle, index, struct)
-        fields = _core.take(struct)
+        fields = _core.take(self._struct(index))
         seen = _SEEN[fields.pop("seen")]
         for name in _SEEN.values():
             if name != seen:
@@ -212,8 +260,8 @@ class TrialLog(Sequence[Trial]):
     def __repr__(self) -> str:
         return f"<TrialLog of {len(self)} trials: {', '.join(self.steels) or 'empty'}>"
 
-    def __reduce__(self) -> tuple[Any, tuple[str, ...]]:
-        return (read_trials_text, (self.to_csv(),)) if len(self) else (TrialLog, ())
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        return Snapshot(self).__reduce__()
 
     @property
     def steels(self) -> tuple[str, ...]:
@@ -225,10 +273,12 @@ class TrialLog(Sequence[Trial]):
         return tuple(dict.fromkeys(
             trial.finish for trial in self if steel is None or trial.steel == steel))
 
-    def to_dict(self) -> dict[str, list[Any]]:
-        """The log as columns, by the names of the fields of a Trial."""
-        rows = [trial.to_dict() for trial in self]
-        return {name: [row[name] for row in rows] for name in Trial.__dataclass_fields__}
+    def _columns(self) -> dict[str, Any]:
+        """The columns of its CSV file, as oxtint.columns() gives them."""
+        rows = [trial._record() for trial in self]
+        found = {name: as_array([row[name] for row in rows]) for name in (rows[0] if rows else ())}
+        return {name: array for name, array in found.items()
+                if name not in _OPTIONAL or any(value == value and value is not None for value in array)}
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
@@ -239,12 +289,43 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path))
 
 
-def _take_faults(faults: Any) -> tuple[errors.Fault, ...]:
+class Snapshot:
+    """A log as it is now: logs only grow. It is pickled as a log."""
+
+    def __init__(self, log: TrialLog) -> None:
+        self._log, self._count = log, len(log)
+
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        log = self._log
+        lines = [log._struct(index).line for index in range(self._count)]
+        if not lines:
+            return TrialLog, ()
+        whole = log if len(log) == self._count else log._with_lines(lines)
+        return _from_text, (whole.to_csv(), lines)
+
+
+def _from_text(text: str, lines: list[int]) -> TrialLog:
+    return read_trials_text(text)._with_lines(lines)
+
+
+def log_of(log: TrialLog | Columns) -> TrialLog:
+    """A log as it is, or made from a table."""
+    if isinstance(log, TrialLog):
+        return log
+    if is_table(log):
+        return TrialLog.from_columns(log)
+    raise TypeError(f"log is {type(log).__name__}, expected TrialLog or a table of columns")
+
+
+def _take_faults(faults: Any, rows: Sequence[int] | None) -> tuple[errors.Fault, ...]:
     found = []
     for index in range(min(lib.oxt_faults_count(faults), 1000)):
         fault = _core.new_struct("oxt_fault")
         call(lib.oxt_faults_get, faults, index, fault)
-        found.append(errors.Fault(**_core.take(fault)))
+        fields = _core.take(fault)
+        if rows is not None:
+            fields |= {"line": 0, "row": bisect.bisect_right(rows, fields["line"])}
+        found.append(errors.Fault(**fields))
     return tuple(found)
 
 
@@ -253,8 +334,13 @@ def read_whole(
     made: Any,
     kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
     *source: Any,
+    rows: Sequence[int] | None = None,
 ) -> Any:
-    """The handle that a reader of a CSV makes, or an exception with all faults."""
+    """The handle that a reader of a CSV makes, or an exception with all faults.
+
+    Args:
+        rows: of a table, the lines on which its rows begin: its faults are told by row
+    """
     faults, error = ffi.new("oxt_faults **"), _core.new_error()
     status = function(made, *source, faults, error)
     if not status:
@@ -264,13 +350,22 @@ def read_whole(
     raised = _core.error_from(status, error, kind)
     assert isinstance(raised, (errors.TrialFileError, errors.HistoryFileError))
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
-    raised.faults = _take_faults(owned)
+    raised.faults = _take_faults(owned, rows)
+    if rows is not None:
+        _tell_rows(raised, lib.oxt_faults_count(owned))
     raise raised
 
 
-def _read(function: Any, *source: Any) -> TrialLog:
+def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: int) -> None:
+    """Let an exception speak of a table, not of the text that it was read through."""
+    first = raised.faults[0]
+    raised.args = (f"table: {first}" if count == 1 else f"table: {count} faults, the first: {first}",)
+    raised.parameter, raised.row = "table", first.row
+
+
+def _read(function: Any, *source: Any, rows: Sequence[int] | None = None) -> TrialLog:
     made = ffi.new("oxt_trials **")
-    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source))
+    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source, rows=rows))
 
 
 def read_trials(path: str | os.PathLike[str]) -> TrialLog:
