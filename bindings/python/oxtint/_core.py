@@ -76,10 +76,14 @@ def call(function: Callable[..., int], *arguments: Any) -> None:
 
 def text_of(function: Callable[..., int], *arguments: Any) -> str:
     """The text that a function writes into (buffer, capacity, needed, error)."""
-    needed = ffi.new("size_t *")
-    call(function, *arguments, ffi.NULL, 0, needed)
-    buffer = ffi.new("char[]", needed[0] + 1)
-    call(function, *arguments, buffer, needed[0] + 1, needed)
+    needed, error = ffi.new("size_t *"), new_error()
+    buffer = ffi.new("char[]", 1024)  # enough for most, which are then written once
+    status = function(*arguments, buffer, len(buffer), needed, error)
+    if status == lib.OXT_ESPACE:
+        buffer = ffi.new("char[]", needed[0] + 1)
+        status = function(*arguments, buffer, len(buffer), needed, error)
+    if status:
+        raise error_from(status, error)
     return decode(buffer)
 
 

@@ -175,12 +175,13 @@ def _flat(record: dict[str, Any], prefix: str = "") -> dict[str, Any]:
 
 def as_array(values: list[Any]) -> NDArray[Any]:
     """An array of truth values, whole numbers, numbers or texts; NaN or None where nothing is."""
-    given = [value for value in values if value is not None]
-    truth = [value for value in given if isinstance(value, (bool, np.bool_))]
-    if given and not truth and all(isinstance(value, numbers.Real) for value in given):
-        whole = len(given) == len(values) and all(isinstance(x, numbers.Integral) for x in given)
+    kinds = {type(value) for value in values}
+    given = kinds - {type(None)}
+    truth = {kind for kind in given if issubclass(kind, (bool, np.bool_))}
+    if given and not truth and all(issubclass(kind, numbers.Real) for kind in given):
+        whole = kinds == given and all(issubclass(kind, numbers.Integral) for kind in given)
         return np.array([math.nan if value is None else value for value in values],
                         dtype=np.int64 if whole else np.float64)
-    array = np.empty(len(values), dtype=bool if truth and len(truth) == len(values) else object)
+    array = np.empty(len(values), dtype=bool if truth and truth == kinds else object)
     array[:] = values
     return array

@@ -143,9 +143,9 @@ class TrialLog(Sequence[Trial]):
 
     def _with_lines(self, lines: Sequence[int]) -> TrialLog:
         """A log of the same trials, or the first of them, from other lines."""
-        log = TrialLog()
+        log, trial = TrialLog(), _core.new_struct("oxt_trial")
         for index, line in enumerate(lines):
-            trial = self._struct(index)
+            call(lib.oxt_trials_get, self._handle, index, trial)
             trial.line = line
             note = _core.text_of(lib.oxt_trials_note, self._handle, index)
             call(lib.oxt_trials_add, log._handle, trial, _core.encode(note, "note"))
@@ -275,10 +275,11 @@ class TrialLog(Sequence[Trial]):
 
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
-        rows = [trial._record() for trial in self]
-        found = {name: as_array([row[name] for row in rows]) for name in (rows[0] if rows else ())}
-        return {name: array for name, array in found.items()
-                if name not in _OPTIONAL or any(value == value and value is not None for value in array)}
+        trials = list(self)
+        rows = [trial._record() for trial in trials]
+        used = [column for column in (rows[0] if rows else ()) if column not in _OPTIONAL or any(
+            getattr(trial, _OPTIONAL[column]) is not None for trial in trials)]
+        return {column: as_array([row[column] for row in rows]) for column in used}
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
