@@ -121,6 +121,34 @@ def take(struct: Any) -> dict[str, Any]:
     return fields
 
 
+def take_all(name: str, count: int, get: Callable[..., int], handle: Any) -> NDArray[Any]:
+    """The structs that get(handle, index, struct, error) gives, as one array with their fields."""
+    structs, size, error = ffi.new(f"{name}[]", count), ffi.sizeof(name), new_error()
+    for index in range(count):
+        structs[index].struct_size = size
+        status = get(handle, index, structs + index, error)
+        if status:
+            raise error_from(status, error)
+    return np.frombuffer(ffi.buffer(structs), dtype=_layout(name)).copy()
+
+
+@functools.cache
+def _layout(name: str) -> np.dtype[Any]:
+    """Where the fields of a struct are, in NumPy's words."""
+    numbers = {"double": "f8", "size_t": "u8", "int": "i4"}
+    names, formats, offsets = [], [], []
+    for field, place in ffi.typeof(name).fields:
+        kind, shape = place.type, ""
+        if kind.kind == "array":
+            kind, shape = kind.item, f"({kind.length},)"
+        text = kind.cname == "char"
+        names.append(field)
+        formats.append(f"S{place.type.length}" if text else shape + numbers.get(kind.cname, "i4"))
+        offsets.append(place.offset)
+    return np.dtype({"names": names, "formats": formats, "offsets": offsets,
+                     "itemsize": ffi.sizeof(name)})
+
+
 def revive(kind: type[Any], attribute: str, name: str, fields: dict[str, Any]) -> Any:
     """An object around one struct, from the fields of the struct as take() gave them."""
     made, struct = object.__new__(kind), new_struct(name)

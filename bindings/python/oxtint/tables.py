@@ -117,7 +117,7 @@ def columns(what: Any) -> dict[str, NDArray[Any]]:
     Args:
         what: a log, a history, a bootstrap, or a list of results of one kind: Fit.rows,
             Film.tints(), Advice.coupons, Laws.values(), Pool.table, SetPlan.steps, fits, steels,
-            dips, trials, dicts
+            dips, dicts
 
     Returns:
         arrays by name, with the units in the names. Numbers that are not there are NaN, texts None. A log

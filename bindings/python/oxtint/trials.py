@@ -9,12 +9,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+import numpy as np
+
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
 from .heat import SHAPES, metres
 from .optics import choose
-from .tables import Columns, as_array, csv_of, is_table
+from .tables import Columns, csv_of, is_table
 from .units import parse_temperature_difference
 
 _SEEN = {
@@ -28,12 +30,8 @@ _SEEN = {
 _STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
            "thickness_sd_nm", "colour_tolerance")
 
-# Columns of a CSV file and the fields that fill them; the optional ones only where some trial does.
-_OPTIONAL = {"shape": "part_shape", "part_m": "part_size_m", "start_K": "part_start_K",
-             **{name: name for name in _STATED[2:]}}
-_COLUMNS = {name: name for name in ("steel", "finish", "bath_K", "time_s", "colour", "thickness_nm")} | {
-    "L": "lab", "a": "lab", "b": "lab", "srgb": "srgb", **_OPTIONAL, "note": "note"}
-_TEXTS = ("colour", "srgb", "shape")
+# Columns of a CSV file that are there only where some trial states them, and their fields.
+_OPTIONAL = {"part_m": "part_size_m", "start_K": "part_start_K", **{name: name for name in _STATED[2:]}}
 
 
 @dataclass(frozen=True)
@@ -83,12 +81,13 @@ class Trial:
         """The fields as plain values."""
         return asdict(self)
 
-    def _record(self) -> dict[str, Any]:
-        """The cells of its row, by the names of the columns of a CSV file."""
-        cells = {column: getattr(self, field) for column, field in _COLUMNS.items()}
-        cells |= zip(("L", "a", "b"), self.lab or (None, None, None))
-        return {column: math.nan if value is None and column not in _TEXTS else value
-                for column, value in cells.items()}
+
+def _texts(data: Any, where: Any = None) -> Any:
+    """Texts of char arrays; None where there is none."""
+    given = np.ones(len(data), dtype=bool) if where is None else where
+    texts = np.empty(len(data), dtype=object)
+    texts[given] = [text.decode() for text in data[given].tolist()]
+    return texts
 
 
 def _difference(spread: float | str, name: str) -> float:
@@ -143,12 +142,13 @@ class TrialLog(Sequence[Trial]):
 
     def _with_lines(self, lines: Sequence[int]) -> TrialLog:
         """A log of the same trials, or the first of them, from other lines."""
-        log, trial = TrialLog(), _core.new_struct("oxt_trial")
+        log, trial, error = TrialLog(), _core.new_struct("oxt_trial"), _core.new_error()
         for index, line in enumerate(lines):
-            call(lib.oxt_trials_get, self._handle, index, trial)
+            status = lib.oxt_trials_get(self._handle, index, trial, error)
             trial.line = line
-            note = _core.text_of(lib.oxt_trials_note, self._handle, index)
-            call(lib.oxt_trials_add, log._handle, trial, _core.encode(note, "note"))
+            status = status or lib.oxt_trials_add(log._handle, trial, self._note(index).encode(), error)
+            if status:
+                raise _core.error_from(status, error)
         return log
 
     def add(
@@ -232,6 +232,9 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_get, self._handle, index, struct)
         return struct
 
+    def _note(self, index: int) -> str:
+        return _core.text_of(lib.oxt_trials_note, self._handle, index)
+
     def __len__(self) -> int:
         return int(lib.oxt_trials_count(self._handle))
 
@@ -252,7 +255,7 @@ class TrialLog(Sequence[Trial]):
         shape = fields["part_shape"]
         fields["part_shape"] = fields["part_size_m"] and next(
             name for name, number in SHAPES.items() if number == shape)
-        return Trial(note=_core.text_of(lib.oxt_trials_note, self._handle, index), **fields)
+        return Trial(note=self._note(index), **fields)
 
     def __iter__(self) -> Iterator[Trial]:
         return (self[i] for i in range(len(self)))
@@ -275,11 +278,26 @@ class TrialLog(Sequence[Trial]):
 
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
-        trials = list(self)
-        rows = [trial._record() for trial in trials]
-        used = [column for column in (rows[0] if rows else ()) if column not in _OPTIONAL or any(
-            getattr(trial, _OPTIONAL[column]) is not None for trial in trials)]
-        return {column: as_array([row[column] for row in rows]) for column in used}
+        if not len(self):
+            return {}
+        trials = _core.take_all("oxt_trial", len(self), lib.oxt_trials_get, self._handle)
+        seen, lab = {name: trials["seen"] == number for number, name in _SEEN.items()}, trials["lab"]
+        columns = {"steel": _texts(trials["steel"]), "finish": _texts(trials["finish"]),
+                   "bath_K": trials["bath_K"].copy(), "time_s": trials["time_s"].copy(),
+                   "colour": _texts(trials["colour"], seen["colour"]),
+                   "thickness_nm": np.where(seen["thickness_nm"], trials["thickness_nm"], math.nan)}
+        for place, name in enumerate(("L", "a", "b")):
+            columns[name] = np.where(seen["lab"], lab[:, place], math.nan)
+        columns["srgb"] = _texts(trials["srgb"], seen["srgb"])
+        sized = trials["part_size_m"] != 0.0
+        if sized.any():
+            shapes = np.array(list(SHAPES), dtype=object)  # in the order of their numbers
+            columns["shape"] = np.where(sized, shapes[trials["part_shape"]], None)
+        for name, field in _OPTIONAL.items():
+            if trials[field].any():
+                columns[name] = np.where(trials[field] == 0.0, math.nan, trials[field])
+        columns["note"] = np.array([self._note(index) for index in range(len(self))], dtype=object)
+        return columns
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
