@@ -106,9 +106,12 @@ def test_pandas_and_polars_types_of_their_own() -> None:
                              index=["x", "y"])
     log = oxtint.TrialLog.from_columns(frame)
     assert [trial.bath_K for trial in log] == [573.15, 583.15] and log[1].thickness_nm == 50.0
-    lazy = polars.DataFrame({"steel": ["Alder 1"], "bath_C": [300], "time_s": [60.0],
+    texts = np.array([b"Alder 1"]), np.array(["Alder 1"]), np.array(["Alder 1"], dtype=object)
+    for steel in texts:
+        assert oxtint.TrialLog.from_columns(ROW | {"steel": steel})[0].steel == "Alder 1"
+    own = polars.DataFrame({"steel": ["Alder 1"], "bath_C": [300], "time_s": [60.0],
                              "colour": ["blue"]}, schema_overrides={"steel": polars.Categorical})
-    assert list(oxtint.TrialLog.from_columns(lazy))[0].steel == "Alder 1"
+    assert oxtint.TrialLog.from_columns(own)[0].steel == "Alder 1"
 
 
 @pytest.mark.parametrize("frame", FRAMES)
@@ -157,6 +160,7 @@ ROW = {"steel": ["Alder 1"], "bath_F": [600], "time_s": [60], "colour": ["blue"]
     (ROW | {"time_s": [60, 61]}, ValueError, "'time_s' has 2 values, expected 1 as in 'steel'"),
     ({}, oxtint.TrialFileError, "a header line"),
     (ROW | {"steel": ["\ud800"]}, oxtint.TrialFileError, "row 1, column steel: .* expected UTF-8"),
+    (ROW | {"steel": [b"\xff"]}, oxtint.TrialFileError, "row 1, column steel: .* expected UTF-8"),
     (ROW | {"steel": ["a\0"]}, oxtint.TrialFileError, "row 1, found 'a NUL byte'"),
     (ROW | {"time_s": [True]}, oxtint.TrialFileError, "found 'True', expected a time"),
     (ROW | {"time_s": [float("inf")]}, oxtint.TrialFileError, "found 'inf', expected a time"),

@@ -105,7 +105,8 @@ def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
         [low for low, _ in times])
 
 
-def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F", ax: Axes | None = None) -> ArrheniusArtists:
+def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F",
+              ax: Axes | None = None) -> ArrheniusArtists:
     """Draw the rate against temperature: a point for each trial, the fit, and two bands, named.
 
     Args:

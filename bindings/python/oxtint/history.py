@@ -12,7 +12,7 @@ from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .steel import LastTemper, Steel
-from .tables import Columns, csv_of
+from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
 from .trials import read_whole
 
@@ -74,10 +74,11 @@ class History:
         Raises:
             HistoryFileError: the contents are at fault; it lists every fault by row and column
         """
-        text, rows = csv_of(table)
+        cells = cells_of(table)
+        text = csv_of(cells)
         return cls._owning(read_whole(
             lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
-            text, len(text), _core.number(longest_gap_s, "longest_gap_s"), rows=rows))
+            text, len(text), _core.number(longest_gap_s, "longest_gap_s"), cells=cells))
 
     def _columns(self) -> dict[str, Array]:
         return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}

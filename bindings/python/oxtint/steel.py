@@ -381,7 +381,8 @@ class Steel:
         more entry in its history.
 
         Args:
-            log: the coupons; those of this steel count, and of its finish where it has one
+            log: the coupons, or a table of them; those of this steel count, and of its finish where it has
+                one
             film: film that colours are read with; the one as tabulated when None
             shift_stderr: how far ln k may have moved since the card was made, a standard deviation
             thickness_uncertainty: relative standard error of a measured thickness

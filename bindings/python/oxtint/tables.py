@@ -52,8 +52,8 @@ def is_table(thing: Any) -> TypeGuard[Columns]:
     return isinstance(thing, Mapping) or (hasattr(thing, "columns") and hasattr(thing, "__getitem__"))
 
 
-def _lists(table: Any) -> dict[str, list[Any]]:
-    """The columns of a table, as lists of plain values."""
+def cells_of(table: Columns) -> dict[str, list[str]]:
+    """What the cells of a CSV file would hold for a table, column by column."""
     if not is_table(table):
         raise TypeError(f"table is {type(table).__name__}, expected columns by name: a DataFrame or a dict")
     keys = list(table if isinstance(table, Mapping) else
@@ -67,7 +67,7 @@ def _lists(table: Any) -> dict[str, list[Any]]:
         if len(values) != len(found[names[0]]):
             raise OxtintValueError(f"column {name!r} has {len(values)} values, expected "
                                    f"{len(found[names[0]])} as in {names[0]!r}")
-    return found
+    return {name: [_cell(value) for value in values] for name, values in found.items()}
 
 
 def _values(name: str, column: Any) -> list[Any]:
@@ -84,6 +84,8 @@ def _cell(value: Any) -> str:
     """What a CSV file would hold for a value, number for number; nothing for a missing one."""
     if isinstance(value, str):
         return value
+    if isinstance(value, bytes):
+        return value.decode("utf-8", "surrogateescape")
     if type(value).__name__ in _MISSING:
         return ""
     if isinstance(value, numbers.Real) and not isinstance(value, numbers.Rational):
@@ -91,21 +93,25 @@ def _cell(value: Any) -> str:
     return str(value)
 
 
-def csv_of(table: Columns) -> tuple[bytes, list[int]]:
-    """A table as CSV for the reader in C, and the line on which each row begins."""
-    columns = _lists(table)
-    buffer, lines, line = io.StringIO(), [], 1
+def csv_of(cells: dict[str, list[str]]) -> bytes:
+    """Cells as CSV for the reader in C."""
+    buffer = io.StringIO()
     # All is quoted: a file's cells are trimmed, and its lines with # skipped, but a table's are not.
     writer = csv.writer(buffer, quoting=csv.QUOTE_ALL, lineterminator="\n")
-    writer.writerow(columns)
-    line += sum(len(_LINE_END.findall(name)) for name in columns)
-    for row in zip(*([_cell(value) for value in values] for values in columns.values())):
+    writer.writerow(cells)
+    writer.writerows(zip(*cells.values()))
+    # A half of a surrogate pair is no UTF-8: the reader says in which row and column.
+    return buffer.getvalue().encode("utf-8", "surrogatepass")
+
+
+def lines_of(cells: dict[str, list[str]]) -> list[int]:
+    """The line of that CSV on which each row begins: cells may hold line ends."""
+    lines, line = [], 1 + sum(len(_LINE_END.findall(name)) for name in cells)
+    for row in zip(*cells.values()):
         line += 1
         lines.append(line)
-        writer.writerow(row)
         line += sum(len(_LINE_END.findall(cell)) for cell in row)
-    # A half of a surrogate pair is no UTF-8: the reader says in which row and column.
-    return buffer.getvalue().encode("utf-8", "surrogatepass"), lines
+    return lines
 
 
 # ---- out ----

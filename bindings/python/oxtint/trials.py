@@ -16,7 +16,7 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .heat import SHAPES, metres
 from .optics import choose
-from .tables import Columns, csv_of, is_table
+from .tables import Columns, cells_of, csv_of, is_table, lines_of
 from .units import parse_temperature_difference
 
 _SEEN = {
@@ -136,8 +136,9 @@ class TrialLog(Sequence[Trial]):
         ...                        "colour": ["blue"]})
         <TrialLog of 1 trials: Alder 1>
         """
-        text, rows = csv_of(table)
-        log = _read(lib.oxt_trials_read_csv_text, text, len(text), rows=rows)
+        cells = cells_of(table)
+        text = csv_of(cells)
+        log = _read(lib.oxt_trials_read_csv_text, text, len(text), cells=cells)
         return log._with_lines([0] * len(log))
 
     def _with_lines(self, lines: Sequence[int]) -> TrialLog:
@@ -315,10 +316,10 @@ class Snapshot:
         self._log, self._count = log, len(log)
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
-        log = self._log
-        lines = [log._struct(index).line for index in range(self._count)]
-        if not lines:
+        if not self._count:
             return TrialLog, ()
+        log = self._log
+        lines = _core.take_all("oxt_trial", self._count, lib.oxt_trials_get, log._handle)["line"].tolist()
         whole = log if len(log) == self._count else log._with_lines(lines)
         return _from_text, (whole.to_csv(), lines)
 
@@ -336,8 +337,11 @@ def log_of(log: TrialLog | Columns) -> TrialLog:
     raise TypeError(f"log is {type(log).__name__}, expected TrialLog or a table of columns")
 
 
-def _take_faults(faults: Any, rows: Sequence[int] | None) -> tuple[errors.Fault, ...]:
-    found = []
+Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
+
+
+def _take_faults(faults: Any, cells: Cells | None) -> tuple[errors.Fault, ...]:
+    found, rows = [], None if cells is None else lines_of(cells)
     for index in range(min(lib.oxt_faults_count(faults), 1000)):
         fault = _core.new_struct("oxt_fault")
         call(lib.oxt_faults_get, faults, index, fault)
@@ -353,12 +357,12 @@ def read_whole(
     made: Any,
     kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
     *source: Any,
-    rows: Sequence[int] | None = None,
+    cells: Cells | None = None,
 ) -> Any:
     """The handle that a reader of a CSV makes, or an exception with all faults.
 
     Args:
-        rows: of a table, the lines on which its rows begin: its faults are told by row
+        cells: those of a table, when it is read instead of a file: its faults are told by row
     """
     faults, error = ffi.new("oxt_faults **"), _core.new_error()
     status = function(made, *source, faults, error)
@@ -369,8 +373,8 @@ def read_whole(
     raised = _core.error_from(status, error, kind)
     assert isinstance(raised, (errors.TrialFileError, errors.HistoryFileError))
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
-    raised.faults = _take_faults(owned, rows)
-    if rows is not None:
+    raised.faults = _take_faults(owned, cells)
+    if cells is not None:
         _tell_rows(raised, lib.oxt_faults_count(owned))
     raise raised
 
@@ -382,9 +386,9 @@ def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: i
     raised.parameter, raised.row = "table", first.row
 
 
-def _read(function: Any, *source: Any, rows: Sequence[int] | None = None) -> TrialLog:
+def _read(function: Any, *source: Any, cells: Cells | None = None) -> TrialLog:
     made = ffi.new("oxt_trials **")
-    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source, rows=rows))
+    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source, cells=cells))
 
 
 def read_trials(path: str | os.PathLike[str]) -> TrialLog:
