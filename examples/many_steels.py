@@ -81,7 +81,7 @@ def fit_all(path: str, kind: str, workers: int) -> tuple[pandas.DataFrame, list[
     with LocalCluster(n_workers=workers if processes else 1,
                       threads_per_worker=1 if processes else workers, processes=processes,
                       dashboard_address=None) as cluster, Client(cluster) as client:
-        client.run(default_film)  # which every process makes once
+        client.run(fit_batch, path, 0)  # what each process does once, such as to import and make the film
         start = time.perf_counter()
         jobs = client.map(fit_batch, [path] * batches, range(batches))
         found = [job.result() for job in as_completed(jobs)]
