@@ -19,7 +19,6 @@ import pandas
 import pyarrow
 import pyarrow.parquet
 from dask.distributed import Client, LocalCluster, as_completed
-from oxtint.film import default_film
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), SI of 2019
 T_REF_K = 588.7
@@ -53,7 +52,7 @@ def make_trials(steels: pandas.DataFrame) -> pyarrow.Table:
     wanted_nm = np.exp(dice.uniform(math.log(14.0), math.log(84.0), shape))
     time_s = np.maximum(5.0, 5.0 * np.round(wanted_nm**2 / k / 5.0))
     film_nm = np.sqrt(k * time_s) * np.exp(dice.normal(0.0, SCATTER, shape))
-    bands = oxtint.columns(default_film().tints())
+    bands = oxtint.columns(oxtint.Film().tints())
     colour = bands["label"][np.searchsorted(bands["high_nm"], film_nm)]
     return pyarrow.table({"steel": np.repeat(steels["steel"].to_numpy(), COUPONS),
                           "bath_F": bath_F.ravel(), "time_s": time_s.ravel(), "colour": colour.ravel()})

@@ -10,7 +10,6 @@ import oxtint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from oxtint.film import default_film
 
 from conftest import DEMO
 
@@ -307,6 +306,9 @@ def test_lengths_as_text(metres, unit) -> None:
     assert oxtint.format_length(back, unit) == text
 
 
+FILM = oxtint.Film()
+
+
 @settings(max_examples=100, deadline=None)
 @given(st.floats(6.0, 195.0), st.floats(450.0, 800.0), st.floats(1.0, 1e5))
 def test_baths_times_and_targets_of_a_dip_as_text(nm, kelvin, seconds) -> None:
@@ -314,11 +316,10 @@ def test_baths_times_and_targets_of_a_dip_as_text(nm, kelvin, seconds) -> None:
         steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=5.0,
         bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0, thickness_high_nm=80.0)
     assert steel.thickness(f"{kelvin!r} K", f"{seconds!r} s") == steel.thickness(kelvin, seconds)
-    film = default_film()
-    target, band = film.target(f"{nm!r} nm"), film.tint(nm)
+    target, band = FILM.target(f"{nm!r} nm"), FILM.tint(nm)
     assert target.aim_nm == pytest.approx(nm, rel=1e-15)  # through metres and back
     assert target.low_nm < nm < target.high_nm
-    named = film.target(band.label)  # which is never that of the other order
-    assert film.find_tint(band.label) == band and named.low_nm <= nm <= named.high_nm
+    named = FILM.target(band.label)  # which is never that of the other order
+    assert FILM.find_tint(band.label) == band and named.low_nm <= nm <= named.high_nm
     dip = steel.dip(f"{nm!r} nm", f"{kelvin!r} K")
     assert (dip.bath_K, dip.time_s) == (kelvin, steel.dip(nm, kelvin).time_s)

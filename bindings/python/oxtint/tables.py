@@ -71,7 +71,7 @@ def cells_of(table: Columns) -> dict[str, list[str]]:
 
 
 def _values(name: str, column: Any) -> list[Any]:
-    for convert in ("to_pylist", "to_list", "tolist"):  # of pyarrow; pandas and polars; NumPy
+    for convert in ("to_list", "tolist", "to_pylist"):  # of pandas and polars; NumPy; pyarrow
         if hasattr(column, convert):
             column = getattr(column, convert)()
             break
@@ -84,10 +84,10 @@ def _cell(value: Any) -> str:
     """What a CSV file would hold for a value, number for number; nothing for a missing one."""
     if isinstance(value, str):
         return value
-    if isinstance(value, bytes):
-        return value.decode("utf-8", "surrogateescape")
     if type(value).__name__ in _MISSING:
         return ""
+    if isinstance(value, bytes):
+        return value.decode("utf-8", "surrogateescape")
     if isinstance(value, numbers.Real) and not isinstance(value, numbers.Rational):
         return "" if math.isnan(value) else repr(float(value))
     return str(value)
