@@ -261,3 +261,65 @@ def test_card_to_text_and_back(k, T, Q, a, c, b, scatter, dof) -> None:
         scatter=scatter, dof=dof, bath_low_K=500.0, bath_high_K=600.0, thickness_low_nm=10.0,
         thickness_high_nm=80.0, trial_count=12)
     assert oxtint.Steel.from_card(steel.to_card()).to_dict() == steel.to_dict()
+
+
+# ---- texts: what is written reads back, and what reads back is written the same ----
+
+@settings(max_examples=300, deadline=None)
+@given(st.floats(200.0, 1300.0), st.sampled_from("FCK"))
+def test_temperatures_as_text(kelvin, unit) -> None:
+    assert oxtint.parse_temperature(f"{kelvin!r} K") == kelvin
+    text = oxtint.format_temperature(kelvin, unit)
+    back = oxtint.parse_temperature(text)
+    assert abs(back - kelvin) <= (0.0501 if unit != "F" else 0.0501 / 1.8)  # one decimal at most
+    assert oxtint.format_temperature(back, unit) == text
+    degrees = float(text.split()[0])  # the definitions: ITS-90, and NIST SP 811 (2008), B.8
+    assert back == pytest.approx({"K": degrees, "C": degrees + 273.15,
+                                  "F": (degrees + 459.67) / 1.8}[unit], abs=1e-9)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.floats(0.01, 1e6))
+def test_durations_as_text(seconds) -> None:
+    assert oxtint.parse_duration(f"{seconds!r} s") == seconds
+    text = oxtint.format_duration(seconds)
+    back = oxtint.parse_duration(text)
+    assert abs(back - seconds) <= (0.0501 if seconds < 10.0 else 0.501)
+    assert oxtint.format_duration(back) == text
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.integers(0, 99), st.integers(0, 59), st.integers(0, 59))
+def test_clock_readings(hours, minutes, seconds) -> None:
+    whole = 3600 * hours + 60 * minutes + seconds
+    assert oxtint.parse_duration(f"{hours}:{minutes:02}:{seconds:02}") == whole
+    assert oxtint.parse_duration(f"{60 * hours + minutes}:{seconds:02}") == whole
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.floats(1e-5, 1.0), st.sampled_from(["mm", "in"]))
+def test_lengths_as_text(metres, unit) -> None:
+    assert oxtint.parse_length(f"{metres!r} m") == metres
+    text = oxtint.format_length(metres, unit)
+    back = oxtint.parse_length(text)
+    assert abs(back - metres) <= 0.000501 * (1e-3 if unit == "mm" else 0.0254)
+    assert oxtint.format_length(back, unit) == text
+
+
+FILM = oxtint.Film()
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.floats(6.0, 195.0), st.floats(450.0, 800.0), st.floats(1.0, 1e5))
+def test_baths_times_and_targets_of_a_dip_as_text(nm, kelvin, seconds) -> None:
+    steel = oxtint.Steel.from_values(
+        steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=5.0,
+        bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0, thickness_high_nm=80.0)
+    assert steel.thickness(f"{kelvin!r} K", f"{seconds!r} s") == steel.thickness(kelvin, seconds)
+    target, band = FILM.target(f"{nm!r} nm"), FILM.tint(nm)
+    assert target.aim_nm == pytest.approx(nm, rel=1e-15)  # through metres and back
+    assert target.low_nm < nm < target.high_nm
+    named = FILM.target(band.label)  # which is never that of the other order
+    assert FILM.find_tint(band.label) == band and named.low_nm <= nm <= named.high_nm
+    dip = steel.dip(f"{nm!r} nm", f"{kelvin!r} K")
+    assert (dip.bath_K, dip.time_s) == (kelvin, steel.dip(nm, kelvin).time_s)

@@ -9,6 +9,7 @@ import subprocess
 import sys
 
 import oxtint
+import pandas
 import pytest
 
 from conftest import ROOT
@@ -50,7 +51,7 @@ def test_python_has_every_public_name() -> None:
 
 
 @pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "laws", "optics", "plan", "pooling",
-                                    "steel", "table", "temper", "tracking", "trials", "units"])
+                                    "steel", "table", "tables", "temper", "tracking", "trials", "units"])
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
     assert result.failed == 0
@@ -192,6 +193,21 @@ def test_new_salt_example() -> None:
         low, high = re.findall(r"[0-9]\.[0-9]{3}", line)
         assert 0.8 < float(low) < 1.0 < float(high) < 1.2
     assert "new salt: 1 coupon: runs" in result.stdout and "after  blue" in result.stdout
+
+
+def test_many_steels_example(tmp_path) -> None:
+    constants = []
+    for kind in ("processes", "threads"):
+        result = subprocess.run(
+            [sys.executable, ROOT / "examples/many_steels.py", tmp_path, "--steels", "200", "--kind", kind],
+            capture_output=True, text=True, check=True)
+        lines = result.stdout.splitlines()
+        assert lines[0].startswith("200 of 200 steels of 12 coupons fitted in")
+        assert lines[0].endswith(f"by 2 {kind}") and len(lines) == 4
+        for line in lines[2:]:  # 95 % intervals; three standard errors of a share of 200 are 0.046
+            assert float(re.search(r"([0-9.]+) \+-", line)[1]) > 100.0 * (0.95 - 0.046)
+        constants.append(pandas.read_parquet(tmp_path / "constants.parquet"))
+    pandas.testing.assert_frame_equal(*constants, check_exact=True)
 
 
 def test_types_are_complete() -> None:

@@ -63,15 +63,15 @@ def test_what_does_not_hold(stated: dict[str, object], error: type[Exception], s
         one(**stated)
 
 
-# Contract: both are plain values, by the names of the fields.
+# Contract: a trial by the names of its fields, a log by those of the columns of its file.
 def test_trials_and_logs_as_plain_values() -> None:
     log = oxtint.TrialLog()
     log.add("Alder 1", **COUPON)
     log.add("Alder 1", **COUPON, part="6 mm", note="bar")
     assert oxtint.Trial(**log[1].to_dict()) == log[1]
-    columns = log.to_dict()
-    assert columns["part_size_m"] == [None, 0.006] and columns["note"] == ["", "bar"]
-    assert [oxtint.Trial(**dict(zip(columns, row))) for row in zip(*columns.values())] == list(log)
+    columns = oxtint.columns(log)
+    assert columns["part_m"][1] == 0.006 and columns["note"].tolist() == ["", "bar"]
+    assert list(oxtint.TrialLog.from_columns(columns)) == list(log)
     again = pickle.loads(pickle.dumps(log))
     assert [trial.part_size_m for trial in again] == [None, 0.006]
 

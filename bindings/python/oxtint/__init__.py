@@ -46,6 +46,7 @@ from .pooling import Pool, pool
 from .spread import Bootstrap
 from .steel import Caution, Dip, Steel, SteelEntry, load_steel
 from .table import dip_table
+from .tables import columns
 from .temper import (
     Temper,
     temper_dip,
@@ -75,7 +76,7 @@ __all__ = [
     "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Pool", "Prior", "Sag",
     "SaltLimits", "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel",
     "SteelEntry", "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
-    "TrialFileError", "TrialLog", "Warming", "adapt_white", "delta_e2000", "dip_table", "film_lab",
+    "TrialFileError", "TrialLog", "Warming", "adapt_white", "columns", "delta_e2000", "dip_table", "film_lab",
     "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
     "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
     "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",

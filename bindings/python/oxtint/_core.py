@@ -2,6 +2,7 @@
 """Plumbing between Python and the C library: errors, texts, structs, arrays. No science here."""
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable
 from typing import Any
@@ -75,10 +76,14 @@ def call(function: Callable[..., int], *arguments: Any) -> None:
 
 def text_of(function: Callable[..., int], *arguments: Any) -> str:
     """The text that a function writes into (buffer, capacity, needed, error)."""
-    needed = ffi.new("size_t *")
-    call(function, *arguments, ffi.NULL, 0, needed)
-    buffer = ffi.new("char[]", needed[0] + 1)
-    call(function, *arguments, buffer, needed[0] + 1, needed)
+    needed, error = ffi.new("size_t *"), new_error()
+    buffer = ffi.new("char[]", 1024)  # enough for most, which are then written once
+    status = function(*arguments, buffer, len(buffer), needed, error)
+    if status == lib.OXT_ESPACE:
+        buffer = ffi.new("char[]", needed[0] + 1)
+        status = function(*arguments, buffer, len(buffer), needed, error)
+    if status:
+        raise error_from(status, error)
     return decode(buffer)
 
 
@@ -114,6 +119,63 @@ def take(struct: Any) -> dict[str, Any]:
             value = take(value)
         fields[name] = value
     return fields
+
+
+def take_all(name: str, count: int, get: Callable[..., int], handle: Any) -> NDArray[Any]:
+    """The structs that get(handle, index, struct, error) gives, as one array with their fields."""
+    structs, size, error = ffi.new(f"{name}[]", count), ffi.sizeof(name), new_error()
+    for index in range(count):
+        structs[index].struct_size = size
+        status = get(handle, index, structs + index, error)
+        if status:
+            raise error_from(status, error)
+    return np.frombuffer(ffi.buffer(structs), dtype=_layout(name)).copy()
+
+
+@functools.cache
+def _layout(name: str) -> np.dtype[Any]:
+    """Where the fields of a struct are, in NumPy's words."""
+    numbers = {"double": "f8", "size_t": "u8", "int": "i4"}
+    names, formats, offsets = [], [], []
+    for field, place in ffi.typeof(name).fields:
+        kind, shape = place.type, ""
+        if kind.kind == "array":
+            kind, shape = kind.item, f"({kind.length},)"
+        text = kind.cname == "char"
+        names.append(field)
+        formats.append(f"S{place.type.length}" if text else shape + numbers.get(kind.cname, "i4"))
+        offsets.append(place.offset)
+    return np.dtype({"names": names, "formats": formats, "offsets": offsets,
+                     "itemsize": ffi.sizeof(name)})
+
+
+def revive(kind: type[Any], attribute: str, name: str, fields: dict[str, Any]) -> Any:
+    """An object around one struct, from the fields of the struct as take() gave them."""
+    made, struct = object.__new__(kind), new_struct(name)
+    for field, value in fields.items():
+        setattr(struct, field, value)
+    setattr(made, attribute, struct)
+    return made
+
+
+class Remade:
+    """A result that never changes: a copy is itself, and a pickle is what it was made from.
+
+    Where the pickle is opened the same call is made again. The library is deterministic, so the same
+    version on the same kind of machine gives the same bits.
+    """
+
+    _made_by: tuple[Callable[..., Any], tuple[Any, ...], dict[str, Any]]
+
+    def __copy__(self) -> Any:
+        return self
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        return self
+
+    def __reduce__(self) -> Any:
+        make, arguments, named = self._made_by
+        return functools.partial(make, **named), arguments
 
 
 def kelvin(bath: float | str, name: str = "bath") -> float:

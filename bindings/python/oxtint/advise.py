@@ -41,7 +41,7 @@ class Coupon:
 
 
 @dataclass(frozen=True)
-class Advice:
+class Advice(_core.Remade):
     """The next coupons that help most; make it by Steel.advise().
 
     Attributes:
@@ -51,6 +51,7 @@ class Advice:
     coupons: tuple[Coupon, ...]
     _handle: Any = field(repr=False, compare=False)
     _unit: str = field(repr=False, compare=False)
+    _made_by: Any = field(repr=False, compare=False)
 
     def report(self, unit: str | None = None) -> str:
         """The advice to read at the bench; temperatures in "F", "C" or "K"."""
@@ -87,7 +88,7 @@ def advise(
     highest_order: int,
     film: Film | None,
 ) -> Advice:
-    """What Steel.advise() does with the handle of its steel."""
+    """What Steel.advise() does."""
     chosen = film or default_film()
     options = _core.new_struct("oxt_advice_options")
     options.low_K, options.high_K = _core.kelvin(low), _core.kelvin(high)
@@ -102,7 +103,10 @@ def advise(
     if wanted is not None:
         options.target = wanted
     made = ffi.new("oxt_advice **")
-    call(lib.oxt_advise, made, steel, chosen._handle, options)
+    call(lib.oxt_advise, made, steel._handle, chosen._handle, options)
     handle = ffi.gc(made[0], lib.oxt_advice_free)
     coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advice_count(handle)))
-    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath))
+    made_by = type(steel).advise, (steel, target, bath), dict(
+        low=low, high=high, shortest=shortest, longest=longest, count=count, criterion=criterion,
+        highest_order=highest_order, film=film)
+    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath), made_by)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from . import _core
 from ._core import call
@@ -122,6 +122,9 @@ class Bath:
         bath.salt_kg = _core.number(salt_kg, "salt_kg")
         bath.heater_W = _core.number(heater_W, "heater_W")
         self._bath = bath
+
+    def __reduce__(self) -> Any:
+        return _core.revive, (Bath, "_bath", "oxt_bath", _core.take(self._bath))
 
     def __repr__(self) -> str:
         salt = next(name for name, number in _SALTS.items() if number == self._bath.salt)

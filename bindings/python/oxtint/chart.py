@@ -13,7 +13,8 @@ import numpy as np
 from . import _core, errors
 from .film import Film, default_film
 from .steel import Steel
-from .trials import Trial
+from .tables import Columns, is_table
+from .trials import Trial, log_of
 from .units import format_duration
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ def _band_labels(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, uni
 
 def colour_chart(
     steel: Steel,
-    trials: Iterable[Trial] = (),
+    trials: Iterable[Trial] | Columns = (),
     *,
     film: Film | None = None,
     bath_range: tuple[float | str, float | str] | None = None,
@@ -95,8 +96,8 @@ def colour_chart(
 
     Args:
         steel: the steel
-        trials: trials to mark in the colour that was seen; those of other steels or finishes are
-            left out
+        trials: a log, trials or a table of them, to mark in the colour that was seen; those of other
+            steels or finishes are left out
         film: film that colours are computed with; the one as tabulated when None
         bath_range: coldest and hottest bath, K or texts; the trials' range and 15 K more when None
         time_range: shortest and longest time, s or texts; that of the trials when None
@@ -109,7 +110,8 @@ def colour_chart(
     if unit not in _SCALES:
         raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'")
     film = film or default_film()
-    marks = [trial for trial in trials
+    given: Any = log_of(trials) if is_table(trials) else trials
+    marks = [trial for trial in given
              if trial.steel == steel.name and steel.finish in ("", trial.finish)]
     baths, times = _ranges(steel, marks, bath_range, time_range)
     if ax is None:

@@ -15,7 +15,8 @@ from .film import Film, default_film
 from .fitting import Fit
 from .heat import Lift, Part
 from .steel import Steel, Wanted
-from .trials import TrialLog
+from .tables import Columns
+from .trials import TrialLog, log_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -104,16 +105,18 @@ def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
         [low for low, _ in times])
 
 
-def arrhenius(fit: Fit, log: TrialLog, *, unit: str = "F", ax: Axes | None = None) -> ArrheniusArtists:
+def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F",
+              ax: Axes | None = None) -> ArrheniusArtists:
     """Draw the rate against temperature: a point for each trial, the fit, and two bands, named.
 
     Args:
         fit: the fit
-        log: the log that it was made from
+        log: the log or table that it was made from
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
     _core.unit_number(unit)
+    log = log_of(log)
     ax = _axes(ax, (7.0, 5.0))
     used = [row for row in fit.rows if row.used]
     bath = np.array([log[row.trial].bath_K for row in used])
@@ -146,15 +149,16 @@ def _kelvin(value: Any, unit: str) -> Any:
     return (np.asarray(value) - zero) / (one - zero)
 
 
-def residuals(fit: Fit, log: TrialLog, *, ax: Axes | None = None) -> Any:
+def residuals(fit: Fit, log: TrialLog | Columns, *, ax: Axes | None = None) -> Any:
     """Draw what is left of each trial in the order of the log, in its own errors; the larger the
     circle the more the trial pulls, the paler the less it was trusted. Returns the circles.
 
     Args:
         fit: the fit
-        log: the log that it was made from
+        log: the log or table that it was made from
         ax: axes to draw on; new ones when None
     """
+    log = log_of(log)
     ax = _axes(ax, (8.0, 3.5))
     used = [row for row in fit.rows if row.used]
     number = [row.line or row.trial + 1 for row in used]

@@ -11,7 +11,7 @@ from ._oxtint import lib
 
 
 @dataclass(frozen=True)
-class Drift:
+class Drift(_core.Remade):
     """Whether a log has drifted, and by how much; make it by Fit.drift().
 
     Attributes:
@@ -40,6 +40,7 @@ class Drift:
     statistic: float
     limit: float
     _struct: Any = field(repr=False, compare=False)
+    _made_by: Any = field(repr=False, compare=False)
 
     def report(self) -> str:
         """The drift as one sentence, with what to do about it."""
@@ -50,14 +51,15 @@ class Drift:
 
 
 def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:
-    """What Fit.drift() does with the handle of its fit."""
+    """What Fit.drift() does."""
     options = _core.new_struct("oxt_drift_options")
     options.false_alarm = _core.number(false_alarm, "false_alarm")
     options.confidence = _core.number(confidence, "confidence")
     struct = _core.new_struct("oxt_drift")
-    call(lib.oxt_drift_of, fit, options, struct)
+    call(lib.oxt_drift_of, fit._handle, options, struct)
     fields = _core.take(struct)
     called, since = bool(fields.pop("called")), fields.pop("since")
     interval = fields.pop("rate_factor_low"), fields.pop("rate_factor_high")
+    made_by = type(fit).drift, (fit,), dict(false_alarm=false_alarm, confidence=confidence)
     return Drift(called=called, since=since if called else None, rate_factor_interval=interval,
-                 _struct=struct, **fields)
+                 _struct=struct, _made_by=made_by, **fields)

@@ -13,7 +13,7 @@ class OxtintError(Exception):
         parameter: parameter, field or file at fault, ``""`` when none
         value: the failing number, NaN when no number is at fault
         low, high: the valid range, NaN where there is no limit
-        row: line of a file or element of an array, from 1; 0 when none
+        row: line of a file, row of a table or element of an array, from 1; 0 when none
         column: column of a table, ``""`` when none
     """
 
@@ -44,15 +44,16 @@ class OxtintBugError(OxtintError, RuntimeError):
 
 @dataclass(frozen=True)
 class Fault:
-    """One fault of a log file."""
+    """One fault of a log file, or of a table that was given for one."""
 
-    line: int  #: line of the file, from 1; 0 when the file as a whole is meant
+    line: int  #: line of the file, from 1; 0 when the file as a whole, or a table, is meant
     column: str  #: column as its header names it, "" when the whole line is meant
     found: str  #: the offending text
     expected: str  #: what should stand there
+    row: int = 0  #: row of a table, from 1; 0 for a file, or when the table as a whole is meant
 
     def __str__(self) -> str:
-        where = f"line {self.line}, " if self.line else ""
+        where = f"line {self.line}, " if self.line else f"row {self.row}, " if self.row else ""
         column = f"column {self.column}: " if self.column else ""
         found = f"'{self.found}'" if self.found else "nothing"
         return f"{where}{column}found {found}, expected {self.expected}"
@@ -62,7 +63,7 @@ class HistoryFileError(OxtintValueError):
     """A logged temperature whose contents are at fault; nothing of it was loaded.
 
     Attributes:
-        faults: every fault of the file
+        faults: every fault of the file or table
     """
 
     faults: tuple[Fault, ...] = ()
@@ -72,7 +73,7 @@ class TrialFileError(OxtintValueError):
     """A log whose contents are at fault; nothing of it was loaded.
 
     Attributes:
-        faults: every fault of the file
+        faults: every fault of the file or table
     """
 
     faults: tuple[Fault, ...] = ()

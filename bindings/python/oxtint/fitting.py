@@ -17,7 +17,8 @@ from .errors import OxtintValueError
 from .film import Film, default_film
 from .laws import Laws
 from .steel import Steel
-from .trials import TrialLog
+from .tables import Columns
+from .trials import Snapshot, TrialLog, log_of
 
 
 _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
@@ -113,8 +114,11 @@ class FitRow:
     worth_s: float
 
 
-class Fit:
+class Fit(_core.Remade):
     """A finished fit; make it by fit(). It never changes.
+
+    It can be copied and pickled: a pickle holds the log and the options, and is fitted again where it
+    is opened.
 
     Attributes:
         k_ref: nm^2/s, rate at T_ref
@@ -217,6 +221,10 @@ class Fit:
         call(lib.oxt_fit_steel, self._handle, made)
         return Steel._owning(made[0])
 
+    def _record(self) -> dict[str, Any]:
+        """What a table of fits has of it."""
+        return {"steel": self.steel.name, "finish": self.steel.finish, **self.to_dict()}
+
     def drift(self, *, false_alarm: float = 0.01, confidence: float = 0.95) -> Drift:
         """Look for a drift in the log, whose order is taken for that of time.
 
@@ -224,7 +232,7 @@ class Fit:
             false_alarm: chance that a stable log is called, 0.001 to 0.1
             confidence: of the limits, 0.5 to 0.9999
         """
-        return drift_of(self._handle, false_alarm, confidence)
+        return drift_of(self, false_alarm, confidence)
 
     def laws(self, *, with_initial: bool = False, confidence: float = 0.95) -> Laws:
         """Is growth parabolic at all? Compare laws of growth on the trials of this fit.
@@ -233,7 +241,7 @@ class Fit:
             with_initial: each law may have a film that was there before the dip
             confidence: of the intervals and of the verdict, 0.5 to 0.9999
         """
-        return Laws._of(self._handle, with_initial, confidence)
+        return Laws._of(self, with_initial, confidence)
 
     def profile(
         self,
@@ -273,7 +281,7 @@ class Fit:
             progress: called now and then with the share done, 1 at the end; what it raises stops the
                 bootstrap
         """
-        return spread.bootstrap(self._handle, replicates, kind, random_seed, threads, progress)
+        return spread.bootstrap(self, replicates, kind, random_seed, threads, progress)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
@@ -323,7 +331,7 @@ def _choice(choices: dict[Any, Any], value: Any, name: str) -> Any:
 
 
 def fit(
-    log: TrialLog,
+    log: TrialLog | Columns,
     steel: str | None = None,
     finish: str | None = None,
     *,
@@ -344,7 +352,7 @@ def fit(
     """Fit the growth constants of one steel by weighted least squares.
 
     Args:
-        log: the trials
+        log: the trials, or a table of them as TrialLog.from_columns() takes it
         steel: only trials of this steel; None when the log holds just one
         finish: only trials of this finish; None for all
         film: film that colours are read with; the one as tabulated when None
@@ -367,8 +375,7 @@ def fit(
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
             trials that contradict each other; the message says what to do
     """
-    if not isinstance(log, TrialLog):
-        raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+    log = log_of(log)
     options = _core.new_struct("oxt_fit_options")
     keep: list[Any] = []  # the texts and the prior live as long as the call
     for name, value in (("steel", steel), ("finish", finish)):
@@ -396,4 +403,10 @@ def fit(
         options.prior = keep[-1]
     made = ffi.new("oxt_fit **")
     call(lib.oxt_fit_run, made, log._handle, (film or default_film())._handle, options)
-    return Fit._owning(made[0])
+    found = Fit._owning(made[0])
+    found._made_by = fit, (Snapshot(log), steel, finish), dict(
+        film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter,
+        thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
+        confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
+        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
+    return found

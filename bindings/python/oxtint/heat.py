@@ -85,6 +85,9 @@ class Lift:
         lift.emissivity = _core.number(emissivity, "emissivity")
         self._lift = lift
 
+    def __reduce__(self) -> Any:
+        return _core.revive, (Lift, "_lift", "oxt_lift", _core.take(self._lift))
+
     def __repr__(self) -> str:
         return f"<Lift of {self._lift.delay_s:.4g} s>"
 
@@ -134,6 +137,9 @@ class Part:
                                                       "conductivity_W_per_mK")
         part.metal = choose(_METALS, metal, "metal")
         self._part = part
+
+    def __reduce__(self) -> Any:
+        return _core.revive, (Part, "_part", "oxt_part", _core.take(self._part))
 
     def __repr__(self) -> str:
         shape = next(name for name, number in SHAPES.items() if number == self._part.shape)

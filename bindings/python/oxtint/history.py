@@ -12,6 +12,7 @@ from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .steel import LastTemper, Steel
+from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
 from .trials import read_whole
 
@@ -65,6 +66,22 @@ class History:
         history = cls.__new__(cls)
         history._own(handle)
         return history
+
+    @classmethod
+    def from_columns(cls, table: Columns, *, longest_gap_s: float = 0.0) -> History:
+        """A history from a DataFrame of pandas or polars, or a dict of columns, as read_history().
+
+        Raises:
+            HistoryFileError: the contents are at fault; it lists every fault by row and column
+        """
+        cells = cells_of(table)
+        text = csv_of(cells)
+        return cls._owning(read_whole(
+            lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
+            text, len(text), _core.number(longest_gap_s, "longest_gap_s"), cells=cells))
+
+    def _columns(self) -> dict[str, Array]:
+        return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}
 
     def __len__(self) -> int:
         return int(self._samples.shape[1])

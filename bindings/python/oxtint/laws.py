@@ -73,7 +73,7 @@ class LawResult:
         return ShapeInterval(self.shape_low, self.shape_high)
 
 
-class Laws(Mapping[LawName, LawResult]):
+class Laws(_core.Remade, Mapping[LawName, LawResult]):
     """Laws of growth by name, compared; make it by Fit.laws(). It never changes.
 
     Attributes:
@@ -104,8 +104,9 @@ class Laws(Mapping[LawName, LawResult]):
         options.with_initial = with_initial
         options.confidence = _core.number(confidence, "confidence")
         handle = ffi.new("oxt_laws **")
-        call(lib.oxt_laws_run, handle, fit, options)
+        call(lib.oxt_laws_run, handle, fit._handle, options)
         made = cls.__new__(cls)
+        made._made_by = type(fit).laws, (fit,), dict(with_initial=with_initial, confidence=confidence)
         made._handle = ffi.gc(handle[0], lib.oxt_laws_free)
         values = _core.new_struct("oxt_laws_values")
         call(lib.oxt_laws_get, made._handle, values)

@@ -76,7 +76,7 @@ class SetStep:
 
 
 @dataclass(frozen=True)
-class SetPlan:
+class SetPlan(_core.Remade):
     """A planned set of parts.
 
     Attributes:
@@ -104,6 +104,7 @@ class SetPlan:
     cautions: tuple[Caution, ...]
     _handle: Any = field(repr=False, compare=False)
     _unit: str = field(repr=False, compare=False)
+    _made_by: Any = field(repr=False, compare=False)
 
     def report(self, unit: str | None = None) -> str:
         """The set to read at the bench; temperatures in "F", "C" or "K"."""
@@ -166,5 +167,8 @@ def plan_set(
     fields = _core.take(values)
     count, bits = fields.pop("count"), fields.pop("cautions")
     unit = _core.unit_of(bath)
+    made_by = plan_set, (tuple(parts), bath), dict(
+        spacing=spacing, tolerance=tolerance, bath_wander_K=bath_wander_K,
+        time_wander_s=time_wander_s, draws=draws, random_seed=random_seed)
     return SetPlan(steps=_steps(owned, count, unit), cautions=cautions_of(bits), _handle=owned,
-                   _unit=unit, **fields)
+                   _unit=unit, _made_by=made_by, **fields)

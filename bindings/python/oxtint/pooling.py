@@ -11,14 +11,15 @@ from ._oxtint import ffi, lib
 from .film import Film, default_film
 from .fitting import _ROBUST, Prior, _choice
 from .steel import Steel
-from .trials import TrialLog
+from .tables import Columns
+from .trials import Snapshot, TrialLog, log_of
 
 _MODELS = {"shared Q": lib.OXT_POOL_SHARED_Q, "finish factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
 _MODEL_NAMES = {number: name for name, number in _MODELS.items()}
 
 
-class Pool:
+class Pool(_core.Remade):
     """Steels and finishes of one log fitted together; make it by pool(). It never changes.
 
     Attributes:
@@ -132,7 +133,7 @@ class Pool:
 
 
 def pool(
-    log: TrialLog,
+    log: TrialLog | Columns,
     *,
     model: Literal["shared Q", "finish factors", "separate", "best"] = "shared Q",
     shrink: bool = False,
@@ -150,7 +151,7 @@ def pool(
     """Fit all steels and finishes of a log together.
 
     Args:
-        log: the trials
+        log: the trials, or a table of them as TrialLog.from_columns() takes it
         model: what they have in common: one Q ("shared Q"); also one factor of each finish for all
             steels ("finish factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
@@ -169,8 +170,7 @@ def pool(
     Raises:
         OxtintValueError: too few usable trials, baths all alike, or trials that contradict each other
     """
-    if not isinstance(log, TrialLog):
-        raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+    log = log_of(log)
     options = _core.new_struct("oxt_pool_options")
     options.model = _choice(_MODELS, model, "model")
     options.shrink = bool(shrink)
@@ -191,4 +191,9 @@ def pool(
     made = ffi.new("oxt_pool **")
     call(lib.oxt_pool_run, made, log._handle, (film or default_film())._handle, options)
     del keep
-    return Pool._owning(made[0])
+    found = Pool._owning(made[0])
+    found._made_by = pool, (Snapshot(log),), dict(
+        model=model, shrink=shrink, between_sd=between_sd, film=film, scatter=scatter,
+        thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
+        confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior)
+    return found

@@ -69,7 +69,7 @@ def _note(kind: Any, raised: BaseException, traceback: Any) -> None:
 ffi.def_extern(name="oxtint_progress", error=1, onerror=_note)(_tell)
 
 
-class Bootstrap:
+class Bootstrap(_core.Remade):
     """Many fits of logs drawn from the rows of one; make it by Fit.bootstrap(). It never changes.
 
     Attributes:
@@ -149,6 +149,9 @@ class Bootstrap:
              limits + 1)
         return float(limits[0]), float(limits[1])
 
+    def _columns(self) -> dict[str, Array]:
+        return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q.copy()}
+
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
         return dict(self._fields)
@@ -158,9 +161,9 @@ class Bootstrap:
                 f"errors {self.sd_ln_k:.3g} of ln k_ref, {self.sd_Q / 1e3:.3g} kJ/mol of Q>")
 
 
-def bootstrap(handle: Any, replicates: int, kind: str, random_seed: int, threads: int,
+def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: int,
               progress: Callable[[float], object] | None) -> Bootstrap:
-    """Fit.bootstrap of the fit behind a handle."""
+    """What Fit.bootstrap() does."""
     options = _core.new_struct("oxt_bootstrap_options")
     options.replicates, options.random_seed, options.threads = replicates, random_seed, threads
     options.kind = _choice(_KINDS, kind, "kind")
@@ -171,9 +174,12 @@ def bootstrap(handle: Any, replicates: int, kind: str, random_seed: int, threads
     options.progress, options.user = lib.oxtint_progress, keep
     made = ffi.new("oxt_bootstrap **")
     error = _core.new_error()
-    status = lib.oxt_bootstrap_run(made, handle, options, error)
+    status = lib.oxt_bootstrap_run(made, fit._handle, options, error)
     if watcher.raised is not None:
         raise watcher.raised
     if status:
         raise _core.error_from(status, error)
-    return Bootstrap._owning(made[0])
+    found = Bootstrap._owning(made[0])
+    found._made_by = type(fit).bootstrap, (fit, replicates), dict(
+        kind=kind, random_seed=random_seed, threads=threads)
+    return found

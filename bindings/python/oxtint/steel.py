@@ -19,6 +19,7 @@ from .units import format_duration, format_temperature
 if TYPE_CHECKING:
     from .advise import Advice
     from .bath import Bath
+    from .tables import Columns
     from .trials import TrialLog
 
 Wanted = str | float | Sequence[float] | Target
@@ -366,7 +367,7 @@ class Steel:
 
     def reanchor(
         self,
-        log: TrialLog,
+        log: TrialLog | Columns,
         *,
         film: Film | None = None,
         shift_stderr: float = 0.3,
@@ -380,17 +381,17 @@ class Steel:
         more entry in its history.
 
         Args:
-            log: the coupons; those of this steel count, and of its finish where it has one
+            log: the coupons, or a table of them; those of this steel count, and of its finish where it has
+                one
             film: film that colours are read with; the one as tabulated when None
             shift_stderr: how far ln k may have moved since the card was made, a standard deviation
             thickness_uncertainty: relative standard error of a measured thickness
             colour_tolerance: CIEDE2000 by which a measured colour may be wrong
             label: kept with the entry, such as a date
         """
-        from .trials import TrialLog
+        from .trials import log_of  # which needs the film
 
-        if not isinstance(log, TrialLog):
-            raise TypeError(f"log is {type(log).__name__}, expected TrialLog")
+        log = log_of(log)
         options = _core.new_struct("oxt_reanchor_options")
         options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
         options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
@@ -425,6 +426,10 @@ class Steel:
 
     def __reduce__(self) -> tuple[Any, tuple[str]]:
         return Steel.from_card, (self.to_card(),)
+
+    def _record(self) -> dict[str, Any]:
+        """What a table of steels has of it; from_values() takes it back."""
+        return self.to_dict()
 
     def thickness(self, bath: ArrayLike | str, time: ArrayLike | str) -> float | Array:
         """Thickness (nm) on bare steel after a time in a bath; arrays broadcast.
@@ -626,7 +631,7 @@ class Steel:
         """
         from .advise import advise  # which needs this module
 
-        return advise(self._handle, target, bath, low, high, shortest, longest, count, criterion,
+        return advise(self, target, bath, low, high, shortest, longest, count, criterion,
                       highest_order, film)
 
 

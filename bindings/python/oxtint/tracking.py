@@ -122,6 +122,10 @@ class Tracker:
              film.target(target)._struct(), options)
         self._handle: Any = ffi.gc(made[0], lib.oxt_tracker_free)
 
+    def __reduce__(self) -> Any:
+        raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
+                        "steel, and feed a new one")
+
     def feed(self, time: float | str, temperature: float | str) -> None:
         """Take one sample: time (s, of any clock) and temperature (K, or a text).
 

@@ -2,16 +2,21 @@
 """A log of test coupons."""
 from __future__ import annotations
 
+import bisect
+import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
+
+import numpy as np
 
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
 from .heat import SHAPES, metres
 from .optics import choose
+from .tables import Columns, cells_of, csv_of, is_table, lines_of
 from .units import parse_temperature_difference
 
 _SEEN = {
@@ -24,6 +29,9 @@ _SEEN = {
 # Fields that are 0 in C where they are not stated.
 _STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
            "thickness_sd_nm", "colour_tolerance")
+
+# Columns of a CSV file that are there only where some trial states them, and their fields.
+_OPTIONAL = {"part_m": "part_size_m", "start_K": "part_start_K", **{name: name for name in _STATED[2:]}}
 
 
 @dataclass(frozen=True)
@@ -74,6 +82,14 @@ class Trial:
         return asdict(self)
 
 
+def _texts(data: Any, where: Any = None) -> Any:
+    """Texts of char arrays; None where there is none."""
+    given = np.ones(len(data), dtype=bool) if where is None else where
+    texts = np.empty(len(data), dtype=object)
+    texts[given] = [text.decode() for text in data[given].tolist()]
+    return texts
+
+
 def _difference(spread: float | str, name: str) -> float:
     """A difference of temperature: a number in K, or a text such as "5 F"."""
     if isinstance(spread, str):
@@ -87,7 +103,7 @@ def _stated(value: Any, parse: Callable[[Any, str], float], name: str) -> float:
 
 
 class TrialLog(Sequence[Trial]):
-    """A log of trials; make it by read_trials(), or empty and add to it.
+    """A log of trials; make it by read_trials() or TrialLog.from_columns(), or empty and add to it.
 
     >>> log = TrialLog()
     >>> log.add("Alder 1", bath="600 F", time="1:30", colour="blue")
@@ -104,6 +120,36 @@ class TrialLog(Sequence[Trial]):
     def _owning(cls, handle: Any) -> TrialLog:
         log = cls.__new__(cls)
         log._handle = ffi.gc(handle, lib.oxt_trials_free)
+        return log
+
+    @classmethod
+    def from_columns(cls, table: Columns) -> TrialLog:
+        """A log from a table: a DataFrame of pandas or polars, or a dict of columns.
+
+        The columns are those of read_trials(), and are held to the same. What is missing (None, NaN,
+        NA, null) is an empty cell; the index of a DataFrame is left out.
+
+        Raises:
+            TrialFileError: the contents are at fault; it lists every fault by row and column
+
+        >>> TrialLog.from_columns({"steel": ["Alder 1"], "bath": ["600 F"], "time_s": [90.0],
+        ...                        "colour": ["blue"]})
+        <TrialLog of 1 trials: Alder 1>
+        """
+        cells = cells_of(table)
+        text = csv_of(cells)
+        log = _read(lib.oxt_trials_read_csv_text, text, len(text), cells=cells)
+        return log._with_lines([0] * len(log))
+
+    def _with_lines(self, lines: Sequence[int]) -> TrialLog:
+        """A log of the same trials, or the first of them, from other lines."""
+        log, trial, error = TrialLog(), _core.new_struct("oxt_trial"), _core.new_error()
+        for index, line in enumerate(lines):
+            status = lib.oxt_trials_get(self._handle, index, trial, error)
+            trial.line = line
+            status = status or lib.oxt_trials_add(log._handle, trial, self._note(index).encode(), error)
+            if status:
+                raise _core.error_from(status, error)
         return log
 
     def add(
@@ -182,6 +228,14 @@ class TrialLog(Sequence[Trial]):
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
 
+    def _struct(self, index: int) -> Any:
+        struct = _core.new_struct("oxt_trial")
+        call(lib.oxt_trials_get, self._handle, index, struct)
+        return struct
+
+    def _note(self, index: int) -> str:
+        return _core.text_of(lib.oxt_trials_note, self._handle, index)
+
     def __len__(self) -> int:
         return int(lib.oxt_trials_count(self._handle))
 
@@ -192,9 +246,7 @@ class TrialLog(Sequence[Trial]):
             index += len(self)
         if not 0 <= index < len(self):
             raise IndexError(f"index {index} of a log of {len(self)} trials")
-        struct = _core.new_struct("oxt_trial")
-        call(lib.oxt_trials_get, self._handle, index, struct)
-        fields = _core.take(struct)
+        fields = _core.take(self._struct(index))
         seen = _SEEN[fields.pop("seen")]
         for name in _SEEN.values():
             if name != seen:
@@ -204,7 +256,7 @@ class TrialLog(Sequence[Trial]):
         shape = fields["part_shape"]
         fields["part_shape"] = fields["part_size_m"] and next(
             name for name, number in SHAPES.items() if number == shape)
-        return Trial(note=_core.text_of(lib.oxt_trials_note, self._handle, index), **fields)
+        return Trial(note=self._note(index), **fields)
 
     def __iter__(self) -> Iterator[Trial]:
         return (self[i] for i in range(len(self)))
@@ -212,8 +264,8 @@ class TrialLog(Sequence[Trial]):
     def __repr__(self) -> str:
         return f"<TrialLog of {len(self)} trials: {', '.join(self.steels) or 'empty'}>"
 
-    def __reduce__(self) -> tuple[Any, tuple[str, ...]]:
-        return (read_trials_text, (self.to_csv(),)) if len(self) else (TrialLog, ())
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        return Snapshot(self).__reduce__()
 
     @property
     def steels(self) -> tuple[str, ...]:
@@ -225,10 +277,28 @@ class TrialLog(Sequence[Trial]):
         return tuple(dict.fromkeys(
             trial.finish for trial in self if steel is None or trial.steel == steel))
 
-    def to_dict(self) -> dict[str, list[Any]]:
-        """The log as columns, by the names of the fields of a Trial."""
-        rows = [trial.to_dict() for trial in self]
-        return {name: [row[name] for row in rows] for name in Trial.__dataclass_fields__}
+    def _columns(self) -> dict[str, Any]:
+        """The columns of its CSV file, as oxtint.columns() gives them."""
+        if not len(self):
+            return {}
+        trials = _core.take_all("oxt_trial", len(self), lib.oxt_trials_get, self._handle)
+        seen, lab = {name: trials["seen"] == number for number, name in _SEEN.items()}, trials["lab"]
+        columns = {"steel": _texts(trials["steel"]), "finish": _texts(trials["finish"]),
+                   "bath_K": trials["bath_K"].copy(), "time_s": trials["time_s"].copy(),
+                   "colour": _texts(trials["colour"], seen["colour"]),
+                   "thickness_nm": np.where(seen["thickness_nm"], trials["thickness_nm"], math.nan)}
+        for place, name in enumerate(("L", "a", "b")):
+            columns[name] = np.where(seen["lab"], lab[:, place], math.nan)
+        columns["srgb"] = _texts(trials["srgb"], seen["srgb"])
+        sized = trials["part_size_m"] != 0.0
+        if sized.any():
+            shapes = np.array(list(SHAPES), dtype=object)  # in the order of their numbers
+            columns["shape"] = np.where(sized, shapes[trials["part_shape"]], None)
+        for name, field in _OPTIONAL.items():
+            if trials[field].any():
+                columns[name] = np.where(trials[field] == 0.0, math.nan, trials[field])
+        columns["note"] = np.array([self._note(index) for index in range(len(self))], dtype=object)
+        return columns
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
@@ -239,12 +309,46 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path))
 
 
-def _take_faults(faults: Any) -> tuple[errors.Fault, ...]:
-    found = []
+class Snapshot:
+    """A log as it is now: logs only grow. It is pickled as a log."""
+
+    def __init__(self, log: TrialLog) -> None:
+        self._log, self._count = log, len(log)
+
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        if not self._count:
+            return TrialLog, ()
+        log = self._log
+        lines = _core.take_all("oxt_trial", self._count, lib.oxt_trials_get, log._handle)["line"].tolist()
+        whole = log if len(log) == self._count else log._with_lines(lines)
+        return _from_text, (whole.to_csv(), lines)
+
+
+def _from_text(text: str, lines: list[int]) -> TrialLog:
+    return read_trials_text(text)._with_lines(lines)
+
+
+def log_of(log: TrialLog | Columns) -> TrialLog:
+    """A log as it is, or made from a table."""
+    if isinstance(log, TrialLog):
+        return log
+    if is_table(log):
+        return TrialLog.from_columns(log)
+    raise TypeError(f"log is {type(log).__name__}, expected TrialLog or a table of columns")
+
+
+Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
+
+
+def _take_faults(faults: Any, cells: Cells | None) -> tuple[errors.Fault, ...]:
+    found, rows = [], None if cells is None else lines_of(cells)
     for index in range(min(lib.oxt_faults_count(faults), 1000)):
         fault = _core.new_struct("oxt_fault")
         call(lib.oxt_faults_get, faults, index, fault)
-        found.append(errors.Fault(**_core.take(fault)))
+        fields = _core.take(fault)
+        if rows is not None:
+            fields |= {"line": 0, "row": bisect.bisect_right(rows, fields["line"])}
+        found.append(errors.Fault(**fields))
     return tuple(found)
 
 
@@ -253,8 +357,13 @@ def read_whole(
     made: Any,
     kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
     *source: Any,
+    cells: Cells | None = None,
 ) -> Any:
-    """The handle that a reader of a CSV makes, or an exception with all faults."""
+    """The handle that a reader of a CSV makes, or an exception with all faults.
+
+    Args:
+        cells: those of a table, when it is read instead of a file: its faults are told by row
+    """
     faults, error = ffi.new("oxt_faults **"), _core.new_error()
     status = function(made, *source, faults, error)
     if not status:
@@ -264,13 +373,22 @@ def read_whole(
     raised = _core.error_from(status, error, kind)
     assert isinstance(raised, (errors.TrialFileError, errors.HistoryFileError))
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
-    raised.faults = _take_faults(owned)
+    raised.faults = _take_faults(owned, cells)
+    if cells is not None:
+        _tell_rows(raised, lib.oxt_faults_count(owned))
     raise raised
 
 
-def _read(function: Any, *source: Any) -> TrialLog:
+def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: int) -> None:
+    """Let an exception speak of a table, not of the text that it was read through."""
+    first = raised.faults[0]
+    raised.args = (f"table: {first}" if count == 1 else f"table: {count} faults, the first: {first}",)
+    raised.parameter, raised.row = "table", first.row
+
+
+def _read(function: Any, *source: Any, cells: Cells | None = None) -> TrialLog:
     made = ffi.new("oxt_trials **")
-    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source))
+    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source, cells=cells))
 
 
 def read_trials(path: str | os.PathLike[str]) -> TrialLog:
