@@ -19,10 +19,10 @@ def run(fit: oxtint.Fit, options: argparse.Namespace) -> oxtint.Bootstrap:
         return fit.bootstrap(options.bootstrap, random_seed=options.seed, progress=tell)
 
 
-def _baths_K(fit: oxtint.Fit) -> tuple[float, float, float]:
+def _baths_K(fit: oxtint.Fit) -> tuple[float, ...]:
     """Those of the table of dips."""
     low, high = fit.steel.bath_range_K
-    return low, 0.5 * (low + high), high
+    return tuple(dict.fromkeys((low, 0.5 * (low + high), high)))
 
 
 def values(fit: oxtint.Fit, boot: oxtint.Bootstrap, seed: int) -> dict[str, Any]:
@@ -60,4 +60,4 @@ def report(fit: oxtint.Fit, boot: oxtint.Bootstrap, options: argparse.Namespace)
                            [percent(fit.profile("dip_time", bath)), percent(boot.interval("dip_time", bath))],
                            "+.0f", " %"))
     lines.append("  limits drawn from few coupons are too narrow: go by the wider ones")
-    return "\n".join(lines)
+    return "\n".join(lines) + "\n"

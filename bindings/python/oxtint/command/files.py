@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import oxtint
 
@@ -46,10 +47,26 @@ def named(path: str) -> str:
     return INPUT if path == "-" else path
 
 
+@contextlib.contextmanager
+def _naming_input() -> Iterator[None]:
+    """What the system says of standard input, in a sentence that names it."""
+    try:
+        yield
+    except OSError as error:
+        raise oxtint.OxtintOSError(f"cannot read {INPUT}: {error.strerror}") from None
+
+
+def input_lines() -> Iterator[str]:
+    """The lines of standard input, as they come."""
+    with _naming_input():
+        yield from sys.stdin
+
+
 def read_text(path: str) -> str:
     """A whole file as text."""
     if path == "-":
-        return text_of(sys.stdin.buffer.read(), INPUT)
+        with _naming_input():
+            return text_of(sys.stdin.buffer.read(), INPUT)
     with open(path, "rb") as file:
         return text_of(file.read(), path)
 

@@ -50,18 +50,17 @@ def fit(options: argparse.Namespace) -> None:
         time_sd_s=oxtint.parse_duration(options.time_sd),
         prior=oxtint.Prior.usual() if options.prior else None)
     boot = bootstrapping.run(found, options) if options.bootstrap else None
+    drawn = bootstrapping.report(found, boot, options) if boot else ""
     if options.save == "-":
         print(found.steel.to_card())
         return
     if options.save:
         found.steel.save(options.save)
     if options.json:
-        drawn = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
-        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **drawn})
+        extra = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
+        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
-    print(found.summary(options.units), end="")
-    if boot:
-        print(bootstrapping.report(found, boot, options))
+    print(found.summary(options.units) + drawn, end="")
     print(oxtint.dip_table(found.steel, unit=options.units))
     if options.save:
         print(f"Saved {options.save}")

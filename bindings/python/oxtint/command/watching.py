@@ -9,7 +9,7 @@ import textwrap
 
 import oxtint
 
-from .files import INPUT, read_card
+from .files import INPUT, input_lines, read_card
 from .terminal import swatch
 
 
@@ -40,7 +40,7 @@ def _line(now: oxtint.Tracking) -> str:
 def _follow(tracker: oxtint.Tracker, options: argparse.Namespace) -> None:
     """Each sample of standard input as it comes, and a line about it when one is due."""
     every, said, called = oxtint.parse_duration(options.every), -math.inf, False
-    for number, line in enumerate(sys.stdin, 1):
+    for number, line in enumerate(input_lines(), 1):
         sample = _sample(line, options.read)
         if sample is None:
             continue
