@@ -23,7 +23,7 @@ run_ctest() {
 
 say "what the machine needs"
 install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev \
-    locales valgrind || die "the packages could not be installed"
+    locales valgrind groff-base zsh fish || die "the packages could not be installed"
 rm -rf "$results"
 mkdir -p "$results"
 

@@ -1,15 +1,20 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The command, run as a person would run it."""
+"""The command: what its numbers are, its files and its streams. Its texts: test_command_texts.py."""
 import json
 import os
-import pty
-import signal
+import pathlib
+import re
 import subprocess
 import sys
 
+import hypothesis
+import hypothesis.strategies as some
+import numpy as np
+import oxtint
 import pytest
+from oxtint.command import main
 
-from conftest import DEMO
+from conftest import DEMO, ROOT
 
 
 def run(*arguments: object, said: str = "") -> subprocess.CompletedProcess[str]:
@@ -26,118 +31,10 @@ def card(tmp_path_factory):
     return path
 
 
-def test_fit_and_dip(tmp_path) -> None:
-    card = tmp_path / "card.json"
-    fit = run("fit", DEMO, "--steel", "Alder 1", "--finish", "satin", "--save", card)
-    assert fit.returncode == 0 and fit.stderr == ""
-    for words in ("k_ref", "kJ/mol", "What to distrust", "Lift after", "Molten nitrate salt"):
-        assert words in fit.stdout
-    dip = run("dip", card, "--target", "blue", "--bath", "650 F")
-    assert dip.returncode == 0 and dip.stderr == ""
-    for words in ("Alder 1, satin", "blue", "650 F", "lift after", "95 % interval", "Cautions",
-                  "licensed practice"):
-        assert words in dip.stdout
-    assert "343.3 C" in run("dip", card, "--target", "blue", "--bath", "650 F", "--units",
-                            "C").stdout
-
-
-@pytest.mark.parametrize(("text", "words"), [
-    ("steel,bath_F,time_s\nA,600,60\n", [":1:colour: found nothing"]),
-    ("steel,bath_F,time_s,colour\nA,6500,60,blue\nA,600,0,mauve\n",
-     ["log.csv:2:bath_F: found '6500'", "log.csv:3:time_s: found", "'mauve'", "3 fault(s)"]),
-    ("", ["header"]),
-    ("steel,bath_F,time_s,colour\nA,600,60,blue\n", ["at least 3"]),
-    ("steel,bath_F,time_s,colour\nA,600,60,bright\nA,650,60,bright\nA,550,60,bright\n",
-     ["all 3 trials of A came out bright"]),
-    ("steel,bath_F,time_s,colour\nA,600,60,blue\nB,650,60,blue\n", ["choose one", "'A', 'B'"]),
-])
-def test_bad_logs(tmp_path, text: str, words: list[str]) -> None:
-    path = tmp_path / "log.csv"
-    path.write_text(text, encoding="utf-8")
-    result = run("fit", path)
-    assert result.returncode == 1 and result.stdout == ""
-    for word in words:
-        assert word in result.stderr
-    assert "Traceback" not in result.stderr
-
-
-def test_bad_cards_and_arguments(tmp_path) -> None:
-    card = tmp_path / "card.json"
-    for text, words in (("", "damaged"), ('{"oxtint_card": {"major": 1', "damaged"),
-                        ("[]", "not the card")):
-        card.write_text(text, encoding="utf-8")
-        result = run("dip", card, "--target", "blue", "--bath", "650 F")
-        assert result.returncode == 1 and words in result.stderr
-        assert "Traceback" not in result.stderr
-    good = tmp_path / "good.json"
-    assert run("fit", DEMO, "--steel", "Birch 2", "--save", good).returncode == 0
-    for target, bath, words in (("mauve", "650 F", "mauve"), ("blue", "650", "unit"),
-                                ("blue", "6500 F", "100 C to 700 C"), ("bright", "650 F", "bare")):
-        result = run("dip", good, "--target", target, "--bath", bath)
-        assert result.returncode == 1 and words in result.stderr
-    assert run("dip", good).returncode == 2  # argparse: a wrong command line
-    assert run().returncode == 2
-    assert run("fit", tmp_path).returncode == 1
-
-
 def test_a_card_that_cannot_be_written_loses_nothing(tmp_path) -> None:
     result = run("fit", DEMO, "--steel", "Birch 2", "--save", tmp_path / "missing" / "card.json")
     assert result.returncode == 1 and "No such file" in result.stderr
     assert list(tmp_path.iterdir()) == []
-
-
-def test_check() -> None:
-    result = run("check", DEMO)
-    assert result.returncode == 0 and "40 trials, no fault" in result.stdout
-    assert "Alder 1, satin" in result.stdout and "540 F to 650 F" in result.stdout
-    groups = json.loads(run("check", DEMO, "--json").stdout)
-    assert sum(group["trials"] for group in groups) == 40
-
-
-def test_json_of_everything(card, tmp_path) -> None:
-    fit = json.loads(run("fit", DEMO, "--steel", "Birch 2", "--json").stdout)
-    assert fit["growth"]["Q_J_per_mol"] > 0.0
-    assert len(fit["rows"]) == fit["row_count"] and fit["rows"][0]["worth_s"] > 0.0
-    dip = json.loads(run("dip", card, "--target", "blue", "--bath", "600 F", "--json").stdout)
-    assert dip["earliest_s"] < dip["time_s"] < dip["latest_s"]
-    assert dip["cautions"][0]["name"] == "MOLTEN_SALT" and dip["cautions"][0]["source"]
-    best = json.loads(run("baths", card, "--target", "blue", "--json").stdout)
-    assert 0.0 < best["chance"] <= 1.0
-    cards = json.loads(run("card", card, card, "--json").stdout)
-    assert len(cards) == 2 and cards[0]["steel"] == "Alder 1"
-
-
-def test_dip_of_a_part(card) -> None:
-    bare = ("dip", card, "--target", "blue", "--bath", "600 F")
-    result = run(*bare, "--part", "6 mm", "--lift", "4 s", "--over", "straw", "--bath-wander", "3 F")
-    for words in ("lost to heating up", "growth between lift and quench", "on top of a film of"):
-        assert words in result.stdout
-    assert "do not dip it" in run(*bare, "--last-temper", "400 F", "2 h").stdout.lower()
-    past = run("dip", card, "--target", "brown", "--bath", "600 F", "--over", "blue")
-    assert past.returncode == 1 and "polish it off" in past.stderr
-    assert "needs a unit" in run(*bare, "--bath-wander", "3").stderr
-
-
-def test_baths_set_and_cards(card, tmp_path) -> None:
-    baths = run("baths", card, "--target", "blue", "--low", "560 F", "--high", "640 F",
-                "--time-wander", "3 s")
-    assert baths.returncode == 0 and "The most forgiving" in baths.stdout
-    parts = tmp_path / "parts.csv"
-    head = "name,card,target,finish,part,shape,lift\n"
-    parts.write_text(head + f"guard,{card},blue,satin,6 mm,,4 s\npommel,{card},blue,,14 mm,sphere,4 s\n")
-    plan = run("set", parts, "--bath", "600 F", "--spacing", "12 s")
-    assert plan.returncode == 0 and "pommel: blue" in plan.stdout and "guard: blue" in plan.stdout
-    values = json.loads(run("set", parts, "--bath", "600 F", "--json", "--seed", 7).stdout)
-    assert len(values["steps"]) == 2 and 0.0 <= values["chance_match"] <= 1.0
-    for text, words in ((head + "guard,,blue,,,,\n", "parts.csv:2:card: found nothing"),
-                        (head + f"guard,{card},mauve,,,,\n", "parts.csv:2: "),
-                        (head + f"guard,{card},blue,,6 mm,,4000 s\n", "parts.csv:2: delay_s"),
-                        ("name,colour\n", "parts.csv:1:colour: an unknown column")):
-        parts.write_text(text)
-        result = run("set", parts, "--bath", "600 F")
-        assert result.returncode == 1 and words in result.stderr and "Traceback" not in result.stderr
-    shown = run("card", card, "--bath", "600 F")
-    assert "Alder 1, satin" in shown.stdout and "kJ/mol" in shown.stdout
 
 
 @pytest.mark.parametrize(("name", "start"), [("chart.png", b"\x89PNG"), ("chart.svg", b"<?xml"),
@@ -150,82 +47,148 @@ def test_chart(card, tmp_path, name: str, start: bytes) -> None:
     assert refused.returncode == 1 and ".png, .svg or .pdf" in refused.stderr
 
 
-def test_watch(card) -> None:
-    lines = [f"{second} 315.6" for second in range(150)]
-    lines[40:40] = ["# stirred", "", "40 oops"]
-    result = run("watch", card, "--target", "blue", "--bath", "600 F", "--part", "4 mm", "--lift",
-                 "4 s", "--every", "20 s", said="\n".join(lines))
-    assert result.returncode == 0 and "LIFT NOW" in result.stdout
-    assert "input:43: time_s is nan" in result.stderr
-    assert result.stdout.count("\n") > 6 and "straw" in result.stdout
-    assert run("watch", card, "--target", "blue", "--bath", "600 F").returncode == 1
+@pytest.fixture
+def said(capsys):
+    """What a command prints as JSON, as values."""
+    def values(*arguments: object):
+        assert main([*map(str, arguments), "--json"]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    return values
 
 
-def test_stopped_by_hand(card) -> None:
-    watching = subprocess.Popen(
-        [sys.executable, "-m", "oxtint", "watch", str(card), "--target", "blue", "--bath", "600 F",
-         "--every", "0 s"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        text=True)
-    assert watching.stdin and watching.stdout and watching.stderr
-    watching.stdin.write("0 315\n1 315\n")
-    watching.stdin.flush()
-    assert "nm" in watching.stdout.readline()
-    watching.send_signal(signal.SIGINT)
-    assert watching.wait(30) == 130
-    assert "Traceback" not in watching.stderr.read()
+ALDER = (DEMO, "--steel", "Alder 1", "--finish", "satin")
 
 
-def on_terminal(card, **variables: str) -> str:
-    """What dip prints to a pseudo-terminal."""
-    keys = {name: value for name, value in os.environ.items() if name not in ("NO_COLOR", "COLORTERM")}
-    leader, follower = pty.openpty()
-    with subprocess.Popen([sys.executable, "-m", "oxtint", "dip", str(card), "--target", "blue",
-                           "--bath", "600 F"], stdout=follower, env=keys | variables) as process:
-        os.close(follower)
-        text = b""
-        try:
-            while block := os.read(leader, 4096):
-                text += block
-        except OSError:  # the other end is closed
-            pass
-        assert process.wait() == 0
-    os.close(leader)
-    return text.decode()
+def test_numbers_are_those_of_the_package(said, card, fitted, steel) -> None:
+    fit = said("fit", *ALDER)
+    assert fit["growth"]["Q_J_per_mol"] == fitted.Q and len(fit["rows"]) == fitted.row_count
+    dip = said("dip", card, "--target", "blue", "--bath", "600 F", "--part", "6 mm", "--lift", "4 s")
+    same = steel.dip("blue", "600 F", part=oxtint.Part("6 mm"), lift=oxtint.Lift("4 s"))
+    assert dip == json.loads(json.dumps(same.to_dict()))
+    best = said("baths", card, "--target", "blue", "--time-wander", "3 s")
+    assert best["bath_K"] == steel.most_forgiving("blue", time_wander_s=3.0).bath_K
+    assert said("drift", *ALDER)["limit"] == fitted.drift().limit
+    assert said("laws", *ALDER)["verdict"] == fitted.laws().verdict
+    advised = steel.advise(None, "600 F", count=2).coupons
+    assert [one["bath_K"] for one in said("coupons", card, "--bath", "600 F", "--count", 2)["coupons"]] == [
+        one.bath_K for one in advised]
 
 
-def test_coupons_and_drift(card) -> None:
-    text = run("coupons", card, "--bath", "600 F", "--count", 2).stdout
-    assert "Alder 1, satin" in text and "the next 2 coupons" in text and " F" in text
-    assert len(json.loads(run("coupons", card, "--json").stdout)["coupons"]) == 3
-    assert "no drift" in run("drift", DEMO, "--steel", "Birch 2").stdout
-    assert json.loads(run("drift", DEMO, "--steel", "Birch 2", "--json").stdout)["called"] in (0, False)
+def test_a_bootstrap_is_that_of_the_package_and_repeats(said, fitted) -> None:
+    drawn = said("fit", *ALDER, "--bootstrap", 400, "--seed", 9)["bootstrap"]
+    boot = fitted.bootstrap(400, random_seed=9)
+    assert drawn["sd_Q_J_per_mol"] == boot.sd_Q and drawn["random_seed"] == 9
+    assert drawn["Q_interval_J_per_mol"] == list(boot.interval("Q"))
+    np.testing.assert_allclose(np.log(drawn["k_ref_interval_nm2_per_s"]), boot.interval("ln_k"), rtol=1e-12)
+    middle = drawn["dip_time_factors"][1]
+    assert middle["interval"] == list(boot.interval("dip_time", middle["bath_K"]))
+    assert said("fit", *ALDER, "--bootstrap", 400, "--seed", 9)["bootstrap"] == drawn
+    assert said("fit", *ALDER, "--bootstrap", 400, "--seed", 10)["bootstrap"]["sd_Q_J_per_mol"] != boot.sd_Q
 
 
-def test_anchor_and_laws(card, tmp_path) -> None:
+def test_cards_beside_one_another(said, card, steel, log, tmp_path, capsys) -> None:
+    other = oxtint.fit(log, "Birch 2").steel
+    other.save(tmp_path / "birch.json")
+    first, second = said("card", card, tmp_path / "birch.json", "--target", "purple", "--bath", "580 F")
+    # Parabolic growth: the rate is the square of what grows in a second.
+    assert first["rate_nm2_per_s"] == pytest.approx(steel.thickness("580 F", "100 s") ** 2 / 100.0)
+    assert second["dip"]["time_s"] == other.dip("purple", "580 F").time_s
+    assert main(["card", str(card), str(tmp_path / "birch.json"), "--bath", "580 F"]) == 0
+    row = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("over that of"))
+    ratio = second["rate_nm2_per_s"] / first["rate_nm2_per_s"]
+    assert row.split()[-2:] == ["1.00", f"{ratio:.2f}"]
+
+
+def test_a_set_repeats_by_its_seed(said, card, tmp_path) -> None:
+    parts = tmp_path / "parts.csv"
+    parts.write_text(f"name,card,target,part\nguard,{card},blue,6 mm\nring,{card},blue,\n")
+    once, again, other = (said("set", parts, "--bath", "600 F", "--bath-wander", "3 F", "--seed", seed)
+                          for seed in (7, 7, 8))
+    assert once == again != other
+
+
+def test_anchor_saves_what_the_package_makes(card, steel, tmp_path) -> None:
     log, new = tmp_path / "new.csv", tmp_path / "new.json"
     log.write_text("steel,finish,bath_F,time_s,colour\nAlder 1,satin,600,70,purple\n")
-    result = run("anchor", card, log, "--save", new, "--label", "new salt")
-    assert result.returncode == 0 and "new salt: 1 coupon" in result.stdout
-    assert new.exists() and "new salt" in new.read_text(encoding="utf-8")
-    log.write_text("steel,finish,bath_F,time_s,colour\nAlder 1,satin,600,70,mauve\n")
-    refused = run("anchor", card, log, "--save", tmp_path / "none.json")
-    assert refused.returncode == 1 and "new.csv:2:colour" in refused.stderr
-    assert not (tmp_path / "none.json").exists()
-    laws = run("laws", DEMO, "--steel", "Birch 2")
-    assert laws.returncode == 0 and "parabolic law" in laws.stdout
-    assert "verdict" in json.loads(run("laws", DEMO, "--steel", "Birch 2", "--json").stdout)
+    assert main(["anchor", str(card), str(log), "--save", str(new), "--label", "new salt"]) == 0
+    assert oxtint.load_steel(new) == steel.reanchor(oxtint.read_trials(log), label="new salt")
 
 
-def test_swatches_only_where_they_show(card) -> None:
-    assert "\x1b[48;2;" in on_terminal(card, COLORTERM="truecolor")
-    assert "\x1b" not in on_terminal(card, COLORTERM="truecolor", NO_COLOR="1")
-    assert "\x1b" not in on_terminal(card)
-    assert "\x1b" not in run("dip", card, "--target", "blue", "--bath", "600 F").stdout
+PAGE = (ROOT / "docs/command.md").read_text(encoding="utf-8")
 
 
-def test_help_names_every_command() -> None:
-    text = run("--help").stdout
-    for name in ("check", "fit", "laws", "drift", "dip", "baths", "set", "coupons", "card", "anchor",
-                 "chart", "watch"):
-        assert f"\n    {name} " in text
-        assert run(name, "--help").stdout.startswith(f"usage: oxtint {name}")
+@pytest.mark.parametrize("block", re.findall(r"^```sh\n(.*?)^```", PAGE, re.DOTALL | re.MULTILINE))
+def test_examples_of_the_page_run(block, steel, tmp_path) -> None:
+    (tmp_path / "trials.csv").write_bytes(DEMO.read_bytes())
+    steel.save(tmp_path / "card.json")
+    stub = "set -e -o pipefail; read_thermocouple() { seq -f '%g 315' 0 90; }\n"
+    here = pathlib.Path(sys.executable).parent
+    ran = subprocess.run(["bash", "-c", stub + block], cwd=tmp_path, capture_output=True, text=True,
+                         check=False, env=os.environ | {"PATH": f"{here}:{os.environ['PATH']}"})
+    assert ran.returncode == 0 and ran.stderr == "", ran.stderr
+
+
+def test_exit_statuses_of_the_page_and_of_the_manual() -> None:
+    manual = (ROOT / "bindings/python/oxtint.1").read_text(encoding="utf-8").split(".SH EXIT STATUS")[1]
+    stated = re.findall(r"^\| (\d+) \|", PAGE, re.MULTILINE)
+    assert stated == re.findall(r"^\\fB(\d+)\\fR$", manual, re.MULTILINE) == ["0", "1", "2", "130", "141"]
+
+
+def test_a_reader_that_has_gone_is_no_fault_to_speak_of() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    for words in (("check", DEMO), ("fit", "--help")):
+        ran = subprocess.run([sys.executable, "-m", "oxtint", *words], stdout=writing,
+                             stderr=subprocess.PIPE, text=True, check=False)
+        assert ran.returncode == 141 and ran.stderr == ""
+    os.close(writing)
+
+
+def test_letters_that_an_output_cannot_show(tmp_path) -> None:
+    log = tmp_path / "log.csv"
+    log.write_text("steel,bath_F,time_s,colour\nÄsche 1,600,60,blue\n", encoding="utf-8")
+    ran = subprocess.run([sys.executable, "-m", "oxtint", "check", str(log)], capture_output=True, check=True,
+                         env=os.environ | {"PYTHONIOENCODING": "ascii:strict"})
+    assert b"\\xc4sche 1" in ran.stdout
+
+
+def test_without_tqdm_there_is_only_no_bar(monkeypatch, capsys) -> None:
+    monkeypatch.setitem(sys.modules, "tqdm", None)
+    assert main(["fit", *map(str, ALDER), "--bootstrap", "100"]) == 0
+    told = capsys.readouterr()
+    assert "Bootstrap: 100 logs" in told.out and told.err == ""
+
+
+def test_without_shtab_completion_says_what_to_install(monkeypatch, capsys) -> None:
+    monkeypatch.setitem(sys.modules, "shtab", None)
+    assert main(["completion", "bash"]) == 1
+    assert capsys.readouterr().err == "oxtint: completion needs shtab: pip install 'oxtint[command]'\n"
+
+
+STARTS = some.sampled_from([
+    [], ["check", str(DEMO)], ["fit", *map(str, ALDER)],
+    ["dip", "card.json", "--target", "blue", "--bath", "600 F"], ["baths", "card.json", "--target", "blue"],
+    ["set", "parts.csv", "--bath", "600 F"], ["coupons", "card.json"], ["card", "card.json"],
+    ["anchor", "card.json", str(DEMO), "--save", "-"]])
+WORDS = some.lists(some.sampled_from([
+    "card", "--target", "--bath", "600 F", "600", "nan K", "-1", "1e400", "--part", "6 mm", "--lift", "4 s",
+    "--seed", "--count", "--json", "--units", "K", "--", "-", "", "--over", "#2b3a67", "57 nm", "--shape",
+    "any", "--last-temper", "--tolerance", "inf", "--bath-wander", "3 F", "--finish", "\udcff",
+    "--bath=600 F", "-x", "--label=x", "--low", "--bootstrap", "card.json", "/", "/dev/null"]), max_size=5)
+
+
+@hypothesis.settings(deadline=None, max_examples=100, suppress_health_check=list(hypothesis.HealthCheck))
+@hypothesis.given(STARTS, WORDS)
+def test_no_line_of_words_ends_in_a_traceback(capsys, monkeypatch, steel, tmp_path, start, words) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", open(os.devnull, encoding="utf-8"))
+    steel.save("card.json")
+    pathlib.Path("parts.csv").write_text("name,card,target\nguard,card.json,blue\n")
+    try:
+        status = main([*start, *words])
+    except SystemExit as ended:
+        status = ended.code
+    told = capsys.readouterr()
+    assert status in (0, 1, 2)
+    assert bool(told.err) == (status != 0)

@@ -2,6 +2,7 @@
 """The command: oxtint fit TRIALS.csv, oxtint dip CARD.json ..., the same as python -m oxtint."""
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -9,35 +10,68 @@ from collections.abc import Sequence
 import oxtint
 
 from .arguments import parser
+from .files import FileFaults, refuse_two_inputs
 
 
-def _faults(path: object, error: oxtint.TrialFileError | oxtint.HistoryFileError) -> None:
-    """Each fault as file:line:column, the way compilers and editors write a place."""
-    for fault in error.faults:
-        place = ":".join(str(part) for part in (path, fault.line or "", fault.column) if part != "")
-        found = f"found '{fault.found}'" if fault.found else "found nothing"
-        print(f"{place}: {found}, expected {fault.expected}", file=sys.stderr)
-    print(f"oxtint: {len(error.faults)} fault(s) in {path}; nothing was read", file=sys.stderr)
+def _prepare_streams() -> None:
+    """A stream that was closed swallows; a letter that a terminal cannot show is no reason to stop."""
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")
+    if sys.stdin is None:
+        sys.stdin = open(os.devnull, encoding="utf-8")
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _give_up_output() -> None:
+    """What is still to be written goes nowhere; Python would complain of it at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _refused(error: OSError) -> str:
+    """What the system would not do, as the C library says it."""
+    if error.filename is None:
+        _give_up_output()
+        return f"cannot write to standard output: {error.strerror}"
+    return f"cannot open '{error.filename}': {error.strerror}"
+
+
+def _run(arguments: Sequence[str] | None) -> None:
+    try:
+        options = parser().parse_args(arguments)
+        refuse_two_inputs(options)
+        options.run(options)
+    finally:
+        sys.stdout.flush()
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command.
 
-    The exit status is 0, 1 for bad input, 2 for a wrong command line, 130 when it was stopped.
+    The exit status is 0, 1 for bad input, 2 for a wrong command line, 130 when it was stopped by Ctrl-C, 141
+    when what reads its output has seen enough.
     """
-    options = parser().parse_args(arguments)
+    _prepare_streams()
     try:
-        options.run(options)
-        sys.stdout.flush()
-    except BrokenPipeError:  # the reader, such as head, has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+        _run(arguments)
     except KeyboardInterrupt:
         return 130
-    except (oxtint.TrialFileError, oxtint.HistoryFileError) as error:
-        _faults(getattr(options, "trials", None) or "log", error)
+    except BrokenPipeError:  # as when SIGPIPE stops a command
+        _give_up_output()
+        return 141
+    except UnicodeEncodeError as error:
+        print(f"oxtint: found {error.object!a}, expected text in UTF-8", file=sys.stderr)
         return 1
-    except (oxtint.OxtintError, OSError) as error:
+    except FileFaults as error:
+        print(*error.sentences, f"oxtint: {error}", sep="\n", file=sys.stderr)
+        return 1
+    except oxtint.OxtintError as error:
         print(f"oxtint: {error}", file=sys.stderr)
+        return 1
+    except OSError as error:
+        print(f"oxtint: {_refused(error)}", file=sys.stderr)
         return 1
     return 0

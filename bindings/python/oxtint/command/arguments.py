@@ -6,45 +6,58 @@ import argparse
 
 import oxtint
 
-from . import bench, logs, watching
+from . import bench, cards, completing, logs, sets, watching
+from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
 _ROBUST = ("huber", "tukey")
+_SHAPES = ("plate", "cylinder", "sphere", "any")
+_LOG = "log of test coupons; - reads standard input"
+_CARD = "card saved by fit; - reads standard input"
+_SAVE = "; - prints it in place of the report"
+_SEED = whole_number(0, 2**64 - 1)
+
+
+def _add_json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="print JSON, numbers in SI units")
 
 
 def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
     command.add_argument("--units", choices=_UNITS, default=units,
                          help=f"scale of temperatures ({units or 'that of --bath'})")
-    command.add_argument("--json", action="store_true", help="print JSON, numbers in SI units")
+    _add_json(command)
 
 
 def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = commands.add_parser(
         "check", help="read a log and say what is in it",
         description="Read a log of test coupons; name every fault, or what each steel has.")
-    check.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    check.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     _add_output(check, "F")
     check.set_defaults(run=logs.check)
 
     fit = commands.add_parser("fit", help="fit the growth constants of one steel",
                               description="Fit the growth constants of one steel to its trials.")
-    fit.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    fit.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     fit.add_argument("--steel", help="steel to fit; needed when the log holds several")
     fit.add_argument("--finish", help="take only trials of this finish")
-    fit.add_argument("--save", metavar="CARD.json", help="save the steel's card here")
+    fit.add_argument("--save", metavar="CARD.json", help="save the steel's card here" + _SAVE)
     fit.add_argument("--bath-sd", default="0 K", metavar="DIFFERENCE",
                      help='how well baths are known, such as "5 F"; a row that states its own goes first')
     fit.add_argument("--time-sd", default="0 s", metavar="TIME", help='how well times are known: "2 s"')
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")
+    fit.add_argument("--bootstrap", type=whole_number(100, 1_000_000), metavar="N",
+                     help="draw this many logs from the coupons, and show their intervals too")
+    fit.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(fit, "F")
     fit.set_defaults(run=logs.fit)
 
     laws = commands.add_parser(
         "laws", help="is growth parabolic at all?",
         description="Compare laws of growth on the trials of one steel.")
-    laws.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    laws.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     laws.add_argument("--steel", help="steel to look at; needed when the log holds several")
     laws.add_argument("--finish", help="take only trials of this finish")
     _add_output(laws, "F")
@@ -54,15 +67,15 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
         "drift", help="has the rate changed in the course of a log?",
         description="Look for the coupon since which a bath runs fast or slow; the order of the log is "
                     "taken for that of time.")
-    drift.add_argument("trials", metavar="TRIALS.csv", help="log of test coupons")
+    drift.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     drift.add_argument("--steel", help="steel to look at; needed when the log holds several")
     drift.add_argument("--finish", help="take only trials of this finish")
-    _add_output(drift, "F")
+    _add_json(drift)
     drift.set_defaults(run=logs.drift)
 
 
-def _add_target(command: argparse.ArgumentParser) -> None:
-    command.add_argument("card", metavar="CARD.json", help="card saved by fit")
+def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
+    command.add_argument("card", metavar="CARD.json", help=card)
     command.add_argument("--target", required=True,
                          help='colour wanted: "blue", "second order blue", "57 nm", "#2b3a67"')
 
@@ -70,7 +83,7 @@ def _add_target(command: argparse.ArgumentParser) -> None:
 def _add_part(command: argparse.ArgumentParser) -> None:
     part = command.add_argument_group("the part, the coupons of the trials, and the hand")
     part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
-    part.add_argument("--shape", choices=("plate", "cylinder", "sphere", "any"), default="plate",
+    part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
     part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
@@ -109,50 +122,55 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         description="Order of work and expected match of several parts in one bath. PARTS.csv has a "
                     "header and a line for each part: name, card (CARD.json, beside the file), "
                     "target, and, where they apply, finish (mirror, satin, matte), part, shape, lift.")
-    parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts")
+    parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts; - reads standard input")
     parts.add_argument("--bath", required=True, help="bath temperature")
     parts.add_argument("--spacing", default="10 s", metavar="TIME", help="between two lifts (10 s)")
-    parts.add_argument("--tolerance", type=float, default=5.0, metavar="DIFFERENCE",
+    parts.add_argument("--tolerance", type=a_number, default=5.0, metavar="DIFFERENCE",
                        help="CIEDE2000 up to which two parts count as alike (5)")
-    parts.add_argument("--bath-wander", default="0 K", metavar="DIFFERENCE")
-    parts.add_argument("--time-wander", default="0 s", metavar="TIME")
-    parts.add_argument("--seed", type=int, default=1, help="of the draws (1)")
+    parts.add_argument("--bath-wander", default="0 K", metavar="DIFFERENCE",
+                       help='standard deviation of the bath, such as "3 F"')
+    parts.add_argument("--time-wander", default="0 s", metavar="TIME",
+                       help="standard deviation of each lift")
+    parts.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(parts, None)
-    parts.set_defaults(run=bench.parts)
+    parts.set_defaults(run=sets.parts)
 
     coupons = commands.add_parser(
         "coupons", help="name the next coupons that help most",
         description="The next coupons that narrow the time of a dip most.")
-    coupons.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    coupons.add_argument("card", metavar="CARD.json", help=_CARD)
     coupons.add_argument("--bath", help="bath of the dip that they are for; the middle of the range")
     coupons.add_argument("--low", default="500 F", help="coldest bath allowed (500 F)")
     coupons.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
-    coupons.add_argument("--count", type=int, default=3, help="1 to 4 (3)")
+    coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _add_output(coupons, "F")
     coupons.set_defaults(run=bench.coupons)
 
-    card = commands.add_parser("card", help="show one card, or compare several",
-                               description="What cards hold, and how fast each steel turns blue.")
-    card.add_argument("cards", nargs="+", metavar="CARD.json")
+    card = commands.add_parser(
+        "card", help="show one card, or compare several",
+        description="What cards hold, their rates beside one another, and how long each steel takes to a "
+                    "colour.")
+    card.add_argument("cards", nargs="+", metavar="CARD.json", help=_CARD)
     card.add_argument("--bath", default="600 F", help="bath to compare in (600 F)")
+    card.add_argument("--target", default="blue", help="colour to compare by (blue)")
     _add_output(card, "F")
-    card.set_defaults(run=bench.cards)
+    card.set_defaults(run=cards.cards)
 
     anchor = commands.add_parser(
         "anchor", help="bring a card up to date by a new coupon or two",
         description="New salt, another thermometer: the coupons move the rate of a card, Q stays; the "
                     "card remembers what was done.")
-    anchor.add_argument("card", metavar="CARD.json", help="card saved by fit")
-    anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons")
-    anchor.add_argument("--save", required=True, metavar="CARD.json", help="save the new card here")
+    anchor.add_argument("card", metavar="CARD.json", help=_CARD)
+    anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons; - reads standard input")
+    anchor.add_argument("--save", required=True, metavar="CARD.json", help="save the new card here" + _SAVE)
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
-    _add_output(anchor, "F")
-    anchor.set_defaults(run=bench.anchor)
+    _add_json(anchor)
+    anchor.set_defaults(run=cards.anchor)
 
     chart = commands.add_parser(
         "chart", help="draw the colour chart of a steel",
         description="Draw bath across, time up, and the colour of the film at each point.")
-    chart.add_argument("card", metavar="CARD.json", help="card saved by fit")
+    chart.add_argument("card", metavar="CARD.json", help=_CARD)
     chart.add_argument("--trials", metavar="TRIALS.csv", help="log whose coupons are marked")
     chart.add_argument("--save", required=True, metavar="CHART.png", help=".png, .svg or .pdf")
     chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
@@ -164,23 +182,33 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "watch", help="follow a dip from a thermocouple, live",
         description="Read lines of time (s) and temperature from standard input, as they come, and say "
                     "how the film stands and when to lift.")
-    _add_target(watch)
+    _add_target(watch, "card saved by fit")
     watch.add_argument("--bath", required=True, help="bath that is meant")
     watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured and not it")
-    watch.add_argument("--shape", choices=("plate", "cylinder", "sphere", "any"), default="plate")
+    watch.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
     watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")
     watch.add_argument("--read", choices=_UNITS, default="C", help="scale of what is read (C)")
     watch.set_defaults(run=watching.watch)
 
 
+def _add_completion(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    completion = commands.add_parser(
+        "completion", help="print a script that lets a shell complete this command",
+        description="Print a script by which a shell completes the verbs, options and file names of this "
+                    "command.")
+    completion.add_argument("shell", metavar="SHELL", choices=completing.SHELLS, help="bash, zsh or fish")
+    completion.set_defaults(run=lambda options: completing.completion(options, parser()))
+
+
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
-    made = argparse.ArgumentParser(
+    made: argparse.ArgumentParser = Parser(
         prog="oxtint", description="From a log of test coupons to the time of a dip in a hot bath.")
     made.add_argument("--version", action="version", version=f"oxtint {oxtint.__version__}")
     commands = made.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_log(commands)
     _add_bench(commands)
     _add_watch(commands)
+    _add_completion(commands)
     return made

@@ -7,6 +7,8 @@ from typing import Any
 
 import oxtint
 
+from . import bootstrapping
+from .files import named, read_log
 from .terminal import print_json
 
 
@@ -26,11 +28,11 @@ def _groups(log: oxtint.TrialLog) -> list[dict[str, Any]]:
 
 def check(options: argparse.Namespace) -> None:
     """Read a log; name every fault, or what each steel has."""
-    groups = _groups(oxtint.read_trials(options.trials))
+    groups = _groups(read_log(options.trials))
     if options.json:
         print_json(groups)
         return
-    print(f"{options.trials}: {sum(group['trials'] for group in groups)} trials, no fault")
+    print(f"{named(options.trials)}: {sum(group['trials'] for group in groups)} trials, no fault")
     for group in groups:
         low, high = (oxtint.format_temperature(group[name], options.units)
                      for name in ("bath_low_K", "bath_high_K"))
@@ -41,18 +43,24 @@ def check(options: argparse.Namespace) -> None:
 
 def fit(options: argparse.Namespace) -> None:
     """Fit one steel, print what was found and a table of dips, and save its card."""
-    log = oxtint.read_trials(options.trials)
+    log = read_log(options.trials)
     found = oxtint.fit(
         log, options.steel, options.finish, robust=options.robust,
         bath_sd_K=oxtint.parse_temperature_difference(options.bath_sd),
         time_sd_s=oxtint.parse_duration(options.time_sd),
         prior=oxtint.Prior.usual() if options.prior else None)
+    boot = bootstrapping.run(found, options) if options.bootstrap else None
+    drawn = bootstrapping.report(found, boot, options) if boot else ""
+    if options.save == "-":
+        print(found.steel.to_card())
+        return
     if options.save:
         found.steel.save(options.save)
     if options.json:
-        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings})
+        extra = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
+        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
-    print(found.summary(options.units), end="")
+    print(found.summary(options.units) + drawn, end="")
     print(oxtint.dip_table(found.steel, unit=options.units))
     if options.save:
         print(f"Saved {options.save}")
@@ -60,7 +68,7 @@ def fit(options: argparse.Namespace) -> None:
 
 def drift(options: argparse.Namespace) -> None:
     """Say since which coupon a bath runs fast or slow."""
-    found = oxtint.fit(oxtint.read_trials(options.trials), options.steel, options.finish).drift()
+    found = oxtint.fit(read_log(options.trials), options.steel, options.finish).drift()
     if options.json:
         print_json(found)
         return
@@ -69,7 +77,7 @@ def drift(options: argparse.Namespace) -> None:
 
 def laws(options: argparse.Namespace) -> None:
     """Compare laws of growth on the trials of one steel."""
-    found = oxtint.fit(oxtint.read_trials(options.trials), options.steel, options.finish).laws()
+    found = oxtint.fit(read_log(options.trials), options.steel, options.finish).laws()
     if options.json:
         print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
         return

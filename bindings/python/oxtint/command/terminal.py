@@ -1,13 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What goes to the terminal: swatches of colour where it can show them, and plain values as JSON."""
+"""What goes to the terminal: swatches of colour where it can show them, progress, plain values as JSON."""
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import json
 import math
 import os
+import shutil
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 
@@ -24,6 +26,30 @@ def swatch(srgb: Iterable[float]) -> str:
         return ""
     red, green, blue = (round(255.0 * min(max(x, 0.0), 1.0)) for x in parts)
     return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m "
+
+
+@contextlib.contextmanager
+def progress(what: str) -> Iterator[Callable[[float], object] | None]:
+    """What to tell the share done of long work: a bar on standard error that goes when the work ends.
+
+    None where that is no terminal, and without tqdm.
+    """
+    try:
+        from tqdm import tqdm
+    except ImportError:
+        yield None
+        return
+    form = "{desc} |{bar}| {percentage:.0f} %, {remaining} left"
+    wide = min(60, shutil.get_terminal_size().columns - 3)  # room for the ^C that a terminal shows
+    # With a delay tqdm draws nothing while it is made: a Ctrl-C then finds it whole, and what it drew goes.
+    with tqdm(total=1.0, desc=what, file=sys.stderr, leave=False, disable=None, bar_format=form,
+              ncols=wide, delay=1e-9) as bar:
+        try:
+            bar.refresh()
+            yield None if bar.disable else lambda done: bar.update(done - bar.n)
+        finally:
+            if not bar.disable:
+                sys.stderr.write("\r\x1b[K")
 
 
 def plain(value: Any) -> Any:

@@ -9,6 +9,7 @@ import textwrap
 
 import oxtint
 
+from .files import INPUT, input_lines, read_card
 from .terminal import swatch
 
 
@@ -36,30 +37,40 @@ def _line(now: oxtint.Tracking) -> str:
             f"{now.label or 'beyond the second order':<20}  {state}")
 
 
-def watch(options: argparse.Namespace) -> None:
-    """Feed a tracker from standard input and print how the dip stands."""
-    steel = oxtint.load_steel(options.card)
-    tracker = oxtint.Tracker(
-        steel, options.target, bath=options.bath,
-        part=oxtint.Part(options.part, options.shape) if options.part else None,
-        lift=oxtint.Lift(options.lift) if options.lift else None)
+def _follow(tracker: oxtint.Tracker, options: argparse.Namespace) -> None:
+    """Each sample of standard input as it comes, and a line about it when one is due."""
     every, said, called = oxtint.parse_duration(options.every), -math.inf, False
-    for number, line in enumerate(sys.stdin, 1):
+    for number, line in enumerate(input_lines(), 1):
         sample = _sample(line, options.read)
         if sample is None:
             continue
         try:
             tracker.feed(*sample)
         except oxtint.OxtintError as error:
-            print(f"oxtint: input:{number}: {error}", file=sys.stderr)
+            why = f"found '{line.strip()}', expected a time in s and a temperature"
+            print(f"oxtint: {INPUT}:{number}: {why if math.isnan(sample[0]) else error}", file=sys.stderr)
             continue
         now = tracker.read()
         due = now.to_lift_s == 0.0 and not called
         if now.time_s - said >= every or due:
             said, called = now.time_s, called or due
             print(_line(now), flush=True)
+
+
+def watch(options: argparse.Namespace) -> None:
+    """Feed a tracker from standard input and print how the dip stands; at its end, what to mind."""
+    tracker = oxtint.Tracker(
+        read_card(options.card), options.target, bath=options.bath,
+        part=oxtint.Part(options.part, options.shape) if options.part else None,
+        lift=oxtint.Lift(options.lift) if options.lift else None)
+    try:
+        _follow(tracker, options)
+    except KeyboardInterrupt:  # which is how many end a dip
+        print()  # below the ^C that a terminal shows
+        raise
+    finally:
+        for caution in tracker.read().cautions:
+            print(textwrap.fill(caution.text, 78, initial_indent="  - ", subsequent_indent="    "))
     if tracker.read().sample_count == 0:
         raise oxtint.OxtintValueError(
-            "no sample was read, expected lines of a time in s and a temperature")
-    for caution in tracker.read().cautions:
-        print(textwrap.fill(caution.text, 78, initial_indent="  - ", subsequent_indent="    "))
+            f"{INPUT}: no sample was read, expected lines of a time in s and a temperature")

@@ -1,0 +1,98 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Cards of steels: shown, beside one another, and brought up to date."""
+from __future__ import annotations
+
+import argparse
+import shutil
+import textwrap
+from typing import Any
+
+import oxtint
+
+from .bench import _name
+from .files import read_card, read_log
+from .terminal import plain, print_json
+
+
+def _rate(steel: oxtint.Steel, bath: str) -> float:
+    """nm^2/s."""
+    return float(steel.thickness(bath, 1.0)) ** 2
+
+
+def _span(limits: tuple[float, float]) -> str:
+    return " to ".join(map(oxtint.format_duration, limits))
+
+
+def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[list[str]]:
+    """The cells of each card, from the top, after those that name them."""
+    bath = oxtint.format_temperature(oxtint.parse_temperature(options.bath), options.units)
+    first = _rate(steels[0], options.bath)
+    made = [["steel", "finish", f"rate at {bath}, nm^2/s", "over that of the first", "Q, kJ/mol",
+             "scatter from dip to dip", "trials", "their baths", "their films, nm",
+             f"{options.target} at {bath} after", "it shows from", "95 % interval", "chance"]]
+    for steel in steels:
+        dip, values = steel.dip(options.target, options.bath), steel.to_dict()
+        low, high = (oxtint.format_temperature(K, options.units) for K in steel.bath_range_K)
+        rate, tried = _rate(steel, options.bath), values["trial_count"] > 0
+        made.append([
+            steel.name, steel.finish or "-", f"{rate:.4g}", f"{rate / first:.2f}", f"{steel.Q / 1e3:.1f}",
+            f"{100.0 * steel.scatter:.1f} %", f"{values['trial_count']}",
+            f"{low} to {high}" if tried else "-",
+            f"{values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f}" if tried else "-",
+            oxtint.format_duration(dip.time_s), _span((dip.earliest_s, dip.latest_s)),
+            _span(dip.interval_s), f"{100.0 * dip.chance:.0f} %"])
+    if len(steels) == 1:
+        for cells in made:
+            del cells[3]
+    return made
+
+
+def _print_columns(columns: list[list[str]]) -> None:
+    """Side by side, as many as the terminal is wide; the rest below, named anew."""
+    names, cards = columns[0], columns[1:]
+    wide = 2 + max(map(len, names))
+    each = 2 + max(len(cell) for cells in cards for cell in cells)
+    fit = max(1, (shutil.get_terminal_size().columns - wide) // each)
+    for start in range(0, len(cards), fit):
+        if start:
+            print()
+        for row in zip(names, *cards[start:start + fit]):
+            print((f"{row[0]:<{wide}}" + "".join(f"{cell:<{each}}" for cell in row[1:])).rstrip())
+
+
+def _print_origin(steel: oxtint.Steel) -> None:
+    """Where a card comes from, and what was done to it since."""
+    text = "; ".join([f"{_name(steel)}: {steel.to_dict()['origin']}", *map(str, steel.history)])
+    print(textwrap.fill(text, 78, initial_indent="  - ", subsequent_indent="    "))
+
+
+def _values(steel: oxtint.Steel, options: argparse.Namespace) -> dict[str, Any]:
+    return {**steel.to_dict(), "bath_K": oxtint.parse_temperature(options.bath),
+            "rate_nm2_per_s": _rate(steel, options.bath),
+            "dip": plain(steel.dip(options.target, options.bath)), "history": plain(steel.history)}
+
+
+def cards(options: argparse.Namespace) -> None:
+    """Show one card, or compare several."""
+    steels = [read_card(path) for path in options.cards]
+    if options.json:
+        print_json([_values(steel, options) for steel in steels])
+        return
+    _print_columns(_columns(steels, options))
+    print("What the cards come from")
+    for steel in steels:
+        _print_origin(steel)
+
+
+def anchor(options: argparse.Namespace) -> None:
+    """Bring a card up to date by new coupons."""
+    renewed = read_card(options.card).reanchor(read_log(options.trials), label=options.label)
+    if options.save == "-":
+        print(renewed.to_card())
+        return
+    renewed.save(options.save)
+    if options.json:
+        print_json(renewed.to_dict())
+        return
+    print(f"{_name(renewed)}: {renewed.history[-1]}")
+    print(f"Saved {options.save}")

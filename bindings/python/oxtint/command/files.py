@@ -1,0 +1,99 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Files that are read and written; "-" is standard input, and standard output for a card."""
+from __future__ import annotations
+
+import argparse
+import contextlib
+import sys
+from collections.abc import Iterator, Sequence
+
+import oxtint
+
+INPUT = "standard input"
+
+
+class FileFaults(oxtint.OxtintValueError):
+    """A file whose contents are at fault.
+
+    Attributes:
+        sentences: each fault as file:line:column: found ..., expected ..., as compilers write a place
+    """
+
+    def __init__(self, path: str, sentences: Sequence[str]) -> None:
+        plural = "s" if len(sentences) > 1 else ""
+        super().__init__(f"{len(sentences)} fault{plural} in {named(path)}; nothing was read")
+        self.sentences = tuple(sentences)
+
+
+def fault_at(path: str, line: int, column: str, found: str, expected: str) -> str:
+    """One fault; line 0 and column "" are those of the file or line as a whole."""
+    place = ":".join(part for part in (named(path), str(line or ""), column) if part)
+    seen = f"'{found}'" if found else "nothing"
+    return f"{place}: found {seen}, expected {expected}"
+
+
+def text_of(data: bytes, name: str) -> str:
+    """The text of a file."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise oxtint.OxtintValueError(
+            f"{name}:{line}: found the byte 0x{data[error.start]:02x}, expected text in UTF-8") from None
+
+
+def named(path: str) -> str:
+    """How a sentence calls a file."""
+    return INPUT if path == "-" else path
+
+
+@contextlib.contextmanager
+def _naming_input() -> Iterator[None]:
+    """What the system says of standard input, in a sentence that names it."""
+    try:
+        yield
+    except OSError as error:
+        raise oxtint.OxtintOSError(f"cannot read {INPUT}: {error.strerror}") from None
+
+
+def input_lines() -> Iterator[str]:
+    """The lines of standard input, as they come."""
+    with _naming_input():
+        yield from sys.stdin
+
+
+def read_text(path: str) -> str:
+    """A whole file as text."""
+    if path == "-":
+        with _naming_input():
+            return text_of(sys.stdin.buffer.read(), INPUT)
+    with open(path, "rb") as file:
+        return text_of(file.read(), path)
+
+
+def read_log(path: str) -> oxtint.TrialLog:
+    """A log of coupons."""
+    try:
+        return oxtint.read_trials_text(read_text(path)) if path == "-" else oxtint.read_trials(path)
+    except oxtint.TrialFileError as error:
+        raise FileFaults(path, [fault_at(path, one.line, one.column, one.found, one.expected)
+                                for one in error.faults]) from None
+
+
+def read_card(path: str) -> oxtint.Steel:
+    """The steel of a card."""
+    if path != "-":
+        return oxtint.load_steel(path)
+    text = read_text(path)
+    try:
+        return oxtint.Steel.from_card(text)
+    except oxtint.OxtintValueError as error:
+        raise oxtint.OxtintValueError(f"{INPUT}: {error}") from None
+
+
+def refuse_two_inputs(options: argparse.Namespace) -> None:
+    """Standard input can be read once."""
+    given = [getattr(options, name, None) for name in ("card", "trials", "parts")]
+    given += getattr(options, "cards", [])
+    if given.count("-") + (options.command == "watch") > 1:
+        raise oxtint.OxtintValueError(f"found '-' where {INPUT} is read already, expected the name of a file")
