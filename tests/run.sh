@@ -38,14 +38,17 @@ say "C"
 run_ctest c build/release
 say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
 run_ctest c-sanitized build/sanitized
-say "Python"
-"$python" -m pytest -q -o cache_dir=build/pytest -o junit_family=xunit1 \
+seed=$RANDOM
+say "Python, in random order: --randomly-seed=$seed"
+"$python" -m pytest -q --randomly-seed=$seed -o cache_dir=build/pytest -o junit_family=xunit1 \
     --junitxml="$results/python.xml" tests/python
 say "Lua"
 LUA_CPATH="build/release/lua/?.so" lua5.4 tests/lua/test.lua | tee "$results/lua.tap" |
     grep -v '^ok' || true
 say "installed library"
 bash tests/install/run.sh build/release | tee "$results/install.tap"
+say "sdist and wheel"
+bash tests/install/wheel.sh | tee "$results/wheel.tap"
 say "figures of docs/accuracy.md"
 "$python" tests/accuracy.py "$results" | tee "$results/accuracy.tap" | grep -v '^ok' || true
 

@@ -5,23 +5,7 @@
 #     tests/install/run.sh BUILD     prints TAP
 set -uo pipefail
 build=$(cd "$1" && pwd)
-root=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-count=0
-
-# check NAME COMMAND...: one test.
-check() {
-    local name=$1
-    shift
-    count=$((count + 1))
-    if "$@" >"$work/log" 2>&1; then
-        echo "ok $count - $name"
-    else
-        echo "not ok $count - $name"
-        sed 's/^/# /' "$work/log"
-    fi
-}
+source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
 
 install_and_move() {
     cmake --install "$build" --prefix "$work/first" && mv "$work/first" "$work/prefix"

@@ -1,8 +1,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The project about itself: generated files, documentation of the headers, snippets, rules."""
+import ast
 import doctest
 import importlib
 import os
+import pkgutil
 import re
 import shutil
 import subprocess
@@ -50,17 +52,29 @@ def test_python_has_every_public_name() -> None:
         assert thing.__doc__, f"{name} has no docstring"
 
 
-@pytest.mark.parametrize("module", ["bath", "errors", "film", "fitting", "heat", "history", "laws", "optics", "plan", "pooling",
-                                    "steel", "table", "tables", "temper", "tracking", "trials", "units"])
+MODULES = [found.name for found in pkgutil.walk_packages(oxtint.__path__, "oxtint.")
+           if not found.name.endswith(("._oxtint", ".__main__"))]
+
+
+@pytest.mark.parametrize("module", MODULES)
 def test_docstring_examples(module) -> None:
-    result = doctest.testmod(importlib.import_module(f"oxtint.{module}"))
+    result = doctest.testmod(importlib.import_module(module))
     assert result.failed == 0
 
 
-def test_doctests_are_there() -> None:
-    names = ["film", "fitting", "trials", "units"]
-    assert sum(doctest.testmod(importlib.import_module(f"oxtint.{name}")).attempted
-               for name in names) >= 10
+def test_the_main_calls_have_examples() -> None:
+    finder = doctest.DocTestFinder()
+    sources = "".join(example.source for module in MODULES
+                      for test in finder.find(importlib.import_module(module))
+                      for example in test.examples)
+    for call in ("read_trials_text", "read_history_text", "fit", "pool", "starting_steel", "from_values",
+                 "thickness", "time_for", "dip", "bath_for", "most_forgiving", "to_card", "dip_table",
+                 "plan_set", "Film", "tint", "find_tint", "target", "match", "film_lab", "film_srgb",
+                 "film_reflectance", "name_of", "delta_e2000", "adapt_white", "Part", "Tracker", "feed",
+                 "temper_dip", "temper_parameter", "temper_temperature", "temper_time",
+                 "temper_hardness", "salt_limits", "salt_properties", "parse_temperature",
+                 "parse_duration", "parse_length", "format_temperature", "format_duration"):
+        assert re.search(rf"\b{call}\(", sources), f"{call} has no example"
 
 
 def snippets(language: str) -> list[pytest.param]:
@@ -213,6 +227,20 @@ def test_many_steels_example(tmp_path) -> None:
 def test_types_are_complete() -> None:
     subprocess.run([sys.executable, "-m", "mypy", "--strict", "--cache-dir", ROOT / "build/mypy",
                     ROOT / "bindings/python/oxtint"], check=True, capture_output=True)
+
+
+def test_stubs_are_those_of_the_installed_package(tmp_path) -> None:
+    # What the allowlist names is a limit of stubtest, which says why in its lines.
+    result = subprocess.run([sys.executable, "-m", "mypy.stubtest", "oxtint", "--allowlist",
+                             ROOT / "tests/python/stubtest.txt"], cwd=tmp_path, capture_output=True,
+                            text=True, check=False, env=os.environ | {"MYPY_CACHE_DIR": f"{ROOT}/build/mypy"})
+    assert result.returncode == 0, result.stdout
+
+
+@pytest.mark.parametrize("source", sorted((ROOT / "bindings/python").rglob("*.py")),
+                         ids=lambda path: path.stem)
+def test_syntax_is_that_of_the_oldest_python(source) -> None:
+    ast.parse(source.read_text(encoding="utf-8"), feature_version=(3, 10))
 
 
 def test_demo_log_is_what_its_script_makes() -> None:

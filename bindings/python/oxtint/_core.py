@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
@@ -20,6 +20,9 @@ _CLASSES: dict[int, type[errors.OxtintError]] = {
     lib.OXT_ENOMEM: errors.OxtintMemoryError,
     lib.OXT_EBUG: errors.OxtintBugError,
 }
+
+#: What a number is at its plainest, for which a call has a short way.
+PLAIN = frozenset({float, int, np.float64})
 
 UNITS = {"K": lib.OXT_KELVIN, "C": lib.OXT_CELSIUS, "F": lib.OXT_FAHRENHEIT}
 
@@ -230,13 +233,32 @@ def unit_of(bath: float | str) -> str:
     return unit if unit in UNITS else "C"
 
 
-def _column(array: Array, shape: tuple[int, ...]) -> tuple[Any, int, Array]:
-    """Pointer and stride of one argument of an _n call; one value for all has stride 0."""
-    if array.size != 1 and array.shape != shape:
-        array = np.broadcast_to(array, shape)
-    array = np.ascontiguousarray(array, dtype=np.float64)
-    stride = 0 if array.size == 1 else array.itemsize
-    return ffi.from_buffer("double[]", array.reshape(-1)), stride, array
+def _places(columns: Iterable[Any]) -> list[Any]:
+    """Pointer and stride of each argument of an _n call."""
+    return [place for column in columns
+            for place in (ffi.from_buffer("double[]", column[:1]), column.strides[0])]
+
+
+def map_arrays(
+    function: Callable[..., int], head: tuple[Any, ...], inputs: tuple[Any, ...], result: Array
+) -> None:
+    """Fill a result by an _n call of inputs that broadcast to it.
+
+    NumPy hands out pieces of one dimension, with stride 0 where one value stands for all. It copies an
+    input only where that is bent or broadcast across dimensions, and then a piece at a time.
+    """
+    if not result.size:
+        return
+    use: Any = [["readonly", "aligned"]] * len(inputs) + [["writeonly", "aligned"]]
+    pieces = np.nditer((*inputs, result), ["external_loop", "buffered", "growinner"], use, order="C")
+    with pieces:
+        failed = any(function(*head, piece[-1].size, *_places(piece), ffi.NULL, ffi.NULL)
+                     for piece in pieces)
+    if failed:
+        # Once more in one piece: the sentence names the element by its number.
+        whole = [np.ascontiguousarray(np.broadcast_to(array, result.shape)).reshape(-1)
+                 for array in (*inputs, result)]
+        call(function, *head, result.size, *_places(whole), ffi.NULL)
 
 
 def map_pairs(
@@ -244,14 +266,9 @@ def map_pairs(
 ) -> float | Array:
     """An _n call of two arguments with NumPy's broadcasting; a number for two numbers."""
     a, b = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
-    shape = np.broadcast_shapes(a.shape, b.shape)
-    result = np.empty(shape)
-    if result.size:
-        a_data, a_stride, a = _column(a, shape)
-        b_data, b_stride, b = _column(b, shape)
-        call(function, handle, result.size, a_data, a_stride, b_data, b_stride,
-             ffi.from_buffer("double[]", result.reshape(-1)), result.itemsize, ffi.NULL)
-    return result if shape else float(result)
+    result = np.empty(np.broadcast(a, b).shape)
+    map_arrays(function, (handle,), (a, b), result)
+    return result if result.shape else float(result)
 
 
 def map_colours(
@@ -262,7 +279,8 @@ def map_colours(
     colour = np.empty((*thickness.shape, 3))
     flag = np.zeros(thickness.shape, dtype=np.intc)
     if thickness.size:
-        data, _, thickness = _column(thickness, thickness.shape)
+        thickness = np.ascontiguousarray(thickness)
+        data = ffi.from_buffer("double[]", thickness.reshape(-1))
         extra = [ffi.from_buffer("int[]", flag.reshape(-1))] if flags else []
         call(function, handle, thickness.size, data, thickness.itemsize,
              ffi.from_buffer("double[]", colour.reshape(-1)), 3 * colour.itemsize, *extra, ffi.NULL)

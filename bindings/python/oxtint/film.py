@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import _core, errors
-from ._core import Array, call
+from ._core import PLAIN, Array, call
 from ._oxtint import ffi, lib
 from .optics import Finish, Light, Material, choose
 
@@ -85,6 +85,8 @@ _POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": li
 _VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",
              lib.OXT_OFF_PATH: "not on this film's path"}
 
+_ROW = np.dtype([("lab", np.float64, 3)])  #: one colour as one element
+
 OIL_INDEX = float(lib.OXT_OIL_INDEX)  #: of oil, wax or clear lacquer; common practice, no source
 
 
@@ -135,8 +137,14 @@ class Film:
 
     >>> Film().lab([0.0, 57.0]).shape
     (2, 3)
-    >>> round(Film(finish="matte").tint(57.0).centre_nm, 1)
-    57.9
+    >>> film = Film(finish="matte")
+    >>> film.tint(57.0).label, round(film.find_tint("blue").centre_nm, 1)
+    ('blue', 57.9)
+    >>> film.target("blue").order, round(film.target("60 nm").high_nm, 6)
+    (1, 63.0)
+    >>> seen = film.match(film.lab(57.0))
+    >>> seen.verdict, round(seen.films[0].thickness_nm, 1)
+    ('unique', 57.0)
     """
 
     def __init__(
@@ -308,12 +316,20 @@ class Film:
 
     def tint(self, thickness_nm: float) -> Tint:
         """The band of trade colour that a thickness lies in (from 0 to the end of the second order)."""
+        if type(thickness_nm) in PLAIN:
+            index: int = lib.short_tint(self._handle, thickness_nm)
+            if index >= 0:
+                return self._bands[index]
         tint = _core.new_struct("oxt_tint")
         call(lib.oxt_tint_at, self._handle, _core.number(thickness_nm, "thickness_nm"), tint)
         return Tint(**_core.take(tint))
 
     def tints(self) -> tuple[Tint, ...]:
         """All bands, in order of thickness."""
+        return self._bands
+
+    @functools.cached_property
+    def _bands(self) -> tuple[Tint, ...]:
         bands = []
         for index in range(lib.OXT_TINT_COUNT):
             tint = _core.new_struct("oxt_tint")
@@ -360,10 +376,8 @@ class Film:
         return Target._of(target)
 
 
-@functools.cache
-def default_film() -> Film:
-    """The film as tabulated, made once."""
-    return Film()
+#: The film as tabulated, made once.
+default_film: Callable[[], Film] = functools.cache(Film)
 
 
 def film_lab(thickness_nm: ArrayLike) -> Array:
@@ -376,12 +390,21 @@ def film_lab(thickness_nm: ArrayLike) -> Array:
 
 
 def film_srgb(thickness_nm: ArrayLike) -> Array:
-    """sRGB (0 to 1) of magnetite films of 0 to 1000 nm on iron, brought into the gamut; (..., 3)."""
+    """sRGB (0 to 1) of magnetite films of 0 to 1000 nm on iron, brought into the gamut; (..., 3).
+
+    >>> film_srgb([0.0, 57.0]).round(2).tolist()
+    [[0.75, 0.74, 0.73], [0.0, 0.37, 0.65]]
+    """
     return default_film().srgb(thickness_nm)
 
 
 def film_reflectance(thickness_nm: float) -> tuple[Array, Array]:
-    """Wavelengths (nm, every 5 from 380 to 780) and reflectance (0 to 1) of a film of 0 to 1000 nm."""
+    """Wavelengths (nm, every 5 from 380 to 780) and reflectance (0 to 1) of a film of 0 to 1000 nm.
+
+    >>> wavelength_nm, reflectance = film_reflectance(57.0)
+    >>> wavelength_nm.size, bool(reflectance[0] > reflectance.min())
+    (81, True)
+    """
     return default_film().reflectance(thickness_nm)
 
 
@@ -393,10 +416,13 @@ def name_of(thickness_nm: ArrayLike) -> Any:
     >>> name_of(175.0)
     'second-order blue'
     """
+    tint = default_film().tint
+    if isinstance(thickness_nm, float):
+        return tint(thickness_nm).label
     thickness = np.asarray(thickness_nm, dtype=np.float64)
     if thickness.ndim == 0:
-        return default_film().tint(float(thickness)).label
-    names = [default_film().tint(float(x)).label for x in thickness.ravel()]
+        return tint(float(thickness)).label
+    names = [tint(x).label for x in thickness.ravel().tolist()]
     return np.array(names, dtype=object).reshape(thickness.shape)
 
 
@@ -410,14 +436,7 @@ def delta_e2000(lab1: ArrayLike, lab2: ArrayLike) -> float | Array:
     if a.shape[-1:] != (3,) or b.shape[-1:] != (3,):
         raise errors.OxtintValueError(
             f"lab1 and lab2 have shapes {a.shape} and {b.shape}, expected (..., 3)")
-    shape = np.broadcast_shapes(a.shape[:-1], b.shape[:-1])
-    result = np.empty(shape)
-    if result.size:
-        rows = [np.ascontiguousarray(x if x.ndim == 1 else np.broadcast_to(x, (*shape, 3)))
-                for x in (a, b)]
-        strides = [0 if row.ndim == 1 else 3 * row.itemsize for row in rows]
-        call(lib.oxt_delta_e2000_n, result.size,
-             ffi.from_buffer("double[]", rows[0].reshape(-1)), strides[0],
-             ffi.from_buffer("double[]", rows[1].reshape(-1)), strides[1],
-             ffi.from_buffer("double[]", result.reshape(-1)), result.itemsize, ffi.NULL)
-    return result if shape else float(result)
+    rows = tuple(np.ascontiguousarray(x).view(_ROW)[..., 0] for x in (a, b))
+    result = np.empty(np.broadcast_shapes(rows[0].shape, rows[1].shape))
+    _core.map_arrays(lib.oxt_delta_e2000_n, (), rows, result)
+    return result if result.shape else float(result)

@@ -311,6 +311,9 @@ class Fit(_core.Remade):
 def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> Steel:
     """A steel of which nothing has been tried, from Prior.usual() alone, to dip a first coupon by.
 
+    >>> starting_steel("Dogwood 4").dip("blue", "600 F").chance < 0.5
+    True
+
     Args:
         name: of the steel
         finish: name of the finish
@@ -350,6 +353,17 @@ def fit(
     names: Literal["as middles", "as bands"] = "as middles",
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
+
+    >>> import oxtint
+    >>> log = oxtint.read_trials_text('''steel,bath_F,time_s,thickness_nm
+    ... Alder 1,550,60,35.0
+    ... Alder 1,550,240,71.5
+    ... Alder 1,600,60,51.0
+    ... Alder 1,650,30,49.0
+    ... ''')
+    >>> found = oxtint.fit(log)
+    >>> round(found.k_ref, 1), round(found.T_ref, 1), round(found.Q, -3), found.used_count
+    (35.0, 580.9, 70000.0, 4)
 
     Args:
         log: the trials, or a table of them as TrialLog.from_columns() takes it

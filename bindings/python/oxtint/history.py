@@ -167,7 +167,12 @@ def read_history(path: str | os.PathLike[str], *, longest_gap_s: float = 0.0) ->
 
 
 def read_history_text(text: str, *, longest_gap_s: float = 0.0) -> History:
-    """Read a logged temperature from CSV text; as read_history()."""
+    """Read a logged temperature from CSV text; as read_history().
+
+    >>> trace = read_history_text("time_min,temperature_F\\n0,68\\n0.2,600\\n2,600\\n")
+    >>> len(trace), round(trace.temperature(60.0), 2)
+    (3, 588.71)
+    """
     data = text.encode("utf-8")
     return History._owning(read_whole(
         lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,

@@ -123,7 +123,12 @@ class Light:
 
 
 def adapt_white(xyz: ArrayLike, from_xyz: ArrayLike, to_xyz: ArrayLike) -> Array:
-    """The XYZ that looks, under the white to_xyz, as xyz does under from_xyz (CAT16, complete)."""
+    """The XYZ that looks, under the white to_xyz, as xyz does under from_xyz (CAT16, complete).
+
+    >>> lamp, daylight = Light("A").white_xyz, Light("D65").white_xyz
+    >>> bool(abs(adapt_white(lamp, lamp, daylight) - daylight).max() < 1e-9)
+    True
+    """
     colours = [np.ascontiguousarray(x, dtype=np.float64) for x in (xyz, from_xyz, to_xyz)]
     for colour in colours:
         if colour.shape != (3,):

@@ -141,6 +141,13 @@ def plan_set(
     Two lifts are never closer than the spacing. The slowest part goes first; then two entries are
     never closer than the spacing either. The mismatch is found by drawing sets by chance.
 
+    >>> import oxtint
+    >>> steel = oxtint.starting_steel("Dogwood 4")
+    >>> plan = plan_set([SetPart("ring", steel, "blue"),
+    ...     SetPart("guard", steel, "blue", part=oxtint.Part("6 mm"))], "600 F", spacing="15 s")
+    >>> [step.name for step in plan.steps]
+    ['guard', 'ring']
+
     Args:
         parts: the parts
         bath: K, or a text such as "600 F"

@@ -150,6 +150,18 @@ def pool(
 ) -> Pool:
     """Fit all steels and finishes of a log together.
 
+    >>> import oxtint
+    >>> log = oxtint.read_trials_text('''steel,bath_F,time_s,thickness_nm
+    ... Alder 1,550,60,35.0
+    ... Alder 1,600,60,51.0
+    ... Alder 1,650,30,49.0
+    ... Birch 2,560,60,30.5
+    ... Birch 2,620,60,47.0
+    ... ''')
+    >>> together = oxtint.pool(log)
+    >>> list(together.steels), round(together.steels["Birch 2", ""].Q, -3)
+    ([('Alder 1', ''), ('Birch 2', '')], 71000.0)
+
     Args:
         log: the trials, or a table of them as TrialLog.from_columns() takes it
         model: what they have in common: one Q ("shared Q"); also one factor of each finish for all

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from numpy.typing import ArrayLike
 
 from . import _core, errors
-from ._core import Array, call
+from ._core import PLAIN, Array, call
 from ._oxtint import ffi, lib
 from .film import Film, Target, default_film
 from .heat import Lift, Part, metres
@@ -255,6 +255,23 @@ class Steel:
 
     Make it from a fit, by load_steel(), or by from_values(). It never changes and may be shared by
     threads; it can be copied and pickled.
+
+    >>> steel = Steel.from_values(steel="Alder 1", k_ref_nm2_per_s=30.0, T_ref_K=588.7,
+    ...     Q_J_per_mol=76e3, dof=10.0, bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0,
+    ...     thickness_high_nm=80.0)
+    >>> round(steel.thickness(588.7, 120.0), 6), round(steel.time_for(60.0, 588.7), 6)
+    (60.0, 120.0)
+    >>> steel.thickness([560.0, 588.7], [[30.0], [120.0]]).round(1).tolist()
+    [[20.2, 30.0], [40.3, 60.0]]
+    >>> dip = steel.dip("blue", "600 F")
+    >>> f"{dip.earliest_s:.0f} to {dip.latest_s:.0f} s, aim {dip.time_s:.0f} s"
+    '90 to 134 s, aim 110 s'
+    >>> round(steel.bath_for("blue", "1:00"), 1)
+    612.6
+    >>> round(steel.most_forgiving("blue", "560 F", "640 F", time_wander_s=3.0).bath_K, 1)
+    566.5
+    >>> Steel.from_card(steel.to_card()) == steel
+    True
     """
 
     def __init__(self) -> None:
@@ -267,12 +284,14 @@ class Steel:
         values = _core.new_struct("oxt_steel_values")
         call(lib.oxt_steel_get, steel._handle, values)
         steel._growth = values.growth
+        steel._constants = ffi.addressof(values, "growth")
         steel._values = values  # keeps the growth alive
         steel._fields = _core.take(values)
         return steel
 
     _handle: Any
     _growth: Any
+    _constants: Any
     _values: Any
     _fields: dict[str, Any]
 
@@ -438,13 +457,21 @@ class Steel:
             bath: K, or texts such as "650 F"
             time: s, or texts such as "1:30"
         """
-        return _core.map_pairs(lib.oxt_thickness_n, ffi.addressof(self._growth),
+        if type(bath) in PLAIN and type(time) in PLAIN:
+            found: float = lib.short_thickness(self._constants, bath, time)
+            if found == found:  # not NaN
+                return found
+        return _core.map_pairs(lib.oxt_thickness_n, self._constants,
                                _core.quantities(bath, _core.kelvin),
                                _core.quantities(time, _core.seconds))
 
     def time_for(self, thickness_nm: ArrayLike, bath: ArrayLike | str) -> float | Array:
         """Time (s) that grows a thickness (nm) in a bath; arrays broadcast."""
-        return _core.map_pairs(lib.oxt_time_for_thickness_n, ffi.addressof(self._growth),
+        if type(thickness_nm) in PLAIN and type(bath) in PLAIN:
+            found: float = lib.short_time_for(self._constants, thickness_nm, bath)
+            if found == found:  # not NaN
+                return found
+        return _core.map_pairs(lib.oxt_time_for_thickness_n, self._constants,
                                thickness_nm, _core.quantities(bath, _core.kelvin))
 
     def dip(

@@ -23,6 +23,10 @@ def dip_table(
 ) -> str:
     """When to lift, and from when to when the colour shows, for several colours and baths, as text.
 
+    >>> from oxtint import starting_steel
+    >>> print(dip_table(starting_steel("Dogwood 4"), ["600 F"], ["blue"]).splitlines()[2])
+    blue                1:55 (1:35 - 2:20)
+
     Args:
         steel: the steel
         baths: K, or texts such as "600 F"; the coldest, middle and hottest of the trials when None

@@ -147,7 +147,11 @@ def temper_temperature(
 def temper_time(
     parameter: float, temperature: float | str, *, constant: float = lib.OXT_TEMPER_CONSTANT
 ) -> float:
-    """Time (s) that gives a parameter at a temperature."""
+    """Time (s) that gives a parameter at a temperature.
+
+    >>> round(temper_time(11463.0, "300 C"), 6)
+    3600.0
+    """
     result = ffi.new("double *")
     call(lib.oxt_temper_time, _core.number(parameter, "parameter"), _core.kelvin(temperature),
          _core.number(constant, "constant"), result)
@@ -155,7 +159,11 @@ def temper_time(
 
 
 def temper_hardness(steel: str, parameter: float) -> float:
-    """Hardness (Rockwell C) of a quenched and tempered steel, such as "1095", within its table."""
+    """Hardness (Rockwell C) of a quenched and tempered steel, such as "1095", within its table.
+
+    >>> round(temper_hardness("1095", temper_parameter("500 F", "1 h")), 1)
+    57.2
+    """
     result = ffi.new("double *")
     call(lib.oxt_temper_hardness, _core.encode(steel, "steel"),
          _core.number(parameter, "parameter"), result)

@@ -410,6 +410,11 @@ def read_trials(path: str | os.PathLike[str]) -> TrialLog:
 
 
 def read_trials_text(text: str) -> TrialLog:
-    """Read a log from CSV text; as read_trials()."""
+    """Read a log from CSV text; as read_trials().
+
+    >>> log = read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n")
+    >>> log[0].steel, log[0].time_s
+    ('Alder 1', 90.0)
+    """
     data = text.encode("utf-8")
     return _read(lib.oxt_trials_read_csv_text, data, len(data))
