@@ -11,6 +11,7 @@ from ._oxtint import ffi, lib
 from .errors import OxtintValueError
 from .film import Film, default_film
 from .steel import Caution, Wanted, cautions_of
+from .units import format_duration, format_temperature
 
 _CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
 
@@ -51,6 +52,7 @@ class Advice:
     coupons: tuple[Coupon, ...]
     _handle: Any = field(repr=False, compare=False)
     _unit: str = field(repr=False, compare=False)
+    _description: str = field(repr=False, compare=False)  # of the film that colours are read with
 
     def report(self, unit: str | None = None) -> str:
         """The advice to read at the bench; temperatures in "F", "C" or "K"."""
@@ -59,6 +61,16 @@ class Advice:
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
+
+    def _repr_html_(self) -> str:
+        from .notebook import swatch, table  # which needs the film
+
+        return table("the next coupons", [
+            (f"{number}", f"{format_temperature(coupon.bath_K, self._unit)}, lift after "
+             f"{format_duration(coupon.time_s)}: expect {coupon.label}, leaves "
+             f"{100.0 * coupon.interval_ratio:.0f} % of the interval",
+             swatch(coupon.thickness_nm, self._description))
+            for number, coupon in enumerate(self.coupons, 1)])
 
 
 def _coupon(handle: Any, index: int) -> Coupon:
@@ -105,4 +117,4 @@ def advise(
     call(lib.oxt_advise, made, steel, chosen._handle, options)
     handle = ffi.gc(made[0], lib.oxt_advice_free)
     coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advice_count(handle)))
-    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath))
+    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath), chosen.description)

@@ -124,9 +124,13 @@ class Bath:
         self._bath = bath
 
     def __repr__(self) -> str:
-        salt = next(name for name, number in _SALTS.items() if number == self._bath.salt)
         amount = f"{self._bath.salt_kg:g} kg of " if self._bath.salt_kg else ""
-        return f"<Bath of {amount}salt, {salt}>"
+        return f"<Bath of {amount}salt, {self.salt}>"
+
+    @property
+    def salt(self) -> str:
+        """The salt, by its name."""
+        return next(name for name, number in _SALTS.items() if number == self._bath.salt)
 
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""

@@ -85,8 +85,13 @@ class Lift:
         lift.emissivity = _core.number(emissivity, "emissivity")
         self._lift = lift
 
+    @property
+    def delay_s(self) -> float:
+        """s, from leaving the bath to the quench."""
+        return float(self._lift.delay_s)
+
     def __repr__(self) -> str:
-        return f"<Lift of {self._lift.delay_s:.4g} s>"
+        return f"<Lift of {self.delay_s:.4g} s>"
 
 
 class Part:
@@ -135,9 +140,14 @@ class Part:
         part.metal = choose(_METALS, metal, "metal")
         self._part = part
 
-    def __repr__(self) -> str:
+    @property
+    def text(self) -> str:
+        """The part in words."""
         shape = next(name for name, number in SHAPES.items() if number == self._part.shape)
-        return f"<Part {shape} of {self._part.size_m * 1e3:.4g} mm>"
+        return f"{shape} of {self._part.size_m * 1e3:.4g} mm"
+
+    def __repr__(self) -> str:
+        return f"<Part {self.text}>"
 
     def warming(self, bath: float | str) -> Warming:
         """Whether the part is one temperature throughout, its Biot number and time constant."""

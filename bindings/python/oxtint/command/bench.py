@@ -163,26 +163,40 @@ def anchor(options: argparse.Namespace) -> None:
     print(f"Saved {options.save}")
 
 
-def chart(options: argparse.Namespace) -> None:
-    """Draw the colour chart into a file."""
-    if pathlib.Path(options.save).suffix not in (".png", ".svg", ".pdf"):
-        raise oxtint.OxtintValueError(f"{options.save}: expected a name that ends in .png, .svg or .pdf")
+def _need_matplotlib(path: str, what: str) -> None:
+    if pathlib.Path(path).suffix.lower() not in (".png", ".svg", ".pdf"):
+        raise oxtint.OxtintValueError(f"{path}: expected a name that ends in .png, .svg or .pdf")
     try:
         import matplotlib
     except ImportError:
         raise oxtint.OxtintValueError(
-            "a chart needs matplotlib: pip install 'oxtint[plot]'") from None
+            f"a {what} needs matplotlib: pip install 'oxtint[plot]'") from None
     matplotlib.use("Agg")  # draw into files, no window needed
+
+
+def chart(options: argparse.Namespace) -> None:
+    """Draw the colour chart into a file."""
+    if (options.target is None) != (options.bath is None):
+        raise oxtint.OxtintValueError("a dip to mark needs both --target and --bath, found one of them")
+    _need_matplotlib(options.save, "chart")
     from ..chart import colour_chart
+    from ..drawing import save_figure
 
     steel = oxtint.load_steel(options.card)
     log = oxtint.read_trials(options.trials) if options.trials else ()
-    figure = colour_chart(steel, log, unit=options.units).image.figure
-    target = pathlib.Path(options.save)
-    part = target.with_name(f".{target.name}.part{target.suffix}")
-    try:
-        figure.savefig(part, dpi=160)
-        part.replace(target)  # whole or not at all
-    finally:
-        part.unlink(missing_ok=True)
+    marked = steel.dip(options.target, options.bath) if options.target else None
+    figure = colour_chart(steel, log, dip=marked, unit=options.units).image.figure
+    save_figure(figure, options.save)
     print(f"Saved {options.save}")
+
+
+def sheet(options: argparse.Namespace) -> None:
+    """Write a page for the wall."""
+    _need_matplotlib(options.output, "sheet")
+    film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0)
+    chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
+    oxtint.shop_sheet(
+        oxtint.load_steel(options.card), options.output, options.bath, **chosen, unit=options.units,
+        film=film, part=_part_of(options.part, options.shape), lift=_lift_of(options.lift),
+        coupon=_part_of(options.coupon), coupon_lift=_lift_of(options.coupon_lift), paper=options.paper)
+    print(f"Saved {options.output}")
