@@ -150,6 +150,30 @@ def test_chart(card, tmp_path, name: str, start: bytes) -> None:
     assert refused.returncode == 1 and ".png, .svg or .pdf" in refused.stderr
 
 
+def test_chart_marks_a_dip(card, tmp_path) -> None:
+    path = tmp_path / "chart.svg"
+    assert run("chart", card, "--save", path, "--target", "blue", "--bath", "600 F").returncode == 0
+    assert "<!-- lift after 1:33 -->" in path.read_text(encoding="utf-8")
+    refused = run("chart", card, "--save", path, "--target", "blue")
+    assert refused.returncode == 1 and "both --target and --bath" in refused.stderr
+
+
+@pytest.mark.parametrize("name", ["wall.pdf", "wall.svg", "wall.png"])
+def test_sheet(card, tmp_path, name: str) -> None:
+    made = run("sheet", card, "--bath", "600 F", "--bath", "650 F", "--target", "blue", "--finish",
+               "satin", "--oiled", "--part", "6 mm", "--lift", "4 s", "--coupon", "2 mm", "--paper",
+               "letter", "--units", "C", "--output", tmp_path / name)
+    assert made.returncode == 0 and made.stderr == "" and f"Saved {tmp_path / name}" in made.stdout
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    if name == "wall.svg":
+        words = (tmp_path / name).read_text(encoding="utf-8")
+        for line in ("Alder 1, satin", "bath at 315.6 C", "bath at 343.3 C", "second-order purple",
+                     "Part: plate of 6 mm; coupons of the trials: plate of 2 mm; quench 4 s after the lift"):
+            assert f"<!-- {line} -->" in words
+    refused = run("sheet", card, "--output", tmp_path / "wall.doc")
+    assert refused.returncode == 1 and ".png, .svg or .pdf" in refused.stderr
+
+
 def test_watch(card) -> None:
     lines = [f"{second} 315.6" for second in range(150)]
     lines[40:40] = ["# stirred", "", "40 oops"]
@@ -226,6 +250,6 @@ def test_swatches_only_where_they_show(card) -> None:
 def test_help_names_every_command() -> None:
     text = run("--help").stdout
     for name in ("check", "fit", "laws", "drift", "dip", "baths", "set", "coupons", "card", "anchor",
-                 "chart", "watch"):
+                 "chart", "sheet", "watch"):
         assert f"\n    {name} " in text
         assert run(name, "--help").stdout.startswith(f"usage: oxtint {name}")

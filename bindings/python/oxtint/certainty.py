@@ -81,8 +81,7 @@ def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: st
 
 
 def _shade_window(ax: Axes, dip: Dip) -> Any:
-    window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor="0.9", edgecolor="0.5", linestyle=":",
-                        zorder=0.0)
+    window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor="0.9", edgecolor="0.5", zorder=0.0)
     ax.annotate(f"{dip.target.text} shows, {format_duration(dip.earliest_s)} to "
                 f"{format_duration(dip.latest_s)}", (0.5 * (dip.earliest_s + dip.latest_s), 0.98),
                 xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8,

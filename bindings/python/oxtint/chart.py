@@ -224,8 +224,9 @@ def colour_strip(
         if right <= left:
             continue
         ax.axvline(left, color="white", linewidth=0.5)
+        ink = ink_on(film.path_lab(0.5 * (left + right)))
         ax.annotate(tint.label, (0.5 * (left + right), 0.5), rotation=90, ha="center", va="center",
-                    fontsize=8, color=ink_on(film.path_lab(0.5 * (left + right))))
+                    fontsize=8, color=ink, path_effects=cased(ink, 1.5))
     ax.set_yticks([])
     ax.set_xlabel("thickness (nm)")
     return image

@@ -117,7 +117,7 @@ def growth_curve(
     top = 1.25 * float(thickness[-1])
     colours = _paint_below(ax, film, times, thickness, top)
     window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor=(0.0, 0.0, 0.0, 0.12), edgecolor="black",
-                        linestyle=":")
+                        linewidth=0.8)
     ax.annotate(f"shows from {format_duration(dip.earliest_s)}\nto {format_duration(dip.latest_s)}",
                 (0.5 * (dip.earliest_s + dip.latest_s), 0.98), xycoords=("data", "axes fraction"),
                 ha="center", va="top", fontsize=8)

@@ -7,6 +7,9 @@ from typing import Any
 PAPERS = {"A4": (210.0 / 25.4, 297.0 / 25.4), "letter": (8.5, 11.0)}  # ISO 216, ANSI Y14.1
 MARGIN_in = 0.6
 
+_MEASURED_pt = 60.0  # large, so that rounding to pixels hardly counts
+_ROUNDING = 1.02  # small letters are rounded to pixels, a little wider
+
 
 class Page:
     """A page whose places are inches from the left and from the top."""
@@ -19,6 +22,7 @@ class Page:
         self.figure = Figure(figsize=PAPERS[paper], dpi=200)
         canvas: Any = FigureCanvasAgg(self.figure)
         self._renderer = canvas.get_renderer()
+        self._widths: dict[tuple[str, str], float] = {}
         self.ax = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.ax.set_axis_off()
         self.ax.set_xlim(0.0, self.width)
@@ -41,19 +45,22 @@ class Page:
         """Inches that a text takes on a line."""
         from matplotlib.font_manager import FontProperties
 
-        font = FontProperties(size=size_pt, weight=weight)
-        width, _, _ = self._renderer.get_text_width_height_descent(text, font, ismath=False)
-        return float(width) / float(self.figure.dpi)
+        if (text, weight) not in self._widths:
+            font = FontProperties(size=_MEASURED_pt, weight=weight)
+            width, _, _ = self._renderer.get_text_width_height_descent(text, font, ismath=False)
+            self._widths[text, weight] = _ROUNDING * float(width) / float(self.figure.dpi)
+        return self._widths[text, weight] * size_pt / _MEASURED_pt
 
     def wrap(self, text: str, size_pt: float, room: float) -> list[str]:
         """Lines of whole words that fit into a width."""
-        lines = [""]
+        lines, taken, blank = [""], 0.0, self.width_of("n n", size_pt) - self.width_of("nn", size_pt)
         for word in text.split():
-            longer = f"{lines[-1]} {word}".lstrip()
-            if lines[-1] and self.width_of(longer, size_pt) > room:
-                lines.append(word)
+            width = self.width_of(word, size_pt)
+            if lines[-1] and taken + blank + width > room:
+                lines, taken = [*lines, word], width
             else:
-                lines[-1] = longer
+                taken += width + (blank if lines[-1] else 0.0)
+                lines[-1] = f"{lines[-1]} {word}".lstrip()
         return lines
 
     def fitting_size(self, text: str, size_pt: float, room: float, weight: str = "normal") -> float:
