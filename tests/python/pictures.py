@@ -78,6 +78,13 @@ def draw_map(**where: Any) -> Figure:
     return certainty.coupon_map(fit.steel, "blue", "600 F", trials=log, **where).cells.figure
 
 
+def draw_second_map(**where: Any) -> Figure:
+    """Two of its three coupons are the same."""
+    log, _ = shop()
+    return certainty.coupon_map(oxtint.fit(log, "Birch 2").steel, trials=log, highest_order=2, unit="C",
+                                **where).cells.figure
+
+
 # By name: a function that draws on the axes `ax`, or on new ones without it.
 PICTURES: dict[str, Callable[..., Figure]] = {
     "chart": draw_chart,
@@ -91,6 +98,7 @@ PICTURES: dict[str, Callable[..., Figure]] = {
     "residuals": draw_residuals,
     "spread": draw_spread,
     "map": draw_map,
+    "second_map": draw_second_map,
 }
 
 

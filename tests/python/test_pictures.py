@@ -75,6 +75,9 @@ def test_no_words_are_cut_off_or_on_each_other(name) -> None:
     for text, box in zip(texts, boxes):
         assert box.x0 >= 0.0 and box.y0 >= 0.0, text
         assert box.x1 <= figure.bbox.x1 and box.y1 <= figure.bbox.y1, text
+        if text.get_bbox_patch() is not None:  # a box would hide what stands beside the axes
+            frame = text.get_bbox_patch().get_window_extent()
+            assert text.axes.bbox.x0 <= frame.x0 and frame.x1 <= text.axes.bbox.x1, text
     for i, one in enumerate(boxes):
         for text, other in zip(texts[i + 1:], boxes[i + 1:]):
             across = min(one.x1, other.x1) - max(one.x0, other.x0)

@@ -35,7 +35,8 @@ def test_table_has_the_dips() -> None:
 
 
 def test_what_goes_in_is_said_and_reckoned_with() -> None:
-    steel, part, lift, coupon = shop()[1].steel, oxtint.Part("6 mm"), oxtint.Lift("4 s"), oxtint.Part("2 mm")
+    steel, part, coupon = shop()[1].steel, oxtint.Part("6 mm"), oxtint.Part("2 mm")
+    lift = oxtint.Lift("4 s")
     options = {"part": part, "lift": lift, "coupon": coupon, "salt_bath": oxtint.Bath("ternary")}
     texts = texts_of(["600 F"], ["blue"], unit="C", **options)
     assert oxtint.format_duration(steel.dip("blue", "600 F", **options).time_s) in texts

@@ -73,10 +73,10 @@ def _mark_quench(ax: Axes, dip: Dip, quench_s: float, end_s: float) -> Any:
     (line,) = ax.plot([dip.time_s, quench_s], [start_nm, dip.target.aim_nm], color="black",
                       linewidth=2.0, marker="o", markevery=[1], markersize=6.0, zorder=4,
                       path_effects=cased(width=5.0))
-    left = quench_s > 0.8 * end_s
+    late = quench_s > 0.8 * end_s  # no room beside it
     ax.annotate(f"quench after {format_duration(quench_s)},\n+{dip.lift_growth_nm:.1f} nm",
-                (quench_s, dip.target.aim_nm), (-10.0 if left else 10.0, -26.0),
-                textcoords="offset points", ha="right" if left else "left", fontsize=8, zorder=5,
+                (quench_s, dip.target.aim_nm), (0.0, -58.0) if late else (10.0, -26.0),
+                textcoords="offset points", ha="center" if late else "left", fontsize=8, zorder=5,
                 bbox={"facecolor": "white", "edgecolor": "black"})
     return line
 
@@ -119,8 +119,8 @@ def growth_curve(
     window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor=(0.0, 0.0, 0.0, 0.12), edgecolor="black",
                         linewidth=0.8)
     ax.annotate(f"shows from {format_duration(dip.earliest_s)}\nto {format_duration(dip.latest_s)}",
-                (0.5 * (dip.earliest_s + dip.latest_s), 0.98), xycoords=("data", "axes fraction"),
-                ha="center", va="top", fontsize=8)
+                (max(0.5 * (dip.earliest_s + dip.latest_s), 0.1 * end), 0.98),
+                xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8)
     until_nm = dip.target.aim_nm - dip.lift_growth_nm
     ax.vlines(dip.time_s, 0.0, until_nm, color="white", linewidth=3.0)
     (mark,) = ax.plot([dip.time_s, dip.time_s], [0.0, until_nm], color="black", linestyle="--")
