@@ -40,6 +40,53 @@ def test_marks_are_this_steels_trials(steel, log) -> None:
                                oxtint.film_srgb(centre), atol=1e-9)
 
 
+def test_dip_is_marked_with_its_window(steel, log) -> None:
+    dip = steel.dip("blue", "700 F")
+    artists = colour_chart(steel, log, dip=dip, unit="F")
+    across, times = artists.dip.window.get_data()
+    assert list(across) == pytest.approx([700.0, 700.0])
+    assert list(times) == [dip.earliest_s, dip.latest_s]
+    assert artists.dip.aim.get_xydata()[0] == pytest.approx((700.0, dip.time_s))
+    written = artists.dip.label.get_text()
+    for words in ("blue at 700 F", "lift after " + oxtint.format_duration(dip.time_s),
+                  " to " + oxtint.format_duration(dip.latest_s)):
+        assert words in written
+    # The hottest trial is at 650 F: the chart reaches as far as the dip.
+    left, right = artists.image.axes.get_xlim()
+    assert left < 540.0 and right > 700.0
+    colours = np.asarray(artists.image.get_array()).reshape(241, 241, 3)
+    bath, time = np.linspace(left, right, 241), np.geomspace(*artists.image.axes.get_ylim(), 241)
+    under = colours[np.abs(time - dip.time_s).argmin(), np.abs(bath - 700.0).argmin()]
+    np.testing.assert_allclose(under, oxtint.film_srgb(dip.target.aim_nm), atol=0.03)
+
+
+def test_dip_of_another_road_or_steel_is_refused(steel, log) -> None:
+    other = oxtint.fit(log, "Birch 2").steel
+    for dip in (steel.dip("blue", "600 F", part=oxtint.Part("6 mm")), other.dip("blue", "600 F"),
+                steel.dip("blue", "600 F", initial="straw")):
+        with pytest.raises(oxtint.OxtintValueError, match="expected the same: a dip of this steel"):
+            colour_chart(steel, dip=dip)
+
+
+def test_trials_seen_otherwise_are_named(steel, log) -> None:
+    # At 600 F blue comes at 1:33 and straw at 9.4 s, by the fit itself.
+    logged = oxtint.TrialLog()
+    for time, seen in (("1:33", {"colour": "blue"}), ("1:34", {"colour": "straw"}),
+                       ("9.4 s", {"lab": oxtint.film_lab(40.0)}), ("10 s", {"srgb": "#ff0000"}),
+                       ("20 s", {"thickness_nm": 900.0})):
+        logged.add("Alder 1", finish="satin", bath="600 F", time=time, **seen)
+    artists = colour_chart(steel, logged)
+    assert [name.get_text() for name in artists.otherwise] == ["straw", "purple"]
+    assert artists.otherwise[0].xy == pytest.approx((600.0, 94.0))
+    assert colour_chart(steel, log).otherwise == []  # the demo's are where the fit has them
+
+
+def test_names_are_not_taken_for_formulas(log) -> None:
+    steel = oxtint.Steel.from_values(**{**oxtint.fit(log, "Birch 2").steel.to_dict(), "steel": "a$_b$"})
+    title = colour_chart(steel).image.axes.title
+    assert title.get_text().startswith("a$_b$") and not title.get_parse_math()
+
+
 def test_axes_and_labels(steel) -> None:
     _, ax = pyplot.subplots()
     artists = colour_chart(steel, ax=ax, unit="C", bath_range=("280 C", "345 C"),

@@ -47,6 +47,26 @@ def test_chart(card, tmp_path, name: str, start: bytes) -> None:
     assert refused.returncode == 1 and ".png, .svg or .pdf" in refused.stderr
 
 
+def test_chart_marks_a_dip(card, tmp_path) -> None:
+    path = tmp_path / "chart.svg"
+    assert run("chart", card, "--save", path, "--target", "blue", "--bath", "600 F").returncode == 0
+    assert "<!-- lift after 1:33 -->" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["wall.pdf", "wall.svg", "wall.png"])
+def test_sheet(card, tmp_path, name: str) -> None:
+    made = run("sheet", card, "--bath", "600 F", "--bath", "650 F", "--target", "blue", "--finish",
+               "satin", "--oiled", "--part", "6 mm", "--lift", "4 s", "--coupon", "2 mm", "--paper",
+               "letter", "--units", "C", "--save", tmp_path / name)
+    assert made.returncode == 0 and made.stderr == "" and f"Saved {tmp_path / name}" in made.stdout
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    if name == "wall.svg":
+        words = (tmp_path / name).read_text(encoding="utf-8")
+        for line in ("Alder 1, satin", "bath at 315.6 C", "bath at 343.3 C", "second-order purple",
+                     "Part: plate of 6 mm; coupons of the trials: plate of 2 mm; quench 4 s after the lift"):
+            assert f"<!-- {line} -->" in words
+
+
 @pytest.fixture
 def said(capsys):
     """What a command prints as JSON, as values."""

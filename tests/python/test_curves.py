@@ -37,7 +37,30 @@ def test_growth_curve_passes_through_the_dip(fitted) -> None:
     assert (left, right) == pytest.approx((dip.earliest_s, dip.latest_s))
     axes = drawn.line.axes
     assert "(s)" in axes.get_xlabel() and "(nm)" in axes.get_ylabel()
+    assert axes.get_title() == f"blue at 600 F: lift after {oxtint.format_duration(dip.time_s)}"
     drawn.line.figure.canvas.draw()
+
+
+def test_growth_curve_says_aim_bands_and_quench(fitted) -> None:
+    steel, part, lift = fitted[0].steel, oxtint.Part("6 mm"), oxtint.Lift("8 s")
+    drawn = curves.growth_curve(steel, "blue", "600 F", part=part, lift=lift, unit="C")
+    dip = steel.dip("blue", "600 F", part=part, lift=lift)
+    np.testing.assert_allclose(drawn.quench.get_xydata(),
+                               [(dip.time_s, dip.target.aim_nm - dip.lift_growth_nm),
+                                (dip.time_s + 8.0, dip.target.aim_nm)])
+    written = " ".join(text.get_text() for text in drawn.line.axes.texts)
+    for words in (f"aim {dip.target.aim_nm:.1f} nm, blue", f"+{dip.lift_growth_nm:.1f} nm",
+                  oxtint.format_duration(dip.earliest_s), oxtint.format_duration(dip.time_s + 8.0)):
+        assert words in written
+    assert "315.6 C" in drawn.line.axes.get_title()
+    film, top = oxtint.Film(), drawn.line.axes.get_ylim()[1]
+    for name in drawn.bands:
+        assert film.tint(name.xy[1]).label == name.get_text() and name.xy[1] < top
+    ramp = np.asarray(drawn.colours.get_array())[:, 0]
+    np.testing.assert_allclose(ramp[256], film.path_srgb(256 / 511 * top), atol=1e-9)
+    without = curves.growth_curve(steel, "240 nm", "700 F")  # beyond the last name
+    assert without.quench is None
+    assert any(text.get_text() == "aim 240.0 nm" for text in without.line.axes.texts)
 
 
 def test_arrhenius_bands_lie_round_the_fit(fitted) -> None:
@@ -49,6 +72,8 @@ def test_arrhenius_bands_lie_round_the_fit(fitted) -> None:
     mean = drawn.mean.get_paths()[0].get_extents()
     dip = drawn.next_dip.get_paths()[0].get_extents()
     assert dip.y0 < mean.y0 < rate.min() and rate.max() < mean.y1 < dip.y1
+    # the greys of paper, the one band and the other can be told apart
+    assert drawn.next_dip.get_facecolor()[0][0] - drawn.mean.get_facecolor()[0][0] > 0.1
     assert len(drawn.trials.get_offsets()) == 10
     axes = drawn.line.axes
     labels = [text.get_text() for text in axes.get_legend().get_texts()]
@@ -63,7 +88,12 @@ def test_residuals_are_those_of_the_rows(fitted) -> None:
     assert list(circles.get_offsets()[:, 1]) == pytest.approx(
         [row.residual / row.sigma for row in fit.rows])
     sizes = circles.get_sizes()
-    assert np.argmax(sizes) == np.argmax([row.leverage for row in fit.rows])
+    legend = circles.axes.get_legend()
+    named = {float(text.get_text()): handle.get_sizes()[0]
+             for text, handle in zip(legend.get_texts(), legend.legend_handles)}
+    assert sorted(named) == [0.1, 0.3, 0.6] and legend.get_title().get_text() == "leverage"
+    line = np.polynomial.Polynomial.fit(list(named), list(named.values()), 1)
+    assert sizes == pytest.approx(line(np.array([row.leverage for row in fit.rows])))
 
 
 def test_given_axes_are_drawn_on(fitted) -> None:

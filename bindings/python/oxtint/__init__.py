@@ -43,6 +43,7 @@ from .laws import LawResult, Laws
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pooling import Pool, pool
+from .sheet import shop_sheet
 from .spread import Bootstrap
 from .steel import Caution, Dip, Steel, SteelEntry, load_steel
 from .table import dip_table
@@ -81,6 +82,6 @@ __all__ = [
     "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
     "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",
     "read_history_text", "read_trials", "read_trials_text", "salt_limits", "salt_properties",
-    "starting_steel", "temper_dip", "temper_hardness", "temper_parameter", "temper_temperature",
+    "shop_sheet", "starting_steel", "temper_dip", "temper_hardness", "temper_parameter", "temper_temperature",
     "temper_time",
 ]

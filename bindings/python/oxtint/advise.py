@@ -11,6 +11,7 @@ from ._oxtint import ffi, lib
 from .errors import OxtintValueError
 from .film import Film, default_film
 from .steel import Caution, Wanted, cautions_of
+from .units import format_duration, format_temperature
 
 _CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
 
@@ -51,6 +52,7 @@ class Advice(_core.Remade):
     coupons: tuple[Coupon, ...]
     _handle: Any = field(repr=False, compare=False)
     _unit: str = field(repr=False, compare=False)
+    _description: str = field(repr=False, compare=False)  # of the film that colours are read with
     _made_by: Any = field(repr=False, compare=False)
 
     def report(self, unit: str | None = None) -> str:
@@ -60,6 +62,16 @@ class Advice(_core.Remade):
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
+
+    def _repr_html_(self) -> str:
+        from .notebook import swatch, table  # which needs the film
+
+        return table("the next coupons", [
+            (f"{number}", f"{format_temperature(coupon.bath_K, self._unit)}, lift after "
+             f"{format_duration(coupon.time_s)}: expect {coupon.label}, leaves "
+             f"{100.0 * coupon.interval_ratio:.0f} % of the interval",
+             swatch(coupon.thickness_nm, self._description))
+            for number, coupon in enumerate(self.coupons, 1)])
 
 
 def _coupon(handle: Any, index: int) -> Coupon:
@@ -109,4 +121,5 @@ def advise(
     made_by = type(steel).advise, (steel, target, bath), dict(
         low=low, high=high, shortest=shortest, longest=longest, count=count, criterion=criterion,
         highest_order=highest_order, film=film)
-    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath), made_by)
+    return Advice(coupons, handle, _core.unit_of(low if bath is None else bath), chosen.description,
+                  made_by)

@@ -127,9 +127,13 @@ class Bath:
         return _core.revive, (Bath, "_bath", "oxt_bath", _core.take(self._bath))
 
     def __repr__(self) -> str:
-        salt = next(name for name, number in _SALTS.items() if number == self._bath.salt)
         amount = f"{self._bath.salt_kg:g} kg of " if self._bath.salt_kg else ""
-        return f"<Bath of {amount}salt, {salt}>"
+        return f"<Bath of {amount}salt, {self.salt}>"
+
+    @property
+    def salt(self) -> str:
+        """The salt, by its name."""
+        return next(name for name, number in _SALTS.items() if number == self._bath.salt)
 
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""

@@ -11,17 +11,23 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core, errors
+from .drawing import bath_label, cased, clock_axis, in_unit, ink_on, new_axes, scale
 from .film import Film, default_film
-from .steel import Steel
+from .steel import Dip, Steel
 from .tables import Columns, is_table
 from .trials import Trial, log_of
-from .units import format_duration
+from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_SCALES = {"K": (1.0, 0.0), "C": (1.0, -273.15), "F": (1.8, -459.67)}
-_TIME_TICKS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400)
+
+class DipArtists(NamedTuple):
+    """How colour_chart() marks a dip."""
+
+    window: Any  #: from the earliest lift to the latest
+    aim: Any  #: when to lift
+    label: Any  #: the two in words
 
 
 class ChartArtists(NamedTuple):
@@ -30,36 +36,37 @@ class ChartArtists(NamedTuple):
     image: Any  #: the colours
     bands: Any  #: the lines between trade names
     trials: Any  #: the marks of the trials, None without any
+    otherwise: list[Any]  #: names beside the trials that were seen as another colour than the chart's
+    dip: DipArtists | None  #: the mark of the dip, None without one
 
 
-def in_unit(temperature_K: Any, unit: str) -> Any:
-    """Temperatures in a scale."""
-    factor, offset = _SCALES[unit]
-    return factor * np.asarray(temperature_K) + offset
+def _seen_nm(trial: Trial, film: Film) -> float | None:
+    """What was seen, as a film; None for a photograph, which is painted as it is."""
+    if trial.srgb is not None:
+        return None
+    if trial.lab is not None:
+        return film.target(trial.lab, tolerance=1e3).aim_nm
+    return trial.thickness_nm or film.find_tint(trial.colour or "").centre_nm
 
 
 def _colour_of(trial: Trial, film: Film) -> Any:
     """What was seen, as a colour to paint."""
-    if trial.srgb is not None:
-        return trial.srgb
-    if trial.lab is not None:
-        return film.srgb(film.target(trial.lab, tolerance=1e3).aim_nm)
-    if trial.thickness_nm is not None:
-        return film.srgb(trial.thickness_nm)
-    return film.srgb(film.find_tint(trial.colour or "").centre_nm)
+    seen_nm = _seen_nm(trial, film)
+    return trial.srgb if seen_nm is None else film.srgb(seen_nm)
 
 
 def _ranges(
-    steel: Steel, trials: list[Trial], bath_range: tuple[Any, Any] | None,
+    steel: Steel, trials: list[Trial], dip: Dip | None, bath_range: tuple[Any, Any] | None,
     time_range: tuple[Any, Any] | None,
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     if bath_range is None:
-        low, high = steel.bath_range_K
-        baths = (low - 15.0, high + 15.0)
+        seen = list(steel.bath_range_K) + ([dip.bath_K] if dip else [])
+        baths = (min(seen) - 15.0, max(seen) + 15.0)
     else:
         baths = (_core.kelvin(bath_range[0]), _core.kelvin(bath_range[1]))
     if time_range is None:
         seen = [trial.time_s for trial in trials] or [10.0, 600.0]
+        seen += [dip.earliest_s, dip.latest_s] if dip else []
         times = (0.6 * min(seen), 1.7 * max(seen))
     else:
         times = (_core.seconds(time_range[0]), _core.seconds(time_range[1]))
@@ -69,53 +76,103 @@ def _ranges(
     return baths, times
 
 
-def _band_labels(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, unit: str) -> None:
-    """Each trade name where its band leaves the chart: beside it on the right, else on the left."""
+def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, ink: str | None = None) -> None:
+    """Each trade name where its band leaves the chart: beside it on the right, else on the left, in an
+    ink that is read on the colour of the film when None is given."""
     for tint in film.tints()[1:]:
         left, right = np.asarray(steel.time_for(tint.centre_nm, np.array(baths)))
-        light = film.lab(tint.centre_nm)[0] > 50.0
+        written = ink or ink_on(film.lab(tint.centre_nm))
         if times[0] < right < times[1]:
             ax.annotate(tint.label, (1.01, right), xycoords=("axes fraction", "data"), va="center",
                         fontsize=8, annotation_clip=False)
         elif times[0] < left < times[1]:
             ax.annotate(tint.label, (0.01, left), xycoords=("axes fraction", "data"), va="center",
-                        fontsize=8, color="black" if light else "white")
+                        fontsize=8, color=written, path_effects=cased(written, 1.5))
+
+
+def _mark_trials(ax: Axes, trials: list[Trial], film: Film, unit: str) -> Any:
+    return ax.scatter([in_unit(trial.bath_K, unit) for trial in trials],
+                      [trial.time_s for trial in trials],
+                      c=[_colour_of(trial, film) for trial in trials], s=60, edgecolors="white",
+                      linewidths=1.5, zorder=3, path_effects=cased("white", 4.0))
+
+
+def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], film: Film, unit: str) -> list[Any]:
+    """The colour in words where it is not that of the chart: what a print in grey would lose."""
+    names = []
+    for trial in trials:
+        seen_nm, grown_nm = _seen_nm(trial, film), steel.thickness(trial.bath_K, trial.time_s)
+        if seen_nm is None or max(seen_nm, float(grown_nm)) >= film.tints()[-1].high_nm:
+            continue  # no names beyond the second order
+        seen, grown = film.tint(seen_nm), film.tint(float(grown_nm))
+        if grown.index in (seen.index, seen.other_index):
+            continue
+        ink = ink_on(film.lab(grown_nm))
+        names.append(ax.annotate(seen.label, (in_unit(trial.bath_K, unit), trial.time_s), (8.0, 0.0),
+                                 textcoords="offset points", va="center", fontsize=7, color=ink,
+                                 path_effects=cased(ink, 1.5)))
+    return names
+
+
+def _check_dip(steel: Steel, dip: Dip) -> None:
+    """The chart shows bare steel at temperature; another dip would stand on a colour not its own."""
+    grown_nm = float(steel.thickness(dip.bath_K, dip.time_s))
+    if abs(grown_nm / dip.target.aim_nm - 1.0) > 1e-3:
+        raise errors.OxtintValueError(
+            f"dip aims at {dip.target.aim_nm:.1f} nm, and {steel.name} grows {grown_nm:.1f} nm in its "
+            "time at temperature, expected the same: a dip of this steel, without part, lift or film")
+
+
+def _mark_dip(ax: Axes, dip: Dip, unit: str) -> DipArtists:
+    across = float(in_unit(dip.bath_K, unit))
+    (window,) = ax.plot([across, across], [dip.earliest_s, dip.latest_s], color="black", linewidth=2.0,
+                        marker="_", markersize=14.0, markeredgewidth=2.0, zorder=4,
+                        path_effects=cased(width=5.0))
+    (aim,) = ax.plot([across], [dip.time_s], color="black", marker="D", markersize=7.0, zorder=5,
+                     markeredgecolor="white", linestyle="none")
+    first, lift, last = map(format_duration, (dip.earliest_s, dip.time_s, dip.latest_s))
+    left = across < sum(ax.get_xlim()) / 2.0
+    label = ax.annotate(
+        f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}\nlift after {lift}\n"
+        f"shows {first} to {last}", (across, dip.time_s), (14.0 if left else -14.0, 0.0),
+        textcoords="offset points", ha="left" if left else "right", va="center", fontsize=8, zorder=5,
+        bbox={"facecolor": "white", "edgecolor": "black", "boxstyle": "round"})
+    return DipArtists(window, aim, label)
 
 
 def colour_chart(
     steel: Steel,
     trials: Iterable[Trial] | Columns = (),
     *,
+    dip: Dip | None = None,
     film: Film | None = None,
     bath_range: tuple[float | str, float | str] | None = None,
     time_range: tuple[float | str, float | str] | None = None,
     unit: str = "F",
     ax: Axes | None = None,
 ) -> ChartArtists:
-    """Draw the colours that a steel takes, and the trials on them.
+    """Draw the colours that a steel takes, and on them the trials and a dip.
 
     Args:
         steel: the steel
-        trials: a log, trials or a table of them, to mark in the colour that was seen; those of other
-            steels or finishes are left out
+        trials: a log, trials or a table of them, to mark in the colour that was seen, named where the
+            chart has another; those of other steels or finishes are left out
+        dip: a dip of this steel to mark with its window, from Steel.dip() without part, lift or film
         film: film that colours are computed with; the one as tabulated when None
-        bath_range: coldest and hottest bath, K or texts; the trials' range and 15 K more when None
-        time_range: shortest and longest time, s or texts; that of the trials when None
+        bath_range: coldest and hottest bath, K or texts; that of trials and dip and 15 K more when None
+        time_range: shortest and longest time, s or texts; that of trials and dip when None
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
-    from matplotlib import pyplot
-    from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
-
-    if unit not in _SCALES:
-        raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'")
+    unit = scale(unit)
     film = film or default_film()
     given: Any = log_of(trials) if is_table(trials) else trials
     marks = [trial for trial in given
              if trial.steel == steel.name and steel.finish in ("", trial.finish)]
-    baths, times = _ranges(steel, marks, bath_range, time_range)
-    if ax is None:
-        _, ax = pyplot.subplots(figsize=(8.0, 5.5), layout="constrained")
+    if dip is not None:
+        _check_dip(steel, dip)
+    baths, times = _ranges(steel, marks, dip, bath_range, time_range)
+    ax = new_axes(ax, (8.0, 5.5))
 
     bath_K = np.linspace(*baths, 241)
     time_s = np.geomspace(*times, 241)
@@ -127,26 +184,21 @@ def colour_chart(
     edges = [tint.high_nm for tint in film.tints()]
     bands = ax.contour(across, time_s, thickness, levels=edges, colors="white", linewidths=0.5,
                        alpha=0.5)
-    _band_labels(ax, steel, film, baths, times, unit)
-    points = None
-    if marks:
-        points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
-                            [trial.time_s for trial in marks],
-                            c=[_colour_of(trial, film) for trial in marks], s=60,
-                            edgecolors="white", linewidths=1.5, zorder=3)
-
     ax.set_yscale("log")
     ax.set_xlim(across[0], across[-1])
     ax.set_ylim(*times)
-    ax.yaxis.set_major_locator(FixedLocator([t for t in _TIME_TICKS if times[0] <= t <= times[1]]))
-    ax.yaxis.set_minor_locator(NullLocator())
-    ax.yaxis.set_major_formatter(FuncFormatter(lambda t, _: format_duration(float(t))))
-    ax.set_xlabel(f"bath temperature ({unit if unit == 'K' else '°' + unit})")
+    name_bands(ax, steel, film, baths, times)
+    points = _mark_trials(ax, marks, film, unit) if marks else None
+    otherwise = _name_otherwise(ax, steel, marks, film, unit)
+    marked = _mark_dip(ax, dip, unit) if dip is not None else None
+
+    clock_axis(ax.yaxis, *times)
+    ax.set_xlabel(bath_label(unit))
     ax.set_ylabel("time at temperature")
     finish = f", {steel.finish}" if steel.finish else ""
     ax.set_title(f"{steel.name}{finish}: colour of the film"
-                 + ("; circles: coupons as seen" if marks else ""))
-    return ChartArtists(image, bands, points)
+                 + ("; circles: coupons as seen" if marks else ""), parse_math=False)
+    return ChartArtists(image, bands, points, otherwise, marked)
 
 
 def colour_strip(
@@ -160,15 +212,12 @@ def colour_strip(
         thickness_nm: nm, from and to, 0 to 400
         ax: axes to draw on; new ones when None
     """
-    from matplotlib import pyplot
-
     film = film or default_film()
     low, high = thickness_nm
     if not 0.0 <= low < high <= 400.0:
         raise errors.OxtintValueError(
             f"thickness_nm is {thickness_nm}, expected from low to high within 0 to 400")
-    if ax is None:
-        _, ax = pyplot.subplots(figsize=(9.0, 2.4), layout="constrained")
+    ax = new_axes(ax, (9.0, 2.4))
     grid = np.linspace(low, high, 1001)
     image = ax.imshow(film.path_srgb(grid)[np.newaxis], extent=(low, high, 0.0, 1.0), aspect="auto",
                       interpolation="nearest")
@@ -177,9 +226,9 @@ def colour_strip(
         if right <= left:
             continue
         ax.axvline(left, color="white", linewidth=0.5)
-        light = film.path_lab(0.5 * (left + right))[0] > 50.0
+        ink = ink_on(film.path_lab(0.5 * (left + right)))
         ax.annotate(tint.label, (0.5 * (left + right), 0.5), rotation=90, ha="center", va="center",
-                    fontsize=8, color="black" if light else "white")
+                    fontsize=8, color=ink, path_effects=cased(ink, 1.5))
     ax.set_yticks([])
     ax.set_xlabel("thickness (nm)")
     return image
@@ -195,11 +244,8 @@ def spectrum(
         film: the film; the one as tabulated when None
         ax: axes to draw on; new ones when None
     """
-    from matplotlib import pyplot
-
     film = film or default_film()
-    if ax is None:
-        _, ax = pyplot.subplots(figsize=(7.0, 4.5), layout="constrained")
+    ax = new_axes(ax, (7.0, 4.5))
     lines = []
     for thickness in thickness_nm:
         lines += ax.plot(*film.reflectance(thickness), color=film.srgb(thickness),
@@ -212,4 +258,4 @@ def spectrum(
     return lines
 
 
-__all__ = ["ChartArtists", "colour_chart", "colour_strip", "spectrum"]
+__all__ = ["ChartArtists", "DipArtists", "colour_chart", "colour_strip", "spectrum"]

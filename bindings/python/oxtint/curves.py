@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core
-from .chart import in_unit
+from .drawing import bath_label, cased, in_unit, new_axes, scale, to_kelvin
 from .film import Film, default_film
 from .fitting import Fit
 from .heat import Lift, Part
-from .steel import Steel, Wanted
+from .steel import Dip, Steel, Wanted
 from .tables import Columns
 from .trials import TrialLog, log_of
+from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -31,6 +32,9 @@ class GrowthArtists(NamedTuple):
     colours: Any  #: the colour of the film below the line
     window: Any  #: times of a lift that shows the target
     lift: Any  #: the moment of the lift
+    aim: Any  #: the film aimed for
+    quench: Any  #: from the lift to the quench, None without a Lift
+    bands: list[Any]  #: trade names on the right
 
 
 class ArrheniusArtists(NamedTuple):
@@ -42,16 +46,45 @@ class ArrheniusArtists(NamedTuple):
     next_dip: Any  #: where one more trial falls, its scatter too
 
 
-def _axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
-    from matplotlib import pyplot
-
-    return pyplot.subplots(figsize=size, layout="constrained")[1] if ax is None else ax
-
-
 def _grown(steel: Steel, part: Part | None, bath: float, times: Any) -> Any:
     if part is None:
         return np.asarray(steel.thickness(bath, times)) ** 2
     return np.array([part.exposure(steel, bath, float(t)) for t in times])
+
+
+def _paint_below(ax: Axes, film: Film, times: Any, thickness: Any, top: float) -> Any:
+    """The colour of each film, as far up as the curve."""
+    ramp = film.path_srgb(np.minimum(np.linspace(0.0, top, 512), 400.0))[:, np.newaxis]
+    colours = ax.imshow(ramp, extent=(0.0, float(times[-1]), 0.0, top), origin="lower", aspect="auto",
+                        interpolation="bilinear")
+    ax.fill_between(times, thickness, top, color="white", linewidth=0.0, zorder=1.0)
+    return colours
+
+
+def _name_bands(ax: Axes, film: Film, top: float) -> list[Any]:
+    """Trade names on the right; a band too narrow for its name goes without."""
+    return [ax.annotate(tint.label, (1.01, 0.5 * (tint.low_nm + min(tint.high_nm, top))),
+                        xycoords=("axes fraction", "data"), va="center", fontsize=8, annotation_clip=False)
+            for tint in film.tints() if min(tint.high_nm, top) - tint.low_nm > 0.04 * top]
+
+
+def _mark_quench(ax: Axes, dip: Dip, quench_s: float, end_s: float) -> Any:
+    """What grows between the lift and the quench."""
+    start_nm = dip.target.aim_nm - dip.lift_growth_nm
+    (line,) = ax.plot([dip.time_s, quench_s], [start_nm, dip.target.aim_nm], color="black",
+                      linewidth=2.0, marker="o", markevery=[1], markersize=6.0, zorder=4,
+                      path_effects=cased(width=5.0))
+    late = quench_s > 0.8 * end_s  # no room beside it
+    ax.annotate(f"quench after {format_duration(quench_s)},\n+{dip.lift_growth_nm:.1f} nm",
+                (quench_s, dip.target.aim_nm), (0.0, -58.0) if late else (10.0, -26.0),
+                textcoords="offset points", ha="center" if late else "left", fontsize=8, zorder=5,
+                bbox={"facecolor": "white", "edgecolor": "black"})
+    return line
+
+
+def _aim_in_words(film: Film, aim_nm: float) -> str:
+    beyond = aim_nm >= film.tints()[-1].high_nm  # the second order: no names there
+    return f"aim {aim_nm:.1f} nm" + ("" if beyond else f", {film.tint(aim_nm).label}")
 
 
 def growth_curve(
@@ -62,6 +95,7 @@ def growth_curve(
     part: Part | None = None,
     lift: Lift | None = None,
     film: Film | None = None,
+    unit: str | None = None,
     ax: Axes | None = None,
 ) -> GrowthArtists:
     """Draw the film of one dip: thickness against time with the colour below it, the window in which
@@ -69,35 +103,40 @@ def growth_curve(
 
     Args:
         steel, target, bath, part, lift, film: as in Steel.dip()
+        unit: scale of the bath in the title, "F", "C" or "K"; that of `bath` when None
         ax: axes to draw on; new ones when None
     """
-    film = film or default_film()
-    bath_K = _core.kelvin(bath)
+    film, bath_K = film or default_film(), _core.kelvin(bath)
+    unit = scale(unit or _core.unit_of(bath))
     dip = steel.dip(target, bath, part=part, lift=lift, film=film)
-    ax = _axes(ax, (8.0, 4.5))
-    end = 1.15 * dip.latest_s
+    ax = new_axes(ax, (8.0, 4.5))
+    quench_s = dip.time_s + (lift.delay_s if lift is not None else 0.0)
+    end = 1.15 * max(dip.latest_s, quench_s)
     times = np.linspace(0.0, end, 241)
     thickness = np.sqrt(_grown(steel, part, bath_K, times))
     (line,) = ax.plot(times, thickness, color="black", linewidth=1.5)
-    top = 1.1 * float(thickness[-1])
-    rows = np.linspace(0.0, top, 256)
-    ramp = film.path_srgb(np.minimum(rows, 400.0))[:, np.newaxis]
-    colours = ax.imshow(ramp, extent=(0.0, end, 0.0, top), origin="lower", aspect="auto",
-                        interpolation="bilinear")
-    below = ax.fill_between(times, thickness, top, color="white", linewidth=0.0)
-    below.set_zorder(1.0)
-    window = ax.axvspan(dip.earliest_s, dip.latest_s, color="black", alpha=0.12)
-    mark = ax.axvline(dip.time_s, color="black", linestyle="--")
-    if lift is not None:
-        at_lift = dip.target.aim_nm - dip.lift_growth_nm
-        ax.annotate("", (dip.time_s, dip.target.aim_nm), (dip.time_s, at_lift),
-                    arrowprops={"arrowstyle": "->"})
+    top = 1.25 * float(thickness[-1])
+    colours = _paint_below(ax, film, times, thickness, top)
+    window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor=(0.0, 0.0, 0.0, 0.12), edgecolor="black",
+                        linewidth=0.8)
+    ax.annotate(f"shows from {format_duration(dip.earliest_s)}\nto {format_duration(dip.latest_s)}",
+                (max(0.5 * (dip.earliest_s + dip.latest_s), 0.1 * end), 0.98),
+                xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8)
+    until_nm = dip.target.aim_nm - dip.lift_growth_nm
+    ax.vlines(dip.time_s, 0.0, until_nm, color="white", linewidth=3.0)
+    (mark,) = ax.plot([dip.time_s, dip.time_s], [0.0, until_nm], color="black", linestyle="--")
+    aim = ax.hlines(dip.target.aim_nm, 0.0, quench_s, color="black", linestyle="-.", linewidth=1.0)
+    ax.annotate(_aim_in_words(film, dip.target.aim_nm), (0.01, dip.target.aim_nm), (0.0, 3.0),
+                xycoords=("axes fraction", "data"), textcoords="offset points", fontsize=8)
+    quench = _mark_quench(ax, dip, quench_s, end) if lift is not None else None
+    bands = _name_bands(ax, film, top)
     ax.set_xlim(0.0, end)
     ax.set_ylim(0.0, top)
     ax.set_xlabel("time in the bath (s)")
     ax.set_ylabel("film (nm)")
-    ax.set_title(f"{dip.target.text}: lift after {dip.time_s:.0f} s")
-    return GrowthArtists(line, colours, window, mark)
+    ax.set_title(f"{dip.target.text} at {format_temperature(bath_K, unit)}: lift after "
+                 f"{format_duration(dip.time_s)}")
+    return GrowthArtists(line, colours, window, mark, aim, quench, bands)
 
 
 def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
@@ -115,9 +154,10 @@ def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F",
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
-    _core.unit_number(unit)
-    log = log_of(log)
-    ax = _axes(ax, (7.0, 5.0))
+    from matplotlib.ticker import FuncFormatter
+
+    unit, log = scale(unit), log_of(log)
+    ax = new_axes(ax, (7.0, 5.0))
     used = [row for row in fit.rows if row.used]
     bath = np.array([log[row.trial].bath_K for row in used])
     rate = np.array([row.observed_nm ** 2 / row.worth_s for row in used])
@@ -133,20 +173,20 @@ def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F",
                       color="black", label=f"Q = {fit.Q / 1e3:.0f} kJ/mol")
     points = ax.scatter(in_unit(bath, unit), rate, c="white", edgecolors="black", zorder=3,
                         label="trials")
-    ax.set_xscale("function", functions=(lambda x: -1.0 / _kelvin(x, unit),
+    ax.set_xscale("function", functions=(lambda x: -1.0 / to_kelvin(x, unit),
                                          lambda y: in_unit(-1.0 / np.asarray(y), unit)))
     ax.set_yscale("log")
     ax.set_xlim(across[0], across[-1])
-    ax.set_xlabel(f"bath temperature ({unit if unit == 'K' else '°' + unit}), evenly in 1/T")
+    for ticks in (ax.yaxis.set_major_formatter, ax.yaxis.set_minor_formatter):
+        ticks(FuncFormatter(lambda k, _: f"{k:g}" if f"{k:e}"[0] in "125" else ""))
+    ax.set_xlabel(f"{bath_label(unit)}, evenly in 1/T")
     ax.set_ylabel("growth rate k (nm²/s)")
     ax.legend()
     return ArrheniusArtists(points, line, band, next_dip)
 
 
-def _kelvin(value: Any, unit: str) -> Any:
-    """The inverse of in_unit()."""
-    zero, one = float(in_unit(0.0, unit)), float(in_unit(1.0, unit))
-    return (np.asarray(value) - zero) / (one - zero)
+def _area(leverage: float) -> float:
+    return 30.0 + 300.0 * leverage
 
 
 def residuals(fit: Fit, log: TrialLog | Columns, *, ax: Axes | None = None) -> Any:
@@ -158,20 +198,27 @@ def residuals(fit: Fit, log: TrialLog | Columns, *, ax: Axes | None = None) -> A
         log: the log or table that it was made from
         ax: axes to draw on; new ones when None
     """
+    from matplotlib.ticker import MaxNLocator
+
     log = log_of(log)
-    ax = _axes(ax, (8.0, 3.5))
+    ax = new_axes(ax, (8.0, 3.5))
     used = [row for row in fit.rows if row.used]
     number = [row.line or row.trial + 1 for row in used]
     off = [row.residual / row.sigma for row in used]
     ax.axhspan(-2.0, 2.0, color="0.92", zorder=0)
     ax.axhline(0.0, color="0.5", linewidth=0.8)
-    circles = ax.scatter(number, off, s=[30.0 + 300.0 * row.leverage for row in used],
+    circles = ax.scatter(number, off, s=[_area(row.leverage) for row in used],
                          c=[[0.2, 0.2, 0.2, 0.25 + 0.75 * row.weight] for row in used],
                          edgecolors="black")
     for row, x, y in zip(used, number, off):
         if abs(y) > 2.0:
             ax.annotate(log[row.trial].colour or f"{row.observed_nm:.0f} nm", (x, y),
                         textcoords="offset points", xytext=(6, 4), fontsize=8)
+    for leverage in (0.1, 0.3, 0.6):
+        ax.scatter([], [], s=_area(leverage), color="0.2", edgecolors="black", label=f"{leverage:g}")
+    ax.legend(title="leverage", loc="center left", bbox_to_anchor=(1.0, 0.5), frameon=False,
+              labelspacing=1.2)
+    ax.xaxis.set_major_locator(MaxNLocator(integer=True))
     ax.set_xlabel("line of the log" if used and used[0].line else "trial")
     ax.set_ylabel("residual over its error")
     return circles

@@ -74,11 +74,11 @@ class Target:
         return struct
 
     def _repr_html_(self) -> str:
-        from .notebook import table  # which needs this module
+        from .notebook import swatch, table  # which needs this module
 
         return table(self.text, [("aim", f"{self.aim_nm:.1f} nm"),
                                  ("shows from", f"{self.low_nm:.1f} to {self.high_nm:.1f} nm")],
-                     self.aim_nm)
+                     swatch(self.aim_nm, self.description))
 
 
 _POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
@@ -204,6 +204,11 @@ class Film:
 
     def __repr__(self) -> str:
         return f"<Film {self.description}>"
+
+    def _repr_png_(self) -> bytes | None:
+        from .notebook import ladder_png  # which needs this module
+
+        return ladder_png(self)
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
         return functools.partial(Film, **self._made_of), (self.absorption_scale,)

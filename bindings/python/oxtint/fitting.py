@@ -288,13 +288,18 @@ class Fit(_core.Remade):
         return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
 
     def _repr_html_(self) -> str:
-        from .notebook import table
+        from .notebook import Row, strip, table
 
-        rows = [("k_ref", f"{self.k_ref:.4g} ± {self.stderr.k_ref:.2g} nm²/s at {self.T_ref:.1f} K"),
-                ("Q", f"{self.Q / 1e3:.3g} ± {self.stderr.Q / 1e3:.2g} kJ/mol"),
-                ("scatter", f"{100 * self.scatter:.1f} %")]
+        values = self.steel.to_dict()
+        thin, thick = values["thickness_low_nm"], values["thickness_high_nm"]
+        rows: list[Row] = [
+            ("k_ref", f"{self.k_ref:.4g} ± {self.stderr.k_ref:.2g} nm²/s at {self.T_ref:.1f} K"),
+            ("Q", f"{self.Q / 1e3:.3g} ± {self.stderr.Q / 1e3:.2g} kJ/mol"),
+            ("scatter", f"{100 * self.scatter:.1f} %"),
+            ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
+        rows += [("distrust", text) for text in self.warnings]
         name = self.steel.name + (f", {self.steel.finish}" if self.steel.finish else "")
-        return table(f"{name}: {self.used_count} of {self.row_count} trials", rows + [("distrust", text) for text in self.warnings])
+        return table(f"{name}: {self.used_count} of {self.row_count} trials", rows)
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""

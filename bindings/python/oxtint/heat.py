@@ -88,8 +88,13 @@ class Lift:
     def __reduce__(self) -> Any:
         return _core.revive, (Lift, "_lift", "oxt_lift", _core.take(self._lift))
 
+    @property
+    def delay_s(self) -> float:
+        """s, from leaving the bath to the quench."""
+        return float(self._lift.delay_s)
+
     def __repr__(self) -> str:
-        return f"<Lift of {self._lift.delay_s:.4g} s>"
+        return f"<Lift of {self.delay_s:.4g} s>"
 
 
 class Part:
@@ -141,9 +146,14 @@ class Part:
     def __reduce__(self) -> Any:
         return _core.revive, (Part, "_part", "oxt_part", _core.take(self._part))
 
-    def __repr__(self) -> str:
+    @property
+    def text(self) -> str:
+        """The part in words."""
         shape = next(name for name, number in SHAPES.items() if number == self._part.shape)
-        return f"<Part {shape} of {self._part.size_m * 1e3:.4g} mm>"
+        return f"{shape} of {self._part.size_m * 1e3:.4g} mm"
+
+    def __repr__(self) -> str:
+        return f"<Part {self.text}>"
 
     def warming(self, bath: float | str) -> Warming:
         """Whether the part is one temperature throughout, its Biot number and time constant."""

@@ -1,28 +1,70 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""How results look in a notebook: a small table with swatches of the colours."""
+"""How results look in a notebook: a small table with swatches of the colours, or a picture."""
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable
 from html import escape
 
-from .film import default_film
+import numpy as np
+
+from .film import Film, default_film
 from .units import format_duration
 
+Row = tuple[str, str] | tuple[str, str, str]
 
-def swatch(thickness_nm: float) -> str:
-    """A square in the colour of a film of the default kind, "" beyond what is computed quickly."""
-    if not 0.0 <= thickness_nm <= 400.0:
-        return ""
+
+def _rgb(thickness_nm: float) -> str:
     red, green, blue = (round(255.0 * float(x)) for x in default_film().path_srgb(thickness_nm))
+    return f"rgb({red},{green},{blue})"
+
+
+def _is_default(description: str) -> bool:
+    """Whether swatches, which are of the default film, show what is described; a bare thickness is."""
+    return description in ("", default_film().description)
+
+
+def swatch(thickness_nm: float, description: str = "") -> str:
+    """A square in the colour of a film; "" for another kind of film than the default one, and beyond what
+    is computed quickly."""
+    if not (0.0 <= thickness_nm <= 400.0 and _is_default(description)):
+        return ""
     return ('<span style="display:inline-block;width:1em;height:1em;border:1px solid #888;'
-            f'background:rgb({red},{green},{blue})" title="{thickness_nm:.1f} nm"></span> ')
+            f'background:{_rgb(thickness_nm)}" title="{thickness_nm:.1f} nm"></span> ')
 
 
-def table(title: str, rows: Iterable[tuple[str, str]], colour_nm: float | None = None) -> str:
-    """A title with a swatch, and lines of two cells; all text is escaped."""
-    square = swatch(colour_nm) if colour_nm is not None else ""
-    body = "".join(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in rows)
-    return f"<table><caption>{square}{escape(title)}</caption>{body}</table>"
+def strip(low_nm: float, high_nm: float, description: str) -> str:
+    """The run of colours from one film to another; "" where swatch() has none."""
+    if not (0.0 <= low_nm < high_nm <= 400.0 and _is_default(description)):
+        return ""
+    run = ",".join(map(_rgb, np.linspace(low_nm, high_nm, 25).tolist()))
+    return ('<span style="display:inline-block;width:8em;height:1em;border:1px solid #888;'
+            f'background:linear-gradient(to right,{run})"></span> ')
+
+
+def table(title: str, rows: Iterable[Row], drawn: str = "") -> str:
+    """A title, and lines of two cells; all text is escaped.
+
+    What is drawn before the title, or, as a third item of a row, before its value, is HTML of this
+    module.
+    """
+    body = "".join(f"<tr><th>{escape(row[0])}</th><td>{row[2] if len(row) == 3 else ''}"
+                   f"{escape(row[1])}</td></tr>" for row in rows)
+    return f"<table><caption>{drawn}{escape(title)}</caption>{body}</table>"
+
+
+def ladder_png(film: Film) -> bytes | None:
+    """The ladder of a film as a PNG, None where matplotlib is missing."""
+    try:
+        from matplotlib.figure import Figure
+    except ImportError:
+        return None
+    from .ladder import colour_ladder
+
+    figure, data = Figure(figsize=(3.2, 5.5), layout="constrained"), io.BytesIO()
+    colour_ladder(film, ax=figure.add_subplot())
+    figure.savefig(data, format="png", dpi=80)
+    return data.getvalue()
 
 
 def span(times: tuple[float, float]) -> str:

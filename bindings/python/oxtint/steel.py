@@ -126,7 +126,9 @@ class Dip:
         return self.report().rstrip("\n")
 
     def _repr_html_(self) -> str:
-        from .notebook import span, table  # which needs the film
+        from .notebook import span, swatch, table  # which needs the film
+
+        chance = "over 99 %" if self.chance > 0.995 else f"{100.0 * self.chance:.0f} %"
 
         return table(
             f"{self.target.text}: lift after {format_duration(self.time_s)}",
@@ -134,9 +136,9 @@ class Dip:
              ("the colour shows from", span((self.earliest_s, self.latest_s))),
              (f"{100.0 * self.confidence:g} % interval of the mean", span(self.interval_s)),
              (f"{100.0 * self.confidence:g} % interval for the next dip", span(self.next_interval_s)),
-             ("chance", f"{100.0 * self.chance:.0f} %"),
+             ("chance", chance),
              ("cautions", ", ".join(caution.name for caution in self.cautions))],
-            self.target.aim_nm)
+            swatch(self.target.aim_nm, self.target.description))
 
     def to_dict(self) -> dict[str, Any]:
         """The fields as plain values."""
@@ -428,13 +430,16 @@ class Steel:
                 f"Q {self.Q / 1e3:.3g} kJ/mol>")
 
     def _repr_html_(self) -> str:
-        from .notebook import table
+        from .notebook import strip, table
 
         low, high = (format_temperature(K, "C") for K in self.bath_range_K)
+        thin, thick = self._fields["thickness_low_nm"], self._fields["thickness_high_nm"]
         return table(f"{self.name}{', ' + self.finish if self.finish else ''}",
                      [("k_ref", f"{self.k_ref:.4g} nm²/s at {format_temperature(self.T_ref, 'C')}"),
                       ("Q", f"{self.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * self.scatter:.1f} %"),
-                      ("trials", f"{self._fields['trial_count']}, {low} to {high}")])
+                      ("trials", f"{self._fields['trial_count']}, {low} to {high}"),
+                      ("films", f"{thin:.0f} to {thick:.0f} nm",
+                       strip(thin, thick, str(self._fields["description"])))])
 
     def __eq__(self, other: object) -> bool:
         return (isinstance(other, Steel) and self._fields == other._fields

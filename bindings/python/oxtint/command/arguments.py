@@ -6,7 +6,7 @@ import argparse
 
 import oxtint
 
-from . import bench, cards, completing, logs, sets, watching
+from . import bench, cards, completing, drawings, logs, sets, watching
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
@@ -172,9 +172,37 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         description="Draw bath across, time up, and the colour of the film at each point.")
     chart.add_argument("card", metavar="CARD.json", help=_CARD)
     chart.add_argument("--trials", metavar="TRIALS.csv", help="log whose coupons are marked")
+    chart.add_argument("--target", help="colour of a dip to mark with its window; needs --bath")
+    chart.add_argument("--bath", help="bath of that dip")
     chart.add_argument("--save", required=True, metavar="CHART.png", help=".png, .svg or .pdf")
     chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
-    chart.set_defaults(run=bench.chart)
+    chart.set_defaults(run=drawings.chart)
+
+
+def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    sheet = commands.add_parser(
+        "sheet", help="write a page for the wall beside the bath",
+        description="One page: when to lift for several colours and baths, the ladder of colours, what "
+                    "the trials cover, and the cautions.")
+    sheet.add_argument("card", metavar="CARD.json", help=_CARD)
+    sheet.add_argument("--bath", action="append", metavar="TEMPERATURE",
+                       help="may be given up to 4 times; the coldest, middle and hottest of the trials")
+    sheet.add_argument("--target", action="append", metavar="COLOUR",
+                       help="may be given up to 10 times; straw to light blue")
+    sheet.add_argument("--finish", choices=("mirror", "satin", "matte"), default="mirror",
+                       help="of the part, for its colours (mirror)")
+    sheet.add_argument("--oiled", action="store_true", help="the part is oiled, waxed or lacquered")
+    part = sheet.add_argument_group("the part and the coupons of the trials")
+    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
+    part.add_argument("--shape", choices=_SHAPES, default="plate",
+                      help="of the part (plate)")
+    part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
+    part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
+    part.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, in the trials")
+    sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
+    sheet.add_argument("--save", required=True, metavar="WALL.pdf", help=".pdf, .svg or .png")
+    sheet.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    sheet.set_defaults(run=drawings.sheet)
 
 
 def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -209,6 +237,7 @@ def parser() -> argparse.ArgumentParser:
     commands = made.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_log(commands)
     _add_bench(commands)
+    _add_sheet(commands)
     _add_watch(commands)
     _add_completion(commands)
     return made

@@ -1,14 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What the card of a steel predicts: dips, baths, the next coupons, charts."""
+"""What the card of a steel predicts: dips, baths, the next coupons."""
 from __future__ import annotations
 
 import argparse
-import pathlib
 from typing import Any
 
 import oxtint
 
-from .files import read_card, read_log
+from .files import read_card
 from .terminal import print_json, swatch
 
 
@@ -16,19 +15,19 @@ def _name(steel: oxtint.Steel) -> str:
     return steel.name + (f", {steel.finish}" if steel.finish else "")
 
 
-def _part_of(size: str | None, shape: str = "plate") -> oxtint.Part | None:
+def part_of(size: str | None, shape: str = "plate") -> oxtint.Part | None:
     return oxtint.Part(size, shape) if size else None
 
 
-def _lift_of(delay: str | None) -> oxtint.Lift | None:
+def lift_of(delay: str | None) -> oxtint.Lift | None:
     return oxtint.Lift(delay) if delay else None
 
 
 def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
-        "part": _part_of(options.part, options.shape), "lift": _lift_of(options.lift),
-        "coupon": _part_of(options.coupon), "coupon_lift": _lift_of(options.coupon_lift),
+        "part": part_of(options.part, options.shape), "lift": lift_of(options.lift),
+        "coupon": part_of(options.coupon), "coupon_lift": lift_of(options.coupon_lift),
         "initial": options.over,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
         "bath_wander_K": oxtint.parse_temperature_difference(options.bath_wander),
@@ -66,28 +65,3 @@ def coupons(options: argparse.Namespace) -> None:
         print_json(advice)
         return
     print(advice.report(options.units).rstrip())
-
-
-def chart(options: argparse.Namespace) -> None:
-    """Draw the colour chart into a file."""
-    if pathlib.Path(options.save).suffix not in (".png", ".svg", ".pdf"):
-        raise oxtint.OxtintValueError(f"{options.save}: expected a name that ends in .png, .svg or .pdf")
-    try:
-        import matplotlib
-    except ImportError:
-        raise oxtint.OxtintValueError(
-            "a chart needs matplotlib: pip install 'oxtint[plot]'") from None
-    matplotlib.use("Agg")  # draw into files, no window needed
-    from ..chart import colour_chart
-
-    steel = read_card(options.card)
-    log = read_log(options.trials) if options.trials else ()
-    figure = colour_chart(steel, log, unit=options.units).image.figure
-    target = pathlib.Path(options.save)
-    part = target.with_name(f".{target.name}.part{target.suffix}")
-    try:
-        figure.savefig(part, dpi=160)
-        part.replace(target)  # whole or not at all
-    finally:
-        part.unlink(missing_ok=True)
-    print(f"Saved {options.save}")

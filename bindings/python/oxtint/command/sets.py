@@ -9,7 +9,7 @@ import pathlib
 
 import oxtint
 
-from .bench import _lift_of, _part_of
+from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text
 from .terminal import print_json
 
@@ -22,7 +22,7 @@ def _part(row: _Row, folder: pathlib.Path) -> oxtint.SetPart:
     film = oxtint.Film(finish=row["finish"]) if row.get("finish") else oxtint.Film()
     return oxtint.SetPart(
         row["name"], oxtint.load_steel(folder / row["card"]), film.target(row["target"]), film=film,
-        part=_part_of(row.get("part"), row.get("shape") or "plate"), lift=_lift_of(row.get("lift")))
+        part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
 
 
 def _rows(path: str) -> list[tuple[int, list[str]]]:

@@ -1,0 +1,249 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Pictures of how sure a time is: its spread by the bootstrap, and what one more coupon would add.
+
+Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a picture is drawn.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+import numpy as np
+
+from . import _core
+from ._core import Array
+from .advise import Advice
+from .chart import name_bands
+from .drawing import bath_label, cased, clock_axis, in_unit, new_axes, scale
+from .errors import OxtintError
+from .film import Film, default_film
+from .fitting import Fit
+from .heat import Lift, Part
+from .spread import Bootstrap
+from .steel import Dip, Steel, Wanted
+from .trials import Trial
+from .units import format_duration, format_temperature
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_COLUMNS = 36  # baths of a map
+_ROW_LN_TIME = 0.105  # least height of its rows; advice tries films a little closer than that
+_PLAIN = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
+_BESIDE = ((8.0, 6.0, "left", "bottom"), (-8.0, -6.0, "right", "top"), (-8.0, 6.0, "right", "bottom"),
+           (8.0, -6.0, "left", "top"))  # where numbers stand, so that coupons in one place keep theirs
+
+
+class SpreadArtists(NamedTuple):
+    """What time_spread() drew."""
+
+    histogram: Any  #: lifts by the replicates of the bootstrap
+    window: Any  #: lifts that show the target
+    aim: Any  #: the lift by the fit
+    mean: Any  #: interval of the mean, by Student's t
+    replicates: Any  #: interval of the mean, by the bootstrap
+    next_dip: Any  #: interval of the next dip
+
+
+class MapArtists(NamedTuple):
+    """What coupon_map() drew."""
+
+    cells: Any  #: what is left of the interval, masked where a coupon tells nothing
+    hatched: Any  #: ground that shows where a coupon tells nothing
+    coupons: Any  #: marks of the advised coupons, in the order of their numbers
+    trials: Any  #: marks of the trials, None without any
+    advice: Advice  #: the advice that is numbered
+
+
+def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) -> Array:
+    """The same dip by the constants of each replicate; those that were left out, or never get there,
+    are missing."""
+    values, found = steel.to_dict(), []
+    values["T_ref_K"] = bootstrap.T_ref
+    for ln_k, Q in zip(bootstrap.ln_k, bootstrap.Q):
+        try:
+            values |= {"k_ref_nm2_per_s": math.exp(ln_k), "Q_J_per_mol": float(Q)}
+            found.append(Steel.from_values(**values).dip(*asked, **choices).time_s)
+        except (OxtintError, OverflowError):
+            continue
+    return np.array(found)
+
+
+def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str) -> Any:
+    """One interval below the histogram, with its name and its ends in words."""
+    (line,) = ax.plot(ends, (place, place), color="black", linestyle=style, linewidth=1.5, marker="|",
+                      markersize=8.0)
+    first, last = map(format_duration, ends)
+    ax.annotate(f"{name}: {first} to {last}", (0.5 * (ends[0] + ends[1]), place), (0.0, 4.0),
+                textcoords="offset points", ha="center", fontsize=8, bbox=_PLAIN)
+    return line
+
+
+def _shade_window(ax: Axes, dip: Dip) -> Any:
+    window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor="0.9", edgecolor="0.5", zorder=0.0)
+    ax.annotate(f"{dip.target.text} shows, {format_duration(dip.earliest_s)} to "
+                f"{format_duration(dip.latest_s)}", (0.5 * (dip.earliest_s + dip.latest_s), 0.98),
+                xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8,
+                bbox=_PLAIN)
+    return window
+
+
+def time_spread(
+    fit: Fit,
+    target: Wanted,
+    bath: float | str,
+    *,
+    part: Part | None = None,
+    lift: Lift | None = None,
+    film: Film | None = None,
+    confidence: float = 0.95,
+    replicates: int = 2000,
+    kind: Literal["pairs", "residual"] = "pairs",
+    random_seed: int = 1,
+    unit: str | None = None,
+    ax: Axes | None = None,
+) -> SpreadArtists:
+    """Draw how far the time of a dip may be off: the lift by each fit of a bootstrap, the interval of the
+    mean by Student's t and by the bootstrap, that of the next dip, and the window to be hit.
+
+    Args:
+        fit: the fit
+        target, bath, part, lift, film, confidence: as in Steel.dip()
+        replicates, kind, random_seed: as in Fit.bootstrap()
+        unit: scale of the bath in the title, "F", "C" or "K"; that of `bath` when None
+        ax: axes to draw on; new ones when None
+    """
+    unit = scale(unit or _core.unit_of(bath))
+    choices: dict[str, Any] = {"part": part, "lift": lift, "film": film, "confidence": confidence}
+    dip = fit.steel.dip(target, bath, **choices)
+    lifts_s = _lifts_s(fit.steel, fit.bootstrap(replicates, kind=kind, random_seed=random_seed), target,
+                       bath, **choices)
+    tail = 0.5 * (1.0 - confidence)
+    drawn = tuple(map(float, np.quantile(lifts_s, (tail, 1.0 - tail))))
+    ends = (dip.earliest_s, dip.latest_s, *dip.interval_s, *dip.next_interval_s, *drawn)
+    low, high = min(ends) / 1.05, max(ends) * 1.05
+
+    ax = new_axes(ax, (8.0, 4.5))
+    counts, _, histogram = ax.hist(lifts_s, bins=np.linspace(low, high, 61).tolist(), color="0.6",
+                                   edgecolor="0.3", linewidth=0.5)
+    most = float(np.max(counts))
+    window = _shade_window(ax, dip)
+    aim = ax.axvline(dip.time_s, color="black", linestyle="--", linewidth=1.0)
+    share = f"{100.0 * confidence:g} %"
+    bars = [_bar(ax, -0.16 * row * most, *bar) for row, bar in enumerate((
+        (dip.interval_s, f"{share} of the mean, Student's t", "-"),
+        ((drawn[0], drawn[1]), f"{share} of the mean, bootstrap", "--"),
+        (dip.next_interval_s, f"{share} of the next dip", "-.")), 1)]
+    ax.set_xlim(low, high)
+    ax.set_ylim(-0.55 * most, 1.2 * most)
+    ax.set_yticks([tick for tick in ax.get_yticks() if 0.0 <= tick <= most])
+    ax.set_xlabel("lift after (s)")
+    ax.set_ylabel(f"replicates, {int(np.sum(counts))} of {replicates}")
+    ax.set_title(f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}: lift after "
+                 f"{format_duration(dip.time_s)}")
+    return SpreadArtists(histogram, window, aim, *bars)
+
+
+def _interval_ratios(steel: Steel, baths_K: Array, edges_s: Array, asked: dict[str, Any]) -> Any:
+    """For each bath and stretch of time, what the best coupon leaves of the interval of the dip."""
+    left = np.full((edges_s.size - 1, baths_K.size), np.nan)
+    for (row, column), _ in np.ndenumerate(left):
+        try:
+            advice = steel.advise(low=float(baths_K[column]), high=float(baths_K[column]),
+                                  shortest=float(edges_s[row]), longest=float(edges_s[row + 1]), count=1,
+                                  **asked)
+        except OxtintError as error:
+            if error.code != "EUNREACHABLE":  # no colour there tells anything
+                raise
+        else:
+            left[row, column] = advice.coupons[0].interval_ratio
+    return np.ma.masked_invalid(left)
+
+
+def _rows_s(shortest: float, longest: float) -> Array:
+    """Edges of the rows, in whole seconds as the times of the advice are."""
+    count = max(int(math.log(longest / shortest) / _ROW_LN_TIME), 1)
+    edges = np.round(np.geomspace(shortest, longest, count + 1))
+    edges[0], edges[-1] = shortest, longest
+    return np.unique(edges)
+
+
+def _number_coupons(ax: Axes, advice: Advice, unit: str) -> Any:
+    across = [float(in_unit(coupon.bath_K, unit)) for coupon in advice.coupons]
+    times_s = [coupon.time_s for coupon in advice.coupons]
+    for number, place in enumerate(zip(across, times_s)):
+        x, y, ha, va = _BESIDE[number]
+        ax.annotate(f"{number + 1}", place, (x, y), textcoords="offset points", ha=ha, va=va, fontsize=9,
+                    fontweight="bold", zorder=6, path_effects=cased())
+    return ax.scatter(across, times_s, s=60.0, color="white", edgecolors="black", linewidths=1.5, zorder=5,
+                      path_effects=cased(width=4.0), label="advised, the best first")
+
+
+def coupon_map(
+    steel: Steel,
+    target: Wanted | None = None,
+    bath: float | str | None = None,
+    *,
+    trials: Iterable[Trial] = (),
+    low: float | str = "500 F",
+    high: float | str = "700 F",
+    shortest: float | str = 15.0,
+    longest: float | str = 3600.0,
+    count: int = 3,
+    highest_order: int = 1,
+    film: Film | None = None,
+    unit: str = "F",
+    ax: Axes | None = None,
+) -> MapArtists:
+    """Draw what one more coupon would leave of the interval of a dip, for every bath and time; the next
+    coupons that help most, numbered; and the trials.
+
+    A cell shows the best coupon within it. It is hatched where the colour would tell nothing.
+
+    Args:
+        steel, target, bath, low, high, shortest, longest, count, highest_order, film: as in
+            Steel.advise()
+        trials: trials to mark; those of other steels or finishes are left out
+        unit: scale of the temperature axis, "F", "C" or "K"
+        ax: axes to draw on; new ones when None
+    """
+    from matplotlib.patches import Rectangle
+
+    unit, film = scale(unit), film or default_film()
+    baths = _core.kelvin(low), _core.kelvin(high)
+    times = _core.seconds(shortest), _core.seconds(longest)
+    asked: dict[str, Any] = {"target": target, "highest_order": highest_order, "film": film,
+                             "bath": 2.0 / (1.0 / baths[0] + 1.0 / baths[1]) if bath is None else bath}
+    advice = steel.advise(low=low, high=high, shortest=shortest, longest=longest, count=count, **asked)
+    columns_K, rows_s = np.linspace(*baths, _COLUMNS + 1), _rows_s(*times)
+    left = _interval_ratios(steel, 0.5 * (columns_K[1:] + columns_K[:-1]), rows_s, asked)
+
+    ax = new_axes(ax, (8.5, 5.5))
+    hatched = ax.add_patch(Rectangle((0.0, 0.0), 1.0, 1.0, transform=ax.transAxes, facecolor="white",
+                                     edgecolor="0.7", hatch="///", zorder=0.0, label="tells nothing"))
+    cells = ax.pcolormesh(in_unit(columns_K, unit), rows_s, left, cmap="Greys_r", rasterized=True)
+    ax.set_yscale("log")
+    marks = [trial for trial in trials
+             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
+    points = None
+    if marks:
+        points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
+                            [trial.time_s for trial in marks], marker="x", s=50.0, color="black",
+                            linewidths=2.0, zorder=4, path_effects=cased(width=4.5), label="in the log")
+    coupons = _number_coupons(ax, advice, unit)
+    ax.set_xlim(*map(float, in_unit(baths, unit)))
+    ax.set_ylim(*times)
+    clock_axis(ax.yaxis, *times)
+    name_bands(ax, steel, film, baths, times, "black")
+    ax.legend(loc="upper right", framealpha=1.0)
+    ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
+    ax.set_xlabel(bath_label(unit))
+    ax.set_ylabel("time at temperature")
+    wanted = film.target(target).text if target is not None else "any colour"
+    ax.set_title(f"{steel.name}: where one more coupon helps {wanted} at "
+                 f"{format_temperature(_core.kelvin(asked['bath']), unit)}", parse_math=False)
+    return MapArtists(cells, hatched, coupons, points, advice)
+
+
+__all__ = ["MapArtists", "SpreadArtists", "coupon_map", "time_spread"]

@@ -1,0 +1,51 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is drawn into a file: the chart, the page for the wall."""
+from __future__ import annotations
+
+import argparse
+import pathlib
+from typing import Any
+
+import oxtint
+
+from .bench import lift_of, part_of
+from .files import read_card, read_log
+
+
+def _need_matplotlib(path: str, what: str) -> None:
+    if pathlib.Path(path).suffix.lower() not in (".png", ".svg", ".pdf"):
+        raise oxtint.OxtintValueError(f"{path}: expected a name that ends in .png, .svg or .pdf")
+    try:
+        import matplotlib
+    except ImportError:
+        raise oxtint.OxtintValueError(
+            f"a {what} needs matplotlib: pip install 'oxtint[plot]'") from None
+    matplotlib.use("Agg")  # draw into files, no window needed
+
+
+def chart(options: argparse.Namespace) -> None:
+    """Draw the colour chart into a file."""
+    if (options.target is None) != (options.bath is None):
+        raise oxtint.OxtintValueError("a dip to mark needs both --target and --bath, found one of them")
+    _need_matplotlib(options.save, "chart")
+    from ..chart import colour_chart
+    from ..drawing import save_figure
+
+    steel = read_card(options.card)
+    log = read_log(options.trials) if options.trials else ()
+    marked = steel.dip(options.target, options.bath) if options.target else None
+    figure = colour_chart(steel, log, dip=marked, unit=options.units).image.figure
+    save_figure(figure, options.save)
+    print(f"Saved {options.save}")
+
+
+def sheet(options: argparse.Namespace) -> None:
+    """Write a page for the wall."""
+    _need_matplotlib(options.save, "sheet")
+    film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0)
+    chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
+    oxtint.shop_sheet(
+        read_card(options.card), options.save, options.bath, **chosen, unit=options.units,
+        film=film, part=part_of(options.part, options.shape), lift=lift_of(options.lift),
+        coupon=part_of(options.coupon), coupon_lift=lift_of(options.coupon_lift), paper=options.paper)
+    print(f"Saved {options.save}")

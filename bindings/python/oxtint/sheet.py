@@ -1,0 +1,258 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The shop sheet: one printed page for the wall beside the bath.
+
+Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a sheet is drawn.
+"""
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from . import _core
+from ._oxtint import lib
+from .bath import Bath
+from .drawing import save_figure, scale
+from .errors import OxtintValueError
+from .film import Film, default_film
+from .heat import Lift, Part
+from .ladder import colour_ladder
+from .page import MARGIN_in, PAPERS, Page
+from .steel import Dip, Steel, Wanted
+from .table import _USUAL_TARGETS
+from .units import format_duration, format_temperature
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_MOST_BATHS, _MOST_TARGETS = 4, 10
+_ROW_in, _NAME_in = 0.4, 2.1  # of the table: height of a row, width of the first column
+_LADDER_in = 2.55
+_SIZES_pt = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
+_OUTSIDE = "†"  # dagger
+
+
+def _outside(dip: Dip) -> bool:
+    """Whether a dip lies beyond what the trials cover."""
+    return any(caution.name.startswith("EXTRAPOLATED") for caution in dip.cautions)
+
+
+def _head(page: Page, steel: Steel, road: Sequence[str]) -> float:
+    """Name, and what the times hold for; where the table begins."""
+    name = steel.name + (f", {steel.finish}" if steel.finish else "")
+    room = page.right - MARGIN_in
+    page.text(MARGIN_in, 0.95, name, page.fitting_size(name, 22.0, room, "bold"), fontweight="bold")
+    y = 1.2
+    for text in road:
+        page.text(MARGIN_in, y, text, page.fitting_size(text, 9.0, room))
+        y += 0.17
+    return y + 0.1
+
+
+def _table(page: Page, top: float, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film,
+           unit: str) -> float:
+    """When to lift, and below it from when to when the colour shows; where the table ends."""
+    dips = rows[0][1]
+    column = (page.right - MARGIN_in - _NAME_in) / len(dips)
+    middles = [MARGIN_in + _NAME_in + (index + 0.5) * column for index in range(len(dips))]
+    page.text(MARGIN_in, top, "Lift after", 11.0, fontweight="bold")
+    page.text(MARGIN_in, top + 0.16, "the colour shows from ... to", 8.0)
+    for middle, dip in zip(middles, dips):
+        head = f"bath at {format_temperature(dip.bath_K, unit)}"
+        page.text(middle, top + 0.08, head, page.fitting_size(head, 11.0, column - 0.15, "bold"),
+                  ha="center", fontweight="bold")
+    y = top + 0.26
+    for name, dips in rows:
+        page.line(y)
+        _row(page, y, name, dips, film, middles)
+        y += _ROW_in
+    page.line(y)
+    return y
+
+
+def _row(page: Page, y: float, name: str, dips: Sequence[Dip], film: Film,
+         middles: Sequence[float]) -> None:
+    from matplotlib.patches import Rectangle
+
+    aim_nm = dips[0].target.aim_nm
+    page.ax.add_patch(Rectangle((MARGIN_in, y + 0.06), 0.4, _ROW_in - 0.12,
+                                facecolor=film.srgb(aim_nm), edgecolor="black", linewidth=0.6))
+    page.text(MARGIN_in + 0.5, y + 0.19, name, page.fitting_size(name, 11.0, _NAME_in - 0.6))
+    page.text(MARGIN_in + 0.5, y + 0.33, f"{aim_nm:.0f} nm", 8.0)
+    for middle, dip in zip(middles, dips):
+        aim, first, last = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
+        page.text(middle, y + 0.19, aim + (f" {_OUTSIDE}" if _outside(dip) else ""), 12.0, ha="center",
+                  fontweight="bold")
+        page.text(middle, y + 0.33, f"{first} to {last}", 8.0, ha="center")
+
+
+def _coverage(steel: Steel, marked: bool, unit: str) -> str:
+    """What the trials cover, in a sentence."""
+    values = steel.to_dict()
+    low, high = (format_temperature(bath_K, unit) for bath_K in steel.bath_range_K)
+    if not values["trial_count"]:
+        return "No trial stands behind these times" + (f" (marked {_OUTSIDE})." if marked else ".")
+    text = (f"Behind these times stand {values['trial_count']} trials, in baths from {low} to {high}, "
+            f"of films from {values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f} nm "
+            "(the bar beside the ladder).")
+    return text + (f" Times marked {_OUTSIDE} lie beyond them." if marked else "")
+
+
+def _draw_ladder(page: Page, top: float, bottom: float, steel: Steel, film: Film) -> None:
+    """The ladder, and beside it a bar as far as the films of the trials reach."""
+    left = MARGIN_in + 0.55
+    ax = page.figure.add_axes((left / page.width, 1.0 - bottom / page.height, 0.55 / page.width,
+                               (bottom - top) / page.height))
+    colour_ladder(film, ax=ax, fontsize=8.0)
+    values, edges_nm = steel.to_dict(), [0.0, *(tint.high_nm for tint in film.tints())]
+    if values["trial_count"]:
+        ends = np.interp([values["thickness_low_nm"], values["thickness_high_nm"]], edges_nm,
+                         range(len(edges_nm)))
+        ax.plot([-0.12, -0.12], ends, color="black", linewidth=3.0, clip_on=False, solid_capstyle="butt")
+    ax.set_xlim(0.0, 1.0)
+
+
+def _lines(page: Page, paragraphs: Sequence[tuple[str, str]], size_pt: float,
+           room: float) -> list[tuple[str, str]]:
+    """Weight and text of each line, paragraph after paragraph, an empty one between them."""
+    lines: list[tuple[str, str]] = []
+    for weight, text in paragraphs:
+        lines += [(weight, line) for line in page.wrap(text, size_pt, room)] + [("", "")]
+    return lines[:-1]
+
+
+def _words(page: Page, top: float, bottom: float, paragraphs: Sequence[tuple[str, str]]) -> None:
+    """The sentences beside the ladder, in the largest size that has room for all of them."""
+    left = MARGIN_in + _LADDER_in
+    for size_pt in _SIZES_pt:
+        step, lines = 1.25 * size_pt / 72.0, _lines(page, paragraphs, size_pt, page.right - left)
+        heights = [step if text else 0.4 * step for _, text in lines]
+        if sum(heights) <= bottom - top:
+            break
+    else:
+        raise OxtintValueError(f"the cautions need {sum(heights):.1f} inches in {size_pt:g} points and "
+                               f"{bottom - top:.1f} are left, expected fewer targets or baths")
+    y = top
+    for (weight, text), height in zip(lines, heights):
+        y += height
+        if text:
+            page.text(left, y, text, size_pt, fontweight=weight)
+
+
+def _today() -> datetime.date:
+    """The date, or that of SOURCE_DATE_EPOCH (reproducible-builds.org)."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if epoch is None:
+        return datetime.date.today()
+    try:
+        return datetime.datetime.fromtimestamp(int(epoch), datetime.timezone.utc).date()
+    except (ValueError, OverflowError, OSError):
+        raise OxtintValueError(
+            f"SOURCE_DATE_EPOCH is {epoch!r}, expected whole seconds since 1970") from None
+
+
+def _foot(page: Page, steel: Steel, date: datetime.date) -> float:
+    """Date, version and where the card came from; where the room above ends."""
+    origin = steel.to_dict()["origin"]
+    text = f"{date.isoformat()}, oxtint {_core.decode(lib.oxt_version())}"
+    text += f"; card: {origin}" if origin else ""
+    y = page.height - MARGIN_in
+    page.line(y - 0.17)
+    page.text(MARGIN_in, y, text, page.fitting_size(text, 8.0, page.right - MARGIN_in))
+    return y - 0.35
+
+
+def _roads(film: Film, part: Part | None, lift: Lift | None, coupon: Part | None,
+           salt_bath: Bath | None) -> list[str]:
+    """What the times hold for, a line each."""
+    stated = [f"Part: {'like the coupons of the trials' if part is None else part.text}"]
+    if coupon is not None:
+        stated.append(f"coupons of the trials: {coupon.text}")
+    if lift is not None:
+        stated.append(f"quench {format_duration(lift.delay_s)} after the lift")
+    if salt_bath is not None:
+        stated.append(f"salt: {salt_bath.salt}")
+    return ["; ".join(stated), f"Colours: {film.description}"]
+
+
+def _draw(steel: Steel, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film, unit: str, paper: str,
+          road: Sequence[str], date: datetime.date) -> Figure:
+    page = Page(paper)
+    dips = [dip for _, ones in rows for dip in ones]
+    top = _table(page, _head(page, steel, road), rows, film, unit) + 0.25
+    bottom = _foot(page, steel, date)
+    _draw_ladder(page, top, min(bottom, top + 5.0), steel, film)
+    cautions = dict.fromkeys(caution.text for dip in dips for caution in dip.cautions)
+    marked = any(map(_outside, dips))
+    _words(page, top, bottom, [("normal", _coverage(steel, marked, unit)),
+                               ("bold", "Cautions that apply to some or all of these dips"),
+                               *(("normal", text) for text in cautions)])
+    return page.figure
+
+
+def _check(baths: Sequence[object], targets: Sequence[object], paper: str) -> None:
+    for name, given, most in (("baths", baths, _MOST_BATHS), ("targets", targets, _MOST_TARGETS)):
+        if not 1 <= len(given) <= most:
+            raise OxtintValueError(f"{name} are {len(given)}, expected 1 to {most} on one page")
+    if paper not in PAPERS:
+        raise OxtintValueError(f"paper is {paper!r}, expected 'A4' or 'letter'")
+
+
+def shop_sheet(
+    steel: Steel,
+    path: str | os.PathLike[str],
+    baths: Iterable[float | str] | None = None,
+    targets: Iterable[Wanted] = _USUAL_TARGETS,
+    *,
+    unit: str = "F",
+    film: Film | None = None,
+    part: Part | None = None,
+    lift: Lift | None = None,
+    coupon: Part | None = None,
+    coupon_lift: Lift | None = None,
+    salt_bath: Bath | None = None,
+    paper: str = "A4",
+    date: datetime.date | None = None,
+) -> None:
+    """Write one page for the wall: when to lift, the ladder of colours, what the trials cover, cautions.
+
+    The file is written whole or not at all. With SOURCE_DATE_EPOCH set the same sheet gives the same
+    file.
+
+    Args:
+        steel: the steel
+        path: where to; a PDF, SVG or PNG by the ending of the name
+        baths: K, or texts such as "600 F", up to 4; the coldest, middle and hottest of the trials when
+            None
+        targets: colours wanted, as in Film.target(), up to 10
+        unit: scale of temperatures, "F", "C" or "K"
+        film: film that the targets are read with, and of the ladder; the one as tabulated when None
+        part, lift, coupon, coupon_lift, salt_bath: as in Steel.dip()
+        paper: "A4" or "letter"
+        date: printed at the foot; today, or the day of SOURCE_DATE_EPOCH, when None
+
+    Raises:
+        OxtintValueError: a dip cannot be reckoned, too many baths or targets, or no room for all cautions
+        OxtintOSError: the file cannot be written
+    """
+    import matplotlib.style
+
+    unit, film = scale(unit), film or default_film()
+    low, high = steel.bath_range_K
+    columns = [low, 0.5 * (low + high), high] if baths is None else list(baths)
+    wanted = [film.target(target) for target in targets]
+    _check(columns, wanted, paper)
+    rows = [(target.text, [steel.dip(target, bath, film=film, part=part, lift=lift, coupon=coupon,
+                                     coupon_lift=coupon_lift, salt_bath=salt_bath) for bath in columns])
+            for target in wanted]
+    with matplotlib.style.context("default"), matplotlib.rc_context(
+            {"text.parse_math": False, "pdf.fonttype": 42}):  # names as they are; text that can be searched
+        figure = _draw(steel, rows, film, unit, paper, _roads(film, part, lift, coupon, salt_bath),
+                       date or _today())
+        save_figure(figure, path, dpi=200, title=f"{steel.name}: shop sheet")
+
+
+__all__ = ["shop_sheet"]

@@ -1,0 +1,135 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The pictures of how sure a time is show what the numbers say."""
+import matplotlib
+
+matplotlib.use("Agg")
+
+import numpy as np
+import oxtint
+import pytest
+from matplotlib import pyplot
+from oxtint.certainty import coupon_map, time_spread
+
+
+@pytest.fixture(autouse=True)
+def _close_figures():
+    yield
+    pyplot.close("all")
+
+
+def test_spread_has_three_intervals_and_the_window(fitted) -> None:
+    drawn = time_spread(fitted, "blue", "600 F", replicates=500, confidence=0.9)
+    dip = fitted.steel.dip("blue", "600 F", confidence=0.9)
+    assert drawn.aim.get_xdata()[0] == dip.time_s
+    assert tuple(drawn.mean.get_xdata()) == dip.interval_s
+    assert tuple(drawn.next_dip.get_xdata()) == dip.next_interval_s
+    # The bootstrap itself gives its limits as factors of the mean time, by its own rule for a quantile.
+    factors = fitted.bootstrap(500).interval("dip_time", "600 F", confidence=0.9)
+    assert drawn.replicates.get_xdata() / dip.time_s == pytest.approx(factors, rel=5e-3)
+    left, right = drawn.window.get_extents().transformed(
+        drawn.aim.axes.transData.inverted()).intervalx
+    assert (left, right) == pytest.approx((dip.earliest_s, dip.latest_s))
+    styles = {line.get_linestyle() for line in (drawn.mean, drawn.replicates, drawn.next_dip)}
+    assert len(styles) == 3
+    written = [text.get_text() for text in drawn.aim.axes.texts]
+    for name, ends in (("90 % of the mean, Student's t", dip.interval_s),
+                       ("90 % of the next dip", dip.next_interval_s)):
+        first, last = map(oxtint.format_duration, ends)
+        assert f"{name}: {first} to {last}" in written
+
+
+def test_spread_counts_the_replicates(fitted) -> None:
+    part, lift = oxtint.Part("6 mm"), oxtint.Lift("4 s")
+    drawn = time_spread(fitted, "purple", "575 F", part=part, lift=lift, replicates=200, random_seed=7,
+                        kind="residual", unit="C")
+    counts = [bar.get_height() for bar in drawn.histogram]
+    shown = int(sum(counts))
+    assert 150 <= shown <= 200
+    assert drawn.aim.axes.get_ylabel() == f"replicates, {shown} of 200"
+    assert "301.7 C" in drawn.aim.axes.get_title()
+    # Half of them lie to either side of the dip by the fit: four standard errors, and a tenth for skew.
+    middles = np.array([bar.get_x() + 0.5 * bar.get_width() for bar in drawn.histogram])
+    before = sum(np.array(counts)[middles < drawn.aim.get_xdata()[0]])
+    assert abs(before / shown - 0.5) < 4.0 * 0.5 / np.sqrt(shown) + 0.1
+
+
+@pytest.fixture(scope="module")
+def drawn_map(steel, log):
+    made = coupon_map(steel, "blue", "600 F", trials=log, unit="K")
+    yield made
+    pyplot.close("all")
+
+
+def cell_of(drawn, row: int, column: int) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Baths (K) and times (s) of a cell."""
+    corners = np.asarray(drawn.cells.get_coordinates())
+    return ((corners[row, column, 0], corners[row, column + 1, 0]),
+            (corners[row, column, 1], corners[row + 1, column, 1]))
+
+
+def test_cells_are_what_a_coupon_leaves(drawn_map, steel) -> None:
+    left = drawn_map.cells.get_array()
+    checked = 0
+    for row, column in ((3, 20), (10, 25), (14, 12), (20, 8)):
+        (cold, hot), (first, last) = cell_of(drawn_map, row, column)
+        middle = 0.5 * (cold + hot)
+        if left.mask[row, column]:
+            continue
+        best = steel.advise("blue", "600 F", low=middle, high=middle, shortest=float(first),
+                            longest=float(last), count=1).coupons[0]
+        assert left[row, column] == pytest.approx(best.interval_ratio, rel=1e-12)
+        checked += 1
+    assert checked >= 3
+
+
+def test_darkest_cell_is_the_advice(drawn_map, steel) -> None:
+    best = steel.advise("blue", "600 F", count=1).coupons[0]
+    left = drawn_map.cells.get_array()
+    assert left.min() == pytest.approx(best.interval_ratio, abs=2e-3)
+    row, column = np.unravel_index(np.ma.argmin(left), left.shape)
+    (cold, hot), (first, last) = cell_of(drawn_map, row, column)
+    film = steel.thickness(0.5 * (cold + hot), np.sqrt(first * last))
+    assert oxtint.name_of(film) == best.label
+
+
+def test_hatched_is_what_tells_nothing(drawn_map, steel) -> None:
+    left = drawn_map.cells.get_array()
+    seen = set()
+    for (row, column), masked in np.ndenumerate(np.ma.getmaskarray(left)):
+        (cold, hot), times = cell_of(drawn_map, row, column)
+        thin, thick = steel.thickness(0.5 * (cold + hot), np.array(times))
+        if thick > 230.0:  # past the second order
+            assert masked
+        elif oxtint.name_of(thin) == oxtint.name_of(thick):
+            name = oxtint.name_of(thin)
+            seen.add(name)
+            if name in ("silver", "bright") or name.startswith("second"):
+                assert masked, (row, column)  # and the second order, which is not asked for
+            elif name in ("dark straw", "dark blue"):
+                assert not masked, (row, column)
+    assert {"silver", "dark blue", "second-order yellow"} <= seen
+    assert drawn_map.hatched.get_hatch() and drawn_map.hatched.get_zorder() < drawn_map.cells.get_zorder()
+
+
+def test_marks_are_the_advice_and_the_trials(drawn_map, steel, log) -> None:
+    coupons = steel.advise("blue", "600 F").coupons
+    np.testing.assert_allclose(drawn_map.coupons.get_offsets(),
+                               [(coupon.bath_K, coupon.time_s) for coupon in coupons])
+    assert drawn_map.advice.coupons == coupons
+    mine = [trial for trial in log if (trial.steel, trial.finish) == ("Alder 1", "satin")]
+    np.testing.assert_allclose(drawn_map.trials.get_offsets(),
+                               [(trial.bath_K, trial.time_s) for trial in mine])
+    numbers = {text.get_text(): text.xy for text in drawn_map.cells.axes.texts}
+    for number, coupon in enumerate(coupons, 1):
+        assert numbers[str(number)] == pytest.approx((coupon.bath_K, coupon.time_s))
+    ax = drawn_map.cells.axes
+    assert ax.get_xlabel() == "bath temperature (K)" and "588.7 K" in ax.get_title()
+
+
+def test_a_map_that_cannot_be_says_why(steel) -> None:
+    with pytest.raises(oxtint.OxtintValueError, match="no bath from"):
+        coupon_map(steel, shortest="50 min", longest="1 h", low="690 F")
+    with pytest.raises(oxtint.OxtintValueError, match="unit"):
+        coupon_map(steel, unit="R")
+    with pytest.raises(oxtint.OxtintValueError, match="count"):
+        coupon_map(steel, count=5)
