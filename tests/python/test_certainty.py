@@ -60,6 +60,12 @@ def drawn_map(steel, log):
     pyplot.close("all")
 
 
+def ratios_of(drawn) -> np.ma.MaskedArray:
+    """The cells in rows and columns; before matplotlib 3.8 they come in one line."""
+    rows, columns, _ = np.shape(drawn.cells.get_coordinates())
+    return drawn.cells.get_array().reshape(rows - 1, columns - 1)
+
+
 def cell_of(drawn, row: int, column: int) -> tuple[tuple[float, float], tuple[float, float]]:
     """Baths (K) and times (s) of a cell."""
     corners = np.asarray(drawn.cells.get_coordinates())
@@ -68,7 +74,7 @@ def cell_of(drawn, row: int, column: int) -> tuple[tuple[float, float], tuple[fl
 
 
 def test_cells_are_what_a_coupon_leaves(drawn_map, steel) -> None:
-    left = drawn_map.cells.get_array()
+    left = ratios_of(drawn_map)
     checked = 0
     for row, column in ((3, 20), (10, 25), (14, 12), (20, 8)):
         (cold, hot), (first, last) = cell_of(drawn_map, row, column)
@@ -84,7 +90,7 @@ def test_cells_are_what_a_coupon_leaves(drawn_map, steel) -> None:
 
 def test_darkest_cell_is_the_advice(drawn_map, steel) -> None:
     best = steel.advise("blue", "600 F", count=1).coupons[0]
-    left = drawn_map.cells.get_array()
+    left = ratios_of(drawn_map)
     assert left.min() == pytest.approx(best.interval_ratio, abs=2e-3)
     row, column = np.unravel_index(np.ma.argmin(left), left.shape)
     (cold, hot), (first, last) = cell_of(drawn_map, row, column)
@@ -93,7 +99,7 @@ def test_darkest_cell_is_the_advice(drawn_map, steel) -> None:
 
 
 def test_hatched_is_what_tells_nothing(drawn_map, steel) -> None:
-    left = drawn_map.cells.get_array()
+    left = ratios_of(drawn_map)
     seen = set()
     for (row, column), masked in np.ndenumerate(np.ma.getmaskarray(left)):
         (cold, hot), times = cell_of(drawn_map, row, column)
