@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Linear problems of the least-squares core: one QR factorization, and steps until nothing but rounding is
+/* Linear problems of the least-squares core: one QR factorisation, and steps until nothing but rounding is
  * left of the gradient. */
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>

@@ -15,13 +15,14 @@ from . import _core
 from ._core import Array
 from .advise import Advice
 from .chart import name_bands
-from .drawing import bath_label, cased, clock_axis, in_unit, new_axes, scale
+from .drawing import bath_label, cased, clock_axis, coupons_of, in_unit, new_axes, scale
 from .errors import OxtintError
 from .film import Film, default_film
 from .fitting import Fit
 from .heat import Lift, Part
 from .spread import Bootstrap
 from .steel import Dip, Steel, Wanted
+from .tables import Columns
 from .trials import Trial
 from .units import format_duration, format_temperature
 
@@ -185,7 +186,7 @@ def coupon_map(
     target: Wanted | None = None,
     bath: float | str | None = None,
     *,
-    trials: Iterable[Trial] = (),
+    trials: Iterable[Trial] | Columns = (),
     low: float | str = "500 F",
     high: float | str = "700 F",
     shortest: float | str = 15.0,
@@ -204,7 +205,7 @@ def coupon_map(
     Args:
         steel, target, bath, low, high, shortest, longest, count, highest_order, film: as in
             Steel.advise()
-        trials: trials to mark; those of other steels or finishes are left out
+        trials: a log, trials or a table of them, to mark; those of other steels or finishes are left out
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
@@ -224,8 +225,7 @@ def coupon_map(
                                      edgecolor="0.7", hatch="///", zorder=0.0, label="tells nothing"))
     cells = ax.pcolormesh(in_unit(columns_K, unit), rows_s, left, cmap="Greys_r", rasterized=True)
     ax.set_yscale("log")
-    marks = [trial for trial in trials
-             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
+    marks = coupons_of(steel, trials)
     points = None
     if marks:
         points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],

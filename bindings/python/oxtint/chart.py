@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core, errors
-from .drawing import bath_label, cased, clock_axis, in_unit, ink_on, new_axes, scale
+from .drawing import bath_label, cased, clock_axis, coupons_of, in_unit, ink_on, new_axes, scale
 from .film import Film, default_film
 from .steel import Dip, Steel
-from .tables import Columns, is_table
-from .trials import Trial, log_of
+from .tables import Columns
+from .trials import Trial
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -166,9 +166,7 @@ def colour_chart(
     """
     unit = scale(unit)
     film = film or default_film()
-    given: Any = log_of(trials) if is_table(trials) else trials
-    marks = [trial for trial in given
-             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
+    marks = coupons_of(steel, trials)
     if dip is not None:
         _check_dip(steel, dip)
     baths, times = _ranges(steel, marks, dip, bath_range, time_range)

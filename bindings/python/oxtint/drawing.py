@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import os
 import pathlib
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from . import _core, errors
+from .steel import Steel
+from .tables import Columns, is_table
+from .trials import Trial, log_of
 from .units import format_duration
 
 if TYPE_CHECKING:
@@ -71,6 +75,13 @@ def clock_axis(axis: Any, low_s: float, high_s: float) -> None:
 def ink_on(lab: Any) -> str:
     """Black or white, whichever is read better on a colour L*, a*, b*."""
     return "black" if lab[0] > 50.0 else "white"
+
+
+def coupons_of(steel: Steel, trials: Iterable[Trial] | Columns) -> list[Trial]:
+    """Those of a log, of trials or of a table that belong to a steel and its finish."""
+    given: Any = log_of(trials) if is_table(trials) else trials
+    return [trial for trial in given
+            if trial.steel == steel.name and steel.finish in ("", trial.finish)]
 
 
 def cased(ink: str = "black", width: float = 3.0) -> list[Any]:
