@@ -26,16 +26,20 @@ installs() {
             --only-binary :all: "$(ls "$work"/dist/*.whl)[plot]"
 }
 version_is_that_of_the_header() {
-    alone python -c 'import importlib.metadata as m, oxtint; print(oxtint.__version__, m.version("oxtint"))' |
-        awk -v header="$(grep -oE '(MAJOR|MINOR|PATCH) [0-9]+' "$root/include/oxtint/version.h" |
-            awk '{ text = text dot $2; dot = "." } END { print text }')" '$1 != header || $2 != header { exit 1 }'
+    alone python -c '
+import importlib.metadata, re, sys, oxtint
+numbers = re.findall(r"VERSION_(?:MAJOR|MINOR|PATCH) (\d+)", open(sys.argv[1]).read())
+assert ".".join(numbers) == oxtint.__version__ == importlib.metadata.version("oxtint"), numbers
+' "$root/include/oxtint/version.h"
 }
 needed_libraries_are_its_own() {
     alone python -c '
 import re, sys, oxtint
-mapped = set(re.findall(r"/\S+/lib(?:gsl|gslcblas|csv|jansson)[-.]\S+", open("/proc/self/maps").read()))
+maps = open("/proc/self/maps").read()
+mapped = set(re.findall(r"/\S+/lib(?:gsl|gslcblas|csv|jansson)[-.]\S+", maps))
 print(*sorted(mapped), sep="\n")
-sys.exit(len(mapped) != 4 or any(f"{sys.prefix}/" not in path or "/oxtint.libs/" not in path for path in mapped))'
+assert len(mapped) == 4
+assert all(path.startswith(sys.prefix) and "/oxtint.libs/" in path for path in mapped)'
 }
 fits_and_draws() {
     alone python "$root/examples/quickstart.py" "$demo" "Alder 1" satin | grep -q 'Lift after' &&
