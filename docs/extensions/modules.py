@@ -6,7 +6,7 @@ import inspect
 import oxtint
 
 # Modules whose names are taken from them, not from oxtint.
-OWN = ("chart", "curves")
+OWN = ("certainty", "chart", "curves", "ladder", "sheet")
 
 
 def _directive(name: str, thing: object) -> list[str]:

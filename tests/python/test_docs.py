@@ -91,6 +91,15 @@ def test_every_public_name_of_python_is_in_the_reference(inventory) -> None:
                     assert f"oxtint.{name}.{member}" in known
 
 
+def test_what_the_pages_import_is_in_the_reference(inventory) -> None:
+    known = names_of(inventory, "py:")
+    for page in PAGES:
+        text = page.read_text(encoding="utf-8")
+        for module, names in re.findall(r"^from oxtint\.(\w+) import (.*)", text, re.MULTILINE):
+            for name in names.split(", "):
+                assert f"oxtint.{module}.{name}" in known, page.name
+
+
 def test_every_function_of_lua_is_in_the_reference(inventory) -> None:
     library = (ROOT / "bindings/lua/library/oxtint.lua").read_text(encoding="utf-8")
     calls = [name for kind, name in inventory if kind == "std:luafunction"]
