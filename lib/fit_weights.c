@@ -96,11 +96,17 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 static void take_slopes(const oxt_i_fit_model *model, oxt_i_seen_row *row, double ln_k, double q,
                         double variance)
 {
-    find_nearest(model, row, ln_k, q, variance);
-    double slope_K = row->slope_K, slope_s = row->slope_s;
     oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-    row->slope_K = slope_K;
-    row->slope_s = slope_s;
+    /* A road takes long to reckon; near by, the same seconds of it are lost. */
+    double late = q * (model->T_ref_K / row->bath_K - 1.0);
+    oxt_i_seen_row bare = *row;
+    bare.has_road = false;
+    bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + late);
+    oxt_i_fit_stand_at(model, &bare, q, bare.bath_K, bare.time_s);
+    double slope_K = bare.slope_K, slope_s = bare.slope_s;
+    find_nearest(model, &bare, ln_k, q, variance);
+    row->slope_K += bare.slope_K - slope_K;
+    row->slope_s *= bare.slope_s / slope_s;
 }
 
 /* ---- the weights that go with the constants ---- */

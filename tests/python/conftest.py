@@ -2,6 +2,7 @@
 """What the Python tests share."""
 import math
 import pathlib
+import signal
 from collections.abc import Callable
 
 import numpy as np
@@ -10,6 +11,9 @@ import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 DEMO = ROOT / "examples/demo/trials.csv"
+
+# A shell in which the tests run in the background ignores Ctrl-C for them; those that press it need it.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session")
