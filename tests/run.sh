@@ -17,7 +17,8 @@ die() { printf 'tests/run.sh: %s\n' "$*" >&2; printf '0 passed, 1 failed\n'; exi
 run_ctest() {
     mkdir -p "$results/$1"
     rm -f "$2"/tests/c/*.tap "$2"/tests/c/measured.txt
-    ctest --test-dir "$2" --output-on-failure --output-junit "$results/$1.ctest.xml"
+    ctest --test-dir "$2" --parallel "$CMAKE_BUILD_PARALLEL_LEVEL" --output-on-failure \
+        --output-junit "$results/$1.ctest.xml"
     cp "$2"/tests/c/*.tap "$2"/tests/c/measured.txt "$results/$1/"
 }
 
@@ -40,7 +41,7 @@ say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
 run_ctest c-sanitized build/sanitized
 seed=$RANDOM
 say "Python, in random order: --randomly-seed=$seed"
-"$python" -m pytest -q --randomly-seed=$seed -o cache_dir=build/pytest -o junit_family=xunit1 \
+"$python" -m pytest -q -n auto --dist loadfile --randomly-seed=$seed -o cache_dir=build/pytest -o junit_family=xunit1 \
     --junitxml="$results/python.xml" tests/python
 say "Lua"
 LUA_CPATH="build/release/lua/?.so" lua5.4 tests/lua/test.lua | tee "$results/lua.tap" |

@@ -80,14 +80,20 @@ def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
                          help='colour wanted: "blue", "second order blue", "57 nm", "#2b3a67"')
 
 
-def _add_part(command: argparse.ArgumentParser) -> None:
-    part = command.add_argument_group("the part, the coupons of the trials, and the hand")
+def _add_roads(command: argparse.ArgumentParser, title: str) -> argparse._ArgumentGroup:
+    """What the part and the coupons of the trials are, and how long either takes to the quench."""
+    part = command.add_argument_group(title)
     part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
     part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
     part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
     part.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, in the trials")
+    return part
+
+
+def _add_part(command: argparse.ArgumentParser) -> None:
+    part = _add_roads(command, "the part, the coupons of the trials, and the hand")
     part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
     part.add_argument("--last-temper", nargs=2, metavar=("TEMPERATURE", "TIME"),
                       help="of a hardened part; a dip that would soften it says so")
@@ -192,13 +198,7 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     sheet.add_argument("--finish", choices=("mirror", "satin", "matte"), default="mirror",
                        help="of the part, for its colours (mirror)")
     sheet.add_argument("--oiled", action="store_true", help="the part is oiled, waxed or lacquered")
-    part = sheet.add_argument_group("the part and the coupons of the trials")
-    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
-    part.add_argument("--shape", choices=_SHAPES, default="plate",
-                      help="of the part (plate)")
-    part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
-    part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
-    part.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, in the trials")
+    _add_roads(sheet, "the part and the coupons of the trials")
     sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
     sheet.add_argument("--save", required=True, metavar="WALL.pdf", help=".pdf, .svg or .png")
     sheet.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
