@@ -193,8 +193,7 @@ def colour_chart(
     clock_axis(ax.yaxis, *times)
     ax.set_xlabel(bath_label(unit))
     ax.set_ylabel("time at temperature")
-    finish = f", {steel.finish}" if steel.finish else ""
-    ax.set_title(f"{steel.name}{finish}: colour of the film"
+    ax.set_title(f"{steel.text}: colour of the film"
                  + ("; circles: coupons as seen" if marks else ""), parse_math=False)
     return ChartArtists(image, bands, points, otherwise, marked)
 

@@ -91,6 +91,13 @@ def cased(ink: str = "black", width: float = 3.0) -> list[Any]:
     return [Stroke(linewidth=width, foreground="white" if ink == "black" else "black"), Normal()]
 
 
+def check_suffix(path: str | os.PathLike[str]) -> None:
+    """Whether a picture can be written under a name."""
+    if pathlib.Path(path).suffix.lower() not in SUFFIXES:
+        raise errors.OxtintValueError(
+            f"{os.fspath(path)}: expected a name that ends in .png, .svg or .pdf")
+
+
 def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160, title: str = "") -> None:
     """Write a picture, whole or not at all: PNG, SVG or PDF by the ending of its name.
 
@@ -98,10 +105,9 @@ def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160,
     """
     import matplotlib
 
+    check_suffix(path)
     target = pathlib.Path(path)
     kind = target.suffix.lower()
-    if kind not in SUFFIXES:
-        raise errors.OxtintValueError(f"{target}: expected a name that ends in .png, .svg or .pdf")
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         with matplotlib.rc_context({"svg.hashsalt": "oxtint"}):

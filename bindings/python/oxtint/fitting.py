@@ -298,8 +298,7 @@ class Fit(_core.Remade):
             ("scatter", f"{100 * self.scatter:.1f} %"),
             ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
         rows += [("distrust", text) for text in self.warnings]
-        name = self.steel.name + (f", {self.steel.finish}" if self.steel.finish else "")
-        return table(f"{name}: {self.used_count} of {self.row_count} trials", rows)
+        return table(f"{self.steel.text}: {self.used_count} of {self.row_count} trials", rows)
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""

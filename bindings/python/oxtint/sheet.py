@@ -42,8 +42,7 @@ def _outside(dip: Dip) -> bool:
 
 def _head(page: Page, steel: Steel, road: Sequence[str]) -> float:
     """Name, and what the times hold for; where the table begins."""
-    name = steel.name + (f", {steel.finish}" if steel.finish else "")
-    room = page.right - MARGIN_in
+    name, room = steel.text, page.right - MARGIN_in
     page.text(MARGIN_in, 0.95, name, page.fitting_size(name, 22.0, room, "bold"), fontweight="bold")
     y = 1.2
     for text in road:

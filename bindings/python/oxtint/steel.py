@@ -352,6 +352,11 @@ class Steel:
         return str(self._fields["finish"])
 
     @property
+    def text(self) -> str:
+        """The steel in words, with its finish where it has one."""
+        return self.name + (f", {self.finish}" if self.finish else "")
+
+    @property
     def k_ref(self) -> float:
         """Rate at T_ref, nm^2/s."""
         return float(self._growth.k_ref_nm2_per_s)
@@ -425,8 +430,7 @@ class Steel:
         return Steel._owning(made[0])
 
     def __repr__(self) -> str:
-        finish = f", {self.finish}" if self.finish else ""
-        return (f"<Steel {self.name}{finish}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
+        return (f"<Steel {self.text}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
                 f"Q {self.Q / 1e3:.3g} kJ/mol>")
 
     def _repr_html_(self) -> str:
@@ -434,7 +438,7 @@ class Steel:
 
         low, high = (format_temperature(K, "C") for K in self.bath_range_K)
         thin, thick = self._fields["thickness_low_nm"], self._fields["thickness_high_nm"]
-        return table(f"{self.name}{', ' + self.finish if self.finish else ''}",
+        return table(self.text,
                      [("k_ref", f"{self.k_ref:.4g} nm²/s at {format_temperature(self.T_ref, 'C')}"),
                       ("Q", f"{self.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * self.scatter:.1f} %"),
                       ("trials", f"{self._fields['trial_count']}, {low} to {high}"),

@@ -11,10 +11,6 @@ from .files import read_card
 from .terminal import print_json, swatch
 
 
-def _name(steel: oxtint.Steel) -> str:
-    return steel.name + (f", {steel.finish}" if steel.finish else "")
-
-
 def part_of(size: str | None, shape: str = "plate") -> oxtint.Part | None:
     return oxtint.Part(size, shape) if size else None
 
@@ -42,7 +38,7 @@ def dip(options: argparse.Namespace) -> None:
         print_json(found)
         return
     colour = swatch(oxtint.Film().srgb(found.target.aim_nm))
-    print(f"{colour}{_name(steel)}: {found.report(options.units).rstrip()}")
+    print(f"{colour}{steel.text}: {found.report(options.units).rstrip()}")
 
 
 def baths(options: argparse.Namespace) -> None:
@@ -53,7 +49,7 @@ def baths(options: argparse.Namespace) -> None:
     if options.json:
         print_json(steel.most_forgiving(*given, **choices))
         return
-    print(f"{_name(steel)}, {steel.trade_off(*given, unit=options.units, **choices).rstrip()}")
+    print(f"{steel.text}, {steel.trade_off(*given, unit=options.units, **choices).rstrip()}")
 
 
 def coupons(options: argparse.Namespace) -> None:

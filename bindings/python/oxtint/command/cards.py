@@ -9,7 +9,6 @@ from typing import Any
 
 import oxtint
 
-from .bench import _name
 from .files import read_card, read_log
 from .terminal import plain, print_json
 
@@ -62,7 +61,7 @@ def _print_columns(columns: list[list[str]]) -> None:
 
 def _print_origin(steel: oxtint.Steel) -> None:
     """Where a card comes from, and what was done to it since."""
-    text = "; ".join([f"{_name(steel)}: {steel.to_dict()['origin']}", *map(str, steel.history)])
+    text = "; ".join([f"{steel.text}: {steel.to_dict()['origin']}", *map(str, steel.history)])
     print(textwrap.fill(text, 78, initial_indent="  - ", subsequent_indent="    "))
 
 
@@ -94,5 +93,5 @@ def anchor(options: argparse.Namespace) -> None:
     if options.json:
         print_json(renewed.to_dict())
         return
-    print(f"{_name(renewed)}: {renewed.history[-1]}")
+    print(f"{renewed.text}: {renewed.history[-1]}")
     print(f"Saved {options.save}")

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import pathlib
 from typing import Any
 
 import oxtint
 
+from ..drawing import check_suffix, save_figure
 from .bench import lift_of, part_of
 from .files import read_card, read_log
 
 
 def _need_matplotlib(path: str, what: str) -> None:
-    if pathlib.Path(path).suffix.lower() not in (".png", ".svg", ".pdf"):
-        raise oxtint.OxtintValueError(f"{path}: expected a name that ends in .png, .svg or .pdf")
+    check_suffix(path)
     try:
         import matplotlib
     except ImportError:
@@ -29,7 +28,6 @@ def chart(options: argparse.Namespace) -> None:
         raise oxtint.OxtintValueError("a dip to mark needs both --target and --bath, found one of them")
     _need_matplotlib(options.save, "chart")
     from ..chart import colour_chart
-    from ..drawing import save_figure
 
     steel = read_card(options.card)
     log = read_log(options.trials) if options.trials else ()
