@@ -36,7 +36,7 @@ VARIABLES = [
 EXAMPLES = [
     ("Fit one steel of a log and save its card:",
      'oxtint fit trials.csv --steel "Alder 1" --finish satin --save card.json'),
-    ("When to lift for blue at 600 F, a guard 6 mm thick that takes 4 s to the quench:",
+    ("When to lift for blue at 600 F, a bezel 6 mm thick that takes 4 s to the quench:",
      'oxtint dip card.json --target blue --bath "600 F" --part "6 mm" --lift "4 s"'),
     ("Follow a dip from a thermocouple that prints a time in s and a temperature in C, line by line:",
      'read_thermocouple | oxtint watch card.json --target blue --bath "600 F"')]

@@ -23,17 +23,17 @@ def fitting(name: str, steel: oxtint.Steel, size: str, shape: str, finish: str) 
 def main() -> None:
     log = oxtint.read_trials(HERE / "demo/trials.csv")
     steel = oxtint.fit(log, steel="Alder 1", finish="satin").steel
-    guard = oxtint.Part("5 mm")
+    bezel = oxtint.Part("5 mm")
 
-    best = steel.most_forgiving("blue", "550 F", "660 F", longest="8:00", part=guard,
+    best = steel.most_forgiving("blue", "550 F", "660 F", longest="8:00", part=bezel,
                                 lift=oxtint.Lift("4 s"), coupon=COUPON, coupon_lift=COUPON_LIFT,
                                 salt_bath=POT, time_wander_s=HAND_s)
     bath = oxtint.format_temperature(best.bath_K, "F")
     print(f"The bath that forgives most is at {bath}: {100.0 * best.chance:.0f} % come out blue.\n")
 
     print(oxtint.plan_set(
-        [fitting("guard", steel, "5 mm", "plate", "satin"),
-         fitting("pommel", steel, "16 mm", "sphere", "mirror"),
+        [fitting("bezel", steel, "5 mm", "plate", "satin"),
+         fitting("finial", steel, "16 mm", "sphere", "mirror"),
          fitting("ring", steel, "2 mm", "plate", "satin")],
         bath, spacing="15 s", time_wander_s=HAND_s))
 

@@ -92,7 +92,7 @@ typedef struct {
  * its road, which takes no memory and long. */
 static const char log_text[] =
     "steel,finish,bath_F,time_s,colour,thickness_nm,L,a,b,srgb,note,salt,part_mm,shape,bath_sd\n"
-    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",draw temp,,,5 F\n"
+    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",clock salt,,,5 F\n"
     "Alder 1,polished,550,300,brown,,,,,,,\n"
     "Alder 1,polished,600,60,brown,,,,,,,\n"
     "# a comment\n"

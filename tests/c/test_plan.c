@@ -145,7 +145,7 @@ typedef struct {
 static void lay_out(bench *made)
 {
     oxt_error error = OXT_ERROR_INIT;
-    static const char *const names[] = { "guard", "pommel", "ring" };
+    static const char *const names[] = { "bezel", "finial", "ring" };
     static const double sizes_m[] = { 0.006, 0.012, 0.002 };
     oxt_steel_values values = some_steel();
     oxt_film_options matte = OXT_FILM_OPTIONS_INIT;
@@ -335,8 +335,8 @@ Test(set, report_can_be_worked_by)
     lay_out(&on);
     OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
     OK(oxt_set_report(set, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
-    const char *pommel = strstr(text, "pommel: blue"), *ring = strstr(text, "ring: blue");
-    cr_assert(pommel && ring && pommel < ring, "the slowest goes first");
+    const char *finial = strstr(text, "finial: blue"), *ring = strstr(text, "ring: blue");
+    cr_assert(finial && ring && finial < ring, "the slowest goes first");
     cr_assert(strstr(text, "600 F") && strstr(text, "Cautions"));
     oxt_set_free(set);
     oxt_set_free(NULL);

@@ -180,12 +180,12 @@ Test(trials, utf8_names_and_other_columns)
     oxt_trials *log = read_text(
         "steel,finish,bath_C,time_s,salt,colour,note,\xC3\x96"
         "fen\n"
-        "Erle N\xC2\xBA 1,gl\xC3\xA4nzend,300,60,draw temp,blue,slow lift,\xF0\x9F\x94\xA5\n"
+        "Erle N\xC2\xBA 1,gl\xC3\xA4nzend,300,60,clock salt,blue,slow lift,\xF0\x9F\x94\xA5\n"
         "Erle N\xC2\xBA 1,gl\xC3\xA4nzend,300,60,,blue,,2\n"
         "Erle N\xC2\xBA 1,gl\xC3\xA4nzend,300,60,,blue,,\n");
     cr_assert_str_eq(trial_of(log, 0).steel, "Erle N\xC2\xBA 1");
     cr_assert_str_eq(trial_of(log, 0).finish, "gl\xC3\xA4nzend");
-    cr_assert_str_eq(note_of(log, 0), "slow lift; salt: draw temp; \xC3\x96"
+    cr_assert_str_eq(note_of(log, 0), "slow lift; salt: clock salt; \xC3\x96"
                                       "fen: \xF0\x9F\x94\xA5");
     cr_assert_str_eq(note_of(log, 1), "\xC3\x96"
                                       "fen: 2");

@@ -121,7 +121,7 @@ Test(virtual_dips, the_stated_chance_comes_true)
 
 enum { FITTINGS = 3 };
 
-/* Guard, pommel and ring: of two steels, three sizes and two finishes. */
+/* Bezel, finial and ring: of two steels, three sizes and two finishes. */
 typedef struct {
     oxt_steel_values values[FITTINGS];
     oxt_steel *steels[FITTINGS];

@@ -37,7 +37,7 @@ h.test("a set can be worked by one person", function()
     local set = assert(oxtint.plan_set {
         bath = "600 F", spacing = "12 s", time_wander_s = 2,
         parts = { { name = "ring", steel = steel, target = "blue" },
-                  { name = "guard", steel = steel, target = "blue", part = part,
+                  { name = "bezel", steel = steel, target = "blue", part = part,
                     lift = { delay_s = 4 } },
                   { name = "cap", steel = steel, target = "blue", film = satin } },
     })
@@ -49,11 +49,11 @@ h.test("a set can be worked by one person", function()
         assert(place == 1 or step.lift_s - last.lift_s >= 12 - 1e-9)
         last = step
     end
-    h.equal(set.steps[1].name, "guard") -- it warms up longest
+    h.equal(set.steps[1].name, "bezel") -- it warms up longest
     h.equal(set.steps[1].part, 2)
     assert(set.aim_mismatch < set.mean_mismatch and set.mean_mismatch < set.high_mismatch)
     assert(set.chance_targets > 0 and set.chance_targets < 1)
-    assert(tostring(set):find("600 F", 1, true) and tostring(set):find("guard: blue", 1, true))
+    assert(tostring(set):find("600 F", 1, true) and tostring(set):find("bezel: blue", 1, true))
     h.equal(set.cautions[1].name, "MOLTEN_SALT")
 end)
 

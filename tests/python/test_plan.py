@@ -26,7 +26,7 @@ def test_set(steel) -> None:
     lift = oxtint.Lift("4 s")
     parts = [
         oxtint.SetPart("ring", steel, "blue", part=oxtint.Part("2 mm"), lift=lift),
-        oxtint.SetPart("guard", steel, "blue", part=oxtint.Part("6 mm"), lift=lift),
+        oxtint.SetPart("bezel", steel, "blue", part=oxtint.Part("6 mm"), lift=lift),
         oxtint.SetPart("cap", steel, "blue", film=oxtint.Film(finish="satin")),
     ]
     plan = oxtint.plan_set(parts, "600 F", spacing="12 s", time_wander_s=2.0)
@@ -38,7 +38,7 @@ def test_set(steel) -> None:
         assert step.lift_s - step.enter_s == pytest.approx(step.dip.time_s)
         assert step.name == parts[step.part].name
     assert 0.0 < plan.chance_targets < 1.0 and plan.aim_mismatch < plan.mean_mismatch
-    assert "guard: blue" in str(plan) and "600 F" in str(plan)
+    assert "bezel: blue" in str(plan) and "600 F" in str(plan)
     assert any(caution.name == "MOLTEN_SALT" for caution in plan.cautions)
 
 

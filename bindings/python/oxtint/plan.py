@@ -144,9 +144,9 @@ def plan_set(
     >>> import oxtint
     >>> steel = oxtint.starting_steel("Dogwood 4")
     >>> plan = plan_set([SetPart("ring", steel, "blue"),
-    ...     SetPart("guard", steel, "blue", part=oxtint.Part("6 mm"))], "600 F", spacing="15 s")
+    ...     SetPart("bezel", steel, "blue", part=oxtint.Part("6 mm"))], "600 F", spacing="15 s")
     >>> [step.name for step in plan.steps]
-    ['guard', 'ring']
+    ['bezel', 'ring']
 
     Args:
         parts: the parts
