@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Temperature history -> exposure -> thickness, and back. */
+#include <string.h>
+
 #include "internal.h"
+#include "vector.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -42,10 +45,15 @@ static oxt_status give(double value, const char *name, double *result, oxt_error
 }
 
 /* The unchecked core: everything below is one of these with its checks. */
+static oxt_i_arrhenius arrhenius_of(const oxt_growth *growth)
+{
+    return (oxt_i_arrhenius){ growth->k_ref_nm2_per_s, growth->Q_J_per_mol / R,
+                              1.0 / growth->T_ref_K };
+}
+
 static double rate(const oxt_growth *growth, double temperature_K)
 {
-    double inverse = 1.0 / temperature_K - 1.0 / growth->T_ref_K;
-    return growth->k_ref_nm2_per_s * exp(-growth->Q_J_per_mol / R * inverse);
+    return oxt_i_rate(arrhenius_of(growth), temperature_K);
 }
 
 static oxt_status rate_checked(const oxt_growth *growth, double temperature_K, double unused,
@@ -162,19 +170,87 @@ oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm
                : give(hypot(initial_nm, sqrt(exposure_nm2)), "thickness_nm", thickness_nm, error);
 }
 
-/* All other calls map (growth, a, b) to one number; scalar and n-element forms share this. */
-typedef oxt_status (*pair_function)(const oxt_growth *, double, double, double *, oxt_error *);
+/* ---- one element, and many ---- */
 
-static oxt_status one(pair_function function, const oxt_growth *growth, double a, double b,
+/* All other calls map (growth, a, b) to one number. */
+typedef struct {
+    oxt_status (*one)(const oxt_growth *, double a, double b, double *result, oxt_error *error);
+    /* n elements, NaN where `one` fails; how many did. NULL: `one` by one. */
+    size_t (*block)(oxt_i_arrhenius, size_t n, const double *a, const double *b, double *result);
+    /* The same in one bath, from its rate and the argument that is not the bath. */
+    size_t (*block_at)(double rate_nm2_per_s, size_t n, const double *other, double *result);
+    int bath; /* which argument it is, 0 or 1 */
+} pair_call;
+
+static size_t rates(oxt_i_arrhenius by, size_t n, const double *temperature_K, const double *unused,
+                    double *result)
+{
+    (void)unused;
+    return oxt_i_rates(by, n, temperature_K, result);
+}
+
+static size_t thicknesses(oxt_i_arrhenius by, size_t n, const double *bath_K, const double *time_s,
+                          double *result)
+{
+    return oxt_i_thicknesses(by, n, bath_K, time_s, result);
+}
+
+static size_t times(oxt_i_arrhenius by, size_t n, const double *thickness_nm, const double *bath_K,
+                    double *result)
+{
+    return oxt_i_times(by, n, thickness_nm, bath_K, result);
+}
+
+static const pair_call RATE = { rate_checked, rates, NULL, 0 };
+static const pair_call EXPOSURE = { exposure_checked, NULL, NULL, 0 };
+static const pair_call THICKNESS = { thickness_checked, thicknesses, oxt_i_thicknesses_at, 0 };
+static const pair_call TIME = { time_checked, times, oxt_i_times_at, 1 };
+static const pair_call TEMPERATURE = { temperature_checked, NULL, NULL, 0 };
+
+static oxt_status one(const pair_call *call, const oxt_growth *growth, double a, double b,
                       double *result, const char *name, oxt_error *error)
 {
     oxt_status status = oxt_i_check_growth(growth, error);
     if (!status && !result)
         status = oxt_i_null(error, name);
-    return status ? status : function(growth, a, b, result, error);
+    return status ? status : call->one(growth, a, b, result, error);
 }
 
-static oxt_status many(pair_function function, const oxt_growth *growth, size_t n, const double *a,
+/* One array of a call; a stride of 0 is one value for all. */
+typedef struct {
+    const double *from;
+    ptrdiff_t stride;
+    double for_all; /* the result may lie over an input, so it is read before anything is written */
+} column;
+
+#define BLOCK 512 /* elements at a time, so that what lies between stays in the cache */
+
+static void gather(const column *of, size_t first, size_t n, double *block)
+{
+    if (of->stride == (ptrdiff_t)sizeof *block)
+        memcpy(block, of->from + first, n * sizeof *block);
+    else
+        for (size_t i = 0; i < n; i++)
+            block[i] = of->stride ? *oxt_i_at(of->from, first + i, of->stride) : of->for_all;
+}
+
+/* Elements that a block left as NaN: the result after all, or what is wrong with them. */
+static void finish_block(const pair_call *call, const oxt_growth *growth, size_t first, size_t n,
+                         double blocks[3][BLOCK], oxt_i_tally *tally)
+{
+    for (size_t i = 0; i < n; i++) {
+        oxt_error detail;
+        detail.struct_size = sizeof detail;
+        if (!isnan(blocks[2][i]))
+            continue;
+        oxt_status status = call->one(growth, blocks[0][i], blocks[1][i], &blocks[2][i],
+                                      tally->failed ? NULL : &detail);
+        if (status)
+            oxt_i_tally_failure(tally, status, &detail, first + i);
+    }
+}
+
+static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n, const double *a,
                        ptrdiff_t a_stride, const double *b, ptrdiff_t b_stride, double *result,
                        ptrdiff_t result_stride, size_t *failed, oxt_error *error)
 {
@@ -184,20 +260,28 @@ static oxt_status many(pair_function function, const oxt_growth *growth, size_t 
     if (n > 0 && (!a || !b || !result))
         return oxt_i_null(error, "an array");
     oxt_i_tally tally = { OXT_OK, 0, error };
-    /* The result may lie over an input, so a value for all is read before anything is written. */
-    const double a_for_all = n > 0 ? *a : NAN, b_for_all = n > 0 ? *b : NAN;
-    for (size_t i = 0; i < n; i++) {
-        oxt_error detail;
-        detail.struct_size = sizeof detail;
-        double value = NAN;
-        status = function(growth, a_stride ? *oxt_i_at(a, i, a_stride) : a_for_all,
-                          b_stride ? *oxt_i_at(b, i, b_stride) : b_for_all, &value,
-                          tally.failed ? NULL : &detail);
-        if (status) {
-            value = NAN;
-            oxt_i_tally_failure(&tally, status, &detail, i);
-        }
-        *oxt_i_at_out(result, i, result_stride) = value;
+    const column columns[] = { { a, a_stride, n > 0 ? *a : NAN },
+                               { b, b_stride, n > 0 ? *b : NAN } };
+    const column *bath = &columns[call->bath];
+    const oxt_i_arrhenius by = arrhenius_of(growth);
+    double rate_at = NAN, blocks[3][BLOCK];
+    bool one_bath = call->block_at && bath->stride == 0 &&
+                    !rate_checked(growth, bath->for_all, 0.0, &rate_at, NULL);
+    for (size_t start = 0; start < n; start += BLOCK) {
+        size_t count = n - start < BLOCK ? n - start : BLOCK, missing = count;
+        gather(&columns[0], start, count, blocks[0]);
+        gather(&columns[1], start, count, blocks[1]);
+        if (one_bath)
+            missing = call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2]);
+        else if (call->block)
+            missing = call->block(by, count, blocks[0], blocks[1], blocks[2]);
+        else
+            for (size_t i = 0; i < count; i++)
+                blocks[2][i] = NAN;
+        if (missing > 0)
+            finish_block(call, growth, start, count, blocks, &tally);
+        for (size_t i = 0; i < count; i++)
+            *oxt_i_at_out(result, start + i, result_stride) = blocks[2][i];
     }
     if (failed)
         *failed = tally.failed;
@@ -207,31 +291,31 @@ static oxt_status many(pair_function function, const oxt_growth *growth, size_t 
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
                     oxt_error *error)
 {
-    return one(rate_checked, growth, temperature_K, 0.0, rate_nm2_per_s, "rate_nm2_per_s", error);
+    return one(&RATE, growth, temperature_K, 0.0, rate_nm2_per_s, "rate_nm2_per_s", error);
 }
 
 oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
                         double *exposure_nm2, oxt_error *error)
 {
-    return one(exposure_checked, growth, bath_K, time_s, exposure_nm2, "exposure_nm2", error);
+    return one(&EXPOSURE, growth, bath_K, time_s, exposure_nm2, "exposure_nm2", error);
 }
 
 oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
                          double *thickness_nm, oxt_error *error)
 {
-    return one(thickness_checked, growth, bath_K, time_s, thickness_nm, "thickness_nm", error);
+    return one(&THICKNESS, growth, bath_K, time_s, thickness_nm, "thickness_nm", error);
 }
 
 oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm, double bath_K,
                                   double *time_s, oxt_error *error)
 {
-    return one(time_checked, growth, thickness_nm, bath_K, time_s, "time_s", error);
+    return one(&TIME, growth, thickness_nm, bath_K, time_s, "time_s", error);
 }
 
 oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
                                          double time_s, double *bath_K, oxt_error *error)
 {
-    return one(temperature_checked, growth, thickness_nm, time_s, bath_K, "bath_K", error);
+    return one(&TEMPERATURE, growth, thickness_nm, time_s, bath_K, "bath_K", error);
 }
 
 oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
@@ -239,8 +323,8 @@ oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperat
                       size_t *failed, oxt_error *error)
 {
     static const double unused = 0.0;
-    return many(rate_checked, growth, n, temperature_K, temperature_stride, &unused, 0,
-                rate_nm2_per_s, rate_stride, failed, error);
+    return many(&RATE, growth, n, temperature_K, temperature_stride, &unused, 0, rate_nm2_per_s,
+                rate_stride, failed, error);
 }
 
 oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
@@ -248,8 +332,8 @@ oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bat
                            double *thickness_nm, ptrdiff_t thickness_stride, size_t *failed,
                            oxt_error *error)
 {
-    return many(thickness_checked, growth, n, bath_K, bath_stride, time_s, time_stride,
-                thickness_nm, thickness_stride, failed, error);
+    return many(&THICKNESS, growth, n, bath_K, bath_stride, time_s, time_stride, thickness_nm,
+                thickness_stride, failed, error);
 }
 
 oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n, const double *thickness_nm,
@@ -257,8 +341,8 @@ oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n, const do
                                     ptrdiff_t bath_stride, double *time_s, ptrdiff_t time_stride,
                                     size_t *failed, oxt_error *error)
 {
-    return many(time_checked, growth, n, thickness_nm, thickness_stride, bath_K, bath_stride,
-                time_s, time_stride, failed, error);
+    return many(&TIME, growth, n, thickness_nm, thickness_stride, bath_K, bath_stride, time_s,
+                time_stride, failed, error);
 }
 
 oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
@@ -267,6 +351,6 @@ oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
                                            double *bath_K, ptrdiff_t bath_stride, size_t *failed,
                                            oxt_error *error)
 {
-    return many(temperature_checked, growth, n, thickness_nm, thickness_stride, time_s, time_stride,
+    return many(&TEMPERATURE, growth, n, thickness_nm, thickness_stride, time_s, time_stride,
                 bath_K, bath_stride, failed, error);
 }

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "phase.h"
+#include "vector.h"
 
 /* Rows of a layer. */
 enum { FACE_RE, FACE_IM, DECAY, TURN, ROWS };

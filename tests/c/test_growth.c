@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
+#include "optics.h"
 #include "support.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -297,6 +298,46 @@ Test(growth, many_equal_one_by_one)
         cr_assert_eq(x[i], thickness_of(&growth, bath_K[i], time_s[i]));
         CLOSE(t[i], time_s[i], 1e-12);
         CLOSE(T[i], bath_K[i], 1e-12);
+    }
+}
+
+/* A value that a call may be given, now and then one that it refuses. */
+static double value_between(double low, double high)
+{
+    static const double odd[] = { 0.0, -0.0, -1.0, NAN, INFINITY, -INFINITY, 1e-320, 1e-5, 1e308 };
+    if (chance() < 0.02)
+        return odd[(size_t)(chance() * 9.0)];
+    return low + (high - low) * chance();
+}
+
+/* Arrays of more than one block of vectors, whole and in part, with one bath, one time, or neither. */
+Test(growth, arrays_equal_one_by_one_to_the_last_bit)
+{
+    enum { MOST = 1300 };
+    oxt_growth growth = sample();
+    double bath_K[MOST], other[MOST], x[MOST], t[MOST];
+    for (size_t n = 1; n <= MOST; n += n < 20 ? 1 : 257) {
+        for (size_t i = 0; i < n; i++) {
+            bath_K[i] = value_between(500.0, 900.0);
+            other[i] = value_between(0.0, 1000.0);
+        }
+        for (int shape = 0; shape < 3; shape++) {
+            ptrdiff_t bath_stride = shape == 1 ? 0 : 8, other_stride = shape == 2 ? 0 : 8;
+            size_t x_failed = 0, t_failed = 0, x_expected = 0, t_expected = 0;
+            oxt_thickness_n(&growth, n, bath_K, bath_stride, other, other_stride, x, 8, &x_failed,
+                            NULL);
+            oxt_time_for_thickness_n(&growth, n, other, other_stride, bath_K, bath_stride, t, 8,
+                                     &t_failed, NULL);
+            for (size_t i = 0; i < n; i++) {
+                double T = bath_K[shape == 1 ? 0 : i], y = other[shape == 2 ? 0 : i];
+                double x_one = NAN, t_one = NAN;
+                x_expected += oxt_thickness(&growth, T, y, &x_one, NULL) != OXT_OK;
+                t_expected += oxt_time_for_thickness(&growth, y, T, &t_one, NULL) != OXT_OK;
+                cr_assert(x[i] == x_one || (isnan(x[i]) && isnan(x_one)), "%g %g", T, y);
+                cr_assert(t[i] == t_one || (isnan(t[i]) && isnan(t_one)), "%g %g", T, y);
+            }
+            cr_assert(x_failed == x_expected && t_failed == t_expected);
+        }
     }
 }
 

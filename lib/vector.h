@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Exponentials, the growth law and the phases of a film over arrays. One element alone takes the same steps as an element of an
+ * array, so that both give the same bits, whatever the processor. */
+#ifndef OXTINT_LIB_VECTOR_H
+#define OXTINT_LIB_VECTOR_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+/* Added to a number below 2^51 it leaves the nearest whole number in the last bits. */
+#define OXT_I_ROUND 0x1.8p52
+
+static inline double oxt_i_whole(double number)
+{
+    double moved = number + OXT_I_ROUND;
+    return moved - OXT_I_ROUND;
+}
+
+static inline uint64_t oxt_i_bits(double number)
+{
+    uint64_t bits;
+    memcpy(&bits, &number, sizeof bits);
+    return bits;
+}
+
+/* 2^power for a whole power from -1022 to 1023. */
+static inline double oxt_i_power_of_2(double power)
+{
+    uint64_t bits = (oxt_i_bits(power + OXT_I_ROUND) + 1023) << 52;
+    double number;
+    memcpy(&number, &bits, sizeof number);
+    return number;
+}
+
+/* exp(r), |r| up to half of ln 2: Taylor's series, even and odd terms apart, to be added up side by side. */
+static inline double oxt_i_exp_series(double r)
+{
+    double s = r * r;
+    double even = 1.0 / 2 +
+                  s * (1.0 / 24 +
+                       s * (1.0 / 720 + s * (1.0 / 40320 + s * (1.0 / 3628800 + s / 479001600))));
+    double odd = 1.0 / 6 +
+                 s * (1.0 / 120 + s * (1.0 / 5040 + s * (1.0 / 362880 +
+                                                         s * (1.0 / 39916800 + s / 6227020800.0))));
+    return 1.0 + (r + (s * even + s * r * odd));
+}
+
+/* a less a whole number of ln 2, which is taken away in two parts whose products are exact. */
+static inline double oxt_i_less_ln_2(double a, double power)
+{
+    return a - power * 0x1.62e42feep-1 - power * 0x1.a39ef35793c76p-33;
+}
+
+/* exp of any double, within 2 ulp; without a branch or a call, so that compilers make vector instructions of
+ * a loop around it. */
+static inline double oxt_i_exp(double x)
+{
+    x = x > 800.0 ? 800.0 : x; /* where the result is infinite or 0; NaN stays */
+    x = x < -800.0 ? -800.0 : x;
+    double power = oxt_i_whole(x * 1.4426950408889634);
+    double half = oxt_i_whole(0.5 *
+                              power); /* in two steps, for results near the ends of the range */
+    return oxt_i_exp_series(oxt_i_less_ln_2(x, power)) * oxt_i_power_of_2(half) *
+           oxt_i_power_of_2(power - half);
+}
+
+/* What the Arrhenius rate needs: k = k_ref exp(-exponent_K (1/T - 1/T_ref)). */
+typedef struct {
+    double k_ref_nm2_per_s, exponent_K, inverse_T_ref;
+} oxt_i_arrhenius;
+
+static inline double oxt_i_rate(oxt_i_arrhenius by, double temperature_K)
+{
+    return by.k_ref_nm2_per_s *
+           oxt_i_exp(-by.exponent_K * (1.0 / temperature_K - by.inverse_T_ref));
+}
+
+/* Rates, thicknesses and times of n elements; NaN for an input that is out of range or a result that a double
+ * cannot hold. Return how many. */
+size_t oxt_i_rates(oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
+                   double *restrict rate_nm2_per_s);
+size_t oxt_i_thicknesses(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
+                         const double *restrict time_s, double *restrict thickness_nm);
+size_t oxt_i_times(oxt_i_arrhenius by, size_t n, const double *restrict thickness_nm,
+                   const double *restrict bath_K, double *restrict time_s);
+/* The same in one bath, whose rate is known. */
+size_t oxt_i_thicknesses_at(double rate_nm2_per_s, size_t n, const double *restrict time_s,
+                            double *restrict thickness_nm);
+size_t oxt_i_times_at(double rate_nm2_per_s, size_t n, const double *restrict thickness_nm,
+                      double *restrict time_s);
+
+/* exp(way * (decay + i turn)) of n pairs: what a way through a film does to the amplitude of light. The decay is
+ * not above 0; the turn is true to rounding up to 1e6 radians. */
+void oxt_i_phases(size_t n, const double *restrict decay, const double *restrict turn, double way,
+                  double *restrict re, double *restrict im);
+
+#endif
