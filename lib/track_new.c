@@ -142,7 +142,7 @@ static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *opti
                                     bath_K, error);
     if (!status)
         status = coupon_exposure(&coupon, aim_nm, &aim_nm2, error);
-    if (!status)
+    if (!status && at_nm > 0.0) /* on bare steel nothing has been gained or lost yet */
         status = coupon_exposure(&coupon, at_nm, &at_nm2, error);
     if (!status && !(aim_nm2 > at_nm2))
         status = oxt_i_fail(error, OXT_EDOMAIN, "coupon", aim_nm2, at_nm2, NAN,

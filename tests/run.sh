@@ -40,6 +40,7 @@ run_ctest c build/release
 say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
 run_ctest c-sanitized build/sanitized
 seed=$RANDOM
+export HYPOTHESIS_PROFILE=ci
 say "Python, in random order: --randomly-seed=$seed"
 "$python" -m pytest -q -n auto --dist loadfile --randomly-seed=$seed -o cache_dir=build/pytest -o junit_family=xunit1 \
     --junitxml="$results/python.xml" tests/python

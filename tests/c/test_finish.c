@@ -291,6 +291,10 @@ Test(finish, every_light_and_eye_has_its_colours)
         lab_of(film, 0.0, expected);
         NEAR(expected[0], 116.0 * cbrt(0.25) - 16.0, 1e-10);
         NEAR(hypot(expected[1], expected[2]), 0.0, 1e-10);
+        /* and on a screen, whose white is D65: IEC 61966-2-1, to the digits of its matrix */
+        OK(oxt_film_srgb(film, 0.0, expected, NULL, &error));
+        for (int j = 0; j < 3; j++)
+            NEAR(expected[j], 1.055 * pow(0.25, 1.0 / 2.4) - 0.055, 1e-3);
         oxt_film_free(film);
     }
     oxt_material_free(grey);

@@ -335,6 +335,7 @@ Test(laws, times_far_from_the_trials)
 Test(laws, the_parabolic_law_is_the_fit)
 {
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 0);
     static const oxt_robust robust[] = { OXT_ROBUST_NONE, OXT_ROBUST_HUBER, OXT_ROBUST_TUKEY };
     for (size_t i = 0; i < 3; i++) {
         nature of = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.05 };
@@ -366,6 +367,7 @@ Test(laws, the_parabolic_law_is_the_fit)
 Test(laws, the_F_test_and_the_interval_of_n_agree)
 {
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 0);
     for (int i = 0; i < 40; i++) {
         nature of = { OXT_GROWTH_POWER, 2.0 + 0.005 * i, 0.0, 0.06 };
         found all = compare_log(log_of(&of, random), NULL, 0);
@@ -539,6 +541,7 @@ typedef struct {
 static tally count(const nature *of, oxt_trials *(*make)(const nature *, gsl_rng *))
 {
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 0);
     tally sum = { 0, 0, 0 };
     for (int i = 0; i < LOGS; i++) {
         found all = compare_log(make(of, random), NULL, 0);

@@ -180,6 +180,7 @@ static double held_at(const oxt_trials *log, double scatter, oxt_spread_of what,
 Test(spread, chi_square_rises_by_f_at_the_limits)
 {
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 0);
     oxt_trials *trials = made_up_log(random, 9, 0.1, true);
     oxt_fit *fit = fit_of(trials, NULL);
     oxt_fit_values values = values_of(fit);
@@ -213,6 +214,7 @@ Test(spread, intervals_hold_the_truth_in_their_share)
 {
     enum { LOGS = 200 };
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 0);
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     oxt_growth growth = truth();
     oxt_error error = OXT_ERROR_INIT;

@@ -652,3 +652,30 @@ Test(tint, target_parse_reads_srgb)
     oxt_target target = OXT_TARGET_INIT;
     FAILS(oxt_target_parse(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
 }
+
+/* What a screen shows of a film in the light of a workshop leads back to that film in that light. */
+Test(tint, target_parse_reads_srgb_in_every_light)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int light = OXT_D50; light <= OXT_LED_V1; light++) {
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        options.illuminant = (oxt_illuminant)light;
+        oxt_film *film = film_with(&options);
+        int read = 0;
+        for (double x = 8.0; x < 40.0; x += 1.7) {
+            oxt_target target = OXT_TARGET_INIT;
+            double srgb[3];
+            char text[8];
+            int clipped;
+            OK(oxt_film_srgb(film, x, srgb, &clipped, &error));
+            if (clipped)
+                continue;
+            OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
+            OK(oxt_target_parse(film, text, &target, &error));
+            NEAR(target.aim_nm, x, 0.5);
+            read++;
+        }
+        cr_assert(read > 5, "%d of light %d", read, light);
+        oxt_film_free(film);
+    }
+}

@@ -463,6 +463,59 @@ Test(track, lifts_when_the_dip_says)
     oxt_steel_free(steel);
 }
 
+/* Seconds at the bath that a thin coupon of time constant `tau_s` has had, its law written out: the
+ * middle of each of many short steps. */
+static double equivalent_s(double tau_s, double time_s, double Q_J_per_mol)
+{
+    enum { STEPS = 20000 };
+    double sum = 0.0, each_s = time_s / STEPS;
+    for (int i = 0; i < STEPS; i++) {
+        double K = BATH_K - (BATH_K - 293.15) * exp(-(i + 0.5) * each_s / tau_s);
+        sum += each_s * exp(-Q_J_per_mol / 8.314462618 * (1.0 / K - 1.0 / BATH_K));
+    }
+    return sum;
+}
+
+/* On a film that is there already a dip adds what a coupon had between that film and the aim: a coupon
+ * that loses 4 s in all lost most of them before. A lift of a coupon without mass adds as much to both. */
+Test(track, a_coupon_and_a_film_already_there)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    const oxt_target blue = target_of("blue");
+    for (double initial_nm = 0.0; initial_nm < 50.0; initial_nm += 20.0)
+        for (int heavy = 0; heavy < 2; heavy++) {
+            oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+            oxt_part coupon = OXT_PART_INIT;
+            oxt_lift lift = OXT_LIFT_INIT;
+            oxt_tracker *tracker;
+            oxt_tracking now = OXT_TRACKING_INIT;
+            coupon.size_m = 0.003;
+            coupon.heat_J_per_kgK = 550.0;
+            lift.delay_s = 5.0;
+            options.initial_nm = initial_nm;
+            options.bath_K = BATH_K;
+            options.coupon = heavy ? &coupon : NULL;
+            options.coupon_lift = heavy ? NULL : &lift;
+            OK(oxt_tracker_new(&tracker, &growth, default_film(), &blue, &options, &error));
+            OK(oxt_tracker_feed(tracker, 0.0, BATH_K, &error));
+            OK(oxt_tracker_read(tracker, &now, &error));
+            double aim_s = blue.aim_nm * blue.aim_nm / growth.k_ref_nm2_per_s;
+            double there_s = initial_nm * initial_nm / growth.k_ref_nm2_per_s;
+            double expected_s = aim_s - there_s;
+            if (heavy) {
+                double tau_s = 7850.0 * 550.0 * 0.0015 / 600.0;
+                expected_s = equivalent_s(tau_s, aim_s, growth.Q_J_per_mol);
+                if (initial_nm > 0.0)
+                    expected_s -= equivalent_s(tau_s, there_s, growth.Q_J_per_mol);
+            } else if (initial_nm == 0.0) {
+                expected_s += lift.delay_s; /* on bare steel its growth stays */
+            }
+            CLOSE(now.to_lift_s, expected_s, 1e-5);
+            oxt_tracker_free(tracker);
+        }
+}
+
 /* A hole of 20 s while the part warms up: bridged as if the bath had been steady, which it was. */
 Test(track, gap_is_bridged_and_reported)
 {

@@ -1,14 +1,107 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Is the stated chance right? 5,000 dips each, made by chance, always the same ones: the constants are
- * drawn within what the card allows, the bath and the lift wander, every dip scatters, and the film
- * grows along the whole road. */
+/* Is the stated chance right? Dips made by chance, always the same ones (each test states its seed). First
+ * steels as logs give them, each fitted to its own log; then cards whose constants are drawn within what
+ * the card allows, while bath and lift wander, every dip scatters, and the film grows along the whole way
+ * through bath and air. */
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <string.h>
 
 #include "support.h"
 
-enum { DIPS = 5000 };
+enum { DIPS = 5000, LOGS = 2500 };
+
+static double share(int count, int of)
+{
+    return (double)count / of;
+}
+
+/* ---- fitted steels ---- */
+
+static const double LOG_SCATTER = 0.06, GAUGE = 0.02; /* of one dip; of a measured thickness */
+
+/* Twelve coupons of a steel, four films in three baths, measured. */
+static oxt_trials *log_by_chance(gsl_rng *random, const oxt_growth *truth)
+{
+    static const double baths_K[] = { 560.9, 588.7, 616.5 },
+                        films_nm[] = { 15.0, 28.0, 50.0, 90.0 };
+    oxt_trials *made = new_log();
+    for (int i = 0; i < 12; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        double time_s, film_nm;
+        OK(oxt_time_for_thickness(truth, films_nm[i % 4], baths_K[i / 4], &time_s, &error));
+        OK(oxt_thickness(truth, baths_K[i / 4], time_s, &film_nm, &error));
+        film_nm *= exp(gsl_ran_gaussian(random, LOG_SCATTER) + gsl_ran_gaussian(random, GAUGE));
+        add_thickness(made, baths_K[i / 4], time_s, film_nm);
+    }
+    return made;
+}
+
+typedef struct {
+    int mean, next, hit;
+    double chance;
+} promises;
+
+/* One dip of the true steel, predicted by its log. The law is written out: x^2 = k t. */
+static void dip_after_log(gsl_rng *random, const oxt_growth *truth, double bath_K, promises *kept)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options how = OXT_FIT_OPTIONS_INIT;
+    oxt_trials *log = log_by_chance(random, truth);
+    oxt_fit *fit;
+    oxt_steel *steel;
+    oxt_target blue = target_of("blue");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    how.thickness_uncertainty = GAUGE;
+    OK(oxt_fit_run(&fit, log, default_film(), &how, &error));
+    OK(oxt_fit_steel(fit, &steel, &error));
+    options.bath_wander_K = 2.0;
+    options.time_wander_s = 3.0;
+    OK(oxt_dip_predict(steel, &blue, bath_K, &options, &dip, &error));
+    double rate = truth->k_ref_nm2_per_s, q = truth->Q_J_per_mol / 8.314462618;
+    double at_K = bath_K + gsl_ran_gaussian(random, 2.0), late_s = gsl_ran_gaussian(random, 3.0);
+    double steady = rate * exp(-q * (1.0 / bath_K - 1.0 / truth->T_ref_K));
+    double luck = exp(2.0 * gsl_ran_gaussian(random, LOG_SCATTER));
+    double wandering = rate * exp(-q * (1.0 / at_K - 1.0 / truth->T_ref_K)) * luck;
+    double needed_s = blue.aim_nm * blue.aim_nm / steady;
+    double this_s = blue.aim_nm * blue.aim_nm / wandering - late_s;
+    double film_nm = sqrt(wandering * (dip.time_s + late_s));
+    kept->mean += dip.interval_low_s <= needed_s && needed_s <= dip.interval_high_s;
+    kept->next += dip.next_low_s <= this_s && this_s <= dip.next_high_s;
+    kept->hit += blue.low_nm <= film_nm && film_nm < blue.high_nm;
+    kept->chance += dip.chance / LOGS;
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* In the middle of the logged baths, at their end and beyond it. Two-sided: an interval that is too wide
+ * fails too. Measured: 95 % intervals of the mean hold in 96.7, 97.2 and 96.6 of 100 logs, those of the next
+ * dip in 97.0, 97.1 and 96.7; 76.3, 68.5 and 54.7 % are promised and 81.4, 73.4 and 58.9 % hit, since twelve
+ * coupons leave the scatter uncertain. Standard errors: 0.4 % of the intervals, 1 % of the hits. */
+Test(virtual_dips, fitted_steels_keep_their_promises)
+{
+    static const double baths_K[] = { 588.7, 616.5, 640.0 };
+    const oxt_growth truth = growth_of(55.0, 588.7, 80e3);
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 20020302);
+    for (int i = 0; i < 3; i++) {
+        promises kept = { 0 };
+        for (int j = 0; j < LOGS; j++)
+            dip_after_log(random, &truth, baths_K[i], &kept);
+        double mean = share(kept.mean, LOGS), next = share(kept.next, LOGS);
+        double more = share(kept.hit, LOGS) - kept.chance;
+        cr_assert(mean >= 0.95 && mean <= 0.98, "%g K: the mean in %.4f", baths_K[i], mean);
+        cr_assert(next >= 0.95 && next <= 0.98, "%g K: the next dip in %.4f", baths_K[i], next);
+        cr_assert(more >= 0.0 && more <= 0.07, "%g K: %.4f more hits than promised", baths_K[i],
+                  more);
+    }
+    gsl_rng_free(random);
+}
+
+/* ---- cards ---- */
 
 /* Constants as well known as a long log gives them: Student's t is then normal. */
 static oxt_steel_values well_known_steel(void)
@@ -26,6 +119,7 @@ typedef struct {
     oxt_lift lift;
     const char *there; /* colour already there, NULL: bare */
     double bath_wander_K, time_wander_s;
+    double within; /* the chance, from what comes out */
 } scene;
 
 static oxt_growth drawn_growth(gsl_rng *random, const oxt_steel_values *steel)
@@ -83,13 +177,13 @@ static void run(const scene *of)
     }
     gsl_rng_free(random);
     oxt_steel_free(steel);
-    cr_assert(fabs((double)hits / DIPS - dip.chance) <= 0.02, "%s: %.3f stated, %.3f came out",
-              of->name, dip.chance, (double)hits / DIPS);
-    measured("chance-of-dips", fabs((double)hits / DIPS - dip.chance), -HUGE_VAL, 0.02);
+    cr_assert(fabs(share(hits, DIPS) - dip.chance) <= of->within, "%s: %.3f stated, %.3f came out",
+              of->name, dip.chance, share(hits, DIPS));
+    measured("chance-of-dips", fabs(share(hits, DIPS) - dip.chance), -HUGE_VAL, of->within);
     /* lifted at the aim, as many come out too thin as too thick; the middle of a band that may be
      * there already is a little above its aim, the geometric mean */
-    cr_assert(fabs((double)inside / DIPS - 0.5) <= (of->there ? 0.05 : 0.03),
-              "%s: %.3f below the aim", of->name, (double)inside / DIPS);
+    cr_assert(fabs(share(inside, DIPS) - 0.5) <= (of->there ? 0.05 : 0.03),
+              "%s: %.3f below the aim", of->name, share(inside, DIPS));
 }
 
 #define PLATE(size)                                                                   \
@@ -106,15 +200,121 @@ static void run(const scene *of)
 Test(virtual_dips, the_stated_chance_comes_true)
 {
     static const scene scenes[] = {
-        { "thin, cool", "blue", 580.0, PLATE(0.002), LIFT(0.0), NULL, 2.0, 3.0 },
-        { "thick, lifted slowly", "blue", 605.0, PLATE(0.01), LIFT(6.0), NULL, 3.0, 3.0 },
-        { "hot and hasty", "purple", 625.0, PLATE(0.004), LIFT(4.0), NULL, 3.0, 2.0 },
-        { "a wide band", "light blue", 600.0, PLATE(0.006), LIFT(5.0), NULL, 4.0, 5.0 },
-        { "no wander", "dark blue", 590.0, PLATE(0.006), LIFT(2.0), NULL, 0.0, 0.0 },
-        { "topped up from straw", "blue", 600.0, PLATE(0.006), LIFT(5.0), "straw", 3.0, 3.0 },
+        { "thin, cool", "blue", 580.0, PLATE(0.002), LIFT(0.0), NULL, 2.0, 3.0, 0.02 },
+        { "thick, lifted slowly", "blue", 605.0, PLATE(0.01), LIFT(6.0), NULL, 3.0, 3.0, 0.02 },
+        { "hot and hasty", "purple", 625.0, PLATE(0.004), LIFT(4.0), NULL, 3.0, 2.0, 0.02 },
+        { "a wide band", "light blue", 600.0, PLATE(0.006), LIFT(5.0), NULL, 4.0, 5.0, 0.02 },
+        { "no wander", "dark blue", 590.0, PLATE(0.006), LIFT(2.0), NULL, 0.0, 0.0, 0.02 },
+        { "topped up from straw", "blue", 600.0, PLATE(0.006), LIFT(5.0), "straw", 3.0, 3.0, 0.02 },
     };
     for (size_t i = 0; i < sizeof scenes / sizeof scenes[0]; i++)
         run(&scenes[i]);
+}
+
+/* ---- what is not known for sure ---- */
+
+static oxt_steel_values surely_known(void)
+{
+    oxt_steel_values values = well_known_steel();
+    values.scatter = 0.02;
+    values.variance_ln_k = 1e-6;
+    values.variance_Q_J2_per_mol2 = 1.0;
+    values.covariance_J_per_mol = 0.0;
+    return values;
+}
+
+static oxt_set_values plan_of(const oxt_steel *steel, const oxt_target *target, size_t count,
+                              double bath_K, const oxt_dip_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set_part part = OXT_SET_PART_INIT;
+    const oxt_set_part *parts[] = { &part, &part, &part };
+    oxt_set_options how = OXT_SET_OPTIONS_INIT;
+    oxt_set_values values = OXT_SET_VALUES_INIT;
+    oxt_set *set;
+    part.steel = steel;
+    part.film = default_film();
+    part.target = target;
+    part.options = options;
+    how.draws = 20000;
+    OK(oxt_set_plan(&set, parts, count, bath_K, &how, &error));
+    OK(oxt_set_get(set, &values, &error));
+    oxt_set_free(set);
+    return values;
+}
+
+/* A film of 27 to 33 nm is there, each as likely; the law is written out. Measured: 43 % and 41 %, of
+ * three parts 7.9 and 7.1 %. */
+Test(virtual_dips, what_is_not_known_of_the_film_counts)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = surely_known();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target there = OXT_TARGET_INIT, target = OXT_TARGET_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    OK(oxt_target_from_thickness(30.0, 27.0, 33.0, &there, &error));
+    OK(oxt_target_from_thickness(57.0, 56.3, 57.7, &target, &error));
+    options.initial = &there;
+    OK(oxt_dip_predict(steel, &target, values.growth.T_ref_K, &options, &dip, &error));
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 20020303);
+    int hits = 0;
+    for (int i = 0; i < 4 * DIPS; i++) {
+        double from_nm = gsl_ran_flat(random, 27.0, 33.0);
+        double grown_nm2 = values.growth.k_ref_nm2_per_s * dip.time_s *
+                           exp(2.0 * gsl_ran_gaussian(random, values.scatter));
+        double film_nm = sqrt(from_nm * from_nm + grown_nm2);
+        hits += target.low_nm <= film_nm && film_nm < target.high_nm;
+    }
+    gsl_rng_free(random);
+    double hit = share(hits, 4 * DIPS);
+    NEAR(dip.chance, hit, 0.03);
+    NEAR(plan_of(steel, &target, 1, values.growth.T_ref_K, &options).chance_targets, hit, 0.03);
+    NEAR(plan_of(steel, &target, 3, values.growth.T_ref_K, &options).chance_targets, pow(hit, 3.0),
+         0.02);
+    oxt_steel_free(steel);
+}
+
+/* Chance that `count` parts of one steel all show a band: its error is shared, the scatter is their own.
+ * Both are normal in ln x^2; the sum runs over what is shared. */
+static double all_in_band(const oxt_target *band, double shared, double own, int count)
+{
+    enum { EACH_SIDE = 2000 };
+    double high = 2.0 * log(band->high_nm / band->aim_nm), sum = 0.0;
+    double low = 2.0 * log(band->low_nm / band->aim_nm), each = 8.0 * shared / EACH_SIDE;
+    for (int i = -EACH_SIDE; i <= EACH_SIDE; i++) {
+        double off = i * each;
+        double one = gsl_cdf_ugaussian_P((high - off) / own) -
+                     gsl_cdf_ugaussian_P((low - off) / own);
+        sum += gsl_ran_gaussian_pdf(off, shared) * pow(one, count) * each;
+    }
+    return sum;
+}
+
+/* Far from the middle of the trials the errors of ln k and Q add up or cancel, as they are correlated. */
+Test(virtual_dips, correlated_constants_add_up_or_cancel)
+{
+    const double bath_K = 640.0;
+    for (int sign = -1; sign <= 1; sign++) {
+        oxt_steel_values values = surely_known();
+        oxt_target blue = target_of("blue");
+        oxt_dip dip = OXT_DIP_INIT;
+        oxt_error error = OXT_ERROR_INIT;
+        values.variance_ln_k = 0.2 * 0.2;
+        values.variance_Q_J2_per_mol2 = 12e3 * 12e3;
+        values.covariance_J_per_mol = sign * 0.9 * 0.2 * 12e3;
+        oxt_steel *steel = steel_of(&values);
+        double by_Q = (1.0 / values.growth.T_ref_K - 1.0 / bath_K) / 8.314462618;
+        double shared = sqrt(0.2 * 0.2 + 2.0 * by_Q * values.covariance_J_per_mol +
+                             by_Q * by_Q * 12e3 * 12e3);
+        OK(oxt_dip_predict(steel, &blue, bath_K, NULL, &dip, &error));
+        NEAR(dip.chance, all_in_band(&blue, shared, 0.04, 1), 1e-4);
+        for (size_t count = 1; count <= 3; count++)
+            NEAR(plan_of(steel, &blue, count, bath_K, NULL).chance_targets,
+                 all_in_band(&blue, shared, 0.04, (int)count), 0.012);
+        oxt_steel_free(steel);
+    }
 }
 
 /* ---- sets ---- */
@@ -190,7 +390,8 @@ static double mismatch_by_chance(gsl_rng *random, const fittings *on, const doub
     return largest;
 }
 
-/* Measured, stated and came out: 16.6 and 16.5 % match within 5; 10.4 and 10.5 on average. */
+/* Measured, stated and came out: 16.6 and 16.5 % match within 5; 10.4 and 10.5 on average; 95 % and 95.2 %
+ * below the high mismatch. */
 Test(virtual_dips, a_set_matches_as_stated)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -213,18 +414,20 @@ Test(virtual_dips, a_set_matches_as_stated)
     }
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 20020301);
-    int matched = 0;
+    int matched = 0, below = 0;
     double sum = 0.0;
     for (int i = 0; i < DIPS; i++) {
         double bath_K = 600.0 + gsl_ran_gaussian(random, 2.0);
         double mismatch = mismatch_by_chance(random, &on, lift_s, bath_K);
         matched += mismatch <= values.tolerance;
+        below += mismatch <= values.high_mismatch;
         sum += mismatch / DIPS;
     }
     gsl_rng_free(random);
-    cr_assert(fabs((double)matched / DIPS - values.chance_match) <= 0.02,
-              "%.3f stated, %.3f came out", values.chance_match, (double)matched / DIPS);
-    measured("chance-of-sets", fabs((double)matched / DIPS - values.chance_match), -HUGE_VAL, 0.02);
+    cr_assert(fabs(share(matched, DIPS) - values.chance_match) <= 0.02,
+              "%.3f stated, %.3f came out", values.chance_match, share(matched, DIPS));
+    measured("chance-of-sets", fabs(share(matched, DIPS) - values.chance_match), -HUGE_VAL, 0.02);
+    NEAR(share(below, DIPS), 0.95, 0.01);
     cr_assert(fabs(sum - values.mean_mismatch) <= 0.03 * sum, "%.3f stated, %.3f came out",
               values.mean_mismatch, sum);
     oxt_set_free(set);

@@ -1,16 +1,22 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the Python tests share."""
 import math
+import os
 import pathlib
 import signal
 from collections.abc import Callable
 
+import hypothesis
 import numpy as np
 import oxtint
 import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 DEMO = ROOT / "examples/demo/trials.csv"
+
+# tests/run.sh asks for the profile "ci": the same examples in every run. By hand new ones are tried.
+hypothesis.settings.register_profile("ci", derandomize=True, database=None)
+hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
 
 # A shell in which the tests run in the background ignores Ctrl-C for them; those that press it need it.
 signal.signal(signal.SIGINT, signal.default_int_handler)
