@@ -26,20 +26,21 @@
     } while (0)
 
 /* A call that must succeed; the message shows the error. `error` names an oxt_error in scope. */
-#define OK(call)                                                                                  \
-    do {                                                                                          \
-        oxt_status status_ = (call);                                                              \
-        cr_assert(status_ == OXT_OK, #call " gave %s: %s", oxt_status_name(status_), error.text); \
+#define OK(call)                                                                        \
+    do {                                                                                \
+        oxt_status status_ = (call);                                                    \
+        cr_assert(status_ == OXT_OK, "%s gave %s: %s", #call, oxt_status_name(status_), \
+                  error.text);                                                          \
     } while (0)
 
 /* A call that must fail so, and say why. */
-#define FAILS(call, wanted)                                                             \
-    do {                                                                                \
-        error.text[0] = '\0';                                                           \
-        oxt_status status_ = (call);                                                    \
-        cr_assert(status_ == (wanted), #call " gave %s (%s), expected " #wanted,        \
-                  oxt_status_name(status_), error.text);                                \
-        cr_assert(error.status == (wanted) && error.text[0], #call " gave no message"); \
+#define FAILS(call, wanted)                                                                \
+    do {                                                                                   \
+        error.text[0] = '\0';                                                              \
+        oxt_status status_ = (call);                                                       \
+        cr_assert(status_ == (wanted), "%s gave %s (%s), expected %s", #call,              \
+                  oxt_status_name(status_), error.text, #wanted);                          \
+        cr_assert(error.status == (wanted) && error.text[0], "%s gave no message", #call); \
     } while (0)
 
 /* Does the message hold these words? */

@@ -344,8 +344,8 @@ Test(colour, texts_that_are_no_hex_colour)
                                        "#+b3a67",
                                        "#0x3a67",
                                        "blue",
-                                       "#\xC3\xA9"
-                                       "b3a6" };
+                                       ("#\xC3\xA9"
+                                        "b3a6") };
     oxt_error error = OXT_ERROR_INIT;
     double srgb[3] = { -7.0, -7.0, -7.0 };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {

@@ -270,8 +270,8 @@ Test(history, columns_in_any_order_and_case_with_units_in_the_header_or_the_cell
     static const char *const texts[] = {
         "time_s,temperature_F\n30,68\n90,650\n",
         "channel,TEMPERATURE_f,Time_Min\n1,68,0.5\n1,650,1.5\n",
-        "temperature (\xC2\xB0"
-        "C),time [h]\n20,0.0083333333333333333\n343.33333333333333,0.025\n",
+        ("temperature (\xC2\xB0"
+         "C),time [h]\n20,0.0083333333333333333\n343.33333333333333,0.025\n"),
         "# from the logger\n\ntime,temperature\n30 s,68 F\n# lift\n1:30,650 F\n",
         "time_s,temperature_K\r\n30,293.15\r\n90,616.48333333333333\r\n",
     };

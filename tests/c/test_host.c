@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The manners of a guest: the host's locale, error handler of GSL and threads. */
+/* The manners of a guest: the host's locale and error handler of GSL. Every call's manners, and those of
+ * threads, are in every_call.c. */
 #define _POSIX_C_SOURCE 200809L
 
 #include <gsl/gsl_errno.h>
 #include <locale.h>
-#include <pthread.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -395,58 +395,4 @@ Test(host, error_handler_of_gsl_stays_the_hosts)
     cr_assert_eq(handler_calls, 0);
     cr_assert_eq(gsl_set_error_handler(first), count_call);
     cr_assert_neq(first, count_call);
-}
-
-/* ---- threads ---- */
-
-#define THREADS 8
-
-typedef struct {
-    const oxt_film *film;
-    const oxt_steel *steel;
-    char *told;
-} task;
-
-static void *work(void *context)
-{
-    task *mine = context;
-    story told = { malloc(1 << 20), 0, 1 << 20 };
-    for (int round = 0; round < 3; round++) {
-        told.length = 0;
-        tell_units(&told);
-        tell_film(&told, mine->film);
-        tell_steel(&told, mine->film, mine->steel);
-        tell_card(&told, mine->steel);
-    }
-    mine->told = told.data;
-    return NULL;
-}
-
-/* Threads share finished handles and get what one thread alone gets, whatever the host's locale. */
-Test(host, threads_share_a_film_and_a_steel)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    story rest = { malloc(1 << 20), 0, 1 << 20 };
-    oxt_steel *steel;
-    oxt_film *film;
-    OK(oxt_film_new(&film, NULL, &error));
-    tell_trials(&rest, film, &steel);
-    task alone = { film, steel, NULL }, tasks[THREADS];
-    pthread_t threads[THREADS];
-    work(&alone);
-    enter_comma_locale("locale-of-threads");
-    for (int i = 0; i < THREADS; i++) {
-        tasks[i] = (task){ film, steel, NULL };
-        cr_assert_eq(pthread_create(&threads[i], NULL, work, &tasks[i]), 0);
-    }
-    for (int i = 0; i < THREADS; i++) {
-        cr_assert_eq(pthread_join(threads[i], NULL), 0);
-        first_difference(alone.told, tasks[i].told);
-        free(tasks[i].told);
-    }
-    cr_assert(strlen(alone.told) > 10000);
-    free(alone.told);
-    free(rest.data);
-    oxt_steel_free(steel);
-    oxt_film_free(film);
 }

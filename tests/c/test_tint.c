@@ -416,8 +416,8 @@ Test(tint, texts_that_are_no_trade_name)
         "blue first order second order",
         "blue; second order",
         "a colour whose name is longer than any that the trade ever had for steel",
-        "bl\xC3\xBC"
-        "e",
+        ("bl\xC3\xBC"
+         "e"),
         "57 nm",
         "#2b3a67",
     };

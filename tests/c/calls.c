@@ -1,0 +1,895 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "calls.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- the list ---- */
+
+static call_case all[600];
+static size_t all_count;
+
+size_t call_cases(const call_case **cases)
+{
+    *cases = all;
+    return all_count;
+}
+
+/* A call of `function` enters itself into the list. */
+#define CALL(function, variant)                                                             \
+    static oxt_status function##_##variant(const call_stage *stage, call_result *out,       \
+                                           oxt_error *error);                               \
+    __attribute__((constructor)) static void function##_##variant##_enter(void)             \
+    {                                                                                       \
+        if (all_count < sizeof all / sizeof all[0])                                         \
+            all[all_count++] = (call_case){ #function, #variant, function##_##variant };    \
+    }                                                                                       \
+    static oxt_status function##_##variant(__attribute__((unused)) const call_stage *stage, \
+                                           __attribute__((unused)) call_result *out,        \
+                                           __attribute__((unused)) oxt_error *error)
+
+#ifndef CALL_CLEAR
+#define CALL_CLEAR(object) (void)(object)
+#endif
+
+/* A call that cannot fail. */
+#define PLAIN(function, ...) \
+    CALL(function, plain)    \
+    {                        \
+        __VA_ARGS__;         \
+        return OXT_OK;       \
+    }
+
+/* A call that gives numbers or a handle. */
+#define GIVES(function, variant, ...) \
+    CALL(function, variant)           \
+    {                                 \
+        return __VA_ARGS__;           \
+    }
+
+/* A call that fills a struct. */
+#define FILLS(function, variant, type, init, ...)  \
+    CALL(function, variant)                        \
+    {                                              \
+        type *into = (type *)(void *)&out->object; \
+        init(into);                                \
+        out->object_size = sizeof *into;           \
+        memcpy(out->before, into, sizeof *into);   \
+        oxt_status status = __VA_ARGS__;           \
+        CALL_CLEAR(into);                          \
+        return status;                             \
+    }
+
+/* A call that makes a handle. */
+#define HANDLE(type, free)                   \
+    static void release_##type(void *handle) \
+    {                                        \
+        free(handle);                        \
+    }
+HANDLE(film, oxt_film_free)
+HANDLE(material, oxt_material_free)
+HANDLE(trials, oxt_trials_free)
+HANDLE(faults, oxt_faults_free)
+HANDLE(fit, oxt_fit_free)
+HANDLE(laws, oxt_laws_free)
+HANDLE(pool, oxt_pool_free)
+HANDLE(bootstrap, oxt_bootstrap_free)
+HANDLE(steel, oxt_steel_free)
+HANDLE(advice, oxt_advice_free)
+HANDLE(set, oxt_set_free)
+HANDLE(history, oxt_history_free)
+HANDLE(tracker, oxt_tracker_free)
+
+#define MAKES(function, variant, type, ...) \
+    CALL(function, variant)                 \
+    {                                       \
+        oxt_##type *made = out->handle;     \
+        out->release = release_##type;      \
+        oxt_status status = __VA_ARGS__;    \
+        out->handle = made;                 \
+        return status;                      \
+    }
+
+#define TEXT out->text, CALL_TEXT, NULL
+#define STRIDE ((ptrdiff_t)sizeof(double))
+#define NUMBERS(...) ((const double[]){ __VA_ARGS__ })
+
+/* ---- what they read ---- */
+
+static const char log_text[] =
+    "steel,finish,bath_F,time_s,colour,thickness_nm,L,a,b,srgb,note,salt,bath_sd\n"
+    "Alder 1,polished,550,60,straw,,,,,,\"two\nlines, \"\"quoted\"\"\",clock salt,5 F\n"
+    "Alder 1,polished,550,300,brown,,,,,,,,\n"
+    "Alder 1,polished,600,60,brown,,,,,,,,\n"
+    "# a comment\n"
+    "Alder 1,polished,600,130,blue,,,,,,,,\n"
+    "Alder 1,polished,650,40,,62.5,,,,,,,\n"
+    "Alder 1,ground,650,60,,,58.5,-4.8,-28,,,,\n"
+    "Alder 1,polished,650,50,,,,,,#4482b8,,,\n"
+    "Alder 1,ground,650,50,,61,,,,,,,\n"
+    "Alder 1,polished,650,400,blue,,,,,,,,\n"
+    "Alder 1,polished,650,10,,,,,,#00ff00,,,\n";
+
+/* Coupons that warm up and are carried to the quench. */
+static const char path_text[] = "steel,bath (C),time,thickness_nm,part,lift\n"
+                                "Alder 1,290,3:00,38,6 mm,4 s\n"
+                                "Alder 1,290,8:00,66,6 mm,4 s\n"
+                                "Alder 1,310,2:00,42,6 mm,4 s\n"
+                                "Alder 1,310,5:00,73,6 mm,4 s\n"
+                                "Alder 1,330,2:30,67,6 mm,4 s\n"
+                                "Alder 1,330,4:00,88,6 mm,4 s\n"
+                                "Alder 1,300,4:00,57,6 mm,4 s\n"
+                                "Alder 1,300,9:00,81,6 mm,4 s\n";
+
+static const char faulty_text[] = "steel,bath_F,time_s,colour\nA,6500,0,mauve\nA,hot,60,blue\n";
+
+static const char history_text[] = "time_s,temperature_C\n0,20\n10,150\n20,280\n90,315\n180,316\n";
+
+static const char faulty_history[] = "time_s,temperature_C\n0,20\n10,warm\n5,30\n";
+
+static bool write_file(const char *path, const char *text)
+{
+    FILE *file = fopen(path, "wb");
+    if (!file)
+        return false;
+    bool good = fputs(text, file) >= 0;
+    return fclose(file) == 0 && good;
+}
+
+static oxt_status make_films(call_stage *made, oxt_error *error)
+{
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.thickness_spread = 0.05;
+    options.angle_spread_deg = 8.0;
+    options.coat_index = 1.475;
+    oxt_status status = oxt_film_new(&made->film, NULL, error);
+    if (!status)
+        status = oxt_film_new(&made->rough_film, &options, error);
+    if (!status)
+        status = oxt_material_new(&made->material, OXT_MAGNETITE, error);
+    if (!status)
+        status = oxt_target_parse(made->film, "blue", &made->blue, error);
+    if (!status)
+        status = oxt_target_parse(made->film, "second order blue", &made->second_blue, error);
+    if (!status)
+        status = oxt_target_parse(made->film, "faint straw", &made->straw, error);
+    return status;
+}
+
+static oxt_status make_fits(call_stage *made, oxt_error *error)
+{
+    oxt_fit_options one_finish = OXT_FIT_OPTIONS_INIT;
+    oxt_bootstrap_options few = OXT_BOOTSTRAP_OPTIONS_INIT;
+    one_finish.finish = "polished";
+    few.replicates = 100;
+    few.threads = 1;
+    oxt_status status = oxt_trials_read_csv_text(&made->trials, log_text, sizeof log_text - 1, NULL,
+                                                 error);
+    if (!status)
+        status = oxt_trials_read_csv_text(&made->path_trials, path_text, sizeof path_text - 1, NULL,
+                                          error);
+    if (!status)
+        status = oxt_fit_run(&made->fit, made->trials, made->film, &one_finish, error);
+    if (!status)
+        status = oxt_fit_run(&made->path_fit, made->path_trials, made->film, NULL, error);
+    if (!status)
+        status = oxt_laws_run(&made->laws, made->fit, NULL, error);
+    if (!status)
+        status = oxt_bootstrap_run(&made->bootstrap, made->fit, &few, error);
+    if (!status)
+        status = oxt_pool_run(&made->pool, made->trials, made->film, NULL, error);
+    if (!status)
+        status = oxt_drift_of(made->fit, NULL, &made->drift, error);
+    return status;
+}
+
+static oxt_status make_steels(call_stage *made, oxt_error *error)
+{
+    const oxt_set_part part = { sizeof part, "collar", NULL, NULL, NULL, NULL };
+    oxt_status status = oxt_fit_steel(made->fit, &made->steel, error);
+    if (!status)
+        status = oxt_steel_reanchor(&made->renewed, made->steel, made->trials, made->film, NULL,
+                                    error);
+    if (!status)
+        status = oxt_steel_save_text(made->renewed, made->card, sizeof made->card, NULL, error);
+    if (!status)
+        status = oxt_advise(&made->advice, made->steel, made->film, NULL, error);
+    if (!status)
+        status = oxt_dip_predict(made->steel, &made->blue, 588.7, NULL, &made->dip, error);
+    oxt_set_part first = part, second = part;
+    first.steel = second.steel = made->steel;
+    first.film = second.film = made->film;
+    first.target = second.target = &made->blue;
+    if (!status)
+        status = oxt_set_plan(&made->set, (const oxt_set_part *[]){ &first, &second }, 2, 588.7,
+                              NULL, error);
+    return status;
+}
+
+bool call_stage_make(call_stage *made, const char *directory, oxt_error *error)
+{
+    oxt_trials *none;
+    memset(made, 0, sizeof *made);
+    oxt_growth_init(&made->growth);
+    oxt_target_init(&made->blue);
+    oxt_target_init(&made->second_blue);
+    oxt_target_init(&made->straw);
+    oxt_part_init(&made->part);
+    oxt_lift_init(&made->lift);
+    oxt_bath_init(&made->bath);
+    oxt_dip_init(&made->dip);
+    oxt_temper_init(&made->temper);
+    oxt_drift_init(&made->drift);
+    made->growth.k_ref_nm2_per_s = 30.0;
+    made->growth.T_ref_K = 588.7;
+    made->growth.Q_J_per_mol = 76e3;
+    made->part.size_m = 0.006;
+    made->lift.delay_s = 3.0;
+    made->bath.salt = OXT_SALT_TERNARY;
+    made->bath.salt_kg = 10.0;
+    made->bath.heater_W = 500.0;
+    made->bath.thermometer_sd_K = made->bath.wander_K = 1.0;
+    oxt_status status = make_films(made, error);
+    if (!status)
+        status = make_fits(made, error);
+    if (!status)
+        status = make_steels(made, error);
+    if (!status)
+        status = oxt_history_read_csv_text(&made->history, history_text, sizeof history_text - 1,
+                                           0.0, NULL, error);
+    if (!status)
+        status = oxt_temper_dip(588.7, 120.0, NULL, &made->temper, error);
+    if (!status && oxt_trials_read_csv_text(&none, faulty_text, sizeof faulty_text - 1,
+                                            &made->faults, NULL) != OXT_EPARSE)
+        return false;
+    snprintf(made->log_path, sizeof made->log_path, "%s/log.csv", directory);
+    snprintf(made->history_path, sizeof made->history_path, "%s/history.csv", directory);
+    snprintf(made->card_path, sizeof made->card_path, "%s/card.json", directory);
+    return status == OXT_OK && write_file(made->log_path, log_text) &&
+           write_file(made->history_path, history_text) && write_file(made->card_path, made->card);
+}
+
+void call_stage_free(call_stage *made)
+{
+    oxt_history_free(made->history);
+    oxt_set_free(made->set);
+    oxt_advice_free(made->advice);
+    oxt_steel_free(made->renewed);
+    oxt_steel_free(made->steel);
+    oxt_bootstrap_free(made->bootstrap);
+    oxt_pool_free(made->pool);
+    oxt_laws_free(made->laws);
+    oxt_fit_free(made->path_fit);
+    oxt_fit_free(made->fit);
+    oxt_faults_free(made->faults);
+    oxt_trials_free(made->path_trials);
+    oxt_trials_free(made->trials);
+    oxt_material_free(made->material);
+    oxt_film_free(made->rough_film);
+    oxt_film_free(made->film);
+}
+
+/* ---- version.h, error.h ---- */
+
+/* Static text goes into the result. */
+static oxt_status say(call_result *out, const char *text)
+{
+    snprintf(out->text, sizeof out->text, "%s", text);
+    return OXT_OK;
+}
+
+GIVES(oxt_version, plain, say(out, oxt_version()))
+GIVES(oxt_status_name, plain, say(out, oxt_status_name(OXT_EDOMAIN)))
+GIVES(oxt_status_text, plain, say(out, oxt_status_text(OXT_EDOMAIN)))
+GIVES(oxt_caution_name, plain, say(out, oxt_caution_name(OXT_CAUTION_WATER)))
+GIVES(oxt_caution_text, plain, say(out, oxt_caution_text(OXT_CAUTION_WATER)))
+GIVES(oxt_caution_source, plain, say(out, oxt_caution_source(OXT_CAUTION_WATER)))
+
+/* Each _init writes its struct, which has a size. */
+#define INIT(type)                                                                \
+    CALL(oxt_##type##_init, plain)                                                \
+    {                                                                             \
+        oxt_##type##_init((oxt_##type *)(void *)&out->object);                    \
+        return out->object.struct_size == sizeof(oxt_##type) ? OXT_OK : OXT_EBUG; \
+    }
+INIT(error)
+INIT(growth)
+INIT(lift)
+INIT(part)
+INIT(warming)
+INIT(salt_limits)
+INIT(bath)
+INIT(sag)
+INIT(film_options)
+INIT(match)
+INIT(match_options)
+INIT(tint)
+INIT(target)
+INIT(trial)
+INIT(fault)
+INIT(steel_values)
+INIT(steel_entry)
+INIT(prior)
+INIT(fit_options)
+INIT(fit_values)
+INIT(fit_row)
+INIT(pool_options)
+INIT(pool_values)
+INIT(pool_group)
+INIT(pool_comparison)
+INIT(laws_options)
+INIT(law_result)
+INIT(laws_values)
+INIT(bootstrap_options)
+INIT(bootstrap_values)
+INIT(reanchor_options)
+INIT(dip_options)
+INIT(dip)
+INIT(bath_range)
+INIT(set_part)
+INIT(set_options)
+INIT(set_values)
+INIT(set_step)
+INIT(advice_options)
+INIT(coupon)
+INIT(drift_options)
+INIT(drift)
+INIT(temper_options)
+INIT(temper)
+INIT(tracker_options)
+INIT(tracking)
+
+/* ---- units.h ---- */
+
+GIVES(oxt_parse_temperature, plain, oxt_parse_temperature("650.5 F", out->number, error))
+GIVES(oxt_parse_temperature_difference, plain,
+      oxt_parse_temperature_difference("4.5 F", out->number, error))
+GIVES(oxt_parse_duration, plain, oxt_parse_duration("1 min 30.5 s", out->number, error))
+GIVES(oxt_parse_length, plain, oxt_parse_length("1 1/4 in", out->number, error))
+GIVES(oxt_format_temperature, plain, oxt_format_temperature(616.48, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_format_duration, plain, oxt_format_duration(90.5, TEXT, error))
+GIVES(oxt_format_length, plain, oxt_format_length(0.00635, OXT_MILLIMETRE, TEXT, error))
+
+/* ---- growth.h ---- */
+
+FILLS(oxt_growth_from_prefactor, plain, oxt_growth, oxt_growth_init,
+      oxt_growth_from_prefactor(into, 2e8, 80e3, 573.15, error))
+GIVES(oxt_growth_prefactor, plain, oxt_growth_prefactor(&stage->growth, out->number, error))
+GIVES(oxt_rate, plain, oxt_rate(&stage->growth, 600.0, out->number, error))
+GIVES(oxt_exposure, plain, oxt_exposure(&stage->growth, 600.0, 90.0, out->number, error))
+GIVES(oxt_thickness_of_exposure, plain,
+      oxt_thickness_of_exposure(&stage->growth, 10.0, 900.0, out->number, error))
+GIVES(oxt_thickness, plain, oxt_thickness(&stage->growth, 600.0, 90.0, out->number, error))
+GIVES(oxt_time_for_thickness, plain,
+      oxt_time_for_thickness(&stage->growth, 57.0, 600.0, out->number, error))
+GIVES(oxt_temperature_for_thickness, plain,
+      oxt_temperature_for_thickness(&stage->growth, 57.0, 90.0, out->number, error))
+GIVES(oxt_rate_n, plain,
+      oxt_rate_n(&stage->growth, 3, NUMBERS(560, 580, 600), STRIDE, out->number, STRIDE, NULL,
+                 error))
+GIVES(oxt_thickness_n, plain,
+      oxt_thickness_n(&stage->growth, 3, NUMBERS(560, 580, 600), STRIDE, NUMBERS(60), 0,
+                      out->number, STRIDE, NULL, error))
+GIVES(oxt_time_for_thickness_n, plain,
+      oxt_time_for_thickness_n(&stage->growth, 3, NUMBERS(30, 50, 70), STRIDE, NUMBERS(600), 0,
+                               out->number, STRIDE, NULL, error))
+GIVES(oxt_temperature_for_thickness_n, plain,
+      oxt_temperature_for_thickness_n(&stage->growth, 3, NUMBERS(30, 50, 70), STRIDE, NUMBERS(60),
+                                      0, out->number, STRIDE, NULL, error))
+
+/* ---- colour.h, light.h ---- */
+
+#define SOME_XYZ NUMBERS(0.2, 0.22, 0.4)
+#define WHITE NUMBERS(0.95047, 1.0, 1.08883)
+#define BLUE_LAB NUMBERS(44.7, 0.9, -41.6)
+
+GIVES(oxt_lab_from_xyz, plain, oxt_lab_from_xyz(SOME_XYZ, WHITE, out->number, error))
+GIVES(oxt_xyz_from_lab, plain, oxt_xyz_from_lab(BLUE_LAB, WHITE, out->number, error))
+GIVES(oxt_srgb_from_xyz, plain, oxt_srgb_from_xyz(SOME_XYZ, out->number, NULL, error))
+GIVES(oxt_srgb_keeping_hue, plain, oxt_srgb_keeping_hue(SOME_XYZ, out->number, NULL, error))
+GIVES(oxt_xyz_from_srgb, plain, oxt_xyz_from_srgb(NUMBERS(0.1, 0.5, 0.9), out->number, error))
+GIVES(oxt_parse_srgb, plain, oxt_parse_srgb("#4482b8", out->number, error))
+GIVES(oxt_format_srgb, plain, oxt_format_srgb(NUMBERS(0.1, 0.5, 0.9), TEXT, error))
+GIVES(oxt_delta_e2000, plain, oxt_delta_e2000(BLUE_LAB, NUMBERS(50, 2, -30), out->number, error))
+GIVES(oxt_delta_e2000_n, plain,
+      oxt_delta_e2000_n(1, BLUE_LAB, 0, NUMBERS(50, 2, -30), 0, out->number, 0, NULL, error))
+GIVES(oxt_light_white, plain, oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, out->number, error))
+GIVES(oxt_adapt_white, plain,
+      oxt_adapt_white(SOME_XYZ, NUMBERS(1.0985, 1, 0.35585), WHITE, out->number, error))
+
+/* ---- heat.h ---- */
+
+GIVES(oxt_carbon_steel, plain, oxt_carbon_steel(500.0, out->number, out->number + 1, error))
+FILLS(oxt_warming_of, plain, oxt_warming, oxt_warming_init,
+      oxt_warming_of(&stage->part, 600.0, into, error))
+GIVES(oxt_surface_temperature, plain,
+      oxt_surface_temperature(&stage->part, 600.0, 20.0, out->number, error))
+/* A part thick enough that its inside lags behind its surface. */
+static oxt_status thick(const call_stage *stage, oxt_shape shape, double *number, oxt_error *error)
+{
+    oxt_part part = stage->part;
+    part.shape = shape;
+    part.size_m = 0.05;
+    return oxt_dip_exposure(&stage->growth, &part, 600.0, 200.0, number, error);
+}
+GIVES(oxt_surface_temperature, thick, thick(stage, OXT_CYLINDER, out->number, error))
+GIVES(oxt_dip_exposure, plain,
+      oxt_dip_exposure(&stage->growth, &stage->part, 600.0, 90.0, out->number, error))
+GIVES(oxt_dip_exposure, thick_plate, thick(stage, OXT_PLATE, out->number, error))
+GIVES(oxt_dip_exposure, thick_sphere, thick(stage, OXT_SPHERE, out->number, error))
+GIVES(oxt_time_for_exposure, plain,
+      oxt_time_for_exposure(&stage->growth, &stage->part, 600.0, 3000.0, out->number,
+                            out->number + 1, error))
+GIVES(oxt_lift_exposure, plain,
+      oxt_lift_exposure(&stage->growth, &stage->part, &stage->lift, 600.0, out->number,
+                        out->number + 1, error))
+
+/* ---- bath.h ---- */
+
+FILLS(oxt_salt_limits_of, plain, oxt_salt_limits, oxt_salt_limits_init,
+      oxt_salt_limits_of(OXT_SALT_TERNARY, into, error))
+GIVES(oxt_salt_properties, plain,
+      oxt_salt_properties(OXT_SALT_TERNARY, 600.0, out->number, out->number + 1, error))
+GIVES(oxt_bath_true, plain, oxt_bath_true(&stage->bath, 600.0, out->number, error))
+FILLS(oxt_bath_sag, plain, oxt_sag, oxt_sag_init,
+      oxt_bath_sag(&stage->bath, &stage->part, 1.0, 600.0, into, error))
+GIVES(oxt_bath_dip_exposure, plain,
+      oxt_bath_dip_exposure(&stage->growth, &stage->bath, &stage->part, 1.0, 600.0, 90.0,
+                            out->number, error))
+GIVES(oxt_skin_delay, plain,
+      oxt_skin_delay(OXT_SALT_TERNARY, &stage->part, 600.0, 0.001, out->number, error))
+static oxt_status cautions(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    uint32_t bits;
+    oxt_status status = oxt_bath_cautions(&stage->bath, 600.0, &bits, error);
+    if (!status)
+        out->number[0] = bits;
+    return status;
+}
+GIVES(oxt_bath_cautions, plain, cautions(stage, out, error))
+
+/* ---- material.h, film.h ---- */
+
+MAKES(oxt_material_new, plain, material, oxt_material_new(&made, OXT_IRON, error))
+MAKES(oxt_material_from_table, plain, material,
+      oxt_material_from_table(&made, "own", 2, NUMBERS(380, 780), NUMBERS(2.0, 2.1),
+                              NUMBERS(0.1, 0.0), error))
+PLAIN(oxt_material_free, oxt_material_free(NULL))
+GIVES(oxt_material_index, plain,
+      oxt_material_index(stage->material, 500.0, out->number, out->number + 1, error))
+GIVES(oxt_finish_grade, plain, oxt_finish_grade(OXT_SATIN, out->number, out->number + 1, error))
+MAKES(oxt_film_new, plain, film, oxt_film_new(&made, NULL, error))
+static oxt_status film_of_layers(const call_stage *stage, oxt_film **made, oxt_error *error)
+{
+    const oxt_material *layers[] = { stage->material, stage->material };
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    options.layer_count = 2;
+    options.layers = layers;
+    options.thickness_spread = 0.05;
+    options.angle_spread_deg = 8.0;
+    options.illuminant = OXT_A;
+    return oxt_film_new(made, &options, error);
+}
+MAKES(oxt_film_new, layers, film, film_of_layers(stage, &made, error))
+PLAIN(oxt_film_free, oxt_film_free(NULL))
+GIVES(oxt_film_description, plain, oxt_film_description(stage->rough_film, TEXT, error))
+GIVES(oxt_film_white, plain, oxt_film_white(stage->film, out->number, error))
+GIVES(oxt_film_reflectance, plain,
+      oxt_film_reflectance(stage->film, 57.0, 3, NUMBERS(400, 500, 600), out->number, error))
+GIVES(oxt_film_reflectance, rough,
+      oxt_film_reflectance(stage->rough_film, 57.0, 3, NUMBERS(400, 500, 600), out->number, error))
+GIVES(oxt_film_xyz, plain, oxt_film_xyz(stage->film, 57.0, out->number, error))
+GIVES(oxt_film_lab, plain, oxt_film_lab(stage->film, 57.0, out->number, error))
+GIVES(oxt_film_lab, rough, oxt_film_lab(stage->rough_film, 57.0, out->number, error))
+GIVES(oxt_film_srgb, plain, oxt_film_srgb(stage->film, 57.0, out->number, NULL, error))
+GIVES(oxt_film_lab_n, plain,
+      oxt_film_lab_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL, error))
+GIVES(oxt_film_srgb_n, plain,
+      oxt_film_srgb_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL, NULL,
+                      error))
+GIVES(oxt_film_path_lab_n, plain,
+      oxt_film_path_lab_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
+                          error))
+GIVES(oxt_film_path_xyz_n, plain,
+      oxt_film_path_xyz_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
+                          error))
+GIVES(oxt_film_path_srgb_n, plain,
+      oxt_film_path_srgb_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
+                           NULL, error))
+GIVES(oxt_film_difference, plain,
+      oxt_film_difference(stage->film, stage->rough_film, 57.0, out->number, error))
+static oxt_status match(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    oxt_match *found = (oxt_match *)(void *)&out->object;
+    size_t count;
+    oxt_verdict verdict;
+    oxt_match_init(found);
+    oxt_status status = oxt_film_match(stage->film, BLUE_LAB, NULL, 1, found, &count, &verdict,
+                                       error);
+    if (!status) {
+        out->number[0] = (double)count;
+        out->number[1] = found->thickness_nm;
+    }
+    return status;
+}
+GIVES(oxt_film_match, plain, match(stage, out, error))
+
+/* ---- tint.h ---- */
+
+FILLS(oxt_tint_band, plain, oxt_tint, oxt_tint_init, oxt_tint_band(stage->film, 3, into, error))
+FILLS(oxt_tint_at, plain, oxt_tint, oxt_tint_init, oxt_tint_at(stage->film, 57.0, into, error))
+FILLS(oxt_tint_find, plain, oxt_tint, oxt_tint_init,
+      oxt_tint_find(stage->film, "dark blue", into, error))
+FILLS(oxt_target_from_name, plain, oxt_target, oxt_target_init,
+      oxt_target_from_name(stage->film, "blue", into, error))
+FILLS(oxt_target_from_thickness, plain, oxt_target, oxt_target_init,
+      oxt_target_from_thickness(57.0, 50.0, 60.0, into, error))
+FILLS(oxt_target_from_lab, plain, oxt_target, oxt_target_init,
+      oxt_target_from_lab(stage->film, BLUE_LAB, 5.0, 0, into, error))
+FILLS(oxt_target_parse, name, oxt_target, oxt_target_init,
+      oxt_target_parse(stage->film, "second order blue", into, error))
+FILLS(oxt_target_parse, thickness, oxt_target, oxt_target_init,
+      oxt_target_parse(stage->film, "57.5 nm", into, error))
+/* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
+FILLS(oxt_target_parse, colour, oxt_target, oxt_target_init,
+      oxt_target_parse(stage->film, "#154eba", into, error))
+
+/* ---- trials.h ---- */
+
+static oxt_status grow_log(oxt_trials **made, oxt_error *error)
+{
+    oxt_status status = oxt_trials_new(made, error);
+    for (int i = 0; !status && i < 40; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        strcpy(trial.steel, "Alder 1");
+        strcpy(trial.colour, "blue");
+        trial.bath_K = 580.0 + i;
+        trial.time_s = 60.0;
+        status = oxt_trials_add(*made, &trial, "a note", error);
+    }
+    if (status) {
+        oxt_trials_free(*made);
+        *made = NULL;
+    }
+    return status;
+}
+MAKES(oxt_trials_new, plain, trials, oxt_trials_new(&made, error))
+PLAIN(oxt_trials_free, oxt_trials_free(NULL))
+MAKES(oxt_trials_add, plain, trials, grow_log(&made, error))
+MAKES(oxt_trials_read_csv, plain, trials, oxt_trials_read_csv(&made, stage->log_path, NULL, error))
+MAKES(oxt_trials_read_csv_text, plain, trials,
+      oxt_trials_read_csv_text(&made, log_text, sizeof log_text - 1, NULL, error))
+/* All faults or none: the reader fails in any case, with another status without memory. */
+static oxt_status read_faults(call_result *out, oxt_error *error)
+{
+    oxt_trials *none = (oxt_trials *)(void *)out;
+    oxt_faults *faults = (oxt_faults *)(void *)out;
+    oxt_status status = oxt_trials_read_csv_text(&none, faulty_text, sizeof faulty_text - 1,
+                                                 &faults, error);
+    out->handle = faults;
+    out->release = release_faults;
+    if (none)
+        return OXT_EBUG;
+    return status == OXT_EPARSE ? OXT_OK : status;
+}
+GIVES(oxt_trials_read_csv_text, faulty, read_faults(out, error))
+GIVES(oxt_trials_write_csv, plain, oxt_trials_write_csv(stage->trials, out->path, error))
+GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
+PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials))
+FILLS(oxt_trials_get, plain, oxt_trial, oxt_trial_init,
+      oxt_trials_get(stage->trials, 3, into, error))
+GIVES(oxt_trials_note, plain, oxt_trials_note(stage->trials, 0, TEXT, error))
+PLAIN(oxt_faults_count, out->number[0] = (double)oxt_faults_count(stage->faults))
+FILLS(oxt_faults_get, plain, oxt_fault, oxt_fault_init,
+      oxt_faults_get(stage->faults, 0, into, error))
+GIVES(oxt_faults_report, plain, oxt_faults_report(stage->faults, TEXT, error))
+PLAIN(oxt_faults_free, oxt_faults_free(NULL))
+
+/* ---- steel.h, prior.h, anchor.h ---- */
+
+static oxt_steel_values some_values(const call_stage *stage)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = stage->growth;
+    values.dof = 5.0;
+    values.bath_low_K = 560.0;
+    values.bath_high_K = 620.0;
+    values.thickness_low_nm = 20.0;
+    values.thickness_high_nm = 90.0;
+    return values;
+}
+static oxt_status make_steel(const call_stage *stage, oxt_steel **made, oxt_error *error)
+{
+    oxt_steel_values values = some_values(stage);
+    return oxt_steel_new(made, &values, error);
+}
+MAKES(oxt_steel_new, plain, steel, make_steel(stage, &made, error))
+PLAIN(oxt_steel_free, oxt_steel_free(NULL))
+FILLS(oxt_steel_get, plain, oxt_steel_values, oxt_steel_values_init,
+      oxt_steel_get(stage->steel, into, error))
+PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
+FILLS(oxt_steel_history, plain, oxt_steel_entry, oxt_steel_entry_init,
+      oxt_steel_history(stage->renewed, 0, into, error))
+MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, error))
+MAKES(oxt_steel_load_text, plain, steel,
+      oxt_steel_load_text(&made, stage->card, strlen(stage->card), error))
+GIVES(oxt_steel_save, plain, oxt_steel_save(stage->renewed, out->path, error))
+GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
+FILLS(oxt_prior_usual, plain, oxt_prior, oxt_prior_init, oxt_prior_usual(into, stage->film, error))
+MAKES(oxt_steel_starting, plain, steel,
+      oxt_steel_starting(&made, "Alder 1", "polished", stage->film, error))
+MAKES(oxt_steel_reanchor, plain, steel,
+      oxt_steel_reanchor(&made, stage->renewed, stage->trials, stage->film, NULL, error))
+
+/* ---- fit.h, laws.h, pool.h, spread.h ---- */
+
+/* By everything that a fit can be asked for. */
+static oxt_status fit_all(const call_stage *stage, oxt_fit **made, oxt_error *error)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_status status = oxt_prior_usual(&prior, stage->film, error);
+    options.prior = &prior;
+    options.robust = OXT_ROBUST_TUKEY;
+    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.bath_sd_K = 1.0;
+    options.time_sd_s = 1.0;
+    if (status) {
+        *made = NULL;
+        return status;
+    }
+    return oxt_fit_run(made, stage->trials, stage->film, &options, error);
+}
+static oxt_status fit_bands(const call_stage *stage, oxt_fit **made, oxt_error *error)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    options.names = OXT_NAMES_AS_BANDS;
+    return oxt_fit_run(made, stage->trials, stage->film, &options, error);
+}
+MAKES(oxt_fit_run, plain, fit, oxt_fit_run(&made, stage->trials, stage->film, NULL, error))
+MAKES(oxt_fit_run, everything, fit, fit_all(stage, &made, error))
+MAKES(oxt_fit_run, bands, fit, fit_bands(stage, &made, error))
+MAKES(oxt_fit_run, paths, fit, oxt_fit_run(&made, stage->path_trials, stage->film, NULL, error))
+PLAIN(oxt_fit_free, oxt_fit_free(NULL))
+FILLS(oxt_fit_get, plain, oxt_fit_values, oxt_fit_values_init, oxt_fit_get(stage->fit, into, error))
+FILLS(oxt_fit_get_row, plain, oxt_fit_row, oxt_fit_row_init,
+      oxt_fit_get_row(stage->fit, 1, into, error))
+PLAIN(oxt_fit_warning_count, out->number[0] = (double)oxt_fit_warning_count(stage->fit))
+GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
+GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_FAHRENHEIT, TEXT, error))
+MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
+MAKES(oxt_laws_run, plain, laws, oxt_laws_run(&made, stage->fit, NULL, error))
+static oxt_status laws_initial(const call_stage *stage, oxt_laws **made, oxt_error *error)
+{
+    oxt_laws_options options = OXT_LAWS_OPTIONS_INIT;
+    options.with_initial = 1;
+    return oxt_laws_run(made, stage->path_fit, &options, error);
+}
+MAKES(oxt_laws_run, initial, laws, laws_initial(stage, &made, error))
+PLAIN(oxt_laws_free, oxt_laws_free(NULL))
+FILLS(oxt_laws_get, plain, oxt_laws_values, oxt_laws_values_init,
+      oxt_laws_get(stage->laws, into, error))
+FILLS(oxt_laws_get_law, plain, oxt_law_result, oxt_law_result_init,
+      oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
+GIVES(oxt_laws_sentence, plain, oxt_laws_sentence(stage->laws, TEXT, error))
+GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_CELSIUS, TEXT, error))
+static oxt_status pool_of(const call_stage *stage, oxt_pool_model model, int shrink,
+                          oxt_pool **made, oxt_error *error)
+{
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_status status = oxt_prior_usual(&prior, stage->film, error);
+    options.model = model;
+    options.shrink = shrink;
+    options.prior = shrink ? &prior : NULL;
+    if (status) {
+        *made = NULL;
+        return status;
+    }
+    return oxt_pool_run(made, stage->trials, stage->film, &options, error);
+}
+MAKES(oxt_pool_run, plain, pool, oxt_pool_run(&made, stage->trials, stage->film, NULL, error))
+MAKES(oxt_pool_run, shrunk, pool, pool_of(stage, OXT_POOL_SEPARATE, 1, &made, error))
+MAKES(oxt_pool_run, best, pool, pool_of(stage, OXT_POOL_BEST, 0, &made, error))
+PLAIN(oxt_pool_free, oxt_pool_free(NULL))
+FILLS(oxt_pool_get, plain, oxt_pool_values, oxt_pool_values_init,
+      oxt_pool_get(stage->pool, into, error))
+FILLS(oxt_pool_get_group, plain, oxt_pool_group, oxt_pool_group_init,
+      oxt_pool_get_group(stage->pool, 0, into, error))
+FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, oxt_pool_comparison_init,
+      oxt_pool_get_comparison(stage->pool, OXT_POOL_SHARED_Q, into, error))
+PLAIN(oxt_pool_warning_count, out->number[0] = (double)oxt_pool_warning_count(stage->pool))
+GIVES(oxt_pool_warning, plain, oxt_pool_warning(stage->pool, 0, TEXT, error))
+GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_CELSIUS, TEXT, error))
+MAKES(oxt_pool_steel, plain, steel, oxt_pool_steel(stage->pool, 0, &made, error))
+GIVES(oxt_fit_profile, plain,
+      oxt_fit_profile(stage->fit, OXT_SPREAD_DIP_TIME, 600.0, 0.95, OXT_SCALE_STATED, out->number,
+                      out->number + 1, error))
+static oxt_status draw(const call_stage *stage, oxt_bootstrap_kind kind, int threads,
+                       oxt_bootstrap **made, oxt_error *error)
+{
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    options.replicates = 100;
+    options.kind = kind;
+    options.threads = threads;
+    return oxt_bootstrap_run(made, stage->fit, &options, error);
+}
+MAKES(oxt_bootstrap_run, pairs, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 1, &made, error))
+MAKES(oxt_bootstrap_run, residuals, bootstrap, draw(stage, OXT_BOOTSTRAP_RESIDUAL, 1, &made, error))
+MAKES(oxt_bootstrap_run, threads, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 3, &made, error))
+PLAIN(oxt_bootstrap_free, oxt_bootstrap_free(NULL))
+FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, oxt_bootstrap_values_init,
+      oxt_bootstrap_get(stage->bootstrap, into, error))
+GIVES(oxt_bootstrap_interval, plain,
+      oxt_bootstrap_interval(stage->bootstrap, OXT_SPREAD_Q, 0.0, 0.9, OXT_BIAS_CORRECTED,
+                             out->number, out->number + 1, error))
+GIVES(oxt_bootstrap_replicates, plain,
+      oxt_bootstrap_replicates(stage->bootstrap, 100, out->number, out->number + 100, error))
+
+/* ---- dip.h, plan.h ---- */
+
+/* With all that a dip can be asked for. */
+static oxt_dip_options whole_dip(const call_stage *stage)
+{
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.bath_wander_K = 1.0;
+    options.time_wander_s = 1.0;
+    options.part = &stage->part;
+    options.lift = &stage->lift;
+    options.salt_bath = &stage->bath;
+    options.load_kg = 1.0;
+    options.last_temper_K = 480.0;
+    options.last_temper_s = 7200.0;
+    return options;
+}
+static oxt_status whole(const call_stage *stage, const oxt_target *initial, oxt_dip *dip,
+                        oxt_error *error)
+{
+    oxt_dip_options options = whole_dip(stage);
+    options.initial = initial;
+    return oxt_dip_predict(stage->steel, &stage->blue, 588.7, &options, dip, error);
+}
+FILLS(oxt_dip_predict, plain, oxt_dip, oxt_dip_init,
+      oxt_dip_predict(stage->steel, &stage->blue, 588.7, NULL, into, error))
+FILLS(oxt_dip_predict, whole, oxt_dip, oxt_dip_init, whole(stage, NULL, into, error))
+FILLS(oxt_dip_predict, initial, oxt_dip, oxt_dip_init, whole(stage, &stage->straw, into, error))
+static oxt_status bath_for(const call_stage *stage, double *number, oxt_error *error)
+{
+    oxt_dip_options options = whole_dip(stage);
+    return oxt_dip_bath_for_time(stage->steel, &stage->blue, 150.0, &options, number, error);
+}
+GIVES(oxt_dip_bath_for_time, plain,
+      oxt_dip_bath_for_time(stage->steel, &stage->blue, 90.0, NULL, out->number, error))
+GIVES(oxt_dip_bath_for_time, whole, bath_for(stage, out->number, error))
+GIVES(oxt_dip_report, plain, oxt_dip_report(&stage->dip, OXT_CELSIUS, TEXT, error))
+FILLS(oxt_dip_most_forgiving, plain, oxt_dip, oxt_dip_init,
+      oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
+GIVES(oxt_dip_trade_off, plain,
+      oxt_dip_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_CELSIUS, TEXT, error))
+static oxt_status plan(const call_stage *stage, oxt_set **made, oxt_error *error)
+{
+    oxt_dip_options of_first = whole_dip(stage);
+    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    oxt_set_part first = OXT_SET_PART_INIT;
+    strcpy(first.name, "bezel");
+    first.steel = stage->steel;
+    first.film = stage->film;
+    first.target = &stage->blue;
+    oxt_set_part second = first;
+    first.options = &of_first;
+    options.draws = 100;
+    return oxt_set_plan(made, (const oxt_set_part *[]){ &first, &second }, 2, 588.7, &options,
+                        error);
+}
+MAKES(oxt_set_plan, plain, set, plan(stage, &made, error))
+PLAIN(oxt_set_free, oxt_set_free(NULL))
+FILLS(oxt_set_get, plain, oxt_set_values, oxt_set_values_init, oxt_set_get(stage->set, into, error))
+FILLS(oxt_set_get_step, plain, oxt_set_step, oxt_set_step_init,
+      oxt_set_get_step(stage->set, 0, into, error))
+FILLS(oxt_set_get_dip, plain, oxt_dip, oxt_dip_init, oxt_set_get_dip(stage->set, 0, into, error))
+GIVES(oxt_set_report, plain, oxt_set_report(stage->set, OXT_CELSIUS, TEXT, error))
+
+/* ---- advise.h, drift.h ---- */
+
+MAKES(oxt_advise, plain, advice, oxt_advise(&made, stage->steel, stage->film, NULL, error))
+PLAIN(oxt_advice_free, oxt_advice_free(NULL))
+PLAIN(oxt_advice_count, out->number[0] = (double)oxt_advice_count(stage->advice))
+FILLS(oxt_advice_get, plain, oxt_coupon, oxt_coupon_init,
+      oxt_advice_get(stage->advice, 0, into, error))
+GIVES(oxt_advice_report, plain, oxt_advice_report(stage->advice, OXT_CELSIUS, TEXT, error))
+FILLS(oxt_drift_of, plain, oxt_drift, oxt_drift_init, oxt_drift_of(stage->fit, NULL, into, error))
+GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, TEXT, error))
+
+/* ---- history.h, temper.h ---- */
+
+MAKES(oxt_history_new, plain, history,
+      oxt_history_new(&made, 3, NUMBERS(0, 60, 120), STRIDE, NUMBERS(293, 580, 590), STRIDE, 0.0,
+                      error))
+MAKES(oxt_history_read_csv, plain, history,
+      oxt_history_read_csv(&made, stage->history_path, 0.0, NULL, error))
+MAKES(oxt_history_read_csv_text, plain, history,
+      oxt_history_read_csv_text(&made, history_text, sizeof history_text - 1, 0.0, NULL, error))
+static oxt_status read_history_faults(call_result *out, oxt_error *error)
+{
+    oxt_history *none = (oxt_history *)(void *)out;
+    oxt_faults *faults = (oxt_faults *)(void *)out;
+    oxt_status status = oxt_history_read_csv_text(&none, faulty_history, sizeof faulty_history - 1,
+                                                  0.0, &faults, error);
+    out->handle = faults;
+    out->release = release_faults;
+    if (none)
+        return OXT_EBUG;
+    return status == OXT_EPARSE ? OXT_OK : status;
+}
+GIVES(oxt_history_read_csv_text, faulty, read_history_faults(out, error))
+PLAIN(oxt_history_free, oxt_history_free(NULL))
+PLAIN(oxt_history_count, out->number[0] = (double)oxt_history_count(stage->history))
+GIVES(oxt_history_sample, plain,
+      oxt_history_sample(stage->history, 1, out->number, out->number + 1, error))
+GIVES(oxt_history_temperature, plain,
+      oxt_history_temperature(stage->history, 15.0, out->number, error))
+GIVES(oxt_history_exposure, plain,
+      oxt_history_exposure(stage->history, &stage->growth, 0.0, 170.0, out->number, error))
+GIVES(oxt_temper_parameter, plain, oxt_temper_parameter(480.0, 7200.0, 20.0, out->number, error))
+GIVES(oxt_temper_temperature, plain,
+      oxt_temper_temperature(11000.0, 60.0, 20.0, out->number, error))
+GIVES(oxt_temper_time, plain, oxt_temper_time(11000.0, 500.0, 20.0, out->number, error))
+GIVES(oxt_temper_history, plain, oxt_temper_history(stage->history, 0.0, 20.0, out->number, error))
+GIVES(oxt_temper_hardness, plain, oxt_temper_hardness("1095", 11000.0, out->number, error))
+static oxt_status temper(const call_stage *stage, oxt_temper *into, oxt_error *error)
+{
+    oxt_temper_options options = OXT_TEMPER_OPTIONS_INIT;
+    options.steel = "1095";
+    options.last_K = 480.0;
+    options.last_s = 7200.0;
+    return oxt_temper_of_history(stage->history, &options, into, error);
+}
+FILLS(oxt_temper_dip, plain, oxt_temper, oxt_temper_init,
+      oxt_temper_dip(588.7, 120.0, NULL, into, error))
+FILLS(oxt_temper_of_history, plain, oxt_temper, oxt_temper_init, temper(stage, into, error))
+GIVES(oxt_temper_report, plain, oxt_temper_report(&stage->temper, OXT_CELSIUS, TEXT, error))
+
+/* ---- track.h ---- */
+
+static oxt_status tracker(const call_stage *stage, oxt_tracker **made, oxt_error *error)
+{
+    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_part part = stage->part;
+    part.size_m = 0.03;
+    options.part = &part;
+    options.bath_K = 588.7;
+    options.lift = &stage->lift;
+    options.salt_bath = &stage->bath;
+    return oxt_tracker_new(made, &stage->growth, stage->film, &stage->blue, &options, error);
+}
+MAKES(oxt_tracker_new, plain, tracker,
+      oxt_tracker_new(&made, &stage->growth, stage->film, &stage->blue, NULL, error))
+MAKES(oxt_tracker_new, part, tracker, tracker(stage, &made, error))
+PLAIN(oxt_tracker_free, oxt_tracker_free(NULL))
+/* Read before its first sample, fed a dip, read again, begun anew. */
+static oxt_status track(const call_stage *stage, oxt_tracking *into, oxt_error *error)
+{
+    oxt_tracker *made;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    oxt_status status = tracker(stage, &made, error);
+    if (status)
+        return status;
+    status = oxt_tracker_read(made, &now, error);
+    for (int i = 0; !status && i < 60; i++)
+        status = oxt_tracker_feed(made, 2.0 * i + (i > 30 ? 20.0 : 0.0), 588.7 + i % 3, error);
+    if (!status)
+        status = oxt_tracker_read(made, &now, error);
+    if (!status)
+        status = oxt_tracker_restart(made, error);
+    if (!status)
+        *into = now;
+    oxt_tracker_free(made);
+    return status;
+}
+FILLS(oxt_tracker_restart, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
+FILLS(oxt_tracker_feed, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
+FILLS(oxt_tracker_read, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
