@@ -509,6 +509,7 @@ static oxt_status match(const call_stage *stage, call_result *out, oxt_error *er
     oxt_status status = oxt_film_match(stage->film, BLUE_LAB, NULL, 1, found, &count, &verdict,
                                        error);
     if (!status) {
+        CALL_CLEAR(found);
         out->number[0] = (double)count;
         out->number[1] = found->thickness_nm;
     }

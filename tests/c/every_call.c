@@ -460,7 +460,11 @@ static bool make_locale(void)
     snprintf(command, sizeof command,
              "'" TEST_LOCALEDEF "' -i de_DE -f UTF-8 '%s/de_DE.UTF-8' >/dev/null 2>&1", directory);
     int state = system(command);
-    return setenv("LOCPATH", directory, 1) == 0 && state != -1;
+    if (state == -1 || setenv("LOCPATH", directory, 1) != 0)
+        return false;
+    setlocale(LC_ALL, "de_DE.UTF-8"); /* once for all processes; it stays loaded */
+    setlocale(LC_ALL, "C");
+    return true;
 }
 
 int main(int count_of_words, char **words)
