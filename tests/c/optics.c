@@ -76,6 +76,105 @@ shares_of_light by_matrices(const sheets *stack, const light_ray *ray)
                               creal(below) / incoming, absorbed / incoming };
 }
 
+/* ---- colour ---- */
+
+static const double cat16[3][3] = { { 0.401288, 0.650173, -0.051461 },
+                                    { -0.250268, 1.204414, 0.045854 },
+                                    { -0.002079, 0.048952, 0.953127 } };
+
+static double cofactor(int row, int column)
+{
+    int r1 = (row + 1) % 3, r2 = (row + 2) % 3, c1 = (column + 1) % 3, c2 = (column + 2) % 3;
+    return cat16[r1][c1] * cat16[r2][c2] - cat16[r1][c2] * cat16[r2][c1];
+}
+
+/* The three cones are scaled, the matrix is inverted by cofactors. */
+void adapt_by_cones(const double xyz[3], const double from[3], const double to[3],
+                    double adapted[3])
+{
+    double whole = 0.0, cones[3];
+    for (int i = 0; i < 3; i++) {
+        double here = 0.0, before = 0.0, after = 0.0;
+        whole += cat16[0][i] * cofactor(0, i);
+        for (int j = 0; j < 3; j++) {
+            here += cat16[i][j] * xyz[j];
+            before += cat16[i][j] * from[j];
+            after += cat16[i][j] * to[j];
+        }
+        cones[i] = here * after / before;
+    }
+    for (int i = 0; i < 3; i++) {
+        adapted[i] = 0.0;
+        for (int j = 0; j < 3; j++)
+            adapted[i] += cofactor(j, i) / whole * cones[j];
+    }
+}
+
+/* A table of n and k, read along straight lines. */
+static double complex index_in(const table *rows, double wavelength_nm)
+{
+    size_t i = 0;
+    while (i + 2 < rows->rows && at(rows, i + 1, 0) < wavelength_nm)
+        i++;
+    double low = at(rows, i, 0), share = (wavelength_nm - low) / (at(rows, i + 1, 0) - low);
+    double n = at(rows, i, 1) + share * (at(rows, i + 1, 1) - at(rows, i, 1));
+    double k = at(rows, i, 2) + share * (at(rows, i + 1, 2) - at(rows, i, 2));
+    return n + k * I;
+}
+
+/* XYZ under the light of a column of the table, and its white, Y = 100. */
+static void sum_colour(const table *cie, size_t light, const double *reflectance, double xyz[3],
+                       double white[3])
+{
+    double brightness = 0.0;
+    for (size_t i = 0; i < cie->rows; i++)
+        brightness += at(cie, i, 2) * at(cie, i, light) / 100.0;
+    for (size_t j = 0; j < 3; j++) {
+        xyz[j] = white[j] = 0.0;
+        for (size_t i = 0; i < cie->rows; i++) {
+            double weight = at(cie, i, 1 + j) * at(cie, i, light) / brightness;
+            white[j] += weight;
+            xyz[j] += weight * reflectance[i];
+        }
+    }
+}
+
+static double cube_root_of(double share)
+{
+    double limit = 6.0 / 29.0;
+    return share > limit * limit * limit ? cbrt(share) : share / (3.0 * limit * limit) + 4.0 / 29.0;
+}
+
+void daylight_lab_by_matrices(oxt_illuminant light, double thickness_nm, double lab[3])
+{
+    static table cie, iron, magnetite;
+    if (!cie.rows) {
+        cie = read_table("cie_5nm.csv");
+        iron = read_table("iron_index.csv");
+        magnetite = read_table("magnetite_index.csv");
+    }
+    double reflectance[81], xyz[3], white[3], daylight[3], roots[3];
+    cr_assert_eq(cie.rows, 81);
+    for (size_t i = 0; i < cie.rows; i++) {
+        light_ray ray = { 0.0, false, at(&cie, i, 0) };
+        double complex oxide = index_in(&magnetite, ray.wavelength_nm);
+        double complex foot = admittance(index_in(&iron, ray.wavelength_nm), &ray);
+        fields top = through(oxide, thickness_nm, (fields){ 1.0, foot }, &ray);
+        double root = cabs((top.E - top.H) / (top.E + top.H));
+        reflectance[i] = root * root;
+    }
+    sum_colour(&cie, 4 + OXT_D65, reflectance, xyz, daylight);
+    sum_colour(&cie, 4 + (size_t)light, reflectance, xyz, white);
+    adapt_by_cones(xyz, white, daylight, xyz);
+    for (int j = 0; j < 3; j++)
+        roots[j] = cube_root_of(xyz[j] / daylight[j]);
+    lab[0] = 116.0 * roots[1] - 16.0;
+    lab[1] = 500.0 * (roots[0] - roots[1]);
+    lab[2] = 200.0 * (roots[1] - roots[2]);
+}
+
+/* ---- the library's own way ---- */
+
 double by_recursion(const sheets *stack, const light_ray *ray)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -35,6 +35,14 @@ typedef struct {
 
 shares_of_light by_matrices(const sheets *stack, const light_ray *ray);
 
+/* Complete adaptation from one white to another: C. Li and others, Color Res. Appl. 42 (2017) 703. */
+void adapt_by_cones(const double xyz[3], const double from[3], const double to[3],
+                    double adapted[3]);
+
+/* Lab in daylight of a film of magnetite on iron in one of the lights, seen straight on: characteristic
+ * matrices over the published tables of tests/data, the sums and the cube root of CIE 15. */
+void daylight_lab_by_matrices(oxt_illuminant light, double thickness_nm, double lab[3]);
+
 /* The same stack by the library's recursion. */
 double by_recursion(const sheets *stack, const light_ray *ray);
 

@@ -2,6 +2,7 @@
 /* Illuminants, observers, adaptation. */
 #include <string.h>
 
+#include "optics.h"
 #include "support.h"
 
 enum { LIGHTS = OXT_LED_V1 + 1 };
@@ -54,7 +55,8 @@ Test(light, chromaticities_are_those_of_cie_15)
         double white[3];
         white_of((int)published[i].light, published[i].observer, white);
         double sum = white[0] + white[1] + white[2];
-        worst = worse(worse(worst, white[0] / sum - published[i].x), white[1] / sum - published[i].y);
+        worst = worse(worse(worst, white[0] / sum - published[i].x),
+                      white[1] / sum - published[i].y);
     }
     measured("cie-whites", worst, -HUGE_VAL, 1e-4);
 }
@@ -77,39 +79,6 @@ Test(light, unknown_lights_are_refused)
 }
 
 /* ---- adaptation ---- */
-
-/* C. Li and others, Color Res. Appl. 42 (2017) 703-718: the matrix of CAT16. Here it is inverted by
- * cofactors, and complete adaptation scales the three cones. */
-static const double cat16[3][3] = { { 0.401288, 0.650173, -0.051461 },
-                                    { -0.250268, 1.204414, 0.045854 },
-                                    { -0.002079, 0.048952, 0.953127 } };
-
-static double cofactor(int row, int column)
-{
-    int r1 = (row + 1) % 3, r2 = (row + 2) % 3, c1 = (column + 1) % 3, c2 = (column + 2) % 3;
-    return cat16[r1][c1] * cat16[r2][c2] - cat16[r1][c2] * cat16[r2][c1];
-}
-
-static void adapt_here(const double xyz[3], const double from[3], const double to[3],
-                       double adapted[3])
-{
-    double whole = 0.0, cones[3];
-    for (int i = 0; i < 3; i++) {
-        double here = 0.0, before = 0.0, after = 0.0;
-        whole += cat16[0][i] * cofactor(0, i);
-        for (int j = 0; j < 3; j++) {
-            here += cat16[i][j] * xyz[j];
-            before += cat16[i][j] * from[j];
-            after += cat16[i][j] * to[j];
-        }
-        cones[i] = here * after / before;
-    }
-    for (int i = 0; i < 3; i++) {
-        adapted[i] = 0.0;
-        for (int j = 0; j < 3; j++)
-            adapted[i] += cofactor(j, i) / whole * cones[j];
-    }
-}
 
 static void adapt(const double xyz[3], const double from[3], const double to[3], double adapted[3])
 {
@@ -135,7 +104,7 @@ Test(light, adaptation_scales_the_cones)
                 CLOSE(found[j], b[j], 1e-13); /* white goes to white */
             for (int i = 0; i < COLOURS; i++) {
                 adapt(colours[i], a, b, found);
-                adapt_here(colours[i], a, b, expected);
+                adapt_by_cones(colours[i], a, b, expected);
                 adapt(found, b, a, back);
                 for (int j = 0; j < 3; j++) {
                     NEAR(found[j], expected[j], 1e-11);

@@ -16,13 +16,14 @@ import signal
 import subprocess
 from collections.abc import Iterable
 
-COMPILER = os.environ.get("CC", "gcc")
+COMPILER = os.environ.get("CC", "gcc").split()  # "ccache gcc" makes a second build quick
 FLAGS = ["-std=c11", "-fPIC", "-w", "-DOXT_BUILDING", "-fno-semantic-interposition"]
 LIBRARIES = ["-lgsl", "-lgslcblas", "-lcsv", "-ljansson", "-lm", "-lpthread"]
 SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all", "-fno-omit-frame-pointer"]
 WRAPS = ["-Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup"]
 # They look at headers and symbols, which no mutant changes.
 NOT_RUN = {"test_headers"}
+SHARED = ["support", "api", "optics"]  # linked to each C test
 GIGABYTE = 1 << 30
 
 
@@ -97,11 +98,11 @@ class Bench:
 
     def compile(self, source: pathlib.Path, made: pathlib.Path, variant: str, cwd: pathlib.Path) -> None:
         """Given by the name in its folder, so that equal code is an equal object file."""
-        command([COMPILER, *FLAGS, *self.flags(variant), f"-I{self.root}/include", f"-I{self.root}/lib",
+        command([*COMPILER, *FLAGS, *self.flags(variant), f"-I{self.root}/include", f"-I{self.root}/lib",
                  "-c", source, "-o", made], cwd=cwd, capture_output=True)
 
     def link(self, objects: Iterable[pathlib.Path], made: pathlib.Path, variant: str) -> None:
-        command([COMPILER, "-shared", "-Wl,-soname,liboxtint.so", *self.flags(variant)[1:], *objects, *LIBRARIES,
+        command([*COMPILER, "-shared", "-Wl,-soname,liboxtint.so", *self.flags(variant)[1:], *objects, *LIBRARIES,
                  "-o", made], capture_output=True)
 
     def objects(self, variant: str) -> dict[str, pathlib.Path]:
@@ -124,7 +125,7 @@ class Bench:
         place.mkdir(parents=True, exist_ok=True)
         for source in self.sources:
             shutil.copy(source, place / source.name)
-        self._many([[COMPILER, *FLAGS, *self.flags(variant), f"-I{self.root}/include",
+        self._many([[*COMPILER, *FLAGS, *self.flags(variant), f"-I{self.root}/include",
                      f"-I{self.root}/lib", "-c", source.name, "-o", f"{source.stem}.o"]
                     for source in self.sources], place, jobs)
         self.link(self.objects(variant).values(), place / "liboxtint.so", variant)
@@ -134,15 +135,14 @@ class Bench:
         place.mkdir(parents=True, exist_ok=True)
         definitions = [f'-DTEST_DATA="{self.root}/tests/data"', '-DTEST_SCRATCH="."',
                        f'-DTEST_SOURCE="{self.root}/tests/c"', f'-DTEST_INCLUDE="{self.root}/include"',
-                       '-DTEST_SHARED=""', '-DTEST_STATIC=""', f'-DTEST_CC="{COMPILER}"', '-DTEST_CXX="g++"',
+                       '-DTEST_SHARED=""', '-DTEST_STATIC=""', f'-DTEST_CC="{COMPILER[-1]}"', '-DTEST_CXX="g++"',
                        '-DTEST_FLAGS=""', '-DTEST_NM="nm"', '-DTEST_LOCALEDEF="localedef"']
         sanitizers = SANITIZERS if variant == "sanitized" else []
         names = [test.name for test in self.tests if test.kind in ("c", "memory")]
-        shared = ["support", "api", "optics"]
-        self._many([[COMPILER, "-std=c11", "-w", "-O1", "-D_POSIX_C_SOURCE=200809L", *sanitizers, *definitions,
+        self._many([[*COMPILER, "-std=c11", "-w", "-O1", "-D_POSIX_C_SOURCE=200809L", *sanitizers, *definitions,
                      f"-I{self.root}/include", f"-I{self.root}/lib", "-c", self.root / f"tests/c/{name}.c",
-                     "-o", place / f"{name}.o"] for name in names + shared], place, jobs)
-        self._many([[COMPILER, *sanitizers, place / f"{name}.o", *(place / f"{one}.o" for one in shared),
+                     "-o", place / f"{name}.o"] for name in names + SHARED], place, jobs)
+        self._many([[*COMPILER, *sanitizers, place / f"{name}.o", *(place / f"{one}.o" for one in SHARED),
                      f"-L{self.variant(variant)}", "-loxtint", "-lcriterion", *LIBRARIES, "-o", place / name]
                     for name in names if name != "test_memory"], place, jobs)
 
@@ -156,13 +156,13 @@ class Bench:
         command([self.python, self.root / "bindings/python/build_ffi.py", made])
         where = "import sysconfig; print(sysconfig.get_path('include'))"
         headers = subprocess.run([self.python, "-c", where], check=True, capture_output=True, text=True).stdout
-        command([COMPILER, "-O1", "-w", "-fPIC", "-shared", "-DPy_LIMITED_API=0x030a0000", f"-I{headers.strip()}",
+        command([*COMPILER, "-O1", "-w", "-fPIC", "-shared", "-DPy_LIMITED_API=0x030a0000", f"-I{headers.strip()}",
                  f"-I{self.root}/include", made, f"-L{plain}", "-loxtint", "-o", package / "_oxtint.abi3.so"])
         lua = self.work / "lua"
         lua.mkdir(exist_ok=True)
         flags = subprocess.run(["pkg-config", "--cflags", "lua5.4"], check=True, capture_output=True,
                                text=True).stdout.split()
-        command([COMPILER, "-std=c11", "-O1", "-w", "-fPIC", "-shared", *flags, f"-I{self.root}/include",
+        command([*COMPILER, "-std=c11", "-O1", "-w", "-fPIC", "-shared", *flags, f"-I{self.root}/include",
                  *sorted((self.root / "bindings/lua").glob("*.c")), f"-L{plain}", "-loxtint", "-o", lua / "oxtint.so"])
 
     # ---- running ----
@@ -201,8 +201,8 @@ class Bench:
 
     def link_memory(self, objects: Iterable[pathlib.Path], place: pathlib.Path, variant: str) -> None:
         tests = self.variant("sanitized" if variant == "sanitized" else "plain") / "tests"
-        command([COMPILER, *WRAPS, *self.flags(variant)[1:],
-                 *(tests / f"{name}.o" for name in ("test_memory", "support", "api", "optics")), *objects,
+        command([*COMPILER, *WRAPS, *self.flags(variant)[1:],
+                 *(tests / f"{name}.o" for name in ("test_memory", *SHARED)), *objects,
                  "-lcriterion", *LIBRARIES, "-o", place / "test_memory"], capture_output=True)
 
     # ---- which test reaches which line ----
@@ -227,25 +227,30 @@ class Bench:
                         lines[line["line_number"]] = max(lines.get(line["line_number"], 0), line["count"])
         return made
 
-    def baseline(self, say) -> dict:
-        """Runs each test once with line counts: its time, whether it passes, what it reaches."""
+    def baseline(self, test: Test) -> dict:
+        """Runs a test with line counts: its time, whether it passes, what it reaches."""
         place = self.place("baseline")
         shutil.copy(self.variant("coverage") / "liboxtint.so", place / "liboxtint.so")
-        self.link_memory(self.objects("coverage").values(), place, "coverage")
-        tests, reached = {}, {}
-        for test in self.tests:
-            counted = self.work / "counted" / test.name
-            shutil.rmtree(counted, ignore_errors=True)
-            outcome = self.run_test(test, place, "plain", 3600.0, GCOV_PREFIX=str(counted))
-            reached[test.name] = self.lines_reached(counted)
-            shutil.rmtree(counted, ignore_errors=True)
-            tests[test.name] = {"passed": outcome.passed, "cpu_s": round(outcome.cpu_s, 2)}
-            say(f"{test.name:28} {outcome.cpu_s:7.1f} s" + ("" if outcome.passed else "  fails, left out"))
-            if not outcome.passed:
-                (self.work / f"failed-{test.name}.txt").write_text(outcome.output)
-        return {"tests": tests, "lines": {name: {file: {str(line): count for line, count in lines.items()}
-                                                 for file, lines in files.items()}
-                                          for name, files in reached.items()}}
+        if test.kind == "memory":
+            self.link_memory(self.objects("coverage").values(), place, "coverage")
+        counted = self.work / "counted"
+        shutil.rmtree(counted, ignore_errors=True)
+        outcome = self.run_test(test, place, "plain", 3600.0, GCOV_PREFIX=str(counted))
+        lines = self.lines_reached(counted)
+        if not outcome.passed:
+            (self.work / f"failed-{test.name}.txt").write_text(outcome.output)
+        return {"passed": outcome.passed, "cpu_s": round(outcome.cpu_s, 2),
+                "lines": {file: {str(line): count for line, count in counts.items()}
+                          for file, counts in lines.items()}}
+
+    def sources_of(self, test: Test) -> list[pathlib.Path]:
+        """What a test is made of, besides the library."""
+        if test.kind == "python":
+            return [self.root / f"tests/python/{test.name}.py", self.root / "tests/python/conftest.py"]
+        if test.kind == "lua":
+            return sorted((self.root / "tests/lua").glob("*"))
+        return [self.root / f"tests/c/{test.name}.c", *sorted((self.root / "tests/c").glob("*.h")),
+                *(self.root / f"tests/c/{name}.c" for name in SHARED)]
 
 
 def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int) -> list[Test]:
@@ -253,15 +258,15 @@ def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int
     (from line `first`); of a table, all that reach its file. Those of the same name come first, then
     the quickest."""
     def count(name: str) -> bool:
-        lines = baseline["lines"][name].get(file, {})
+        lines = baseline[name]["lines"].get(file, {})
         if first == 0:
             return any(lines.values())
         for at in range(line, first - 1, -1):
             if str(at) in lines:
                 return lines[str(at)] > 0
         return False
-    found = [test for test in tests if baseline["tests"][test.name]["passed"] and count(test.name)]
+    found = [test for test in tests if baseline[test.name]["passed"] and count(test.name)]
     kinds = {"c": 0, "memory": 2, "lua": 1, "python": 3}
     stem = pathlib.Path(file).stem
     return sorted(found, key=lambda test: (kinds[test.kind], test.name != f"test_{stem}",
-                                           baseline["tests"][test.name]["cpu_s"]))
+                                           baseline[test.name]["cpu_s"]))
