@@ -14,8 +14,9 @@
 typedef struct oxt_dip_options {
     size_t struct_size;
     double confidence;    /* of the intervals, 0.5 to 0.9999; 0.95 */
-    double bath_wander_K; /* K   standard deviation of the bath beyond that of the trials, >= 0; 0 */
-    double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, >= 0; 0 */
+    double bath_wander_K; /* K   standard deviation of the bath beyond that of the trials, 0 to 1000; 0 */
+    double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, 0 to
+                             OXT_TIME_HIGH_S; 0 */
     const oxt_part *part; /* what goes in; NULL: a part like the coupons */
     const oxt_lift *lift; /* its way to the quench; NULL: as the coupons' */
     const oxt_part *coupon;      /* what the trials were run with; NULL: at bath temperature at once */
@@ -24,7 +25,7 @@ typedef struct oxt_dip_options {
                                   NULL: bare steel */
     const oxt_bath *salt_bath; /* its thermometer, wander and salt; NULL: as the trials' */
     double load_kg; /* kg  all such parts that go in together, and cool a salt_bath of limited salt;
-                       >= 0; 0: too little to count */
+                       0 to 1e6; 0: too little to count */
     double skin_m; /* m   salt that freezes on a cold part and melts again first, 0 to 0.02; 0 */
     double last_temper_K; /* K   a hardened part's last temper, as in oxt_temper_options; 0: none */
     double last_temper_s; /* s   its time; 0: none */

@@ -91,10 +91,10 @@ typedef enum oxt_verdict {
 /** How a measured colour is compared. */
 typedef struct oxt_match_options {
     size_t struct_size;
-    double tolerance;        /* CIEDE2000 by which the colour may be wrong, > 0; 3 */
-    double reach;            /* CIEDE2000 beyond which it is no colour of this film, > 0; 15 */
-    double lightness_factor; /* k_L of CIEDE2000, >= 1: large where lightness is uncertain; 1 */
-    double chroma_factor;    /* k_C of CIEDE2000, >= 1; with k_L at 1e9, hue alone counts; 1 */
+    double tolerance;        /* CIEDE2000 by which the colour may be wrong, > 0, up to 100; 3 */
+    double reach;            /* CIEDE2000 beyond which it is no colour of this film, > 0, up to 1000; 15 */
+    double lightness_factor; /* k_L of CIEDE2000, 1 to 1e12: large where lightness is uncertain; 1 */
+    double chroma_factor;    /* k_C of CIEDE2000, 1 to 1e12; with k_L at 1e9, hue alone counts; 1 */
 } oxt_match_options;
 
 #define OXT_MATCH_OPTIONS_INIT { sizeof(oxt_match_options), 3.0, 15.0, 1.0, 1.0 }

@@ -52,11 +52,11 @@ typedef struct oxt_fit_options {
     size_t struct_size;
     const char *steel;            /* only trials of this steel; NULL when the log holds just one */
     const char *finish;           /* only trials of this finish; NULL for all */
-    double Q_J_per_mol;           /* J/mol   hold Q at this value, > 0; 0 to fit it */
-    double Q_stderr_J_per_mol;    /* J/mol   standard error of a held Q, >= 0 */
-    double scatter;               /* scatter of ln x, >= 0; negative to estimate it: -1 */
-    double thickness_uncertainty; /* relative standard error of a measured thickness, > 0; 0.02 */
-    double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0; 3 */
+    double Q_J_per_mol;           /* J/mol   hold Q at this value, > 0, up to 1e6; 0 to fit it */
+    double Q_stderr_J_per_mol;    /* J/mol   standard error of a held Q, 0 to 1e6 */
+    double scatter;               /* scatter of ln x, 0 to 10; -1 to 0: estimated; -1 */
+    double thickness_uncertainty; /* relative standard error of a measured thickness, > 0, up to 1; 0.02 */
+    double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0, up to 50; 3 */
     double confidence;            /* of the intervals, 0.5 to 0.9999; 0.95 */
     double bath_sd_K;             /* K   standard deviation of each logged bath, 0 to 100; 0 */
     double time_sd_s;             /* s   standard deviation of each logged time, 0 to OXT_TIME_HIGH_S;

@@ -31,9 +31,9 @@ typedef struct oxt_set_part {
 typedef struct oxt_set_options {
     size_t struct_size;
     double spacing_s;     /* s   least time between two lifts, 0 to OXT_TIME_HIGH_S; 10 */
-    double tolerance;     /* CIEDE2000 up to which two parts count as alike, > 0; 5 */
-    double bath_wander_K; /* K   standard deviation of the bath, for all parts alike, >= 0; 0 */
-    double time_wander_s; /* s   standard deviation of each lift, >= 0; 0 */
+    double tolerance;     /* CIEDE2000 up to which two parts count as alike, > 0, up to 1000; 5 */
+    double bath_wander_K; /* K   standard deviation of the bath, for all parts alike, 0 to 1000; 0 */
+    double time_wander_s; /* s   standard deviation of each lift, 0 to OXT_TIME_HIGH_S; 0 */
     size_t draws;         /* sets made by chance to find the mismatch, 100 to 1000000; 4000 */
     uint32_t random_seed; /* the same one draws the same sets; 1 */
 } oxt_set_options;

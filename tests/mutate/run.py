@@ -155,7 +155,8 @@ def prepare(bench: trial.Bench, jobs: int, sanitizers: bool) -> dict:
     bench.build_c_tests("plain", jobs)
     if sanitizers:
         bench.build_c_tests("sanitized", jobs)
-    bench.build_bindings()
+    if any(test.kind in ("python", "lua") for test in bench.tests):
+        bench.build_bindings()
     say("tests without a mutation")
     for test in todo:
         found = bench.baseline(test)
@@ -209,8 +210,6 @@ def try_mutant(bench: trial.Bench, baseline: dict, options: argparse.Namespace, 
         return done("same code")
     build("plain")
     tests = trial.reachers(baseline, bench.tests, source.name, first_line(mutant), mutant.line)
-    if options.c_only:
-        tests = [test for test in tests if test.kind in ("c", "memory")]
     row["reached"] = len(tests)
     for test in tests:
         outcome = trial_of(test, "plain")
@@ -238,6 +237,8 @@ def run_all(options: argparse.Namespace, drawn: list[mutants.Mutant]) -> None:
     if not todo:
         return
     bench = trial.Bench(ROOT, WORK, options.python)
+    if options.c_only:
+        bench.tests = [test for test in bench.tests if test.kind in ("c", "memory")]
     baseline = prepare(bench, options.jobs, not options.no_sanitizers)
     # spread over the files, so that a run that is stopped has seen something of each
     todo.sort(key=lambda one: hashlib.sha256(f"{options.seed}|{one.rank}".encode()).digest())
