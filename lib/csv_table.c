@@ -10,8 +10,19 @@
 
 #define MOST_LINE_BYTES (1 << 20) /* longest line, so that no file can eat all memory */
 
+/* The first cell of a kind, to be told. */
+typedef struct {
+    size_t line; /* 0: there is none */
+    char column[48], text[32];
+} cell_place;
+
 struct oxt_i_csv {
     struct csv_parser parser;
+    char separator;  /* 0 until the header has told it */
+    oxt_i_text head; /* the line that may be the header, until then */
+    /* Numbers with a comma and with a point, and of either those that may be whole: 1,250 and 1.250. */
+    cell_place comma, point, long_comma, long_point;
+
     const oxt_i_csv_kind *kind;
     void *context;
     oxt_faults *faults;
@@ -50,6 +61,35 @@ static void add_fault(oxt_i_csv *csv, size_t line, const char *column_name, cons
 static const char *next_field(const char *field)
 {
     return field + strlen(field) + 1;
+}
+
+static const struct {
+    char separator;
+    const char *one, *many;
+} separators[] = { { ',', "comma", "commas" },
+                   { ';', "semicolon", "semicolons" },
+                   { '\t', "tab", "tabs" } };
+
+static const char *separator_word(const oxt_i_csv *csv)
+{
+    for (size_t i = 0; i < OXT_I_COUNT(separators); i++)
+        if (separators[i].separator == csv->separator)
+            return separators[i].one;
+    return separators[0].one;
+}
+
+/* Text that is UTF-8, and without a mark that only the start of a file has. */
+static bool check_bytes(oxt_i_csv *csv, const char *column_name, const char *field)
+{
+    if (!oxt_i_is_utf8(field, strlen(field)))
+        add_fault(csv, csv->record_line, column_name, field,
+                  "UTF-8 text; a spreadsheet saves it as 'CSV UTF-8'");
+    else if (strstr(field, OXT_I_BYTE_ORDER_MARK))
+        add_fault(csv, csv->record_line, column_name, field,
+                  "no byte-order mark (U+FEFF) within the file; delete what cannot be seen here");
+    else
+        return true;
+    return false;
 }
 
 /* ---- header ---- */
@@ -106,14 +146,6 @@ void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *foun
     add_fault(csv, csv->record_line, column, found, expected);
 }
 
-static void check_header(oxt_i_csv *csv, const char *whole)
-{
-    if (csv->column_count == 1 && strchr(whole, ';'))
-        add_fault(csv, csv->record_line, "", whole, "columns separated by commas, not semicolons");
-    else
-        csv->kind->check_header(csv);
-}
-
 static void read_header(oxt_i_csv *csv)
 {
     size_t faults_before = oxt_faults_count(csv->faults);
@@ -129,8 +161,7 @@ static void read_header(oxt_i_csv *csv)
         oxt_i_csv_column *column = &csv->columns[i];
         oxt_i_copy_text(column->name, sizeof column->name, field);
         recognise(csv->kind, column);
-        if (!oxt_i_is_utf8(field, strlen(field)))
-            add_fault(csv, csv->record_line, "", field, "UTF-8 text");
+        check_bytes(csv, "", field);
         if (column->role == csv->kind->roles)
             continue;
         if (csv->column_of[column->role] >= 0)
@@ -139,7 +170,7 @@ static void read_header(oxt_i_csv *csv)
         csv->column_of[column->role] = (int)i;
     }
     csv->column_count = csv->field_count;
-    check_header(csv, csv->fields.data);
+    csv->kind->check_header(csv);
     csv->header_good = oxt_faults_count(csv->faults) == faults_before;
     csv->stopped = !csv->header_good;
 }
@@ -167,6 +198,8 @@ void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const 
 {
     int at = row->csv->column_of[role];
     row->good = false;
+    if (at >= 0 && row->told[at])
+        return;
     add_fault(row->csv, row->csv->record_line, at < 0 ? "" : row->csv->columns[at].name, found,
               expected);
 }
@@ -177,20 +210,107 @@ void oxt_i_csv_line_fault(oxt_i_csv_row *row, const char *found, const char *exp
     add_fault(row->csv, row->csv->record_line, "", found, expected);
 }
 
-bool oxt_i_csv_whole_number(const char *text, double *value)
+static bool is_plain_number(const char *text, double *value)
 {
     const char *rest = text;
     return oxt_i_read_number(&rest, value) && rest[strspn(rest, " \t")] == '\0';
 }
 
+/* ---- decimal commas ---- */
+
+/* A cell with a decimal point. */
+typedef struct {
+    char text[64];
+} number_cell;
+
+static void remember(const oxt_i_csv_row *row, int role, cell_place *place)
+{
+    if (place->line)
+        return;
+    place->line = row->csv->record_line;
+    oxt_i_copy_text(place->column, sizeof place->column,
+                    row->csv->columns[row->csv->column_of[role]].name);
+    oxt_i_copy_text(place->text, sizeof place->text, oxt_i_csv_cell(row, role));
+}
+
+/* Whether a mark may group thousands: 1,250 and 12.500, but not 0.125, 1,25 or 1234.567. */
+static bool may_group(const char *text, const char *mark)
+{
+    static const char digits[] = "0123456789";
+    const char *start = mark;
+    while (start > text && strchr(digits, start[-1]))
+        start--;
+    return mark - start <= 3 && *start != '0' && strspn(mark + 1, digits) == 3;
+}
+
+/* What a mark between digits says of all numbers of the file is judged at its end (check_marks). */
+static number_cell with_point(const oxt_i_csv_row *row, int role)
+{
+    number_cell cell;
+    const char *text = oxt_i_csv_cell(row, role);
+    oxt_i_copy_text(cell.text, sizeof cell.text, text);
+    const char *mark = strpbrk(text, ",.");
+    bool is_mark = mark && mark > text && mark[1] >= '0' && mark[1] <= '9';
+    if (!is_mark || strpbrk(mark + 1, ",.") || strlen(text) >= sizeof cell.text)
+        return cell;
+    cell.text[mark - text] = '.';
+    bool whole = may_group(text, mark);
+    if (*mark == ',')
+        remember(row, role, whole ? &row->csv->long_comma : &row->csv->comma);
+    else
+        remember(row, role, whole ? &row->csv->long_point : &row->csv->point);
+    return cell;
+}
+
+static void mark_fault(oxt_i_csv *csv, const cell_place *cell, const char *expected)
+{
+    add_fault(csv, cell->line, cell->column, cell->text, expected);
+}
+
+/* One mark for all numbers of a file. Semicolons are what a spreadsheet writes where the comma is the
+ * decimal mark, and a point may group thousands; otherwise it is the other way round. */
+static void check_marks(oxt_i_csv *csv)
+{
+    const cell_place *comma = csv->comma.line ? &csv->comma : &csv->long_comma;
+    const cell_place *point = csv->point.line ? &csv->point : &csv->long_point;
+    char sentence[200];
+    if (comma->line && point->line) {
+        const cell_place *first = comma->line < point->line ? comma : point;
+        oxt_i_snprintf(sentence, sizeof sentence,
+                       "one decimal mark in all numbers: line %zu has '%s', and one of the two "
+                       "groups thousands",
+                       first->line, first->text);
+        mark_fault(csv, first == comma ? point : comma, sentence);
+        return;
+    }
+    bool by_semicolons = csv->separator == ';';
+    const cell_place *unclear = by_semicolons ? &csv->long_point : &csv->long_comma;
+    const cell_place *clear = by_semicolons ? &csv->point : &csv->comma;
+    if (!unclear->line || clear->line)
+        return;
+    size_t whole = strcspn(unclear->text, ",.");
+    oxt_i_snprintf(
+        sentence, sizeof sentence,
+        "%.*s%.3s or %.*s.%.3s: the mark may be of thousands or of decimals, and no other "
+        "number tells",
+        (int)whole, unclear->text, unclear->text + whole + 1, (int)whole, unclear->text,
+        unclear->text + whole + 1);
+    mark_fault(csv, unclear, sentence);
+}
+
+bool oxt_i_csv_plain_number(const oxt_i_csv_row *row, int role, double *value)
+{
+    return is_plain_number(with_point(row, role).text, value);
+}
+
 double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser parse)
 {
     const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
-    const char *text = oxt_i_csv_cell(row, role);
+    const number_cell cell = with_point(row, role);
     double value;
     if (!column->has_unit)
-        return parse(text, &value, NULL) == OXT_OK ? value : NAN;
-    if (!oxt_i_csv_whole_number(text, &value))
+        return parse(cell.text, &value, NULL) == OXT_OK ? value : NAN;
+    if (!is_plain_number(cell.text, &value))
         return NAN;
     return column->factor == 0.0 ? oxt_i_kelvin_from(value, column->scale) : value * column->factor;
 }
@@ -198,32 +318,38 @@ double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser p
 void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const char *expected)
 {
     const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
+    const char *cell = oxt_i_csv_cell(row, role), *slip = isnan(value) ? oxt_i_slip(cell) : NULL;
     char sentence[200];
-    oxt_i_snprintf(sentence, sizeof sentence, "%s%s", expected,
-                   !isnan(value)      ? ""
-                   : column->has_unit ? ", written as a plain number"
-                                      : ", written with its unit");
-    oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), sentence);
+    oxt_i_snprintf(sentence, sizeof sentence, "%s%s", slip ? slip : expected,
+                   slip || !isnan(value) ? ""
+                   : column->has_unit    ? ", written as a plain number"
+                                         : ", written with its unit");
+    oxt_i_csv_row_fault(row, role, cell, sentence);
 }
 
 /* Point at the cells of the record; false when there is nothing in it. */
 static bool take_cells(oxt_i_csv *csv, oxt_i_csv_row *row)
 {
-    bool any = false;
+    bool any = false, too_many = false;
     const char *field = csv->fields.data;
     for (size_t i = 0; i < csv->field_count; i++, field = next_field(field)) {
         any = any || *field;
-        if (i < csv->column_count)
-            row->cells[i] = field;
-        else if (*field)
-            row->good = false;
-        if (i < csv->column_count && !oxt_i_is_utf8(field, strlen(field))) {
-            row->good = false;
-            add_fault(csv, csv->record_line, csv->columns[i].name, field, "UTF-8 text");
-        }
+        too_many = too_many || (i >= csv->column_count && *field);
+        if (i >= csv->column_count)
+            continue;
+        row->cells[i] = field;
+        row->told[i] = !check_bytes(csv, csv->columns[i].name, field);
+        row->good = row->good && !row->told[i];
     }
-    for (size_t i = csv->field_count; i < csv->column_count; i++)
+    for (size_t i = csv->field_count; i < csv->column_count; i++) {
         row->cells[i] = "";
+        row->told[i] = false;
+    }
+    char sentence[80];
+    oxt_i_snprintf(sentence, sizeof sentence, "a %s inside a field to be in quotes",
+                   separator_word(csv));
+    if (too_many)
+        oxt_i_csv_line_fault(row, "more fields than the header has columns", sentence);
     return any;
 }
 
@@ -234,9 +360,6 @@ static void read_row(oxt_i_csv *csv)
     row.good = true;
     if (!take_cells(csv, &row))
         return;
-    if (csv->field_count > csv->column_count && !row.good)
-        add_fault(csv, csv->record_line, "", "more fields than the header has columns",
-                  "a comma inside a field to be in quotes");
     if (!csv->kind->read_row(&row, csv->context))
         csv->status = OXT_ENOMEM;
 }
@@ -280,12 +403,128 @@ static void on_record(int terminator, void *context)
     forget_record(csv);
 }
 
+/* ---- what separates the columns ---- */
+
+/* What a header would be by one separator. */
+typedef struct {
+    const oxt_i_csv_kind *kind;
+    size_t columns, known;
+} header_reading;
+
+static void on_header_field(void *text, size_t length, void *context)
+{
+    header_reading *found = context;
+    oxt_i_csv_column column;
+    char name[sizeof column.name];
+    size_t kept = length < sizeof name ? length : sizeof name - 1;
+    memcpy(name, length ? text : "", kept);
+    name[kept] = '\0';
+    oxt_i_copy_text(column.name, sizeof column.name, name);
+    recognise(found->kind, &column);
+    found->columns++;
+    found->known += column.role != found->kind->roles;
+}
+
+static bool try_separator(const oxt_i_csv *csv, char separator, header_reading *found)
+{
+    struct csv_parser parser;
+    *found = (header_reading){ csv->kind, 0, 0 };
+    if (csv_init(&parser, 0) != 0)
+        return false;
+    csv_set_delim(&parser, (unsigned char)separator);
+    bool read = csv_parse(&parser, csv->head.data, csv->head.length, on_header_field, NULL,
+                          found) == csv->head.length;
+    read = read && csv_fini(&parser, on_header_field, NULL, found) == 0;
+    csv_free(&parser);
+    return read;
+}
+
+/* A line that is at fault is the last one read. */
+static void head_fault(oxt_i_csv *csv, const char *expected)
+{
+    csv->head.data[strcspn(csv->head.data, "\r\n")] = '\0';
+    add_fault(csv, csv->record_line, "", csv->head.data, expected);
+    csv->stopped = true;
+}
+
+/* "sep=;", which some spreadsheets write, and read, before the header. */
+static bool states_separator(oxt_i_csv *csv)
+{
+    const char *line = csv->head.data;
+    char word[8];
+    oxt_i_copy_text(word, sizeof word, line);
+    word[4] = '\0';
+    if (csv->head.length < 5 || !oxt_i_same_word(word, "sep=") ||
+        line[5 + strspn(line + 5, "\r\n")])
+        return false;
+    csv->separator = line[4];
+    if (!strchr(",;\t", line[4]))
+        head_fault(csv, "columns separated by commas, semicolons or tabs");
+    return true;
+}
+
+/* The separator by which most columns are known. Without any known the one that is there most often, so
+ * that the faults are those of the columns. */
+static void choose_separator(oxt_i_csv *csv)
+{
+    header_reading best = { csv->kind, 1, 0 };
+    size_t chosen = 0, rival = 0;
+    for (size_t i = 0; i < OXT_I_COUNT(separators); i++) {
+        header_reading found;
+        if (!try_separator(csv, separators[i].separator, &found)) {
+            csv->status = OXT_ENOMEM;
+            return;
+        }
+        if (found.columns < 2)
+            continue;
+        bool better = best.columns < 2 || found.known > best.known ||
+                      (found.known == 0 && best.known == 0 && found.columns > best.columns);
+        if (better) {
+            best = found;
+            chosen = rival = i;
+        } else if (found.known == best.known && found.known > 0)
+            rival = i;
+    }
+    csv->separator = separators[chosen].separator;
+    if (rival == chosen)
+        return;
+    char sentence[200];
+    oxt_i_snprintf(sentence, sizeof sentence,
+                   "one separator: by %s and by %s equally many columns are known (%zu)",
+                   separators[chosen].many, separators[rival].many, best.known);
+    head_fault(csv, sentence);
+}
+
+static void parse(oxt_i_csv *csv, const char *piece, size_t length);
+
+/* The line that may be the header is whole. */
+static void take_head(oxt_i_csv *csv)
+{
+    if (csv->head.failed) {
+        csv->status = OXT_ENOMEM;
+        return;
+    }
+    bool empty = csv->head.length == strspn(csv->head.data, " \t,;\r\n");
+    if (!empty && !states_separator(csv)) {
+        choose_separator(csv);
+        csv_set_delim(&csv->parser, (unsigned char)csv->separator);
+        if (!csv->stopped && !csv->status)
+            parse(csv, csv->head.data, csv->head.length);
+    } else {
+        csv_set_delim(&csv->parser, (unsigned char)csv->separator);
+        csv->line_blank = true; /* nothing goes on in the next line */
+    }
+    csv->head.length = 0;
+}
+
 /* ---- feeding ---- */
 
 static bool start_parser(oxt_i_csv *csv)
 {
     if (csv_init(&csv->parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
         return false;
+    if (csv->separator)
+        csv_set_delim(&csv->parser, (unsigned char)csv->separator);
     csv_set_blk_size(&csv->parser, 16384); /* a long field grows by this much at a time */
     return true;
 }
@@ -305,6 +544,12 @@ static void parser_failed(oxt_i_csv *csv)
         csv->status = OXT_ENOMEM;
     forget_record(csv);
     csv->skipping = true;
+}
+
+static void parse(oxt_i_csv *csv, const char *piece, size_t length)
+{
+    if (csv_parse(&csv->parser, piece, length, on_field, on_record, csv) != length)
+        parser_failed(csv);
 }
 
 /* Feed a piece that lies within one line; `ends` when its last byte ends the line. */
@@ -327,8 +572,12 @@ static void feed_piece(oxt_i_csv *csv, const char *piece, size_t length, bool en
             csv->stopped = true;
             return;
         }
-        if (csv_parse(&csv->parser, piece, length, on_field, on_record, csv) != length)
-            parser_failed(csv);
+        if (csv->separator)
+            parse(csv, piece, length);
+        else
+            oxt_i_text_add_bytes(&csv->head, piece, length);
+        if (!csv->separator && ends)
+            take_head(csv);
     }
     if (!ends)
         return;
@@ -362,12 +611,16 @@ static void feed(oxt_i_csv *csv, const char *text, size_t length)
 
 static void finish(oxt_i_csv *csv)
 {
+    if (!csv->stopped && !csv->status && csv->head.length > 0)
+        take_head(csv);
     if (!csv->stopped && !csv->status && csv_fini(&csv->parser, on_field, on_record, csv) != 0) {
         if (csv_error(&csv->parser) == CSV_EPARSE)
             add_fault(csv, csv->record_line, "", "a quote that is never closed", "a closing quote");
         else
             csv->status = OXT_ENOMEM;
     }
+    if (!csv->stopped && !csv->status)
+        check_marks(csv);
     if (csv->status || oxt_faults_count(csv->faults) > 0)
         return;
     char sentence[100];
@@ -389,6 +642,7 @@ static void free_reader(oxt_i_csv *csv)
         return;
     csv_free(&csv->parser);
     oxt_i_text_free(&csv->fields);
+    oxt_i_text_free(&csv->head);
     oxt_faults_free(csv->faults);
     free(csv);
 }
@@ -428,9 +682,10 @@ static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults,
 /* The first bytes tell an encoding; `skip` is how many of them are a mark to be left out. */
 static void check_mark(oxt_i_csv *csv, const char *text, size_t length, size_t *skip)
 {
-    *skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    *skip = length >= 3 && memcmp(text, OXT_I_BYTE_ORDER_MARK, 3) == 0 ? 3 : 0;
     if (length >= 2 && (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0)) {
-        add_fault(csv, 1, "", "UTF-16", "a file saved as UTF-8");
+        add_fault(csv, 1, "", "UTF-16",
+                  "a file saved as UTF-8, which spreadsheets call 'CSV UTF-8'");
         csv->stopped = true;
     }
 }

@@ -46,6 +46,7 @@ typedef struct oxt_i_csv oxt_i_csv;
 typedef struct {
     oxt_i_csv *csv;
     const char *cells[OXT_I_CSV_MOST_COLUMNS]; /* "" where the line is too short */
+    bool told[OXT_I_CSV_MOST_COLUMNS];         /* a cell whose bytes are at fault is told once */
     bool good;                                 /* no fault so far */
 } oxt_i_csv_row;
 
@@ -84,7 +85,8 @@ const char *oxt_i_csv_cell(const oxt_i_csv_row *row, int role);
 void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const char *expected);
 /* A fault of the whole row. */
 void oxt_i_csv_line_fault(oxt_i_csv_row *row, const char *found, const char *expected);
-bool oxt_i_csv_whole_number(const char *text, double *value);
+/* A cell that is a plain number, with a decimal comma or point. */
+bool oxt_i_csv_plain_number(const oxt_i_csv_row *row, int role, double *value);
 
 /* A quantity whose unit the header states, or else the cell, read by `parse`; K for a temperature, else
  * in the unit whose factor is 1. NaN for what cannot be read. */

@@ -302,8 +302,8 @@ static void warn_numbers(oxt_fit *fit)
                        "look for a bath, time or finish that changed.",
                        100.0 * values->scatter);
     if (values->used_count < (values->Q_held ? 5 : 6))
-        oxt_i_fit_warn(fit, "Only %zu trials: the errors themselves are uncertain.",
-                       values->used_count);
+        oxt_i_fit_warn(fit, "Only %zu trial%s: the errors themselves are uncertain.",
+                       values->used_count, oxt_i_plural(values->used_count));
     if (!values->Q_held && values->Q_stderr_J_per_mol > 0.25 * Q)
         oxt_i_fit_warn(
             fit,
@@ -534,8 +534,8 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     oxt_i_fit_reach(fit, &values);
     bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);
-    oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trials by oxtint %s%s",
-                   values.trial_count, oxt_version(),
+    oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trial%s by oxtint %s%s",
+                   values.trial_count, oxt_i_plural(values.trial_count), oxt_version(),
                    fit->values.Q_held ? ", Q given"
                    : prior            ? ", with a prior"
                                       : "");

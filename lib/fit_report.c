@@ -20,8 +20,8 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
     double k_error = growth->k_ref_nm2_per_s * values->ln_k_stderr;
     int k_decimals = decimals_for(k_error),
         Q_decimals = decimals_for(values->Q_stderr_J_per_mol / 1e3);
-    oxt_i_text_add(text, "%s: %zu of %zu trials used\n", fit->name, values->used_count,
-                   values->row_count);
+    oxt_i_text_add(text, "%s: %zu of %zu trial%s used\n", fit->name, values->used_count,
+                   values->row_count, oxt_i_plural(values->row_count));
     oxt_i_text_add(text, "  rate at %s: k_ref = %.*f +- %.*f nm^2/s (%g %%: %.*f to %.*f)\n", at,
                    k_decimals, growth->k_ref_nm2_per_s, k_decimals, k_error,
                    100.0 * values->confidence, k_decimals, values->k_ref_low_nm2_per_s, k_decimals,

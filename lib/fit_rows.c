@@ -139,21 +139,18 @@ static void add_band(oxt_i_seen_row *row, const double *edges, int index)
 static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *film)
 {
     const double *edges = oxt_i_film_edges(film);
-    oxt_tint tint = OXT_TINT_INIT;
-    bool stated;
-    oxt_tint_find(film, text, &tint, NULL);
-    oxt_i_tint_parse(text, &stated);
+    oxt_i_tint_word found = { 0, -1, true };
+    oxt_i_tint_read(text, &found); /* it holds: the log was checked */
     oxt_i_snprintf(row->text, sizeof row->text, "'%s'", text);
-    if (tint.index == 0) {
+    if (found.band == 0) {
         leave_out(row, "bright: only says that the film is thin");
         return;
     }
     row->is_band = true;
     leave_out(row, "not a colour of this film");
-    add_band(row, edges, tint.index);
-    int other = oxt_i_same_word(text, "yellow") ? OXT_I_FIRST_OF_SECOND : tint.other_index;
-    if (!stated && other >= 0)
-        add_band(row, edges, other);
+    add_band(row, edges, found.band);
+    if (!found.stated)
+        add_band(row, edges, found.other);
 }
 
 static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,

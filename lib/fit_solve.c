@@ -338,15 +338,16 @@ static oxt_status check_enough(const oxt_fit *fit, const oxt_i_fit_solution *sol
     if (used >= fewest)
         return OXT_OK;
     if (used == 0 && fit->bright_count == fit->row_count)
-        return oxt_i_fail(error, OXT_EFEW, "trials", 0.0, (double)fewest, NAN,
-                          "all %zu trials of %s came out bright: they only say that the film is "
-                          "thinner than straw; add coupons that stayed in longer or ran hotter",
-                          fit->row_count, fit->name);
+        return oxt_i_fail(
+            error, OXT_EFEW, "trials", 0.0, (double)fewest, NAN,
+            "all %zu trial%s of %s came out bright: bright only says that the film is "
+            "thinner than straw; add coupons that stayed in longer or ran hotter",
+            fit->row_count, oxt_i_plural(fit->row_count), fit->name);
     return oxt_i_fail(
         error, OXT_EFEW, "trials", (double)used, (double)fewest, NAN,
-        "only %zu of %zu trials of %s can be used, expected at least %zu; add coupons "
+        "only %zu of %zu trial%s of %s can be used, expected at least %zu; add coupons "
         "that show a colour%s",
-        used, fit->row_count, fit->name, fewest, used ? hint : "");
+        used, fit->row_count, oxt_i_plural(fit->row_count), fit->name, fewest, used ? hint : "");
 }
 
 static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, oxt_error *error)

@@ -99,11 +99,18 @@ oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size
 /* Copy into a fixed array, cut between UTF-8 characters when it is too long. */
 void oxt_i_copy_text(char *into, size_t capacity, const char *from);
 bool oxt_i_is_utf8(const char *text, size_t length);
+/* What tells UTF-8 at the start of a file, and makes another name of the same letters within. */
+#define OXT_I_BYTE_ORDER_MARK "\xEF\xBB\xBF"
 /* A copy fit to be shown inside a message: cut, without control characters. */
 typedef struct {
     char text[64];
 } oxt_i_quote;
 oxt_i_quote oxt_i_quoted(const char *text);
+/* The ending of a noun after a number. */
+const char *oxt_i_plural(size_t count);
+/* Letters that are wrong, missing, too many or swapped with their neighbour, between two texts of at
+ * most 63 bytes each. */
+size_t oxt_i_edits(const char *a, const char *b);
 /* Lower case, and case-blind comparison, of ASCII letters. */
 char oxt_i_lower(char letter);
 bool oxt_i_same_word(const char *a, const char *b);
@@ -121,6 +128,8 @@ oxt_status oxt_i_io_error(oxt_error *error, const char *path, const char *verb, 
 
 /* Read one plain decimal number (no "nan", "inf" or hexadecimal) and move `text` past it. */
 bool oxt_i_read_number(const char **text, double *value);
+/* What to write in place of a common slip (650,5 F; 1:5; 2 ft), NULL where a text shows none. */
+const char *oxt_i_slip(const char *text);
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 
@@ -181,8 +190,27 @@ double oxt_i_delta_e2000(const double lab1[3], const double lab2[3]);
 double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double lightness_factor,
                             double chroma_factor);
 
-/* A trade name without any film: its band, and whether the text stated the order. -1: no such name. */
-int oxt_i_tint_parse(const char *text, bool *stated);
+/* A word as words are compared. */
+typedef struct {
+    char text[64];
+    size_t length;
+} oxt_i_key;
+void oxt_i_tint_key(const char *text, oxt_i_key *key);
+
+/* A trade name without any film. */
+typedef struct {
+    int band, other; /* `other`: of the other order, -1 for none */
+    bool stated;     /* the text states the order, or the name occurs once */
+} oxt_i_tint_word;
+/* False for what is no trade name. */
+bool oxt_i_tint_read(const char *text, oxt_i_tint_word *found);
+/* What should stand in place of a text that is none; the names are `listed` once. */
+typedef struct {
+    char text[256];
+} oxt_i_sentence;
+oxt_i_sentence oxt_i_tint_expected(const char *text, bool *listed);
+/* The same as a failure. */
+oxt_status oxt_i_no_tint(const char *text, oxt_error *error);
 int oxt_i_tint_other(int index);
 /* All trade names, for messages. */
 #define OXT_I_TINT_NAMES                                                                   \

@@ -231,6 +231,37 @@ oxt_i_quote oxt_i_quoted(const char *text)
     return quote;
 }
 
+const char *oxt_i_plural(size_t count)
+{
+    return count == 1 ? "" : "s";
+}
+
+/* Optimal string alignment (Damerau 1964; Levenshtein 1966); only the last three rows are kept. */
+size_t oxt_i_edits(const char *a, const char *b)
+{
+    size_t rows[3][64], length = strlen(b);
+    size_t *before = rows[0], *above = rows[1], *here = rows[2];
+    for (size_t j = 0; j <= length; j++)
+        here[j] = j;
+    for (size_t i = 1; a[i - 1]; i++) {
+        size_t *oldest = before;
+        before = above;
+        above = here;
+        here = oldest;
+        here[0] = i;
+        for (size_t j = 1; j <= length; j++) {
+            size_t least = above[j - 1] + (a[i - 1] != b[j - 1]);
+            least = above[j] + 1 < least ? above[j] + 1 : least;
+            least = here[j - 1] + 1 < least ? here[j - 1] + 1 : least;
+            bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+            if (swapped && before[j - 2] + 1 < least)
+                least = before[j - 2] + 1;
+            here[j] = least;
+        }
+    }
+    return here[length];
+}
+
 /* tolower and friends follow the locale; these do not. */
 char oxt_i_lower(char letter)
 {

@@ -4,7 +4,25 @@
 
 #include "solve.h"
 
-enum { STRAW = 2, PURPLE = 5, BLUE = 7, YELLOW_2 = 10, PURPLE_2 = 12, BLUE_2 = 13 };
+enum {
+    BRIGHT,
+    FAINT_STRAW,
+    STRAW,
+    DARK_STRAW,
+    BROWN,
+    PURPLE,
+    DARK_BLUE,
+    BLUE,
+    LIGHT_BLUE,
+    SILVER,
+    YELLOW_2,
+    RED_2,
+    PURPLE_2,
+    BLUE_2,
+    GREEN_2
+};
+
+_Static_assert(GREEN_2 + 1 == OXT_TINT_COUNT, "a band without a name");
 
 /* What ends a band, walking up in thickness: a difference from the bare steel, a share of the largest
  * such difference, a turn of the hue away from where it stood in the straws, or the hue angle falling
@@ -182,84 +200,224 @@ oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 
 
 /* ---- names ---- */
 
+/* Other words of the trade, each with the band that it stands for (docs/tint.md). Common practice, no
+ * source: what one shop calls bronze another calls brown. */
+static const struct {
+    const char *word;
+    int band;
+} synonyms[] = {
+    { "bare", BRIGHT },
+    { "bare steel", BRIGHT },
+    { "bright steel", BRIGHT },
+    { "very pale straw", FAINT_STRAW },
+    { "pale straw", FAINT_STRAW },
+    { "light straw", FAINT_STRAW },
+    { "very pale yellow", FAINT_STRAW },
+    { "pale yellow", FAINT_STRAW },
+    { "light yellow", FAINT_STRAW },
+    { "faint yellow", FAINT_STRAW },
+    { "light gold", FAINT_STRAW },
+    { "pale gold", FAINT_STRAW },
+    { "straw yellow", STRAW },
+    { "golden straw", STRAW },
+    { "gold", STRAW },
+    { "golden", STRAW },
+    { "golden yellow", STRAW },
+    { "deep straw", DARK_STRAW },
+    { "deep yellow", DARK_STRAW },
+    { "dark yellow", DARK_STRAW },
+    { "deep gold", DARK_STRAW },
+    { "dark gold", DARK_STRAW },
+    { "yellow brown", BROWN },
+    { "brown yellow", BROWN },
+    { "golden brown", BROWN },
+    { "light brown", BROWN },
+    { "dark brown", BROWN },
+    { "red brown", BROWN },
+    { "reddish brown", BROWN },
+    { "purple brown", BROWN },
+    { "bronze", BROWN },
+    { "copper", BROWN },
+    { "violet", PURPLE },
+    { "plum", PURPLE },
+    { "brown purple", PURPLE },
+    { "red purple", PURPLE },
+    { "reddish purple", PURPLE },
+    { "light purple", PURPLE },
+    { "full purple", PURPLE },
+    { "dark purple", PURPLE },
+    { "deep purple", PURPLE },
+    { "bluish purple", DARK_BLUE },
+    { "blue violet", DARK_BLUE },
+    { "very dark blue", DARK_BLUE },
+    { "deep blue", DARK_BLUE },
+    { "midnight blue", DARK_BLUE },
+    { "navy blue", DARK_BLUE },
+    { "navy", DARK_BLUE },
+    { "full blue", BLUE },
+    { "bright blue", BLUE },
+    { "medium blue", BLUE },
+    { "mid blue", BLUE },
+    { "cornflower blue", BLUE },
+    { "pale blue", LIGHT_BLUE },
+    { "sky blue", LIGHT_BLUE },
+    { "faint blue", LIGHT_BLUE },
+    { "greenish blue", LIGHT_BLUE },
+    { "blue grey", SILVER },
+    { "grey blue", LIGHT_BLUE },
+    { "blue gray", SILVER },
+    { "gray blue", LIGHT_BLUE },
+    { "silver grey", SILVER },
+    { "silver gray", SILVER },
+    { "pale grey", SILVER },
+    { "pale gray", SILVER },
+    { "light grey", SILVER },
+    { "light gray", SILVER },
+    { "grey", SILVER },
+    { "gray", SILVER },
+};
+
+/* The words of an order, as they stand before or after the colour; the longer ones first. */
+static const struct {
+    const char *word;
+    int order;
+} order_words[] = {
+    { "firstorder", 1 },  { "1storder", 1 }, { "first", 1 },  { "1st", 1 },
+    { "secondorder", 2 }, { "2ndorder", 2 }, { "second", 2 }, { "2nd", 2 },
+};
+
 static bool is_separator(char letter)
 {
     return letter != '\0' && strchr(" \t-_,()", letter) != NULL;
 }
 
-/* Take the next word in lower case; false at the end, or when the word is longer than any name. */
-static bool next_word(const char **text, char word[16])
+/* Words are compared in lower case and without what stands between them: "Dark-Blue" is darkblue. */
+void oxt_i_tint_key(const char *text, oxt_i_key *key)
 {
-    while (is_separator(**text))
-        (*text)++;
-    size_t length = 0;
-    while (**text && !is_separator(**text)) {
-        if (length == 15)
-            return false;
-        word[length++] = oxt_i_lower(*(*text)++);
-    }
-    word[length] = '\0';
-    return length > 0;
+    key->length = 0;
+    for (; *text && key->length + 1 < sizeof key->text; text++)
+        if (!is_separator(*text))
+            key->text[key->length++] = oxt_i_lower(*text);
+    key->text[key->length] = '\0';
 }
 
-static int ordinal(const char *word)
+static bool has_key(const oxt_i_key *key, const char *word)
 {
-    if (strcmp(word, "first") == 0 || strcmp(word, "1st") == 0)
-        return 1;
-    if (strcmp(word, "second") == 0 || strcmp(word, "2nd") == 0)
-        return 2;
+    oxt_i_key other;
+    oxt_i_tint_key(word, &other);
+    return strcmp(key->text, other.text) == 0;
+}
+
+/* Cut the order off a key; 0 when it states none. */
+static int take_order(oxt_i_key *key)
+{
+    for (size_t i = 0; i < OXT_I_COUNT(order_words); i++) {
+        size_t length = strlen(order_words[i].word);
+        if (length > key->length)
+            continue;
+        char *end = key->text + key->length - length;
+        if (strncmp(key->text, order_words[i].word, length) == 0)
+            memmove(key->text, key->text + length, key->length - length + 1);
+        else if (strcmp(end, order_words[i].word) == 0)
+            *end = '\0';
+        else
+            continue;
+        key->length -= length;
+        return order_words[i].order;
+    }
     return 0;
 }
 
-/* Split a text into the name of a colour and an order (0 when the text states none). */
-static bool split_name(const char *text, char name[48], int *order)
-{
-    char word[16];
-    int waiting = 0;
-    *order = 0;
-    name[0] = '\0';
-    while (next_word(&text, word)) {
-        if (waiting && strcmp(word, "order") != 0)
-            return false;
-        if (waiting) {
-            if (*order)
-                return false;
-            *order = waiting;
-            waiting = 0;
-        } else if ((waiting = ordinal(word)) == 0) {
-            size_t length = strlen(name), more = strlen(word);
-            if (length + more + 2 > 48)
-                return false;
-            if (length > 0)
-                name[length++] = ' ';
-            memcpy(name + length, word, more + 1);
-        }
-    }
-    return *text == '\0' && !waiting && name[0] != '\0';
-}
-
-static int find_band(const char *name, int order)
+/* The band of a word that states no order, -1 for none: the first one where there are two. */
+static int find_band(const oxt_i_key *key)
 {
     for (int i = 0; i < OXT_TINT_COUNT; i++)
-        if ((order == 0 || order == bands[i].order) && strcmp(name, bands[i].name) == 0)
-            return i;
+        if (has_key(key, bands[i].name))
+            return i == YELLOW_2 ? STRAW : i; /* the trade calls the first order's yellow straw */
+    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
+        if (has_key(key, synonyms[i].word))
+            return synonyms[i].band;
     return -1;
 }
 
-int oxt_i_tint_parse(const char *text, bool *stated)
+/* The band of the second order with the colour of one, -1 for none. */
+static int in_second_order(int band)
 {
-    char name[48];
-    int order;
-    if (!split_name(text, name, &order))
-        return -1;
-    *stated = order != 0;
-    /* The trade calls the first order's yellow straw. */
-    if (strcmp(name, "yellow") == 0 && order != 2)
-        return STRAW;
-    int index = find_band(name, order);
-    if (index >= 0 && order == 0 && oxt_i_tint_other(index) < 0)
-        *stated = true; /* the name occurs once, so it states its order */
-    return index;
+    if (bands[band].order == 2)
+        return band;
+    return band == STRAW ? YELLOW_2 : oxt_i_tint_other(band);
+}
+
+bool oxt_i_tint_read(const char *text, oxt_i_tint_word *found)
+{
+    oxt_i_key key;
+    oxt_i_tint_key(text, &key);
+    int order = take_order(&key), band = find_band(&key);
+    if (band < 0 || (order == 1 && bands[band].order == 2))
+        return false;
+    bool yellow = order == 0 && has_key(&key, "yellow");
+    if (order == 2 && (band = in_second_order(band)) < 0)
+        return false;
+    found->band = band;
+    found->other = yellow ? YELLOW_2 : oxt_i_tint_other(band);
+    /* a name that occurs once states its order */
+    found->stated = order != 0 || found->other < 0;
+    return true;
+}
+
+/* ---- words that are none ---- */
+
+/* How many letters may be wrong in a word of this length before another is meant. */
+static size_t edits_allowed(size_t length)
+{
+    return length < 3 ? 0 : length < 7 ? 1 : length < 12 ? 2 : 3;
+}
+
+static void try_word(const oxt_i_key *key, const char *word, size_t *least, const char **nearest)
+{
+    oxt_i_key other;
+    oxt_i_tint_key(word, &other);
+    size_t edits = oxt_i_edits(key->text, other.text);
+    if (edits < *least) {
+        *least = edits;
+        *nearest = word;
+    }
+}
+
+static const char *nearest_word(const char *text)
+{
+    oxt_i_key key;
+    oxt_i_tint_key(text, &key);
+    size_t least = edits_allowed(key.length) + 1;
+    const char *nearest = NULL;
+    for (size_t i = 0; i < OXT_TINT_COUNT; i++)
+        try_word(&key, bands[i].label, &least, &nearest);
+    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
+        try_word(&key, synonyms[i].word, &least, &nearest);
+    return nearest;
+}
+
+oxt_i_sentence oxt_i_tint_expected(const char *text, bool *listed)
+{
+    oxt_i_sentence sentence;
+    const char *nearest = nearest_word(text);
+    if (nearest)
+        oxt_i_snprintf(sentence.text, sizeof sentence.text, "a trade name; did you mean '%s'?",
+                       nearest);
+    else
+        oxt_i_copy_text(sentence.text, sizeof sentence.text,
+                        *listed ? "a trade name, as listed above"
+                                : "a trade name: " OXT_I_TINT_NAMES);
+    *listed = *listed || !nearest;
+    return sentence;
+}
+
+oxt_status oxt_i_no_tint(const char *text, oxt_error *error)
+{
+    const char *nearest = nearest_word(text);
+    return oxt_i_fail_text(error, OXT_EPARSE, "colour", "'%s' is no trade name of a colour%s%s%s",
+                           oxt_i_quoted(text).text, nearest ? "; did you mean '" : ", expected ",
+                           nearest ? nearest : OXT_I_TINT_NAMES, nearest ? "'?" : "");
 }
 
 /* ---- bands ---- */
@@ -312,15 +470,10 @@ oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
 {
     if (!film || !text || !tint)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
-    bool stated = false;
-    int index = oxt_i_tint_parse(text, &stated);
-    if (index < 0)
-        return oxt_i_fail_text(error, OXT_EPARSE, "colour",
-                               "'%s' is no trade name of a colour, expected " OXT_I_TINT_NAMES,
-                               oxt_i_quoted(text).text);
-    /* "yellow" alone means straw, but may have been meant for the second order's. */
-    int other = index == STRAW && !stated ? YELLOW_2 : oxt_i_tint_other(index);
-    return give_band(film, index, other, tint, error);
+    oxt_i_tint_word found;
+    if (!oxt_i_tint_read(text, &found))
+        return oxt_i_no_tint(text, error);
+    return give_band(film, found.band, found.other, tint, error);
 }
 
 /* ---- targets ---- */

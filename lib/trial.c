@@ -79,30 +79,38 @@ static oxt_status check_number(oxt_i_field field, double value, oxt_error *error
                       expected);
 }
 
+static oxt_status check_letters(const char *text, const char *name, oxt_error *error)
+{
+    if (!oxt_i_is_utf8(text, strlen(text)))
+        return oxt_i_fail_text(error, OXT_EPARSE, name, "%s is not UTF-8", name);
+    if (strstr(text, OXT_I_BYTE_ORDER_MARK))
+        return oxt_i_fail_text(
+            error, OXT_EPARSE, name,
+            "%s holds a byte-order mark (U+FEFF), which cannot be seen; expected "
+            "none",
+            name);
+    return OXT_OK;
+}
+
 /* A fixed array must hold its NUL, and UTF-8 before it. */
 static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
 {
     if (!memchr(text, '\0', capacity))
         return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
                                capacity);
-    if (!oxt_i_is_utf8(text, strlen(text)))
-        return oxt_i_fail_text(error, OXT_EPARSE, name, "%s is not UTF-8", name);
-    return OXT_OK;
+    return check_letters(text, name, error);
 }
 
 static oxt_status check_seen(const oxt_trial *trial, oxt_error *error)
 {
     double srgb[3];
-    bool stated;
+    oxt_i_tint_word found;
     oxt_status status;
     switch (trial->seen) {
     case OXT_SEEN_COLOUR:
         status = check_text(trial->colour, sizeof trial->colour, "colour", error);
-        if (!status && oxt_i_tint_parse(trial->colour, &stated) < 0)
-            status =
-                oxt_i_fail_text(error, OXT_EPARSE, "colour",
-                                "'%s' is no trade name of a colour, expected " OXT_I_TINT_NAMES,
-                                oxt_i_quoted(trial->colour).text);
+        if (!status && !oxt_i_tint_read(trial->colour, &found))
+            status = oxt_i_no_tint(trial->colour, error);
         return status;
     case OXT_SEEN_THICKNESS:
         return check_number(OXT_I_THICKNESS, trial->thickness_nm, error);
@@ -168,7 +176,7 @@ oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error
         status = check_seen(trial, error);
     if (!status)
         status = check_stated(trial, error);
-    if (!status && note && !oxt_i_is_utf8(note, strlen(note)))
-        status = oxt_i_fail_text(error, OXT_EPARSE, "note", "note is not UTF-8");
+    if (!status && note)
+        status = check_letters(note, "note", error);
     return status;
 }

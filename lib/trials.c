@@ -94,7 +94,8 @@ static oxt_status check_index(const oxt_trials *trials, size_t index, oxt_error 
         return oxt_i_null(error, "trials");
     if (index >= trials->count)
         return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)trials->count - 1.0,
-                          "index is %zu, but the log has %zu trials", index, trials->count);
+                          "index is %zu, but the log has %zu trial%s", index, trials->count,
+                          oxt_i_plural(trials->count));
     return OXT_OK;
 }
 

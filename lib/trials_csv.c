@@ -113,6 +113,11 @@ static const oxt_i_csv_unit unit_names[] = {
     { "thickness_sd", "um", THICKNESS_SD, 1e3, OXT_KELVIN },
 };
 
+typedef struct {
+    oxt_trials *log;
+    bool names_listed; /* the trade names have been told once */
+} reading;
+
 /* ---- header ---- */
 
 static void check_header(oxt_i_csv *csv)
@@ -138,11 +143,11 @@ static void check_header(oxt_i_csv *csv)
 
 static void read_plain(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
 {
-    const char *text = oxt_i_csv_cell(row, role), *expected;
+    const char *expected;
     double value;
-    bool known = oxt_i_csv_whole_number(text, &value);
+    bool known = oxt_i_csv_plain_number(row, role, &value);
     if (!oxt_i_field_holds(field, known ? value : NAN, &expected))
-        oxt_i_csv_row_fault(row, role, text, expected);
+        oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), expected);
     else
         *result = value;
 }
@@ -185,12 +190,12 @@ static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
     oxt_i_copy_text(into, capacity, text);
 }
 
-static void read_colour(oxt_i_csv_row *row, oxt_trial *trial)
+static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
 {
     const char *text = oxt_i_csv_cell(row, COLOUR);
-    bool stated;
-    if (strlen(text) >= sizeof trial->colour || oxt_i_tint_parse(text, &stated) < 0)
-        oxt_i_csv_row_fault(row, COLOUR, text, "a trade name: " OXT_I_TINT_NAMES);
+    oxt_i_tint_word found;
+    if (strlen(text) >= sizeof trial->colour || !oxt_i_tint_read(text, &found))
+        oxt_i_csv_row_fault(row, COLOUR, text, oxt_i_tint_expected(text, &into->names_listed).text);
     oxt_i_copy_text(trial->colour, sizeof trial->colour, text);
 }
 
@@ -210,7 +215,7 @@ static void read_lab(oxt_i_csv_row *row, oxt_trial *trial)
     read_plain(row, LAB_B, OXT_I_LAB_B, &trial->lab[2]);
 }
 
-static void read_seen(oxt_i_csv_row *row, oxt_trial *trial)
+static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
 {
     bool colour = *oxt_i_csv_cell(row, COLOUR), thickness = *oxt_i_csv_cell(row, THICKNESS),
          srgb = *oxt_i_csv_cell(row, SRGB);
@@ -225,7 +230,7 @@ static void read_seen(oxt_i_csv_row *row, oxt_trial *trial)
     }
     if (colour) {
         trial->seen = OXT_SEEN_COLOUR;
-        read_colour(row, trial);
+        read_colour(row, trial, into);
     } else if (thickness) {
         trial->seen = OXT_SEEN_THICKNESS;
         read_quantity(row, THICKNESS, OXT_I_THICKNESS, &trial->thickness_nm);
@@ -314,6 +319,7 @@ static void read_note(const oxt_i_csv_row *row, oxt_i_text *note)
 
 static bool read_row(oxt_i_csv_row *row, void *context)
 {
+    reading *into = context;
     oxt_trial trial = OXT_TRIAL_INIT;
     trial.line = oxt_i_csv_line(row);
     if (*oxt_i_csv_cell(row, STEEL) == '\0')
@@ -322,21 +328,22 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     read_name(row, FINISH, trial.finish, sizeof trial.finish);
     read_quantity(row, BATH, OXT_I_BATH, &trial.bath_K);
     read_quantity(row, TIME, OXT_I_TIME, &trial.time_s);
-    read_seen(row, &trial);
+    read_seen(row, &trial, into);
     read_part(row, &trial);
     read_lift_and_spreads(row, &trial);
     if (!row->good)
         return true;
     oxt_i_text note = { 0 };
     read_note(row, &note);
-    bool kept = !note.failed && oxt_i_trials_append(context, &trial, note.data, NULL) == OXT_OK;
+    bool kept = !note.failed && oxt_i_trials_append(into->log, &trial, note.data, NULL) == OXT_OK;
     oxt_i_text_free(&note);
     return kept;
 }
 
 static size_t count_rows(const void *context)
 {
-    return oxt_trials_count(context);
+    const reading *into = context;
+    return oxt_trials_count(into->log);
 }
 
 static const oxt_i_csv_kind kind = {
@@ -379,13 +386,18 @@ oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults
                                oxt_error *error)
 {
     oxt_status status = start(trials, path, "path", faults, error);
-    return status ? status : end(trials, oxt_i_csv_read(&kind, *trials, path, faults, error));
+    if (status)
+        return status;
+    reading into = { *trials, false };
+    return end(trials, oxt_i_csv_read(&kind, &into, path, faults, error));
 }
 
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
                                     oxt_faults **faults, oxt_error *error)
 {
     oxt_status status = start(trials, text, "text", faults, error);
-    return status ? status
-                  : end(trials, oxt_i_csv_read_text(&kind, *trials, text, length, faults, error));
+    if (status)
+        return status;
+    reading into = { *trials, false };
+    return end(trials, oxt_i_csv_read_text(&kind, &into, text, length, faults, error));
 }

@@ -67,16 +67,60 @@ static const unit_word *find_unit(const unit_word *units, size_t count, const ch
     return NULL;
 }
 
+/* A digit, a comma and a digit: a decimal comma, or one that groups thousands. */
+static bool has_comma(const char *text)
+{
+    const char *comma = strchr(text, ',');
+    return comma && comma > text && is_digit(comma[-1]) && is_digit(comma[1]);
+}
+
+/* One digit where a clock has two. */
+static bool has_short_part(const char *text)
+{
+    const char *colon = strchr(text, ':');
+    for (; colon; colon = strchr(colon + 1, ':'))
+        if (is_digit(colon[1]) && !is_digit(colon[2]))
+            return true;
+    return false;
+}
+
+static bool is_in_feet(const char *text)
+{
+    static const char *const feet[] = { "ft", "foot", "feet", "'" };
+    char word[16];
+    text = skip_spaces(text);
+    if (!is_digit(*text))
+        return false;
+    text += strspn(text, "0123456789./ \t");
+    if (!take_word(&text, word))
+        return false;
+    for (size_t i = 0; i < OXT_I_COUNT(feet); i++)
+        if (oxt_i_same_word(word, feet[i]))
+            return true;
+    return false;
+}
+
+const char *oxt_i_slip(const char *text)
+{
+    return has_comma(text) ? "a decimal point in place of the comma, and no comma in thousands"
+           : has_short_part(text) ? "two digits after the colon, such as 1:05"
+           : is_in_feet(text)     ? "inches in place of feet; 1 ft is 12 in"
+                                  : NULL;
+}
+
 static oxt_status not_a_number(oxt_error *error, const char *parameter, const char *text,
                                const char *example)
 {
+    const char *slip = oxt_i_slip(text);
     return oxt_i_fail_text(error, OXT_EPARSE, parameter, "cannot read '%s', expected %s",
-                           oxt_i_quoted(text).text, example);
+                           oxt_i_quoted(text).text, slip ? slip : example);
 }
 
 static oxt_status no_unit(oxt_error *error, const char *parameter, const char *text,
                           const char *units)
 {
+    if (oxt_i_slip(text))
+        return not_a_number(error, parameter, text, NULL);
     return oxt_i_fail_text(error, OXT_EUNIT, parameter, "'%s' needs a unit: %s",
                            oxt_i_quoted(text).text, units);
 }
@@ -186,13 +230,17 @@ oxt_status oxt_parse_temperature_difference(const char *text, double *difference
     return status;
 }
 
-/* "1:30" and "1:02:30": all but the last part whole numbers, all but the first below 60. */
+/* "1:30" and "1:02:30": all but the last part whole numbers; all but the first below 60, and with two
+ * digits before any point: "1:5" may stand for 1:05 or for 1:50. */
 static bool read_clock(const char *text, double *time_s)
 {
     double total = 0.0;
     for (int part = 0; part < 3; part++) {
         double value;
-        if (!is_digit(*text) || !oxt_i_read_number(&text, &value) || (part > 0 && value >= 60.0))
+        size_t digits = strspn(text, "0123456789");
+        if (digits == 0 || (part > 0 && digits != 2))
+            return false;
+        if (!oxt_i_read_number(&text, &value) || (part > 0 && value >= 60.0))
             return false;
         total = 60.0 * total + value;
         if (*skip_spaces(text) == '\0') {

@@ -93,13 +93,14 @@ OXT_API oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_ti
  *
  * Given:
  *   film   the film
- *   text   name, any case, with or without its order: "blue", "second order blue",
+ *   text   name, any case, with or without its order: "blue", "second order blue", "2nd blue",
  *          "blue (second order)"; without an order the first is taken; "yellow" of the first
- *          order is straw
+ *          order is straw. Blanks and hyphens do not count ("darkblue"), and other words of the
+ *          trade stand for a band, such as "violet" for purple (docs/tint.md lists them)
  * Returned:
  *   tint   the band; its other_index tells that the name is ambiguous
  * Status:
- *   OXT_EPARSE no such name
+ *   OXT_EPARSE no such name: the message asks for the nearest, or lists all
  */
 OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
                                  oxt_error *error);

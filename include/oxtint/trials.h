@@ -129,6 +129,9 @@ OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, co
  *
  * Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
  *
+ * The header tells the separator: comma, semicolon or tab. Numbers have a decimal point or a decimal
+ * comma, the same in the whole file. What can be read in two ways is refused (docs/trials.md).
+ *
  * Given:
  *   path     name of the file
  * Returned:

@@ -515,7 +515,7 @@ Test(fit, too_few_rows)
     held.Q_J_per_mol = 80e3;
     fit_fails(log, NULL, OXT_EFEW, "holds no trials");
     add_colour(log, 560.0, 60.0, "straw");
-    fit_fails(log, NULL, OXT_EFEW, "only 1 of 1 trials of Alder 1 can be used");
+    fit_fails(log, NULL, OXT_EFEW, "only 1 of 1 trial of Alder 1 can be used");
     fit_fails(log, &held, OXT_EFEW, "expected at least 2");
     add_colour(log, 620.0, 60.0, "blue");
     add_colour(log, 640.0, 1.0, "bright"); /* counts for nothing */

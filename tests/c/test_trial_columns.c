@@ -201,7 +201,7 @@ static const struct {
     { "thickness_sd_nm", "inf", "a plain number" },
     { "colour_tolerance", "0", "above 0 and up to 50" },
     { "colour_tolerance", "50.1", "up to 50" },
-    { "colour_tolerance", "1,5", "CIEDE2000" },
+    { "colour_tolerance", "1.5.5", "CIEDE2000" },
 };
 
 Test(trial_columns, what_a_column_does_not_take)
@@ -247,12 +247,12 @@ Test(trial_columns, a_slip_in_each_column_is_told_at_once)
         "part",    "shape",     "start_F",         "transfer_W_per_m2K", "lift_s",
         "bath_sd", "time_sd_s", "thickness_sd_nm", "colour_tolerance"
     };
-    static const char *const found[] = { "6mn",  "plat", "7O",  "6oo", "2,5",
+    static const char *const found[] = { "6mn",  "plat", "7O",  "6oo", "2;5",
                                          "5 FF", "l",    "two", "3.." };
     static const char text[] = HEADER
         "part,shape,start_F,transfer_W_per_m2K,lift_s,bath_sd,time_sd_s,thickness_sd_nm,"
         "colour_tolerance\n" ROW "6 mm,plate,70,600,2.5,5 F,1,2,3\n" ROW
-        "6mn,plat,7O,6oo,\"2,5\",5 FF,l,two,3..\n" ROW "6 mm,plate,70,600,2.5,5 F,1,2,3\n";
+        "6mn,plat,7O,6oo,2;5,5 FF,l,two,3..\n" ROW "6 mm,plate,70,600,2.5,5 F,1,2,3\n";
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults;

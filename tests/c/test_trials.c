@@ -12,6 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "internal.h"
 #include "support.h"
 
 /* A text with its length, so that it may hold NUL bytes. */
@@ -227,7 +228,7 @@ static const fault_case fault_cases[] = {
     { BYTES(HEADER "A,,650,NaN,blue\n"), 2, "time_s", "NaN", "a plain number" },
     { BYTES(HEADER "A,,650,-inf,blue\n"), 2, "time_s", "-inf", "a plain number" },
     { BYTES(HEADER "A,,650,0x1p5,blue\n"), 2, "time_s", "0x1p5", "a plain number" },
-    { BYTES(HEADER "A,,650,\"1,5\",blue\n"), 2, "time_s", "1,5", "a plain number" },
+    { BYTES(HEADER "A,,650,\"1,5,5\",blue\n"), 2, "time_s", "1,5,5", "a decimal point" },
     { BYTES(HEADER "A,,650,6 0,blue\n"), 2, "time_s", "6 0", "a plain number" },
     { BYTES("steel,bath,time_s,colour\nA,650,60,blue\n"), 2, "bath", "650", "with its unit" },
     { BYTES("steel,bath,time_s,colour\nA,6500 F,60,blue\n"), 2, "bath", "6500 F", "1292 F" },
@@ -262,8 +263,6 @@ static const fault_case fault_cases[] = {
     { BYTES("steel,bath_F,time_s,L,a\nA,650,60,1,2\n"), 1, "L", "", "L, a and b together" },
     { BYTES("steel,bath_F,time_s,colour,Color\n"), 1, "Color", "Color", "only one column" },
     { BYTES("steel,bath_F,time_s,colour,bath_C\n"), 1, "bath_C", "bath_C", "only one column" },
-    { BYTES("steel;bath_F;time_s;colour\nA;650;60;blue\n"), 1, "", "steel;bath_F;time_s;colour",
-      "commas, not semicolons" },
     { BYTES("steel,bath_F,time_s,colour" MANY_COMMAS_256 "\n"), 1, "", "too many columns",
       "at most 256" },
     /* the file as a whole */
@@ -282,6 +281,21 @@ static const fault_case fault_cases[] = {
     { BYTES(HEADER "A\0B,,650,60,blue\n"), 2, "", "a NUL byte", "UTF-8 text" },
     { BYTES("steel,finish,bath_F,time_s,colour,x\0y\nA,,650,60,blue,1\n"), 1, "", "a NUL byte",
       "UTF-8 text" },
+    { BYTES(HEADER "A,,650,60,bl\xFC"
+                   "e\n"),
+      2, "colour", "bl?e", "CSV UTF-8" },
+    { BYTES(HEADER "A\xC4,,650,60,blue,\n"), 2, "steel", "A?", "UTF-8 text" },
+    { BYTES(HEADER "\xEF\xBB\xBF"
+                   "A,,650,60,blue\n"),
+      2, "steel",
+      "\xEF\xBB\xBF"
+      "A",
+      "no byte-order mark" },
+    { BYTES("steel,bath_F,\xEF\xBB\xBFtime_s,time,colour\nA,650,60,1:00,blue\n"), 1, "",
+      "\xEF\xBB\xBFtime_s", "no byte-order mark" },
+    /* a slip in a quantity is told as what it is */
+    { BYTES("steel,bath,time,colour\nA,650 F,1:5,blue\n"), 2, "time", "1:5", "such as 1:05" },
+    { BYTES("steel,bath,time,colour,part\nA,650 F,1:05,blue,1 ft\n"), 2, "part", "1 ft", "12 in" },
     /* quotes and commas */
     { BYTES(HEADER "A,,650,60,\"blue\n\n"), 2, "", "a quote that is never closed", "closing" },
     { BYTES(HEADER "A,,650,60,bl\"ue\n"), 2, "", "a stray quote", "doubled" },
@@ -336,6 +350,24 @@ Test(trials, each_fault_is_named_with_line_column_found_and_expected)
         SAYS(wanted->expected);
         oxt_faults_free(faults);
     }
+}
+
+/* The names are told once for a file, and not at all where the nearest will do. */
+Test(trials, trade_names_are_listed_once)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults = faults_of(BYTES(HEADER "A,,650,60,bleu\nA,,650,60,mauve\nA,,650,60,pink\n"
+                                                "A,,650,60,strwa\nA,,650,60,violet\n"),
+                                   &error);
+    static const char *const expected[] = { "a trade name; did you mean 'blue'?",
+                                            "a trade name: bright, faint straw",
+                                            "a trade name, as listed above",
+                                            "a trade name; did you mean 'straw'?" };
+    cr_assert_eq(oxt_faults_count(faults), OXT_I_COUNT(expected));
+    for (size_t i = 0; i < OXT_I_COUNT(expected); i++)
+        cr_assert(strstr(fault_at(faults, i).expected, expected[i]), "%s",
+                  fault_at(faults, i).expected);
+    oxt_faults_free(faults);
 }
 
 Test(trials, all_faults_are_reported_at_once)
@@ -585,6 +617,13 @@ Test(trials, adding_refuses_what_a_file_would)
     strcpy(trial.colour, "blue");
     FAILS(oxt_trials_add(log, &trial, "\xFF", &error), OXT_EPARSE);
     cr_assert_str_eq(error.parameter, "note");
+    FAILS(oxt_trials_add(log, &trial, "\xEF\xBB\xBFnew salt", &error), OXT_EPARSE);
+    cr_assert_str_eq(error.parameter, "note");
+    strcpy(trial.steel, "\xEF\xBB\xBF"
+                        "Alder 1");
+    FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EPARSE);
+    SAYS("byte-order mark");
+    strcpy(trial.steel, "Alder 1");
     OK(oxt_trials_add(log, &trial, NULL, &error));
     cr_assert_eq(oxt_trials_count(log), 1);
     FAILS(oxt_trials_get(log, 1, &trial, &error), OXT_EARG);
@@ -682,7 +721,7 @@ static const char *const awkward_texts[] = {
     ",",
     "\n",
     " ",
-    "\xEF\xBB\xBFmark",
+    "\xEF\xBB\xBEmark",
     "\xC3\xB6",
     "a; b: c",
     "#",

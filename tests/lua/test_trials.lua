@@ -250,3 +250,17 @@ h.test("the demo log can be read", function()
     end
     h.equal(count, 3)
 end)
+
+-- tests/data/spreadsheets/README.md says how each was saved.
+h.test("a log with semicolons and decimal commas", function()
+    local folder = h.root .. "/tests/data/spreadsheets/"
+    local plain = assert(oxtint.read_trials(folder .. "plain.csv"))
+    local log = assert(oxtint.read_trials(folder .. "semicolon_decimal_comma_bom.csv"))
+    h.equal(#log, #plain)
+    for i = 1, #log do
+        for key, value in pairs(plain[i]) do
+            h.equal(log[i][key], value)
+        end
+    end
+    h.fails("EPARSE", oxtint.read_trials(folder .. "refused_two_marks.csv"))
+end)

@@ -33,6 +33,8 @@ h.test("durations by clock and by units", function()
     h.equal(oxtint.parse_duration("1 min 30 s"), 90.0)
     h.fails("EUNIT", oxtint.parse_duration("90"))
     h.fails("EPARSE", oxtint.parse_duration("1:75"))
+    local _, message = oxtint.parse_duration("1:5")
+    h.equal(message, "cannot read '1:5', expected two digits after the colon, such as 1:05")
     h.fails("EDOMAIN", oxtint.parse_duration("-5 s"))
 end)
 

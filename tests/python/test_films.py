@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Stacks, angles, finishes, coats, lights and the way back, against independent implementations."""
 import itertools
+import re
 
 import colour
 import numpy as np
@@ -10,6 +11,8 @@ import tmm
 from colour.phenomena import multilayer_tmm
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from conftest import ROOT
 
 WAVES = 380.0 + 5.0 * np.arange(81)
 ANGLES = (0.0, 20.0, 45.0, 70.0, 85.0)
@@ -290,3 +293,25 @@ def test_bad_choices() -> None:
         assert caught.value.row == row
     with pytest.raises(oxtint.OxtintValueError, match="k is -1"):
         oxtint.Material("mine", [300, 900], [2, 2], [0, -1])
+
+
+# ---- words of the trade ----
+
+def test_docs_list_every_word_with_its_band() -> None:
+    """docs/tint.md says which word stands for which band; common practice, no source."""
+    source = (ROOT / "lib/tint.c").read_text(encoding="utf-8")
+    table = source[source.index("} synonyms[] = {"):source.index("/* The words of an order")]
+    known = set(re.findall(r'{ "([^"]+)", [A-Z_]+ }', table))
+    told = {word: band for band, words in
+            re.findall(r"^\| ([a-z ]+) \| (`.*`) \|$", (ROOT / "docs/tint.md").read_text(encoding="utf-8"),
+                       re.MULTILINE)
+            for word in re.findall("`([^`]+)`", words)}
+    assert set(told) == known | {"yellow"}
+    for word, band in told.items():
+        assert oxtint.Film().find_tint(word).label == band, word
+        assert oxtint.Film().find_tint(word.replace(" ", "").upper()).label == band, word
+
+
+def test_a_slip_is_asked_back() -> None:
+    with pytest.raises(oxtint.OxtintValueError, match="'bleu' is no trade name of a colour; did you mean 'blue'"):
+        oxtint.Film().target("bleu")

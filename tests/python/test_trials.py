@@ -8,6 +8,8 @@ import pytest
 
 import oxtint
 
+from conftest import ROOT
+
 COUPON = {"bath": "600 F", "time": "1:30", "colour": "blue"}
 STATED = {"part_size_m": 0.00635, "part_shape": "cylinder", "part_start_K": 293.15,
           "transfer_W_per_m2K": 350.0, "lift_s": 3.0, "bath_sd_K": 5.0, "time_sd_s": 1.5,
@@ -86,3 +88,30 @@ def test_a_slip_in_each_column_is_told_at_once() -> None:
         oxtint.read_trials_text(text)
     assert {fault.column: fault.found for fault in raised.value.faults} == columns
     assert all(fault.line == 2 for fault in raised.value.faults)
+
+
+# ---- as spreadsheets save them ----
+
+SHEETS = ROOT / "tests/data/spreadsheets"
+
+
+@pytest.mark.parametrize("name", sorted(path.name for path in SHEETS.iterdir()
+                                        if path.suffix != ".md" and "refused" not in path.name))
+def test_files_of_spreadsheets_read_as_the_plain_one(name) -> None:
+    """tests/data/spreadsheets/README.md says how each was saved."""
+    plain = [one.to_dict() | {"line": 0} for one in oxtint.read_trials(SHEETS / "plain.csv")]
+    for log in (oxtint.read_trials(SHEETS / name), oxtint.read_trials_text((SHEETS / name).read_bytes())):
+        assert [one.to_dict() | {"line": 0} for one in log] == plain
+
+
+@pytest.mark.parametrize("name", sorted(path.name for path in SHEETS.glob("refused*")))
+def test_files_of_spreadsheets_that_are_refused(name) -> None:
+    with pytest.raises(oxtint.TrialFileError):
+        oxtint.read_trials(SHEETS / name)
+
+
+def test_a_mark_within_makes_no_other_steel() -> None:
+    with pytest.raises(oxtint.OxtintValueError, match="byte-order mark"):
+        oxtint.TrialLog().add("\ufeffAlder 1", bath="600 F", time=60, colour="blue")
+    with pytest.raises(oxtint.TrialFileError, match="byte-order mark"):
+        oxtint.TrialLog.from_columns({"steel": ["\ufeffA"], "bath_F": [600], "time_s": [60], "colour": ["blue"]})

@@ -298,7 +298,7 @@ class Fit(_core.Remade):
             ("scatter", f"{100 * self.scatter:.1f} %"),
             ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
         rows += [("distrust", text) for text in self.warnings]
-        return table(f"{self.steel.text}: {self.used_count} of {self.row_count} trials", rows)
+        return table(f"{self.steel.text}: {self.used_count} of {self.row_count} trial{'s' * (self.row_count != 1)}", rows)
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
@@ -308,7 +308,7 @@ class Fit(_core.Remade):
         return self.summary().rstrip("\n")
 
     def __repr__(self) -> str:
-        return (f"<Fit of {self.used_count} trials: k_ref {self.k_ref:.4g} nm^2/s at "
+        return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref:.4g} nm^2/s at "
                 f"{self.T_ref:.1f} K, Q {self.Q / 1e3:.3g} kJ/mol>")
 
 

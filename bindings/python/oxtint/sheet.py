@@ -94,7 +94,8 @@ def _coverage(steel: Steel, marked: bool, unit: str) -> str:
     low, high = (format_temperature(bath_K, unit) for bath_K in steel.bath_range_K)
     if not values["trial_count"]:
         return "No trial stands behind these times" + (f" (marked {_OUTSIDE})." if marked else ".")
-    text = (f"Behind these times stand {values['trial_count']} trials, in baths from {low} to {high}, "
+    count = values["trial_count"]
+    text = (f"Behind these times stand {count} trial{'s' * (count != 1)}, in baths from {low} to {high}, "
             f"of films from {values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f} nm "
             "(the bar beside the ladder).")
     return text + (f" Times marked {_OUTSIDE} lie beyond them." if marked else "")

@@ -90,6 +90,10 @@ def _texts(data: Any, where: Any = None) -> Any:
     return texts
 
 
+def _trials(count: int) -> str:
+    return f"{count} trial{'s' * (count != 1)}"
+
+
 def _difference(spread: float | str, name: str) -> float:
     """A difference of temperature: a number in K, or a text such as "5 F"."""
     if isinstance(spread, str):
@@ -134,7 +138,7 @@ class TrialLog(Sequence[Trial]):
 
         >>> TrialLog.from_columns({"steel": ["Alder 1"], "bath": ["600 F"], "time_s": [90.0],
         ...                        "colour": ["blue"]})
-        <TrialLog of 1 trials: Alder 1>
+        <TrialLog of 1 trial: Alder 1>
         """
         cells = cells_of(table)
         text = csv_of(cells)
@@ -245,7 +249,7 @@ class TrialLog(Sequence[Trial]):
         if index < 0:
             index += len(self)
         if not 0 <= index < len(self):
-            raise IndexError(f"index {index} of a log of {len(self)} trials")
+            raise IndexError(f"index {index} of a log of {_trials(len(self))}")
         fields = _core.take(self._struct(index))
         seen = _SEEN[fields.pop("seen")]
         for name in _SEEN.values():
@@ -262,7 +266,7 @@ class TrialLog(Sequence[Trial]):
         return (self[i] for i in range(len(self)))
 
     def __repr__(self) -> str:
-        return f"<TrialLog of {len(self)} trials: {', '.join(self.steels) or 'empty'}>"
+        return f"<TrialLog of {_trials(len(self))}: {', '.join(self.steels) or 'empty'}>"
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
         return Snapshot(self).__reduce__()
@@ -409,12 +413,12 @@ def read_trials(path: str | os.PathLike[str]) -> TrialLog:
     return _read(lib.oxt_trials_read_csv, _core.encode_path(path))
 
 
-def read_trials_text(text: str) -> TrialLog:
-    """Read a log from CSV text; as read_trials().
+def read_trials_text(text: str | bytes) -> TrialLog:
+    """Read a log from CSV text, or from the bytes of a file; as read_trials().
 
     >>> log = read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n")
     >>> log[0].steel, log[0].time_s
     ('Alder 1', 90.0)
     """
-    data = text.encode("utf-8")
+    data = text.encode("utf-8") if isinstance(text, str) else text
     return _read(lib.oxt_trials_read_csv_text, data, len(data))

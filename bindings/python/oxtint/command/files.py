@@ -62,11 +62,15 @@ def input_lines() -> Iterator[str]:
         yield from sys.stdin
 
 
+def _input_bytes() -> bytes:
+    with _naming_input():
+        return sys.stdin.buffer.read()
+
+
 def read_text(path: str) -> str:
     """A whole file as text."""
     if path == "-":
-        with _naming_input():
-            return text_of(sys.stdin.buffer.read(), INPUT)
+        return text_of(_input_bytes(), INPUT)
     with open(path, "rb") as file:
         return text_of(file.read(), path)
 
@@ -74,7 +78,7 @@ def read_text(path: str) -> str:
 def read_log(path: str) -> oxtint.TrialLog:
     """A log of coupons."""
     try:
-        return oxtint.read_trials_text(read_text(path)) if path == "-" else oxtint.read_trials(path)
+        return oxtint.read_trials_text(_input_bytes()) if path == "-" else oxtint.read_trials(path)
     except oxtint.TrialFileError as error:
         raise FileFaults(path, [fault_at(path, one.line, one.column, one.found, one.expected)
                                 for one in error.faults]) from None

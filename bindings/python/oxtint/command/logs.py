@@ -26,19 +26,23 @@ def _groups(log: oxtint.TrialLog) -> list[dict[str, Any]]:
     return groups
 
 
+def _trials(count: int) -> str:
+    return f"{count} trial{'s' * (count != 1)}"
+
+
 def check(options: argparse.Namespace) -> None:
     """Read a log; name every fault, or what each steel has."""
     groups = _groups(read_log(options.trials))
     if options.json:
         print_json(groups)
         return
-    print(f"{named(options.trials)}: {sum(group['trials'] for group in groups)} trials, no fault")
+    print(f"{named(options.trials)}: {_trials(sum(group['trials'] for group in groups))}, no fault")
     for group in groups:
         low, high = (oxtint.format_temperature(group[name], options.units)
                      for name in ("bath_low_K", "bath_high_K"))
         first, last = (oxtint.format_duration(group[name]) for name in ("time_low_s", "time_high_s"))
         name = group["steel"] + (f", {group['finish']}" if group["finish"] else "")
-        print(f"  {name:<28} {group['trials']:>4} trials, {low} to {high}, {first} to {last}")
+        print(f"  {name:<28} {_trials(group['trials']):>11}, {low} to {high}, {first} to {last}")
 
 
 def fit(options: argparse.Namespace) -> None:
