@@ -30,9 +30,8 @@ typedef struct {
 
 static bool listed(const name_list *list, const char *name)
 {
-    const char *end = list->names.data + list->names.length;
-    for (const char *known = list->names.data; known < end; known += strlen(known) + 1)
-        if (strcmp(known, name) == 0)
+    for (size_t at = 0; at < list->names.length; at += strlen(list->names.data + at) + 1)
+        if (strcmp(list->names.data + at, name) == 0)
             return true;
     return false;
 }
