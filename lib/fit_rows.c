@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "fit_internal.h"
+#include "trials.h"
 
 /* A measured colour farther than this from every colour of the film is no colour of the film. */
 static const double FARTHEST_COLOUR = 15.0;
@@ -21,91 +22,87 @@ void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
 
 /* ---- which trials ---- */
 
-/* The different steels (or finishes) of a log. */
-typedef struct {
-    oxt_i_text names; /* each with a NUL */
-    oxt_i_text shown; /* quoted, separated by commas */
-    size_t count;
-} name_list;
-
-static bool listed(const name_list *list, const char *name)
+/* The steels of the log, or the finishes of one steel, for a message. */
+static void list_name(oxt_i_text *list, const char *name)
 {
-    for (size_t at = 0; at < list->names.length; at += strlen(list->names.data + at) + 1)
-        if (strcmp(list->names.data + at, name) == 0)
-            return true;
-    return false;
+    oxt_i_text_add(list, "%s'%s'", list->length ? ", " : "", name);
 }
 
-/* The steels of the log, or the finishes of one steel; false when memory ran out. */
-static bool list_names(const oxt_trials *trials, const char *steel, name_list *list)
+/* `list` may be NULL. */
+static size_t list_steels(const oxt_trials *trials, oxt_i_text *list)
 {
-    for (size_t i = 0; i < oxt_trials_count(trials); i++) {
-        const oxt_trial *trial = oxt_i_trial(trials, i);
-        if (steel && strcmp(steel, trial->steel) != 0)
+    size_t count = 0;
+    for (size_t i = 0; i < oxt_i_log_steels(trials); i++) {
+        if (oxt_i_log_first_group(trials, i) == OXT_I_NO_GROUP)
             continue;
-        const char *name = steel ? trial->finish : trial->steel;
-        if (listed(list, name))
-            continue;
-        oxt_i_text_add(&list->shown, "%s'%s'", list->count++ ? ", " : "", name);
-        oxt_i_text_add_bytes(&list->names, name, strlen(name) + 1);
+        count++;
+        if (list)
+            list_name(list, oxt_i_log_steel(trials, i));
     }
-    return !list->names.failed && !list->shown.failed;
+    return count;
 }
 
-static void free_names(name_list *list)
+static void list_finishes(const oxt_trials *trials, size_t steel, oxt_i_text *list)
 {
-    oxt_i_text_free(&list->names);
-    oxt_i_text_free(&list->shown);
+    for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
+         i = oxt_i_log_next_group(trials, i))
+        list_name(list, oxt_i_log_group_at(trials, i).finish);
 }
 
+/* The number of the steel that is meant. */
 static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
-                               const oxt_fit_options *options, oxt_error *error)
+                               const oxt_fit_options *options, size_t *steel, oxt_error *error)
 {
-    name_list list = { 0 };
-    oxt_status status = OXT_OK;
-    if (!list_names(trials, NULL, &list))
-        status = oxt_i_no_memory(error);
-    else if (list.count == 0)
-        status = oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
-    else if (!options->steel && list.count > 1)
-        status = oxt_i_fail_text(error, OXT_EARG, "steel",
-                                 "the log holds %zu steels, choose one: %s", list.count,
-                                 list.shown.data);
-    else if (options->steel && !listed(&list, options->steel))
-        status = oxt_i_fail_text(error, OXT_EARG, "steel",
-                                 "no trial is of steel '%s'; the log holds %s",
-                                 oxt_i_quoted(options->steel).text, list.shown.data);
-    free_names(&list);
-    if (!status)
-        oxt_i_copy_text(fit->steel, sizeof fit->steel,
-                        options->steel ? options->steel : oxt_i_trial(trials, 0)->steel);
+    if (oxt_i_log_groups(trials) == 0)
+        return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
+    const char *name = options->steel ? options->steel : oxt_i_log_group_at(trials, 0).steel_name;
+    bool found = oxt_i_log_find_steel(trials, name, steel);
+    if (found && (options->steel || list_steels(trials, NULL) == 1)) {
+        oxt_i_copy_text(fit->steel, sizeof fit->steel, name);
+        return OXT_OK;
+    }
+    oxt_i_text list = { 0 };
+    size_t count = list_steels(trials, &list);
+    oxt_status status = list.failed ? oxt_i_no_memory(error)
+                        : options->steel
+                            ? oxt_i_fail_text(error, OXT_EARG, "steel",
+                                              "no trial is of steel '%s'; the log holds %s",
+                                              oxt_i_quoted(options->steel).text, list.data)
+                            : oxt_i_fail_text(error, OXT_EARG, "steel",
+                                              "the log holds %zu steels, choose one: %s", count,
+                                              list.data);
+    oxt_i_text_free(&list);
     return status;
 }
 
-static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials,
+static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials, size_t steel,
                                 const oxt_fit_options *options, oxt_error *error)
 {
-    name_list list = { 0 };
+    oxt_i_text list = { 0 };
     oxt_status status = OXT_OK;
-    if (!list_names(trials, fit->steel, &list))
-        status = oxt_i_no_memory(error);
-    else if (options->finish && !listed(&list, options->finish))
-        status = oxt_i_fail_text(error, OXT_EARG, "finish",
-                                 "no trial of '%s' has finish '%s'; the log holds %s", fit->steel,
-                                 oxt_i_quoted(options->finish).text, list.shown.data);
-    else if (!options->finish && list.count > 1)
-        oxt_i_fit_warn(fit,
-                       "Finishes %s are taken together, though each colours at its own rate: fit "
-                       "them one by one.",
-                       list.shown.data);
-    size_t count = list.count;
-    free_names(&list);
-    if (options->finish)
-        oxt_i_copy_text(fit->finish, sizeof fit->finish, options->finish);
-    else if (count == 1)
-        for (size_t i = 0; i < oxt_trials_count(trials); i++)
-            if (strcmp(oxt_i_trial(trials, i)->steel, fit->steel) == 0)
-                oxt_i_copy_text(fit->finish, sizeof fit->finish, oxt_i_trial(trials, i)->finish);
+    size_t first = oxt_i_log_first_group(trials, steel), count = 0;
+    bool found = false;
+    for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i), count++)
+        found = found || (options->finish &&
+                          strcmp(options->finish, oxt_i_log_group_at(trials, i).finish) == 0);
+    if (found || (!options->finish && count == 1)) {
+        oxt_i_copy_text(fit->finish, sizeof fit->finish,
+                        found ? options->finish : oxt_i_log_group_at(trials, first).finish);
+    } else {
+        list_finishes(trials, steel, &list);
+        if (list.failed)
+            status = oxt_i_no_memory(error);
+        else if (options->finish)
+            status = oxt_i_fail_text(error, OXT_EARG, "finish",
+                                     "no trial of '%s' has finish '%s'; the log holds %s",
+                                     fit->steel, oxt_i_quoted(options->finish).text, list.data);
+        else
+            oxt_i_fit_warn(fit,
+                           "Finishes %s are taken together, though each colours at its own rate: "
+                           "fit them one by one.",
+                           list.data);
+        oxt_i_text_free(&list);
+    }
     oxt_i_snprintf(fit->name, sizeof fit->name, "%s%s%s", fit->steel, fit->finish[0] ? ", " : "",
                    fit->finish);
     return status;
@@ -289,24 +286,24 @@ static void warn_mixed(oxt_fit *fit)
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_status status = choose_steel(fit, trials, options, error);
+    size_t steel, count, *rows;
+    oxt_status status = choose_steel(fit, trials, options, &steel, error);
     if (!status)
-        status = choose_finish(fit, trials, options, error);
+        status = choose_finish(fit, trials, steel, options, error);
     if (!status)
         status = oxt_film_description(film, fit->description, sizeof fit->description, NULL, error);
+    if (!status)
+        status = oxt_i_log_rows(trials, steel, options->finish, &rows, &count, error);
     if (status)
         return status;
-    size_t count = oxt_trials_count(trials);
     fit->rows = malloc(count * sizeof *fit->rows);
     if (!fit->rows)
-        return oxt_i_no_memory(error);
+        status = oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++) {
-        const oxt_trial *trial = oxt_i_trial(trials, i);
-        bool ours = strcmp(trial->steel, fit->steel) == 0 &&
-                    (!options->finish || strcmp(trial->finish, options->finish) == 0);
-        if (ours)
-            status = read_row(&fit->rows[fit->row_count++], i, trial, film, options, error);
+        const oxt_trial trial = oxt_i_trial(trials, rows[i]);
+        status = read_row(&fit->rows[fit->row_count++], rows[i], &trial, film, options, error);
     }
+    free(rows);
     if (!status)
         warn_left_out(fit);
     if (!status)

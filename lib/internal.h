@@ -278,7 +278,6 @@ oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error
 /* Add a trial that has been checked. */
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                oxt_error *error);
-const oxt_trial *oxt_i_trial(const oxt_trials *trials, size_t index);
 
 /* ---- statistics ---- */
 

@@ -4,27 +4,16 @@
 #include <string.h>
 
 #include "pool_internal.h"
-
-static bool same_group(const oxt_trial *a, const oxt_trial *b)
-{
-    return strcmp(a->steel, b->steel) == 0 && strcmp(a->finish, b->finish) == 0;
-}
-
-static bool known(const oxt_trials *trials, const size_t *firsts, size_t count, size_t index)
-{
-    for (size_t i = 0; i < count; i++)
-        if (same_group(oxt_i_trial(trials, firsts[i]), oxt_i_trial(trials, index)))
-            return true;
-    return false;
-}
+#include "trials.h"
 
 /* Read the rows of one group; it joins the pool when some can be used. */
-static oxt_status read_group(oxt_pool *pool, const oxt_trial *first, const oxt_trials *trials,
+static oxt_status read_group(oxt_pool *pool, size_t index, const oxt_trials *trials,
                              const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
 {
+    const oxt_i_log_group of = oxt_i_log_group_at(trials, index);
     oxt_fit_options of_group = *options;
-    of_group.steel = first->steel;
-    of_group.finish = first->finish;
+    of_group.steel = of.steel_name;
+    of_group.finish = of.finish;
     oxt_i_pool_group *group = &pool->groups[pool->group_count];
     *group = (oxt_i_pool_group){ .result = OXT_POOL_GROUP_INIT };
     group->fit = calloc(1, sizeof *group->fit);
@@ -48,21 +37,14 @@ static oxt_status read_group(oxt_pool *pool, const oxt_trial *first, const oxt_t
 static oxt_status read_groups(oxt_pool *pool, const oxt_trials *trials, const oxt_film *film,
                               const oxt_fit_options *options, oxt_error *error)
 {
-    size_t count = oxt_trials_count(trials), found = 0;
-    if (count == 0)
+    size_t found = oxt_i_log_groups(trials);
+    if (found == 0)
         return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
-    size_t *firsts = malloc((count + 1) * sizeof *firsts);
-    if (!firsts)
-        return oxt_i_no_memory(error);
-    for (size_t i = 0; i < count; i++)
-        if (!known(trials, firsts, found, i))
-            firsts[found++] = i;
     pool->groups = malloc((found + 1) * sizeof *pool->groups);
-    pool->row_count = count;
+    pool->row_count = oxt_trials_count(trials);
     oxt_status status = pool->groups ? OXT_OK : oxt_i_no_memory(error);
     for (size_t i = 0; i < found && !status; i++)
-        status = read_group(pool, oxt_i_trial(trials, firsts[i]), trials, film, options, error);
-    free(firsts);
+        status = read_group(pool, i, trials, film, options, error);
     return status;
 }
 

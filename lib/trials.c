@@ -4,16 +4,49 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "intern.h"
 #include "internal.h"
+#include "trials.h"
 
+#define NONE UINT32_MAX
+
+/* What a trial states beyond its bath, its time and what was seen: mostly the same in all rows of a log, so it is
+ * kept once. Filled with 0 before it is used: its bytes are compared. */
 typedef struct {
-    oxt_trial trial;
-    char *note; /* never NULL */
-} entry;
+    double part_size_m, part_start_K, transfer_W_per_m2K, lift_s;
+    double bath_sd_K, time_sd_s, thickness_sd_nm, colour_tolerance;
+    double part_shape;
+} stated;
+
+/* One trial. Texts and whatever repeats are numbers of interned strings. */
+typedef struct {
+    double bath_K, time_s, thickness_nm;
+    size_t line;
+    uint32_t group, next; /* `next`: row of the same group, NONE for the last */
+    uint32_t colour;      /* trade name, three numbers of Lab, or sRGB */
+    uint32_t stated, note;
+    uint8_t seen;
+} row;
+
+/* The rows of one steel with one finish. */
+typedef struct {
+    uint32_t steel, finish;
+    uint32_t first, last, count; /* rows */
+    uint32_t next;               /* group of the same steel */
+} group_rows;
+
+/* The groups of a steel. */
+typedef struct {
+    uint32_t first, last;
+} chain;
 
 struct oxt_trials {
-    entry *entries;
-    size_t count, capacity;
+    row *rows;
+    group_rows *groups;
+    chain *steels;
+    size_t count, capacity, group_capacity, steel_capacity;
+    oxt_i_intern steel_names, finish_names, keys,
+        texts; /* `keys`: steel and finish of each group */
 };
 
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
@@ -28,38 +61,109 @@ void oxt_trials_free(oxt_trials *trials)
 {
     if (!trials)
         return;
-    for (size_t i = 0; i < trials->count; i++)
-        free(trials->entries[i].note);
-    free(trials->entries);
+    oxt_i_intern_free(&trials->steel_names);
+    oxt_i_intern_free(&trials->finish_names);
+    oxt_i_intern_free(&trials->keys);
+    oxt_i_intern_free(&trials->texts);
+    free(trials->rows);
+    free(trials->groups);
+    free(trials->steels);
     free(trials);
 }
 
 /* ---- filling ---- */
 
-static bool make_room(oxt_trials *trials)
+static bool add_text(oxt_trials *trials, const char *text, uint32_t *number)
 {
-    if (trials->count < trials->capacity)
-        return true;
-    size_t capacity = 2 * trials->capacity + 16;
-    entry *entries = realloc(trials->entries, capacity * sizeof *entries);
-    if (!entries)
+    return oxt_i_intern_add(&trials->texts, text, strlen(text), number);
+}
+
+/* The steel of a row, a new one at the end of the list. */
+static bool take_steel(oxt_trials *trials, const char *name, uint32_t *steel)
+{
+    size_t before = trials->steel_names.count;
+    if (!oxt_i_grow(&trials->steels, &trials->steel_capacity, before + 1, sizeof *trials->steels) ||
+        !oxt_i_intern_add(&trials->steel_names, name, strlen(name), steel))
         return false;
-    trials->entries = entries;
-    trials->capacity = capacity;
+    if (*steel == before)
+        trials->steels[*steel] = (chain){ NONE, NONE };
     return true;
+}
+
+/* The group of a row, a new one at the end of its steel's. */
+static bool take_group(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+{
+    size_t before = trials->keys.count;
+    uint32_t names[2];
+    if (!oxt_i_grow(&trials->groups, &trials->group_capacity, before + 1, sizeof *trials->groups) ||
+        !take_steel(trials, trial->steel, &names[0]) ||
+        !oxt_i_intern_add(&trials->finish_names, trial->finish, strlen(trial->finish), &names[1]) ||
+        !oxt_i_intern_add(&trials->keys, names, sizeof names, number))
+        return false;
+    if (*number < before)
+        return true;
+    trials->groups[*number] = (group_rows){ names[0], names[1], NONE, NONE, 0, NONE };
+    chain *of_steel = &trials->steels[names[0]];
+    if (of_steel->first == NONE)
+        of_steel->first = *number;
+    else
+        trials->groups[of_steel->last].next = *number;
+    of_steel->last = *number;
+    return true;
+}
+
+static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+{
+    stated known;
+    memset(&known, 0, sizeof known);
+    known.part_size_m = trial->part_size_m;
+    known.part_start_K = trial->part_start_K;
+    known.transfer_W_per_m2K = trial->transfer_W_per_m2K;
+    known.lift_s = trial->lift_s;
+    known.bath_sd_K = trial->bath_sd_K;
+    known.time_sd_s = trial->time_sd_s;
+    known.thickness_sd_nm = trial->thickness_sd_nm;
+    known.colour_tolerance = trial->colour_tolerance;
+    known.part_shape = (double)trial->part_shape;
+    return oxt_i_intern_add(&trials->texts, &known, sizeof known, number);
+}
+
+static bool take_colour(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+{
+    switch (trial->seen) {
+    case OXT_SEEN_LAB:
+        return oxt_i_intern_add(&trials->texts, trial->lab, sizeof trial->lab, number);
+    case OXT_SEEN_SRGB:
+        return add_text(trials, trial->srgb, number);
+    default:
+        return add_text(trials, trial->seen == OXT_SEEN_COLOUR ? trial->colour : "", number);
+    }
 }
 
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                oxt_error *error)
 {
-    size_t length = strlen(note);
-    char *copy = malloc(length + 1);
-    if (!copy || !make_room(trials)) {
-        free(copy);
+    row made = { .bath_K = trial->bath_K,
+                 .time_s = trial->time_s,
+                 .thickness_nm = trial->thickness_nm,
+                 .line = trial->line,
+                 .next = NONE,
+                 .seen = (uint8_t)trial->seen };
+    /* What is interned in vain does no harm. */
+    if (trials->count >= NONE || !add_text(trials, note, &made.note) ||
+        !take_colour(trials, trial, &made.colour) || !take_stated(trials, trial, &made.stated) ||
+        !oxt_i_grow(&trials->rows, &trials->capacity, trials->count + 1, sizeof *trials->rows) ||
+        !take_group(trials, trial, &made.group))
         return oxt_i_no_memory(error);
-    }
-    memcpy(copy, note, length + 1);
-    trials->entries[trials->count++] = (entry){ *trial, copy };
+    uint32_t here = (uint32_t)trials->count;
+    group_rows *of = &trials->groups[made.group];
+    if (of->first == NONE)
+        of->first = here;
+    else
+        trials->rows[of->last].next = here;
+    of->last = here;
+    of->count++;
+    trials->rows[trials->count++] = made;
     return OXT_OK;
 }
 
@@ -76,6 +180,84 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
     return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
 }
 
+/* ---- steels and finishes ---- */
+
+size_t oxt_i_log_steels(const oxt_trials *trials)
+{
+    return trials->steel_names.count;
+}
+
+const char *oxt_i_log_steel(const oxt_trials *trials, size_t steel)
+{
+    return oxt_i_intern_get(&trials->steel_names, (uint32_t)steel, NULL);
+}
+
+bool oxt_i_log_find_steel(const oxt_trials *trials, const char *name, size_t *steel)
+{
+    uint32_t found = oxt_i_intern_find(&trials->steel_names, name, strlen(name));
+    *steel = found;
+    /* Memory may have run out between a steel's name and its first trial. */
+    return found != OXT_I_NOT_INTERNED && trials->steels[found].first != NONE;
+}
+
+size_t oxt_i_log_groups(const oxt_trials *trials)
+{
+    return trials->keys.count;
+}
+
+oxt_i_log_group oxt_i_log_group_at(const oxt_trials *trials, size_t index)
+{
+    const group_rows *of = &trials->groups[index];
+    return (oxt_i_log_group){ of->steel, of->count,
+                              oxt_i_intern_get(&trials->steel_names, of->steel, NULL),
+                              oxt_i_intern_get(&trials->finish_names, of->finish, NULL) };
+}
+
+static size_t group_or_none(uint32_t number)
+{
+    return number == NONE ? OXT_I_NO_GROUP : number;
+}
+
+size_t oxt_i_log_first_group(const oxt_trials *trials, size_t steel)
+{
+    return group_or_none(trials->steels[steel].first);
+}
+
+size_t oxt_i_log_next_group(const oxt_trials *trials, size_t index)
+{
+    return group_or_none(trials->groups[index].next);
+}
+
+static int by_number(const void *a, const void *b)
+{
+    size_t x = *(const size_t *)a, y = *(const size_t *)b;
+    return (x > y) - (x < y);
+}
+
+oxt_status oxt_i_log_rows(const oxt_trials *trials, size_t steel, const char *finish, size_t **rows,
+                          size_t *count, oxt_error *error)
+{
+    size_t found = 0, groups = 0;
+    for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
+         i = oxt_i_log_next_group(trials, i))
+        found += trials->groups[i].count;
+    *rows = malloc((found + 1) * sizeof **rows);
+    if (!*rows)
+        return oxt_i_no_memory(error);
+    *count = 0;
+    for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
+         i = oxt_i_log_next_group(trials, i)) {
+        if (finish && strcmp(finish, oxt_i_log_group_at(trials, i).finish) != 0)
+            continue;
+        groups++;
+        for (uint32_t at = trials->groups[i].first; at != NONE; at = trials->rows[at].next)
+            (*rows)[(*count)++] = at;
+    }
+    if (groups > 1) /* each is in the order of the log */
+        qsort(*rows, *count, sizeof **rows, by_number);
+    return OXT_OK;
+}
+
 /* ---- reading back ---- */
 
 size_t oxt_trials_count(const oxt_trials *trials)
@@ -83,39 +265,112 @@ size_t oxt_trials_count(const oxt_trials *trials)
     return trials ? trials->count : 0;
 }
 
-const oxt_trial *oxt_i_trial(const oxt_trials *trials, size_t index)
+static const char *text_at(const oxt_trials *trials, uint32_t number)
 {
-    return &trials->entries[index].trial;
+    return oxt_i_intern_get(&trials->texts, number, NULL);
 }
 
-static oxt_status check_index(const oxt_trials *trials, size_t index, oxt_error *error)
+static stated stated_at(const oxt_trials *trials, size_t index)
+{
+    stated known;
+    memcpy(&known, text_at(trials, trials->rows[index].stated), sizeof known);
+    return known;
+}
+
+static const char *note_at(const oxt_trials *trials, size_t index)
+{
+    return text_at(trials, trials->rows[index].note);
+}
+
+oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
+{
+    const row *from = &trials->rows[index];
+    const oxt_i_log_group of = oxt_i_log_group_at(trials, from->group);
+    const stated known = stated_at(trials, index);
+    const char *colour = text_at(trials, from->colour);
+    oxt_trial made = OXT_TRIAL_INIT;
+    oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
+    oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
+    made.bath_K = from->bath_K;
+    made.time_s = from->time_s;
+    made.seen = (oxt_seen)from->seen;
+    made.thickness_nm = from->thickness_nm;
+    made.line = from->line;
+    if (made.seen == OXT_SEEN_COLOUR)
+        oxt_i_copy_text(made.colour, sizeof made.colour, colour);
+    else if (made.seen == OXT_SEEN_LAB)
+        memcpy(made.lab, colour, sizeof made.lab);
+    else if (made.seen == OXT_SEEN_SRGB)
+        oxt_i_copy_text(made.srgb, sizeof made.srgb, colour);
+    made.part_size_m = known.part_size_m;
+    made.part_shape = (oxt_shape)known.part_shape;
+    made.part_start_K = known.part_start_K;
+    made.transfer_W_per_m2K = known.transfer_W_per_m2K;
+    made.lift_s = known.lift_s;
+    made.bath_sd_K = known.bath_sd_K;
+    made.time_sd_s = known.time_sd_s;
+    made.thickness_sd_nm = known.thickness_sd_nm;
+    made.colour_tolerance = known.colour_tolerance;
+    return made;
+}
+
+/* `what` is that of which there are `count`. */
+static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,
+                              const char *what, oxt_error *error)
 {
     if (!trials)
         return oxt_i_null(error, "trials");
-    if (index >= trials->count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)trials->count - 1.0,
-                          "index is %zu, but the log has %zu trial%s", index, trials->count,
-                          oxt_i_plural(trials->count));
+    if (index >= count)
+        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)count - 1.0,
+                          "index is %zu, but the log has %zu %s%s", index, count, what,
+                          oxt_i_plural(count));
     return OXT_OK;
 }
 
 oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
                           oxt_error *error)
 {
-    oxt_status status = check_index(trials, index, error);
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), "trial", error);
     if (!status && !trial)
         status = oxt_i_null(error, "trial");
-    return status ? status
-                  : oxt_i_struct_out(trial, &trials->entries[index].trial, sizeof *trial,
-                                     sizeof *trial, "trial", error);
+    if (status)
+        return status;
+    oxt_trial made = oxt_i_trial(trials, index);
+    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, "trial", error);
 }
 
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
                            size_t *needed, oxt_error *error)
 {
-    oxt_status status = check_index(trials, index, error);
-    return status ? status
-                  : oxt_i_emit(trials->entries[index].note, buffer, capacity, needed, error);
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), "trial", error);
+    return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
+}
+
+void oxt_trial_group_init(oxt_trial_group *group)
+{
+    if (group)
+        *group = (oxt_trial_group)OXT_TRIAL_GROUP_INIT;
+}
+
+size_t oxt_trials_group_count(const oxt_trials *trials)
+{
+    return trials ? oxt_i_log_groups(trials) : 0;
+}
+
+oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
+                            oxt_error *error)
+{
+    oxt_trial_group made = OXT_TRIAL_GROUP_INIT;
+    oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), "group", error);
+    if (!status && !group)
+        status = oxt_i_null(error, "group");
+    if (status)
+        return status;
+    oxt_i_log_group of = oxt_i_log_group_at(trials, index);
+    oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
+    oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
+    made.count = of.count;
+    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, "group", error);
 }
 
 /* ---- writing ---- */
@@ -182,10 +437,10 @@ static columns find_columns(const oxt_trials *trials)
 {
     columns used = { 0 };
     for (size_t i = 0; i < trials->count; i++) {
-        const oxt_trial *trial = &trials->entries[i].trial;
-        used.shape = used.shape || trial->part_shape != OXT_PLATE;
+        const oxt_trial trial = oxt_i_trial(trials, i);
+        used.shape = used.shape || trial.part_shape != OXT_PLATE;
         for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
-            used.number[field] = used.number[field] || oxt_i_stated(trial, field) != 0.0;
+            used.number[field] = used.number[field] || oxt_i_stated(&trial, field) != 0.0;
     }
     return used;
 }
@@ -221,7 +476,7 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
     columns used = find_columns(trials);
     add_header(text, &used);
     for (size_t i = 0; i < trials->count; i++) {
-        const oxt_trial *trial = &trials->entries[i].trial;
+        const oxt_trial made = oxt_i_trial(trials, i), *trial = &made;
         add_field(text, trial->steel);
         oxt_i_text_add(text, ",");
         add_field(text, trial->finish);
@@ -232,7 +487,7 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
         oxt_i_text_add(text, ",");
         add_seen(text, trial);
         add_stated(text, &used, trial);
-        add_field(text, trials->entries[i].note);
+        add_field(text, note_at(trials, i));
         oxt_i_text_add(text, "\n");
     }
 }

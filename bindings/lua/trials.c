@@ -228,6 +228,26 @@ static int trials_add(lua_State *L)
     return 1;
 }
 
+static const oxl_field group_fields[] = {
+    OXL_FIELD(oxt_trial_group, steel, OXL_TEXT),
+    OXL_FIELD(oxt_trial_group, finish, OXL_TEXT),
+    OXL_FIELD(oxt_trial_group, count, OXL_COUNT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int trials_groups(lua_State *L)
+{
+    const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+    lua_newtable(L);
+    for (size_t i = 0; i < oxt_trials_group_count(log->trials); i++) {
+        oxt_trials_group(log->trials, i, &group, NULL);
+        oxl_push_struct(L, group_fields, &group);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    return 1;
+}
+
 static int trials_write(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
@@ -241,6 +261,7 @@ static int trials_write(lua_State *L)
 
 static const luaL_Reg methods[] = {
     { "add", trials_add },
+    { "groups", trials_groups },
     { "write", trials_write },
     { NULL, NULL },
 };

@@ -390,6 +390,12 @@ double time_sd_s;
 double thickness_sd_nm;
 double colour_tolerance;
 } oxt_trial;
+typedef struct oxt_trial_group {
+size_t struct_size;
+char steel[64];
+char finish[64];
+size_t count;
+} oxt_trial_group;
 typedef struct oxt_fault {
 size_t struct_size;
 size_t line;
@@ -400,6 +406,7 @@ char expected[256];
 typedef struct oxt_trials oxt_trials;
 typedef struct oxt_faults oxt_faults;
 void oxt_trial_init(oxt_trial *trial);
+void oxt_trial_group_init(oxt_trial_group *group);
 void oxt_fault_init(oxt_fault *fault);
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
@@ -418,6 +425,9 @@ oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *tri
 oxt_error *error);
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+size_t oxt_trials_group_count(const oxt_trials *trials);
+oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
+oxt_error *error);
 size_t oxt_faults_count(const oxt_faults *faults);
 oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
 oxt_error *error);

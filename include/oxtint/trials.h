@@ -46,6 +46,16 @@ typedef struct oxt_trial {
     { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0, \
       0.0, OXT_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
+/** The trials of one steel with one finish. */
+typedef struct oxt_trial_group {
+    size_t struct_size;
+    char steel[64];
+    char finish[64]; /* may be empty */
+    size_t count;    /* trials */
+} oxt_trial_group;
+
+#define OXT_TRIAL_GROUP_INIT { sizeof(oxt_trial_group), "", "", 0 }
+
 /** One fault of a file. */
 typedef struct oxt_fault {
     size_t struct_size;
@@ -72,6 +82,14 @@ OXT_BEGIN_DECLS
  *   trial   the struct to start; NULL is ignored
  */
 OXT_API void oxt_trial_init(oxt_trial *trial);
+
+/**
+ * Set a group to OXT_TRIAL_GROUP_INIT.
+ *
+ * Given:
+ *   group   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_trial_group_init(oxt_trial_group *group);
 
 /**
  * Set a fault to OXT_FAULT_INIT.
@@ -224,6 +242,31 @@ OXT_API oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_tr
  */
 OXT_API oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
                                    size_t capacity, size_t *needed, oxt_error *error);
+
+/**
+ * Number of different pairs of steel and finish in a log.
+ *
+ * Given:
+ *   trials   the log
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_trials_group_count(const oxt_trials *trials);
+
+/**
+ * One steel with one finish of a log, and how many trials it has. The time does not depend on the length of
+ * the log.
+ *
+ * Given:
+ *   trials   the log
+ *   index    0 to oxt_trials_group_count - 1, in the order in which they first appear
+ * Returned:
+ *   group    a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
+                                    oxt_error *error);
 
 /**
  * Number of faults of a file.

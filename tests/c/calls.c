@@ -579,6 +579,9 @@ GIVES(oxt_trials_read_csv_text, faulty, read_faults(out, error))
 GIVES(oxt_trials_write_csv, plain, oxt_trials_write_csv(stage->trials, out->path, error))
 GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
 PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials))
+PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
+FILLS(oxt_trials_group, plain, oxt_trial_group, oxt_trial_group_init,
+      oxt_trials_group(stage->trials, 0, into, error))
 FILLS(oxt_trials_get, plain, oxt_trial, oxt_trial_init,
       oxt_trials_get(stage->trials, 3, into, error))
 GIVES(oxt_trials_note, plain, oxt_trials_note(stage->trials, 0, TEXT, error))

@@ -109,6 +109,7 @@ static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
+static const oxt_trial_group trial_group_macro = OXT_TRIAL_GROUP_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
@@ -236,6 +237,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
     CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
     CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
+    CHECK_INIT(oxt_trial_group, oxt_trial_group_init, trial_group_macro, no_gaps);
     CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
     CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
     CHECK_INIT(oxt_prior, oxt_prior_init, prior_macro, no_gaps);
@@ -736,6 +738,11 @@ static oxt_status trial_out(void *into, oxt_error *error)
     return oxt_trials_get(trials, 5, into, error);
 }
 
+static oxt_status trial_group_out(void *into, oxt_error *error)
+{
+    return oxt_trials_group(trials, 0, into, error);
+}
+
 static oxt_status fault_out(void *into, oxt_error *error)
 {
     return oxt_faults_get(faults, 0, into, error);
@@ -882,6 +889,7 @@ static const struct {
     { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
+    { "group", &trial_group_macro, sizeof trial_group_macro, no_gaps, trial_group_out },
     { "fault", &fault_macro, sizeof fault_macro, no_gaps, fault_out },
     { "steel values", &values_macro, sizeof values_macro, values_gaps, values_out },
     { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
@@ -1077,6 +1085,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_advice_free(NULL);
     cr_assert_eq(oxt_advice_count(NULL), 0);
     cr_assert_eq(oxt_trials_count(NULL), 0);
+    cr_assert_eq(oxt_trials_group_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
     cr_assert_eq(oxt_pool_warning_count(NULL), 0);

@@ -10,6 +10,7 @@
 
 #include "internal.h"
 #include "support.h"
+#include "trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -200,7 +201,7 @@ Test(fit, longer_times_mean_a_slower_rate)
     static const double factor = 3.7;
     oxt_trials *log = mixed_log(), *slow = new_log();
     for (size_t i = 0; i < oxt_trials_count(log); i++) {
-        oxt_trial trial = *oxt_i_trial(log, i);
+        oxt_trial trial = oxt_i_trial(log, i);
         trial.time_s *= factor;
         oxt_trials_add(slow, &trial, NULL, NULL);
     }
@@ -220,7 +221,7 @@ Test(fit, thicker_films_mean_a_faster_rate)
     static const double factor = 2.2;
     oxt_trials *log = thickness_log(10, 0.05), *thick = new_log();
     for (size_t i = 0; i < oxt_trials_count(log); i++) {
-        oxt_trial trial = *oxt_i_trial(log, i);
+        oxt_trial trial = oxt_i_trial(log, i);
         add_thickness(thick, trial.bath_K, trial.time_s, trial.thickness_nm * factor);
     }
     oxt_fit_values a = values_with(log, NULL), b = values_with(thick, NULL);
@@ -237,8 +238,10 @@ Test(fit, the_order_of_the_rows_does_not_matter)
     oxt_fit_values wanted = values_with(log, NULL);
     for (size_t step = 3; step < 14; step += 2) { /* none divides 16 */
         oxt_trials *mixed = new_log();
-        for (size_t i = 0; i < n; i++)
-            oxt_trials_add(mixed, oxt_i_trial(log, (step * i + 5) % n), NULL, NULL);
+        for (size_t i = 0; i < n; i++) {
+            oxt_trial trial = oxt_i_trial(log, (step * i + 5) % n);
+            oxt_trials_add(mixed, &trial, NULL, NULL);
+        }
         oxt_fit_values found = values_with(mixed, NULL);
         check_growth(&found.growth, &wanted.growth, 1e-9);
         CLOSE(found.growth.T_ref_K, wanted.growth.T_ref_K, 1e-9);
@@ -268,7 +271,7 @@ static line line_of(const oxt_trials *trials, double scatter, double T_ref_K)
 {
     line made = { .n = oxt_trials_count(trials) };
     for (size_t i = 0; i < made.n; i++) {
-        const oxt_trial *trial = oxt_i_trial(trials, i);
+        const oxt_trial seen = oxt_i_trial(trials, i), *trial = &seen;
         oxt_tint band = { 0 };
         bool named = trial->seen == OXT_SEEN_COLOUR;
         if (named)
@@ -293,7 +296,7 @@ static double harmonic_mean_bath(const oxt_trials *log)
 {
     double sum = 0.0;
     for (size_t i = 0; i < oxt_trials_count(log); i++)
-        sum += 1.0 / oxt_i_trial(log, i)->bath_K;
+        sum += 1.0 / oxt_i_trial(log, i).bath_K;
     return (double)oxt_trials_count(log) / sum;
 }
 
@@ -356,7 +359,7 @@ Test(fit, measures_of_quality)
     solve_line(&l);
     double n = (double)l.n, w = 0, wx = 0, total = 0, logs = 0, ws = 0, wss = 0;
     for (size_t i = 0; i < l.n; i++) {
-        double ln_x = 0.5 * (l.z[i] + log(oxt_i_trial(trials, i)->time_s));
+        double ln_x = 0.5 * (l.z[i] + log(oxt_i_trial(trials, i).time_s));
         w += l.weight[i];
         wx += l.weight[i] * ln_x;
         ws += l.weight[i] * l.s[i];
@@ -365,7 +368,7 @@ Test(fit, measures_of_quality)
     }
     for (size_t i = 0; i < l.n; i++)
         total += 4.0 * l.weight[i] *
-                 pow(0.5 * (l.z[i] + log(oxt_i_trial(trials, i)->time_s)) - wx / w, 2.0);
+                 pow(0.5 * (l.z[i] + log(oxt_i_trial(trials, i).time_s)) - wx / w, 2.0);
     double c = fabs(ws) / sqrt(w * wss);
     CLOSE(v.r_squared, 1.0 - l.chi_square / total, 1e-9);
     CLOSE(v.condition, sqrt((1.0 + c) / (1.0 - c)), 1e-7);

@@ -7,6 +7,7 @@
 
 #include "internal.h"
 #include "support.h"
+#include "trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double baths_K[] = { 560.9, 588.7, 616.5 };
@@ -36,9 +37,11 @@ static oxt_trials *log_of(size_t rows, double spread, double factor_of_seventh)
 static oxt_trials *without(const oxt_trials *trials, size_t left_out)
 {
     oxt_trials *made = new_log();
-    for (size_t i = 0; i < oxt_trials_count(trials); i++)
+    for (size_t i = 0; i < oxt_trials_count(trials); i++) {
+        oxt_trial trial = oxt_i_trial(trials, i);
         if (i != left_out)
-            oxt_trials_add(made, oxt_i_trial(trials, i), NULL, NULL);
+            oxt_trials_add(made, &trial, NULL, NULL);
+    }
     return made;
 }
 
@@ -151,10 +154,11 @@ Test(fit_weights, effective_variance_agrees_with_an_iterated_line)
     options.bath_sd_K = sd[0];
     options.time_sd_s = sd[1];
     answer found = fit_of(trials, &options);
-    double s[ROWS], z[ROWS], weight[ROWS], stated = 0, whole = 0, ln_k = 4.0, Q = 70e3, cov[3], chi = 0;
+    double s[ROWS], z[ROWS], weight[ROWS], stated = 0, whole = 0, ln_k = 4.0, Q = 70e3, cov[3],
+                                           chi = 0;
     for (int round = 0; round < 60; round++) {
         for (size_t i = 0; i < ROWS; i++) {
-            const oxt_trial *trial = oxt_i_trial(trials, i);
+            const oxt_trial made = oxt_i_trial(trials, i), *trial = &made;
             double at[2], T_ref_K = found.values.growth.T_ref_K;
             nearest(ln_k, Q, T_ref_K, trial, own, sd, at);
             double by_bath = Q / (R * at[0] * at[0]) * sd[0], by_time = sd[1] / at[1];
@@ -305,7 +309,7 @@ Test(fit_weights, rows_weigh_what_the_formulas_say)
             CLOSE(row->sigma, sqrt(0.06 * 0.06 + 0.02 * 0.02), 1e-12);
             double pull = row->weight * row->residual / (row->sigma * row->sigma);
             in_ln_k += pull;
-            in_Q += pull * (found.values.growth.T_ref_K / oxt_i_trial(trials, i)->bath_K - 1.0);
+            in_Q += pull * (found.values.growth.T_ref_K / oxt_i_trial(trials, i).bath_K - 1.0);
         }
         NEAR(in_ln_k, 0.0, 1e-5); /* weighted residuals balance: it is the minimum */
         NEAR(in_Q, 0.0, 1e-6);
@@ -457,7 +461,7 @@ static void check_influence(const oxt_fit_options *options, double tolerance)
     for (size_t i = 0; i < ROWS; i++) {
         oxt_trials *rest = without(trials, i);
         answer left = fit_of(rest, options);
-        double bath_K = oxt_i_trial(trials, i)->bath_K;
+        double bath_K = oxt_i_trial(trials, i).bath_K;
         double dip = ln_rate(&all, bath_K) - ln_rate(&left, bath_K); /* ln t = 2 ln x - ln k */
         double in_ln_k = ln_rate(&left, v->growth.T_ref_K) - log(v->growth.k_ref_nm2_per_s);
         double in_Q = left.values.growth.Q_J_per_mol - v->growth.Q_J_per_mol;

@@ -6,6 +6,7 @@
 
 #include "internal.h"
 #include "support.h"
+#include "trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -81,7 +82,8 @@ Test(prior, a_prior_is_an_observation)
     double kk = 0, kQ = 0, QQ = 0, k = 0, Q = 0;
     for (size_t i = 0; i <= oxt_trials_count(trials); i++) {
         bool row = i < oxt_trials_count(trials);
-        const oxt_trial *trial = row ? oxt_i_trial(trials, i) : NULL;
+        const oxt_trial made = row ? oxt_i_trial(trials, i) : (oxt_trial)OXT_TRIAL_INIT;
+        const oxt_trial *trial = row ? &made : NULL;
         double s = -(1.0 / (row ? trial->bath_K : 600.0) - 1.0 / found.growth.T_ref_K) / R;
         double z = row ? 2.0 * log(trial->thickness_nm) - log(trial->time_s) : 4.6;
         double w = row ? 1.0 / v : 1.0 / (0.3 * 0.3);

@@ -24,6 +24,18 @@ h.test("a log begins empty and grows", function()
     h.equal(tostring(log), "oxtint.trials: 2")
 end)
 
+h.test("a log knows its steels and finishes", function()
+    local log = assert(oxtint.new_trials())
+    h.equal(#log:groups(), 0)
+    for _, names in ipairs { { "Alder 1", "satin" }, { "Birch 2", "" }, { "Alder 1", "satin" } } do
+        assert(log:add(coupon { steel = names[1], finish = names[2] }))
+    end
+    local groups = log:groups()
+    h.equal(#groups, 2)
+    h.equal(groups[1].steel .. ", " .. groups[1].finish .. ": " .. groups[1].count, "Alder 1, satin: 2")
+    h.equal(groups[2].steel .. ", " .. groups[2].finish .. ": " .. groups[2].count, "Birch 2, : 1")
+end)
+
 -- Contract: baths and times are numbers in K and s, or texts with units.
 h.test("baths and times are numbers or texts", function()
     local log = assert(oxtint.new_trials())

@@ -115,3 +115,14 @@ def test_a_mark_within_makes_no_other_steel() -> None:
         oxtint.TrialLog().add("\ufeffAlder 1", bath="600 F", time=60, colour="blue")
     with pytest.raises(oxtint.TrialFileError, match="byte-order mark"):
         oxtint.TrialLog.from_columns({"steel": ["\ufeffA"], "bath_F": [600], "time_s": [60], "colour": ["blue"]})
+
+
+def test_steels_and_finishes_in_order_of_appearance() -> None:
+    log = oxtint.TrialLog()
+    assert log.groups == () and log.steels == () and log.finishes() == ()
+    for steel, finish in [("Alder 1", "satin"), ("Bïrch 2", ""), ("Alder 1", "mirror"), ("Alder 1", "satin")]:
+        log.add(steel, finish=finish, bath="600 F", time="1:30", colour="blue")
+    assert [(group.steel, group.finish, group.count) for group in log.groups] == [
+        ("Alder 1", "satin", 2), ("Bïrch 2", "", 1), ("Alder 1", "mirror", 1)]
+    assert log.steels == ("Alder 1", "Bïrch 2")
+    assert log.finishes() == ("satin", "", "mirror") and log.finishes("Alder 1") == ("satin", "mirror")

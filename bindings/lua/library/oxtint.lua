@@ -700,6 +700,15 @@ local trials = {}
 ---@return oxtint.code? code
 function trials:add(trial) end
 
+---@class oxtint.trial_group
+---@field steel string
+---@field finish string may be ""
+---@field count integer trials
+
+---Each steel with each of its finishes, in order of appearance.
+---@return oxtint.trial_group[]
+function trials:groups() end
+
 ---Write the log as CSV that reads back to the same trials. The file appears whole or not at all.
 ---@param path string
 ---@return true? written

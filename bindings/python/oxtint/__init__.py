@@ -57,7 +57,7 @@ from .temper import (
     temper_time,
 )
 from .tracking import Tracker, Tracking
-from .trials import Trial, TrialLog, read_trials, read_trials_text
+from .trials import Trial, TrialGroup, TrialLog, read_trials, read_trials_text
 from .units import (
     format_duration,
     format_length,
@@ -77,7 +77,7 @@ __all__ = [
     "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Pool", "Prior", "Sag",
     "SaltLimits", "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel",
     "SteelEntry", "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
-    "TrialFileError", "TrialLog", "Warming", "adapt_white", "columns", "delta_e2000", "dip_table", "film_lab",
+    "TrialFileError", "TrialGroup", "TrialLog", "Warming", "adapt_white", "columns", "delta_e2000", "dip_table", "film_lab",
     "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
     "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
     "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",

@@ -82,6 +82,20 @@ class Trial:
         return asdict(self)
 
 
+@dataclass(frozen=True)
+class TrialGroup:
+    """The trials of one steel with one finish.
+
+    Attributes:
+        steel, finish: names; the finish may be ""
+        count: how many trials
+    """
+
+    steel: str
+    finish: str
+    count: int
+
+
 def _texts(data: Any, where: Any = None) -> Any:
     """Texts of char arrays; None where there is none."""
     given = np.ones(len(data), dtype=bool) if where is None else where
@@ -274,12 +288,22 @@ class TrialLog(Sequence[Trial]):
     @property
     def steels(self) -> tuple[str, ...]:
         """The steels of the log, in order of appearance."""
-        return tuple(dict.fromkeys(trial.steel for trial in self))
+        return tuple(dict.fromkeys(group.steel for group in self.groups))
 
     def finishes(self, steel: str | None = None) -> tuple[str, ...]:
         """The finishes of one steel, or of all, in order of appearance."""
         return tuple(dict.fromkeys(
-            trial.finish for trial in self if steel is None or trial.steel == steel))
+            group.finish for group in self.groups if steel is None or group.steel == steel))
+
+    @property
+    def groups(self) -> tuple[TrialGroup, ...]:
+        """Each steel with each of its finishes, in order of appearance."""
+        count = lib.oxt_trials_group_count(self._handle)
+        if not count:
+            return ()
+        found = _core.take_all("oxt_trial_group", count, lib.oxt_trials_group, self._handle)
+        return tuple(map(TrialGroup, _texts(found["steel"]), _texts(found["finish"]),
+                         found["count"].tolist()))
 
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
