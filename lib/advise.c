@@ -472,9 +472,8 @@ oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *co
 {
     if (!advice || !coupon)
         return oxt_i_null(error, advice ? "coupon" : "advice");
-    if (index >= advice->count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)advice->count - 1.0,
-                          "index is %zu, expected below %zu", index, advice->count);
-    return oxt_i_struct_out(coupon, &advice->coupons[index], sizeof *coupon, sizeof *coupon,
-                            "coupon", error);
+    oxt_status status = oxt_i_check_index(error, index, advice->count);
+    return status ? status
+                  : oxt_i_struct_out(coupon, &advice->coupons[index], sizeof *coupon,
+                                     sizeof *coupon, "coupon", error);
 }

@@ -139,6 +139,17 @@ oxt_status oxt_i_null(oxt_error *error, const char *parameter)
     return oxt_i_fail_text(error, OXT_EARG, parameter, "%s is NULL", parameter);
 }
 
+oxt_status oxt_i_check_index(oxt_error *error, size_t index, size_t count)
+{
+    if (index < count)
+        return OXT_OK;
+    if (count == 0)
+        return oxt_i_fail(error, OXT_EARG, "index", (double)index, NAN, NAN,
+                          "index is %zu, but there are none", index);
+    return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)count - 1.0,
+                      "index is %zu, expected below %zu", index, count);
+}
+
 oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
                        double high, oxt_i_ends ends)
 {

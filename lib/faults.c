@@ -28,11 +28,10 @@ oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fau
 {
     if (!faults || !fault)
         return oxt_i_null(error, faults ? "fault" : "faults");
-    if (index >= faults->kept)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)faults->kept,
-                          "index is %zu, but %zu faults are kept", index, faults->kept);
-    return oxt_i_struct_out(fault, &faults->list[index], sizeof *fault, sizeof *fault, "fault",
-                            error);
+    oxt_status status = oxt_i_check_index(error, index, faults->kept);
+    return status ? status
+                  : oxt_i_struct_out(fault, &faults->list[index], sizeof *fault, sizeof *fault,
+                                     "fault", error);
 }
 
 void oxt_faults_free(oxt_faults *faults)

@@ -454,9 +454,9 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
 {
     if (!fit || !row)
         return oxt_i_null(error, fit ? "row" : "fit");
-    if (index >= fit->row_count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)fit->row_count,
-                          "index is %zu, but the fit has %zu rows", index, fit->row_count);
+    oxt_status status = oxt_i_check_index(error, index, fit->row_count);
+    if (status)
+        return status;
     oxt_fit_row made = OXT_FIT_ROW_INIT;
     const oxt_i_seen_row *seen = &fit->rows[index];
     made.trial = seen->trial;
@@ -495,10 +495,8 @@ oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_
 {
     if (!fit)
         return oxt_i_null(error, "fit");
-    if (index >= fit->warning_count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)fit->warning_count,
-                          "index is %zu, but the fit has %zu warnings", index, fit->warning_count);
-    return oxt_i_emit(fit->warnings[index], buffer, capacity, needed, error);
+    oxt_status status = oxt_i_check_index(error, index, fit->warning_count);
+    return status ? status : oxt_i_emit(fit->warnings[index], buffer, capacity, needed, error);
 }
 
 void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values)

@@ -143,10 +143,9 @@ oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *
 {
     if (!history || !time_s || !temperature_K)
         return oxt_i_null(error, !history ? "history" : !time_s ? "time_s" : "temperature_K");
-    if (index >= history->count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0,
-                          (double)history->count - 1.0,
-                          "index is %zu, but the history has %zu samples", index, history->count);
+    oxt_status status = oxt_i_check_index(error, index, history->count);
+    if (status)
+        return status;
     *time_s = history->samples[index].time_s;
     *temperature_K = history->samples[index].temperature_K;
     return OXT_OK;

@@ -34,6 +34,9 @@ oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *para
 oxt_status oxt_i_no_memory(oxt_error *error);
 oxt_status oxt_i_null(oxt_error *error, const char *parameter);
 
+/* OXT_EARG unless an index is below the count. */
+oxt_status oxt_i_check_index(oxt_error *error, size_t index, size_t count);
+
 /* Which numbers an interval takes in; OPEN_LOW leaves out its lower end. */
 typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
 

@@ -318,20 +318,12 @@ oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error
     return oxt_i_struct_out(values, &pool->values, sizeof *values, sizeof *values, "values", error);
 }
 
-static oxt_status check_index(const oxt_pool *pool, size_t index, oxt_error *error)
-{
-    if (index < pool->group_count)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)pool->group_count - 1.0,
-                      "index is %zu, but the pool has %zu groups", index, pool->group_count);
-}
-
 oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group *group,
                               oxt_error *error)
 {
     if (!pool || !group)
         return oxt_i_null(error, pool ? "group" : "pool");
-    oxt_status status = check_index(pool, index, error);
+    oxt_status status = oxt_i_check_index(error, index, pool->group_count);
     return status ? status
                   : oxt_i_struct_out(group, &pool->groups[index].result, sizeof *group,
                                      sizeof *group, "group", error);
@@ -360,11 +352,9 @@ oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, si
 {
     if (!pool)
         return oxt_i_null(error, "pool");
-    size_t count = pool->notes->warning_count;
-    if (index >= count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)count,
-                          "index is %zu, but the pool has %zu warnings", index, count);
-    return oxt_i_emit(pool->notes->warnings[index], buffer, capacity, needed, error);
+    oxt_status status = oxt_i_check_index(error, index, pool->notes->warning_count);
+    return status ? status
+                  : oxt_i_emit(pool->notes->warnings[index], buffer, capacity, needed, error);
 }
 
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
@@ -373,7 +363,7 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
         *steel = NULL;
     if (!pool)
         return oxt_i_null(error, "pool");
-    oxt_status status = check_index(pool, index, error);
+    oxt_status status = oxt_i_check_index(error, index, pool->group_count);
     if (status)
         return status;
     const oxt_pool_group *group = &pool->groups[index].result;

@@ -367,10 +367,7 @@ static oxt_status check_index(const oxt_set *set, size_t index, const void *resu
 {
     if (!set || !result)
         return oxt_i_null(error, set ? name : "set");
-    if (index < set->values.count)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)set->values.count - 1.0,
-                      "index is %zu, expected below %zu", index, set->values.count);
+    return oxt_i_check_index(error, index, set->values.count);
 }
 
 oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step, oxt_error *error)

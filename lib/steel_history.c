@@ -24,13 +24,10 @@ oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_ent
 {
     if (!steel || !entry)
         return oxt_i_null(error, steel ? "entry" : "steel");
-    if (index >= steel->history_count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0,
-                          (double)steel->history_count,
-                          "index is %zu, but the history has %zu entries", index,
-                          steel->history_count);
-    return oxt_i_struct_out(entry, &steel->history[index], sizeof *entry, sizeof *entry, "entry",
-                            error);
+    oxt_status status = oxt_i_check_index(error, index, steel->history_count);
+    return status ? status
+                  : oxt_i_struct_out(entry, &steel->history[index], sizeof *entry, sizeof *entry,
+                                     "entry", error);
 }
 
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,

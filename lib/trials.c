@@ -314,35 +314,28 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
     return made;
 }
 
-/* `what` is that of which there are `count`. */
 static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,
-                              const char *what, oxt_error *error)
+                              oxt_error *error)
 {
-    if (!trials)
-        return oxt_i_null(error, "trials");
-    if (index >= count)
-        return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)count - 1.0,
-                          "index is %zu, but the log has %zu %s%s", index, count, what,
-                          oxt_i_plural(count));
-    return OXT_OK;
+    return trials ? oxt_i_check_index(error, index, count) : oxt_i_null(error, "trials");
 }
 
 oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
                           oxt_error *error)
 {
-    oxt_status status = check_index(trials, index, oxt_trials_count(trials), "trial", error);
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
     if (!status && !trial)
         status = oxt_i_null(error, "trial");
     if (status)
         return status;
     oxt_trial made = oxt_i_trial(trials, index);
-    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, "trial", error);
+    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, error);
 }
 
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
                            size_t *needed, oxt_error *error)
 {
-    oxt_status status = check_index(trials, index, oxt_trials_count(trials), "trial", error);
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
     return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
 }
 
@@ -361,7 +354,7 @@ oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_gr
                             oxt_error *error)
 {
     oxt_trial_group made = OXT_TRIAL_GROUP_INIT;
-    oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), "group", error);
+    oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), error);
     if (!status && !group)
         status = oxt_i_null(error, "group");
     if (status)
@@ -370,7 +363,7 @@ oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_gr
     oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
     oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
     made.count = of.count;
-    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, "group", error);
+    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, error);
 }
 
 /* ---- writing ---- */

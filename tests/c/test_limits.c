@@ -389,3 +389,74 @@ Test(limits, fits, .init = set_up, .fini = tear_down)
     };
     CHECK(take_drift, drift, of_drift);
 }
+
+/* ---- what is read by its number ---- */
+
+/* The last can be read, the next is refused with the range; where there is nothing, there is no range. */
+#define READS(count, call)                                                                \
+    do {                                                                                  \
+        size_t count_ = (count), index = count_ - 1;                                      \
+        if (count_ > 0)                                                                   \
+            OK(call);                                                                     \
+        for (index = count_; index < count_ + 2; index++) {                               \
+            FAILS(call, OXT_EARG);                                                        \
+            cr_assert_str_eq(error.parameter, "index");                                   \
+            cr_assert(error.value == (double)index, #call);                               \
+            cr_assert(count_ > 0 ? error.low == 0.0 && error.high == (double)count_ - 1.0 \
+                                 : isnan(error.low) && isnan(error.high),                 \
+                      #call " says %g to %g", error.low, error.high);                     \
+        }                                                                                 \
+    } while (0)
+
+Test(limits, indices, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    oxt_trial trial = OXT_TRIAL_INIT;
+    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    char text[600];
+    READS(12, oxt_fit_get_row(fit, index, &row, &error));
+    READS(oxt_fit_warning_count(fit), oxt_fit_warning(fit, index, text, sizeof text, NULL, &error));
+    READS(12, oxt_trials_get(coupons, index, &trial, &error));
+    READS(12, oxt_trials_note(coupons, index, text, sizeof text, NULL, &error));
+    READS(0, oxt_steel_history(steel, index, &entry, &error));
+
+    oxt_pool *pool;
+    oxt_pool_group group = OXT_POOL_GROUP_INIT;
+    oxt_steel *one;
+    OK(oxt_pool_run(&pool, coupons, default_film(), NULL, &error));
+    READS(1, oxt_pool_get_group(pool, index, &group, &error));
+    READS(oxt_pool_warning_count(pool),
+          oxt_pool_warning(pool, index, text, sizeof text, NULL, &error));
+    OK(oxt_pool_steel(pool, 0, &one, &error));
+    oxt_steel_free(one);
+    FAILS(oxt_pool_steel(pool, 1, &one, &error), OXT_EARG);
+    oxt_pool_free(pool);
+
+    oxt_advice *advice;
+    oxt_coupon coupon = OXT_COUPON_INIT;
+    OK(oxt_advise(&advice, steel, default_film(), NULL, &error));
+    READS(oxt_advice_count(advice), oxt_advice_get(advice, index, &coupon, &error));
+    oxt_advice_free(advice);
+
+    oxt_set *set;
+    oxt_set_part part = OXT_SET_PART_INIT;
+    const oxt_set_part *parts[] = { &part, &part };
+    oxt_set_step step = OXT_SET_STEP_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    part.steel = steel;
+    part.film = default_film();
+    part.target = &blue;
+    OK(oxt_set_plan(&set, parts, 2, 600.0, NULL, &error));
+    READS(2, oxt_set_get_step(set, index, &step, &error));
+    READS(2, oxt_set_get_dip(set, index, &dip, &error));
+    oxt_set_free(set);
+
+    const double times_s[] = { 0.0, 1.0, 2.0 }, temperatures_K[] = { 600.0, 601.0, 602.0 };
+    oxt_history *history;
+    double time_s, temperature_K;
+    OK(oxt_history_new(&history, 3, times_s, sizeof(double), temperatures_K, sizeof(double), 10.0,
+                       &error));
+    READS(3, oxt_history_sample(history, index, &time_s, &temperature_K, &error));
+    oxt_history_free(history);
+}

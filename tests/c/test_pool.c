@@ -559,6 +559,73 @@ Test(pool, the_report_begins_with_the_steels)
     oxt_trials_free(trials);
 }
 
+/* Does the report hold these numbers, as they are printed? */
+#define HOLDS(...)                                                             \
+    do {                                                                       \
+        char wanted_[200];                                                     \
+        snprintf(wanted_, sizeof wanted_, __VA_ARGS__);                        \
+        cr_assert(strstr(text, wanted_), "'%s' is not in\n%s", wanted_, text); \
+    } while (0)
+
+static void check_numbers(const char *text, const oxt_pool *pool)
+{
+    oxt_pool_values values = values_of(pool);
+    HOLDS("%zu", values.row_count);
+    HOLDS("limits of %g %%", 100.0 * values.confidence);
+    HOLDS("%.1f %% in thickness, %.1f %% in time", 100.0 * values.scatter, 200.0 * values.scatter);
+    HOLDS("degrees of freedom %g, chi-square %.3g", values.dof, values.chi_square);
+    HOLDS("AICc %.2f", values.aicc);
+    HOLDS("by a factor of %.2f", exp(values.between_sd));
+    if (values.model != OXT_POOL_SEPARATE)
+        HOLDS("Q = %.1f (%.1f to %.1f) kJ/mol", values.Q_J_per_mol / 1e3,
+              values.Q_low_J_per_mol / 1e3, values.Q_high_J_per_mol / 1e3);
+    for (size_t i = 0; i < values.group_count; i++) {
+        oxt_pool_group group = group_of(pool, i);
+        HOLDS("k_ref %.1f (%.1f to %.1f) nm^2/s", group.growth.k_ref_nm2_per_s,
+              group.k_ref_low_nm2_per_s, group.k_ref_high_nm2_per_s);
+        HOLDS("%zu of %zu", group.used_count, group.row_count);
+        if (values.model == OXT_POOL_SEPARATE)
+            HOLDS("Q %.0f (%.0f to %.0f) kJ/mol", group.growth.Q_J_per_mol / 1e3,
+                  group.Q_low_J_per_mol / 1e3, group.Q_high_J_per_mol / 1e3);
+        if (values.model == OXT_POOL_FINISH_FACTORS)
+            HOLDS("x %.2f", group.finish_factor);
+        if (values.shrunk)
+            HOLDS("%.0f %%\n", 100.0 * group.shrunk_by);
+    }
+    oxt_pool_comparison next = comparison_of(pool, values.model == OXT_POOL_FINISH_FACTORS
+                                                       ? OXT_POOL_FINISH_FACTORS
+                                                       : OXT_POOL_SHARED_Q);
+    if (isfinite(next.F))
+        HOLDS("F = %.2f on %.0f and %.0f degrees of freedom, p = %.2g", next.F, next.dof1,
+              next.dof2, next.p_value);
+    oxt_pool_comparison taken = comparison_of(pool, values.model);
+    for (int model = OXT_POOL_SHARED_Q; model <= OXT_POOL_SEPARATE; model++) {
+        oxt_pool_comparison other = comparison_of(pool, (oxt_pool_model)model);
+        if (other.parameter_count != values.parameter_count)
+            HOLDS("AICc is %.1f %s", fabs(other.aicc - taken.aicc),
+                  other.aicc >= taken.aicc ? "lower" : "higher");
+    }
+}
+
+Test(pool, the_report_holds_the_numbers)
+{
+    static const oxt_pool_model models[] = { OXT_POOL_SEPARATE, OXT_POOL_SHARED_Q,
+                                             OXT_POOL_FINISH_FACTORS };
+    oxt_trials *trials = log_of(three, 3);
+    for (int i = 0; i < 6; i++) {
+        char text[6000];
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+        options.model = models[i % 3];
+        options.shrink = i / 3;
+        oxt_pool *pool = pool_of(trials, &options);
+        OK(oxt_pool_report(pool, OXT_CELSIUS, text, sizeof text, NULL, &error));
+        check_numbers(text, pool);
+        oxt_pool_free(pool);
+    }
+    oxt_trials_free(trials);
+}
+
 /* A coupon that lies far off is named with its steel, though another steel swells the scatter. */
 Test(pool, an_outlier_is_named)
 {

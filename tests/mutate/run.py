@@ -50,6 +50,9 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--python", default=str(ROOT / "build/venv/bin/python"),
                         help="interpreter that has what the Python tests need")
     parser.add_argument("--c-only", action="store_true", help="do not run the Python and Lua tests")
+    parser.add_argument("--without", action="append", default=[], metavar="TEST",
+                        help="leave out this test, such as test_memory, and run its like at the end by "
+                        "--again survived; may be repeated")
     parser.add_argument("--no-sanitizers", action="store_true", help="no last run under the sanitizers")
     parser.add_argument("--again", choices=("survived", "timed out", "all"), help="run these once more")
     parser.add_argument("--at", help="only mutants whose file:line is this")
@@ -237,6 +240,7 @@ def run_all(options: argparse.Namespace, drawn: list[mutants.Mutant]) -> None:
     if not todo:
         return
     bench = trial.Bench(ROOT, WORK, options.python)
+    bench.tests = [test for test in bench.tests if test.name not in options.without]
     if options.c_only:
         bench.tests = [test for test in bench.tests if test.kind in ("c", "memory")]
     baseline = prepare(bench, options.jobs, not options.no_sanitizers)

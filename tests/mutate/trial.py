@@ -255,8 +255,8 @@ class Bench:
 
 def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int) -> list[Test]:
     """Tests that execute a line, or where gcov knows no such line the nearest before it in its function
-    (from line `first`); of a table, all that reach its file. Those of the same name come first, then
-    the quickest."""
+    (from line `first`); of a table, all that reach its file. Those whose name begins its name
+    come first, then the quickest."""
     def count(name: str) -> bool:
         lines = baseline[name]["lines"].get(file, {})
         if first == 0:
@@ -268,5 +268,5 @@ def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int
     found = [test for test in tests if baseline[test.name]["passed"] and count(test.name)]
     kinds = {"c": 0, "memory": 2, "lua": 1, "python": 3}
     stem = pathlib.Path(file).stem
-    return sorted(found, key=lambda test: (kinds[test.kind], test.name != f"test_{stem}",
+    return sorted(found, key=lambda test: (kinds[test.kind], not stem.startswith(test.name[len("test_"):]),
                                            baseline[test.name]["cpu_s"]))
