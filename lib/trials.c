@@ -329,7 +329,7 @@ oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *tri
     if (status)
         return status;
     oxt_trial made = oxt_i_trial(trials, index);
-    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, error);
+    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, "trial", error);
 }
 
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
@@ -363,7 +363,7 @@ oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_gr
     oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
     oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
     made.count = of.count;
-    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, error);
+    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, "group", error);
 }
 
 /* ---- writing ---- */
