@@ -45,7 +45,7 @@ class Mutant:
     kind: str
     line: int
     function: str
-    before: str  # the lines that change, blanks folded
+    before: str  # the lines that change, with the next where they are short; blanks folded
     after: str
 
     @property
@@ -149,6 +149,8 @@ def candidates(root: pathlib.Path, path: pathlib.Path) -> list[Mutant]:
             start, end = place.start_byte, place.end_byte
             head = source.rfind(b"\n", 0, start) + 1
             tail = source.find(b"\n", end)
+            if len(source[head:tail].split()) < 4:  # "if (!status)" alone says too little
+                tail = source.find(b"\n", tail + 1)
             before = " ".join(source[head:tail].decode().split())
             after = " ".join((source[head:start].decode() + text + source[end:tail].decode()).split())
             line = source.count(b"\n", 0, start) + 1

@@ -51,8 +51,9 @@ def arguments() -> argparse.Namespace:
                         help="interpreter that has what the Python tests need")
     parser.add_argument("--c-only", action="store_true", help="do not run the Python and Lua tests")
     parser.add_argument("--without", action="append", default=[], metavar="TEST",
-                        help="leave out this test, such as test_memory, and run its like at the end by "
-                        "--again survived; may be repeated")
+                        help="leave out this test, such as test_memory; may be repeated")
+    parser.add_argument("--only", action="append", default=[], metavar="TEST",
+                        help="only this test, such as test_fit, test_fit.py or lua; may be repeated")
     parser.add_argument("--no-sanitizers", action="store_true", help="no last run under the sanitizers")
     parser.add_argument("--again", choices=("survived", "timed out", "all"), help="run these once more")
     parser.add_argument("--at", help="only mutants whose file:line is this")
@@ -240,7 +241,8 @@ def run_all(options: argparse.Namespace, drawn: list[mutants.Mutant]) -> None:
     if not todo:
         return
     bench = trial.Bench(ROOT, WORK, options.python)
-    bench.tests = [test for test in bench.tests if test.name not in options.without]
+    bench.tests = [test for test in bench.tests if test.name not in options.without and
+                   (not options.only or test.name in options.only)]
     if options.c_only:
         bench.tests = [test for test in bench.tests if test.kind in ("c", "memory")]
     baseline = prepare(bench, options.jobs, not options.no_sanitizers)

@@ -84,7 +84,7 @@ class Bench:
         tests = sorted(path.stem for path in (root / "tests/c").glob("test_*.c"))
         self.tests = [Test(name, "memory" if name == "test_memory" else "c")
                       for name in tests if name not in NOT_RUN]
-        self.tests += [Test(path.stem, "python") for path in sorted((root / "tests/python").glob("test_*.py"))]
+        self.tests += [Test(path.name, "python") for path in sorted((root / "tests/python").glob("test_*.py"))]
         self.tests.append(Test("lua", "lua"))
 
     # ---- building ----
@@ -197,7 +197,7 @@ class Bench:
             return run(["lua5.4", str(self.root / "tests/lua/test.lua")], scratch, environment, cpu_s, 4 * GIGABYTE)
         return run([self.python, "-m", "pytest", "-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider",
                     "-p", "no:xdist", f"--rootdir={self.root}", f"--basetemp={scratch}/pytest",
-                    str(self.root / f"tests/python/{test.name}.py")], scratch, environment, cpu_s, 12 * GIGABYTE)
+                    str(self.root / f"tests/python/{test.name}")], scratch, environment, cpu_s, 12 * GIGABYTE)
 
     def link_memory(self, objects: Iterable[pathlib.Path], place: pathlib.Path, variant: str) -> None:
         tests = self.variant("sanitized" if variant == "sanitized" else "plain") / "tests"
@@ -246,7 +246,7 @@ class Bench:
     def sources_of(self, test: Test) -> list[pathlib.Path]:
         """What a test is made of, besides the library."""
         if test.kind == "python":
-            return [self.root / f"tests/python/{test.name}.py", self.root / "tests/python/conftest.py"]
+            return [self.root / f"tests/python/{test.name}", self.root / "tests/python/conftest.py"]
         if test.kind == "lua":
             return sorted((self.root / "tests/lua").glob("*"))
         return [self.root / f"tests/c/{test.name}.c", *sorted((self.root / "tests/c").glob("*.h")),
@@ -268,5 +268,5 @@ def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int
     found = [test for test in tests if baseline[test.name]["passed"] and count(test.name)]
     kinds = {"c": 0, "memory": 2, "lua": 1, "python": 3}
     stem = pathlib.Path(file).stem
-    return sorted(found, key=lambda test: (kinds[test.kind], not stem.startswith(test.name[len("test_"):]),
+    return sorted(found, key=lambda test: (kinds[test.kind], not stem.startswith(test.name.removeprefix("test_").removesuffix(".py")),
                                            baseline[test.name]["cpu_s"]))

@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is missing is named: each pointer that a call needs, one at a time, and of two faults the first. */
+#include <stdio.h>
+#include <string.h>
+
+#include "support.h"
+
+#define MISSING(name, call)                                                           \
+    do {                                                                              \
+        FAILS(call, OXT_EARG);                                                        \
+        cr_assert_str_eq(error.parameter, name, #call " blames %s", error.parameter); \
+    } while (0)
+
+static oxt_steel *steel;
+static oxt_trials *coupons;
+static oxt_fit *fit;
+static oxt_target blue;
+static const oxt_film *film;
+
+static void set_up(void)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    film = default_film();
+    steel = steel_of(&values);
+    blue = target_of("blue");
+    coupons = new_log();
+    for (int i = 0; i < 12; i++) /* x^2 = 50 t, a little off */
+        add_thickness(coupons, 560.0 + 20.0 * (i % 3), 20.0 + 10.0 * i,
+                      sqrt(50.0 * (20.0 + 10.0 * i)) * (1.0 + 0.01 * (i % 4)));
+    OK(oxt_fit_run(&fit, coupons, film, NULL, &error));
+}
+
+static void tear_down(void)
+{
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(coupons);
+}
+
+Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *made;
+    MISSING("fit", oxt_fit_run(NULL, coupons, film, NULL, &error));
+    MISSING("trials", oxt_fit_run(&made, NULL, film, NULL, &error));
+    MISSING("film", oxt_fit_run(&made, coupons, NULL, NULL, &error));
+    oxt_pool *pool;
+    MISSING("pool", oxt_pool_run(NULL, coupons, film, NULL, &error));
+    MISSING("trials", oxt_pool_run(&pool, NULL, film, NULL, &error));
+    MISSING("film", oxt_pool_run(&pool, coupons, NULL, NULL, &error));
+    oxt_laws *laws;
+    MISSING("laws", oxt_laws_run(NULL, fit, NULL, &error));
+    MISSING("fit", oxt_laws_run(&laws, NULL, NULL, &error));
+    oxt_bootstrap *bootstrap;
+    MISSING("bootstrap", oxt_bootstrap_run(NULL, fit, NULL, &error));
+    MISSING("fit", oxt_bootstrap_run(&bootstrap, NULL, NULL, &error));
+    oxt_advice *advice;
+    MISSING("advice", oxt_advise(NULL, steel, film, NULL, &error));
+    MISSING("steel", oxt_advise(&advice, NULL, film, NULL, &error));
+    MISSING("film", oxt_advise(&advice, steel, NULL, NULL, &error));
+    oxt_steel *starting;
+    MISSING("steel", oxt_steel_starting(NULL, "Alder 1", NULL, film, &error));
+    MISSING("name", oxt_steel_starting(&starting, NULL, NULL, film, &error));
+    MISSING("film", oxt_steel_starting(&starting, "Alder 1", NULL, NULL, &error));
+    MISSING("steel", oxt_fit_steel(fit, NULL, &error));
+    MISSING("fit", oxt_fit_steel(NULL, &starting, &error));
+    oxt_set *set;
+    const oxt_set_part *parts[] = { NULL };
+    MISSING("set", oxt_set_plan(NULL, parts, 1, 600.0, NULL, &error));
+    MISSING("parts", oxt_set_plan(&set, NULL, 1, 600.0, NULL, &error));
+    MISSING("parts", oxt_set_plan(&set, parts, 1, 600.0, NULL, &error));
+    oxt_tracker *tracker;
+    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    MISSING("tracker", oxt_tracker_new(NULL, &growth, film, &blue, NULL, &error));
+    MISSING("growth", oxt_tracker_new(&tracker, NULL, film, &blue, NULL, &error));
+    MISSING("film", oxt_tracker_new(&tracker, &growth, NULL, &blue, NULL, &error));
+    MISSING("target", oxt_tracker_new(&tracker, &growth, film, NULL, NULL, &error));
+}
+
+Test(arguments, of_a_set_part, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set *set;
+    oxt_set_part whole = OXT_SET_PART_INIT;
+    whole.steel = steel;
+    whole.film = film;
+    whole.target = &blue;
+    for (int i = 0; i < 3; i++) {
+        static const char *const names[] = { "steel", "film", "target" };
+        oxt_set_part part = whole;
+        const oxt_set_part *parts[] = { &whole, &part };
+        part.steel = i == 0 ? NULL : steel;
+        part.film = i == 1 ? NULL : film;
+        part.target = i == 2 ? NULL : &blue;
+        MISSING(names[i], oxt_set_plan(&set, parts, 2, 600.0, NULL, &error));
+        cr_assert(error.row == 2 && !set);
+    }
+}
+
+Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_drift drift = OXT_DRIFT_INIT;
+    double value, other;
+    MISSING("dip", oxt_dip_predict(steel, &blue, 600.0, NULL, NULL, &error));
+    MISSING("steel", oxt_dip_predict(NULL, &blue, 600.0, NULL, &dip, &error));
+    MISSING("target", oxt_dip_predict(steel, NULL, 600.0, NULL, &dip, &error));
+    MISSING("bath_K", oxt_dip_bath_for_time(steel, &blue, 60.0, NULL, NULL, &error));
+    MISSING("steel", oxt_dip_bath_for_time(NULL, &blue, 60.0, NULL, &value, &error));
+    MISSING("dip", oxt_dip_most_forgiving(steel, &blue, NULL, NULL, NULL, &error));
+    MISSING("steel", oxt_dip_most_forgiving(NULL, &blue, NULL, NULL, &dip, &error));
+    MISSING("drift", oxt_drift_of(fit, NULL, NULL, &error));
+    MISSING("fit", oxt_drift_of(NULL, NULL, &drift, &error));
+    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    MISSING("exposure_nm2", oxt_dip_exposure(&growth, &part, 600.0, 60.0, NULL, &error));
+    MISSING("part", oxt_dip_exposure(&growth, NULL, 600.0, 60.0, &value, &error));
+    MISSING("growth", oxt_dip_exposure(NULL, &part, 600.0, 60.0, &value, &error));
+    MISSING("time_s", oxt_time_for_exposure(&growth, &part, 600.0, 60.0, NULL, NULL, &error));
+    MISSING("part", oxt_time_for_exposure(&growth, NULL, 600.0, 60.0, &value, NULL, &error));
+    MISSING("lift", oxt_lift_exposure(&growth, &part, NULL, 600.0, &value, NULL, &error));
+    MISSING("part", oxt_lift_exposure(&growth, NULL, &lift, 600.0, &value, NULL, &error));
+    MISSING("exposure_nm2", oxt_lift_exposure(&growth, &part, &lift, 600.0, NULL, NULL, &error));
+    MISSING("temperature_K", oxt_surface_temperature(&part, 600.0, 1.0, NULL, &error));
+    MISSING("part", oxt_surface_temperature(NULL, 600.0, 1.0, &value, &error));
+    MISSING("warming", oxt_warming_of(&part, 600.0, NULL, &error));
+    MISSING("part", oxt_warming_of(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
+    MISSING("heat_J_per_kgK", oxt_carbon_steel(600.0, NULL, &other, &error));
+    MISSING("conductivity_W_per_mK", oxt_carbon_steel(600.0, &other, NULL, &error));
+    MISSING("density_kg_per_m3",
+            oxt_salt_properties(OXT_SALT_UNSTATED, 600.0, NULL, &other, &error));
+    MISSING("heat_J_per_kgK", oxt_salt_properties(OXT_SALT_UNSTATED, 600.0, &other, NULL, &error));
+    MISSING("delay_s", oxt_skin_delay(OXT_SALT_UNSTATED, &part, 600.0, 0.001, NULL, &error));
+    MISSING("part", oxt_skin_delay(OXT_SALT_UNSTATED, NULL, 600.0, 0.001, &value, &error));
+}
+
+Test(arguments, of_films, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const double wavelength_nm = 550.0;
+    double value, three[3];
+    MISSING("film", oxt_film_reflectance(NULL, 50.0, 1, &wavelength_nm, &value, &error));
+    MISSING("wavelength_nm", oxt_film_reflectance(film, 50.0, 1, NULL, &value, &error));
+    MISSING("reflectance", oxt_film_reflectance(film, 50.0, 1, &wavelength_nm, NULL, &error));
+    MISSING("lab", oxt_film_lab(film, 50.0, NULL, &error));
+    MISSING("film", oxt_film_lab(NULL, 50.0, three, &error));
+    MISSING("srgb", oxt_film_srgb(film, 50.0, NULL, NULL, &error));
+    MISSING("other", oxt_film_difference(film, NULL, 50.0, &value, &error));
+    MISSING("difference", oxt_film_difference(film, film, 50.0, NULL, &error));
+    MISSING("film", oxt_film_difference(NULL, film, 50.0, &value, &error));
+    /* of two faults the first is told */
+    FAILS(oxt_film_reflectance(film, -1.0, 1, NULL, &value, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "thickness_nm");
+    FAILS(oxt_dip_exposure(&(oxt_growth)OXT_GROWTH_INIT, NULL, 600.0, -1.0, &value, &error),
+          OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "time_s");
+}
+
+/* A colour that was measured is told as it was given. */
+Test(arguments, a_measured_colour_in_words, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    double lab[3];
+    char expected[48];
+    OK(oxt_film_lab(film, 57.0, lab, &error));
+    OK(oxt_target_from_lab(film, lab, 2.0, 1, &target, &error));
+    snprintf(expected, sizeof expected, "L* %.1f a* %.1f b* %.1f", lab[0], lab[1], lab[2]);
+    cr_assert_str_eq(target.text, expected);
+}
