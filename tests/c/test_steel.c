@@ -185,6 +185,18 @@ Test(steel, limiting_values_are_sound)
     check_round_trip(&values);
 }
 
+/* Seventeen digits tell every double (IEEE 754), and no more are written: 0.1 as people write it is
+ * 0.10000000000000001. */
+Test(steel, a_card_has_as_many_digits_as_it_needs)
+{
+    oxt_steel_values values = some_values();
+    size_t length;
+    values.scatter = 0.1;
+    char *text = card_of(&values, &length);
+    cr_assert_not_null(strstr(text, ": 0.10000000000000001,"), "%s", text);
+    free(text);
+}
+
 Test(steel, a_saved_card_is_replaced_whole)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -399,6 +399,7 @@ Test(trials, all_faults_are_reported_at_once)
     cr_assert(
         strstr(report, "line 4, column steel: found nothing, expected the name of a steel\n"));
     cr_assert(strstr(report, "line 8, column time_s: found '0', expected a time above 0"));
+    cr_assert_null(strstr(report, " more")); /* all of them are there */
     oxt_faults_free(faults);
 }
 
