@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Laws of growth compared on trials that follow a known one. */
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <string.h>
@@ -327,6 +328,56 @@ Test(laws, times_far_from_the_trials)
     CLOSE(all.values.middle_nm, exp(sum), 1e-12);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
+}
+
+/* Seconds for a film at T_ref by a law as it was found; the film x0 is there already. */
+static double seconds_for(const oxt_law_result *law, double film_nm)
+{
+    nature as_found = { law->kind, law->shape, 0.0, 0.0 };
+    double there = law->initial_nm > 0.0 ? G(&as_found, law->initial_nm) : 0.0;
+    return (G(&as_found, film_nm) - there) / law->k_ref;
+}
+
+/* laws.h: limits by Student's t in 1/n, ln A and ln L; times for half and twice the middle film, by the
+ * rival over those by the parabolic law. With a film before the dip and without. */
+Test(laws, limits_and_times_follow_from_the_constants)
+{
+    static const nature those[] = {
+        { OXT_GROWTH_POWER, 2.7, 0.0, 0.04 },
+        { OXT_GROWTH_LINEAR_PARABOLIC, 60.0, 0.0, 0.04 },
+        { OXT_GROWTH_LOGARITHMIC, 25.0, 0.0, 0.04 },
+        { OXT_GROWTH_POWER, 2.7, 12.0, 0.02 },
+    };
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 5);
+    int limits = 0, films = 0;
+    for (size_t i = 0; i < sizeof those / sizeof those[0]; i++) {
+        found all = compare_log(log_of(&those[i], random), NULL, those[i].initial_nm > 0.0);
+        for (int kind = OXT_GROWTH_PARABOLIC + 1; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+            const oxt_law_result *law = &all.law[kind];
+            if (!isfinite(law->shape_low))
+                continue;
+            double t = gsl_cdf_tdist_Pinv(0.975, law->dof), n = law->shape;
+            double far = t * law->shape_stderr / n; /* in ln */
+            bool power = kind == OXT_GROWTH_POWER;
+            CLOSE(law->shape_low, power ? fmax(1.0 / (1.0 / n + far / n), 1.0) : n * exp(-far),
+                  1e-9);
+            CLOSE(law->shape_high, power ? 1.0 / fmax(1.0 / n - far / n, 1.0 / 12.0) : n * exp(far),
+                  1e-9);
+            limits++;
+        }
+        const oxt_law_result *rival = &all.law[all.values.rival],
+                             *usual = &all.law[OXT_GROWTH_PARABOLIC];
+        double half = 0.5 * all.values.middle_nm, twice = 2.0 * all.values.middle_nm;
+        cr_assert_neq(all.values.rival, OXT_GROWTH_PARABOLIC);
+        CLOSE(all.values.time_ratio_half, seconds_for(rival, half) / seconds_for(usual, half),
+              1e-6);
+        CLOSE(all.values.time_ratio_twice, seconds_for(rival, twice) / seconds_for(usual, twice),
+              1e-6);
+        films += rival->initial_nm > 0.0 || usual->initial_nm > 0.0;
+    }
+    cr_assert(limits >= 6 && films >= 1, "%d limits, %d films", limits, films);
+    gsl_rng_free(random);
 }
 
 /* ---- beside the fit ---- */
