@@ -159,6 +159,58 @@ Test(arguments, of_films, .init = set_up, .fini = tear_down)
     cr_assert_str_eq(error.parameter, "time_s");
 }
 
+/* The true bath must be in range, not only what its thermometer reads. */
+Test(arguments, a_bath_beyond_the_range_by_its_thermometer, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    options.salt_bath = &bath;
+    OK(oxt_dip_predict(steel, &blue, 950.0, &options, &dip, &error));
+    bath.thermometer_offset_K = 40.0;
+    FAILS(oxt_dip_predict(steel, &blue, 950.0, &options, &dip, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "bath_K");
+    /* a fault of the bath is told before a load without its part */
+    options.load_kg = 1.0;
+    bath.salt_kg = 10.0;
+    bath.wander_K = -1.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "wander_K");
+    bath.wander_K = 0.0;
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EARG);
+    cr_assert_str_eq(error.parameter, "part");
+}
+
+Test(arguments, that_read_a_handle, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set *set;
+    oxt_set_part part = OXT_SET_PART_INIT;
+    const oxt_set_part *parts[] = { &part };
+    oxt_set_step step = OXT_SET_STEP_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    part.steel = steel;
+    part.film = film;
+    part.target = &blue;
+    OK(oxt_set_plan(&set, parts, 1, 600.0, NULL, &error));
+    MISSING("set", oxt_set_get(NULL, &(oxt_set_values)OXT_SET_VALUES_INIT, &error));
+    MISSING("values", oxt_set_get(set, NULL, &error));
+    MISSING("set", oxt_set_get_step(NULL, 0, &step, &error));
+    MISSING("step", oxt_set_get_step(set, 0, NULL, &error));
+    MISSING("set", oxt_set_get_dip(NULL, 0, &dip, &error));
+    MISSING("dip", oxt_set_get_dip(set, 0, NULL, &error));
+    oxt_set_free(set);
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    MISSING("fit", oxt_fit_get_row(NULL, 0, &row, &error));
+    MISSING("row", oxt_fit_get_row(fit, 0, NULL, &error));
+    MISSING("fit", oxt_fit_warning(NULL, 0, NULL, 0, NULL, &error));
+    MISSING("steel", oxt_steel_get(NULL, &(oxt_steel_values)OXT_STEEL_VALUES_INIT, &error));
+    MISSING("values", oxt_steel_get(steel, NULL, &error));
+    MISSING("trials", oxt_trials_get(NULL, 0, &(oxt_trial)OXT_TRIAL_INIT, &error));
+    MISSING("trial", oxt_trials_get(coupons, 0, NULL, &error));
+}
+
 /* A colour that was measured is told as it was given. */
 Test(arguments, a_measured_colour_in_words, .init = set_up, .fini = tear_down)
 {
