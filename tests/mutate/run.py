@@ -232,7 +232,9 @@ def wanted(options: argparse.Namespace, drawn: list[mutants.Mutant], known: dict
         row = known.get(key_of(mutant))
         if options.at and options.at != f"{mutant.file}:{mutant.line}":
             return False
-        return row is None or options.again == "all" or row["status"] == options.again
+        if row is None:
+            return not options.again
+        return options.again in ("all", row["status"])
     return [mutant for mutant in drawn if open_still(mutant)]
 
 
