@@ -10,9 +10,10 @@
  *   memory       each allocation fails in turn, alone and with all that follow, those of GSL and
  *                jansson too; GSL's own error handler, which aborts, stays
  *   memory-off   the same with GSL's error handler off
+ *   print        the results are printed, to be compared with those of another processor
  *
  * No Criterion, so that every sanitizer, emulator and profiler can run it. Each function is a test; the
- * results go to the file TAP. A function that is in a header and has no call here fails. */
+ * results go to the file TAP, or to the standard output for "-". A function that is in a header and has no call here fails. */
 #define _GNU_SOURCE
 
 #include "calls.h"
@@ -295,7 +296,9 @@ static bool check_failure(const place *at, oxt_status status, const oxt_error *e
     return files_in_directory() == given_files || complain("left a file and failed");
 }
 
-/* A call whose n-th allocation failed; `positions` counts those that were reached. */
+static size_t tried; /* failing allocations, in this process and those that it waited for */
+
+/* A call whose n-th allocation fails. */
 static bool fail_at(const call_case *of, const call_stage *stage, place *at, const usual *taken,
                     size_t n, bool from_there_on)
 {
@@ -331,10 +334,23 @@ static bool takes_failing_memory(const call_case *of, const call_stage *stage, p
     release(at);
     size_t step = count > 100 + SAMPLED ? (count - 100) / SAMPLED + 1 : 1;
     for (size_t n = 1; n <= count; n += n < 100 ? 1 : step)
-        for (int both = 0; both < 2; both++)
+        for (int both = 0; both < 2; both++, tried++)
             if (!fail_at(of, stage, at, taken, n, both == 1))
                 return false;
     return true;
+}
+
+/* What a call gives: its numbers, then its text. */
+static bool print_result(const call_case *of, const call_stage *stage, place *at, usual *taken)
+{
+    bool good = take_usual(of, stage, at, taken);
+    printf("== %s %s\n", of->function, of->variant);
+    for (size_t i = 0; good && i < CALL_NUMBERS; i++)
+        if (taken->number[i] != UNTOUCHED)
+            printf("%.17g\n", taken->number[i]);
+    if (good && taken->text[0] != 0x5A)
+        printf("%s\n", taken->text);
+    return good;
 }
 
 /* ---- threads ---- */
@@ -412,12 +428,16 @@ static bool run_apart(circumstance *checks, const call_case *of, const call_stag
         close(ends[0]);
         place *at = new_place(0);
         bool good = checks(of, stage, at, &taken);
-        if (!good && write(ends[1], complaint, strlen(complaint)) < 0)
+        if (write(ends[1], &tried, sizeof tried) < 0 ||
+            (!good && write(ends[1], complaint, strlen(complaint)) < 0))
             exit(2);
         drop_place(at);
         exit(good ? 0 : 1);
     }
     close(ends[1]);
+    size_t of_child = 0;
+    if (read(ends[0], &of_child, sizeof of_child) == (ssize_t)sizeof of_child)
+        tried += of_child;
     ssize_t length = read(ends[0], complaint, sizeof complaint - 1);
     complaint[length > 0 ? length : 0] = '\0';
     close(ends[0]);
@@ -473,9 +493,10 @@ int main(int count_of_words, char **words)
         const char *name;
         circumstance *checks;
     } circumstances[] = {
-        { "calls", succeeds },    { "traps", takes_traps },
-        { "comma", takes_comma }, { "memory", takes_failing_memory },
-        { "threads", NULL },      { "memory-off", takes_failing_memory },
+        { "calls", succeeds },     { "traps", takes_traps },
+        { "comma", takes_comma },  { "memory", takes_failing_memory },
+        { "threads", NULL },       { "memory-off", takes_failing_memory },
+        { "print", print_result },
     };
     const size_t known = sizeof circumstances / sizeof circumstances[0];
     static char scratch[600];
@@ -487,13 +508,13 @@ int main(int count_of_words, char **words)
         which++;
     if (count_of_words < 2 || which == known) {
         fprintf(stderr,
-                "every_call calls|traps|comma|threads|memory|memory-off [TAP [FUNCTION]]\n");
+                "every_call calls|traps|comma|threads|memory|memory-off|print [TAP [FUNCTION]]\n");
         return 2;
     }
     snprintf(scratch, sizeof scratch, TEST_SCRATCH "/every_call-%s", words[1]);
     mkdir(scratch, 0777);
     directory = scratch;
-    FILE *tap = count_of_words > 2 ? fopen(words[2], "w") : stdout;
+    FILE *tap = count_of_words > 2 && strcmp(words[2], "-") ? fopen(words[2], "w") : stdout;
     if (!tap || (strcmp(words[1], "comma") == 0 && !make_locale()))
         return 2;
     if (strcmp(words[1], "memory-off") == 0)
@@ -519,6 +540,8 @@ int main(int count_of_words, char **words)
         if (!good[i])
             printf("%s, %s: %s\n", cases[i].function, cases[i].variant, complaint);
     }
+    if (tried > 0)
+        printf("%zu times an allocation failed\n", tried);
     size_t missing = count_of_words > 3 ? 0 : print_missing(tap, number);
     fprintf(tap, "1..%zu\n", number + missing);
     call_stage_free(&stage);
