@@ -448,6 +448,49 @@ Test(dip_in_a_bath, a_hardened_part_is_called_out)
     cr_assert(!(predict("blue", 588.7, NULL).cautions & OXT_CAUTION_HARDENED));
 }
 
+/* The parameter of Hollomon and Jaffe written out, T (20 + log10 h), over the whole of the dip: a tenth of
+ * its time would be 5 % less. The caution comes on top of all others. */
+Test(dip_in_a_bath, a_dip_softens_by_its_whole_time)
+{
+    for (int i = 0; i < 2; i++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        oxt_dip bare = predict("blue", 588.7, &options);
+        double parameter = 588.7 * (20.0 + log10(bare.time_s / 3600.0));
+        options.last_temper_s = 7200.0;
+        options.last_temper_K = (i ? 1.02 : 0.98) * parameter / (20.0 + log10(2.0));
+        uint32_t cautions = predict("blue", 588.7, &options).cautions;
+        cr_assert_eq(cautions, i ? bare.cautions : bare.cautions | OXT_CAUTION_HARDENED);
+    }
+}
+
+/* dip.h: times are at bath temperature unless both the part and its way out are known. */
+Test(dip_in_a_bath, part_and_lift_are_both_needed)
+{
+    oxt_part part = plate(0.006);
+    oxt_lift lift = OXT_LIFT_INIT;
+    for (int i = 0; i < 4; i++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.part = i & 1 ? &part : NULL;
+        options.lift = i & 2 ? &lift : NULL;
+        uint32_t cautions = predict("blue", 600.0, &options).cautions;
+        cr_assert_eq((cautions & OXT_CAUTION_AT_TEMPERATURE) != 0, i != 3, "%d", i);
+    }
+}
+
+/* A bath without limit does not excuse a load that is none. */
+Test(dip_in_a_bath, a_load_is_checked_in_every_bath)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    oxt_part part = plate(0.006);
+    oxt_bath bath = OXT_BATH_INIT;
+    double exposure_nm2;
+    OK(oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, &exposure_nm2, &error));
+    FAILS(oxt_bath_dip_exposure(&growth, &bath, &part, -1.0, 600.0, 60.0, &exposure_nm2, &error),
+          OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "load_kg");
+}
+
 Test(dip_in_a_bath, refuses_what_it_cannot_reckon)
 {
     oxt_error error = OXT_ERROR_INIT;
