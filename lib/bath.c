@@ -2,11 +2,10 @@
 /* A bath of limited size, and how it sags under a load. */
 #include "bath.h"
 
-#include <gsl/gsl_integration.h>
 #include <gsl/gsl_sf_lambert.h>
 
+#include "quadrature.h"
 #include "salt.h"
-#include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double BACK_K = 0.1; /* a bath this near to its start is back */
@@ -226,20 +225,20 @@ static double share_of_rate(const oxt_growth *growth, const oxt_i_load *both, do
     return exp(-growth->Q_J_per_mol / R * inverse);
 }
 
-static double panel(const gsl_integration_glfixed_table *rule, const oxt_growth *growth,
-                    const oxt_i_load *both, double from_s, double to_s)
+static double panel(const oxt_growth *growth, const oxt_i_load *both, double from_s, double to_s)
 {
+    const oxt_i_gauss *rule = &oxt_i_gauss_16;
     double sum = 0.0, at_s, weight;
-    for (size_t i = 0; i < rule->n; i++) {
-        gsl_integration_glfixed_point(from_s, to_s, i, &at_s, &weight, rule);
+    for (size_t i = 0; i < rule->count; i++) {
+        oxt_i_gauss_point(rule, from_s, to_s, i, &at_s, &weight);
         sum += weight * share_of_rate(growth, both, at_s);
     }
     return sum;
 }
 
 /* Gauss-Legendre on panels that lengthen with the time since the phase began. */
-static double integrate(const gsl_integration_glfixed_table *rule, const oxt_growth *growth,
-                        const oxt_i_load *both, double from_s, double to_s)
+static double integrate(const oxt_growth *growth, const oxt_i_load *both, double from_s,
+                        double to_s)
 {
     double sum = 0.0, at_s = from_s;
     double shortest_s = fmax(0.5 * both->tau_both_s, 1e-9 * (to_s - from_s));
@@ -247,26 +246,16 @@ static double integrate(const gsl_integration_glfixed_table *rule, const oxt_gro
         double next_s = fmin(at_s + fmax(shortest_s, 0.5 * (at_s - from_s)), to_s);
         if (next_s == at_s)
             break;
-        sum += panel(rule, growth, both, at_s, next_s);
+        sum += panel(growth, both, at_s, next_s);
         at_s = next_s;
     }
     return sum;
 }
 
-oxt_status oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s,
-                            double *worth_s, oxt_error *error)
+double oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s)
 {
-    enum { POINTS = 16 };
-    if (!oxt_i_has_room(4096))
-        return oxt_i_no_memory(error);
-    gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(POINTS);
-    if (!rule)
-        return oxt_i_no_memory(error);
     double held_s = fmin(both->held_from_s, time_s);
-    *worth_s = integrate(rule, growth, both, 0.0, held_s) +
-               integrate(rule, growth, both, held_s, time_s);
-    gsl_integration_glfixed_table_free(rule);
-    return OXT_OK;
+    return integrate(growth, both, 0.0, held_s) + integrate(growth, both, held_s, time_s);
 }
 
 oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
@@ -276,7 +265,7 @@ oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
     oxt_bath known = OXT_BATH_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
     oxt_i_load both;
-    double rate_nm2_per_s, full_s = 0.0;
+    double rate_nm2_per_s;
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
     oxt_status status = oxt_i_bath_in(&known, bath, error);
@@ -292,8 +281,6 @@ oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
     if (!status)
         status = oxt_i_load_meet(&both, &known, part, load_kg, bath_K, error);
     if (!status)
-        status = oxt_i_load_worth(growth, &both, time_s, &full_s, error);
-    if (!status)
-        *exposure_nm2 = rate_nm2_per_s * full_s;
+        *exposure_nm2 = rate_nm2_per_s * oxt_i_load_worth(growth, &both, time_s);
     return status;
 }

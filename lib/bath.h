@@ -30,8 +30,7 @@ oxt_status oxt_i_load_meet(oxt_i_load *both, const oxt_bath *bath, const oxt_par
                            double load_kg, double bath_K, oxt_error *error);
 double oxt_i_load_part_K(const oxt_i_load *both, double time_s);
 /* Seconds at the bath's first temperature that grow as much as a time in the sagging bath. */
-oxt_status oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s,
-                            double *worth_s, oxt_error *error);
+double oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s);
 double oxt_i_load_sag_K(const oxt_i_load *both);
 
 /* A sag that deserves a caution. */

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "bootstrap.h"
-#include "solve.h"
+#include "random.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* As for the fit: baths closer together are one. */
@@ -126,9 +126,8 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
 {
     worker->job = job;
     worker->rows = oxt_i_fit_used_rows(fit);
-    if (worker->rows && oxt_i_has_room(gsl_rng_mt19937->size + sizeof(gsl_rng)))
-        worker->random = gsl_rng_alloc(gsl_rng_mt19937);
-    if (!worker->random)
+    worker->random = oxt_i_random_new();
+    if (!worker->rows || !worker->random)
         return oxt_i_no_memory(error);
     worker->solution.p = job->fit.Q_held ? 1 : 2;
     worker->solution.prior_trust = 1.0;
@@ -142,8 +141,7 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
 
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)
 {
-    if (worker->random)
-        gsl_rng_free(worker->random);
+    free(worker->random);
     oxt_i_fit_free_solution(&worker->solution);
     free(worker->rows);
 }

@@ -136,7 +136,7 @@ static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *e
     double lift_s, initial_nm = of->initial_nm, aim_nm = of->target.aim_nm;
     oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
     if (!status)
-        status = oxt_i_road_lag(&of->part, dip->time_s, &dip->lag_s, error);
+        dip->lag_s = oxt_i_road_lag(&of->part, dip->time_s);
     double share = fmin(lift_s / of->needed_s, 1.0);
     double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
     dip->lift_growth_nm = aim_nm - sqrt(aim_nm * aim_nm - share * grown_nm2);

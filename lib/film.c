@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <gsl/gsl_interp.h>
+#include "spline.h"
 
 void oxt_film_options_init(oxt_film_options *options)
 {
@@ -79,8 +79,8 @@ void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3
 static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
     for (int i = 0; i < 3; i++)
-        xyz[i] = gsl_interp_eval(film->spline[i], film->path_nm, film->path_xyz[i], thickness_nm,
-                                 NULL);
+        xyz[i] = oxt_i_spline_at(film->path_xyz[i], film->path_bend[i], OXT_I_SPLINE_COUNT,
+                                 thickness_nm / OXT_I_PATH_STEP_NM);
 }
 
 void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])

@@ -3,8 +3,6 @@
 #ifndef OXTINT_LIB_FILM_H
 #define OXTINT_LIB_FILM_H
 
-#include <gsl/gsl_interp.h>
-
 #include "internal.h"
 #include "material.h"
 #include "stack.h"
@@ -47,10 +45,9 @@ struct oxt_film {
     double weight[OXT_WAVELENGTH_COUNT][3];
     double white_xyz[3], daylight_xyz[3];
 
-    double path_nm[OXT_I_SPLINE_COUNT];
     double path_xyz[3][OXT_I_SPLINE_COUNT];
     double path_lab[OXT_I_SPLINE_COUNT][3];
-    gsl_interp *spline[3];
+    double path_bend[3][OXT_I_SPLINE_COUNT]; /* of its splines */
     double edges[OXT_TINT_COUNT + 1];
     char description[128];
 };

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Making a film from its options. */
-#include <gsl/gsl_integration.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "film.h"
 #include "light.h"
-#include "solve.h"
+#include "quadrature.h"
+#include "spline.h"
 
 /* Raised whenever a table or the sum changes, so that cards tell what they were read with. */
 #define OPTICS_VERSION 1
@@ -93,27 +93,6 @@ static oxt_status check_options(const oxt_film_options *options, oxt_error *erro
 
 /* ---- quadrature ---- */
 
-/* Points and weights that average over a standard normal deviate. */
-static oxt_status normal_points(size_t count, double *points, double *weights, oxt_error *error)
-{
-    if (!oxt_i_has_room(4096))
-        return oxt_i_no_memory(error);
-    gsl_integration_fixed_workspace *rule =
-        gsl_integration_fixed_alloc(gsl_integration_fixed_hermite, count, 0.0, 0.5, 0.0, 0.0);
-    if (!rule)
-        return oxt_i_no_memory(error);
-    double sum = 0.0;
-    for (size_t i = 0; i < count; i++) {
-        points[i] = gsl_integration_fixed_nodes(rule)[i];
-        weights[i] = gsl_integration_fixed_weights(rule)[i];
-        sum += weights[i];
-    }
-    for (size_t i = 0; i < count; i++)
-        weights[i] /= sum;
-    gsl_integration_fixed_free(rule);
-    return OXT_OK;
-}
-
 /* Equal steps of ln thickness out to where the bell has all but ended. Each harmonic of the phase is
  * then exact until its turn in a step nears half a circle, while Gauss-Hermite quadrature, whose points
  * crowd at the middle, is off by 0.01 in R with the same number of points. */
@@ -174,7 +153,7 @@ static oxt_status spread_angle(oxt_film *film, const oxt_film_options *options, 
         return OXT_OK;
     }
     double points[OXT_I_MOST_TILTS], weights[OXT_I_MOST_TILTS];
-    oxt_status status = normal_points(OXT_I_MOST_TILTS, points, weights, error);
+    oxt_status status = oxt_i_normal_points(OXT_I_MOST_TILTS, points, weights, error);
     for (size_t i = 0; i < OXT_I_MOST_TILTS && !status; i++) {
         double angle_deg = fabs(options->angle_deg + options->angle_spread_deg * points[i]);
         add_beams(film, options->polarisation, fmin(angle_deg, STEEPEST_DEG), weights[i]);
@@ -233,31 +212,16 @@ static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
 
 /* ---- the path ---- */
 
-static gsl_interp *new_spline(const double *x, const double *y, size_t count)
+/* One coordinate of the path, averaged over the spread of thickness along a road of even ones. `bend` has
+ * room for one number for each of the road. */
+static void spread_coordinate(const oxt_film *film, const double *road, double *bend, size_t count,
+                              double *path)
 {
-    gsl_interp *made = NULL;
-    if (oxt_i_has_room(16 * count * sizeof(double)))
-        made = gsl_interp_alloc(gsl_interp_cspline, count);
-    if (made)
-        gsl_interp_init(made, x, y, count);
-    return made;
-}
-
-/* One coordinate of the path, averaged over the spread of thickness along a road of even ones. */
-static oxt_status spread_coordinate(const oxt_film *film, const double *road_nm, const double *road,
-                                    size_t count, double *path, oxt_error *error)
-{
-    gsl_interp *spline = new_spline(road_nm, road, count);
-    if (!spline)
-        return oxt_i_no_memory(error);
-    gsl_interp_accel place = { 0, 0, 0 };
+    oxt_i_spline_prepare(road, count, bend);
     for (size_t k = 0; k < film->spread_count; k++)
         for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
             path[i] += film->spread[k].weight *
-                       gsl_interp_eval(spline, road_nm, road,
-                                       film->spread[k].factor * film->path_nm[i], &place);
-    gsl_interp_free(spline);
-    return OXT_OK;
+                       oxt_i_spline_at(road, bend, count, film->spread[k].factor * (double)i);
 }
 
 /* Colours add as light does, so the mean over the spread is taken from one run of even thicknesses
@@ -266,39 +230,33 @@ static oxt_status fill_path(oxt_film *film, oxt_error *error)
 {
     double farthest = film->spread[film->spread_count - 1].factor * OXT_PATH_HIGH_NM;
     size_t count = (size_t)(farthest / OXT_I_PATH_STEP_NM) + 2;
-    double *road = malloc(4 * count * sizeof *road);
+    double *road = malloc(4 * count * sizeof *road), *bend = road + 3 * count;
     if (!road)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < count; i++) {
         double xyz[3];
-        road[i] = OXT_I_PATH_STEP_NM * (double)i;
-        oxt_i_film_even_xyz(film, road[i], xyz);
+        oxt_i_film_even_xyz(film, OXT_I_PATH_STEP_NM * (double)i, xyz);
         for (size_t j = 0; j < 3; j++)
-            road[(j + 1) * count + i] = xyz[j];
+            road[j * count + i] = xyz[j];
     }
-    oxt_status status = OXT_OK;
-    for (size_t j = 0; j < 3 && !status; j++)
-        status = spread_coordinate(film, road, road + (j + 1) * count, count, film->path_xyz[j],
-                                   error);
+    for (size_t j = 0; j < 3; j++)
+        spread_coordinate(film, road + j * count, bend, count, film->path_xyz[j]);
     free(road);
-    return status;
+    return OXT_OK;
 }
 
 static oxt_status prepare_path(oxt_film *film, oxt_error *error)
 {
-    for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
-        film->path_nm[i] = OXT_I_PATH_STEP_NM * (double)i;
     oxt_status status = fill_path(film, error);
-    for (size_t i = 0; i < OXT_I_SPLINE_COUNT && !status; i++) {
+    if (status)
+        return status;
+    for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++) {
         const double xyz[3] = { film->path_xyz[0][i], film->path_xyz[1][i], film->path_xyz[2][i] };
         oxt_lab_from_xyz(xyz, film->white_xyz, film->path_lab[i], NULL);
     }
-    for (size_t j = 0; j < 3 && !status; j++) {
-        film->spline[j] = new_spline(film->path_nm, film->path_xyz[j], OXT_I_SPLINE_COUNT);
-        if (!film->spline[j])
-            status = oxt_i_no_memory(error);
-    }
-    return status;
+    for (size_t j = 0; j < 3; j++)
+        oxt_i_spline_prepare(film->path_xyz[j], OXT_I_SPLINE_COUNT, film->path_bend[j]);
+    return OXT_OK;
 }
 
 /* ---- what it is, in words ---- */
@@ -422,9 +380,6 @@ void oxt_film_free(oxt_film *film)
     free(film->layers);
     free(film->shares);
     oxt_material_free(film->substrate);
-    for (size_t j = 0; j < 3; j++)
-        if (film->spline[j])
-            gsl_interp_free(film->spline[j]);
     for (size_t j = 0; j < OXT_I_MOST_BEAMS; j++)
         free(film->stacks[j]);
     free(film);

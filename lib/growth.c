@@ -27,9 +27,9 @@ oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
                          OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "T_ref_K", growth->T_ref_K, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "Q_J_per_mol", growth->Q_J_per_mol, 0.0, HUGE_VAL,
-                             OXT_I_CLOSED);
+    if (!status && growth->Q_J_per_mol != 0.0)
+        status = oxt_i_check(error, "Q_J_per_mol", growth->Q_J_per_mol, OXT_Q_LOW_J_PER_MOL,
+                             OXT_Q_HIGH_J_PER_MOL, OXT_I_CLOSED);
     return status;
 }
 

@@ -2,15 +2,17 @@
 /* How a part warms up in the bath, and what that costs in exposure. */
 #include "heat.h"
 
-#include <gsl/gsl_integration.h>
 #include <gsl/gsl_sf_bessel.h>
 #include <gsl/gsl_sf_expint.h>
 
+#include "quadrature.h"
 #include "road.h"
 #include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double EULER = 0.57721566490153286061;
+/* A Q/(R T) that changes no digit of a rate. */
+static const double LEAST_ACTIVATION = 1e-18;
 
 void oxt_part_init(oxt_part *part)
 {
@@ -264,7 +266,7 @@ oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double t
 /* ---- exposure ---- */
 
 /* exp(z) E1(z) and Ein(z) = the integral of (1 - exp(-u))/u from 0 to z. GSL's exponential integral
- * cannot fail for z > 0. */
+ * fails only at z = 0, and without its scale where it underflows, above 701. */
 static double scaled_E1(double z)
 {
     return gsl_sf_expint_E1_scaled(z);
@@ -282,7 +284,8 @@ static double Ein(double z)
  * b = 1/T_bath it is that of (1 - exp(-a y)) (1/y - 1/(y + b)) dy. */
 static double lost_below(double y, double a, double b)
 {
-    if (a == 0.0 || y == 0.0)
+    /* The share is below a y: with an activation energy that hardly is one, nothing is lost. */
+    if (a * b < LEAST_ACTIVATION || y == 0.0)
         return 0.0;
     double shrunk = exp(-a * y) * scaled_E1(a * (y + b));
     return Ein(a * y) - log1p(y / b) + scaled_E1(a * b) - shrunk;
@@ -305,47 +308,35 @@ static double missing(const oxt_growth *growth, const oxt_i_heating *part, doubl
 }
 
 /* Gauss-Legendre on panels that halve towards the start, where the surface jumps. */
-static oxt_status series_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s,
-                             double *lag_s, oxt_error *error)
+static double series_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
 {
-    enum { PANELS = 24, POINTS = 12 };
-    if (!oxt_i_has_room(4096))
-        return oxt_i_no_memory(error);
-    gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(POINTS);
-    if (!rule)
-        return oxt_i_no_memory(error);
+    enum { PANELS = 24 };
+    const oxt_i_gauss *rule = &oxt_i_gauss_12;
     double sum = 0.0, high = time_s;
     for (int panel = 0; panel < PANELS; panel++) {
         double low = panel + 1 == PANELS ? 0.0 : 0.5 * high;
-        for (size_t i = 0; i < POINTS; i++) {
+        for (size_t i = 0; i < rule->count; i++) {
             double at, weight;
-            gsl_integration_glfixed_point(low, high, i, &at, &weight, rule);
+            oxt_i_gauss_point(rule, low, high, i, &at, &weight);
             sum += weight * missing(growth, part, at);
         }
         high = low;
     }
-    gsl_integration_glfixed_table_free(rule);
-    *lag_s = sum;
-    return OXT_OK;
+    return sum;
 }
 
-oxt_status oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s,
-                             double *lag_s, oxt_error *error)
+double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
 {
-    *lag_s = 0.0;
     if (part->at_once || time_s == 0.0)
-        return OXT_OK;
-    if (!part->lumped)
-        return series_lag(growth, part, time_s, lag_s, error);
-    *lag_s = lumped_lag(growth, part, time_s);
-    return OXT_OK;
+        return 0.0;
+    return part->lumped ? lumped_lag(growth, part, time_s) : series_lag(growth, part, time_s);
 }
 
 oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
                             double time_s, double *exposure_nm2, oxt_error *error)
 {
     oxt_i_heating made;
-    double rate_nm2_per_s, lag_s;
+    double rate_nm2_per_s;
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
     oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
@@ -354,9 +345,8 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
     if (!status)
         status = oxt_i_heating_prepare(&made, part, bath_K, error);
     if (!status)
-        status = oxt_i_heating_lag(growth, &made, time_s, &lag_s, error);
-    if (!status)
-        *exposure_nm2 = rate_nm2_per_s * fmax(time_s - lag_s, 0.0);
+        *exposure_nm2 = rate_nm2_per_s *
+                        fmax(time_s - oxt_i_heating_lag(growth, &made, time_s), 0.0);
     return status;
 }
 

@@ -27,8 +27,7 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
                                  oxt_error *error);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
 /* How much of a time in the bath is lost to heating up: exposure = k(bath) (time - lag). */
-oxt_status oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s,
-                             double *lag_s, oxt_error *error);
+double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s);
 /* The time after which nothing more is lost. */
 double oxt_i_heating_settled_s(const oxt_i_heating *part);
 

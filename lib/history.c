@@ -2,10 +2,9 @@
 /* A logged temperature, and the exposure that it gives. Reading is in history_csv.c. */
 #include "history.h"
 
-#include <gsl/gsl_integration.h>
 #include <stdlib.h>
 
-#include "solve.h"
+#include "quadrature.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -194,8 +193,6 @@ oxt_status oxt_history_temperature(const oxt_history *history, double time_s, do
 
 /* ---- exposure ---- */
 
-enum { POINTS = 12 };
-
 /* Gauss-Legendre panels over a straight change of temperature, from its hotter end to where the rest is
  * too small to count. They have equal widths in 1/T, in which ln k is linear; ln k changes by at most 2
  * in each, and a wide change of T is split also where k hardly changes. */
@@ -213,9 +210,9 @@ static panels choose_panels(double hot_K, double cold_K, double activation_K)
 }
 
 /* Mean of k over the change, in units of k at its hotter end. */
-static double mean_rate(double hot_K, double cold_K, double activation_K,
-                        const gsl_integration_glfixed_table *rule)
+static double mean_rate(double hot_K, double cold_K, double activation_K)
 {
+    const oxt_i_gauss *rule = &oxt_i_gauss_12;
     panels split = choose_panels(hot_K, cold_K, activation_K);
     double width = split.width > 0.0 ? split.width : 1.0 / cold_K - 1.0 / hot_K;
     double sum = 0.0, from = 0.0, to;
@@ -223,9 +220,9 @@ static double mean_rate(double hot_K, double cold_K, double activation_K,
         double below = width * (double)panel / (double)split.count * hot_K;
         bool last = panel == split.count && split.width == 0.0;
         to = last ? 1.0 : hot_K * below / (1.0 + below) / (hot_K - cold_K);
-        for (size_t i = 0; i < POINTS; i++) {
+        for (size_t i = 0; i < rule->count; i++) {
             double at, weight;
-            gsl_integration_glfixed_point(from, to, i, &at, &weight, rule);
+            oxt_i_gauss_point(rule, from, to, i, &at, &weight);
             double gap_K = at * (hot_K - cold_K); /* 1/T - 1/hot is gap/(hot T) */
             sum += weight * exp(-activation_K * gap_K / (hot_K * (hot_K - gap_K)));
         }
@@ -233,21 +230,20 @@ static double mean_rate(double hot_K, double cold_K, double activation_K,
     return sum;
 }
 
-static double piece_exposure(const oxt_growth *growth, oxt_i_sample from, oxt_i_sample to,
-                             const gsl_integration_glfixed_table *rule)
+static double piece_exposure(const oxt_growth *growth, oxt_i_sample from, oxt_i_sample to)
 {
     double hot_K = fmax(from.temperature_K, to.temperature_K);
     double cold_K = fmin(from.temperature_K, to.temperature_K);
     double activation_K = growth->Q_J_per_mol / R;
     double hot_rate = growth->k_ref_nm2_per_s *
                       exp(-activation_K * (1.0 / hot_K - 1.0 / growth->T_ref_K));
-    double mean = hot_K == cold_K ? 1.0 : mean_rate(hot_K, cold_K, activation_K, rule);
+    double mean = hot_K == cold_K ? 1.0 : mean_rate(hot_K, cold_K, activation_K);
     return hot_rate * mean * (to.time_s - from.time_s);
 }
 
 /* With Kahan's correction: a log may have a million pieces. */
 static double sum_exposure(const oxt_history *history, const oxt_growth *growth, double from_s,
-                           double to_s, const gsl_integration_glfixed_table *rule)
+                           double to_s)
 {
     double sum = 0.0, lost = 0.0;
     for (size_t i = piece_at(history, from_s); i + 1 < history->count; i++) {
@@ -257,7 +253,7 @@ static double sum_exposure(const oxt_history *history, const oxt_growth *growth,
         double start_s = fmax(from_s, piece[0].time_s), end_s = fmin(to_s, piece[1].time_s);
         double part = piece_exposure(growth,
                                      (oxt_i_sample){ start_s, temperature_in(piece, start_s) },
-                                     (oxt_i_sample){ end_s, temperature_in(piece, end_s) }, rule);
+                                     (oxt_i_sample){ end_s, temperature_in(piece, end_s) });
         double corrected = part - lost, next = sum + corrected;
         lost = (next - sum) - corrected;
         sum = next;
@@ -277,13 +273,7 @@ oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *gr
         status = check_time(history, "to_s", to_s, from_s, error);
     if (status)
         return status;
-    if (!oxt_i_has_room(4096))
-        return oxt_i_no_memory(error);
-    gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(POINTS);
-    if (!rule)
-        return oxt_i_no_memory(error);
-    double sum = sum_exposure(history, growth, from_s, to_s, rule);
-    gsl_integration_glfixed_table_free(rule);
+    double sum = sum_exposure(history, growth, from_s, to_s);
     if (!isfinite(sum))
         return oxt_i_fail(error, OXT_EDOMAIN, "exposure_nm2", HUGE_VAL, NAN, NAN,
                           "exposure_nm2 is too large for a number: check the growth constants");

@@ -38,17 +38,37 @@ typedef struct {
     double from_K;
 } cooling;
 
+static double share_of_rate(const cooling *in_air, double temperature_K)
+{
+    return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
+}
+
+/* Heat that leaves the part, W/(m^2 K). */
+static double transfer(const oxt_lift *lift, double T)
+{
+    double air = lift->air_K;
+    return lift->convection_W_per_m2K +
+           lift->emissivity * SIGMA_W_PER_M2K4 * (T * T + air * air) * (T + air);
+}
+
+/* When the part is as cold as the air, to the last digit. From there on a thin part would need ever
+ * more steps for nothing. */
+static double cooled_s(const cooling *in_air)
+{
+    double coldest_K = fmin(in_air->from_K, in_air->lift->air_K);
+    double slowest = transfer(in_air->lift, coldest_K);
+    return slowest > 0.0 ? 40.0 * in_air->part->capacity_J_per_m2K / slowest : HUGE_VAL;
+}
+
 /* Temperature, and the time at from_K that would grow as much. */
 static bool cool(double time_s, const double *y, double *slope, void *context)
 {
     const cooling *in_air = context;
     const oxt_lift *lift = in_air->lift;
-    double T = y[0], air = lift->air_K;
-    double radiated = lift->emissivity * SIGMA_W_PER_M2K4 * (T * T + air * air) * (T + air);
+    double T = y[0];
     (void)time_s;
-    slope[0] = -(lift->convection_W_per_m2K + radiated) * (T - air) /
-               in_air->part->capacity_J_per_m2K;
-    slope[1] = exp(-in_air->exponent_K * (1.0 / T - 1.0 / in_air->from_K));
+    slope[0] = -transfer(lift, T) * (T - lift->air_K) / in_air->part->capacity_J_per_m2K;
+    slope[1] = share_of_rate(in_air, T);
     return isfinite(slope[0]) && isfinite(slope[1]);
 }
 
@@ -59,12 +79,17 @@ oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *pa
     cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K };
     double rate_nm2_per_s, state[] = { from_K, 0.0 };
     oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
-    if (!status && part->capacity_J_per_m2K > 0.0)
-        status = oxt_i_follow(cool, &in_air, 2, 0.0, lift->delay_s, 1e-11, state, error);
-    else
-        state[1] = lift->delay_s;
     if (status)
         return status;
+    double cooling_s = part->capacity_J_per_m2K > 0.0 ? fmin(cooled_s(&in_air), lift->delay_s)
+                                                      : 0.0;
+    oxt_i_path path = { cool, &in_air, 2, 0.0, cooling_s, cooling_s, 1e-11 };
+    if (cooling_s > 0.0)
+        status = oxt_i_follow(&path, state, error);
+    if (status)
+        return status;
+    if (cooling_s < lift->delay_s) /* what is left, at one temperature */
+        state[1] += share_of_rate(&in_air, state[0]) * (lift->delay_s - cooling_s);
     *exposure_nm2 = rate_nm2_per_s * state[1];
     if (quench_K)
         *quench_K = state[0];

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Illuminants, observers, adaptation. */
-#include <gsl/gsl_linalg.h>
 #include <string.h>
 
 #include "internal.h"
@@ -58,6 +57,24 @@ static void cones_of(const double xyz[3], double cones[3])
         cones[i] = to_cones[i][0] * xyz[0] + to_cones[i][1] * xyz[1] + to_cones[i][2] * xyz[2];
 }
 
+/* The inverse: the columns of the inverse matrix are the cross products of two rows, over the
+ * determinant. */
+static void xyz_of(const double cones[3], double xyz[3])
+{
+    double inverse[3][3], determinant = 0.0;
+    for (int i = 0; i < 3; i++) {
+        const double *next = to_cones[(i + 1) % 3], *last = to_cones[(i + 2) % 3];
+        for (int j = 0; j < 3; j++)
+            inverse[j][i] = next[(j + 1) % 3] * last[(j + 2) % 3] -
+                            next[(j + 2) % 3] * last[(j + 1) % 3];
+    }
+    for (int j = 0; j < 3; j++)
+        determinant += to_cones[0][j] * inverse[j][0];
+    for (int j = 0; j < 3; j++)
+        xyz[j] = (inverse[j][0] * cones[0] + inverse[j][1] * cones[1] + inverse[j][2] * cones[2]) /
+                 determinant;
+}
+
 oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
                            double adapted_xyz[3], oxt_error *error)
 {
@@ -80,15 +97,6 @@ oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const 
             return status;
         cones[i] *= to[i] / from[i];
     }
-    double matrix[9];
-    memcpy(matrix, to_cones, sizeof matrix);
-    gsl_matrix_view M = gsl_matrix_view_array(matrix, 3, 3);
-    gsl_vector_const_view b = gsl_vector_const_view_array(cones, 3);
-    gsl_vector_view x = gsl_vector_view_array(adapted_xyz, 3);
-    size_t order[3];
-    gsl_permutation permutation = { 3, order };
-    int sign;
-    gsl_linalg_LU_decomp(&M.matrix, &permutation, &sign);
-    gsl_linalg_LU_solve(&M.matrix, &permutation, &b.vector, &x.vector);
+    xyz_of(cones, adapted_xyz);
     return OXT_OK;
 }

@@ -3,14 +3,14 @@
 
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>
-#include <gsl/gsl_multifit_nlinear.h>
+#include <gsl/gsl_linalg.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "lsq_linear.h"
-#include "solve.h"
 
 #define MOST_ITERATIONS 1000
+#define MOST_REFUSALS 15
 #define STEP_TOLERANCE 1e-12
 #define GRADIENT_TOLERANCE 1e-14
 /* A gain of the square of this share of chi-square is lost in its rounding. */
@@ -21,58 +21,14 @@
 /* Powell's dogleg reached the certified values of more reference problems than the others did, and
  * Levenberg and Marquardt's steps one more that it does not reach
  * (docs/decisions/03-least-squares.md). */
-enum { DOGLEG, LEVENBERG_MARQUARDT, METHODS };
+typedef enum { DOGLEG, LEVENBERG_MARQUARDT } steps;
 
 struct oxt_i_lsq {
     oxt_i_lsq_problem problem;
-    gsl_multifit_nlinear_workspace *workspaces[METHODS]; /* the second is made when it is needed */
-    gsl_multifit_nlinear_fdf functions;
-    gsl_matrix *covariance;
-    double *scratch;   /* n by p, for the Jacobian */
-    double *residuals; /* n */
+    double *jacobian;  /* n by p, factorised once it has been evaluated */
+    double *residuals; /* n; for nonlinear problems those at `parameters`, weighted */
+    double *trial;     /* n; those of a step that is tried, then Q^T times the residuals */
 };
-
-static int residuals(const gsl_vector *parameters, void *context, gsl_vector *result)
-{
-    const oxt_i_lsq_problem *problem = &((oxt_i_lsq *)context)->problem;
-    /* GSL's vectors are contiguous here: they come from its own workspace. */
-    if (!problem->residuals(parameters->data, result->data, problem->context))
-        return GSL_EBADFUNC;
-    for (size_t i = 0; i < problem->n; i++)
-        if (!isfinite(result->data[i]))
-            return GSL_EBADFUNC;
-    return GSL_SUCCESS;
-}
-
-static int jacobian(const gsl_vector *parameters, void *context, gsl_matrix *result)
-{
-    oxt_i_lsq *solver = context;
-    const oxt_i_lsq_problem *problem = &solver->problem;
-    if (!problem->jacobian(parameters->data, solver->scratch, problem->context))
-        return GSL_EBADFUNC;
-    for (size_t i = 0; i < problem->n; i++)
-        for (size_t j = 0; j < problem->p; j++) {
-            double value = solver->scratch[i * problem->p + j];
-            if (!isfinite(value))
-                return GSL_EBADFUNC;
-            gsl_matrix_set(result, i, j, value);
-        }
-    return GSL_SUCCESS;
-}
-
-/* The workspace of a method; NULL when memory ran out. */
-static gsl_multifit_nlinear_workspace *workspace_for(oxt_i_lsq *solver, int method)
-{
-    size_t n = solver->problem.n, p = solver->problem.p;
-    /* What GSL will take: a Jacobian or two and some vectors. */
-    size_t bytes = (4 * n * (p + 4) + 16 * p * (p + 8)) * sizeof(double);
-    gsl_multifit_nlinear_parameters options = gsl_multifit_nlinear_default_parameters();
-    options.trs = method == DOGLEG ? gsl_multifit_nlinear_trs_dogleg : gsl_multifit_nlinear_trs_lm;
-    if (!solver->workspaces[method] && oxt_i_has_room(bytes + 16384))
-        solver->workspaces[method] = gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust,
-                                                                &options, n, p);
-    return solver->workspaces[method];
-}
 
 oxt_status oxt_i_lsq_new(oxt_i_lsq **solver, const oxt_i_lsq_problem *problem, oxt_error *error)
 {
@@ -85,20 +41,13 @@ oxt_status oxt_i_lsq_new(oxt_i_lsq **solver, const oxt_i_lsq_problem *problem, o
     if (!made)
         return oxt_i_no_memory(error);
     made->problem = *problem;
-    made->scratch = malloc(n * p * sizeof *made->scratch);
+    made->jacobian = malloc(n * p * sizeof *made->jacobian);
     made->residuals = malloc(n * sizeof *made->residuals);
-    bool has_room = made->scratch && made->residuals;
-    if (has_room && !problem->linear) {
-        has_room = workspace_for(made, DOGLEG);
-        made->covariance = has_room ? gsl_matrix_alloc(p, p) : NULL;
-    }
-    if (!has_room) {
+    made->trial = problem->linear ? NULL : malloc(n * sizeof *made->trial);
+    if (!made->jacobian || !made->residuals || (!problem->linear && !made->trial)) {
         oxt_i_lsq_free(made);
         return oxt_i_no_memory(error);
     }
-    made->functions = (gsl_multifit_nlinear_fdf){
-        .f = residuals, .df = jacobian, .n = n, .p = p, .params = made
-    };
     *solver = made;
     return OXT_OK;
 }
@@ -107,62 +56,291 @@ void oxt_i_lsq_free(oxt_i_lsq *solver)
 {
     if (!solver)
         return;
-    for (int method = 0; method < METHODS; method++)
-        if (solver->workspaces[method])
-            gsl_multifit_nlinear_free(solver->workspaces[method]);
-    if (solver->covariance)
-        gsl_matrix_free(solver->covariance);
-    free(solver->scratch);
+    free(solver->jacobian);
     free(solver->residuals);
+    free(solver->trial);
     free(solver);
 }
 
-/* Is the residual at right angles to every column of the Jacobian, within its rounding, or is what is left
- * of it only the rounding of the parameters, as with data that the model meets exactly? Then this is
- * a minimum, even when rounding keeps GSL from one more step. */
-static bool is_minimum(const gsl_multifit_nlinear_workspace *workspace)
+/* ---- where a search stands ---- */
+
+typedef struct {
+    oxt_i_lsq *solver;
+    const double *weights;
+    size_t p;
+    double x[OXT_I_LSQ_MOST_PARAMETERS];
+    double square;                              /* of the residuals */
+    double tau[OXT_I_LSQ_MOST_PARAMETERS];      /* of the factorisation */
+    double along[OXT_I_LSQ_MOST_PARAMETERS];    /* Q^T times the residuals */
+    double gradient[OXT_I_LSQ_MOST_PARAMETERS]; /* of half the square */
+    double scale[OXT_I_LSQ_MOST_PARAMETERS]; /* the longest its column has been: J. J. More, 1978 */
+    double radius;                           /* of the region that the dogleg trusts */
+    double damping, growth;                  /* of Levenberg and Marquardt's steps */
+} search;
+
+static gsl_matrix_view factors(const search *now)
 {
-    const gsl_matrix *J = gsl_multifit_nlinear_jac(workspace);
-    const gsl_vector *f = gsl_multifit_nlinear_residual(workspace);
-    const gsl_vector *x = gsl_multifit_nlinear_position(workspace);
-    double size = gsl_blas_dnrm2(f);
-    for (size_t j = 0; j < J->size2; j++) {
-        gsl_vector_const_view column = gsl_matrix_const_column(J, j);
-        double product, length = gsl_blas_dnrm2(&column.vector);
-        gsl_blas_ddot(&column.vector, f, &product);
-        double rounding = 1e-14 * length * fabs(gsl_vector_get(x, j));
-        if (!(fabs(product) <= length * fmax(WITHIN_ROUNDING * size, rounding)))
+    return gsl_matrix_view_array(now->solver->jacobian, now->solver->problem.n, now->p);
+}
+
+static double R_at(const search *now, size_t i, size_t j)
+{
+    return now->solver->jacobian[i * now->p + j];
+}
+
+/* Weighted residuals at a place; false where there are none. */
+static bool evaluate(const search *now, const double *x, double *residuals, double *square)
+{
+    const oxt_i_lsq_problem *problem = &now->solver->problem;
+    *square = 0.0;
+    if (!problem->residuals(x, residuals, problem->context))
+        return false;
+    oxt_i_lsq_scale(residuals, problem->n, 1, now->weights);
+    for (size_t i = 0; i < problem->n; i++)
+        *square += residuals[i] * residuals[i];
+    return isfinite(*square);
+}
+
+/* Jacobian, its factors, and the gradient at the present place. */
+static bool linearise(search *now)
+{
+    const oxt_i_lsq_problem *problem = &now->solver->problem;
+    size_t n = problem->n, p = now->p;
+    double *J = now->solver->jacobian;
+    if (!problem->jacobian(now->x, J, problem->context))
+        return false;
+    oxt_i_lsq_scale(J, n, p, now->weights);
+    for (size_t j = 0; j < p; j++) {
+        double square = 0.0;
+        now->gradient[j] = 0.0;
+        for (size_t i = 0; i < n; i++) {
+            square += J[i * p + j] * J[i * p + j];
+            now->gradient[j] += J[i * p + j] * now->solver->residuals[i];
+        }
+        if (!isfinite(square) || !isfinite(now->gradient[j]))
+            return false;
+        now->scale[j] = fmax(now->scale[j], sqrt(square));
+        if (now->scale[j] == 0.0)
+            now->scale[j] = 1.0;
+    }
+    gsl_matrix_view QR = factors(now);
+    gsl_vector_view tau = gsl_vector_view_array(now->tau, p);
+    gsl_vector_view f = gsl_vector_view_array(now->solver->trial, n);
+    memcpy(now->solver->trial, now->solver->residuals, n * sizeof *now->solver->trial);
+    gsl_linalg_QR_decomp(&QR.matrix, &tau.vector);
+    gsl_linalg_QR_QTvec(&QR.matrix, &tau.vector, &f.vector);
+    memcpy(now->along, now->solver->trial, p * sizeof *now->along);
+    return true;
+}
+
+static double scaled_length(const search *now, const double *vector)
+{
+    double square = 0.0;
+    for (size_t j = 0; j < now->p; j++)
+        square += now->scale[j] * vector[j] * now->scale[j] * vector[j];
+    return sqrt(square);
+}
+
+/* Square of the length of R times a step, which is that of the Jacobian times it. */
+static double square_of_change(const search *now, const double *step)
+{
+    double square = 0.0;
+    for (size_t i = 0; i < now->p; i++) {
+        double sum = 0.0;
+        for (size_t j = i; j < now->p; j++)
+            sum += R_at(now, i, j) * step[j];
+        square += sum * sum;
+    }
+    return square;
+}
+
+/* ---- steps ---- */
+
+/* R step = -along; false where R is singular. */
+static bool gauss_newton(const search *now, double *step)
+{
+    for (size_t i = now->p; i-- > 0;) {
+        double sum = -now->along[i];
+        for (size_t j = i + 1; j < now->p; j++)
+            sum -= R_at(now, i, j) * step[j];
+        step[i] = sum / R_at(now, i, i);
+        if (!isfinite(step[i]))
             return false;
     }
     return true;
 }
 
+/* Within the radius: along the steepest slope, then over to the minimum of the linear model. Source:
+ * M. J. D. Powell, in: Numerical Methods for Nonlinear Algebraic Equations, 1970, 87. From memory. */
+static void dogleg(const search *now, double *step)
+{
+    double far[OXT_I_LSQ_MOST_PARAMETERS], slope_square = 0.0, aa = 0.0, ab = 0.0, bb = 0.0;
+    bool has_far = gauss_newton(now, far);
+    if (has_far && scaled_length(now, far) <= now->radius) {
+        memcpy(step, far, sizeof far);
+        return;
+    }
+    for (size_t j = 0; j < now->p; j++) {
+        double slope = now->gradient[j] / now->scale[j];
+        step[j] = -slope / now->scale[j];
+        slope_square += slope * slope;
+    }
+    double length = slope_square / square_of_change(now, step);
+    double longest = now->radius / sqrt(slope_square);
+    bool is_cut = !(length < longest);
+    for (size_t j = 0; j < now->p; j++)
+        step[j] *= is_cut ? longest : length;
+    if (is_cut || !has_far)
+        return;
+    for (size_t j = 0; j < now->p; j++) {
+        double a = now->scale[j] * step[j], b = now->scale[j] * far[j] - a;
+        aa += a * a;
+        ab += a * b;
+        bb += b * b;
+    }
+    double left = now->radius * now->radius - aa;
+    double share = left / (ab + sqrt(ab * ab + bb * left));
+    for (size_t j = 0; j < now->p; j++)
+        step[j] += share * (far[j] - step[j]);
+}
+
+/* The minimum of the linear model plus the damping times the scaled square of the step. */
+static void damped(const search *now, double *step)
+{
+    enum { P = OXT_I_LSQ_MOST_PARAMETERS };
+    double stacked[2 * P * P] = { 0.0 }, right[2 * P] = { 0.0 }, taus[P];
+    size_t p = now->p;
+    for (size_t i = 0; i < p; i++) {
+        for (size_t j = i; j < p; j++)
+            stacked[i * p + j] = R_at(now, i, j);
+        stacked[(p + i) * p + i] = sqrt(now->damping) * now->scale[i];
+        right[i] = -now->along[i];
+    }
+    gsl_matrix_view QR = gsl_matrix_view_array(stacked, 2 * p, p);
+    gsl_matrix_view R = gsl_matrix_view_array(stacked, p, p);
+    gsl_vector_view tau = gsl_vector_view_array(taus, p);
+    gsl_vector_view b = gsl_vector_view_array(right, 2 * p);
+    gsl_vector_view move = gsl_vector_view_array(right, p);
+    gsl_linalg_QR_decomp(&QR.matrix, &tau.vector);
+    gsl_linalg_QR_QTvec(&QR.matrix, &tau.vector, &b.vector);
+    gsl_blas_dtrsv(CblasUpper, CblasNoTrans, CblasNonUnit, &R.matrix, &move.vector);
+    memcpy(step, right, p * sizeof *step);
+}
+
+/* `gain` is the share of the expected gain that a step has made. Damping as H. B. Nielsen has it (report
+ * IMM-REP-1999-05, Technical University of Denmark; from memory). */
+static void adapt(search *now, double gain)
+{
+    double beyond = 2.0 * gain - 1.0;
+    if (gain > 0.75)
+        now->radius *= 3.0;
+    else if (!(gain >= 0.25))
+        now->radius /= 2.0;
+    if (gain > 0.0) {
+        now->damping *= fmax(1.0 / 3.0, 1.0 - beyond * beyond * beyond);
+        now->growth = 2.0;
+    } else {
+        now->damping *= now->growth;
+        now->growth *= 2.0;
+    }
+}
+
+/* ---- the search ---- */
+
+/* Is the residual at right angles to every column of the Jacobian, within its rounding, or is what is left
+ * of it only the rounding of the parameters, as with data that the model meets exactly? Then this is
+ * a minimum, even when rounding allows no step more. */
+static bool is_minimum(const search *now)
+{
+    double size = sqrt(now->square);
+    for (size_t j = 0; j < now->p; j++) {
+        double square = 0.0;
+        for (size_t i = 0; i <= j; i++)
+            square += R_at(now, i, j) * R_at(now, i, j);
+        double length = sqrt(square), rounding = 1e-14 * length * fabs(now->x[j]);
+        if (!(fabs(now->gradient[j]) <= length * fmax(WITHIN_ROUNDING * size, rounding)))
+            return false;
+    }
+    return true;
+}
+
+static bool is_flat(const search *now)
+{
+    double largest = 0.0;
+    for (size_t j = 0; j < now->p; j++)
+        largest = fmax(largest, fabs(now->gradient[j] * fmax(fabs(now->x[j]), 1.0)));
+    return largest <= GRADIENT_TOLERANCE * fmax(0.5 * now->square, 1.0);
+}
+
+static bool is_short(const search *now, const double *step)
+{
+    for (size_t j = 0; j < now->p; j++)
+        if (!(fabs(step[j]) <= STEP_TOLERANCE * (fabs(now->x[j]) + STEP_TOLERANCE)))
+            return false;
+    return true;
+}
+
+/* Take one step that is a gain; false when there is none to be had. */
+static bool go_down(search *now, steps by, double *step)
+{
+    for (int refused = 0; refused <= MOST_REFUSALS; refused++) {
+        double to[OXT_I_LSQ_MOST_PARAMETERS], square, expected = 0.0;
+        if (by == DOGLEG)
+            dogleg(now, step);
+        else
+            damped(now, step);
+        for (size_t j = 0; j < now->p; j++) {
+            to[j] = now->x[j] + step[j];
+            expected -= 2.0 * now->gradient[j] * step[j];
+        }
+        expected -= square_of_change(now, step);
+        bool is_there = evaluate(now, to, now->solver->trial, &square);
+        double gain = is_there ? (now->square - square) / expected : -1.0;
+        adapt(now, gain);
+        if (!(gain > 0.0))
+            continue;
+        memcpy(now->x, to, sizeof to);
+        memcpy(now->solver->residuals, now->solver->trial,
+               now->solver->problem.n * sizeof *now->solver->residuals);
+        now->square = square;
+        return true;
+    }
+    return false;
+}
+
 /* One try from a start; GSL_SUCCESS only at a minimum where the data determine every parameter. At
  * plateaus far off the residuals are flat too, but the Jacobian is singular there. */
-static int try_from(oxt_i_lsq *solver, gsl_multifit_nlinear_workspace *workspace,
-                    const double *parameters, const double *weights)
+static int try_from(oxt_i_lsq *solver, steps by, const double *start, const double *weights,
+                    oxt_i_lsq_result *result)
 {
-    gsl_vector_const_view start = gsl_vector_const_view_array(parameters, solver->problem.p);
-    double rcond = 0.0;
-    int state, info = 0;
-    if (weights) {
-        gsl_vector_const_view given = gsl_vector_const_view_array(weights, solver->problem.n);
-        state = gsl_multifit_nlinear_winit(&start.vector, &given.vector, &solver->functions,
-                                           workspace);
-    } else {
-        state = gsl_multifit_nlinear_init(&start.vector, &solver->functions, workspace);
+    search now = {
+        .solver = solver, .weights = weights, .p = solver->problem.p, .damping = 1e-3, .growth = 2.0
+    };
+    size_t iterations = 0;
+    bool is_done = false, is_stuck = false;
+    memcpy(now.x, start, sizeof now.x);
+    if (!evaluate(&now, now.x, solver->residuals, &now.square) || !linearise(&now))
+        return GSL_EBADFUNC;
+    now.radius = 0.3 * fmax(1.0, scaled_length(&now, now.x));
+    while (!is_done && !is_stuck && iterations < MOST_ITERATIONS) {
+        double step[OXT_I_LSQ_MOST_PARAMETERS];
+        is_stuck = !go_down(&now, by, step);
+        if (is_stuck)
+            break;
+        iterations++;
+        if (!linearise(&now))
+            return GSL_EBADFUNC;
+        is_done = is_short(&now, step) || is_flat(&now);
     }
-    if (!state)
-        state = gsl_multifit_nlinear_driver(MOST_ITERATIONS, STEP_TOLERANCE, GRADIENT_TOLERANCE,
-                                            0.0, NULL, NULL, &info, workspace);
-    if (state == GSL_EBADFUNC)
-        return state;
-    if (state && is_minimum(workspace))
-        state = GSL_SUCCESS;
-    if (state)
-        return state;
-    gsl_multifit_nlinear_rcond(&rcond, workspace);
-    return rcond > LEAST_RCOND ? GSL_SUCCESS : GSL_ESING;
+    if (!is_done && !is_minimum(&now))
+        return GSL_ENOPROG;
+    gsl_matrix_view QR = factors(&now);
+    if (!(oxt_i_lsq_covariance(&QR.matrix, result->covariance) > LEAST_RCOND))
+        return GSL_ESING;
+    memcpy(result->parameters, now.x, now.p * sizeof *now.x);
+    result->chi_square = now.square;
+    result->iterations = iterations;
+    return GSL_SUCCESS;
 }
 
 static double sum_of_squares(oxt_i_lsq *solver, const double *parameters, const double *weights)
@@ -184,10 +362,10 @@ static void step_one_by_one(oxt_i_lsq *solver, double *parameters, const double 
     for (size_t step = 0; step < SWEEPS * p; step++) {
         size_t j = step % p;
         double now = sum_of_squares(solver, parameters, weights), across = 0.0, square = 0.0;
-        if (!solver->problem.jacobian(parameters, solver->scratch, solver->problem.context))
+        if (!solver->problem.jacobian(parameters, solver->jacobian, solver->problem.context))
             return;
         for (size_t i = 0; i < n; i++) {
-            double slope = solver->scratch[i * p + j], weight = weights ? weights[i] : 1.0;
+            double slope = solver->jacobian[i * p + j], weight = weights ? weights[i] : 1.0;
             across += weight * slope * solver->residuals[i];
             square += weight * slope * slope;
         }
@@ -203,42 +381,21 @@ static void step_one_by_one(oxt_i_lsq *solver, double *parameters, const double 
     }
 }
 
-static void take_result(oxt_i_lsq *solver, const gsl_multifit_nlinear_workspace *workspace,
-                        oxt_i_lsq_result *result)
-{
-    size_t p = solver->problem.p;
-    const gsl_vector *f = gsl_multifit_nlinear_residual(workspace);
-    gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(workspace), 0.0, solver->covariance);
-    memcpy(result->parameters, gsl_multifit_nlinear_position(workspace)->data,
-           p * sizeof *result->parameters);
-    for (size_t i = 0; i < p; i++)
-        for (size_t j = 0; j < p; j++)
-            result->covariance[i * p + j] = gsl_matrix_get(solver->covariance, i, j);
-    gsl_blas_ddot(f, f, &result->chi_square);
-    result->iterations = gsl_multifit_nlinear_niter(workspace);
-}
-
 /* What is tried in turn until one ends well. */
 static const struct {
-    int method;
+    steps by;
     bool one_by_one; /* begin so */
 } rungs[] = { { DOGLEG, false }, { LEVENBERG_MARQUARDT, false }, { DOGLEG, true } };
 
-/* GSL_ENOMEM when a workspace cannot be had. */
 static int climb(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *result)
 {
     int state = GSL_CONTINUE;
     for (size_t i = 0; i < OXT_I_COUNT(rungs) && state; i++) {
-        gsl_multifit_nlinear_workspace *workspace = workspace_for(solver, rungs[i].method);
         double start[OXT_I_LSQ_MOST_PARAMETERS];
-        if (!workspace)
-            return GSL_ENOMEM;
         memcpy(start, result->parameters, sizeof start);
         if (rungs[i].one_by_one)
             step_one_by_one(solver, start, weights);
-        state = try_from(solver, workspace, start, weights);
-        if (!state)
-            take_result(solver, workspace, result);
+        state = try_from(solver, rungs[i].by, start, weights, result);
     }
     return state;
 }
@@ -247,13 +404,11 @@ oxt_status oxt_i_lsq_solve(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_r
                            oxt_error *error)
 {
     int state = solver->problem.linear
-                    ? oxt_i_lsq_solve_linear(&solver->problem, weights, solver->scratch,
+                    ? oxt_i_lsq_solve_linear(&solver->problem, weights, solver->jacobian,
                                              solver->residuals, result)
                     : climb(solver, weights, result);
     if (!state)
         return OXT_OK;
-    if (state == GSL_ENOMEM)
-        return oxt_i_no_memory(error);
     return oxt_i_fail_text(error, OXT_ENOCONV, "fit",
                            state == GSL_EBADFUNC
                                ? "the model cannot be computed at a point of the iteration"

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The one least-squares core: weighted, nonlinear, through GSL. Every fit of the library, and the
- * reference problems of the tests, go through it. */
+/* The one least-squares core: weighted, nonlinear. Every fit of the library, and the reference problems of
+ * the tests, go through it. */
 #ifndef OXTINT_LSQ_H
 #define OXTINT_LSQ_H
 

@@ -7,8 +7,7 @@
 
 #include "lsq_linear.h"
 
-/* Rows of the Jacobian and the residuals, each times the root of its weight. */
-static void scale(double *values, size_t n, size_t columns, const double *weights)
+void oxt_i_lsq_scale(double *values, size_t n, size_t columns, const double *weights)
 {
     for (size_t i = 0; weights && i < n; i++)
         for (size_t j = 0; j < columns; j++)
@@ -20,7 +19,7 @@ static int factorize(const oxt_i_lsq_problem *problem, const double *weights,
 {
     if (!problem->jacobian(parameters, QR->data, problem->context))
         return GSL_EBADFUNC;
-    scale(QR->data, problem->n, problem->p, weights);
+    oxt_i_lsq_scale(QR->data, problem->n, problem->p, weights);
     gsl_linalg_QR_decomp(QR, tau);
     for (size_t j = 0; j < problem->p; j++)
         if (!isfinite(gsl_matrix_get(QR, j, j)))
@@ -39,7 +38,7 @@ static int step(const oxt_i_lsq_problem *problem, const double *weights, const g
     gsl_matrix_const_view R = gsl_matrix_const_submatrix(QR, 0, 0, problem->p, problem->p);
     if (!problem->residuals(result->parameters, residuals, problem->context))
         return GSL_EBADFUNC;
-    scale(residuals, problem->n, 1, weights);
+    oxt_i_lsq_scale(residuals, problem->n, 1, weights);
     gsl_blas_ddot(&f.vector, &f.vector, &result->chi_square);
     gsl_linalg_QR_QTvec(QR, tau, &f.vector);
     *left = gsl_blas_dnrm2(&move.vector);
@@ -47,18 +46,33 @@ static int step(const oxt_i_lsq_problem *problem, const double *weights, const g
     return isfinite(*left) ? GSL_SUCCESS : GSL_EBADFUNC;
 }
 
-/* (R^T R)^-1 */
-static void take_covariance(const gsl_matrix *QR, oxt_i_lsq_result *result)
+/* The largest sum of the sizes in a column. */
+static double column_norm(const gsl_matrix *of)
+{
+    double largest = 0.0;
+    for (size_t j = 0; j < of->size2; j++) {
+        double sum = 0.0;
+        for (size_t i = 0; i <= j; i++)
+            sum += fabs(gsl_matrix_get(of, i, j));
+        largest = fmax(largest, sum);
+    }
+    return largest;
+}
+
+double oxt_i_lsq_covariance(const gsl_matrix *QR, double *covariance)
 {
     size_t p = QR->size2;
     double inverse[OXT_I_LSQ_MOST_PARAMETERS * OXT_I_LSQ_MOST_PARAMETERS];
     gsl_matrix_const_view R = gsl_matrix_const_submatrix(QR, 0, 0, p, p);
     gsl_matrix_view of_R = gsl_matrix_view_array(inverse, p, p);
-    gsl_matrix_view covariance = gsl_matrix_view_array(result->covariance, p, p);
+    gsl_matrix_view product = gsl_matrix_view_array(covariance, p, p);
+    for (size_t j = 0; j < p; j++)
+        if (gsl_matrix_get(QR, j, j) == 0.0)
+            return 0.0;
     gsl_matrix_set_identity(&of_R.matrix);
     gsl_blas_dtrsm(CblasLeft, CblasUpper, CblasNoTrans, CblasNonUnit, 1.0, &R.matrix, &of_R.matrix);
-    gsl_blas_dgemm(CblasNoTrans, CblasTrans, 1.0, &of_R.matrix, &of_R.matrix, 0.0,
-                   &covariance.matrix);
+    gsl_blas_dgemm(CblasNoTrans, CblasTrans, 1.0, &of_R.matrix, &of_R.matrix, 0.0, &product.matrix);
+    return 1.0 / (column_norm(&R.matrix) * column_norm(&of_R.matrix));
 }
 
 int oxt_i_lsq_solve_linear(const oxt_i_lsq_problem *problem, const double *weights,
@@ -81,6 +95,6 @@ int oxt_i_lsq_solve_linear(const oxt_i_lsq_problem *problem, const double *weigh
         before = left;
     }
     if (!state)
-        take_covariance(&QR.matrix, result);
+        oxt_i_lsq_covariance(&QR.matrix, result->covariance);
     return state;
 }

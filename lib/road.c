@@ -44,16 +44,11 @@ static double surface_K(const oxt_i_road *road, double time_s)
                       : oxt_i_heating_surface_K(&road->part, time_s);
 }
 
-oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error)
+double oxt_i_road_lag(const oxt_i_road *road, double time_s)
 {
-    double lying_s = bare_s(road, time_s), worth_s = 0.0;
-    oxt_status status = road->sags
-                            ? oxt_i_load_worth(road->growth, &road->load, lying_s, &worth_s, error)
-                            : oxt_i_heating_lag(road->growth, &road->part, lying_s, lag_s, error);
-    if (status)
-        return status;
-    *lag_s = time_s - (road->sags ? worth_s : lying_s - *lag_s);
-    return OXT_OK;
+    double lying_s = bare_s(road, time_s);
+    return time_s - (road->sags ? oxt_i_load_worth(road->growth, &road->load, lying_s)
+                                : lying_s - oxt_i_heating_lag(road->growth, &road->part, lying_s));
 }
 
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
@@ -73,12 +68,10 @@ oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *
 oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth_s,
                             oxt_error *error)
 {
-    double lag_s = 0.0, lift_s = 0.0;
-    oxt_status status = oxt_i_road_lag(road, time_s, &lag_s, error);
+    double lift_s = 0.0;
+    oxt_status status = oxt_i_road_lift_worth(road, time_s, &lift_s, error);
     if (!status)
-        status = oxt_i_road_lift_worth(road, time_s, &lift_s, error);
-    if (!status)
-        *worth_s = fmax(time_s - lag_s, 0.0) + lift_s;
+        *worth_s = fmax(time_s - oxt_i_road_lag(road, time_s), 0.0) + lift_s;
     return status;
 }
 
@@ -98,19 +91,17 @@ static double worth_missing(double time_s, void *context)
 
 /* A time that is worth this much or more: with a steady bath the whole lag is the most that can be
  * lost; one that sags for good costs a share of the time. */
-static oxt_status find_longest(const oxt_i_road *road, double worth_s, double *longest_s,
-                               oxt_error *error)
+static double longest_s(const oxt_i_road *road, double worth_s)
 {
-    double lag_s, settled_s = oxt_i_heating_settled_s(&road->part) + road->skin_s;
-    oxt_status status = oxt_i_road_lag(road, worth_s + settled_s, &lag_s, error);
-    *longest_s = (worth_s + fmax(lag_s, 0.0)) * (1.0 + 1e-9);
-    for (int i = 0; i < 60 && !status && road->sags; i++) {
-        status = oxt_i_road_lag(road, *longest_s, &lag_s, error);
-        if (*longest_s - lag_s >= worth_s)
+    double settled_s = oxt_i_heating_settled_s(&road->part) + road->skin_s;
+    double lag_s = oxt_i_road_lag(road, worth_s + settled_s);
+    double longest = (worth_s + fmax(lag_s, 0.0)) * (1.0 + 1e-9);
+    for (int i = 0; i < 60 && road->sags; i++) {
+        if (longest - oxt_i_road_lag(road, longest) >= worth_s)
             break;
-        *longest_s *= 2.0;
+        longest *= 2.0;
     }
-    return status;
+    return longest;
 }
 
 oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_s, oxt_error *error)
@@ -124,10 +115,7 @@ oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_
         *time_s = left_s > 0.0 ? left_s + road->skin_s : 0.0;
         return OXT_OK;
     }
-    double longest_s;
-    status = find_longest(road, worth_s, &longest_s, error);
-    if (status)
-        return status;
     wait until = { road, worth_s };
-    return oxt_i_find_root(worth_missing, &until, 0.0, longest_s, 1e-12 * longest_s, time_s, error);
+    double longest = longest_s(road, worth_s);
+    return oxt_i_find_root(worth_missing, &until, 0.0, longest, 1e-12 * longest, time_s, error);
 }

@@ -29,7 +29,7 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
 oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
                            double load_kg, oxt_error *error);
 /* How much of a time in the bath is lost, to frozen salt and to heating up. */
-oxt_status oxt_i_road_lag(const oxt_i_road *road, double time_s, double *lag_s, oxt_error *error);
+double oxt_i_road_lag(const oxt_i_road *road, double time_s);
 /* What the way to the quench is worth after a time in the bath. */
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
                                  oxt_error *error);

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "dip.h"
-#include "solve.h"
+#include "random.h"
 
 /* One part with all that a draw needs. */
 typedef struct {
@@ -268,12 +268,11 @@ static oxt_status find_match(oxt_set *set, const oxt_set_options *options, oxt_e
     size_t count = set->values.count;
     scratch room = { malloc(count * sizeof *room.fits), malloc(count * sizeof *room.lab),
                      malloc(options->draws * sizeof *room.mismatch) };
-    gsl_rng *random = oxt_i_has_room(16384) ? gsl_rng_alloc(gsl_rng_mt19937) : NULL;
+    gsl_rng *random = oxt_i_random_new();
     bool enough = room.fits && room.lab && room.mismatch && random;
     if (enough)
         draw_all(random, set, options, &room);
-    if (random)
-        gsl_rng_free(random);
+    free(random);
     free(room.fits);
     free(room.lab);
     free(room.mismatch);

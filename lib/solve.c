@@ -1,42 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve.h"
 
+#include <float.h>
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_min.h>
-#include <gsl/gsl_odeiv2.h>
-#include <gsl/gsl_roots.h>
-#include <stdlib.h>
+#include <string.h>
 
 #define MOST_STEPS 200
-/* A minimum cannot be told more finely than this share of itself: Brent's steps stay above the square
- * root of the precision of a double, and the interval above a few of them. */
-#define FINEST_MINIMUM 1e-7
-#define WORKSPACE_BYTES 4096 /* far more than a one-dimensional solver of GSL takes */
-
-bool oxt_i_has_room(size_t bytes)
-{
-    void *probe = malloc(bytes);
-    free(probe);
-    return probe != NULL;
-}
-
-/* GSL calls its error handler for a value that is not finite; this keeps such values from it. */
-typedef struct {
-    oxt_i_function function;
-    void *context;
-    bool bad;
-} guarded;
-
-static double call_guarded(double x, void *context)
-{
-    guarded *guard = context;
-    double value = guard->function(x, guard->context);
-    if (isfinite(value))
-        return value;
-    guard->bad = true;
-    return 0.0;
-}
+/* A minimum cannot be told more finely than the square root of the precision of a double. */
+#define FINEST_MINIMUM 1.5e-8
 
 static oxt_status not_found(oxt_error *error, const char *what, double low, double high)
 {
@@ -44,108 +15,270 @@ static oxt_status not_found(oxt_error *error, const char *what, double low, doub
                       what, low, high);
 }
 
+/* ---- roots ---- */
+
+/* Brent's bracket: `best` is the nearest so far, `other` has the other sign, `last` came before `best`. */
+typedef struct {
+    double best, at_best, other, at_other, last, at_last;
+    double step, before; /* the step that is next and the one before it */
+} bracket;
+
+static void keep_best_first(bracket *now)
+{
+    if ((now->at_best > 0.0) == (now->at_other > 0.0)) {
+        now->other = now->last;
+        now->at_other = now->at_last;
+        now->step = now->before = now->best - now->last;
+    }
+    if (fabs(now->at_other) < fabs(now->at_best)) {
+        now->last = now->best;
+        now->at_last = now->at_best;
+        now->best = now->other;
+        now->at_best = now->at_other;
+        now->other = now->last;
+        now->at_other = now->at_last;
+    }
+}
+
+/* By a line or a parabola of y where that stays well inside and gets shorter, else by halves. */
+static void choose_step(bracket *now, double half, double least)
+{
+    double p, q, s = now->at_best / now->at_last;
+    if (fabs(now->before) < least || fabs(now->at_last) <= fabs(now->at_best)) {
+        now->step = now->before = half;
+        return;
+    }
+    if (now->last == now->other) {
+        p = 2.0 * half * s;
+        q = 1.0 - s;
+    } else {
+        double r = now->at_best / now->at_other, u = now->at_last / now->at_other;
+        p = s * (2.0 * half * u * (u - r) - (now->best - now->last) * (r - 1.0));
+        q = (u - 1.0) * (r - 1.0) * (s - 1.0);
+    }
+    if (p > 0.0)
+        q = -q;
+    p = fabs(p);
+    if (2.0 * p < fmin(3.0 * half * q - fabs(least * q), fabs(now->before * q))) {
+        now->before = now->step;
+        now->step = p / q;
+    } else {
+        now->step = now->before = half;
+    }
+}
+
+/* Source: R. P. Brent, Algorithms for Minimization without Derivatives, 1973, chapter 4. */
 oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, double high,
                            double tolerance, double *root, oxt_error *error)
 {
-    guarded guard = { function, context, false };
-    double at_low = call_guarded(low, &guard), at_high = call_guarded(high, &guard);
-    bool straddles = (at_low <= 0.0 && at_high >= 0.0) || (at_low >= 0.0 && at_high <= 0.0);
-    if (guard.bad || !straddles || !(low < high))
+    bracket now = {
+        high, function(high, context), low, function(low, context), low, 0.0, 0.0, 0.0
+    };
+    bool straddles = (now.at_other <= 0.0 && now.at_best >= 0.0) ||
+                     (now.at_other >= 0.0 && now.at_best <= 0.0);
+    if (!straddles || !(low < high) || !isfinite(now.at_best - now.at_other))
         return not_found(error, "root", low, high);
-    if (!oxt_i_has_room(WORKSPACE_BYTES))
-        return oxt_i_no_memory(error);
-    gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
-    if (!solver)
-        return oxt_i_no_memory(error);
-    gsl_function wrapped = { call_guarded, &guard };
-    int state = gsl_root_fsolver_set(solver, &wrapped, low, high);
-    if (!state)
-        state = GSL_CONTINUE;
-    for (int i = 0; i < MOST_STEPS && state == GSL_CONTINUE && !guard.bad; i++) {
-        state = gsl_root_fsolver_iterate(solver);
-        if (!state)
-            state = gsl_root_test_interval(gsl_root_fsolver_x_lower(solver),
-                                           gsl_root_fsolver_x_upper(solver), tolerance, 0.0);
+    now.at_last = now.at_other;
+    now.step = now.before = high - low;
+    if (now.at_other == 0.0) {
+        *root = low;
+        return OXT_OK;
     }
-    double found = gsl_root_fsolver_root(solver);
-    gsl_root_fsolver_free(solver);
-    if (state || guard.bad)
-        return not_found(error, "root", low, high);
-    *root = found;
-    return OXT_OK;
+    for (int i = 0; i < MOST_STEPS; i++) {
+        keep_best_first(&now);
+        double half = 0.5 * (now.other - now.best);
+        double least = 2.0 * DBL_EPSILON * fabs(now.best) + 0.5 * tolerance;
+        if (fabs(half) <= least || now.at_best == 0.0) {
+            *root = now.best;
+            return OXT_OK;
+        }
+        choose_step(&now, half, least);
+        now.last = now.best;
+        now.at_last = now.at_best;
+        now.best += fabs(now.step) > least ? now.step : copysign(least, half);
+        now.at_best = function(now.best, context);
+        if (!isfinite(now.at_best))
+            break;
+    }
+    return not_found(error, "root", low, high);
+}
+
+/* ---- minima ---- */
+
+/* The three lowest places so far, the lowest first, and the interval. */
+typedef struct {
+    double low, high;
+    double x[3], f[3];
+    double step, before;
+} valley;
+
+/* The next place: the bottom of a parabola where that stays inside and its steps get shorter, else a
+ * golden section of the longer side. */
+static double next_place(valley *now, double least)
+{
+    static const double GOLDEN = 0.3819660112501051;
+    const double *x = now->x, *f = now->f;
+    double middle = 0.5 * (now->low + now->high);
+    double r = (x[0] - x[1]) * (f[0] - f[2]), q = (x[0] - x[2]) * (f[0] - f[1]);
+    double p = (x[0] - x[2]) * q - (x[0] - x[1]) * r, earlier = now->before;
+    q = 2.0 * (q - r);
+    if (q > 0.0)
+        p = -p;
+    q = fabs(q);
+    now->before = now->step;
+    if (fabs(earlier) > least && fabs(p) < fabs(0.5 * q * earlier) && p > q * (now->low - x[0]) &&
+        p < q * (now->high - x[0])) {
+        now->step = p / q;
+        double at = x[0] + now->step;
+        if (at - now->low < 2.0 * least || now->high - at < 2.0 * least)
+            now->step = copysign(least, middle - x[0]);
+    } else {
+        now->before = x[0] < middle ? now->high - x[0] : now->low - x[0];
+        now->step = GOLDEN * now->before;
+    }
+    return x[0] + (fabs(now->step) >= least ? now->step : copysign(least, now->step));
+}
+
+static void take_place(valley *now, double at, double value)
+{
+    double *x = now->x, *f = now->f;
+    size_t rank = value <= f[0] ? 0 : value <= f[1] || x[1] == x[0] ? 1 : 2;
+    double end = rank == 0 ? x[0] : at;
+    if ((rank == 0) == (at >= x[0]))
+        now->low = end;
+    else
+        now->high = end;
+    if (rank == 2 && value > f[2] && x[2] != x[0] && x[2] != x[1])
+        return;
+    for (size_t i = 2; i > rank; i--) {
+        x[i] = x[i - 1];
+        f[i] = f[i - 1];
+    }
+    x[rank] = at;
+    f[rank] = value;
+}
+
+/* Source: R. P. Brent, as above, chapter 5. */
+static bool descend(oxt_i_function function, void *context, valley *now, double tolerance)
+{
+    for (int i = 0; i < MOST_STEPS; i++) {
+        double middle = 0.5 * (now->low + now->high);
+        double least = FINEST_MINIMUM * fabs(now->x[0]) + 0.25 * tolerance;
+        if (fabs(now->x[0] - middle) <= 2.0 * least - 0.5 * (now->high - now->low))
+            return true;
+        double at = next_place(now, least), value = function(at, context);
+        if (!isfinite(value))
+            return false;
+        take_place(now, at, value);
+    }
+    return false;
 }
 
 oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low, double high,
                               double tolerance, double *place, oxt_error *error)
 {
-    guarded guard = { function, context, false };
     double middle = 0.5 * (low + high);
-    double at_low = call_guarded(low, &guard), at_high = call_guarded(high, &guard);
-    double at_middle = call_guarded(middle, &guard);
-    if (guard.bad || !(low < high))
+    double at_low = function(low, context), at_high = function(high, context);
+    double at_middle = function(middle, context);
+    if (!isfinite(at_low) || !isfinite(at_high) || !isfinite(at_middle) || !(low < high))
         return not_found(error, "minimum", low, high);
     if (at_middle >= at_low || at_middle >= at_high) {
         *place = at_low < at_high ? low : high;
-        if (at_middle < at_low && at_middle < at_high)
-            *place = middle;
         return OXT_OK;
     }
-    if (!oxt_i_has_room(WORKSPACE_BYTES))
-        return oxt_i_no_memory(error);
-    gsl_min_fminimizer *solver = gsl_min_fminimizer_alloc(gsl_min_fminimizer_brent);
-    if (!solver)
-        return oxt_i_no_memory(error);
-    gsl_function wrapped = { call_guarded, &guard };
-    int state = gsl_min_fminimizer_set_with_values(solver, &wrapped, middle, at_middle, low, at_low,
-                                                   high, at_high);
-    if (!state)
-        state = GSL_CONTINUE;
-    for (int i = 0; i < MOST_STEPS && state == GSL_CONTINUE && !guard.bad; i++) {
-        state = gsl_min_fminimizer_iterate(solver);
-        if (!state)
-            state = gsl_min_test_interval(gsl_min_fminimizer_x_lower(solver),
-                                          gsl_min_fminimizer_x_upper(solver), tolerance,
-                                          FINEST_MINIMUM);
-    }
-    double found = gsl_min_fminimizer_x_minimum(solver);
-    gsl_min_fminimizer_free(solver);
-    if (state || guard.bad)
+    valley now = { low, high, { middle, middle, middle }, { at_middle, at_middle, at_middle },
+                   0.0, 0.0 };
+    if (!descend(function, context, &now, tolerance))
         return not_found(error, "minimum", low, high);
-    *place = found;
+    *place = now.x[0];
     return OXT_OK;
 }
 
-typedef struct {
-    oxt_i_slopes slopes;
-    void *context;
-} system_of;
+/* ---- differential equations ---- */
 
-static int call_slopes(double x, const double y[], double slope[], void *context)
+enum { COLUMNS = 9, MOST_TRIES = 100000 };
+
+/* Gragg's smoothed midpoint rule over a step of `width` in `parts`. */
+static bool midpoint(const oxt_i_path *path, double x, const double *y, double width, size_t parts,
+                     double *end)
 {
-    system_of *given = context;
-    return given->slopes(x, y, slope, given->context) ? GSL_SUCCESS : GSL_EBADFUNC;
+    double before[OXT_I_MOST_EQUATIONS], now[OXT_I_MOST_EQUATIONS], slope[OXT_I_MOST_EQUATIONS];
+    double h = width / (double)parts;
+    if (!path->slopes(x, y, slope, path->context))
+        return false;
+    for (size_t i = 0; i < path->count; i++) {
+        before[i] = y[i];
+        now[i] = y[i] + h * slope[i];
+    }
+    for (size_t part = 1; part < parts; part++) {
+        if (!path->slopes(x + h * (double)part, now, slope, path->context))
+            return false;
+        for (size_t i = 0; i < path->count; i++) {
+            double next = before[i] + 2.0 * h * slope[i];
+            before[i] = now[i];
+            now[i] = next;
+        }
+    }
+    if (!path->slopes(x + width, now, slope, path->context))
+        return false;
+    for (size_t i = 0; i < path->count; i++) {
+        end[i] = 0.5 * (now[i] + before[i] + h * slope[i]);
+        if (!isfinite(end[i]))
+            return false;
+    }
+    return true;
 }
 
-oxt_status oxt_i_follow(oxt_i_slopes slopes, void *context, size_t count, double from, double to,
-                        double tolerance, double *y, oxt_error *error)
+/* One step: ever finer midpoint rules, extrapolated to infinitely many parts. The number of columns that it
+ * took, or 0 when the step is too long. */
+static size_t extrapolate(const oxt_i_path *path, double x, const double *y, double width,
+                          double *end)
 {
-    system_of given = { slopes, context };
-    gsl_odeiv2_system system = { call_slopes, NULL, count, &given };
-    if (to == from)
-        return OXT_OK;
-    if (!oxt_i_has_room(4 * WORKSPACE_BYTES))
-        return oxt_i_no_memory(error);
-    gsl_odeiv2_step *step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, count);
-    gsl_odeiv2_control *control = gsl_odeiv2_control_y_new(0.0, tolerance);
-    gsl_odeiv2_evolve *evolve = gsl_odeiv2_evolve_alloc(count);
-    double x = from, width = to - from;
-    int state = GSL_SUCCESS;
-    for (int i = 0; i < 10 * MOST_STEPS && x < to && !state; i++)
-        state = gsl_odeiv2_evolve_apply(evolve, control, step, &system, &x, to, &width, y);
-    gsl_odeiv2_evolve_free(evolve);
-    gsl_odeiv2_control_free(control);
-    gsl_odeiv2_step_free(step);
-    return state || x < to ? not_found(error, "path", from, to) : OXT_OK;
+    double table[COLUMNS][OXT_I_MOST_EQUATIONS] = {
+        { 0.0 }
+    }; /* the last row, from its rawest entry on */
+    for (size_t j = 0; j < COLUMNS; j++) {
+        double raw[OXT_I_MOST_EQUATIONS];
+        bool good = j > 1;
+        if (!midpoint(path, x, y, width, 2 * (j + 1), raw))
+            return 0;
+        for (size_t i = 0; i < path->count; i++) {
+            double above = table[0][i], error = 0.0;
+            table[0][i] = raw[i];
+            for (size_t k = 1; k <= j; k++) {
+                double finer = (double)(j + 1) / (double)(j + 1 - k);
+                error = (table[k - 1][i] - above) / (finer * finer - 1.0);
+                above = table[k][i];
+                table[k][i] = table[k - 1][i] + error;
+            }
+            end[i] = table[j][i];
+            good = good && fabs(error) <= path->tolerance * fabs(end[i]);
+        }
+        if (good)
+            return j + 1;
+    }
+    return 0;
+}
+
+/* Source: R. Bulirsch and J. Stoer, Numer. Math. 8 (1966) 1, with the even numbers of parts; steps as
+ * long as five to seven columns are good for. */
+oxt_status oxt_i_follow(const oxt_i_path *path, double *y, oxt_error *error)
+{
+    double x = path->from, width = path->first_step;
+    for (int try = 0; try < MOST_TRIES && x < path->to; try++) {
+        double end[OXT_I_MOST_EQUATIONS];
+        bool last = !(x + width < path->to);
+        double taken = last ? path->to - x : width;
+        size_t columns = extrapolate(path, x, y, taken, end);
+        if (columns > 0) {
+            memcpy(y, end, path->count * sizeof *y);
+            x = last ? path->to : x + taken;
+        }
+        width = taken * (columns == 0 ? 0.3 : columns < 5 ? 3.0 : columns < 7 ? 1.4 : 0.9);
+        if (x + width == x)
+            break;
+    }
+    return x < path->to ? not_found(error, "path", path->from, path->to) : OXT_OK;
 }
 
 double oxt_i_t_quantile(double confidence, double dof)

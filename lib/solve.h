@@ -1,15 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Roots and minima in one dimension and differential equations, through GSL, without ever reaching its error handler. */
+/* Roots and minima in one dimension and differential equations, with all of their state on the stack: GSL
+ * allocates its own (docs/decisions/02-gsl-error-handler.md). */
 #ifndef OXTINT_SOLVE_H
 #define OXTINT_SOLVE_H
 
 #include "internal.h"
 
 typedef double (*oxt_i_function)(double x, void *context);
-
-/* Is this much memory to be had? GSL reports a failed allocation through its error handler, which by
- * default ends the program, so it is asked first. */
-bool oxt_i_has_room(size_t bytes);
 
 /* Brent's method between low and high, where the function changes sign. */
 oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, double high,
@@ -23,9 +20,19 @@ oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low
 /* d y/d x of a system; false when a value is not finite. */
 typedef bool (*oxt_i_slopes)(double x, const double *y, double *slope, void *context);
 
-/* Follow a smooth system of `count` (at most 4) equations from one x to another, by the pair of
- * Prince and Dormand of order 8. */
-oxt_status oxt_i_follow(oxt_i_slopes slopes, void *context, size_t count, double from, double to,
-                        double tolerance, double *y, oxt_error *error);
+#define OXT_I_MOST_EQUATIONS 4
+
+/* A path to follow: a smooth system of `count` (at most OXT_I_MOST_EQUATIONS) equations. */
+typedef struct {
+    oxt_i_slopes slopes;
+    void *context;
+    size_t count;
+    double from, to;
+    double first_step;
+    double tolerance; /* of each step, relative to each of y */
+} oxt_i_path;
+
+/* Follow it from y at its one end to y at the other, by extrapolation of the midpoint rule. */
+oxt_status oxt_i_follow(const oxt_i_path *path, double *y, oxt_error *error);
 
 #endif

@@ -321,7 +321,8 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
     json_error_t where;
     json_t *object = json_loadb(text, length, JSON_REJECT_DUPLICATES, &where);
     if (!object) {
-        if (json_error_code(&where) == json_error_out_of_memory)
+        /* jansson names no place and no reason for some of its failed allocations */
+        if (json_error_code(&where) == json_error_out_of_memory || where.line < 1 || !where.text[0])
             return oxt_i_no_memory(error);
         oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
                                             "the card is damaged at line %d, column %d: %s",

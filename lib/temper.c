@@ -2,12 +2,11 @@
 /* What a dip, or any history, does to hardened steel. Its parameter alone is in temper_rule.c. */
 #include "temper.h"
 
-#include <gsl/gsl_interp.h>
 #include <string.h>
 
 #include "bath.h"
 #include "history.h"
-#include "solve.h"
+#include "spline.h"
 #include "temper_data.h"
 
 void oxt_temper_options_init(oxt_temper_options *options)
@@ -48,14 +47,8 @@ static oxt_status interpolate(const oxt_i_hardness *of, const double *parameters
                                     high * (1.0 + EDGE), OXT_I_CLOSED);
     if (status)
         return status;
-    gsl_interp *spline = oxt_i_has_room(4096) ? gsl_interp_alloc(gsl_interp_steffen, of->rows)
-                                              : NULL;
-    if (!spline)
-        return oxt_i_no_memory(error);
-    gsl_interp_init(spline, parameters, of->hardness_HRC, of->rows);
-    *hardness_HRC = gsl_interp_eval(spline, parameters, of->hardness_HRC,
-                                    fmin(fmax(parameter, low), high), NULL);
-    gsl_interp_free(spline);
+    *hardness_HRC = oxt_i_steffen_at(parameters, of->hardness_HRC, of->rows,
+                                     fmin(fmax(parameter, low), high));
     return OXT_OK;
 }
 

@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The parameter of Hollomon and Jaffe: of a stay, its inverses, and of a whole history. */
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_odeiv2.h>
 
 #include "history.h"
 #include "solve.h"
@@ -96,68 +94,27 @@ typedef struct {
     double constant, start_K, slope_K_per_h;
 } piece;
 
-static int state_slope(double time_h, const double state_h[], double slope[], void *context)
+static bool state_slope(double time_h, const double *state_h, double *slope, void *context)
 {
     const piece *of = context;
     double now_K = of->start_K + of->slope_K_per_h * time_h;
-    slope[0] = 1.0; /* also the limit for no time at all, which a trial step may pass */
+    slope[0] = 1.0; /* also the limit for no time at all */
     if (state_h[0] > 0.0)
         slope[0] -= (log(10.0) * of->constant + log(state_h[0])) * of->slope_K_per_h / now_K *
                     state_h[0];
-    return GSL_SUCCESS;
+    return state_h[0] >= 0.0 && isfinite(slope[0]); /* a trial step that is too long goes below 0 */
 }
 
-typedef struct {
-    gsl_odeiv2_step *step;
-    gsl_odeiv2_control *control;
-    gsl_odeiv2_evolve *evolve;
-} solver;
-
-static void free_solver(solver *made)
+/* The state after a piece in which the temperature changes, or NaN. It may be as short as 1e-30 h, so that
+ * only its relative error counts. */
+static double change_state(piece *of, double hours, double state_h)
 {
-    if (made->evolve)
-        gsl_odeiv2_evolve_free(made->evolve);
-    if (made->control)
-        gsl_odeiv2_control_free(made->control);
-    if (made->step)
-        gsl_odeiv2_step_free(made->step);
-}
-
-/* The state may be as short as 1e-30 h, so that only its relative error counts. */
-static bool make_solver(solver *made)
-{
-    *made = (solver){ NULL, NULL, NULL };
-    if (!oxt_i_has_room(16384))
-        return false;
-    made->step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, 1);
-    made->control = gsl_odeiv2_control_y_new(0.0, 1e-11);
-    made->evolve = gsl_odeiv2_evolve_alloc(1);
-    if (made->step && made->control && made->evolve)
-        return true;
-    free_solver(made);
-    return false;
-}
-
-enum { MOST_STEPS = 100000 };
-
-/* The state after a piece in which the temperature changes, or NaN. */
-static double change_state(const solver *with, piece *of, double hours, double state_h)
-{
-    gsl_odeiv2_system system = { state_slope, NULL, 1, of };
-    double now_h = 0.0, step_h = fmin(state_h, hours);
-    gsl_odeiv2_step_reset(with->step);
-    gsl_odeiv2_evolve_reset(with->evolve);
-    for (int i = 0; now_h < hours; i++)
-        if (i == MOST_STEPS ||
-            gsl_odeiv2_evolve_apply(with->evolve, with->control, with->step, &system, &now_h, hours,
-                                    &step_h, &state_h) != GSL_SUCCESS)
-            return NAN;
-    return state_h;
+    oxt_i_path path = { state_slope, of, 1, 0.0, hours, fmin(state_h, hours), 1e-11 };
+    return oxt_i_follow(&path, &state_h, NULL) ? NAN : state_h;
 }
 
 /* The parameter after a piece, or NaN. No temper takes another back, whatever the last digit says. */
-static double after_piece(const solver *with, const oxt_i_sample ends[2], double parameter,
-                          double constant)
+static double after_piece(const oxt_i_sample ends[2], double parameter, double constant)
 {
     double hours = (ends[1].time_s - ends[0].time_s) / HOUR_S;
     double start_K = ends[0].temperature_K, end_K = ends[1].temperature_K;
@@ -166,7 +123,7 @@ static double after_piece(const solver *with, const oxt_i_sample ends[2], double
         state_h += hours;
     } else {
         piece of = { constant, start_K, (end_K - start_K) / hours };
-        state_h = change_state(with, &of, hours, state_h);
+        state_h = change_state(&of, hours, state_h);
     }
     double found = end_K * (constant + log10(state_h));
     return found < parameter ? parameter : found;
@@ -175,7 +132,6 @@ static double after_piece(const solver *with, const oxt_i_sample ends[2], double
 oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter, double constant,
                               double *parameter, oxt_error *error)
 {
-    solver with;
     if (!history || !parameter)
         return oxt_i_null(error, history ? "parameter" : "history");
     oxt_status status = oxt_i_check(error, "initial_parameter", initial_parameter, 0.0,
@@ -184,12 +140,9 @@ oxt_status oxt_temper_history(const oxt_history *history, double initial_paramet
         status = oxt_i_check_temper_constant(constant, error);
     if (status)
         return status;
-    if (!make_solver(&with))
-        return oxt_i_no_memory(error);
     double found = initial_parameter;
     for (size_t i = 0; i + 1 < history->count && isfinite(found); i++)
-        found = after_piece(&with, &history->samples[i], found, constant);
-    free_solver(&with);
+        found = after_piece(&history->samples[i], found, constant);
     if (!isfinite(found))
         return oxt_i_fail(error, OXT_ENOCONV, "parameter", found, NAN, NAN,
                           "the parameter of the history could not be integrated");

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "bath.h"
+#include "quadrature.h"
+#include "spline.h"
 
 enum {
     BRIDGE_STEPS = 64, /* of a gap */
@@ -138,26 +140,21 @@ static double surface_after(const oxt_tracker *tracker, double more_s)
 static double lift_exposure(const oxt_tracker *tracker, double surface_K)
 {
     double worth_s = tracker->lift_worth_s[0];
-    if (tracker->lift)
-        worth_s = gsl_interp_eval(tracker->lift, tracker->lift_from_K, tracker->lift_worth_s,
-                                  fmin(fmax(surface_K, OXT_BATH_LOW_K), OXT_BATH_HIGH_K), NULL);
+    if (tracker->lift_cools)
+        worth_s = oxt_i_spline_at(tracker->lift_worth_s, tracker->lift_bend, OXT_I_LIFT_STEPS + 1,
+                                  (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
     return oxt_i_track_rate(tracker, surface_K) * worth_s;
 }
 
-/* The rule of Gauss and Legendre with eight points: M. Abramowitz and I. A. Stegun, Handbook of
- * Mathematical Functions, table 25.4. GSL's own tables are allocated. */
 static double exposure_between(const oxt_tracker *tracker, double from_s, double to_s)
 {
-    static const double place[POINTS / 2] = { 0.183434642495650, 0.525532409916329,
-                                              0.796666477413627, 0.960289856497536 };
-    static const double weight[POINTS / 2] = { 0.362683783378362, 0.313706645877887,
-                                               0.222381034453374, 0.101228536290376 };
-    double half_s = 0.5 * (to_s - from_s), middle_s = from_s + half_s, sum = 0.0;
-    for (int i = 0; i < POINTS / 2; i++)
-        sum += weight[i] *
-               (oxt_i_track_rate(tracker, surface_after(tracker, middle_s - half_s * place[i])) +
-                oxt_i_track_rate(tracker, surface_after(tracker, middle_s + half_s * place[i])));
-    return half_s * sum;
+    const oxt_i_gauss *rule = &oxt_i_gauss_8;
+    double sum = 0.0, at_s, weight;
+    for (size_t i = 0; i < rule->count; i++) {
+        oxt_i_gauss_point(rule, from_s, to_s, i, &at_s, &weight);
+        sum += weight * oxt_i_track_rate(tracker, surface_after(tracker, at_s));
+    }
+    return sum;
 }
 
 /* A stretch of the time to come: exposure at its start, and how much a lift there would come to. */

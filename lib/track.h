@@ -3,11 +3,10 @@
 #ifndef OXTINT_LIB_TRACK_H
 #define OXTINT_LIB_TRACK_H
 
-#include <gsl/gsl_interp.h>
-
 #include "heat.h"
 
-#define OXT_I_LIFT_STEPS 48    /* of 12.5 K, from OXT_BATH_LOW_K to OXT_BATH_HIGH_K */
+#define OXT_I_LIFT_STEPS 48 /* from OXT_BATH_LOW_K to OXT_BATH_HIGH_K */
+#define OXT_I_LIFT_STEP_K ((OXT_BATH_HIGH_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEPS)
 #define OXT_I_COLOUR_STEPS 800 /* of OXT_I_PATH_STEP_NM, to OXT_PATH_HIGH_NM */
 
 typedef struct {
@@ -34,8 +33,8 @@ struct oxt_tracker {
     size_t mode_count;
 
     bool has_lift;
-    double lift_from_K[OXT_I_LIFT_STEPS + 1], lift_worth_s[OXT_I_LIFT_STEPS + 1];
-    gsl_interp *lift; /* NULL: worth the same at every temperature */
+    bool lift_cools; /* else worth the same at every temperature */
+    double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 
     oxt_i_track_colour colours[OXT_I_COLOUR_STEPS + 1];
     oxt_tint tints[OXT_TINT_COUNT];

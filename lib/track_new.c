@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "road.h"
-#include "solve.h"
+#include "spline.h"
 
 void oxt_tracker_options_init(oxt_tracker_options *options)
 {
@@ -81,26 +81,21 @@ static oxt_status take_part(oxt_tracker *made, const oxt_part *part, double bath
 }
 
 /* How many seconds at the temperature of the lift the way to the quench is worth, from an ordinary
- * differential equation each, which takes memory. */
+ * differential equation each. */
 static oxt_status tabulate_lift(oxt_tracker *made, const oxt_part *part, const oxt_lift *lift,
                                 oxt_error *error)
 {
     for (size_t i = 0; i <= OXT_I_LIFT_STEPS; i++) {
-        double from_K = OXT_BATH_LOW_K +
-                        (OXT_BATH_HIGH_K - OXT_BATH_LOW_K) * (double)i / OXT_I_LIFT_STEPS;
+        double from_K = OXT_BATH_LOW_K + OXT_I_LIFT_STEP_K * (double)i;
         double exposure_nm2, rate_nm2_per_s = oxt_i_track_rate(made, from_K);
         oxt_status status = oxt_lift_exposure(&made->growth, part, lift, from_K, &exposure_nm2,
                                               NULL, error);
         if (status)
             return status;
-        made->lift_from_K[i] = from_K;
         made->lift_worth_s[i] = rate_nm2_per_s > 0.0 ? exposure_nm2 / rate_nm2_per_s : 0.0;
     }
-    if (oxt_i_has_room(16 * (OXT_I_LIFT_STEPS + 1) * sizeof(double)))
-        made->lift = gsl_interp_alloc(gsl_interp_cspline, OXT_I_LIFT_STEPS + 1);
-    if (!made->lift)
-        return oxt_i_no_memory(error);
-    gsl_interp_init(made->lift, made->lift_from_K, made->lift_worth_s, OXT_I_LIFT_STEPS + 1);
+    oxt_i_spline_prepare(made->lift_worth_s, OXT_I_LIFT_STEPS + 1, made->lift_bend);
+    made->lift_cools = true;
     return OXT_OK;
 }
 
@@ -214,7 +209,5 @@ void oxt_tracker_free(oxt_tracker *tracker)
 {
     if (!tracker)
         return;
-    if (tracker->lift)
-        gsl_interp_free(tracker->lift);
     free(tracker);
 }

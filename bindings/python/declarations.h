@@ -1115,6 +1115,8 @@ static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double OXT_BATH_LOW_K;
 static const double OXT_BATH_HIGH_K;
 static const double OXT_TIME_HIGH_S;
+static const double OXT_Q_LOW_J_PER_MOL;
+static const double OXT_Q_HIGH_J_PER_MOL;
 static const double OXT_LUMPED_BIOT;
 static const double OXT_HISTORY_LOW_K;
 static const double OXT_HISTORY_HIGH_K;

@@ -23,6 +23,11 @@
 /* Longest stay that is taken for real, s. */
 #define OXT_TIME_HIGH_S 1e6
 
+/* Least and largest activation energy, J/mol, beside 0: far outside of what any oxide has. With 0 the film
+ * grows alike at every temperature; something between 0 and the least is a slip of units. */
+#define OXT_Q_LOW_J_PER_MOL 1.0
+#define OXT_Q_HIGH_J_PER_MOL 1e7
+
 /** Law by which the film grows. */
 typedef enum oxt_law { OXT_LAW_PARABOLIC = 0 } oxt_law;
 
@@ -32,7 +37,7 @@ typedef struct oxt_growth {
     oxt_law law;              /* OXT_LAW_PARABOLIC */
     double k_ref_nm2_per_s;   /* nm^2/s   rate at T_ref_K, > 0 */
     double T_ref_K;           /* K        reference temperature, > 0 */
-    double Q_J_per_mol;       /* J/mol    activation energy, >= 0 */
+    double Q_J_per_mol;       /* J/mol    activation energy, 0 or OXT_Q_LOW_J_PER_MOL to OXT_Q_HIGH_J_PER_MOL */
 } oxt_growth;
 
 #define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
@@ -52,7 +57,8 @@ OXT_API void oxt_growth_init(oxt_growth *growth);
  *
  * Given:
  *   k_0_nm2_per_s   nm^2/s   pre-factor, > 0
- *   Q_J_per_mol     J/mol    activation energy, >= 0
+ *   Q_J_per_mol     J/mol    activation energy, 0 or OXT_Q_LOW_J_PER_MOL to
+ *                            OXT_Q_HIGH_J_PER_MOL
  *   T_ref_K         K        reference temperature to state the rate at, > 0
  * Returned:
  *   growth          the constants

@@ -396,3 +396,47 @@ Test(host, error_handler_of_gsl_stays_the_hosts)
     cr_assert_eq(gsl_set_error_handler(first), count_call);
     cr_assert_neq(first, count_call);
 }
+
+/* Contract: GSL ends the program when it gets no memory, so nothing of it that allocates is called. */
+Test(host, nothing_of_gsl_that_allocates_is_called)
+{
+    char line[400];
+    int seen = 0;
+    FILE *symbols = popen(TEST_NM " --undefined-only " TEST_STATIC, "r");
+    cr_assert_not_null(symbols);
+    while (fgets(line, sizeof line, symbols)) {
+        const char *name = strstr(line, " gsl_");
+        seen += name != NULL;
+        cr_assert(!name || (!strstr(name, "alloc") && !strstr(name, "_new") &&
+                            !strstr(name, "LU_decomp") && !strstr(name, "gsl_error")),
+                  "%s", name);
+    }
+    cr_assert_eq(pclose(symbols), 0);
+    cr_assert(seen > 5, "no symbols of GSL were found");
+}
+
+/* A Q that is no number of chemistry took the exponential integral to 0, where GSL ends the program. */
+Test(host, odd_activation_energies_do_not_reach_gsl)
+{
+    static const double Qs[] = { 1e-321, 1e-300, 1e-18, 0.0, 1e-3, 0.5,   1.0,
+                                 1.5,    1e3,    1e6,   1e7, 1e8,  1e300, NAN };
+    gsl_error_handler_t *first = gsl_set_error_handler(count_call);
+    for (size_t i = 0; i < sizeof Qs / sizeof *Qs; i++)
+        for (double size_m = 1e-9; size_m < 1.0; size_m *= 10.0) {
+            oxt_error error = OXT_ERROR_INIT;
+            const oxt_growth growth = growth_of(30.0, 588.7, Qs[i]);
+            oxt_part part = OXT_PART_INIT;
+            double exposure_nm2 = NAN;
+            part.size_m = size_m;
+            bool holds = Qs[i] == 0.0 || (Qs[i] >= 1.0 && Qs[i] <= 1e7);
+            cr_assert_eq(oxt_dip_exposure(&growth, &part, 588.7, 60.0, &exposure_nm2, &error),
+                         holds ? OXT_OK : OXT_EDOMAIN, "Q = %g", Qs[i]);
+            cr_assert(!holds || (exposure_nm2 >= 0.0 && exposure_nm2 <= 1800.0), "Q = %g: %g",
+                      Qs[i], exposure_nm2);
+            /* Nothing is lost to heating up where the rate is the same at every temperature. */
+            if (Qs[i] == 0.0)
+                NEAR(exposure_nm2, 1800.0, 1e-9);
+        }
+    cr_assert_eq(handler_calls, 0);
+    gsl_set_error_handler(first);
+}

