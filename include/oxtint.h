@@ -26,6 +26,7 @@
 
 #include "oxtint/version.h"
 #include "oxtint/error.h"
+#include "oxtint/file.h"
 #include "oxtint/units.h"
 #include "oxtint/growth.h"
 #include "oxtint/colour.h"

@@ -120,8 +120,6 @@ bool oxt_i_same_word(const char *a, const char *b);
 
 /* ---- files (file.c) ---- */
 
-/* Write a file whole or not at all: temporary file beside it, fsync, rename. */
-oxt_status oxt_i_write_file(const char *path, const char *data, size_t length, oxt_error *error);
 /* Read a file of at most `limit` bytes into a new NUL-terminated block. */
 oxt_status oxt_i_read_file(const char *path, size_t limit, char **data, size_t *length,
                            oxt_error *error);

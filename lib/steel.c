@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define LARGEST_CARD_BYTES (1 << 20)
-#define CARD_KEY "oxtint_card"
 #define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
 
 void oxt_steel_values_init(oxt_steel_values *values)
@@ -181,7 +179,7 @@ static json_t *to_json(const oxt_steel_values *values)
     }
     put(version, "major", json_integer(OXT_CARD_MAJOR), &good);
     put(version, "minor", json_integer(OXT_CARD_MINOR), &good);
-    put(object, CARD_KEY, version, &good);
+    put(object, OXT_I_CARD_KEY, version, &good);
     for (size_t i = 0; i < OXT_I_COUNT(texts); i++)
         put(object, texts[i].key, json_string((const char *)values + texts[i].offset), &good);
     put(object, "law", json_string("parabolic"), &good);
@@ -217,14 +215,15 @@ oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capa
     return status;
 }
 
-oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error)
+oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
+                          oxt_error *error)
 {
     if (!steel || !path)
         return oxt_i_null(error, steel ? "path" : "steel");
     char *text;
     oxt_status status = card_text(steel, &text, error);
     if (!status)
-        status = oxt_i_write_file(path, text, strlen(text), error);
+        status = oxt_file_write(path, OXT_FILE_CARD, replace, text, strlen(text), error);
     free(text);
     return status;
 }
@@ -240,13 +239,13 @@ static oxt_status bad_member(oxt_error *error, const char *key, const json_t *me
 
 static oxt_status read_version(const json_t *object, oxt_error *error)
 {
-    const json_t *version = json_object_get(object, CARD_KEY);
+    const json_t *version = json_object_get(object, OXT_I_CARD_KEY);
     const json_t *major = json_object_get(version, "major");
     if (!json_is_integer(major) || !json_is_integer(json_object_get(version, "minor")))
-        return oxt_i_fail_text(error, OXT_EPARSE, CARD_KEY,
+        return oxt_i_fail_text(error, OXT_EPARSE, OXT_I_CARD_KEY,
                                "this is not the card of a steel: it lacks '%s' with its major and "
                                "minor version",
-                               CARD_KEY);
+                               OXT_I_CARD_KEY);
     json_int_t number = json_integer_value(major);
     if (number == OXT_CARD_MAJOR)
         return OXT_OK;
@@ -286,6 +285,9 @@ static oxt_status read_numbers(const json_t *object, oxt_steel_values *values, o
     const json_t *count = json_object_get(object, "trial_count");
     if (!json_is_integer(count) || json_integer_value(count) < 0)
         return bad_member(error, "trial_count", count, "a whole number, 0 or more");
+    if ((uintmax_t)json_integer_value(count) > SIZE_MAX)
+        return bad_member(error, "trial_count", count,
+                          "a number of trials that this machine can count");
     values->trial_count = (size_t)json_integer_value(count);
     return OXT_OK;
 }
@@ -315,6 +317,10 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
         *steel = NULL;
     if (!steel || !text)
         return oxt_i_null(error, steel ? "text" : "steel");
+    if (length > OXT_I_CARD_BYTES)
+        return oxt_i_fail(error, OXT_EPARSE, "length", (double)length, 0.0, OXT_I_CARD_BYTES,
+                          "the text has %zu bytes, more than the %d of a card", length,
+                          OXT_I_CARD_BYTES);
     if (memchr(text, '\0', length)) /* jansson would pass over some of them */
         return oxt_i_fail_text(error, OXT_EPARSE, "text",
                                "the card is damaged: it holds a NUL byte");
@@ -356,7 +362,7 @@ oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error)
         return oxt_i_null(error, steel ? "path" : "steel");
     char *text;
     size_t length;
-    oxt_status status = oxt_i_read_file(path, LARGEST_CARD_BYTES, &text, &length, error);
+    oxt_status status = oxt_i_read_file(path, OXT_I_CARD_BYTES, &text, &length, error);
     if (status)
         return status;
     status = oxt_steel_load_text(steel, text, length, error);

@@ -7,6 +7,12 @@
 
 #include "internal.h"
 
+/* The member that tells a card from other JSON. */
+#define OXT_I_CARD_KEY "oxtint_card"
+/* A card is at most this large, which OXT_I_MOST_ENTRIES of the longest texts stay well below. */
+#define OXT_I_CARD_BYTES (1 << 20)
+#define OXT_I_MOST_ENTRIES 256
+
 struct oxt_steel {
     oxt_steel_values values;
     oxt_steel_entry *history; /* the oldest first */
@@ -17,6 +23,8 @@ struct oxt_steel {
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_entry *entry,
                              oxt_error *error);
+/* Fold the oldest entries into one when there are more than OXT_I_MOST_ENTRIES; how many there are then. */
+size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count);
 /* The history in a card: written when there is one, and read when there is one. */
 bool oxt_i_steel_put_history(json_t *card, const oxt_steel *steel);
 oxt_status oxt_i_steel_read_history(oxt_steel *steel, const json_t *card, oxt_error *error);

@@ -48,8 +48,26 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
         memcpy(history, old->history, count * sizeof *history);
     history[count] = *entry;
     (*renewed)->history = history;
-    (*renewed)->history_count = count + 1;
+    (*renewed)->history_count = oxt_i_steel_fold(history, count + 1);
     return OXT_OK;
+}
+
+size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count)
+{
+    if (count <= OXT_I_MOST_ENTRIES)
+        return count;
+    size_t folded = count - OXT_I_MOST_ENTRIES + 1, trials = 0;
+    oxt_steel_entry *first = &history[0];
+    for (size_t i = 0; i < folded; i++) {
+        size_t more = history[i].trial_count;
+        trials = more < SIZE_MAX - trials ? trials + more : SIZE_MAX;
+    }
+    oxt_i_copy_text(first->what, sizeof first->what, "the oldest changes, taken together");
+    first->label[0] = '\0';
+    first->k_ref_after_nm2_per_s = history[folded - 1].k_ref_after_nm2_per_s;
+    first->trial_count = (double)trials < LARGEST_COUNT ? trials : (size_t)LARGEST_COUNT;
+    memmove(&history[1], &history[folded], (OXT_I_MOST_ENTRIES - 1) * sizeof *history);
+    return OXT_I_MOST_ENTRIES;
 }
 
 /* ---- the fields of an entry, once ---- */
@@ -155,7 +173,8 @@ static oxt_status read_entry(oxt_steel_entry *entry, const json_t *object, size_
     }
     const json_t *count = json_object_get(object, "trial_count");
     if (!status && (!json_is_integer(count) || json_integer_value(count) < 0 ||
-                    (double)json_integer_value(count) > LARGEST_COUNT))
+                    (double)json_integer_value(count) > LARGEST_COUNT ||
+                    (uintmax_t)json_integer_value(count) > SIZE_MAX))
         status = bad_member(error, index, "trial_count", "a whole number, 0 or more");
     entry->trial_count = (size_t)json_integer_value(count);
     return status;
@@ -176,6 +195,6 @@ oxt_status oxt_i_steel_read_history(oxt_steel *steel, const json_t *card, oxt_er
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < count && !status; i++)
         status = read_entry(&steel->history[i], json_array_get(array, i), i, error);
-    steel->history_count = count;
+    steel->history_count = status ? count : oxt_i_steel_fold(steel->history, count);
     return status;
 }

@@ -485,14 +485,16 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
     }
 }
 
-oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path, oxt_error *error)
+oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path, oxt_replace replace,
+                                oxt_error *error)
 {
     if (!trials || !path)
         return oxt_i_null(error, trials ? "path" : "trials");
     oxt_i_text text = { 0 };
     write_csv(trials, &text);
     oxt_status status = text.failed ? oxt_i_no_memory(error)
-                                    : oxt_i_write_file(path, text.data, text.length, error);
+                                    : oxt_file_write(path, OXT_FILE_TRIALS, replace, text.data,
+                                                     text.length, error);
     oxt_i_text_free(&text);
     return status;
 }

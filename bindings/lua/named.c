@@ -209,3 +209,24 @@ int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *c
                          lua_pushfstring(L, "%s: one of %s expected, got %s", name,
                                          lua_tostring(L, -1), found));
 }
+
+typedef struct {
+    int overwrite;
+} save_arguments;
+
+static const oxl_named save_names[] = {
+    { "overwrite", OXL_NAMED_VALUE, offsetof(save_arguments, overwrite), 0 },
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+oxt_replace oxl_check_replace(lua_State *L, int arg)
+{
+    save_arguments given = { 0 };
+    if (lua_isnoneornil(L, arg))
+        return OXT_REPLACE_SAME_KIND;
+    oxl_read_named(L, arg, save_names, 0, &given, NULL, NULL);
+    if (given.overwrite && !lua_isboolean(L, given.overwrite))
+        luaL_argerror(L, arg, "overwrite: expected true or false");
+    return given.overwrite && lua_toboolean(L, given.overwrite) ? OXT_REPLACE_ANY
+                                                                : OXT_REPLACE_SAME_KIND;
+}

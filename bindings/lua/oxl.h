@@ -278,6 +278,9 @@ oxt_status oxl_read_named_at(lua_State *L, int arg, int index, const char *where
                              const oxl_named *names, int positions, void *into, uint32_t *given,
                              oxt_error *error);
 
+/* What a save may replace, from a table with `overwrite` or nothing at all. */
+oxt_replace oxl_check_replace(lua_State *L, int arg);
+
 /* Raise an error when a table at an index, the part `where` of an argument, has other names than
  * these (all OXL_NAMED_NUMBER), and read their numbers. Gives a bit for each that was there. */
 uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,

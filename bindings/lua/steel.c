@@ -75,7 +75,9 @@ static int steel_save(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_status status = oxt_steel_save(steel->steel, oxl_check_text(L, 2), &error);
+    const char *path = oxl_check_text(L, 2);
+    oxt_replace replace = oxl_check_replace(L, 3);
+    oxt_status status = oxt_steel_save(steel->steel, path, replace, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushboolean(L, true);

@@ -252,7 +252,9 @@ static int trials_write(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_status status = oxt_trials_write_csv(log->trials, oxl_check_text(L, 2), &error);
+    const char *path = oxl_check_text(L, 2);
+    oxt_replace replace = oxl_check_replace(L, 3);
+    oxt_status status = oxt_trials_write_csv(log->trials, path, replace, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushboolean(L, true);

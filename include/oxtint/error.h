@@ -48,7 +48,8 @@
     X(OXT_ENOMEM, -11, "memory ran out")                                                      \
     X(OXT_ESPACE, -12, "the buffer is too small for the text")                                \
     X(OXT_EBUG, -13, "a defect in oxtint itself; please report it")                           \
-    X(OXT_ECANCEL, -14, "the caller asked to stop")
+    X(OXT_ECANCEL, -14, "the caller asked to stop")                                           \
+    X(OXT_EEXIST, -15, "there is a file of another kind, which is not replaced without being told")
 
 /** Outcome of a call: OXT_OK (0) or a negative error. */
 typedef enum oxt_status {

@@ -3,6 +3,7 @@
 #ifndef OXTINT_STEEL_H
 #define OXTINT_STEEL_H
 
+#include "oxtint/file.h"
 #include "oxtint/growth.h"
 
 /* Version of the card's format: a newer minor version is read, a newer major one is refused. */
@@ -155,12 +156,14 @@ OXT_API oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size
  * Save a steel as a card that loads back number for number. The file appears whole or not at all.
  *
  * Given:
- *   steel   the steel
- *   path    name of the file; an older file of that name is replaced
+ *   steel     the steel
+ *   path      name of the file; an older card of that name is replaced
+ *   replace   what else may be replaced
  * Status:
- *   OXT_EIO, OXT_ENOMEM
+ *   OXT_EARG; OXT_EEXIST there is a file that is no card; OXT_EIO, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error);
+OXT_API oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
+                                  oxt_error *error);
 
 /**
  * Write the text of a steel's card into a buffer.

@@ -3,6 +3,7 @@
 #ifndef OXTINT_TRIALS_H
 #define OXTINT_TRIALS_H
 
+#include "oxtint/file.h"
 #include "oxtint/film.h"
 #include "oxtint/growth.h"
 #include "oxtint/heat.h"
@@ -182,13 +183,14 @@ OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *tex
  * The file appears whole or not at all.
  *
  * Given:
- *   trials   the log
- *   path     name of the file; an older file of that name is replaced
+ *   trials    the log
+ *   path      name of the file; an older log of that name is replaced
+ *   replace   what else may be replaced
  * Status:
- *   OXT_EIO, OXT_ENOMEM
+ *   OXT_EARG; OXT_EEXIST there is a file that is no log; OXT_EIO, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
-                                        oxt_error *error);
+                                        oxt_replace replace, oxt_error *error);
 
 /**
  * Write a log as CSV text into a buffer.

@@ -91,7 +91,7 @@
     X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
     X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, error))                     \
     X(OXT_EPARSE, trials_text, oxt_trials_read_csv_text(result, "x\n1\n", 4, NULL, error))         \
-    X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, error))                         \
+    X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, OXT_REPLACE_SAME_KIND, error))  \
     X(OXT_ESPACE, trials_write_text, oxt_trials_write_csv_text(trials, text, 5, NULL, error))      \
     X(OXT_EARG, trials_get, oxt_trials_get(trials, 999, result, error))                            \
     X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
@@ -103,7 +103,9 @@
     X(OXT_EPARSE, steel_load_text, oxt_steel_load_text(result, "{", 1, error))                     \
     X(OXT_EVERSION, steel_newer,                                                                   \
       oxt_steel_load_text(result, NEWER_CARD, sizeof NEWER_CARD - 1, error))                       \
-    X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, error))                                  \
+    X(OXT_EIO, file_check, oxt_file_check("/", OXT_FILE_CARD, OXT_REPLACE_ANY, error))             \
+    X(OXT_EIO, file_write, oxt_file_write(NOWHERE, OXT_FILE_CARD, OXT_REPLACE_ANY, "", 0, error))  \
+    X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, OXT_REPLACE_SAME_KIND, error))           \
     X(OXT_ESPACE, steel_save_text, oxt_steel_save_text(steel, text, 9, NULL, error))               \
     X(OXT_EARG, prior_usual, oxt_prior_usual(result, NULL, error))                                 \
     X(OXT_EARG, steel_starting, oxt_steel_starting(result, "", NULL, film, error))                 \

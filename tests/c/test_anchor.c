@@ -330,3 +330,46 @@ Test(anchor, what_cannot_be_is_refused)
     oxt_trials_free(log);
     oxt_trials_free(bright);
 }
+
+/* A card that is brought up to date every day for ten years: it loads, its size has a limit, and the oldest
+ * entries stand together for what they did to the rate. */
+Test(anchor, a_long_history_is_folded)
+{
+    enum { TIMES = 3600 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel, *next;
+    oxt_trials *log = new_log();
+    size_t needed = 0, trials = 0;
+    add_thickness(log, 590.0, 60.0, 50.0);
+    OK(oxt_steel_starting(&steel, "Alder 1", "", default_film(), &error));
+    oxt_steel_values first = OXT_STEEL_VALUES_INIT, last = OXT_STEEL_VALUES_INIT;
+    OK(oxt_steel_get(steel, &first, &error));
+    for (int i = 0; i < TIMES; i++) {
+        OK(oxt_steel_reanchor(&next, steel, log, default_film(), NULL, &error));
+        oxt_steel_free(steel);
+        steel = next;
+    }
+    OK(oxt_steel_get(steel, &last, &error));
+    size_t count = oxt_steel_history_count(steel);
+    cr_assert(count > 100 && count < 1000, "%zu", count);
+    double before = first.growth.k_ref_nm2_per_s;
+    for (size_t i = 0; i < count; i++) {
+        oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+        OK(oxt_steel_history(steel, i, &entry, &error));
+        cr_assert_eq(entry.k_ref_before_nm2_per_s, before);
+        before = entry.k_ref_after_nm2_per_s;
+        trials += entry.trial_count;
+    }
+    cr_assert_eq(before, last.growth.k_ref_nm2_per_s);
+    cr_assert_eq(trials, TIMES);
+    OK(oxt_steel_save_text(steel, NULL, 0, &needed, &error));
+    cr_assert_leq(needed, 1 << 20);
+    char *text = malloc(needed + 1);
+    OK(oxt_steel_save_text(steel, text, needed + 1, NULL, &error));
+    OK(oxt_steel_load_text(&next, text, needed, &error));
+    cr_assert_eq(oxt_steel_history_count(next), count);
+    free(text);
+    oxt_steel_free(next);
+    oxt_steel_free(steel);
+    oxt_trials_free(log);
+}

@@ -114,6 +114,7 @@ Test(error, status_values_are_pinned)
         { OXT_ESPACE, -12, "OXT_ESPACE" },
         { OXT_EBUG, -13, "OXT_EBUG" },
         { OXT_ECANCEL, -14, "OXT_ECANCEL" },
+        { OXT_EEXIST, -15, "OXT_EEXIST" },
     };
     size_t count = sizeof pinned / sizeof pinned[0];
     for (size_t i = 0; i < count; i++) {
@@ -131,7 +132,7 @@ Test(error, status_values_are_pinned)
 /* A contract: a status that an older program does not know still has a text. */
 Test(error, unknown_numbers_have_texts)
 {
-    static const int unknown[] = { 1, -15, 4711, -2147483647 - 1, 2147483647 };
+    static const int unknown[] = { 1, -16, 4711, -2147483647 - 1, 2147483647 };
     for (size_t i = 0; i < sizeof unknown / sizeof unknown[0]; i++) {
         cr_assert_str_eq(oxt_status_name(unknown[i]), "OXT_?");
         cr_assert(strlen(oxt_status_text(unknown[i])) > 3);

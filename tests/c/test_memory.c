@@ -121,7 +121,7 @@ static oxt_status write_log_text(things *t, oxt_error *error)
 
 static oxt_status write_log(things *t, oxt_error *error)
 {
-    return oxt_trials_write_csv(t->log, t->path, error);
+    return oxt_trials_write_csv(t->log, t->path, OXT_REPLACE_ANY, error);
 }
 
 static oxt_status read_log_again(things *t, oxt_error *error)
@@ -255,7 +255,7 @@ static oxt_status load_steel_text(things *t, oxt_error *error)
 
 static oxt_status save_steel(things *t, oxt_error *error)
 {
-    return oxt_steel_save(t->steel_again, t->path, error);
+    return oxt_steel_save(t->steel_again, t->path, OXT_REPLACE_ANY, error);
 }
 
 static oxt_status load_steel(things *t, oxt_error *error)

@@ -2,6 +2,7 @@
 /* Cards of steels: they load back number for number, and a damaged one is never taken for sound. */
 #define _XOPEN_SOURCE 700
 
+#include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -96,7 +97,7 @@ Test(steel, a_card_loads_back_number_for_number)
     oxt_steel *steel = steel_of(&values), *back;
     char path[700];
     snprintf(path, sizeof path, "%s/alder.json", scratch_directory("steel_saved"));
-    OK(oxt_steel_save(steel, path, &error));
+    OK(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error));
     OK(oxt_steel_load(&back, path, &error));
     oxt_steel_values read = values_of(back);
     check_same(&values, &read);
@@ -142,7 +143,8 @@ static oxt_steel_values any_values(gsl_rng *random)
     any_text(random, values.finish, sizeof values.finish);
     any_text(random, values.description, sizeof values.description);
     any_text(random, values.origin, sizeof values.origin);
-    values.growth = growth_of(any_number(random), any_number(random), any_number(random));
+    values.growth = growth_of(any_number(random), any_number(random),
+                              exp(gsl_ran_flat(random, 0.0, log(OXT_Q_HIGH_J_PER_MOL))));
     values.variance_ln_k = any_number(random);
     values.variance_Q_J2_per_mol2 = any_number(random);
     values.covariance_J_per_mol = (2.0 * gsl_rng_uniform(random) - 1.0) *
@@ -205,22 +207,49 @@ Test(steel, a_saved_card_is_replaced_whole)
     const char *directory = scratch_directory("steel_replaced");
     char path[700];
     snprintf(path, sizeof path, "%s/alder.json", directory);
-    OK(oxt_steel_save(steel, path, &error));
+    OK(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error));
     chmod(path, 0600);
     oxt_steel_free(steel);
     strcpy(values.steel, "Alder 2");
     steel = steel_of(&values);
-    OK(oxt_steel_save(steel, path, &error));
+    OK(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error));
     OK(oxt_steel_load(&back, path, &error));
     cr_assert_str_eq(values_of(back).steel, "Alder 2");
     struct stat state;
     cr_assert(stat(path, &state) == 0 && (state.st_mode & 0777) == 0600);
     cr_assert_eq(files_in(directory), 1);
     snprintf(path, sizeof path, "%s/missing/alder.json", directory);
-    FAILS(oxt_steel_save(steel, path, &error), OXT_EIO);
+    FAILS(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error), OXT_EIO);
     SAYS(path);
     cr_assert_eq(files_in(directory), 1);
     oxt_steel_free(back);
+    oxt_steel_free(steel);
+}
+
+/* A count that the machine cannot hold is refused, never taken modulo its size: 2^32 + 5 became 5 where
+ * size_t has 32 bits. */
+Test(steel, a_count_is_what_it_says_or_refused)
+{
+    static const char *const counts[] = { "4294967301", "9223372036854775807", "1e3", "-1",
+                                          "18446744073709551616" };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_steel *steel = steel_of(&values), *back;
+    char card[4000], changed[4100];
+    OK(oxt_steel_save_text(steel, card, sizeof card, NULL, &error));
+    const char *place = strstr(card, "\"trial_count\": ");
+    cr_assert_not_null(place);
+    place += strlen("\"trial_count\": ");
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        snprintf(changed, sizeof changed, "%.*s%s%s", (int)(place - card), card, counts[i],
+                 place + strspn(place, "0123456789"));
+        oxt_status status = oxt_steel_load_text(&back, changed, strlen(changed), &error);
+        bool holds = i == 0 && SIZE_MAX > 4294967301u;
+        cr_assert(holds ? status == OXT_OK && values_of(back).trial_count == 4294967301u
+                        : status == OXT_EPARSE || status == OXT_EDOMAIN,
+                  "%s: %s", counts[i], error.text);
+        oxt_steel_free(back);
+    }
     oxt_steel_free(steel);
 }
 

@@ -894,7 +894,7 @@ static void write_one(const char *path, double time_s)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = one_row(time_s);
-    OK(oxt_trials_write_csv(log, path, &error));
+    OK(oxt_trials_write_csv(log, path, OXT_REPLACE_SAME_KIND, &error));
     oxt_trials_free(log);
 }
 
@@ -902,7 +902,7 @@ static void write_fails(const char *path)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = one_row(99.0);
-    FAILS(oxt_trials_write_csv(log, path, &error), OXT_EIO);
+    FAILS(oxt_trials_write_csv(log, path, OXT_REPLACE_SAME_KIND, &error), OXT_EIO);
     cr_assert_str_eq(error.parameter, "path");
     SAYS(path);
     oxt_trials_free(log);

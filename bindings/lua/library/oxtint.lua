@@ -24,6 +24,10 @@
 ---| "ESPACE" # a buffer is too small
 ---| "EBUG" # a defect in oxtint itself; please report it
 ---| "ECANCEL" # the caller asked to stop
+---| "EEXIST" # there is a file of another kind, which is not replaced without being told
+
+---@class oxtint.save_options
+---@field overwrite? boolean whether a file of another kind is replaced too
 
 ---@alias oxtint.unit "F"|"C"|"K"
 
@@ -711,10 +715,11 @@ function trials:groups() end
 
 ---Write the log as CSV that reads back to the same trials. The file appears whole or not at all.
 ---@param path string
+---@param options? oxtint.save_options
 ---@return true? written
 ---@return string? message
 ---@return oxtint.code? code
-function trials:write(path) end
+function trials:write(path, options) end
 
 ---Free the log now; it may be called again.
 function trials:close() end
@@ -1124,10 +1129,11 @@ local steel = {}
 
 ---Save the steel as a card that loads back number for number.
 ---@param path string
+---@param options? oxtint.save_options
 ---@return true? saved
 ---@return string? message
 ---@return oxtint.code? code
-function steel:save(path) end
+function steel:save(path, options) end
 
 ---This steel brought up to date by new coupons, such as in new salt. Only k_ref and its errors move.
 ---@param log oxtint.trials

@@ -17,6 +17,7 @@ Array = NDArray[np.float64]
 
 _CLASSES: dict[int, type[errors.OxtintError]] = {
     lib.OXT_EIO: errors.OxtintOSError,
+    lib.OXT_EEXIST: errors.OxtintFileExistsError,
     lib.OXT_ENOMEM: errors.OxtintMemoryError,
     lib.OXT_EBUG: errors.OxtintBugError,
 }
@@ -47,6 +48,11 @@ def encode_path(path: str | os.PathLike[str]) -> bytes:
     if b"\0" in name:
         raise errors.OxtintValueError("path contains a NUL character")
     return name
+
+
+def replace(overwrite: bool) -> Any:
+    """What a save may replace: a file of its own kind, or any."""
+    return lib.OXT_REPLACE_ANY if overwrite else lib.OXT_REPLACE_SAME_KIND
 
 
 def error_from(

@@ -5,6 +5,7 @@ matplotlib is imported only when something is drawn.
 """
 from __future__ import annotations
 
+import io
 import os
 import pathlib
 from collections.abc import Iterable
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import _core, errors
+from ._oxtint import lib
 from .steel import Steel
 from .tables import Columns, is_table
 from .trials import Trial, log_of
@@ -98,8 +100,11 @@ def check_suffix(path: str | os.PathLike[str]) -> None:
             f"{os.fspath(path)}: expected a name that ends in .png, .svg or .pdf")
 
 
-def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160, title: str = "") -> None:
+def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160, title: str = "",
+                overwrite: bool = False) -> None:
     """Write a picture, whole or not at all: PNG, SVG or PDF by the ending of its name.
+
+    A picture that is there is replaced, any other file only with `overwrite`.
 
     With SOURCE_DATE_EPOCH set, the same picture gives the same file.
     """
@@ -108,12 +113,9 @@ def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160,
     check_suffix(path)
     target = pathlib.Path(path)
     kind = target.suffix.lower()
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with matplotlib.rc_context({"svg.hashsalt": "oxtint"}):
-            figure.savefig(part, dpi=dpi, format=kind[1:], metadata={"Title": title or target.stem})
-        part.replace(target)
-    except OSError as error:
-        raise errors.OxtintOSError(f"cannot write '{target}': {error.strerror}") from None
-    finally:
-        part.unlink(missing_ok=True)
+    data = io.BytesIO()
+    with matplotlib.rc_context({"svg.hashsalt": "oxtint"}):
+        figure.savefig(data, dpi=dpi, format=kind[1:], metadata={"Title": title or target.stem})
+    picture = data.getvalue()
+    _core.call(lib.oxt_file_write, _core.encode_path(path), lib.OXT_FILE_PICTURE,
+               _core.replace(overwrite), picture, len(picture))

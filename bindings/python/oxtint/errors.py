@@ -34,6 +34,10 @@ class OxtintOSError(OxtintError, OSError):
     """The operating system refused to read or write a file."""
 
 
+class OxtintFileExistsError(OxtintOSError, FileExistsError):
+    """There is a file of another kind, which is not replaced without overwrite=True."""
+
+
 class OxtintMemoryError(OxtintError, MemoryError):
     """Memory ran out."""
 

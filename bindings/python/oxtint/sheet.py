@@ -216,6 +216,7 @@ def shop_sheet(
     salt_bath: Bath | None = None,
     paper: str = "A4",
     date: datetime.date | None = None,
+    overwrite: bool = False,
 ) -> None:
     """Write one page for the wall: when to lift, the ladder of colours, what the trials cover, cautions.
 
@@ -252,7 +253,8 @@ def shop_sheet(
             {"text.parse_math": False, "pdf.fonttype": 42}):  # names as they are; text that can be searched
         figure = _draw(steel, rows, film, unit, paper, _roads(film, part, lift, coupon, salt_bath),
                        date or _today())
-        save_figure(figure, path, dpi=200, title=f"{steel.name}: shop sheet")
+        save_figure(figure, path, dpi=200, title=f"{steel.name}: shop sheet",
+                    overwrite=overwrite)
 
 
 __all__ = ["shop_sheet"]

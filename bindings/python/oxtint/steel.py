@@ -330,9 +330,18 @@ class Steel:
         """The text of the card (JSON), which reads back number for number."""
         return _core.text_of(lib.oxt_steel_save_text, self._handle)
 
-    def save(self, path: str | os.PathLike[str]) -> None:
-        """Save the card, whole or not at all."""
-        call(lib.oxt_steel_save, self._handle, _core.encode_path(path))
+    def save(self, path: str | os.PathLike[str], *, overwrite: bool = False) -> None:
+        """Save the card, whole or not at all.
+
+        Args:
+            path: where to; a card that is there is replaced
+            overwrite: whether any other file is replaced too
+
+        Raises:
+            OxtintFileExistsError: there is a file that is no card
+            OxtintOSError: the file cannot be written, or it is a directory, a device or a pipe
+        """
+        call(lib.oxt_steel_save, self._handle, _core.encode_path(path), _core.replace(overwrite))
 
     def to_dict(self) -> dict[str, Any]:
         """The values by name, as from_values() takes them."""

@@ -332,9 +332,18 @@ class TrialLog(Sequence[Trial]):
         """The log as CSV text, which read_trials_text() reads back number for number."""
         return _core.text_of(lib.oxt_trials_write_csv_text, self._handle)
 
-    def save(self, path: str | os.PathLike[str]) -> None:
-        """Write the log as a CSV file, whole or not at all."""
-        call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path))
+    def save(self, path: str | os.PathLike[str], *, overwrite: bool = False) -> None:
+        """Write the log as a CSV file, whole or not at all.
+
+        Args:
+            path: where to; a log that is there is replaced
+            overwrite: whether any other file is replaced too
+
+        Raises:
+            OxtintFileExistsError: there is a file that is no log
+            OxtintOSError: the file cannot be written, or it is a directory, a device or a pipe
+        """
+        call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path), _core.replace(overwrite))
 
 
 class Snapshot:

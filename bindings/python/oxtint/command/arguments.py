@@ -22,6 +22,12 @@ def _add_json(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="print JSON, numbers in SI units")
 
 
+def _add_save(command: argparse.ArgumentParser, metavar: str, what: str, *, required: bool = True) -> None:
+    command.add_argument("--save", required=required, metavar=metavar, help=what)
+    command.add_argument("--force", action="store_true",
+                         help="replace what --save names, whatever it is")
+
+
 def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
     command.add_argument("--units", choices=_UNITS, default=units,
                          help=f"scale of temperatures ({units or 'that of --bath'})")
@@ -41,7 +47,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     fit.add_argument("--steel", help="steel to fit; needed when the log holds several")
     fit.add_argument("--finish", help="take only trials of this finish")
-    fit.add_argument("--save", metavar="CARD.json", help="save the steel's card here" + _SAVE)
+    _add_save(fit, "CARD.json", "save the steel's card here" + _SAVE, required=False)
     fit.add_argument("--bath-sd", default="0 K", metavar="DIFFERENCE",
                      help='how well baths are known, such as "5 F"; a row that states its own goes first')
     fit.add_argument("--time-sd", default="0 s", metavar="TIME", help='how well times are known: "2 s"')
@@ -168,7 +174,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                     "card remembers what was done.")
     anchor.add_argument("card", metavar="CARD.json", help=_CARD)
     anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons; - reads standard input")
-    anchor.add_argument("--save", required=True, metavar="CARD.json", help="save the new card here" + _SAVE)
+    _add_save(anchor, "CARD.json", "save the new card here" + _SAVE)
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
     _add_json(anchor)
     anchor.set_defaults(run=cards.anchor)
@@ -180,7 +186,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     chart.add_argument("--trials", metavar="TRIALS.csv", help="log whose coupons are marked")
     chart.add_argument("--target", help="colour of a dip to mark with its window; needs --bath")
     chart.add_argument("--bath", help="bath of that dip")
-    chart.add_argument("--save", required=True, metavar="CHART.png", help=".png, .svg or .pdf")
+    _add_save(chart, "CHART.png", ".png, .svg or .pdf")
     chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
     chart.set_defaults(run=drawings.chart)
 
@@ -200,7 +206,7 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     sheet.add_argument("--oiled", action="store_true", help="the part is oiled, waxed or lacquered")
     _add_roads(sheet, "the part and the coupons of the trials")
     sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
-    sheet.add_argument("--save", required=True, metavar="WALL.pdf", help=".pdf, .svg or .png")
+    _add_save(sheet, "WALL.pdf", ".pdf, .svg or .png")
     sheet.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
     sheet.set_defaults(run=drawings.sheet)
 

@@ -9,7 +9,8 @@ from typing import Any
 
 import oxtint
 
-from .files import read_card, read_log
+from .._oxtint import lib
+from .files import check_output, read_card, read_log
 from .terminal import plain, print_json
 
 
@@ -85,11 +86,12 @@ def cards(options: argparse.Namespace) -> None:
 
 def anchor(options: argparse.Namespace) -> None:
     """Bring a card up to date by new coupons."""
+    check_output(options, lib.OXT_FILE_CARD)
     renewed = read_card(options.card).reanchor(read_log(options.trials), label=options.label)
     if options.save == "-":
         print(renewed.to_card())
         return
-    renewed.save(options.save)
+    renewed.save(options.save, overwrite=options.force)
     if options.json:
         print_json(renewed.to_dict())
         return

@@ -7,9 +7,10 @@ from typing import Any
 
 import oxtint
 
+from .._oxtint import lib
 from ..drawing import check_suffix, save_figure
 from .bench import lift_of, part_of
-from .files import read_card, read_log
+from .files import check_output, read_card, read_log
 
 
 def _need_matplotlib(path: str, what: str) -> None:
@@ -27,23 +28,26 @@ def chart(options: argparse.Namespace) -> None:
     if (options.target is None) != (options.bath is None):
         raise oxtint.OxtintValueError("a dip to mark needs both --target and --bath, found one of them")
     _need_matplotlib(options.save, "chart")
+    check_output(options, lib.OXT_FILE_PICTURE)
     from ..chart import colour_chart
 
     steel = read_card(options.card)
     log = read_log(options.trials) if options.trials else ()
     marked = steel.dip(options.target, options.bath) if options.target else None
     figure = colour_chart(steel, log, dip=marked, unit=options.units).image.figure
-    save_figure(figure, options.save)
+    save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
 
 
 def sheet(options: argparse.Namespace) -> None:
     """Write a page for the wall."""
     _need_matplotlib(options.save, "sheet")
+    check_output(options, lib.OXT_FILE_PICTURE)
     film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0)
     chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
     oxtint.shop_sheet(
         read_card(options.card), options.save, options.bath, **chosen, unit=options.units,
         film=film, part=part_of(options.part, options.shape), lift=lift_of(options.lift),
-        coupon=part_of(options.coupon), coupon_lift=lift_of(options.coupon_lift), paper=options.paper)
+        coupon=part_of(options.coupon), coupon_lift=lift_of(options.coupon_lift), paper=options.paper,
+        overwrite=options.force)
     print(f"Saved {options.save}")

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import os
 import sys
 from collections.abc import Iterator, Sequence
 
 import oxtint
+
+from .. import _core
+from .._oxtint import lib
 
 INPUT = "standard input"
 
@@ -45,6 +49,21 @@ def text_of(data: bytes, name: str) -> str:
 def named(path: str) -> str:
     """How a sentence calls a file."""
     return INPUT if path == "-" else path
+
+
+def check_output(options: argparse.Namespace, kind: int) -> None:
+    """Refuse, before any work, a --save that would replace an input or a file of another kind."""
+    if not options.save or options.save == "-" or options.force:
+        return
+    inputs = (getattr(options, name, None) for name in ("trials", "card"))
+    for path in filter(None, inputs):
+        if path != "-" and os.path.exists(options.save) and os.path.samefile(path, options.save):
+            raise oxtint.OxtintFileExistsError(
+                f"--save {options.save} is the file that is read; give another name, or --force to replace it")
+    try:
+        _core.call(lib.oxt_file_check, _core.encode_path(options.save), kind, lib.OXT_REPLACE_SAME_KIND)
+    except oxtint.OxtintFileExistsError as error:
+        raise oxtint.OxtintFileExistsError(f"--save: {error}; --force replaces it") from None
 
 
 @contextlib.contextmanager

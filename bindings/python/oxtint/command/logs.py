@@ -7,8 +7,9 @@ from typing import Any
 
 import oxtint
 
+from .._oxtint import lib
 from . import bootstrapping
-from .files import named, read_log
+from .files import check_output, named, read_log
 from .terminal import print_json
 
 
@@ -47,6 +48,7 @@ def check(options: argparse.Namespace) -> None:
 
 def fit(options: argparse.Namespace) -> None:
     """Fit one steel, print what was found and a table of dips, and save its card."""
+    check_output(options, lib.OXT_FILE_CARD)
     log = read_log(options.trials)
     found = oxtint.fit(
         log, options.steel, options.finish, robust=options.robust,
@@ -59,7 +61,7 @@ def fit(options: argparse.Namespace) -> None:
         print(found.steel.to_card())
         return
     if options.save:
-        found.steel.save(options.save)
+        found.steel.save(options.save, overwrite=options.force)
     if options.json:
         extra = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
         print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
