@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -85,10 +86,10 @@ static oxt_status look_at(place *there, const char *path, oxt_error *error)
         there->name = strdup(path);
         return there->name ? OXT_OK : oxt_i_no_memory(error);
     }
-    there->name = realpath(path, NULL);
-    if (!there->name && errno == ENOMEM)
+    there->name = malloc(PATH_MAX);
+    if (!there->name)
         return oxt_i_no_memory(error);
-    if (!there->name || stat(there->name, &there->status) != 0)
+    if (!realpath(path, there->name) || stat(there->name, &there->status) != 0)
         return S_ISLNK(link.st_mode)
                    ? oxt_i_fail_text(error, OXT_EIO, "path",
                                      "cannot write '%s': it is a link that leads nowhere", path)

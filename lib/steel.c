@@ -192,14 +192,27 @@ static json_t *to_json(const oxt_steel_values *values)
     return NULL;
 }
 
-static oxt_status card_text(const oxt_steel *steel, char **text, oxt_error *error)
+static int add_piece(const char *piece, size_t length, void *context)
+{
+    oxt_i_text_add_bytes(context, piece, length);
+    return 0;
+}
+
+/* jansson passes over pieces that it could not hand on; this text remembers it. */
+static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error *error)
 {
     json_t *object = to_json(&steel->values);
-    *text = object && oxt_i_steel_put_history(object, steel)
-                ? json_dumps(object, JSON_INDENT(2) | JSON_PRESERVE_ORDER | JSON_REAL_PRECISION(17))
-                : NULL;
+    *text = (oxt_i_text){ 0 };
+    bool good = object && oxt_i_steel_put_history(object, steel) &&
+                json_dump_callback(object, add_piece, text,
+                                   JSON_INDENT(2) | JSON_PRESERVE_ORDER |
+                                       JSON_REAL_PRECISION(17)) == 0 &&
+                !text->failed;
     json_decref(object);
-    return *text ? OXT_OK : oxt_i_no_memory(error);
+    if (good)
+        return OXT_OK;
+    oxt_i_text_free(text);
+    return oxt_i_no_memory(error);
 }
 
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
@@ -207,12 +220,9 @@ oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capa
 {
     if (!steel)
         return oxt_i_null(error, "steel");
-    char *text;
+    oxt_i_text text;
     oxt_status status = card_text(steel, &text, error);
-    if (!status)
-        status = oxt_i_emit(text, buffer, capacity, needed, error);
-    free(text);
-    return status;
+    return status ? status : oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }
 
 oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
@@ -220,11 +230,12 @@ oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace 
 {
     if (!steel || !path)
         return oxt_i_null(error, steel ? "path" : "steel");
-    char *text;
+    oxt_i_text text;
     oxt_status status = card_text(steel, &text, error);
-    if (!status)
-        status = oxt_file_write(path, OXT_FILE_CARD, replace, text, strlen(text), error);
-    free(text);
+    if (status)
+        return status;
+    status = oxt_file_write(path, OXT_FILE_CARD, replace, text.data, text.length, error);
+    oxt_i_text_free(&text);
     return status;
 }
 
@@ -311,6 +322,30 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
     return status;
 }
 
+/* The JSON of a text, NULL when it is none. jansson takes some failed allocations for faults of the text,
+ * and passes over others, so that the text is read twice: readings that differ were short of memory. */
+static oxt_status read_json(json_t **object, const char *text, size_t length, oxt_error *error)
+{
+    json_error_t first, second;
+    *object = json_loadb(text, length, JSON_REJECT_DUPLICATES, &first);
+    json_t *again = json_loadb(text, length, JSON_REJECT_DUPLICATES, &second);
+    bool same = *object ? again && json_equal(*object, again)
+                        : !again && first.line > 0 && first.line == second.line &&
+                              first.column == second.column && strcmp(first.text, second.text) == 0;
+    json_decref(again);
+    if (same && *object)
+        return OXT_OK;
+    json_decref(*object);
+    *object = NULL;
+    if (!same)
+        return oxt_i_no_memory(error);
+    oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
+                                        "the card is damaged at line %d, column %d: %s", first.line,
+                                        first.column, first.text);
+    oxt_i_locate(error, (size_t)first.line, NULL);
+    return status;
+}
+
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length, oxt_error *error)
 {
     if (steel)
@@ -324,19 +359,10 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
     if (memchr(text, '\0', length)) /* jansson would pass over some of them */
         return oxt_i_fail_text(error, OXT_EPARSE, "text",
                                "the card is damaged: it holds a NUL byte");
-    json_error_t where;
-    json_t *object = json_loadb(text, length, JSON_REJECT_DUPLICATES, &where);
-    if (!object) {
-        /* jansson names no place and no reason for some of its failed allocations */
-        if (json_error_code(&where) == json_error_out_of_memory || where.line < 1 || !where.text[0])
-            return oxt_i_no_memory(error);
-        oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
-                                            "the card is damaged at line %d, column %d: %s",
-                                            where.line, where.column, where.text);
-        if (where.line > 0)
-            oxt_i_locate(error, (size_t)where.line, NULL);
-        return status;
-    }
+    json_t *object;
+    oxt_status read = read_json(&object, text, length, error);
+    if (read)
+        return read;
     oxt_status status = from_json(object, steel, error);
     json_decref(object);
     return status;

@@ -577,7 +577,8 @@ static oxt_status read_faults(call_result *out, oxt_error *error)
     return status == OXT_EPARSE ? OXT_OK : status;
 }
 GIVES(oxt_trials_read_csv_text, faulty, read_faults(out, error))
-GIVES(oxt_trials_write_csv, plain, oxt_trials_write_csv(stage->trials, out->path, error))
+GIVES(oxt_trials_write_csv, plain,
+      oxt_trials_write_csv(stage->trials, out->path, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
 PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials))
 PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
@@ -621,7 +622,12 @@ FILLS(oxt_steel_history, plain, oxt_steel_entry, oxt_steel_entry_init,
 MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, error))
 MAKES(oxt_steel_load_text, plain, steel,
       oxt_steel_load_text(&made, stage->card, strlen(stage->card), error))
-GIVES(oxt_steel_save, plain, oxt_steel_save(stage->renewed, out->path, error))
+GIVES(oxt_steel_save, plain,
+      oxt_steel_save(stage->renewed, out->path, OXT_REPLACE_SAME_KIND, error))
+GIVES(oxt_file_check, card,
+      oxt_file_check(stage->card_path, OXT_FILE_CARD, OXT_REPLACE_SAME_KIND, error))
+GIVES(oxt_file_write, plain,
+      oxt_file_write(out->path, OXT_FILE_CARD, OXT_REPLACE_SAME_KIND, "{}", 2, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
 FILLS(oxt_prior_usual, plain, oxt_prior, oxt_prior_init, oxt_prior_usual(into, stage->film, error))
 MAKES(oxt_steel_starting, plain, steel,
