@@ -1,6 +1,6 @@
 /* Made from include/oxtint.h by bindings/generate.py; do not edit. */
 typedef enum oxt_status {
-OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13, OXT_ECANCEL = -14,
+OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13, OXT_ECANCEL = -14, OXT_EEXIST = -15,
 } oxt_status;
 typedef enum oxt_caution {
 OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288, OXT_CAUTION_HARDENED = 1048576,
@@ -23,6 +23,19 @@ const char *oxt_caution_name(uint32_t caution);
 const char *oxt_caution_text(uint32_t caution);
 const char *oxt_caution_source(uint32_t caution);
 const char *oxt_version(void);
+typedef enum oxt_file_kind {
+OXT_FILE_CARD = 0,
+OXT_FILE_TRIALS = 1,
+OXT_FILE_PICTURE = 2
+} oxt_file_kind;
+typedef enum oxt_replace {
+OXT_REPLACE_SAME_KIND = 0,
+OXT_REPLACE_ANY = 1
+} oxt_replace;
+oxt_status oxt_file_check(const char *path, oxt_file_kind kind, oxt_replace replace,
+oxt_error *error);
+oxt_status oxt_file_write(const char *path, oxt_file_kind kind, oxt_replace replace,
+const void *data, size_t length, oxt_error *error);
 typedef enum oxt_temperature_unit {
 OXT_KELVIN = 0,
 OXT_CELSIUS = 1,
@@ -417,7 +430,7 @@ oxt_error *error);
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
 oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
-oxt_error *error);
+oxt_replace replace, oxt_error *error);
 oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 size_t oxt_trials_count(const oxt_trials *trials);
@@ -475,7 +488,8 @@ oxt_error *error);
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
 oxt_error *error);
-oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_error *error);
+oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
+oxt_error *error);
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 typedef struct oxt_prior {
