@@ -18,6 +18,9 @@
  *     NUL (NULL allowed); buffer NULL with capacity 0 only asks for the length
  *   - _n calls work on n elements; each array has a stride in bytes, 0 = the same value for all;
  *     a failed element is NaN and counted
+ *   - floating-point exceptions never trap inside a call, whatever the host has enabled; the host's environment
+ *     is as it was when the call returns. While none is enabled the exception flags are left as they come out.
+ *     A callback runs with the traps off
  *   - nothing is printed, nothing exits, no locale is read, no global state is kept, and the error
  *     handler of GSL stays the host's own
  */

@@ -428,6 +428,7 @@ static oxt_status advise(oxt_advice *made, search *in, oxt_error *error)
 oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
                       const oxt_advice_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (advice)
         *advice = NULL;
     if (!advice || !steel || !film)
@@ -470,6 +471,7 @@ size_t oxt_advice_count(const oxt_advice *advice)
 oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!advice || !coupon)
         return oxt_i_null(error, advice ? "coupon" : "advice");
     oxt_status status = oxt_i_check_index(error, index, advice->count);

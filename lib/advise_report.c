@@ -39,6 +39,7 @@ static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperatu
 oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit, char *buffer,
                              size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!advice)
         return oxt_i_null(error, "advice");
     oxt_status status = oxt_format_temperature(advice->bath_K, unit, NULL, 0, NULL, error);

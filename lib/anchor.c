@@ -139,6 +139,7 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
                               const oxt_film *film, const oxt_reanchor_options *options,
                               oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (renewed)
         *renewed = NULL;
     if (!renewed || !steel || !trials || !film)

@@ -48,6 +48,7 @@ oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *erro
 
 oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
     if (!true_K)
         return oxt_i_null(error, "true_K");
@@ -64,6 +65,7 @@ oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K,
 oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     double true_K;
     if (!cautions)
         return oxt_i_null(error, "cautions");
@@ -194,6 +196,7 @@ bool oxt_i_sags(double sag_K)
 oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_kg, double bath_K,
                         oxt_sag *sag, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
     oxt_i_load both;
     if (!sag)
@@ -262,6 +265,7 @@ oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
                                  const oxt_part *part, double load_kg, double bath_K, double time_s,
                                  double *exposure_nm2, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
     oxt_i_load both;

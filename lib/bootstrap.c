@@ -211,6 +211,7 @@ static oxt_status run(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *e
 oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
                              const oxt_bootstrap_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (bootstrap)
         *bootstrap = NULL;
     if (!bootstrap || !fit)

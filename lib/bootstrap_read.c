@@ -20,6 +20,7 @@ void oxt_bootstrap_values_init(oxt_bootstrap_values *values)
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!bootstrap || !values)
         return oxt_i_null(error, bootstrap ? "values" : "bootstrap");
     return oxt_i_struct_out(values, &bootstrap->values, sizeof *values, sizeof *values, "values",
@@ -29,6 +30,7 @@ oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_value
 oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity, double *ln_k,
                                     double *Q_J_per_mol, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!bootstrap)
         return oxt_i_null(error, "bootstrap");
     size_t count = bootstrap->values.replicates;
@@ -92,6 +94,7 @@ oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of 
                                   double confidence, oxt_bootstrap_method method, double *low,
                                   double *high, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!bootstrap || !low || !high)
         return oxt_i_null(error, !bootstrap ? "bootstrap" : !low ? "low" : "high");
     oxt_status status = check_call(bootstrap, what, bath_K, confidence, method, error);

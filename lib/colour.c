@@ -34,6 +34,7 @@ static double ratio_of(double lightness)
 oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], double lab[3],
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         status = check_white(white_xyz, error);
@@ -51,6 +52,7 @@ oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], doub
 oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], double xyz[3],
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "lab", lab, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         status = check_white(white_xyz, error);
@@ -105,6 +107,7 @@ static double decode(double component)
 oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
     if (!status && !srgb)
         status = oxt_i_null(error, "srgb");
@@ -145,6 +148,7 @@ static void with_chroma(const double lab[3], double share, double xyz[3])
 oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
                                 oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "xyz", xyz, -1e6, 1e6, OXT_I_CLOSED);
     if (!status && !srgb)
         status = oxt_i_null(error, "srgb");
@@ -173,6 +177,7 @@ oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of
 
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "srgb", srgb, 0.0, 1.0, OXT_I_CLOSED);
     if (!status && !xyz)
         status = oxt_i_null(error, "xyz");
@@ -198,6 +203,7 @@ static int hex_digit(char letter)
 
 oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!text || !srgb)
         return oxt_i_null(error, text ? "srgb" : "text");
     bool good = strlen(text) == 7 && text[0] == '#';
@@ -218,6 +224,7 @@ oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error)
 oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity, size_t *needed,
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "srgb", srgb, 0.0, 1.0, OXT_I_CLOSED);
     if (status)
         return status;
@@ -314,6 +321,7 @@ static oxt_status difference_checked(const double lab1[3], const double lab2[3],
 oxt_status oxt_delta_e2000(const double lab1[3], const double lab2[3], double *difference,
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return difference ? difference_checked(lab1, lab2, difference, error)
                       : oxt_i_null(error, "difference");
 }
@@ -322,6 +330,7 @@ oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride
                              const double *lab2, ptrdiff_t lab2_stride, double *difference,
                              ptrdiff_t difference_stride, size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (n > 0 && (!lab1 || !lab2 || !difference))
         return oxt_i_null(error, "an array");
     oxt_i_tally tally = { OXT_OK, 0, error };

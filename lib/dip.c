@@ -218,6 +218,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *err
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
                            const oxt_dip_options *options, oxt_dip *dip, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_dip_plan of;
     oxt_dip made;
     if (!dip)
@@ -278,6 +279,7 @@ static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K,
 oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
                                  const oxt_dip_options *options, double *bath_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_dip_plan of;
     double found_K;
     if (!bath_K)

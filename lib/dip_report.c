@@ -49,6 +49,7 @@ static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, ox
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
                           size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_report(dip, unit, error);
     if (status)
         return status;

@@ -246,6 +246,7 @@ static void fill(series *of, const oxt_drift_options *options, oxt_drift *made)
 oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, oxt_drift *drift,
                         oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_drift_options chosen = OXT_DRIFT_OPTIONS_INIT;
     oxt_drift made = OXT_DRIFT_INIT;
     series of = { 0 };
@@ -304,6 +305,7 @@ static void add_called(oxt_i_text *text, const oxt_drift *of)
 oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacity, size_t *needed,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_drift known = OXT_DRIFT_INIT;
     oxt_status status = check(&known, drift, error);
     if (status)

@@ -26,6 +26,7 @@ size_t oxt_faults_count(const oxt_faults *faults)
 oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!faults || !fault)
         return oxt_i_null(error, faults ? "fault" : "faults");
     oxt_status status = oxt_i_check_index(error, index, faults->kept);
@@ -56,6 +57,7 @@ static void describe(oxt_i_text *text, const oxt_fault *fault)
 oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!faults)
         return oxt_i_null(error, "faults");
     oxt_i_text text = { 0 };

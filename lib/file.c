@@ -209,6 +209,7 @@ static oxt_status check_place(place *there, const char *path, oxt_file_kind kind
 oxt_status oxt_file_check(const char *path, oxt_file_kind kind, oxt_replace replace,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     place there;
     oxt_status status = check_place(&there, path, kind, replace, error);
     free(there.name);
@@ -275,6 +276,7 @@ static oxt_status write_and_rename(int file, const char *name, const place *ther
 oxt_status oxt_file_write(const char *path, oxt_file_kind kind, oxt_replace replace,
                           const void *data, size_t length, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     place there;
     if (!data)
         return oxt_i_null(error, "data");

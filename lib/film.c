@@ -121,12 +121,14 @@ const double *oxt_i_film_edges(const oxt_film *film)
 oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity, size_t *needed,
                                 oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return film ? oxt_i_emit(film->description, buffer, capacity, needed, error)
                 : oxt_i_null(error, "film");
 }
 
 oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !white_xyz)
         return oxt_i_null(error, film ? "white_xyz" : "film");
     memcpy(white_xyz, film->white_xyz, sizeof film->white_xyz);
@@ -156,6 +158,7 @@ static void chunk_reflectance(const oxt_film *film, double thickness_nm,
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
                                 const double *wavelength_nm, double *reflectance, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, reflectance,
                                    "reflectance", error);
     if (!status && !wavelength_nm)
@@ -213,17 +216,20 @@ static oxt_status srgb_function(const oxt_film *film, double thickness_nm, bool 
 
 oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return xyz_function(film, thickness_nm, false, xyz, NULL, error);
 }
 
 oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return lab_function(film, thickness_nm, false, lab, NULL, error);
 }
 
 oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
                          int *out_of_gamut, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return srgb_function(film, thickness_nm, false, srgb, out_of_gamut, error);
 }
 
@@ -260,6 +266,7 @@ oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thicknes
                           ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
                           size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return colours(lab_function, false, film, n, thickness_nm, thickness_stride, lab, lab_stride,
                    NULL, failed, error);
 }
@@ -268,6 +275,7 @@ oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickne
                            ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
                            int *out_of_gamut, size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return colours(srgb_function, false, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
                    out_of_gamut, failed, error);
 }
@@ -276,6 +284,7 @@ oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thi
                                ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
                                size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return colours(lab_function, true, film, n, thickness_nm, thickness_stride, lab, lab_stride,
                    NULL, failed, error);
 }
@@ -284,6 +293,7 @@ oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thi
                                ptrdiff_t thickness_stride, double *xyz, ptrdiff_t xyz_stride,
                                size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return colours(xyz_function, true, film, n, thickness_nm, thickness_stride, xyz, xyz_stride,
                    NULL, failed, error);
 }
@@ -292,6 +302,7 @@ oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *th
                                 ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
                                 int *out_of_gamut, size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return colours(srgb_function, true, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
                    out_of_gamut, failed, error);
 }
@@ -310,6 +321,7 @@ static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double
 oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other, double thickness_nm,
                                double *difference, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     double one[3], two[3];
     if (!other || !difference)
         return oxt_i_null(error, other ? "difference" : "other");

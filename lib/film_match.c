@@ -196,6 +196,7 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                           const oxt_match_options *options, size_t capacity, oxt_match *matches,
                           size_t *count, oxt_verdict *verdict, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !lab || !count || !verdict || (capacity && !matches))
         return oxt_i_null(error, !film      ? "film"
                                  : !lab     ? "lab"

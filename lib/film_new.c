@@ -17,6 +17,7 @@ static const double STEEPEST_DEG = 85.0;
 oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread, double *angle_spread_deg,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     static const double spreads[][2] = {
         [OXT_MIRROR] = { 0.0, 0.0 }, [OXT_SATIN] = { 0.05, 8.0 }, [OXT_MATTE] = { 0.12, 20.0 }
     };
@@ -348,6 +349,7 @@ static oxt_status fill(oxt_film *film, const oxt_film_options *options, oxt_erro
 
 oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film)
         return oxt_i_null(error, "film");
     *film = NULL;

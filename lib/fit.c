@@ -403,6 +403,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
 oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                        const oxt_fit_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit || !trials || !film) {
         if (fit)
             *fit = NULL;
@@ -445,6 +446,7 @@ void oxt_fit_free(oxt_fit *fit)
 
 oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit || !values)
         return oxt_i_null(error, fit ? "values" : "fit");
     return oxt_i_struct_out(values, &fit->values, sizeof *values, sizeof *values, "values", error);
@@ -452,6 +454,7 @@ oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *er
 
 oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit || !row)
         return oxt_i_null(error, fit ? "row" : "fit");
     oxt_status status = oxt_i_check_index(error, index, fit->row_count);
@@ -493,6 +496,7 @@ size_t oxt_fit_warning_count(const oxt_fit *fit)
 oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_t capacity,
                            size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit)
         return oxt_i_null(error, "fit");
     oxt_status status = oxt_i_check_index(error, index, fit->warning_count);
@@ -515,6 +519,7 @@ void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values)
 
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!fit)

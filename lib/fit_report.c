@@ -116,6 +116,7 @@ static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
                           size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit)
         return oxt_i_null(error, "fit");
     oxt_status status = oxt_format_temperature(300.0, unit, NULL, 0, NULL, error);

@@ -125,6 +125,7 @@ static oxt_status temperature_checked(const oxt_growth *growth, double thickness
 oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s, double Q_J_per_mol,
                                      double T_ref_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!growth)
         return oxt_i_null(error, "growth");
     oxt_status status = oxt_i_check(error, "k_0_nm2_per_s", k_0_nm2_per_s, 0.0, HUGE_VAL,
@@ -146,6 +147,7 @@ oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s, d
 
 oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_growth(growth, error);
     if (status)
         return status;
@@ -158,6 +160,7 @@ oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
 oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
                                      double exposure_nm2, double *thickness_nm, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_growth(growth, error);
     if (!status && !thickness_nm)
         status = oxt_i_null(error, "thickness_nm");
@@ -291,30 +294,35 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
                     oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return one(&RATE, growth, temperature_K, 0.0, rate_nm2_per_s, "rate_nm2_per_s", error);
 }
 
 oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
                         double *exposure_nm2, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return one(&EXPOSURE, growth, bath_K, time_s, exposure_nm2, "exposure_nm2", error);
 }
 
 oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
                          double *thickness_nm, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return one(&THICKNESS, growth, bath_K, time_s, thickness_nm, "thickness_nm", error);
 }
 
 oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm, double bath_K,
                                   double *time_s, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return one(&TIME, growth, thickness_nm, bath_K, time_s, "time_s", error);
 }
 
 oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
                                          double time_s, double *bath_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return one(&TEMPERATURE, growth, thickness_nm, time_s, bath_K, "bath_K", error);
 }
 
@@ -322,6 +330,7 @@ oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperat
                       ptrdiff_t temperature_stride, double *rate_nm2_per_s, ptrdiff_t rate_stride,
                       size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     static const double unused = 0.0;
     return many(&RATE, growth, n, temperature_K, temperature_stride, &unused, 0, rate_nm2_per_s,
                 rate_stride, failed, error);
@@ -332,6 +341,7 @@ oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bat
                            double *thickness_nm, ptrdiff_t thickness_stride, size_t *failed,
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return many(&THICKNESS, growth, n, bath_K, bath_stride, time_s, time_stride, thickness_nm,
                 thickness_stride, failed, error);
 }
@@ -341,6 +351,7 @@ oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n, const do
                                     ptrdiff_t bath_stride, double *time_s, ptrdiff_t time_stride,
                                     size_t *failed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return many(&TIME, growth, n, thickness_nm, thickness_stride, bath_K, bath_stride, time_s,
                 time_stride, failed, error);
 }
@@ -351,6 +362,7 @@ oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
                                            double *bath_K, ptrdiff_t bath_stride, size_t *failed,
                                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     return many(&TEMPERATURE, growth, n, thickness_nm, thickness_stride, time_s, time_stride,
                 bath_K, bath_stride, failed, error);
 }

@@ -31,6 +31,7 @@ void oxt_warming_init(oxt_warming *warming)
 oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
                             double *conductivity_W_per_mK, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 293.15, 873.15,
                                     OXT_I_CLOSED);
     if (!status && (!heat_J_per_kgK || !conductivity_W_per_mK))
@@ -233,6 +234,7 @@ double oxt_i_heating_settled_s(const oxt_i_heating *part)
 oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
     if (!warming)
         return oxt_i_null(error, "warming");
@@ -251,6 +253,7 @@ oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warm
 oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
                                    double *temperature_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
     if (!temperature_K)
         return oxt_i_null(error, "temperature_K");
@@ -335,6 +338,7 @@ double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, do
 oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
                             double time_s, double *exposure_nm2, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
     double rate_nm2_per_s;
     if (!exposure_nm2)
@@ -356,6 +360,7 @@ oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
                                  double exposure_nm2, double *time_s, double *lag_s,
                                  oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_i_road road;
     if (!time_s)
         return oxt_i_null(error, "time_s");

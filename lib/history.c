@@ -99,6 +99,7 @@ oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s
                            ptrdiff_t time_stride, const double *temperature_K,
                            ptrdiff_t temperature_stride, double longest_gap_s, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!history)
         return oxt_i_null(error, "history");
     *history = NULL;
@@ -140,6 +141,7 @@ size_t oxt_history_count(const oxt_history *history)
 oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
                               double *temperature_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!history || !time_s || !temperature_K)
         return oxt_i_null(error, !history ? "history" : !time_s ? "time_s" : "temperature_K");
     oxt_status status = oxt_i_check_index(error, index, history->count);
@@ -183,6 +185,7 @@ static double temperature_in(const oxt_i_sample *piece, double time_s)
 oxt_status oxt_history_temperature(const oxt_history *history, double time_s, double *temperature_K,
                                    oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!history || !temperature_K)
         return oxt_i_null(error, history ? "temperature_K" : "history");
     oxt_status status = check_time(history, "time_s", time_s, history->samples[0].time_s, error);
@@ -264,6 +267,7 @@ static double sum_exposure(const oxt_history *history, const oxt_growth *growth,
 oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth, double from_s,
                                 double to_s, double *exposure_nm2, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!history || !exposure_nm2)
         return oxt_i_null(error, history ? "exposure_nm2" : "history");
     oxt_status status = oxt_i_check_growth(growth, error);

@@ -131,6 +131,7 @@ static oxt_status end(reading *into, oxt_history **history, oxt_status status)
 oxt_status oxt_history_read_csv(oxt_history **history, const char *path, double longest_gap_s,
                                 oxt_faults **faults, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     reading into = { .longest_gap_s = longest_gap_s };
     oxt_status status = start(&into, history, path, "path", faults, error);
     if (status)
@@ -141,6 +142,7 @@ oxt_status oxt_history_read_csv(oxt_history **history, const char *path, double 
 oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text, size_t length,
                                      double longest_gap_s, oxt_faults **faults, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     reading into = { .longest_gap_s = longest_gap_s };
     oxt_status status = start(&into, history, text, "text", faults, error);
     if (status)

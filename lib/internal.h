@@ -4,6 +4,7 @@
 #ifndef OXTINT_INTERNAL_H
 #define OXTINT_INTERNAL_H
 
+#include <fenv.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdbool.h>
@@ -20,6 +21,25 @@
 
 #define OXT_I_PI 3.14159265358979323846
 #define OXT_I_COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+/* ---- floating-point traps (traps.c) ---- */
+
+/* The host's floating-point environment, put aside while one of its exceptions would end the program. */
+typedef struct {
+    bool held;
+    fenv_t of_host;
+} oxt_i_traps;
+
+oxt_i_traps oxt_i_hold_traps(void);
+void oxt_i_release_traps(oxt_i_traps *traps);
+
+/* The first line of every public function that computes or compares numbers. */
+#if defined(__GNUC__)
+#define OXT_I_HOLD_TRAPS \
+    __attribute__((cleanup(oxt_i_release_traps))) oxt_i_traps traps_held = oxt_i_hold_traps()
+#else
+#define OXT_I_HOLD_TRAPS (void)0
+#endif
 
 /* ---- failing (error.c) ---- */
 

@@ -440,6 +440,7 @@ static oxt_status check_options(const oxt_laws_options *options, oxt_error *erro
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
                         oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (laws)
         *laws = NULL;
     if (!laws || !fit)
@@ -472,6 +473,7 @@ void oxt_laws_free(oxt_laws *laws)
 
 oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!laws || !values)
         return oxt_i_null(error, laws ? "values" : "laws");
     return oxt_i_struct_out(values, &laws->values, sizeof *values, sizeof *values, "values", error);
@@ -480,6 +482,7 @@ oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error
 oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!laws || !result)
         return oxt_i_null(error, laws ? "result" : "laws");
     if ((int)kind < 0 || (int)kind >= OXT_GROWTH_LAW_COUNT)

@@ -66,6 +66,7 @@ static void add_sentence(oxt_i_text *text, const oxt_laws *laws)
 oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity, size_t *needed,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!laws)
         return oxt_i_null(error, "laws");
     oxt_i_text text = { 0 };
@@ -190,6 +191,7 @@ static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_u
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
                            size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!laws)
         return oxt_i_null(error, "laws");
     oxt_status status = oxt_format_temperature(300.0, unit, NULL, 0, NULL, error);

@@ -100,6 +100,7 @@ oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part, con
                              double from_K, double *exposure_nm2, double *quench_K,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_lift known;
     oxt_part hot = OXT_PART_INIT;
     oxt_i_heating made;

@@ -36,6 +36,7 @@ void oxt_i_light_weights(oxt_illuminant illuminant, oxt_observer observer,
 oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer, double white_xyz[3],
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!white_xyz)
         return oxt_i_null(error, "white_xyz");
     oxt_status status = oxt_i_check_light(illuminant, observer, error);
@@ -78,6 +79,7 @@ static void xyz_of(const double cones[3], double xyz[3])
 oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
                            double adapted_xyz[3], oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "xyz", xyz, -1e6, 1e6, OXT_I_CLOSED);
     if (!status)
         status = oxt_i_check_three(error, "from_xyz", from_xyz, 0.0, 1e6, OXT_I_OPEN_LOW);

@@ -31,6 +31,7 @@ static oxt_status make(oxt_material **material, const char *name, size_t count, 
 
 oxt_status oxt_material_new(oxt_material **material, oxt_substance substance, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!material)
         return oxt_i_null(error, "material");
     *material = NULL;
@@ -75,6 +76,7 @@ oxt_status oxt_material_from_table(oxt_material **material, const char *name, si
                                    const double *wavelength_nm, const double *n, const double *k,
                                    oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (material)
         *material = NULL;
     if (!material || !name || !wavelength_nm || !n || !k)
@@ -118,6 +120,7 @@ oxt_i_index oxt_i_index_at(const oxt_material *material, double wavelength_nm)
 oxt_status oxt_material_index(const oxt_material *material, double wavelength_nm, double *n,
                               double *k, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!material || !n || !k)
         return oxt_i_null(error, !material ? "material" : !n ? "n" : "k");
     oxt_status status = oxt_i_check(error, "wavelength_nm", wavelength_nm, OXT_WAVELENGTH_LOW_NM,

@@ -104,6 +104,7 @@ oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *targ
                                   const oxt_bath_range *range, const oxt_dip_options *options,
                                   oxt_dip *dip, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     search in = { steel, target, options, OXT_BATH_RANGE_INIT };
     double bath_K;
     if (!dip)
@@ -149,6 +150,7 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                              size_t rows, oxt_temperature_unit unit, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     search in = { steel, target, options, OXT_BATH_RANGE_INIT };
     oxt_dip best;
     double bath_K;

@@ -272,6 +272,7 @@ static oxt_status take_request(request *asked, const oxt_pool_options *options, 
 oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
                         const oxt_pool_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     request asked;
     if (pool)
         *pool = NULL;
@@ -313,6 +314,7 @@ void oxt_pool_free(oxt_pool *pool)
 
 oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!pool || !values)
         return oxt_i_null(error, pool ? "values" : "pool");
     return oxt_i_struct_out(values, &pool->values, sizeof *values, sizeof *values, "values", error);
@@ -321,6 +323,7 @@ oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error
 oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group *group,
                               oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!pool || !group)
         return oxt_i_null(error, pool ? "group" : "pool");
     oxt_status status = oxt_i_check_index(error, index, pool->group_count);
@@ -332,6 +335,7 @@ oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group
 oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
                                    oxt_pool_comparison *comparison, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!pool || !comparison)
         return oxt_i_null(error, pool ? "comparison" : "pool");
     int which = (int)model;
@@ -350,6 +354,7 @@ size_t oxt_pool_warning_count(const oxt_pool *pool)
 oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, size_t capacity,
                             size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!pool)
         return oxt_i_null(error, "pool");
     oxt_status status = oxt_i_check_index(error, index, pool->notes->warning_count);
@@ -359,6 +364,7 @@ oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, si
 
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!pool)

@@ -156,6 +156,7 @@ static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
 oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char *buffer,
                            size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!pool)
         return oxt_i_null(error, "pool");
     oxt_status status = oxt_format_temperature(300.0, unit, NULL, 0, NULL, error);

@@ -40,6 +40,7 @@ oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *er
 
 oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!prior || !film)
         return oxt_i_null(error, prior ? "film" : "prior");
     oxt_target blue = OXT_TARGET_INIT;
@@ -91,6 +92,7 @@ static void put_numbers(oxt_steel_values *values, const oxt_prior *prior, const 
 oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
                               const oxt_film *film, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!steel || !name || !film)

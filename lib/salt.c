@@ -51,6 +51,7 @@ oxt_status oxt_i_check_salt(oxt_salt salt, oxt_error *error)
 
 oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!limits)
         return oxt_i_null(error, "limits");
     oxt_status status = oxt_i_check_salt(salt, error);
@@ -69,6 +70,7 @@ void oxt_i_salt_range(oxt_salt salt, double *low_K, double *high_K)
 oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K, double *density_kg_per_m3,
                                double *heat_J_per_kgK, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     double low_K, high_K;
     oxt_status status = oxt_i_check_salt(salt, error);
     if (!status && (!density_kg_per_m3 || !heat_J_per_kgK))
@@ -116,6 +118,7 @@ static double latent_heat(oxt_salt salt)
 oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, double skin_m,
                           double *delay_s, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_warming warming = OXT_WARMING_INIT;
     if (!delay_s)
         return oxt_i_null(error, "delay_s");

@@ -307,6 +307,7 @@ static void put_in_order(oxt_set *set, double spacing_s)
 oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
                         double bath_K, const oxt_set_options *options, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_set_options chosen = OXT_SET_OPTIONS_INIT;
     if (!set)
         return oxt_i_null(error, "set");
@@ -356,6 +357,7 @@ void oxt_set_free(oxt_set *set)
 
 oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!set || !values)
         return oxt_i_null(error, set ? "values" : "set");
     return oxt_i_struct_out(values, &set->values, sizeof *values, sizeof *values, "values", error);
@@ -371,6 +373,7 @@ static oxt_status check_index(const oxt_set *set, size_t index, const void *resu
 
 oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, step, "step", error);
     return status ? status
                   : oxt_i_struct_out(step, &set->members[index].step, sizeof *step, sizeof *step,
@@ -379,6 +382,7 @@ oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step
 
 oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, dip, "dip", error);
     return status ? status
                   : oxt_i_struct_out(dip, &set->members[index].dip, sizeof *dip, sizeof *dip, "dip",
@@ -403,6 +407,7 @@ static void add_step(oxt_i_text *text, const member *of)
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
                           size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     char bath[32];
     if (!set)
         return oxt_i_null(error, "set");

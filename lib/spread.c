@@ -233,6 +233,7 @@ static oxt_status check_call(const oxt_fit *fit, oxt_spread_of what, double bath
 oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K, double confidence,
                            oxt_spread_scale scale, double *low, double *high, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!fit || !low || !high)
         return oxt_i_null(error, !fit ? "fit" : !low ? "low" : "high");
     oxt_status status = check_call(fit, what, bath_K, confidence, scale, error);

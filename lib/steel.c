@@ -125,6 +125,7 @@ static oxt_status check_values(const oxt_steel_values *values, oxt_error *error)
 
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!steel || !values)
@@ -153,6 +154,7 @@ void oxt_steel_free(oxt_steel *steel)
 
 oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!steel || !values)
         return oxt_i_null(error, steel ? "values" : "steel");
     return oxt_i_struct_out(values, &steel->values, sizeof *values, sizeof *values, "values",
@@ -218,6 +220,7 @@ static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error 
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!steel)
         return oxt_i_null(error, "steel");
     oxt_i_text text;
@@ -228,6 +231,7 @@ oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capa
 oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!steel || !path)
         return oxt_i_null(error, steel ? "path" : "steel");
     oxt_i_text text;
@@ -348,6 +352,7 @@ static oxt_status read_json(json_t **object, const char *text, size_t length, ox
 
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!steel || !text)
@@ -382,6 +387,7 @@ static void name_file(oxt_error *error, const char *path)
 
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
     if (!steel || !path)

@@ -22,6 +22,7 @@ size_t oxt_steel_history_count(const oxt_steel *steel)
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
                              oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!steel || !entry)
         return oxt_i_null(error, steel ? "entry" : "steel");
     oxt_status status = oxt_i_check_index(error, index, steel->history_count);

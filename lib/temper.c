@@ -66,6 +66,7 @@ static oxt_status hardness_at(const oxt_i_hardness *of, double constant, double 
 oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
                                oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     const oxt_i_hardness *of = NULL;
     if (!steel || !hardness_HRC)
         return oxt_i_null(error, steel ? "hardness_HRC" : "steel");
@@ -157,6 +158,7 @@ static oxt_status finish(const known_part *part, double hottest_K, oxt_temper *m
 oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
                           oxt_temper *temper, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     known_part part;
     oxt_temper made = OXT_TEMPER_INIT;
     if (!temper)
@@ -192,6 +194,7 @@ static double hottest(const oxt_history *history)
 oxt_status oxt_temper_of_history(const oxt_history *history, const oxt_temper_options *options,
                                  oxt_temper *temper, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     known_part part;
     oxt_temper made = OXT_TEMPER_INIT;
     if (!history || !temper)
@@ -242,6 +245,7 @@ static void add_hardness(oxt_i_text *text, const oxt_temper *temper)
 oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit, char *buffer,
                              size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_temper known = OXT_TEMPER_INIT;
     oxt_status status = check_report(temper, unit, &known, error);
     if (status)

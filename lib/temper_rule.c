@@ -37,6 +37,7 @@ static oxt_status check_pair(const char *name_a, double a, const char *name_b, d
 oxt_status oxt_temper_parameter(double temperature_K, double time_s, double constant,
                                 double *parameter, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!parameter)
         return oxt_i_null(error, "parameter");
     oxt_status status = check_pair("temperature_K", temperature_K, "time_s", time_s, constant,
@@ -54,6 +55,7 @@ oxt_status oxt_temper_parameter(double temperature_K, double time_s, double cons
 oxt_status oxt_temper_temperature(double parameter, double time_s, double constant,
                                   double *temperature_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!temperature_K)
         return oxt_i_null(error, "temperature_K");
     oxt_status status = check_pair("parameter", parameter, "time_s", time_s, constant, error);
@@ -70,6 +72,7 @@ oxt_status oxt_temper_temperature(double parameter, double time_s, double consta
 oxt_status oxt_temper_time(double parameter, double temperature_K, double constant, double *time_s,
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!time_s)
         return oxt_i_null(error, "time_s");
     oxt_status status = check_pair("parameter", parameter, "temperature_K", temperature_K, constant,
@@ -132,6 +135,7 @@ static double after_piece(const oxt_i_sample ends[2], double parameter, double c
 oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter, double constant,
                               double *parameter, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!history || !parameter)
         return oxt_i_null(error, history ? "parameter" : "history");
     oxt_status status = oxt_i_check(error, "initial_parameter", initial_parameter, 0.0,

@@ -440,6 +440,7 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
 
 oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !tint)
         return oxt_i_null(error, film ? "tint" : "film");
     if (index < 0 || index >= OXT_TINT_COUNT)
@@ -450,6 +451,7 @@ oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_er
 
 oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !tint)
         return oxt_i_null(error, film ? "tint" : "film");
     const double *edges = oxt_i_film_edges(film);
@@ -468,6 +470,7 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
 
 oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !text || !tint)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
     oxt_i_tint_word found;
@@ -497,6 +500,7 @@ static oxt_status give_target(const oxt_film *film, double aim_nm, double low_nm
 oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
                                 oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!target)
         return oxt_i_null(error, "target");
     oxt_tint tint = OXT_TINT_INIT, other = OXT_TINT_INIT;
@@ -521,6 +525,7 @@ oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_targ
 oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
                                      oxt_target *target, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!target)
         return oxt_i_null(error, "target");
     oxt_status status = oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, OXT_THICKNESS_HIGH_NM,
@@ -560,6 +565,7 @@ static oxt_i_match nearest_step(const oxt_film *film, const double lab[3], int o
 oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
                                int order, oxt_target *target, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !lab || !target)
         return oxt_i_null(error, !film ? "film" : !lab ? "lab" : "target");
     oxt_status status = oxt_i_check_lab(lab, error);
@@ -636,6 +642,7 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
 oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!film || !text || !target)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "target");
     const char *start = text;

@@ -16,6 +16,7 @@ enum {
 
 oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!tracker)
         return oxt_i_null(error, "tracker");
     tracker->first_s = tracker->last_s = tracker->exposure_nm2 = tracker->bridged_s = 0.0;
@@ -104,6 +105,7 @@ static oxt_status check_sample(const oxt_tracker *tracker, double time_s, double
 oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!tracker)
         return oxt_i_null(error, "tracker");
     oxt_status status = check_sample(tracker, time_s, temperature_K, error);
@@ -302,6 +304,7 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
 
 oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!tracker || !tracking)
         return oxt_i_null(error, tracker ? "tracking" : "tracker");
     oxt_tracking made = OXT_TRACKING_INIT;

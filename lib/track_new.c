@@ -181,6 +181,7 @@ oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth, cons
                            const oxt_target *target, const oxt_tracker_options *options,
                            oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!tracker)
         return oxt_i_null(error, "tracker");
     *tracker = NULL;

@@ -51,6 +51,7 @@ struct oxt_trials {
 
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!trials)
         return oxt_i_null(error, "trials");
     *trials = calloc(1, sizeof **trials);
@@ -170,6 +171,7 @@ oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!trials || !trial)
         return oxt_i_null(error, trials ? "trial" : "trials");
     oxt_trial checked = OXT_TRIAL_INIT;
@@ -323,6 +325,7 @@ static oxt_status check_index(const oxt_trials *trials, size_t index, size_t cou
 oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
                           oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
     if (!status && !trial)
         status = oxt_i_null(error, "trial");
@@ -335,6 +338,7 @@ oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *tri
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
                            size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
     return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
 }
@@ -353,6 +357,7 @@ size_t oxt_trials_group_count(const oxt_trials *trials)
 oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_trial_group made = OXT_TRIAL_GROUP_INIT;
     oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), error);
     if (!status && !group)
@@ -488,6 +493,7 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
 oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path, oxt_replace replace,
                                 oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!trials || !path)
         return oxt_i_null(error, trials ? "path" : "trials");
     oxt_i_text text = { 0 };
@@ -502,6 +508,7 @@ oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path, oxt_
 oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer, size_t capacity,
                                      size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!trials)
         return oxt_i_null(error, "trials");
     oxt_i_text text = { 0 };

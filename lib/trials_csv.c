@@ -385,6 +385,7 @@ static oxt_status end(oxt_trials **trials, oxt_status status)
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
                                oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = start(trials, path, "path", faults, error);
     if (status)
         return status;
@@ -395,6 +396,7 @@ oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
                                     oxt_faults **faults, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = start(trials, text, "text", faults, error);
     if (status)
         return status;

@@ -200,6 +200,7 @@ static oxt_status read_degrees(const char *text, const char *parameter, const ch
 
 oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!text || !temperature_K)
         return oxt_i_null(error, text ? "temperature_K" : "text");
     double value;
@@ -219,6 +220,7 @@ oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_er
 oxt_status oxt_parse_temperature_difference(const char *text, double *difference_K,
                                             oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     if (!text || !difference_K)
         return oxt_i_null(error, text ? "difference_K" : "text");
     double value;
@@ -256,6 +258,7 @@ static bool read_clock(const char *text, double *time_s)
 
 oxt_status oxt_parse_duration(const char *text, double *time_s, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     static const unit_word units[] = {
         { "s", 1, 1 },    { "sec", 1, 1 },   { "second", 1, 1 },  { "seconds", 1, 1 },
         { "min", 60, 1 }, { "mins", 60, 1 }, { "minute", 60, 1 }, { "minutes", 60, 1 },
@@ -313,6 +316,7 @@ static bool read_fraction(const char **text, double *value)
 
 oxt_status oxt_parse_length(const char *text, double *length_m, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     static const unit_word units[] = {
         { "nm", 1, 1e9 },        { "um", 1, 1e6 },   { "\xC2\xB5m", 1, 1e6 },
         { "\xCE\xBCm", 1, 1e6 }, { "mm", 1, 1e3 },   { "cm", 1, 1e2 },
@@ -355,6 +359,7 @@ static void write_short(double value, int decimals, char *buffer, size_t capacit
 oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit unit, char *buffer,
                                   size_t capacity, size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 0.0, 1e6,
                                     OXT_I_OPEN_LOW);
     if (status)
@@ -372,6 +377,7 @@ oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit uni
 oxt_status oxt_format_duration(double time_s, char *buffer, size_t capacity, size_t *needed,
                                oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, 1e12, OXT_I_CLOSED);
     if (status)
         return status;
@@ -395,6 +401,7 @@ oxt_status oxt_format_duration(double time_s, char *buffer, size_t capacity, siz
 oxt_status oxt_format_length(double length_m, oxt_length_unit unit, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "length_m", length_m, 0.0, 1e6, OXT_I_CLOSED);
     if (status)
         return status;

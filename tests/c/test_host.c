@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The manners of a guest: the host's locale and error handler of GSL. Every call's manners, and those of
  * threads, are in every_call.c. */
-#define _POSIX_C_SOURCE 200809L
+#define _GNU_SOURCE /* feenableexcept */
 
+#include <fenv.h>
 #include <gsl/gsl_errno.h>
 #include <locale.h>
 #include <stdarg.h>
@@ -439,4 +440,39 @@ Test(host, odd_activation_energies_do_not_reach_gsl)
         }
     cr_assert_eq(handler_calls, 0);
     gsl_set_error_handler(first);
+}
+
+/* Contract: with floating-point traps on, what cannot be computed is refused, and does not end the program;
+ * the traps are on again after each call. */
+Test(host, traps_of_the_host_are_held)
+{
+#ifdef FE_NOMASK_ENV
+    const int traps = FE_INVALID | FE_DIVBYZERO | FE_OVERFLOW;
+    static const char readings[] = "time_s,temperature_C\n0,20\n1,1e999\n2,x\n";
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3), huge = growth_of(1e308, 1.0, 1e7);
+    oxt_tracker *tracker;
+    oxt_tracking now = OXT_TRACKING_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_history *history;
+    oxt_status status[8];
+    double value;
+    OK(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, &error));
+    OK(oxt_tracker_new(&tracker, &growth, default_film(), &target, NULL, &error));
+    feclearexcept(FE_ALL_EXCEPT);
+    feenableexcept(traps);
+    status[0] = oxt_parse_length("1e999 mm", &value, &error);
+    status[1] = oxt_growth_prefactor(&huge, &value, &error);
+    status[2] = oxt_rate(&growth, NAN, &value, &error);
+    status[3] = oxt_history_read_csv_text(&history, readings, strlen(readings), 0.0, NULL, &error);
+    status[4] = oxt_tracker_read(tracker, &now, &error);
+    status[5] = oxt_tracker_feed(tracker, NAN, 600.0, &error);
+    status[6] = oxt_time_for_thickness(&growth, 50.0, 1.0, &value, &error);
+    status[7] = oxt_rate(&huge, 1e300, &value, &error);
+    int left = fedisableexcept(traps);
+    for (int i = 0; i < 8; i++)
+        cr_assert(i == 4 || status[i] != OXT_OK, "call %d", i);
+    cr_assert_eq(left & traps, traps);
+    oxt_tracker_free(tracker);
+#endif
 }
