@@ -4,9 +4,9 @@
 
 #include <pthread.h>
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "spread.h"
+#include "threads.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -86,9 +86,8 @@ static void share_work(oxt_i_bootstrap_job *job, oxt_i_bootstrap_worker *workers
 static size_t thread_count(const oxt_i_bootstrap_job *job)
 {
     size_t block = block_of(job), blocks = (job->options.replicates + block - 1) / block;
-    long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    long wanted = job->options.threads > 0 ? job->options.threads : processors;
-    size_t count = wanted < 1 ? 1 : wanted > MOST_THREADS ? MOST_THREADS : (size_t)wanted;
+    size_t wanted = job->options.threads > 0 ? (size_t)job->options.threads : oxt_i_processors();
+    size_t count = wanted > MOST_THREADS ? MOST_THREADS : wanted;
     return count < blocks ? count : blocks;
 }
 

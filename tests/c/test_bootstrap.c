@@ -1,15 +1,21 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The bootstrap: what closed formulas say of it, the same numbers on any number of threads, and an end
  * when the caller asks for one. */
+#define _GNU_SOURCE /* sched_setaffinity */
+
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics.h>
+#include <sched.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "support.h"
+#include "threads.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double BATH_K = 602.0;
@@ -374,4 +380,50 @@ Test(bootstrap, what_cannot_be_asked_is_refused)
     cr_assert(isnan(values_of(made).correlation) && values_of(made).sd_Q_J_per_mol == 0.0);
     oxt_bootstrap_free(made);
     oxt_fit_free(fit);
+}
+
+/* ---- how many threads ---- */
+
+static void write_quota(const char *directory, const char *text)
+{
+    char path[800];
+    mkdir(directory, 0777);
+    snprintf(path, sizeof path, "%s/cpu.max", directory);
+    FILE *file = fopen(path, "w");
+    cr_assert(file && fputs(text, file) >= 0 && fclose(file) == 0);
+}
+
+/* The kernel's documentation, Control Group v2, cpu.max: "$MAX $PERIOD" in microseconds, "max" for none; a
+ * group has no more than those above it. */
+Test(bootstrap, a_quota_of_processors_counts)
+{
+    char root[700], one[720], two[740];
+    snprintf(root, sizeof root, "%s", scratch_directory("quota"));
+    snprintf(one, sizeof one, "%s/one", root);
+    snprintf(two, sizeof two, "%s/two", one);
+    cr_assert_eq(oxt_i_quota(root, "/one/two"), 0);
+    write_quota(one, "max 100000\n");
+    write_quota(two, "250000 100000\n");
+    cr_assert_eq(oxt_i_quota(root, "/one/two"), 3);
+    cr_assert_eq(oxt_i_quota(root, "/one"), 0);
+    cr_assert_eq(oxt_i_quota(root, "/"), 0);
+    write_quota(one, "50000 100000\n");
+    cr_assert_eq(oxt_i_quota(root, "/one/two"), 1);
+    write_quota(one, "nonsense");
+    cr_assert_eq(oxt_i_quota(root, "/one/two"), 3);
+}
+
+/* A process that may run on one processor has one, however many there are. */
+Test(bootstrap, the_affinity_mask_counts)
+{
+    cpu_set_t mine, one;
+    cr_assert_eq(sched_getaffinity(0, sizeof mine, &mine), 0);
+    cr_assert(oxt_i_processors() >= 1 && oxt_i_processors() <= (size_t)CPU_COUNT(&mine));
+    int first = 0;
+    while (!CPU_ISSET(first, &mine))
+        first++;
+    CPU_ZERO(&one);
+    CPU_SET(first, &one);
+    cr_assert_eq(sched_setaffinity(0, sizeof one, &one), 0);
+    cr_assert_eq(oxt_i_processors(), 1);
 }
