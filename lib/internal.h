@@ -35,8 +35,9 @@ void oxt_i_release_traps(oxt_i_traps *traps);
 
 /* The first line of every public function that computes or compares numbers. */
 #if defined(__GNUC__)
-#define OXT_I_HOLD_TRAPS \
-    __attribute__((cleanup(oxt_i_release_traps))) oxt_i_traps traps_held = oxt_i_hold_traps()
+#define OXT_I_HOLD_TRAPS                                  \
+    __attribute__((cleanup(oxt_i_release_traps), unused)) \
+    oxt_i_traps traps_held = oxt_i_hold_traps()
 #else
 #define OXT_I_HOLD_TRAPS (void)0
 #endif
