@@ -9,7 +9,8 @@
 Needs what tests/run.sh needs, a build/venv with the package's tests, and from PyPI tree-sitter and
 tree-sitter-c (python -m pip install tree-sitter tree-sitter-c). Everything is made under build/mutate.
 An interrupted run goes on where it stopped; results are kept by the text of the mutated file. With
-CC="ccache gcc" in the environment a later build is quick.
+CC="ccache gcc" in the environment a later build is quick. All of it takes about two hours on two processors
+that have nothing else to do, most of it for the Python tests of what survived the others.
 
 A mutant is killed when a test fails or does not end. One whose machine code is that of the original is
 equivalent and does not count. Those known to be equivalent, each with its reason, are listed in
@@ -151,16 +152,21 @@ def prepare(bench: trial.Bench, jobs: int, sanitizers: bool) -> dict:
     path = WORK / "baseline.json"
     known = json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
     todo = [test for test in bench.tests if known.get(test.name, {}).get("stamp") != stamps[test.name]]
-    if not todo and not sanitizers or not todo and (WORK / "sanitized/tests").is_dir():
-        return known
-    say("building")
+    # Only the sources of the C tests count here: the others are read as they stand.
+    built = digest_of(sorted((ROOT / "tests/c").glob("*.[ch]"))) + library
     for variant in ("plain", "coverage", *(["sanitized"] if sanitizers else [])):
+        stamp = bench.variant(variant) / "stamp"
+        if stamp.exists() and stamp.read_text(encoding="utf-8") == built:
+            continue
+        say(f"building: {variant}")
         bench.build_library(variant, jobs)
-    bench.build_c_tests("plain", jobs)
-    if sanitizers:
-        bench.build_c_tests("sanitized", jobs)
-    if any(test.kind in ("python", "lua") for test in bench.tests):
-        bench.build_bindings()
+        if variant != "coverage":
+            bench.build_c_tests(variant, jobs)
+        if variant == "plain":
+            bench.build_bindings()
+        stamp.write_text(built, encoding="utf-8")
+    if not todo:
+        return known
     say("tests without a mutation")
     for test in todo:
         found = bench.baseline(test)
