@@ -153,7 +153,7 @@ def test_threads_share_a_steel(steel) -> None:
     (lambda: oxtint.parse_duration("soon"), ValueError, "duration"),
     (lambda: oxtint.parse_length("-1 mm"), ValueError, "negative"),
     (lambda: oxtint.film_lab(-1.0), ValueError, "thickness_nm is -1"),
-    (lambda: oxtint.film_lab([1.0, math.nan]), ValueError, "element 2"),
+    (lambda: oxtint.film_lab([math.nan, 1.0, -1.0]), ValueError, "^element 3: thickness_nm is -1"),
     (lambda: oxtint.name_of(500.0), ValueError, "second order"),
     (lambda: oxtint.Film(-1.0), ValueError, "absorption_scale"),
     (lambda: oxtint.Film().target("mauve"), ValueError, "mauve"),
@@ -174,8 +174,8 @@ def test_errors_are_the_fitting_builtin(action, builtin, words) -> None:
 
 
 def test_wrong_types() -> None:
-    for action in (lambda: oxtint.parse_temperature(650), lambda: oxtint.film_reflectance("57"),
-                   lambda: oxtint.fit("trials.csv"), oxtint.Steel, oxtint.Fit,
+    for action in (lambda: oxtint.parse_temperature(650), lambda: oxtint.film_reflectance(b"57"),
+                   lambda: oxtint.fit(57.0), oxtint.Steel, oxtint.Fit,
                    lambda: oxtint.Steel.from_values(colour="blue")):
         with pytest.raises(TypeError):
             action()

@@ -43,9 +43,12 @@ def test_what_fails_the_short_way_says_the_same(steel, numbers) -> None:
     for call, arguments in ((steel.thickness, numbers), (steel.time_for, numbers[::-1])):
         with pytest.raises(oxtint.OxtintValueError) as short:
             call(*arguments)
+        if math.isnan(sum(arguments)):  # in an array it is a missing value
+            assert math.isnan(long_way(call, *arguments))
+            continue
         with pytest.raises(oxtint.OxtintValueError) as long:
             long_way(call, *arguments)
-        assert str(short.value) == str(long.value)
+        assert f"element 1: {short.value}" == str(long.value)
         assert (short.value.code, short.value.parameter) == (long.value.code, long.value.parameter)
 
 

@@ -61,16 +61,13 @@ def drawn_map(steel, log):
 
 
 def ratios_of(drawn) -> np.ma.MaskedArray:
-    """The cells in rows and columns; before matplotlib 3.8 they come in one line."""
-    rows, columns, _ = np.shape(drawn.cells.get_coordinates())
-    return drawn.cells.get_array().reshape(rows - 1, columns - 1)
+    """The cells in rows and columns."""
+    return drawn.ratios
 
 
 def cell_of(drawn, row: int, column: int) -> tuple[tuple[float, float], tuple[float, float]]:
     """Baths (K) and times (s) of a cell."""
-    corners = np.asarray(drawn.cells.get_coordinates())
-    return ((corners[row, column, 0], corners[row, column + 1, 0]),
-            (corners[row, column, 1], corners[row + 1, column, 1]))
+    return tuple(drawn.bath_edges_K[column:column + 2]), tuple(drawn.time_edges_s[row:row + 2])
 
 
 def test_cells_are_what_a_coupon_leaves(drawn_map, steel) -> None:
@@ -114,7 +111,19 @@ def test_hatched_is_what_tells_nothing(drawn_map, steel) -> None:
             elif name in ("dark straw", "dark blue"):
                 assert not masked, (row, column)
     assert {"silver", "dark blue", "second-order yellow"} <= seen
-    assert drawn_map.hatched.get_hatch() and drawn_map.hatched.get_zorder() < drawn_map.cells.get_zorder()
+    assert drawn_map.hatched.hatches == ["///"]
+    assert drawn_map.hatched.get_zorder() > drawn_map.cells.get_zorder()
+
+
+def test_the_map_has_the_cells_as_greys(drawn_map) -> None:
+    """In the middle of each cell that is not hatched the picture has its ratio, as far as the edge."""
+    points, grey = np.asarray(drawn_map.cells.get_coordinates()), drawn_map.cells.get_array()
+    left = ratios_of(drawn_map)
+    grey = np.asarray(grey).reshape(left.shape[0] + 2, left.shape[1] + 2)
+    there = ~np.ma.getmaskarray(left)
+    np.testing.assert_array_equal(grey[1:-1, 1:-1][there], left[there])
+    assert points[0, 0].tolist() == [drawn_map.bath_edges_K[0], drawn_map.time_edges_s[0]]
+    assert points[-1, -1].tolist() == [drawn_map.bath_edges_K[-1], drawn_map.time_edges_s[-1]]
 
 
 def test_marks_are_the_advice_and_the_trials(drawn_map, steel, log) -> None:

@@ -32,11 +32,17 @@ def test_growth_curve_passes_through_the_dip(fitted) -> None:
     assert np.interp(dip.time_s, times, film) == pytest.approx(
         dip.target.aim_nm - dip.lift_growth_nm, rel=1e-3)
     assert drawn.lift.get_xdata()[0] == dip.time_s
-    left, right = drawn.window.get_extents().transformed(
-        drawn.line.axes.transData.inverted()).intervalx
-    assert (left, right) == pytest.approx((dip.earliest_s, dip.latest_s))
+    corners = drawn.window.get_paths()[0].vertices
+    assert (corners[:, 0].min(), corners[:, 0].max()) == pytest.approx((dip.earliest_s, dip.latest_s))
+    # It is above the curve only: what it marks keeps its colours.
+    assert (corners[:, 1] >= np.interp(corners[:, 0], times, film) - 1e-9).all()
     axes = drawn.line.axes
-    assert "(s)" in axes.get_xlabel() and "(nm)" in axes.get_ylabel()
+    assert axes.get_xlabel() == "time in the bath" and "(nm)" in axes.get_ylabel()
+    ticks = axes.get_xticks()
+    assert [label.get_text() for label in axes.get_xticklabels()][1:] == [
+        oxtint.format_duration(tick) for tick in ticks[1:]] and np.ptp(np.diff(ticks)) == 0.0
+    assert list(drawn.covered.get_ydata()) == [
+        steel.to_dict()["thickness_low_nm"], min(steel.to_dict()["thickness_high_nm"], axes.get_ylim()[1])]
     assert axes.get_title() == f"blue at 600 F: lift after {oxtint.format_duration(dip.time_s)}"
     drawn.line.figure.canvas.draw()
 

@@ -191,8 +191,8 @@ def test_misuse(log_made) -> None:
         oxtint.fit(log_made, prior={"Q_J_per_mol": 71e3})
     with pytest.raises(TypeError, match="ln_k is str"):
         oxtint.fit(log_made, prior=oxtint.Prior(ln_k="4"))
-    with pytest.raises(TypeError, match="bath_sd_K is str"):
-        oxtint.fit(log_made, bath_sd_K="5 F")
+    with pytest.raises(TypeError, match="bath_sd_K is list, expected a number in K, or a text such as '5 F'"):
+        oxtint.fit(log_made, bath_sd_K=["5 F"])
 
 
 def test_own_road_of_each_coupon_agrees_with_scipy() -> None:

@@ -14,7 +14,7 @@ def test_no_bath_forgives_more(steel) -> None:
 
 
 def test_trade_off_table(steel) -> None:
-    text = steel.trade_off("blue", "560 F", "640 F", rows=5, time_wander_s=3.0)
+    text = str(steel.trade_off("blue", "560 F", "640 F", rows=5, time_wander_s=3.0))
     rows = [line for line in text.splitlines() if line.startswith("  ") and line.endswith("%")]
     assert len(rows) == 6  # five baths and the best
     assert "600 F" in text and "The most forgiving" in text

@@ -178,7 +178,7 @@ def test_misuse(made_log) -> None:
         oxtint.pool(made_log, model="nested")
     with pytest.raises(oxtint.OxtintValueError, match="scatter"):
         oxtint.pool(made_log, scatter=11.0)
-    for action in (lambda: oxtint.pool("trials.csv"), oxtint.Pool,
+    for action in (lambda: oxtint.pool(57.0), oxtint.Pool,
                    lambda: oxtint.pool(made_log, prior=71e3),
                    lambda: oxtint.pool(made_log, between_sd="0.2")):
         with pytest.raises(TypeError):

@@ -229,6 +229,33 @@ def test_types_are_complete() -> None:
                     ROOT / "bindings/python/oxtint"], check=True, capture_output=True)
 
 
+TYPED = ROOT / "tests/python/typing"
+CHECKERS = {"mypy": ["mypy", "--strict", "--cache-dir", ROOT / "build/mypy"],
+            "pyright": ["pyright", "--pythonpath", sys.executable]}
+
+
+def checked(checker: str, source: str) -> list[int]:
+    """The lines of a file of tests/python/typing in which a checker of types finds a mistake."""
+    result = subprocess.run([sys.executable, "-m", *CHECKERS[checker], TYPED / source],
+                            capture_output=True, text=True, check=False)
+    assert result.returncode in (0, 1), result.stdout + result.stderr
+    lines = re.findall(rf"{source}:(\d+):(?:\d+ -)? error", result.stdout)
+    assert bool(lines) == bool(result.returncode), result.stdout + result.stderr
+    return sorted({int(line) for line in lines})
+
+
+@pytest.mark.parametrize("checker", CHECKERS)
+def test_types_fit_how_the_package_is_used(checker) -> None:
+    assert checked(checker, "use.py") == []
+
+
+@pytest.mark.parametrize("checker", CHECKERS)
+def test_types_show_each_mistake(checker) -> None:
+    lines = (TYPED / "misuse.py").read_text(encoding="utf-8").splitlines()
+    wrong = [number for number, line in enumerate(lines, 1) if line.endswith("# wrong")]
+    assert checked(checker, "misuse.py") == wrong and len(wrong) == 10
+
+
 def test_stubs_are_those_of_the_installed_package(tmp_path) -> None:
     environment = os.environ | {"MYPY_CACHE_DIR": f"{ROOT}/build/stubtest"}
     result = subprocess.run([sys.executable, "-m", "mypy.stubtest", "oxtint", "--allowlist",

@@ -31,6 +31,8 @@ def test_table_has_the_dips() -> None:
             aim, first, last = map(oxtint.format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
             assert aim in texts and f"{first} to {last}" in texts
     assert {f"bath at {bath}" for bath in BATHS} < set(texts)
+    assert {"287.8 C", "315.6 C", "343.3 C"} < set(texts)  # (F - 32) / 1.8
+    assert {"Pot", "Thermometer", "Put up on"} < set(texts)
     assert "Alder 1, satin" in texts and f"oxtint {oxtint.__version__}" in " ".join(texts)
 
 
@@ -40,7 +42,7 @@ def test_what_goes_in_is_said_and_reckoned_with() -> None:
     options = {"part": part, "lift": lift, "coupon": coupon, "salt_bath": oxtint.Bath("ternary")}
     texts = texts_of(["600 F"], ["blue"], unit="C", **options)
     assert oxtint.format_duration(steel.dip("blue", "600 F", **options).time_s) in texts
-    assert "bath at 315.6 C" in texts
+    assert "bath at 315.6 C" in texts and "600 F" in texts
     assert ("Part: plate of 6 mm; coupons of the trials: plate of 2 mm; quench 4 s after the lift; "
             "salt: ternary") in texts
 
@@ -85,6 +87,26 @@ def sheet_of(steel) -> list[str]:
         patch.setattr(sheet, "save_figure", lambda figure, *_, **__: saved.append(figure))
         oxtint.shop_sheet(steel, "wall.pdf", ["600 F"])
     return [text.get_text() for text in drawn_texts(saved[0])]
+
+
+@pytest.mark.parametrize(("unit", "low", "high", "round_ones"), [
+    ("F", "536 F", "652 F", ["540 F", "600 F", "650 F"]), ("C", "281 C", "344 C", ["285 C", "315 C", "340 C"]),
+    ("F", "540 F", "640 F", ["540 F", "590 F", "640 F"]), ("K", "551 K", "563 K", ["555 K", "560 K"]),
+    ("F", "601 F", "604 F", ["600 F"])])
+def test_baths_are_round(unit, low, high, round_ones) -> None:
+    found = sheet.round_baths(oxtint.parse_temperature(low), oxtint.parse_temperature(high), unit)
+    assert [oxtint.format_temperature(bath, unit) for bath in found] == round_ones
+
+
+def test_the_page_is_filled() -> None:
+    figure = sheet_figure(None, ["blue"])
+    page, ladder = figure.axes
+    texts = drawn_texts(figure)
+    assert {"bath at 540 F", "bath at 600 F", "bath at 650 F"} < {text.get_text() for text in texts}
+    foot = min(text.get_window_extent().y1 for text in texts if "oxtint" in text.get_text())
+    assert ladder.get_window_extent().y0 - foot < 0.5 * INCH
+    words = [text for text in texts if text.axes is page and text.get_position()[0] > 3.0]
+    assert max(text.get_fontsize() for text in words[-5:]) >= 9.0
 
 
 def test_ladder_and_bar_are_of_the_film() -> None:

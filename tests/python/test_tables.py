@@ -154,7 +154,7 @@ ROW = {"steel": ["Alder 1"], "bath_F": [600], "time_s": [60], "colour": ["blue"]
 
 @pytest.mark.parametrize(("table", "error", "words"), [
     ("trials.csv", TypeError, "table is str"),
-    ([ROW], TypeError, "table is list"),
+    ([57.0], TypeError, "table is list"),
     (ROW | {"time_s": 60}, TypeError, "column 'time_s' is int"),
     (ROW | {"steel": "Alder 1"}, TypeError, "column 'steel' is str"),
     (ROW | {"time_s": [60, 61]}, ValueError, "'time_s' has 2 values, expected 1 as in 'steel'"),

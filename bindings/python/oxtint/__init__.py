@@ -5,13 +5,17 @@
     fit = oxtint.fit(log, steel="Alder 1")
     print(fit.steel.dip("blue", "600 F"))
 
-Numbers are in SI units with the unit in the name (K, s, nm, J/mol); texts with units ("650 F",
-"1:30", "57 nm") are taken wherever a bath, a time or a target is.
+Numbers are in SI units with the unit in the name (K, s, m, nm, J/mol); texts with units ("650 F", "1:30",
+"6 mm", "57 nm", a difference of "5 F") are taken wherever such a number is.
 """
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
 from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
+from .certainty import coupon_map, time_spread
+from .chart import colour_chart, colour_strip, spectrum
+from .conditions import DipOptions
+from .curves import arrhenius, growth_curve, residuals
 from .drift import Drift
 from .errors import (
     Fault,
@@ -40,6 +44,7 @@ from .film import (
 from .fitting import Fit, FitRow, Prior, StandardErrors, fit, starting_steel
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
+from .ladder import colour_ladder
 from .laws import LawResult, Laws
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
@@ -47,7 +52,7 @@ from .pooling import Pool, pool
 from .sheet import shop_sheet
 from .spread import Bootstrap
 from .steel import Caution, Dip, Steel, SteelEntry, load_steel
-from .table import dip_table
+from .table import DipTable, TradeOff, dip_table
 from .tables import columns
 from .temper import (
     Temper,
@@ -72,17 +77,25 @@ from .units import (
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Bootstrap", "Caution", "Coupon", "Dip", "Drift", "Fault", "Film", "Finish",
-    "Fit", "FitRow", "History", "HistoryFileError", "LawResult", "Laws", "Lift", "LiftExposure",
-    "Light", "Match", "Matches", "Material", "OIL_INDEX", "OxtintBugError", "OxtintError",
-    "OxtintFileExistsError", "OxtintMemoryError", "OxtintOSError", "OxtintValueError", "Part", "Pool", "Prior", "Sag",
-    "SaltLimits", "SaltProperties", "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel",
-    "SteelEntry", "Target", "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
-    "TrialFileError", "TrialGroup", "TrialLog", "Warming", "adapt_white", "columns", "delta_e2000", "dip_table", "film_lab",
-    "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
-    "format_temperature", "load_steel", "name_of", "parse_duration", "parse_length",
-    "parse_temperature", "parse_temperature_difference", "plan_set", "pool", "read_history",
-    "read_history_text", "read_trials", "read_trials_text", "salt_limits", "salt_properties",
-    "shop_sheet", "starting_steel", "temper_dip", "temper_hardness", "temper_parameter", "temper_temperature",
-    "temper_time",
+    "Advice", "Bath", "Bootstrap", "Caution", "Coupon", "Dip", "DipOptions", "DipTable",
+    "Drift", "Fault", "Film", "Finish", "Fit", "FitRow", "History", "HistoryFileError",
+    "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
+    "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
+    "OxtintOSError",
+    "OxtintValueError", "Part", "Pool", "Prior", "Sag", "SaltLimits", "SaltProperties",
+    "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
+    "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "TradeOff", "Trial",
+    "TrialFileError", "TrialGroup", "TrialLog", "Warming", "adapt_white", "arrhenius", "colour_chart",
+    "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
+    "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
+    "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",
+    "parse_length", "parse_temperature", "parse_temperature_difference", "plan_set", "pool",
+    "read_history", "read_history_text", "read_trials", "read_trials_text", "residuals",
+    "salt_limits", "salt_properties", "shop_sheet", "spectrum", "starting_steel", "temper_dip",
+    "temper_hardness", "temper_parameter", "temper_temperature", "temper_time", "time_spread",
 ]
+
+
+def __dir__() -> list[str]:
+    """What there is to import, without the modules that it is from."""
+    return sorted([*__all__, *(name for name in globals() if name.startswith("__"))])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import functools
+import math
 import os
-from collections.abc import Callable, Iterable
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import FrozenInstanceError
+from typing import Any, NoReturn, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,6 +16,18 @@ from . import errors
 from ._oxtint import ffi, lib
 
 Array = NDArray[np.float64]
+
+Kind = TypeVar("Kind")
+
+
+class Arraylike(Protocol):
+    """A Series of pandas or polars, and whatever else NumPy makes an array of."""
+
+    def __array__(self) -> NDArray[Any]: ...
+
+
+#: Many numbers or texts, where one would be a float or a str.
+Many = NDArray[Any] | list[Any] | tuple[Any, ...] | Arraylike
 
 _CLASSES: dict[int, type[errors.OxtintError]] = {
     lib.OXT_EIO: errors.OxtintOSError,
@@ -158,16 +172,50 @@ def _layout(name: str) -> np.dtype[Any]:
                      "itemsize": ffi.sizeof(name)})
 
 
-def revive(kind: type[Any], attribute: str, name: str, fields: dict[str, Any]) -> Any:
-    """An object around one struct, from the fields of the struct as take() gave them."""
-    made, struct = object.__new__(kind), new_struct(name)
+class Frozen:
+    """A result that never changes, once it is finished: by _made_by, or by _finish()."""
+
+    def _finish(self) -> None:
+        vars(self)["_finished"] = True
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        if "_finished" in vars(self):
+            raise FrozenInstanceError(f"a {type(self).__name__} never changes: cannot set {name!r}")
+        object.__setattr__(self, name, value)
+        if name == "_made_by":
+            self._finish()
+
+    def __delattr__(self, name: str) -> None:
+        raise FrozenInstanceError(f"a {type(self).__name__} never changes: cannot delete {name!r}")
+
+
+class Held(Frozen):
+    """An object around one struct of C, and nothing else; two are equal whose structs are."""
+
+    _held: tuple[str, str]  #: its attribute, and the name of the struct
+
+    def __reduce__(self) -> Any:
+        return _revive, (type(self), take(getattr(self, self._held[0])))
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and other.__reduce__() == self.__reduce__()
+
+    def __hash__(self) -> int:
+        return hash(tuple(take(getattr(self, self._held[0])).values()))
+
+
+def _revive(kind: type[Held], fields: dict[str, Any]) -> Held:
+    """The object, from the fields of its struct as take() gave them."""
+    made, (attribute, name) = object.__new__(kind), kind._held
+    struct = new_struct(name)
     for field, value in fields.items():
         setattr(struct, field, value)
     setattr(made, attribute, struct)
+    made._finish()
     return made
 
 
-class Remade:
+class Remade(Frozen):
     """A result that never changes: a copy is itself, and a pickle is what it was made from.
 
     Where the pickle is opened the same call is made again. The library is deterministic, so the same
@@ -187,41 +235,130 @@ class Remade:
         return functools.partial(make, **named), arguments
 
 
+def expect(value: Any, kind: type[Kind], name: str) -> Kind:
+    """A value that must be of a class; the exception names the argument."""
+    if not isinstance(value, kind):
+        raise TypeError(f"{name} is {type(value).__name__}, expected {kind.__name__}")
+    return value
+
+
+def _parsed(function: Callable[..., int], text: str, name: str) -> float:
+    """The number that a parser in C makes of a text; the exception names the argument."""
+    result, error = ffi.new("double *"), new_error()
+    status = function(encode(text, name), result, error)
+    if status:
+        raised = error_from(status, error)
+        raised.args, raised.parameter = (f"{name}: {raised}",), name
+        raise raised
+    return float(result[0])
+
+
 def kelvin(bath: float | str, name: str = "bath") -> float:
     """A bath temperature: a number in K, or a text such as "650 F"."""
     if isinstance(bath, str):
-        result = ffi.new("double *")
-        call(lib.oxt_parse_temperature, encode(bath, name), result)
-        return float(result[0])
-    return number(bath, name)
+        return _parsed(lib.oxt_parse_temperature, bath, name)
+    return number(bath, name, "K, or a text such as '650 F'")
+
+
+def kelvin_difference(spread: float | str, name: str) -> float:
+    """A difference of temperatures: a number in K, or a text such as "5 F"."""
+    if isinstance(spread, str):
+        return _parsed(lib.oxt_parse_temperature_difference, spread, name)
+    return number(spread, name, "K, or a text such as '5 F'")
 
 
 def seconds(time: float | str, name: str = "time") -> float:
     """A duration: a number in s, or a text such as "1:30"."""
     if isinstance(time, str):
-        result = ffi.new("double *")
-        call(lib.oxt_parse_duration, encode(time, name), result)
-        return float(result[0])
-    return number(time, name)
+        return _parsed(lib.oxt_parse_duration, time, name)
+    return number(time, name, "s, or a text such as '1:30'")
 
 
-def number(value: Any, name: str) -> float:
+def metres(length: float | str, name: str) -> float:
+    """A length: a number in m, or a text such as "6 mm"."""
+    if isinstance(length, str):
+        return _parsed(lib.oxt_parse_length, length, name)
+    return number(length, name, "m, or a text such as '6 mm'")
+
+
+def nanometres(thickness: float | str, name: str = "thickness_nm") -> float:
+    """A thickness of film: a number in nm, or a text such as "57 nm"."""
+    if isinstance(thickness, str):
+        return 1e9 * _parsed(lib.oxt_parse_length, thickness, name)
+    return number(thickness, name, "nm, or a text such as '57 nm'")
+
+
+def number(value: Any, name: str, expected: str = "") -> float:
     """A plain number; texts and truth values are not."""
-    if isinstance(value, (str, bytes, bool)):
-        raise TypeError(f"{name} is {type(value).__name__}, expected a number")
+    if not isinstance(value, (str, bytes, bool)):
+        try:
+            return float(value)
+        except (TypeError, ValueError, OverflowError):
+            pass
+    raise TypeError(f"{name} is {type(value).__name__}, expected a number"
+                    + (f" in {expected}" if expected else ""))
+
+
+def numbers(values: ArrayLike, name: str) -> Array:
+    """An array of numbers and nothing else."""
     try:
-        return float(value)
-    except TypeError:
-        raise TypeError(f"{name} is {type(value).__name__}, expected a number") from None
+        array = np.asarray(values)
+    except ValueError:  # lists of several lengths
+        raise errors.OxtintValueError(f"{name} is ragged, expected numbers in one shape") from None
+    if array.dtype.kind not in "iuf":
+        raise TypeError(f"{name} is {type(values).__name__}, expected numbers")
+    return np.ascontiguousarray(array, dtype=np.float64).reshape(array.shape)
 
 
-def quantities(values: Any, parse: Callable[[Any], float]) -> ArrayLike:
-    """Numbers as they are; a text, or an array or list of texts, parsed."""
+def colour(values: ArrayLike, name: str) -> Array:
+    """The three numbers of a colour."""
+    three = numbers(values, name)
+    if three.shape != (3,):
+        raise errors.OxtintValueError(f"{name} has shape {three.shape}, expected shape (3,)")
+    return three
+
+
+def truth(value: Any, name: str) -> bool:
+    """A truth value, and nothing that merely counts as one."""
+    if not isinstance(value, (bool, int, np.bool_)):
+        raise TypeError(f"{name} is {type(value).__name__}, expected bool")
+    return bool(value)
+
+
+def whole(value: Any, name: str) -> int:
+    """A whole number that is not below 0."""
+    if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
+        raise TypeError(f"{name} is {type(value).__name__}, expected int")
+    if value < 0:
+        raise errors.OxtintValueError(f"{name} is {value}, expected at least 0")
+    return int(value)
+
+
+def listed(values: Any, name: str) -> list[Any]:
+    """The items of a list, a tuple or whatever else can be gone through; not the letters of a text."""
+    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
+        raise TypeError(f"{name} is {type(values).__name__}, expected a list")
+    return list(values)
+
+
+def is_missing(value: Any) -> bool:
+    """Whether a cell of a table is empty: None, NaN, NA."""
+    return (value is None or type(value).__name__ in ("NAType", "NaTType")
+            or isinstance(value, float) and math.isnan(value))
+
+
+def quantities(values: Any, parse: Callable[[Any, str], float], name: str) -> ArrayLike:
+    """Numbers as they are; a text, or an array or list of texts, parsed. What is missing is NaN."""
     if isinstance(values, str):
-        return parse(values)
+        return parse(values, name)
     array = np.asarray(values)
-    if array.dtype.kind in "US":
-        return np.array([parse(str(text)) for text in array.ravel()]).reshape(array.shape)
+    if array.dtype.kind in "USO":
+        if not isinstance(values, np.ndarray):  # of a list with texts NumPy makes texts all through
+            array = np.asarray(values, dtype=object)
+        cells = (math.nan if is_missing(cell) else parse(cell, name) for cell in array.ravel().tolist())
+        return np.array(list(cells), dtype=np.float64).reshape(array.shape)
+    if array.dtype.kind not in "iuf":
+        raise TypeError(f"{name} holds {array.dtype}, expected numbers or texts with units")
     return array
 
 
@@ -231,6 +368,14 @@ def unit_number(unit: str) -> int:
         return int(UNITS[unit.upper()])
     except (KeyError, AttributeError):
         raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'") from None
+
+
+def unit_or(unit: str | None, usual: str) -> str:
+    """A scale that was asked for, or the usual one."""
+    if unit is None:
+        return usual
+    unit_number(unit)
+    return unit
 
 
 def unit_of(bath: float | str) -> str:
@@ -245,10 +390,29 @@ def _places(columns: Iterable[Any]) -> list[Any]:
             for place in (ffi.from_buffer("double[]", column[:1]), column.strides[0])]
 
 
+def _missing(column: NDArray[Any]) -> NDArray[np.bool_]:
+    """Where an input has no value: NaN, or a colour with one."""
+    if column.dtype.names:
+        return np.asarray(np.isnan(column[column.dtype.names[0]]).any(axis=-1))
+    return np.asarray(np.isnan(column))
+
+
+def _refuse(function: Callable[..., int], arguments: Callable[[int], Sequence[Any]], place: int,
+            many: bool) -> NoReturn:
+    """Raise what an _n call says of one element, by its number where there are many."""
+    try:
+        call(function, *arguments(place), ffi.NULL)
+    except errors.OxtintError as raised:
+        first = f"element {place + 1}: " if many else ""
+        raised.args, raised.row = (first + str(raised).removeprefix("element 1: "),), many and place + 1
+        raise
+    raise errors.OxtintBugError(f"element {place + 1} fails among others, not alone")
+
+
 def map_arrays(
     function: Callable[..., int], head: tuple[Any, ...], inputs: tuple[Any, ...], result: Array
 ) -> None:
-    """Fill a result by an _n call of inputs that broadcast to it.
+    """Fill a result by an _n call of inputs that broadcast to it; NaN in an array gives NaN.
 
     NumPy hands out pieces of one dimension, with stride 0 where one value stands for all. It copies an
     input only where that is bent or broadcast across dimensions, and then a piece at a time.
@@ -258,13 +422,17 @@ def map_arrays(
     use: Any = [["readonly", "aligned"]] * len(inputs) + [["writeonly", "aligned"]]
     pieces = np.nditer((*inputs, result), ["external_loop", "buffered", "growinner"], use, order="C")
     with pieces:
-        failed = any(function(*head, piece[-1].size, *_places(piece), ffi.NULL, ffi.NULL)
-                     for piece in pieces)
+        failed = any([function(*head, piece[-1].size, *_places(piece), ffi.NULL, ffi.NULL)
+                      for piece in pieces])  # of each piece, so that all are filled
     if failed:
-        # Once more in one piece: the sentence names the element by its number.
         whole = [np.ascontiguousarray(np.broadcast_to(array, result.shape)).reshape(-1)
                  for array in (*inputs, result)]
-        call(function, *head, result.size, *_places(whole), ffi.NULL)
+        refused = np.isnan(whole[-1])
+        if result.shape:
+            refused &= ~np.logical_or.reduce([_missing(column) for column in whole[:-1]])
+        for place in np.flatnonzero(refused)[:1].tolist():
+            _refuse(function, lambda at: (*head, 1, *_places(column[at:] for column in whole)), place,
+                    bool(result.shape))
 
 
 def map_pairs(
@@ -280,14 +448,23 @@ def map_pairs(
 def map_colours(
     function: Callable[..., int], handle: Any, thickness_nm: ArrayLike, flags: bool
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """An _n call from thickness to three numbers, with a flag each where the function has them."""
-    thickness = np.asarray(thickness_nm, dtype=np.float64)
+    """An _n call from thickness to three numbers, with a flag each where the function has them; NaN in an
+    array gives NaN."""
+    thickness = np.ascontiguousarray(quantities(thickness_nm, nanometres, "thickness_nm"),
+                                     dtype=np.float64).reshape(np.shape(thickness_nm))
     colour = np.empty((*thickness.shape, 3))
     flag = np.zeros(thickness.shape, dtype=np.intc)
-    if thickness.size:
-        thickness = np.ascontiguousarray(thickness)
-        data = ffi.from_buffer("double[]", thickness.reshape(-1))
-        extra = [ffi.from_buffer("int[]", flag.reshape(-1))] if flags else []
-        call(function, handle, thickness.size, data, thickness.itemsize,
-             ffi.from_buffer("double[]", colour.reshape(-1)), 3 * colour.itemsize, *extra, ffi.NULL)
+    given, made, marked = thickness.reshape(-1), colour.reshape(-1, 3), flag.reshape(-1)
+
+    def arguments(start: int, count: int = 1) -> list[Any]:
+        return [handle, count, ffi.from_buffer("double[]", given[start:]), thickness.itemsize,
+                ffi.from_buffer("double[]", made[start:]), made.strides[0],
+                *([ffi.from_buffer("int[]", marked[start:])] if flags else []), ffi.NULL]
+
+    if given.size and function(*arguments(0, given.size), ffi.NULL):
+        refused = np.isnan(made[:, 0])
+        if thickness.shape:
+            refused &= ~np.isnan(given)
+        for place in np.flatnonzero(refused)[:1].tolist():
+            _refuse(function, lambda at: arguments(at)[:-1], place, bool(thickness.shape))
     return colour, flag.astype(bool)

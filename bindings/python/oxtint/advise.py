@@ -8,15 +8,16 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .errors import OxtintValueError
-from .film import Film, default_film
-from .steel import Caution, Wanted, cautions_of
+from .conditions import film_of
+from .film import Film, Wanted
+from .optics import choose
+from .steel import Caution, cautions_of
 from .units import format_duration, format_temperature
 
 _CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Coupon:
     """One advised coupon.
 
@@ -40,8 +41,12 @@ class Coupon:
     interval_ratio: float
     cautions: tuple[Caution, ...]
 
+    def __repr__(self) -> str:
+        return (f"<Coupon at {format_temperature(self.bath_K)} for {format_duration(self.time_s)}: "
+                f"{self.label}, leaves {100.0 * self.interval_ratio:.0f} % of the interval>")
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class Advice(_core.Remade):
     """The next coupons that help most; make it by Steel.advise().
 
@@ -63,11 +68,14 @@ class Advice(_core.Remade):
     def __str__(self) -> str:
         return self.report().rstrip("\n")
 
+    def __repr__(self) -> str:
+        return f"<Advice of {len(self.coupons)} coupons>"
+
     def _repr_html_(self) -> str:
-        from .notebook import swatch, table  # which needs the film
+        from .notebook import swatch, table, temperature  # which needs the film
 
         return table("the next coupons", [
-            (f"{number}", f"{format_temperature(coupon.bath_K, self._unit)}, lift after "
+            (f"{number}", f"{temperature(coupon.bath_K)}, lift after "
              f"{format_duration(coupon.time_s)}: expect {coupon.label}, leaves "
              f"{100.0 * coupon.interval_ratio:.0f} % of the interval",
              swatch(coupon.thickness_nm, self._description))
@@ -79,12 +87,6 @@ def _coupon(handle: Any, index: int) -> Coupon:
     call(lib.oxt_advice_get, handle, index, struct)
     fields = _core.take(struct)
     return Coupon(**{**fields, "cautions": cautions_of(fields["cautions"])})
-
-
-def _count(count: int) -> int:
-    if not isinstance(count, int) or isinstance(count, bool):
-        raise TypeError(f"count is {type(count).__name__}, expected int")
-    return max(count, 0)  # the library refuses 0
 
 
 def advise(
@@ -101,14 +103,14 @@ def advise(
     film: Film | None,
 ) -> Advice:
     """What Steel.advise() does."""
-    chosen = film or default_film()
+    chosen = film_of(film)
     options = _core.new_struct("oxt_advice_options")
-    options.low_K, options.high_K = _core.kelvin(low), _core.kelvin(high)
-    options.shortest_s, options.longest_s = _core.seconds(shortest), _core.seconds(longest)
-    options.count, options.highest_order = _count(count), highest_order
-    if criterion not in _CRITERIA:
-        raise OxtintValueError(f"criterion is {criterion!r}, expected 'dip' or 'constants'")
-    options.criterion = _CRITERIA[criterion]
+    options.low_K, options.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
+    options.shortest_s = _core.seconds(shortest, "shortest")
+    options.longest_s = _core.seconds(longest, "longest")
+    options.count = _core.whole(count, "count")
+    options.highest_order = _core.whole(highest_order, "highest_order")
+    options.criterion = choose(_CRITERIA, criterion, "criterion")
     if bath is not None:
         options.target_bath_K = _core.kelvin(bath)
     wanted = None if target is None else chosen.target(target)._struct()

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .heat import Part, metres
+from .heat import Part, PartLike, steel_of
 from .optics import choose
 from .steel import Caution, Steel, cautions_of
 
@@ -43,7 +43,7 @@ class SaltProperties(NamedTuple):
     heat_J_per_kgK: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Sag:
     """How a bath sags under a load.
 
@@ -62,6 +62,10 @@ class Sag:
     recovery_s: float
     heat_J: float
     cautions: tuple[Caution, ...]
+
+    def __repr__(self) -> str:
+        return (f"<Sag of {self.sag_K:.3g} K, back after {self.recovery_s:.3g} s, "
+                f"{len(self.cautions)} cautions>")
 
 
 def salt_limits(salt: str) -> SaltLimits:
@@ -82,21 +86,21 @@ def salt_properties(salt: str, temperature: float | str) -> SaltProperties:
     1899.2
     """
     density, heat = ffi.new("double *"), ffi.new("double *")
-    call(lib.oxt_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature), density,
+    call(lib.oxt_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature, "temperature"), density,
          heat)
     return SaltProperties(float(density[0]), float(heat[0]))
 
 
-class Bath:
+class Bath(_core.Held):
     """A bath with its thermometer and heater; it never changes.
 
     Args:
         salt: "unstated" (a nitrate tempering salt), "binary 60/40" (NaNO3 and KNO3 by weight), "binary
             eutectic" (the same, half and half by mole) or "ternary" (KNO3, NaNO2 and NaNO3, 53/40/7
             by weight)
-        thermometer_offset_K: to add to what the thermometer reads
-        thermometer_sd_K: standard deviation of its error
-        wander_K: standard deviation of the bath from dip to dip
+        thermometer_offset_K: K or a text such as "5 F", to add to what the thermometer reads
+        thermometer_sd_K: K or a text, standard deviation of its error
+        wander_K: K or a text, standard deviation of the bath from dip to dip
         salt_kg: 0 for so much that nothing cools it
         heater_W: power beyond the bath's own losses
 
@@ -104,27 +108,27 @@ class Bath:
     603.0
     """
 
+    _held = "_bath", "oxt_bath"
+
     def __init__(
         self,
         salt: str = "unstated",
         *,
-        thermometer_offset_K: float = 0.0,
-        thermometer_sd_K: float = 0.0,
-        wander_K: float = 0.0,
+        thermometer_offset_K: float | str = 0.0,
+        thermometer_sd_K: float | str = 0.0,
+        wander_K: float | str = 0.0,
         salt_kg: float = 0.0,
         heater_W: float = 0.0,
     ) -> None:
         bath = _core.new_struct("oxt_bath")
         bath.salt = choose(_SALTS, salt, "salt")
-        bath.thermometer_offset_K = _core.number(thermometer_offset_K, "thermometer_offset_K")
-        bath.thermometer_sd_K = _core.number(thermometer_sd_K, "thermometer_sd_K")
-        bath.wander_K = _core.number(wander_K, "wander_K")
+        bath.thermometer_offset_K = _core.kelvin_difference(thermometer_offset_K, "thermometer_offset_K")
+        bath.thermometer_sd_K = _core.kelvin_difference(thermometer_sd_K, "thermometer_sd_K")
+        bath.wander_K = _core.kelvin_difference(wander_K, "wander_K")
         bath.salt_kg = _core.number(salt_kg, "salt_kg")
         bath.heater_W = _core.number(heater_W, "heater_W")
         self._bath = bath
-
-    def __reduce__(self) -> Any:
-        return _core.revive, (Bath, "_bath", "oxt_bath", _core.take(self._bath))
+        self._finish()
 
     def __repr__(self) -> str:
         amount = f"{self._bath.salt_kg:g} kg of " if self._bath.salt_kg else ""
@@ -138,34 +142,34 @@ class Bath:
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""
         result = ffi.new("double *")
-        call(lib.oxt_bath_true, self._bath, _core.kelvin(reading), result)
+        call(lib.oxt_bath_true, self._bath, _core.kelvin(reading, "reading"), result)
         return float(result[0])
 
-    def sag(self, part: Part, load_kg: float, bath: float | str) -> Sag:
+    def sag(self, part: PartLike, load_kg: float, bath: float | str) -> Sag:
         """How far the bath sags from its true temperature when a load of such parts goes in."""
         sag = _core.new_struct("oxt_sag")
-        call(lib.oxt_bath_sag, self._bath, part._part, _core.number(load_kg, "load_kg"),
+        call(lib.oxt_bath_sag, self._bath, Part._read(part, "part")._part, _core.number(load_kg, "load_kg"),
              _core.kelvin(bath), sag)
         fields = _core.take(sag)
         return Sag(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
-    def exposure(self, steel: Steel, part: Part, load_kg: float, bath: float | str,
+    def exposure(self, steel: Steel, part: PartLike, load_kg: float, bath: float | str,
                  time: float | str) -> float:
         """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
         result = ffi.new("double *")
-        call(lib.oxt_bath_dip_exposure, ffi.addressof(steel._growth), self._bath, part._part,
+        call(lib.oxt_bath_dip_exposure, steel_of(steel)._constants, self._bath, Part._read(part, "part")._part,
              _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time), result)
         return float(result[0])
 
-    def skin_delay(self, part: Part, bath: float | str, skin: float | str) -> float:
+    def skin_delay(self, part: PartLike, bath: float | str, skin: float | str) -> float:
         """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
         result = ffi.new("double *")
-        call(lib.oxt_skin_delay, self._bath.salt, part._part, _core.kelvin(bath),
-             metres(skin, "skin"), result)
+        call(lib.oxt_skin_delay, self._bath.salt, Part._read(part, "part")._part, _core.kelvin(bath),
+             _core.metres(skin, "skin"), result)
         return float(result[0])
 
     def cautions(self, reading: float | str) -> tuple[Caution, ...]:
         """What to mind at this bath when its thermometer reads so."""
         result = ffi.new("uint32_t *")
-        call(lib.oxt_bath_cautions, self._bath, _core.kelvin(reading), result)
+        call(lib.oxt_bath_cautions, self._bath, _core.kelvin(reading, "reading"), result)
         return cautions_of(int(result[0]))

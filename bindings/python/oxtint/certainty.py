@@ -6,7 +6,6 @@ Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import numpy as np
@@ -15,15 +14,28 @@ from . import _core
 from ._core import Array
 from .advise import Advice
 from .chart import name_bands
-from .drawing import bath_label, cased, clock_axis, coupons_of, in_unit, new_axes, scale
+from .conditions import film_of
+from .drawing import (
+    bath_label,
+    cased,
+    clock_axis,
+    coupons_of,
+    in_unit,
+    keep_inside,
+    light_grid,
+    new_axes,
+    outline_covered,
+    place_labels,
+    scale,
+    set_title,
+)
 from .errors import OxtintError
-from .film import Film, default_film
+from .film import Film, Wanted
 from .fitting import Fit
-from .heat import Lift, Part
+from .heat import LiftLike, PartLike
 from .spread import Bootstrap
-from .steel import Dip, Steel, Wanted
-from .tables import Columns
-from .trials import Trial
+from .steel import Dip, Steel
+from .trials import Logged
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -32,8 +44,6 @@ if TYPE_CHECKING:
 _COLUMNS = 36  # baths of a map
 _ROW_LN_TIME = 0.105  # least height of its rows; advice tries films a little closer than that
 _PLAIN = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
-_BESIDE = ((8.0, 6.0, "left", "bottom"), (-8.0, -6.0, "right", "top"), (-8.0, 6.0, "right", "bottom"),
-           (8.0, -6.0, "left", "top"))  # where numbers stand, so that coupons in one place keep theirs
 
 
 class SpreadArtists(NamedTuple):
@@ -50,11 +60,14 @@ class SpreadArtists(NamedTuple):
 class MapArtists(NamedTuple):
     """What coupon_map() drew."""
 
-    cells: Any  #: what is left of the interval, masked where a coupon tells nothing
-    hatched: Any  #: ground that shows where a coupon tells nothing
+    cells: Any  #: what is left of the interval, as greys
+    hatched: Any  #: where a coupon tells nothing
     coupons: Any  #: marks of the advised coupons, in the order of their numbers
     trials: Any  #: marks of the trials, None without any
     advice: Advice  #: the advice that is numbered
+    ratios: Any  #: what is left of the interval by the best coupon of each cell, masked where it tells nothing
+    bath_edges_K: Array  #: K, between the columns of ratios
+    time_edges_s: Array  #: s, between its rows
 
 
 def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) -> Array:
@@ -71,23 +84,22 @@ def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) ->
     return np.array(found)
 
 
-def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str) -> Any:
-    """One interval below the histogram, with its name and its ends in words."""
+def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str) -> tuple[Any, Any]:
+    """One interval below the histogram, and its name and its ends in words."""
     (line,) = ax.plot(ends, (place, place), color="black", linestyle=style, linewidth=1.5, marker="|",
                       markersize=8.0)
     first, last = map(format_duration, ends)
-    ax.annotate(f"{name}: {first} to {last}", (0.5 * (ends[0] + ends[1]), place), (0.0, 4.0),
-                textcoords="offset points", ha="center", fontsize=8, bbox=_PLAIN)
-    return line
+    return line, ax.annotate(f"{name}: {first} to {last}", (0.5 * (ends[0] + ends[1]), place), (0.0, 4.0),
+                             textcoords="offset points", ha="center", fontsize=8, bbox=_PLAIN)
 
 
-def _shade_window(ax: Axes, dip: Dip) -> Any:
+def _shade_window(ax: Axes, dip: Dip) -> tuple[Any, Any]:
     window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor="0.9", edgecolor="0.5", zorder=0.0)
-    ax.annotate(f"{dip.target.text} shows, {format_duration(dip.earliest_s)} to "
-                f"{format_duration(dip.latest_s)}", (0.5 * (dip.earliest_s + dip.latest_s), 0.98),
-                xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8,
-                bbox=_PLAIN)
-    return window
+    label = ax.annotate(f"{dip.target.text} shows, {format_duration(dip.earliest_s)} to "
+                        f"{format_duration(dip.latest_s)}", (0.5 * (dip.earliest_s + dip.latest_s), 0.98),
+                        (0.0, 0.0), xycoords=("data", "axes fraction"), textcoords="offset points",
+                        ha="center", va="top", fontsize=8, bbox=_PLAIN)
+    return window, label
 
 
 def time_spread(
@@ -95,8 +107,8 @@ def time_spread(
     target: Wanted,
     bath: float | str,
     *,
-    part: Part | None = None,
-    lift: Lift | None = None,
+    part: PartLike | None = None,
+    lift: LiftLike | None = None,
     film: Film | None = None,
     confidence: float = 0.95,
     replicates: int = 2000,
@@ -115,7 +127,7 @@ def time_spread(
         unit: scale of the bath in the title, "F", "C" or "K"; that of `bath` when None
         ax: axes to draw on; new ones when None
     """
-    unit = scale(unit or _core.unit_of(bath))
+    unit = scale(_core.unit_or(unit, _core.unit_of(bath)))
     choices: dict[str, Any] = {"part": part, "lift": lift, "film": film, "confidence": confidence}
     dip = fit.steel.dip(target, bath, **choices)
     lifts_s = _lifts_s(fit.steel, fit.bootstrap(replicates, kind=kind, random_seed=random_seed), target,
@@ -129,21 +141,25 @@ def time_spread(
     counts, _, histogram = ax.hist(lifts_s, bins=np.linspace(low, high, 61).tolist(), color="0.6",
                                    edgecolor="0.3", linewidth=0.5)
     most = float(np.max(counts))
-    window = _shade_window(ax, dip)
+    window, shows = _shade_window(ax, dip)
     aim = ax.axvline(dip.time_s, color="black", linestyle="--", linewidth=1.0)
     share = f"{100.0 * confidence:g} %"
     bars = [_bar(ax, -0.16 * row * most, *bar) for row, bar in enumerate((
         (dip.interval_s, f"{share} of the mean, Student's t", "-"),
         ((drawn[0], drawn[1]), f"{share} of the mean, bootstrap", "--"),
         (dip.next_interval_s, f"{share} of the next dip", "-.")), 1)]
+    lines, names = zip(*bars)
     ax.set_xlim(low, high)
     ax.set_ylim(-0.55 * most, 1.2 * most)
     ax.set_yticks([tick for tick in ax.get_yticks() if 0.0 <= tick <= most])
-    ax.set_xlabel("lift after (s)")
+    clock_axis(ax.xaxis, low, high)
+    light_grid(ax)
+    ax.set_xlabel("lift after")
     ax.set_ylabel(f"replicates, {int(np.sum(counts))} of {replicates}")
-    ax.set_title(f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}: lift after "
-                 f"{format_duration(dip.time_s)}")
-    return SpreadArtists(histogram, window, aim, *bars)
+    set_title(ax, fit.steel.text, f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}: lift after "
+              f"{format_duration(dip.time_s)}")
+    keep_inside(ax, [shows, *names])
+    return SpreadArtists(histogram, window, aim, *lines)
 
 
 def _interval_ratios(steel: Steel, baths_K: Array, edges_s: Array, asked: dict[str, Any]) -> Any:
@@ -170,15 +186,31 @@ def _rows_s(shortest: float, longest: float) -> Array:
     return np.unique(edges)
 
 
-def _number_coupons(ax: Axes, advice: Advice, unit: str) -> Any:
-    across = [float(in_unit(coupon.bath_K, unit)) for coupon in advice.coupons]
-    times_s = [coupon.time_s for coupon in advice.coupons]
-    for number, place in enumerate(zip(across, times_s)):
-        x, y, ha, va = _BESIDE[number]
-        ax.annotate(f"{number + 1}", place, (x, y), textcoords="offset points", ha=ha, va=va, fontsize=9,
-                    fontweight="bold", zorder=6, path_effects=cased())
-    return ax.scatter(across, times_s, s=60.0, color="white", edgecolors="black", linewidths=1.5, zorder=5,
-                      path_effects=cased(width=4.0), label="advised, the best first")
+def _number_coupons(ax: Axes, advice: Advice, unit: str) -> tuple[Any, list[Any]]:
+    """The marks of the advised coupons, and their numbers; coupons in one place have one label."""
+    places: dict[tuple[float, float], list[str]] = {}
+    for number, coupon in enumerate(advice.coupons, 1):
+        places.setdefault((float(in_unit(coupon.bath_K, unit)), coupon.time_s), []).append(f"{number}")
+    labels = [ax.annotate(", ".join(numbers), place, (9.0, 0.0), textcoords="offset points", fontsize=9,
+                          fontweight="bold", zorder=6, path_effects=cased())
+              for place, numbers in places.items()]
+    marks = ax.scatter([float(in_unit(coupon.bath_K, unit)) for coupon in advice.coupons],
+                       [coupon.time_s for coupon in advice.coupons], s=60.0, color="white",
+                       edgecolors="black", linewidths=1.5, zorder=5, path_effects=cased(width=4.0),
+                       label="advised, the best first")
+    return marks, labels
+
+
+def _smooth(ratios: Any, baths: Array, times: Array) -> tuple[Array, Array, Array, Array]:
+    """Cells as points of an even picture that reaches the edges: baths, times, ratios, and 1 where masked."""
+    across = np.concatenate([baths[:1], 0.5 * (baths[1:] + baths[:-1]), baths[-1:]])
+    up = np.concatenate([times[:1], np.sqrt(times[1:] * times[:-1]), times[-1:]])
+    masked, filled, rows = np.ma.getmaskarray(ratios), np.ma.filled(ratios, 1.0), np.arange(len(ratios))
+    for column in range(filled.shape[1]):  # under the hatching, the nearest that tells something
+        there = ~masked[:, column]
+        if there.any():
+            filled[:, column] = np.interp(rows, rows[there], filled[there, column])
+    return across, up, np.pad(filled, 1, mode="edge"), np.pad(masked.astype(float), 1, mode="edge")
 
 
 def coupon_map(
@@ -186,7 +218,7 @@ def coupon_map(
     target: Wanted | None = None,
     bath: float | str | None = None,
     *,
-    trials: Iterable[Trial] | Columns = (),
+    trials: Logged = (),
     low: float | str = "500 F",
     high: float | str = "700 F",
     shortest: float | str = 15.0,
@@ -209,41 +241,49 @@ def coupon_map(
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
-    from matplotlib.patches import Rectangle
+    from matplotlib.patches import Patch
 
-    unit, film = scale(unit), film or default_film()
-    baths = _core.kelvin(low), _core.kelvin(high)
-    times = _core.seconds(shortest), _core.seconds(longest)
+    unit, film = scale(unit), film_of(film)
+    baths = _core.kelvin(low, "low"), _core.kelvin(high, "high")
+    times = _core.seconds(shortest, "shortest"), _core.seconds(longest, "longest")
     asked: dict[str, Any] = {"target": target, "highest_order": highest_order, "film": film,
                              "bath": 2.0 / (1.0 / baths[0] + 1.0 / baths[1]) if bath is None else bath}
     advice = steel.advise(low=low, high=high, shortest=shortest, longest=longest, count=count, **asked)
     columns_K, rows_s = np.linspace(*baths, _COLUMNS + 1), _rows_s(*times)
     left = _interval_ratios(steel, 0.5 * (columns_K[1:] + columns_K[:-1]), rows_s, asked)
 
-    ax = new_axes(ax, (8.5, 5.5))
-    hatched = ax.add_patch(Rectangle((0.0, 0.0), 1.0, 1.0, transform=ax.transAxes, facecolor="white",
-                                     edgecolor="0.7", hatch="///", zorder=0.0, label="tells nothing"))
-    cells = ax.pcolormesh(in_unit(columns_K, unit), rows_s, left, cmap="Greys_r", rasterized=True)
+    ax = new_axes(ax, (8.5, 6.0))
+    across, up, greys, nothing = _smooth(left, columns_K, rows_s)
+    cells = ax.pcolormesh(in_unit(across, unit), up, greys, cmap="Greys_r", shading="gouraud",
+                          rasterized=True)
     ax.set_yscale("log")
+    hatched = ax.contourf(in_unit(across, unit), up, nothing, levels=[0.5, 1.5], colors=["white"],
+                          hatches=["///"], zorder=1.2)
+    ax.set_xlim(*map(float, in_unit(baths, unit)))
+    ax.set_ylim(*times)
+    clock_axis(ax.yaxis, *times)
+    light_grid(ax, "white")
+    covered = outline_covered(ax, steel, unit)
     marks = coupons_of(steel, trials)
     points = None
     if marks:
         points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
                             [trial.time_s for trial in marks], marker="x", s=50.0, color="black",
                             linewidths=2.0, zorder=4, path_effects=cased(width=4.5), label="in the log")
-    coupons = _number_coupons(ax, advice, unit)
-    ax.set_xlim(*map(float, in_unit(baths, unit)))
-    ax.set_ylim(*times)
-    clock_axis(ax.yaxis, *times)
-    name_bands(ax, steel, film, baths, times, "black")
-    ax.legend(loc="upper right", framealpha=1.0)
+    coupons, numbers = _number_coupons(ax, advice, unit)
+    key = [Patch(facecolor="white", edgecolor="0.3", hatch="///", label="tells nothing"), coupons]
+    ax.legend(handles=[*key, *(one for one in (points, covered) if one is not None)], loc="upper left",
+              bbox_to_anchor=(0.0, -0.1), ncols=4, frameon=False, fontsize=8, borderaxespad=0.0)
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
     ax.set_xlabel(bath_label(unit))
     ax.set_ylabel("time at temperature")
+    name_bands(ax, steel, film, baths, times)
     wanted = film.target(target).text if target is not None else "any colour"
-    ax.set_title(f"{steel.name}: where one more coupon helps {wanted} at "
-                 f"{format_temperature(_core.kelvin(asked['bath']), unit)}", parse_math=False)
-    return MapArtists(cells, hatched, coupons, points, advice)
+    set_title(ax, steel.text, f"where one more coupon helps {wanted} at "
+              f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
+    place_labels(ax, numbers, [*np.asarray(coupons.get_offsets()).tolist(),
+                               *([] if points is None else np.asarray(points.get_offsets()).tolist())])
+    return MapArtists(cells, hatched, coupons, points, advice, left, columns_K, rows_s)
 
 
 __all__ = ["MapArtists", "SpreadArtists", "coupon_map", "time_spread"]

@@ -11,11 +11,27 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core, errors
-from .drawing import bath_label, cased, clock_axis, coupons_of, in_unit, ink_on, new_axes, scale
-from .film import Film, default_film
+from .drawing import (
+    SCREEN_NOTE,
+    bath_label,
+    cased,
+    clock_axis,
+    coupons_of,
+    in_unit,
+    ink_on,
+    light_grid,
+    name_edge,
+    new_axes,
+    outline_covered,
+    place_labels,
+    scale,
+    set_caption,
+    set_title,
+)
+from .conditions import film_of
+from .film import Film
 from .steel import Dip, Steel
-from .tables import Columns
-from .trials import Trial
+from .trials import Logged, Trial
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -38,6 +54,7 @@ class ChartArtists(NamedTuple):
     trials: Any  #: the marks of the trials, None without any
     otherwise: list[Any]  #: names beside the trials that were seen as another colour than the chart's
     dip: DipArtists | None  #: the mark of the dip, None without one
+    covered: Any  #: round what the trials cover, None without any
 
 
 def _seen_nm(trial: Trial, film: Film) -> float | None:
@@ -76,18 +93,17 @@ def _ranges(
     return baths, times
 
 
-def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, ink: str | None = None) -> None:
-    """Each trade name where its band leaves the chart: beside it on the right, else on the left, in an
-    ink that is read on the colour of the film when None is given."""
-    for tint in film.tints()[1:]:
-        left, right = np.asarray(steel.time_for(tint.centre_nm, np.array(baths)))
-        written = ink or ink_on(film.lab(tint.centre_nm))
-        if times[0] < right < times[1]:
-            ax.annotate(tint.label, (1.01, right), xycoords=("axes fraction", "data"), va="center",
-                        fontsize=8, annotation_clip=False)
-        elif times[0] < left < times[1]:
-            ax.annotate(tint.label, (0.01, left), xycoords=("axes fraction", "data"), va="center",
-                        fontsize=8, color=written, path_effects=cased(written, 1.5))
+def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any) -> list[Any]:
+    """Each trade name that the chart shows, in a column on the right, beside where its band leaves it; with
+    an arrow where that is below."""
+    names = []
+    for tint in film.tints():
+        first, last = np.asarray(steel.time_for(np.array([tint.low_nm, tint.high_nm]), baths[1]))
+        if first >= times[1] or float(steel.time_for(tint.high_nm, baths[0])) <= times[0]:
+            continue  # too thick or too thin for this chart
+        low, high = max(float(first), times[0]), min(float(last), times[1])
+        names.append((tint.label, float(np.sqrt(low * high)), high > low))
+    return name_edge(ax, names)
 
 
 def _mark_trials(ax: Axes, trials: list[Trial], film: Film, unit: str) -> Any:
@@ -98,19 +114,23 @@ def _mark_trials(ax: Axes, trials: list[Trial], film: Film, unit: str) -> Any:
 
 
 def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], film: Film, unit: str) -> list[Any]:
-    """The colour in words where it is not that of the chart: what a print in grey would lose."""
-    names = []
+    """The colour in words where it is not that of the chart: what a print in grey would lose. Coupons in
+    one place have their names, each once, in one label."""
+    named: dict[tuple[float, float], list[str]] = {}
     for trial in trials:
-        seen_nm, grown_nm = _seen_nm(trial, film), steel.thickness(trial.bath_K, trial.time_s)
-        if seen_nm is None or max(seen_nm, float(grown_nm)) >= film.tints()[-1].high_nm:
+        seen_nm, grown_nm = _seen_nm(trial, film), float(steel.thickness(trial.bath_K, trial.time_s))
+        if seen_nm is None or max(seen_nm, grown_nm) >= film.tints()[-1].high_nm:
             continue  # no names beyond the second order
-        seen, grown = film.tint(seen_nm), film.tint(float(grown_nm))
-        if grown.index in (seen.index, seen.other_index):
-            continue
-        ink = ink_on(film.lab(grown_nm))
-        names.append(ax.annotate(seen.label, (in_unit(trial.bath_K, unit), trial.time_s), (8.0, 0.0),
-                                 textcoords="offset points", va="center", fontsize=7, color=ink,
-                                 path_effects=cased(ink, 1.5)))
+        seen, grown = film.tint(seen_nm), film.tint(grown_nm)
+        if grown.index not in (seen.index, seen.other_index):
+            named.setdefault((trial.bath_K, trial.time_s), []).append(seen.label)
+    names = []
+    for (bath_K, time_s), labels in named.items():
+        names.append(ax.annotate(
+            (f"{len(labels)} coupons: " if len(labels) > 1 else "") + ", ".join(dict.fromkeys(labels)), (float(in_unit(bath_K, unit)), time_s), (9.0, 0.0), textcoords="offset points",
+            fontsize=7, zorder=4.5, bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+            arrowprops={"arrowstyle": "-", "color": "white", "linewidth": 1.0, "shrinkA": 0.0,
+                        "shrinkB": 6.0}))
     return names
 
 
@@ -131,18 +151,28 @@ def _mark_dip(ax: Axes, dip: Dip, unit: str) -> DipArtists:
     (aim,) = ax.plot([across], [dip.time_s], color="black", marker="D", markersize=7.0, zorder=5,
                      markeredgecolor="white", linestyle="none")
     first, lift, last = map(format_duration, (dip.earliest_s, dip.time_s, dip.latest_s))
-    left = across < sum(ax.get_xlim()) / 2.0
     label = ax.annotate(
         f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}\nlift after {lift}\n"
-        f"shows {first} to {last}", (across, dip.time_s), (14.0 if left else -14.0, 0.0),
-        textcoords="offset points", ha="left" if left else "right", va="center", fontsize=8, zorder=5,
-        bbox={"facecolor": "white", "edgecolor": "black", "boxstyle": "round"})
+        f"shows {first} to {last}", (across, dip.time_s), (14.0, 0.0),
+        textcoords="offset points", fontsize=8, zorder=5,
+        bbox={"facecolor": "white", "edgecolor": "black", "boxstyle": "round"},
+        arrowprops={"arrowstyle": "-", "linewidth": 0.8, "shrinkA": 0.0, "shrinkB": 4.0})
     return DipArtists(window, aim, label)
+
+
+def _paint(ax: Axes, film: Film, across: Any, time_s: Any, thickness: Any) -> Any:
+    """The colour of each film, without steps: it changes evenly from point to point."""
+    from matplotlib.colors import ListedColormap, Normalize
+
+    top = min(float(thickness.max()), 1000.0)
+    colours = ListedColormap(film.srgb(np.linspace(0.0, top, 2048)))
+    return ax.pcolormesh(across, time_s, np.minimum(thickness, top), cmap=colours, norm=Normalize(0.0, top),
+                         shading="gouraud", rasterized=True)
 
 
 def colour_chart(
     steel: Steel,
-    trials: Iterable[Trial] | Columns = (),
+    trials: Logged = (),
     *,
     dip: Dip | None = None,
     film: Film | None = None,
@@ -165,37 +195,41 @@ def colour_chart(
         ax: axes to draw on; new ones when None
     """
     unit = scale(unit)
-    film = film or default_film()
+    film = film_of(film)
     marks = coupons_of(steel, trials)
     if dip is not None:
         _check_dip(steel, dip)
     baths, times = _ranges(steel, marks, dip, bath_range, time_range)
     ax = new_axes(ax, (8.0, 5.5))
 
-    bath_K = np.linspace(*baths, 241)
-    time_s = np.geomspace(*times, 241)
-    thickness = steel.thickness(bath_K[np.newaxis, :], time_s[:, np.newaxis])
-    colours = film.srgb(np.minimum(thickness, 1000.0))
+    bath_K, time_s = np.linspace(*baths, 241), np.geomspace(*times, 241)
+    thickness = np.asarray(steel.thickness(bath_K[np.newaxis, :], time_s[:, np.newaxis]))
     across = in_unit(bath_K, unit)
-    image = ax.pcolormesh(across, time_s, colours, shading="nearest",
-                          rasterized=True)
+    image = _paint(ax, film, across, time_s, thickness)
     edges = [tint.high_nm for tint in film.tints()]
     bands = ax.contour(across, time_s, thickness, levels=edges, colors="white", linewidths=0.5,
                        alpha=0.5)
     ax.set_yscale("log")
     ax.set_xlim(across[0], across[-1])
     ax.set_ylim(*times)
-    name_bands(ax, steel, film, baths, times)
+    clock_axis(ax.yaxis, *times)
+    light_grid(ax, "white")
+    covered = outline_covered(ax, steel, unit)
+    ax.set_xlabel(bath_label(unit))
+    ax.set_ylabel("time at temperature")
     points = _mark_trials(ax, marks, film, unit) if marks else None
     otherwise = _name_otherwise(ax, steel, marks, film, unit)
     marked = _mark_dip(ax, dip, unit) if dip is not None else None
-
-    clock_axis(ax.yaxis, *times)
-    ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel("time at temperature")
-    ax.set_title(f"{steel.text}: colour of the film"
-                 + ("; circles: coupons as seen" if marks else ""), parse_math=False)
-    return ChartArtists(image, bands, points, otherwise, marked)
+    set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE)
+    name_bands(ax, steel, film, baths, times)
+    set_title(ax, steel.text, "colour of the film" + (
+        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else ""))
+    places = [] if points is None else np.asarray(points.get_offsets()).tolist()
+    if marked is not None and dip is not None:
+        grown = np.geomspace(dip.earliest_s, dip.latest_s, 9)
+        places += [(marked.aim.get_xdata()[0], time) for time in grown]
+    place_labels(ax, [*([marked.label] if marked is not None else []), *otherwise], places)
+    return ChartArtists(image, bands, points, otherwise, marked, covered)
 
 
 def colour_strip(
@@ -209,7 +243,7 @@ def colour_strip(
         thickness_nm: nm, from and to, 0 to 400
         ax: axes to draw on; new ones when None
     """
-    film = film or default_film()
+    film = film_of(film)
     low, high = thickness_nm
     if not 0.0 <= low < high <= 400.0:
         raise errors.OxtintValueError(
@@ -241,7 +275,7 @@ def spectrum(
         film: the film; the one as tabulated when None
         ax: axes to draw on; new ones when None
     """
-    film = film or default_film()
+    film = film_of(film)
     ax = new_axes(ax, (7.0, 4.5))
     lines = []
     for thickness in thickness_nm:

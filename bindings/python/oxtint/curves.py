@@ -10,13 +10,27 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core
-from .drawing import bath_label, cased, in_unit, new_axes, scale, to_kelvin
-from .film import Film, default_film
+from .drawing import (
+    SCREEN_NOTE,
+    bath_label,
+    cased,
+    clock_axis,
+    in_unit,
+    keep_inside,
+    light_grid,
+    name_edge,
+    new_axes,
+    scale,
+    set_caption,
+    set_title,
+    to_kelvin,
+)
+from .conditions import film_of
+from .film import Film, Wanted
 from .fitting import Fit
-from .heat import Lift, Part
-from .steel import Dip, Steel, Wanted
-from .tables import Columns
-from .trials import TrialLog, log_of
+from .heat import Lift, LiftLike, Part, PartLike
+from .steel import Dip, Steel
+from .trials import Logged, log_of
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -35,6 +49,7 @@ class GrowthArtists(NamedTuple):
     aim: Any  #: the film aimed for
     quench: Any  #: from the lift to the quench, None without a Lift
     bands: list[Any]  #: trade names on the right
+    covered: Any  #: at the left edge, the films that the trials cover; None without any
 
 
 class ArrheniusArtists(NamedTuple):
@@ -55,31 +70,51 @@ def _grown(steel: Steel, part: Part | None, bath: float, times: Any) -> Any:
 def _paint_below(ax: Axes, film: Film, times: Any, thickness: Any, top: float) -> Any:
     """The colour of each film, as far up as the curve."""
     ramp = film.path_srgb(np.minimum(np.linspace(0.0, top, 512), 400.0))[:, np.newaxis]
-    colours = ax.imshow(ramp, extent=(0.0, float(times[-1]), 0.0, top), origin="lower", aspect="auto",
+    colours = ax.imshow(ramp, zorder=0.2, extent=(0.0, float(times[-1]), 0.0, top), origin="lower", aspect="auto",
                         interpolation="bilinear")
-    ax.fill_between(times, thickness, top, color="white", linewidth=0.0, zorder=1.0)
+    ax.fill_between(times, thickness, top, color="white", linewidth=0.0, zorder=0.3)
     return colours
 
 
 def _name_bands(ax: Axes, film: Film, top: float) -> list[Any]:
-    """Trade names on the right; a band too narrow for its name goes without."""
-    return [ax.annotate(tint.label, (1.01, 0.5 * (tint.low_nm + min(tint.high_nm, top))),
-                        xycoords=("axes fraction", "data"), va="center", fontsize=8, annotation_clip=False)
-            for tint in film.tints() if min(tint.high_nm, top) - tint.low_nm > 0.04 * top]
+    """Trade names in a column on the right, every band that is in view."""
+    return name_edge(ax, [(tint.label, 0.5 * (tint.low_nm + min(tint.high_nm, top)), True)
+                          for tint in film.tints() if tint.low_nm < 0.99 * top])
 
 
-def _mark_quench(ax: Axes, dip: Dip, quench_s: float, end_s: float) -> Any:
+def _mark_window(ax: Axes, dip: Dip, times: Any, thickness: Any, top: float) -> Any:
+    """The window of the lift: grey above the curve, so that the colours below it keep theirs."""
+    within = np.concatenate([[dip.earliest_s], times[(times > dip.earliest_s) & (times < dip.latest_s)],
+                             [dip.latest_s]])
+    window = ax.fill_between(within, np.interp(within, times, thickness), top, color="0.9", linewidth=0.0,
+                             zorder=0.4)
+    ax.vlines([dip.earliest_s, dip.latest_s], 0.0, top, color="black", linewidth=0.8,
+              path_effects=cased(width=2.0))
+    return window
+
+
+def _mark_quench(ax: Axes, dip: Dip, quench_s: float) -> Any:
     """What grows between the lift and the quench."""
     start_nm = dip.target.aim_nm - dip.lift_growth_nm
     (line,) = ax.plot([dip.time_s, quench_s], [start_nm, dip.target.aim_nm], color="black",
                       linewidth=2.0, marker="o", markevery=[1], markersize=6.0, zorder=4,
                       path_effects=cased(width=5.0))
-    late = quench_s > 0.8 * end_s  # no room beside it
-    ax.annotate(f"quench after {format_duration(quench_s)},\n+{dip.lift_growth_nm:.1f} nm",
-                (quench_s, dip.target.aim_nm), (0.0, -58.0) if late else (10.0, -26.0),
-                textcoords="offset points", ha="center" if late else "left", fontsize=8, zorder=5,
-                bbox={"facecolor": "white", "edgecolor": "black"})
+    ax.annotate(f"quench after {format_duration(quench_s)}, +{dip.lift_growth_nm:.1f} nm",
+                (0.01, dip.target.aim_nm), (0.0, -4.0), xycoords=("axes fraction", "data"),
+                textcoords="offset points", va="top", fontsize=8, zorder=5)
     return line
+
+
+def _mark_covered(ax: Axes, steel: Steel, top: float) -> Any:
+    """A bar at the left edge as long as the films of the trials."""
+    values = steel.to_dict()
+    low, high = values["thickness_low_nm"], min(values["thickness_high_nm"], top)
+    if not values["trial_count"] or low >= top:
+        return None
+    (bar,) = ax.plot([0.0, 0.0], [low, high], color="black", linewidth=4.0, solid_capstyle="butt",
+                     clip_on=False, zorder=5)
+    set_caption(ax, "Bar at the left edge: films that the trials cover. " + SCREEN_NOTE)
+    return bar
 
 
 def _aim_in_words(film: Film, aim_nm: float) -> str:
@@ -92,8 +127,8 @@ def growth_curve(
     target: Wanted,
     bath: float | str,
     *,
-    part: Part | None = None,
-    lift: Lift | None = None,
+    part: PartLike | None = None,
+    lift: LiftLike | None = None,
     film: Film | None = None,
     unit: str | None = None,
     ax: Axes | None = None,
@@ -106,8 +141,10 @@ def growth_curve(
         unit: scale of the bath in the title, "F", "C" or "K"; that of `bath` when None
         ax: axes to draw on; new ones when None
     """
-    film, bath_K = film or default_film(), _core.kelvin(bath)
-    unit = scale(unit or _core.unit_of(bath))
+    film, bath_K = film_of(film), _core.kelvin(bath)
+    part = None if part is None else Part._read(part, "part")
+    lift = None if lift is None else Lift._read(lift, "lift")
+    unit = scale(_core.unit_or(unit, _core.unit_of(bath)))
     dip = steel.dip(target, bath, part=part, lift=lift, film=film)
     ax = new_axes(ax, (8.0, 4.5))
     quench_s = dip.time_s + (lift.delay_s if lift is not None else 0.0)
@@ -117,26 +154,30 @@ def growth_curve(
     (line,) = ax.plot(times, thickness, color="black", linewidth=1.5)
     top = 1.25 * float(thickness[-1])
     colours = _paint_below(ax, film, times, thickness, top)
-    window = ax.axvspan(dip.earliest_s, dip.latest_s, facecolor=(0.0, 0.0, 0.0, 0.12), edgecolor="black",
-                        linewidth=0.8)
-    ax.annotate(f"shows from {format_duration(dip.earliest_s)}\nto {format_duration(dip.latest_s)}",
-                (max(0.5 * (dip.earliest_s + dip.latest_s), 0.1 * end), 0.98),
-                xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=8)
+    window = _mark_window(ax, dip, times, thickness, top)
+    shows = ax.annotate(f"shows from {format_duration(dip.earliest_s)}\nto {format_duration(dip.latest_s)}",
+                        (0.5 * (dip.earliest_s + dip.latest_s), 0.98), (0.0, 0.0),
+                        xycoords=("data", "axes fraction"), textcoords="offset points", ha="center",
+                        va="top", fontsize=8)
     until_nm = dip.target.aim_nm - dip.lift_growth_nm
     ax.vlines(dip.time_s, 0.0, until_nm, color="white", linewidth=3.0)
     (mark,) = ax.plot([dip.time_s, dip.time_s], [0.0, until_nm], color="black", linestyle="--")
     aim = ax.hlines(dip.target.aim_nm, 0.0, quench_s, color="black", linestyle="-.", linewidth=1.0)
     ax.annotate(_aim_in_words(film, dip.target.aim_nm), (0.01, dip.target.aim_nm), (0.0, 3.0),
                 xycoords=("axes fraction", "data"), textcoords="offset points", fontsize=8)
-    quench = _mark_quench(ax, dip, quench_s, end) if lift is not None else None
-    bands = _name_bands(ax, film, top)
+    quench = _mark_quench(ax, dip, quench_s) if lift is not None else None
     ax.set_xlim(0.0, end)
     ax.set_ylim(0.0, top)
-    ax.set_xlabel("time in the bath (s)")
+    clock_axis(ax.xaxis, 0.0, end)
+    light_grid(ax)
+    ax.set_xlabel("time in the bath")
     ax.set_ylabel("film (nm)")
-    ax.set_title(f"{dip.target.text} at {format_temperature(bath_K, unit)}: lift after "
-                 f"{format_duration(dip.time_s)}")
-    return GrowthArtists(line, colours, window, mark, aim, quench, bands)
+    covered = _mark_covered(ax, steel, top)
+    bands = _name_bands(ax, film, top)
+    set_title(ax, "", f"{dip.target.text} at {format_temperature(bath_K, unit)}: lift after "
+              f"{format_duration(dip.time_s)}")
+    keep_inside(ax, [shows])
+    return GrowthArtists(line, colours, window, mark, aim, quench, bands, covered)
 
 
 def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
@@ -144,7 +185,7 @@ def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
         [low for low, _ in times])
 
 
-def arrhenius(fit: Fit, log: TrialLog | Columns, *, unit: str = "F",
+def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
               ax: Axes | None = None) -> ArrheniusArtists:
     """Draw the rate against temperature: a point for each trial, the fit, and two bands, named.
 
@@ -189,7 +230,7 @@ def _area(leverage: float) -> float:
     return 30.0 + 300.0 * leverage
 
 
-def residuals(fit: Fit, log: TrialLog | Columns, *, ax: Axes | None = None) -> Any:
+def residuals(fit: Fit, log: Logged, *, ax: Axes | None = None) -> Any:
     """Draw what is left of each trial in the order of the log, in its own errors; the larger the
     circle the more the trial pulls, the paler the less it was trusted. Returns the circles.
 

@@ -10,7 +10,7 @@ from ._core import call
 from ._oxtint import lib
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Drift(_core.Remade):
     """Whether a log has drifted, and by how much; make it by Fit.drift().
 
@@ -48,6 +48,10 @@ class Drift(_core.Remade):
 
     def __str__(self) -> str:
         return self.report()
+
+    def __repr__(self) -> str:
+        found = (f"rate times {self.rate_factor:.3g} since coupon {self.since}" if self.called else "none")
+        return f"<Drift over {self.coupon_count} coupons: {found}>"
 
 
 def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import _core, errors
-from ._core import PLAIN, Array, call
+from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
 from .optics import Finish, Light, Material, choose
 
@@ -81,6 +82,8 @@ class Target:
                      swatch(self.aim_nm, self.description))
 
 
+Wanted = str | float | Sequence[float] | Array | Target  #: a wanted colour, as in Film.target()
+
 _POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
 _VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",
              lib.OXT_OFF_PATH: "not on this film's path"}
@@ -119,7 +122,7 @@ class Matches:
     films: tuple[Match, ...]
 
 
-class Film:
+class Film(_core.Frozen):
     """Films on a metal, seen in a light; by default air | magnetite | iron, straight on, in daylight.
 
     A film never changes and may be shared by threads.
@@ -159,10 +162,9 @@ class Film:
         coat_index: float = 0.0,
         light: Light | str = "D65",
     ) -> None:
-        if isinstance(finish, str):
-            finish = Finish.named(finish)
-        if isinstance(light, str):
-            light = Light(light)
+        finish = Finish.named(finish) if isinstance(finish, str) else _core.expect(finish, Finish, "finish")
+        light = Light(light) if isinstance(light, str) else _core.expect(light, Light, "light")
+        layers = _core.listed(layers, "layers")
         self._made_of: dict[str, Any] = {
             "layers": tuple(layers), "substrate": substrate, "angle_deg": angle_deg,
             "polarisation": polarisation, "finish": finish, "coat_index": coat_index,
@@ -181,6 +183,7 @@ class Film:
         del keep  # the film has copies of its materials
         self._handle = ffi.gc(made[0], lib.oxt_film_free)
         self.absorption_scale = float(absorption_scale)
+        self._finish()
 
     @staticmethod
     def _fill_stack(options: Any, layers: Sequence[Any], substrate: Material | str | None) -> Any:
@@ -188,10 +191,13 @@ class Film:
         given = [share for _, share in pairs if share is not None]
         if given and len(given) != len(pairs):
             raise errors.OxtintValueError("give every layer a share of the thickness, or none")
-        materials = [Material(m) if isinstance(m, str) else m for m, _ in pairs]
+        materials = [Material(m) if isinstance(m, str) else _core.expect(m, Material, "layers")
+                     for m, _ in pairs]
         handles = ffi.new("oxt_material *[]", [m._handle for m in materials]) if pairs else ffi.NULL
-        shares = ffi.new("double[]", [float(s) for s in given]) if given else ffi.NULL
-        metal = Material(substrate) if isinstance(substrate, str) else substrate
+        shares = ffi.new("double[]", [_core.number(s, "layers") for s in given]) if given else ffi.NULL
+        metal = None if substrate is None else (
+            Material(substrate) if isinstance(substrate, str) else
+            _core.expect(substrate, Material, "substrate"))
         options.layer_count, options.layers, options.shares = len(pairs), handles, shares
         if metal is not None:
             options.substrate = metal._handle
@@ -221,7 +227,7 @@ class Film:
         return result
 
     def reflectance(
-        self, thickness_nm: float, wavelength_nm: ArrayLike | None = None
+        self, thickness_nm: float | str, wavelength_nm: ArrayLike | None = None
     ) -> tuple[Array, Array]:
         """Wavelengths (nm) and reflectance (0 to 1) of a film.
 
@@ -232,17 +238,17 @@ class Film:
         if wavelength_nm is None:
             wavelength_nm = lib.OXT_WAVELENGTH_LOW_NM + lib.OXT_WAVELENGTH_STEP_NM * np.arange(
                 lib.OXT_WAVELENGTH_COUNT)
-        waves = np.ascontiguousarray(wavelength_nm, dtype=np.float64)
+        waves = _core.numbers(wavelength_nm, "wavelength_nm")
         result = np.empty_like(waves)
-        call(lib.oxt_film_reflectance, self._handle, _core.number(thickness_nm, "thickness_nm"),
+        call(lib.oxt_film_reflectance, self._handle, _core.nanometres(thickness_nm),
              waves.size, ffi.from_buffer("double[]", waves.reshape(-1)),
              ffi.from_buffer("double[]", result.reshape(-1)))
         return waves, result
 
-    def xyz(self, thickness_nm: float) -> Array:
+    def xyz(self, thickness_nm: float | str) -> Array:
         """XYZ (white Y = 100) of a film of 0 to 1000 nm."""
         result = np.empty(3)
-        call(lib.oxt_film_xyz, self._handle, _core.number(thickness_nm, "thickness_nm"),
+        call(lib.oxt_film_xyz, self._handle, _core.nanometres(thickness_nm),
              ffi.from_buffer("double[]", result))
         return result
 
@@ -273,14 +279,14 @@ class Film:
         """As srgb(), 0 to 400 nm, from the prepared path."""
         return _core.map_colours(lib.oxt_film_path_srgb_n, self._handle, thickness_nm, True)[0]
 
-    def difference(self, other: Film, thickness_nm: float) -> float:
+    def difference(self, other: Film, thickness_nm: float | str) -> float:
         """How far the colour of a thickness moves to another film: CIEDE2000, both adapted to D65.
 
         With the same stack in daylight and under a lamp this is a figure of metamerism.
         """
         result = ffi.new("double *")
-        call(lib.oxt_film_difference, self._handle, other._handle,
-             _core.number(thickness_nm, "thickness_nm"), result)
+        call(lib.oxt_film_difference, self._handle, _core.expect(other, Film, "other")._handle,
+             _core.nanometres(thickness_nm), result)
         return float(result[0])
 
     def match(
@@ -301,9 +307,7 @@ class Film:
             lightness_factor: k_L of CIEDE2000, 1 or more; large for a photograph
             chroma_factor: k_C of CIEDE2000, 1 or more; with both at 1e9, hue alone counts
         """
-        colour = np.ascontiguousarray(lab, dtype=np.float64)
-        if colour.shape != (3,):
-            raise errors.OxtintValueError(f"lab has shape {colour.shape}, expected (3,)")
+        colour = _core.colour(lab, "lab")
         options = _core.new_struct("oxt_match_options")
         options.tolerance = _core.number(tolerance, "tolerance")
         options.reach = _core.number(reach, "reach")
@@ -319,14 +323,14 @@ class Film:
         return Matches(_VERDICTS[verdict[0]],
                        tuple(Match(**_core.take(found[i])) for i in range(min(count[0], room))))
 
-    def tint(self, thickness_nm: float) -> Tint:
+    def tint(self, thickness_nm: float | str) -> Tint:
         """The band of trade colour that a thickness lies in (from 0 to the end of the second order)."""
         if type(thickness_nm) in PLAIN:
             index: int = lib.short_tint(self._handle, thickness_nm)
             if index >= 0:
                 return self._bands[index]
         tint = _core.new_struct("oxt_tint")
-        call(lib.oxt_tint_at, self._handle, _core.number(thickness_nm, "thickness_nm"), tint)
+        call(lib.oxt_tint_at, self._handle, _core.nanometres(thickness_nm), tint)
         return Tint(**_core.take(tint))
 
     def tints(self) -> tuple[Tint, ...]:
@@ -350,7 +354,7 @@ class Film:
 
     def target(
         self,
-        wanted: str | float | Sequence[float] | Target,
+        wanted: Wanted,
         *,
         tolerance: float = 10.0,
         order: int = 0,
@@ -363,21 +367,22 @@ class Film:
             tolerance: largest CIEDE2000 that still counts as the colour L*, a*, b*
             order: order of interference wanted of L*, a*, b*: 1, 2, or 0 for the nearest of both
         """
+        return self._target(wanted, "target", tolerance, order)
+
+    def _target(self, wanted: Wanted, name: str, tolerance: float = 10.0, order: int = 0) -> Target:
+        """What target() does, of an argument of another name."""
         if isinstance(wanted, Target):
             return wanted
         target = _core.new_struct("oxt_target")
         if isinstance(wanted, str):
-            call(lib.oxt_target_parse, self._handle, _core.encode(wanted, "target"), target)
+            call(lib.oxt_target_parse, self._handle, _core.encode(wanted, name), target)
         elif np.ndim(wanted) == 0:
-            text = f"{_core.number(wanted, 'target')!r} nm"
+            text = f"{_core.number(wanted, name, 'nm, a text such as blue or 57 nm, or L*, a*, b*')!r} nm"
             call(lib.oxt_target_parse, self._handle, text.encode(), target)
         else:
-            lab = np.ascontiguousarray(wanted, dtype=np.float64)
-            if lab.shape != (3,):
-                raise errors.OxtintValueError(
-                    f"target has shape {lab.shape}, expected L*, a*, b*: shape (3,)")
+            lab = _core.colour(wanted, name)
             call(lib.oxt_target_from_lab, self._handle, ffi.from_buffer("double[]", lab),
-                 _core.number(tolerance, "tolerance"), order, target)
+                 _core.number(tolerance, "tolerance"), _core.whole(order, "order"), target)
         return Target._of(target)
 
 
@@ -403,7 +408,7 @@ def film_srgb(thickness_nm: ArrayLike) -> Array:
     return default_film().srgb(thickness_nm)
 
 
-def film_reflectance(thickness_nm: float) -> tuple[Array, Array]:
+def film_reflectance(thickness_nm: float | str) -> tuple[Array, Array]:
     """Wavelengths (nm, every 5 from 380 to 780) and reflectance (0 to 1) of a film of 0 to 1000 nm.
 
     >>> wavelength_nm, reflectance = film_reflectance(57.0)
@@ -413,8 +418,17 @@ def film_reflectance(thickness_nm: float) -> tuple[Array, Array]:
     return default_film().reflectance(thickness_nm)
 
 
-def name_of(thickness_nm: ArrayLike) -> Any:
-    """Trade name of a film, with its order where needed; an array of names for an array.
+@overload
+def name_of(thickness_nm: float | str) -> str: ...
+
+
+@overload
+def name_of(thickness_nm: Many) -> NDArray[np.object_]: ...
+
+
+def name_of(thickness_nm: float | str | Many) -> str | NDArray[np.object_]:
+    """Trade name of a film (nm or a text such as "57 nm"), with its order where needed; an array of names
+    for an array, None where it has NaN.
 
     >>> name_of(57.0)
     'blue'
@@ -422,22 +436,24 @@ def name_of(thickness_nm: ArrayLike) -> Any:
     'second-order blue'
     """
     tint = default_film().tint
-    if isinstance(thickness_nm, float):
+    if isinstance(thickness_nm, (float, str)):
         return tint(thickness_nm).label
-    thickness = np.asarray(thickness_nm, dtype=np.float64)
+    thickness = np.asarray(_core.quantities(thickness_nm, _core.nanometres, "thickness_nm"),
+                           dtype=np.float64)
     if thickness.ndim == 0:
         return tint(float(thickness)).label
-    names = [tint(x).label for x in thickness.ravel().tolist()]
+    names = [None if math.isnan(x) else tint(x).label for x in thickness.ravel().tolist()]
     return np.array(names, dtype=object).reshape(thickness.shape)
 
 
 def delta_e2000(lab1: ArrayLike, lab2: ArrayLike) -> float | Array:
-    """CIEDE2000 difference of colours L*, a*, b* of shape (..., 3), which broadcast.
+    """CIEDE2000 difference of colours L*, a*, b* of shape (..., 3), which broadcast; NaN in an array of
+    colours gives NaN.
 
     >>> round(delta_e2000([50, 2.6772, -79.7751], [50, 0, -82.7485]), 4)
     2.0425
     """
-    a, b = np.asarray(lab1, dtype=np.float64), np.asarray(lab2, dtype=np.float64)
+    a, b = _core.numbers(lab1, "lab1"), _core.numbers(lab2, "lab2")
     if a.shape[-1:] != (3,) or b.shape[-1:] != (3,):
         raise errors.OxtintValueError(
             f"lab1 and lab2 have shapes {a.shape} and {b.shape}, expected (..., 3)")

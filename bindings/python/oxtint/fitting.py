@@ -2,7 +2,9 @@
 """Trials -> growth constants; what is known beforehand."""
 from __future__ import annotations
 
+import copy
 import functools
+import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
@@ -13,12 +15,13 @@ from . import _core, spread
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .drift import Drift, drift_of
-from .errors import OxtintValueError
-from .film import Film, default_film
+from .conditions import film_of
+from .film import Film
 from .laws import Laws
+from .optics import choose
 from .steel import Steel
-from .tables import Columns
-from .trials import Snapshot, TrialLog, log_of
+from .tables import columns
+from .trials import Logged, Snapshot, Trial, log_of
 
 
 _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
@@ -53,7 +56,7 @@ class Prior:
     def usual(cls, film: Film | None = None) -> Prior:
         """What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue."""
         struct = _core.new_struct("oxt_prior")
-        call(lib.oxt_prior_usual, struct, (film or default_film())._handle)
+        call(lib.oxt_prior_usual, struct, film_of(film)._handle)
         return cls(**_core.take(struct))
 
     def _struct(self) -> Any:
@@ -71,7 +74,7 @@ class StandardErrors(NamedTuple):
     Q: float  #: J/mol
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FitRow:
     """One trial as the fit saw it.
 
@@ -93,6 +96,11 @@ class FitRow:
         dip_change: change of ln of the time of any dip in its bath when it is left out
         worth_s: s at bath temperature that would grow as much as its own time did, with heating up and
             lift where the trial states them
+        steel, finish: names, as logged
+        bath_K: K, as logged
+        time_s: s, as logged
+        seen: what was seen, in words: "dark straw", "57 nm", "#2b3a67", "L* 40, a* 5, b* -20"
+        index: the row's label in the index of the DataFrame that was fitted; as trial without one
     """
 
     trial: int
@@ -112,6 +120,27 @@ class FitRow:
     cooks_distance: float
     dip_change: float
     worth_s: float
+    steel: str
+    finish: str
+    bath_K: float
+    time_s: float
+    seen: str
+    index: Any
+
+    def __repr__(self) -> str:
+        found = (f"residual {self.residual:+.3f}, leverage {self.leverage:.2f}" if self.used else
+                 f"not used: {self.reason}")
+        return (f"<FitRow {self.trial}: {self.steel}, {self.bath_K:.1f} K, {self.time_s:g} s, "
+                f"{self.seen}: {found}>")
+
+
+def _seen(trial: Trial) -> str:
+    """What was seen of a coupon, in words."""
+    if trial.thickness_nm is not None:
+        return f"{trial.thickness_nm:g} nm"
+    if trial.lab is not None:
+        return "L* {:g}, a* {:g}, b* {:g}".format(*trial.lab)
+    return trial.colour or trial.srgb or ""
 
 
 class Fit(_core.Remade):
@@ -196,12 +225,27 @@ class Fit(_core.Remade):
     @functools.cached_property
     def rows(self) -> tuple[FitRow, ...]:
         """Each trial as the fit saw it."""
-        found = []
+        found, log = [], self._made_by[1][0]
         for index in range(self.row_count):
             row = _core.new_struct("oxt_fit_row")
             call(lib.oxt_fit_get_row, self._handle, index, row)
-            found.append(FitRow(**_core.take(row)))
+            fields = _core.take(row)
+            place = fields["trial"]
+            trial = log[place]
+            found.append(FitRow(**fields, steel=trial.steel, finish=trial.finish, bath_K=trial.bath_K,
+                                time_s=trial.time_s, seen=_seen(trial),
+                                index=place if log.labels is None else log.labels[place]))
         return tuple(found)
+
+    def to_frame(self) -> Any:
+        """The rows as a DataFrame of pandas, which must be installed; the index is that of the DataFrame
+        that was fitted, or the place in the log."""
+        pandas = importlib.import_module("pandas")
+        table = columns(self.rows)
+        places, labels = table["trial"], self._made_by[1][0].labels
+        del table["index"]
+        return pandas.DataFrame(table, index=pandas.Index(places, name="trial") if labels is None else
+                                labels.take(places))
 
     @property
     def residuals(self) -> Array:
@@ -288,12 +332,13 @@ class Fit(_core.Remade):
         return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
 
     def _repr_html_(self) -> str:
-        from .notebook import Row, strip, table
+        from .notebook import Row, strip, table, temperature
 
         values = self.steel.to_dict()
         thin, thick = values["thickness_low_nm"], values["thickness_high_nm"]
         rows: list[Row] = [
-            ("k_ref", f"{self.k_ref:.4g} ± {self.stderr.k_ref:.2g} nm²/s at {self.T_ref:.1f} K"),
+            ("k_ref", f"{self.k_ref:.4g} ± {self.stderr.k_ref:.2g} nm²/s at "
+             f"{temperature(self.T_ref)}"),
             ("Q", f"{self.Q / 1e3:.3g} ± {self.stderr.Q / 1e3:.2g} kJ/mol"),
             ("scatter", f"{100 * self.scatter:.1f} %"),
             ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
@@ -302,7 +347,7 @@ class Fit(_core.Remade):
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
-        return dict(self._fields)
+        return copy.deepcopy(self._fields)
 
     def __str__(self) -> str:
         return self.summary().rstrip("\n")
@@ -325,20 +370,12 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
     """
     made = ffi.new("oxt_steel **")
     call(lib.oxt_steel_starting, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
-         (film or default_film())._handle)
+         film_of(film)._handle)
     return Steel._owning(made[0])
 
 
-def _choice(choices: dict[Any, Any], value: Any, name: str) -> Any:
-    try:
-        return choices[value]
-    except (KeyError, TypeError):
-        known = ", ".join(repr(choice) for choice in choices)
-        raise OxtintValueError(f"{name} is {value!r}, expected one of {known}") from None
-
-
 def fit(
-    log: TrialLog | Columns,
+    log: Logged,
     steel: str | None = None,
     finish: str | None = None,
     *,
@@ -349,8 +386,8 @@ def fit(
     thickness_uncertainty: float = 0.02,
     colour_tolerance: float = 3.0,
     confidence: float = 0.95,
-    bath_sd_K: float = 0.0,
-    time_sd_s: float = 0.0,
+    bath_sd_K: float | str = 0.0,
+    time_sd_s: float | str = 0.0,
     errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
@@ -370,7 +407,8 @@ def fit(
     (35.0, 580.9, 70000.0, 4)
 
     Args:
-        log: the trials, or a table of them as TrialLog.from_columns() takes it
+        log: the trials: a TrialLog or some of its trials, the path of a CSV file, or a table: a
+            DataFrame, a dict of columns, a list of dicts, as TrialLog.from_columns() takes it
         steel: only trials of this steel; None when the log holds just one
         finish: only trials of this finish; None for all
         film: film that colours are read with; the one as tabulated when None
@@ -380,8 +418,8 @@ def fit(
         thickness_uncertainty: relative standard error of a measured thickness
         colour_tolerance: CIEDE2000 by which a measured colour may be wrong
         confidence: of the intervals, 0.5 to 0.9999
-        bath_sd_K: K, standard deviation of each logged bath
-        time_sd_s: s, standard deviation of each logged time
+        bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath
+        time_sd_s: s or a text, standard deviation of each logged time
         errors_in_variables: how these two enter: as "effective variance" of the row, or by an
             "orthogonal" fit of the true baths and times with the constants
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
@@ -408,19 +446,17 @@ def fit(
     options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
     options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
     options.confidence = _core.number(confidence, "confidence")
-    options.bath_sd_K = _core.number(bath_sd_K, "bath_sd_K")
-    options.time_sd_s = _core.number(time_sd_s, "time_sd_s")
-    options.errors_in_variables = _choice(_ERRORS_IN_VARIABLES, errors_in_variables,
+    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
+    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
+    options.errors_in_variables = choose(_ERRORS_IN_VARIABLES, errors_in_variables,
                                           "errors_in_variables")
-    options.robust = _choice(_ROBUST, robust, "robust")
-    options.names = _choice(_NAMES, names, "names")
+    options.robust = choose(_ROBUST, robust, "robust")
+    options.names = choose(_NAMES, names, "names")
     if prior is not None:
-        if not isinstance(prior, Prior):
-            raise TypeError(f"prior is {type(prior).__name__}, expected Prior")
-        keep.append(prior._struct())
+        keep.append(_core.expect(prior, Prior, "prior")._struct())
         options.prior = keep[-1]
     made = ffi.new("oxt_fit **")
-    call(lib.oxt_fit_run, made, log._handle, (film or default_film())._handle, options)
+    call(lib.oxt_fit_run, made, log._handle, film_of(film)._handle, options)
     found = Fit._owning(made[0])
     found._made_by = fit, (Snapshot(log), steel, finish), dict(
         film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter,

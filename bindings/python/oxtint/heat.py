@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, Union
 
 from . import _core, errors
 from ._core import call
@@ -13,19 +13,20 @@ from .optics import choose
 if TYPE_CHECKING:
     from .steel import Steel
 
+PartLike = Union["Part", float, str]
+LiftLike = Union["Lift", float, str]
+
 SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
           "any": lib.OXT_ANY_SHAPE}
 _METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRONZE,
            "nickel silver": lib.OXT_NICKEL_SILVER}
 
 
-def metres(length: float | str, name: str) -> float:
-    """A length: a number in m, or a text such as "6 mm"."""
-    if isinstance(length, str):
-        result = ffi.new("double *")
-        call(lib.oxt_parse_length, _core.encode(length, name), result)
-        return float(result[0])
-    return _core.number(length, name)
+def steel_of(steel: Steel) -> Steel:
+    """A steel, and nothing else."""
+    from .steel import Steel  # which needs this module
+
+    return _core.expect(steel, Steel, "steel")
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ class LiftExposure(NamedTuple):
     quench_K: float
 
 
-class Lift:
+class Lift(_core.Held):
     """The way of a part from the bath to the quench, through air; it never changes.
 
     Args:
@@ -69,6 +70,8 @@ class Lift:
         convection_W_per_m2K: heat transfer to the air; 2 to 25 is usual in still air
         emissivity: of the surface, 0 to 1
     """
+
+    _held = "_lift", "oxt_lift"
 
     def __init__(
         self,
@@ -84,9 +87,16 @@ class Lift:
         lift.convection_W_per_m2K = _core.number(convection_W_per_m2K, "convection_W_per_m2K")
         lift.emissivity = _core.number(emissivity, "emissivity")
         self._lift = lift
+        self._finish()
 
-    def __reduce__(self) -> Any:
-        return _core.revive, (Lift, "_lift", "oxt_lift", _core.take(self._lift))
+    @classmethod
+    def _read(cls, lift: LiftLike, name: str) -> Lift:
+        """A lift as it is, or in still air from its delay."""
+        if isinstance(lift, cls):
+            return lift
+        if isinstance(lift, str):
+            return cls(_core.seconds(lift, name))
+        return cls(_core.number(lift, name, "s, a text such as '4 s', or a Lift"))
 
     @property
     def delay_s(self) -> float:
@@ -97,7 +107,7 @@ class Lift:
         return f"<Lift of {self.delay_s:.4g} s>"
 
 
-class Part:
+class Part(_core.Held):
     """A part on its way into a bath; it never changes.
 
     Args:
@@ -115,6 +125,8 @@ class Part:
     True
     """
 
+    _held = "_part", "oxt_part"
+
     def __init__(
         self,
         size: float | str,
@@ -128,7 +140,7 @@ class Part:
         metal: str = "steel",
     ) -> None:
         part = _core.new_struct("oxt_part")
-        part.size_m = metres(size, "size")
+        part.size_m = _core.metres(size, "size")
         if not part.size_m > 0.0:
             raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
         part.shape = choose(SHAPES, shape, "shape")
@@ -142,9 +154,19 @@ class Part:
                                                       "conductivity_W_per_mK")
         part.metal = choose(_METALS, metal, "metal")
         self._part = part
+        self._finish()
 
-    def __reduce__(self) -> Any:
-        return _core.revive, (Part, "_part", "oxt_part", _core.take(self._part))
+    @classmethod
+    def _read(cls, part: PartLike, name: str) -> Part:
+        """A part as it is, or a plate of steel from its thickness."""
+        if isinstance(part, cls):
+            return part
+        size = (_core.metres(part, name) if isinstance(part, str) else
+                _core.number(part, name, "m, a text such as '6 mm', or a Part"))
+        if not size > 0.0:
+            raise errors.OxtintValueError(f"{name} is {part if isinstance(part, str) else f'{size:g} m'}, "
+                                          "expected above 0")
+        return cls(size)
 
     @property
     def text(self) -> str:
@@ -172,24 +194,24 @@ class Part:
     def exposure(self, steel: Steel, bath: float | str, time: float | str) -> float:
         """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
         result = ffi.new("double *")
-        call(lib.oxt_dip_exposure, ffi.addressof(steel._growth), self._part, _core.kelvin(bath),
+        call(lib.oxt_dip_exposure, steel_of(steel)._constants, self._part, _core.kelvin(bath),
              _core.seconds(time), result)
         return float(result[0])
 
-    def time_for(self, steel: Steel, thickness_nm: float, bath: float | str) -> TimeInBath:
+    def time_for(self, steel: Steel, thickness_nm: float | str, bath: float | str) -> TimeInBath:
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
         time, lag = ffi.new("double *"), ffi.new("double *")
-        exposure = _core.number(thickness_nm, "thickness_nm") ** 2
-        call(lib.oxt_time_for_exposure, ffi.addressof(steel._growth), self._part,
+        exposure = _core.nanometres(thickness_nm) ** 2
+        call(lib.oxt_time_for_exposure, steel_of(steel)._constants, self._part,
              _core.kelvin(bath), exposure, time, lag)
         return TimeInBath(float(time[0]), float(lag[0]))
 
-    def lift_exposure(self, steel: Steel, start: float | str, lift: Lift) -> LiftExposure:
+    def lift_exposure(self, steel: Steel, start: float | str, lift: LiftLike) -> LiftExposure:
         """What grows between leaving the bath at a temperature and the quench.
 
         The salt that clings to the part is neglected; it keeps the part hot a little longer.
         """
         exposure, quench = ffi.new("double *"), ffi.new("double *")
-        call(lib.oxt_lift_exposure, ffi.addressof(steel._growth), self._part, lift._lift,
+        call(lib.oxt_lift_exposure, steel_of(steel)._constants, self._part, Lift._read(lift, "lift")._lift,
              _core.kelvin(start, "start"), exposure, quench)
         return LiftExposure(float(exposure[0]), float(quench[0]))

@@ -11,19 +11,21 @@ from numpy.typing import ArrayLike
 from . import _core, errors
 from ._core import Array, call
 from ._oxtint import ffi, lib
-from .steel import LastTemper, Steel
+from .conditions import LastTemper
+from .heat import steel_of
+from .steel import Steel
 from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
 from .trials import read_whole
 
 
-class History:
+class History(_core.Frozen):
     """A logged temperature, linear between its samples; it never changes.
 
     Args:
         times: s, or texts such as "1:30"; each later than the one before, not necessarily from 0
         temperatures: K, or texts such as "650 F"; one for all, or one for each time
-        longest_gap_s: s, longest time between two samples; 0 for no limit
+        longest_gap_s: s or a text, longest time between two samples; 0 for no limit
 
     >>> dip = History([0.0, 8.0, 90.0], ["68 F", "600 F", "600 F"])
     >>> len(dip), round(dip.temperature(4.0), 3)
@@ -35,12 +37,12 @@ class History:
         times: ArrayLike,
         temperatures: ArrayLike | str,
         *,
-        longest_gap_s: float = 0.0,
+        longest_gap_s: float | str = 0.0,
     ) -> None:
-        time = np.array(_core.quantities(times, _core.seconds), dtype=np.float64)
+        time = np.array(_core.quantities(times, _core.seconds, "times"), dtype=np.float64)
         if time.ndim != 1:
             raise errors.OxtintValueError(f"times have the shape {time.shape}, expected a list")
-        kelvin = np.asarray(_core.quantities(temperatures, _core.kelvin), dtype=np.float64)
+        kelvin = np.asarray(_core.quantities(temperatures, _core.kelvin, "temperatures"), dtype=np.float64)
         if kelvin.shape not in ((), time.shape):
             raise errors.OxtintValueError(
                 f"temperatures have the shape {kelvin.shape}, expected {time.shape}")
@@ -48,7 +50,7 @@ class History:
         made = ffi.new("oxt_history **")
         call(lib.oxt_history_new, made, time.size, ffi.from_buffer("double[]", time), time.itemsize,
              ffi.from_buffer("double[]", kelvin), kelvin.itemsize,
-             _core.number(longest_gap_s, "longest_gap_s"))
+             _core.seconds(longest_gap_s, "longest_gap_s"))
         self._own(made[0])
 
     def _own(self, handle: Any) -> None:
@@ -60,6 +62,7 @@ class History:
             lib.oxt_history_sample(self._handle, index, data + index, data + count + index, ffi.NULL)
         samples.flags.writeable = False
         self._samples = samples
+        self._finish()
 
     @classmethod
     def _owning(cls, handle: Any) -> History:
@@ -68,7 +71,7 @@ class History:
         return history
 
     @classmethod
-    def from_columns(cls, table: Columns, *, longest_gap_s: float = 0.0) -> History:
+    def from_columns(cls, table: Columns, *, longest_gap_s: float | str = 0.0) -> History:
         """A history from a DataFrame of pandas or polars, or a dict of columns, as read_history().
 
         Raises:
@@ -78,7 +81,7 @@ class History:
         text = csv_of(cells)
         return cls._owning(read_whole(
             lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
-            text, len(text), _core.number(longest_gap_s, "longest_gap_s"), cells=cells))
+            text, len(text), _core.seconds(longest_gap_s, "longest_gap_s"), cells=cells))
 
     def _columns(self) -> dict[str, Array]:
         return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}
@@ -121,18 +124,18 @@ class History:
             steel: the steel
             from_time, to_time: s, or texts; the first and the last sample when None
         """
-        start = self.time_s[0] if from_time is None else _core.seconds(from_time)
-        end = self.time_s[-1] if to_time is None else _core.seconds(to_time)
+        start = self.time_s[0] if from_time is None else _core.seconds(from_time, "from_time")
+        end = self.time_s[-1] if to_time is None else _core.seconds(to_time, "to_time")
         result = ffi.new("double *")
-        call(lib.oxt_history_exposure, self._handle, ffi.addressof(steel._growth), start, end,
+        call(lib.oxt_history_exposure, self._handle, steel_of(steel)._constants, start, end,
              result)
         return float(result[0])
 
-    def thickness(self, steel: Steel, initial_nm: float = 0.0) -> float:
+    def thickness(self, steel: Steel, initial_nm: float | str = 0.0) -> float:
         """Thickness (nm) after the whole history, on a film of initial_nm."""
         result = ffi.new("double *")
-        call(lib.oxt_thickness_of_exposure, ffi.addressof(steel._growth),
-             _core.number(initial_nm, "initial_nm"), self.exposure(steel), result)
+        call(lib.oxt_thickness_of_exposure, steel_of(steel)._constants,
+             _core.nanometres(initial_nm, "initial_nm"), self.exposure(steel), result)
         return float(result[0])
 
     def temper(
@@ -150,7 +153,7 @@ class History:
         return Temper._of(temper, _core.unit_of(last[0]) if last else "C")
 
 
-def read_history(path: str | os.PathLike[str], *, longest_gap_s: float = 0.0) -> History:
+def read_history(path: str | os.PathLike[str], *, longest_gap_s: float | str = 0.0) -> History:
     """Read a logged temperature from a CSV file.
 
     Columns, in any order: ``time_s``, ``time_min`` or ``time_h``; ``temperature_F``,
@@ -163,17 +166,17 @@ def read_history(path: str | os.PathLike[str], *, longest_gap_s: float = 0.0) ->
     """
     return History._owning(read_whole(
         lib.oxt_history_read_csv, ffi.new("oxt_history **"), errors.HistoryFileError,
-        _core.encode_path(path), _core.number(longest_gap_s, "longest_gap_s")))
+        _core.encode_path(path), _core.seconds(longest_gap_s, "longest_gap_s")))
 
 
-def read_history_text(text: str, *, longest_gap_s: float = 0.0) -> History:
+def read_history_text(text: str, *, longest_gap_s: float | str = 0.0) -> History:
     """Read a logged temperature from CSV text; as read_history().
 
     >>> trace = read_history_text("time_min,temperature_F\\n0,68\\n0.2,600\\n2,600\\n")
     >>> len(trace), round(trace.temperature(60.0), 2)
     (3, 588.71)
     """
-    data = text.encode("utf-8")
+    data = _core.encode(text, "text")
     return History._owning(read_whole(
         lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
-        data, len(data), _core.number(longest_gap_s, "longest_gap_s")))
+        data, len(data), _core.seconds(longest_gap_s, "longest_gap_s")))

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from .drawing import new_axes
-from .film import Film, default_film
+from .conditions import film_of
+from .film import Film
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -39,14 +40,14 @@ def colour_ladder(
         ax: axes to draw on; new ones when None
         fontsize: points, of names and numbers
     """
-    film = film or default_film()
+    film = film_of(film)
     tints = film.tints()
     edges_nm = [tints[0].low_nm, *(tint.high_nm for tint in tints)]
     ax = new_axes(ax, (3.2, 5.5))
     rungs = (np.arange(len(tints) * _STEPS) + 0.5) / _STEPS
     films = np.interp(rungs, range(len(edges_nm)), edges_nm)
     image = ax.imshow(film.path_srgb(films)[:, np.newaxis], extent=(0.0, 1.0, 0.0, float(len(tints))),
-                      origin="lower", aspect="auto", interpolation="nearest")
+                      origin="lower", aspect="auto", interpolation="bilinear")
     lines = ax.hlines(range(1, len(tints)), 0.0, 1.0, color="white", linewidth=1.0)
     names = [ax.annotate(tint.label, (1.0, index + 0.5), (4.0, 0.0), textcoords="offset points",
                          va="center", fontsize=fontsize, annotation_clip=False)

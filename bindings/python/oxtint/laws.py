@@ -99,14 +99,11 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
     @classmethod
     def _of(cls, fit: Any, with_initial: bool, confidence: float) -> Laws:
         options = _core.new_struct("oxt_laws_options")
-        if not isinstance(with_initial, (bool, int)):
-            raise TypeError(f"with_initial is {type(with_initial).__name__}, expected bool")
-        options.with_initial = with_initial
+        options.with_initial = _core.truth(with_initial, "with_initial")
         options.confidence = _core.number(confidence, "confidence")
         handle = ffi.new("oxt_laws **")
         call(lib.oxt_laws_run, handle, fit._handle, options)
         made = cls.__new__(cls)
-        made._made_by = type(fit).laws, (fit,), dict(with_initial=with_initial, confidence=confidence)
         made._handle = ffi.gc(handle[0], lib.oxt_laws_free)
         values = _core.new_struct("oxt_laws_values")
         call(lib.oxt_laws_get, made._handle, values)
@@ -121,6 +118,7 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
         made._results = MappingProxyType({name: made._result(place)
                                           for place, name in enumerate(_NAMES)})
         made.sentence = _core.text_of(lib.oxt_laws_sentence, made._handle)
+        made._made_by = type(fit).laws, (fit,), dict(with_initial=with_initial, confidence=confidence)
         return made
 
     def _result(self, kind: int) -> LawResult:

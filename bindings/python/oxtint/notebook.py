@@ -9,7 +9,7 @@ from html import escape
 import numpy as np
 
 from .film import Film, default_film
-from .units import format_duration
+from .units import format_duration, format_temperature
 
 Row = tuple[str, str] | tuple[str, str, str]
 
@@ -65,6 +65,20 @@ def ladder_png(film: Film) -> bytes | None:
     colour_ladder(film, ax=figure.add_subplot())
     figure.savefig(data, format="png", dpi=80)
     return data.getvalue()
+
+
+def temperature(kelvin: float) -> str:
+    """A temperature as all displays write it: in both scales of the trade, whatever was typed."""
+    return f"{format_temperature(kelvin, 'F')} ({format_temperature(kelvin, 'C')})"
+
+
+def grid(heads: Iterable[str], rows: Iterable[tuple[str, ...]], drawn: Iterable[str]) -> str:
+    """A table with a line of heads; all text is escaped. What is drawn before the first cell of each row
+    is HTML of this module."""
+    head = "".join(f"<th>{escape(text)}</th>" for text in heads)
+    body = "".join(f"<tr>{''.join(f'<td>{before}{escape(text)}</td>' for before, text in zip((square, *[''] * len(row)), row))}</tr>"
+                   for square, row in zip(drawn, rows))
+    return f"<table><tr>{head}</tr>{body}</table>"
 
 
 def span(times: tuple[float, float]) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import _core, errors
-from ._core import Array, call
+from ._core import Array, Many, call
 from ._oxtint import ffi, lib
 
 _SUBSTANCES = {"iron": lib.OXT_IRON, "chromium": lib.OXT_CHROMIUM,
@@ -22,13 +22,14 @@ GRADES = {"mirror": lib.OXT_MIRROR, "satin": lib.OXT_SATIN, "matte": lib.OXT_MAT
 
 def choose(table: dict[Any, int], key: Any, name: str) -> int:
     """The C number of a choice, or an error that lists the choices."""
-    if key not in table:
+    try:
+        return int(table[key])
+    except (KeyError, TypeError):  # a list, which is not hashable
         raise errors.OxtintValueError(
-            f"{name} is {key!r}, expected one of {', '.join(map(repr, table))}")
-    return int(table[key])
+            f"{name} is {key!r}, expected one of {', '.join(map(repr, table))}") from None
 
 
-class Material:
+class Material(_core.Frozen):
     """A table of complex refractive index n + ik.
 
     Args:
@@ -52,7 +53,9 @@ class Material:
                 raise errors.OxtintValueError("give wavelength_nm, n and k together, or none of them")
             call(lib.oxt_material_new, made, choose(_SUBSTANCES, name, "name"))
         else:
-            waves, real, imaginary = (np.array(x, dtype=np.float64) for x in (wavelength_nm, n, k))
+            waves, real, imaginary = (
+                _core.numbers(values, what).copy()
+                for values, what in ((wavelength_nm, "wavelength_nm"), (n, "n"), (k, "k")))
             if not waves.shape == real.shape == imaginary.shape == (waves.size,):
                 raise errors.OxtintValueError(
                     f"wavelength_nm, n and k have shapes {waves.shape}, {real.shape} and "
@@ -61,10 +64,17 @@ class Material:
             call(lib.oxt_material_from_table, made, _core.encode(name, "name"), waves.size,
                  *(ffi.from_buffer("double[]", x) for x in self._table))
         self._handle = ffi.gc(made[0], lib.oxt_material_free)
+        self._finish()
 
-    def index(self, wavelength_nm: ArrayLike) -> complex | NDArray[np.complex128]:
+    @overload
+    def index(self, wavelength_nm: float) -> complex: ...
+
+    @overload
+    def index(self, wavelength_nm: Many) -> NDArray[np.complex128]: ...
+
+    def index(self, wavelength_nm: float | Many) -> complex | NDArray[np.complex128]:
         """Complex index n + ik at wavelengths of 380 to 780 nm."""
-        waves = np.asarray(wavelength_nm, dtype=np.float64)
+        waves = _core.numbers(wavelength_nm, "wavelength_nm")
         result = np.empty(waves.shape, dtype=np.complex128)
         n, k = ffi.new("double *"), ffi.new("double *")
         for place, wave in np.ndenumerate(waves):
@@ -129,10 +139,8 @@ def adapt_white(xyz: ArrayLike, from_xyz: ArrayLike, to_xyz: ArrayLike) -> Array
     >>> bool(abs(adapt_white(lamp, lamp, daylight) - daylight).max() < 1e-9)
     True
     """
-    colours = [np.ascontiguousarray(x, dtype=np.float64) for x in (xyz, from_xyz, to_xyz)]
-    for colour in colours:
-        if colour.shape != (3,):
-            raise errors.OxtintValueError(f"a colour has shape {colour.shape}, expected (3,)")
+    colours = [_core.colour(values, name) for values, name in
+               ((xyz, "xyz"), (from_xyz, "from_xyz"), (to_xyz, "to_xyz"))]
     result = np.empty(3)
     call(lib.oxt_adapt_white, *(ffi.from_buffer("double[]", x) for x in (*colours, result)))
     return result

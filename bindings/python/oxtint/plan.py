@@ -2,61 +2,108 @@
 """Several dips at once: the most forgiving bath, and a set of parts to one colour."""
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Union
 
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .bath import Bath
-from .film import Film, default_film
-from .heat import Lift, Part
-from .steel import Caution, Dip, LastTemper, Steel, Wanted, _dip_options, cautions_of
+from .conditions import DipOptions, check_names, film_of, options_of, put_spread
+from .errors import OxtintValueError
+from .film import Film, Wanted
+from .steel import Caution, Dip, Steel, cautions_of
+from .units import format_duration, format_temperature
+
+if TYPE_CHECKING:
+    from typing_extensions import Unpack
 
 
-@dataclass(frozen=True)
-class SetPart:
-    """One part of a set; the arguments are those of Steel.dip().
+class SetPart(_core.Frozen):
+    """One part of a set; the arguments are those of Steel.dip(). It never changes.
 
     Attributes:
         name: what it is called at the bench
         steel: its steel; parts of one card share the error of its fit
         target: what is wanted of it
         film: how its finish shows a film; the one as tabulated when None
-        part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
-            Steel.dip()
+        told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper where they
+            were given: as in DipOptions
+
+    >>> import oxtint
+    >>> SetPart("bezel", oxtint.starting_steel("Dogwood 4"), "blue", part="6 mm", lift="4 s")
+    <SetPart bezel of Dogwood 4: blue, part, lift>
     """
 
-    name: str
-    steel: Steel
-    target: Wanted
-    film: Film | None = None
-    part: Part | None = None
-    lift: Lift | None = None
-    coupon: Part | None = None
-    coupon_lift: Lift | None = None
-    initial: Wanted | None = None
-    salt_bath: Bath | None = None
-    load_kg: float = 0.0
-    skin: float | str = 0.0
-    last_temper: LastTemper | None = None
+    def __init__(self, name: str, steel: Steel, target: Wanted, film: Film | None = None,
+                 **told: Unpack[DipOptions]) -> None:
+        check_names(dict(told), "SetPart()")
+        self.name, self.steel = _core.expect(name, str, "name"), _core.expect(steel, Steel, "steel")
+        self.target, self.film = target, film
+        self.told: Mapping[str, Any] = MappingProxyType(dict(told))
+        self._struct()  # which refuses what cannot be
+        self._finish()
+
+    @classmethod
+    def _read(cls, part: SetPartLike, name: str) -> SetPart:
+        """A part as it is, or from a tuple of its arguments."""
+        if isinstance(part, cls):
+            return part
+        if not isinstance(part, (tuple, list)):
+            raise TypeError(f"{name} is {type(part).__name__}, expected SetPart or (name, steel, target)")
+        named = bool(part) and isinstance(part[-1], Mapping)
+        given, told = (part[:-1], part[-1]) if named else (part, {})
+        if not 3 <= len(given) <= 4:
+            raise OxtintValueError(f"{name} has {len(part)} items, expected (name, steel, target), a film "
+                                   "and a dict of the rest where there are any")
+        try:
+            return cls(*given, **told)
+        except (TypeError, OxtintValueError) as raised:
+            raised.args = (f"{name}: {raised}",)
+            raise
+
+    def __repr__(self) -> str:
+        return f"<SetPart {', '.join([f'{self.name} of {self.steel.text}: {self.target}', *self.told])}>"
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, SetPart) and self._alike() == other._alike()
+
+    def _alike(self) -> tuple[Any, ...]:
+        """What tells one part from another; films by what they are, in words."""
+        return self.name, self.steel, self.target, film_of(self.film).description, dict(self.told)
+
+    def __hash__(self) -> int:
+        return hash((self.name, self.steel))
+
+    def __reduce__(self) -> Any:
+        return SetPart._made, self._arguments()
+
+    def _arguments(self) -> tuple[Any, ...]:
+        return self.name, self.steel, self.target, self.film, dict(self.told)
+
+    @staticmethod
+    def _made(name: str, steel: Steel, target: Wanted, film: Film | None, told: DipOptions) -> SetPart:
+        return SetPart(name, steel, target, film, **told)
 
     def _struct(self) -> tuple[Any, list[Any]]:
         """An oxt_set_part, and what must be kept as long as it."""
-        film = self.film or default_film()
+        film = film_of(self.film)
         target = film.target(self.target)._struct()
-        options, there = _dip_options(film, self.part, self.lift, self.coupon, self.coupon_lift,
-                                      self.initial, self.salt_bath, self.load_kg, self.skin,
-                                      self.last_temper)
+        told: Any = self.told
+        options, kept = options_of(film, told, "SetPart()")
         struct = _core.new_struct("oxt_set_part")
         _core.put_text(struct.name, self.name, "name")
         struct.steel, struct.film = self.steel._handle, film._handle
         struct.target, struct.options = target, options
-        return struct, [target, options, there, film]
+        return struct, [target, options, kept, film]
 
 
-@dataclass(frozen=True)
+#: A part of a set: a SetPart, or its arguments in order, those by name in a dict at the end.
+SetPartLike = Union[SetPart, tuple[Any, ...]]
+
+
+@dataclass(frozen=True, repr=False)
 class SetStep:
     """One part in the order of the work.
 
@@ -74,8 +121,12 @@ class SetStep:
     lift_s: float
     dip: Dip
 
+    def __repr__(self) -> str:
+        return (f"<SetStep {self.name}: enters at {format_duration(self.enter_s)}, lifted at "
+                f"{format_duration(self.lift_s)}>")
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class SetPlan(_core.Remade):
     """A planned set of parts.
 
@@ -114,6 +165,10 @@ class SetPlan(_core.Remade):
     def __str__(self) -> str:
         return self.report().rstrip("\n")
 
+    def __repr__(self) -> str:
+        return (f"<SetPlan of {len(self.steps)} parts at {format_temperature(self.bath_K, self._unit)}: "
+                f"alike {100.0 * self.chance_match:.0f} %, {len(self.cautions)} cautions>")
+
 
 def _steps(handle: Any, count: int, unit: str) -> tuple[SetStep, ...]:
     steps = []
@@ -126,13 +181,13 @@ def _steps(handle: Any, count: int, unit: str) -> tuple[SetStep, ...]:
 
 
 def plan_set(
-    parts: Sequence[SetPart],
+    parts: Iterable[SetPartLike],
     bath: float | str,
     *,
     spacing: float | str = 10.0,
     tolerance: float = 5.0,
-    bath_wander_K: float = 0.0,
-    time_wander_s: float = 0.0,
+    bath_wander_K: float | str = 0.0,
+    time_wander_s: float | str = 0.0,
     draws: int = 4000,
     random_seed: int = 1,
 ) -> SetPlan:
@@ -143,28 +198,31 @@ def plan_set(
 
     >>> import oxtint
     >>> steel = oxtint.starting_steel("Dogwood 4")
-    >>> plan = plan_set([SetPart("ring", steel, "blue"),
-    ...     SetPart("bezel", steel, "blue", part=oxtint.Part("6 mm"))], "600 F", spacing="15 s")
+    >>> plan = plan_set([("ring", steel, "blue"), ("bezel", steel, "blue", {"part": "6 mm"})],
+    ...                 "600 F", spacing="15 s")
     >>> [step.name for step in plan.steps]
     ['bezel', 'ring']
 
     Args:
-        parts: the parts
+        parts: the parts: each a SetPart, or a tuple of its name, steel and target, with a dict of what
+            else it is told at the end
         bath: K, or a text such as "600 F"
         spacing: s or a text, least time between two lifts
         tolerance: CIEDE2000 up to which two parts count as alike
-        bath_wander_K: K, standard deviation of the bath, for all parts alike
-        time_wander_s: s, standard deviation of each lift
+        bath_wander_K: K or a text such as "5 F", standard deviation of the bath, for all parts alike
+        time_wander_s: s or a text, standard deviation of each lift
         draws: sets made by chance, 100 to 1000000
         random_seed: the same one draws the same sets
     """
-    made = [part._struct() for part in parts]
+    given = tuple(SetPart._read(part, f"parts[{index}]")
+                  for index, part in enumerate(_core.listed(parts, "parts")))
+    made = [part._struct() for part in given]
     options = _core.new_struct("oxt_set_options")
-    options.spacing_s = _core.seconds(spacing)
+    options.spacing_s = _core.seconds(spacing, "spacing")
     options.tolerance = _core.number(tolerance, "tolerance")
-    options.bath_wander_K = _core.number(bath_wander_K, "bath_wander_K")
-    options.time_wander_s = _core.number(time_wander_s, "time_wander_s")
-    options.draws, options.random_seed = draws, random_seed
+    put_spread(options, bath_wander_K, time_wander_s)
+    options.draws = _core.whole(draws, "draws")
+    options.random_seed = _core.whole(random_seed, "random_seed")
     handle = ffi.new("oxt_set **")
     structs = ffi.new("oxt_set_part *[]", [struct for struct, _ in made])
     call(lib.oxt_set_plan, handle, structs, len(made), _core.kelvin(bath), options)
@@ -174,7 +232,7 @@ def plan_set(
     fields = _core.take(values)
     count, bits = fields.pop("count"), fields.pop("cautions")
     unit = _core.unit_of(bath)
-    made_by = plan_set, (tuple(parts), bath), dict(
+    made_by = plan_set, (given, bath), dict(
         spacing=spacing, tolerance=tolerance, bath_wander_K=bath_wander_K,
         time_wander_s=time_wander_s, draws=draws, random_seed=random_seed)
     return SetPlan(steps=_steps(owned, count, unit), cautions=cautions_of(bits), _handle=owned,

@@ -8,11 +8,12 @@ from typing import Any, Literal
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .film import Film, default_film
-from .fitting import _ROBUST, Prior, _choice
+from .conditions import film_of
+from .film import Film
+from .fitting import _ROBUST, Prior
+from .optics import choose
 from .steel import Steel
-from .tables import Columns
-from .trials import Snapshot, TrialLog, log_of
+from .trials import Logged, Snapshot, log_of
 
 _MODELS = {"shared Q": lib.OXT_POOL_SHARED_Q, "finish factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
@@ -133,7 +134,7 @@ class Pool(_core.Remade):
 
 
 def pool(
-    log: TrialLog | Columns,
+    log: Logged,
     *,
     model: Literal["shared Q", "finish factors", "separate", "best"] = "shared Q",
     shrink: bool = False,
@@ -143,8 +144,8 @@ def pool(
     thickness_uncertainty: float = 0.02,
     colour_tolerance: float = 3.0,
     confidence: float = 0.95,
-    bath_sd_K: float = 0.0,
-    time_sd_s: float = 0.0,
+    bath_sd_K: float | str = 0.0,
+    time_sd_s: float | str = 0.0,
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
 ) -> Pool:
@@ -163,7 +164,7 @@ def pool(
     ([('Alder 1', ''), ('Birch 2', '')], 71000.0)
 
     Args:
-        log: the trials, or a table of them as TrialLog.from_columns() takes it
+        log: the trials, as fit() takes them
         model: what they have in common: one Q ("shared Q"); also one factor of each finish for all
             steels ("finish factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
@@ -174,8 +175,8 @@ def pool(
         thickness_uncertainty: relative standard error of a measured thickness
         colour_tolerance: CIEDE2000 by which a measured colour may be wrong
         confidence: of the intervals, 0.5 to 0.9999
-        bath_sd_K: K, standard deviation of each logged bath
-        time_sd_s: s, standard deviation of each logged time
+        bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath
+        time_sd_s: s or a text, standard deviation of each logged time
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known of Q beforehand; what it says of a rate is left out
 
@@ -184,24 +185,23 @@ def pool(
     """
     log = log_of(log)
     options = _core.new_struct("oxt_pool_options")
-    options.model = _choice(_MODELS, model, "model")
-    options.shrink = bool(shrink)
+    options.model = choose(_MODELS, model, "model")
+    options.shrink = _core.truth(shrink, "shrink")
     for name, value in (("between_sd", between_sd), ("scatter", scatter)):
         if value is not None:
             setattr(options, name, _core.number(value, name))
     for name, number in (("thickness_uncertainty", thickness_uncertainty),
-                         ("colour_tolerance", colour_tolerance), ("confidence", confidence),
-                         ("bath_sd_K", bath_sd_K), ("time_sd_s", time_sd_s)):
+                         ("colour_tolerance", colour_tolerance), ("confidence", confidence)):
         setattr(options, name, _core.number(number, name))
-    options.robust = _choice(_ROBUST, robust, "robust")
+    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
+    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
+    options.robust = choose(_ROBUST, robust, "robust")
     keep = None  # lives as long as the call
     if prior is not None:
-        if not isinstance(prior, Prior):
-            raise TypeError(f"prior is {type(prior).__name__}, expected Prior")
-        keep = prior._struct()
+        keep = _core.expect(prior, Prior, "prior")._struct()
         options.prior = keep
     made = ffi.new("oxt_pool **")
-    call(lib.oxt_pool_run, made, log._handle, (film or default_film())._handle, options)
+    call(lib.oxt_pool_run, made, log._handle, film_of(film)._handle, options)
     del keep
     found = Pool._owning(made[0])
     found._made_by = pool, (Snapshot(log),), dict(

@@ -6,6 +6,7 @@ Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a
 from __future__ import annotations
 
 import datetime
+import math
 import os
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
@@ -15,13 +16,14 @@ import numpy as np
 from . import _core
 from ._oxtint import lib
 from .bath import Bath
-from .drawing import save_figure, scale
+from .drawing import SCREEN_NOTE, in_unit, save_figure, scale, to_kelvin
 from .errors import OxtintValueError
-from .film import Film, default_film
-from .heat import Lift, Part
+from .film import Film, Wanted
+from .conditions import film_of
+from .heat import Lift, LiftLike, Part, PartLike
 from .ladder import colour_ladder
 from .page import MARGIN_in, PAPERS, Page
-from .steel import Dip, Steel, Wanted
+from .steel import Dip, Steel
 from .table import _USUAL_TARGETS
 from .units import format_duration, format_temperature
 
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
 _MOST_BATHS, _MOST_TARGETS = 4, 10
 _ROW_in, _NAME_in = 0.4, 2.1  # of the table: height of a row, width of the first column
 _LADDER_in = 2.55
-_SIZES_pt = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
+_SIZES_pt = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
 _OUTSIDE = "†"  # dagger
 
 
@@ -51,6 +53,30 @@ def _head(page: Page, steel: Steel, road: Sequence[str]) -> float:
     return y + 0.1
 
 
+def _blanks(page: Page, y: float) -> float:
+    """Room to write in which bath and thermometer the sheet is for, and when it was put up; where it ends."""
+    names, each = ("Pot", "Thermometer", "Put up on"), (page.right - MARGIN_in) / 3.0
+    for number, name in enumerate(names):
+        left = MARGIN_in + number * each
+        page.text(left, y + 0.2, name, 9.0)
+        start = left + page.width_of(name, 9.0) + 0.08
+        page.ax.plot([start, left + each - (0.15 if number < 2 else 0.0)], [y + 0.22, y + 0.22], color="black",
+                     linewidth=0.5)
+    return y + 0.5
+
+
+def round_baths(low_K: float, high_K: float, unit: str) -> list[float]:
+    """The coldest, middle and hottest of the trials (K), as anyone would set a bath: in tens of F, in fives
+    of C or K, within the trials where that can be."""
+    step = 10.0 if unit == "F" else 5.0
+    low, high = (float(in_unit(bath_K, unit)) for bath_K in (low_K, high_K))
+    first, last = step * math.ceil(low / step - 1e-6), step * math.floor(high / step + 1e-6)
+    if first > last:  # all within one step
+        first = last = step * round(0.5 * (low + high) / step)
+    middle = step * math.floor(0.5 * (first + last) / step + 0.5)
+    return [float(to_kelvin(bath, unit)) for bath in sorted({first, middle, last})]
+
+
 def _table(page: Page, top: float, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film,
            unit: str) -> float:
     """When to lift, and below it from when to when the colour shows; where the table ends."""
@@ -58,12 +84,14 @@ def _table(page: Page, top: float, rows: Sequence[tuple[str, Sequence[Dip]]], fi
     column = (page.right - MARGIN_in - _NAME_in) / len(dips)
     middles = [MARGIN_in + _NAME_in + (index + 0.5) * column for index in range(len(dips))]
     page.text(MARGIN_in, top, "Lift after", 11.0, fontweight="bold")
-    page.text(MARGIN_in, top + 0.16, "the colour shows from ... to", 8.0)
+    page.text(MARGIN_in, top + 0.2, "the colour shows from ... to", 8.0)
     for middle, dip in zip(middles, dips):
         head = f"bath at {format_temperature(dip.bath_K, unit)}"
-        page.text(middle, top + 0.08, head, page.fitting_size(head, 11.0, column - 0.15, "bold"),
+        page.text(middle, top, head, page.fitting_size(head, 11.0, column - 0.15, "bold"),
                   ha="center", fontweight="bold")
-    y = top + 0.26
+        page.text(middle, top + 0.2, format_temperature(dip.bath_K, "C" if unit == "F" else "F"), 9.0,
+                  ha="center")
+    y = top + 0.3
     for name, dips in rows:
         page.line(y)
         _row(page, y, name, dips, film, middles)
@@ -182,14 +210,15 @@ def _draw(steel: Steel, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film, u
           road: Sequence[str], date: datetime.date) -> Figure:
     page = Page(paper)
     dips = [dip for _, ones in rows for dip in ones]
-    top = _table(page, _head(page, steel, road), rows, film, unit) + 0.25
+    top = _table(page, _blanks(page, _head(page, steel, road)) + 0.05, rows, film, unit) + 0.25
     bottom = _foot(page, steel, date)
-    _draw_ladder(page, top, min(bottom, top + 5.0), steel, film)
+    _draw_ladder(page, top, bottom, steel, film)
     cautions = dict.fromkeys(caution.text for dip in dips for caution in dip.cautions)
     marked = any(map(_outside, dips))
     _words(page, top, bottom, [("normal", _coverage(steel, marked, unit)),
                                ("bold", "Cautions that apply to some or all of these dips"),
-                               *(("normal", text) for text in cautions)])
+                               *(("normal", text) for text in cautions),
+                               ("normal", SCREEN_NOTE.replace("On a screen, beside white paper", "On white paper"))])
     return page.figure
 
 
@@ -209,10 +238,10 @@ def shop_sheet(
     *,
     unit: str = "F",
     film: Film | None = None,
-    part: Part | None = None,
-    lift: Lift | None = None,
-    coupon: Part | None = None,
-    coupon_lift: Lift | None = None,
+    part: PartLike | None = None,
+    lift: LiftLike | None = None,
+    coupon: PartLike | None = None,
+    coupon_lift: LiftLike | None = None,
     salt_bath: Bath | None = None,
     paper: str = "A4",
     date: datetime.date | None = None,
@@ -226,8 +255,8 @@ def shop_sheet(
     Args:
         steel: the steel
         path: where to; a PDF, SVG or PNG by the ending of the name
-        baths: K, or texts such as "600 F", up to 4; the coldest, middle and hottest of the trials when
-            None
+        baths: K, or texts such as "600 F", up to 4; when None the coldest, middle and hottest of the
+            trials, rounded to 10 F, 5 C or 5 K
         targets: colours wanted, as in Film.target(), up to 10
         unit: scale of temperatures, "F", "C" or "K"
         film: film that the targets are read with, and of the ladder; the one as tabulated when None
@@ -241,10 +270,13 @@ def shop_sheet(
     """
     import matplotlib.style
 
-    unit, film = scale(unit), film or default_film()
+    unit, film = scale(unit), film_of(film)
+    part = None if part is None else Part._read(part, "part")
+    coupon = None if coupon is None else Part._read(coupon, "coupon")
+    lift = None if lift is None else Lift._read(lift, "lift")
     low, high = steel.bath_range_K
-    columns = [low, 0.5 * (low + high), high] if baths is None else list(baths)
-    wanted = [film.target(target) for target in targets]
+    columns = round_baths(low, high, unit) if baths is None else _core.listed(baths, "baths")
+    wanted = [film._target(target, "targets") for target in _core.listed(targets, "targets")]
     _check(columns, wanted, paper)
     rows = [(target.text, [steel.dip(target, bath, film=film, part=part, lift=lift, coupon=coupon,
                                      coupon_lift=coupon_lift, salt_bath=salt_bath) for bath in columns])

@@ -11,7 +11,7 @@ import numpy as np
 from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
-from .errors import OxtintValueError
+from .optics import choose
 
 What = Literal["ln_k", "Q", "dip_time"]
 
@@ -21,15 +21,8 @@ _KINDS = {"pairs": lib.OXT_BOOTSTRAP_PAIRS, "residual": lib.OXT_BOOTSTRAP_RESIDU
 _METHODS = {"percentile": lib.OXT_PERCENTILE, "bias-corrected": lib.OXT_BIAS_CORRECTED}
 
 
-def _choice(choices: dict[str, int], value: Any, name: str) -> int:
-    if isinstance(value, str) and value in choices:
-        return choices[value]
-    known = ", ".join(repr(choice) for choice in choices)
-    raise OxtintValueError(f"{name} is {value!r}, expected one of {known}")
-
-
 def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
-    number = _choice(_WHAT, what, "what")
+    number = choose(_WHAT, what, "what")
     if what != "dip_time":
         return number, 0.0
     if bath is None:
@@ -42,7 +35,7 @@ def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
     """Fit.profile of the fit behind a handle."""
     limits = ffi.new("double[2]")
     call(lib.oxt_fit_profile, handle, *_subject(what, bath), _core.number(confidence, "confidence"),
-         _choice(_SCALES, scale, "scale"), limits, limits + 1)
+         choose(_SCALES, scale, "scale"), limits, limits + 1)
     return float(limits[0]), float(limits[1])
 
 
@@ -145,7 +138,7 @@ class Bootstrap(_core.Remade):
         """
         limits = ffi.new("double[2]")
         call(lib.oxt_bootstrap_interval, self._handle, *_subject(what, bath),
-             _core.number(confidence, "confidence"), _choice(_METHODS, method, "method"), limits,
+             _core.number(confidence, "confidence"), choose(_METHODS, method, "method"), limits,
              limits + 1)
         return float(limits[0]), float(limits[1])
 
@@ -165,8 +158,10 @@ def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: i
               progress: Callable[[float], object] | None) -> Bootstrap:
     """What Fit.bootstrap() does."""
     options = _core.new_struct("oxt_bootstrap_options")
-    options.replicates, options.random_seed, options.threads = replicates, random_seed, threads
-    options.kind = _choice(_KINDS, kind, "kind")
+    options.replicates = _core.whole(replicates, "replicates")
+    options.random_seed = _core.whole(random_seed, "random_seed")
+    options.threads = _core.whole(threads, "threads")
+    options.kind = choose(_KINDS, kind, "kind")
     if progress is not None and not callable(progress):
         raise TypeError(f"progress is {type(progress).__name__}, expected a function")
     watcher = _Watcher(progress)

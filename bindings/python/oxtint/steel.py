@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, overload
 
-from numpy.typing import ArrayLike
-
-from . import _core, errors
-from ._core import PLAIN, Array, call
+from . import _core
+from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
-from .film import Film, Target, default_film
-from .heat import Lift, Part, metres
+from .conditions import DipOptions, film_of, options_of, put_spread
+from .film import Film, Target, Wanted
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
-    from .advise import Advice
-    from .bath import Bath
-    from .tables import Columns
-    from .trials import TrialLog
+    from typing_extensions import Unpack
 
-Wanted = str | float | Sequence[float] | Target
-LastTemper = tuple[float | str, float | str]
+    from .advise import Advice
+    from .table import TradeOff
+    from .trials import Logged
 
 
 @dataclass(frozen=True)
@@ -48,7 +43,7 @@ def cautions_of(bits: int) -> tuple[Caution, ...]:
         for bit in names)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Dip:
     """A predicted dip; times count from entering the bath, as those of the trials do.
 
@@ -117,6 +112,10 @@ class Dip:
             self.lag_s, self.lift_growth_nm, self.initial_nm)
         return struct
 
+    def _bytes(self) -> bytes:
+        """What two dips have in common that are the same, a colour of no other order too: NaN."""
+        return bytes(ffi.buffer(self._struct()))
+
     def report(self, unit: str | None = None) -> str:
         """The dip to read at the bench, with its cautions; temperatures in "F", "C" or "K"."""
         number = _core.unit_number(unit or self._unit)
@@ -125,14 +124,20 @@ class Dip:
     def __str__(self) -> str:
         return self.report().rstrip("\n")
 
+    def __repr__(self) -> str:
+        aim, first, last = map(format_duration, (self.time_s, self.earliest_s, self.latest_s))
+        return (f"<Dip {self.target.text} at {format_temperature(self.bath_K, self._unit)}: lift after "
+                f"{aim} ({first} to {last}), chance {100.0 * self.chance:.0f} %, "
+                f"{len(self.cautions)} cautions>")
+
     def _repr_html_(self) -> str:
-        from .notebook import span, swatch, table  # which needs the film
+        from .notebook import span, swatch, table, temperature  # which needs the film
 
         chance = "over 99 %" if self.chance > 0.995 else f"{100.0 * self.chance:.0f} %"
 
         return table(
             f"{self.target.text}: lift after {format_duration(self.time_s)}",
-            [("bath", format_temperature(self.bath_K, self._unit)),
+            [("bath", temperature(self.bath_K)),
              ("the colour shows from", span((self.earliest_s, self.latest_s))),
              (f"{100.0 * self.confidence:g} % interval of the mean", span(self.interval_s)),
              (f"{100.0 * self.confidence:g} % interval for the next dip", span(self.next_interval_s)),
@@ -148,84 +153,10 @@ class Dip:
         return fields
 
 
-def last_temper_of(last: LastTemper, name: str) -> tuple[float, float]:
-    """Temperature (K) and time (s) of a part's last temper."""
-    if isinstance(last, str) or len(last) != 2:
-        raise errors.OxtintValueError(
-            f"{name} is {last!r}, expected a temperature and a time such as ('400 F', '2 h')")
-    last_K, last_s = _core.kelvin(last[0]), _core.seconds(last[1])
-    if not (last_K > 0.0 and last_s > 0.0):
-        raise errors.OxtintValueError(f"{name} is {last!r}, expected both above 0")
-    return last_K, last_s
-
-
-def _film_there(film: Film, initial: Wanted) -> Any:
-    """A film already there: a thickness known exactly, or whatever else may stand for a target."""
-    if isinstance(initial, (int, float)):
-        there = _core.new_struct("oxt_target")
-        call(lib.oxt_target_from_thickness, initial, initial, initial, there)
-        return there
-    return film.target(initial)._struct()
-
-
-def point_to(
-    options: Any,
-    part: Part | None,
-    lift: Lift | None,
-    coupon: Part | None,
-    coupon_lift: Lift | None,
-    salt_bath: Bath | None,
-) -> None:
-    """Let options of C point to the structs of these objects, which must outlive their use."""
-    if part is not None:
-        options.part = part._part
-    if lift is not None:
-        options.lift = lift._lift
-    if coupon is not None:
-        options.coupon = coupon._part
-    if coupon_lift is not None:
-        options.coupon_lift = coupon_lift._lift
-    if salt_bath is not None:
-        options.salt_bath = salt_bath._bath
-
-
-def _dip_options(
-    film: Film,
-    part: Part | None,
-    lift: Lift | None,
-    coupon: Part | None,
-    coupon_lift: Lift | None,
-    initial: Wanted | None,
-    salt_bath: Bath | None,
-    load_kg: float,
-    skin: float | str,
-    last_temper: LastTemper | None,
-) -> tuple[Any, Any]:
-    """An oxt_dip_options, and what must be kept as long as it, beside the objects given."""
-    options = _core.new_struct("oxt_dip_options")
-    point_to(options, part, lift, coupon, coupon_lift, salt_bath)
-    there = None
-    if initial is not None:
-        options.initial = there = _film_there(film, initial)
-    options.load_kg = _core.number(load_kg, "load_kg")
-    options.skin_m = metres(skin, "skin")
-    if last_temper is not None:
-        options.last_temper_K, options.last_temper_s = last_temper_of(last_temper, "last_temper")
-    return options, there
-
-
-def _put_spread(
-    options: Any, confidence: float, bath_wander_K: float, time_wander_s: float
-) -> None:
-    options.confidence = _core.number(confidence, "confidence")
-    options.bath_wander_K = _core.number(bath_wander_K, "bath_wander_K")
-    options.time_wander_s = _core.number(time_wander_s, "time_wander_s")
-
-
 def _bath_range(low: float | str, high: float | str, longest: float | str) -> Any:
     made = _core.new_struct("oxt_bath_range")
-    made.low_K, made.high_K = _core.kelvin(low), _core.kelvin(high)
-    made.longest_s = _core.seconds(longest)
+    made.low_K, made.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
+    made.longest_s = _core.seconds(longest, "longest")
     return made
 
 
@@ -252,7 +183,7 @@ class SteelEntry:
         return f"{self.label}: {self.what}" if self.label else self.what
 
 
-class Steel:
+class Steel(_core.Frozen):
     """One steel with one finish: growth constants, their errors, and what the trials covered.
 
     Make it from a fit, by load_steel(), or by from_values(). It never changes and may be shared by
@@ -289,6 +220,7 @@ class Steel:
         steel._constants = ffi.addressof(values, "growth")
         steel._values = values  # keeps the growth alive
         steel._fields = _core.take(values)
+        steel._finish()
         return steel
 
     _handle: Any
@@ -321,7 +253,7 @@ class Steel:
     @classmethod
     def from_card(cls, text: str) -> Steel:
         """A steel from the text of its card (JSON)."""
-        data = text.encode("utf-8")
+        data = _core.encode(text, "text")
         made = ffi.new("oxt_steel **")
         call(lib.oxt_steel_load_text, made, data, len(data))
         return cls._owning(made[0])
@@ -402,7 +334,7 @@ class Steel:
 
     def reanchor(
         self,
-        log: TrialLog | Columns,
+        log: Logged,
         *,
         film: Film | None = None,
         shift_stderr: float = 0.3,
@@ -416,7 +348,7 @@ class Steel:
         more entry in its history.
 
         Args:
-            log: the coupons, or a table of them; those of this steel count, and of its finish where it has
+            log: the coupons, as fit() takes them; those of this steel count, and of its finish where it has
                 one
             film: film that colours are read with; the one as tabulated when None
             shift_stderr: how far ln k may have moved since the card was made, a standard deviation
@@ -435,7 +367,7 @@ class Steel:
         options.label = keep
         made = ffi.new("oxt_steel **")
         call(lib.oxt_steel_reanchor, made, self._handle, log._handle,
-             (film or default_film())._handle, options)
+             film_of(film)._handle, options)
         return Steel._owning(made[0])
 
     def __repr__(self) -> str:
@@ -443,12 +375,12 @@ class Steel:
                 f"Q {self.Q / 1e3:.3g} kJ/mol>")
 
     def _repr_html_(self) -> str:
-        from .notebook import strip, table
+        from .notebook import strip, table, temperature
 
-        low, high = (format_temperature(K, "C") for K in self.bath_range_K)
+        low, high = map(temperature, self.bath_range_K)
         thin, thick = self._fields["thickness_low_nm"], self._fields["thickness_high_nm"]
         return table(self.text,
-                     [("k_ref", f"{self.k_ref:.4g} nm²/s at {format_temperature(self.T_ref, 'C')}"),
+                     [("k_ref", f"{self.k_ref:.4g} nm²/s at {temperature(self.T_ref)}"),
                       ("Q", f"{self.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * self.scatter:.1f} %"),
                       ("trials", f"{self._fields['trial_count']}, {low} to {high}"),
                       ("films", f"{thin:.0f} to {thick:.0f} nm",
@@ -468,8 +400,17 @@ class Steel:
         """What a table of steels has of it; from_values() takes it back."""
         return self.to_dict()
 
-    def thickness(self, bath: ArrayLike | str, time: ArrayLike | str) -> float | Array:
-        """Thickness (nm) on bare steel after a time in a bath; arrays broadcast.
+    @overload
+    def thickness(self, bath: float | str, time: float | str) -> float: ...
+
+    @overload
+    def thickness(self, bath: Many, time: float | str | Many) -> Array: ...
+
+    @overload
+    def thickness(self, bath: float | str, time: Many) -> Array: ...
+
+    def thickness(self, bath: float | str | Many, time: float | str | Many) -> float | Array:
+        """Thickness (nm) on bare steel after a time in a bath; arrays broadcast, NaN in one gives NaN.
 
         Args:
             bath: K, or texts such as "650 F"
@@ -480,17 +421,32 @@ class Steel:
             if found == found:  # not NaN
                 return found
         return _core.map_pairs(lib.oxt_thickness_n, self._constants,
-                               _core.quantities(bath, _core.kelvin),
-                               _core.quantities(time, _core.seconds))
+                               _core.quantities(bath, _core.kelvin, "bath"),
+                               _core.quantities(time, _core.seconds, "time"))
 
-    def time_for(self, thickness_nm: ArrayLike, bath: ArrayLike | str) -> float | Array:
-        """Time (s) that grows a thickness (nm) in a bath; arrays broadcast."""
+    @overload
+    def time_for(self, thickness_nm: float | str, bath: float | str) -> float: ...
+
+    @overload
+    def time_for(self, thickness_nm: Many, bath: float | str | Many) -> Array: ...
+
+    @overload
+    def time_for(self, thickness_nm: float | str, bath: Many) -> Array: ...
+
+    def time_for(self, thickness_nm: float | str | Many, bath: float | str | Many) -> float | Array:
+        """Time (s) that grows a thickness in a bath; arrays broadcast, NaN in one gives NaN.
+
+        Args:
+            thickness_nm: nm, or texts such as "57 nm"
+            bath: K, or texts such as "650 F"
+        """
         if type(thickness_nm) in PLAIN and type(bath) in PLAIN:
             found: float = lib.short_time_for(self._constants, thickness_nm, bath)
             if found == found:  # not NaN
                 return found
         return _core.map_pairs(lib.oxt_time_for_thickness_n, self._constants,
-                               thickness_nm, _core.quantities(bath, _core.kelvin))
+                               _core.quantities(thickness_nm, _core.nanometres, "thickness_nm"),
+                               _core.quantities(bath, _core.kelvin, "bath"))
 
     def dip(
         self,
@@ -499,17 +455,9 @@ class Steel:
         *,
         film: Film | None = None,
         confidence: float = 0.95,
-        bath_wander_K: float = 0.0,
-        time_wander_s: float = 0.0,
-        part: Part | None = None,
-        lift: Lift | None = None,
-        coupon: Part | None = None,
-        coupon_lift: Lift | None = None,
-        initial: Wanted | None = None,
-        salt_bath: Bath | None = None,
-        load_kg: float = 0.0,
-        skin: float | str = 0.0,
-        last_temper: LastTemper | None = None,
+        bath_wander_K: float | str = 0.0,
+        time_wander_s: float | str = 0.0,
+        **told: Unpack[DipOptions],
     ) -> Dip:
         """Predict the dip for a target in a bath.
 
@@ -521,24 +469,17 @@ class Steel:
             bath: K, or a text such as "650 F"
             film: film that the target is read with; the one as tabulated when None
             confidence: of the intervals, 0.5 to 0.9999
-            bath_wander_K: K, standard deviation of the bath beyond that of the trials
-            time_wander_s: s, standard deviation of the lift beyond that of the trials
-            part: what goes in; a part like the coupons when None
-            lift: its way to the quench; as the coupons' when None
-            coupon: what the trials were run with; at bath temperature at once when None
-            coupon_lift: its way to the quench; quenched at once when None
-            initial: film already there: nm, or a colour as a target; bare steel when None
-            salt_bath: its thermometer, wander and salt; as the trials' when None
-            load_kg: all such parts that go in together, and cool a salt_bath of limited salt
-            skin: m or a text, salt that freezes on a cold part and melts again first
-            last_temper: of a hardened part, such as ("400 F", "2 h"); a dip that would soften it
-                carries the caution HARDENED
+            bath_wander_K: K or a text such as "5 F", standard deviation of the bath beyond that of the
+                trials
+            time_wander_s: s or a text, standard deviation of the lift beyond that of the trials
+            told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
+                DipOptions
         """
-        chosen = film or default_film()
+        chosen = film_of(film)
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg, skin, last_temper)
-        _put_spread(options, confidence, bath_wander_K, time_wander_s)
+        options, _kept = options_of(chosen, told, "dip()")
+        options.confidence = _core.number(confidence, "confidence")
+        put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
         return Dip._of(dip, _core.unit_of(bath))
@@ -549,21 +490,12 @@ class Steel:
         time: float | str,
         *,
         film: Film | None = None,
-        part: Part | None = None,
-        lift: Lift | None = None,
-        coupon: Part | None = None,
-        coupon_lift: Lift | None = None,
-        initial: Wanted | None = None,
-        salt_bath: Bath | None = None,
-        load_kg: float = 0.0,
-        skin: float | str = 0.0,
-        last_temper: LastTemper | None = None,
+        **told: Unpack[DipOptions],
     ) -> float:
         """Bath temperature (K) at which a target comes in a given time; the rest as in dip()."""
-        chosen = film or default_film()
+        chosen = film_of(film)
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg, skin, last_temper)
+        options, _kept = options_of(chosen, told, "bath_for()")
         result = ffi.new("double *")
         call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
         return float(result[0])
@@ -577,17 +509,9 @@ class Steel:
         longest: float | str = 3600.0,
         film: Film | None = None,
         confidence: float = 0.95,
-        bath_wander_K: float = 0.0,
-        time_wander_s: float = 0.0,
-        part: Part | None = None,
-        lift: Lift | None = None,
-        coupon: Part | None = None,
-        coupon_lift: Lift | None = None,
-        initial: Wanted | None = None,
-        salt_bath: Bath | None = None,
-        load_kg: float = 0.0,
-        skin: float | str = 0.0,
-        last_temper: LastTemper | None = None,
+        bath_wander_K: float | str = 0.0,
+        time_wander_s: float | str = 0.0,
+        **told: Unpack[DipOptions],
     ) -> Dip:
         """The dip that has the best chance of hitting a target, among the baths allowed.
 
@@ -599,11 +523,11 @@ class Steel:
             longest: s or a text, longest dip allowed
             others: as in dip()
         """
-        chosen = film or default_film()
+        chosen = film_of(film)
         wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg, skin, last_temper)
-        _put_spread(options, confidence, bath_wander_K, time_wander_s)
+        options, _kept = options_of(chosen, told, "most_forgiving()")
+        options.confidence = _core.number(confidence, "confidence")
+        put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
              options, dip)
@@ -619,33 +543,31 @@ class Steel:
         rows: int = 9,
         unit: str | None = None,
         film: Film | None = None,
-        bath_wander_K: float = 0.0,
-        time_wander_s: float = 0.0,
-        part: Part | None = None,
-        lift: Lift | None = None,
-        coupon: Part | None = None,
-        coupon_lift: Lift | None = None,
-        initial: Wanted | None = None,
-        salt_bath: Bath | None = None,
-        load_kg: float = 0.0,
-        skin: float | str = 0.0,
-        last_temper: LastTemper | None = None,
-    ) -> str:
-        """A table of baths, the time, the window and the chance in each: why hotter is riskier.
+        bath_wander_K: float | str = 0.0,
+        time_wander_s: float | str = 0.0,
+        **told: Unpack[DipOptions],
+    ) -> TradeOff:
+        """The dip in each of several baths, with its window and chance: why hotter is riskier.
+
+        The dips can be gone through; printed, they are a table with the cautions of all of them. Baths
+        in which the target takes longer than allowed are left out.
 
         Args:
             rows: number of baths, evenly from low to high
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             others: as in most_forgiving()
         """
-        chosen = film or default_film()
-        wanted = chosen.target(target)._struct()
-        options, _kept = _dip_options(chosen, part, lift, coupon, coupon_lift, initial,
-                                      salt_bath, load_kg, skin, last_temper)
-        _put_spread(options, 0.95, bath_wander_K, time_wander_s)
-        return _core.text_of(lib.oxt_dip_trade_off, self._handle, wanted,
-                             _bath_range(low, high, longest), options, rows,
-                             _core.unit_number(unit or _core.unit_of(low)))
+        from .table import trade_off  # which needs this module
+
+        chosen = film_of(film)
+        wanted = chosen.target(target)
+        options, kept = options_of(chosen, told, "trade_off()")
+        put_spread(options, bath_wander_K, time_wander_s)
+        made_by = Steel.trade_off, (self, target, low, high), dict(
+            longest=longest, rows=rows, unit=unit, film=film, bath_wander_K=bath_wander_K,
+            time_wander_s=time_wander_s, **told)
+        return trade_off(self, wanted, _bath_range(low, high, longest), (options, kept), rows,
+                         _core.unit_or(unit, _core.unit_of(low)), made_by)
 
     def advise(
         self,

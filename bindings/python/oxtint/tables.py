@@ -10,7 +10,7 @@ import io
 import math
 import numbers
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any, Protocol, TypeGuard
 
@@ -31,7 +31,7 @@ class Frame(Protocol):
         """One column."""
 
 
-Columns = Mapping[str, Any] | Frame  #: what is taken for a table
+Columns = Mapping[str, Any] | Frame | Sequence[Mapping[str, Any]]  #: what is taken for a table
 
 _MISSING = ("NoneType", "NAType", "NaTType")  # by name: pandas need not be there
 _LINE_END = re.compile(r"\r\n|\r|\n")
@@ -52,17 +52,31 @@ def is_table(thing: Any) -> TypeGuard[Columns]:
     return isinstance(thing, Mapping) or (hasattr(thing, "columns") and hasattr(thing, "__getitem__"))
 
 
+def is_records(thing: Any) -> TypeGuard[Sequence[Mapping[str, Any]]]:
+    """Whether a thing is a list of dicts, a row each."""
+    return isinstance(thing, (list, tuple)) and all(isinstance(row, Mapping) for row in thing)
+
+
+def columns_of(records: Sequence[Mapping[str, Any]]) -> dict[str, list[Any]]:
+    """Rows as columns; what a row leaves out is missing."""
+    names = dict.fromkeys(name for record in records for name in record)
+    return {name: [record.get(name) for record in records] for name in names}
+
+
 def cells_of(table: Columns) -> dict[str, list[str]]:
     """What the cells of a CSV file would hold for a table, column by column."""
+    if is_records(table):
+        table = columns_of(table)
     if not is_table(table):
-        raise TypeError(f"table is {type(table).__name__}, expected columns by name: a DataFrame or a dict")
-    keys = list(table if isinstance(table, Mapping) else
-                getattr(table, "column_names", table.columns))  # pyarrow's columns have no names
+        raise TypeError(f"table is {type(table).__name__}, expected columns by name, a DataFrame or a dict, "
+                        "or a list of dicts")
+    named: Any = table  # pyarrow's columns have no names
+    keys = list(named if isinstance(table, Mapping) else getattr(named, "column_names", named.columns))
     names = [str(key) for key in keys]
     for name in names:
         if names.count(name) > 1:
             raise OxtintValueError(f"column {name!r} is there {names.count(name)} times, expected once")
-    found = {name: _values(name, table[key]) for name, key in zip(names, keys)}
+    found = {name: _values(name, named[key]) for name, key in zip(names, keys)}
     for name, values in found.items():
         if len(values) != len(found[names[0]]):
             raise OxtintValueError(f"column {name!r} has {len(values)} values, expected "
@@ -121,9 +135,9 @@ def columns(what: Any) -> dict[str, NDArray[Any]]:
     pyarrow.table take as it is.
 
     Args:
-        what: a log, a history, a bootstrap, or a list of results of one kind: Fit.rows,
-            Film.tints(), Advice.coupons, Laws.values(), Pool.table, SetPlan.steps, fits, steels,
-            dips, dicts
+        what: a log, a history, a bootstrap, a trade-off, a table of dips, or a list of results of one
+            kind: Fit.rows, Film.tints(), Advice.coupons, Laws.values(), Pool.table, SetPlan.steps,
+            fits, steels, dips, dicts
 
     Returns:
         arrays by name, with the units in the names. Numbers that are not there are NaN, texts None. A log
@@ -188,6 +202,9 @@ def as_array(values: list[Any]) -> NDArray[Any]:
         whole = kinds == given and all(issubclass(kind, numbers.Integral) for kind in given)
         return np.array([math.nan if value is None else value for value in values],
                         dtype=np.int64 if whole else np.float64)
-    array = np.empty(len(values), dtype=bool if truth and truth == kinds else object)
-    array[:] = values
+    if truth and truth == kinds:
+        return np.array(values, dtype=bool)
+    array = np.empty(len(values), dtype=object)
+    for place, value in enumerate(values):  # at once, tuples of one length would be taken for rows
+        array[place] = value
     return array

@@ -8,14 +8,13 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
-from .steel import Caution, LastTemper, cautions_of, last_temper_of
-
-#: Temperature (K or a text) and time (s or a text) of a temper.
+from .conditions import LastTemper, last_temper_of
+from .steel import Caution, cautions_of
 
 _SOFTENS = {1: True, 0: False, -1: None}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Temper:
     """What a dip or a history does to a hardened part.
 
@@ -66,6 +65,11 @@ class Temper:
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
+
+    def __repr__(self) -> str:
+        softens = {True: "softens the part", False: "does not soften the part"}.get(
+            self.softens, "not known whether it softens the part")  # type: ignore[arg-type]
+        return f"<Temper of parameter {self.parameter:.0f}: {softens}, {len(self.cautions)} cautions>"
 
     def to_dict(self) -> dict[str, Any]:
         """The fields as plain values."""
@@ -125,7 +129,7 @@ def temper_parameter(
     11463.0
     """
     result = ffi.new("double *")
-    call(lib.oxt_temper_parameter, _core.kelvin(temperature), _core.seconds(time),
+    call(lib.oxt_temper_parameter, _core.kelvin(temperature, "temperature"), _core.seconds(time),
          _core.number(constant, "constant"), result)
     return float(result[0])
 
@@ -153,7 +157,7 @@ def temper_time(
     3600.0
     """
     result = ffi.new("double *")
-    call(lib.oxt_temper_time, _core.number(parameter, "parameter"), _core.kelvin(temperature),
+    call(lib.oxt_temper_time, _core.number(parameter, "parameter"), _core.kelvin(temperature, "temperature"),
          _core.number(constant, "constant"), result)
     return float(result[0])
 

@@ -2,7 +2,6 @@
 """A dip as it happens: samples of temperature -> the film now, and when to lift."""
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,14 +12,15 @@ from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
 from .bath import Bath
-from .film import Film, Target, default_film
-from .heat import Lift, Part
-from .steel import Caution, Steel, cautions_of, point_to
+from .conditions import film_of, point_to
+from .film import Film, Wanted
+from .heat import LiftLike, PartLike, steel_of
+from .steel import Caution, Steel, cautions_of
 
 _STATES = {lib.OXT_GROWING: "growing", lib.OXT_SHOWING: "showing", lib.OXT_PAST: "past"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Tracking:
     """How a dip stands at the last sample.
 
@@ -64,6 +64,10 @@ class Tracking:
     bridged_s: float
     cautions: tuple[Caution, ...]
 
+    def __repr__(self) -> str:
+        return (f"<Tracking after {self.time_s:.4g} s: {self.thickness_nm:.1f} nm, {self.state}, "
+                f"{self.to_lift_s:.4g} s to the lift, {len(self.cautions)} cautions>")
+
 
 class Tracker:
     """One dip, fed with temperatures as they are measured; the first sample is when the part enters
@@ -96,30 +100,31 @@ class Tracker:
     def __init__(
         self,
         steel: Steel,
-        target: str | float | Sequence[float] | Target,
+        target: Wanted,
         *,
         film: Film | None = None,
-        part: Part | None = None,
+        part: PartLike | None = None,
         bath: float | str | None = None,
-        lift: Lift | None = None,
-        initial_nm: float = 0.0,
+        lift: LiftLike | None = None,
+        initial_nm: float | str = 0.0,
         longest_gap: float | str = 5.0,
-        coupon: Part | None = None,
-        coupon_lift: Lift | None = None,
+        coupon: PartLike | None = None,
+        coupon_lift: LiftLike | None = None,
         salt_bath: Bath | None = None,
     ) -> None:
-        film = film or default_film()
+        film = film_of(film)
         options = _core.new_struct("oxt_tracker_options")
         if part is not None and bath is None:
             raise TypeError("a tracker of a part needs the bath that is meant")
         if bath is not None:
             options.bath_K = _core.kelvin(bath)
-        point_to(options, part, lift, coupon, coupon_lift, salt_bath)
-        options.initial_nm = _core.number(initial_nm, "initial_nm")
-        options.longest_gap_s = _core.seconds(longest_gap)
+        kept = point_to(options, part, lift, coupon, coupon_lift, salt_bath)
+        options.initial_nm = _core.nanometres(initial_nm, "initial_nm")
+        options.longest_gap_s = _core.seconds(longest_gap, "longest_gap")
         made = ffi.new("oxt_tracker **")
-        call(lib.oxt_tracker_new, made, ffi.addressof(steel._growth), film._handle,
+        call(lib.oxt_tracker_new, made, steel_of(steel)._constants, film._handle,
              film.target(target)._struct(), options)
+        del kept  # the tracker has copies
         self._handle: Any = ffi.gc(made[0], lib.oxt_tracker_free)
 
     def __reduce__(self) -> Any:
@@ -132,12 +137,12 @@ class Tracker:
         Raises:
             OxtintValueError: the sample is refused, counted, and changes nothing
         """
-        call(lib.oxt_tracker_feed, self._handle, _core.seconds(time), _core.kelvin(temperature))
+        call(lib.oxt_tracker_feed, self._handle, _core.seconds(time), _core.kelvin(temperature, "temperature"))
 
     def feed_all(self, times: ArrayLike, temperatures: ArrayLike) -> int:
         """Take many samples, or one temperature at many times; gives how many were refused."""
-        time = np.asarray(_core.quantities(times, _core.seconds), dtype=np.float64)
-        temperature = np.asarray(_core.quantities(temperatures, _core.kelvin), dtype=np.float64)
+        time = np.asarray(_core.quantities(times, _core.seconds, "times"), dtype=np.float64)
+        temperature = np.asarray(_core.quantities(temperatures, _core.kelvin, "temperatures"), dtype=np.float64)
         time, temperature = np.broadcast_arrays(time, temperature)
         feed, handle, nothing = lib.oxt_tracker_feed, self._handle, ffi.NULL
         return sum(feed(handle, *sample, nothing) != 0

@@ -7,17 +7,16 @@ import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Union
 
 import numpy as np
 
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
-from .heat import SHAPES, metres
+from .heat import SHAPES
 from .optics import choose
-from .tables import Columns, cells_of, csv_of, is_table, lines_of
-from .units import parse_temperature_difference
+from .tables import Columns, cells_of, csv_of, is_records, is_table, lines_of
 
 _SEEN = {
     lib.OXT_SEEN_COLOUR: "colour",
@@ -108,13 +107,6 @@ def _trials(count: int) -> str:
     return f"{count} trial{'s' * (count != 1)}"
 
 
-def _difference(spread: float | str, name: str) -> float:
-    """A difference of temperature: a number in K, or a text such as "5 F"."""
-    if isinstance(spread, str):
-        return parse_temperature_difference(spread)
-    return _core.number(spread, name)
-
-
 def _stated(value: Any, parse: Callable[[Any, str], float], name: str) -> float:
     """A number for C, where 0 is not stated."""
     return 0.0 if value is None else parse(value, name)
@@ -134,6 +126,9 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_new, made)
         self._handle = ffi.gc(made[0], lib.oxt_trials_free)
 
+    #: The index of the DataFrame that it was made from, a label for each of its rows.
+    _index: Any = None
+
     @classmethod
     def _owning(cls, handle: Any) -> TrialLog:
         log = cls.__new__(cls)
@@ -145,7 +140,11 @@ class TrialLog(Sequence[Trial]):
         """A log from a table: a DataFrame of pandas or polars, or a dict of columns.
 
         The columns are those of read_trials(), and are held to the same. What is missing (None, NaN,
-        NA, null) is an empty cell; the index of a DataFrame is left out.
+        NA, null) is an empty cell, and so is what a dict of a list leaves out. The index of a DataFrame is
+        kept for Fit.rows and Fit.to_frame().
+
+        Args:
+            table: a DataFrame, a dict of columns, or a list of dicts
 
         Raises:
             TrialFileError: the contents are at fault; it lists every fault by row and column
@@ -157,7 +156,27 @@ class TrialLog(Sequence[Trial]):
         cells = cells_of(table)
         text = csv_of(cells)
         log = _read(lib.oxt_trials_read_csv_text, text, len(text), cells=cells)
-        return log._with_lines([0] * len(log))
+        log = log._with_lines([0] * len(log))
+        if hasattr(table, "iloc"):  # of pandas; a tuple and a list have an index() of another kind
+            log._index = getattr(table, "index")
+        return log
+
+    @classmethod
+    def _from_trials(cls, trials: Sequence[Trial]) -> TrialLog:
+        """A log of trials of other logs."""
+        log = cls()
+        for trial in trials:
+            log.add(trial.steel, finish=trial.finish, bath=trial.bath_K, time=trial.time_s,
+                    colour=trial.colour, thickness_nm=trial.thickness_nm, lab=trial.lab,
+                    srgb=trial.srgb, note=trial.note, part=trial.part_size_m, shape=trial.part_shape,
+                    start=trial.part_start_K, transfer_W_per_m2K=trial.transfer_W_per_m2K,
+                    lift=trial.lift_s, bath_sd=trial.bath_sd_K, time_sd=trial.time_sd_s,
+                    thickness_sd_nm=trial.thickness_sd_nm, colour_tolerance=trial.colour_tolerance)
+        return log._with_lines([trial.line for trial in trials])
+
+    def _labels(self, count: int) -> Any:
+        """The index of the caller's DataFrame, where it has a label for each of so many trials."""
+        return self._index if self._index is not None and len(self._index) == count else None
 
     def _with_lines(self, lines: Sequence[int]) -> TrialLog:
         """A log of the same trials, or the first of them, from other lines."""
@@ -220,19 +239,17 @@ class TrialLog(Sequence[Trial]):
         trial = _core.new_struct("oxt_trial")
         _core.put_text(trial.steel, steel, "steel")
         _core.put_text(trial.finish, finish, "finish")
-        trial.bath_K, trial.time_s = _core.kelvin(bath), _core.seconds(time)
+        trial.bath_K, trial.time_s = _core.kelvin(bath, "bath"), _core.seconds(time, "time")
         trial.seen = next(number for number, name in _SEEN.items() if name == seen[0])
         if colour is not None:
             _core.put_text(trial.colour, colour, "colour")
         elif thickness_nm is not None:
             trial.thickness_nm = _core.number(thickness_nm, "thickness_nm")
         elif lab is not None:
-            if len(lab) != 3:
-                raise errors.OxtintValueError(f"lab has {len(lab)} numbers, expected 3")
-            trial.lab = [_core.number(x, "lab") for x in lab]
+            trial.lab = _core.colour(lab, "lab").tolist()
         elif srgb is not None:
             _core.put_text(trial.srgb, srgb, "srgb")
-        trial.part_size_m = _stated(part, metres, "part")
+        trial.part_size_m = _stated(part, _core.metres, "part")
         if shape is not None:
             if not trial.part_size_m:
                 raise errors.OxtintValueError("shape is stated, expected part with it")
@@ -240,7 +257,7 @@ class TrialLog(Sequence[Trial]):
         trial.part_start_K = _stated(start, _core.kelvin, "start")
         trial.transfer_W_per_m2K = _stated(transfer_W_per_m2K, _core.number, "transfer_W_per_m2K")
         trial.lift_s = _stated(lift, _core.seconds, "lift")
-        trial.bath_sd_K = _stated(bath_sd, _difference, "bath_sd")
+        trial.bath_sd_K = _stated(bath_sd, _core.kelvin_difference, "bath_sd")
         trial.time_sd_s = _stated(time_sd, _core.seconds, "time_sd")
         trial.thickness_sd_nm = _stated(thickness_sd_nm, _core.number, "thickness_sd_nm")
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
@@ -350,7 +367,14 @@ class Snapshot:
     """A log as it is now: logs only grow. It is pickled as a log."""
 
     def __init__(self, log: TrialLog) -> None:
-        self._log, self._count = log, len(log)
+        self._log, self._count, self.labels = log, len(log), log._labels(len(log))
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, index: int) -> Trial:
+        trial: Trial = self._log[index]
+        return trial
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
         if not self._count:
@@ -358,20 +382,31 @@ class Snapshot:
         log = self._log
         lines = _core.take_all("oxt_trial", self._count, lib.oxt_trials_get, log._handle)["line"].tolist()
         whole = log if len(log) == self._count else log._with_lines(lines)
-        return _from_text, (whole.to_csv(), lines)
+        return _from_text, (whole.to_csv(), lines, self.labels)
 
 
-def _from_text(text: str, lines: list[int]) -> TrialLog:
-    return read_trials_text(text)._with_lines(lines)
+def _from_text(text: str, lines: list[int], labels: Any = None) -> TrialLog:
+    log = read_trials_text(text)._with_lines(lines)
+    log._index = labels
+    return log
 
 
-def log_of(log: TrialLog | Columns) -> TrialLog:
-    """A log as it is, or made from a table."""
+#: What is taken for a log: one, the path of a CSV file, a table, a list of dicts, or some trials of a log.
+Logged = Union[TrialLog, str, "os.PathLike[str]", Columns, Sequence[Trial]]
+
+
+def log_of(log: Logged) -> TrialLog:
+    """A log as it is, or made from what else is taken for one."""
     if isinstance(log, TrialLog):
         return log
-    if is_table(log):
+    if isinstance(log, (str, os.PathLike)):
+        return read_trials(log)
+    if isinstance(log, (list, tuple)) and log and all(isinstance(row, Trial) for row in log):
+        return TrialLog._from_trials(log)
+    if is_table(log) or is_records(log) and log:
         return TrialLog.from_columns(log)
-    raise TypeError(f"log is {type(log).__name__}, expected TrialLog or a table of columns")
+    raise TypeError(f"log is {type(log).__name__}, expected TrialLog, the path of a CSV file, a table of "
+                    "columns, or a list of dicts")
 
 
 Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
@@ -453,5 +488,5 @@ def read_trials_text(text: str | bytes) -> TrialLog:
     >>> log[0].steel, log[0].time_s
     ('Alder 1', 90.0)
     """
-    data = text.encode("utf-8") if isinstance(text, str) else text
+    data = text if isinstance(text, bytes) else _core.encode(text, "text")
     return _read(lib.oxt_trials_read_csv_text, data, len(data))

@@ -77,6 +77,6 @@ def format_length(length_m: float, unit: str = "mm") -> str:
     '0.25 in'
     """
     units = {"mm": lib.OXT_MILLIMETRE, "in": lib.OXT_INCH}
-    if unit not in units:
+    if not isinstance(unit, str) or unit not in units:
         raise errors.OxtintValueError(f"unit is {unit!r}, expected 'mm' or 'in'")
     return _core.text_of(lib.oxt_format_length, _core.number(length_m, "length_m"), units[unit])

@@ -60,6 +60,16 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     _add_output(fit, "F")
     fit.set_defaults(run=logs.fit)
 
+    prior = commands.add_parser(
+        "prior", help="make a card of a steel before its first coupon",
+        description="A card of a steel that has not been tried, from what is known of mild steel in nitrate "
+                    "salt: to choose a first coupon by.")
+    prior.add_argument("steel", metavar="STEEL", help="its name")
+    prior.add_argument("--finish", default="", help="its finish")
+    _add_save(prior, "CARD.json", "save the card here" + _SAVE, required=False)
+    _add_output(prior, "F")
+    prior.set_defaults(run=cards.prior)
+
     laws = commands.add_parser(
         "laws", help="is growth parabolic at all?",
         description="Compare laws of growth on the trials of one steel.")

@@ -49,7 +49,7 @@ def baths(options: argparse.Namespace) -> None:
     if options.json:
         print_json(steel.most_forgiving(*given, **choices))
         return
-    print(f"{steel.text}, {steel.trade_off(*given, unit=options.units, **choices).rstrip()}")
+    print(f"{steel.text}, {str(steel.trade_off(*given, unit=options.units, **choices)).rstrip()}")
 
 
 def coupons(options: argparse.Namespace) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 import shutil
 import textwrap
 from typing import Any
@@ -82,6 +83,30 @@ def cards(options: argparse.Namespace) -> None:
     print("What the cards come from")
     for steel in steels:
         _print_origin(steel)
+
+
+def prior(options: argparse.Namespace) -> None:
+    """Make a card of a steel that has not been tried."""
+    check_output(options, lib.OXT_FILE_CARD)
+    steel, known = oxtint.starting_steel(options.steel, options.finish), oxtint.Prior.usual()
+    if options.save == "-":
+        print(steel.to_card())
+        return
+    if options.save:
+        steel.save(options.save, overwrite=options.force)
+    if options.json:
+        print_json(steel.to_dict())
+        return
+    factor, bath = math.exp(1.96 * known.ln_k_stderr), oxtint.format_temperature(known.temperature_K,
+                                                                                 options.units)
+    print(f"{steel.text}: no coupon yet; from what is known of mild steel in nitrate salt")
+    rate = f"{math.exp(known.ln_k):.3g}, within a factor of {factor:.2g} (95 %)"
+    for name, value in ((f"rate at {bath}, nm^2/s", rate), (
+            "Q, kJ/mol", f"{known.Q_J_per_mol / 1e3:.0f} +- {known.Q_stderr_J_per_mol / 1e3:.0f}")):
+        print(f"  {name:<36} {value}")
+    print(oxtint.dip_table(steel, ("550 F", "600 F", "650 F"), unit=options.units))
+    if options.save:
+        print(f"Saved {options.save}")
 
 
 def anchor(options: argparse.Namespace) -> None:

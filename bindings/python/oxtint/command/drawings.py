@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from typing import Any
 
 import oxtint
 
 from .._oxtint import lib
-from ..drawing import check_suffix, save_figure
+from ..drawing import check_suffix, coupons_of, save_figure
 from .bench import lift_of, part_of
-from .files import check_output, read_card, read_log
+from .files import check_output, named, read_card, read_log
 
 
 def _need_matplotlib(path: str, what: str) -> None:
@@ -33,6 +34,11 @@ def chart(options: argparse.Namespace) -> None:
 
     steel = read_card(options.card)
     log = read_log(options.trials) if options.trials else ()
+    if log and not coupons_of(steel, log):
+        others = "; ".join(dict.fromkeys(
+            trial.steel + (f", {trial.finish}" if trial.finish else "") for trial in log))
+        print(f"oxtint: no coupon of {steel.text} in {named(options.trials)}, which has: {others}",
+              file=sys.stderr)
     marked = steel.dip(options.target, options.bath) if options.target else None
     figure = colour_chart(steel, log, dip=marked, unit=options.units).image.figure
     save_figure(figure, options.save, overwrite=options.force)
