@@ -62,9 +62,12 @@ static void draw_residuals(oxt_i_bootstrap_worker *worker)
     const oxt_i_bootstrap_job *job = worker->job;
     for (size_t i = 0; i < job->model.n; i++) {
         const oxt_i_seen_row *row = &job->rows[i];
-        worker->rows[i].readings[row->reading].ln_x =
-            oxt_i_seen(row)->ln_x - row->residual +
-            row->sigma * job->pool[any_of(worker, job->pool_count)];
+        const oxt_i_reading *seen = oxt_i_seen(row);
+        oxt_i_reading *drawn = &worker->rows[i].readings[row->reading];
+        double moved = row->sigma * job->pool[any_of(worker, job->pool_count)] - row->residual;
+        drawn->ln_x = seen->ln_x + moved;
+        drawn->low_nm = seen->low_nm * exp(moved); /* a band moves as a whole */
+        drawn->high_nm = seen->high_nm * exp(moved);
     }
 }
 
@@ -132,11 +135,11 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
     worker->solution.p = job->fit.Q_held ? 1 : 2;
     worker->solution.prior_trust = 1.0;
     worker->solution.robust = job->robust;
-    /* drawn errors move the middle of a name, not its band */
-    worker->solution.by_band = fit->options.names == OXT_NAMES_AS_BANDS &&
-                               job->options.kind == OXT_BOOTSTRAP_PAIRS;
     oxt_status status = oxt_i_fit_take_up(&worker->solution.model, fit, worker->rows, error);
-    return status ? status : oxt_i_fit_make_solver(&worker->solution, error);
+    if (status)
+        return status;
+    worker->solution.by_band = oxt_i_fit_by_band(&worker->solution.model, fit->options.names);
+    return oxt_i_fit_make_solver(&worker->solution, error);
 }
 
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)

@@ -109,12 +109,12 @@ static double dof_of_rows(const oxt_i_fit_solution *solution)
     return solution->model.prior_count ? fmax(counted, OXT_I_LEAST_DOF_WITH_PRIOR) : counted;
 }
 
-static double twice_log_likelihood(const oxt_i_fit_solution *solution, size_t i)
+double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution, size_t i)
 {
     const oxt_i_seen_row *row = solution->model.rows[i];
     double off = solution->residuals[i];
-    if (solution->by_band && row->is_band)
-        return 2.0 * row->log_chance;
+    if (row->band_sd > 0.0)
+        return 2.0 * row->best_log_chance - row->weight * pow(oxt_i_fit_errors(row, off), 2.0);
     return -solution->weights[i] * off * off - log(2.0 * OXT_I_PI * row->sigma * row->sigma);
 }
 
@@ -127,7 +127,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
         weight += solution->weights[i];
         mean += solution->weights[i] * solution->model.rows[i]->aim;
         of_rows += solution->weights[i] * solution->residuals[i] * solution->residuals[i];
-        twice_ln_chance += twice_log_likelihood(solution, i);
+        twice_ln_chance += oxt_i_fit_twice_log_likelihood(solution, i);
     }
     mean /= weight;
     for (size_t i = 0; i < n; i++) {
@@ -177,7 +177,7 @@ double oxt_i_fit_studentized(const oxt_i_seen_row *row, double off, double chi_s
 {
     if (dof <= 1.0 || row->leverage >= 1.0 - 1e-9)
         return NAN;
-    double inner = off / (row->sigma * sqrt(1.0 - row->leverage));
+    double inner = off / (row->aim_sigma * sqrt(1.0 - row->leverage));
     double others = fmax(chi_square - row->weight * inner * inner, 0.0) / (dof - 1.0);
     double width = oxt_i_seen(row)->sigma / row->sigma;
     return inner / sqrt(fmax(others, width * width));
@@ -193,13 +193,19 @@ static double residual_as_logged(const oxt_i_fit_model *model, const oxt_i_seen_
            oxt_i_fit_ln_x(model, row, log(growth->k_ref_nm2_per_s), q, row->bath_K, row->time_s);
 }
 
+double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t i)
+{
+    const oxt_i_seen_row *row = solution->model.rows[i];
+    return oxt_i_seen(row)->ln_x - row->aim - solution->residuals[i];
+}
+
 static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
 {
     for (size_t i = 0; i < solution->model.n; i++) {
         oxt_i_seen_row *row = solution->model.rows[i];
         row->residual = solution->model.orthogonal
                             ? residual_as_logged(&solution->model, row, &fit->values.growth)
-                            : -solution->residuals[i];
+                            : oxt_i_fit_residual(solution, i);
         row->leverage = oxt_i_fit_leverage(solution, i);
         row->worth_s = exp(oxt_i_fit_ln_worth(
             &solution->model, row, fit->values.growth.Q_J_per_mol / (R * solution->model.T_ref_K),
@@ -364,14 +370,7 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
     if (!status)
         status = oxt_i_check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
     if (!status)
-        status = oxt_i_check_choice("names", (int)options->names, OXT_NAMES_AS_BANDS, error);
-    bool alone = options->robust == OXT_ROBUST_NONE &&
-                 options->errors_in_variables == OXT_EFFECTIVE_VARIANCE;
-    if (!status && options->names == OXT_NAMES_AS_BANDS && !alone)
-        status =
-            oxt_i_fail_text(error, OXT_EARG, "names",
-                            "names as bands go neither with robust weights nor with orthogonal "
-                            "distances: take one of the two");
+        status = oxt_i_check_choice("names", (int)options->names, OXT_NAMES_AS_MIDDLES, error);
     return status;
 }
 

@@ -39,11 +39,52 @@ void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance)
     double s = sqrt(variance);
     double a = (log(oxt_i_seen(row)->low_nm) - ln_x) / s;
     double b = (log(oxt_i_seen(row)->high_nm) - ln_x) / s;
-    row->log_chance = log_chance(a, b);
-    double at_a = density_over(a, row->log_chance), at_b = density_over(b, row->log_chance);
+    row->band_sd = s;
+    row->best_log_chance = log_chance(0.5 * (a - b), 0.5 * (b - a));
+    double chance = log_chance(a, b);
+    double at_a = density_over(a, chance), at_b = density_over(b, chance);
     double mean = at_a - at_b;
     double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
     share = fmin(fmax(share, LEAST_SHARE), 1.0);
-    row->sigma = s / sqrt(share);
+    row->aim_sigma = s / sqrt(share);
     row->aim = ln_x + s * mean / share;
+}
+
+/* Signed root of the deviance, which is to a band what a residual over its error is to a point: its square
+ * is what the band adds to chi-square, and is 0 at the middle of the band. `slope` is by ln x. */
+static double errors_of(const oxt_i_seen_row *row, double ln_x, double *slope)
+{
+    static const double NEXT_TO_THE_MIDDLE = 1e-5;
+    double low = log(oxt_i_seen(row)->low_nm), high = log(oxt_i_seen(row)->high_nm);
+    double a = (low - ln_x) / row->band_sd, b = (high - ln_x) / row->band_sd;
+    double chance = log_chance(a, b), from_middle = ln_x - 0.5 * (low + high);
+    double errors = copysign(sqrt(fmax(2.0 * (row->best_log_chance - chance), 0.0)), from_middle);
+    double half = 0.5 * (b - a);
+    double steepness = sqrt(2.0 * half * density_over(half, row->best_log_chance)) / row->band_sd;
+    if (fabs(errors) < NEXT_TO_THE_MIDDLE) { /* where differences of logarithms are rounding */
+        *slope = steepness;
+        return steepness * from_middle;
+    }
+    *slope = (density_over(b, chance) - density_over(a, chance)) / (row->band_sd * errors);
+    return errors;
+}
+
+double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope)
+{
+    double by_ln_x = 1.0, off;
+    if (row->band_sd == 0.0)
+        off = ln_x - oxt_i_seen(row)->ln_x;
+    else {
+        off = row->sigma * errors_of(row, ln_x, &by_ln_x);
+        by_ln_x *= row->sigma;
+    }
+    if (slope)
+        *slope = by_ln_x;
+    return off;
+}
+
+double oxt_i_fit_errors(const oxt_i_seen_row *row, double off)
+{
+    double slope;
+    return row->band_sd == 0.0 ? off / row->aim_sigma : errors_of(row, row->aim + off, &slope);
 }

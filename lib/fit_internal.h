@@ -33,10 +33,12 @@ typedef struct {
     size_t reading_count;        /* 0: not used, for the reason given */
     size_t reading;              /* which one the fit took */
     bool is_band;                /* a trade name: somewhere between the ends of its band */
-    double aim;                  /* ln x that the solution aims at */
-    double log_chance;           /* of its band, where it counts as one */
-    const char *reason;          /* static text */
-    char text[56];               /* what was seen, for messages */
+    double aim;             /* ln x that the solution aims at: what was seen, or within its band */
+    double aim_sigma;       /* standard deviation of the aim: `sigma`, but for a band */
+    double band_sd;         /* of ln x about the model where the name counts as a band, else 0 */
+    double best_log_chance; /* of its band, with the model at its middle */
+    const char *reason;     /* static text */
+    char text[56];          /* what was seen, for messages */
     double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, worth_s;
 } oxt_i_seen_row;
 
@@ -104,7 +106,7 @@ struct oxt_i_fit_solution {
     double *weights, *residuals, *scratch;
     double scatter;
     oxt_robust robust;  /* in force */
-    bool by_band;       /* trade names count as bands */
+    bool by_band;       /* trade names count as bands, once there is a start */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
 };
 
@@ -130,6 +132,8 @@ oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
                              const oxt_fit_options *options, oxt_error *error);
 /* Memory for a model whose counts are known. */
 oxt_status oxt_i_fit_make_solver(oxt_i_fit_solution *solution, oxt_error *error);
+/* Is any used row a trade name that counts as a band? */
+bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);
 /* Parameters, scatter (estimated when negative) and orders. */
 oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                            oxt_error *error);
@@ -155,8 +159,13 @@ double oxt_i_fit_ln_worth(const oxt_i_fit_model *model, const oxt_i_seen_row *ro
 /* ln x by the constants. */
 double oxt_i_fit_ln_x(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
                       double q, double bath_K, double time_s);
-/* Aim, sigma and chance of a trade name as a band, from the ln x of the constants (fit_band.c). */
+/* Aim and chances of a trade name as a band, from the ln x of the constants (fit_band.c). */
 void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance);
+/* Residual in ln x at another ln x: of a band the root of its deviance, times sigma. `slope` by ln x; NULL
+ * allowed. */
+double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope);
+/* The same in errors, `off` beyond the aim. */
+double oxt_i_fit_errors(const oxt_i_seen_row *row, double off);
 /* Variance of ln x from the errors of a row's bath and time. */
 double oxt_i_fit_spread(const oxt_i_seen_row *row);
 /* Cook's distance and change of a dip of every used row; leverages must stand. */
@@ -177,6 +186,10 @@ oxt_status oxt_i_fit_take_up(oxt_i_fit_model *model, const oxt_fit *fit, oxt_i_s
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
+/* Twice the logarithm of the likelihood of a used row, at its weight. */
+double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution, size_t i);
+/* ln(observed / predicted) of a used row, a name taken at the middle of its band. */
+double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t i);
 /* A residual over its own standard error, the row left out. */
 double oxt_i_fit_studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof);
 /* Baths and thicknesses of the used rows, into the values of a steel. */

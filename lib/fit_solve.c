@@ -121,12 +121,8 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
     double logs = ln_determinant(solution), squares = 0.0;
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        if (solution->by_band && row->is_band) {
-            squares -= 2.0 * row->log_chance;
-            continue;
-        }
-        logs -= 2.0 * log(row->sigma);
-        squares += likelihood_square(solution, solution->residuals[i] / row->sigma);
+        squares += likelihood_square(solution, oxt_i_fit_errors(row, solution->residuals[i]));
+        logs += row->band_sd > 0.0 ? 2.0 * row->best_log_chance : -2.0 * log(row->aim_sigma);
     }
     for (size_t j = model->n; j < model->n + model->prior_count; j++)
         squares += solution->weights[j] * solution->residuals[j] * solution->residuals[j];
@@ -192,8 +188,8 @@ static double median_scatter(const oxt_i_fit_solution *solution)
     return 1.4826 * middle * sqrt((double)n / fmax(degrees_of_freedom(solution), 1.0));
 }
 
-/* Residuals to begin with: all rows alike, the prior only where the rows say nothing; robust fits go on
- * with Huber's weights at the scatter that the median tells. */
+/* Residuals to begin with: all rows alike, names as middles, the prior only where the rows say nothing;
+ * robust fits go on with Huber's weights at the scatter that the median tells. */
 static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
 {
     enum { ROUNDS = 5 };
@@ -206,11 +202,11 @@ static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
     oxt_status status = settle(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
-    solution->by_band = by_band;
     for (int i = 0; i < ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
         double scatter = median_scatter(solution);
         status = settle(solution, scatter * scatter, error);
     }
+    solution->by_band = by_band;
     return status;
 }
 
@@ -248,6 +244,14 @@ static oxt_status find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
     return OXT_OK;
 }
 
+bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names)
+{
+    bool named = false;
+    for (size_t i = 0; i < model->n; i++)
+        named = named || model->rows[i]->is_band;
+    return named && names == OXT_NAMES_AS_BANDS;
+}
+
 /* Tukey's weights begin where Huber's end, with the scatter that Huber's found: alone they may settle
  * on a few rows that agree by chance. */
 oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_options *options,
@@ -256,7 +260,7 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
     oxt_status status = OXT_OK;
-    solution->by_band = options->names == OXT_NAMES_AS_BANDS;
+    solution->by_band = oxt_i_fit_by_band(&solution->model, options->names);
     if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band)
         status = start(solution, error);
     if (!status && options->scatter < 0.0)

@@ -39,7 +39,7 @@ double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_row
         const oxt_i_seen_row *row = solution->model.rows[i];
         double square = solution->weights[i] * solution->weights[i];
         stated += square * oxt_i_fit_spread(row);
-        whole += square * row->sigma * row->sigma;
+        whole += square * row->aim_sigma * row->aim_sigma;
     }
     double rest = 1.0 - stated / whole;
     return fmin(of_rows / (rest * rest), MOST_DOF);
@@ -126,11 +126,12 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
         take_slopes(model, row, ln_k, q, own);
     double ln_x = oxt_i_fit_tangent(row, ln_k, q);
     row->aim = oxt_i_seen(row)->ln_x;
-    row->sigma = sqrt(own + oxt_i_fit_spread(row));
+    row->sigma = row->aim_sigma = sqrt(own + oxt_i_fit_spread(row));
+    row->band_sd = 0.0;
     if (solution->by_band && row->is_band)
         oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE));
-    row->weight = trust(solution->robust, (ln_x - row->aim) / row->sigma);
-    return row->weight / (row->sigma * row->sigma);
+    row->weight = trust(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
+    return row->weight / (row->aim_sigma * row->aim_sigma);
 }
 
 static void weigh(oxt_i_fit_solution *solution, double variance)

@@ -58,6 +58,7 @@ static oxt_fit_options fit_options_of(const oxt_pool_options *options)
     made.bath_sd_K = options->bath_sd_K;
     made.time_sd_s = options->time_sd_s;
     made.robust = options->robust;
+    made.names = options->names;
     return made;
 }
 
@@ -98,7 +99,7 @@ static void fill_quality(oxt_pool *pool, const oxt_i_pool_solution *solution, co
         of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
     values->dof = oxt_i_fit_effective_dof(&solution->base, of_rows);
     values->chi_square = solution->base.result.chi_square;
-    values->aicc = oxt_i_pool_aicc(solution, oxt_i_pool_logs(solution));
+    values->aicc = oxt_i_pool_aicc(solution);
     values->parameter_count = solution->base.p;
     values->group_count = pool->group_count;
     values->row_count = pool->row_count;

@@ -11,19 +11,13 @@
 static const oxt_pool_model nested[OXT_I_POOL_MODELS] = { OXT_POOL_FINISH_FACTORS,
                                                           OXT_POOL_SHARED_Q, OXT_POOL_SEPARATE };
 
-/* Weights that all models share. */
-typedef struct {
-    double *weights;
-    double logs; /* sum of ln(2 pi sigma^2) */
-} common;
-
 /* What the trials cannot tell is left out of the comparison; memory that runs out is a failure. */
 static oxt_status unless_no_memory(oxt_status status)
 {
     return status == OXT_ENOMEM ? status : OXT_OK;
 }
 
-static oxt_status weigh_by(common *shared, const oxt_pool *pool, oxt_pool_model model,
+static oxt_status weigh_by(double *weights, const oxt_pool *pool, oxt_pool_model model,
                            const oxt_fit_options *options, bool *done, oxt_error *error)
 {
     oxt_i_pool_solution solution;
@@ -33,15 +27,14 @@ static oxt_status weigh_by(common *shared, const oxt_pool *pool, oxt_pool_model 
     if (!status)
         status = oxt_i_fit_solve_as_read(&solution.base, options, error);
     if (!status) {
-        memcpy(shared->weights, solution.base.weights, pool->used_count * sizeof(double));
-        shared->logs = oxt_i_pool_logs(&solution);
+        memcpy(weights, solution.base.weights, pool->used_count * sizeof(double));
         *done = true;
     }
     oxt_i_pool_free_solution(&solution);
     return unless_no_memory(status);
 }
 
-static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *shared,
+static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const double *weights,
                             oxt_error *error)
 {
     oxt_pool_comparison *comparison = &pool->comparisons[model];
@@ -51,14 +44,14 @@ static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *
     if (!status)
         status = oxt_i_pool_check(&solution, error);
     if (!status) {
-        memcpy(solution.base.weights, shared->weights, pool->used_count * sizeof(double));
+        memcpy(solution.base.weights, weights, pool->used_count * sizeof(double));
         solution.hold_weights = true;
         status = oxt_i_pool_settle(&solution.base, 0.0, error);
     }
     if (!status) {
         comparison->fitted = 1;
         comparison->chi_square = solution.base.result.chi_square;
-        comparison->aicc = oxt_i_pool_aicc(&solution, shared->logs);
+        comparison->aicc = oxt_i_pool_aicc(&solution);
         pool->physical[model] = true;
         for (size_t j = solution.base.p - solution.q_count; j < solution.base.p; j++)
             pool->physical[model] = pool->physical[model] && solution.parameters[j] > 0.0;
@@ -84,9 +77,9 @@ static void compare_with(oxt_pool_comparison *poor, const oxt_pool_comparison *r
 
 oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error)
 {
-    common shared = { malloc(pool->used_count * sizeof(double)), 0.0 };
+    double *weights = malloc(pool->used_count * sizeof *weights); /* which all models share */
     bool weighed = false;
-    oxt_status status = shared.weights ? OXT_OK : oxt_i_no_memory(error);
+    oxt_status status = weights ? OXT_OK : oxt_i_no_memory(error);
     for (int i = 0; i < OXT_I_POOL_MODELS; i++) {
         oxt_pool_comparison *comparison = &pool->comparisons[i];
         *comparison = (oxt_pool_comparison)OXT_POOL_COMPARISON_INIT;
@@ -95,13 +88,13 @@ oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, ox
         comparison->dof1 = comparison->dof2 = comparison->p_value = NAN;
     }
     for (int i = OXT_I_POOL_MODELS - 1; i >= 0 && !weighed && !status; i--)
-        status = weigh_by(&shared, pool, nested[i], options, &weighed, error);
+        status = weigh_by(weights, pool, nested[i], options, &weighed, error);
     for (int i = 0; i < OXT_I_POOL_MODELS && weighed && !status; i++)
-        status = fit_model(pool, nested[i], &shared, error);
+        status = fit_model(pool, nested[i], weights, error);
     for (int i = 0; i + 1 < OXT_I_POOL_MODELS && !status; i++)
         compare_with(&pool->comparisons[nested[i]], &pool->comparisons[nested[i + 1]],
                      pool->used_count);
-    free(shared.weights);
+    free(weights);
     return status;
 }
 

@@ -74,9 +74,7 @@ double oxt_i_pool_value(const oxt_i_pool_solution *solution, const oxt_i_pool_fo
 double oxt_i_pool_covariance(const oxt_i_pool_solution *solution, const oxt_i_pool_form *a,
                              const oxt_i_pool_form *b);
 /* Corrected Akaike criterion at the errors that the rows hold. */
-double oxt_i_pool_aicc(const oxt_i_pool_solution *solution, double logs);
-/* Sum of ln(2 pi sigma^2) of the rows. */
-double oxt_i_pool_logs(const oxt_i_pool_solution *solution);
+double oxt_i_pool_aicc(const oxt_i_pool_solution *solution);
 
 /* The three models at common weights (pool_compare.c), and which one to take. */
 oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error);

@@ -70,6 +70,7 @@ oxt_status oxt_i_pool_shrink(oxt_i_pool_solution *shrunk, const oxt_i_pool_solut
 {
     double variance = from->base.scatter * from->base.scatter;
     shrunk->base.robust = from->base.robust;
+    shrunk->base.by_band = from->base.by_band;
     shrunk->base.scatter = from->base.scatter;
     shrunk->between_sd = between_sd < 0.0 ? 1.0 : between_sd;
     start_from(shrunk, from);

@@ -81,7 +81,7 @@ static line line_of_row(const oxt_i_pool_solution *solution, size_t i)
     }
     made.at[ln_k.count] = q.at[0];
     made.by[ln_k.count] = -0.5 * row->lateness;
-    made.value = oxt_i_seen(row)->ln_x - 0.5 * row->ln_time - row->shift;
+    made.value = row->aim - 0.5 * row->ln_time - row->shift;
     return made;
 }
 
@@ -236,7 +236,8 @@ oxt_status oxt_i_pool_settle(oxt_i_fit_solution *base, double variance, oxt_erro
     oxt_i_pool_solution *solution = (oxt_i_pool_solution *)(void *)base;
     bool once = solution->hold_rows ||
                 ((base->robust == OXT_ROBUST_NONE || solution->hold_weights) &&
-                 !base->model.uncertain && !base->model.has_roads);
+                 !base->model.uncertain && !base->model.has_roads &&
+                 (!base->by_band || solution->hold_weights));
     double change = HUGE_VAL, *before = solution->before;
     for (int round = 0; round < MOST_ROUNDS; round++) {
         memcpy(before, solution->parameters, base->p * sizeof *before);
@@ -461,23 +462,13 @@ void oxt_i_pool_free_solution(oxt_i_pool_solution *solution)
 
 /* ---- how good it is ---- */
 
-double oxt_i_pool_logs(const oxt_i_pool_solution *solution)
-{
-    double logs = 0.0;
-    for (size_t i = 0; i < solution->base.model.n; i++) {
-        double sigma = solution->base.model.rows[i]->sigma;
-        logs += log(2.0 * OXT_I_PI * sigma * sigma);
-    }
-    return logs;
-}
-
-double oxt_i_pool_aicc(const oxt_i_pool_solution *solution, double logs)
+double oxt_i_pool_aicc(const oxt_i_pool_solution *solution)
 {
     const oxt_i_fit_solution *base = &solution->base;
-    double n = (double)base->model.n, of_rows = 0.0;
+    double n = (double)base->model.n, twice_ln_chance = 0.0;
     for (size_t i = 0; i < base->model.n; i++)
-        of_rows += base->weights[i] * base->residuals[i] * base->residuals[i];
+        twice_ln_chance += oxt_i_fit_twice_log_likelihood(base, i);
     double k = (double)base->p + (solution->pool->scatter_fitted ? 1.0 : 0.0);
     double left = n - k - 1.0;
-    return left > 0.0 ? of_rows + logs + 2.0 * k + 2.0 * k * (k + 1.0) / left : NAN;
+    return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_ln_chance : NAN;
 }

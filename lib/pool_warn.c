@@ -7,9 +7,10 @@ static void fill_rows(const oxt_pool *pool, const oxt_i_fit_solution *base, doub
 {
     for (size_t i = 0; i < base->model.n; i++) {
         oxt_i_seen_row *row = base->model.rows[i];
-        row->residual = -base->residuals[i];
+        row->residual = oxt_i_fit_residual(base, i);
         row->leverage = oxt_i_fit_leverage(base, i);
-        row->studentized = oxt_i_fit_studentized(row, row->residual, base->result.chi_square, dof);
+        row->studentized = oxt_i_fit_studentized(row, -base->residuals[i], base->result.chi_square,
+                                                 dof);
     }
     for (size_t i = 0; i < pool->group_count; i++)
         pool->groups[i].fit->values.used_count = pool->used_count;

@@ -61,8 +61,8 @@ static bool residuals(const double *parameters, double *result, void *context)
     double q = on->at[1] + parameters[0] * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        result[i] = oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s) + row->shift -
-                    oxt_i_seen(row)->ln_x;
+        result[i] = oxt_i_fit_off(
+            row, oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s) + row->shift, NULL);
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];
@@ -84,11 +84,15 @@ static bool jacobian(const double *parameters, double *result, void *context)
 {
     const line *on = context;
     const oxt_i_fit_model *model = on->model;
+    double ln_k = on->at[0] + parameters[0] * on->along[0];
     double q = on->at[1] + parameters[0] * on->along[1];
-    for (size_t i = 0; i < model->n; i++)
-        result[i] = 0.5 * on->along[0] + (on->along[1] != 0.0
-                                              ? on->along[1] * slope_by_q(model, model->rows[i], q)
-                                              : 0.0);
+    for (size_t i = 0; i < model->n; i++) {
+        const oxt_i_seen_row *row = model->rows[i];
+        double ln_x = oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s) + row->shift;
+        double by_q = on->along[1] != 0.0 ? slope_by_q(model, row, q) : 0.0, slope;
+        oxt_i_fit_off(row, ln_x, &slope);
+        result[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
+    }
     for (size_t j = 0; j < model->prior_count; j++)
         result[model->n + j] = model->prior[j].of_ln_k * on->along[0] +
                                model->prior[j].of_q * on->along[1];
@@ -158,8 +162,10 @@ static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_i_seen_row *rows,
     of->line.along[1] = holds_q ? 0.0 : 1.0;
     of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
                         : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
-    oxt_i_lsq_problem problem = { count,    1,         residuals,
-                                  jacobian, &of->line, holds_q || !model->has_roads };
+    bool straight = holds_q || !model->has_roads;
+    for (size_t i = 0; i < model->n; i++)
+        straight = straight && rows[i].band_sd == 0.0;
+    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line, straight };
     return oxt_i_lsq_new(&of->solver, &problem, error);
 }
 

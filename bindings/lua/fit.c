@@ -231,19 +231,19 @@ static const oxl_named fit_names[] = {
 };
 
 const char *const oxl_robusts[] = { "none", "huber", "tukey", NULL };
+const char *const oxl_name_readings[] = { "as-bands", "as-middles", NULL };
 
 /* What the stack holds of them; `prior` is where a prior is put. */
 static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
 {
     static const char *const ways[] = { "effective-variance", "orthogonal", NULL };
-    static const char *const names[] = { "as-middles", "as-bands", NULL };
     if (given->errors_in_variables)
         given->options.errors_in_variables = (oxt_errors_in_variables)oxl_choose(
             L, 2, given->errors_in_variables, "errors_in_variables", ways);
     if (given->robust)
         given->options.robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
     if (given->names)
-        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names", names);
+        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names", oxl_name_readings);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;

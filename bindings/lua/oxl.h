@@ -407,6 +407,7 @@ int oxl_steel_advise(lua_State *L);
 int oxl_fit_drift(lua_State *L);
 /* Names of oxt_robust, in its order, ended by NULL. */
 extern const char *const oxl_robusts[];
+extern const char *const oxl_name_readings[];
 /* Push the steel of a group of a pool. */
 void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 /* fit:laws(options), in laws.c. */

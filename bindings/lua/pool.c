@@ -179,7 +179,7 @@ const oxl_class oxl_pool_class = {
 typedef struct {
     oxt_pool_options options;
     oxl_film *film;
-    int model, shrink, robust, prior;
+    int model, shrink, robust, prior, names;
 } pool_arguments;
 
 #define NUMBER(field)                                                        \
@@ -203,6 +203,7 @@ static const oxl_named pool_names[] = {
     NUMBER(time_sd_s),
     PLACE(robust),
     PLACE(prior),
+    PLACE(names),
     { "film", OXL_NAMED_FILM, offsetof(pool_arguments, film), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
@@ -219,6 +220,8 @@ static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
     options->shrink = given->shrink ? lua_toboolean(L, given->shrink) : 0;
     if (given->robust)
         options->robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
+    if (given->names)
+        options->names = (oxt_names)oxl_choose(L, 2, given->names, "names", oxl_name_readings);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         options->prior = prior;
@@ -228,7 +231,7 @@ static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
 static int run_pool(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    pool_arguments given = { OXT_POOL_OPTIONS_INIT, NULL, 0, 0, 0, 0 };
+    pool_arguments given = { .options = OXT_POOL_OPTIONS_INIT };
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);

@@ -514,8 +514,8 @@ OXT_ROBUST_HUBER = 1,
 OXT_ROBUST_TUKEY = 2
 } oxt_robust;
 typedef enum oxt_names {
-OXT_NAMES_AS_MIDDLES = 0,
-OXT_NAMES_AS_BANDS = 1
+OXT_NAMES_AS_BANDS = 0,
+OXT_NAMES_AS_MIDDLES = 1
 } oxt_names;
 typedef struct oxt_fit_options {
 size_t struct_size;
@@ -615,6 +615,7 @@ double confidence;
 double bath_sd_K;
 double time_sd_s;
 oxt_robust robust;
+oxt_names names;
 const oxt_prior *prior;
 } oxt_pool_options;
 typedef struct oxt_pool_values {

@@ -41,10 +41,10 @@ typedef enum oxt_robust {
 
 /** What a trade name says of a film. */
 typedef enum oxt_names {
-    OXT_NAMES_AS_MIDDLES = 0, /* the middle of its band, give or take the band's width */
-    OXT_NAMES_AS_BANDS = 1    /* somewhere between the band's ends, by the likelihood of the interval,
-                                 the scatter about the model taken to be 4 % or more; neither with
-                                 robust weights nor with orthogonal distances */
+    OXT_NAMES_AS_BANDS = 0,  /* somewhere between the band's ends, by the likelihood of the interval,
+                                the scatter about the model taken to be 4 % or more */
+    OXT_NAMES_AS_MIDDLES = 1 /* the middle of its band, give or take the band's width; intervals are
+                                then too narrow where coupons are repeated */
 } oxt_names;
 
 /** What may be chosen about a fit. */
@@ -69,7 +69,7 @@ typedef struct oxt_fit_options {
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
-      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_MIDDLES }
+      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -125,7 +125,7 @@ typedef struct oxt_fit_row {
     double predicted_nm;   /* nm   by the fit */
     double residual;       /* ln(observed / predicted), NaN when not used */
     double sigma;          /* standard deviation of the residual: width seen, scatter, and the errors
-                              of bath and time */
+                              of bath and time; a band counts with its width over the root of 12 */
     double studentized;    /* residual over its own standard error, the row left out; NaN when not
                               used or when no degree of freedom is left */
     double leverage;       /* 0 to 1: how much the row decides its own prediction */

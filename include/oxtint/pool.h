@@ -39,13 +39,14 @@ typedef struct oxt_pool_options {
     double time_sd_s;             /* s   standard deviation of each logged time, 0 to OXT_TIME_HIGH_S;
                                      0 */
     oxt_robust robust;            /* how rows far from the rest are weighed */
+    oxt_names names;              /* what a trade name says of the film */
     const oxt_prior *prior;       /* what is known of Q beforehand, of each Q that is fitted; what it says
                                      of a rate is not of these steels and is left out. NULL: nothing */
 } oxt_pool_options;
 
 #define OXT_POOL_OPTIONS_INIT                                                                 \
     { sizeof(oxt_pool_options), OXT_POOL_SHARED_Q, 0, -1.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,  \
-      OXT_ROBUST_NONE, NULL }
+      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL }
 
 /** The numbers of a pool. */
 typedef struct oxt_pool_values {

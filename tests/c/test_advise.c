@@ -259,9 +259,9 @@ Test(advise, beats_an_even_grid)
     const shop_rules rules = { SHOP_SCATTER, 54.9, 1, false };
     shop_outcome of = shop_run(19850712, 500, &rules);
     cr_assert(of.log_ratio <= log(0.85), "%.1f %% narrower", -100.0 * expm1(of.log_ratio));
-    cr_assert(of.wider < 0.05, "wider in %.1f %%", 100.0 * of.wider);
+    cr_assert(of.wider < 0.10, "wider in %.1f %%", 100.0 * of.wider);
     measured("advice-gain", -expm1(of.log_ratio), 0.15, HUGE_VAL);
-    measured("advice-wider", of.wider, 0.0, 0.05);
+    measured("advice-wider", of.wider, 0.0, 0.1);
     /* what is promised is what refitting gives */
     NEAR(of.advised, of.predicted, 0.03 * of.predicted);
 }

@@ -285,7 +285,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(fit_options.bath_sd_K == 0.0 && fit_options.time_sd_s == 0.0 && !fit_options.prior);
     cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
-    cr_assert(fit_options.names == OXT_NAMES_AS_MIDDLES);
+    cr_assert(fit_options.names == OXT_NAMES_AS_BANDS);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
     cr_assert(pool_options.model == OXT_POOL_SHARED_Q && !pool_options.shrink);
     cr_assert(pool_options.between_sd == -1.0 && pool_options.scatter == -1.0);

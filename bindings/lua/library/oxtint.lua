@@ -759,7 +759,7 @@ function oxtint.read_trials(path) end
 ---@field time_sd_s? number standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
----@field names? "as-middles"|"as-bands" what a trade name says of the film
+---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 
@@ -1012,6 +1012,7 @@ function oxtint.fit(log, options) end
 ---@field time_sd_s? number standard deviation of each logged time; 0
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field prior? oxtint.prior what is known of Q beforehand; what it says of a rate is left out
+---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
 ---@field film? oxtint.film film that colours are read with
 
 ---One steel with one finish, as the pool sees it.

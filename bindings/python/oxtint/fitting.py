@@ -28,7 +28,7 @@ _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
                         "orthogonal": lib.OXT_ORTHOGONAL}
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
-_NAMES = {"as middles": lib.OXT_NAMES_AS_MIDDLES, "as bands": lib.OXT_NAMES_AS_BANDS}
+_NAMES = {"as bands": lib.OXT_NAMES_AS_BANDS, "as middles": lib.OXT_NAMES_AS_MIDDLES}
 
 
 @dataclass(frozen=True)
@@ -391,7 +391,7 @@ def fit(
     errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
-    names: Literal["as middles", "as bands"] = "as middles",
+    names: Literal["as bands", "as middles"] = "as bands",
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
 
@@ -424,8 +424,8 @@ def fit(
             "orthogonal" fit of the true baths and times with the constants
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known beforehand, such as Prior.usual()
-        names: whether a trade name says the middle of its band, give or take its width, or, "as bands",
-            only that the film is between its ends
+        names: whether a trade name says that the film is between the ends of its band ("as bands"), or
+            at its middle, give or take its width ("as middles")
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or

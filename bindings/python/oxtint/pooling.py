@@ -10,7 +10,7 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fitting import _ROBUST, Prior
+from .fitting import _NAMES, _ROBUST, Prior
 from .optics import choose
 from .steel import Steel
 from .trials import Logged, Snapshot, log_of
@@ -148,6 +148,7 @@ def pool(
     time_sd_s: float | str = 0.0,
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
+    names: Literal["as bands", "as middles"] = "as bands",
 ) -> Pool:
     """Fit all steels and finishes of a log together.
 
@@ -179,6 +180,7 @@ def pool(
         time_sd_s: s or a text, standard deviation of each logged time
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known of Q beforehand; what it says of a rate is left out
+        names: what a trade name says of the film, as in fit()
 
     Raises:
         OxtintValueError: too few usable trials, baths all alike, or trials that contradict each other
@@ -196,6 +198,7 @@ def pool(
     options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
     options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
     options.robust = choose(_ROBUST, robust, "robust")
+    options.names = choose(_NAMES, names, "names")
     keep = None  # lives as long as the call
     if prior is not None:
         keep = _core.expect(prior, Prior, "prior")._struct()
@@ -207,5 +210,6 @@ def pool(
     found._made_by = pool, (Snapshot(log),), dict(
         model=model, shrink=shrink, between_sd=between_sd, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
-        confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior)
+        confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
+        names=names)
     return found
