@@ -189,8 +189,8 @@ static double residual_as_logged(const oxt_i_fit_model *model, const oxt_i_seen_
                                  const oxt_growth *growth)
 {
     double q = growth->Q_J_per_mol / (R * model->T_ref_K);
-    return oxt_i_seen(row)->ln_x -
-           oxt_i_fit_ln_x(model, row, log(growth->k_ref_nm2_per_s), q, row->bath_K, row->time_s);
+    return oxt_i_seen(row)->ln_x - oxt_i_fit_ln_x(model, row, log(growth->k_ref_nm2_per_s), q,
+                                                  row->bath_K, row->time_s, NULL);
 }
 
 double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t i)
@@ -207,9 +207,9 @@ static void fill_rows(oxt_fit *fit, const oxt_i_fit_solution *solution)
                             ? residual_as_logged(&solution->model, row, &fit->values.growth)
                             : oxt_i_fit_residual(solution, i);
         row->leverage = oxt_i_fit_leverage(solution, i);
-        row->worth_s = exp(oxt_i_fit_ln_worth(
+        row->worth_s = exp(oxt_i_fit_ln_equivalent(
             &solution->model, row, fit->values.growth.Q_J_per_mol / (R * solution->model.T_ref_K),
-            row->bath_K, row->time_s));
+            row->bath_K, row->time_s, NULL));
         row->studentized = oxt_i_fit_studentized(row, -solution->residuals[i],
                                                  fit->values.chi_square, counted_dof(solution));
     }
@@ -270,12 +270,18 @@ static void warn_distrusted(oxt_fit *fit)
     }
 }
 
-/* Bonferroni: one alarm in a hundred logs of sound trials, whatever their number. */
+/* Far beyond their scatter, by Student's t of what the others leave. */
+static double outlier_limit(const oxt_fit *fit, double dof)
+{
+    /* Bonferroni: one alarm in a hundred logs of sound trials, whatever their number. */
+    return oxt_i_t_quantile(1.0 - 0.01 / (double)fit->values.used_count, dof - 1.0);
+}
+
 static void warn_outliers(oxt_fit *fit, double dof)
 {
     if (dof <= 1.0)
         return;
-    double limit = oxt_i_t_quantile(1.0 - 0.01 / (double)fit->values.used_count, dof - 1.0);
+    double limit = outlier_limit(fit, dof);
     for (size_t i = 0; i < fit->row_count; i++) {
         const oxt_i_seen_row *row = &fit->rows[i];
         if (row->reading_count == 0 || row->weight < DISTRUSTED ||
@@ -296,6 +302,25 @@ void oxt_i_fit_warn_rows(oxt_fit *fit, double dof)
     warn_readings(fit);
     warn_distrusted(fit);
     warn_outliers(fit, dof);
+}
+
+/* A slip in the time of a coupon that warms up can bend the constants until it fits, and the others do not: then it is
+ * named by what the others say without it. */
+static void name_contradiction(oxt_fit *fit, const oxt_i_fit_solution *solution, double dof)
+{
+    static const double FAR = 8.0, FARTHER_THAN_COLOURS = 0.4;
+    double off, usual;
+    char name[64], far[40];
+    if (!solution->model.has_paths || solution->robust != OXT_ROBUST_NONE || dof <= 1.0)
+        return;
+    const oxt_i_seen_row *row = oxt_i_fit_contradicting(solution, &off, &usual);
+    if (!row || fabs(off) < FARTHER_THAN_COLOURS || fabs(off) < FAR * usual ||
+        fabs(row->studentized) > outlier_limit(fit, dof))
+        return;
+    oxt_i_row_name(row, name, sizeof name);
+    oxt_i_fit_how_far(off, far, sizeof far);
+    oxt_i_fit_warn(fit, "%s contradicts the others by %s: check its time, bath and colour.", name,
+                   far);
 }
 
 static void warn_numbers(oxt_fit *fit)
@@ -320,19 +345,93 @@ static void warn_numbers(oxt_fit *fit)
         oxt_i_fit_warn(
             fit,
             "Q = %.0f kJ/mol is outside what is published for iron and mild steel (57 to "
-            "172 kJ/mol).",
+            "138 kJ/mol).",
             Q / 1e3);
 }
 
-static oxt_status check_answer(const oxt_fit *fit, oxt_error *error)
+/* The thinnest and the thickest of the bands that names were seen in, and how many differ; 0 when something
+ * else than a name was seen too. */
+static size_t different_names(const oxt_fit *fit, const oxt_i_reading **thin,
+                              const oxt_i_reading **thick)
+{
+    *thin = *thick = NULL;
+    size_t different = 0;
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count == 0)
+            continue;
+        if (row->band_sd == 0.0)
+            return 0;
+        const oxt_i_reading *seen = oxt_i_seen(row);
+        different += !*thin ? 1 : 0;
+        if (*thin && seen->ln_x != (*thin)->ln_x && seen->ln_x != (*thick)->ln_x)
+            different++;
+        if (!*thin || seen->ln_x < (*thin)->ln_x)
+            *thin = seen;
+        if (!*thick || seen->ln_x > (*thick)->ln_x)
+            *thick = seen;
+    }
+    return different;
+}
+
+/* The logged bath in which a time is least certain. */
+static double least_certain_bath(const oxt_fit *fit)
+{
+    const oxt_fit_values *v = &fit->values;
+    double most = -1.0, bath_K = v->growth.T_ref_K;
+    for (size_t i = 0; i < fit->row_count; i++) {
+        const oxt_i_seen_row *row = &fit->rows[i];
+        if (row->reading_count == 0)
+            continue;
+        double s = (1.0 / row->bath_K - 1.0 / v->growth.T_ref_K) / R;
+        double variance = v->variance_ln_k - 2.0 * s * v->covariance_J_per_mol +
+                          s * s * v->variance_Q_J2_per_mol2;
+        if (variance > most) {
+            most = variance;
+            bath_K = row->bath_K;
+        }
+    }
+    return bath_K;
+}
+
+/* Bands that are all alike bound the film and do no more. */
+static void warn_few_names(oxt_fit *fit)
+{
+    const oxt_i_reading *thin, *thick;
+    size_t different = different_names(fit, &thin, &thick);
+    if (different == 0 || different > 2)
+        return;
+    /* midway between two bands; at the end of one that is alone */
+    double film_nm = different == 2 ? sqrt(thin->high_nm * thick->low_nm) : thick->high_nm;
+    double bath_K = least_certain_bath(fit), time_s;
+    char celsius[32], fahrenheit[32], time[32];
+    if (oxt_time_for_thickness(&fit->values.growth, film_nm, bath_K, &time_s, NULL))
+        return;
+    oxt_format_temperature(bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+    oxt_format_temperature(bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
+    if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
+        return;
+    oxt_i_fit_warn(fit,
+                   "The trials show only %s, and a colour only says that the film lies within its "
+                   "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
+                   different == 2 ? "two colours" : "one colour", celsius, fahrenheit, time,
+                   different == 2 ? "whose film should lie between the two"
+                                  : "where the colour should just be changing");
+}
+
+static oxt_status check_answer(const oxt_fit *fit, const oxt_i_fit_solution *solution,
+                               oxt_error *error)
 {
     const oxt_growth *growth = &fit->values.growth;
-    if (!(growth->Q_J_per_mol > 0.0))
-        return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", growth->Q_J_per_mol, 0.0, NAN,
-                          "the trials of %s contradict each other: hotter baths gave thinner films "
-                          "(Q = %.0f kJ/mol); check the baths, the times and the orders of the "
-                          "colours",
-                          fit->name, growth->Q_J_per_mol / 1e3);
+    if (!(growth->Q_J_per_mol > 0.0)) {
+        char what[300];
+        oxt_i_snprintf(
+            what, sizeof what,
+            "the trials of %s contradict each other: hotter baths gave thinner films (Q = "
+            "%.0f kJ/mol)",
+            fit->name, growth->Q_J_per_mol / 1e3);
+        return oxt_i_fit_contradiction(solution, error, OXT_EIDENT, "Q_J_per_mol", what);
+    }
     if (oxt_i_check_growth(growth, NULL) || !isfinite(fit->values.ln_k_stderr) ||
         !isfinite(fit->values.Q_stderr_J_per_mol))
         return oxt_i_fail_text(error, OXT_EIDENT, "trials",
@@ -389,13 +488,16 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         fill_rows(fit, &solution);
         keep_choices(fit, &solution, options);
         dof = counted_dof(&solution);
-        status = check_answer(fit, error);
+        status = check_answer(fit, &solution, error);
+        if (!status)
+            name_contradiction(fit, &solution, dof);
     }
     oxt_i_fit_free_solution(&solution);
     if (status)
         return status;
     oxt_i_fit_warn_rows(fit, dof);
     warn_numbers(fit);
+    warn_few_names(fit);
     return fit->memory_failed ? oxt_i_no_memory(error) : OXT_OK;
 }
 
@@ -438,6 +540,7 @@ void oxt_fit_free(oxt_fit *fit)
         free(fit->warnings[i]);
     free(fit->warnings);
     free(fit->rows);
+    free(fit->paths);
     free(fit);
 }
 

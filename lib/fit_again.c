@@ -33,7 +33,7 @@ oxt_status oxt_i_fit_take_up(oxt_i_fit_model *model, const oxt_fit *fit, oxt_i_s
     for (size_t i = 0; i < model->n; i++) {
         model->rows[i] = &rows[i];
         model->uncertain = model->uncertain || rows[i].bath_sd_K > 0.0 || rows[i].time_sd_s > 0.0;
-        model->has_roads = model->has_roads || rows[i].has_road;
+        model->has_paths = model->has_paths || rows[i].has_path;
     }
     return OXT_OK;
 }

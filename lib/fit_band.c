@@ -33,9 +33,8 @@ static double density_over(double x, double log_of_chance)
     return exp(-0.5 * x * x - 0.5 * log(2.0 * OXT_I_PI) - log_of_chance);
 }
 
-void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance)
+void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count)
 {
-    static const double LEAST_SHARE = 1e-6; /* of the weight of a row without a width */
     double s = sqrt(variance);
     double a = (log(oxt_i_seen(row)->low_nm) - ln_x) / s;
     double b = (log(oxt_i_seen(row)->high_nm) - ln_x) / s;
@@ -45,7 +44,11 @@ void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance)
     double at_a = density_over(a, chance), at_b = density_over(b, chance);
     double mean = at_a - at_b;
     double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
-    share = fmin(fmax(share, LEAST_SHARE), 1.0);
+    /* Deep inside a wide band the curvature is next to nothing, and yet the film is not outside: where all rows
+     * lie so, together they tell as much as one whose error is uniform over its band. */
+    double width = log(oxt_i_seen(row)->high_nm / oxt_i_seen(row)->low_nm);
+    double least = variance / (variance + width * width / 12.0) / (double)row_count;
+    share = fmin(fmax(share, least), 1.0);
     row->aim_sigma = s / sqrt(share);
     row->aim = ln_x + s * mean / share;
 }

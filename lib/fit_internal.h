@@ -3,6 +3,7 @@
 #ifndef OXTINT_FIT_INTERNAL_H
 #define OXTINT_FIT_INTERNAL_H
 
+#include "fit_path.h"
 #include "internal.h"
 #include "lsq.h"
 
@@ -20,10 +21,11 @@ typedef struct {
     double bath_K, time_s;
     double true_K,
         true_s; /* what they are taken to have been; as logged but in an orthogonal fit */
-    /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a road of its
-     * own, ln of what its time was worth at the bath, as a straight line in q. */
+    /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a thermal
+     * path of its own, ln of its equivalent time at the bath, as a straight line in q. */
     double ln_time, lateness;
-    bool has_road; /* the coupon's size or its lift is known */
+    bool has_path;          /* the coupon's size or its lift is known */
+    const oxt_i_path *path; /* as logged; the fit owns it */
     oxt_part part;
     oxt_lift lift;
     double bath_sd_K, time_sd_s; /* standard errors of bath and time */
@@ -65,6 +67,7 @@ struct oxt_fit {
     char name[140]; /* steel and finish, for messages */
     char description[128];
     oxt_i_seen_row *rows;
+    oxt_i_path *paths; /* of the rows that have one */
     size_t row_count, bright_count;
     char **warnings;
     size_t warning_count;
@@ -85,7 +88,7 @@ typedef struct {
     size_t prior_count;
     bool orthogonal;
     bool uncertain; /* some row's bath or time is */
-    bool has_roads; /* some row's worth moves with q */
+    bool has_paths; /* some row's equivalent time moves with q */
 } oxt_i_fit_model;
 
 typedef struct oxt_i_fit_solution oxt_i_fit_solution;
@@ -134,6 +137,19 @@ oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
 oxt_status oxt_i_fit_make_solver(oxt_i_fit_solution *solution, oxt_error *error);
 /* Is any used row a trade name that counts as a band? */
 bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);
+/* Constants that no single row can move, by least absolute residuals (fit_start.c). */
+void oxt_i_fit_resistant(const oxt_i_fit_solution *solution, double *ln_k, double *q);
+/* The row farthest from them, NULL with fewer than 4; by how much in ln x, and what is usual. */
+const oxt_i_seen_row *oxt_i_fit_contradicting(const oxt_i_fit_solution *solution, double *off,
+                                              double *usual);
+/* "145 %" or "a factor of 20". */
+void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
+/* A failure that names this row. */
+oxt_status oxt_i_fit_contradiction(const oxt_i_fit_solution *solution, oxt_error *error,
+                                   oxt_status status, const char *parameter, const char *what);
+/* What a row adds to twice minus the logarithm of the likelihood at other constants, its errors held. */
+double oxt_i_fit_row_cost(const oxt_i_fit_solution *solution, const oxt_i_seen_row *row,
+                          double ln_k, double q);
 /* Parameters, scatter (estimated when negative) and orders. */
 oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                            oxt_error *error);
@@ -153,14 +169,16 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
 /* The start of a row's bath and time, before any constants are known. */
 void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
                         double true_s);
-/* ln of what a coupon's time in a bath was worth at bath temperature (fit_history.c). */
-double oxt_i_fit_ln_worth(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
-                          double bath_K, double time_s);
-/* ln x by the constants. */
+/* The thermal paths of the used rows that state a part or a lift (fit_path.c). */
+oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error);
+/* ln of the equivalent time of a coupon at bath temperature; `by_q` its slope, NULL allowed. */
+double oxt_i_fit_ln_equivalent(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
+                               double bath_K, double time_s, double *by_q);
+/* ln x by the constants; `by_q` its slope, NULL allowed. */
 double oxt_i_fit_ln_x(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
-                      double q, double bath_K, double time_s);
+                      double q, double bath_K, double time_s, double *by_q);
 /* Aim and chances of a trade name as a band, from the ln x of the constants (fit_band.c). */
-void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance);
+void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count);
 /* Residual in ln x at another ln x: of a band the root of its deviance, times sigma. `slope` by ln x; NULL
  * allowed. */
 double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope);

@@ -199,13 +199,13 @@ static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double unce
     oxt_i_snprintf(row->text, sizeof row->text, "%.4g nm", thickness_nm);
 }
 
-/* What is known of the coupon's road and of the errors of its row. */
+/* What is known of the coupon's thermal path and of the errors of its row. */
 static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
                                const oxt_fit_options *options)
 {
     row->part = (oxt_part)OXT_PART_INIT;
     row->lift = (oxt_lift)OXT_LIFT_INIT;
-    row->has_road = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
+    row->has_path = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
     row->part.size_m = trial->part_size_m;
     row->part.shape = trial->part_shape;
     row->lift.delay_s = trial->lift_s;
@@ -268,13 +268,13 @@ static void warn_left_out(oxt_fit *fit)
             off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
 }
 
-/* Coupons with and without a road are not of one kind. */
+/* Coupons with and without a thermal path are not of one kind. */
 static void warn_mixed(oxt_fit *fit)
 {
     size_t without = 0, used = 0;
     for (size_t i = 0; i < fit->row_count; i++) {
         used += fit->rows[i].reading_count > 0;
-        without += fit->rows[i].reading_count > 0 && !fit->rows[i].has_road;
+        without += fit->rows[i].reading_count > 0 && !fit->rows[i].has_path;
     }
     if (without > 0 && without < used)
         oxt_i_fit_warn(fit,
@@ -308,5 +308,5 @@ oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt
         warn_left_out(fit);
     if (!status)
         warn_mixed(fit);
-    return status;
+    return status ? status : oxt_i_fit_lay_paths(fit, error);
 }

@@ -188,22 +188,42 @@ static double median_scatter(const oxt_i_fit_solution *solution)
     return 1.4826 * middle * sqrt((double)n / fmax(degrees_of_freedom(solution), 1.0));
 }
 
+/* The rows at the constants as they stand. */
+static oxt_status stay(oxt_i_fit_solution *solution)
+{
+    double q = q_of(&solution->model, solution->result.parameters);
+    for (size_t i = 0; i < solution->model.n; i++)
+        oxt_i_fit_weigh_row(solution, solution->model.rows[i], solution->result.parameters[0], q,
+                            1.0);
+    oxt_i_fit_residuals(solution);
+    return OXT_OK;
+}
+
 /* Residuals to begin with: all rows alike, names as middles, the prior only where the rows say nothing;
  * robust fits go on with Huber's weights at the scatter that the median tells. */
 static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
 {
-    enum { ROUNDS = 5 };
+    enum { MOST_ROUNDS = 40 };
     static const double EQUAL_WEIGHTS = 1e3, LITTLE_TRUST = 1e-5;
     oxt_robust robust = solution->robust;
     bool by_band = solution->by_band;
     solution->robust = OXT_ROBUST_NONE;
     solution->by_band = false;
     solution->prior_trust = LITTLE_TRUST;
-    oxt_status status = settle(solution, EQUAL_WEIGHTS, error);
+    bool bends = solution->model.has_paths && !solution->pooled;
+    if (bends)
+        oxt_i_fit_resistant(solution, &solution->result.parameters[0],
+                            &solution->result.parameters[1]);
+    oxt_status status = bends && robust != OXT_ROBUST_NONE ? stay(solution)
+                                                           : settle(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
-    for (int i = 0; i < ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
-        double scatter = median_scatter(solution);
+    double scatter = 0.0, before = -1.0;
+    for (int i = 0; i < MOST_ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
+        scatter = median_scatter(solution);
+        if (fabs(scatter - before) <= 1e-10 * scatter)
+            break;
+        before = scatter;
         status = settle(solution, scatter * scatter, error);
     }
     solution->by_band = by_band;
@@ -443,7 +463,7 @@ static oxt_status choose_rows(oxt_i_fit_model *model, oxt_fit *fit, oxt_error *e
         row->true_K = row->bath_K;
         row->true_s = row->time_s;
         model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
-        model->has_roads = model->has_roads || row->has_road;
+        model->has_paths = model->has_paths || row->has_path;
     }
     return OXT_OK;
 }

@@ -6,6 +6,7 @@
 enum { MOST_ROUNDS = 400, WHOLE_STEPS = 40, MOST_STEPS = 60, MOST_HALVINGS = 40 };
 
 static const double MOST_DOF = 1e6; /* as good as exact */
+static const double TUKEY = 4.685;  /* 95 % efficiency with normal errors */
 
 static double q_of(const oxt_i_fit_solution *solution)
 {
@@ -15,7 +16,6 @@ static double q_of(const oxt_i_fit_solution *solution)
 /* How far a residual is trusted, 0 to 1, when it is so many times its error. */
 static double trust(oxt_robust robust, double errors)
 {
-    static const double TUKEY = 4.685; /* 95 % efficiency with normal errors */
     double size = fabs(errors);
     if (robust == OXT_ROBUST_HUBER)
         return size > OXT_I_HUBER ? OXT_I_HUBER / size : 1.0;
@@ -59,7 +59,7 @@ static double distance(const oxt_i_fit_model *model, const oxt_i_seen_row *row, 
 {
     if (!(at[0] > 0.0 && at[1] > 0.0))
         return HUGE_VAL;
-    double off = oxt_i_fit_ln_x(model, row, ln_k, q, at[0], at[1]) - oxt_i_seen(row)->ln_x;
+    double off = oxt_i_fit_ln_x(model, row, ln_k, q, at[0], at[1], NULL) - oxt_i_seen(row)->ln_x;
     return off * off / variance + moved(row->bath_K, at[0], row->bath_sd_K) +
            moved(row->time_s, at[1], row->time_sd_s);
 }
@@ -97,10 +97,10 @@ static void take_slopes(const oxt_i_fit_model *model, oxt_i_seen_row *row, doubl
                         double variance)
 {
     oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
-    /* A road takes long to reckon; near by, the same seconds of it are lost. */
+    /* A path takes long to lay; near by, the same seconds of it are lost. */
     double late = q * (model->T_ref_K / row->bath_K - 1.0);
     oxt_i_seen_row bare = *row;
-    bare.has_road = false;
+    bare.has_path = false;
     bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + late);
     oxt_i_fit_stand_at(model, &bare, q, bare.bath_K, bare.time_s);
     double slope_K = bare.slope_K, slope_s = bare.slope_s;
@@ -129,7 +129,8 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
     row->sigma = row->aim_sigma = sqrt(own + oxt_i_fit_spread(row));
     row->band_sd = 0.0;
     if (solution->by_band && row->is_band)
-        oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE));
+        oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE),
+                              model->n);
     row->weight = trust(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
     return row->weight / (row->aim_sigma * row->aim_sigma);
 }
@@ -168,10 +169,48 @@ static double change_of(const oxt_i_fit_solution *solution, const double before[
     return most;
 }
 
-/* Weights that do not settle swing to and fro, or creep where the minimum is flat: go on with a share of
- * the step that was taken, less after a step back and more after one ahead. `step` is the last one. */
-static void pace(oxt_i_fit_solution *solution, const double before[2], double step[2],
-                 double *share)
+/* ---- descent ---- */
+
+static double cost_of(oxt_robust robust, double errors)
+{
+    double size = fabs(errors);
+    if (robust == OXT_ROBUST_HUBER && size > OXT_I_HUBER)
+        return OXT_I_HUBER * (2.0 * size - OXT_I_HUBER);
+    if (robust == OXT_ROBUST_TUKEY) {
+        double rest = size < TUKEY ? 1.0 - size * size / (TUKEY * TUKEY) : 0.0;
+        return TUKEY * TUKEY / 3.0 * (1.0 - rest * rest * rest);
+    }
+    return size * size;
+}
+
+double oxt_i_fit_row_cost(const oxt_i_fit_solution *solution, const oxt_i_seen_row *row,
+                          double ln_k, double q)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double ln_x = model->orthogonal
+                      ? oxt_i_fit_tangent(row, ln_k, q)
+                      : oxt_i_fit_ln_x(model, row, ln_k, q, row->bath_K, row->time_s, NULL);
+    return cost_of(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
+}
+
+static double cost_at(const oxt_i_fit_solution *solution, const double *parameters)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double ln_k = parameters[0], q = solution->p == 2 ? parameters[1] : model->held_q, sum = 0.0;
+    for (size_t i = 0; i < model->n; i++)
+        sum += oxt_i_fit_row_cost(solution, model->rows[i], ln_k, q);
+    for (size_t j = 0; j < model->prior_count; j++) {
+        const oxt_i_prior_row *prior = &model->prior[j];
+        double off = prior->of_ln_k * ln_k + prior->of_q * q - prior->value;
+        sum += solution->weights[model->n + j] * off * off;
+    }
+    return sum;
+}
+
+/* Weights that follow the constants can swing to and fro, or creep where the minimum is flat: the share of the
+ * step to go on with, less after a step back and more after one ahead. `step` is the last one. */
+static double paced(const oxt_i_fit_solution *solution, const double before[2], double step[2],
+                    double share)
 {
     static const double LEAST = 0.1, MOST = 10.0;
     double along = 0.0;
@@ -180,27 +219,40 @@ static void pace(oxt_i_fit_solution *solution, const double before[2], double st
         along += now * step[j] / solution->result.covariance[j * solution->p + j];
         step[j] = now;
     }
-    *share = along < 0.0 ? fmax(0.5 * *share, LEAST) : fmin(1.2 * *share, MOST);
-    for (size_t j = 0; j < solution->p; j++)
-        solution->result.parameters[j] = before[j] + *share * step[j];
+    return along < 0.0 ? fmax(0.5 * share, LEAST) : fmin(1.2 * share, MOST);
 }
 
-static oxt_status not_settled(const oxt_i_fit_solution *solution, oxt_error *error)
+/* Go as far along the step as the cost falls, with the errors of the rows held. */
+static void descend(oxt_i_fit_solution *solution, const double before[2], double share)
 {
-    const char *what =
-        solution->model.orthogonal
-            ? "the true baths and times did not settle: bath_sd_K or time_sd_s is too "
-              "large for these trials; use the effective variance"
-            : "the weights of the rows did not settle";
-    return oxt_i_fail_text(error, OXT_ENOCONV, "fit", "%s", what);
+    double step[2], cost = cost_at(solution, before) * (1.0 + 1e-12);
+    for (size_t j = 0; j < solution->p; j++)
+        step[j] = solution->result.parameters[j] - before[j];
+    for (int i = 0; i < MOST_HALVINGS; i++, share *= 0.5) {
+        for (size_t j = 0; j < solution->p; j++)
+            solution->result.parameters[j] = before[j] + share * step[j];
+        if (cost_at(solution, solution->result.parameters) <= cost)
+            break;
+    }
+}
+
+static oxt_status not_converged(const oxt_i_fit_solution *solution, oxt_error *error)
+{
+    if (solution->model.orthogonal)
+        return oxt_i_fail_text(
+            error, OXT_ENOCONV, "fit",
+            "the true baths and times did not converge: bath_sd_K or time_sd_s is too "
+            "large for these trials; use the effective variance");
+    return oxt_i_fit_contradiction(solution, error, OXT_ENOCONV, "trials",
+                                   "the fit did not converge");
 }
 
 oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
 {
-    static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3;
+    static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3, NEARBY = 1e-4;
     double change = HUGE_VAL, step[2] = { 0.0, 0.0 }, share = 1.0;
     const oxt_i_fit_model *model = &solution->model;
-    bool once = solution->robust == OXT_ROBUST_NONE && !model->uncertain && !model->has_roads &&
+    bool once = solution->robust == OXT_ROBUST_NONE && !model->uncertain && !model->has_paths &&
                 !solution->by_band;
     for (int round = 0; round < MOST_ROUNDS; round++) {
         double before[2] = { solution->result.parameters[0], solution->result.parameters[1] };
@@ -209,13 +261,17 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
         if (!status)
             status = oxt_i_lsq_solve(solution->solver, solution->weights, &solution->result, error);
         if (status)
-            return status == OXT_ENOCONV && !once ? not_settled(solution, error) : status;
+            return status == OXT_ENOCONV && !once ? not_converged(solution, error) : status;
         oxt_i_fit_residuals(solution);
         change = change_of(solution, before);
         if (once || change <= CLOSE_ENOUGH)
             return OXT_OK;
-        if (round >= WHOLE_STEPS && round + 1 < MOST_ROUNDS)
-            pace(solution, before, step, &share);
+        if (round + 1 == MOST_ROUNDS)
+            break;
+        if (round >= WHOLE_STEPS)
+            share = paced(solution, before, step, share);
+        if (change > NEARBY || share != 1.0) /* near by, rounding hides whether the cost falls */
+            descend(solution, before, share);
     }
-    return change <= GOOD_ENOUGH ? OXT_OK : not_settled(solution, error);
+    return change <= GOOD_ENOUGH ? OXT_OK : not_converged(solution, error);
 }

@@ -37,6 +37,8 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
 
 /* Check a lift; NULL is a quench at once. */
 oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error);
+/* K/s by which a part changes in air at T. */
+double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T);
 /* oxt_lift_exposure for what was checked before. */
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
                                const oxt_lift *lift, double from_K, double *exposure_nm2,

@@ -64,19 +64,22 @@ static bool within_limits(const oxt_i_laws_data *data, const oxt_i_law_solution 
            (at->initial_nm == 0.0 || at->initial_nm > NEXT_TO_NOTHING * thinnest(data));
 }
 
-static double ln_worth(const oxt_i_laws_data *data, const oxt_i_seen_row *row, double q)
+static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_seen_row *row, double q,
+                            double *by_q)
 {
     oxt_i_fit_model base = { .T_ref_K = data->T_ref_K };
-    return oxt_i_fit_ln_worth(&base, row, q, row->bath_K, row->time_s);
+    return oxt_i_fit_ln_equivalent(&base, row, q, row->bath_K, row->time_s, by_q);
 }
 
-/* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth. */
-static void exposures(const model *of, const oxt_i_seen_row *row, double *of_dip, double *whole)
+/* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth; `by_q` the slope
+ * of ln of its equivalent time. */
+static void exposures(const model *of, const oxt_i_seen_row *row, double *of_dip, double *whole,
+                      double *by_q)
 {
     const oxt_i_law_solution *at = &of->at;
     double late = of->data->T_ref_K / row->bath_K - 1.0;
     *of_dip = oxt_i_law_ln_G(&at->law, of->data->middle_ln_x) - at->ln_time - at->q * late +
-              ln_worth(of->data, row, at->q);
+              ln_equivalent(of->data, row, at->q, by_q);
     *whole = *of_dip;
     if (at->initial_nm > 0.0) {
         double before = oxt_i_law_ln_G(&at->law, log(at->initial_nm));
@@ -92,18 +95,10 @@ static bool residuals(const double *parameters, double *result, void *context)
         return false;
     for (size_t i = 0; i < of->data->n; i++) {
         double of_dip, whole;
-        exposures(of, of->data->rows[i], &of_dip, &whole);
+        exposures(of, of->data->rows[i], &of_dip, &whole, NULL);
         result[i] = oxt_i_law_ln_x(&of->at.law, whole) - oxt_i_seen(of->data->rows[i])->ln_x;
     }
     return true;
-}
-
-static double worth_by_q(const oxt_i_laws_data *data, const oxt_i_seen_row *row, double q)
-{
-    double step = 1e-4 * (1.0 + fabs(q));
-    return row->has_road
-               ? (ln_worth(data, row, q + step) - ln_worth(data, row, q - step)) / (2.0 * step)
-               : 0.0;
 }
 
 static bool jacobian(const double *parameters, double *result, void *context)
@@ -115,15 +110,14 @@ static bool jacobian(const double *parameters, double *result, void *context)
     double middle_by_shape = oxt_i_law_by_shape(law, of->data->middle_ln_x);
     for (size_t i = 0; i < of->data->n; i++) {
         const oxt_i_seen_row *row = of->data->rows[i];
-        double of_dip, whole, *line = result + i * at->p;
-        exposures(of, row, &of_dip, &whole);
+        double of_dip, whole, by_q, *line = result + i * at->p;
+        exposures(of, row, &of_dip, &whole, &by_q);
         double ln_x = oxt_i_law_ln_x(law, whole), share = exp(of_dip - whole);
         double per_ln_G = 1.0 / oxt_i_law_exponent(law, ln_x);
         double ln_x0 = log(at->initial_nm), before = 1.0 - share;
         line[0] = per_ln_G * share;
         if (at->q_at < at->p)
-            line[at->q_at] = line[0] * (worth_by_q(of->data, row, at->q) -
-                                        (of->data->T_ref_K / row->bath_K - 1.0));
+            line[at->q_at] = line[0] * (by_q - (of->data->T_ref_K / row->bath_K - 1.0));
         if (at->shape_at < at->p) {
             double moved = share * middle_by_shape - oxt_i_law_by_shape(law, ln_x);
             if (at->initial_nm > 0.0)
@@ -142,7 +136,7 @@ void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *
     model of = { data, *solution };
     for (size_t i = 0; i < data->n; i++) {
         double of_dip, whole;
-        exposures(&of, data->rows[i], &of_dip, &whole);
+        exposures(&of, data->rows[i], &of_dip, &whole, NULL);
         result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(data->rows[i])->ln_x;
     }
 }

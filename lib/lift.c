@@ -51,6 +51,11 @@ static double transfer(const oxt_lift *lift, double T)
            lift->emissivity * SIGMA_W_PER_M2K4 * (T * T + air * air) * (T + air);
 }
 
+double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T)
+{
+    return -transfer(lift, T) * (T - lift->air_K) / part->capacity_J_per_m2K;
+}
+
 /* When the part is as cold as the air, to the last digit. From there on a thin part would need ever
  * more steps for nothing. */
 static double cooled_s(const cooling *in_air)
@@ -65,10 +70,9 @@ static bool cool(double time_s, const double *y, double *slope, void *context)
 {
     const cooling *in_air = context;
     const oxt_lift *lift = in_air->lift;
-    double T = y[0];
     (void)time_s;
-    slope[0] = -transfer(lift, T) * (T - lift->air_K) / in_air->part->capacity_J_per_m2K;
-    slope[1] = share_of_rate(in_air, T);
+    slope[0] = oxt_i_lift_slope(in_air->part, lift, y[0]);
+    slope[1] = share_of_rate(in_air, y[0]);
     return isfinite(slope[0]) && isfinite(slope[1]);
 }
 

@@ -236,7 +236,7 @@ oxt_status oxt_i_pool_settle(oxt_i_fit_solution *base, double variance, oxt_erro
     oxt_i_pool_solution *solution = (oxt_i_pool_solution *)(void *)base;
     bool once = solution->hold_rows ||
                 ((base->robust == OXT_ROBUST_NONE || solution->hold_weights) &&
-                 !base->model.uncertain && !base->model.has_roads &&
+                 !base->model.uncertain && !base->model.has_paths &&
                  (!base->by_band || solution->hold_weights));
     double change = HUGE_VAL, *before = solution->before;
     for (int round = 0; round < MOST_ROUNDS; round++) {
@@ -381,7 +381,7 @@ static void take_rows(oxt_i_pool_solution *solution)
             model->rows[model->n++] = row;
             inverse += 1.0 / row->bath_K;
             model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
-            model->has_roads = model->has_roads || row->has_road;
+            model->has_paths = model->has_paths || row->has_path;
         }
     }
     model->T_ref_K = (double)model->n / inverse;

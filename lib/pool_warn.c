@@ -51,7 +51,7 @@ static void warn_Q(oxt_pool *pool, const char *whose, const char *colon,
         oxt_i_fit_warn(
             pool->notes,
             "%s%sQ = %.0f kJ/mol is outside what is published for iron and mild steel (57 "
-            "to 172 kJ/mol).",
+            "to 138 kJ/mol).",
             whose, colon, Q / 1e3);
 }
 

@@ -62,22 +62,14 @@ static bool residuals(const double *parameters, double *result, void *context)
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
         result[i] = oxt_i_fit_off(
-            row, oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s) + row->shift, NULL);
+            row, oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s, NULL) + row->shift,
+            NULL);
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];
         result[model->n + j] = prior->of_ln_k * ln_k + prior->of_q * q - prior->value;
     }
     return true;
-}
-
-/* d ln x / d q. */
-static double slope_by_q(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q)
-{
-    const double dq = 1e-4 * (1.0 + fabs(q));
-    return (oxt_i_fit_ln_x(model, row, 0.0, q + dq, row->true_K, row->true_s) -
-            oxt_i_fit_ln_x(model, row, 0.0, q - dq, row->true_K, row->true_s)) /
-           (2.0 * dq);
 }
 
 static bool jacobian(const double *parameters, double *result, void *context)
@@ -88,9 +80,9 @@ static bool jacobian(const double *parameters, double *result, void *context)
     double q = on->at[1] + parameters[0] * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        double ln_x = oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s) + row->shift;
-        double by_q = on->along[1] != 0.0 ? slope_by_q(model, row, q) : 0.0, slope;
-        oxt_i_fit_off(row, ln_x, &slope);
+        double by_q, slope;
+        double ln_x = oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s, &by_q);
+        oxt_i_fit_off(row, ln_x + row->shift, &slope);
         result[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
     }
     for (size_t j = 0; j < model->prior_count; j++)
@@ -162,7 +154,7 @@ static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_i_seen_row *rows,
     of->line.along[1] = holds_q ? 0.0 : 1.0;
     of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
                         : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
-    bool straight = holds_q || !model->has_roads;
+    bool straight = holds_q || !model->has_paths;
     for (size_t i = 0; i < model->n; i++)
         straight = straight && rows[i].band_sd == 0.0;
     oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line, straight };

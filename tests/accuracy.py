@@ -6,14 +6,14 @@
 
 RESULTS is what tests/run.sh leaves in build/results: c/measured.txt, which measured() of
 tests/c/support.c writes, and python.xml with the properties of the fixture `measured`. A line of either
-is NAME VALUE LOW HIGH; of several lines of one name the worst counts.
+is NAME VALUE LOW HIGH; of several lines of one name the worst counts. NAME-count is a number of logs or dips
+that the texts quote.
 
-Figures vary a little with compiler and processor. One that stands on the page is kept while it is true
-and not idle; otherwise the page is stale.
+Figures vary a little with compiler and processor. The page states what is true on all of them, and the check fails
+where a bound is broken, not where a figure moved by a digit: to renew the page belongs to a release.
 """
 import math
 import pathlib
-import re
 import sys
 import xml.etree.ElementTree as xml
 from dataclasses import dataclass
@@ -24,14 +24,21 @@ INTRO = """\
 <!-- Made by tests/accuracy.py from what the tests measured; do not edit. -->
 # Accuracy
 
-What the tests check against something outside the library, with the figure they measured and the bound
-at which they fail. Every run of `tests/run.sh` measures all of it again and fails where a figure of this page
-is no longer true. Differences are the largest that were found, rounded up; "rounding" is less than
-1e-12. What a published number proves depends on its own digits: a difference of half a unit in the last
-printed digit is the best there is.
+What the tests check against something outside the library, with what they found and the bound
+at which they fail. Every run of `tests/run.sh` measures all of it again. Compilers and processors round
+differently, so differences are stated with room: "below 1e-7" is the power of ten above three times the largest one
+that was found. Shares are of made-up logs, always the same ones. What a published number proves depends on its own
+digits: a difference of half a unit in the last printed digit is the best there is.
 
 Agreement with mathematics and with other programs says that the sums are right. Whether a steel grows as the
 [model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log.
+"""
+
+AFTERWORD = """\
+A printed table of temper colours has two readings. As the trials of a fit, each colour an interval of thickness that
+weighs by its width, the tables give the Q above. A plain line through the middles of the same colours, each
+weighing alike, gives 91 and 96 kJ/mol (`tests/c/test_tint.c`): the first faint colours, whose bands are widest in
+ratio, then pull as much as the others.
 """
 
 # Heading -> rows: name of the figure, what was checked, against what, how it is shown.
@@ -89,37 +96,51 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
     ],
     "Do intervals and chances hold?": [
         ("dip-mean-3", "95 % interval of the mean time holds, scatter 3 %",
-         "2,000 made-up logs of 12 named coupons", "share"),
-        ("dip-mean-6", "the same, scatter 6 %", "2,000 logs", "share"),
-        ("dip-mean-10", "the same, scatter 10 %", "2,000 logs", "share"),
-        ("dip-next-3", "interval for the next dip holds, scatter 3 %", "2,000 logs", "share"),
-        ("dip-next-6", "the same for the next dip, scatter 6 %", "2,000 logs", "share"),
-        ("dip-next-10", "the same for the next dip, scatter 10 %", "2,000 logs", "share"),
+         "{simulation} made-up logs of 12 named coupons", "share"),
+        ("dip-mean-6", "the same, scatter 6 %", "{simulation} logs", "share"),
+        ("dip-mean-10", "the same, scatter 10 %", "{simulation} logs", "share"),
+        ("dip-next-3", "interval for the next dip holds, scatter 3 %", "{simulation} logs", "share"),
+        ("dip-next-6", "the same for the next dip, scatter 6 %", "{simulation} logs", "share"),
+        ("dip-next-10", "the same for the next dip, scatter 10 %", "{simulation} logs", "share"),
         ("dip-mean-noisy", "mean time, baths logged with an error of 5 °F and times of 2 s",
-         "2,000 logs, fitted by orthogonal distance", "share"),
+         "{simulation} logs, fitted by orthogonal distance", "share"),
         ("dip-mean-effective", "the same by effective variance", "the same logs", "share"),
-        ("dip-mean-bands", "mean time, names as bands, scatter 6 %", "2,000 logs", "share"),
+        ("dip-mean-middles", "mean time, names as middles, scatter 6 %", "{simulation} logs", "share"),
+        ("half-width-6", "half width of the interval of the mean time, names as bands, scatter 6 %",
+         "the geometric mean of {simulation} logs", "share"),
+        ("repeated-3x4", "mean time, 3 coupons alike at each of 4 settings, scatter 2 %",
+         "the least of 540, 600 and 650 °F, {repeated} logs", "share"),
+        ("repeated-3x6", "the same, 3 alike at each of 6, 3 %", "{repeated} logs", "share"),
+        ("repeated-5x3", "the same, 5 alike at each of 3, 3 %", "{repeated} logs", "share"),
+        ("repeated-4x4", "the same, 4 alike at each of 4, 6 %", "{repeated} logs", "share"),
+        ("repeated-films", "the same three films aimed at in 4 baths, 3 %", "{repeated} logs", "share"),
+        ("repeated-ways", "the first three by Huber's and Tukey's weights and by orthogonal distance",
+         "the least of them", "share"),
         ("dip-mean-blunders", "mean time, one time in ten wrong by a factor of 2 to 5, robust weights",
-         "twice 2,000 logs, by Huber's and Tukey's", "share"),
-        ("Q-bias", "mean Q of all these simulations, relative", "the Q that the logs were made with",
-         "share"),
+         "twice {simulation} logs, by Huber's and Tukey's", "share"),
+        ("Q-bias", "mean Q of these simulations of scattered coupons, relative: the largest",
+         "the Q that the logs were made with", "share"),
+        ("chance-promised-6", "chance of the blue that fitted logs promise, scatter 6 %",
+         "{simulation} logs, and as many dips", "share"),
+        ("chance-hit-6", "the same dips that came out blue: more, as the doubt about the scatter is in the promise",
+         "the same logs", "share"),
         ("dip-mean-prior", "mean time, with a prior and one to four coupons (the one nearest to its bound)",
-         "2,000 steels drawn from the prior for each", "share"),
-        ("pool-many", "mean time of a pooled steel with 12 coupons", "1,200 logs", "share"),
-        ("pool-few", "mean time of the steel with 4 beside it", "1,200 logs", "share"),
-        ("chance-of-dips", "stated chance against what came out", "5,000 made-up dips of six scenes",
+         "{simulation} steels drawn from the prior for each", "share"),
+        ("pool-many", "mean time of a pooled steel with 12 coupons", "{pool} logs", "share"),
+        ("pool-few", "mean time of the steel with 4 beside it", "{pool} logs", "share"),
+        ("chance-of-dips", "stated chance against what came out", "{dips} made-up dips of six scenes",
          "share"),
-        ("chance-of-sets", "stated chance that a set matches", "5,000 made-up sets", "share"),
+        ("chance-of-sets", "stated chance that a set matches", "{sets} made-up sets", "share"),
         ("advice-gain", "interval of the time after three advised coupons, narrower by",
-         "three coupons on an even grid in the same 500 made-up shops", "share"),
+         "three coupons on an even grid in the same {shops} made-up shops", "share"),
         ("advice-wider", "shops in which it is wider", "the same shops", "share"),
-        ("drift-false", "stable logs in which a drift is called", "twice 3,000 logs of 40 coupons", "share"),
+        ("drift-false", "stable logs in which a drift is called", "twice {drift-false} logs of 40 coupons", "share"),
         ("drift-found", "a change of 40 % is called within 8 coupons (the lower of fast and slow)",
-         "twice 500 logs", "share"),
+         "twice {drift-found} logs", "share"),
     ],
     "Against the trade": [
         ("handbook-least", "Q from four handbook tables of temper colours, kJ/mol: the least",
-         "57 to 172, published for iron and mild steel ([prior](prior.md) has the sources)", "number"),
+         "57 to 138, published for iron and mild steel ([prior](prior.md) has the sources)", "number"),
         ("handbook-most", "the same: the most", "the same", "number"),
         ("handbook-fifth", "Q from a fifth table, kJ/mol",
          "the others; it spreads the same colours over a wider range", "number"),
@@ -162,41 +183,21 @@ def figures(results: pathlib.Path) -> dict[str, Figure]:
     return found
 
 
-def one_digit_up(value: float) -> str:
-    """Rounded up to one digit, with a fifth to spare."""
-    ten = 10.0 ** math.floor(math.log10(1.2 * value))
-    return f"{math.ceil(1.2 * value / ten) * ten:.0e}".replace("e-0", "e-")
+def power(value: float) -> str:
+    return f"{value:.0e}".replace("e-0", "e-")
 
 
 def shown(figure: Figure, kind: str) -> str:
-    """A figure as the page has it."""
+    """A figure as the page has it, with room for other compilers and processors."""
     if kind == "digits":
-        return f"{math.floor(figure.value)} digits"
+        return f"{math.floor(figure.value - 0.3)} digits or more"
     if kind == "share":
-        return f"{100.0 * figure.value:.1f} %"
+        percent = 100.0 * figure.value
+        return f"{percent:.0f} %" if percent >= 5.0 else f"{percent:.1f} %"
     if kind == "number":
-        return f"{figure.value:.1f}"
-    if figure.value < 1e-12:
-        return "rounding"
-    up = one_digit_up(figure.value)
-    return up if float(up) <= figure.high else f"{figure.high:.0e}".replace("e-0", "e-")
-
-
-def holds(text: str, figure: Figure, kind: str) -> bool:
-    """Whether a figure that stands on the page is true, and not idle."""
-    if text == "rounding":
-        return kind == "error" and figure.value < 1e-12
-    form = {"digits": r"\d+ digits", "share": r"[\d.]+ %", "number": r"[\d.]+", "error": r"\de-\d+"}
-    if not re.fullmatch(form[kind], text):
-        return False
-    stated = float(text.split()[0])
-    if kind == "digits":
-        return stated <= figure.value < stated + 2.0
-    if kind == "share":
-        return abs(100.0 * figure.value - stated) <= 0.5
-    if kind == "number":
-        return abs(figure.value - stated) <= 0.01 * stated
-    return 0.02 * stated <= figure.value <= stated * (1.0 + 1e-4)
+        return f"{figure.value:.0f}"
+    room = 10.0 ** math.ceil(math.log10(3.0 * max(figure.value, 1e-16)))
+    return f"below {power(min(max(room, 1e-12), figure.high))}"
 
 
 def bound(figure: Figure, kind: str) -> str:
@@ -210,36 +211,34 @@ def bound(figure: Figure, kind: str) -> str:
     return f"{scale * figure.low:g} to {scale * figure.high:g}{unit}"
 
 
-def page(found: dict[str, Figure], old: str) -> str:
-    """The page; figures of the old one that hold are kept."""
-    rows_of_old = (re.split(r" \| ", line.strip("| ")) for line in old.splitlines() if line[:2] == "| ")
-    stated = {row[0]: row[2] for row in rows_of_old if len(row) == 4}
+def page(found: dict[str, Figure]) -> str:
+    counts = {name.removesuffix("-count"): f"{figure.value:,.0f}"
+              for name, figure in found.items() if name.endswith("-count")}
     lines = [INTRO]
     for heading, rows in SECTIONS.items():
-        lines += [f"## {heading}", "", "| what | against | measured | bound |", "|---|---|---|---|"]
-        for name, what, against, kind in rows:
-            kept = stated.get(what, "")
-            figure = found[name]
-            number = kept if holds(kept, figure, kind) else shown(figure, kind)
-            lines.append(f"| {what} | {against} | {number} | {bound(figure, kind)} |")
+        lines += [f"## {heading}", "", "| what | against | found | bound |", "|---|---|---|---|"]
+        lines += [f"| {what} | {against.format_map(counts)} | {shown(found[name], kind)} | "
+                  f"{bound(found[name], kind)} |" for name, what, against, kind in rows]
         lines.append("")
-    return "\n".join(lines)
+    return "\n".join(lines) + "\n" + AFTERWORD
 
 
 def main() -> int:
     found = figures(pathlib.Path(sys.argv[1]))
     wanted = [name for rows in SECTIONS.values() for name, *_ in rows]
-    old = PAGE.read_text(encoding="utf-8") if PAGE.exists() else ""
     missing = sorted(set(wanted) - set(found))
-    checks = [(f"{name} was measured", name in found) for name in wanted]
-    checks += [(f"{name} stands on the page", name in wanted) for name in sorted(found)]
-    new = old if missing else page(found, old)
+    extra = sorted(name for name in set(found) - set(wanted) if not name.endswith("-count"))
     if "--write" in sys.argv[2:]:
-        PAGE.write_text(new, encoding="utf-8")
+        if not missing:
+            PAGE.write_text(page(found), encoding="utf-8")
         print(f"not measured: {missing}" if missing else f"{PAGE.name} is written")
         return 1 if missing else 0
-    checks.append((f"{PAGE.name} says what was measured; else run tests/accuracy.py RESULTS --write",
-                   not missing and new == old))
+    checks = [(f"{name} was measured", name in found) for name in wanted]
+    checks += [(f"{name} stands on the page", False) for name in extra]
+    checks += [(f"{name} is {figure.value:.3g}, within {figure.low:g} to {figure.high:g}",
+                figure.low <= figure.value <= figure.high) for name, figure in sorted(found.items())]
+    if not missing and page(found) != PAGE.read_text(encoding="utf-8"):
+        print("# the page differs in what was found; before a release run tests/accuracy.py RESULTS --write")
     print(f"1..{len(checks)}")
     for number, (words, good) in enumerate(checks, 1):
         print(f"{'ok' if good else 'not ok'} {number} - {words}")

@@ -260,6 +260,7 @@ Test(advise, beats_an_even_grid)
     shop_outcome of = shop_run(19850712, 500, &rules);
     cr_assert(of.log_ratio <= log(0.85), "%.1f %% narrower", -100.0 * expm1(of.log_ratio));
     cr_assert(of.wider < 0.10, "wider in %.1f %%", 100.0 * of.wider);
+    measured("shops-count", 500.0, 0.0, HUGE_VAL);
     measured("advice-gain", -expm1(of.log_ratio), 0.15, HUGE_VAL);
     measured("advice-wider", of.wider, 0.0, 0.1);
     /* what is promised is what refitting gives */

@@ -70,6 +70,7 @@ static double called_of(const double aims_nm[2], unsigned long number, int logs)
 Test(drift, stable_logs_are_not_called)
 {
     double any = called_of(ANY_NM, 19540601, 3000), usual = called_of(USUAL_NM, 19540602, 3000);
+    measured("drift-false-count", 3000.0, 0.0, HUGE_VAL);
     measured("drift-false", any, -HUGE_VAL, 0.01);
     measured("drift-false", usual, -HUGE_VAL, 0.01);
 }
@@ -102,6 +103,7 @@ static double called_within_8(const double aims_nm[2], double factor, int logs)
 Test(drift, a_change_of_40_percent_is_called_within_8_coupons)
 {
     double fast = called_within_8(USUAL_NM, 1.4, 500), slow = called_within_8(USUAL_NM, 0.6, 500);
+    measured("drift-found-count", 500.0, 0.0, HUGE_VAL);
     measured("drift-found", fast, 0.9, HUGE_VAL);
     measured("drift-found", slow, 0.9, HUGE_VAL);
 }

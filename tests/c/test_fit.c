@@ -1138,7 +1138,7 @@ static double table_Q(const oxt_trials *log, const char *name)
 }
 
 /* Handbook tables of temper colours, read as coupons of equal time; sources in the data file.
- * Published for iron and mild steel: 57 to 172 kJ/mol. Measured, kJ/mol: 76.9, 89.3, 76.8, 70.4. The
+ * Published for iron and mild steel: 57 to 138 kJ/mol. Measured, kJ/mol: 76.9, 89.3, 76.8, 70.4. The
  * fifth table begins 80 F cooler than all others and spreads the same colours over 290 F: it gives
  * 47.7. */
 Test(fit, handbook_tables_of_temper_colours)

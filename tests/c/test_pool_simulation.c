@@ -85,6 +85,7 @@ Test(pool_simulation, intervals_of_pooled_steels_hold)
         oxt_trials_free(trials);
     }
     gsl_rng_free(random);
+    measured("pool-count", LOGS, 0.0, HUGE_VAL);
     measured("pool-many", of_many, 0.93, 0.98);
     measured("pool-few", of_few, 0.93, 0.98);
     CLOSE(Q, TRUE_Q, 0.02);

@@ -179,6 +179,7 @@ static void run(const scene *of)
     oxt_steel_free(steel);
     cr_assert(fabs(share(hits, DIPS) - dip.chance) <= of->within, "%s: %.3f stated, %.3f came out",
               of->name, dip.chance, share(hits, DIPS));
+    measured("dips-count", DIPS, 0.0, HUGE_VAL);
     measured("chance-of-dips", fabs(share(hits, DIPS) - dip.chance), -HUGE_VAL, of->within);
     /* lifted at the aim, as many come out too thin as too thick; the middle of a band that may be
      * there already is a little above its aim, the geometric mean */
@@ -426,6 +427,7 @@ Test(virtual_dips, a_set_matches_as_stated)
     gsl_rng_free(random);
     cr_assert(fabs(share(matched, DIPS) - values.chance_match) <= 0.02,
               "%.3f stated, %.3f came out", values.chance_match, share(matched, DIPS));
+    measured("sets-count", DIPS, 0.0, HUGE_VAL);
     measured("chance-of-sets", fabs(share(matched, DIPS) - values.chance_match), -HUGE_VAL, 0.02);
     NEAR(share(below, DIPS), 0.95, 0.01);
     cr_assert(fabs(sum - values.mean_mismatch) <= 0.03 * sum, "%.3f stated, %.3f came out",

@@ -184,7 +184,7 @@ def test_blunder_example() -> None:
                             text=True, check=True)
     Q = {line[:17].strip(): float(line[20:25]) for line in result.stdout.splitlines()[:4]}
     assert abs(Q["with the blunder"] - Q["as logged"]) > 20.0  # kJ/mol
-    assert abs(Q["Huber's weights"] - Q["as logged"]) < 10.0
+    assert abs(Q["Huber's weights"] - Q["as logged"]) < 15.0
     assert abs(Q["Tukey's weights"] - Q["as logged"]) < 3.0
     assert "was distrusted" in result.stdout
 
