@@ -24,8 +24,8 @@ typedef struct {
     /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a thermal
      * path of its own, ln of its equivalent time at the bath, as a straight line in q. */
     double ln_time, lateness;
-    bool has_path;          /* the coupon's size or its lift is known */
-    const oxt_i_path *path; /* as logged; the fit owns it */
+    bool has_path;                 /* the coupon's size or its lift is known */
+    const oxt_i_coupon_path *path; /* as logged; the fit owns it */
     oxt_part part;
     oxt_lift lift;
     double bath_sd_K, time_sd_s; /* standard errors of bath and time */
@@ -67,7 +67,7 @@ struct oxt_fit {
     char name[140]; /* steel and finish, for messages */
     char description[128];
     oxt_i_seen_row *rows;
-    oxt_i_path *paths; /* of the rows that have one */
+    oxt_i_coupon_path *paths; /* of the rows that have one */
     size_t row_count, bright_count;
     char **warnings;
     size_t warning_count;

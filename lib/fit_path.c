@@ -37,7 +37,7 @@ static void lay_rule(size_t count, double *at, double *weight)
     }
 }
 
-void oxt_i_path_rules(oxt_i_path_rule *rule)
+void oxt_i_coupon_path_rules(oxt_i_coupon_path_rule *rule)
 {
     lay_rule(HEATING, rule->heating_at, rule->heating_weight);
     lay_rule(COOLING, rule->cooling_at, rule->cooling_weight);
@@ -45,15 +45,15 @@ void oxt_i_path_rules(oxt_i_path_rule *rule)
 
 /* ---- laying a path ---- */
 
-static void add_node(oxt_i_path *path, double seconds, double temperature_K)
+static void add_node(oxt_i_coupon_path *path, double seconds, double temperature_K)
 {
     path->weight_s[path->count] = seconds;
     path->gap_per_K[path->count++] = 1.0 / temperature_K - 1.0 / path->bath_K;
 }
 
 /* t = L y^2: the surface jumps like the root of time, and most happens early. */
-static void lay_heating(oxt_i_path *path, const oxt_i_path_rule *rule, const oxt_i_heating *part,
-                        double time_s)
+static void lay_heating(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule,
+                        const oxt_i_heating *part, double time_s)
 {
     double settled_s = part->at_once ? 0.0 : SETTLED / part->rate_per_s[0];
     double length_s = fmin(time_s, settled_s);
@@ -78,10 +78,10 @@ static double cooled_by(const oxt_i_heating *part, const oxt_lift *lift, double 
 
 /* t = L y^3: the film grows while the part is hot, early. Steps between nodes are short beside the time that
  * the part takes to cool. */
-static void lay_lift(oxt_i_path *path, const oxt_i_path_rule *rule, const oxt_i_heating *part,
-                     const oxt_lift *lift, double from_K)
+static void lay_lift(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule,
+                     const oxt_i_heating *part, const oxt_lift *lift, double from_K)
 {
-    static const double SHORT = 0.02;
+    static const double SHORT = 0.02, AS_COLD = 80.0; /* time constants */
     double now_s = 0.0, T = from_K;
     if (lift->delay_s == 0.0)
         return;
@@ -92,7 +92,10 @@ static void lay_lift(oxt_i_path *path, const oxt_i_path_rule *rule, const oxt_i_
     for (size_t i = 0; i < COOLING; i++) {
         double y = rule->cooling_at[i], then_s = lift->delay_s * y * y * y;
         double rate = -oxt_i_lift_slope(part, lift, T) / fmax(fabs(T - lift->air_K), 1e-9);
-        double steps = fmin(fmax(ceil((then_s - now_s) * rate / SHORT), 1.0), 1e4);
+        double constants = (then_s - now_s) * rate;
+        if (constants > AS_COLD)
+            T = lift->air_K;
+        double steps = constants > AS_COLD ? 0.0 : fmax(ceil(constants / SHORT), 1.0);
         for (double step = 0.0; step < steps; step += 1.0)
             T = cooled_by(part, lift, T, (then_s - now_s) / steps);
         now_s = then_s;
@@ -107,7 +110,7 @@ static bool same_part(const oxt_part *a, const oxt_part *b)
 }
 
 /* The roots of a part in a bath take longer than the rest: a log has few of them. */
-static oxt_status heating_of(oxt_i_path_maker *maker, const oxt_part *part, double bath_K,
+static oxt_status heating_of(oxt_i_coupon_path_maker *maker, const oxt_part *part, double bath_K,
                              const oxt_i_heating **found, oxt_error *error)
 {
     for (size_t i = 0; i < OXT_I_COUNT(maker->heatings); i++)
@@ -124,14 +127,15 @@ static oxt_status heating_of(oxt_i_path_maker *maker, const oxt_part *part, doub
     return status;
 }
 
-void oxt_i_path_maker_init(oxt_i_path_maker *maker)
+void oxt_i_coupon_path_maker_init(oxt_i_coupon_path_maker *maker)
 {
-    *maker = (oxt_i_path_maker){ .next = 0 };
-    oxt_i_path_rules(&maker->rule);
+    *maker = (oxt_i_coupon_path_maker){ .next = 0 };
+    oxt_i_coupon_path_rules(&maker->rule);
 }
 
-oxt_status oxt_i_path_lay(oxt_i_path *path, oxt_i_path_maker *maker, const oxt_part *part,
-                          const oxt_lift *lift, double bath_K, double time_s, oxt_error *error)
+oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_maker *maker,
+                                 const oxt_part *part, const oxt_lift *lift, double bath_K,
+                                 double time_s, oxt_error *error)
 {
     const oxt_i_heating *cold;
     oxt_i_heating hot;
@@ -152,7 +156,8 @@ oxt_status oxt_i_path_lay(oxt_i_path *path, oxt_i_path_maker *maker, const oxt_p
     return OXT_OK;
 }
 
-double oxt_i_path_ln_equivalent(const oxt_i_path *path, double activation_K, double *slope)
+double oxt_i_coupon_path_ln_equivalent(const oxt_i_coupon_path *path, double activation_K,
+                                       double *slope)
 {
     double sum = 0.0, moment = 0.0, nearest = path->gap_per_K[0];
     for (size_t j = 1; j < path->count; j++)
@@ -177,7 +182,7 @@ static const double STEP_K = 1e-3, STEP_OF_TIME = 1e-4;
 oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error)
 {
     size_t count = 0, place = 0;
-    oxt_i_path_maker maker;
+    oxt_i_coupon_path_maker maker;
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < fit->row_count; i++)
         count += fit->rows[i].reading_count > 0 && fit->rows[i].has_path ? 1 : 0;
@@ -186,13 +191,13 @@ oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error)
     fit->paths = malloc(count * sizeof *fit->paths);
     if (!fit->paths)
         return oxt_i_no_memory(error);
-    oxt_i_path_maker_init(&maker);
+    oxt_i_coupon_path_maker_init(&maker);
     for (size_t i = 0; i < fit->row_count && !status; i++) {
         oxt_i_seen_row *row = &fit->rows[i];
         if (row->reading_count == 0 || !row->has_path)
             continue;
-        status = oxt_i_path_lay(&fit->paths[place], &maker, &row->part, &row->lift, row->bath_K,
-                                row->time_s, error);
+        status = oxt_i_coupon_path_lay(&fit->paths[place], &maker, &row->part, &row->lift,
+                                       row->bath_K, row->time_s, error);
         row->path = &fit->paths[place++];
         if (status)
             oxt_i_locate(error, row->line, NULL);
@@ -204,18 +209,18 @@ oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error)
 static double ln_equivalent(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
                             double bath_K, double time_s, double *by_q)
 {
-    oxt_i_path made;
-    const oxt_i_path *path = row->path;
+    oxt_i_coupon_path made;
+    const oxt_i_coupon_path *path = row->path;
     double slope;
     if (bath_K != row->bath_K || time_s != row->time_s) {
-        oxt_i_path_maker maker;
-        oxt_i_path_maker_init(&maker);
-        if (oxt_i_path_lay(&made, &maker, &row->part, &row->lift, bath_K, time_s, NULL) ||
+        oxt_i_coupon_path_maker maker;
+        oxt_i_coupon_path_maker_init(&maker);
+        if (oxt_i_coupon_path_lay(&made, &maker, &row->part, &row->lift, bath_K, time_s, NULL) ||
             made.count == 0)
             return log(1e-6);
         path = &made;
     }
-    double ln_s = oxt_i_path_ln_equivalent(path, q * model->T_ref_K, &slope);
+    double ln_s = oxt_i_coupon_path_ln_equivalent(path, q * model->T_ref_K, &slope);
     if (by_q)
         *by_q = slope * model->T_ref_K;
     return ln_s;
