@@ -211,8 +211,10 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_pool_solution *solution, co
                                    asked->chosen.shrink ? asked->chosen.between_sd : -1.0, error);
     if (!status)
         pool->values.between_sd = shrunk.between_sd;
-    if (!status && asked->chosen.shrink)
+    if (!status && asked->chosen.shrink) {
         fill_constants(pool, &shrunk);
+        status = check_answer(pool, error);
+    }
     oxt_i_pool_free_solution(&shrunk);
     return status;
 }

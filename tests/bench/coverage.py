@@ -38,7 +38,7 @@ class Scene:
 NOISE: dict[str, Any] = {"bath_sd_K": 5.0 / 1.8, "time_sd_s": 2.0}
 SCENES = [
     Scene("scatter 3 %", scatter=0.03), Scene("scatter 6 %"), Scene("scatter 10 %", scatter=0.10),
-    Scene("names as bands", options={"names": "as bands"}),
+    Scene("names as middles", options={"names": "as middles"}),
     Scene("5 F and 2 s, effective variance", **NOISE, options=NOISE),
     Scene("5 F and 2 s, orthogonal", **NOISE, options={**NOISE, "errors_in_variables": "orthogonal"}),
     Scene("blunders, Huber", blunders=0.1, options={"robust": "huber"}),

@@ -3,7 +3,7 @@
 
     python tests/bench/slips.py [LOGS]
 
-Not a test: tests/c/test_fit_history.c has the same with fewer logs, made by other dice. Coupons are 1 to 25 mm
+Not a test. Coupons are 1 to 25 mm
 thick, 12 in three baths, 6 % scatter; the time of one is written down wrong by a factor of 0.1 to 10, evenly in its
 logarithm. A line is named in the error, by a warning, or by robust weights below one half. A slip of less than a
 factor of 3 may drown in the scatter and the width of the colours, and then no line need be named.
