@@ -94,6 +94,7 @@
     X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, OXT_REPLACE_SAME_KIND, error))  \
     X(OXT_ESPACE, trials_write_text, oxt_trials_write_csv_text(trials, text, 5, NULL, error))      \
     X(OXT_EARG, trials_get, oxt_trials_get(trials, 999, result, error))                            \
+    X(OXT_EARG, trials_group, oxt_trials_group(trials, 999, result, error))                        \
     X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
     X(OXT_EARG, faults_get, oxt_faults_get(NULL, 0, result, error))                                \
     X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \

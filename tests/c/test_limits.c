@@ -37,9 +37,11 @@ static void set_up(void)
     steel = steel_of(&values);
     blue = target_of("blue");
     coupons = new_log();
-    for (int i = 0; i < 12; i++) /* x^2 = 50 t, a little off */
-        add_thickness(coupons, 560.0 + 20.0 * (i % 3), 20.0 + 10.0 * i,
-                      sqrt(50.0 * (20.0 + 10.0 * i)) * (1.0 + 0.01 * (i % 4)));
+    for (int i = 0; i < 12; i++) { /* x^2 = 50 t at 580 K, a little off */
+        double bath_K = 560.0 + 20.0 * (i % 3), time_s = 20.0 + 10.0 * i;
+        add_thickness(coupons, bath_K, time_s,
+                      sqrt(50.0 * time_s) * exp(0.012 * (bath_K - 580.0)) * (1.0 + 0.01 * (i % 4)));
+    }
     OK(oxt_fit_run(&fit, coupons, default_film(), NULL, &error));
 }
 
