@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "advise.h"
+#include "dip.h"
 
 enum {
     SILVER = 9,      /* a plateau: its colour hardly changes */
@@ -50,7 +51,7 @@ static double variance_at(const spread *of, double lateness)
 /* One bath and time, and what it would tell. */
 typedef struct {
     double bath_K, time_s;
-    double lateness; /* T_ref / bath_K - 1 */
+    double lateness; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
     double ln_x;     /* expected */
     double told;     /* mean of 1 / variance of ln x as it will be read */
     double chance;   /* that it tells anything */
@@ -62,7 +63,11 @@ typedef struct {
     const oxt_film *film;
     const double *edges; /* of its bands */
     spread now;
-    double lateness; /* of the dip that the coupons are for */
+    double lateness;   /* of the dip that the coupons are for */
+    oxt_i_usual usual; /* the coupon of the card, as which these will be run */
+    const oxt_part
+        *part; /* its part and lift; NULL: at bath temperature at once, quenched at once */
+    const oxt_lift *lift;
     candidate *candidates;
     size_t count;
 } search;
@@ -112,6 +117,21 @@ static int band_of(const search *in, double ln_x)
     return band;
 }
 
+/* ln of the equivalent time of a coupon at bath temperature; NaN when it has none. */
+static double ln_equivalent(const search *in, double q, double bath_K, double time_s)
+{
+    oxt_growth growth = in->steel.growth;
+    oxt_i_road path;
+    double worth_s;
+    if (!in->part && !in->lift)
+        return log(time_s);
+    growth.Q_J_per_mol = q * R * growth.T_ref_K;
+    if (oxt_i_road_prepare(&path, &growth, in->part, in->lift, bath_K, NULL) ||
+        oxt_i_road_worth(&path, time_s, &worth_s, NULL))
+        return NAN;
+    return log(worth_s);
+}
+
 /* False where the time is not allowed, or the colour expected tells nothing. */
 static bool weigh(const search *in, double bath_K, double time_s, candidate *made)
 {
@@ -121,8 +141,13 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
     made->bath_K = bath_K;
     made->time_s = time_s;
     made->lateness = growth->T_ref_K / bath_K - 1.0;
-    double q = growth->Q_J_per_mol / (R * growth->T_ref_K);
-    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->lateness + log(time_s));
+    double q = growth->Q_J_per_mol / (R * growth->T_ref_K), dq = 1e-4 * (1.0 + q);
+    double ln_s = ln_equivalent(in, q, bath_K, time_s);
+    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->lateness + ln_s);
+    if (in->part || in->lift)
+        made->lateness -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
+    if (!isfinite(made->ln_x) || !isfinite(made->lateness))
+        return false;
     double variance = 0.25 * variance_at(&in->now, made->lateness) +
                       in->steel.scatter * in->steel.scatter;
     double chances[OXT_TINT_COUNT];
@@ -176,15 +201,26 @@ static size_t films_of(const search *in)
     return (size_t)ceil(span / STEP_LN_X) + 1;
 }
 
+/* What a coupon that stays until it is hot loses of its time, less what its lift adds. */
+static double whole_loss_s(const search *in, double bath_K)
+{
+    oxt_i_road path;
+    double worth_s, long_s;
+    if (oxt_i_road_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL))
+        return NAN;
+    long_s = oxt_i_heating_settled_s(&path.part);
+    return oxt_i_road_worth(&path, long_s, &worth_s, NULL) ? NAN : long_s - worth_s;
+}
+
 static void add_films(search *in, double bath_K)
 {
     size_t films = films_of(in);
-    double rate;
-    if (oxt_rate(&in->steel.growth, bath_K, &rate, NULL) || !(rate > 0.0))
+    double rate, loss_s = whole_loss_s(in, bath_K);
+    if (oxt_rate(&in->steel.growth, bath_K, &rate, NULL) || !(rate > 0.0) || isnan(loss_s))
         return;
     for (size_t i = 0; i < films; i++) {
         double ln_x = log(in->edges[1]) + ((double)i + 0.5) * STEP_LN_X;
-        double time_s = round(exp(2.0 * ln_x) / rate);
+        double time_s = round(exp(2.0 * ln_x) / rate + loss_s);
         if (weigh(in, bath_K, time_s, &in->candidates[in->count]))
             in->count++;
     }
@@ -334,24 +370,30 @@ static oxt_status check_options(oxt_advice_options *options, oxt_error *error)
                        OXT_BATH_HIGH_K, OXT_I_CLOSED);
 }
 
-static oxt_status take_target(oxt_advice *made, const search *in, oxt_error *error)
+/* The dip that the coupons are for, of a part like them: how long, and how Q moves it. */
+static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *steel,
+                              oxt_error *error)
 {
-    oxt_target target = OXT_TARGET_INIT;
+    oxt_i_dip_plan plan;
+    oxt_dip dip;
+    oxt_i_dip_moves moves;
     if (!in->options.target)
         return OXT_OK;
-    oxt_status status = oxt_i_target_in(&target, in->options.target, error);
+    oxt_status status = oxt_i_dip_prepare(&plan, steel, in->options.target, made->bath_K, NULL,
+                                          error);
     if (!status)
-        status = oxt_time_for_thickness(&in->steel.growth, target.aim_nm, made->bath_K,
-                                        &made->time_s, error);
-    if (!status && made->time_s > OXT_TIME_HIGH_S)
-        status = oxt_i_fail(error, OXT_EUNREACHABLE, "target", made->time_s, 0.0, OXT_TIME_HIGH_S,
-                            "%s takes %.3g s at %.1f C, longer than %g s", target.text,
-                            made->time_s, made->bath_K - 273.15, OXT_TIME_HIGH_S);
-    oxt_i_copy_text(made->target, sizeof made->target, target.text);
-    return status;
+        status = oxt_i_dip_fill(&plan, &dip, error);
+    if (!status)
+        status = oxt_i_dip_find_moves(&plan, dip.time_s, &moves, error);
+    if (status)
+        return status;
+    made->time_s = dip.time_s;
+    in->lateness = -moves.per_Q * R * in->steel.growth.T_ref_K;
+    oxt_i_copy_text(made->target, sizeof made->target, plan.target.text);
+    return OXT_OK;
 }
 
-static oxt_status take(search *in, oxt_advice *made, oxt_error *error)
+static oxt_status take(search *in, oxt_advice *made, const oxt_steel *owner, oxt_error *error)
 {
     const oxt_steel_values *steel = &in->steel;
     /* outside this range the distribution of Student has no quantile that a double holds */
@@ -365,16 +407,23 @@ static oxt_status take(search *in, oxt_advice *made, oxt_error *error)
     made->criterion = in->options.criterion;
     made->bath_K = in->options.target_bath_K;
     made->count = in->options.count;
-    made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) *
-                sqrt(variance_at(&in->now, in->lateness));
     oxt_i_snprintf(made->name, sizeof made->name, "%s%s%s", steel->steel,
                    steel->finish[0] ? ", " : "", steel->finish);
-    if (!(made->now > 0.0))
-        return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
-                          "the card of %s states no error for a dip at %.1f C: no coupon can make "
-                          "it smaller",
-                          made->name, made->bath_K - 273.15);
-    return take_target(made, in, error);
+    status = oxt_i_take_usual(&in->usual, steel, &in->part, &in->lift, NULL, NULL, error);
+    if (!status)
+        status = take_target(made, in, owner, error);
+    if (status)
+        return status;
+    if (in->part || in->lift)
+        oxt_i_path_text(&in->usual.part, &in->usual.lift, made->coupon, sizeof made->coupon);
+    made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) *
+                sqrt(variance_at(&in->now, in->lateness));
+    if (made->now > 0.0)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
+                      "the card of %s states no error for a dip at %.1f C: no coupon can make it "
+                      "smaller",
+                      made->name, made->bath_K - 273.15);
 }
 
 /* ---- making it ---- */
@@ -407,11 +456,11 @@ static oxt_status fill(oxt_advice *made, const search *in, const candidate *coup
     return OXT_OK;
 }
 
-static oxt_status advise(oxt_advice *made, search *in, oxt_error *error)
+static oxt_status advise(oxt_advice *made, search *in, const oxt_steel *owner, oxt_error *error)
 {
     candidate coupons[OXT_ADVICE_HIGH];
     char description[128];
-    oxt_status status = take(in, made, error);
+    oxt_status status = take(in, made, owner, error);
     if (!status)
         status = oxt_film_description(in->film, description, sizeof description, NULL, error);
     if (!status)
@@ -448,7 +497,7 @@ oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_fil
     oxt_advice *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
-    status = advise(made, &in, error);
+    status = advise(made, &in, steel, error);
     free(in.candidates);
     if (status) {
         free(made);

@@ -23,6 +23,8 @@ static void add_purpose(oxt_i_text *text, const oxt_advice *of, oxt_temperature_
     oxt_i_text_add(text, ", known to ");
     add_interval(text, of->now);
     oxt_i_text_add(text, " (95 %%)\n");
+    if (of->coupon[0])
+        oxt_i_text_add(text, "  part: %s, as the coupons\n", of->coupon);
 }
 
 static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperature_unit unit)

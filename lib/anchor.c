@@ -2,7 +2,9 @@
 /* A card brought up to date: Bayes' rule through the core of the fit. */
 #include <string.h>
 
+#include "dip.h"
 #include "steel.h"
+#include "trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* A prior without an error would say nothing; this one is as good as certain. */
@@ -12,6 +14,34 @@ void oxt_reanchor_options_init(oxt_reanchor_options *options)
 {
     if (options)
         *options = (oxt_reanchor_options)OXT_REANCHOR_OPTIONS_INIT;
+}
+
+/* ---- the coupons as the card has them ---- */
+
+/* Where the card's own coupons have theirs inside the constants, so has a new one. */
+static bool leave_out_path(oxt_trial *trial)
+{
+    bool stated = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
+    trial->part_size_m = trial->part_start_K = trial->transfer_W_per_m2K = trial->lift_s = 0.0;
+    trial->part_shape = OXT_PLATE;
+    return stated;
+}
+
+/* The log as one of the card's kind. The first coupons of a card settle its kind, and stay as they are. */
+static oxt_status read_as_card(oxt_trials **made, const oxt_trials *trials,
+                               const oxt_steel_values *card, bool *left_out, oxt_error *error)
+{
+    *left_out = false;
+    oxt_status status = oxt_trials_new(made, error);
+    for (size_t i = 0; i < oxt_trials_count(trials) && !status; i++) {
+        oxt_trial trial = oxt_i_trial(trials, i);
+        if (card->basis == OXT_BASIS_STEEL)
+            oxt_i_fill_coupon(&trial, card);
+        else if (card->trial_count > 0)
+            *left_out = leave_out_path(&trial) || *left_out;
+        status = oxt_i_trials_append(*made, &trial, "", error);
+    }
+    return status;
 }
 
 /* ---- from the card to the coupons ---- */
@@ -91,8 +121,29 @@ static void take_ranges(oxt_steel_values *renewed, const oxt_steel_values *found
     renewed->trial_count += found->trial_count;
 }
 
+static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *found, bool first)
+{
+    if (first) {
+        renewed->basis = found->basis;
+        renewed->coupon_shape = found->coupon_shape;
+        renewed->coupon_size_m = found->coupon_size_m;
+        renewed->coupon_start_K = found->coupon_start_K;
+        renewed->coupon_transfer_W_per_m2K = found->coupon_transfer_W_per_m2K;
+        renewed->coupon_lift_s = found->coupon_lift_s;
+        renewed->coupon_size_low_m = found->coupon_size_low_m;
+        renewed->coupon_size_high_m = found->coupon_size_high_m;
+        renewed->coupon_lift_low_s = found->coupon_lift_low_s;
+        renewed->coupon_lift_high_s = found->coupon_lift_high_s;
+    } else if (renewed->basis == OXT_BASIS_STEEL && found->basis == OXT_BASIS_STEEL) {
+        renewed->coupon_size_low_m = fmin(renewed->coupon_size_low_m, found->coupon_size_low_m);
+        renewed->coupon_size_high_m = fmax(renewed->coupon_size_high_m, found->coupon_size_high_m);
+        renewed->coupon_lift_low_s = fmin(renewed->coupon_lift_low_s, found->coupon_lift_low_s);
+        renewed->coupon_lift_high_s = fmax(renewed->coupon_lift_high_s, found->coupon_lift_high_s);
+    }
+}
+
 static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
-                     const oxt_steel_values *after, size_t count)
+                     const oxt_steel_values *after, size_t count, bool left_out)
 {
     double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
     char temperature[32];
@@ -103,10 +154,11 @@ static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
     entry->trial_count = count;
     oxt_i_copy_text(entry->origin, sizeof entry->origin, before->origin);
     oxt_i_snprintf(entry->what, sizeof entry->what,
-                   "%zu coupon%s: runs %.3g %% %s than the card; k_ref %.4g -> %.4g nm^2/s at %s",
+                   "%zu coupon%s: runs %.3g %% %s than the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
                    count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0),
                    ratio < 1.0 ? "slower" : "faster", entry->k_ref_before_nm2_per_s,
-                   entry->k_ref_after_nm2_per_s, temperature);
+                   entry->k_ref_after_nm2_per_s, temperature,
+                   left_out ? "; stated parts left out" : "");
 }
 
 /* ---- the call ---- */
@@ -150,6 +202,8 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     oxt_reanchor_options chosen = OXT_REANCHOR_OPTIONS_INIT;
     oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
     oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
+    oxt_trials *as_card = NULL;
+    bool left_out = false;
     oxt_status status = OXT_OK;
     if (options)
         status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
@@ -158,12 +212,16 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     if (!status)
         status = check_card(&values, error);
     if (!status)
-        status = fit_coupons(&found, &values, trials, film, &chosen, error);
+        status = read_as_card(&as_card, trials, &values, &left_out, error);
+    if (!status)
+        status = fit_coupons(&found, &values, as_card, film, &chosen, error);
+    oxt_trials_free(as_card);
     if (status)
         return status;
     take_rate(&values, &found);
+    take_coupons(&values, &found, values.trial_count == 0);
     take_ranges(&values, &found);
-    describe(&entry, &steel->values, &values, found.trial_count);
+    describe(&entry, &steel->values, &values, found.trial_count, left_out);
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
     return oxt_i_steel_renew(renewed, steel, &values, &entry, error);

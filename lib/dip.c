@@ -49,7 +49,7 @@ oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_d
     const double dK = bath_K < 900.0 ? 1e-3 : -1e-3;
     found->per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
     found->per_K = Q / (R * bath_K * bath_K);
-    found->per_s = 1.0 / of->needed_s;
+    found->per_s = 1.0 / of->given_s;
     if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
         return OXT_OK;
     double here = log_grown(of, Q, bath_K, time_s);
@@ -80,22 +80,29 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
     double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
-                        (of->part.rate_nm2_per_s * of->needed_s);
+                        (of->part.rate_nm2_per_s * of->given_s);
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
 }
 
-/* Chance that the logarithm of what the dip is worth, spread about its aim with Student's t, falls
- * between the bounds. */
+/* Chance that the logarithm of what the dip is worth, spread with Student's t, falls between the
+ * bounds. */
 static double chance_between(const oxt_i_dip_plan *of, double deviation)
 {
     double dof = of->steel.dof;
     if (deviation == 0.0)
         return 1.0;
-    double above = gsl_cdf_tdist_Q(log(of->needed_high_s / of->needed_s) / deviation, dof);
+    double above = gsl_cdf_tdist_Q(log(of->needed_high_s / of->given_s) / deviation, dof);
     double below = of->needed_low_s > 0.0
-                       ? gsl_cdf_tdist_P(log(of->needed_low_s / of->needed_s) / deviation, dof)
+                       ? gsl_cdf_tdist_P(log(of->needed_low_s / of->given_s) / deviation, dof)
                        : 0.0;
     return fmax(1.0 - above - below, 0.0);
+}
+
+/* Roots are found to some digits only: an interval holds its middle all the same. */
+static void hold(double middle_s, double *low_s, double *high_s)
+{
+    *low_s = fmin(*low_s, middle_s);
+    *high_s = fmax(*high_s, middle_s);
 }
 
 /* Times at which a dip that is off by these factors reaches its aim. */
@@ -112,7 +119,10 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     oxt_status status = oxt_i_road_time(&of->part, of->needed_s, &dip->time_s, error);
     if (!status)
         status = oxt_i_road_time(&of->part, of->needed_low_s, &dip->earliest_s, error);
-    return status ? status : oxt_i_road_time(&of->part, of->needed_high_s, &dip->latest_s, error);
+    if (!status)
+        status = oxt_i_road_time(&of->part, of->needed_high_s, &dip->latest_s, error);
+    hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
+    return status;
 }
 
 static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
@@ -125,6 +135,8 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_err
     status = fill_interval(of, of_mean, &dip->interval_low_s, &dip->interval_high_s, error);
     if (!status)
         status = fill_interval(of, of_next, &dip->next_low_s, &dip->next_high_s, error);
+    hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
+    hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
         dip->chance = chance_between(of, sqrt(of_next));
     return status;
@@ -133,14 +145,20 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_err
 /* How the time comes about: heating up before, growth after the lift. */
 static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    double lift_s, initial_nm = of->initial_nm, aim_nm = of->target.aim_nm;
+    double lift_s, initial_nm = of->initial_nm;
     oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
     if (!status)
         dip->lag_s = oxt_i_road_lag(&of->part, dip->time_s);
-    double share = fmin(lift_s / of->needed_s, 1.0);
-    double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
-    dip->lift_growth_nm = aim_nm - sqrt(aim_nm * aim_nm - share * grown_nm2);
-    return status;
+    if (status)
+        return status;
+    double share = fmin(lift_s / of->given_s, 1.0);
+    /* the aim itself, not its rounded root */
+    dip->quench_nm = of->given_s > of->needed_s ? oxt_i_dip_film_nm(of, of->given_s)
+                                                : of->target.aim_nm;
+    double film_nm2 = dip->quench_nm * dip->quench_nm;
+    double grown_nm2 = film_nm2 - initial_nm * initial_nm;
+    dip->lift_growth_nm = dip->quench_nm - sqrt(film_nm2 - share * grown_nm2);
+    return OXT_OK;
 }
 
 /* The film already there is at the aim or past it: nothing is left to do. */
@@ -174,7 +192,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_SAG;
     if (softens(&of->options, dip, bath_K))
         cautions |= OXT_CAUTION_HARDENED;
-    if (!of->options.part || !of->options.lift)
+    if (of->usual.part_source != OXT_PATH_NAMED || of->usual.lift_source != OXT_PATH_NAMED)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
     if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
@@ -194,6 +212,19 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     return cautions;
 }
 
+static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
+{
+    oxt_part known = OXT_PART_INIT; /* checked when its path was prepared */
+    const oxt_part *part = oxt_i_dip_part(of);
+    dip->part_source = of->usual.part_source;
+    dip->lift_source = of->usual.lift_source;
+    dip->lift_s = of->part.lift.delay_s;
+    if (part && !oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", NULL)) {
+        dip->part_shape = known.shape;
+        dip->part_size_m = known.size_m;
+    }
+}
+
 /* ---- predicting ---- */
 
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
@@ -202,7 +233,8 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *err
     dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
     dip->confidence = of->options.confidence;
-    dip->initial_nm = of->initial_nm;
+    dip->initial_nm = dip->quench_nm = of->initial_nm;
+    fill_path(of, dip);
     oxt_status status = fill_window(of, dip, error);
     if (of->needed_s == 0.0)
         fill_done(of, dip);
@@ -260,20 +292,43 @@ static double coldest_bath_K(const oxt_i_dip_plan *of)
     return coldest_K;
 }
 
+/* A coupon that grows the film while it is still cold ends the search: the hotter the bath, the sooner it
+ * would have to. Checks parts and lifts too. */
+static oxt_status find_hottest(oxt_i_dip_plan *of, double low_K, double *hottest_K,
+                               oxt_error *error)
+{
+    double high_K = OXT_BATH_HIGH_K;
+    *hottest_K = high_K;
+    oxt_status status = oxt_i_dip_roads(of, high_K, error);
+    if (!status || !of->options.coupon)
+        return status;
+    status = oxt_i_dip_roads(of, low_K, error);
+    for (int i = 0; i < 40 && !status; i++) {
+        double middle_K = 0.5 * (low_K + high_K);
+        bool holds = !oxt_i_dip_roads(of, middle_K, NULL);
+        low_K = holds ? middle_K : low_K;
+        high_K = holds ? high_K : middle_K;
+    }
+    *hottest_K = low_K;
+    return status;
+}
+
 static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K, oxt_error *error)
 {
     wanted_time wanted = { of, time_s };
-    oxt_status status = oxt_i_dip_roads(of, OXT_BATH_HIGH_K, error); /* checks parts and lifts */
+    double low_K = coldest_bath_K(of), high_K;
+    oxt_status status = find_hottest(of, low_K, &high_K, error);
     if (status)
         return status;
-    double low_K = coldest_bath_K(of);
-    bool too_short = time_left(OXT_BATH_HIGH_K, &wanted) > 0.0;
+    bool too_short = time_left(high_K, &wanted) > 0.0;
     if (too_short || time_left(low_K, &wanted) < 0.0)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
                           "%s in %g s would take a bath %s, expected one from 100 C to 700 C",
                           of->target.text, time_s,
-                          too_short ? "above 700 C" : "below 100 C, or colder than the part");
-    return oxt_i_find_root(time_left, &wanted, low_K, OXT_BATH_HIGH_K, 1e-10, bath_K, error);
+                          !too_short                 ? "below 100 C, or colder than the part"
+                          : high_K < OXT_BATH_HIGH_K ? "in which the coupon is still cold by then"
+                                                     : "above 700 C");
+    return oxt_i_find_root(time_left, &wanted, low_K, high_K, 1e-10, bath_K, error);
 }
 
 oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,

@@ -5,6 +5,13 @@
 
 #include "road.h"
 
+/* The usual coupon of a card, as a part and a lift. */
+typedef struct {
+    oxt_part part;
+    oxt_lift lift;
+    oxt_path_source part_source, lift_source; /* of what was chosen */
+} oxt_i_usual;
+
 /* What a dip is reckoned from. */
 typedef struct {
     oxt_steel_values steel;
@@ -13,9 +20,11 @@ typedef struct {
     double initial_nm, initial_stderr_nm; /* film already there */
     oxt_bath bath;
     double wander_K; /* of the bath, all told */
+    oxt_i_usual usual;
     oxt_i_road part, coupon;
     double needed_s; /* what the dip must be worth, for the aim and the ends of the window */
     double needed_low_s, needed_high_s;
+    double given_s; /* what it is worth: more than needed where the lift alone is */
 } oxt_i_dip_plan;
 
 /* By how much the logarithm of what a dip grows moves with what is uncertain. */
@@ -24,6 +33,21 @@ typedef struct {
     double per_K; /* 1/K    of the bath */
     double per_s; /* 1/s    of the time of the lift */
 } oxt_i_dip_moves;
+
+/* The coupons (dip_coupon.c). */
+
+/* Choose part and lift, NULL where none was named: those of the card, where it states them; then no coupon
+ * may be named. */
+oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
+                            const oxt_part **part, const oxt_lift **lift, const oxt_part *coupon,
+                            const oxt_lift *coupon_lift, oxt_error *error);
+/* A trial that states no part was run as the card's usual coupon, where the card states it. */
+void oxt_i_fill_coupon(oxt_trial *trial, const oxt_steel_values *card);
+/* What a film on a coupon of the trials was worth; refused for an aim that it cannot have had. */
+oxt_status oxt_i_coupon_worth(const oxt_i_road *coupon, double film_nm, bool is_aim,
+                              double *worth_s, oxt_error *error);
+/* Film in the quench after a dip worth this much. */
+double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double worth_s);
 
 /* Check everything but the bath's temperature. */
 oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,

@@ -11,11 +11,33 @@ static void add_span(oxt_i_text *text, const char *label, double low_s, double h
     oxt_i_text_add(text, "  %-36s %s to %s\n", label, low, high);
 }
 
+/* "2 mm plate, 4 s to the quench, as the coupons". */
+static void write_part(const oxt_dip *dip, char *buffer, size_t capacity)
+{
+    oxt_part part = OXT_PART_INIT;
+    char size[64], delay[40], lift[80] = "";
+    part.shape = dip->part_shape;
+    part.size_m = dip->part_size_m;
+    oxt_i_part_text(&part, size, sizeof size);
+    oxt_format_duration(dip->lift_s, delay, sizeof delay, NULL, NULL);
+    if (dip->part_source == OXT_PATH_INSIDE)
+        oxt_i_copy_text(size, sizeof size, "like the coupons");
+    bool of_coupon = dip->part_source == OXT_PATH_COUPON;
+    bool both = of_coupon && dip->lift_source == OXT_PATH_COUPON;
+    if (dip->lift_s > 0.0)
+        oxt_i_snprintf(lift, sizeof lift, ", %s to the quench%s", delay,
+                       dip->lift_source == OXT_PATH_COUPON ? ", as the coupons" : "");
+    oxt_i_snprintf(buffer, capacity, "%s%s%s", size,
+                   of_coupon && !(both && dip->lift_s > 0.0) ? ", as the coupons" : "", lift);
+}
+
 /* What the time was reckoned with. */
 static void add_road(oxt_i_text *text, const oxt_dip *dip)
 {
-    char lag[40];
+    char lag[40], part[200];
     oxt_format_duration(dip->lag_s, lag, sizeof lag, NULL, NULL);
+    write_part(dip, part, sizeof part);
+    oxt_i_text_add(text, "  %-36s %s\n", "part", part);
     if (dip->initial_nm > 0.0)
         oxt_i_text_add(text, "  %-36s %.1f nm\n", "on top of a film of", dip->initial_nm);
     if (dip->lag_s > 0.0)
@@ -23,6 +45,19 @@ static void add_road(oxt_i_text *text, const oxt_dip *dip)
     if (dip->lift_growth_nm > 0.0)
         oxt_i_text_add(text, "  %-36s %.1f nm\n", "growth between lift and quench",
                        dip->lift_growth_nm);
+}
+
+static oxt_status check_part(const oxt_dip *dip, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_choice("part_source", (int)dip->part_source, OXT_PATH_NAMED,
+                                           error);
+    if (!status)
+        status = oxt_i_check_choice("lift_source", (int)dip->lift_source, OXT_PATH_NAMED, error);
+    if (!status)
+        status = oxt_i_check_choice("part_shape", (int)dip->part_shape, OXT_ANY_SHAPE, error);
+    if (!status)
+        status = oxt_i_check(error, "part_size_m", dip->part_size_m, 0.0, 1.0, OXT_I_CLOSED);
+    return status ? status : oxt_i_check(error, "lift_s", dip->lift_s, 0.0, 3600.0, OXT_I_CLOSED);
 }
 
 static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_error *error)
@@ -43,7 +78,24 @@ static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, ox
                              known.next_high_s,     known.lag_s };
     for (size_t i = 0; i < OXT_I_COUNT(times) && !status; i++)
         status = oxt_i_check(error, "dip", times[i], 0.0, 1e12, OXT_I_CLOSED);
-    return status;
+    return status ? status : check_part(&known, error);
+}
+
+oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity, size_t *needed,
+                             oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_dip known = OXT_DIP_INIT;
+    char text[200];
+    if (!dip)
+        return oxt_i_null(error, "dip");
+    oxt_status status = oxt_i_struct_in(&known, dip, sizeof known, sizeof known, "dip", error);
+    if (!status)
+        status = check_part(&known, error);
+    if (status)
+        return status;
+    write_part(&known, text, sizeof text);
+    return oxt_i_emit(text, buffer, capacity, needed, error);
 }
 
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,

@@ -68,26 +68,23 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
 
 /* ---- what a dip is reckoned from ---- */
 
-/* What a film on a coupon of the trials was worth. */
-static oxt_status coupon_worth(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
-                               oxt_error *error)
-{
-    double time_s;
-    oxt_status status = oxt_time_for_thickness(&of->steel.growth, film_nm, of->coupon.bath_K,
-                                               &time_s, error);
-    return status ? status : oxt_i_road_worth(&of->coupon, time_s, worth_s, error);
-}
-
 /* What must be added to the film already there; 0 when it is thicker. */
-static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, double *worth_s,
-                               oxt_error *error)
+static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
+                               double *worth_s, oxt_error *error)
 {
-    double there_s = 0.0, wanted_s;
-    oxt_status status = coupon_worth(of, film_nm, &wanted_s, error);
+    double there_s = 0.0, wanted_s = 0.0;
+    oxt_status status = oxt_i_coupon_worth(&of->coupon, film_nm, is_aim, &wanted_s, error);
     if (!status && of->initial_nm > 0.0)
-        status = coupon_worth(of, of->initial_nm, &there_s, error);
+        status = oxt_i_coupon_worth(&of->coupon, of->initial_nm, false, &there_s, error);
     *worth_s = fmax(wanted_s - there_s, 0.0);
     return status;
+}
+
+double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double worth_s)
+{
+    double aim_nm = of->target.aim_nm, initial_nm = of->initial_nm;
+    double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
+    return sqrt(initial_nm * initial_nm + grown_nm2 * worth_s / of->needed_s);
 }
 
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
@@ -111,10 +108,15 @@ oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error
         status = oxt_skin_delay(made->bath.salt, part, bath_K, options->skin_m, &made->part.skin_s,
                                 error);
     if (!status)
-        status = worth_needed(made, made->target.aim_nm, &made->needed_s, error);
+        status = worth_needed(made, made->target.aim_nm, true, &made->needed_s, error);
     if (!status)
-        status = worth_needed(made, made->target.low_nm, &made->needed_low_s, error);
-    return status ? status : worth_needed(made, made->target.high_nm, &made->needed_high_s, error);
+        status = worth_needed(made, made->target.low_nm, false, &made->needed_low_s, error);
+    if (!status)
+        status = worth_needed(made, made->target.high_nm, false, &made->needed_high_s, error);
+    if (!status)
+        status = oxt_i_road_lift_worth(&made->part, 0.0, &made->given_s, error);
+    made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
+    return status;
 }
 
 /* ---- taking what was given ---- */
@@ -186,6 +188,10 @@ oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const ox
     if (!status)
         status = check_temper(&made->options, error);
     if (!status)
+        status = oxt_i_take_usual(&made->usual, &made->steel, &made->options.part,
+                                  &made->options.lift, made->options.coupon,
+                                  made->options.coupon_lift, error);
+    if (!status)
         status = take_bath(made, error);
     return status ? status : take_initial(made, error);
 }
@@ -198,6 +204,21 @@ static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
     return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", of->part.bath_K, NAN, NAN,
                       "%s would take %.3g s at %.1f C, longer than %g s: use a hotter bath",
                       of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
+}
+
+/* The lift alone may grow past the target. */
+static oxt_status check_lift(const oxt_i_dip_plan *of, oxt_error *error)
+{
+    if (of->needed_s == 0.0 || of->given_s < of->needed_high_s || of->given_s <= of->needed_s)
+        return OXT_OK;
+    char delay[40];
+    double film_nm = oxt_i_dip_film_nm(of, of->given_s);
+    oxt_format_duration(of->part.lift.delay_s, delay, sizeof delay, NULL, NULL);
+    return oxt_i_fail(
+        error, OXT_EUNREACHABLE, "lift", of->part.lift.delay_s, NAN, NAN,
+        "the %s on the way to the quench alone grow %.1f nm, past %s (up to %.1f nm): "
+        "quench sooner or use a cooler bath",
+        delay, film_nm, of->target.text, of->target.high_nm);
 }
 
 static double true_K(const oxt_i_dip_plan *of, double reading_K)
@@ -215,5 +236,7 @@ oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const
         status = oxt_i_check_bath(true_K(made, bath_K), error);
     if (!status)
         status = oxt_i_dip_roads(made, true_K(made, bath_K), error);
-    return status ? status : check_reach(made, error);
+    if (!status)
+        status = check_reach(made, error);
+    return status ? status : check_lift(made, error);
 }

@@ -617,6 +617,7 @@ void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values)
         values->thickness_low_nm = fmin(values->thickness_low_nm, oxt_i_seen(row)->low_nm);
         values->thickness_high_nm = fmax(values->thickness_high_nm, oxt_i_seen(row)->high_nm);
     }
+    oxt_i_fit_put_coupons(fit, values);
 }
 
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error)

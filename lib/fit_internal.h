@@ -61,6 +61,14 @@ static inline double oxt_i_fit_tangent(const oxt_i_seen_row *row, double ln_k, d
     return 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
 }
 
+/* How the coupons were run: the usual one, and the range. */
+typedef struct {
+    bool included; /* their thermal paths are: some trial states its part or its lift */
+    oxt_part part;
+    oxt_lift lift;
+    double size_low_m, size_high_m, lift_low_s, lift_high_s;
+} oxt_i_coupons;
+
 struct oxt_fit {
     oxt_fit_values values;
     char steel[64], finish[64];
@@ -69,6 +77,7 @@ struct oxt_fit {
     oxt_i_seen_row *rows;
     oxt_i_coupon_path *paths; /* of the rows that have one */
     size_t row_count, bright_count;
+    oxt_i_coupons coupons;
     char **warnings;
     size_t warning_count;
     bool memory_failed;
@@ -210,7 +219,11 @@ double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution, size_t
 double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t i);
 /* A residual over its own standard error, the row left out. */
 double oxt_i_fit_studentized(const oxt_i_seen_row *row, double off, double chi_square, double dof);
-/* Baths and thicknesses of the used rows, into the values of a steel. */
+/* The usual coupon of the used rows, which stands for those that state none where others do; and into
+ * the values of a steel (fit_coupon.c). */
+oxt_status oxt_i_fit_take_coupons(oxt_fit *fit, oxt_error *error);
+void oxt_i_fit_put_coupons(const oxt_fit *fit, oxt_steel_values *values);
+/* Baths, thicknesses and coupons of the used rows, into the values of a steel. */
 void oxt_i_fit_reach(const oxt_fit *fit, oxt_steel_values *values);
 /* Name the rows that were read anew, distrusted, or lie far off; `dof` is that of the residuals. */
 void oxt_i_fit_warn_rows(oxt_fit *fit, double dof);

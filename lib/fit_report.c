@@ -38,6 +38,20 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
                    100.0 * values->scatter, 200.0 * values->scatter);
 }
 
+static void add_coupons(oxt_i_text *text, const oxt_fit *fit)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    char coupons[320];
+    oxt_i_fit_put_coupons(fit, &values);
+    if (values.basis != OXT_BASIS_STEEL)
+        return;
+    oxt_i_steel_coupon_text(&values, coupons, sizeof coupons);
+    oxt_i_text_add(text,
+                   "  of the steel itself: heating up and lift of the coupons are included\n"
+                   "  usual coupon: %s\n",
+                   coupons);
+}
+
 static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
 {
     double of_Q = values->prior_share_Q, of_rate = values->prior_share_ln_k;
@@ -124,6 +138,7 @@ oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *b
         return status;
     oxt_i_text text = { 0 };
     add_answer(&text, fit, unit);
+    add_coupons(&text, fit);
     add_prior(&text, &fit->values);
     add_distrust(&text, fit);
     add_pullers(&text, fit);

@@ -203,16 +203,7 @@ static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double unce
 static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
                                const oxt_fit_options *options)
 {
-    row->part = (oxt_part)OXT_PART_INIT;
-    row->lift = (oxt_lift)OXT_LIFT_INIT;
-    row->has_path = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
-    row->part.size_m = trial->part_size_m;
-    row->part.shape = trial->part_shape;
-    row->lift.delay_s = trial->lift_s;
-    if (trial->part_start_K > 0.0)
-        row->part.start_K = trial->part_start_K;
-    if (trial->transfer_W_per_m2K > 0.0)
-        row->part.transfer_W_per_m2K = trial->transfer_W_per_m2K;
+    row->has_path = oxt_i_trial_path(trial, &row->part, &row->lift);
     row->bath_sd_K = trial->bath_sd_K > 0.0 ? trial->bath_sd_K : options->bath_sd_K;
     row->time_sd_s = trial->time_sd_s > 0.0 ? trial->time_sd_s : options->time_sd_s;
 }
@@ -268,21 +259,6 @@ static void warn_left_out(oxt_fit *fit)
             off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
 }
 
-/* Coupons with and without a thermal path are not of one kind. */
-static void warn_mixed(oxt_fit *fit)
-{
-    size_t without = 0, used = 0;
-    for (size_t i = 0; i < fit->row_count; i++) {
-        used += fit->rows[i].reading_count > 0;
-        without += fit->rows[i].reading_count > 0 && !fit->rows[i].has_path;
-    }
-    if (without > 0 && without < used)
-        oxt_i_fit_warn(fit,
-                       "%zu of %zu trials state neither part nor lift: their times are taken to be "
-                       "at bath temperature, unlike those of the others.",
-                       without, used);
-}
-
 oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
@@ -307,6 +283,6 @@ oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt
     if (!status)
         warn_left_out(fit);
     if (!status)
-        warn_mixed(fit);
+        status = oxt_i_fit_take_coupons(fit, error);
     return status ? status : oxt_i_fit_lay_paths(fit, error);
 }

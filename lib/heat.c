@@ -159,6 +159,12 @@ static double slenderness(oxt_shape shape)
     return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
 }
 
+double oxt_i_volume_per_area_m(const oxt_part *part)
+{
+    double half_m = part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
+    return half_m / slenderness(part->shape);
+}
+
 static oxt_status prepare_series(oxt_i_heating *made, const oxt_part *part, double half_m,
                                  oxt_error *error)
 {
@@ -194,7 +200,7 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
     if (made->conductivity == 0.0)
         made->conductivity = conductivity;
     double half_m = known.shape == OXT_ANY_SHAPE ? known.size_m : 0.5 * known.size_m;
-    double volume_per_area_m = half_m / slenderness(known.shape);
+    double volume_per_area_m = oxt_i_volume_per_area_m(&known);
     made->biot = known.transfer_W_per_m2K * volume_per_area_m / made->conductivity;
     made->capacity_J_per_m2K = known.density_kg_per_m3 * made->heat * volume_per_area_m;
     made->tau_s = made->capacity_J_per_m2K / known.transfer_W_per_m2K;

@@ -23,6 +23,7 @@ typedef struct {
 
 /* Check a part; `known` gets it with the defaults of what the caller does not know. */
 oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *given, double bath_K, oxt_error *error);
+double oxt_i_volume_per_area_m(const oxt_part *part);
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
@@ -34,6 +35,10 @@ double oxt_i_heating_settled_s(const oxt_i_heating *part);
 /* The n-th root (from 1) of the characteristic equation of a shape at a Biot number of its half
  * thickness or radius. */
 oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error);
+
+/* "2 mm plate", and "2 mm plate, 4 s to the quench" (part_text.c). */
+void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity);
+void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, size_t capacity);
 
 /* Check a lift; NULL is a quench at once. */
 oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error);

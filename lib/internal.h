@@ -296,10 +296,18 @@ const char *oxt_i_stated_column(oxt_i_field field);
 extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
 
 oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error *error);
+/* Its part and its lift; false when it states neither. */
+bool oxt_i_trial_path(const oxt_trial *trial, oxt_part *part, oxt_lift *lift);
 
 /* Add a trial that has been checked. */
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                oxt_error *error);
+
+/* ---- the coupons of a card (steel_coupon.c) ---- */
+
+/* The usual coupon as a part and a lift; false where its path is inside the constants. */
+bool oxt_i_steel_coupon(const oxt_steel_values *values, oxt_part *part, oxt_lift *lift);
+void oxt_i_steel_coupon_text(const oxt_steel_values *values, char *buffer, size_t capacity);
 
 /* ---- statistics ---- */
 

@@ -43,18 +43,20 @@ static oxt_status dip_at(const search *in, double bath_K, oxt_dip *dip, oxt_erro
     return oxt_dip_predict(in->steel, in->target, bath_K, in->options, dip, error);
 }
 
-/* 1 - chance; above 1 where the dip takes too long or the part is hotter than the bath. */
+/* 1 - chance; FAILED where there is no dip, or one that takes too long. */
+static const double FAILED = 2.0;
+
 static double risk(double bath_K, void *context)
 {
     const search *in = context;
     oxt_dip dip;
     if (dip_at(in, bath_K, &dip, NULL))
-        return 2.0;
-    return dip.time_s > in->range.longest_s ? 2.0 : 1.0 - dip.chance;
+        return FAILED;
+    return dip.time_s > in->range.longest_s ? FAILED : 1.0 - dip.chance;
 }
 
-/* The hottest bath is the quickest: what fails there fails everywhere. */
-static oxt_status check_reach(const search *in, oxt_error *error)
+/* Why no bath allowed will do: the hottest is the quickest. */
+static oxt_status fail_all(const search *in, oxt_error *error)
 {
     oxt_dip dip;
     oxt_status status = dip_at(in, in->range.high_K, &dip, error);
@@ -63,12 +65,6 @@ static oxt_status check_reach(const search *in, oxt_error *error)
     return oxt_i_fail(error, OXT_EUNREACHABLE, "longest_s", in->range.longest_s, dip.time_s, NAN,
                       "even at %.1f C %s takes %.3g s, longer than the %g s allowed",
                       in->range.high_K - 273.15, dip.target.text, dip.time_s, in->range.longest_s);
-}
-
-static oxt_status prepare(search *in, const oxt_bath_range *range, oxt_error *error)
-{
-    oxt_status status = take_range(&in->range, range, error);
-    return status ? status : check_reach(in, error);
 }
 
 static double bath_of(const oxt_bath_range *range, size_t index, size_t count)
@@ -89,6 +85,8 @@ static oxt_status find_bath(search *in, double *bath_K, oxt_error *error)
             best = i;
         }
     }
+    if (least >= FAILED)
+        return fail_all(in, error);
     *bath_K = bath_of(&in->range, best, COARSE);
     if (in->range.low_K == in->range.high_K)
         return OXT_OK;
@@ -109,7 +107,7 @@ oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *targ
     double bath_K;
     if (!dip)
         return oxt_i_null(error, "dip");
-    oxt_status status = prepare(&in, range, error);
+    oxt_status status = take_range(&in.range, range, error);
     if (!status)
         status = find_bath(&in, &bath_K, error);
     return status ? status : oxt_dip_predict(steel, target, bath_K, options, dip, error);
@@ -159,15 +157,20 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                           "rows is %zu, expected 2 to 200", rows);
     oxt_status status = oxt_format_temperature(OXT_BATH_HIGH_K, unit, NULL, 0, NULL, error);
     if (!status)
-        status = prepare(&in, range, error);
+        status = take_range(&in.range, range, error);
     if (!status)
         status = find_bath(&in, &bath_K, error);
     if (!status)
         status = dip_at(&in, bath_K, &best, error);
     if (status)
         return status;
+    char part[200];
+    status = oxt_dip_part_text(&best, part, sizeof part, NULL, error);
+    if (status)
+        return status;
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%s: baths and what they forgive\n", best.target.text);
+    oxt_i_text_add(&text, "  part: %s\n", part);
     oxt_i_text_add(&text, "  %-10s %-10s %-20s %-9s %s\n", "bath at", "lift after",
                    "the colour shows", "for", "chance");
     uint32_t cautions = add_rows(&text, &in, rows, unit) | best.cautions;

@@ -127,6 +127,8 @@ static oxt_status take_part(member *made, const oxt_set_part *given, double bath
     made->film = part.film;
     made->initial_nm = plan.initial_nm;
     made->grown_nm2 = fmax(aim_nm * aim_nm - plan.initial_nm * plan.initial_nm, 0.0);
+    if (plan.given_s > plan.needed_s) /* the lift alone grows more than the aim */
+        made->grown_nm2 *= plan.given_s / plan.needed_s;
     made->low_nm = plan.target.low_nm;
     made->high_nm = plan.target.high_nm;
     made->scatter = 2.0 * plan.steel.scatter;
@@ -393,15 +395,16 @@ oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip, oxt_e
 
 static void add_step(oxt_i_text *text, const member *of)
 {
-    char enter[40], lift[40], time[40];
+    char enter[40], lift[40], time[40], part[200];
+    oxt_dip_part_text(&of->dip, part, sizeof part, NULL, NULL);
     oxt_format_duration(of->step.enter_s, enter, sizeof enter, NULL, NULL);
     oxt_format_duration(of->step.lift_s, lift, sizeof lift, NULL, NULL);
     oxt_format_duration(of->dip.time_s, time, sizeof time, NULL, NULL);
     oxt_i_text_add(text, "  %-9s %-9s %-9s ", enter, lift, time);
     if (of->step.name[0])
-        oxt_i_text_add(text, "%s: %s\n", of->step.name, of->dip.target.text);
+        oxt_i_text_add(text, "%s: %s (%s)\n", of->step.name, of->dip.target.text, part);
     else
-        oxt_i_text_add(text, "part %zu: %s\n", of->step.part + 1, of->dip.target.text);
+        oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text, part);
 }
 
 oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,

@@ -135,6 +135,8 @@ oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_
                                         error);
     if (!status)
         status = check_values(&checked, error);
+    if (!status)
+        status = oxt_i_steel_check_coupon(&checked, error);
     if (status)
         return status;
     *steel = calloc(1, sizeof **steel);
@@ -188,7 +190,7 @@ static json_t *to_json(const oxt_steel_values *values)
     for (size_t i = 0; i < OXT_I_COUNT(numbers); i++)
         put(object, numbers[i].key, json_real(number_of(values, &numbers[i])), &good);
     put(object, "trial_count", json_integer((json_int_t)values->trial_count), &good);
-    if (good)
+    if (good && oxt_i_steel_put_coupon(object, values))
         return object;
     json_decref(object);
     return NULL;
@@ -315,6 +317,8 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
         status = read_texts(object, &values, error);
     if (!status)
         status = read_numbers(object, &values, error);
+    if (!status)
+        status = oxt_i_steel_read_coupon(&values, object, error);
     if (!status)
         status = oxt_steel_new(steel, &values, error);
     if (!status)

@@ -29,4 +29,10 @@ size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count);
 bool oxt_i_steel_put_history(json_t *card, const oxt_steel *steel);
 oxt_status oxt_i_steel_read_history(oxt_steel *steel, const json_t *card, oxt_error *error);
 
+/* How the coupons were run (steel_coupon.c): checked, with ranges that were left at 0 filled; in a card,
+ * written and read. */
+oxt_status oxt_i_steel_check_coupon(oxt_steel_values *values, oxt_error *error);
+bool oxt_i_steel_put_coupon(json_t *card, const oxt_steel_values *values);
+oxt_status oxt_i_steel_read_coupon(oxt_steel_values *values, const json_t *card, oxt_error *error);
+
 #endif

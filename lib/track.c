@@ -295,7 +295,7 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
     /* a part that is still cold says nothing of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)OXT_CAUTION_BELOW_MELTING;
-    if (!tracker->has_lift)
+    if (!tracker->lift_named)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (made->state != OXT_PAST &&
         made->to_latest_s - made->to_earliest_s < OXT_I_SHORTEST_WINDOW_S)

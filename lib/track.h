@@ -32,7 +32,7 @@ struct oxt_tracker {
     oxt_i_track_mode modes[OXT_I_HEAT_TERMS];
     size_t mode_count;
 
-    bool has_lift;
+    bool lift_named; /* by the caller */
     bool lift_cools; /* else worth the same at every temperature */
     double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 

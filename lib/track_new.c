@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-#include "road.h"
+#include "dip.h"
 #include "spline.h"
 
 void oxt_tracker_options_init(oxt_tracker_options *options)
@@ -19,17 +19,12 @@ void oxt_tracking_init(oxt_tracking *tracking)
         *tracking = (oxt_tracking)OXT_TRACKING_INIT;
 }
 
-static oxt_status take_growth(oxt_tracker *made, const oxt_growth *growth, oxt_error *error)
+static oxt_status take_growth(oxt_tracker *made, const oxt_steel_values *steel, oxt_error *error)
 {
-    oxt_status status = oxt_i_check_growth(growth, error);
     double most_nm2;
+    made->growth = steel->growth;
     /* no exposure of a dip can then be too large for a number */
-    if (!status)
-        status = oxt_exposure(growth, OXT_SAMPLE_HIGH_K, OXT_TIME_HIGH_S, &most_nm2, error);
-    if (!status)
-        status = oxt_i_struct_in(&made->growth, growth, sizeof made->growth, sizeof made->growth,
-                                 "growth", error);
-    return status;
+    return oxt_exposure(&made->growth, OXT_SAMPLE_HIGH_K, OXT_TIME_HIGH_S, &most_nm2, error);
 }
 
 /* The names and colours of the film, so that it may be freed while the dip goes on. A straight line
@@ -106,29 +101,17 @@ static oxt_status take_lift(oxt_tracker *made, const oxt_part *part, const oxt_l
     oxt_status status = oxt_i_lift_in(&known, lift, error);
     if (status || !lift)
         return status;
-    made->has_lift = true;
     made->lift_worth_s[0] = known.delay_s;
     return part && known.delay_s > 0.0 ? tabulate_lift(made, part, &known, error) : OXT_OK;
-}
-
-/* What a film on a coupon was worth, the exposure in which the tracker counts. */
-static oxt_status coupon_exposure(const oxt_i_road *coupon, double film_nm, double *exposure_nm2,
-                                  oxt_error *error)
-{
-    double worth_s = 0.0;
-    oxt_status status = oxt_i_road_worth(coupon, film_nm * film_nm / coupon->rate_nm2_per_s,
-                                         &worth_s, error);
-    *exposure_nm2 = worth_s * coupon->rate_nm2_per_s;
-    return status;
 }
 
 /* The coupons lost time to heating up, so that their steel grows faster than their times say. */
 static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *options, double bath_K,
                               oxt_error *error)
 {
-    double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_nm2 = 0.0, at_nm2 = 0.0;
+    double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_s = 0.0, at_s = 0.0;
     oxt_i_road coupon;
-    if ((!options->coupon && !options->coupon_lift) || at_nm >= aim_nm)
+    if (!options->coupon && !options->coupon_lift)
         return OXT_OK;
     oxt_status status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                                     OXT_I_CLOSED);
@@ -136,23 +119,28 @@ static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *opti
         status = oxt_i_road_prepare(&coupon, &made->growth, options->coupon, options->coupon_lift,
                                     bath_K, error);
     if (!status)
-        status = coupon_exposure(&coupon, aim_nm, &aim_nm2, error);
-    if (!status && at_nm > 0.0) /* on bare steel nothing has been gained or lost yet */
-        status = coupon_exposure(&coupon, at_nm, &at_nm2, error);
-    if (!status && !(aim_nm2 > at_nm2))
-        status = oxt_i_fail(error, OXT_EDOMAIN, "coupon", aim_nm2, at_nm2, NAN,
-                            "the coupon has no film of %.1f nm before it is hot: expected a "
-                            "thinner one",
-                            aim_nm);
-    if (!status)
-        made->growth.k_ref_nm2_per_s *= (aim_nm * aim_nm - at_nm * at_nm) / (aim_nm2 - at_nm2);
+        status = oxt_i_coupon_worth(&coupon, aim_nm, true, &aim_s, error);
+    if (!status && at_nm > 0.0)
+        status = oxt_i_coupon_worth(&coupon, at_nm, false, &at_s, error);
+    if (!status && at_nm < aim_nm && at_s < aim_s)
+        made->growth.k_ref_nm2_per_s *= (aim_nm * aim_nm - at_nm * at_nm) /
+                                        (coupon.rate_nm2_per_s * (aim_s - at_s));
     return status;
 }
 
-static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *options,
-                               oxt_error *error)
+/* A part of no size is as hot as what is measured: the samples are then of the part. */
+static bool has_size(const oxt_part *part)
+{
+    oxt_part known = OXT_PART_INIT;
+    return part && (oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", NULL) ||
+                    known.size_m != 0.0);
+}
+
+static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
+                               const oxt_tracker_options *options, oxt_error *error)
 {
     oxt_tracker_options known = OXT_TRACKER_OPTIONS_INIT;
+    oxt_i_usual usual;
     oxt_status status = OXT_OK;
     if (options)
         status = oxt_i_struct_in(&known, options, sizeof known, sizeof known, "options", error);
@@ -165,6 +153,13 @@ static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *opt
     oxt_bath bath = OXT_BATH_INIT;
     if (!status && known.salt_bath)
         status = oxt_i_bath_in(&bath, known.salt_bath, error);
+    const oxt_part *named = known.part;
+    if (!status)
+        status = oxt_i_take_usual(&usual, steel, &known.part, &known.lift, known.coupon,
+                                  known.coupon_lift, error);
+    if (!status && !named && known.bath_K == 0.0)
+        known.part = NULL;
+    made->lift_named = !status && usual.lift_source == OXT_PATH_NAMED;
     made->initial_nm = known.initial_nm;
     made->longest_gap_s = known.longest_gap_s;
     made->offset_K = bath.thermometer_offset_K;
@@ -172,29 +167,38 @@ static oxt_status take_options(oxt_tracker *made, const oxt_tracker_options *opt
     double bath_K = known.bath_K + bath.thermometer_offset_K;
     if (!status)
         status = take_coupon(made, &known, bath_K, error);
+    if (!status && !has_size(known.part)) {
+        oxt_part none = OXT_PART_INIT;
+        status = named ? oxt_i_part_in(&none, named, OXT_BATH_HIGH_K, error) : OXT_OK;
+        known.part = NULL;
+    }
     if (!status && known.part)
         status = take_part(made, known.part, bath_K, error);
     return status ? status : take_lift(made, known.part, known.lift, error);
 }
 
-oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth, const oxt_film *film,
+oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel, const oxt_film *film,
                            const oxt_target *target, const oxt_tracker_options *options,
                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     if (!tracker)
         return oxt_i_null(error, "tracker");
     *tracker = NULL;
     if (!film)
         return oxt_i_null(error, "film");
+    oxt_status status = oxt_steel_get(steel, &values, error);
+    if (status)
+        return status;
     oxt_tracker *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
-    oxt_status status = take_growth(made, growth, error);
+    status = take_growth(made, &values, error);
     if (!status)
         status = oxt_i_target_in(&made->target, target, error);
     if (!status)
-        status = take_options(made, options, error);
+        status = take_options(made, &values, options, error);
     if (!status)
         status = take_film(made, film, error);
     if (!status)

@@ -180,3 +180,17 @@ oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error
         status = check_letters(note, "note", error);
     return status;
 }
+
+bool oxt_i_trial_path(const oxt_trial *trial, oxt_part *part, oxt_lift *lift)
+{
+    *part = (oxt_part)OXT_PART_INIT;
+    *lift = (oxt_lift)OXT_LIFT_INIT;
+    part->size_m = trial->part_size_m;
+    part->shape = trial->part_shape;
+    lift->delay_s = trial->lift_s;
+    if (trial->part_start_K > 0.0)
+        part->start_K = trial->part_start_K;
+    if (trial->transfer_W_per_m2K > 0.0)
+        part->transfer_W_per_m2K = trial->transfer_W_per_m2K;
+    return trial->part_size_m > 0.0 || trial->lift_s > 0.0;
+}

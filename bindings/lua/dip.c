@@ -6,6 +6,9 @@
 
 /* ---- the object ---- */
 
+/* In the order of oxt_path_source. */
+static const char *const sources[] = { "inside", "coupon", "named" };
+
 static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),          OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, earliest_s, OXL_NUMBER),      OXL_FIELD(oxt_dip, latest_s, OXL_NUMBER),
@@ -13,7 +16,12 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, interval_high_s, OXL_NUMBER), OXL_FIELD(oxt_dip, next_low_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, next_high_s, OXL_NUMBER),     OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lag_s, OXL_NUMBER),           OXL_FIELD(oxt_dip, lift_growth_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),      { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),      OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
+    { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },
+    { "part_source", OXL_CHOICE, offsetof(oxt_dip, part_source), sources, NULL },
+    { "lift_source", OXL_CHOICE, offsetof(oxt_dip, lift_source), sources, NULL },
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static int push_interval(lua_State *L, double low, double high)
@@ -52,7 +60,22 @@ static int make_cautions(lua_State *L)
     return 1;
 }
 
+static oxt_status write_part(const void *object, size_t index, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_dip *of = object;
+    (void)index;
+    return oxt_dip_part_text(&of->dip, buffer, capacity, needed, error);
+}
+
+static int make_part_text(lua_State *L)
+{
+    oxl_push_text(L, write_part, lua_touserdata(L, 1), 0);
+    return 1;
+}
+
 static const oxl_made made[] = {
+    { "part_text", make_part_text },
     { "interval_s", make_interval },
     { "next_interval_s", make_next_interval },
     { "target", make_target },

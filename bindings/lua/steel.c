@@ -11,6 +11,9 @@ static void release(void *object)
     steel->steel = NULL;
 }
 
+/* In the order of oxt_basis. */
+static const char *const bases[] = { "coupons", "steel" };
+
 static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, steel, OXL_TEXT),
     OXL_FIELD(oxt_steel_values, finish, OXL_TEXT),
@@ -30,6 +33,16 @@ static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, trial_count, OXL_COUNT),
     OXL_FIELD(oxt_steel_values, description, OXL_TEXT),
     OXL_FIELD(oxt_steel_values, origin, OXL_TEXT),
+    { "basis", OXL_CHOICE, offsetof(oxt_steel_values, basis), bases, NULL },
+    { "coupon_shape", OXL_CHOICE, offsetof(oxt_steel_values, coupon_shape), oxl_shapes, NULL },
+    OXL_FIELD(oxt_steel_values, coupon_size_m, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_start_K, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_transfer_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_size_low_m, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_size_high_m, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_lift_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, coupon_lift_high_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -110,7 +123,23 @@ static int make_history(lua_State *L)
     return 1;
 }
 
-static const oxl_made made[] = { { "history", make_history }, { NULL, NULL } };
+static oxt_status write_coupon(const void *object, size_t index, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_steel *steel = object;
+    (void)index;
+    return oxt_steel_coupon_text(steel->steel, buffer, capacity, needed, error);
+}
+
+static int make_coupon_text(lua_State *L)
+{
+    oxl_push_text(L, write_coupon, lua_touserdata(L, 1), 0);
+    return 1;
+}
+
+static const oxl_made made[] = { { "history", make_history },
+                                 { "coupon_text", make_coupon_text },
+                                 { NULL, NULL } };
 
 typedef struct {
     oxt_reanchor_options options;
@@ -230,6 +259,21 @@ static int steel_thickness(lua_State *L)
     return oxl_give_number(L, status, thickness_nm, &error);
 }
 
+static int steel_equivalent_time(lua_State *L)
+{
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    const oxl_trials *log = oxl_check(L, 2, &oxl_trials_class);
+    lua_Integer place = luaL_checkinteger(L, 3);
+    luaL_argcheck(L, place >= 1 && (size_t)place <= oxt_trials_count(log->trials), 3,
+                  "place of a trial of the log expected");
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial trial = OXT_TRIAL_INIT;
+    double equivalent_s = 0.0;
+    oxl_expect(L, oxt_trials_get(log->trials, (size_t)place - 1, &trial, &error), &error);
+    oxt_status status = oxt_dip_equivalent_time(steel->steel, &trial, &equivalent_s, &error);
+    return oxl_give_number(L, status, equivalent_s, &error);
+}
+
 static const luaL_Reg methods[] = {
     { "save", steel_save },
     { "dip", oxl_steel_dip },
@@ -239,6 +283,7 @@ static const luaL_Reg methods[] = {
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
     { "reanchor", steel_reanchor },
+    { "equivalent_time", steel_equivalent_time },
     { NULL, NULL },
 };
 

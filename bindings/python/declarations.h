@@ -447,6 +447,10 @@ oxt_error *error);
 oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 void oxt_faults_free(oxt_faults *faults);
+typedef enum oxt_basis {
+OXT_BASIS_COUPONS = 0,
+OXT_BASIS_STEEL = 1
+} oxt_basis;
 typedef struct oxt_steel_values {
 size_t struct_size;
 char steel[64];
@@ -464,6 +468,16 @@ double thickness_high_nm;
 size_t trial_count;
 char description[128];
 char origin[128];
+oxt_basis basis;
+oxt_shape coupon_shape;
+double coupon_size_m;
+double coupon_start_K;
+double coupon_transfer_W_per_m2K;
+double coupon_lift_s;
+double coupon_size_low_m;
+double coupon_size_high_m;
+double coupon_lift_low_s;
+double coupon_lift_high_s;
 } oxt_steel_values;
 typedef struct oxt_steel_entry {
 size_t struct_size;
@@ -481,6 +495,8 @@ oxt_error *error);
 void oxt_steel_free(oxt_steel *steel);
 oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
 oxt_error *error);
+oxt_status oxt_steel_coupon_text(const oxt_steel *steel, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 void oxt_steel_entry_init(oxt_steel_entry *entry);
 size_t oxt_steel_history_count(const oxt_steel *steel);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
@@ -908,6 +924,11 @@ double skin_m;
 double last_temper_K;
 double last_temper_s;
 } oxt_dip_options;
+typedef enum oxt_path_source {
+OXT_PATH_INSIDE = 0,
+OXT_PATH_COUPON = 1,
+OXT_PATH_NAMED = 2
+} oxt_path_source;
 typedef struct oxt_dip {
 size_t struct_size;
 double bath_K;
@@ -925,6 +946,12 @@ uint32_t cautions;
 double lag_s;
 double lift_growth_nm;
 double initial_nm;
+double quench_nm;
+oxt_path_source part_source;
+oxt_path_source lift_source;
+oxt_shape part_shape;
+double part_size_m;
+double lift_s;
 } oxt_dip;
 void oxt_dip_options_init(oxt_dip_options *options);
 void oxt_dip_init(oxt_dip *dip);
@@ -933,6 +960,10 @@ const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
 oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
 double time_s, const oxt_dip_options *options,
 double *bath_K, oxt_error *error);
+oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
+double *equivalent_s, oxt_error *error);
+oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 typedef struct oxt_bath_range {
@@ -1108,7 +1139,7 @@ uint32_t cautions;
 } oxt_tracking;
 void oxt_tracker_options_init(oxt_tracker_options *options);
 void oxt_tracking_init(oxt_tracking *tracking);
-oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth,
+oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
 const oxt_film *film, const oxt_target *target,
 const oxt_tracker_options *options, oxt_error *error);
 void oxt_tracker_free(oxt_tracker *tracker);

@@ -38,6 +38,11 @@ OXT_API void oxt_reanchor_options_init(oxt_reanchor_options *options);
  * of the card and `shift_stderr` let it. Scatter, T_ref, dof, Q and its variance stay; what Q has to do with
  * k_ref is carried through.
  *
+ * The coupons are read as the card's own were. Where its constants stand for the steel itself
+ * (oxt_steel_values.basis), a coupon that states no part is taken to be the card's usual one; where they
+ * hold the path of its coupons, parts and lifts that are stated are left out, which the entry says. The
+ * first coupons of a card without trials settle which of the two it is.
+ *
  * Coupons taken one after another give what they give at once when only the first call has a shift.
  *
  * Given:

@@ -8,6 +8,7 @@
 #include "oxtint/steel.h"
 #include "oxtint/temper.h"
 #include "oxtint/tint.h"
+#include "oxtint/trials.h"
 #include "oxtint/units.h"
 
 /** What may be chosen about a prediction. */
@@ -17,9 +18,11 @@ typedef struct oxt_dip_options {
     double bath_wander_K; /* K   standard deviation of the bath beyond that of the trials, 0 to 1000; 0 */
     double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, 0 to
                              OXT_TIME_HIGH_S; 0 */
-    const oxt_part *part; /* what goes in; NULL: a part like the coupons */
+    const oxt_part *part; /* what goes in; of size 0: at bath temperature at once; NULL: like the
+                             coupons, those of the card where it states them */
     const oxt_lift *lift; /* its way to the quench; NULL: as the coupons' */
-    const oxt_part *coupon;      /* what the trials were run with; NULL: at bath temperature at once */
+    const oxt_part *coupon;      /* what the trials were run with, for a card that does not state it;
+                                    NULL: at bath temperature at once */
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
     const oxt_target *initial; /* film already there: at its aim, anywhere between its bounds;
                                   NULL: bare steel */
@@ -33,6 +36,13 @@ typedef struct oxt_dip_options {
 
 #define OXT_DIP_OPTIONS_INIT \
     { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0.0 }
+
+/** Where the part or the lift of a prediction comes from. */
+typedef enum oxt_path_source {
+    OXT_PATH_INSIDE = 0, /* like the coupons, whose own is inside the constants: its size is not known */
+    OXT_PATH_COUPON = 1, /* that of the coupons: of the card, or named as options.coupon */
+    OXT_PATH_NAMED = 2   /* named in the options */
+} oxt_path_source;
 
 /** A predicted dip. Times count from entering the bath, as those of the trials do. */
 typedef struct oxt_dip {
@@ -52,11 +62,18 @@ typedef struct oxt_dip {
     double lag_s;           /* s   of time_s, lost to heating up; 0 without a part */
     double lift_growth_nm;  /* nm  that grow between the lift and the quench; 0 without a lift */
     double initial_nm;      /* nm  film that was already there */
+    double quench_nm;       /* nm  film in the quench; above the aim only where time_s is 0 and the lift
+                                   alone grows more */
+    oxt_path_source part_source; /* where the part comes from */
+    oxt_path_source lift_source; /* where the lift comes from */
+    oxt_shape part_shape;   /* of the part that was included */
+    double part_size_m;     /* m   its size, see oxt_shape; 0: at bath temperature at once */
+    double lift_s;          /* s   from leaving the bath to the quench; 0: quenched at once */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_PLATE, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 
@@ -79,8 +96,10 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
 /**
  * Predict the dip for a target in a bath.
  *
- * The times of the trials hold what their coupons lost to heating up and gained on the way to the
- * quench. Name the coupon and the part, and the difference between the two is reckoned in. A film
+ * A card whose constants stand for the steel itself (oxt_steel_values.basis) states its usual coupon:
+ * the part and its lift are like it unless others are named, and a coupon must not be named. The times
+ * of any other card hold what its coupons lost to heating up and gained on the way to the quench: name
+ * the coupon and the part, and the difference between the two is included. A film
  * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
  * standard error. A salt_bath adds its offset to the reading, its wander and the error of its
  * thermometer to the wander; with a load and a limited mass of salt it sags. A dip that would soften a
@@ -95,8 +114,12 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
  * Returned:
  *   dip       the prediction; all times 0 where the film already there shows the target's aim
  * Status:
- *   OXT_EDOMAIN, OXT_EUNREACHABLE the film would take longer than OXT_TIME_HIGH_S, or the film
- *   already there is past the target, OXT_ENOCONV, OXT_ENOMEM
+ *   OXT_EDOMAIN also a coupon that would have been lifted before it was hot, OXT_EUNREACHABLE the film
+ *   would take longer than OXT_TIME_HIGH_S, the film already there is past the target, or the lift alone
+ *   grows past it, OXT_EARG also a coupon named for a card that states its own, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   earliest_s <= time_s <= latest_s, and each interval holds time_s. Where the lift alone grows more
+ *   than the aim, but still shows the target, time_s is 0 and chance that of the film it gives.
  */
 OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
                                    const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
@@ -117,6 +140,39 @@ OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *tar
 OXT_API oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
                                          double time_s, const oxt_dip_options *options,
                                          double *bath_K, oxt_error *error);
+
+/**
+ * Time at bath temperature that grows as much as a coupon's own time did: what a chart of the card shows a
+ * coupon at.
+ *
+ * Heating-up is taken off and growth on the way to the quench added, of the coupon that the trial states
+ * or else of the card's usual one. Where the constants of the card hold the path of its coupons
+ * (oxt_steel_values.basis), it is the coupon's own time.
+ *
+ * Given:
+ *   steel          the steel
+ *   trial          the coupon; what was seen on it does not matter, but must be sound
+ * Returned:
+ *   equivalent_s   s   >= 0
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN, OXT_EPARSE, OXT_ENOCONV, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
+                                           double *equivalent_s, oxt_error *error);
+
+/**
+ * Which part and lift a dip is for, in words: "2 mm plate, 4 s to the quench, as the coupons".
+ *
+ * Given:
+ *   dip                 the prediction
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error);
 
 /**
  * A dip as a report to read at the bench, with its cautions.

@@ -70,8 +70,8 @@ typedef enum oxt_status {
       "comes out soft.",                                                                           \
       "common practice, no source")                                                                \
     X(OXT_CAUTION_AT_TEMPERATURE, 4,                                                               \
-      "Times are at bath temperature, read as the trials were: a part thicker than the coupons "   \
-      "loses more time to heating up, and every part keeps growing between lift and quench.",      \
+      "Times assume the part heats up and is quenched like the coupons: a thicker part loses more " \
+      "time to heating up, and every part keeps growing between lift and quench.",                 \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_BELOW_MELTING, 8,                                                                \
       "The bath is below the working range of its salt (177 C, 350 F, for nitrate tempering "      \

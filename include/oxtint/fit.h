@@ -284,6 +284,13 @@ OXT_API oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit,
 /**
  * The steel that a fit found.
  *
+ * Where some trial states its part or its lift, the fit included the thermal path of each, and the
+ * constants stand for the steel itself (oxt_steel_values.basis). Its usual coupon is then the middle one
+ * of those that state a part, by volume over surface, start and heat transfer, with the middle one of their
+ * lifts; of two in the middle the lower. A trial that states no part where others do is taken to be that
+ * coupon, with its lift where it states none, and a warning says so. Where lifts alone are stated, the
+ * usual coupon has no size, and a trial without a lift was quenched at once.
+ *
  * Given:
  *   fit     the fit
  * Returned:

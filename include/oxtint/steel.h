@@ -4,11 +4,19 @@
 #define OXTINT_STEEL_H
 
 #include "oxtint/file.h"
-#include "oxtint/growth.h"
+#include "oxtint/heat.h"
 
 /* Version of the card's format: a newer minor version is read, a newer major one is refused. */
 #define OXT_CARD_MAJOR 1
-#define OXT_CARD_MINOR 1
+#define OXT_CARD_MINOR 2
+
+/** What the constants of a card stand for. */
+typedef enum oxt_basis {
+    OXT_BASIS_COUPONS = 0, /* films on the coupons of the trials: their heating-up and their lift are
+                              inside the constants; also every card written before format 1.2 */
+    OXT_BASIS_STEEL = 1    /* the steel itself at temperature: the trials stated their coupons, and the
+                              fit included the thermal path of each */
+} oxt_basis;
 
 /** Everything that a card holds. */
 typedef struct oxt_steel_values {
@@ -28,11 +36,23 @@ typedef struct oxt_steel_values {
     size_t trial_count;      /* number of trials used */
     char description[128];   /* film that the trials were read with, as oxt_film_description */
     char origin[128];        /* where the numbers come from, in words */
+    oxt_basis basis;         /* what the constants stand for; OXT_BASIS_COUPONS */
+    /* The usual coupon, which every prediction takes as its part and lift unless told otherwise. Which
+     * one it is, see oxt_fit_steel. Stated only where basis is OXT_BASIS_STEEL. */
+    oxt_shape coupon_shape;  /* OXT_PLATE */
+    double coupon_size_m;    /* m          see oxt_shape, 0 to 1; 0: at bath temperature at once */
+    double coupon_start_K;   /* K          temperature before the dip, 200 to OXT_BATH_HIGH_K; 0: 293.15 */
+    double coupon_transfer_W_per_m2K; /* W/(m^2 K)  heat transfer of the bath, 0 to 1e6; 0: 600 */
+    double coupon_lift_s;    /* s          from leaving the bath to the quench, 0 to 3600 */
+    double coupon_size_low_m;  /* m        smallest and largest size of the coupons, with the usual one */
+    double coupon_size_high_m; /*          between them; both 0: all as the usual one */
+    double coupon_lift_low_s;  /* s        shortest and longest lift, likewise */
+    double coupon_lift_high_s;
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "" }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_entry {
@@ -93,6 +113,21 @@ OXT_API void oxt_steel_free(oxt_steel *steel);
  */
 OXT_API oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
                                  oxt_error *error);
+
+/**
+ * How the coupons of a card were run, in words: "2 mm plate, 4 s to the quench; sizes 2 mm to 25 mm", or
+ * "not stated" where their path is inside the constants.
+ *
+ * Given:
+ *   steel               the steel
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_steel_coupon_text(const oxt_steel *steel, char *buffer, size_t capacity,
+                                         size_t *needed, oxt_error *error);
 
 /**
  * Set an entry to OXT_STEEL_ENTRY_INIT.

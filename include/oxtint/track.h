@@ -14,6 +14,7 @@
 
 #include "oxtint/bath.h"
 #include "oxtint/heat.h"
+#include "oxtint/steel.h"
 #include "oxtint/tint.h"
 
 /* Temperatures that a sample may have, K; what lies outside is a fault of the sensor. */
@@ -26,14 +27,18 @@ typedef struct oxt_tracker oxt_tracker;
 /** What may be chosen about a tracker. What it points to may be freed afterwards. */
 typedef struct oxt_tracker_options {
     size_t struct_size;
-    const oxt_part *part; /* the part, of which the samples are the bath; NULL: they are of the part */
+    const oxt_part *part; /* the part, of which the samples are the bath; of size 0: they are of the part;
+                             NULL: the coupon of a card that states it, where bath_K is given, else the
+                             samples are of the part */
     double bath_K;        /* K    bath that is meant, as its thermometer reads, with a part: its steel's
                                   properties are taken between start_K and here; above start_K, up
-                                  to OXT_BATH_HIGH_K */
-    const oxt_lift *lift; /* the way to the quench; NULL: quenched at once */
+                                  to OXT_BATH_HIGH_K; 0: none */
+    const oxt_lift *lift; /* the way to the quench; NULL: as the coupons' of the card, where it states
+                             them, else quenched at once */
     double initial_nm;    /* nm   film already there, 0 to OXT_THICKNESS_HIGH_NM; 0 */
     double longest_gap_s; /* s    a longer gap between samples is reported, > 0; 5 */
-    const oxt_part *coupon; /* what the trials were run with, as in oxt_dip_options; needs bath_K */
+    const oxt_part *coupon; /* what the trials were run with, as in oxt_dip_options, which refuses the
+                               same ones; needs bath_K */
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
     const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt tells
                                     the cautions; NULL: none, unstated */
@@ -103,7 +108,7 @@ OXT_API void oxt_tracking_init(oxt_tracking *tracking);
  * it does; on the way to it the thickness is that of the trials' own scale.
  *
  * Given:
- *   growth    the steel's constants; a copy is kept
+ *   steel     the steel; a copy of its constants is kept
  *   film      the film that is seen; its colours and names are copied
  *   target    what is wanted
  *   options   NULL for the usual ones
@@ -113,7 +118,7 @@ OXT_API void oxt_tracking_init(oxt_tracking *tracking);
  *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double; OXT_EARG,
  *   OXT_ENOCONV, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_growth *growth,
+OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
                                    const oxt_film *film, const oxt_target *target,
                                    const oxt_tracker_options *options, oxt_error *error);
 

@@ -628,6 +628,7 @@ GIVES(oxt_file_check, card,
       oxt_file_check(stage->card_path, OXT_FILE_CARD, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_file_write, plain,
       oxt_file_write(out->path, OXT_FILE_CARD, OXT_REPLACE_SAME_KIND, "{}", 2, error))
+GIVES(oxt_steel_coupon_text, plain, oxt_steel_coupon_text(stage->steel, TEXT, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
 FILLS(oxt_prior_usual, plain, oxt_prior, oxt_prior_init, oxt_prior_usual(into, stage->film, error))
 MAKES(oxt_steel_starting, plain, steel,
@@ -776,6 +777,21 @@ static oxt_status bath_for(const call_stage *stage, double *number, oxt_error *e
 GIVES(oxt_dip_bath_for_time, plain,
       oxt_dip_bath_for_time(stage->steel, &stage->blue, 90.0, NULL, out->number, error))
 GIVES(oxt_dip_bath_for_time, whole, bath_for(stage, out->number, error))
+static oxt_status equivalent(const call_stage *stage, double *number, oxt_error *error)
+{
+    oxt_trial trial = OXT_TRIAL_INIT;
+    oxt_steel *steel;
+    oxt_status status = oxt_trials_get(stage->path_trials, 0, &trial, error);
+    if (!status)
+        status = oxt_fit_steel(stage->path_fit, &steel, error);
+    if (status)
+        return status;
+    status = oxt_dip_equivalent_time(steel, &trial, number, error);
+    oxt_steel_free(steel);
+    return status;
+}
+GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
+GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
 GIVES(oxt_dip_report, plain, oxt_dip_report(&stage->dip, OXT_CELSIUS, TEXT, error))
 FILLS(oxt_dip_most_forgiving, plain, oxt_dip, oxt_dip_init,
       oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
@@ -875,10 +891,10 @@ static oxt_status tracker(const call_stage *stage, oxt_tracker **made, oxt_error
     options.bath_K = 588.7;
     options.lift = &stage->lift;
     options.salt_bath = &stage->bath;
-    return oxt_tracker_new(made, &stage->growth, stage->film, &stage->blue, &options, error);
+    return oxt_tracker_new(made, stage->steel, stage->film, &stage->blue, &options, error);
 }
 MAKES(oxt_tracker_new, plain, tracker,
-      oxt_tracker_new(&made, &stage->growth, stage->film, &stage->blue, NULL, error))
+      oxt_tracker_new(&made, stage->steel, stage->film, &stage->blue, NULL, error))
 MAKES(oxt_tracker_new, part, tracker, tracker(stage, &made, error))
 PLAIN(oxt_tracker_free, oxt_tracker_free(NULL))
 /* Read before its first sample, fed a dip, read again, begun anew. */

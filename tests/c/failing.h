@@ -144,6 +144,9 @@
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath,                                                                  \
       oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \
+    X(OXT_EARG, dip_part_text, oxt_dip_part_text(NULL, text, 40, NULL, error))                     \
+    X(OXT_EARG, equivalent_time, oxt_dip_equivalent_time(steel, NULL, number, error))              \
+    X(OXT_EARG, steel_coupon_text, oxt_steel_coupon_text(NULL, text, 40, NULL, error))             \
     X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
     X(OXT_EARG, forgiving, oxt_dip_most_forgiving(NULL, &target, NULL, NULL, result, error))       \
     X(OXT_EARG, trade_off,                                                                         \
@@ -172,7 +175,7 @@
     X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
     X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
     X(OXT_EARG, temper_report, oxt_temper_report(NULL, OXT_KELVIN, text, 40, NULL, error))         \
-    X(OXT_EARG, tracker_new, oxt_tracker_new(result, &growth, NULL, &target, NULL, error))         \
+    X(OXT_EARG, tracker_new, oxt_tracker_new(result, steel, NULL, &target, NULL, error))           \
     X(OXT_EARG, tracker_restart, oxt_tracker_restart(NULL, error))                                 \
     X(OXT_EDOMAIN, tracker_feed, oxt_tracker_feed(tracker, 0, 9, error))                           \
     X(OXT_EARG, tracker_read, oxt_tracker_read(NULL, result, error))

@@ -240,6 +240,21 @@ oxt_steel *steel_of(const oxt_steel_values *values)
     return steel;
 }
 
+oxt_status tracker_by(oxt_tracker **made, const oxt_growth *growth, const oxt_film *seen_in,
+                      const oxt_target *target, const oxt_tracker_options *options,
+                      oxt_error *error)
+{
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel;
+    values.growth = *growth;
+    *made = NULL;
+    oxt_status status = oxt_steel_new(&steel, &values, error);
+    if (!status)
+        status = oxt_tracker_new(made, steel, seen_in, target, options, error);
+    oxt_steel_free(steel);
+    return status;
+}
+
 const char *unbroken(const char *text)
 {
     static char made[8000];

@@ -77,7 +77,7 @@ static void prepare(void)
     OK(oxt_advise(&advice, steel, film, NULL, &error));
     const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
     OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
-    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
+    OK(oxt_tracker_new(&tracker, steel, film, &target, NULL, &error));
     OK(oxt_tracker_feed(tracker, 0.0, 573.15, &error));
     OK(oxt_tracker_feed(tracker, 30.0, 573.15, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
@@ -546,6 +546,17 @@ static oxt_status temper_options_in(const void *given, oxt_error *error)
     return oxt_temper_dip(573.15, 60.0, given, &found, error);
 }
 
+static oxt_status part_text_in(const void *given, oxt_error *error)
+{
+    return oxt_dip_part_text(given, NULL, 0, NULL, error);
+}
+
+static oxt_status equivalent_in(const void *given, oxt_error *error)
+{
+    double time_s;
+    return oxt_dip_equivalent_time(steel, given, &time_s, error);
+}
+
 static oxt_status temper_history_in(const void *given, oxt_error *error)
 {
     oxt_temper found = OXT_TEMPER_INIT;
@@ -557,28 +568,23 @@ static oxt_status temper_in(const void *given, oxt_error *error)
     return oxt_temper_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
 }
 
-static oxt_status make_tracker(const oxt_growth *of, const oxt_target *wanted,
-                               const oxt_tracker_options *given, oxt_error *error)
+static oxt_status make_tracker(const oxt_target *wanted, const oxt_tracker_options *given,
+                               oxt_error *error)
 {
     oxt_tracker *made;
-    oxt_status status = oxt_tracker_new(&made, of, film, wanted, given, error);
+    oxt_status status = oxt_tracker_new(&made, steel, film, wanted, given, error);
     oxt_tracker_free(made);
     return status;
 }
 
-static oxt_status tracker_growth_in(const void *given, oxt_error *error)
-{
-    return make_tracker(given, &target, NULL, error);
-}
-
 static oxt_status tracker_target_in(const void *given, oxt_error *error)
 {
-    return make_tracker(&growth, given, NULL, error);
+    return make_tracker(given, NULL, error);
 }
 
 static oxt_status tracker_options_in(const void *given, oxt_error *error)
 {
-    return make_tracker(&growth, &target, given, error);
+    return make_tracker(&target, given, error);
 }
 
 static oxt_status tracker_part_in(const void *given, oxt_error *error)
@@ -586,7 +592,7 @@ static oxt_status tracker_part_in(const void *given, oxt_error *error)
     oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
     options.part = given;
     options.bath_K = 573.15;
-    return make_tracker(&growth, &target, &options, error);
+    return make_tracker(&target, &options, error);
 }
 
 static const struct {
@@ -619,6 +625,8 @@ static const struct {
     { "film already there", &target, sizeof target, initial_in },
     { "dip options", &dip_options, sizeof dip_options, dip_options_in },
     { "dip", &dip, sizeof dip, dip_in },
+    { "part of a dip in words", &dip, sizeof dip, part_text_in },
+    { "trial worth a time", &trial, sizeof trial, equivalent_in },
     { "bath range", &bath_range, sizeof bath_range, range_in },
     { "part of a set", &set_part, sizeof set_part, set_part_in },
     { "set options", &set_options, sizeof set_options, set_options_in },
@@ -629,7 +637,6 @@ static const struct {
     { "temper options", &temper_options, sizeof temper_options, temper_options_in },
     { "temper options of a history", &temper_options, sizeof temper_options, temper_history_in },
     { "temper", &temper, sizeof temper, temper_in },
-    { "growth of a tracker", &growth, sizeof growth, tracker_growth_in },
     { "target of a tracker", &target, sizeof target, tracker_target_in },
     { "tracker options", &tracker_options, sizeof tracker_options, tracker_options_in },
     { "part of a tracker", &part, sizeof part, tracker_part_in },

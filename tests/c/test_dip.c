@@ -461,9 +461,9 @@ Test(dip, the_report_holds_the_numbers)
     dip = predict("blue", 616.2);
     check_says(report_of(&dip, OXT_KELVIN), "in a bath at 616.2 K\n");
     const char *report = unbroken(report_of(&dip, OXT_CELSIUS));
-    char aim[40], line[80];
+    char aim[40], line[120];
     oxt_format_duration(dip.time_s, aim, sizeof aim, NULL, NULL);
-    snprintf(line, sizeof line, "lift after %s the colour", aim);
+    snprintf(line, sizeof line, "lift after %s part like the coupons the colour", aim);
     check_says(report, line);
     check_clock(report, "the colour shows from", dip.earliest_s, dip.latest_s);
     check_clock(report, "95 % interval of the mean time", dip.interval_low_s, dip.interval_high_s);

@@ -56,7 +56,7 @@ static void prepare(void)
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
-    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
+    OK(oxt_tracker_new(&tracker, steel, film, &target, NULL, &error));
     prepare_results();
 }
 

@@ -562,7 +562,7 @@ static oxt_status make_tracker(oxt_tracker **made, oxt_error *error)
     options.part = &part;
     options.bath_K = 588.7;
     options.lift = &lift;
-    return oxt_tracker_new(made, &growth, default_film(), &target, &options, error);
+    return tracker_by(made, &growth, default_film(), &target, &options, error);
 }
 
 Test(memory, each_allocation_of_a_tracker_fails_in_turn)

@@ -30,7 +30,7 @@ static oxt_tracker *tracker_of(const oxt_part *part, const oxt_lift *lift, const
     options.part = part;
     options.bath_K = part ? BATH_K : 0.0;
     options.lift = lift;
-    OK(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error));
+    OK(tracker_by(&made, &growth, default_film(), &target, &options, &error));
     return made;
 }
 
@@ -449,7 +449,7 @@ Test(track, lifts_when_the_dip_says)
     options.salt_bath = &bath;
     oxt_tracker *tracker;
     oxt_tracking now = OXT_TRACKING_INIT;
-    OK(oxt_tracker_new(&tracker, &values.growth, default_film(), &blue, &options, &error));
+    OK(oxt_tracker_new(&tracker, steel, default_film(), &blue, &options, &error));
     OK(oxt_tracker_feed(tracker, 0.0, 600.0, &error));
     OK(oxt_tracker_read(tracker, &now, &error));
     CLOSE(now.to_lift_s, dip.time_s, 1e-3);
@@ -457,8 +457,7 @@ Test(track, lifts_when_the_dip_says)
     oxt_tracker_free(tracker);
     options.bath_K = 0.0;
     options.part = NULL;
-    FAILS(oxt_tracker_new(&tracker, &values.growth, default_film(), &blue, &options, &error),
-          OXT_EDOMAIN);
+    FAILS(oxt_tracker_new(&tracker, steel, default_film(), &blue, &options, &error), OXT_EDOMAIN);
     SAYS("bath_K");
     oxt_steel_free(steel);
 }
@@ -497,7 +496,7 @@ Test(track, a_coupon_and_a_film_already_there)
             options.bath_K = BATH_K;
             options.coupon = heavy ? &coupon : NULL;
             options.coupon_lift = heavy ? NULL : &lift;
-            OK(oxt_tracker_new(&tracker, &growth, default_film(), &blue, &options, &error));
+            OK(tracker_by(&tracker, &growth, default_film(), &blue, &options, &error));
             OK(oxt_tracker_feed(tracker, 0.0, BATH_K, &error));
             OK(oxt_tracker_read(tracker, &now, &error));
             double aim_s = blue.aim_nm * blue.aim_nm / growth.k_ref_nm2_per_s;
@@ -583,7 +582,7 @@ Test(track, film_already_there)
     const oxt_growth growth = usual_growth();
     const oxt_target target = target_of("blue");
     options.initial_nm = 20.0;
-    OK(oxt_tracker_new(&tracker, &growth, default_film(), &target, &options, &error));
+    OK(tracker_by(&tracker, &growth, default_film(), &target, &options, &error));
     feed(tracker, 0.0, BATH_K);
     CLOSE(reading(tracker).to_lift_s, (target.aim_nm * target.aim_nm - 400.0) / 30.0, 1e-12);
     feed(tracker, 5.0, BATH_K);
@@ -603,7 +602,7 @@ Test(track, colours_and_names_are_those_of_the_film)
     const oxt_target target = target_of("blue");
     lamp.illuminant = OXT_FL2;
     OK(oxt_film_new(&film, &lamp, &error));
-    OK(oxt_tracker_new(&tracker, &growth, film, &target, NULL, &error));
+    OK(tracker_by(&tracker, &growth, film, &target, NULL, &error));
     feed(tracker, 0.0, 640.0);
     for (double time_s = 0.4;; time_s += 1.7) {
         feed(tracker, time_s, 640.0);
@@ -646,7 +645,7 @@ Test(track, outlives_what_it_was_made_from)
     lift.delay_s = 2.0;
     OK(oxt_film_new(&film, NULL, &error));
     oxt_tracker *kept = tracker_of(&part, &lift, "blue");
-    OK(oxt_tracker_new(&tracker, &growth, film, &target, &options, &error));
+    OK(tracker_by(&tracker, &growth, film, &target, &options, &error));
     oxt_film_free(film);
     memset(&growth, 0, sizeof growth);
     memset(&target, 0, sizeof target);
@@ -722,29 +721,29 @@ Test(track, bad_settings)
     oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
     oxt_part part = part_of(OXT_PLATE, 0.006);
     oxt_lift lift = OXT_LIFT_INIT;
-    FAILS(oxt_tracker_new(&made, &steep, default_film(), &target, NULL, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &steep, default_film(), &target, NULL, &error), OXT_EDOMAIN);
     cr_assert_null(made);
     options.part = &part;
-    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("bath_K");
     options.bath_K = BATH_K;
     options.lift = &lift;
     lift.delay_s = -1.0;
-    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("delay_s");
     lift.delay_s = 1.0;
     options.initial_nm = -1.0;
-    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("initial_nm");
     options.initial_nm = 0.0;
     options.longest_gap_s = 0.0;
-    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("longest_gap_s");
     options.longest_gap_s = 5.0;
     target.high_nm = 1.0;
-    FAILS(oxt_tracker_new(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
+    FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("high_nm");
-    FAILS(oxt_tracker_new(&made, &growth, NULL, &target, &options, &error), OXT_EARG);
+    FAILS(tracker_by(&made, &growth, NULL, &target, &options, &error), OXT_EARG);
     FAILS(oxt_tracker_new(&made, NULL, default_film(), &target, &options, &error), OXT_EARG);
     FAILS(oxt_tracker_feed(NULL, 0.0, 600.0, &error), OXT_EARG);
 }

@@ -11,6 +11,11 @@ function coupons.rate(bath_K)
     return coupons.k_ref * math.exp(-coupons.Q / R * (1 / bath_K - 1 / coupons.T_ref))
 end
 
+-- The same by the constants of a steel.
+function coupons.rate_of(steel, bath_K)
+    return steel.k_ref * math.exp(-steel.Q / R * (1 / bath_K - 1 / steel.T_ref))
+end
+
 function coupons.thickness(bath_K, time_s)
     return math.sqrt(coupons.rate(bath_K) * time_s)
 end

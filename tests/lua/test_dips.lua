@@ -130,3 +130,43 @@ h.test("misuse of dip", function()
     h.raises("oxtint.steel expected, got oxtint.target", steel.dip, oxtint.target("blue"), "blue",
              600)
 end)
+
+-- Contract: a card that states its coupons takes them as part and lift, says so, and refuses another; the
+-- reference is the exposure of the same path.
+h.test("a dip is of the usual coupon", function()
+    local truth, log = coupons.steel(), assert(oxtint.new_trials())
+    local thin = assert(oxtint.part { size_m = 0.002 })
+    for _, bath in ipairs { 560, 600, 640 } do
+        for _, time in ipairs { 60, 120, 240 } do
+            local grown = math.sqrt(thin:exposure(truth, bath, time))
+            assert(log:add { steel = "Alder 1", bath = bath, time = time, thickness_nm = grown, part = "2 mm" })
+        end
+    end
+    local steel = assert(oxtint.fit(log)).steel
+    h.equal(steel.basis, "steel")
+    h.equal(steel.coupon_text, "2 mm plate")
+    h.equal(steel.coupon_size_m, 0.002)
+    h.equal(truth.basis, "coupons")
+    h.equal(truth.coupon_text, "not stated")
+    local dip = assert(steel:dip("blue", 600))
+    h.near(math.sqrt(thin:exposure(truth, 600, dip.time_s)), dip.target.aim_nm, 1e-3 * dip.target.aim_nm)
+    h.equal(dip.part_text, "2 mm plate, as the coupons")
+    h.equal(dip.part_source, "coupon")
+    h.equal(dip.part_size_m, 0.002)
+    local none = assert(oxtint.part { size_m = 0 })
+    local bare = assert(steel:dip("blue", 600, { part = none }))
+    h.near(bare.time_s, dip.time_s - dip.lag_s, 1e-6 * dip.time_s)
+    h.near(steel:equivalent_time(log, 5), thin:exposure(steel, 600, 120) / coupons.rate_of(steel, 600), 1e-6)
+    local tracker = assert(oxtint.tracker { steel = steel, target = "blue", bath = 600 })
+    assert(tracker:feed(0, 600))
+    h.near(tracker:read().to_lift_s, dip.time_s, 1e-3 * dip.time_s)
+    local nothing, message = steel:dip("blue", 600, { coupon = thin })
+    assert(nothing == nil and message:find("stand for the steel itself", 1, true))
+end)
+
+h.test("a lift that alone overshoots is out of reach", function()
+    local nothing, message, code = oxtint.starting_steel("Dogwood 4"):dip("faint straw", "650 F",
+        { lift = { delay_s = 5 } })
+    assert(nothing == nil and message:find("grow 16.6 nm, past faint straw", 1, true))
+    h.equal(code, "EUNREACHABLE")
+end)

@@ -68,7 +68,7 @@ local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
-    oxt_metal = "string", oxt_salt = "string",
+    oxt_metal = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
     oxt_progress = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
@@ -93,9 +93,10 @@ local structs = {
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "spread.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
-    { "steel.h", "oxt_steel_values", fit.steel, { k_ref = 1, T_ref = 1, Q = 1, history = 1 } },
+    { "steel.h", "oxt_steel_values", fit.steel,
+      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1 } },
     { "steel.h", "oxt_steel_entry", renewed.history[1] },
-    { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
+    { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
     { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
     { "advise.h", "oxt_coupon", advice.coupons[1] },

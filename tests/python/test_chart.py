@@ -63,7 +63,7 @@ def test_dip_is_marked_with_its_window(steel, log) -> None:
 
 def test_dip_of_another_road_or_steel_is_refused(steel, log) -> None:
     other = oxtint.fit(log, "Birch 2").steel
-    for dip in (steel.dip("blue", "600 F", part=oxtint.Part("6 mm")), other.dip("blue", "600 F"),
+    for dip in (other.dip("blue", "600 F"),
                 steel.dip("blue", "600 F", initial="straw")):
         with pytest.raises(oxtint.OxtintValueError, match="expected the same: a dip of this steel"):
             colour_chart(steel, dip=dip)

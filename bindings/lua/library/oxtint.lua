@@ -1126,7 +1126,26 @@ function oxtint.pool(log, options) end
 ---@field trial_count integer number of trials used
 ---@field description string film that the trials were read with
 ---@field origin string where the numbers come from, in words
+---@field basis string what the constants stand for: "steel" itself, where the trials stated their coupons, or the "coupons", whose heating-up and lift are inside them
+---@field coupon_shape oxtint.shape of the usual coupon, which predictions take as their part unless told otherwise
+---@field coupon_size_m number 0: none, at bath temperature at once
+---@field coupon_start_K number before the dip; 0: 293.15
+---@field coupon_transfer_W_per_m2K number of the bath; 0: 600
+---@field coupon_lift_s number from leaving the bath to the quench
+---@field coupon_size_low_m number smallest and
+---@field coupon_size_high_m number largest of the coupons
+---@field coupon_lift_low_s number shortest and
+---@field coupon_lift_high_s number longest lift of the coupons
+---@field coupon_text string how the coupons were run, in words; "not stated"
 local steel = {}
+
+---Time at bath temperature that grows as much as a coupon's own time did: what a chart shows it at.
+---@param log oxtint.trials
+---@param place integer of the coupon in the log, from 1
+---@return number? equivalent_s
+---@return string? message
+---@return oxtint.code? code
+function steel:equivalent_time(log, place) end
 
 ---Save the steel as a card that loads back number for number.
 ---@param path string
@@ -1219,9 +1238,9 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
 ---@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; a part like the coupons
+---@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
 ---@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
@@ -1234,9 +1253,9 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
 ---@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; a part like the coupons
+---@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
 ---@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
@@ -1275,6 +1294,13 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field lag_s number of time_s, lost to heating up; 0 without a part
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
 ---@field initial_nm number film that was already there
+---@field quench_nm number film in the quench; above the aim only where time_s is 0 and the lift alone grows more
+---@field part_size_m number of the part that was included; 0: at bath temperature at once
+---@field part_shape oxtint.shape
+---@field lift_s number from leaving the bath to the quench
+---@field part_source string "named", "coupon" (that of the coupons), or "inside" (like the coupons, whose own is inside the constants)
+---@field lift_source string likewise
+---@field part_text string which part and lift it is for, in words
 ---@field cautions oxtint.caution[]
 local dip = {}
 
@@ -1292,9 +1318,9 @@ function dip:close() end
 ---@field steel oxtint.steel its steel; parts of one card share the error of its fit
 ---@field target oxtint.wanted what is wanted of it
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; a part like the coupons
+---@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
 ---@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with; at bath temperature at once
+---@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
@@ -1561,9 +1587,9 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field steel oxtint.steel
 ---@field target oxtint.wanted
 ---@field film? oxtint.film film that is seen, and that the target is read with
----@field part? oxtint.part when the samples are of the bath; of the part itself when left out
+---@field part? oxtint.part when the samples are of the bath; of size 0: of the part itself; left out: the usual coupon of a card that states it, where the bath is given, else of the part itself
 ---@field bath? oxtint.bath the bath that is meant; needed with a part
----@field lift? oxtint.lift quenched at once when left out
+---@field lift? oxtint.lift when left out as the coupons of a card that states them, else quenched at once
 ---@field initial_nm? number film already there; 0
 ---@field coupon? oxtint.part what the trials were run with, as for a dip; needs the bath
 ---@field coupon_lift? oxtint.lift its way to the quench; quenched at once

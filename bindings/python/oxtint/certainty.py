@@ -28,6 +28,7 @@ from .drawing import (
     place_labels,
     scale,
     set_title,
+    time_label,
 )
 from .errors import OxtintError
 from .film import Film, Wanted
@@ -162,14 +163,31 @@ def time_spread(
     return SpreadArtists(histogram, window, aim, *lines)
 
 
+def _own_times_s(steel: Steel, bath_K: float, edges_s: Array) -> Array:
+    """How long the usual coupon stays in a bath for equivalent times at bath temperature; NaN when it
+    cannot."""
+    if steel.basis != "steel":
+        return edges_s
+    own = np.full(edges_s.shape, np.nan)
+    for index, edge_s in enumerate(edges_s):
+        try:
+            own[index] = steel.dip(float(steel.thickness(bath_K, float(edge_s))), bath_K).time_s
+        except OxtintError:
+            continue
+    return own
+
+
 def _interval_ratios(steel: Steel, baths_K: Array, edges_s: Array, asked: dict[str, Any]) -> Any:
     """For each bath and stretch of time, what the best coupon leaves of the interval of the dip."""
     left = np.full((edges_s.size - 1, baths_K.size), np.nan)
+    own_s = np.array([_own_times_s(steel, float(bath_K), edges_s) for bath_K in baths_K])
     for (row, column), _ in np.ndenumerate(left):
+        shortest, longest = map(float, own_s[column, row:row + 2])
+        if not 0.0 < shortest < longest:
+            continue
         try:
             advice = steel.advise(low=float(baths_K[column]), high=float(baths_K[column]),
-                                  shortest=float(edges_s[row]), longest=float(edges_s[row + 1]), count=1,
-                                  **asked)
+                                  shortest=shortest, longest=longest, count=1, **asked)
         except OxtintError as error:
             if error.code != "EUNREACHABLE":  # no colour there tells anything
                 raise
@@ -186,16 +204,17 @@ def _rows_s(shortest: float, longest: float) -> Array:
     return np.unique(edges)
 
 
-def _number_coupons(ax: Axes, advice: Advice, unit: str) -> tuple[Any, list[Any]]:
+def _number_coupons(ax: Axes, steel: Steel, advice: Advice, unit: str) -> tuple[Any, list[Any]]:
     """The marks of the advised coupons, and their numbers; coupons in one place have one label."""
     places: dict[tuple[float, float], list[str]] = {}
-    for number, coupon in enumerate(advice.coupons, 1):
-        places.setdefault((float(in_unit(coupon.bath_K, unit)), coupon.time_s), []).append(f"{number}")
+    times_s = [float(steel.time_for(coupon.thickness_nm, coupon.bath_K)) for coupon in advice.coupons]
+    for number, (coupon, time_s) in enumerate(zip(advice.coupons, times_s), 1):
+        places.setdefault((float(in_unit(coupon.bath_K, unit)), time_s), []).append(f"{number}")
     labels = [ax.annotate(", ".join(numbers), place, (9.0, 0.0), textcoords="offset points", fontsize=9,
                           fontweight="bold", zorder=6, path_effects=cased())
               for place, numbers in places.items()]
     marks = ax.scatter([float(in_unit(coupon.bath_K, unit)) for coupon in advice.coupons],
-                       [coupon.time_s for coupon in advice.coupons], s=60.0, color="white",
+                       times_s, s=60.0, color="white",
                        edgecolors="black", linewidths=1.5, zorder=5, path_effects=cased(width=4.0),
                        label="advised, the best first")
     return marks, labels
@@ -232,7 +251,8 @@ def coupon_map(
     """Draw what one more coupon would leave of the interval of a dip, for every bath and time; the next
     coupons that help most, numbered; and the trials.
 
-    A cell shows the best coupon within it. It is hatched where the colour would tell nothing.
+    A cell shows the best coupon within it. It is hatched where the colour would tell nothing. All
+    coupons stand at their equivalent times at bath temperature (Steel.equivalent_time()).
 
     Args:
         steel, target, bath, low, high, shortest, longest, count, highest_order, film: as in
@@ -268,15 +288,15 @@ def coupon_map(
     points = None
     if marks:
         points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
-                            [trial.time_s for trial in marks], marker="x", s=50.0, color="black",
+                            [steel.equivalent_time(trial) for trial in marks], marker="x", s=50.0, color="black",
                             linewidths=2.0, zorder=4, path_effects=cased(width=4.5), label="in the log")
-    coupons, numbers = _number_coupons(ax, advice, unit)
+    coupons, numbers = _number_coupons(ax, steel, advice, unit)
     key = [Patch(facecolor="white", edgecolor="0.3", hatch="///", label="tells nothing"), coupons]
     ax.legend(handles=[*key, *(one for one in (points, covered) if one is not None)], loc="upper left",
               bbox_to_anchor=(0.0, -0.1), ncols=4, frameon=False, fontsize=8, borderaxespad=0.0)
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
     ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel("time at temperature")
+    ax.set_ylabel(time_label(steel))
     name_bands(ax, steel, film, baths, times)
     wanted = film.target(target).text if target is not None else "any colour"
     set_title(ax, steel.text, f"where one more coupon helps {wanted} at "

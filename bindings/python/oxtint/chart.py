@@ -27,6 +27,7 @@ from .drawing import (
     scale,
     set_caption,
     set_title,
+    time_label,
 )
 from .conditions import film_of
 from .film import Film
@@ -72,8 +73,15 @@ def _colour_of(trial: Trial, film: Film) -> Any:
     return trial.srgb if seen_nm is None else film.srgb(seen_nm)
 
 
+def _window_s(steel: Steel, dip: Dip) -> tuple[float, float, float]:
+    """Earliest, aim and latest of a dip, as equivalent times at bath temperature."""
+    films_nm = dip.target.low_nm, dip.target.aim_nm, dip.target.high_nm
+    first, aim, last = (float(steel.time_for(film_nm, dip.bath_K)) for film_nm in films_nm)
+    return first, aim, last
+
+
 def _ranges(
-    steel: Steel, trials: list[Trial], dip: Dip | None, bath_range: tuple[Any, Any] | None,
+    steel: Steel, times_s: list[float], dip: Dip | None, bath_range: tuple[Any, Any] | None,
     time_range: tuple[Any, Any] | None,
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     if bath_range is None:
@@ -82,8 +90,8 @@ def _ranges(
     else:
         baths = (_core.kelvin(bath_range[0]), _core.kelvin(bath_range[1]))
     if time_range is None:
-        seen = [trial.time_s for trial in trials] or [10.0, 600.0]
-        seen += [dip.earliest_s, dip.latest_s] if dip else []
+        seen = list(times_s) or [10.0, 600.0]
+        seen += _window_s(steel, dip) if dip else ()
         times = (0.6 * min(seen), 1.7 * max(seen))
     else:
         times = (_core.seconds(time_range[0]), _core.seconds(time_range[1]))
@@ -106,24 +114,25 @@ def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any) -> li
     return name_edge(ax, names)
 
 
-def _mark_trials(ax: Axes, trials: list[Trial], film: Film, unit: str) -> Any:
+def _mark_trials(ax: Axes, trials: list[Trial], times_s: list[float], film: Film, unit: str) -> Any:
     return ax.scatter([in_unit(trial.bath_K, unit) for trial in trials],
-                      [trial.time_s for trial in trials],
+                      times_s,
                       c=[_colour_of(trial, film) for trial in trials], s=60, edgecolors="white",
                       linewidths=1.5, zorder=3, path_effects=cased("white", 4.0))
 
 
-def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], film: Film, unit: str) -> list[Any]:
+def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], times_s: list[float], film: Film,
+                    unit: str) -> list[Any]:
     """The colour in words where it is not that of the chart: what a print in grey would lose. Coupons in
     one place have their names, each once, in one label."""
     named: dict[tuple[float, float], list[str]] = {}
-    for trial in trials:
-        seen_nm, grown_nm = _seen_nm(trial, film), float(steel.thickness(trial.bath_K, trial.time_s))
+    for trial, time_s in zip(trials, times_s):
+        seen_nm, grown_nm = _seen_nm(trial, film), float(steel.thickness(trial.bath_K, time_s))
         if seen_nm is None or max(seen_nm, grown_nm) >= film.tints()[-1].high_nm:
             continue  # no names beyond the second order
         seen, grown = film.tint(seen_nm), film.tint(grown_nm)
         if grown.index not in (seen.index, seen.other_index):
-            named.setdefault((trial.bath_K, trial.time_s), []).append(seen.label)
+            named.setdefault((trial.bath_K, time_s), []).append(seen.label)
     names = []
     for (bath_K, time_s), labels in named.items():
         names.append(ax.annotate(
@@ -136,24 +145,27 @@ def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], film: Film, uni
 
 def _check_dip(steel: Steel, dip: Dip) -> None:
     """The chart shows bare steel at temperature; another dip would stand on a colour not its own."""
-    grown_nm = float(steel.thickness(dip.bath_K, dip.time_s))
+    in_bath_nm2 = float(steel.thickness(dip.bath_K, max(dip.time_s - dip.lag_s, 0.0))) ** 2
+    in_air_nm2 = dip.quench_nm ** 2 - (dip.quench_nm - dip.lift_growth_nm) ** 2
+    grown_nm = float(np.sqrt(in_bath_nm2 + in_air_nm2))
     if abs(grown_nm / dip.target.aim_nm - 1.0) > 1e-3:
         raise errors.OxtintValueError(
-            f"dip aims at {dip.target.aim_nm:.1f} nm, and {steel.name} grows {grown_nm:.1f} nm in its "
-            "time at temperature, expected the same: a dip of this steel, without part, lift or film")
+            f"dip aims at {dip.target.aim_nm:.1f} nm, and {steel.name} grows {grown_nm:.1f} nm in it, "
+            "expected the same: a dip of this steel, without a coupon or a film already there")
 
 
-def _mark_dip(ax: Axes, dip: Dip, unit: str) -> DipArtists:
+def _mark_dip(ax: Axes, steel: Steel, dip: Dip, unit: str) -> DipArtists:
+    earliest_s, aim_s, latest_s = _window_s(steel, dip)
     across = float(in_unit(dip.bath_K, unit))
-    (window,) = ax.plot([across, across], [dip.earliest_s, dip.latest_s], color="black", linewidth=2.0,
+    (window,) = ax.plot([across, across], [earliest_s, latest_s], color="black", linewidth=2.0,
                         marker="_", markersize=14.0, markeredgewidth=2.0, zorder=4,
                         path_effects=cased(width=5.0))
-    (aim,) = ax.plot([across], [dip.time_s], color="black", marker="D", markersize=7.0, zorder=5,
+    (aim,) = ax.plot([across], [aim_s], color="black", marker="D", markersize=7.0, zorder=5,
                      markeredgecolor="white", linestyle="none")
     first, lift, last = map(format_duration, (dip.earliest_s, dip.time_s, dip.latest_s))
     label = ax.annotate(
         f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}\nlift after {lift}\n"
-        f"shows {first} to {last}", (across, dip.time_s), (14.0, 0.0),
+        f"shows {first} to {last}", (across, aim_s), (14.0, 0.0),
         textcoords="offset points", fontsize=8, zorder=5,
         bbox={"facecolor": "white", "edgecolor": "black", "boxstyle": "round"},
         arrowprops={"arrowstyle": "-", "linewidth": 0.8, "shrinkA": 0.0, "shrinkB": 4.0})
@@ -183,11 +195,14 @@ def colour_chart(
 ) -> ChartArtists:
     """Draw the colours that a steel takes, and on them the trials and a dip.
 
+    Trials and dip stand at their equivalent times at bath temperature (Steel.equivalent_time()), so that
+    each lies on the colour that the steel has by then; the label of the dip has its own times.
+
     Args:
         steel: the steel
         trials: a log, trials or a table of them, to mark in the colour that was seen, named where the
             chart has another; those of other steels or finishes are left out
-        dip: a dip of this steel to mark with its window, from Steel.dip() without part, lift or film
+        dip: a dip of this steel to mark with its window, from Steel.dip() without coupon or initial
         film: film that colours are computed with; the one as tabulated when None
         bath_range: coldest and hottest bath, K or texts; that of trials and dip and 15 K more when None
         time_range: shortest and longest time, s or texts; that of trials and dip when None
@@ -199,7 +214,8 @@ def colour_chart(
     marks = coupons_of(steel, trials)
     if dip is not None:
         _check_dip(steel, dip)
-    baths, times = _ranges(steel, marks, dip, bath_range, time_range)
+    times_s = [steel.equivalent_time(trial) for trial in marks]
+    baths, times = _ranges(steel, times_s, dip, bath_range, time_range)
     ax = new_axes(ax, (8.0, 5.5))
 
     bath_K, time_s = np.linspace(*baths, 241), np.geomspace(*times, 241)
@@ -216,17 +232,18 @@ def colour_chart(
     light_grid(ax, "white")
     covered = outline_covered(ax, steel, unit)
     ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel("time at temperature")
-    points = _mark_trials(ax, marks, film, unit) if marks else None
-    otherwise = _name_otherwise(ax, steel, marks, film, unit)
-    marked = _mark_dip(ax, dip, unit) if dip is not None else None
+    ax.set_ylabel(time_label(steel))
+    points = _mark_trials(ax, marks, times_s, film, unit) if marks else None
+    otherwise = _name_otherwise(ax, steel, marks, times_s, film, unit)
+    marked = _mark_dip(ax, steel, dip, unit) if dip is not None else None
     set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE)
     name_bands(ax, steel, film, baths, times)
     set_title(ax, steel.text, "colour of the film" + (
         "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else ""))
     places = [] if points is None else np.asarray(points.get_offsets()).tolist()
     if marked is not None and dip is not None:
-        grown = np.geomspace(dip.earliest_s, dip.latest_s, 9)
+        first, _, last = _window_s(steel, dip)
+        grown = np.geomspace(first, last, 9)
         places += [(marked.aim.get_xdata()[0], time) for time in grown]
     place_labels(ax, [*([marked.label] if marked is not None else []), *otherwise], places)
     return ChartArtists(image, bands, points, otherwise, marked, covered)

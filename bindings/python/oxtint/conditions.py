@@ -21,10 +21,11 @@ class DipOptions(TypedDict, total=False):
 
     Attributes:
         part: what goes in: a Part, or the thickness of a plate of steel in m or as a text such as
-            "6 mm"; a part like the coupons when None
+            "6 mm"; like the coupons when None, at bath temperature at once when Part(0)
         lift: its way to the quench: a Lift, or its delay in s or as a text such as "4 s"; as the
             coupons' when None
-        coupon: what the trials were run with, as part; at bath temperature at once when None
+        coupon: what the trials were run with, as part, for a card that does not state it; at bath
+            temperature at once when None
         coupon_lift: its way to the quench, as lift; quenched at once when None
         initial: film already there: nm, or a colour as a target; bare steel when None
         salt_bath: its thermometer, wander and salt; as the trials' when None

@@ -142,8 +142,8 @@ def growth_curve(
         ax: axes to draw on; new ones when None
     """
     film, bath_K = film_of(film), _core.kelvin(bath)
-    part = None if part is None else Part._read(part, "part")
-    lift = None if lift is None else Lift._read(lift, "lift")
+    part = steel.coupon if part is None else Part._read(part, "part")
+    lift = steel.coupon_lift if lift is None else Lift._read(lift, "lift")
     unit = scale(_core.unit_or(unit, _core.unit_of(bath)))
     dip = steel.dip(target, bath, part=part, lift=lift, film=film)
     ax = new_axes(ax, (8.0, 4.5))
@@ -204,7 +204,7 @@ def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
     rate = np.array([row.observed_nm ** 2 / row.worth_s for row in used])
     grid = np.linspace(bath.min() - 5.0, bath.max() + 5.0, 101)
     # what a dip for any one film tells of the rate, for k = thickness^2 / time
-    dips = [fit.steel.dip(_PROBE_nm, float(T)) for T in grid]
+    dips = [fit.steel.dip(_PROBE_nm, float(T), part=Part(0), lift=Lift(0)) for T in grid]
     across, confidence = in_unit(grid, unit), 100.0 * dips[0].confidence
     next_dip = ax.fill_between(across, *_rates([dip.next_interval_s for dip in dips]), color="0.88",
                                label=f"one more trial, {confidence:g} %")

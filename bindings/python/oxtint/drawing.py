@@ -242,6 +242,12 @@ def outline_covered(ax: Axes, steel: Steel, unit: str) -> Any:
                                 label="covered by the trials"))
 
 
+def time_label(steel: Steel) -> str:
+    """What stands at an axis of times on which each coupon is drawn at its equivalent time."""
+    return ("equivalent time at bath temperature" if steel.basis == "steel"
+            else "time in the bath, as the coupons")
+
+
 def ink_on(lab: Any) -> str:
     """Black or white, whichever is read better on a colour L*, a*, b*."""
     return "black" if lab[0] > 50.0 else "white"

@@ -112,7 +112,7 @@ class Part(_core.Held):
 
     Args:
         size: m or a text such as "6 mm": full thickness of a plate, diameter of a cylinder or sphere,
-            volume over surface of any other shape
+            volume over surface of any other shape; 0 for none, at bath temperature at once
         shape: "plate", "cylinder", "sphere" or "any"
         start: K or a text, temperature before the dip
         transfer_W_per_m2K: heat transfer of the bath; 250 to 1100 for natural convection in quiet
@@ -141,8 +141,8 @@ class Part(_core.Held):
     ) -> None:
         part = _core.new_struct("oxt_part")
         part.size_m = _core.metres(size, "size")
-        if not part.size_m > 0.0:
-            raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected above 0")
+        if not part.size_m >= 0.0:
+            raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected at least 0")
         part.shape = choose(SHAPES, shape, "shape")
         part.start_K = _core.kelvin(start, "start")
         part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
@@ -171,6 +171,8 @@ class Part(_core.Held):
     @property
     def text(self) -> str:
         """The part in words."""
+        if self._part.size_m == 0.0:
+            return "at bath temperature at once"
         shape = next(name for name, number in SHAPES.items() if number == self._part.shape)
         return f"{shape} of {self._part.size_m * 1e3:.4g} mm"
 

@@ -193,14 +193,11 @@ def _foot(page: Page, steel: Steel, date: datetime.date) -> float:
     return y - 0.35
 
 
-def _roads(film: Film, part: Part | None, lift: Lift | None, coupon: Part | None,
-           salt_bath: Bath | None) -> list[str]:
+def _roads(film: Film, dip: Dip, coupon: Part | None, salt_bath: Bath | None) -> list[str]:
     """What the times hold for, a line each."""
-    stated = [f"Part: {'like the coupons of the trials' if part is None else part.text}"]
-    if coupon is not None:
+    stated = [f"Part: {dip.part_text}"]
+    if coupon is not None and dip.part_source == "named":
         stated.append(f"coupons of the trials: {coupon.text}")
-    if lift is not None:
-        stated.append(f"quench {format_duration(lift.delay_s)} after the lift")
     if salt_bath is not None:
         stated.append(f"salt: {salt_bath.salt}")
     return ["; ".join(stated), f"Colours: {film.description}"]
@@ -283,7 +280,7 @@ def shop_sheet(
             for target in wanted]
     with matplotlib.style.context("default"), matplotlib.rc_context(
             {"text.parse_math": False, "pdf.fonttype": 42}):  # names as they are; text that can be searched
-        figure = _draw(steel, rows, film, unit, paper, _roads(film, part, lift, coupon, salt_bath),
+        figure = _draw(steel, rows, film, unit, paper, _roads(film, rows[0][1][0], coupon, salt_bath),
                        date or _today())
         save_figure(figure, path, dpi=200, title=f"{steel.name}: shop sheet",
                     overwrite=overwrite)

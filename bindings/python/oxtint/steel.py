@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
@@ -11,6 +12,8 @@ from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, film_of, options_of, put_spread
 from .film import Film, Target, Wanted
+from .heat import SHAPES, Lift, Part
+from .optics import choose
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -18,7 +21,12 @@ if TYPE_CHECKING:
 
     from .advise import Advice
     from .table import TradeOff
-    from .trials import Logged
+    from .trials import Logged, Trial
+
+
+_SHAPES = tuple(SHAPES)
+_SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
+_BASES = ("coupons", "steel")  # in the order of oxt_basis
 
 
 @dataclass(frozen=True)
@@ -60,6 +68,13 @@ class Dip:
         lag_s: s of time_s, lost to heating up; 0 without a part
         lift_growth_nm: nm that grow between the lift and the quench; 0 without a lift
         initial_nm: nm, film that was already there
+        quench_nm: nm, film in the quench; above the aim only where time_s is 0 and the lift alone grows
+            more
+        part_source, lift_source: where the part and the lift come from: "named", "coupon" (those of the
+            coupons, as the card or the call states them), or "inside" (like the coupons, whose own
+            heating-up is inside the constants)
+        part_shape, part_size_m: of the part that was included; 0 m is at bath temperature at once
+        lift_s: s, from leaving the bath to the quench
     """
 
     target: Target
@@ -75,6 +90,12 @@ class Dip:
     lag_s: float
     lift_growth_nm: float
     initial_nm: float
+    quench_nm: float
+    part_source: str
+    lift_source: str
+    part_shape: str
+    part_size_m: float
+    lift_s: float
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)
 
@@ -95,6 +116,12 @@ class Dip:
             lag_s=fields["lag_s"],
             lift_growth_nm=fields["lift_growth_nm"],
             initial_nm=fields["initial_nm"],
+            quench_nm=fields["quench_nm"],
+            part_source=_SOURCES[fields["part_source"]],
+            lift_source=_SOURCES[fields["lift_source"]],
+            part_shape=_SHAPES[fields["part_shape"]],
+            part_size_m=fields["part_size_m"],
+            lift_s=fields["lift_s"],
             _bits=fields["cautions"],
             _unit=unit,
         )
@@ -110,11 +137,21 @@ class Dip:
             self.confidence, self.chance, self._bits)
         struct.lag_s, struct.lift_growth_nm, struct.initial_nm = (
             self.lag_s, self.lift_growth_nm, self.initial_nm)
+        struct.quench_nm, struct.part_size_m, struct.lift_s = (
+            self.quench_nm, self.part_size_m, self.lift_s)
+        struct.part_source = _SOURCES.index(self.part_source)
+        struct.lift_source = _SOURCES.index(self.lift_source)
+        struct.part_shape = _SHAPES.index(self.part_shape)
         return struct
 
     def _bytes(self) -> bytes:
         """What two dips have in common that are the same, a colour of no other order too: NaN."""
         return bytes(ffi.buffer(self._struct()))
+
+    @property
+    def part_text(self) -> str:
+        """Which part and lift it is for, in words: "2 mm plate, 4 s to the quench, as the coupons"."""
+        return _core.text_of(lib.oxt_dip_part_text, self._struct())
 
     def report(self, unit: str | None = None) -> str:
         """The dip to read at the bench, with its cautions; temperatures in "F", "C" or "K"."""
@@ -137,7 +174,7 @@ class Dip:
 
         return table(
             f"{self.target.text}: lift after {format_duration(self.time_s)}",
-            [("bath", temperature(self.bath_K)),
+            [("bath", temperature(self.bath_K)), ("part", self.part_text),
              ("the colour shows from", span((self.earliest_s, self.latest_s))),
              (f"{100.0 * self.confidence:g} % interval of the mean", span(self.interval_s)),
              (f"{100.0 * self.confidence:g} % interval for the next dip", span(self.next_interval_s)),
@@ -220,6 +257,8 @@ class Steel(_core.Frozen):
         steel._constants = ffi.addressof(values, "growth")
         steel._values = values  # keeps the growth alive
         steel._fields = _core.take(values)
+        steel._fields["basis"] = _BASES[values.basis]
+        steel._fields["coupon_shape"] = _SHAPES[values.coupon_shape]
         steel._finish()
         return steel
 
@@ -235,12 +274,16 @@ class Steel(_core.Frozen):
         struct = _core.new_struct("oxt_steel_values")
         texts = {"steel", "finish", "description", "origin"}
         growth = {"k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"}
+        choices: dict[str, Sequence[str]] = {"basis": _BASES, "coupon_shape": _SHAPES}
         plain = set(dir(struct)) - texts - {"struct_size", "growth"}
         for name, value in values.items():
             if name in texts:
                 _core.put_text(getattr(struct, name), value, name)
             elif name in growth:
                 setattr(struct.growth, name, _core.number(value, name))
+            elif name in choices:
+                numbers = {word: number for number, word in enumerate(choices[name])}
+                setattr(struct, name, choose(numbers, value, name))
             elif name in plain:
                 setattr(struct, name, value)
             else:
@@ -321,6 +364,42 @@ class Steel(_core.Frozen):
     def bath_range_K(self) -> tuple[float, float]:
         """Coldest and hottest bath of the trials, K."""
         return self._fields["bath_low_K"], self._fields["bath_high_K"]
+
+    @property
+    def basis(self) -> str:
+        """What the constants stand for: "steel" itself at temperature, where the trials stated their
+        coupons, or the "coupons" of the trials, whose heating-up and lift are inside them."""
+        return str(self._fields["basis"])
+
+    @property
+    def coupon(self) -> Part | None:
+        """The usual coupon of the trials, which every prediction takes as its part unless told otherwise;
+        None where the card does not state it, or one without a size."""
+        values = self._fields
+        if not values["coupon_size_m"]:
+            return None
+        given = {name: values[f"coupon_{name}"] for name in ("start_K", "transfer_W_per_m2K")}
+        given = {name.removesuffix("_K"): value for name, value in given.items() if value}
+        return Part(values["coupon_size_m"], values["coupon_shape"], **given)
+
+    @property
+    def coupon_lift(self) -> Lift | None:
+        """The way of the usual coupon to the quench; None where the card states none."""
+        return Lift(self._fields["coupon_lift_s"]) if self._fields["coupon_lift_s"] else None
+
+    @property
+    def coupon_text(self) -> str:
+        """How the coupons were run, in words, with the range of sizes and lifts; "not stated" where their
+        heating-up is inside the constants."""
+        return _core.text_of(lib.oxt_steel_coupon_text, self._handle)
+
+    def equivalent_time(self, trial: Trial) -> float:
+        """Time (s) at bath temperature that grows as much as a coupon's own time did: its heating-up taken
+        off, its lift added. A coupon that states no part is the usual one; where `basis` is "coupons" it
+        is the coupon's own time."""
+        found = ffi.new("double *")
+        call(lib.oxt_dip_equivalent_time, self._handle, trial._struct(), found)
+        return float(found[0])
 
     @property
     def history(self) -> tuple[SteelEntry, ...]:
@@ -461,8 +540,10 @@ class Steel(_core.Frozen):
     ) -> Dip:
         """Predict the dip for a target in a bath.
 
-        The times of the trials hold what their coupons lost to heating up and gained on the way to
-        the quench. Name the coupon and the part, and the difference between the two is reckoned in.
+        Where the log stated its coupons, the card has them (`basis` is "steel"): the part and its lift are
+        like them unless others are named. The times of any other card hold what its coupons lost to
+        heating up and gained on the way to the quench: name the coupon and the part, and the difference
+        between the two is included.
 
         Args:
             target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...

@@ -110,8 +110,10 @@ class DipTable(Dips):
     def report(self, unit: str | None = None) -> str:
         """The table to hang beside the bath; temperatures in "F", "C" or "K"."""
         unit = _core.unit_or(unit, self._unit)
-        baths = list(dict.fromkeys(dip.bath_K for dip in self))
-        lines = ["Lift after (the colour shows from - to)",
+        count = len(self._dips) // max(len(self._names), 1)
+        baths = [dip.bath_K for dip in self._dips[:count]]
+        part = f"; part: {self._dips[0].part_text}" if self._dips else ""
+        lines = [f"Lift after (the colour shows from - to){part}",
                  f"{'bath at':<14}" + "".join(f"{format_temperature(x, unit):>24}" for x in baths)]
         for first in range(0, len(self), len(baths) or 1):
             row = f"{self._names[first // len(baths)]:<14}"

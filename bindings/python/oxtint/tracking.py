@@ -77,10 +77,13 @@ class Tracker:
         steel: the steel
         target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
         film: film that is seen, and that the target is read with; the one as tabulated when None
-        part: the part, when the samples are the temperature of the bath; None: they are the part's own
+        part: the part, when the samples are the temperature of the bath; Part(0): they are the part's own;
+            None: the usual coupon of a card that states it, where the bath is given, else they are the
+            part's own
         bath: K or a text, the bath that is meant; needed with a part, whose properties are taken
             between its start and this
-        lift: the way to the quench; None: quenched at once
+        lift: the way to the quench; None: as the coupons of a card that states them, else quenched at
+            once
         initial_nm: nm, film already there
         longest_gap: s or a text; a longer gap between samples is reported
         coupon, coupon_lift: what the trials were run with, as in Steel.dip(); needs the bath
@@ -122,7 +125,7 @@ class Tracker:
         options.initial_nm = _core.nanometres(initial_nm, "initial_nm")
         options.longest_gap_s = _core.seconds(longest_gap, "longest_gap")
         made = ffi.new("oxt_tracker **")
-        call(lib.oxt_tracker_new, made, steel_of(steel)._constants, film._handle,
+        call(lib.oxt_tracker_new, made, steel_of(steel)._handle, film._handle,
              film.target(target)._struct(), options)
         del kept  # the tracker has copies
         self._handle: Any = ffi.gc(made[0], lib.oxt_tracker_free)

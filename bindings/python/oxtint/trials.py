@@ -80,6 +80,17 @@ class Trial:
         """The fields as plain values."""
         return asdict(self)
 
+    def _struct(self) -> Any:
+        """An oxt_trial."""
+        log = TrialLog()
+        log.add(self.steel, bath=self.bath_K, time=self.time_s, finish=self.finish, colour=self.colour,
+                thickness_nm=self.thickness_nm, lab=self.lab, srgb=self.srgb, part=self.part_size_m,
+                shape=self.part_shape, start=self.part_start_K,
+                transfer_W_per_m2K=self.transfer_W_per_m2K, lift=self.lift_s, bath_sd=self.bath_sd_K,
+                time_sd=self.time_sd_s, thickness_sd_nm=self.thickness_sd_nm,
+                colour_tolerance=self.colour_tolerance)
+        return log._struct(0)
+
 
 @dataclass(frozen=True)
 class TrialGroup:

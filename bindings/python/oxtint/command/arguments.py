@@ -99,11 +99,14 @@ def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
 def _add_roads(command: argparse.ArgumentParser, title: str) -> argparse._ArgumentGroup:
     """What the part and the coupons of the trials are, and how long either takes to the quench."""
     part = command.add_argument_group(title)
-    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in"')
+    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in", or none: at bath temperature at once '
+                                                      '(as the coupons of the card)')
     part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
-    part.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
-    part.add_argument("--coupon", metavar="SIZE", help="plate that the trials were run with")
+    part.add_argument("--lift", metavar="TIME",
+                      help="from leaving the bath to the quench (as the coupons of the card)")
+    part.add_argument("--coupon", metavar="SIZE",
+                      help="plate that the trials were run with, for a card that does not state it")
     part.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, in the trials")
     return part
 
@@ -228,7 +231,7 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                     "how the film stands and when to lift.")
     _add_target(watch, "card saved by fit")
     watch.add_argument("--bath", required=True, help="bath that is meant")
-    watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured and not it")
+    watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured, or none: the part is (as the coupons of the card)")
     watch.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
     watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")

@@ -12,7 +12,7 @@ from .terminal import print_json, swatch
 
 
 def part_of(size: str | None, shape: str = "plate") -> oxtint.Part | None:
-    return oxtint.Part(size, shape) if size else None
+    return oxtint.Part(0 if size == "none" else size, shape) if size else None
 
 
 def lift_of(delay: str | None) -> oxtint.Lift | None:

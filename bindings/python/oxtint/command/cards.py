@@ -29,7 +29,7 @@ def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[li
     bath = oxtint.format_temperature(oxtint.parse_temperature(options.bath), options.units)
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "over that of the first", "Q, kJ/mol",
-             "scatter from dip to dip", "trials", "their baths", "their films, nm",
+             "scatter from dip to dip", "trials", "their baths", "their films, nm", "their coupons",
              f"{options.target} at {bath} after", "it shows from", "95 % interval", "chance"]]
     for steel in steels:
         dip, values = steel.dip(options.target, options.bath), steel.to_dict()
@@ -40,6 +40,7 @@ def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[li
             f"{100.0 * steel.scatter:.1f} %", f"{values['trial_count']}",
             f"{low} to {high}" if tried else "-",
             f"{values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f}" if tried else "-",
+            steel.coupon_text if tried else "-",
             oxtint.format_duration(dip.time_s), _span((dip.earliest_s, dip.latest_s)),
             _span(dip.interval_s), f"{100.0 * dip.chance:.0f} %"])
     if len(steels) == 1:

@@ -9,6 +9,7 @@ import textwrap
 
 import oxtint
 
+from .bench import lift_of, part_of
 from .files import INPUT, input_lines, read_card
 from .terminal import swatch
 
@@ -61,8 +62,7 @@ def watch(options: argparse.Namespace) -> None:
     """Feed a tracker from standard input and print how the dip stands; at its end, what to mind."""
     tracker = oxtint.Tracker(
         read_card(options.card), options.target, bath=options.bath,
-        part=oxtint.Part(options.part, options.shape) if options.part else None,
-        lift=oxtint.Lift(options.lift) if options.lift else None)
+        part=part_of(options.part, options.shape), lift=lift_of(options.lift))
     try:
         _follow(tracker, options)
     except KeyboardInterrupt:  # which is how many end a dip
