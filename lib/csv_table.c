@@ -146,6 +146,106 @@ void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *foun
     add_fault(csv, csv->record_line, column, found, expected);
 }
 
+/* ---- columns that were meant ---- */
+
+typedef struct {
+    const oxt_i_csv *csv;
+    const oxt_i_key *key;
+    size_t least;
+    oxt_i_sentence name;
+    int role;
+} near_column;
+
+/* As words are compared; brackets of either kind are no matter. */
+static void column_key(const char *name, oxt_i_key *key)
+{
+    char plain[64];
+    oxt_i_copy_text(plain, sizeof plain, name);
+    for (char *letter = plain; *letter; letter++)
+        if (strchr("[]/", *letter))
+            *letter = ' ';
+    oxt_i_tint_key(plain, key);
+}
+
+static void try_column(near_column *found, const char *word, const char *column, int role)
+{
+    oxt_i_key key;
+    column_key(word, &key);
+    if (role < found->csv->kind->roles && oxt_i_csv_has(found->csv, role))
+        return;
+    size_t edits = oxt_i_edits(found->key->text, key.text);
+    if (key.length < 3 ? edits > 0 : edits >= found->least)
+        return;
+    found->least = edits;
+    found->role = role;
+    oxt_i_copy_text(found->name.text, sizeof found->name.text, column);
+}
+
+static int role_of(const oxt_i_csv_kind *kind, const char *name)
+{
+    oxt_i_csv_column column;
+    oxt_i_copy_text(column.name, sizeof column.name, name);
+    recognise(kind, &column);
+    return column.role;
+}
+
+static near_column find_near(const oxt_i_csv *csv, const char *name)
+{
+    const oxt_i_csv_kind *kind = csv->kind;
+    oxt_i_key key;
+    column_key(name, &key);
+    near_column found = { csv, &key, oxt_i_edits_allowed(key.length) + 1, { "" }, kind->roles };
+    for (size_t i = 0; i < kind->hint_count; i++)
+        try_column(&found, kind->hints[i].word, kind->hints[i].column,
+                   role_of(kind, kind->hints[i].column));
+    for (size_t i = 0; i < kind->unit_count; i++) {
+        char column[64];
+        oxt_i_snprintf(column, sizeof column, "%s_%s", kind->units[i].quantity,
+                       kind->units[i].unit);
+        try_column(&found, column, column, kind->units[i].role);
+    }
+    for (size_t i = 0; i < kind->word_count; i++)
+        try_column(&found, kind->words[i].word, kind->words[i].word, kind->words[i].role);
+    found.key = NULL;
+    return found;
+}
+
+oxt_i_sentence oxt_i_csv_meant(const oxt_i_csv *csv, const char *column)
+{
+    return find_near(csv, column).name;
+}
+
+void oxt_i_csv_missing(oxt_i_csv *csv, int role, const char *column, const char *expected)
+{
+    if (oxt_i_csv_has(csv, role))
+        return;
+    const char *found = "";
+    char sentence[200];
+    oxt_i_copy_text(sentence, sizeof sentence, expected);
+    for (size_t i = 0; i < csv->column_count && !*found; i++) {
+        const oxt_i_csv_column *other = &csv->columns[i];
+        near_column near = { 0 };
+        if (other->role == csv->kind->roles && other->name[0])
+            near = find_near(csv, other->name);
+        if (!near.csv || near.role != role)
+            continue;
+        found = other->name;
+        oxt_i_snprintf(sentence, sizeof sentence, "%s; did you mean %s?", expected, near.name.text);
+    }
+    oxt_i_csv_header_fault(csv, column, found, sentence);
+}
+
+size_t oxt_i_csv_header_line(const oxt_i_csv *csv)
+{
+    return csv->record_line;
+}
+
+bool oxt_i_csv_no_memory(oxt_i_csv *csv)
+{
+    csv->status = OXT_ENOMEM;
+    return false;
+}
+
 static void read_header(oxt_i_csv *csv)
 {
     size_t faults_before = oxt_faults_count(csv->faults);
@@ -170,7 +270,7 @@ static void read_header(oxt_i_csv *csv)
         csv->column_of[column->role] = (int)i;
     }
     csv->column_count = csv->field_count;
-    csv->kind->check_header(csv);
+    csv->kind->check_header(csv, csv->context);
     csv->header_good = oxt_faults_count(csv->faults) == faults_before;
     csv->stopped = !csv->header_good;
 }

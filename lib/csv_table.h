@@ -14,6 +14,12 @@ bool oxt_i_faults_add(oxt_faults *faults, const oxt_fault *fault);
 /* Fill the error with the first fault and the number of all; there must be one. Gives OXT_EPARSE. */
 oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_error *error);
 
+/* Columns of a log's file that became notes, told as faults are; NULL where there are none. */
+bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column);
+const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials);
+oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error);
+void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b);
+
 /* ---- columns ---- */
 
 #define OXT_I_CSV_MOST_COLUMNS 256
@@ -41,6 +47,10 @@ typedef struct {
     oxt_temperature_unit scale;
 } oxt_i_csv_unit;
 
+typedef struct {
+    const char *word, *column;
+} oxt_i_csv_hint;
+
 typedef struct oxt_i_csv oxt_i_csv;
 
 typedef struct {
@@ -58,7 +68,9 @@ typedef struct {
     const oxt_i_csv_unit *units;
     size_t unit_count;
     int roles;
-    void (*check_header)(oxt_i_csv *csv);
+    const oxt_i_csv_hint *hints; /* other names that people write, and what they mean */
+    size_t hint_count;
+    void (*check_header)(oxt_i_csv *csv, void *context);
     bool (*read_row)(oxt_i_csv_row *row, void *context); /* false when memory ran out */
     size_t (*count)(const void *context);                /* rows kept */
     size_t least;                                        /* rows that there must be */
@@ -76,6 +88,13 @@ oxt_status oxt_i_csv_read_text(const oxt_i_csv_kind *kind, void *context, const 
 bool oxt_i_csv_has(const oxt_i_csv *csv, int role);
 void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *found,
                             const char *expected);
+/* A fault of a column that must be there, which names the one that was probably meant. */
+void oxt_i_csv_missing(oxt_i_csv *csv, int role, const char *column, const char *expected);
+/* The column that an unknown one was probably meant for, "" for none: one that is not there yet. */
+oxt_i_sentence oxt_i_csv_meant(const oxt_i_csv *csv, const char *column);
+/* Where the header stands. */
+size_t oxt_i_csv_header_line(const oxt_i_csv *csv);
+bool oxt_i_csv_no_memory(oxt_i_csv *csv);
 /* The columns, and their number. */
 const oxt_i_csv_column *oxt_i_csv_columns(const oxt_i_csv *csv, size_t *count);
 /* Where the row begins, from 1. */

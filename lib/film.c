@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
 #include "film.h"
+#include "words.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -109,6 +110,11 @@ void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double l
 const double (*oxt_i_film_path(const oxt_film *film))[3]
 {
     return film->path_lab;
+}
+
+const oxt_words *oxt_i_film_words(const oxt_film *film)
+{
+    return film->words;
 }
 
 const double *oxt_i_film_edges(const oxt_film *film)

@@ -50,6 +50,7 @@ struct oxt_film {
     double path_bend[3][OXT_I_SPLINE_COUNT]; /* of its splines */
     double edges[OXT_TINT_COUNT + 1];
     char description[128];
+    oxt_words *words; /* NULL: none; they are no part of what the film looks like */
 };
 
 /* Prepare the stack of one beam at as many wavelengths as it is wide. */

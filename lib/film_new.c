@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "film.h"
+#include "words.h"
 #include "light.h"
 #include "quadrature.h"
 #include "spline.h"
@@ -365,6 +366,8 @@ oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_er
     if (!made)
         return oxt_i_no_memory(error);
     status = fill(made, &chosen, error);
+    if (!status && !oxt_i_words_copy(&made->words, chosen.words))
+        status = oxt_i_no_memory(error);
     if (status) {
         oxt_film_free(made);
         return status;
@@ -382,6 +385,7 @@ void oxt_film_free(oxt_film *film)
     free(film->layers);
     free(film->shares);
     oxt_material_free(film->substrate);
+    oxt_words_free(film->words);
     for (size_t j = 0; j < OXT_I_MOST_BEAMS; j++)
         free(film->stacks[j]);
     free(film);

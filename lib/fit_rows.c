@@ -5,6 +5,7 @@
 
 #include "fit_internal.h"
 #include "trials.h"
+#include "words.h"
 
 /* A measured colour farther than this from every colour of the film is no colour of the film. */
 static const double FARTHEST_COLOUR = 15.0;
@@ -132,17 +133,28 @@ static void add_band(oxt_i_seen_row *row, const double *edges, int index)
                                                       index < OXT_I_FIRST_OF_SECOND ? 1 : 2);
 }
 
-static void read_name(oxt_i_seen_row *row, const char *text, const oxt_film *film)
+static void read_name(oxt_i_seen_row *row, const char *text, const oxt_words *words,
+                      const oxt_film *film)
 {
     const double *edges = oxt_i_film_edges(film);
-    oxt_i_tint_word found = { 0, -1, true };
-    oxt_i_tint_read(text, &found); /* it holds: the log was checked */
+    oxt_i_tint_word found = { 0, -1, true, 0.0, 0.0 };
+    /* it holds: the log was checked, by its own words */
+    if (!words || !oxt_i_words_find(words, text))
+        words = oxt_i_film_words(film);
+    oxt_i_tint_read(text, words, &found);
     oxt_i_snprintf(row->text, sizeof row->text, "'%s'", text);
     if (found.band == 0) {
         leave_out(row, "bright: only says that the film is thin");
         return;
     }
     row->is_band = true;
+    if (found.band < 0) {
+        double middle_nm = sqrt(found.low_nm * found.high_nm);
+        row->readings[0] = stretch(found.low_nm, found.high_nm,
+                                   middle_nm < edges[OXT_I_FIRST_OF_SECOND] ? 1 : 2);
+        row->reading_count = 1;
+        return;
+    }
     leave_out(row, "not a colour of this film");
     add_band(row, edges, found.band);
     if (!found.stated)
@@ -209,7 +221,8 @@ static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
 }
 
 static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
-                           const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
+                           const oxt_words *words, const oxt_film *film,
+                           const oxt_fit_options *options, oxt_error *error)
 {
     *row = (oxt_i_seen_row){ .trial = index,
                              .line = trial->line,
@@ -230,7 +243,7 @@ static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *t
         read_thickness(row, trial->thickness_nm, uncertainty);
         break;
     default:
-        read_name(row, trial->colour, film);
+        read_name(row, trial->colour, words, film);
     }
     return OXT_OK;
 }
@@ -277,7 +290,8 @@ oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt
         status = oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++) {
         const oxt_trial trial = oxt_i_trial(trials, rows[i]);
-        status = read_row(&fit->rows[fit->row_count++], rows[i], &trial, film, options, error);
+        status = read_row(&fit->rows[fit->row_count++], rows[i], &trial, oxt_i_trials_words(trials),
+                          film, options, error);
     }
     free(rows);
     if (!status)

@@ -34,13 +34,18 @@ typedef struct {
     double last_s;
 } reading;
 
-static void check_header(oxt_i_csv *csv)
+static const oxt_i_csv_hint hints[] = {
+    { "seconds", "time_s" },       { "minutes", "time_min" },     { "elapsed_s", "time_s" },
+    { "temp", "temperature" },     { "temp_F", "temperature_F" }, { "temp_C", "temperature_C" },
+    { "bath_F", "temperature_F" }, { "bath_C", "temperature_C" },
+};
+
+static void check_header(oxt_i_csv *csv, void *context)
 {
-    if (!oxt_i_csv_has(csv, TIME))
-        oxt_i_csv_header_fault(csv, "time", "", "a column time_s, time_min or time_h");
-    if (!oxt_i_csv_has(csv, TEMPERATURE))
-        oxt_i_csv_header_fault(csv, "temperature", "",
-                               "a column temperature_F, temperature_C or temperature_K");
+    (void)context;
+    oxt_i_csv_missing(csv, TIME, "time", "a column time_s, time_min or time_h");
+    oxt_i_csv_missing(csv, TEMPERATURE, "temperature",
+                      "a column temperature_F, temperature_C or temperature_K");
 }
 
 /* A time that does not follow leaves the last one as it was, so that one slip is one fault. */
@@ -94,6 +99,8 @@ static const oxt_i_csv_kind kind = {
     .units = units,
     .unit_count = OXT_I_COUNT(units),
     .roles = OTHER,
+    .hints = hints,
+    .hint_count = OXT_I_COUNT(hints),
     .check_header = check_header,
     .read_row = read_row,
     .count = count_rows,

@@ -135,6 +135,8 @@ const char *oxt_i_plural(size_t count);
 /* Letters that are wrong, missing, too many or swapped with their neighbour, between two texts of at
  * most 63 bytes each. */
 size_t oxt_i_edits(const char *a, const char *b);
+/* How many of them a word of this length may have before another is meant. */
+size_t oxt_i_edits_allowed(size_t length);
 /* Lower case, and case-blind comparison, of ASCII letters. */
 char oxt_i_lower(char letter);
 bool oxt_i_same_word(const char *a, const char *b);
@@ -221,18 +223,19 @@ void oxt_i_tint_key(const char *text, oxt_i_key *key);
 
 /* A trade name without any film. */
 typedef struct {
-    int band, other; /* `other`: of the other order, -1 for none */
-    bool stated;     /* the text states the order, or the name occurs once */
+    int band, other;        /* `other`: of the other order, -1 for none */
+    bool stated;            /* the text states the order, or the name occurs once */
+    double low_nm, high_nm; /* of a shop's word for a range, whose band is -1; else 0 */
 } oxt_i_tint_word;
-/* False for what is no trade name. */
-bool oxt_i_tint_read(const char *text, oxt_i_tint_word *found);
+/* False for what is no trade name, and no word of the shop, which goes first (NULL: none). */
+bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *found);
 /* What should stand in place of a text that is none; the names are `listed` once. */
 typedef struct {
     char text[256];
 } oxt_i_sentence;
-oxt_i_sentence oxt_i_tint_expected(const char *text, bool *listed);
+oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed);
 /* The same as a failure. */
-oxt_status oxt_i_no_tint(const char *text, oxt_error *error);
+oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error);
 int oxt_i_tint_other(int index);
 /* All trade names, for messages. */
 #define OXT_I_TINT_NAMES                                                                   \
@@ -295,7 +298,8 @@ const char *oxt_i_stated_column(oxt_i_field field);
 /* The words for oxt_shape, in its order. */
 extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
 
-oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error *error);
+oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,
+                             oxt_error *error);
 /* Its part and its lift; false when it states neither. */
 bool oxt_i_trial_path(const oxt_trial *trial, oxt_part *part, oxt_lift *lift);
 

@@ -262,6 +262,11 @@ size_t oxt_i_edits(const char *a, const char *b)
     return here[length];
 }
 
+size_t oxt_i_edits_allowed(size_t length)
+{
+    return length < 3 ? 0 : length < 7 ? 1 : length < 12 ? 2 : 3;
+}
+
 /* tolower and friends follow the locale; these do not. */
 char oxt_i_lower(char letter)
 {

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "solve.h"
+#include "words.h"
 
 enum {
     BRIGHT,
@@ -348,9 +349,15 @@ static int in_second_order(int band)
     return band == STRAW ? YELLOW_2 : oxt_i_tint_other(band);
 }
 
-bool oxt_i_tint_read(const char *text, oxt_i_tint_word *found)
+bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *found)
 {
     oxt_i_key key;
+    const oxt_word *own = oxt_i_words_find(words, text);
+    if (own) {
+        *found = (oxt_i_tint_word){ own->index, -1, true, own->low_nm, own->high_nm };
+        return true;
+    }
+    found->low_nm = found->high_nm = 0.0;
     oxt_i_tint_key(text, &key);
     int order = take_order(&key), band = find_band(&key);
     if (band < 0 || (order == 1 && bands[band].order == 2))
@@ -367,12 +374,6 @@ bool oxt_i_tint_read(const char *text, oxt_i_tint_word *found)
 
 /* ---- words that are none ---- */
 
-/* How many letters may be wrong in a word of this length before another is meant. */
-static size_t edits_allowed(size_t length)
-{
-    return length < 3 ? 0 : length < 7 ? 1 : length < 12 ? 2 : 3;
-}
-
 static void try_word(const oxt_i_key *key, const char *word, size_t *least, const char **nearest)
 {
     oxt_i_key other;
@@ -384,40 +385,69 @@ static void try_word(const oxt_i_key *key, const char *word, size_t *least, cons
     }
 }
 
-static const char *nearest_word(const char *text)
+static const char *nearest_word(const char *text, const oxt_words *words, oxt_word *own)
 {
     oxt_i_key key;
     oxt_i_tint_key(text, &key);
-    size_t least = edits_allowed(key.length) + 1;
+    size_t least = oxt_i_edits_allowed(key.length) + 1;
     const char *nearest = NULL;
     for (size_t i = 0; i < OXT_TINT_COUNT; i++)
         try_word(&key, bands[i].label, &least, &nearest);
     for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
         try_word(&key, synonyms[i].word, &least, &nearest);
+    oxt_word word = OXT_WORD_INIT;
+    for (size_t i = 0; oxt_words_get(words, i, &word, NULL) == OXT_OK; i++) {
+        const char *before = nearest;
+        try_word(&key, word.word, &least, &nearest);
+        if (nearest != before) {
+            *own = word;
+            nearest = own->word;
+        }
+    }
     return nearest;
 }
 
-oxt_i_sentence oxt_i_tint_expected(const char *text, bool *listed)
+/* The names there are: the shop's own ones first, as many as there is room for. */
+static void list_names(const oxt_words *words, char *buffer, size_t capacity)
+{
+    oxt_word word = OXT_WORD_INIT;
+    size_t room = capacity - sizeof OXT_I_TINT_NAMES, length = 0;
+    for (size_t i = 0; oxt_words_get(words, i, &word, NULL) == OXT_OK; i++) {
+        if (length + strlen(word.word) + 2 >= room)
+            break;
+        length += (size_t)oxt_i_snprintf(buffer + length, capacity - length, "%s, ", word.word);
+    }
+    oxt_i_copy_text(buffer + length, capacity - length, OXT_I_TINT_NAMES);
+}
+
+oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed)
 {
     oxt_i_sentence sentence;
-    const char *nearest = nearest_word(text);
+    oxt_word own;
+    const char *nearest = nearest_word(text, words, &own);
     if (nearest)
         oxt_i_snprintf(sentence.text, sizeof sentence.text, "a trade name; did you mean '%s'?",
                        nearest);
-    else
-        oxt_i_copy_text(sentence.text, sizeof sentence.text,
-                        *listed ? "a trade name, as listed above"
-                                : "a trade name: " OXT_I_TINT_NAMES);
+    else if (*listed)
+        oxt_i_copy_text(sentence.text, sizeof sentence.text, "a trade name, as listed above");
+    else {
+        char names[240];
+        list_names(words, names, sizeof names);
+        oxt_i_snprintf(sentence.text, sizeof sentence.text, "a trade name: %s", names);
+    }
     *listed = *listed || !nearest;
     return sentence;
 }
 
-oxt_status oxt_i_no_tint(const char *text, oxt_error *error)
+oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error)
 {
-    const char *nearest = nearest_word(text);
+    oxt_word own;
+    char names[240];
+    const char *nearest = nearest_word(text, words, &own);
+    list_names(words, names, sizeof names);
     return oxt_i_fail_text(error, OXT_EPARSE, "colour", "'%s' is no trade name of a colour%s%s%s",
                            oxt_i_quoted(text).text, nearest ? "; did you mean '" : ", expected ",
-                           nearest ? nearest : OXT_I_TINT_NAMES, nearest ? "'?" : "");
+                           nearest ? nearest : names, nearest ? "'?" : "");
 }
 
 /* ---- bands ---- */
@@ -431,10 +461,36 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
     made.order = bands[index].order;
     made.other_index = other;
     oxt_i_copy_text(made.name, sizeof made.name, bands[index].name);
-    oxt_i_copy_text(made.label, sizeof made.label, bands[index].label);
+    const oxt_word *own = oxt_i_words_of_band(oxt_i_film_words(film), index);
+    oxt_i_copy_text(made.label, sizeof made.label, own ? own->word : bands[index].label);
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
     made.centre_nm = sqrt(made.low_nm * made.high_nm);
+    return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
+}
+
+static int band_at(const oxt_film *film, double thickness_nm)
+{
+    const double *edges = oxt_i_film_edges(film);
+    int index = 0;
+    while (index + 1 < OXT_TINT_COUNT && thickness_nm >= edges[index + 1])
+        index++;
+    return index;
+}
+
+/* A shop's range: its band and order are those of its middle. */
+static oxt_status give_range(const oxt_film *film, const oxt_word *own, oxt_tint *tint,
+                             oxt_error *error)
+{
+    oxt_tint made = OXT_TINT_INIT;
+    made.centre_nm = sqrt(own->low_nm * own->high_nm);
+    made.index = band_at(film, made.centre_nm);
+    made.order = bands[made.index].order;
+    made.other_index = -1;
+    made.low_nm = own->low_nm;
+    made.high_nm = own->high_nm;
+    oxt_i_copy_text(made.name, sizeof made.name, bands[made.index].name);
+    oxt_i_copy_text(made.label, sizeof made.label, own->word);
     return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
 }
 
@@ -462,10 +518,9 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
             "thickness_nm is %g, expected 0 to %.1f: the end of the second order, past "
             "which the trade has no names",
             thickness_nm, end);
-    int index = 0;
-    while (index + 1 < OXT_TINT_COUNT && thickness_nm >= edges[index + 1])
-        index++;
-    return oxt_tint_band(film, index, tint, error);
+    const oxt_word *own = oxt_i_words_of_thickness(oxt_i_film_words(film), thickness_nm);
+    return own ? give_range(film, own, tint, error)
+               : oxt_tint_band(film, band_at(film, thickness_nm), tint, error);
 }
 
 oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint, oxt_error *error)
@@ -474,8 +529,11 @@ oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
     if (!film || !text || !tint)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
     oxt_i_tint_word found;
-    if (!oxt_i_tint_read(text, &found))
-        return oxt_i_no_tint(text, error);
+    const oxt_words *words = oxt_i_film_words(film);
+    if (!oxt_i_tint_read(text, words, &found))
+        return oxt_i_no_tint(text, words, error);
+    if (found.band < 0)
+        return give_range(film, oxt_i_words_find(words, text), tint, error);
     return give_band(film, found.band, found.other, tint, error);
 }
 
@@ -507,7 +565,7 @@ oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_targ
     oxt_status status = oxt_tint_find(film, text, &tint, error);
     if (status)
         return status;
-    if (tint.index == 0)
+    if (!(tint.low_nm > 0.0))
         return oxt_i_fail(error, OXT_EDOMAIN, "target", tint.centre_nm, tint.high_nm, NAN,
                           "'bright' is bare steel: there is nothing to grow");
     if (!(tint.low_nm < tint.high_nm))

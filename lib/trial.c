@@ -101,7 +101,7 @@ static oxt_status check_text(const char *text, size_t capacity, const char *name
     return check_letters(text, name, error);
 }
 
-static oxt_status check_seen(const oxt_trial *trial, oxt_error *error)
+static oxt_status check_seen(const oxt_trial *trial, const oxt_words *words, oxt_error *error)
 {
     double srgb[3];
     oxt_i_tint_word found;
@@ -109,8 +109,8 @@ static oxt_status check_seen(const oxt_trial *trial, oxt_error *error)
     switch (trial->seen) {
     case OXT_SEEN_COLOUR:
         status = check_text(trial->colour, sizeof trial->colour, "colour", error);
-        if (!status && !oxt_i_tint_read(trial->colour, &found))
-            status = oxt_i_no_tint(trial->colour, error);
+        if (!status && !oxt_i_tint_read(trial->colour, words, &found))
+            status = oxt_i_no_tint(trial->colour, words, error);
         return status;
     case OXT_SEEN_THICKNESS:
         return check_number(OXT_I_THICKNESS, trial->thickness_nm, error);
@@ -160,7 +160,8 @@ static oxt_status check_stated(const oxt_trial *trial, oxt_error *error)
     return status ? status : check_part(trial, error);
 }
 
-oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error *error)
+oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,
+                             oxt_error *error)
 {
     oxt_status status = check_text(trial->steel, sizeof trial->steel, "steel", error);
     if (!status && trial->steel[0] == '\0')
@@ -173,7 +174,7 @@ oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, oxt_error
     if (!status)
         status = check_number(OXT_I_TIME, trial->time_s, error);
     if (!status)
-        status = check_seen(trial, error);
+        status = check_seen(trial, words, error);
     if (!status)
         status = check_stated(trial, error);
     if (!status && note)

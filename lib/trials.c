@@ -4,9 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "csv_table.h"
 #include "intern.h"
-#include "internal.h"
 #include "trials.h"
+#include "words.h"
 
 #define NONE UINT32_MAX
 
@@ -46,7 +47,9 @@ struct oxt_trials {
     chain *steels;
     size_t count, capacity, group_capacity, steel_capacity;
     oxt_i_intern steel_names, finish_names, keys,
-        texts; /* `keys`: steel and finish of each group */
+        texts;                /* `keys`: steel and finish of each group */
+    oxt_words *words;         /* that its colours may use; NULL: none */
+    oxt_faults *kept_columns; /* of its file, what became a note; NULL: none */
 };
 
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
@@ -69,6 +72,8 @@ void oxt_trials_free(oxt_trials *trials)
     free(trials->rows);
     free(trials->groups);
     free(trials->steels);
+    oxt_faults_free(trials->kept_columns);
+    oxt_words_free(trials->words);
     free(trials);
 }
 
@@ -178,8 +183,58 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
     oxt_status status = oxt_i_struct_in(&checked, trial, sizeof checked, sizeof checked, "trial",
                                         error);
     if (!status)
-        status = oxt_i_check_trial(&checked, note, error);
+        status = oxt_i_check_trial(&checked, note, trials->words, error);
     return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
+}
+
+/* ---- what comes with a log ---- */
+
+bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column)
+{
+    if (!trials->kept_columns)
+        trials->kept_columns = oxt_i_faults_new();
+    return trials->kept_columns && oxt_i_faults_add(trials->kept_columns, column);
+}
+
+const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials)
+{
+    return trials->kept_columns;
+}
+
+oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error)
+{
+    if (trials->count == 0)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, "trials", (double)trials->count, 0.0, 0.0,
+                      "the log holds %zu trial%s, expected an empty one", trials->count,
+                      oxt_i_plural(trials->count));
+}
+
+oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words, oxt_error *error)
+{
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_status status = oxt_i_trials_must_be_empty(trials, error);
+    if (status)
+        return status;
+    oxt_words *copy;
+    if (!oxt_i_words_copy(&copy, words))
+        return oxt_i_no_memory(error);
+    oxt_words_free(trials->words);
+    trials->words = copy;
+    return OXT_OK;
+}
+
+const oxt_words *oxt_i_trials_words(const oxt_trials *trials)
+{
+    return trials->words;
+}
+
+void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b)
+{
+    oxt_trials kept = *a;
+    *a = *b;
+    *b = kept;
 }
 
 /* ---- steels and finishes ---- */

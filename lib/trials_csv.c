@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "csv_table.h"
+#include "words.h"
 
 enum {
     STEEL,
@@ -120,23 +121,86 @@ typedef struct {
 
 /* ---- header ---- */
 
-static void check_header(oxt_i_csv *csv)
+/* What people write, and what it is here; common practice, no source. */
+static const oxt_i_csv_hint hints[] = {
+    { "temperature", "bath_F" },
+    { "temperature_F", "bath_F" },
+    { "temperature_C", "bath_C" },
+    { "temp", "bath_F" },
+    { "temp_F", "bath_F" },
+    { "temp_C", "bath_C" },
+    { "temperature (\xC2\xB0"
+      "F)",
+      "bath_F" },
+    { "temperature (\xC2\xB0"
+      "C)",
+      "bath_C" },
+    { "seconds", "time_s" },
+    { "minutes", "time_min" },
+    { "duration", "time_s" },
+    { "duration_s", "time_s" },
+    { "duration_min", "time_min" },
+    { "hold", "time_s" },
+    { "material", "steel" },
+    { "alloy", "steel" },
+    { "grade", "steel" },
+    { "surface", "finish" },
+    { "result", "colour" },
+    { "tint", "colour" },
+    { "thickness_mm", "part_mm" },
+    { "thickness_in", "part_in" },
+    { "thickness_cm", "part_cm" },
+    { "size_mm", "part_mm" },
+    { "size_in", "part_in" },
+    { "size", "part" },
+    { "diameter_mm", "part_mm" },
+    { "diameter_in", "part_in" },
+    { "diameter", "part" },
+    { "film_nm", "thickness_nm" },
+    { "notes", "note" },
+    { "remark", "note" },
+    { "comment", "note" },
+};
+
+/* Tell, and let the log remember, what becomes a note. */
+static void keep_columns(oxt_i_csv *csv, reading *into)
 {
-    if (!oxt_i_csv_has(csv, STEEL))
-        oxt_i_csv_header_fault(csv, "steel", "", "a column steel");
-    if (!oxt_i_csv_has(csv, BATH))
-        oxt_i_csv_header_fault(csv, "bath", "", "a column bath_F, bath_C or bath_K");
-    if (!oxt_i_csv_has(csv, TIME))
-        oxt_i_csv_header_fault(csv, "time", "", "a column time_s, time_min or time_h");
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (columns[i].role != OTHER || columns[i].name[0] == '\0')
+            continue;
+        oxt_fault kept = OXT_FAULT_INIT;
+        oxt_i_sentence meant = oxt_i_csv_meant(csv, columns[i].name);
+        kept.line = oxt_i_csv_header_line(csv);
+        oxt_i_copy_text(kept.column, sizeof kept.column, columns[i].name);
+        oxt_i_copy_text(kept.found, sizeof kept.found, columns[i].name);
+        oxt_i_snprintf(kept.expected, sizeof kept.expected,
+                       "a known column; it is kept as a note%s%s%s",
+                       meant.text[0] ? "; did you mean " : "", meant.text,
+                       meant.text[0] ? "?" : "");
+        if (!oxt_i_trials_keep_column(into->log, &kept)) {
+            oxt_i_csv_no_memory(csv);
+            return;
+        }
+    }
+}
+
+static void check_header(oxt_i_csv *csv, void *context)
+{
+    oxt_i_csv_missing(csv, STEEL, "steel", "a column steel");
+    oxt_i_csv_missing(csv, BATH, "bath", "a column bath_F, bath_C or bath_K");
+    oxt_i_csv_missing(csv, TIME, "time", "a column time_s, time_min or time_h");
     bool L = oxt_i_csv_has(csv, LAB_L), a = oxt_i_csv_has(csv, LAB_A),
          b = oxt_i_csv_has(csv, LAB_B), lab = L && a && b;
     if (!lab && (L || a || b))
         oxt_i_csv_header_fault(csv, "L", "", "the columns L, a and b together");
     else if (!lab && !oxt_i_csv_has(csv, COLOUR) && !oxt_i_csv_has(csv, THICKNESS) &&
              !oxt_i_csv_has(csv, SRGB))
-        oxt_i_csv_header_fault(
-            csv, "colour", "",
+        oxt_i_csv_missing(
+            csv, COLOUR, "colour",
             "a column for what was seen: colour, thickness_nm, L with a and b, or srgb");
+    keep_columns(csv, context);
 }
 
 /* ---- rows ---- */
@@ -178,6 +242,11 @@ static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, doubl
     double value = oxt_i_csv_quantity(row, role, parsers[role]);
     if (oxt_i_field_holds(field, value, &expected))
         *result = value;
+    else if (role == THICKNESS && value > OXT_THICKNESS_HIGH_NM)
+        oxt_i_csv_quantity_fault(
+            row, role, value,
+            "the thickness of the film, above 0 and up to 1000 nm; the size of "
+            "the coupon belongs in a column part_mm or part");
     else
         oxt_i_csv_quantity_fault(row, role, value, expected);
 }
@@ -193,9 +262,11 @@ static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
 static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
 {
     const char *text = oxt_i_csv_cell(row, COLOUR);
+    const oxt_words *words = oxt_i_trials_words(into->log);
     oxt_i_tint_word found;
-    if (strlen(text) >= sizeof trial->colour || !oxt_i_tint_read(text, &found))
-        oxt_i_csv_row_fault(row, COLOUR, text, oxt_i_tint_expected(text, &into->names_listed).text);
+    if (strlen(text) >= sizeof trial->colour || !oxt_i_tint_read(text, words, &found))
+        oxt_i_csv_row_fault(row, COLOUR, text,
+                            oxt_i_tint_expected(text, words, &into->names_listed).text);
     oxt_i_copy_text(trial->colour, sizeof trial->colour, text);
 }
 
@@ -352,6 +423,8 @@ static const oxt_i_csv_kind kind = {
     .units = unit_names,
     .unit_count = OXT_I_COUNT(unit_names),
     .roles = OTHER,
+    .hints = hints,
+    .hint_count = OXT_I_COUNT(hints),
     .check_header = check_header,
     .read_row = read_row,
     .count = count_rows,
@@ -361,20 +434,35 @@ static const oxt_i_csv_kind kind = {
 
 /* ---- the two sources ---- */
 
-static oxt_status start(oxt_trials **trials, const void *source, const char *name,
-                        oxt_faults **faults, oxt_error *error)
+/* A file, or a text of a length. */
+typedef struct {
+    const char *path, *text;
+    size_t length;
+} csv_source;
+
+static oxt_status read_into(oxt_trials *trials, const csv_source *source, oxt_faults **faults,
+                            oxt_error *error)
+{
+    reading into = { trials, false };
+    return source->path
+               ? oxt_i_csv_read(&kind, &into, source->path, faults, error)
+               : oxt_i_csv_read_text(&kind, &into, source->text, source->length, faults, error);
+}
+
+static oxt_status read(oxt_trials **trials, const csv_source *source, const char *name,
+                       const oxt_words *words, oxt_faults **faults, oxt_error *error)
 {
     if (faults)
         *faults = NULL;
     if (trials)
         *trials = NULL;
-    return trials && source ? oxt_trials_new(trials, error)
-                            : oxt_i_null(error, trials ? name : "trials");
-}
-
-/* Nothing is half-loaded. */
-static oxt_status end(oxt_trials **trials, oxt_status status)
-{
+    if (!trials || (!source->path && !source->text))
+        return oxt_i_null(error, trials ? name : "trials");
+    oxt_status status = oxt_trials_new(trials, error);
+    if (!status)
+        status = oxt_trials_set_words(*trials, words, error);
+    if (!status)
+        status = read_into(*trials, source, faults, error);
     if (status) {
         oxt_trials_free(*trials);
         *trials = NULL;
@@ -382,24 +470,49 @@ static oxt_status end(oxt_trials **trials, oxt_status status)
     return status;
 }
 
+/* All rows or none: into a log of its own, which then changes places. */
+static oxt_status fill(oxt_trials *trials, const csv_source *source, const char *name,
+                       oxt_faults **faults, oxt_error *error)
+{
+    if (faults)
+        *faults = NULL;
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_status status = oxt_i_trials_must_be_empty(trials, error);
+    if (status)
+        return status;
+    oxt_trials *made;
+    status = read(&made, source, name, oxt_i_trials_words(trials), faults, error);
+    if (!status)
+        oxt_i_trials_swap(trials, made);
+    oxt_trials_free(made);
+    return status;
+}
+
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
                                oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = start(trials, path, "path", faults, error);
-    if (status)
-        return status;
-    reading into = { *trials, false };
-    return end(trials, oxt_i_csv_read(&kind, &into, path, faults, error));
+    return read(trials, &(csv_source){ path, NULL, 0 }, "path", NULL, faults, error);
 }
 
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
                                     oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = start(trials, text, "text", faults, error);
-    if (status)
-        return status;
-    reading into = { *trials, false };
-    return end(trials, oxt_i_csv_read_text(&kind, &into, text, length, faults, error));
+    return read(trials, &(csv_source){ NULL, text, length }, "text", NULL, faults, error);
+}
+
+oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
+                               oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return fill(trials, &(csv_source){ path, NULL, 0 }, "path", faults, error);
+}
+
+oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
+                                    oxt_faults **faults, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return fill(trials, &(csv_source){ NULL, text, length }, "text", faults, error);
 }

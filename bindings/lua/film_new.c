@@ -8,7 +8,7 @@
  * that the options point to are Lua's, so that an error frees them. */
 typedef struct {
     oxt_film_options options;
-    int layers, substrate, polarisation, finish, illuminant;
+    int layers, substrate, polarisation, finish, illuminant, words;
     int observer_deg;
     int materials; /* a list of objects, one for each layer */
     int metal;     /* an object */
@@ -33,6 +33,7 @@ static const oxl_named film_names[] = {
     VALUE(finish),
     NUMBER(coat_index),
     VALUE(illuminant),
+    VALUE(words),
     { "observer_deg", OXL_NAMED_WHOLE, offsetof(request, observer_deg), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
@@ -162,5 +163,9 @@ oxt_status oxl_make_film(lua_State *L, oxl_film *film, oxt_error *error)
         wanted.options.layers = layer_handles(L, &wanted);
     if (wanted.metal)
         wanted.options.substrate = handle_at(L, wanted.metal);
+    if (wanted.words) {
+        const oxl_words *words = oxl_check_named(L, 1, wanted.words, "words", &oxl_words_class);
+        wanted.options.words = words->words;
+    }
     return oxt_film_new(&film->film, &wanted.options, error);
 }

@@ -13,6 +13,7 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_light(L);
     oxl_open_film(L);
     oxl_open_tint(L);
+    oxl_open_words(L);
     oxl_open_trials(L);
     oxl_open_prior(L);
     oxl_open_fit(L);

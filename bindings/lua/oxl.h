@@ -122,6 +122,13 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_words *words;
+} oxl_words;
+
+extern const oxl_class oxl_words_class;
+
+typedef struct {
+    oxl_object object;
     oxt_history *history;
 } oxl_history;
 
@@ -427,6 +434,9 @@ void oxl_open_heat(lua_State *L);
 void oxl_open_bath(lua_State *L);
 void oxl_open_tint(lua_State *L);
 void oxl_open_trials(lua_State *L);
+void oxl_open_words(lua_State *L);
+/* The words that an argument may be; NULL for none. */
+const oxt_words *oxl_words_argument(lua_State *L, int arg);
 void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);

@@ -261,8 +261,25 @@ static int trials_write(lua_State *L)
     return 1;
 }
 
+/* check(unit, { film = ... }): what looks like a slip. */
+static int trials_check(lua_State *L)
+{
+    oxt_temperature_unit unit = oxl_check_unit(L, 2, OXT_CELSIUS);
+    const oxl_film *film = oxl_film_argument(L, 3);
+    const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_faults *remarks = oxl_new(L, &oxl_faults_class);
+    oxt_status status = oxt_check_trials(&remarks->faults, log->trials, film->film, unit, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    push_faults(L, remarks);
+    oxl_close(remarks, &oxl_faults_class);
+    return 1;
+}
+
 static const luaL_Reg methods[] = {
     { "add", trials_add },
+    { "check", trials_check },
     { "groups", trials_groups },
     { "write", trials_write },
     { NULL, NULL },
@@ -283,9 +300,13 @@ const oxl_class oxl_trials_class = {
 
 static int new_trials(lua_State *L)
 {
+    lua_settop(L, 1);
     oxt_error error = OXT_ERROR_INIT;
+    oxl_words_argument(L, 1);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
     oxt_status status = oxt_trials_new(&log->trials, &error);
+    if (!status)
+        status = oxt_trials_set_words(log->trials, oxl_words_argument(L, 1), &error);
     log->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }
@@ -294,9 +315,15 @@ static int read_trials(lua_State *L)
 {
     const char *path = oxl_check_text(L, 1);
     oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 2);
+    oxl_words_argument(L, 2);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
-    oxt_status status = oxt_trials_read_csv(&log->trials, path, &faults->faults, &error);
+    oxt_status status = oxt_trials_new(&log->trials, &error);
+    if (!status)
+        status = oxt_trials_set_words(log->trials, oxl_words_argument(L, 2), &error);
+    if (!status)
+        status = oxt_trials_fill_csv(log->trials, path, &faults->faults, &error);
     if (!status) {
         log->object.open = true;
         oxl_owe(L, oxt_trials_count(log->trials) * sizeof(oxt_trial));

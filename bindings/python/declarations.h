@@ -255,6 +255,25 @@ const double *k, oxt_error *error);
 void oxt_material_free(oxt_material *material);
 oxt_status oxt_material_index(const oxt_material *material, double wavelength_nm, double *n,
 double *k, oxt_error *error);
+typedef struct oxt_word {
+size_t struct_size;
+char word[32];
+int index;
+double low_nm;
+double high_nm;
+size_t line;
+} oxt_word;
+typedef struct oxt_words oxt_words;
+struct oxt_faults;
+void oxt_word_init(oxt_word *word);
+oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
+struct oxt_faults **faults, oxt_error *error);
+oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
+struct oxt_faults **faults, oxt_error *error);
+size_t oxt_words_count(const oxt_words *words);
+oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
+oxt_error *error);
+void oxt_words_free(oxt_words *words);
 typedef enum oxt_polarisation {
 OXT_UNPOLARISED = 0,
 OXT_S_POLARISED = 1,
@@ -276,6 +295,7 @@ double angle_spread_deg;
 double coat_index;
 oxt_illuminant illuminant;
 oxt_observer observer;
+const oxt_words *words;
 } oxt_film_options;
 typedef struct oxt_match {
 size_t struct_size;
@@ -425,9 +445,15 @@ oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
 oxt_error *error);
+oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words,
+oxt_error *error);
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
 oxt_error *error);
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
+oxt_faults **faults, oxt_error *error);
+oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
+oxt_error *error);
+oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
 oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
 oxt_replace replace, oxt_error *error);
@@ -613,6 +639,9 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials,
+const oxt_film *film, oxt_temperature_unit unit,
+oxt_error *error);
 typedef enum oxt_pool_model {
 OXT_POOL_SHARED_Q = 0,
 OXT_POOL_FINISH_FACTORS = 1,

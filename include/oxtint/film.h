@@ -18,6 +18,7 @@
 
 #include "oxtint/light.h"
 #include "oxtint/material.h"
+#include "oxtint/words.h"
 
 /* The wavelengths at which colours are summed, nm, and how many there are. */
 #define OXT_WAVELENGTH_LOW_NM 380.0
@@ -62,11 +63,12 @@ typedef struct oxt_film_options {
     double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5; 0: none */
     oxt_illuminant illuminant; /* OXT_D65 */
     oxt_observer observer;   /* OXT_CIE_1931_2_DEGREE */
+    const oxt_words *words;  /* a shop's own words for colours, read and spoken; copied; NULL: none */
 } oxt_film_options;
 
 #define OXT_FILM_OPTIONS_INIT                                                                     \
     { sizeof(oxt_film_options), 1.0, 0, NULL, NULL, NULL, 0.0, OXT_UNPOLARISED, 0.0, 0.0, 0.0,     \
-      OXT_D65, OXT_CIE_1931_2_DEGREE }
+      OXT_D65, OXT_CIE_1931_2_DEGREE, NULL }
 
 /** One film whose colour is near a given one. */
 typedef struct oxt_match {

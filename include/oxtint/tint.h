@@ -21,7 +21,8 @@ typedef struct oxt_tint {
     int order;        /* order of interference, 1 or 2 */
     int other_index;  /* band of the other order with the same name of colour, -1 when none */
     char name[16];    /* trade name, such as "dark straw" */
-    char label[32];   /* name with its order where needed, such as "second-order blue" */
+    char label[32];   /* name with its order where needed, such as "second-order blue"; the shop's
+                         word where the film has one (words.h) */
     double low_nm;    /* nm   where the band begins */
     double high_nm;   /* nm   where it ends */
     double centre_nm; /* nm   geometric mean of the two; 0, bare steel, for "bright" */

@@ -133,6 +133,19 @@ OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, co
                                   oxt_error *error);
 
 /**
+ * Give a log a shop's own words for colours (words.h), which its trials may then use; a fit reads them
+ * as the log does.
+ *
+ * Given:
+ *   trials   the log, still empty
+ *   words    the words, which are copied; NULL for none
+ * Status:
+ *   OXT_EARG the log holds trials, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words,
+                                        oxt_error *error);
+
+/**
  * Read a log from a CSV file, UTF-8, with a header line.
  *
  * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;
@@ -176,6 +189,34 @@ OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, ox
  */
 OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
                                             oxt_faults **faults, oxt_error *error);
+
+/**
+ * Fill an empty log with all trials of a CSV file, as oxt_trials_read_csv reads them, in the log's words.
+ *
+ * Given:
+ *   trials   the log, empty; after a failure it is as before
+ *   path     name of the file
+ * Returned:
+ *   faults   all faults, or NULL; the argument itself may be NULL
+ * Status:
+ *   as oxt_trials_read_csv; OXT_EARG the log holds trials
+ */
+OXT_API oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
+                                      oxt_error *error);
+
+/**
+ * Fill an empty log with all trials of CSV text in memory, in the log's words.
+ *
+ * Given:
+ *   trials         the log, empty; after a failure it is as before
+ *   text, length   the text; length in bytes
+ * Returned:
+ *   faults         all faults, or NULL; the argument itself may be NULL
+ * Status:
+ *   as oxt_trials_read_csv; OXT_EARG the log holds trials
+ */
+OXT_API oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
+                                           oxt_faults **faults, oxt_error *error);
 
 /**
  * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number. Of

@@ -303,6 +303,7 @@ INIT(salt_limits)
 INIT(bath)
 INIT(sag)
 INIT(film_options)
+INIT(word)
 INIT(match)
 INIT(match_options)
 INIT(tint)
@@ -560,6 +561,82 @@ static oxt_status grow_log(oxt_trials **made, oxt_error *error)
 MAKES(oxt_trials_new, plain, trials, oxt_trials_new(&made, error))
 PLAIN(oxt_trials_free, oxt_trials_free(NULL))
 MAKES(oxt_trials_add, plain, trials, grow_log(&made, error))
+static const char words_text[] = "word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n";
+static oxt_status words_of(oxt_words **words, oxt_error *error)
+{
+    return oxt_words_read_csv_text(words, words_text, sizeof words_text - 1, NULL, error);
+}
+static void release_words(void *words)
+{
+    oxt_words_free(words);
+}
+static oxt_status make_words(call_result *out, oxt_error *error)
+{
+    oxt_words *words = NULL;
+    oxt_status status = words_of(&words, error);
+    out->handle = words;
+    out->release = release_words;
+    return status;
+}
+static oxt_status worded_log(oxt_trials **made, oxt_error *error)
+{
+    static const char text[] = "steel,bath_F,time_s,colour\nA,600,60,Lamp-Blue\n";
+    oxt_words *words;
+    *made = NULL;
+    oxt_status status = words_of(&words, error);
+    if (!status)
+        status = oxt_trials_new(made, error);
+    if (!status)
+        status = oxt_trials_set_words(*made, words, error);
+    if (!status)
+        status = oxt_trials_fill_csv_text(*made, text, sizeof text - 1, NULL, error);
+    oxt_words_free(words);
+    if (status) {
+        oxt_trials_free(*made);
+        *made = NULL;
+    }
+    return status;
+}
+static oxt_status added_file(const call_stage *stage, oxt_trials **made, oxt_error *error)
+{
+    oxt_status status = oxt_trials_new(made, error);
+    if (!status)
+        status = oxt_trials_fill_csv(*made, stage->log_path, NULL, error);
+    if (status) {
+        oxt_trials_free(*made);
+        *made = NULL;
+    }
+    return status;
+}
+static oxt_status one_word(oxt_word *into, oxt_error *error)
+{
+    oxt_words *words;
+    oxt_status status = words_of(&words, error);
+    if (!status)
+        status = oxt_words_get(words, 1, into, error);
+    oxt_words_free(words);
+    return status;
+}
+/* A log is no list of words: the reader fails in any case, with another status without memory. */
+static oxt_status no_words(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    oxt_words *none = (oxt_words *)(void *)out;
+    oxt_faults *faults = (oxt_faults *)(void *)out;
+    oxt_status status = oxt_words_read_csv(&none, stage->log_path, &faults, error);
+    out->handle = faults;
+    out->release = release_faults;
+    if (none)
+        return OXT_EBUG;
+    return status == OXT_EPARSE ? OXT_OK : status;
+}
+GIVES(oxt_words_read_csv_text, plain, make_words(out, error))
+GIVES(oxt_words_read_csv, faulty, no_words(stage, out, error))
+FILLS(oxt_words_get, plain, oxt_word, oxt_word_init, one_word(into, error))
+PLAIN(oxt_words_count, out->number[0] = (double)oxt_words_count(NULL))
+PLAIN(oxt_words_free, oxt_words_free(NULL))
+MAKES(oxt_trials_set_words, plain, trials, worded_log(&made, error))
+MAKES(oxt_trials_fill_csv_text, plain, trials, worded_log(&made, error))
+MAKES(oxt_trials_fill_csv, plain, trials, added_file(stage, &made, error))
 MAKES(oxt_trials_read_csv, plain, trials, oxt_trials_read_csv(&made, stage->log_path, NULL, error))
 MAKES(oxt_trials_read_csv_text, plain, trials,
       oxt_trials_read_csv_text(&made, log_text, sizeof log_text - 1, NULL, error))
@@ -591,6 +668,15 @@ PLAIN(oxt_faults_count, out->number[0] = (double)oxt_faults_count(stage->faults)
 FILLS(oxt_faults_get, plain, oxt_fault, oxt_fault_init,
       oxt_faults_get(stage->faults, 0, into, error))
 GIVES(oxt_faults_report, plain, oxt_faults_report(stage->faults, TEXT, error))
+static oxt_status check_trials(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    oxt_faults *remarks = NULL;
+    oxt_status status = oxt_check_trials(&remarks, stage->trials, stage->film, OXT_CELSIUS, error);
+    out->handle = remarks;
+    out->release = release_faults;
+    return status;
+}
+GIVES(oxt_check_trials, plain, check_trials(stage, out, error))
 PLAIN(oxt_faults_free, oxt_faults_free(NULL))
 
 /* ---- steel.h, prior.h, anchor.h ---- */

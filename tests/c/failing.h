@@ -97,6 +97,13 @@
     X(OXT_EARG, trials_group, oxt_trials_group(trials, 999, result, error))                        \
     X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
     X(OXT_EARG, faults_get, oxt_faults_get(NULL, 0, result, error))                                \
+    X(OXT_EIO, words_read, oxt_words_read_csv(result, NOWHERE, NULL, error))                       \
+    X(OXT_EPARSE, words_text, oxt_words_read_csv_text(result, "x\n", 2, NULL, error))              \
+    X(OXT_EARG, words_get, oxt_words_get(NULL, 0, result, error))                                  \
+    X(OXT_EARG, trials_words, oxt_trials_set_words(NULL, NULL, error))                             \
+    X(OXT_EARG, trials_add_csv, oxt_trials_fill_csv(NULL, NOWHERE, NULL, error))                   \
+    X(OXT_EARG, trials_add_text, oxt_trials_fill_csv_text(NULL, "x\n", 2, NULL, error))            \
+    X(OXT_EARG, check_trials, oxt_check_trials(result, trials, NULL, OXT_KELVIN, error))           \
     X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, steel_new, oxt_steel_new(result, &nameless, error))                                \
     X(OXT_EARG, steel_get, oxt_steel_get(NULL, result, error))                                     \

@@ -111,6 +111,7 @@ static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_trial_group trial_group_macro = OXT_TRIAL_GROUP_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
+static const oxt_word word_macro = OXT_WORD_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
@@ -167,6 +168,7 @@ static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
+static const gap word_gaps[] = { GAP(oxt_word, index, low_nm), NO_MORE };
 static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
                                   GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
 static const gap values_gaps[] = {
@@ -236,6 +238,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
     CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
     CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
+    CHECK_INIT(oxt_word, oxt_word_init, word_macro, word_gaps);
     CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
     CHECK_INIT(oxt_trial_group, oxt_trial_group_init, trial_group_macro, no_gaps);
     CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);

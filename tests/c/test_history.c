@@ -337,8 +337,9 @@ Test(history, all_faults_at_once)
 
 Test(history, a_file_that_is_no_history)
 {
-    static const wanted_fault no_columns[] = { { 1, "time", "", "time_s, time_min or time_h" },
-                                               { 1, "temperature", "", "temperature_F" } };
+    static const wanted_fault no_columns[] = { { 1, "time", "seconds", "did you mean time_s?" },
+                                               { 1, "temperature", "bath_F",
+                                                 "did you mean temperature_F?" } };
     expect_faults("bath_F,seconds\n1,2\n3,4\n", 0.0, 2, no_columns);
     static const wanted_fault empty[] = { { 0, "", "", "a header line and at least two samples" } };
     expect_faults("", 0.0, 1, empty);

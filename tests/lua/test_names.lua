@@ -62,6 +62,7 @@ local tracking = tracker:read()
 local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K = { 293, 600, 590 } })
 local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
+local words = assert(oxtint.read_words(h.temporary_file("word,band\nlamp blue,blue\n")))
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
@@ -112,6 +113,7 @@ local structs = {
     { "track.h", "oxt_tracking", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
     { "trials.h", "oxt_fault", faults[1] },
+    { "words.h", "oxt_word", words[1] },
     { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
 }
 for _, row in ipairs(structs) do
@@ -258,7 +260,7 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
-        .. "read_history read_trials "
+        .. "read_history read_trials read_words "
         .. "salt_limits salt_properties srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
         .. "temper_time tints tracker usual_prior")
 end)
@@ -282,7 +284,7 @@ local samples = {
     pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
     laws = laws, law_result = laws.results.power,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
-    tint = bands[8], fault = faults[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
+    tint = bands[8], fault = faults[1], word = words[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
     tracking = tracking, steel_entry = renewed.history[1], bootstrap = bootstrap,

@@ -126,3 +126,54 @@ def test_steels_and_finishes_in_order_of_appearance() -> None:
         ("Alder 1", "satin", 2), ("Bïrch 2", "", 1), ("Alder 1", "mirror", 1)]
     assert log.steels == ("Alder 1", "Bïrch 2")
     assert log.finishes() == ("satin", "", "mirror") and log.finishes("Alder 1") == ("satin", "mirror")
+
+
+# ---- as a proof-reader ----
+
+def test_check_names_what_looks_like_a_slip() -> None:
+    """docs/check.md; 600 C is 1112 F (SI Brochure, table 8)."""
+    table = {"steel": ["A"] * 5 + ["a"], "bath_F": [560, 560, 600, 650, 1112, 600],
+             "time_s": [100, 160, 60, 50, 60, 95], "colour": ["purple", "blue"] * 3, "Lift s": [3] * 6}
+    log = oxtint.TrialLog.from_columns(table)
+    found = [(one.line, one.column, one.found) for one in log.check()]
+    assert found == [(0, "Lift s", "Lift s"), (0, "steel", "a"), (0, "bath", "1112 F"), (0, "", "a")]
+    assert "did you mean lift_s?" in log.check()[0].expected
+    assert log.check(unit="C")[2].found == "600 C"
+    assert not oxtint.TrialLog().check()
+
+
+# ---- a shop's own words ----
+
+SHOP = {"lamp blue": "blue", "clock blue": (47.0, 55.0)}
+
+
+def test_words_are_read_and_spoken(tmp_path) -> None:
+    """Contract of docs/words.md."""
+    path = tmp_path / "shop.csv"
+    path.write_text("word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n", encoding="utf-8")
+    for words in (SHOP, path, oxtint.Words(SHOP), pickle.loads(pickle.dumps(oxtint.Words(SHOP)))):
+        film = oxtint.Film(words=words)
+        assert film.target("lamp-blue").text == "lamp blue" == film.tint(58.0).label
+        assert film.target("lamp blue").low_nm == oxtint.Film().target("blue").low_nm
+        assert film.tint(50.0).label == "clock blue" and film.tint(46.0).label == "dark blue"
+        assert film.target("clock blue").high_nm == 55.0
+        log = oxtint.TrialLog(words=words)
+        log.add("A", bath="600 F", time=90, colour="Clock Blue")
+        assert pickle.loads(pickle.dumps(log))[0].colour == "Clock Blue"
+        assert oxtint.read_trials_text(log.to_csv(), words=words)[0].colour == "Clock Blue"
+        table = {"steel": ["A"], "bath_F": [600], "time_s": [90], "colour": ["lamp blue"]}
+        assert oxtint.TrialLog.from_columns(table, words=words)[0].colour == "lamp blue"
+    assert pickle.loads(pickle.dumps(film)).tint(58.0).label == "lamp blue"
+    assert [one.word for one in oxtint.Words(path)] == list(SHOP)
+    assert oxtint.Words(path)[1].line == 3 and oxtint.Words(SHOP)[1].line == 0
+
+
+def test_words_that_are_none() -> None:
+    with pytest.raises(oxtint.TrialFileError, match="did you mean 'blue'"):
+        oxtint.Words({"lamp": "bleu"})
+    with pytest.raises(oxtint.OxtintValueError, match="'lamp' is 3, expected a trade name"):
+        oxtint.Words({"lamp": 3})
+    with pytest.raises(oxtint.TrialFileError, match="did you mean 'lamp blue'"):
+        oxtint.read_trials_text("steel,bath_F,time_s,colour\nA,600,60,lmap blue\n", words=SHOP)
+    with pytest.raises(oxtint.OxtintValueError, match="lamp blue"):
+        oxtint.TrialLog().add("A", bath="600 F", time=90, colour="lamp blue")

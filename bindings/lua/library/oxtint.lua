@@ -392,6 +392,7 @@ function oxtint.srgb_keeping_hue(xyz) end
 ---@field coat_index? number index of oil, wax or lacquer on top (OIL_INDEX), 1 to 2.5; none
 ---@field illuminant? oxtint.illuminant "D65"
 ---@field observer_deg? 2|10 field of the CIE 1931 or 1964 observer; 2
+---@field words? oxtint.words a shop's own words for colours, which are then read and spoken
 
 ---@class oxtint.film_choice
 ---@field film? oxtint.film the film as tabulated when left out
@@ -713,6 +714,16 @@ function trials:add(trial) end
 ---@return oxtint.trial_group[]
 function trials:groups() end
 
+---What looks like a slip, though it is no error: columns that were kept as notes, names that differ only
+---in case or blanks, sizes in a column of thicknesses, baths and times far from the rest, and what a fit
+---still needs. An empty list when nothing stands out.
+---@param unit? oxtint.unit scale in which baths are written; C
+---@param options? oxtint.film_choice
+---@return oxtint.fault[]? remarks
+---@return string? message
+---@return oxtint.code? code
+function trials:check(unit, options) end
+
 ---Write the log as CSV that reads back to the same trials. The file appears whole or not at all.
 ---@param path string
 ---@param options? oxtint.save_options
@@ -724,19 +735,46 @@ function trials:write(path, options) end
 ---Free the log now; it may be called again.
 function trials:close() end
 
+---One word of a shop: a band of trade colour, or a range of thickness.
+---@class oxtint.word
+---@field word string as the shop writes it
+---@field index? integer number of the band, from 1; nil for a range
+---@field low_nm number thinnest film of a range, 0 for a band
+---@field high_nm number thickest film of a range, 0 for a band
+---@field line integer line of the file
+
+---A shop's own words for colours: `#words` is their number, `words[i]` a copy of one of them.
+---@class oxtint.words
+---@field [integer] oxtint.word
+---@operator len: integer
+local words = {}
+
+---Free the words now; films and logs have copies. It may be called again.
+function words:close() end
+
+---Read a shop's words from a CSV file with the columns word, and band or low_nm and high_nm.
+---@param path string
+---@return oxtint.words? words
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+function oxtint.read_words(path) end
+
 ---An empty log.
+---@param words? oxtint.words a shop's own words, which its trials may use
 ---@return oxtint.trials? log
 ---@return string? message
 ---@return oxtint.code? code
-function oxtint.new_trials() end
+function oxtint.new_trials(words) end
 
 ---Read a log from a CSV file: all of it, or all of its faults.
 ---@param path string
+---@param words? oxtint.words a shop's own words for colours, which its trials may use
 ---@return oxtint.trials? log
 ---@return string? message
 ---@return oxtint.code? code
 ---@return oxtint.fault[]? faults the first thousand, when the contents are at fault
-function oxtint.read_trials(path) end
+function oxtint.read_trials(path, words) end
 
 -- ---- fits ----
 

@@ -73,6 +73,7 @@ from .units import (
     parse_temperature,
     parse_temperature_difference,
 )
+from .words import Word, Words
 
 __version__ = _decode(_lib.oxt_version())
 
@@ -85,7 +86,8 @@ __all__ = [
     "OxtintValueError", "Part", "Pool", "Prior", "Sag", "SaltLimits", "SaltProperties",
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "TradeOff", "Trial",
-    "TrialFileError", "TrialGroup", "TrialLog", "Warming", "adapt_white", "arrhenius", "colour_chart",
+    "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
+    "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
     "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",

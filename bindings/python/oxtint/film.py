@@ -15,6 +15,7 @@ from . import _core, errors
 from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
 from .optics import Finish, Light, Material, choose
+from .words import WordsLike, handle_of, words_of
 
 
 @dataclass(frozen=True)
@@ -137,6 +138,7 @@ class Film(_core.Frozen):
         finish: a Finish, or "mirror", "satin" or "matte"
         coat_index: index of oil, wax or lacquer on top (OIL_INDEX), 0 for none
         light: a Light, or the name of an illuminant
+        words: a shop's own words for colours, which are then read and spoken: a Words, or what makes one
 
     >>> Film().lab([0.0, 57.0]).shape
     (2, 3)
@@ -161,14 +163,16 @@ class Film(_core.Frozen):
         finish: Finish | str = "mirror",
         coat_index: float = 0.0,
         light: Light | str = "D65",
+        words: WordsLike | None = None,
     ) -> None:
+        words = words_of(words)
         finish = Finish.named(finish) if isinstance(finish, str) else _core.expect(finish, Finish, "finish")
         light = Light(light) if isinstance(light, str) else _core.expect(light, Light, "light")
         layers = _core.listed(layers, "layers")
         self._made_of: dict[str, Any] = {
             "layers": tuple(layers), "substrate": substrate, "angle_deg": angle_deg,
             "polarisation": polarisation, "finish": finish, "coat_index": coat_index,
-            "light": light}
+            "light": light, "words": words}
         options = _core.new_struct("oxt_film_options")
         options.absorption_scale = _core.number(absorption_scale, "absorption_scale")
         keep = self._fill_stack(options, layers, substrate)
@@ -178,10 +182,12 @@ class Film(_core.Frozen):
         options.angle_spread_deg = _core.number(finish.angle_spread_deg, "angle_spread_deg")
         options.coat_index = _core.number(coat_index, "coat_index")
         options.illuminant, options.observer = light._numbers()
+        options.words = handle_of(words)
         made = ffi.new("oxt_film **")
         call(lib.oxt_film_new, made, options)
         del keep  # the film has copies of its materials
         self._handle = ffi.gc(made[0], lib.oxt_film_free)
+        self._ranges = words is not None and any(one.index is None for one in words)
         self.absorption_scale = float(absorption_scale)
         self._finish()
 
@@ -325,7 +331,7 @@ class Film(_core.Frozen):
 
     def tint(self, thickness_nm: float | str) -> Tint:
         """The band of trade colour that a thickness lies in (from 0 to the end of the second order)."""
-        if type(thickness_nm) in PLAIN:
+        if type(thickness_nm) in PLAIN and not self._ranges:
             index: int = lib.short_tint(self._handle, thickness_nm)
             if index >= 0:
                 return self._bands[index]

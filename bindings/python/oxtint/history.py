@@ -16,7 +16,7 @@ from .heat import steel_of
 from .steel import Steel
 from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
-from .trials import read_whole
+from .trials import Cells, read_whole
 
 
 class History(_core.Frozen):
@@ -79,9 +79,8 @@ class History(_core.Frozen):
         """
         cells = cells_of(table)
         text = csv_of(cells)
-        return cls._owning(read_whole(
-            lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
-            text, len(text), _core.seconds(longest_gap_s, "longest_gap_s"), cells=cells))
+        return _read(lib.oxt_history_read_csv_text, text, len(text),
+                     _core.seconds(longest_gap_s, "longest_gap_s"), cells=cells)
 
     def _columns(self) -> dict[str, Array]:
         return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}
@@ -153,6 +152,12 @@ class History(_core.Frozen):
         return Temper._of(temper, _core.unit_of(last[0]) if last else "C")
 
 
+def _read(function: Any, *source: Any, cells: Cells | None = None) -> History:
+    made = ffi.new("oxt_history **")
+    read_whole(function, made, errors.HistoryFileError, *source, cells=cells)
+    return History._owning(made[0])
+
+
 def read_history(path: str | os.PathLike[str], *, longest_gap_s: float | str = 0.0) -> History:
     """Read a logged temperature from a CSV file.
 
@@ -164,9 +169,7 @@ def read_history(path: str | os.PathLike[str], *, longest_gap_s: float | str = 0
         HistoryFileError: the contents are at fault; it lists every fault, and nothing was loaded
         OxtintOSError: the file cannot be read
     """
-    return History._owning(read_whole(
-        lib.oxt_history_read_csv, ffi.new("oxt_history **"), errors.HistoryFileError,
-        _core.encode_path(path), _core.seconds(longest_gap_s, "longest_gap_s")))
+    return _read(lib.oxt_history_read_csv, _core.encode_path(path), _core.seconds(longest_gap_s, "longest_gap_s"))
 
 
 def read_history_text(text: str, *, longest_gap_s: float | str = 0.0) -> History:
@@ -177,6 +180,4 @@ def read_history_text(text: str, *, longest_gap_s: float | str = 0.0) -> History
     (3, 588.71)
     """
     data = _core.encode(text, "text")
-    return History._owning(read_whole(
-        lib.oxt_history_read_csv_text, ffi.new("oxt_history **"), errors.HistoryFileError,
-        data, len(data), _core.seconds(longest_gap_s, "longest_gap_s")))
+    return _read(lib.oxt_history_read_csv_text, data, len(data), _core.seconds(longest_gap_s, "longest_gap_s"))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import bisect
+import dataclasses
+import functools
 import math
 import os
 from collections.abc import Callable, Iterator, Sequence
@@ -14,9 +16,11 @@ import numpy as np
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
+from .film import Film, default_film
 from .heat import SHAPES
 from .optics import choose
 from .tables import Columns, cells_of, csv_of, is_records, is_table, lines_of
+from .words import Words, WordsLike, handle_of, words_of
 
 _SEEN = {
     lib.OXT_SEEN_COLOUR: "colour",
@@ -126,28 +130,28 @@ def _stated(value: Any, parse: Callable[[Any, str], float], name: str) -> float:
 class TrialLog(Sequence[Trial]):
     """A log of trials; make it by read_trials() or TrialLog.from_columns(), or empty and add to it.
 
+    Args:
+        words: a shop's own words for colours, which its trials may use
+
     >>> log = TrialLog()
     >>> log.add("Alder 1", bath="600 F", time="1:30", colour="blue")
     >>> len(log), log[0].bath_K
     (1, 588.7055555555556)
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, words: WordsLike | None = None) -> None:
         made = ffi.new("oxt_trials **")
         call(lib.oxt_trials_new, made)
         self._handle = ffi.gc(made[0], lib.oxt_trials_free)
+        self._words: Words | None = words_of(words)
+        call(lib.oxt_trials_set_words, self._handle, handle_of(self._words))
+        self._origin: TrialLog | None = None  # what a table was read as, which knows its columns
 
     #: The index of the DataFrame that it was made from, a label for each of its rows.
     _index: Any = None
 
     @classmethod
-    def _owning(cls, handle: Any) -> TrialLog:
-        log = cls.__new__(cls)
-        log._handle = ffi.gc(handle, lib.oxt_trials_free)
-        return log
-
-    @classmethod
-    def from_columns(cls, table: Columns) -> TrialLog:
+    def from_columns(cls, table: Columns, *, words: WordsLike | None = None) -> TrialLog:
         """A log from a table: a DataFrame of pandas or polars, or a dict of columns.
 
         The columns are those of read_trials(), and are held to the same. What is missing (None, NaN,
@@ -166,8 +170,9 @@ class TrialLog(Sequence[Trial]):
         """
         cells = cells_of(table)
         text = csv_of(cells)
-        log = _read(lib.oxt_trials_read_csv_text, text, len(text), cells=cells)
-        log = log._with_lines([0] * len(log))
+        read = _read(words, lib.oxt_trials_fill_csv_text, text, len(text), cells=cells)
+        log = read._with_lines([0] * len(read))
+        log._origin = read
         if hasattr(table, "iloc"):  # of pandas; a tuple and a list have an index() of another kind
             log._index = getattr(table, "index")
         return log
@@ -191,7 +196,7 @@ class TrialLog(Sequence[Trial]):
 
     def _with_lines(self, lines: Sequence[int]) -> TrialLog:
         """A log of the same trials, or the first of them, from other lines."""
-        log, trial, error = TrialLog(), _core.new_struct("oxt_trial"), _core.new_error()
+        log, trial, error = TrialLog(words=self._words), _core.new_struct("oxt_trial"), _core.new_error()
         for index, line in enumerate(lines):
             status = lib.oxt_trials_get(self._handle, index, trial, error)
             trial.line = line
@@ -333,6 +338,28 @@ class TrialLog(Sequence[Trial]):
         return tuple(map(TrialGroup, _texts(found["steel"]), _texts(found["finish"]),
                          found["count"].tolist()))
 
+    def check(self, *, film: Film | None = None, unit: str = "F") -> tuple[errors.Fault, ...]:
+        """What looks like a slip, though it is no error; empty when nothing stands out.
+
+        Columns that were kept as notes, with the one that was probably meant; names that differ only in
+        case or blanks; sizes in a column of thicknesses; baths and times far from the rest; what a fit
+        still needs. It raises nothing: what is wrong is a TrialFileError on reading.
+
+        Args:
+            film: film that colours are read with; the one as tabulated when None
+            unit: scale in which baths are written: "F", "C" or "K"
+
+        >>> log = TrialLog.from_columns({"steel": ["A"], "bath_F": [600], "time_s": [60],
+        ...                              "colour": ["blue"], "Lift s": [3]})
+        >>> [str(remark) for remark in log.check()][0]
+        "column Lift s: found 'Lift s', expected a known column; it is kept as a note; did you mean lift_s?"
+        """
+        remarks = _check(self, film, unit)
+        if self._origin is not None:  # of a table: its first line was the header
+            header = [one for one in _check(self._origin, film, unit) if one.line == 1]
+            remarks = (*(dataclasses.replace(one, line=0) for one in header), *remarks)
+        return remarks
+
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
         if not len(self):
@@ -374,6 +401,13 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path), _core.replace(overwrite))
 
 
+def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[errors.Fault, ...]:
+    made = ffi.new("oxt_faults **")
+    call(lib.oxt_check_trials, made, log._handle, (film or default_film())._handle,
+         _core.unit_number(unit))
+    return _take_faults(ffi.gc(made[0], lib.oxt_faults_free), None)
+
+
 class Snapshot:
     """A log as it is now: logs only grow. It is pickled as a log."""
 
@@ -389,15 +423,15 @@ class Snapshot:
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
         if not self._count:
-            return TrialLog, ()
+            return functools.partial(TrialLog, words=self._log._words), ()
         log = self._log
         lines = _core.take_all("oxt_trial", self._count, lib.oxt_trials_get, log._handle)["line"].tolist()
         whole = log if len(log) == self._count else log._with_lines(lines)
-        return _from_text, (whole.to_csv(), lines, self.labels)
+        return _from_text, (whole.to_csv(), lines, self.labels, log._words)
 
 
-def _from_text(text: str, lines: list[int], labels: Any = None) -> TrialLog:
-    log = read_trials_text(text)._with_lines(lines)
+def _from_text(text: str, lines: list[int], labels: Any = None, words: Words | None = None) -> TrialLog:
+    log = read_trials_text(text, words=words)._with_lines(lines)
     log._index = labels
     return log
 
@@ -437,20 +471,20 @@ def _take_faults(faults: Any, cells: Cells | None) -> tuple[errors.Fault, ...]:
 
 def read_whole(
     function: Any,
-    made: Any,
+    into: Any,
     kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
     *source: Any,
     cells: Cells | None = None,
-) -> Any:
-    """The handle that a reader of a CSV makes, or an exception with all faults.
+) -> None:
+    """Let a reader of a CSV make or fill what it is given, or raise an exception with all faults.
 
     Args:
         cells: those of a table, when it is read instead of a file: its faults are told by row
     """
     faults, error = ffi.new("oxt_faults **"), _core.new_error()
-    status = function(made, *source, faults, error)
+    status = function(into, *source, faults, error)
     if not status:
-        return made[0]
+        return
     if faults[0] == ffi.NULL:
         raise _core.error_from(status, error)
     raised = _core.error_from(status, error, kind)
@@ -469,12 +503,13 @@ def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: i
     raised.parameter, raised.row = "table", first.row
 
 
-def _read(function: Any, *source: Any, cells: Cells | None = None) -> TrialLog:
-    made = ffi.new("oxt_trials **")
-    return TrialLog._owning(read_whole(function, made, errors.TrialFileError, *source, cells=cells))
+def _read(words: WordsLike | None, function: Any, *source: Any, cells: Cells | None = None) -> TrialLog:
+    log = TrialLog(words=words)
+    read_whole(function, log._handle, errors.TrialFileError, *source, cells=cells)
+    return log
 
 
-def read_trials(path: str | os.PathLike[str]) -> TrialLog:
+def read_trials(path: str | os.PathLike[str], *, words: WordsLike | None = None) -> TrialLog:
     """Read a log from a CSV file.
 
     Columns, in any order: ``steel``; ``finish``; ``bath_F``, ``bath_C`` or ``bath_K``; ``time_s``,
@@ -485,14 +520,18 @@ def read_trials(path: str | os.PathLike[str]) -> TrialLog:
     ``time_sd_s``, ``time_sd_min`` or ``time_sd_h``; ``thickness_sd_nm``; ``colour_tolerance``. Other
     columns are kept as notes.
 
+    Args:
+        path: name of the file
+        words: a shop's own words for colours: a Words, or what makes one
+
     Raises:
         TrialFileError: the contents are at fault; it lists every fault, and nothing was loaded
         OxtintOSError: the file cannot be read
     """
-    return _read(lib.oxt_trials_read_csv, _core.encode_path(path))
+    return _read(words, lib.oxt_trials_fill_csv, _core.encode_path(path))
 
 
-def read_trials_text(text: str | bytes) -> TrialLog:
+def read_trials_text(text: str | bytes, *, words: WordsLike | None = None) -> TrialLog:
     """Read a log from CSV text, or from the bytes of a file; as read_trials().
 
     >>> log = read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n")
@@ -500,4 +539,4 @@ def read_trials_text(text: str | bytes) -> TrialLog:
     ('Alder 1', 90.0)
     """
     data = text if isinstance(text, bytes) else _core.encode(text, "text")
-    return _read(lib.oxt_trials_read_csv_text, data, len(data))
+    return _read(words, lib.oxt_trials_fill_csv_text, data, len(data))

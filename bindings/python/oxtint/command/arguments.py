@@ -28,6 +28,11 @@ def _add_save(command: argparse.ArgumentParser, metavar: str, what: str, *, requ
                          help="replace what --save names, whatever it is")
 
 
+def _add_words(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--words", metavar="WORDS.csv",
+                         help="the shop's own words for colours: word, and band or low_nm and high_nm")
+
+
 def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
     command.add_argument("--units", choices=_UNITS, default=units,
                          help=f"scale of temperatures ({units or 'that of --bath'})")
@@ -37,9 +42,12 @@ def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
 def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = commands.add_parser(
         "check", help="read a log and say what is in it",
-        description="Read a log of test coupons; name every fault, or what each steel has.")
+        description="Read a log of test coupons as a proof-reader: name every error, or what each steel has, "
+                    "which columns became notes, what lies far from the rest, and what a fit still needs. "
+                    "Remarks are no errors; the exit status is 1 only where the log cannot be read.")
     check.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     _add_output(check, "F")
+    _add_words(check)
     check.set_defaults(run=logs.check)
 
     fit = commands.add_parser("fit", help="fit the growth constants of one steel",
@@ -58,6 +66,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                      help="draw this many logs from the coupons, and show their intervals too")
     fit.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(fit, "F")
+    _add_words(fit)
     fit.set_defaults(run=logs.fit)
 
     prior = commands.add_parser(
@@ -77,6 +86,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     laws.add_argument("--steel", help="steel to look at; needed when the log holds several")
     laws.add_argument("--finish", help="take only trials of this finish")
     _add_output(laws, "F")
+    _add_words(laws)
     laws.set_defaults(run=logs.laws)
 
     drift = commands.add_parser(
@@ -87,6 +97,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     drift.add_argument("--steel", help="steel to look at; needed when the log holds several")
     drift.add_argument("--finish", help="take only trials of this finish")
     _add_json(drift)
+    _add_words(drift)
     drift.set_defaults(run=logs.drift)
 
 
@@ -129,6 +140,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     dip.add_argument("--bath", required=True, help='bath temperature: "650 F", "343 C", "616 K"')
     _add_part(dip)
     _add_output(dip, None)
+    _add_words(dip)
     dip.set_defaults(run=bench.dip)
 
     baths = commands.add_parser(
@@ -140,6 +152,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     baths.add_argument("--longest", default="1 h", metavar="TIME", help="longest dip allowed (1 h)")
     _add_part(baths)
     _add_output(baths, "F")
+    _add_words(baths)
     baths.set_defaults(run=bench.baths)
 
     parts = commands.add_parser(
@@ -158,6 +171,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                        help="standard deviation of each lift")
     parts.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(parts, None)
+    _add_words(parts)
     parts.set_defaults(run=sets.parts)
 
     coupons = commands.add_parser(
@@ -169,6 +183,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     coupons.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _add_output(coupons, "F")
+    _add_words(coupons)
     coupons.set_defaults(run=bench.coupons)
 
     card = commands.add_parser(
@@ -179,6 +194,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     card.add_argument("--bath", default="600 F", help="bath to compare in (600 F)")
     card.add_argument("--target", default="blue", help="colour to compare by (blue)")
     _add_output(card, "F")
+    _add_words(card)
     card.set_defaults(run=cards.cards)
 
     anchor = commands.add_parser(
@@ -190,6 +206,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_save(anchor, "CARD.json", "save the new card here" + _SAVE)
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
     _add_json(anchor)
+    _add_words(anchor)
     anchor.set_defaults(run=cards.anchor)
 
     chart = commands.add_parser(
@@ -201,6 +218,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     chart.add_argument("--bath", help="bath of that dip")
     _add_save(chart, "CHART.png", ".png, .svg or .pdf")
     chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    _add_words(chart)
     chart.set_defaults(run=drawings.chart)
 
 
@@ -221,6 +239,7 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
     _add_save(sheet, "WALL.pdf", ".pdf, .svg or .png")
     sheet.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    _add_words(sheet)
     sheet.set_defaults(run=drawings.sheet)
 
 
@@ -236,6 +255,7 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")
     watch.add_argument("--read", choices=_UNITS, default="C", help="scale of what is read (C)")
+    _add_words(watch)
     watch.set_defaults(run=watching.watch)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import oxtint
 
-from .files import read_card
+from .files import film_of, read_card
 from .terminal import print_json, swatch
 
 
@@ -22,7 +22,7 @@ def lift_of(delay: str | None) -> oxtint.Lift | None:
 def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
-        "part": part_of(options.part, options.shape), "lift": lift_of(options.lift),
+        "film": film_of(options), "part": part_of(options.part, options.shape), "lift": lift_of(options.lift),
         "coupon": part_of(options.coupon), "coupon_lift": lift_of(options.coupon_lift),
         "initial": options.over,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
@@ -55,7 +55,7 @@ def baths(options: argparse.Namespace) -> None:
 def coupons(options: argparse.Namespace) -> None:
     """Name the next coupons."""
     steel = read_card(options.card)
-    advice = steel.advise(None, options.bath, low=options.low, high=options.high,
+    advice = steel.advise(None, options.bath, film=film_of(options), low=options.low, high=options.high,
                           count=options.count)
     if options.json:
         print_json(advice)

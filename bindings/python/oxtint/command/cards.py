@@ -11,7 +11,7 @@ from typing import Any
 import oxtint
 
 from .._oxtint import lib
-from .files import check_output, read_card, read_log
+from .files import check_output, film_of, read_card, read_log, read_words
 from .terminal import plain, print_json
 
 
@@ -27,12 +27,13 @@ def _span(limits: tuple[float, float]) -> str:
 def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[list[str]]:
     """The cells of each card, from the top, after those that name them."""
     bath = oxtint.format_temperature(oxtint.parse_temperature(options.bath), options.units)
+    film = film_of(options)
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "over that of the first", "Q, kJ/mol",
              "scatter from dip to dip", "trials", "their baths", "their films, nm", "their coupons",
              f"{options.target} at {bath} after", "it shows from", "95 % interval", "chance"]]
     for steel in steels:
-        dip, values = steel.dip(options.target, options.bath), steel.to_dict()
+        dip, values = steel.dip(options.target, options.bath, film=film), steel.to_dict()
         low, high = (oxtint.format_temperature(K, options.units) for K in steel.bath_range_K)
         rate, tried = _rate(steel, options.bath), values["trial_count"] > 0
         made.append([
@@ -71,7 +72,7 @@ def _print_origin(steel: oxtint.Steel) -> None:
 def _values(steel: oxtint.Steel, options: argparse.Namespace) -> dict[str, Any]:
     return {**steel.to_dict(), "bath_K": oxtint.parse_temperature(options.bath),
             "rate_nm2_per_s": _rate(steel, options.bath),
-            "dip": plain(steel.dip(options.target, options.bath)), "history": plain(steel.history)}
+            "dip": plain(steel.dip(options.target, options.bath, film=film_of(options))), "history": plain(steel.history)}
 
 
 def cards(options: argparse.Namespace) -> None:
@@ -113,7 +114,8 @@ def prior(options: argparse.Namespace) -> None:
 def anchor(options: argparse.Namespace) -> None:
     """Bring a card up to date by new coupons."""
     check_output(options, lib.OXT_FILE_CARD)
-    renewed = read_card(options.card).reanchor(read_log(options.trials), label=options.label)
+    renewed = read_card(options.card).reanchor(
+        read_log(options.trials, read_words(options)), label=options.label, film=film_of(options))
     if options.save == "-":
         print(renewed.to_card())
         return

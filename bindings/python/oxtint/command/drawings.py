@@ -11,7 +11,7 @@ import oxtint
 from .._oxtint import lib
 from ..drawing import check_suffix, coupons_of, save_figure
 from .bench import lift_of, part_of
-from .files import check_output, named, read_card, read_log
+from .files import check_output, film_of, named, read_card, read_log, read_words
 
 
 def _need_matplotlib(path: str, what: str) -> None:
@@ -33,14 +33,15 @@ def chart(options: argparse.Namespace) -> None:
     from ..chart import colour_chart
 
     steel = read_card(options.card)
-    log = read_log(options.trials) if options.trials else ()
+    film = film_of(options)
+    log = read_log(options.trials, read_words(options)) if options.trials else ()
     if log and not coupons_of(steel, log):
         others = "; ".join(dict.fromkeys(
             trial.steel + (f", {trial.finish}" if trial.finish else "") for trial in log))
         print(f"oxtint: no coupon of {steel.text} in {named(options.trials)}, which has: {others}",
               file=sys.stderr)
-    marked = steel.dip(options.target, options.bath) if options.target else None
-    figure = colour_chart(steel, log, dip=marked, unit=options.units).image.figure
+    marked = steel.dip(options.target, options.bath, film=film) if options.target else None
+    figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units).image.figure
     save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
 
@@ -49,7 +50,8 @@ def sheet(options: argparse.Namespace) -> None:
     """Write a page for the wall."""
     _need_matplotlib(options.save, "sheet")
     check_output(options, lib.OXT_FILE_PICTURE)
-    film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0)
+    film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0,
+                       words=read_words(options))
     chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
     oxtint.shop_sheet(
         read_card(options.card), options.save, options.bath, **chosen, unit=options.units,

@@ -94,13 +94,34 @@ def read_text(path: str) -> str:
         return text_of(file.read(), path)
 
 
-def read_log(path: str) -> oxtint.TrialLog:
-    """A log of coupons."""
+@contextlib.contextmanager
+def _telling_faults(path: str) -> Iterator[None]:
     try:
-        return oxtint.read_trials_text(_input_bytes()) if path == "-" else oxtint.read_trials(path)
+        yield
     except oxtint.TrialFileError as error:
         raise FileFaults(path, [fault_at(path, one.line, one.column, one.found, one.expected)
                                 for one in error.faults]) from None
+
+
+def read_words(options: argparse.Namespace) -> oxtint.Words | None:
+    """The shop's own words, None for none."""
+    if options.words is None:
+        return None
+    with _telling_faults(options.words):
+        return oxtint.Words(options.words)
+
+
+def film_of(options: argparse.Namespace) -> oxtint.Film | None:
+    """The film that speaks the shop's words, None for the usual one."""
+    words = read_words(options)
+    return words and oxtint.Film(words=words)
+
+
+def read_log(path: str, words: oxtint.Words | None = None) -> oxtint.TrialLog:
+    """A log of coupons."""
+    with _telling_faults(path):
+        return (oxtint.read_trials_text(_input_bytes(), words=words) if path == "-"
+                else oxtint.read_trials(path, words=words))
 
 
 def read_card(path: str) -> oxtint.Steel:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import textwrap
 from typing import Any
 
 import oxtint
 
 from .._oxtint import lib
 from . import bootstrapping
-from .files import check_output, named, read_log
+from .files import check_output, film_of, named, read_log, read_words
 from .terminal import print_json
 
 
@@ -32,26 +33,30 @@ def _trials(count: int) -> str:
 
 
 def check(options: argparse.Namespace) -> None:
-    """Read a log; name every fault, or what each steel has."""
-    groups = _groups(read_log(options.trials))
+    """Read a log; name every error, or what each steel has and what looks like a slip."""
+    log = read_log(options.trials, read_words(options))
+    groups, remarks = _groups(log), log.check(unit=options.units)
     if options.json:
-        print_json(groups)
+        print_json({"groups": groups, "remarks": remarks})
         return
-    print(f"{named(options.trials)}: {_trials(sum(group['trials'] for group in groups))}, no fault")
+    print(f"{named(options.trials)}: {_trials(len(log))}, no error")
     for group in groups:
         low, high = (oxtint.format_temperature(group[name], options.units)
                      for name in ("bath_low_K", "bath_high_K"))
         first, last = (oxtint.format_duration(group[name]) for name in ("time_low_s", "time_high_s"))
         name = group["steel"] + (f", {group['finish']}" if group["finish"] else "")
         print(f"  {name:<28} {_trials(group['trials']):>11}, {low} to {high}, {first} to {last}")
+    print("Remarks" if remarks else "Remarks: none")
+    for one in remarks:
+        print(textwrap.fill(str(one), 98, initial_indent="  - ", subsequent_indent="    "))
 
 
 def fit(options: argparse.Namespace) -> None:
     """Fit one steel, print what was found and a table of dips, and save its card."""
     check_output(options, lib.OXT_FILE_CARD)
-    log = read_log(options.trials)
+    log = read_log(options.trials, read_words(options))
     found = oxtint.fit(
-        log, options.steel, options.finish, robust=options.robust,
+        log, options.steel, options.finish, film=film_of(options), robust=options.robust,
         bath_sd_K=oxtint.parse_temperature_difference(options.bath_sd),
         time_sd_s=oxtint.parse_duration(options.time_sd),
         prior=oxtint.Prior.usual() if options.prior else None)
@@ -67,14 +72,14 @@ def fit(options: argparse.Namespace) -> None:
         print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
     print(found.summary(options.units) + drawn, end="")
-    print(oxtint.dip_table(found.steel, unit=options.units))
+    print(oxtint.dip_table(found.steel, unit=options.units, film=film_of(options)))
     if options.save:
         print(f"Saved {options.save}")
 
 
 def drift(options: argparse.Namespace) -> None:
     """Say since which coupon a bath runs fast or slow."""
-    found = oxtint.fit(read_log(options.trials), options.steel, options.finish).drift()
+    found = oxtint.fit(read_log(options.trials, read_words(options)), options.steel, options.finish).drift()
     if options.json:
         print_json(found)
         return
@@ -83,7 +88,7 @@ def drift(options: argparse.Namespace) -> None:
 
 def laws(options: argparse.Namespace) -> None:
     """Compare laws of growth on the trials of one steel."""
-    found = oxtint.fit(read_log(options.trials), options.steel, options.finish).laws()
+    found = oxtint.fit(read_log(options.trials, read_words(options)), options.steel, options.finish).laws()
     if options.json:
         print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
         return

@@ -10,7 +10,7 @@ import pathlib
 import oxtint
 
 from .bench import lift_of, part_of
-from .files import FileFaults, fault_at, named, read_text
+from .files import FileFaults, fault_at, named, read_text, read_words
 from .terminal import print_json
 
 _NEEDED = ("name", "card", "target")
@@ -18,8 +18,8 @@ _COLUMNS = (*_NEEDED, "finish", "part", "shape", "lift")
 _Row = dict[str, str]
 
 
-def _part(row: _Row, folder: pathlib.Path) -> oxtint.SetPart:
-    film = oxtint.Film(finish=row["finish"]) if row.get("finish") else oxtint.Film()
+def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint.SetPart:
+    film = oxtint.Film(finish=row.get("finish") or "mirror", words=words)
     return oxtint.SetPart(
         row["name"], oxtint.load_steel(folder / row["card"]), film.target(row["target"]), film=film,
         part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
@@ -49,7 +49,7 @@ def _check_header(path: str, rows: list[tuple[int, list[str]]]) -> list[str]:
     return header
 
 
-def _read_parts(path: str) -> tuple[list[str], list[oxtint.SetPart]]:
+def _read_parts(path: str, words: oxtint.Words | None) -> tuple[list[str], list[oxtint.SetPart]]:
     """Where each part stands in the file, and the parts; every fault of the file at once."""
     folder = pathlib.Path("." if path == "-" else path).parent
     rows = _rows(path)
@@ -65,7 +65,7 @@ def _read_parts(path: str) -> tuple[list[str], list[oxtint.SetPart]]:
             faults += missing
             continue
         try:
-            made.append(_part(row, folder))
+            made.append(_part(row, folder, words))
             places.append(place)
         except (oxtint.OxtintError, TypeError) as error:
             faults.append(f"{place}: {error}")
@@ -78,7 +78,7 @@ def _read_parts(path: str) -> tuple[list[str], list[oxtint.SetPart]]:
 
 def parts(options: argparse.Namespace) -> None:
     """Plan a set."""
-    places, given = _read_parts(options.parts)
+    places, given = _read_parts(options.parts, read_words(options))
     try:
         plan = oxtint.plan_set(
             given, options.bath, spacing=options.spacing, tolerance=options.tolerance,

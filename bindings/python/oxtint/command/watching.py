@@ -10,7 +10,7 @@ import textwrap
 import oxtint
 
 from .bench import lift_of, part_of
-from .files import INPUT, input_lines, read_card
+from .files import INPUT, film_of, input_lines, read_card
 from .terminal import swatch
 
 
@@ -61,7 +61,7 @@ def _follow(tracker: oxtint.Tracker, options: argparse.Namespace) -> None:
 def watch(options: argparse.Namespace) -> None:
     """Feed a tracker from standard input and print how the dip stands; at its end, what to mind."""
     tracker = oxtint.Tracker(
-        read_card(options.card), options.target, bath=options.bath,
+        read_card(options.card), options.target, bath=options.bath, film=film_of(options),
         part=part_of(options.part, options.shape), lift=lift_of(options.lift))
     try:
         _follow(tracker, options)

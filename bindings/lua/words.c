@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A shop's own words for colours. */
+#include "oxl.h"
+
+static void release(void *object)
+{
+    oxl_words *words = object;
+    oxt_words_free(words->words);
+    words->words = NULL;
+}
+
+static int words_tostring(lua_State *L)
+{
+    const oxl_words *words = lua_touserdata(L, 1);
+    lua_pushfstring(L, "%s: %I", oxl_words_class.name, (LUAI_UACINT)oxt_words_count(words->words));
+    return 1;
+}
+
+static int words_length(lua_State *L)
+{
+    const oxl_words *words = lua_touserdata(L, 1);
+    lua_pushinteger(L, (lua_Integer)oxt_words_count(words->words));
+    return 1;
+}
+
+static const oxl_field word_fields[] = {
+    OXL_FIELD(oxt_word, word, OXL_TEXT),     OXL_FIELD(oxt_word, index, OXL_INT_PLACE),
+    OXL_FIELD(oxt_word, low_nm, OXL_NUMBER), OXL_FIELD(oxt_word, high_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_word, line, OXL_COUNT),    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+/* words[i]: a table, or nil past the ends. */
+static int words_item(lua_State *L)
+{
+    const oxl_words *words = lua_touserdata(L, 1);
+    int whole;
+    lua_Integer place = lua_tointegerx(L, 2, &whole);
+    oxt_word word = OXT_WORD_INIT;
+    if (!whole || place < 1 || oxt_words_get(words->words, (size_t)place - 1, &word, NULL))
+        lua_pushnil(L);
+    else
+        oxl_push_struct(L, word_fields, &word);
+    return 1;
+}
+
+const oxl_class oxl_words_class = {
+    .name = "oxtint.words",
+    .noun = "list of words",
+    .size = sizeof(oxl_words),
+    .release = release,
+    .text = words_tostring,
+    .length = words_length,
+    .item = words_item,
+};
+
+const oxt_words *oxl_words_argument(lua_State *L, int arg)
+{
+    if (lua_isnoneornil(L, arg))
+        return NULL;
+    const oxl_words *words = oxl_check(L, arg, &oxl_words_class);
+    return words->words;
+}
+
+static int read_words(lua_State *L)
+{
+    const char *path = oxl_check_text(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_faults *faults = oxl_new(L, &oxl_faults_class);
+    oxl_words *words = oxl_new(L, &oxl_words_class);
+    oxt_status status = oxt_words_read_csv(&words->words, path, &faults->faults, &error);
+    words->object.open = !status;
+    return status ? oxl_fail_file(L, faults, status, &error) : 1;
+}
+
+void oxl_open_words(lua_State *L)
+{
+    static const luaL_Reg functions[] = { { "read_words", read_words }, { NULL, NULL } };
+    oxl_register(L, &oxl_words_class);
+    luaL_setfuncs(L, functions, 0);
+}

@@ -1,0 +1,131 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A shop's own words for colours."""
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from . import _core, errors
+from ._oxtint import ffi, lib
+from .tables import csv_of
+
+
+@dataclass(frozen=True)
+class Word:
+    """One word of a shop: a band of trade colour, or a range of thickness.
+
+    Attributes:
+        word: as the shop writes it
+        index: number of the band (Film.tints()), None for a range
+        low_nm, high_nm: nm, the films that a range stands for; None for a band
+        line: line of the file that it came from, 0 when it came from memory
+    """
+
+    word: str
+    index: int | None
+    low_nm: float | None
+    high_nm: float | None
+    line: int = 0
+
+
+class Words(Sequence[Word]):
+    """A shop's own words, which films, logs and reports then read and speak; a word goes before a trade
+    name of the same letters.
+
+    Args:
+        words: a CSV file with the columns word and band, or low_nm and high_nm (docs/words.md); or a
+            mapping of each word to a trade name, or to a thinnest and a thickest film in nm
+
+    Raises:
+        TrialFileError: a file is at fault; it lists every fault
+
+    >>> words = Words({"lamp blue": "blue", "clock blue": (47.0, 55.0)})
+    >>> len(words), words[1].high_nm
+    (2, 55.0)
+    """
+
+    def __init__(self, words: str | os.PathLike[str] | Mapping[str, str | Sequence[float]]) -> None:
+        made = ffi.new("oxt_words **")
+        if isinstance(words, Mapping):
+            text = _csv_of(words)
+            self._handle = ffi.gc(_read(lib.oxt_words_read_csv_text, made, text, len(text)), lib.oxt_words_free)
+        else:
+            self._handle = ffi.gc(_read(lib.oxt_words_read_csv, made, _core.encode_path(words)),
+                                  lib.oxt_words_free)
+        self._from_memory = isinstance(words, Mapping)
+
+    def __len__(self) -> int:
+        return int(lib.oxt_words_count(self._handle))
+
+    def __getitem__(self, index: Any) -> Any:
+        if isinstance(index, slice):
+            return [self[i] for i in range(*index.indices(len(self)))]
+        if index < 0:
+            index += len(self)
+        if not 0 <= index < len(self):
+            raise IndexError(f"index {index} of {len(self)} words")
+        struct = _core.new_struct("oxt_word")
+        _core.call(lib.oxt_words_get, self._handle, index, struct)
+        fields = _core.take(struct)
+        ranged = fields["index"] < 0
+        return Word(fields["word"], None if ranged else fields["index"],
+                    fields["low_nm"] if ranged else None, fields["high_nm"] if ranged else None,
+                    0 if self._from_memory else fields["line"])
+
+    def __iter__(self) -> Iterator[Word]:
+        return (self[i] for i in range(len(self)))
+
+    def __repr__(self) -> str:
+        return f"<Words {', '.join(one.word for one in self)}>"
+
+    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
+        from .film import default_film  # which needs this module
+
+        tints = default_film().tints()
+        return Words, ({one.word: (one.low_nm, one.high_nm) if one.index is None else tints[one.index].label
+                        for one in self},)
+
+
+WordsLike = Words | str | os.PathLike[str] | Mapping[str, str | Sequence[float]]  #: what is taken for words
+
+
+def words_of(words: WordsLike | None) -> Words | None:
+    """Words as they are, or read; None for none."""
+    return words if words is None or isinstance(words, Words) else Words(words)
+
+
+def handle_of(words: Words | None) -> Any:
+    """For C, where none is NULL."""
+    return ffi.NULL if words is None else words._handle
+
+
+def _csv_of(words: Mapping[str, str | Sequence[float]]) -> bytes:
+    cells: dict[str, list[str]] = {"word": [], "band": [], "low_nm": [], "high_nm": []}
+    for word, meaning in words.items():
+        low, high = ("", "") if isinstance(meaning, str) else map(_number, _two(word, meaning))
+        row = (word, meaning if isinstance(meaning, str) else "", low, high)
+        for column, cell in zip(cells.values(), row):
+            column.append(cell)
+    return csv_of(cells)
+
+
+def _two(word: str, meaning: Any) -> Sequence[float]:
+    try:
+        low, high = meaning
+    except (TypeError, ValueError):
+        raise errors.OxtintValueError(
+            f"{word!r} is {meaning!r}, expected a trade name, or a thinnest and a thickest film in nm") from None
+    return low, high
+
+
+def _number(thickness_nm: Any) -> str:
+    return repr(_core.number(thickness_nm, "words"))
+
+
+def _read(function: Any, made: Any, *source: Any) -> Any:
+    from .trials import read_whole  # which needs the film, which needs this module
+
+    read_whole(function, made, errors.TrialFileError, *source)
+    return made[0]

@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file check.h: a log read as a proof-reader does: what is no error, and yet may be a slip. */
+#ifndef OXTINT_CHECK_H
+#define OXTINT_CHECK_H
+
+#include "oxtint/fit.h"
+#include "oxtint/trials.h"
+#include "oxtint/units.h"
+
+OXT_BEGIN_DECLS
+
+/**
+ * What looks like a slip in a log that holds no error. In this order: columns that were kept as notes,
+ * with the column that was probably meant; names of steels and finishes that differ only in case or
+ * blanks; thicknesses that are probably sizes of coupons; baths and times far from the rest, with the
+ * reading that would lie among them; and for each steel and finish, or the first 200 of them, what a
+ * fit still needs.
+ *
+ * Given:
+ *   trials    the log; oxt_trials_read_csv remembers the columns that became notes
+ *   film      the film that colours are read with
+ *   unit      scale in which baths are written
+ * Returned:
+ *   remarks   line, column, what was found and what was expected; empty when nothing stands out; to be
+ *             read by oxt_faults_count, oxt_faults_get and oxt_faults_report and freed with
+ *             oxt_faults_free
+ * Status:
+ *   OXT_EARG, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials,
+                                    const oxt_film *film, oxt_temperature_unit unit,
+                                    oxt_error *error);
+
+OXT_END_DECLS
+
+#endif

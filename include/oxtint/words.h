@@ -1,0 +1,105 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file words.h: a shop's own words for colours. */
+#ifndef OXTINT_WORDS_H
+#define OXTINT_WORDS_H
+
+#include "oxtint/error.h"
+
+/** One word of a shop: a band of trade colour, or a range of thickness. */
+typedef struct oxt_word {
+    size_t struct_size;
+    char word[32];  /* as the shop writes it, UTF-8 */
+    int index;      /* band, 0 to OXT_TINT_COUNT - 1; -1 for a range */
+    double low_nm;  /* nm   thinnest film of a range, > 0; 0 for a band */
+    double high_nm; /* nm   thickest film of a range, above low_nm, up to 1000; 0 for a band */
+    size_t line;    /* line of the file that it came from, from 1 */
+} oxt_word;
+
+#define OXT_WORD_INIT { sizeof(oxt_word), "", 0, 0.0, 0.0, 0 }
+
+/** A shop's words: opaque, immutable. */
+typedef struct oxt_words oxt_words;
+
+struct oxt_faults;
+
+OXT_BEGIN_DECLS
+
+/**
+ * Set a word to OXT_WORD_INIT.
+ *
+ * Given:
+ *   word   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_word_init(oxt_word *word);
+
+/**
+ * Read a shop's words from a CSV file, as spreadsheets save it (trials.h).
+ *
+ * Columns: word, up to 31 bytes, which does not begin with a digit or #; and of each line either band, a
+ * trade name as in oxt_tint_find, or low_nm and high_nm, the thickness that the word stands for. A word
+ * goes before a trade name of the same letters. Other columns are left out.
+ *
+ * Give the words to a film, which then reads and speaks them (oxt_film_options), and to a log
+ * (oxt_trials_set_words).
+ *
+ * Given:
+ *   path     name of the file
+ * Returned:
+ *   words    all of them, or NULL; free them with oxt_words_free
+ *   faults   when the contents are at fault: all faults, to be freed with oxt_faults_free; else NULL.
+ *            The argument itself may be NULL
+ * Status:
+ *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EIO, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
+                                      struct oxt_faults **faults, oxt_error *error);
+
+/**
+ * Read a shop's words from CSV text in memory.
+ *
+ * Given:
+ *   text, length   the text, as the file of oxt_words_read_csv; length in bytes
+ * Returned:
+ *   words          all of them, or NULL
+ *   faults         all faults, or NULL; the argument itself may be NULL
+ * Status:
+ *   as oxt_words_read_csv
+ */
+OXT_API oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
+                                           struct oxt_faults **faults, oxt_error *error);
+
+/**
+ * Number of words.
+ *
+ * Given:
+ *   words   the words
+ * Returned:
+ *   the number; 0 for NULL
+ */
+OXT_API size_t oxt_words_count(const oxt_words *words);
+
+/**
+ * One word.
+ *
+ * Given:
+ *   words   the words
+ *   index   0 to oxt_words_count - 1
+ * Returned:
+ *   word    a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
+                                 oxt_error *error);
+
+/**
+ * Free words. Films and logs that were given them have copies.
+ *
+ * Given:
+ *   words   NULL is ignored
+ */
+OXT_API void oxt_words_free(oxt_words *words);
+
+OXT_END_DECLS
+
+#endif

@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A shop's own words: read, meant and spoken wherever names of colours are. */
+#include <string.h>
+
+#include "internal.h"
+#include "optics.h"
+#include "support.h"
+
+#define WORDS "word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\ngold,dark straw,,\n"
+
+static oxt_words *words_of(const char *text)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_words *words;
+    OK(oxt_words_read_csv_text(&words, text, strlen(text), NULL, &error));
+    return words;
+}
+
+static oxt_film *worded_film(void)
+{
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_words *words = words_of(WORDS);
+    options.words = words;
+    oxt_film *film = film_with(&options);
+    oxt_words_free(words); /* the film has a copy */
+    return film;
+}
+
+Test(words, are_read)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_words *words = words_of("\xEF\xBB\xBFlow_nm;high_nm;word;band\r\n47,5;55;clock blue;\r\n;;"
+                                "lamp blue;2nd blue\r\n");
+    oxt_word word = OXT_WORD_INIT;
+    cr_assert_eq(oxt_words_count(words), 2);
+    OK(oxt_words_get(words, 0, &word, &error));
+    cr_assert(word.index == -1 && word.low_nm == 47.5 && word.high_nm == 55.0 && word.line == 2);
+    OK(oxt_words_get(words, 1, &word, &error));
+    cr_assert_str_eq(word.word, "lamp blue");
+    cr_assert(word.index == 13 && word.low_nm == 0.0 && word.line == 3);
+    FAILS(oxt_words_get(words, 2, &word, &error), OXT_EARG);
+    oxt_words_free(words);
+}
+
+Test(words, what_is_no_list_of_words)
+{
+    static const struct {
+        const char *text, *column, *expected;
+    } bad[] = {
+        { "band\nblue\n", "word", "a column word" },
+        { "word\nlamp\n", "band", "a column band, or low_nm and high_nm" },
+        { "word,low_nm\nlamp,3\n", "high_nm", "together" },
+        { "word,band\n57 lamp,blue\n", "word", "begins with a letter" },
+        { "word,band\n\"#lamp\",blue\n", "word", "begins with a letter" },
+        { "word,band\n#lamp,blue\n", "", "at least one word" },
+        { "word,band\nlamp,bleu\n", "band", "did you mean 'blue'?" },
+        { "word,band\nlamp,blue\nLAMP,purple\n", "word", "no line before" },
+        { "word,band\nlamp,\n", "", "either a band" },
+        { "word,band,low_nm,high_nm\nlamp,blue,3,4\n", "", "either a band" },
+        { "word,low_nm,high_nm\nlamp,0,4\n", "low_nm", "above 0" },
+        { "word,low_nm,high_nm\nlamp,5,5\n", "high_nm", "above low_nm" },
+        { "word,low_nm,high_nm\nlamp,5,1001\n", "high_nm", "up to 1000 nm" },
+        { "word,band\na word that is longer than any other,blue\n", "word", "at most 31 bytes" },
+    };
+    for (size_t i = 0; i < OXT_I_COUNT(bad); i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_words *words;
+        FAILS(oxt_words_read_csv_text(&words, bad[i].text, strlen(bad[i].text), NULL, &error),
+              OXT_EPARSE);
+        cr_assert_null(words);
+        SAYS(bad[i].expected);
+        cr_assert_str_eq(error.column, bad[i].column, "%s", error.text);
+    }
+}
+
+Test(words, a_film_reads_and_speaks_them)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film *film = worded_film();
+    oxt_tint tint = OXT_TINT_INIT;
+    oxt_target target = OXT_TARGET_INIT, blue = OXT_TARGET_INIT;
+    OK(oxt_target_from_name(default_film(), "blue", &blue, &error));
+    OK(oxt_target_parse(film, "Lamp-Blue", &target, &error));
+    cr_assert_str_eq(target.text, "lamp blue");
+    cr_assert(target.low_nm == blue.low_nm && target.high_nm == blue.high_nm);
+    OK(oxt_tint_at(film, 58.0, &tint, &error));
+    cr_assert_str_eq(tint.label, "lamp blue");
+    cr_assert_str_eq(tint.name, "blue");
+    /* a range, whose middle is the geometric one of all targets */
+    OK(oxt_target_parse(film, "clock blue", &target, &error));
+    cr_assert_str_eq(target.text, "clock blue");
+    cr_assert(target.low_nm == 47.0 && target.high_nm == 55.0);
+    NEAR(target.aim_nm, sqrt(47.0 * 55.0), 1e-12);
+    OK(oxt_tint_at(film, 54.0, &tint, &error));
+    cr_assert_str_eq(tint.label, "clock blue");
+    OK(oxt_tint_at(film, 46.9, &tint, &error));
+    cr_assert_str_eq(tint.label, "dark blue");
+    /* the shop's word goes before the trade's */
+    OK(oxt_tint_find(film, "gold", &tint, &error));
+    cr_assert_eq(tint.index, 3);
+    FAILS(oxt_tint_find(film, "clok blue", &tint, &error), OXT_EPARSE);
+    SAYS("did you mean 'clock blue'?");
+    FAILS(oxt_tint_find(film, "mauve", &tint, &error), OXT_EPARSE);
+    SAYS("expected lamp blue, clock blue, gold, bright, faint straw");
+    char with[128], without[128];
+    OK(oxt_film_description(film, with, sizeof with, NULL, &error));
+    OK(oxt_film_description(default_film(), without, sizeof without, NULL, &error));
+    cr_assert_str_eq(with, without); /* a card read with either is the same */
+    oxt_film_free(film);
+}
+
+/* A log in the shop's words fits to the same constants as one in trade names and nm. */
+Test(words, a_log_reads_them_and_its_fit_too)
+{
+    static const char own[] = "steel,bath_F,time_s,colour\nA,560,160,lamp blue\nA,600,60,Purple\n"
+                              "A,600,95,LAMP BLUE\nA,650,50,lamp blue\nA,650,30,purple\n";
+    static const char plain[] = "steel,bath_F,time_s,colour\nA,560,160,blue\nA,600,60,purple\n"
+                                "A,600,95,blue\nA,650,50,blue\nA,650,30,purple\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log, *other;
+    oxt_words *words = words_of(WORDS);
+    oxt_faults *faults;
+    OK(oxt_trials_new(&log, &error));
+    FAILS(oxt_trials_fill_csv_text(log, own, sizeof own - 1, &faults, &error), OXT_EPARSE);
+    cr_assert_eq(oxt_trials_count(log), 0, "half-loaded");
+    oxt_faults_free(faults);
+    OK(oxt_trials_set_words(log, words, &error));
+    oxt_words_free(words);
+    OK(oxt_trials_fill_csv_text(log, own, sizeof own - 1, NULL, &error));
+    FAILS(oxt_trials_set_words(log, NULL, &error), OXT_EARG);
+    OK(oxt_trials_read_csv_text(&other, plain, sizeof plain - 1, NULL, &error));
+    oxt_fit_values values = OXT_FIT_VALUES_INIT, plain_values = OXT_FIT_VALUES_INIT;
+    oxt_fit *fit, *plain_fit;
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    OK(oxt_fit_run(&plain_fit, other, default_film(), NULL, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    OK(oxt_fit_get(plain_fit, &plain_values, &error));
+    cr_assert_eq(values.growth.k_ref_nm2_per_s, plain_values.growth.k_ref_nm2_per_s);
+    cr_assert_eq(values.growth.Q_J_per_mol, plain_values.growth.Q_J_per_mol);
+    /* a range is read as its stretch */
+    oxt_trial trial = OXT_TRIAL_INIT;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    OK(oxt_trials_get(log, 0, &trial, &error));
+    strcpy(trial.colour, "Clock Blue");
+    OK(oxt_trials_add(log, &trial, NULL, &error));
+    oxt_fit_free(fit);
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    OK(oxt_fit_get_row(fit, 5, &row, &error));
+    NEAR(row.observed_nm, sqrt(47.0 * 55.0), 1e-9);
+    cr_assert(row.low_nm == 47.0 && row.high_nm == 55.0);
+    oxt_fit_free(fit);
+    oxt_fit_free(plain_fit);
+    oxt_trials_free(log);
+    oxt_trials_free(other);
+}
