@@ -73,11 +73,10 @@ Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
     MISSING("parts", oxt_set_plan(&set, NULL, 1, 600.0, NULL, &error));
     MISSING("parts", oxt_set_plan(&set, parts, 1, 600.0, NULL, &error));
     oxt_tracker *tracker;
-    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
-    MISSING("tracker", oxt_tracker_new(NULL, &growth, film, &blue, NULL, &error));
-    MISSING("growth", oxt_tracker_new(&tracker, NULL, film, &blue, NULL, &error));
-    MISSING("film", oxt_tracker_new(&tracker, &growth, NULL, &blue, NULL, &error));
-    MISSING("target", oxt_tracker_new(&tracker, &growth, film, NULL, NULL, &error));
+    MISSING("tracker", oxt_tracker_new(NULL, steel, film, &blue, NULL, &error));
+    MISSING("steel", oxt_tracker_new(&tracker, NULL, film, &blue, NULL, &error));
+    MISSING("film", oxt_tracker_new(&tracker, steel, NULL, &blue, NULL, &error));
+    MISSING("target", oxt_tracker_new(&tracker, steel, film, NULL, NULL, &error));
 }
 
 Test(arguments, of_a_set_part, .init = set_up, .fini = tear_down)

@@ -458,7 +458,9 @@ Test(host, traps_of_the_host_are_held)
     oxt_status status[8];
     double value;
     OK(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, &error));
-    OK(oxt_tracker_new(&tracker, &growth, default_film(), &target, NULL, &error));
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    OK(oxt_tracker_new(&tracker, steel, default_film(), &target, NULL, &error));
     feclearexcept(FE_ALL_EXCEPT);
     feenableexcept(traps);
     status[0] = oxt_parse_length("1e999 mm", &value, &error);
@@ -474,5 +476,6 @@ Test(host, traps_of_the_host_are_held)
         cr_assert(i == 4 || status[i] != OXT_OK, "call %d", i);
     cr_assert_eq(left & traps, traps);
     oxt_tracker_free(tracker);
+    oxt_steel_free(steel);
 #endif
 }

@@ -192,9 +192,8 @@ static oxt_status take_advice(const void *given, oxt_error *error)
 
 static oxt_status take_tracker(const void *given, oxt_error *error)
 {
-    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
     oxt_tracker *tracker;
-    oxt_status status = oxt_tracker_new(&tracker, &growth, default_film(), &blue, given, error);
+    oxt_status status = oxt_tracker_new(&tracker, steel, default_film(), &blue, given, error);
     oxt_tracker_free(tracker);
     return status;
 }

@@ -287,7 +287,7 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     }
 }
 
-static void use_tracker(bytes *from, const query *of)
+static void use_tracker(bytes *from, const query *of, const oxt_steel *steel)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
@@ -302,8 +302,7 @@ static void use_tracker(bytes *from, const query *of)
     options.salt_bath = of->dip.salt_bath;
     options.initial_nm = sometimes(from, 0.0, 0.0, 60.0);
     options.longest_gap_s = sometimes(from, options.longest_gap_s, 0.1, 100.0);
-    if (!good(oxt_tracker_new(&tracker, &of->growth, film(), &of->target, &options, &error),
-              &error))
+    if (!good(oxt_tracker_new(&tracker, steel, film(), &of->target, &options, &error), &error))
         return;
     MUST(oxt_tracker_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
     for (unsigned count = choice(from, 12); count > 0; count--) {
@@ -358,12 +357,12 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     else if (kind == 2)
         use_temper(&from, &of);
     else if (kind == 3)
-        use_tracker(&from, &of);
-    else if (kind == 4)
         use_colour(&from);
     else {
         oxt_steel *steel = read_steel(&from, &of);
-        if (steel)
+        if (steel && kind == 4)
+            use_tracker(&from, &of, steel);
+        else if (steel)
             use_steel(&from, &of, steel);
         oxt_steel_free(steel);
     }
