@@ -86,7 +86,7 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
     if (!status)
         status = oxt_i_struct_in(&known, trial, sizeof known, sizeof known, "trial", error);
     if (!status)
-        status = oxt_i_check_trial(&known, NULL, NULL, error);
+        status = oxt_i_check_done(&known, error);
     if (status)
         return status;
     worth_s = known.time_s;

@@ -298,6 +298,8 @@ const char *oxt_i_stated_column(oxt_i_field field);
 /* The words for oxt_shape, in its order. */
 extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
 
+/* All but what was seen, which only a log knows the words for. */
+oxt_status oxt_i_check_done(const oxt_trial *trial, oxt_error *error);
 oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,
                              oxt_error *error);
 /* Its part and its lift; false when it states neither. */

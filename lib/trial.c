@@ -160,8 +160,7 @@ static oxt_status check_stated(const oxt_trial *trial, oxt_error *error)
     return status ? status : check_part(trial, error);
 }
 
-oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,
-                             oxt_error *error)
+oxt_status oxt_i_check_done(const oxt_trial *trial, oxt_error *error)
 {
     oxt_status status = check_text(trial->steel, sizeof trial->steel, "steel", error);
     if (!status && trial->steel[0] == '\0')
@@ -173,10 +172,15 @@ oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt
         status = check_number(OXT_I_BATH, trial->bath_K, error);
     if (!status)
         status = check_number(OXT_I_TIME, trial->time_s, error);
+    return status ? status : check_stated(trial, error);
+}
+
+oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,
+                             oxt_error *error)
+{
+    oxt_status status = oxt_i_check_done(trial, error);
     if (!status)
         status = check_seen(trial, words, error);
-    if (!status)
-        status = check_stated(trial, error);
     if (!status && note)
         status = check_letters(note, "note", error);
     return status;
