@@ -2,6 +2,7 @@
 """What is known of one steel, and what it predicts."""
 from __future__ import annotations
 
+import dataclasses
 import os
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
@@ -398,7 +399,9 @@ class Steel(_core.Frozen):
         off, its lift added. A coupon that states no part is the usual one; where `basis` is "coupons" it
         is the coupon's own time."""
         found = ffi.new("double *")
-        call(lib.oxt_dip_equivalent_time, self._handle, trial._struct(), found)
+        # What was seen does not enter, and may be a shop's own word.
+        plain = dataclasses.replace(trial, colour=None, lab=None, srgb=None, thickness_nm=1.0)
+        call(lib.oxt_dip_equivalent_time, self._handle, plain._struct(), found)
         return float(found[0])
 
     @property
