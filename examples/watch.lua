@@ -38,6 +38,11 @@ local function show(now)
         now.to_lift_s))
 end
 
+-- What to mind comes first, in the order in which it is read.
+for _, caution in ipairs(tracker:read().cautions) do
+    print("- " .. caution.brief)
+end
+
 local tenth, now = 0, nil
 repeat
     sample(tenth)
@@ -50,6 +55,3 @@ until now.to_lift_s == 0
 
 print(("%5.1f s  lift now: %.1f nm, and %.1f nm in the quench (%s)"):format(
     now.time_s, now.thickness_nm, now.quench_nm, oxtint.name_of(now.quench_nm)))
-for _, caution in ipairs(now.cautions) do
-    print("- " .. caution.text)
-end

@@ -240,10 +240,9 @@ static oxt_status list_candidates(search *in, oxt_error *error)
         return OXT_OK;
     return oxt_i_fail_text(
         error, OXT_EUNREACHABLE, "options",
-        "no bath from %.1f to %.1f C shows, after %g to %g s, a colour that tells "
-        "something of %s",
-        in->options.low_K - 273.15, in->options.high_K - 273.15, in->options.shortest_s,
-        in->options.longest_s, in->steel.steel);
+        "no bath from %s to %s shows, after %g to %g s, a colour that is informative about %s",
+        oxt_i_mark(in->options.low_K, NULL).text, oxt_i_mark(in->options.high_K, NULL).text,
+        in->options.shortest_s, in->options.longest_s, in->steel.steel);
 }
 
 /* Put the best candidate in one place; true when it is better than the one there. */
@@ -344,6 +343,8 @@ static oxt_status check_options(oxt_advice_options *options, oxt_error *error)
     oxt_status status = oxt_i_check(error, "low_K", options->low_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                                     OXT_I_CLOSED);
     if (!status)
+        status = oxt_i_check_order(error, options->low_K, options->high_K, true);
+    if (!status)
         status = oxt_i_check(error, "high_K", options->high_K, options->low_K, OXT_BATH_HIGH_K,
                              OXT_I_CLOSED);
     if (!status)
@@ -421,9 +422,9 @@ static oxt_status take(search *in, oxt_advice *made, const oxt_steel *owner, oxt
     if (made->now > 0.0)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
-                      "the card of %s states no error for a dip at %.1f C: no coupon can make it "
+                      "the card of %s states no error for a dip at %s: no coupon can make it "
                       "smaller",
-                      made->name, made->bath_K - 273.15);
+                      made->name, oxt_i_mark(made->bath_K, NULL).text);
 }
 
 /* ---- making it ---- */

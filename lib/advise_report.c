@@ -38,24 +38,27 @@ static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperatu
     oxt_i_text_add(text, "\n");
 }
 
-oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit, char *buffer,
-                             size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+                             oxt_caution_detail detail, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!advice)
         return oxt_i_null(error, "advice");
     oxt_status status = oxt_format_temperature(advice->bath_K, unit, NULL, 0, NULL, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
     oxt_i_text text = { 0 };
     uint32_t cautions = 0;
     add_purpose(&text, advice, unit);
     oxt_i_text_add(&text, "  %-10s %-11s %-20s %9s  %7s   %s\n", "bath at", "lift after", "expect",
-                   "film", "tells", "then known to");
+                   "film", "usable", "lift time then known to");
     for (size_t i = 0; i < advice->count; i++) {
         add_coupon(&text, &advice->coupons[i], unit);
         cautions |= advice->coupons[i].cautions;
     }
-    oxt_i_text_add_cautions(&text, cautions);
+    oxt_i_text_add_cautions(&text, cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

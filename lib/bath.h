@@ -10,6 +10,8 @@ oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *erro
 
 /* Cautions of every salt bath, and those of a temperature by the limits of a salt. */
 uint32_t oxt_i_salt_cautions(oxt_salt salt, double bath_K);
+/* Those of all baths in a range, of a salt that is not stated. */
+uint32_t oxt_i_range_cautions(double low_K, double high_K);
 
 /* A load that meets a bath, both of one temperature throughout.
  *

@@ -321,24 +321,32 @@ static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K,
     if (status)
         return status;
     bool too_short = time_left(high_K, &wanted) > 0.0;
+    if (too_short && high_K < OXT_BATH_HIGH_K)
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
+                          "%s in %g s would take a bath in which the coupon is still cold by then, "
+                          "expected one from %s to %s",
+                          of->target.text, time_s, oxt_i_mark(OXT_BATH_LOW_K, NULL).text,
+                          oxt_i_mark(OXT_BATH_HIGH_K, NULL).text);
     if (too_short || time_left(low_K, &wanted) < 0.0)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
-                          "%s in %g s would take a bath %s, expected one from 100 C to 700 C",
-                          of->target.text, time_s,
-                          !too_short                 ? "below 100 C, or colder than the part"
-                          : high_K < OXT_BATH_HIGH_K ? "in which the coupon is still cold by then"
-                                                     : "above 700 C");
+                          "%s in %g s would take a bath %s%s%s, expected one from %s to %s",
+                          of->target.text, time_s, too_short ? "above " : "below ",
+                          oxt_i_mark(too_short ? OXT_BATH_HIGH_K : OXT_BATH_LOW_K, NULL).text,
+                          too_short ? "" : ", or colder than the part",
+                          oxt_i_mark(OXT_BATH_LOW_K, NULL).text,
+                          oxt_i_mark(OXT_BATH_HIGH_K, NULL).text);
     return oxt_i_find_root(time_left, &wanted, low_K, high_K, 1e-10, bath_K, error);
 }
 
-oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
-                                 const oxt_dip_options *options, double *bath_K, oxt_error *error)
+oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+                            const oxt_dip_options *options, oxt_dip *dip, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_dip_plan of;
+    oxt_dip made;
     double found_K;
-    if (!bath_K)
-        return oxt_i_null(error, "bath_K");
+    if (!dip)
+        return oxt_i_null(error, "dip");
     oxt_status status = oxt_i_dip_take(&of, steel, target, options, error);
     if (!status)
         status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW);
@@ -348,6 +356,8 @@ oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *targe
     if (!status)
         status = search_bath(&of, time_s, &found_K, error);
     if (!status)
-        *bath_K = found_K - of.bath.thermometer_offset_K;
-    return status;
+        status = oxt_i_dip_roads(&of, found_K, error);
+    if (!status)
+        status = oxt_i_dip_fill(&of, &made, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
 }

@@ -8,7 +8,7 @@ static void add_span(oxt_i_text *text, const char *label, double low_s, double h
     char low[40], high[40];
     oxt_format_duration(low_s, low, sizeof low, NULL, NULL);
     oxt_format_duration(high_s, high, sizeof high, NULL, NULL);
-    oxt_i_text_add(text, "  %-36s %s to %s\n", label, low, high);
+    oxt_i_text_add(text, "  %-40s %s to %s\n", label, low, high);
 }
 
 /* "2 mm plate, 4 s to the quench, as the coupons". */
@@ -37,13 +37,13 @@ static void add_road(oxt_i_text *text, const oxt_dip *dip)
     char lag[40], part[200];
     oxt_format_duration(dip->lag_s, lag, sizeof lag, NULL, NULL);
     write_part(dip, part, sizeof part);
-    oxt_i_text_add(text, "  %-36s %s\n", "part", part);
+    oxt_i_text_add(text, "  %-40s %s\n", "part", part);
     if (dip->initial_nm > 0.0)
-        oxt_i_text_add(text, "  %-36s %.1f nm\n", "on top of a film of", dip->initial_nm);
+        oxt_i_text_add(text, "  %-40s %.1f nm\n", "film already on the part", dip->initial_nm);
     if (dip->lag_s > 0.0)
-        oxt_i_text_add(text, "  %-36s %s\n", "of it lost to heating up", lag);
+        oxt_i_text_add(text, "  %-40s %s\n", "heating-up time included", lag);
     if (dip->lift_growth_nm > 0.0)
-        oxt_i_text_add(text, "  %-36s %.1f nm\n", "growth between lift and quench",
+        oxt_i_text_add(text, "  %-40s %.1f nm\n", "growth between lift and quench",
                        dip->lift_growth_nm);
 }
 
@@ -98,31 +98,37 @@ oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity, 
     return oxt_i_emit(text, buffer, capacity, needed, error);
 }
 
-oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
-                          size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_caution_detail detail,
+                          char *buffer, size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check_report(dip, unit, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
-    static const char chance[] = "chance that the next dip comes out";
+    static const char chance[] = "chance of the wanted colour";
+    uint32_t cautions = dip->cautions;
     char bath[32], aim[40], label[64];
     oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
     oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%s (%.1f to %.1f nm, aim %.1f nm) in a bath at %s\n", dip->target.text,
                    dip->target.low_nm, dip->target.high_nm, dip->target.aim_nm, bath);
-    oxt_i_text_add(&text, "  %-36s %s\n", "lift after", aim);
+    oxt_i_text_add_forbidding(&text, &cautions, detail);
+    oxt_i_text_add(&text, "  %-40s %s\n", "lift after", aim);
     add_road(&text, dip);
-    add_span(&text, "the colour shows from", dip->earliest_s, dip->latest_s);
-    oxt_i_snprintf(label, sizeof label, "%g %% interval of the mean time", 100.0 * dip->confidence);
+    add_span(&text, "colour visible from", dip->earliest_s, dip->latest_s);
+    oxt_i_snprintf(label, sizeof label, "lift-time uncertainty, fit only (%g %%)",
+                   100.0 * dip->confidence);
     add_span(&text, label, dip->interval_low_s, dip->interval_high_s);
-    oxt_i_snprintf(label, sizeof label, "%g %% interval for the next dip", 100.0 * dip->confidence);
+    oxt_i_snprintf(label, sizeof label, "lift-time uncertainty, next dip (%g %%)",
+                   100.0 * dip->confidence);
     add_span(&text, label, dip->next_low_s, dip->next_high_s);
     if (dip->chance > 0.995)
-        oxt_i_text_add(&text, "  %-36s over 99 %%\n", chance);
+        oxt_i_text_add(&text, "  %-40s over 99 %%\n", chance);
     else
-        oxt_i_text_add(&text, "  %-36s %.0f %%\n", chance, 100.0 * dip->chance);
-    oxt_i_text_add_cautions(&text, dip->cautions);
+        oxt_i_text_add(&text, "  %-40s %.0f %%\n", chance, 100.0 * dip->chance);
+    oxt_i_text_add_cautions(&text, cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -45,8 +45,9 @@ oxt_status oxt_i_check_bath(double bath_K, oxt_error *error)
     const char *expected;
     if (oxt_i_field_holds(OXT_I_BATH, bath_K, &expected))
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
-                      "bath_K is %g, expected %s", bath_K, expected);
+    oxt_status status = oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, OXT_BATH_LOW_K,
+                                   OXT_BATH_HIGH_K, "bath_K is %g, expected %s", bath_K, expected);
+    return oxt_i_out_of_range(status, error);
 }
 
 static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
@@ -202,8 +203,9 @@ static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
     if (of->needed_s <= OXT_TIME_HIGH_S)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", of->part.bath_K, NAN, NAN,
-                      "%s would take %.3g s at %.1f C, longer than %g s: use a hotter bath",
-                      of->target.text, of->needed_s, of->part.bath_K - 273.15, OXT_TIME_HIGH_S);
+                      "%s would take %.3g s at %s, longer than %g s: use a hotter bath",
+                      of->target.text, of->needed_s, oxt_i_mark(of->part.bath_K, NULL).text,
+                      OXT_TIME_HIGH_S);
 }
 
 /* The lift alone may grow past the target. */

@@ -3,6 +3,7 @@
  * fitted together with the constants of the fit, which have taken in a part of it. */
 #include <stdlib.h>
 
+#include "bath.h"
 #include "fit_internal.h"
 
 enum { LEAST_SIDE = 3 }; /* coupons on either side of a step */
@@ -243,6 +244,13 @@ static void fill(series *of, const oxt_drift_options *options, oxt_drift *made)
     made->anchor_factor = exp(2.0 * mean_after(of, from));
 }
 
+static uint32_t log_cautions(const oxt_fit *fit)
+{
+    oxt_steel_values reach = OXT_STEEL_VALUES_INIT;
+    oxt_i_fit_reach(fit, &reach);
+    return oxt_i_range_cautions(reach.bath_low_K, reach.bath_high_K);
+}
+
 oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, oxt_drift *drift,
                         oxt_error *error)
 {
@@ -263,6 +271,7 @@ oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, ox
         status = read_coupons(&of, fit, error);
     if (!status) {
         fill(&of, &chosen, &made);
+        made.cautions = log_cautions(fit);
         status = oxt_i_struct_out(drift, &made, sizeof made, sizeof made, "drift", error);
     }
     free(of.coupons);
@@ -296,18 +305,20 @@ static void add_called(oxt_i_text *text, const oxt_drift *of)
         oxt_i_text_add(text, " (line %zu)", of->line);
     oxt_i_text_add(
         text,
-        " this bath runs %.0f %% %s (%g %%: %.0f to %.0f %%); multiply the k_ref of this "
+        " the film grows %.0f %% %s (%g %%: %.0f to %.0f %%); multiply the k_ref of this "
         "fit by %.2f, or fit the coupons from %zu on",
-        100.0 * fabs(of->rate_factor - 1.0), slow ? "slow" : "fast", 100.0 * of->confidence,
+        100.0 * fabs(of->rate_factor - 1.0), slow ? "slower" : "faster", 100.0 * of->confidence,
         nearest, farthest, of->anchor_factor, of->since + 1);
 }
 
-oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacity, size_t *needed,
-                            oxt_error *error)
+oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, char *buffer,
+                            size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_drift known = OXT_DRIFT_INIT;
     oxt_status status = check(&known, drift, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
     oxt_i_text text = { 0 };
@@ -317,9 +328,9 @@ oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacit
         oxt_i_text_add(&text, "%zu coupons are too few to see a drift, which takes %d",
                        known.coupon_count, OXT_DRIFT_COUPONS);
     else
-        oxt_i_text_add(&text,
-                       "no drift in %zu coupons: the largest step has t = %.1f, one is called "
-                       "above %.1f",
+        oxt_i_text_add(&text, "no drift in %zu coupons: largest step t = %.1f (limit %.1f)",
                        known.coupon_count, known.statistic, known.limit);
+    oxt_i_text_add(&text, "\n");
+    oxt_i_text_add_cautions(&text, known.cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

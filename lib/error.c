@@ -43,44 +43,75 @@ const char *oxt_status_text(int status)
     }
 }
 
+/* ---- cautions ---- */
+
+typedef struct {
+    uint32_t bit;
+    oxt_caution_kind kind;
+    const char *name, *brief, *text, *source;
+} caution_entry;
+
+/* In the order in which they are read. */
+static const caution_entry all_cautions[] = {
+#define ENTRY(symbol, bit, kind, lead, brief, more, source) \
+    { bit, kind, #symbol, lead ": " brief, lead ": " brief " " more, source },
+    OXT_CAUTION_LIST(ENTRY)
+#undef ENTRY
+};
+
+static const caution_entry *find_caution(uint32_t bit)
+{
+    static const caution_entry none = { 0,
+                                        OXT_CAUTION_KIND_CASE,
+                                        "OXT_CAUTION_?",
+                                        "NONE: no caution.",
+                                        "Not a caution of oxtint.",
+                                        "none: not a caution of oxtint" };
+    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
+        if (all_cautions[i].bit == bit)
+            return &all_cautions[i];
+    return &none;
+}
+
 const char *oxt_caution_name(uint32_t caution)
 {
-    switch (caution) {
-#define NAME_CASE(symbol, bit, sentence, source) \
-    case bit:                                    \
-        return #symbol;
-        OXT_CAUTION_LIST(NAME_CASE)
-#undef NAME_CASE
-    default:
-        return "OXT_CAUTION_?";
-    }
+    return find_caution(caution)->name;
 }
 
 const char *oxt_caution_text(uint32_t caution)
 {
-    switch (caution) {
-#define TEXT_CASE(symbol, bit, sentence, source) \
-    case bit:                                    \
-        return sentence;
-        OXT_CAUTION_LIST(TEXT_CASE)
-#undef TEXT_CASE
-    default:
-        return "Not a caution of oxtint.";
-    }
+    return find_caution(caution)->text;
+}
+
+const char *oxt_caution_brief(uint32_t caution)
+{
+    return find_caution(caution)->brief;
 }
 
 const char *oxt_caution_source(uint32_t caution)
 {
-    switch (caution) {
-#define SOURCE_CASE(symbol, bit, sentence, source) \
-    case bit:                                      \
-        return source;
-        OXT_CAUTION_LIST(SOURCE_CASE)
-#undef SOURCE_CASE
-    default:
-        return "none: not a caution of oxtint";
-    }
+    return find_caution(caution)->source;
 }
+
+oxt_caution_kind oxt_caution_kind_of(uint32_t caution)
+{
+    return find_caution(caution)->kind;
+}
+
+uint32_t oxt_caution_next(uint32_t *cautions)
+{
+    if (!cautions)
+        return 0;
+    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
+        if (*cautions & all_cautions[i].bit) {
+            *cautions &= ~all_cautions[i].bit;
+            return all_cautions[i].bit;
+        }
+    *cautions = 0;
+    return 0;
+}
+
+/* ---- failing ---- */
 
 /* An error from before it was initialised, or from a future with a smaller struct, is not ours to
  * write to. */
@@ -99,7 +130,12 @@ static void fill(oxt_error *error, oxt_status status, const char *parameter, con
     oxt_i_copy_text(error->parameter, sizeof error->parameter, parameter);
     char text[sizeof error->text + 256];
     oxt_i_vsnprintf(text, sizeof text, format, list);
+    error->pattern[0] = '\0';
     oxt_i_copy_text(error->text, sizeof error->text, text);
+    if (!oxt_i_is_marked(text))
+        return;
+    oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
+    oxt_i_tell(error);
 }
 
 oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
@@ -150,12 +186,26 @@ oxt_status oxt_i_check_index(oxt_error *error, size_t index, size_t count)
                       "index is %zu, expected below %zu", index, count);
 }
 
-oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
-                       double high, oxt_i_ends ends)
+oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error)
 {
-    bool above = ends == OXT_I_OPEN_LOW ? value > low : value >= low;
-    if (isfinite(value) && above && value <= high)
+    if (status == OXT_EDOMAIN && is_writable(error))
+        oxt_i_copy_text(error->pattern, sizeof error->pattern, OXT_I_RANGE);
+    return status;
+}
+
+oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high)
+{
+    if (!(low_K > high_K))
         return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, blames_high ? "high_K" : "low_K",
+                      blames_high ? high_K : low_K, blames_high ? low_K : OXT_BATH_LOW_K,
+                      blames_high ? OXT_BATH_HIGH_K : high_K, "%s must be below %s",
+                      oxt_i_mark(low_K, "low_K").text, oxt_i_mark(high_K, "high_K").text);
+}
+
+static oxt_status fail_range(oxt_error *error, const char *parameter, double value, double low,
+                             double high, oxt_i_ends ends)
+{
     const char *from = ends == OXT_I_OPEN_LOW ? "above" : "at least";
     if (isinf(low) && isinf(high))
         return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, NAN, NAN,
@@ -165,6 +215,15 @@ oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, do
                           "%s is %g, expected a finite number %s %g", parameter, value, from, low);
     return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, low, high,
                       "%s is %g, expected %s %g and at most %g", parameter, value, from, low, high);
+}
+
+oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
+                       double high, oxt_i_ends ends)
+{
+    bool above = ends == OXT_I_OPEN_LOW ? value > low : value >= low;
+    if (isfinite(value) && above && value <= high)
+        return OXT_OK;
+    return oxt_i_out_of_range(fail_range(error, parameter, value, low, high, ends), error);
 }
 
 oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error)
@@ -265,6 +324,7 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
         *tally->error = *detail;
         tally->error->struct_size = size;
         tally->error->row = index + 1;
+        tally->error->pattern[0] = '\0'; /* the sentence begins with the element */
         oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,
                        detail->text);
     }

@@ -384,10 +384,10 @@ static oxt_status check_spread(const oxt_i_fit_model *model, const char *name, o
     if (high - low >= OXT_I_LEAST_SPREAD_K)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, OXT_I_LEAST_SPREAD_K, NAN,
-                      "all %zu usable trials of %s ran at one bath temperature (%.1f C, within %g "
+                      "all %zu usable trials of %s ran at one bath temperature (%s, within %g "
                       "K), which cannot tell how the rate changes with temperature: add coupons at "
                       "a bath at least 30 K away, or give Q or a prior",
-                      model->n, name, low - 273.15, OXT_I_LEAST_SPREAD_K);
+                      model->n, name, oxt_i_mark(low, NULL).text, OXT_I_LEAST_SPREAD_K);
 }
 
 /* Condition of the design in ln k_ref and ln Q: how many times worse the trials tell the relative error

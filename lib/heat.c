@@ -381,8 +381,8 @@ oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
     double found_s, worth_s = exposure_nm2 / road.rate_nm2_per_s;
     if (!(worth_s <= OXT_TIME_HIGH_S))
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
-                          "the exposure would take %.3g s at %.1f C, longer than %g s", worth_s,
-                          bath_K - 273.15, OXT_TIME_HIGH_S);
+                          "the exposure would take %.3g s at %s, longer than %g s", worth_s,
+                          oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
     status = oxt_i_road_time(&road, worth_s, &found_s, error);
     if (status)
         return status;

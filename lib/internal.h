@@ -64,11 +64,26 @@ typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
 /* Check that a number is finite and within limits; HUGE_VAL as a limit means "no limit". */
 oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
                        double high, oxt_i_ends ends);
+/* Note that a failure is told of its value and its limits alone. */
+oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error);
+/* Check that the coldest bath allowed is not above the hottest, both known to be baths. */
+oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high);
 /* Check that a choice is one of 0 to `last`. */
 oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error);
 /* The same for each of three numbers, which must not be NULL. */
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends);
+/* A temperature in a message, which oxt_error_retell shows in the scale that was typed in, by the name
+ * that its parameter has there; NULL: without a name (retell.c). */
+typedef struct {
+    char text[96];
+} oxt_i_marked;
+oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
+bool oxt_i_is_marked(const char *text);
+/* Make the text of an error of its pattern. */
+void oxt_i_tell(oxt_error *error);
+/* The pattern of an error that is told of its value, low and high alone. */
+#define OXT_I_RANGE "range"
 /* Add to an error that was filled where in a table it lies; `column` may be NULL. */
 void oxt_i_locate(oxt_error *error, size_t row, const char *column);
 
@@ -109,8 +124,11 @@ void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length);
 void oxt_i_text_add_number(oxt_i_text *text, double value);
 /* Add sentences broken into lines, as an item of a list. */
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
-/* The cautions that these bits stand for, as a list with a heading. */
-void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions);
+/* The cautions that these bits stand for, as lists with headings. */
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail);
+/* Those that forbid the dip, for the head of a report; they are taken out. */
+void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail);
+oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error);
 void oxt_i_text_free(oxt_i_text *text);
 
 /* Hand a text to the caller's buffer in the manner that oxtint.h states. */

@@ -22,6 +22,8 @@ static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given,
         status = oxt_i_check(error, "high_K", known->high_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                              OXT_I_CLOSED);
     if (!status)
+        status = oxt_i_check_order(error, known->low_K, known->high_K, false);
+    if (!status)
         status = oxt_i_check(error, "low_K", known->low_K, OXT_BATH_LOW_K, known->high_K,
                              OXT_I_CLOSED);
     if (!status)
@@ -63,8 +65,9 @@ static oxt_status fail_all(const search *in, oxt_error *error)
     if (status || dip.time_s <= in->range.longest_s)
         return status;
     return oxt_i_fail(error, OXT_EUNREACHABLE, "longest_s", in->range.longest_s, dip.time_s, NAN,
-                      "even at %.1f C %s takes %.3g s, longer than the %g s allowed",
-                      in->range.high_K - 273.15, dip.target.text, dip.time_s, in->range.longest_s);
+                      "even at %s %s takes %.3g s, longer than the %g s allowed",
+                      oxt_i_mark(in->range.high_K, NULL).text, dip.target.text, dip.time_s,
+                      in->range.longest_s);
 }
 
 static double bath_of(const oxt_bath_range *range, size_t index, size_t count)
@@ -145,8 +148,8 @@ static uint32_t add_rows(oxt_i_text *text, const search *in, size_t rows, oxt_te
 
 oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                              const oxt_bath_range *range, const oxt_dip_options *options,
-                             size_t rows, oxt_temperature_unit unit, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
+                             size_t rows, oxt_temperature_unit unit, oxt_caution_detail detail,
+                             char *buffer, size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     search in = { steel, target, options, OXT_BATH_RANGE_INIT };
@@ -156,6 +159,8 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
         return oxt_i_fail(error, OXT_EARG, "rows", (double)rows, 2.0, 200.0,
                           "rows is %zu, expected 2 to 200", rows);
     oxt_status status = oxt_format_temperature(OXT_BATH_HIGH_K, unit, NULL, 0, NULL, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (!status)
         status = take_range(&in.range, range, error);
     if (!status)
@@ -169,13 +174,13 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
     if (status)
         return status;
     oxt_i_text text = { 0 };
-    oxt_i_text_add(&text, "%s: baths and what they forgive\n", best.target.text);
+    oxt_i_text_add(&text, "%s: comparison of baths\n", best.target.text);
     oxt_i_text_add(&text, "  part: %s\n", part);
     oxt_i_text_add(&text, "  %-10s %-10s %-20s %-9s %s\n", "bath at", "lift after",
-                   "the colour shows", "for", "chance");
+                   "colour visible", "for", "chance");
     uint32_t cautions = add_rows(&text, &in, rows, unit) | best.cautions;
-    oxt_i_text_add(&text, "The most forgiving:\n");
+    oxt_i_text_add(&text, "Most forgiving bath:\n");
     add_row(&text, &best, unit);
-    oxt_i_text_add_cautions(&text, cautions);
+    oxt_i_text_add_cautions(&text, cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -14,8 +14,7 @@ static const oxt_salt_limits all_limits[] = {
     /* 350 to 1000 F */
     [OXT_SALT_UNSTATED] = { sizeof(oxt_salt_limits), CELSIUS(177.0), CELSIUS(177.0), CELSIUS(177.0),
                             CELSIUS(538.0), LEGAL_K, "nitrate tempering salt, unstated",
-                            "working range: heat-treating trade journal; it stands for melting "
-                            "too; "
+                            "working range: common practice, no source; it stands for melting too; "
                             "legal maximum: California Title 8, section 5188(b)(2)" },
     [OXT_SALT_BINARY_60_40] = { sizeof(oxt_salt_limits), CELSIUS(220.0), CELSIUS(238.0),
                                 CELSIUS(240.0), CELSIUS(565.0), LEGAL_K,
@@ -93,7 +92,12 @@ uint32_t oxt_i_salt_cautions(oxt_salt salt, double bath_K)
     const oxt_salt_limits *limits = &all_limits[salt];
     uint32_t cautions = OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_WATER | OXT_CAUTION_ORGANICS |
                         OXT_CAUTION_CYANIDES | OXT_CAUTION_LIGHT_METALS | OXT_CAUTION_VENTILATION |
-                        OXT_CAUTION_HOT_RINSE;
+                        OXT_CAUTION_HOT_RINSE | OXT_CAUTION_POT | OXT_CAUTION_DATA_SHEET;
+    bool may_be_plain = salt == OXT_SALT_UNSTATED; /* or hold nitrite: either until it is stated */
+    if (may_be_plain || salt == OXT_SALT_TERNARY)
+        cautions |= OXT_CAUTION_NITRITE;
+    if (may_be_plain && bath_K < all_limits[OXT_SALT_BINARY_60_40].working_low_K)
+        cautions |= OXT_CAUTION_FREEZING;
     if (bath_K >= TEMPERING_K)
         cautions |= OXT_CAUTION_SOFTENS;
     if (bath_K < limits->working_low_K)
@@ -105,6 +109,12 @@ uint32_t oxt_i_salt_cautions(oxt_salt salt, double bath_K)
     if (bath_K > WUSTITE_K)
         cautions |= OXT_CAUTION_ABOVE_MODEL;
     return cautions;
+}
+
+uint32_t oxt_i_range_cautions(double low_K, double high_K)
+{
+    return oxt_i_salt_cautions(OXT_SALT_UNSTATED, low_K) |
+           oxt_i_salt_cautions(OXT_SALT_UNSTATED, high_K);
 }
 
 /* ---- a frozen skin ---- */
@@ -132,9 +142,8 @@ oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, do
     double melting_K = all_limits[salt].melting_high_K, low_K, high_K, density, heat;
     if (bath_K <= melting_K)
         return oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, melting_K, OXT_BATH_HIGH_K,
-                          "bath_K is %g (%.1f C): frozen salt does not melt there, expected above "
-                          "%.0f C",
-                          bath_K, bath_K - 273.15, melting_K - 273.15);
+                          "%s: frozen salt does not melt there, expected above %s",
+                          oxt_i_mark(bath_K, "bath_K").text, oxt_i_mark(melting_K, NULL).text);
     oxt_i_salt_range(salt, &low_K, &high_K);
     status = oxt_salt_properties(salt, low_K, &density, &heat, error);
     double reaching_W_per_m2 = part->transfer_W_per_m2K * (bath_K - melting_K);

@@ -407,8 +407,8 @@ static void add_step(oxt_i_text *text, const member *of)
         oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text, part);
 }
 
-oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
-                          size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, oxt_caution_detail detail,
+                          char *buffer, size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     char bath[32];
@@ -416,23 +416,26 @@ oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *b
         return oxt_i_null(error, "set");
     oxt_status status = oxt_format_temperature(set->values.bath_K, unit, bath, sizeof bath, NULL,
                                                error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
+    uint32_t cautions = set->values.cautions;
     const oxt_set_values *values = &set->values;
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%zu parts in a bath at %s\n", values->count, bath);
+    oxt_i_text_add_forbidding(&text, &cautions, detail);
     oxt_i_text_add(&text, "  %-9s %-9s %-9s %s\n", "enter at", "lift at", "after", "part");
     for (size_t i = 0; i < values->count; i++)
         add_step(&text, &set->members[i]);
     oxt_i_text_add(&text, "Largest difference between two parts (CIEDE2000)\n");
-    oxt_i_text_add(&text, "  %-36s %.1f\n", "each at its aim", values->aim_mismatch);
-    oxt_i_text_add(&text, "  %-36s %.1f\n", "as it will come out, on average",
-                   values->mean_mismatch);
-    oxt_i_text_add(&text, "  %-36s %.1f\n", "95 of 100 sets stay below", values->high_mismatch);
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "if every part hits its aim", values->aim_mismatch);
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "expected mismatch", values->mean_mismatch);
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "not exceeded in 95 % of sets", values->high_mismatch);
     oxt_i_text_add(&text, "  chance that all match within %-7.3g %.0f %%\n", values->tolerance,
                    100.0 * values->chance_match);
     oxt_i_text_add(&text, "  %-36s %.0f %%\n", "chance that each shows its colour",
                    100.0 * values->chance_targets);
-    oxt_i_text_add_cautions(&text, values->cautions);
+    oxt_i_text_add_cautions(&text, cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

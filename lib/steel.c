@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "bath.h"
+
 #define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
 
 void oxt_steel_values_init(oxt_steel_values *values)
@@ -121,6 +123,18 @@ static oxt_status check_values(const oxt_steel_values *values, oxt_error *error)
                           "mean of the variances",
                           values->covariance_J_per_mol, most);
     return OXT_OK;
+}
+
+oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    if (!cautions)
+        return oxt_i_null(error, "cautions");
+    oxt_status status = oxt_steel_get(steel, &values, error);
+    if (!status)
+        *cautions = oxt_i_range_cautions(values.bath_low_K, values.bath_high_K);
+    return status;
 }
 
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_error *error)

@@ -242,19 +242,23 @@ static void add_hardness(oxt_i_text *text, const oxt_temper *temper)
         oxt_i_text_add(text, "  %-36s %.1f HRC\n", "hardness after", temper->hardness_after_HRC);
 }
 
-oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit, char *buffer,
-                             size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
+                             oxt_caution_detail detail, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_temper known = OXT_TEMPER_INIT;
     oxt_status status = check_report(temper, unit, &known, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
     char one_hour[32];
     oxt_format_temperature(known.one_hour_K, unit, one_hour, sizeof one_hour, NULL, NULL);
     oxt_i_text text = { 0 };
-    oxt_i_text_add(&text, "%s\n  %-36s %.0f\n", verdict(&known), "Hollomon-Jaffe parameter",
-                   known.parameter);
+    oxt_i_text_add(&text, "%s\n", verdict(&known));
+    oxt_i_text_add_forbidding(&text, &known.cautions, detail);
+    oxt_i_text_add(&text, "  %-36s %.0f\n", "Hollomon-Jaffe parameter", known.parameter);
     if (isfinite(known.last_parameter))
         oxt_i_text_add(&text, "  %-36s %.0f\n", "that of the last temper", known.last_parameter);
     oxt_i_text_add(&text, "  %-36s %s\n", "the same as one hour at", one_hour);
@@ -262,7 +266,6 @@ oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit
     if (known.below_floor)
         oxt_i_text_add(&text, "  counts as less than %g s, shorter than the rule was tried on\n",
                        OXT_TEMPER_FLOOR_S);
-    if (known.cautions)
-        oxt_i_text_add_cautions(&text, known.cautions);
+    oxt_i_text_add_cautions(&text, known.cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

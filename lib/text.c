@@ -131,14 +131,51 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
     oxt_i_text_add(text, "\n");
 }
 
-void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions)
+static void add_caution(oxt_i_text *text, uint32_t caution, oxt_caution_detail detail)
 {
-    oxt_i_text_add(text, "Cautions\n");
-    if (cautions & OXT_CAUTION_HARDENED) /* the one that spoils the part comes first */
-        oxt_i_text_add_item(text, oxt_caution_text(OXT_CAUTION_HARDENED));
-    for (uint32_t bit = 1; bit != 0; bit <<= 1)
-        if (cautions & bit & ~(uint32_t)OXT_CAUTION_HARDENED)
-            oxt_i_text_add_item(text, oxt_caution_text(bit));
+    oxt_i_text_add_item(text, detail == OXT_CAUTIONS_WHOLE ? oxt_caution_text(caution)
+                                                           : oxt_caution_brief(caution));
+}
+
+void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail)
+{
+    uint32_t left = *cautions, caution;
+    while ((caution = oxt_caution_next(&left)) != 0 &&
+           oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_FORBIDS) {
+        add_caution(text, caution, detail);
+        *cautions &= ~caution;
+    }
+}
+
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail)
+{
+    static const char *const headings[] = { "Cautions for this case",
+                                            "Cautions for every salt bath" };
+    int headed = -1;
+    uint32_t caution;
+    while ((caution = oxt_caution_next(&cautions)) != 0) {
+        int heading = oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_BATH;
+        if (heading != headed)
+            oxt_i_text_add(text, "%s\n", headings[heading]);
+        headed = heading;
+        add_caution(text, caution, detail);
+    }
+}
+
+oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error)
+{
+    return oxt_i_check_choice("detail", (int)detail, OXT_CAUTIONS_WHOLE, error);
+}
+
+oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+                               size_t capacity, size_t *needed, oxt_error *error)
+{
+    oxt_i_text text = { 0 };
+    oxt_status status = oxt_i_check_detail(detail, error);
+    if (status)
+        return status;
+    oxt_i_text_add_cautions(&text, cautions, detail);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }
 
 void oxt_i_text_free(oxt_i_text *text)

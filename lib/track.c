@@ -294,7 +294,7 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
     made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
     /* a part that is still cold says nothing of the bath */
     if (!tracker->has_part)
-        made->cautions &= ~(uint32_t)OXT_CAUTION_BELOW_MELTING;
+        made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
     if (!tracker->lift_named)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (made->state != OXT_PAST &&

@@ -40,18 +40,18 @@ static int make_coupons(lua_State *L)
 
 static const oxl_made made[] = { { "coupons", make_coupons }, { NULL, NULL } };
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
     const oxl_advice *of = object;
-    return oxt_advice_report(of->advice, (oxt_temperature_unit)unit, buffer, capacity, needed,
-                             error);
+    return oxt_advice_report(of->advice, oxl_report_unit(which), oxl_report_detail(which), buffer,
+                             capacity, needed, error);
 }
 
 static int advice_report(lua_State *L)
 {
     const oxl_advice *object = oxl_check(L, 1, &oxl_advice_class);
-    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
     return 1;
 }
 

@@ -65,6 +65,14 @@ oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit 
     return (oxt_temperature_unit)luaL_checkoption(L, arg, names[otherwise], names);
 }
 
+const char *const oxl_details[] = { "brief", "whole", NULL };
+
+size_t oxl_check_report(lua_State *L, int arg, oxt_temperature_unit otherwise)
+{
+    size_t unit = (size_t)oxl_check_unit(L, arg, otherwise);
+    return unit | (size_t)luaL_checkoption(L, arg + 1, "brief", oxl_details) << 3;
+}
+
 bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value, oxt_status *status,
                        oxt_error *error)
 {

@@ -83,17 +83,18 @@ static const oxl_made made[] = {
     { NULL, NULL },
 };
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
     const oxl_dip *of = object;
-    return oxt_dip_report(&of->dip, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+    return oxt_dip_report(&of->dip, oxl_report_unit(which), oxl_report_detail(which), buffer,
+                          capacity, needed, error);
 }
 
 static int dip_report(lua_State *L)
 {
     const oxl_dip *object = oxl_check(L, 1, &oxl_dip_class);
-    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
     return 1;
 }
 
@@ -218,22 +219,49 @@ int oxl_steel_dip(lua_State *L)
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-int oxl_steel_bath_for(lua_State *L)
+/* The dip that gives a target in a time, written into a new object; four places are on the stack. */
+static oxt_status dip_for_time(lua_State *L, oxl_dip **object, oxt_error *error)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
-    oxt_error error = OXT_ERROR_INIT, of_time = OXT_ERROR_INIT;
+    oxt_error of_time = OXT_ERROR_INIT;
     oxl_dip_arguments given;
     oxt_target target = OXT_TARGET_INIT;
-    double time_s = 0.0, bath_K = 0.0;
+    double time_s = 0.0;
     lua_settop(L, 4);
-    oxt_status status = read_dip(L, &given, &target, &error);
+    oxt_status status = read_dip(L, &given, &target, error);
     oxt_status time_status = oxl_check_quantity(L, 3, oxt_parse_duration, &time_s, &of_time);
+    if (!status && time_status) {
+        status = time_status;
+        *error = of_time;
+    }
+    if (status)
+        return status;
+    *object = oxl_new_dip(L, OXT_CELSIUS);
+    status = oxt_dip_for_time(steel->steel, &target, time_s, &given.options, &(*object)->dip,
+                              error);
+    (*object)->object.open = !status;
+    return status;
+}
+
+int oxl_steel_dip_for_time(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_dip *object;
+    oxt_status status = dip_for_time(L, &object, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+/* The bath alone, and its cautions beside it: no number of a bath goes without. */
+int oxl_steel_bath_for(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_dip *object;
+    oxt_status status = dip_for_time(L, &object, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    if (time_status)
-        return oxl_fail(L, time_status, &of_time);
-    status = oxt_dip_bath_for_time(steel->steel, &target, time_s, &given.options, &bath_K, &error);
-    return oxl_give_number(L, status, bath_K, &error);
+    lua_pushnumber(L, object->dip.bath_K);
+    oxl_push_cautions(L, object->dip.cautions);
+    return 2;
 }
 
 void oxl_open_dip(lua_State *L)

@@ -22,15 +22,30 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                                size_t *needed, oxt_error *error)
 {
     const oxl_drift *of = object;
-    (void)which;
-    return oxt_drift_report(&of->drift, buffer, capacity, needed, error);
+    return oxt_drift_report(&of->drift, (oxt_caution_detail)which, buffer, capacity, needed, error);
 }
 
 static int drift_report(lua_State *L)
 {
-    oxl_push_text(L, write_report, oxl_check(L, 1, &oxl_drift_class), 0);
+    size_t detail = (size_t)luaL_checkoption(L, 2, "brief", oxl_details);
+    oxl_push_text(L, write_report, oxl_check(L, 1, &oxl_drift_class), detail);
     return 1;
 }
+
+static int drift_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return drift_report(L);
+}
+
+static int make_cautions(lua_State *L)
+{
+    const oxl_drift *of = lua_touserdata(L, 1);
+    oxl_push_cautions(L, of->drift.cautions);
+    return 1;
+}
+
+static const oxl_made made[] = { { "cautions", make_cautions }, { NULL, NULL } };
 
 static const luaL_Reg methods[] = { { "report", drift_report }, { NULL, NULL } };
 
@@ -41,7 +56,8 @@ const oxl_class oxl_drift_class = {
     .methods = methods,
     .fields = drift_fields,
     .structure = offsetof(oxl_drift, drift),
-    .text = drift_report,
+    .made = made,
+    .text = drift_tostring,
 };
 
 static const oxl_named drift_names[] = {

@@ -241,6 +241,18 @@ void oxl_check_three(lua_State *L, int arg, double three[3]);
 const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count);
 /* "F", "C" or "K", or nothing. */
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
+/* Names of oxt_caution_detail, in its order, ended by NULL. */
+extern const char *const oxl_details[];
+/* What a report is to show: the unit at an argument, and at the next "brief" or "whole" cautions. */
+size_t oxl_check_report(lua_State *L, int arg, oxt_temperature_unit otherwise);
+static inline oxt_temperature_unit oxl_report_unit(size_t which)
+{
+    return (oxt_temperature_unit)(which & 7);
+}
+static inline oxt_caution_detail oxl_report_detail(size_t which)
+{
+    return (oxt_caution_detail)(which >> 3);
+}
 
 /* A number in the library's unit, or a text with its own. */
 typedef oxt_status (*oxl_parser)(const char *text, double *value, oxt_error *error);
@@ -305,7 +317,7 @@ int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_err
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
 /* Push a list. */
 void oxl_push_numbers(lua_State *L, const double *numbers, size_t count);
-/* Push a list of the cautions of a result. */
+/* Push a list of the cautions of a result, in the order in which they are read. */
 void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
@@ -407,6 +419,7 @@ oxl_dip *oxl_new_dip(lua_State *L, oxt_temperature_unit unit);
  * steel:most_forgiving(target, options) and steel:trade_off(target, options), in plan.c. */
 int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
+int oxl_steel_dip_for_time(lua_State *L);
 int oxl_steel_most_forgiving(lua_State *L);
 int oxl_steel_trade_off(lua_State *L);
 /* steel:advise(options), in advise.c; fit:drift(options), in drift.c. */

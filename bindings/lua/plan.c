@@ -11,6 +11,7 @@ typedef struct {
     oxt_bath_range range;
     int low; /* place on the stack, for its scale */
     double rows;
+    int cautions; /* place on the stack */
 } forgiving_arguments;
 
 static const oxl_named forgiving_names[] = {
@@ -19,6 +20,7 @@ static const oxl_named forgiving_names[] = {
     { "high", OXL_NAMED_BATH, offsetof(forgiving_arguments, range.high_K), 0 },
     { "longest", OXL_NAMED_TIME, offsetof(forgiving_arguments, range.longest_s), 0 },
     { "rows", OXL_NAMED_NUMBER, offsetof(forgiving_arguments, rows), 0 },
+    { "cautions", OXL_NAMED_VALUE, offsetof(forgiving_arguments, cautions), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -70,15 +72,18 @@ int oxl_steel_trade_off(lua_State *L)
     size_t needed = 0;
     oxt_status status = read_forgiving(L, &given, &target, &error);
     oxt_temperature_unit unit = scale_of(L, &given);
+    oxt_caution_detail detail = OXT_CAUTIONS_BRIEF;
+    if (given.cautions)
+        detail = (oxt_caution_detail)oxl_choose(L, 3, given.cautions, "cautions", oxl_details);
     size_t rows = given.rows >= 0.0 && given.rows < 1e6 ? (size_t)given.rows : 0;
     if (!status)
         status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows,
-                                   unit, NULL, 0, &needed, &error);
+                                   unit, detail, NULL, 0, &needed, &error);
     if (status)
         return oxl_fail(L, status, &error);
     char *text = lua_newuserdatauv(L, needed + 1, 0);
     status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows, unit,
-                               text, needed + 1, NULL, &error);
+                               detail, text, needed + 1, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushstring(L, text);
@@ -149,17 +154,18 @@ static const oxl_made made[] = {
     { NULL, NULL },
 };
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
     const oxl_set *of = object;
-    return oxt_set_report(of->set, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
+    return oxt_set_report(of->set, oxl_report_unit(which), oxl_report_detail(which), buffer,
+                          capacity, needed, error);
 }
 
 static int set_report(lua_State *L)
 {
     const oxl_set *object = oxl_check(L, 1, &oxl_set_class);
-    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
     return 1;
 }
 

@@ -2,10 +2,36 @@
 /* Results: failures and texts. */
 #include "oxl.h"
 
+/* The texts among the arguments, and in the tables of named ones: what was typed. */
+static size_t find_given(lua_State *L, oxt_given *given, size_t most)
+{
+    size_t count = 0;
+    for (int index = 1; index <= lua_gettop(L); index++) {
+        if (lua_type(L, index) == LUA_TSTRING && count < most)
+            given[count++].typed = lua_tostring(L, index);
+        if (!lua_istable(L, index))
+            continue;
+        lua_pushnil(L);
+        while (lua_next(L, index)) {
+            bool is_named = lua_type(L, -2) == LUA_TSTRING && lua_type(L, -1) == LUA_TSTRING;
+            if (is_named && count < most) {
+                given[count].name = lua_tostring(L, -2);
+                given[count++].typed = lua_tostring(L, -1);
+            }
+            lua_pop(L, 1);
+        }
+    }
+    return count;
+}
+
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error)
 {
+    oxt_given given[16] = { { NULL, NULL, NULL } };
+    oxt_error told = *error;
+    luaL_checkstack(L, 5, NULL);
+    oxt_error_retell(&told, given, find_given(L, given, sizeof given / sizeof given[0]));
     lua_pushnil(L);
-    lua_pushstring(L, error->text);
+    lua_pushstring(L, told.text);
     lua_pushstring(L, oxt_status_name(status) + sizeof "OXT_" - 1);
     return 3;
 }
@@ -40,14 +66,18 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions)
 {
     lua_Integer count = 0;
     lua_newtable(L);
-    for (uint32_t bit = 1; bit != 0; bit <<= 1) {
-        if (!(cautions & bit))
-            continue;
-        lua_createtable(L, 0, 3);
+    static const char *const kinds[] = { "forbids", "case", "bath" };
+    uint32_t bit;
+    while ((bit = oxt_caution_next(&cautions)) != 0) {
+        lua_createtable(L, 0, 5);
         lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
         lua_setfield(L, -2, "name");
         lua_pushstring(L, oxt_caution_text(bit));
         lua_setfield(L, -2, "text");
+        lua_pushstring(L, oxt_caution_brief(bit));
+        lua_setfield(L, -2, "brief");
+        lua_pushstring(L, kinds[oxt_caution_kind_of(bit)]);
+        lua_setfield(L, -2, "kind");
         lua_pushstring(L, oxt_caution_source(bit));
         lua_setfield(L, -2, "source");
         lua_rawseti(L, -2, ++count);

@@ -137,8 +137,19 @@ static int make_coupon_text(lua_State *L)
     return 1;
 }
 
+static int make_cautions(lua_State *L)
+{
+    const oxl_steel *of = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    uint32_t cautions = 0;
+    oxl_expect(L, oxt_steel_cautions(of->steel, &cautions, &error), &error);
+    oxl_push_cautions(L, cautions);
+    return 1;
+}
+
 static const oxl_made made[] = { { "history", make_history },
                                  { "coupon_text", make_coupon_text },
+                                 { "cautions", make_cautions },
                                  { NULL, NULL } };
 
 typedef struct {
@@ -278,6 +289,7 @@ static const luaL_Reg methods[] = {
     { "save", steel_save },
     { "dip", oxl_steel_dip },
     { "bath_for", oxl_steel_bath_for },
+    { "dip_for_time", oxl_steel_dip_for_time },
     { "most_forgiving", oxl_steel_most_forgiving },
     { "trade_off", oxl_steel_trade_off },
     { "advise", oxl_steel_advise },

@@ -25,18 +25,18 @@ static int make_cautions(lua_State *L)
 
 static const oxl_made made[] = { { "cautions", make_cautions }, { NULL, NULL } };
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
     const oxl_temper *of = object;
-    return oxt_temper_report(&of->temper, (oxt_temperature_unit)unit, buffer, capacity, needed,
-                             error);
+    return oxt_temper_report(&of->temper, oxl_report_unit(which), oxl_report_detail(which), buffer,
+                             capacity, needed, error);
 }
 
 static int temper_report(lua_State *L)
 {
     const oxl_temper *object = oxl_check(L, 1, &oxl_temper_class);
-    oxl_push_text(L, write_report, object, oxl_check_unit(L, 2, object->unit));
+    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
     return 1;
 }
 

@@ -2,9 +2,18 @@
 typedef enum oxt_status {
 OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13, OXT_ECANCEL = -14, OXT_EEXIST = -15,
 } oxt_status;
+typedef enum oxt_caution_kind {
+OXT_CAUTION_KIND_FORBIDS = 0,
+OXT_CAUTION_KIND_CASE = 1,
+OXT_CAUTION_KIND_BATH = 2
+} oxt_caution_kind;
 typedef enum oxt_caution {
-OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_SAG = 524288, OXT_CAUTION_HARDENED = 1048576,
+OXT_CAUTION_HARDENED = 1048576, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_FREEZING = 4194304, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_SAG = 524288, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_NITRITE = 2097152, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_POT = 8388608, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_DATA_SHEET = 16777216,
 } oxt_caution;
+typedef enum oxt_caution_detail {
+OXT_CAUTIONS_BRIEF = 0,
+OXT_CAUTIONS_WHOLE = 1
+} oxt_caution_detail;
 typedef struct oxt_error {
 size_t struct_size;
 oxt_status status;
@@ -15,12 +24,24 @@ double high;
 size_t row;
 char column[48];
 char text[512];
+char pattern[512];
 } oxt_error;
+typedef struct oxt_given {
+const char *parameter;
+const char *name;
+const char *typed;
+} oxt_given;
 void oxt_error_init(oxt_error *error);
+void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 const char *oxt_status_name(int status);
 const char *oxt_status_text(int status);
 const char *oxt_caution_name(uint32_t caution);
 const char *oxt_caution_text(uint32_t caution);
+const char *oxt_caution_brief(uint32_t caution);
+oxt_caution_kind oxt_caution_kind_of(uint32_t caution);
+uint32_t oxt_caution_next(uint32_t *cautions);
+oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 const char *oxt_caution_source(uint32_t caution);
 const char *oxt_version(void);
 typedef enum oxt_file_kind {
@@ -518,6 +539,8 @@ typedef struct oxt_steel oxt_steel;
 void oxt_steel_values_init(oxt_steel_values *values);
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
+oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions,
+oxt_error *error);
 void oxt_steel_free(oxt_steel *steel);
 oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
 oxt_error *error);
@@ -935,8 +958,8 @@ oxt_status oxt_temper_of_history(const oxt_history *history,
 const oxt_temper_options *options, oxt_temper *temper,
 oxt_error *error);
 oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
-char *buffer, size_t capacity, size_t *needed,
-oxt_error *error);
+oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_dip_options {
 size_t struct_size;
 double confidence;
@@ -986,15 +1009,16 @@ void oxt_dip_options_init(oxt_dip_options *options);
 void oxt_dip_init(oxt_dip *dip);
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
-oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
-double time_s, const oxt_dip_options *options,
-double *bath_K, oxt_error *error);
+oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+const oxt_dip_options *options, oxt_dip *dip,
+oxt_error *error);
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
 double *equivalent_s, oxt_error *error);
 oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
-oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
-size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
+oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_bath_range {
 size_t struct_size;
 double low_K;
@@ -1050,8 +1074,9 @@ const oxt_dip_options *options, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
 const oxt_bath_range *range, const oxt_dip_options *options,
-size_t rows, oxt_temperature_unit unit, char *buffer,
-size_t capacity, size_t *needed, oxt_error *error);
+size_t rows, oxt_temperature_unit unit,
+oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
 double bath_K, const oxt_set_options *options, oxt_error *error);
 void oxt_set_free(oxt_set *set);
@@ -1060,8 +1085,9 @@ oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step
 oxt_error *error);
 oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
 oxt_error *error);
-oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
-size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit,
+oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef enum oxt_criterion {
 OXT_ADVISE_DIP = 0,
 OXT_ADVISE_CONSTANTS = 1
@@ -1099,8 +1125,8 @@ size_t oxt_advice_count(const oxt_advice *advice);
 oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
 oxt_error *error);
 oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
-char *buffer, size_t capacity, size_t *needed,
-oxt_error *error);
+oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_drift_options {
 size_t struct_size;
 double false_alarm;
@@ -1120,13 +1146,14 @@ double anchor_factor;
 double confidence;
 double statistic;
 double limit;
+uint32_t cautions;
 } oxt_drift;
 void oxt_drift_options_init(oxt_drift_options *options);
 void oxt_drift_init(oxt_drift *drift);
 oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options,
 oxt_drift *drift, oxt_error *error);
-oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacity,
-size_t *needed, oxt_error *error);
+oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 typedef struct oxt_tracker oxt_tracker;
 typedef struct oxt_tracker_options {
 size_t struct_size;

@@ -28,7 +28,8 @@ static int predict(const oxt_fit *fit, const oxt_film *film, oxt_error *error)
     if (!status)
         status = oxt_dip_predict(steel, &target, bath_K, NULL, &dip, error);
     if (!status)
-        status = oxt_dip_report(&dip, OXT_FAHRENHEIT, report, sizeof report, NULL, error);
+        status = oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, report, sizeof report,
+                                NULL, error);
     if (!status)
         fputs(report, stdout);
     oxt_steel_free(steel);

@@ -145,6 +145,7 @@ OXT_API oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_co
  * Given:
  *   advice              the advice
  *   unit                scale for temperatures
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
@@ -152,8 +153,8 @@ OXT_API oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_co
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
-                                     char *buffer, size_t capacity, size_t *needed,
-                                     oxt_error *error);
+                                     oxt_caution_detail detail, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

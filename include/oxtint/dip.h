@@ -125,7 +125,7 @@ OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *tar
                                    const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
 
 /**
- * Bath temperature at which a target comes in a given time.
+ * The dip, and with it the bath, that gives a target in a given time.
  *
  * Given:
  *   steel     the steel; Q > 0
@@ -133,13 +133,13 @@ OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *tar
  *   time_s    s   above 0, up to OXT_TIME_HIGH_S
  *   options   NULL for the usual ones
  * Returned:
- *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ *   dip       the prediction in that bath, OXT_BATH_LOW_K to OXT_BATH_HIGH_K, with its cautions
  * Status:
  *   OXT_EDOMAIN, OXT_EUNREACHABLE no such bath gives it, OXT_ENOCONV, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_dip_bath_for_time(const oxt_steel *steel, const oxt_target *target,
-                                         double time_s, const oxt_dip_options *options,
-                                         double *bath_K, oxt_error *error);
+OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+                                    const oxt_dip_options *options, oxt_dip *dip,
+                                    oxt_error *error);
 
 /**
  * Time at bath temperature that grows as much as a coupon's own time did: what a chart of the card shows a
@@ -180,14 +180,16 @@ OXT_API oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t ca
  * Given:
  *   dip                 the prediction
  *   unit                scale for temperatures
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, char *buffer,
-                                  size_t capacity, size_t *needed, oxt_error *error);
+OXT_API oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
+                                  oxt_caution_detail detail, char *buffer, size_t capacity,
+                                  size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

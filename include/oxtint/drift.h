@@ -44,9 +44,10 @@ typedef struct oxt_drift {
     double confidence;       /* of the limits */
     double statistic;        /* largest |t| of a step; NaN with too few coupons */
     double limit;            /* from which on it is called; NaN with too few coupons */
+    uint32_t cautions;       /* bits of oxt_caution, for the baths of the log */
 } oxt_drift;
 
-#define OXT_DRIFT_INIT { sizeof(oxt_drift), 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+#define OXT_DRIFT_INIT { sizeof(oxt_drift), 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
 
 OXT_BEGIN_DECLS
 
@@ -91,18 +92,19 @@ OXT_API oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *opt
                                 oxt_drift *drift, oxt_error *error);
 
 /**
- * A drift as one sentence, with what to do about it.
+ * A drift in one sentence, with what to do about it, and the cautions.
  *
  * Given:
  *   drift               the answer
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ESPACE
  */
-OXT_API oxt_status oxt_drift_report(const oxt_drift *drift, char *buffer, size_t capacity,
-                                    size_t *needed, oxt_error *error);
+OXT_API oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, char *buffer,
+                                    size_t capacity, size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

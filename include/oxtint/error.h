@@ -58,95 +58,147 @@ typedef enum oxt_status {
 #undef OXT_STATUS_ENUM
 } oxt_status;
 
-/* The one list of cautions: symbol, bit, sentence, source. A caution is part of a result, never an
- * error. */
+/** What a caution is about, in the order of a report. */
+typedef enum oxt_caution_kind {
+    OXT_CAUTION_KIND_FORBIDS = 0, /* this dip, or this bath, is not to be run */
+    OXT_CAUTION_KIND_CASE = 1,    /* particular to this dip, bath or load */
+    OXT_CAUTION_KIND_BATH = 2     /* true of every bath of molten salt */
+} oxt_caution_kind;
+
+/* The one list of cautions, in the order in which they are read: symbol, bit, kind, lead word, the
+ * short sentence that follows it, what else there is to say, source. A caution is part of a result,
+ * never an error. Bits are pinned for ever. */
 #define OXT_CAUTION_LIST(X)                                                                        \
-    X(OXT_CAUTION_MOLTEN_SALT, 1,                                                                  \
-      "Molten nitrate salt burns deep and clings: cover face, hands, arms and feet. The salt "     \
-      "maker's data sheet, local codes and licensed practice have the last word.",                 \
-      "California Code of Regulations, Title 8, section 5188(a)(2) and (5)")                       \
-    X(OXT_CAUTION_SOFTENS, 2,                                                                      \
-      "A bath this hot tempers hardened steel: never dip a heat-treated edge or spring, it "       \
-      "comes out soft.",                                                                           \
-      "common practice, no source")                                                                \
-    X(OXT_CAUTION_AT_TEMPERATURE, 4,                                                               \
-      "Times assume the part heats up and is quenched like the coupons: a thicker part loses more " \
-      "time to heating up, and every part keeps growing between lift and quench.",                 \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_BELOW_MELTING, 8,                                                                \
-      "The bath is below the working range of its salt (177 C, 350 F, for nitrate tempering "      \
-      "salts): the salt may be frozen or slushy.",                                                 \
-      "heat-treating trade press; oxt_salt_limits_of for each salt")                               \
-    X(OXT_CAUTION_ABOVE_WORKING, 16,                                                               \
-      "The bath is above the working range of its salt (538 C, 1000 F, for nitrate tempering "     \
-      "salts): the salt breaks down. Do not run it there.",                                        \
-      "heat-treating trade press; oxt_salt_limits_of for each salt")                               \
-    X(OXT_CAUTION_ABOVE_LEGAL, 32,                                                                 \
-      "The bath is above 649 C (1200 F), a legal maximum for nitrate baths (California Code of "   \
-      "Regulations, Title 8, section 5188).",                                                      \
+    X(OXT_CAUTION_HARDENED, 1048576, OXT_CAUTION_KIND_FORBIDS, "DO NOT DIP",                       \
+      "this bath would soften the part's hardened edge or spring.",                                \
+      "The dip is a heavier temper than the part's last one.",                                     \
+      "J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223")                                \
+    X(OXT_CAUTION_ABOVE_LEGAL, 32, OXT_CAUTION_KIND_FORBIDS, "DO NOT RUN THIS BATH",               \
+      "it is above 649 C (1200 F), a legal maximum.",                                              \
+      "No nitrate bath may be run hotter where that law holds.",                                   \
       "California Code of Regulations, Title 8, section 5188(b)(2)")                               \
-    X(OXT_CAUTION_EXTRAPOLATED_BATH, 64,                                                           \
-      "The bath temperature lies outside the trials: the answer is an extrapolation; run a "       \
-      "coupon there first.",                                                                       \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_EXTRAPOLATED_FILM, 128,                                                          \
-      "The target is thinner or thicker than any film the trials reached: run a coupon first.",    \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_OTHER_ORDER, 256,                                                                \
-      "The same colour comes again in another order of interference: watch the run of colours, "   \
-      "not only the last one.",                                                                    \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_OTHER_OPTICS, 512,                                                               \
-      "The target was computed with another film stack than the trials were read with: times "     \
-      "may be off by the difference.",                                                             \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_SHORT_WINDOW, 1024,                                                              \
-      "The colour lasts under 3 s at this temperature: a cooler bath is easier to time.",          \
-      "oxtint's own limit of 3 s")                                                                 \
-    X(OXT_CAUTION_LOOSE_FIT, 2048,                                                                 \
-      "The trials leave the time more uncertain than the colour lasts: log more coupons near "     \
-      "this bath.",                                                                                \
-      "the model's own limit")                                                                     \
-    X(OXT_CAUTION_ABOVE_MODEL, 4096,                                                               \
-      "Above 570 C another oxide (wustite) forms under the magnetite: this model does not hold "   \
-      "there.",                                                                                    \
+    X(OXT_CAUTION_ABOVE_WORKING, 16, OXT_CAUTION_KIND_FORBIDS, "TOO HOT",                          \
+      "above the working range of this salt, which breaks down: do not run the bath there.",       \
+      "An unstated nitrate tempering salt is taken to work up to 538 C (1000 F). Broken-down "     \
+      "salt can run away, heating itself.",                                                        \
+      "usual range of nitrate tempering salts: common practice, no source; "                       \
+      "oxt_salt_limits_of for each salt")                                                          \
+    X(OXT_CAUTION_BELOW_MELTING, 8, OXT_CAUTION_KIND_CASE, "TOO COLD",                             \
+      "below the working range of this salt: it may be frozen or slushy.",                         \
+      "An unstated nitrate tempering salt is taken to work from 177 C (350 F) up.",                \
+      "usual range of nitrate tempering salts: common practice, no source; "                       \
+      "oxt_salt_limits_of for each salt")                                                          \
+    X(OXT_CAUTION_FREEZING, 4194304, OXT_CAUTION_KIND_CASE, "FREEZING",                            \
+      "a plain nitrate mixture freezes at 220 to 240 C (428 to 464 F).",                           \
+      "The salt is not stated and this bath is below that: make sure that yours melts lower. "     \
+      "Frozen salt expands and spits as it melts from below.",                                     \
+      "melting range of NaNO3/KNO3 mixtures: handbook, from memory")                               \
+    X(OXT_CAUTION_ABOVE_MODEL, 4096, OXT_CAUTION_KIND_CASE, "OUTSIDE THE MODEL",                   \
+      "above 570 C (1058 F) another oxide grows: these times do not hold.",                        \
+      "It is wustite, under the magnetite.",                                                       \
       "iron-oxygen phase diagram: wustite is stable above 570 C; from memory")                     \
-    X(OXT_CAUTION_WATER, 8192,                                                                     \
-      "Keep water away: dry and preheat every part, wire and tool, and dip nothing hollow with a " \
-      "closed end. Trapped water turns to steam at once and throws the salt.",                     \
-      "California Code of Regulations, Title 8, section 5188(a)(1) and (4)")                       \
-    X(OXT_CAUTION_ORGANICS, 16384,                                                                 \
-      "Keep oil, grease, wood, cloth, paper, sugar and charcoal away: hot nitrate makes them "     \
-      "burn fiercely or explode.",                                                                 \
-      "California Code of Regulations, Title 8, section 5188(b)(1)")                               \
-    X(OXT_CAUTION_CYANIDES, 32768,                                                                 \
-      "Never let a cyanide, or a part from a cyanide bath, near hot nitrate: they explode.",       \
-      "California Code of Regulations, Title 8, section 5188(b)(1)")                               \
-    X(OXT_CAUTION_LIGHT_METALS, 65536,                                                             \
-      "No magnesium and no aluminium in this bath: they can react violently with hot nitrate.",    \
-      "heat-treating trade press")                                                                 \
-    X(OXT_CAUTION_VENTILATION, 131072,                                                             \
-      "Ventilate: hot nitrate gives off nitrogen oxides, the more the hotter it is.",              \
-      "California Code of Regulations, Title 8, section 5188(a)(3); Haz-Map, heat treating of steel")\
-    X(OXT_CAUTION_HOT_RINSE, 262144,                                                               \
-      "Quench and rinse away from the bath, in hot water until no salt is left in holes and "      \
-      "crevices: what stays there rusts the part.",                                                \
-      "common practice, no source")                                                                \
-    X(OXT_CAUTION_SAG, 524288,                                                                     \
-      "This load cools the bath by more than 5 K: dip fewer parts at a time, or wait between "     \
-      "loads until the bath has come back.",                                                       \
+    X(OXT_CAUTION_LOOSE_FIT, 2048, OXT_CAUTION_KIND_CASE, "LOOSE FIT",                             \
+      "the lift time is less certain than the colour lasts: log more coupons near this bath.",     \
+      "The error of the fit alone is wider than the lift window.",                                 \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_SHORT_WINDOW, 1024, OXT_CAUTION_KIND_CASE, "SHORT WINDOW",                       \
+      "the colour lasts under 3 s: a cooler bath is easier to time.",                              \
+      "Few hands lift to the second.",                                                             \
+      "oxtint's own limit of 3 s")                                                                 \
+    X(OXT_CAUTION_EXTRAPOLATED_BATH, 64, OXT_CAUTION_KIND_CASE, "UNTRIED BATH",                    \
+      "no coupon was run this hot or this cold: run one first.",                                   \
+      "The bath temperature lies outside the trials; the answer is an extrapolation.",             \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_EXTRAPOLATED_FILM, 128, OXT_CAUTION_KIND_CASE, "UNTRIED FILM",                   \
+      "no coupon grew a film this thin or this thick: run one first.",                             \
+      "The target lies outside the films of the trials.",                                          \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_SAG, 524288, OXT_CAUTION_KIND_CASE, "COLD LOAD",                                 \
+      "this load cools the bath by more than 5 K (9 F): dip fewer parts at a time.",               \
+      "Or wait between loads until the bath has come back.",                                       \
       "oxtint's own limit of 5 K")                                                                 \
-    X(OXT_CAUTION_HARDENED, 1048576,                                                               \
-      "This bath would soften the part's hardened edge or spring: it is a heavier temper than "    \
-      "the part's last one. Do not dip it.",                                                       \
-      "J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223")
+    X(OXT_CAUTION_OTHER_ORDER, 256, OXT_CAUTION_KIND_CASE, "OTHER ORDER",                          \
+      "the same colour comes twice: watch the whole sequence of colours.",                         \
+      "It comes again in another order of interference, on a thinner or a thicker film.",          \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_OTHER_OPTICS, 512, OXT_CAUTION_KIND_CASE, "OTHER FILM MODEL",                    \
+      "target and trials were read with different films: times may be off.",                       \
+      "Read both with the same film stack.",                                                       \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_AT_TEMPERATURE, 4, OXT_CAUTION_KIND_CASE, "PART AND LIFT",                       \
+      "times assume that the part heats and quenches like the coupons.",                           \
+      "A thicker part takes longer to heat up, and every part keeps growing between lift and "     \
+      "quench.",                                                                                   \
+      "the model's own limit")                                                                     \
+    X(OXT_CAUTION_SOFTENS, 2, OXT_CAUTION_KIND_BATH, "HARDENED STEEL",                             \
+      "comes out soft: never dip a hardened edge or spring.",                                      \
+      "A bath this hot tempers hardened steel; more as it gets hotter.",                           \
+      "common practice, no source")                                                                \
+    X(OXT_CAUTION_MOLTEN_SALT, 1, OXT_CAUTION_KIND_BATH, "BURNS",                                  \
+      "molten salt clings and burns deep: cover face, arms, legs and feet.",                       \
+      "A face shield over glasses, long gloves, leather or wool, nothing synthetic; someone "      \
+      "within call.",                                                                              \
+      "California Code of Regulations, Title 8, section 5188(a)(2) and (5)")                       \
+    X(OXT_CAUTION_WATER, 8192, OXT_CAUTION_KIND_BATH, "WATER",                                     \
+      "dry and preheat all that goes in; nothing hollow with a closed end.",                       \
+      "Trapped water turns to steam at once and throws the salt.",                                 \
+      "California Code of Regulations, Title 8, section 5188(a)(1) and (4); DGUV Vorschrift "      \
+      "59, section 12")                                                                            \
+    X(OXT_CAUTION_ORGANICS, 16384, OXT_CAUTION_KIND_BATH, "OIL AND ORGANICS",                      \
+      "burn fiercely or explode: no oil, wood, cloth, charcoal.",                                  \
+      "Nor grease, paper, plastics, sugar or graphite in the bath or over it. Do not put out "     \
+      "in the pot what burns in it, and never with water.",                                        \
+      "California Code of Regulations, Title 8, section 5188(b)(1); DGUV Vorschrift 59, "          \
+      "section 15")                                                                                \
+    X(OXT_CAUTION_CYANIDES, 32768, OXT_CAUTION_KIND_BATH, "CYANIDE",                               \
+      "explodes with nitrate: no salt or part from a cyanide bath.",                               \
+      "Nor from any carburising salt; nor nitrate into those.",                                    \
+      "California Code of Regulations, Title 8, section 5188(b)(1); DGUV Regel 109-007, "          \
+      "section 5.14")                                                                              \
+    X(OXT_CAUTION_LIGHT_METALS, 65536, OXT_CAUTION_KIND_BATH, "MAGNESIUM AND ALUMINIUM",           \
+      "never here; nor zinc, titanium, powders.",                                                  \
+      "They can react violently with hot nitrate, a fine powder of any metal most of all.",        \
+      "common practice, no source")                                                                \
+    X(OXT_CAUTION_NITRITE, 2097152, OXT_CAUTION_KIND_BATH, "NITRITE",                              \
+      "poisonous; no acids, ammonium salts, food or drink near it.",                               \
+      "Acids drive poisonous gas out of it, and ammonium salts can make it explode. Take it "      \
+      "that the salt holds nitrite unless its data sheet says that it does not.",                  \
+      "DGUV Regel 109-605, section 3.3; data sheets of nitrite, from memory")                      \
+    X(OXT_CAUTION_VENTILATION, 131072, OXT_CAUTION_KIND_BATH, "FUMES",                             \
+      "ventilate: hot nitrate gives off nitrogen oxides.",                                         \
+      "The hotter it is, the more of them. Put a hood over the bath.",                             \
+      "California Code of Regulations, Title 8, section 5188(a)(3); Haz-Map, heat treating "       \
+      "of steel")                                                                                  \
+    X(OXT_CAUTION_POT, 8388608, OXT_CAUTION_KIND_BATH, "POT",                                      \
+      "a cut-out of its own, no sludge, no hot spots, only dry salt added.",                       \
+      "The cut-out switches the heating off whatever the controller does. Sludge on the "          \
+      "bottom and flames on the wall overheat the salt there. Cover the pot when it is not "       \
+      "in use.",                                                                                   \
+      "California Code of Regulations, Title 8, section 5188(a)(6); DGUV Vorschrift 59, "          \
+      "sections 6, 8 and 12")                                                                      \
+    X(OXT_CAUTION_HOT_RINSE, 262144, OXT_CAUTION_KIND_BATH, "QUENCH AND RINSE",                    \
+      "in water, away from the bath; no salt near oil.",                                           \
+      "Never quench a salt-wet part in oil. Rinse in hot water until no salt is left in "          \
+      "holes and crevices, before any oil or wax: what stays there rusts the part and feeds "      \
+      "a fire.",                                                                                   \
+      "common practice, no source")                                                                \
+    X(OXT_CAUTION_DATA_SHEET, 16777216, OXT_CAUTION_KIND_BATH, "ABOVE ALL",                        \
+      "the salt maker's data sheet, local codes, licensed practice.",                              \
+      "They go before everything here.",                                                           \
+      "common practice, no source")
 
 /** Bits of the `cautions` field of a result. */
 typedef enum oxt_caution {
-#define OXT_CAUTION_ENUM(symbol, bit, sentence, source) symbol = bit,
+#define OXT_CAUTION_ENUM(symbol, bit, kind, lead, brief, more, source) symbol = bit,
     OXT_CAUTION_LIST(OXT_CAUTION_ENUM)
 #undef OXT_CAUTION_ENUM
 } oxt_caution;
+
+/** How much of each caution a report shows. */
+typedef enum oxt_caution_detail {
+    OXT_CAUTIONS_BRIEF = 0, /* lead word and a short sentence */
+    OXT_CAUTIONS_WHOLE = 1  /* all there is to say */
+} oxt_caution_detail;
 
 /**
  * What went wrong, in detail. Owned by the caller and filled by a failing call; left alone by a
@@ -164,9 +216,17 @@ typedef struct oxt_error {
     size_t row;         /* line of a file or element of an array, from 1; 0 when none */
     char column[48];    /* column of a table, "" when none */
     char text[512];     /* the whole story in one sentence, UTF-8 */
+    char pattern[512];  /* what oxt_error_retell makes another sentence of; "" when nothing */
 } oxt_error;
 
-#define OXT_ERROR_INIT { sizeof(oxt_error), OXT_OK, "", 0.0, 0.0, 0.0, 0, "", "" }
+#define OXT_ERROR_INIT { sizeof(oxt_error), OXT_OK, "", 0.0, 0.0, 0.0, 0, "", "", "" }
+
+/** What a person gave to a program that called the library. */
+typedef struct oxt_given {
+    const char *parameter; /* as oxt_error has it, such as "delay_s"; NULL: any whose name fits */
+    const char *name;      /* as the person knows it, such as "--lift"; NULL: as the parameter is called */
+    const char *typed;     /* what was typed, such as "4000 s" */
+} oxt_given;
 
 OXT_BEGIN_DECLS
 
@@ -177,6 +237,20 @@ OXT_BEGIN_DECLS
  *   error   the error to start; NULL is ignored
  */
 OXT_API void oxt_error_init(oxt_error *error);
+
+/**
+ * Tell an error in the words of the person who typed: what was typed, by the name that it has there,
+ * with the range in the same scale. "bath_K is 3866.48, expected ..." becomes "bath 6500 F is out of range
+ * (212 to 1292 F)".
+ *
+ * Given:
+ *   error    the error of a failed call; its text is written anew where one of the given things is at
+ *            fault, or where it names a temperature; NULL is ignored
+ *   given    what was typed; of several that fit, the one that reads as the value at fault. Temperatures
+ *            are told in the scale of the first that was typed, which may be a scale alone, such as "F"
+ *   count    how many
+ */
+OXT_API void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 
 /**
  * Symbol of a status, such as "OXT_EDOMAIN".
@@ -209,7 +283,7 @@ OXT_API const char *oxt_status_text(int status);
 OXT_API const char *oxt_caution_name(uint32_t caution);
 
 /**
- * What one caution says to the person at the bench, in whole sentences.
+ * What one caution says to the person at the bench, whole: lead word, short sentence and the rest.
  *
  * Given:
  *   caution   one bit of oxt_caution
@@ -217,6 +291,53 @@ OXT_API const char *oxt_caution_name(uint32_t caution);
  *   static text, never NULL
  */
 OXT_API const char *oxt_caution_text(uint32_t caution);
+
+/**
+ * What one caution says in short, such as "WATER: dry and preheat all that goes in; ...". One that is
+ * true of every bath fits on a line of 78 letters with a mark before it.
+ *
+ * Given:
+ *   caution   one bit of oxt_caution
+ * Returned:
+ *   static text, never NULL
+ */
+OXT_API const char *oxt_caution_brief(uint32_t caution);
+
+/**
+ * What a caution is about.
+ *
+ * Given:
+ *   caution   one bit of oxt_caution
+ * Returned:
+ *   its kind; OXT_CAUTION_KIND_CASE for a number that is no caution
+ */
+OXT_API oxt_caution_kind oxt_caution_kind_of(uint32_t caution);
+
+/**
+ * Take out the caution that is to be read first: what forbids the dip, then what is particular to it,
+ * then what is true of every bath.
+ *
+ * Given:
+ *   cautions   bits of oxt_caution, in which the one that is given back is cleared; NULL counts as none
+ * Returned:
+ *   one bit; 0 when none is left, and then bits that are no caution are cleared too
+ */
+OXT_API uint32_t oxt_caution_next(uint32_t *cautions);
+
+/**
+ * Cautions as lists to read at the bench: what is particular, then what is true of every bath.
+ *
+ * Given:
+ *   cautions            bits of oxt_caution
+ *   detail              how much of each
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+                                       size_t capacity, size_t *needed, oxt_error *error);
 
 /**
  * Where a caution comes from: a published source, or "common practice, no source".

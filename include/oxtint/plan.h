@@ -147,6 +147,7 @@ OXT_API oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_targ
  *   options             NULL for the usual ones
  *   rows                number of baths, evenly from low to high, 2 to 200
  *   unit                scale for temperatures
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
@@ -155,8 +156,9 @@ OXT_API oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_targ
  */
 OXT_API oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                                      const oxt_bath_range *range, const oxt_dip_options *options,
-                                     size_t rows, oxt_temperature_unit unit, char *buffer,
-                                     size_t capacity, size_t *needed, oxt_error *error);
+                                     size_t rows, oxt_temperature_unit unit,
+                                     oxt_caution_detail detail, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error);
 
 /**
  * Plan a set of parts to one colour in one bath: a dip each, and an order of work in which two lifts
@@ -234,14 +236,16 @@ OXT_API oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *di
  * Given:
  *   set                 the set
  *   unit                scale for temperatures
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, char *buffer,
-                                  size_t capacity, size_t *needed, oxt_error *error);
+OXT_API oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit,
+                                  oxt_caution_detail detail, char *buffer, size_t capacity,
+                                  size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

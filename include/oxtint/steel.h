@@ -94,6 +94,20 @@ OXT_API oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *valu
                                  oxt_error *error);
 
 /**
+ * Cautions about the baths that the trials of a steel were run in.
+ *
+ * Given:
+ *   steel      the steel
+ * Returned:
+ *   cautions   bits of oxt_caution: those of every salt bath, and those of the coldest and the
+ *              hottest bath, for a salt that is not stated
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions,
+                                      oxt_error *error);
+
+/**
  * Free a steel.
  *
  * Given:

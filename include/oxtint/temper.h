@@ -190,6 +190,7 @@ OXT_API oxt_status oxt_temper_of_history(const oxt_history *history,
  * Given:
  *   temper              the result
  *   unit                scale for temperatures
+ *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
@@ -197,8 +198,8 @@ OXT_API oxt_status oxt_temper_of_history(const oxt_history *history,
  *   OXT_EARG, OXT_EDOMAIN, OXT_ESPACE, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,
-                                     char *buffer, size_t capacity, size_t *needed,
-                                     oxt_error *error);
+                                     oxt_caution_detail detail, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

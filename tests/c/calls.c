@@ -283,8 +283,31 @@ static oxt_status say(call_result *out, const char *text)
 GIVES(oxt_version, plain, say(out, oxt_version()))
 GIVES(oxt_status_name, plain, say(out, oxt_status_name(OXT_EDOMAIN)))
 GIVES(oxt_status_text, plain, say(out, oxt_status_text(OXT_EDOMAIN)))
+static oxt_status retold(call_result *out, oxt_error *error)
+{
+    oxt_error made = OXT_ERROR_INIT;
+    const oxt_given typed = { NULL, "reading", "9000 F" };
+    oxt_bath bath = OXT_BATH_INIT;
+    double number;
+    (void)error;
+    oxt_bath_true(&bath, 5255.372222222222, &number, &made);
+    oxt_error_retell(&made, &typed, 1);
+    return say(out, made.text);
+}
+GIVES(oxt_error_retell, plain, retold(out, error))
 GIVES(oxt_caution_name, plain, say(out, oxt_caution_name(OXT_CAUTION_WATER)))
 GIVES(oxt_caution_text, plain, say(out, oxt_caution_text(OXT_CAUTION_WATER)))
+GIVES(oxt_caution_brief, plain, say(out, oxt_caution_brief(OXT_CAUTION_WATER)))
+GIVES(oxt_caution_kind_of, plain,
+      say(out, oxt_caution_kind_of(OXT_CAUTION_WATER) == OXT_CAUTION_KIND_BATH ? "bath" : "other"))
+static oxt_status first_caution(call_result *out)
+{
+    uint32_t cautions = OXT_CAUTION_WATER | OXT_CAUTION_HARDENED;
+    return say(out, oxt_caution_name(oxt_caution_next(&cautions)));
+}
+GIVES(oxt_caution_next, plain, first_caution(out))
+GIVES(oxt_cautions_report, plain,
+      oxt_cautions_report(OXT_CAUTION_WATER, OXT_CAUTIONS_WHOLE, TEXT, error))
 GIVES(oxt_caution_source, plain, say(out, oxt_caution_source(OXT_CAUTION_WATER)))
 
 /* Each _init writes its struct, which has a size. */
@@ -700,6 +723,15 @@ static oxt_status make_steel(const call_stage *stage, oxt_steel **made, oxt_erro
 }
 MAKES(oxt_steel_new, plain, steel, make_steel(stage, &made, error))
 PLAIN(oxt_steel_free, oxt_steel_free(NULL))
+static oxt_status cautions_of_steel(const call_stage *stage, double *number, oxt_error *error)
+{
+    uint32_t cautions = 0;
+    oxt_status status = oxt_steel_cautions(stage->steel, &cautions, error);
+    if (!status)
+        *number = cautions;
+    return status;
+}
+GIVES(oxt_steel_cautions, plain, cautions_of_steel(stage, out->number, error))
 FILLS(oxt_steel_get, plain, oxt_steel_values, oxt_steel_values_init,
       oxt_steel_get(stage->steel, into, error))
 PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
@@ -855,14 +887,14 @@ FILLS(oxt_dip_predict, plain, oxt_dip, oxt_dip_init,
       oxt_dip_predict(stage->steel, &stage->blue, 588.7, NULL, into, error))
 FILLS(oxt_dip_predict, whole, oxt_dip, oxt_dip_init, whole(stage, NULL, into, error))
 FILLS(oxt_dip_predict, initial, oxt_dip, oxt_dip_init, whole(stage, &stage->straw, into, error))
-static oxt_status bath_for(const call_stage *stage, double *number, oxt_error *error)
+static oxt_status dip_for(const call_stage *stage, oxt_dip *dip, oxt_error *error)
 {
     oxt_dip_options options = whole_dip(stage);
-    return oxt_dip_bath_for_time(stage->steel, &stage->blue, 150.0, &options, number, error);
+    return oxt_dip_for_time(stage->steel, &stage->blue, 150.0, &options, dip, error);
 }
-GIVES(oxt_dip_bath_for_time, plain,
-      oxt_dip_bath_for_time(stage->steel, &stage->blue, 90.0, NULL, out->number, error))
-GIVES(oxt_dip_bath_for_time, whole, bath_for(stage, out->number, error))
+FILLS(oxt_dip_for_time, plain, oxt_dip, oxt_dip_init,
+      oxt_dip_for_time(stage->steel, &stage->blue, 90.0, NULL, into, error))
+FILLS(oxt_dip_for_time, whole, oxt_dip, oxt_dip_init, dip_for(stage, into, error))
 static oxt_status equivalent(const call_stage *stage, double *number, oxt_error *error)
 {
     oxt_trial trial = OXT_TRIAL_INIT;
@@ -878,11 +910,12 @@ static oxt_status equivalent(const call_stage *stage, double *number, oxt_error 
 }
 GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
 GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
-GIVES(oxt_dip_report, plain, oxt_dip_report(&stage->dip, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_dip_report, plain, oxt_dip_report(&stage->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 FILLS(oxt_dip_most_forgiving, plain, oxt_dip, oxt_dip_init,
       oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
 GIVES(oxt_dip_trade_off, plain,
-      oxt_dip_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_CELSIUS, TEXT, error))
+      oxt_dip_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_CELSIUS, OXT_CAUTIONS_BRIEF,
+                        TEXT, error))
 static oxt_status plan(const call_stage *stage, oxt_set **made, oxt_error *error)
 {
     oxt_dip_options of_first = whole_dip(stage);
@@ -904,7 +937,8 @@ FILLS(oxt_set_get, plain, oxt_set_values, oxt_set_values_init, oxt_set_get(stage
 FILLS(oxt_set_get_step, plain, oxt_set_step, oxt_set_step_init,
       oxt_set_get_step(stage->set, 0, into, error))
 FILLS(oxt_set_get_dip, plain, oxt_dip, oxt_dip_init, oxt_set_get_dip(stage->set, 0, into, error))
-GIVES(oxt_set_report, plain, oxt_set_report(stage->set, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_set_report, plain,
+      oxt_set_report(stage->set, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 
 /* ---- advise.h, drift.h ---- */
 
@@ -913,9 +947,10 @@ PLAIN(oxt_advice_free, oxt_advice_free(NULL))
 PLAIN(oxt_advice_count, out->number[0] = (double)oxt_advice_count(stage->advice))
 FILLS(oxt_advice_get, plain, oxt_coupon, oxt_coupon_init,
       oxt_advice_get(stage->advice, 0, into, error))
-GIVES(oxt_advice_report, plain, oxt_advice_report(stage->advice, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_advice_report, plain,
+      oxt_advice_report(stage->advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 FILLS(oxt_drift_of, plain, oxt_drift, oxt_drift_init, oxt_drift_of(stage->fit, NULL, into, error))
-GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, TEXT, error))
+GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, OXT_CAUTIONS_WHOLE, TEXT, error))
 
 /* ---- history.h, temper.h ---- */
 
@@ -964,7 +999,8 @@ static oxt_status temper(const call_stage *stage, oxt_temper *into, oxt_error *e
 FILLS(oxt_temper_dip, plain, oxt_temper, oxt_temper_init,
       oxt_temper_dip(588.7, 120.0, NULL, into, error))
 FILLS(oxt_temper_of_history, plain, oxt_temper, oxt_temper_init, temper(stage, into, error))
-GIVES(oxt_temper_report, plain, oxt_temper_report(&stage->temper, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_temper_report, plain,
+      oxt_temper_report(&stage->temper, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 
 /* ---- track.h ---- */
 

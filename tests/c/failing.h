@@ -148,26 +148,31 @@
       oxt_bootstrap_interval(NULL, OXT_SPREAD_Q, 600, 0.9, OXT_PERCENTILE, number, number + 1,     \
                              error))                                                               \
     X(OXT_EARG, bootstrap_replicates, oxt_bootstrap_replicates(NULL, 9, number, number, error))    \
+    X(OXT_EARG, cautions_report, oxt_cautions_report(1, 7, text, 40, NULL, error))                 \
+    X(OXT_EARG, steel_cautions, oxt_steel_cautions(NULL, NULL, error))                             \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
-    X(OXT_EUNREACHABLE, dip_bath,                                                                  \
-      oxt_dip_bath_for_time(steel, &target, 1e-9, NULL, number, error))                            \
+    X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \
+    X(OXT_EARG, dip_report,                                                                        \
+      oxt_dip_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))                 \
     X(OXT_EARG, dip_part_text, oxt_dip_part_text(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, equivalent_time, oxt_dip_equivalent_time(steel, NULL, number, error))              \
     X(OXT_EARG, steel_coupon_text, oxt_steel_coupon_text(NULL, text, 40, NULL, error))             \
-    X(OXT_EARG, dip_report, oxt_dip_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
     X(OXT_EARG, forgiving, oxt_dip_most_forgiving(NULL, &target, NULL, NULL, result, error))       \
     X(OXT_EARG, trade_off,                                                                         \
-      oxt_dip_trade_off(steel, &target, NULL, NULL, 1, OXT_KELVIN, text, 40, NULL, error))         \
+      oxt_dip_trade_off(steel, &target, NULL, NULL, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40,   \
+                        NULL, error))                                                              \
     X(OXT_EARG, set_plan, oxt_set_plan(result, NULL, 1, 600, NULL, error))                         \
     X(OXT_EARG, set_get, oxt_set_get(NULL, result, error))                                         \
     X(OXT_EARG, set_step, oxt_set_get_step(NULL, 0, result, error))                                \
     X(OXT_EARG, set_dip, oxt_set_get_dip(NULL, 0, result, error))                                  \
-    X(OXT_EARG, set_report, oxt_set_report(NULL, OXT_KELVIN, text, 40, NULL, error))               \
+    X(OXT_EARG, set_report,                                                                        \
+      oxt_set_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))                 \
     X(OXT_EARG, advise, oxt_advise(result, NULL, film, NULL, error))                               \
     X(OXT_EARG, advice_get, oxt_advice_get(NULL, 0, result, error))                                \
-    X(OXT_EARG, advice_report, oxt_advice_report(NULL, OXT_KELVIN, text, 40, NULL, error))         \
+    X(OXT_EARG, advice_report,                                                                     \
+      oxt_advice_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))              \
     X(OXT_EARG, drift_of, oxt_drift_of(NULL, NULL, result, error))                                 \
-    X(OXT_EARG, drift_report, oxt_drift_report(NULL, text, 40, NULL, error))                       \
+    X(OXT_EARG, drift_report, oxt_drift_report(NULL, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))   \
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
     X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, 0, NULL, error))                \
     X(OXT_EPARSE, history_text, oxt_history_read_csv_text(result, "x\n", 2, 0, NULL, error))       \
@@ -181,7 +186,8 @@
     X(OXT_EARG, temper_hardness, oxt_temper_hardness("Alder 1", 11000, number, error))             \
     X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
     X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
-    X(OXT_EARG, temper_report, oxt_temper_report(NULL, OXT_KELVIN, text, 40, NULL, error))         \
+    X(OXT_EARG, temper_report,                                                                     \
+      oxt_temper_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))              \
     X(OXT_EARG, tracker_new, oxt_tracker_new(result, steel, NULL, &target, NULL, error))           \
     X(OXT_EARG, tracker_restart, oxt_tracker_restart(NULL, error))                                 \
     X(OXT_EDOMAIN, tracker_feed, oxt_tracker_feed(tracker, 0, 9, error))                           \

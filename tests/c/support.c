@@ -270,3 +270,13 @@ const char *unbroken(const char *text)
     *end = '\0';
     return made;
 }
+
+oxt_status bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+                         const oxt_dip_options *options, double *bath_K, oxt_error *error)
+{
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_status status = oxt_dip_for_time(steel, target, time_s, options, &dip, error);
+    if (!status)
+        *bath_K = dip.bath_K;
+    return status;
+}

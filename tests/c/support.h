@@ -54,6 +54,18 @@ typedef struct {
     size_t rows, columns;
 } table;
 
+/* Cautions of every bath of molten nitrate, and those of one whose salt is not stated, from 150 C up and
+ * where no salt of the kind freezes. */
+#define EVERY_BATH                                                                               \
+    (OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_WATER | OXT_CAUTION_ORGANICS | OXT_CAUTION_CYANIDES | \
+     OXT_CAUTION_LIGHT_METALS | OXT_CAUTION_VENTILATION | OXT_CAUTION_HOT_RINSE |                \
+     OXT_CAUTION_POT | OXT_CAUTION_DATA_SHEET)
+#define UNSTATED_BATH (EVERY_BATH | OXT_CAUTION_NITRITE | OXT_CAUTION_SOFTENS)
+
+/* The bath of the dip that gives a target in a time. */
+oxt_status bath_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+                         const oxt_dip_options *options, double *bath_K, oxt_error *error);
+
 table read_table(const char *name);
 void free_table(table *made);
 static inline double at(const table *from, size_t row, size_t column)

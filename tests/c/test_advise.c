@@ -318,7 +318,7 @@ Test(advise, refusals)
     options = usual;
     options.longest_s = options.shortest_s = 1.0;
     options.high_K = options.low_K;
-    refuse(&values, &options, OXT_EUNREACHABLE, "no bath from 260.0 to 260.0 C");
+    refuse(&values, &options, OXT_EUNREACHABLE, "no bath from 260 C to 260 C");
     values.variance_ln_k = values.covariance_J_per_mol = values.variance_Q_J2_per_mol2 = 0.0;
     refuse(&values, &usual, OXT_EUNREACHABLE, "states no error");
     values = young_steel();
@@ -339,11 +339,17 @@ Test(advise, report_is_read_at_the_bench)
     options.target = &blue;
     options.target_bath_K = 533.15;
     OK(oxt_advise(&advice, steel, default_film(), &options, &error));
-    OK(oxt_advice_report(advice, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    OK(oxt_advice_report(advice, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL,
+                         &error));
+    for (size_t i = 0; i < oxt_advice_count(advice); i++) { /* between 500 and 700 F */
+        oxt_coupon coupon = OXT_COUPON_INIT;
+        OK(oxt_advice_get(advice, i, &coupon, &error));
+        cr_assert_eq(coupon.cautions, UNSTATED_BATH);
+    }
     cr_assert_not_null(strstr(text, "Alder 1: the next 3 coupons, for the time of one dip"));
     cr_assert_not_null(strstr(text, "blue at 500 F after 5:29, known to -38 to +62 % (95 %)"));
     cr_assert_not_null(strstr(unbroken(text), "500 F 4:02 dark blue 49.2 nm 100 %"));
-    cr_assert_not_null(strstr(text, "Molten nitrate salt"));
+    cr_assert_not_null(strstr(text, "  - BURNS: molten salt"));
     oxt_advice_free(advice);
     oxt_steel_free(steel);
 }

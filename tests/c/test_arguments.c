@@ -108,8 +108,8 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("dip", oxt_dip_predict(steel, &blue, 600.0, NULL, NULL, &error));
     MISSING("steel", oxt_dip_predict(NULL, &blue, 600.0, NULL, &dip, &error));
     MISSING("target", oxt_dip_predict(steel, NULL, 600.0, NULL, &dip, &error));
-    MISSING("bath_K", oxt_dip_bath_for_time(steel, &blue, 60.0, NULL, NULL, &error));
-    MISSING("steel", oxt_dip_bath_for_time(NULL, &blue, 60.0, NULL, &value, &error));
+    MISSING("dip", oxt_dip_for_time(steel, &blue, 60.0, NULL, NULL, &error));
+    MISSING("steel", oxt_dip_for_time(NULL, &blue, 60.0, NULL, &dip, &error));
     MISSING("dip", oxt_dip_most_forgiving(steel, &blue, NULL, NULL, NULL, &error));
     MISSING("steel", oxt_dip_most_forgiving(NULL, &blue, NULL, NULL, &dip, &error));
     MISSING("drift", oxt_drift_of(fit, NULL, NULL, &error));

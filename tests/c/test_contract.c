@@ -426,13 +426,13 @@ static oxt_status target_in(const void *given, oxt_error *error)
     if (status)
         return status;
     cr_assert_eq(found.target.struct_size, sizeof(oxt_target));
-    return oxt_dip_report(&found, OXT_CELSIUS, NULL, 0, NULL, error);
+    return oxt_dip_report(&found, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status target_bath_in(const void *given, oxt_error *error)
 {
     double bath_K;
-    return oxt_dip_bath_for_time(steel, given, 120.0, NULL, &bath_K, error);
+    return bath_for_time(steel, given, 120.0, NULL, &bath_K, error);
 }
 
 static oxt_status dip_options_in(const void *given, oxt_error *error)
@@ -529,7 +529,7 @@ static oxt_status drift_options_in(const void *given, oxt_error *error)
 
 static oxt_status drift_in(const void *given, oxt_error *error)
 {
-    return oxt_drift_report(given, NULL, 0, NULL, error);
+    return oxt_drift_report(given, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status bath_in(const void *given, oxt_error *error)
@@ -540,7 +540,7 @@ static oxt_status bath_in(const void *given, oxt_error *error)
 
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
-    return oxt_dip_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
+    return oxt_dip_report(given, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status temper_options_in(const void *given, oxt_error *error)
@@ -568,7 +568,7 @@ static oxt_status temper_history_in(const void *given, oxt_error *error)
 
 static oxt_status temper_in(const void *given, oxt_error *error)
 {
-    return oxt_temper_report(given, OXT_CELSIUS, NULL, 0, NULL, error);
+    return oxt_temper_report(given, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status make_tracker(const oxt_target *wanted, const oxt_tracker_options *given,
@@ -994,10 +994,13 @@ TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_FAHRENHEIT, buffer, capacity, nee
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
 TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
 TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_CELSIUS, buffer, capacity, needed, error))
-TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_CELSIUS, buffer, capacity, needed, error))
-TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, error))
-TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, buffer, capacity, needed, error))
-TEXT_CALL(drift_text, oxt_drift_report(&drift, buffer, capacity, needed, error))
+TEXT_CALL(dip_text,
+          oxt_dip_report(&dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, error))
+TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity,
+                                         needed, error))
+TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity,
+                                         needed, error))
+TEXT_CALL(drift_text, oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, error))
 
 static const struct {
     const char *name;

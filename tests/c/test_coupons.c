@@ -347,7 +347,8 @@ Test(coupons, the_part_in_words)
         oxt_dip dip = predict(cases[i].stated ? stated : plain, "blue", 575.0, &options);
         OK(oxt_dip_part_text(&dip, text, sizeof text, NULL, &error));
         cr_assert_str_eq(text, cases[i].text, "%s for %s", text, cases[i].text);
-        OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, report, sizeof report, NULL, &error));
+        OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, report, sizeof report, NULL,
+                          &error));
         cr_assert(strstr(report, text));
     }
     oxt_steel_free(stated);
@@ -382,10 +383,10 @@ Test(coupons, none_is_named_for_a_card_that_states_them)
         SAYS("the constants of Alder 1 stand for the steel itself");
         SAYS("2 mm plate, 4 s to the quench");
         cr_assert_str_eq(error.parameter, i ? "coupon_lift" : "coupon");
-        FAILS(oxt_dip_bath_for_time(steel, &blue, 60.0, &options, &bath_K, &error), OXT_EARG);
+        FAILS(bath_for_time(steel, &blue, 60.0, &options, &bath_K, &error), OXT_EARG);
         FAILS(oxt_dip_most_forgiving(steel, &blue, NULL, &options, &dip, &error), OXT_EARG);
-        FAILS(oxt_dip_trade_off(steel, &blue, NULL, &options, 5, OXT_KELVIN, text, sizeof text,
-                                NULL, &error),
+        FAILS(oxt_dip_trade_off(steel, &blue, NULL, &options, 5, OXT_KELVIN, OXT_CAUTIONS_BRIEF,
+                                text, sizeof text, NULL, &error),
               OXT_EARG);
         FAILS(oxt_set_plan(&set, (const oxt_set_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error),
               OXT_EARG);
@@ -406,12 +407,13 @@ Test(coupons, plans_are_of_the_usual_coupon)
     oxt_dip dip = predict(steel, "blue", BLUE_BATH_K, NULL), best = OXT_DIP_INIT;
     double bath_K;
     char text[8000];
-    OK(oxt_dip_bath_for_time(steel, &blue, dip.time_s, NULL, &bath_K, &error));
+    OK(bath_for_time(steel, &blue, dip.time_s, NULL, &bath_K, &error));
     CLOSE(bath_K, BLUE_BATH_K, 1e-7);
     OK(oxt_dip_most_forgiving(steel, &blue, NULL, NULL, &best, &error));
     CLOSE(best.time_s, predict(steel, "blue", best.bath_K, NULL).time_s, 1e-12);
     cr_assert_eq(best.part_source, OXT_PATH_COUPON);
-    OK(oxt_dip_trade_off(steel, &blue, NULL, NULL, 5, OXT_KELVIN, text, sizeof text, NULL, &error));
+    OK(oxt_dip_trade_off(steel, &blue, NULL, NULL, 5, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
+                         sizeof text, NULL, &error));
     cr_assert(strstr(text, "part: 2 mm plate, 4 s to the quench, as the coupons\n"));
     oxt_set_part part = OXT_SET_PART_INIT;
     oxt_set *set;
@@ -421,7 +423,7 @@ Test(coupons, plans_are_of_the_usual_coupon)
     OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error));
     OK(oxt_set_get_dip(set, 0, &best, &error));
     CLOSE(best.time_s, dip.time_s, 1e-12);
-    OK(oxt_set_report(set, OXT_KELVIN, text, sizeof text, NULL, &error));
+    OK(oxt_set_report(set, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
     cr_assert(strstr(text, "part 1: blue (2 mm plate, 4 s to the quench, as the coupons)"));
     oxt_set_free(set);
     oxt_steel_free(steel);
@@ -485,7 +487,7 @@ Test(coupons, advice_is_for_the_usual_coupon)
               sqrt(path_nm2(&growth, &two_mm, &four_s, coupon.bath_K, coupon.time_s)), 1e-3);
         cr_assert(coupon.interval_ratio < 1.0);
     }
-    OK(oxt_advice_report(advice, OXT_KELVIN, text, sizeof text, NULL, &error));
+    OK(oxt_advice_report(advice, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
     cr_assert(strstr(text, "part: 2 mm plate, 4 s to the quench, as the coupons"));
     /* the equivalent time, in which the half-width is told, from the dip's own times */
     oxt_dip dip = predict(steel, "blue", BLUE_BATH_K, NULL);
@@ -674,7 +676,7 @@ Test(invariants, cooler_baths_are_found_where_hot_ones_overshoot)
     FAILS(oxt_dip_predict(steel, &straw, range.high_K, &options, &dip, &error), OXT_EUNREACHABLE);
     OK(oxt_dip_most_forgiving(steel, &straw, &range, &options, &best, &error));
     cr_assert(best.bath_K < 600.0 && best.time_s > 0.0);
-    OK(oxt_dip_bath_for_time(steel, &straw, 30.0, &options, &bath_K, &error));
+    OK(bath_for_time(steel, &straw, 30.0, &options, &bath_K, &error));
     OK(oxt_dip_predict(steel, &straw, bath_K, &options, &dip, &error));
     CLOSE(dip.time_s, 30.0, 1e-6);
     range.low_K = 655.0;
@@ -861,7 +863,7 @@ Test(invariants, a_coupon_still_cold_is_refused)
     options.part = &part;
     FAILS(oxt_dip_predict(steel, &blue, 720.0, &options, &dip, &error), OXT_EDOMAIN);
     SAYS("when the one named is still cold: expected a thinner coupon");
-    OK(oxt_dip_bath_for_time(steel, &blue, 120.0, &options, &bath_K, &error));
+    OK(bath_for_time(steel, &blue, 120.0, &options, &bath_K, &error));
     OK(oxt_dip_predict(steel, &blue, bath_K, &options, &dip, &error));
     CLOSE(dip.time_s, 120.0, 1e-6);
     oxt_steel_free(steel);

@@ -293,7 +293,7 @@ Test(drift, refusals)
     FAILS(oxt_drift_of(fit, &options, &drift, &error), OXT_EDOMAIN);
     SAYS("confidence");
     drift.called = 1;
-    FAILS(oxt_drift_report(&drift, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -317,18 +317,35 @@ Test(drift, the_limit_rises_as_false_alarms_get_rarer)
     oxt_trials_free(log);
 }
 
+/* A log names baths: those of its coupons, for a salt that is not stated. */
+Test(drift, cautions_of_the_baths)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = exact_log(0.8, false);
+    oxt_fit *fit = fitted(log);
+    oxt_drift drift = OXT_DRIFT_INIT;
+    char text[4000];
+    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    cr_assert_eq(drift.cautions, UNSTATED_BATH);
+    OK(oxt_drift_report(&drift, OXT_CAUTIONS_WHOLE, text, sizeof text, NULL, &error));
+    cr_assert(strstr(text, "\nCautions for every salt bath\n") &&
+              strstr(unbroken(text), "throws the salt"));
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 Test(drift, the_sentence_says_what_to_do)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_drift drift = OXT_DRIFT_INIT;
-    char text[400];
+    char text[2000];
     drift.coupon_count = 5;
-    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
-    cr_assert_str_eq(text, "5 coupons are too few to see a drift, which takes 8");
+    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "5 coupons are too few to see a drift, which takes 8\n");
     drift.coupon_count = 40;
     drift.statistic = 2.13;
     drift.limit = 3.77;
-    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_not_null(strstr(text, "no drift in 40 coupons"));
     drift.called = 1;
     drift.since = 30;
@@ -338,12 +355,13 @@ Test(drift, the_sentence_says_what_to_do)
     drift.rate_factor_high = 0.94;
     drift.anchor_factor = 0.91;
     drift.confidence = 0.95;
-    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
-    cr_assert_str_eq(text, "since coupon 31 (line 33) this bath runs 12 % slow (95 %: 6 to 18 %); "
-                           "multiply the k_ref of this fit by 0.91, or fit the coupons from 31 on");
+    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text,
+                     "since coupon 31 (line 33) the film grows 12 % slower (95 %: 6 to 18 %); "
+                     "multiply the k_ref of this fit by 0.91, or fit the coupons from 31 on\n");
     drift.rate_factor = 1.2;
     drift.rate_factor_low = 1.05;
     drift.rate_factor_high = 1.4;
-    OK(oxt_drift_report(&drift, text, sizeof text, NULL, &error));
-    cr_assert_not_null(strstr(text, "runs 20 % fast (95 %: 5 to 40 %)"));
+    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_not_null(strstr(text, "grows 20 % faster (95 %: 5 to 40 %)"));
 }

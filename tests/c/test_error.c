@@ -137,7 +137,7 @@ Test(error, unknown_numbers_have_texts)
         cr_assert_str_eq(oxt_status_name(unknown[i]), "OXT_?");
         cr_assert(strlen(oxt_status_text(unknown[i])) > 3);
     }
-    static const uint32_t no_caution[] = { 0, 3, 2097152, UINT32_MAX };
+    static const uint32_t no_caution[] = { 0, 3, 33554432, UINT32_MAX };
     for (size_t i = 0; i < sizeof no_caution / sizeof no_caution[0]; i++) {
         cr_assert_str_eq(oxt_caution_name(no_caution[i]), "OXT_CAUTION_?");
         cr_assert(strlen(oxt_caution_text(no_caution[i])) > 3);
@@ -148,7 +148,7 @@ Test(error, unknown_numbers_have_texts)
 Test(error, cautions_are_single_bits)
 {
     static const uint32_t cautions[] = {
-#define BIT(symbol, bit, sentence, source) symbol,
+#define BIT(symbol, bit, kind, lead, brief, more, source) symbol,
         OXT_CAUTION_LIST(BIT)
 #undef BIT
     };
@@ -165,8 +165,8 @@ Test(error, cautions_are_single_bits)
         for (size_t j = 0; j < i; j++)
             cr_assert_str_neq(oxt_caution_text(cautions[j]), says);
     }
-    cr_assert_eq(count, 21);
-    cr_assert_eq(all, 0x1FFFFF);
+    cr_assert_eq(count, 25);
+    cr_assert_eq(all, 0x1FFFFFF);
 }
 
 /* A contract: cards and logs of a program may keep the bits, so they never change. */
@@ -193,18 +193,227 @@ Test(error, caution_bits_are_pinned)
     cr_assert_eq(OXT_CAUTION_HOT_RINSE, 262144);
     cr_assert_eq(OXT_CAUTION_SAG, 524288);
     cr_assert_eq(OXT_CAUTION_HARDENED, 1048576);
+    cr_assert_eq(OXT_CAUTION_NITRITE, 2097152);
+    cr_assert_eq(OXT_CAUTION_FREEZING, 4194304);
+    cr_assert_eq(OXT_CAUTION_POT, 8388608);
+    cr_assert_eq(OXT_CAUTION_DATA_SHEET, 16777216);
 }
 
-/* California Code of Regulations, Title 8, section 5188: 1200 F; 1 F = 5/9 K (NIST SP 811). */
+/* California Code of Regulations, Title 8, section 5188: 1200 F; 1 F = 5/9 K (NIST SP 811). NaNO3/KNO3
+ * melts between 220 and 240 C: handbook, from memory. */
 Test(error, cautions_state_their_limits_in_both_scales)
 {
-    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_LEGAL), "649 C (1200 F)"));
-    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_LEGAL), "section 5188"));
-    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_WORKING), "538 C, 1000 F"));
-    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_BELOW_MELTING), "177 C, 350 F"));
+    cr_assert(strstr(oxt_caution_brief(OXT_CAUTION_ABOVE_LEGAL), "649 C (1200 F)"));
+    cr_assert(strstr(oxt_caution_source(OXT_CAUTION_ABOVE_LEGAL), "section 5188(b)(2)"));
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_ABOVE_WORKING), "538 C (1000 F)"));
+    cr_assert(strstr(oxt_caution_text(OXT_CAUTION_BELOW_MELTING), "177 C (350 F)"));
+    cr_assert(strstr(oxt_caution_brief(OXT_CAUTION_FREEZING), "220 to 240 C (428 to 464 F)"));
+    cr_assert(strstr(oxt_caution_brief(OXT_CAUTION_ABOVE_MODEL), "570 C (1058 F)"));
+    cr_assert(strstr(oxt_caution_brief(OXT_CAUTION_SAG), "5 K (9 F)"));
     NEAR((1200.0 - 32.0) * 5.0 / 9.0, 649.0, 0.5);
     NEAR((1000.0 - 32.0) * 5.0 / 9.0, 538.0, 0.5);
     NEAR((350.0 - 32.0) * 5.0 / 9.0, 177.0, 0.5);
+    NEAR((428.0 - 32.0) * 5.0 / 9.0, 220.0, 0.5);
+    NEAR((464.0 - 32.0) * 5.0 / 9.0, 240.0, 0.5);
+    NEAR((1058.0 - 32.0) * 5.0 / 9.0, 570.0, 0.5);
+}
+
+/* What must be in the sentences at a bath of molten nitrate. California Code of Regulations, Title 8,
+ * section 5188(a)(1) to (6) and (b)(1); DGUV Vorschrift 59, sections 6, 8, 12 and 15; DGUV Regel 109-605,
+ * section 3.3; the rest is common practice, no source. */
+Test(error, cautions_say_what_matters)
+{
+    static const struct {
+        uint32_t caution;
+        const char *lead, *says[7];
+    } facts[] = {
+        { OXT_CAUTION_HARDENED, "DO NOT DIP: ", { "hardened edge or spring" } },
+        { OXT_CAUTION_ABOVE_LEGAL, "DO NOT RUN THIS BATH: ", { "legal maximum" } },
+        { OXT_CAUTION_ABOVE_WORKING, "TOO HOT: ", { "breaks down", "do not run" } },
+        { OXT_CAUTION_BELOW_MELTING, "TOO COLD: ", { "frozen or slushy" } },
+        { OXT_CAUTION_MOLTEN_SALT, "BURNS: ", { "face", "arms, legs and feet", "synthetic" } },
+        { OXT_CAUTION_WATER, "WATER: ", { "dry", "hollow", "steam" } },
+        { OXT_CAUTION_ORGANICS,
+          "OIL AND ORGANICS: ",
+          { "oil", "wood", "cloth", "sugar", "graphite", "explode", "never with water" } },
+        { OXT_CAUTION_CYANIDES, "CYANIDE: ", { "explodes", "carburising" } },
+        { OXT_CAUTION_LIGHT_METALS,
+          "MAGNESIUM AND ALUMINIUM: ",
+          { "never", "zinc", "titanium", "powder" } },
+        { OXT_CAUTION_NITRITE, "NITRITE: ", { "poisonous", "acids", "ammonium salts", "food" } },
+        { OXT_CAUTION_VENTILATION, "FUMES: ", { "ventilate", "nitrogen oxides", "hood" } },
+        { OXT_CAUTION_POT,
+          "POT: ",
+          { "cut-out", "sludge", "hot spots", "dry salt", "Cover the pot" } },
+        { OXT_CAUTION_HOT_RINSE,
+          "QUENCH AND RINSE: ",
+          { "in water, away from the bath", "in oil", "before any oil", "hot water" } },
+        { OXT_CAUTION_SOFTENS, "HARDENED STEEL: ", { "soft", "edge or spring" } },
+        { OXT_CAUTION_DATA_SHEET,
+          "ABOVE ALL: ",
+          { "data sheet", "local codes", "licensed practice" } },
+    };
+    for (size_t i = 0; i < sizeof facts / sizeof facts[0]; i++) {
+        const char *whole = oxt_caution_text(facts[i].caution);
+        const char *brief = oxt_caution_brief(facts[i].caution);
+        cr_assert_eq(strncmp(brief, facts[i].lead, strlen(facts[i].lead)), 0, "%s", brief);
+        cr_assert_eq(strncmp(whole, brief, strlen(brief)), 0,
+                     "the whole begins with the short one");
+        for (size_t j = 0; j < 7 && facts[i].says[j]; j++)
+            cr_assert(strstr(whole, facts[i].says[j]), "'%s' is not in %s", facts[i].says[j],
+                      whole);
+    }
+}
+
+/* A contract: what forbids a dip is read first, then what is particular to it, then what is always so,
+ * each on a line; the data sheet has the last word. */
+Test(error, cautions_in_the_order_of_reading)
+{
+    uint32_t left = UINT32_MAX, seen = 0, one, last = 0;
+    int kind = -1, forbidding = 0;
+    while ((one = oxt_caution_next(&left)) != 0) {
+        cr_assert(!(seen & one) && !(left & one));
+        seen |= one;
+        last = one;
+        cr_assert((int)oxt_caution_kind_of(one) >= kind, "%s", oxt_caution_name(one));
+        kind = (int)oxt_caution_kind_of(one);
+        forbidding += kind == OXT_CAUTION_KIND_FORBIDS;
+        bool always = (one & (UNSTATED_BATH)) != 0;
+        cr_assert_eq(kind == OXT_CAUTION_KIND_BATH, always, "%s", oxt_caution_name(one));
+        if (always)
+            cr_assert(strlen("  - ") + strlen(oxt_caution_brief(one)) <= 78, "%s",
+                      oxt_caution_brief(one));
+    }
+    cr_assert_eq(seen, 0x1FFFFFF);
+    cr_assert_eq(left, 0);
+    cr_assert_eq(last, OXT_CAUTION_DATA_SHEET);
+    cr_assert_eq(forbidding, 3);
+    cr_assert_eq(oxt_caution_kind_of(OXT_CAUTION_HARDENED), OXT_CAUTION_KIND_FORBIDS);
+    cr_assert_eq(oxt_caution_kind_of(OXT_CAUTION_ABOVE_WORKING), OXT_CAUTION_KIND_FORBIDS);
+    cr_assert_eq(oxt_caution_kind_of(OXT_CAUTION_ABOVE_LEGAL), OXT_CAUTION_KIND_FORBIDS);
+    cr_assert_eq(oxt_caution_next(NULL), 0);
+}
+
+Test(error, a_report_of_cautions)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char brief[4000], whole[8000], other[100];
+    const uint32_t some = OXT_CAUTION_WATER | OXT_CAUTION_HARDENED | OXT_CAUTION_SAG;
+    OK(oxt_cautions_report(some, OXT_CAUTIONS_BRIEF, brief, sizeof brief, NULL, &error));
+    cr_assert_str_eq(
+        brief, "Cautions for this case\n"
+               "  - DO NOT DIP: this bath would soften the part's hardened edge or spring.\n"
+               "  - COLD LOAD: this load cools the bath by more than 5 K (9 F): dip fewer\n"
+               "    parts at a time.\n"
+               "Cautions for every salt bath\n"
+               "  - WATER: dry and preheat all that goes in; nothing hollow with a closed end.\n");
+    OK(oxt_cautions_report(some, OXT_CAUTIONS_WHOLE, whole, sizeof whole, NULL, &error));
+    cr_assert(strstr(whole, "Trapped water turns to steam at once") && !strstr(brief, "steam"));
+    OK(oxt_cautions_report(0, OXT_CAUTIONS_WHOLE, other, sizeof other, NULL, &error));
+    cr_assert_str_eq(other, "");
+    FAILS(oxt_cautions_report(some, (oxt_caution_detail)2, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_cautions_report(some, (oxt_caution_detail)-1, NULL, 0, NULL, &error), OXT_EARG);
+}
+
+/* ---- told again ---- */
+
+static const char *told(oxt_error *error, const oxt_given *given, size_t count)
+{
+    oxt_error_retell(error, given, count);
+    return error->text;
+}
+
+/* 700 C is 1292 F and 973.15 K, 100 C is 212 F: NIST SP 811. */
+Test(error, a_range_in_the_scale_that_was_typed, .init = prepare, .fini = clear)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    const oxt_given typed[] = { { NULL, "--target", "blue" }, { NULL, "--bath", "6500 F" } };
+    double bath_K;
+    OK(oxt_parse_temperature("6500 F", &bath_K, &error));
+    FAILS(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error), OXT_EDOMAIN);
+    SAYS("bath_K is 3866.48, expected a bath from 100 C to 700 C");
+    oxt_error again = error;
+    cr_assert_str_eq(told(&again, typed, 2), "--bath 6500 F is out of range (212 to 1292 F)");
+    cr_assert_eq(again.status, OXT_EDOMAIN);
+    cr_assert_str_eq(again.parameter, "bath_K");
+    const oxt_given plain = { NULL, NULL, "6500 F" }, other = { NULL, "bath", "600 F" };
+    again = error;
+    cr_assert_str_eq(told(&again, &plain, 1), "bath 6500 F is out of range (212 to 1292 F)");
+    again = error;
+    cr_assert_str_eq(told(&again, &other, 1), error.text); /* not the value at fault */
+    OK(oxt_parse_temperature("50 C", &bath_K, &error));
+    const oxt_given cold = { NULL, "bath", "50 C" };
+    FAILS(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &cold, 1), "bath 50 C is out of range (100 to 700 C)");
+}
+
+/* By the name that the option has, and the one of several whose text is the value. */
+Test(error, durations_lengths_and_differences)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_growth rate = OXT_GROWTH_INIT;
+    double found, quench_K;
+    const oxt_given lifts[] = { { "delay_s", "--coupon-lift", "2 s" },
+                                { "delay_s", "--lift", "4000 s" } };
+    part.size_m = 0.002;
+    lift.delay_s = 4000.0;
+    rate.k_ref_nm2_per_s = 30.0;
+    rate.T_ref_K = 588.7;
+    rate.Q_J_per_mol = 76e3;
+    FAILS(oxt_lift_exposure(&rate, &part, &lift, 600.0, &found, &quench_K, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, lifts, 2), "--lift 4000 s is too long (limit 3600 s)");
+    const oxt_given size = { "size_m", "part", "90 in" };
+    OK(oxt_parse_length("90 in", &part.size_m, &error));
+    FAILS(oxt_dip_exposure(&rate, &part, 600.0, 60.0, &found, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &size, 1), "part 90 in is too large (limit 39.3701 in)");
+    oxt_bath bath = OXT_BATH_INIT;
+    const oxt_given off = { NULL, "thermometer_offset_K", "108 F" };
+    bath.thermometer_offset_K = 60.0;
+    FAILS(oxt_bath_true(&bath, 600.0, &found, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &off, 1),
+                     "thermometer_offset_K 108 F is out of range (-90 to 90 F)");
+}
+
+/* Sentences of more than a value: in the scale of what was typed, or of the session. */
+Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini = clear)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_bath_range range = OXT_BATH_RANGE_INIT;
+    const oxt_given typed[] = { { NULL, "--low", "640 F" }, { NULL, "--high", "560 F" } };
+    OK(oxt_parse_temperature("640 F", &range.low_K, &error));
+    OK(oxt_parse_temperature("560 F", &range.high_K, &error));
+    FAILS(oxt_dip_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    SAYS("low_K (337.8 C) must be below high_K (293.3 C)");
+    cr_assert_str_eq(told(&error, typed, 2), "--low (640 F) must be below --high (560 F)");
+    range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
+    range.longest_s = 1.0;
+    OK(oxt_parse_temperature("700 F", &range.high_K, &error));
+    FAILS(oxt_dip_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    SAYS("even at 371.1 C ");
+    const oxt_given scale = { NULL, NULL, "F" };
+    cr_assert(strstr(told(&error, &scale, 1), "even at 700 F "), "%s", error.text);
+}
+
+/* A contract: without an error, without anything typed, or with an old struct nothing happens. */
+Test(error, nothing_to_tell_again)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_given typed = { NULL, "bath", "600 F" };
+    oxt_error_retell(NULL, &typed, 1);
+    oxt_error_retell(&error, &typed, 1);
+    cr_assert_str_eq(error.text, "");
+    FAILS(oxt_parse_temperature("600", &error.value, &error), OXT_EUNIT);
+    oxt_error before = error;
+    oxt_error_retell(&error, NULL, 0);
+    oxt_error_retell(&error, &typed, 1);
+    cr_assert_str_eq(error.text, before.text);
+    error.struct_size = 8;
+    oxt_error_retell(&error, &typed, 1);
+    cr_assert_str_eq(error.text, before.text);
 }
 
 /* ---- every call that can fail ---- */

@@ -131,9 +131,10 @@ static void tell_steel(story *all, const oxt_film *film, const oxt_steel *steel)
         tell_number(all, dip.time_s);
         tell_number(all, dip.next_low_s);
         tell_number(all, dip.chance);
-        TELL_TEXT(oxt_dip_report(&dip, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+        TELL_TEXT(
+            oxt_dip_report(&dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, TEXT_ROOM, NULL, &error));
         double found;
-        OK(oxt_dip_bath_for_time(steel, &target, 90.5, NULL, &found, &error));
+        OK(bath_for_time(steel, &target, 90.5, NULL, &found, &error));
         tell_number(all, found);
     }
     TELL_TEXT(oxt_steel_save_text(steel, buffer, TEXT_ROOM, NULL, &error));

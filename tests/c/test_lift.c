@@ -343,7 +343,7 @@ Test(topped_up_dip, an_overshoot_is_polished_off)
     options.initial = &blue;
     FAILS(oxt_dip_predict(steel, &brown, 600.0, &options, &dip, &error), OXT_EUNREACHABLE);
     SAYS("polish it off and start again");
-    FAILS(oxt_dip_bath_for_time(steel, &brown, 60.0, &options, &bath_K, &error), OXT_EUNREACHABLE);
+    FAILS(bath_for_time(steel, &brown, 60.0, &options, &bath_K, &error), OXT_EUNREACHABLE);
     oxt_steel_free(steel);
 }
 
@@ -425,7 +425,7 @@ Test(dip_in_a_bath, frozen_salt_delays_it)
 }
 
 /* J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223: blue at 600 F is a heavier temper than
- * 2 h at 400 F and a lighter one than 2 h at 700 F. The caution leads the others. */
+ * 2 h at 400 F and a lighter one than 2 h at 700 F. The caution stands before the lift. */
 Test(dip_in_a_bath, a_hardened_part_is_called_out)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -435,8 +435,10 @@ Test(dip_in_a_bath, a_hardened_part_is_called_out)
     options.last_temper_s = 7200.0;
     oxt_dip dip = predict("blue", 588.7, &options);
     cr_assert(dip.cautions & OXT_CAUTION_HARDENED);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
-    cr_assert(strstr(strstr(text, "Cautions"), "Cautions\n  - This bath would soften"));
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    const char *forbids = strstr(text, "  - DO NOT DIP: "), *lift = strstr(text, "lift after");
+    cr_assert(forbids && lift && forbids < lift);
+    cr_assert(!strstr(lift, "DO NOT DIP"), "once is enough");
     options.last_temper_K = 644.26;
     cr_assert(!(predict("blue", 588.7, &options).cautions & OXT_CAUTION_HARDENED));
     cr_assert(!(predict("blue", 588.7, NULL).cautions & OXT_CAUTION_HARDENED));
@@ -548,7 +550,7 @@ Test(lifted_dip, bath_for_a_time_turns_it_round)
         for (double bath_K = 570.0; bath_K <= 630.0; bath_K += 30.0) {
             double back_K;
             oxt_dip dip = predict("blue", bath_K, &options[i]);
-            OK(oxt_dip_bath_for_time(steel, &blue, dip.time_s, &options[i], &back_K, &error));
+            OK(bath_for_time(steel, &blue, dip.time_s, &options[i], &back_K, &error));
             CLOSE(back_K, bath_K, 1e-7);
         }
     oxt_part hot = part;
@@ -556,8 +558,7 @@ Test(lifted_dip, bath_for_a_time_turns_it_round)
     hot.start_K = 700.0;
     oxt_dip_options preheated = options[0];
     preheated.part = &hot;
-    FAILS(oxt_dip_bath_for_time(steel, &blue, 3600.0, &preheated, &back_K, &error),
-          OXT_EUNREACHABLE);
+    FAILS(bath_for_time(steel, &blue, 3600.0, &preheated, &back_K, &error), OXT_EUNREACHABLE);
     SAYS("colder than the part");
     oxt_steel_free(steel);
 }
@@ -575,13 +576,13 @@ Test(lifted_dip, report_tells_lag_lift_and_film)
     options.lift = &lift;
     options.initial = &straw;
     oxt_dip dip = predict("blue", 600.0, &options);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
-    cr_assert(strstr(text, "lost to heating up"));
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert(strstr(text, "heating-up time included"));
     cr_assert(strstr(text, "growth between lift and quench"));
-    cr_assert(strstr(text, "on top of a film of"));
+    cr_assert(strstr(text, "film already on the part"));
     cr_assert(!(dip.cautions & OXT_CAUTION_AT_TEMPERATURE));
     dip = predict("blue", 600.0, NULL);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
-    cr_assert(!strstr(text, "lost to heating up"));
+    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert(!strstr(text, "heating-up time included"));
     cr_assert(dip.cautions & OXT_CAUTION_AT_TEMPERATURE);
 }

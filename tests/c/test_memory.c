@@ -281,7 +281,8 @@ static oxt_status predict(things *t, oxt_error *error)
 
 static oxt_status report_dip(things *t, oxt_error *error)
 {
-    return oxt_dip_report(&t->dip, OXT_CELSIUS, t->dip_report, sizeof t->dip_report, NULL, error);
+    return oxt_dip_report(&t->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, t->dip_report,
+                          sizeof t->dip_report, NULL, error);
 }
 
 static oxt_status sag(things *t, oxt_error *error)
@@ -594,11 +595,11 @@ static oxt_status walk_advice(const oxt_steel *steel, const oxt_film *film, cons
     oxt_status status = oxt_advise(&advice, steel, film, NULL, error);
     cr_assert_eq(advice == NULL, status != OXT_OK);
     if (!status)
-        status = oxt_advice_report(advice, OXT_CELSIUS, NULL, 0, NULL, error);
+        status = oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
     if (!status)
         status = oxt_drift_of(fit, NULL, &drift, error);
     if (!status)
-        status = oxt_drift_report(&drift, NULL, 0, NULL, error);
+        status = oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
     oxt_advice_free(advice);
     return status;
 }

@@ -70,7 +70,7 @@ Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
     oxt_steel *steel = steel_of(&values);
     oxt_target blue = target_on(default_film(), "blue");
     double bath_K;
-    OK(oxt_dip_bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
+    OK(bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
     NEAR(slowest.bath_K, bath_K, 0.02);
     oxt_steel_free(steel);
 }
@@ -116,14 +116,15 @@ Test(forgiving, trade_off_can_be_read)
     char text[8000];
     size_t needed;
     options.time_wander_s = 3.0;
-    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, text, sizeof text, &needed,
-                         &error));
+    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
+                         sizeof text, &needed, &error));
     cr_assert_eq(needed, strlen(text));
-    cr_assert(strstr(text, "600 K") && strstr(text, "640 K") && strstr(text, "The most forgiving"));
+    cr_assert(strstr(text, "600 K") && strstr(text, "640 K") &&
+              strstr(text, "Most forgiving bath"));
     cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
     cr_assert(strstr(text, "Cautions"));
-    FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, text, sizeof text, NULL,
-                            &error),
+    FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
+                            sizeof text, NULL, &error),
           OXT_EARG);
     oxt_steel_free(steel);
 }
@@ -326,6 +327,28 @@ Test(set, says_which_part_is_at_fault)
     clear_away(&on);
 }
 
+/* The cautions of a set are those of all its dips. */
+Test(set, cautions_of_all_dips)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    bench on;
+    oxt_set *set;
+    oxt_set_values values = OXT_SET_VALUES_INIT;
+    uint32_t all = 0;
+    lay_out(&on);
+    OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
+    OK(oxt_set_get(set, &values, &error));
+    for (size_t i = 0; i < values.count; i++) {
+        oxt_dip dip = OXT_DIP_INIT;
+        OK(oxt_set_get_dip(set, i, &dip, &error));
+        cr_assert_eq(dip.cautions & (UNSTATED_BATH), UNSTATED_BATH);
+        all |= dip.cautions;
+    }
+    cr_assert_eq(values.cautions, all);
+    oxt_set_free(set);
+    clear_away(&on);
+}
+
 Test(set, report_can_be_worked_by)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -334,7 +357,7 @@ Test(set, report_can_be_worked_by)
     char text[8000];
     lay_out(&on);
     OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
-    OK(oxt_set_report(set, OXT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    OK(oxt_set_report(set, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
     const char *finial = strstr(text, "finial: blue"), *ring = strstr(text, "ring: blue");
     cr_assert(finial && ring && finial < ring, "the slowest goes first");
     cr_assert(strstr(text, "600 F") && strstr(text, "Cautions"));

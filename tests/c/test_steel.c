@@ -555,3 +555,23 @@ Test(steel, other_values_out_of_range_are_refused)
     values.trial_count = SIZE_MAX; /* more than a card can hold */
     values_fail(&values, OXT_EDOMAIN, "trial_count");
 }
+
+/* A card names baths: their cautions are those of the coldest and the hottest, for a salt not stated. The
+ * limits: 240 C, where plain nitrates freeze; 538 C, common practice, no source. */
+Test(steel, cautions_of_its_baths)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    const double baths_K[][2] = { { 560.0, 620.0 }, { 510.0, 620.0 }, { 560.0, 812.0 } };
+    const uint32_t more[] = { 0, OXT_CAUTION_FREEZING, OXT_CAUTION_ABOVE_WORKING };
+    for (size_t i = 0; i < 3; i++) {
+        uint32_t cautions = 0;
+        values.bath_low_K = baths_K[i][0];
+        values.bath_high_K = baths_K[i][1];
+        oxt_steel *steel = steel_of(&values);
+        OK(oxt_steel_cautions(steel, &cautions, &error));
+        cr_assert_eq(cautions, (UNSTATED_BATH) | more[i]);
+        FAILS(oxt_steel_cautions(steel, NULL, &error), OXT_EARG);
+        oxt_steel_free(steel);
+    }
+}

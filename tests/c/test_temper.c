@@ -279,10 +279,12 @@ static oxt_temper dip_of(double bath_K, double time_s, const oxt_temper_options 
     return found;
 }
 
-/* The cautions of the part, without those of the bath. */
+/* The cautions of the part, after those of every bath were found: a dip names a bath. */
 static uint32_t of_part(uint32_t cautions)
 {
-    return cautions & (OXT_CAUTION_SOFTENS | OXT_CAUTION_HARDENED);
+    const uint32_t bath = EVERY_BATH | OXT_CAUTION_NITRITE;
+    cr_assert_eq(cautions & bath, bath);
+    return cautions & ~bath;
 }
 
 /* The hardness before is that of the ASM row of 400 F, 58 HRC. Softer afterwards than before, and no
@@ -294,7 +296,6 @@ Test(temper, a_dip_hotter_than_the_last_temper_softens)
     cr_assert_eq(found.softens, 1);
     cr_assert_eq(found.below_floor, 0);
     cr_assert_eq(of_part(found.cautions), OXT_CAUTION_SOFTENS | OXT_CAUTION_HARDENED);
-    cr_assert(found.cautions & OXT_CAUTION_WATER);
     NEAR(found.hardness_before_HRC, 58.0, 1e-9);
     cr_assert(found.hardness_after_HRC < 57.0 && found.hardness_after_HRC > 52.0);
     CLOSE(found.one_hour_K, found.parameter / 20.0, 1e-15);
@@ -306,7 +307,7 @@ Test(temper, a_dip_cooler_than_the_last_temper_does_not)
     const oxt_temper_options options = spring();
     oxt_temper found = dip_of(fahrenheit(350.0), 60.0, &options);
     cr_assert_eq(found.softens, 0);
-    cr_assert_eq(of_part(found.cautions), 0);
+    cr_assert_eq(of_part(found.cautions), OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
     NEAR(found.hardness_before_HRC, 58.0, 1e-9);
     NEAR(found.hardness_after_HRC, 58.0, 0.01);
     cr_assert(found.total_parameter >= found.last_parameter);
@@ -414,7 +415,7 @@ static const char *report_of(const oxt_temper *temper, oxt_temperature_unit unit
 {
     static char text[4000];
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_temper_report(temper, unit, text, sizeof text, NULL, &error));
+    OK(oxt_temper_report(temper, unit, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
     return unbroken(text);
 }
 
@@ -424,11 +425,10 @@ Test(temper, the_report_first_says_whether_it_softens)
     oxt_temper found = dip_of(fahrenheit(600.0), 300.0, &options);
     const char *text = report_of(&found, OXT_FAHRENHEIT);
     cr_assert(strncmp(text, "SOFTENS", 7) == 0, "%s", text);
-    cr_assert(strstr(text, "Do not dip it.") && strstr(text, "hardness before 58.0 HRC"), "%s",
-              text);
+    cr_assert(strstr(text, "DO NOT DIP: ") && strstr(text, "hardness before 58.0 HRC"), "%s", text);
     found = dip_of(fahrenheit(350.0), 5.0, &options);
     text = report_of(&found, OXT_CELSIUS);
-    cr_assert(strncmp(text, "Does not soften", 15) == 0 && !strstr(text, "Do not dip it."), "%s",
+    cr_assert(strncmp(text, "Does not soften", 15) == 0 && !strstr(text, "DO NOT DIP: "), "%s",
               text);
     cr_assert_not_null(strstr(text, "less than 10 s"));
     found = dip_of(fahrenheit(350.0), 60.0, NULL);
@@ -436,6 +436,7 @@ Test(temper, the_report_first_says_whether_it_softens)
     cr_assert(strstr(text, "not known") && strstr(text, "Cautions"), "%s", text);
     oxt_error error = OXT_ERROR_INIT;
     found.parameter = NAN;
-    FAILS(oxt_temper_report(&found, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EDOMAIN);
-    FAILS(oxt_temper_report(NULL, OXT_KELVIN, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_temper_report(&found, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
+    FAILS(oxt_temper_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EARG);
 }

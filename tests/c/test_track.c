@@ -676,13 +676,12 @@ static uint32_t cautions_in(const oxt_part *part, double bath_K)
 Test(track, cautions_of_the_bath)
 {
     oxt_part part = part_of(OXT_PLATE, 0.003);
-    const uint32_t salt = OXT_CAUTION_MOLTEN_SALT | OXT_CAUTION_WATER | OXT_CAUTION_ORGANICS |
-                          OXT_CAUTION_CYANIDES | OXT_CAUTION_LIGHT_METALS |
-                          OXT_CAUTION_VENTILATION | OXT_CAUTION_HOT_RINSE;
+    const uint32_t salt = EVERY_BATH | OXT_CAUTION_NITRITE;
     const uint32_t always = salt | OXT_CAUTION_AT_TEMPERATURE;
     const uint32_t hot = always | OXT_CAUTION_SOFTENS;
-    cr_assert_eq(cautions_in(&part, 420.0), always | OXT_CAUTION_BELOW_MELTING);
-    cr_assert_eq(cautions_in(&part, 440.0), hot | OXT_CAUTION_BELOW_MELTING);
+    const uint32_t cold = OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING;
+    cr_assert_eq(cautions_in(&part, 420.0), always | cold);
+    cr_assert_eq(cautions_in(&part, 440.0), hot | cold);
     cr_assert_eq(cautions_in(&part, BATH_K), hot);
     cr_assert_eq(cautions_in(NULL, 420.0), always);
     const uint32_t quick = hot | OXT_CAUTION_SHORT_WINDOW | OXT_CAUTION_ABOVE_WORKING;

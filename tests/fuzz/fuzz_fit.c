@@ -106,7 +106,7 @@ static void use_fit(bytes *from, const oxt_fit *fit)
     oxt_status status = oxt_drift_of(fit, NULL, &drift, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
-        PRINTS(oxt_drift_report(&drift, buffer, capacity, needed, &error));
+        PRINTS(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, &error));
     status = oxt_fit_steel(fit, &steel, &error);
     SAYS_WHY(status, error);
     if (status)

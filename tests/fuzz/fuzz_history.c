@@ -34,7 +34,8 @@ static void check_history(const oxt_history *history)
     status = oxt_temper_of_history(history, &options, &temper, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
-        PRINTS(oxt_temper_report(&temper, OXT_CELSIUS, buffer, capacity, needed, &error));
+        PRINTS(oxt_temper_report(&temper, OXT_CELSIUS, OXT_CAUTIONS_WHOLE, buffer, capacity, needed,
+                                 &error));
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -209,7 +209,8 @@ static void use_temper(bytes *from, const query *of)
     options.last_K = of->dip.last_temper_K;
     options.last_s = of->dip.last_temper_s;
     if (good(oxt_temper_dip(of->bath_K, of->time_s, &options, &temper, &error), &error))
-        PRINTS(oxt_temper_report(&temper, OXT_FAHRENHEIT, buffer, capacity, needed, &error));
+        PRINTS(oxt_temper_report(&temper, OXT_FAHRENHEIT, OXT_CAUTIONS_WHOLE, buffer, capacity,
+                                 needed, &error));
     if (good(oxt_temper_parameter(of->bath_K, of->time_s, options.constant, &parameter, &error),
              &error) &&
         good(oxt_temper_time(parameter, of->bath_K, options.constant, &value, &error), &error))
@@ -224,15 +225,13 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_dip dip = OXT_DIP_INIT;
-    double bath_K;
     check_card(steel);
     if (good(oxt_dip_predict(steel, &of->target, of->bath_K, &of->dip, &dip, &error), &error))
         check_dip(&dip);
     unsigned kind = choice(from, 8);
     if (kind == 0 &&
-        good(oxt_dip_bath_for_time(steel, &of->target, of->time_s, &of->dip, &bath_K, &error),
-             &error))
-        MUST(bath_K >= OXT_BATH_LOW_K && bath_K <= OXT_BATH_HIGH_K, "bath %g", bath_K);
+        good(oxt_dip_for_time(steel, &of->target, of->time_s, &of->dip, &dip, &error), &error))
+        MUST(dip.bath_K >= OXT_BATH_LOW_K && dip.bath_K <= OXT_BATH_HIGH_K, "bath %g", dip.bath_K);
     oxt_bath_range range = OXT_BATH_RANGE_INIT;
     range.low_K = sometimes(from, range.low_K, OXT_BATH_LOW_K, 600.0);
     range.high_K = sometimes(from, range.high_K, 600.0, OXT_BATH_HIGH_K);
@@ -243,8 +242,8 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     if (kind == 2) {
         char text[8000];
         oxt_status status = oxt_dip_trade_off(steel, &of->target, &range, &of->dip,
-                                              2 + choice(from, 6), OXT_CELSIUS, text, sizeof text,
-                                              NULL, &error);
+                                              2 + choice(from, 6), OXT_CELSIUS, OXT_CAUTIONS_WHOLE,
+                                              text, sizeof text, NULL, &error);
         SAYS_WHY(status, error);
     }
     if (kind == 3) {
@@ -258,7 +257,8 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
         options.criterion = (oxt_criterion)choice(from, 2);
         options.highest_order = 1 + (int)choice(from, 2);
         if (good(oxt_advise(&advice, steel, film(), &options, &error), &error))
-            PRINTS(oxt_advice_report(advice, OXT_CELSIUS, buffer, capacity, needed, &error));
+            PRINTS(oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_WHOLE, buffer, capacity,
+                                     needed, &error));
         oxt_advice_free(advice);
     }
     if (kind == 4) {
@@ -281,7 +281,8 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
             MUST(values.chance_match >= 0.0 && values.chance_match <= 1.0 &&
                      values.chance_targets >= 0.0 && values.chance_targets <= 1.0,
                  "chances %g, %g", values.chance_match, values.chance_targets);
-            PRINTS(oxt_set_report(set, OXT_FAHRENHEIT, buffer, capacity, needed, &error));
+            PRINTS(oxt_set_report(set, OXT_FAHRENHEIT, OXT_CAUTIONS_WHOLE, buffer, capacity, needed,
+                                  &error));
         }
         oxt_set_free(set);
     }

@@ -13,11 +13,11 @@ local function names_of(cautions)
 end
 
 h.test("salts have limits and properties", function()
-    -- 350 to 1000 F: heat-treating trade journal
+    -- 350 to 1000 F: common practice, no source
     local limits = oxtint.salt_limits "unstated"
     h.near(limits.working_low_K, 450.15, 1e-9)
     h.near(limits.working_high_K, 811.15, 1e-9)
-    h.matches(limits.source, "trade journal")
+    h.matches(limits.source, "common practice")
     -- design-basis correlations of Sandia National Laboratories at 300 C
     local density, heat = oxtint.salt_properties("binary 60/40", "300 C")
     h.near(density, 1899.2, 1e-6)
@@ -64,7 +64,7 @@ h.test("a skin melts the sooner the hotter the bath", function()
     h.fails("EUNIT", bath:skin_delay(part, "300 C", "1"))
 end)
 
--- 350 F: lower end of the working range of nitrate tempering salts; heat-treating trade journal
+-- 350 F: lower end of the working range of nitrate tempering salts: common practice, no source
 h.test("cautions follow the salt and the true temperature", function()
     local cold = names_of(oxtint.bath():cautions "345 F")
     assert(cold.BELOW_MELTING and cold.WATER and cold.CYANIDES and cold.MOLTEN_SALT)

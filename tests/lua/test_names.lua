@@ -95,7 +95,7 @@ local structs = {
     { "spread.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", fit.steel,
-      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1 } },
+      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1, cautions = 1 } },
     { "steel.h", "oxt_steel_entry", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },

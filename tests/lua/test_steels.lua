@@ -154,6 +154,47 @@ h.test("bath_for turns dip round", function()
     assert(steel:bath_for("blue", 90) ~= steel:bath_for("blue", 90, { film = dense }))
 end)
 
+h.test("no bath comes without its cautions", function()
+    local steel = coupons.steel()
+    local dip = assert(steel:dip_for_time("blue", 90))
+    local bath_K, cautions = steel:bath_for("blue", 90)
+    h.near(dip.bath_K, bath_K, 0)
+    h.near(dip.time_s, 90, 1e-6)
+    h.equal(#cautions, #dip.cautions)
+    h.equal(cautions[1].kind, "case")
+    h.equal(cautions[#cautions].kind, "bath")
+    h.matches(cautions[#cautions].brief, "^ABOVE ALL: ")
+    -- 538 C is the end of the usual working range: common practice, no source
+    local hot
+    hot, cautions = steel:bath_for("light blue", 1)
+    assert(hot > 811.15)
+    h.equal(cautions[1].kind, "forbids")
+    h.matches(cautions[1].text, "^TOO HOT: .*538 C")
+    h.fails("EUNREACHABLE", steel:dip_for_time("blue", 1e-3))
+    -- the card's own baths
+    h.equal(steel.cautions[1].name, "SOFTENS")
+    h.equal(steel.cautions[#steel.cautions].name, "DATA_SHEET")
+    local short = steel:trade_off("blue", { low = "560 F", high = "620 F" })
+    local whole = steel:trade_off("blue", { low = "560 F", high = "620 F", cautions = "whole" })
+    assert(short:find("WATER: ", 1, true) and not short:find("throws the salt", 1, true))
+    assert(whole:find("throws the salt", 1, true))
+end)
+
+-- 700 C is 1292 F, 100 C is 212 F: NIST SP 811
+h.test("messages speak of what was typed", function()
+    local steel = coupons.steel()
+    local function says(words, result, message)
+        h.equal(result, nil)
+        h.equal(message, words)
+    end
+    says("bath 6500 F is out of range (212 to 1292 F)", steel:dip("blue", "6500 F"))
+    says("low (640 F) must be below high (560 F)",
+         steel:most_forgiving("blue", { low = "640 F", high = "560 F" }))
+    h.matches(select(2, steel:most_forgiving("blue", { low = "500 F", high = "700 F", longest = "1 s" })),
+              "^even at 700 F blue takes ")
+    h.matches(select(2, steel:dip("blue", 50)), "^bath_K is 50, expected")
+end)
+
 h.test("failures and misuse of bath_for", function()
     local steel = coupons.steel()
     h.fails("EUNREACHABLE", steel:bath_for("blue", 1e-3))

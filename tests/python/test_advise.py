@@ -42,7 +42,8 @@ def test_a_prior_is_enough() -> None:
 
 @pytest.mark.parametrize(("arguments", "words"), [
     ({"count": 5}, "count"), ({"count": -1}, "count"), ({"criterion": "all"}, "criterion is 'all'"),
-    ({"highest_order": 3}, "highest_order is 3"), ({"low": "700 F", "high": "600 F"}, "high_K"),
+    ({"highest_order": 3}, "highest_order is 3"), ({"low": "700 F", "high": "600 F"},
+     r"low \(700 F\) must be below high \(600 F\)"),
     ({"shortest": 1.0, "longest": 1.0, "high": "500 F"}, "no bath"), ({"target": "mauve"}, "mauve"),
 ])
 def test_advice_at_fault(steel, arguments, words) -> None:
@@ -79,7 +80,7 @@ def test_drift(factor) -> None:
     share = (1 / fit.T_ref - 1 / 570.0) / (1 / 610.0 - 1 / 570.0)
     true = factor * 30.0 * 3.0 ** share
     assert drift.anchor_factor * fit.k_ref == pytest.approx(true, rel=0.02)
-    assert str(drift).startswith("since coupon 15 (line 16) this bath runs ")
+    assert str(drift).startswith("since coupon 15 (line 16) the film grows ")
     assert ("slow" in str(drift)) == (factor < 1.0)
 
 

@@ -4,6 +4,7 @@ import copy
 import math
 import pickle
 import threading
+import warnings
 
 import numpy as np
 import oxtint
@@ -73,6 +74,62 @@ def test_bath_for_is_the_inverse_of_dip(steel) -> None:
     for target in ("straw", "blue", "second order blue", 57.0, "57 nm", "#102070"):
         dip = steel.dip(target, 600.0)
         assert steel.bath_for(target, dip.time_s) == pytest.approx(600.0, rel=1e-9)
+
+
+def test_no_bath_comes_without_its_cautions(steel) -> None:
+    dip = steel.dip_for_time("blue", "1:30")
+    assert dip.time_s == pytest.approx(90.0) and dip.bath_K == steel.bath_for("blue", "1:30")
+    assert dip.cautions == steel.dip("blue", dip.bath_K).cautions
+    # 538 C (811 K) is the end of the usual working range of such salts: common practice, no source
+    with pytest.warns(oxtint.CautionWarning, match="TOO HOT: above the working range"):
+        assert steel.bath_for("light blue", "1 s") > 811.15
+    with pytest.warns(oxtint.CautionWarning, match="DO NOT DIP: this bath would soften"):
+        steel.bath_for("blue", "1:30", last_temper=("400 F", "2 h"))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        steel.bath_for("blue", "1:30")
+    assert [one.name for one in steel.cautions][:2] == ["SOFTENS", "MOLTEN_SALT"]
+
+
+# 700 C is 1292 F, 100 C is 212 F: NIST SP 811.
+@pytest.mark.parametrize(("call", "words"), [
+    (lambda steel: steel.dip("blue", "6500 F"), "bath 6500 F is out of range (212 to 1292 F)"),
+    (lambda steel: steel.dip("blue", bath="50 C"), "bath 50 C is out of range (100 to 700 C)"),
+    (lambda steel: steel.dip("blue", 50.0), "bath_K is 50, expected a bath from 100 C to 700 C "
+                                            "(212 F to 1292 F, 373.15 K to 973.15 K)"),
+    (lambda steel: steel.dip("blue", "600 F", part=oxtint.Part("2 mm"), lift=oxtint.Lift("4000 s")),
+     "lift 4000 s is too long (limit 3600 s)"),
+    (lambda steel: steel.dip("blue", "600 F", part=oxtint.Part("90 in")),
+     "part 90 in is too large (limit 39.3701 in)"),
+    (lambda steel: steel.most_forgiving("blue", "640 F", "560 F"),
+     "low (640 F) must be below high (560 F)"),
+    (lambda steel: steel.advise("blue", low="640 F", high="560 F"), "low (640 F) must be below high (560 F)"),
+    (lambda steel: steel.most_forgiving("blue", "500 F", "700 F", longest="1 s"),
+     "even at 700 F blue takes 26.1 s, longer than the 1 s allowed"),
+])
+def test_errors_speak_of_what_was_typed(steel, call, words) -> None:
+    with pytest.raises(oxtint.OxtintValueError) as caught:
+        call(steel)
+    assert str(caught.value) == words
+    assert caught.value.code in ("EDOMAIN", "EUNREACHABLE") and caught.value.parameter
+    assert str(pickle.loads(pickle.dumps(caught.value))) == words
+
+
+def test_cautions_short_and_whole(steel) -> None:
+    dip = steel.dip("blue", "1010 F")
+    assert [one.kind for one in dip.cautions] == sorted((one.kind for one in dip.cautions),
+                                                        key=["forbids", "case", "bath"].index)
+    short, whole = dip.report(), dip.report(cautions="whole")
+    assert short.index("TOO HOT: ") < short.index("lift after") < short.index("WATER: ")
+    for one in dip.cautions:
+        assert one.text.startswith(one.brief) and one.brief.split(": ")[0].isupper()
+        assert one.brief in " ".join(short.split()) and one.text in " ".join(whole.split())
+        assert one.text not in " ".join(short.split())
+    both = oxtint.cautions_report([*dip.cautions, *steel.dip("straw", "600 F").cautions])
+    assert both.count("WATER: ") == 1 and both.startswith("Cautions for this case\n  - TOO HOT: ")
+    assert oxtint.cautions_report([]) == ""
+    with pytest.raises(oxtint.OxtintValueError, match="cautions is 'all', expected 'brief' or 'whole'"):
+        dip.report(cautions="all")
 
 
 def test_film_shapes() -> None:

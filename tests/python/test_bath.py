@@ -82,8 +82,8 @@ def test_thermometer_and_cautions() -> None:
     bath = oxtint.Bath("ternary", thermometer_offset_K=-6.0, thermometer_sd_K=2.0, wander_K=1.0)
     assert bath.true("600 F") == pytest.approx(oxtint.parse_temperature("600 F") - 6.0)
     names = [caution.name for caution in bath.cautions("600 F")]
-    assert names == ["MOLTEN_SALT", "SOFTENS", "WATER", "ORGANICS", "CYANIDES", "LIGHT_METALS",
-                     "VENTILATION", "HOT_RINSE"]
+    assert names == ["SOFTENS", "MOLTEN_SALT", "WATER", "ORGANICS", "CYANIDES", "LIGHT_METALS", "NITRITE",
+                     "VENTILATION", "POT", "HOT_RINSE", "DATA_SHEET"]
     assert "BELOW_MELTING" in [caution.name for caution in bath.cautions("330 F")]
     assert repr(bath) == "<Bath of salt, ternary>"
 

@@ -115,7 +115,7 @@ def test_cards_beside_one_another(said, card, steel, log, tmp_path, capsys) -> N
     assert first["rate_nm2_per_s"] == pytest.approx(steel.thickness("580 F", "100 s") ** 2 / 100.0)
     assert second["dip"]["time_s"] == other.dip("purple", "580 F").time_s
     assert main(["card", str(card), str(tmp_path / "birch.json"), "--bath", "580 F"]) == 0
-    row = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("over that of"))
+    row = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("rate relative"))
     ratio = second["rate_nm2_per_s"] / first["rate_nm2_per_s"]
     assert row.split()[-2:] == ["1.00", f"{ratio:.2f}"]
 

@@ -11,8 +11,10 @@ import sys
 import termios
 
 import oxtint
+import oxtint.command.watching as watching
 import pyte
 import pytest
+from oxtint.command import main
 from oxtint.command.arguments import parser
 
 from conftest import DEMO, ROOT
@@ -131,14 +133,77 @@ def test_ctrl_c_in_long_work_leaves_nothing(tmp_path) -> None:
 def test_a_dip_is_watched_until_a_key_ends_it(card, key, status) -> None:
     shown = command("watch", card, "--target", "blue", "--bath", "600 F", "--every", "0 s",
                     COLORTERM="truecolor")
-    shown.type("0 315\n")
-    shown.wait_for("lift in")
-    shown.type("95 315\n")
+    shown.wait_for("lift after about 1:33")
+    told = shown.told.decode()  # before any sample: the cautions first
+    assert told.startswith("Cautions") and told.index("BURNS") < told.index("WATER") < told.index("Alder 1")
+    shown.type("0 600\n")
+    shown.wait_for("600 F    0.0 nm")
+    assert b"\a" not in shown.told
+    shown.type("95 600\n")
     shown.wait_for("LIFT NOW")
+    shown.wait_for("\a")
+    shown.type("99 600\n")
+    shown.wait_for("LIFT NOW, 4 s overdue")
+    assert shown.told.count(b"\a") == 1
     shown.type(key)
     assert shown.end() == status
-    assert any(line.startswith("  - Molten nitrate salt burns") for line in shown.lines)
     assert b"\x1b[48;2;" in shown.told and b"Traceback" not in shown.told
+
+
+class Passing:
+    """A clock that passes as fast as it is waited for."""
+
+    def __init__(self) -> None:
+        self.at_s, self.waits = 1000.0, []
+
+    def now(self) -> float:
+        return self.at_s
+
+    def wait(self, seconds: float) -> None:
+        self.waits.append(seconds)
+        self.at_s += seconds
+
+
+def counted_down(card, monkeypatch, capsys, *words: str) -> tuple[list[str], Passing]:
+    clock = Passing()
+    monkeypatch.setattr(watching, "_clock", clock)
+    monkeypatch.setattr(sys, "stdin", open(os.devnull, encoding="utf-8"))
+    assert main(["watch", str(card), "--target", "blue", "--bath", "600 F", "--clock", *words]) == 0
+    return capsys.readouterr().out.splitlines(), clock
+
+
+def test_a_countdown_by_the_clock(card, steel, monkeypatch, capsys) -> None:
+    lines, clock = counted_down(card, monkeypatch, capsys, "--every", "10 s")
+    dip = steel.dip("blue", "600 F")
+    assert lines[0] == "Cautions for this case"
+    count = lines[next(i for i, line in enumerate(lines) if "lift after about" in line) + 1:]
+    assert count[0].startswith("   0 s    0.0 nm  bright") and count[0].endswith("lift in 1:33")
+    due = next(line for line in count if "LIFT NOW" in line)
+    assert due.split()[0] == oxtint.format_duration(dip.time_s) and "57.4 nm  blue" in due
+    assert any(line.endswith("LIFT NOW, 10 s overdue") for line in count)
+    assert count[-1].endswith("too late: polish off and start again")
+    # it ends with the first line after the window, whose end is that of the dip
+    assert dip.latest_s < clock.at_s - 1000.0 <= dip.latest_s + 10.0
+    assert all(wait <= 10.0 for wait in clock.waits)
+
+
+def test_a_countdown_counts_part_and_lift(card, steel, monkeypatch, capsys) -> None:
+    lines, _ = counted_down(card, monkeypatch, capsys, "--part", "6 mm", "--lift", "4 s", "--every", "60 s")
+    dip = steel.dip("blue", "600 F", part=oxtint.Part("6 mm"), lift=oxtint.Lift("4 s"))
+    due = next(line for line in lines if "LIFT NOW" in line)
+    assert abs(oxtint.parse_duration(due.split()[0]) - dip.time_s) <= 1.0
+
+
+def test_a_countdown_begins_with_enter(card) -> None:
+    shown = command("watch", card, "--target", "faint straw", "--bath", "900 F", "--clock", "--every", "1 s")
+    shown.wait_for("Press Enter")
+    assert b"LIFT NOW" not in shown.told and b" nm  " not in shown.told
+    shown.type("\n")
+    shown.wait_for("LIFT NOW")
+    shown.wait_for("\a")
+    shown.type("\x03")
+    shown.end()
+    assert b"Traceback" not in shown.told
 
 
 def script(shell: str) -> str:

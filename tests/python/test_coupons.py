@@ -93,7 +93,7 @@ def test_all_predictions_agree(steel):
     assert plan.steps[0].dip.time_s == pytest.approx(dip.time_s)
     assert "collar: blue (2.15 mm plate, as the coupons)" in plan.report()
     table = str(oxtint.dip_table(steel, ["600 F"], ["blue"]))
-    assert table.startswith("Lift after (the colour shows from - to); part: 2.15 mm plate, as the coupons\n")
+    assert table.startswith("Lift after (colour visible from - to); part: 2.15 mm plate, as the coupons\n")
     assert "3:18" in table
     tracker = oxtint.Tracker(steel, "blue", bath="600 F")
     tracker.feed(0.0, "600 F")

@@ -78,7 +78,7 @@ def test_dip_of_a_part(steel) -> None:
     sooner = steel.dip("blue", "600 F", part=part, lift=lift)
     assert sooner.time_s < steel.dip("blue", "600 F", part=part).time_s
     assert sooner.lag_s > 0.0 and sooner.lift_growth_nm > 0.0
-    assert "lost to heating up" in str(sooner)
+    assert "heating-up time included" in str(sooner)
     assert steel.bath_for("blue", sooner.time_s, part=part, lift=lift) == pytest.approx(
         oxtint.parse_temperature("600 F"), rel=1e-9)
     assert sooner.to_dict()["lag_s"] == sooner.lag_s

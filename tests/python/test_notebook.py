@@ -19,7 +19,7 @@ def cells(thing) -> list[str]:
 def test_dip_and_target(steel) -> None:
     dip = steel.dip("blue", "600 F")
     text = " ".join(cells(dip))
-    assert "lift after" in text and "600 F" in text and "MOLTEN_SALT" in text
+    assert "lift after" in text and "600 F" in text and "BURNS: molten salt" in text
     red, green, blue = (round(255.0 * x) for x in oxtint.Film().path_srgb(dip.target.aim_nm))
     for thing in (dip, dip.target):
         assert f"rgb({red},{green},{blue})" in thing._repr_html_()

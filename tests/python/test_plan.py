@@ -17,7 +17,7 @@ def test_trade_off_table(steel) -> None:
     text = str(steel.trade_off("blue", "560 F", "640 F", rows=5, time_wander_s=3.0))
     rows = [line for line in text.splitlines() if line.startswith("  ") and line.endswith("%")]
     assert len(rows) == 6  # five baths and the best
-    assert "600 F" in text and "The most forgiving" in text
+    assert "600 F" in text and "Most forgiving bath" in text
     with pytest.raises(oxtint.OxtintValueError, match="rows is 1"):
         steel.trade_off("blue", rows=1)
 

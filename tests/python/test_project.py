@@ -156,7 +156,7 @@ def test_fittings_example_runs(tmp_path) -> None:
     result = subprocess.run([sys.executable, ROOT / "examples/fittings.py"], cwd=tmp_path,
                             capture_output=True, text=True, check=True)
     assert "enter at" in result.stdout and "finial: blue" in result.stdout
-    assert "on top of a film of" in result.stdout and "hardness after" in result.stdout
+    assert "film already on the part" in result.stdout and "hardness after" in result.stdout
 
 
 def test_next_coupons_example(tmp_path) -> None:

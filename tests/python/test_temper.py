@@ -49,7 +49,7 @@ def test_a_dip_that_softens() -> None:
     assert str(temper).startswith("SOFTENS") and " F\n" in str(temper)
     assert " K\n" in temper.report("K")
     assert copy.copy(temper) == temper
-    assert temper.to_dict()["cautions"][-1]["name"] == "HARDENED"
+    assert temper.to_dict()["cautions"][0]["name"] == "HARDENED"
 
 
 def test_a_dip_that_does_not() -> None:

@@ -1146,6 +1146,7 @@ function oxtint.pool(log, options) end
 
 ---@class oxtint.steel
 ---@field history oxtint.steel_entry[] what was done to the card after it was made, the oldest first
+---@field cautions oxtint.caution[] about the baths that its trials were run in
 ---@field steel string name of the steel
 ---@field finish string name of the finish, may be ""
 ---@field growth oxtint.growth
@@ -1210,14 +1211,23 @@ function steel:reanchor(log, options) end
 ---@return oxtint.code? code
 function steel:dip(wanted, bath, options) end
 
----Bath temperature at which a target comes in a given time.
+---Bath temperature at which a target comes in a given time, and the cautions of that dip.
 ---@param wanted oxtint.wanted
 ---@param time oxtint.time
 ---@param options? oxtint.dip_options
 ---@return number? bath_K
----@return string? message
+---@return oxtint.caution[]|string? cautions the message when it fails
 ---@return oxtint.code? code
 function steel:bath_for(wanted, time, options) end
+
+---The dip, and with it the bath, that gives a target in a given time.
+---@param wanted oxtint.wanted
+---@param time oxtint.time
+---@param options? oxtint.dip_options
+---@return oxtint.dip? dip
+---@return string? message
+---@return oxtint.code? code
+function steel:dip_for_time(wanted, time, options) end
 
 ---The dip that has the best chance of hitting a target, among the baths allowed. State the wander of
 ---bath and clock: without it only the fit and the scatter count.
@@ -1304,6 +1314,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
 ---@field rows? number baths in a table, 2 to 200; 9
+---@field cautions? "brief"|"whole" how much of each caution under a table; "brief"
 
 ---@class oxtint.interval
 ---@field low number s
@@ -1311,7 +1322,9 @@ function oxtint.starting_steel(name, finish, choice) end
 
 ---@class oxtint.caution
 ---@field name string such as "SOFTENS"
----@field text string what it says to the person at the bench
+---@field text string what it says to the person at the bench, whole
+---@field brief string the same in short, a lead word first
+---@field kind "forbids"|"case"|"bath" forbids the dip, is particular to it, or true of every bath
 ---@field source string where it comes from
 
 ---A predicted dip. Times count from entering the bath, as those of the trials do.
@@ -1344,8 +1357,9 @@ local dip = {}
 
 ---The dip as a report to read at the bench, with its cautions.
 ---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string
-function dip:report(unit) end
+function dip:report(unit, cautions) end
 
 ---Free the dip now; it may be called again.
 function dip:close() end
@@ -1401,8 +1415,9 @@ local set = {}
 
 ---The set as a report to read at the bench.
 ---@param unit? oxtint.unit
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string text
-function set:report(unit) end
+function set:report(unit, cautions) end
 
 ---Free the set now; it may be called again.
 function set:close() end
@@ -1438,8 +1453,9 @@ local advice = {}
 
 ---The advice as a report to read at the bench.
 ---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string text
-function advice:report(unit) end
+function advice:report(unit, cautions) end
 
 ---Free the advice now; it may be called again.
 function advice:close() end
@@ -1463,11 +1479,13 @@ function advice:close() end
 ---@field confidence number of the limits
 ---@field statistic number largest |t| of a step; NaN with too few coupons
 ---@field limit number from which on it is called; NaN with too few coupons
+---@field cautions oxtint.caution[] about the baths of the log
 local drift = {}
 
----The drift as one sentence.
+---The drift in one sentence, and the cautions.
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string text
-function drift:report() end
+function drift:report(cautions) end
 
 ---Free the drift now; it may be called again.
 function drift:close() end
@@ -1569,8 +1587,9 @@ local temper = {}
 
 ---The temper as a report to read at the bench: first whether it softens.
 ---@param unit? oxtint.unit the scale that the bath was written in when left out
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string
-function temper:report(unit) end
+function temper:report(unit, cautions) end
 
 ---Free the temper now; it may be called again.
 function temper:close() end

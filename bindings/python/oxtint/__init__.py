@@ -51,7 +51,7 @@ from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pooling import Pool, pool
 from .sheet import shop_sheet
 from .spread import Bootstrap
-from .steel import Caution, Dip, Steel, SteelEntry, load_steel
+from .steel import Caution, CautionWarning, Dip, Steel, SteelEntry, cautions_report, load_steel
 from .table import DipTable, TradeOff, dip_table
 from .tables import columns
 from .temper import (
@@ -78,7 +78,7 @@ from .words import Word, Words
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Bootstrap", "Caution", "Coupon", "Dip", "DipOptions", "DipTable",
+    "Advice", "Bath", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
     "Drift", "Fault", "Film", "Finish", "Fit", "FitRow", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
@@ -87,7 +87,7 @@ __all__ = [
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "TradeOff", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
-    "colour_chart",
+    "cautions_report", "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
     "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import functools
+import inspect
 import math
 import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import FrozenInstanceError
-from typing import Any, NoReturn, Protocol, TypeVar
+from typing import Any, NoReturn, ParamSpec, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -79,7 +80,51 @@ def error_from(
     raised.parameter = decode(error.parameter)
     raised.value, raised.low, raised.high = error.value, error.low, error.high
     raised.row, raised.column = error.row, decode(error.column)
+    raised._detail = bytes(ffi.buffer(error))
     return raised
+
+
+Given = tuple[str | None, str | None, str]
+
+#: What an argument gives, where the library calls it otherwise.
+PARAMETERS = {"lift": "delay_s", "coupon_lift": "delay_s", "part": "size_m", "coupon": "size_m"}
+
+
+def retell(raised: errors.OxtintError, given: Iterable[Given]) -> None:
+    """Let an exception speak of what was typed: (parameter or None, name or None, text) each."""
+    if not raised._detail:
+        return
+    error = ffi.new("oxt_error *")
+    ffi.memmove(error, raised._detail, len(raised._detail))
+    before = decode(error.text)
+    texts = [tuple(ffi.NULL if word is None else ffi.new("char[]", word.encode("utf-8", "replace"))
+                   for word in words) for words in given]
+    lib.oxt_error_retell(error, ffi.new("oxt_given[]", texts), len(texts))
+    if decode(error.text) != before:
+        raised.args = (decode(error.text),)
+
+
+_Parameters = ParamSpec("_Parameters")
+_Result = TypeVar("_Result")
+
+
+def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, _Result]:
+    """Let the errors of a function speak of its arguments as they were written, where they were texts."""
+    @functools.wraps(function)
+    def called(*arguments: _Parameters.args, **named: _Parameters.kwargs) -> _Result:
+        try:
+            return function(*arguments, **named)
+        except errors.OxtintError as raised:
+            bound = inspect.signature(function).bind_partial(*arguments, **named).arguments
+            told = {**bound, **bound.get("told", {})}
+            given: list[Given] = []
+            for name, value in told.items():
+                given += [(PARAMETERS.get(name), name, value)] if isinstance(value, str) else [
+                    (parameter, name, typed) for parameter, typed in getattr(value, "_typed", ())]
+            retell(raised, given)
+            raise
+
+    return called
 
 
 def new_error() -> Any:
@@ -376,6 +421,16 @@ def unit_or(unit: str | None, usual: str) -> str:
         return usual
     unit_number(unit)
     return unit
+
+
+_DETAILS = {"brief": lib.OXT_CAUTIONS_BRIEF, "whole": lib.OXT_CAUTIONS_WHOLE}
+
+
+def detail_number(cautions: str) -> int:
+    """The C number of how much of each caution a report shows."""
+    if cautions not in _DETAILS:
+        raise errors.OxtintValueError(f"cautions is {cautions!r}, expected 'brief' or 'whole'")
+    return int(_DETAILS[cautions])
 
 
 def unit_of(bath: float | str) -> str:

@@ -60,10 +60,10 @@ class Advice(_core.Remade):
     _description: str = field(repr=False, compare=False)  # of the film that colours are read with
     _made_by: Any = field(repr=False, compare=False)
 
-    def report(self, unit: str | None = None) -> str:
-        """The advice to read at the bench; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The advice to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         return _core.text_of(lib.oxt_advice_report, self._handle,
-                             _core.unit_number(unit or self._unit))
+                             _core.unit_number(unit or self._unit), _core.detail_number(cautions))
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")

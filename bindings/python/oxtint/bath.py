@@ -79,6 +79,7 @@ def salt_limits(salt: str) -> SaltLimits:
     return SaltLimits(**_core.take(limits))
 
 
+@_core.in_words
 def salt_properties(salt: str, temperature: float | str) -> SaltProperties:
     """Density and specific heat of a molten salt at a temperature (K or a text).
 
@@ -139,12 +140,14 @@ class Bath(_core.Held):
         """The salt, by its name."""
         return next(name for name, number in _SALTS.items() if number == self._bath.salt)
 
+    @_core.in_words
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""
         result = ffi.new("double *")
         call(lib.oxt_bath_true, self._bath, _core.kelvin(reading, "reading"), result)
         return float(result[0])
 
+    @_core.in_words
     def sag(self, part: PartLike, load_kg: float, bath: float | str) -> Sag:
         """How far the bath sags from its true temperature when a load of such parts goes in."""
         sag = _core.new_struct("oxt_sag")
@@ -153,6 +156,7 @@ class Bath(_core.Held):
         fields = _core.take(sag)
         return Sag(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
+    @_core.in_words
     def exposure(self, steel: Steel, part: PartLike, load_kg: float, bath: float | str,
                  time: float | str) -> float:
         """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
@@ -161,6 +165,7 @@ class Bath(_core.Held):
              _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time), result)
         return float(result[0])
 
+    @_core.in_words
     def skin_delay(self, part: PartLike, bath: float | str, skin: float | str) -> float:
         """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
         result = ffi.new("double *")
@@ -168,6 +173,7 @@ class Bath(_core.Held):
              _core.metres(skin, "skin"), result)
         return float(result[0])
 
+    @_core.in_words
     def cautions(self, reading: float | str) -> tuple[Caution, ...]:
         """What to mind at this bath when its thermometer reads so."""
         result = ffi.new("uint32_t *")

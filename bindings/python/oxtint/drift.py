@@ -8,6 +8,7 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import lib
+from .steel import Caution, cautions_of
 
 
 @dataclass(frozen=True, repr=False)
@@ -26,6 +27,7 @@ class Drift(_core.Remade):
         confidence: of the limits
         statistic: largest t of a step, without its sign; NaN with too few coupons
         limit: from which on it is called; NaN with too few coupons
+        cautions: about the baths of the log
     """
 
     called: bool
@@ -39,15 +41,16 @@ class Drift(_core.Remade):
     confidence: float
     statistic: float
     limit: float
+    cautions: tuple[Caution, ...]
     _struct: Any = field(repr=False, compare=False)
     _made_by: Any = field(repr=False, compare=False)
 
-    def report(self) -> str:
-        """The drift as one sentence, with what to do about it."""
-        return _core.text_of(lib.oxt_drift_report, self._struct)
+    def report(self, *, cautions: str = "brief") -> str:
+        """The drift in one sentence, what to do about it, and the cautions, "brief" or "whole"."""
+        return _core.text_of(lib.oxt_drift_report, self._struct, _core.detail_number(cautions))
 
     def __str__(self) -> str:
-        return self.report()
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         found = (f"rate times {self.rate_factor:.3g} since coupon {self.since}" if self.called else "none")
@@ -64,6 +67,7 @@ def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:
     fields = _core.take(struct)
     called, since = bool(fields.pop("called")), fields.pop("since")
     interval = fields.pop("rate_factor_low"), fields.pop("rate_factor_high")
+    fields["cautions"] = cautions_of(fields["cautions"])
     made_by = type(fit).drift, (fit,), dict(false_alarm=false_alarm, confidence=confidence)
     return Drift(called=called, since=since if called else None, rate_factor_interval=interval,
                  _struct=struct, _made_by=made_by, **fields)

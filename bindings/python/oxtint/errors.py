@@ -24,6 +24,7 @@ class OxtintError(Exception):
     high = float("nan")
     row = 0
     column = ""
+    _detail = b""  # the error as the library gave it
 
 
 class OxtintValueError(OxtintError, ValueError):

@@ -73,6 +73,7 @@ class Lift(_core.Held):
 
     _held = "_lift", "oxt_lift"
 
+    @_core.in_words
     def __init__(
         self,
         delay: float | str,
@@ -87,6 +88,7 @@ class Lift(_core.Held):
         lift.convection_W_per_m2K = _core.number(convection_W_per_m2K, "convection_W_per_m2K")
         lift.emissivity = _core.number(emissivity, "emissivity")
         self._lift = lift
+        self._typed = [("delay_s", delay)] if isinstance(delay, str) else []
         self._finish()
 
     @classmethod
@@ -127,6 +129,7 @@ class Part(_core.Held):
 
     _held = "_part", "oxt_part"
 
+    @_core.in_words
     def __init__(
         self,
         size: float | str,
@@ -154,6 +157,7 @@ class Part(_core.Held):
                                                       "conductivity_W_per_mK")
         part.metal = choose(_METALS, metal, "metal")
         self._part = part
+        self._typed = [("size_m", size)] if isinstance(size, str) else []
         self._finish()
 
     @classmethod
@@ -179,6 +183,7 @@ class Part(_core.Held):
     def __repr__(self) -> str:
         return f"<Part {self.text}>"
 
+    @_core.in_words
     def warming(self, bath: float | str) -> Warming:
         """Whether the part is one temperature throughout, its Biot number and time constant."""
         warming = _core.new_struct("oxt_warming")
@@ -186,6 +191,7 @@ class Part(_core.Held):
         fields: dict[str, Any] = _core.take(warming)
         return Warming(**{**fields, "lumped": bool(fields["lumped"])})
 
+    @_core.in_words
     def surface_temperature(self, bath: float | str, time: float | str) -> float:
         """Temperature (K) of the surface after a time in the bath."""
         result = ffi.new("double *")
@@ -193,6 +199,7 @@ class Part(_core.Held):
              result)
         return float(result[0])
 
+    @_core.in_words
     def exposure(self, steel: Steel, bath: float | str, time: float | str) -> float:
         """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
         result = ffi.new("double *")
@@ -200,6 +207,7 @@ class Part(_core.Held):
              _core.seconds(time), result)
         return float(result[0])
 
+    @_core.in_words
     def time_for(self, steel: Steel, thickness_nm: float | str, bath: float | str) -> TimeInBath:
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
         time, lag = ffi.new("double *"), ffi.new("double *")
@@ -208,6 +216,7 @@ class Part(_core.Held):
              _core.kelvin(bath), exposure, time, lag)
         return TimeInBath(float(time[0]), float(lag[0]))
 
+    @_core.in_words
     def lift_exposure(self, steel: Steel, start: float | str, lift: LiftLike) -> LiftExposure:
         """What grows between leaving the bath at a temperature and the quench.
 

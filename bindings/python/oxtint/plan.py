@@ -157,10 +157,10 @@ class SetPlan(_core.Remade):
     _unit: str = field(repr=False, compare=False)
     _made_by: Any = field(repr=False, compare=False)
 
-    def report(self, unit: str | None = None) -> str:
-        """The set to read at the bench; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The set to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         return _core.text_of(lib.oxt_set_report, self._handle,
-                             _core.unit_number(unit or self._unit))
+                             _core.unit_number(unit or self._unit), _core.detail_number(cautions))
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
@@ -180,6 +180,7 @@ def _steps(handle: Any, count: int, unit: str) -> tuple[SetStep, ...]:
     return tuple(steps)
 
 
+@_core.in_words
 def plan_set(
     parts: Iterable[SetPartLike],
     bath: float | str,

@@ -23,7 +23,7 @@ from .conditions import film_of
 from .heat import Lift, LiftLike, Part, PartLike
 from .ladder import colour_ladder
 from .page import MARGIN_in, PAPERS, Page
-from .steel import Dip, Steel
+from .steel import Caution, Dip, Steel, in_order
 from .table import _USUAL_TARGETS
 from .units import format_duration, format_temperature
 
@@ -152,10 +152,14 @@ def _lines(page: Page, paragraphs: Sequence[tuple[str, str]], size_pt: float,
     return lines[:-1]
 
 
-def _words(page: Page, top: float, bottom: float, paragraphs: Sequence[tuple[str, str]]) -> None:
-    """The sentences beside the ladder, in the largest size that has room for all of them."""
+def _words(page: Page, top: float, bottom: float, first: Sequence[tuple[str, str]],
+           cautions: Sequence[Caution], last: tuple[str, str]) -> None:
+    """The sentences beside the ladder, in the largest size that has room for all of them; cautions in short
+    where they have no room whole."""
     left = MARGIN_in + _LADDER_in
-    for size_pt in _SIZES_pt:
+    whole, brief = [one.text for one in cautions], [one.brief for one in cautions]
+    for texts, size_pt in ((texts, size_pt) for texts in (whole, brief) for size_pt in _SIZES_pt):
+        paragraphs = [*first, *(("normal", text) for text in texts), last]
         step, lines = 1.25 * size_pt / 72.0, _lines(page, paragraphs, size_pt, page.right - left)
         heights = [step if text else 0.4 * step for _, text in lines]
         if sum(heights) <= bottom - top:
@@ -210,12 +214,11 @@ def _draw(steel: Steel, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film, u
     top = _table(page, _blanks(page, _head(page, steel, road)) + 0.05, rows, film, unit) + 0.25
     bottom = _foot(page, steel, date)
     _draw_ladder(page, top, bottom, steel, film)
-    cautions = dict.fromkeys(caution.text for dip in dips for caution in dip.cautions)
+    cautions = in_order(caution for dip in dips for caution in dip.cautions)
     marked = any(map(_outside, dips))
     _words(page, top, bottom, [("normal", _coverage(steel, marked, unit)),
-                               ("bold", "Cautions that apply to some or all of these dips"),
-                               *(("normal", text) for text in cautions),
-                               ("normal", SCREEN_NOTE.replace("On a screen, beside white paper", "On white paper"))])
+                               ("bold", "Cautions that apply to some or all of these dips")], cautions,
+           ("normal", SCREEN_NOTE.replace("On a screen, beside white paper", "On white paper")))
     return page.figure
 
 

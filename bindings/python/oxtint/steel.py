@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 import os
-from collections.abc import Sequence
+import warnings
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
 from . import _core
 from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
-from .conditions import DipOptions, film_of, options_of, put_spread
+from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .film import Film, Target, Wanted
 from .heat import SHAPES, Lift, Part
 from .optics import choose
@@ -30,26 +31,70 @@ _SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
 
 
+class CautionWarning(UserWarning):
+    """A number that came without its cautions has one that forbids it."""
+
+
 @dataclass(frozen=True)
 class Caution:
-    """One caution of a result: its name, what it says to the person at the bench, and its source."""
+    """One caution of a result.
+
+    Attributes:
+        name: such as "WATER"
+        text: what it says to the person at the bench, whole
+        source: where it comes from
+        brief: the same in short, a lead word first
+        kind: "forbids" the dip, is particular to this "case", or true of every "bath"
+    """
 
     name: str
     text: str
     source: str
+    brief: str
+    kind: str
 
     def __str__(self) -> str:
         return self.text
 
 
+_KINDS = {lib.OXT_CAUTION_KIND_FORBIDS: "forbids", lib.OXT_CAUTION_KIND_CASE: "case",
+          lib.OXT_CAUTION_KIND_BATH: "bath"}
+
+
 def cautions_of(bits: int) -> tuple[Caution, ...]:
-    """The cautions of a result, from its bits."""
-    names = (1 << place for place in range(32) if bits >> place & 1)
-    return tuple(
-        Caution(_core.decode(lib.oxt_caution_name(bit)).removeprefix("OXT_CAUTION_"),
-                _core.decode(lib.oxt_caution_text(bit)),
-                _core.decode(lib.oxt_caution_source(bit)))
-        for bit in names)
+    """The cautions of a result, from its bits, in the order in which they are read."""
+    left, found = ffi.new("uint32_t *", bits), []
+    while bit := lib.oxt_caution_next(left):
+        found.append(Caution(
+            name=_core.decode(lib.oxt_caution_name(bit)).removeprefix("OXT_CAUTION_"),
+            text=_core.decode(lib.oxt_caution_text(bit)),
+            source=_core.decode(lib.oxt_caution_source(bit)),
+            brief=_core.decode(lib.oxt_caution_brief(bit)),
+            kind=_KINDS[lib.oxt_caution_kind_of(bit)]))
+    return tuple(found)
+
+
+def _bits_of(cautions: Iterable[Caution]) -> int:
+    bits = 0
+    for caution in set(cautions):
+        bits |= int(getattr(lib, f"OXT_CAUTION_{caution.name}"))
+    return bits
+
+
+def in_order(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Each of several cautions once, in the order in which they are read."""
+    return cautions_of(_bits_of(cautions))
+
+
+def cautions_report(cautions: Iterable[Caution], detail: str = "brief") -> str:
+    """Cautions as lists to read at the bench: what forbids a dip, what is particular to it, what is always
+    so; each once, however many results it comes from.
+
+    Args:
+        cautions: those of one result or of several
+        detail: "brief" or "whole"
+    """
+    return _core.text_of(lib.oxt_cautions_report, _bits_of(cautions), _core.detail_number(detail))
 
 
 @dataclass(frozen=True, repr=False)
@@ -154,10 +199,10 @@ class Dip:
         """Which part and lift it is for, in words: "2 mm plate, 4 s to the quench, as the coupons"."""
         return _core.text_of(lib.oxt_dip_part_text, self._struct())
 
-    def report(self, unit: str | None = None) -> str:
-        """The dip to read at the bench, with its cautions; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The dip to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         number = _core.unit_number(unit or self._unit)
-        return _core.text_of(lib.oxt_dip_report, self._struct(), number)
+        return _core.text_of(lib.oxt_dip_report, self._struct(), number, _core.detail_number(cautions))
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
@@ -176,11 +221,12 @@ class Dip:
         return table(
             f"{self.target.text}: lift after {format_duration(self.time_s)}",
             [("bath", temperature(self.bath_K)), ("part", self.part_text),
-             ("the colour shows from", span((self.earliest_s, self.latest_s))),
-             (f"{100.0 * self.confidence:g} % interval of the mean", span(self.interval_s)),
-             (f"{100.0 * self.confidence:g} % interval for the next dip", span(self.next_interval_s)),
-             ("chance", chance),
-             ("cautions", ", ".join(caution.name for caution in self.cautions))],
+             ("colour visible from", span((self.earliest_s, self.latest_s))),
+             (f"lift-time uncertainty, fit only ({100.0 * self.confidence:g} %)", span(self.interval_s)),
+             (f"lift-time uncertainty, next dip ({100.0 * self.confidence:g} %)",
+              span(self.next_interval_s)),
+             ("chance of the wanted colour", chance),
+             *(("caution", caution.brief) for caution in self.cautions)],
             swatch(self.target.aim_nm, self.target.description))
 
     def to_dict(self) -> dict[str, Any]:
@@ -405,6 +451,13 @@ class Steel(_core.Frozen):
         return float(found[0])
 
     @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What to mind about the baths that its trials were run in."""
+        bits = ffi.new("uint32_t *")
+        call(lib.oxt_steel_cautions, self._handle, bits)
+        return cautions_of(bits[0])
+
+    @property
     def history(self) -> tuple[SteelEntry, ...]:
         """What was done to the card after it was made, the oldest first."""
         found = []
@@ -530,6 +583,7 @@ class Steel(_core.Frozen):
                                _core.quantities(thickness_nm, _core.nanometres, "thickness_nm"),
                                _core.quantities(bath, _core.kelvin, "bath"))
 
+    @_core.in_words
     def dip(
         self,
         target: Wanted,
@@ -568,6 +622,7 @@ class Steel(_core.Frozen):
         call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
         return Dip._of(dip, _core.unit_of(bath))
 
+    @_core.in_words
     def bath_for(
         self,
         target: Wanted,
@@ -576,14 +631,44 @@ class Steel(_core.Frozen):
         film: Film | None = None,
         **told: Unpack[DipOptions],
     ) -> float:
-        """Bath temperature (K) at which a target comes in a given time; the rest as in dip()."""
+        """Bath temperature (K) at which a target comes in a given time; the rest as in dip().
+
+        A bare number carries no cautions: dip_for_time() gives the whole dip. Where a caution forbids it,
+        this warns.
+
+        Warns:
+            CautionWarning: the bath is not to be run, or the dip would soften the part
+        """
+        check_names(dict(told), "bath_for()")
+        dip = self.dip_for_time(target, time, film=film, **told)
+        for caution in dip.cautions:
+            if caution.kind == "forbids":
+                warnings.warn(f"bath_for: {caution.text}", CautionWarning, stacklevel=3)
+        return dip.bath_K
+
+    @_core.in_words
+    def dip_for_time(
+        self,
+        target: Wanted,
+        time: float | str,
+        *,
+        film: Film | None = None,
+        confidence: float = 0.95,
+        bath_wander_K: float | str = 0.0,
+        time_wander_s: float | str = 0.0,
+        **told: Unpack[DipOptions],
+    ) -> Dip:
+        """The dip, and with it the bath, that gives a target in a given time; the rest as in dip()."""
         chosen = film_of(film)
         wanted = chosen.target(target)._struct()
-        options, _kept = options_of(chosen, told, "bath_for()")
-        result = ffi.new("double *")
-        call(lib.oxt_dip_bath_for_time, self._handle, wanted, _core.seconds(time), options, result)
-        return float(result[0])
+        options, _kept = options_of(chosen, told, "dip_for_time()")
+        options.confidence = _core.number(confidence, "confidence")
+        put_spread(options, bath_wander_K, time_wander_s)
+        dip = _core.new_struct("oxt_dip")
+        call(lib.oxt_dip_for_time, self._handle, wanted, _core.seconds(time), options, dip)
+        return Dip._of(dip, "C")
 
+    @_core.in_words
     def most_forgiving(
         self,
         target: Wanted,
@@ -617,6 +702,7 @@ class Steel(_core.Frozen):
              options, dip)
         return Dip._of(dip, _core.unit_of(low))
 
+    @_core.in_words
     def trade_off(
         self,
         target: Wanted,
@@ -653,6 +739,7 @@ class Steel(_core.Frozen):
         return trade_off(self, wanted, _bath_range(low, high, longest), (options, kept), rows,
                          _core.unit_or(unit, _core.unit_of(low)), made_by)
 
+    @_core.in_words
     def advise(
         self,
         target: Wanted | None = None,

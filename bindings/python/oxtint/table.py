@@ -11,7 +11,7 @@ from ._core import kelvin
 from ._oxtint import lib
 from .conditions import film_of
 from .film import Film, Target, Wanted
-from .steel import Dip, Steel
+from .steel import Dip, Steel, cautions_report
 from .units import format_duration, format_temperature
 
 _USUAL_TARGETS = ("straw", "brown", "purple", "dark blue", "blue", "light blue")
@@ -23,8 +23,8 @@ class Dips(_core.Remade, Sequence[Dip]):
     _dips: tuple[Dip, ...]
     _unit: str
 
-    def report(self, unit: str | None = None) -> str:
-        """The table to read at the bench; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         raise NotImplementedError
 
     def __getitem__(self, index: Any) -> Any:
@@ -50,7 +50,7 @@ class Dips(_core.Remade, Sequence[Dip]):
     def _repr_html_(self) -> str:
         from .notebook import grid, span, swatch, temperature  # which needs the film
 
-        return grid(("target", "bath", "lift after", "the colour shows from", "chance"), [
+        return grid(("target", "bath", "lift after", "colour visible from", "chance"), [
             (dip.target.text, temperature(dip.bath_K), format_duration(dip.time_s),
              span((dip.earliest_s, dip.latest_s)), f"{100.0 * dip.chance:.0f} %") for dip in self],
             [swatch(dip.target.aim_nm, dip.target.description) for dip in self])
@@ -71,9 +71,10 @@ class TradeOff(Dips):
     def __init__(self) -> None:
         raise TypeError("make a TradeOff by Steel.trade_off()")
 
-    def report(self, unit: str | None = None) -> str:
-        """The table to read at the bench; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_dip_trade_off, *self._asked, _core.unit_number(_core.unit_or(unit, self._unit)))
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
+        return _core.text_of(lib.oxt_dip_trade_off, *self._asked,
+                             _core.unit_number(_core.unit_or(unit, self._unit)), _core.detail_number(cautions))
 
 
 def trade_off(steel: Steel, target: Target, asked: Any, options: tuple[Any, list[Any]], rows: int,
@@ -107,13 +108,13 @@ class DipTable(Dips):
     def __init__(self) -> None:
         raise TypeError("make a DipTable by dip_table()")
 
-    def report(self, unit: str | None = None) -> str:
-        """The table to hang beside the bath; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The table to hang beside the bath; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         unit = _core.unit_or(unit, self._unit)
         count = len(self._dips) // max(len(self._names), 1)
         baths = [dip.bath_K for dip in self._dips[:count]]
         part = f"; part: {self._dips[0].part_text}" if self._dips else ""
-        lines = [f"Lift after (the colour shows from - to){part}",
+        lines = [f"Lift after (colour visible from - to){part}",
                  f"{'bath at':<14}" + "".join(f"{format_temperature(x, unit):>24}" for x in baths)]
         for first in range(0, len(self), len(baths) or 1):
             row = f"{self._names[first // len(baths)]:<14}"
@@ -121,11 +122,8 @@ class DipTable(Dips):
                 aim, start, end = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
                 row += f"{f'{aim} ({start} - {end})':>24}"
             lines.append(row)
-        lines.append("Cautions that apply to some or all of these dips")
-        cautions = dict.fromkeys(caution.text for dip in self for caution in dip.cautions)
-        lines += (textwrap.fill(text, 78, initial_indent="  - ", subsequent_indent="    ")
-                  for text in cautions)
-        return "\n".join(lines)
+        found = cautions_report((caution for dip in self for caution in dip.cautions), cautions)
+        return "\n".join([*lines, found.rstrip()])
 
     _names: tuple[str, ...]
 

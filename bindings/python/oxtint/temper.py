@@ -58,10 +58,10 @@ class Temper:
         struct.cautions = self._bits
         return struct
 
-    def report(self, unit: str | None = None) -> str:
-        """The temper to read at the bench; temperatures in "F", "C" or "K"."""
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The temper to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
         number = _core.unit_number(unit or self._unit)
-        return _core.text_of(lib.oxt_temper_report, self._struct(), number)
+        return _core.text_of(lib.oxt_temper_report, self._struct(), number, _core.detail_number(cautions))
 
     def __str__(self) -> str:
         return self.report().rstrip("\n")
@@ -91,6 +91,7 @@ def options_of(steel: str | None, last: LastTemper | None, constant: float) -> t
     return options, keep
 
 
+@_core.in_words
 def temper_dip(
     bath: float | str,
     time: float | str,
@@ -120,6 +121,7 @@ def temper_dip(
     return Temper._of(temper, _core.unit_of(bath))
 
 
+@_core.in_words
 def temper_parameter(
     temperature: float | str, time: float | str, *, constant: float = lib.OXT_TEMPER_CONSTANT
 ) -> float:
@@ -134,6 +136,7 @@ def temper_parameter(
     return float(result[0])
 
 
+@_core.in_words
 def temper_temperature(
     parameter: float, time: float | str, *, constant: float = lib.OXT_TEMPER_CONSTANT
 ) -> float:
@@ -148,6 +151,7 @@ def temper_temperature(
     return float(result[0])
 
 
+@_core.in_words
 def temper_time(
     parameter: float, temperature: float | str, *, constant: float = lib.OXT_TEMPER_CONSTANT
 ) -> float:

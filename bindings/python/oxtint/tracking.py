@@ -100,6 +100,7 @@ class Tracker:
     '42.4 nm, growing, 60 s to go'
     """
 
+    @_core.in_words
     def __init__(
         self,
         steel: Steel,
@@ -134,6 +135,7 @@ class Tracker:
         raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
                         "steel, and feed a new one")
 
+    @_core.in_words
     def feed(self, time: float | str, temperature: float | str) -> None:
         """Take one sample: time (s, of any clock) and temperature (K, or a text).
 

@@ -2,6 +2,7 @@
 """The command: oxtint fit TRIALS.csv, oxtint dip CARD.json ..., the same as python -m oxtint."""
 from __future__ import annotations
 
+import argparse
 import io
 import os
 import sys
@@ -9,6 +10,7 @@ from collections.abc import Sequence
 
 import oxtint
 
+from .. import _core
 from .arguments import parser
 from .files import FileFaults, refuse_two_inputs
 
@@ -39,11 +41,29 @@ def _refused(error: OSError) -> str:
     return f"cannot open '{error.filename}': {error.strerror}"
 
 
+def _given(options: argparse.Namespace) -> list[_core.Given]:
+    """The scale of the session, and every option as it was typed."""
+    scale = getattr(options, "units", None)
+    texts = {name: value for name, value in vars(options).items() if isinstance(value, str) and name != "units"}
+    for place, value in enumerate(getattr(options, "last_temper", None) or ()):
+        texts[f"last_temper_{place}"] = value
+    named: list[_core.Given] = [(None, None, scale)] if scale else []
+    for name, value in [*texts.items(), *((name, text) for name, given in vars(options).items()
+                                          if isinstance(given, list) for text in given if isinstance(text, str))]:
+        option = "--" + name.removesuffix("_0").removesuffix("_1").replace("_", "-")
+        named.append((_core.PARAMETERS.get(name), option, value))
+    return named
+
+
 def _run(arguments: Sequence[str] | None) -> None:
     try:
         options = parser().parse_args(arguments)
         refuse_two_inputs(options)
-        options.run(options)
+        try:
+            options.run(options)
+        except oxtint.OxtintError as error:
+            _core.retell(error, _given(options))
+            raise
     finally:
         sys.stdout.flush()
 

@@ -33,6 +33,11 @@ def _add_words(command: argparse.ArgumentParser) -> None:
                          help="the shop's own words for colours: word, and band or low_nm and high_nm")
 
 
+def _add_cautions(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--cautions", choices=("brief", "whole"), default="brief",
+                         help="a line each, or all there is to say (brief)")
+
+
 def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
     command.add_argument("--units", choices=_UNITS, default=units,
                          help=f"scale of temperatures ({units or 'that of --bath'})")
@@ -67,6 +72,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(fit, "F")
     _add_words(fit)
+    _add_cautions(fit)
     fit.set_defaults(run=logs.fit)
 
     prior = commands.add_parser(
@@ -98,6 +104,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     drift.add_argument("--finish", help="take only trials of this finish")
     _add_json(drift)
     _add_words(drift)
+    _add_cautions(drift)
     drift.set_defaults(run=logs.drift)
 
 
@@ -141,6 +148,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_part(dip)
     _add_output(dip, None)
     _add_words(dip)
+    _add_cautions(dip)
     dip.set_defaults(run=bench.dip)
 
     baths = commands.add_parser(
@@ -153,6 +161,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_part(baths)
     _add_output(baths, "F")
     _add_words(baths)
+    _add_cautions(baths)
     baths.set_defaults(run=bench.baths)
 
     parts = commands.add_parser(
@@ -172,6 +181,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     parts.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _add_output(parts, None)
     _add_words(parts)
+    _add_cautions(parts)
     parts.set_defaults(run=sets.parts)
 
     coupons = commands.add_parser(
@@ -184,6 +194,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _add_output(coupons, "F")
     _add_words(coupons)
+    _add_cautions(coupons)
     coupons.set_defaults(run=bench.coupons)
 
     card = commands.add_parser(
@@ -195,6 +206,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     card.add_argument("--target", default="blue", help="colour to compare by (blue)")
     _add_output(card, "F")
     _add_words(card)
+    _add_cautions(card)
     card.set_defaults(run=cards.cards)
 
     anchor = commands.add_parser(
@@ -207,6 +219,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
     _add_json(anchor)
     _add_words(anchor)
+    _add_cautions(anchor)
     anchor.set_defaults(run=cards.anchor)
 
     chart = commands.add_parser(
@@ -219,6 +232,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_save(chart, "CHART.png", ".png, .svg or .pdf")
     chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
     _add_words(chart)
+    _add_cautions(chart)
     chart.set_defaults(run=drawings.chart)
 
 
@@ -245,16 +259,20 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     watch = commands.add_parser(
-        "watch", help="follow a dip from a thermocouple, live",
-        description="Read lines of time (s) and temperature from standard input, as they come, and say "
-                    "how the film stands and when to lift.")
+        "watch", help="follow a dip from a thermocouple, or by the clock",
+        description="Read lines of time (s) and temperature, such as '12 600' or '12 315.5 C', from standard "
+                    "input as they come, and say how the film stands and when to lift. With --clock, count "
+                    "down by the clock alone.")
     _add_target(watch, "card saved by fit")
     watch.add_argument("--bath", required=True, help="bath that is meant")
     watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured, or none: the part is (as the coupons of the card)")
     watch.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
     watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")
-    watch.add_argument("--read", choices=_UNITS, default="C", help="scale of what is read (C)")
+    watch.add_argument("--read", choices=_UNITS, help="scale of readings that state none (that of --bath)")
+    watch.add_argument("--clock", action="store_true",
+                       help="count down without a thermocouple, in a bath that stays at --bath")
+    _add_cautions(watch)
     _add_words(watch)
     watch.set_defaults(run=watching.watch)
 

@@ -38,7 +38,7 @@ def dip(options: argparse.Namespace) -> None:
         print_json(found)
         return
     colour = swatch(oxtint.Film().srgb(found.target.aim_nm))
-    print(f"{colour}{steel.text}: {found.report(options.units).rstrip()}")
+    print(f"{colour}{steel.text}: {found.report(options.units, cautions=options.cautions).rstrip()}")
 
 
 def baths(options: argparse.Namespace) -> None:
@@ -49,7 +49,8 @@ def baths(options: argparse.Namespace) -> None:
     if options.json:
         print_json(steel.most_forgiving(*given, **choices))
         return
-    print(f"{steel.text}, {str(steel.trade_off(*given, unit=options.units, **choices)).rstrip()}")
+    table = steel.trade_off(*given, unit=options.units, **choices)
+    print(f"{steel.text}, {table.report(cautions=options.cautions).rstrip()}")
 
 
 def coupons(options: argparse.Namespace) -> None:
@@ -60,4 +61,4 @@ def coupons(options: argparse.Namespace) -> None:
     if options.json:
         print_json(advice)
         return
-    print(advice.report(options.units).rstrip())
+    print(advice.report(options.units, cautions=options.cautions).rstrip())

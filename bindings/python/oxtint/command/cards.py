@@ -29,9 +29,10 @@ def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[li
     bath = oxtint.format_temperature(oxtint.parse_temperature(options.bath), options.units)
     film = film_of(options)
     first = _rate(steels[0], options.bath)
-    made = [["steel", "finish", f"rate at {bath}, nm^2/s", "over that of the first", "Q, kJ/mol",
+    made = [["steel", "finish", f"rate at {bath}, nm^2/s", "rate relative to the first card", "Q, kJ/mol",
              "scatter from dip to dip", "trials", "their baths", "their films, nm", "their coupons",
-             f"{options.target} at {bath} after", "it shows from", "95 % interval", "chance"]]
+             f"{options.target} at {bath} after", "colour visible from",
+             "uncertainty, fit only (95 %)", "chance of the wanted colour"]]
     for steel in steels:
         dip, values = steel.dip(options.target, options.bath, film=film), steel.to_dict()
         low, high = (oxtint.format_temperature(K, options.units) for K in steel.bath_range_K)
@@ -85,6 +86,8 @@ def cards(options: argparse.Namespace) -> None:
     print("What the cards come from")
     for steel in steels:
         _print_origin(steel)
+    found = [caution for steel in steels for caution in steel.dip(options.target, options.bath).cautions]
+    print(oxtint.cautions_report(found, options.cautions), end="")
 
 
 def prior(options: argparse.Namespace) -> None:
@@ -124,4 +127,5 @@ def anchor(options: argparse.Namespace) -> None:
         print_json(renewed.to_dict())
         return
     print(f"{renewed.text}: {renewed.history[-1]}")
+    print(oxtint.cautions_report(renewed.cautions, options.cautions), end="")
     print(f"Saved {options.save}")

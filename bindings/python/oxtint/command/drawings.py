@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from typing import Any
 
 import oxtint
@@ -27,7 +28,7 @@ def _need_matplotlib(path: str, what: str) -> None:
 def chart(options: argparse.Namespace) -> None:
     """Draw the colour chart into a file."""
     if (options.target is None) != (options.bath is None):
-        raise oxtint.OxtintValueError("a dip to mark needs both --target and --bath, found one of them")
+        raise oxtint.OxtintValueError("to mark a dip give both --target and --bath")
     _need_matplotlib(options.save, "chart")
     check_output(options, lib.OXT_FILE_PICTURE)
     from ..chart import colour_chart
@@ -42,8 +43,12 @@ def chart(options: argparse.Namespace) -> None:
               file=sys.stderr)
     marked = steel.dip(options.target, options.bath, film=film) if options.target else None
     figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units).image.figure
+    cautions = (marked or steel).cautions
+    leads = ", ".join(caution.brief.split(":")[0] for caution in cautions)
+    figure.supxlabel(textwrap.fill(f"Cautions: {leads}", 130), fontsize=6)
     save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
+    print(oxtint.cautions_report(cautions, options.cautions), end="")
 
 
 def sheet(options: argparse.Namespace) -> None:

@@ -139,5 +139,5 @@ def refuse_two_inputs(options: argparse.Namespace) -> None:
     """Standard input can be read once."""
     given = [getattr(options, name, None) for name in ("card", "trials", "parts")]
     given += getattr(options, "cards", [])
-    if given.count("-") + (options.command == "watch") > 1:
+    if given.count("-") + (options.command == "watch" and not options.clock) > 1:
         raise oxtint.OxtintValueError(f"found '-' where {INPUT} is read already, expected the name of a file")

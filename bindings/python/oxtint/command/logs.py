@@ -72,7 +72,8 @@ def fit(options: argparse.Namespace) -> None:
         print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
     print(found.summary(options.units) + drawn, end="")
-    print(oxtint.dip_table(found.steel, unit=options.units, film=film_of(options)))
+    table = oxtint.dip_table(found.steel, unit=options.units, film=film_of(options))
+    print(table.report(cautions=options.cautions))
     if options.save:
         print(f"Saved {options.save}")
 
@@ -83,7 +84,7 @@ def drift(options: argparse.Namespace) -> None:
     if options.json:
         print_json(found)
         return
-    print(str(found).rstrip())
+    print(found.report(cautions=options.cautions).rstrip())
 
 
 def laws(options: argparse.Namespace) -> None:

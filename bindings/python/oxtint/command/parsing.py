@@ -12,8 +12,9 @@ from typing import Any, NoReturn
 
 def _meant(word: str, known: Iterable[str]) -> str:
     """A question at the end of a sentence, "" where nothing known is near."""
-    near = difflib.get_close_matches(word, list(known), n=1)
-    return f"; did you mean {near[0]}?" if near else ""
+    plain = {name.lstrip("-"): name for name in known}  # or the dashes alone would make them alike
+    near = difflib.get_close_matches(word.lstrip("-"), list(plain), n=1)
+    return f"; did you mean {plain[near[0]]}?" if near else ""
 
 
 def _one_of(words: Sequence[str]) -> str:

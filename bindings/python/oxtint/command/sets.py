@@ -9,6 +9,7 @@ import pathlib
 
 import oxtint
 
+from .._core import PARAMETERS, retell
 from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text, read_words
 from .terminal import print_json
@@ -49,8 +50,15 @@ def _check_header(path: str, rows: list[tuple[int, list[str]]]) -> list[str]:
     return header
 
 
-def _read_parts(path: str, words: oxtint.Words | None) -> tuple[list[str], list[oxtint.SetPart]]:
-    """Where each part stands in the file, and the parts; every fault of the file at once."""
+def _retell(error: oxtint.OxtintError, row: _Row) -> None:
+    """Let an error speak of the cells of a line, by their columns."""
+    retell(error, [(PARAMETERS.get(column), column, text) for column, text in row.items()])
+
+
+def _read_parts(
+    path: str, words: oxtint.Words | None
+) -> tuple[list[tuple[str, _Row]], list[oxtint.SetPart]]:
+    """Where each part stands in the file with its cells, and the parts; every fault of the file at once."""
     folder = pathlib.Path("." if path == "-" else path).parent
     rows = _rows(path)
     header = _check_header(path, rows)
@@ -66,8 +74,10 @@ def _read_parts(path: str, words: oxtint.Words | None) -> tuple[list[str], list[
             continue
         try:
             made.append(_part(row, folder, words))
-            places.append(place)
+            places.append((place, row))
         except (oxtint.OxtintError, TypeError) as error:
+            if isinstance(error, oxtint.OxtintError):
+                _retell(error, row)
             faults.append(f"{place}: {error}")
     if faults:
         raise FileFaults(path, faults)
@@ -88,8 +98,10 @@ def parts(options: argparse.Namespace) -> None:
     except oxtint.OxtintError as error:
         if not 0 < error.row <= len(places):
             raise
-        raise oxtint.OxtintValueError(f"{places[error.row - 1]}: {error}") from None
+        place, row = places[error.row - 1]
+        _retell(error, row)
+        raise oxtint.OxtintValueError(f"{place}: {error}") from None
     if options.json:
         print_json(plan)
         return
-    print(plan.report(options.units), end="")
+    print(plan.report(options.units, cautions=options.cautions), end="")

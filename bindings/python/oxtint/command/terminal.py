@@ -28,6 +28,15 @@ def swatch(srgb: Iterable[float]) -> str:
     return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m "
 
 
+def ring() -> None:
+    """The bell of the terminal, where there is one (ISO 646, BEL)."""
+    for stream in (sys.stdout, sys.stderr):
+        if stream.isatty():
+            stream.write("\a")
+            stream.flush()
+            return
+
+
 @contextlib.contextmanager
 def progress(what: str) -> Iterator[Callable[[float], object] | None]:
     """What to tell the share done of long work: a bar on standard error that goes when the work ends.
