@@ -240,8 +240,7 @@ OXT_API void oxt_error_init(oxt_error *error);
 
 /**
  * Tell an error in the words of the person who typed: what was typed, by the name that it has there,
- * with the range in the same scale. "bath_K is 3866.48, expected ..." becomes "bath 6500 F is out of range
- * (212 to 1292 F)".
+ * with the range in the same scale: "bath 6500 F is out of range (212 to 1292 F)" for a bath_K of 3866.48.
  *
  * Given:
  *   error    the error of a failed call; its text is written anew where one of the given things is at

@@ -202,10 +202,10 @@ def said(capsys, *words):
 
 def test_the_command_dips_the_coupon(card, capsys):
     status, told = said(capsys, "dip", card, "--target", "blue", "--bath", "600 F")
-    assert status == 0 and "lift after                           3:18" in told.out
-    assert "part                                 2.15 mm plate, as the coupons" in told.out
+    assert status == 0 and "lift after                               3:18" in told.out
+    assert "part                                     2.15 mm plate, as the coupons" in told.out
     _, told = said(capsys, "dip", card, "--target", "blue", "--bath", "600 F", "--part", "none")
-    assert "lift after                           2:58" in told.out
+    assert "lift after                               2:58" in told.out
     status, told = said(capsys, "dip", card, "--target", "blue", "--bath", "600 F", "--part", "2 mm",
                         "--coupon", "2 mm")
     assert status == 1 and "stand for the steel itself" in told.err

@@ -196,7 +196,7 @@ class Dip:
 
     @property
     def part_text(self) -> str:
-        """Which part and lift it is for, in words: "2 mm plate, 4 s to the quench, as the coupons"."""
+        """Which part and lift it is for, in words such as "2 mm plate, 4 s to the quench, as the coupons"."""
         return _core.text_of(lib.oxt_dip_part_text, self._struct())
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
@@ -414,7 +414,7 @@ class Steel(_core.Frozen):
 
     @property
     def basis(self) -> str:
-        """What the constants stand for: "steel" itself at temperature, where the trials stated their
+        """What the constants stand for, "steel" itself at temperature, where the trials stated their
         coupons, or the "coupons" of the trials, whose heating-up and lift are inside them."""
         return str(self._fields["basis"])
 
