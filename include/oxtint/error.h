@@ -292,7 +292,7 @@ OXT_API const char *oxt_caution_name(uint32_t caution);
 OXT_API const char *oxt_caution_text(uint32_t caution);
 
 /**
- * What one caution says in short, such as "WATER: dry and preheat all that goes in; ...". One that is
+ * What one caution says in short, such as "WATER: dry and preheat all that goes in". One that is
  * true of every bath fits on a line of 78 letters with a mark before it.
  *
  * Given:
