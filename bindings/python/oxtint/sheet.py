@@ -34,6 +34,7 @@ _MOST_BATHS, _MOST_TARGETS = 4, 10
 _ROW_in, _NAME_in = 0.4, 2.1  # of the table: height of a row, width of the first column
 _LADDER_in = 2.55
 _SIZES_pt = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
+_LEGIBLE_pt = 9.0  # from an arm away, for sentences that are read whole
 _OUTSIDE = "†"  # dagger
 
 
@@ -155,10 +156,11 @@ def _lines(page: Page, paragraphs: Sequence[tuple[str, str]], size_pt: float,
 def _words(page: Page, top: float, bottom: float, first: Sequence[tuple[str, str]],
            cautions: Sequence[Caution], last: tuple[str, str]) -> None:
     """The sentences beside the ladder, in the largest size that has room for all of them; cautions in short
-    where they have no room whole."""
+    where they have no room whole in a legible one."""
     left = MARGIN_in + _LADDER_in
     whole, brief = [one.text for one in cautions], [one.brief for one in cautions]
-    for texts, size_pt in ((texts, size_pt) for texts in (whole, brief) for size_pt in _SIZES_pt):
+    tries = [(whole, size_pt) for size_pt in _SIZES_pt if size_pt >= _LEGIBLE_pt]
+    for texts, size_pt in (*tries, *((brief, size_pt) for size_pt in _SIZES_pt)):
         paragraphs = [*first, *(("normal", text) for text in texts), last]
         step, lines = 1.25 * size_pt / 72.0, _lines(page, paragraphs, size_pt, page.right - left)
         heights = [step if text else 0.4 * step for _, text in lines]
