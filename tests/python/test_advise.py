@@ -26,7 +26,10 @@ def test_advice(steel) -> None:
 
 
 def test_target_changes_nothing_in_the_choice(steel) -> None:
-    assert steel.advise("straw", 600.0).coupons == steel.advise(None, 600.0).coupons
+    for one, other in zip(steel.advise("straw", 600.0).coupons, steel.advise(None, 600.0).coupons,
+                          strict=True):
+        assert (one.bath_K, one.time_s, one.label) == (other.bath_K, other.time_s, other.label)
+        assert one.interval_ratio == pytest.approx(other.interval_ratio, rel=1e-12)
     assert steel.advise(count=1).coupons[0].bath_K > 0.0
 
 

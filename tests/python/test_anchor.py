@@ -58,5 +58,5 @@ def test_what_cannot_be_is_refused(steel) -> None:
         steel.reanchor(log, label="x" * 64)
     with pytest.raises(oxtint.OxtintValueError):
         steel.reanchor(oxtint.TrialLog())
-    with pytest.raises(TypeError, match="expected TrialLog"):
-        steel.reanchor("trials.csv")
+    with pytest.raises(TypeError, match="log is float"):
+        steel.reanchor(3.5)

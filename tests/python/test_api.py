@@ -309,7 +309,7 @@ def test_log_to_csv_and_back(trials) -> None:
 
 
 @settings(max_examples=150, deadline=None)
-@given(k=st.floats(1e-6, 1e6), T=st.floats(300, 1000), Q=st.floats(0, 5e5), a=st.floats(0, 1),
+@given(k=st.floats(1e-6, 1e6), T=st.floats(300, 1000), Q=st.just(0.0) | st.floats(1, 5e5), a=st.floats(0, 1),
        c=st.floats(-1, 1), b=st.floats(0, 1e9), scatter=st.floats(0, 1), dof=st.floats(0.5, 1e6))
 def test_card_to_text_and_back(k, T, Q, a, c, b, scatter, dof) -> None:
     steel = oxtint.Steel.from_values(

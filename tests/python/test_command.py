@@ -63,7 +63,7 @@ def test_sheet(card, tmp_path, name: str) -> None:
     if name == "wall.svg":
         words = (tmp_path / name).read_text(encoding="utf-8")
         for line in ("Alder 1, satin", "bath at 315.6 C", "bath at 343.3 C", "second-order purple",
-                     "Part: plate of 6 mm; coupons of the trials: plate of 2 mm; quench 4 s after the lift"):
+                     "Part: 6 mm plate, 4 s to the quench; coupons of the trials: plate of 2 mm"):
             assert f"<!-- {line} -->" in words
 
 

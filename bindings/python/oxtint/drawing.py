@@ -156,7 +156,8 @@ def name_edge(ax: Axes, names: Sequence[tuple[str, float, bool]]) -> list[Any]:
     made = [ax.annotate(label if there else f"{label} \u2199", (1.0, place if there else low), (9.0, 0.0),
                         xycoords=("axes fraction", "data"), textcoords="offset points", va="center",
                         fontsize=8, annotation_clip=False,
-                        arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 0.0, "shrinkB": 0.0}
+                        arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 0.0, "shrinkB": 0.0,
+                                    "relpos": (0.0, 0.5)}
                         if there else None)
             for label, place, there in names]
     figure.draw_without_rendering()
@@ -255,9 +256,10 @@ def ink_on(lab: Any) -> str:
 
 def coupons_of(steel: Steel, trials: Logged | Iterable[Trial]) -> list[Trial]:
     """Those of a log, or of what is taken for one, that belong to a steel and its finish."""
-    if not (isinstance(trials, TrialLog) or is_table(trials) or isinstance(trials, (str, os.PathLike))):
-        trials = _core.listed(trials, "trials")
-    given = log_of(trials) if trials else []
+    is_log = isinstance(trials, (TrialLog, str, os.PathLike)) or is_table(trials)
+    given = trials if is_log else _core.listed(trials, "trials")
+    if is_log or given:
+        given = log_of(given)
     return [trial for trial in given
             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
 

@@ -51,6 +51,9 @@ class Words(Sequence[Word]):
         if isinstance(words, Mapping):
             text = _csv_of(words)
             self._handle = ffi.gc(_read(lib.oxt_words_read_csv_text, made, text, len(text)), lib.oxt_words_free)
+        elif not isinstance(words, (str, os.PathLike)):
+            raise TypeError(f"words is {type(words).__name__}, expected Words, the path of a CSV file, or a "
+                            "mapping of words to trade names")
         else:
             self._handle = ffi.gc(_read(lib.oxt_words_read_csv, made, _core.encode_path(words)),
                                   lib.oxt_words_free)

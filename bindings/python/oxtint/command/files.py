@@ -114,7 +114,7 @@ def read_words(options: argparse.Namespace) -> oxtint.Words | None:
 def film_of(options: argparse.Namespace) -> oxtint.Film | None:
     """The film that speaks the shop's words, None for the usual one."""
     words = read_words(options)
-    return words and oxtint.Film(words=words)
+    return oxtint.Film(words=words) if words is not None else None
 
 
 def read_log(path: str, words: oxtint.Words | None = None) -> oxtint.TrialLog:
