@@ -244,7 +244,8 @@ OXT_API void oxt_error_init(oxt_error *error);
  *
  * Given:
  *   error    the error of a failed call; its text is written anew where one of the given things is at
- *            fault, or where it names a temperature; NULL is ignored
+ *            fault, or where it names a temperature, and stays as it was where memory runs out; NULL is
+ *            ignored
  *   given    what was typed; of several that fit, the one that reads as the value at fault. Temperatures
  *            are told in the scale of the first that was typed, which may be a scale alone, such as "F"
  *   count    how many

@@ -289,10 +289,16 @@ static oxt_status retold(call_result *out, oxt_error *error)
     const oxt_given typed = { NULL, "reading", "9000 F" };
     oxt_bath bath = OXT_BATH_INIT;
     double number;
-    (void)error;
     oxt_bath_true(&bath, 5255.372222222222, &number, &made);
     oxt_error_retell(&made, &typed, 1);
-    return say(out, made.text);
+    if (strstr(made.text, "9000 F"))
+        return say(out, made.text);
+    /* it stays as it was where memory runs out */
+    if (error)
+        *error = (oxt_error){ .struct_size = sizeof *error,
+                              .status = OXT_ENOMEM,
+                              .text = "out of memory" };
+    return OXT_ENOMEM;
 }
 GIVES(oxt_error_retell, plain, retold(out, error))
 GIVES(oxt_caution_name, plain, say(out, oxt_caution_name(OXT_CAUTION_WATER)))
@@ -910,7 +916,8 @@ static oxt_status equivalent(const call_stage *stage, double *number, oxt_error 
 }
 GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
 GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
-GIVES(oxt_dip_report, plain, oxt_dip_report(&stage->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
+GIVES(oxt_dip_report, plain,
+      oxt_dip_report(&stage->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 FILLS(oxt_dip_most_forgiving, plain, oxt_dip, oxt_dip_init,
       oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
 GIVES(oxt_dip_trade_off, plain,

@@ -426,6 +426,7 @@ static bool run_apart(circumstance *checks, const call_case *of, const call_stag
     if (child == 0) {
         static usual taken;
         close(ends[0]);
+        tried = 0;
         place *at = new_place(0);
         bool good = checks(of, stage, at, &taken);
         if (write(ends[1], &tried, sizeof tried) < 0 ||

@@ -162,12 +162,21 @@ static size_t walk(const char *directory, int (*act)(const char *))
     return count;
 }
 
+/* A file, or a directory with all that it holds. */
+static int remove_whole(const char *path)
+{
+    if (remove(path) == 0)
+        return 0;
+    walk(path, remove_whole);
+    return remove(path);
+}
+
 const char *scratch_directory(const char *name)
 {
     static char path[600];
     snprintf(path, sizeof path, "%s/%s", TEST_SCRATCH, name);
     if (mkdir(path, 0777) != 0)
-        walk(path, remove);
+        walk(path, remove_whole);
     cr_assert_eq(files_in(path), 0, "%s cannot be emptied", path);
     return path;
 }
