@@ -256,10 +256,11 @@ def ink_on(lab: Any) -> str:
 
 def coupons_of(steel: Steel, trials: Logged | Iterable[Trial]) -> list[Trial]:
     """Those of a log, or of what is taken for one, that belong to a steel and its finish."""
-    is_log = isinstance(trials, (TrialLog, str, os.PathLike)) or is_table(trials)
-    given = trials if is_log else _core.listed(trials, "trials")
-    if is_log or given:
-        given = log_of(given)
+    given: Iterable[Trial] = ()
+    if isinstance(trials, (TrialLog, str, os.PathLike)) or is_table(trials):
+        given = log_of(trials)
+    elif rows := _core.listed(trials, "trials"):
+        given = log_of(rows)
     return [trial for trial in given
             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
 
