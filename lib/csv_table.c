@@ -763,7 +763,7 @@ static oxt_i_csv *new_reader(const oxt_i_csv_kind *kind, void *context)
     return csv;
 }
 
-/* Hand over the faults, if any, and free the rest. */
+/* Hand over the faults, if any. */
 static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults, oxt_error *error)
 {
     finish(csv);
@@ -775,61 +775,62 @@ static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults,
             csv->faults = NULL;
         }
     }
-    free_reader(csv);
     return status;
 }
 
-/* The first bytes tell an encoding; `skip` is how many of them are a mark to be left out. */
-static void check_mark(oxt_i_csv *csv, const char *text, size_t length, size_t *skip)
+/* The first block's first bytes tell the encoding, and a mark of it is left out. */
+static void feed_block(oxt_i_csv *csv, const char *text, size_t length, bool first)
 {
-    *skip = length >= 3 && memcmp(text, OXT_I_BYTE_ORDER_MARK, 3) == 0 ? 3 : 0;
-    if (length >= 2 && (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0)) {
+    size_t skip = first && length >= 3 && memcmp(text, OXT_I_BYTE_ORDER_MARK, 3) == 0 ? 3 : 0;
+    if (first && length >= 2 &&
+        (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0)) {
         add_fault(csv, 1, "", "UTF-16",
                   "a file saved as UTF-8, which spreadsheets call 'CSV UTF-8'");
         csv->stopped = true;
     }
+    feed(csv, text + skip, length - skip);
 }
 
-oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const char *path,
-                          oxt_faults **faults, oxt_error *error)
+static oxt_status feed_file(oxt_i_csv *csv, const char *path, oxt_error *error)
 {
-    oxt_status status = OXT_OK;
     FILE *stream = fopen(path, "rbe");
     if (!stream)
         return oxt_i_io_error(error, path, "read", errno);
-    oxt_i_csv *csv = new_reader(kind, context);
-    if (!csv) {
-        fclose(stream);
-        return oxt_i_no_memory(error);
-    }
     char block[16384];
     size_t got;
     bool first = true;
     while (!csv->stopped && !csv->status && (got = fread(block, 1, sizeof block, stream)) > 0) {
-        size_t skip = 0;
-        if (first)
-            check_mark(csv, block, got, &skip);
+        feed_block(csv, block, got, first);
         first = false;
-        feed(csv, block + skip, got - skip);
     }
-    if (ferror(stream))
-        status = oxt_i_io_error(error, path, "read", errno);
+    oxt_status status = ferror(stream) ? oxt_i_io_error(error, path, "read", errno) : OXT_OK;
     fclose(stream);
-    if (status) {
-        free_reader(csv);
-        return status;
-    }
-    return deliver(csv, path, faults, error);
+    return status;
 }
 
-oxt_status oxt_i_csv_read_text(const oxt_i_csv_kind *kind, void *context, const char *text,
-                               size_t length, oxt_faults **faults, oxt_error *error)
+oxt_status oxt_i_csv_check(const oxt_i_csv_source *source, const void *found, const char *name,
+                           oxt_faults **faults, oxt_error *error)
+{
+    if (faults)
+        *faults = NULL;
+    if (!found)
+        return oxt_i_null(error, name);
+    return source->text ? OXT_OK : oxt_i_null(error, source->is_file ? "path" : "text");
+}
+
+oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i_csv_source *source,
+                          oxt_faults **faults, oxt_error *error)
 {
     oxt_i_csv *csv = new_reader(kind, context);
+    oxt_status status = OXT_OK;
     if (!csv)
         return oxt_i_no_memory(error);
-    size_t skip;
-    check_mark(csv, text, length, &skip);
-    feed(csv, text + skip, length - skip);
-    return deliver(csv, "text", faults, error);
+    if (source->is_file)
+        status = feed_file(csv, source->text, error);
+    else
+        feed_block(csv, source->text, source->length, true);
+    if (!status)
+        status = deliver(csv, source->is_file ? source->text : "text", faults, error);
+    free_reader(csv);
+    return status;
 }

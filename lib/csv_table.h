@@ -77,11 +77,19 @@ typedef struct {
     const char *least_text;                              /* such as "at least one trial" */
 } oxt_i_csv_kind;
 
-/* Read a file or a text. Faults go to `faults` (NULL allowed) when the contents are at fault. */
-oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const char *path,
+/* A file by its path, or a text of a length. */
+typedef struct {
+    bool is_file;
+    const char *text;
+    size_t length;
+} oxt_i_csv_source;
+
+/* What is read, when there is `found`, the place for what it becomes, which is called `name`. */
+oxt_status oxt_i_csv_check(const oxt_i_csv_source *source, const void *found, const char *name,
+                           oxt_faults **faults, oxt_error *error);
+/* Faults go to `faults` (NULL allowed) when the contents are at fault. */
+oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i_csv_source *source,
                           oxt_faults **faults, oxt_error *error);
-oxt_status oxt_i_csv_read_text(const oxt_i_csv_kind *kind, void *context, const char *text,
-                               size_t length, oxt_faults **faults, oxt_error *error);
 
 /* ---- for the room's functions ---- */
 

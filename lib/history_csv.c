@@ -110,28 +110,24 @@ static const oxt_i_csv_kind kind = {
 
 /* ---- the two sources ---- */
 
-static oxt_status start(reading *into, oxt_history **history, const void *source, const char *name,
-                        oxt_faults **faults, oxt_error *error)
+static oxt_status read(oxt_history **history, const oxt_i_csv_source *source, double longest_gap_s,
+                       oxt_faults **faults, oxt_error *error)
 {
-    if (faults)
-        *faults = NULL;
     if (history)
         *history = NULL;
-    if (!history || !source)
-        return oxt_i_null(error, history ? name : "history");
-    oxt_status status = oxt_i_check_gap(into->longest_gap_s, error);
+    oxt_status status = oxt_i_csv_check(source, history, "history", faults, error);
+    if (!status)
+        status = oxt_i_check_gap(longest_gap_s, error);
     if (status)
         return status;
-    into->history = calloc(1, sizeof *into->history);
-    return into->history ? OXT_OK : oxt_i_no_memory(error);
-}
-
-static oxt_status end(reading *into, oxt_history **history, oxt_status status)
-{
+    reading into = { .history = calloc(1, sizeof *into.history), .longest_gap_s = longest_gap_s };
+    if (!into.history)
+        return oxt_i_no_memory(error);
+    status = oxt_i_csv_read(&kind, &into, source, faults, error);
     if (status)
-        oxt_history_free(into->history);
+        oxt_history_free(into.history);
     else
-        *history = into->history;
+        *history = into.history;
     return status;
 }
 
@@ -139,20 +135,12 @@ oxt_status oxt_history_read_csv(oxt_history **history, const char *path, double 
                                 oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    reading into = { .longest_gap_s = longest_gap_s };
-    oxt_status status = start(&into, history, path, "path", faults, error);
-    if (status)
-        return status;
-    return end(&into, history, oxt_i_csv_read(&kind, &into, path, faults, error));
+    return read(history, &(oxt_i_csv_source){ true, path, 0 }, longest_gap_s, faults, error);
 }
 
 oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text, size_t length,
                                      double longest_gap_s, oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    reading into = { .longest_gap_s = longest_gap_s };
-    oxt_status status = start(&into, history, text, "text", faults, error);
-    if (status)
-        return status;
-    return end(&into, history, oxt_i_csv_read_text(&kind, &into, text, length, faults, error));
+    return read(history, &(oxt_i_csv_source){ false, text, length }, longest_gap_s, faults, error);
 }

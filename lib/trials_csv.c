@@ -434,35 +434,19 @@ static const oxt_i_csv_kind kind = {
 
 /* ---- the two sources ---- */
 
-/* A file, or a text of a length. */
-typedef struct {
-    const char *path, *text;
-    size_t length;
-} csv_source;
-
-static oxt_status read_into(oxt_trials *trials, const csv_source *source, oxt_faults **faults,
-                            oxt_error *error)
+static oxt_status read(oxt_trials **trials, const oxt_i_csv_source *source, const oxt_words *words,
+                       oxt_faults **faults, oxt_error *error)
 {
-    reading into = { trials, false };
-    return source->path
-               ? oxt_i_csv_read(&kind, &into, source->path, faults, error)
-               : oxt_i_csv_read_text(&kind, &into, source->text, source->length, faults, error);
-}
-
-static oxt_status read(oxt_trials **trials, const csv_source *source, const char *name,
-                       const oxt_words *words, oxt_faults **faults, oxt_error *error)
-{
-    if (faults)
-        *faults = NULL;
     if (trials)
         *trials = NULL;
-    if (!trials || (!source->path && !source->text))
-        return oxt_i_null(error, trials ? name : "trials");
-    oxt_status status = oxt_trials_new(trials, error);
+    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
+    if (status)
+        return status;
+    status = oxt_trials_new(trials, error);
     if (!status)
         status = oxt_trials_set_words(*trials, words, error);
     if (!status)
-        status = read_into(*trials, source, faults, error);
+        status = oxt_i_csv_read(&kind, &(reading){ *trials, false }, source, faults, error);
     if (status) {
         oxt_trials_free(*trials);
         *trials = NULL;
@@ -471,18 +455,16 @@ static oxt_status read(oxt_trials **trials, const csv_source *source, const char
 }
 
 /* All rows or none: into a log of its own, which then changes places. */
-static oxt_status fill(oxt_trials *trials, const csv_source *source, const char *name,
-                       oxt_faults **faults, oxt_error *error)
+static oxt_status fill(oxt_trials *trials, const oxt_i_csv_source *source, oxt_faults **faults,
+                       oxt_error *error)
 {
-    if (faults)
-        *faults = NULL;
-    if (!trials)
-        return oxt_i_null(error, "trials");
-    oxt_status status = oxt_i_trials_must_be_empty(trials, error);
+    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
+    if (!status)
+        status = oxt_i_trials_must_be_empty(trials, error);
     if (status)
         return status;
     oxt_trials *made;
-    status = read(&made, source, name, oxt_i_trials_words(trials), faults, error);
+    status = read(&made, source, oxt_i_trials_words(trials), faults, error);
     if (!status)
         oxt_i_trials_swap(trials, made);
     oxt_trials_free(made);
@@ -493,26 +475,26 @@ oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults
                                oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return read(trials, &(csv_source){ path, NULL, 0 }, "path", NULL, faults, error);
+    return read(trials, &(oxt_i_csv_source){ true, path, 0 }, NULL, faults, error);
 }
 
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
                                     oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return read(trials, &(csv_source){ NULL, text, length }, "text", NULL, faults, error);
+    return read(trials, &(oxt_i_csv_source){ false, text, length }, NULL, faults, error);
 }
 
 oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
                                oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return fill(trials, &(csv_source){ path, NULL, 0 }, "path", faults, error);
+    return fill(trials, &(oxt_i_csv_source){ true, path, 0 }, faults, error);
 }
 
 oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
                                     oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return fill(trials, &(csv_source){ NULL, text, length }, "text", faults, error);
+    return fill(trials, &(oxt_i_csv_source){ false, text, length }, faults, error);
 }

@@ -213,25 +213,24 @@ static const oxt_i_csv_kind kind = {
     .least_text = "at least one word",
 };
 
-static oxt_status start(reading *into, oxt_words **words, const void *source, const char *name,
-                        oxt_faults **faults, oxt_error *error)
+/* ---- the two sources ---- */
+
+static oxt_status read(oxt_words **words, const oxt_i_csv_source *source, oxt_faults **faults,
+                       oxt_error *error)
 {
-    if (faults)
-        *faults = NULL;
     if (words)
         *words = NULL;
-    if (!words || !source)
-        return oxt_i_null(error, words ? name : "words");
-    into->words = calloc(1, sizeof *into->words);
-    return into->words ? OXT_OK : oxt_i_no_memory(error);
-}
-
-static oxt_status end(reading *into, oxt_words **words, oxt_status status)
-{
+    oxt_status status = oxt_i_csv_check(source, words, "words", faults, error);
     if (status)
-        oxt_words_free(into->words);
+        return status;
+    reading into = { calloc(1, sizeof *into.words), false };
+    if (!into.words)
+        return oxt_i_no_memory(error);
+    status = oxt_i_csv_read(&kind, &into, source, faults, error);
+    if (status)
+        oxt_words_free(into.words);
     else
-        *words = into->words;
+        *words = into.words;
     return status;
 }
 
@@ -239,20 +238,12 @@ oxt_status oxt_words_read_csv(oxt_words **words, const char *path, oxt_faults **
                               oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    reading into = { NULL, false };
-    oxt_status status = start(&into, words, path, "path", faults, error);
-    if (status)
-        return status;
-    return end(&into, words, oxt_i_csv_read(&kind, &into, path, faults, error));
+    return read(words, &(oxt_i_csv_source){ true, path, 0 }, faults, error);
 }
 
 oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
                                    oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    reading into = { NULL, false };
-    oxt_status status = start(&into, words, text, "text", faults, error);
-    if (status)
-        return status;
-    return end(&into, words, oxt_i_csv_read_text(&kind, &into, text, length, faults, error));
+    return read(words, &(oxt_i_csv_source){ false, text, length }, faults, error);
 }
