@@ -170,6 +170,13 @@ oxt_status oxt_i_no_memory(oxt_error *error)
     return oxt_i_fail_text(error, OXT_ENOMEM, "", "memory ran out");
 }
 
+oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error)
+{
+    if (progress && progress(done, user) != 0)
+        return oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the call was stopped");
+    return OXT_OK;
+}
+
 oxt_status oxt_i_null(oxt_error *error, const char *parameter)
 {
     return oxt_i_fail_text(error, OXT_EARG, parameter, "%s is NULL", parameter);

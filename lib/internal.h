@@ -53,6 +53,9 @@ oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *para
                            const char *format, ...) OXT_I_PRINTF(4, 5);
 
 oxt_status oxt_i_no_memory(oxt_error *error);
+
+/* Tell the caller how much is done; OXT_ECANCEL when it asks to stop. `progress` may be NULL. */
+oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error);
 oxt_status oxt_i_null(oxt_error *error, const char *parameter);
 
 /* OXT_EARG unless an index is below the count. */

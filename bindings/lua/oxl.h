@@ -307,6 +307,19 @@ uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
 /* Which of the choices, ended by NULL, the text at an index is. */
 int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices);
 
+/* ---- progress of a long call (progress.c) ---- */
+
+/* Who is told. An error that the function raises must not jump through the library. */
+typedef struct {
+    lua_State *L;
+    int function; /* its place on the stack */
+    bool raised;  /* what it raised is on top of the stack: raise it after the call */
+} oxl_watcher;
+
+/* Have the function at an index told, the field `progress` of an argument; index 0 for none. */
+void oxl_watch(lua_State *L, int arg, int index, oxl_watcher *watcher,
+               oxt_progress_function *progress, void **user);
+
 /* ---- results (result.c) ---- */
 
 /* nil, message, code. */

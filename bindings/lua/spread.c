@@ -154,28 +154,8 @@ static const oxl_named bootstrap_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-typedef struct {
-    lua_State *L;
-    int function; /* its place on the stack */
-    bool raised;  /* what it raised is on top of the stack */
-} watcher;
-
-/* Called by the library, through which no error of Lua may jump. */
-static int tell(double done, void *user)
-{
-    watcher *by = user;
-    lua_pushvalue(by->L, by->function);
-    lua_pushnumber(by->L, done);
-    by->raised = lua_pcall(by->L, 1, 1, 0) != LUA_OK;
-    if (by->raised)
-        return 1;
-    int stop = lua_toboolean(by->L, -1);
-    lua_pop(by->L, 1);
-    return stop;
-}
-
 static void take_options(lua_State *L, const bootstrap_arguments *given,
-                         oxt_bootstrap_options *options, watcher *by)
+                         oxt_bootstrap_options *options)
 {
     static const char *const kinds[] = { "pairs", "residual", NULL };
     options->replicates = (size_t)given->replicates;
@@ -183,16 +163,6 @@ static void take_options(lua_State *L, const bootstrap_arguments *given,
     options->threads = given->threads;
     if (given->kind)
         options->kind = (oxt_bootstrap_kind)oxl_choose(L, 2, given->kind, "kind", kinds);
-    if (!given->progress)
-        return;
-    if (lua_type(L, given->progress) != LUA_TFUNCTION)
-        luaL_argerror(L, 2,
-                      lua_pushfstring(L, "progress: function expected, got %s",
-                                      luaL_typename(L, given->progress)));
-    luaL_checkstack(L, LUA_MINSTACK, NULL);
-    by->function = given->progress;
-    options->progress = tell;
-    options->user = by;
 }
 
 int oxl_fit_bootstrap(lua_State *L)
@@ -201,13 +171,14 @@ int oxl_fit_bootstrap(lua_State *L)
     oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
     bootstrap_arguments given = { (int)options.replicates, (int)options.random_seed, 0, 0, 0 };
     oxt_error error = OXT_ERROR_INIT;
-    watcher by = { L, 0, false };
+    oxl_watcher watcher;
     lua_settop(L, 2);
     oxl_read_named(L, 2, bootstrap_names, 0, &given, NULL, &error);
-    take_options(L, &given, &options, &by);
+    take_options(L, &given, &options);
+    oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
     oxl_bootstrap *made = oxl_new(L, &oxl_bootstrap_class);
     oxt_status status = oxt_bootstrap_run(&made->bootstrap, fit->fit, &options, &error);
-    if (by.raised)
+    if (watcher.raised)
         return lua_error(L);
     made->values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
     if (!status)

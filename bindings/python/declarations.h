@@ -2,6 +2,7 @@
 typedef enum oxt_status {
 OXT_OK = 0, OXT_EARG = -1, OXT_EDOMAIN = -2, OXT_EUNIT = -3, OXT_EPARSE = -4, OXT_EFEW = -5, OXT_EIDENT = -6, OXT_ENOCONV = -7, OXT_EUNREACHABLE = -8, OXT_EVERSION = -9, OXT_EIO = -10, OXT_ENOMEM = -11, OXT_ESPACE = -12, OXT_EBUG = -13, OXT_ECANCEL = -14, OXT_EEXIST = -15,
 } oxt_status;
+typedef int (*oxt_progress_function)(double done, void *user);
 typedef enum oxt_caution_kind {
 OXT_CAUTION_KIND_FORBIDS = 0,
 OXT_CAUTION_KIND_CASE = 1,
@@ -850,14 +851,13 @@ typedef enum oxt_bootstrap_method {
 OXT_PERCENTILE = 0,
 OXT_BIAS_CORRECTED = 1
 } oxt_bootstrap_method;
-typedef int (*oxt_bootstrap_progress)(double done, void *user);
 typedef struct oxt_bootstrap_options {
 size_t struct_size;
 size_t replicates;
 oxt_bootstrap_kind kind;
 uint64_t random_seed;
 int threads;
-oxt_bootstrap_progress progress;
+oxt_progress_function progress;
 void *user;
 } oxt_bootstrap_options;
 typedef struct oxt_bootstrap_values {

@@ -58,6 +58,14 @@ typedef enum oxt_status {
 #undef OXT_STATUS_ENUM
 } oxt_status;
 
+/**
+ * Called now and then by a call that may take longer than a tenth of a second: how much of the work is
+ * done, 0 to 1, and what the caller gave as `user`. Anything but 0 asks to stop, which ends the call with
+ * OXT_ECANCEL. Only the thread that made the call comes here, never another one. It must return: an
+ * exception of C++ or a longjmp out of it would leave other threads with what is freed.
+ */
+typedef int (*oxt_progress_function)(double done, void *user);
+
 /** What a caution is about, in the order of a report. */
 typedef enum oxt_caution_kind {
     OXT_CAUTION_KIND_FORBIDS = 0, /* this dip, or this bath, is not to be run */

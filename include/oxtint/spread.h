@@ -38,21 +38,16 @@ typedef enum oxt_bootstrap_method {
     OXT_BIAS_CORRECTED = 1 /* quantiles moved so that the fit itself is the median */
 } oxt_bootstrap_method;
 
-/** Called now and then by the thread that called oxt_bootstrap_run, never by another one, the last time
- * with 1. Anything but 0 asks to stop, which ends the call with OXT_ECANCEL. It must return: an exception of
- * C++ or a longjmp out of it would leave the other threads with what is freed. */
-typedef int (*oxt_bootstrap_progress)(double done, void *user);
-
 /** What may be chosen about a bootstrap. */
 typedef struct oxt_bootstrap_options {
     size_t struct_size;
-    size_t replicates;               /* 100 to 1000000; 2000 */
+    size_t replicates; /* 100 to 1000000; 2000 */
     oxt_bootstrap_kind kind;
-    uint64_t random_seed;            /* the same one gives the same numbers on any number of threads; 1 */
-    int threads;                     /* 1 to 256; 0: one for each processor that the calling thread may
-                                        run on, and no more than the quota of its control group */
-    oxt_bootstrap_progress progress; /* NULL for none */
-    void *user;                      /* handed to `progress` */
+    uint64_t random_seed; /* the same one gives the same numbers on any number of threads; 1 */
+    int threads;          /* 1 to 256; 0: one for each processor that the calling thread may run on, and
+                             no more than the quota of its control group */
+    oxt_progress_function progress; /* NULL for none */
+    void *user;                     /* handed to `progress` */
 } oxt_bootstrap_options;
 
 #define OXT_BOOTSTRAP_OPTIONS_INIT \

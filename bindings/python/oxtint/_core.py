@@ -142,6 +142,47 @@ def call(function: Callable[..., int], *arguments: Any) -> None:
         raise error_from(status, error)
 
 
+class _Watcher:
+    """What goes through C to a progress function, and what that raised."""
+
+    def __init__(self, progress: Callable[[float], object] | None) -> None:
+        self.progress = progress
+        self.raised: BaseException | None = None
+
+
+def _tell(done: float, user: Any) -> int:
+    watcher = ffi.from_handle(user)
+    if watcher.progress is not None:
+        watcher.progress(done)
+    return 0
+
+
+def _note(kind: Any, raised: BaseException, traceback: Any) -> None:
+    ffi.from_handle(traceback.tb_frame.f_locals["user"]).raised = raised
+
+
+# Anything raised on the way, Ctrl-C too, stops the call: this then returns 1.
+ffi.def_extern(name="oxtint_progress", error=1, onerror=_note)(_tell)
+
+
+def call_with_progress(function: Any, options: Any, progress: Callable[[float], object] | None,
+                       *arguments: Any) -> None:
+    """Like call(), for a function whose options hold `progress` and `user`: what `progress` raises stops
+    it and comes out of here, and so does Ctrl-C, with no `progress` too."""
+    if progress is not None and not callable(progress):
+        raise TypeError(f"progress is {type(progress).__name__}, expected a function")
+    watcher = _Watcher(progress)
+    keep = ffi.new_handle(watcher)
+    options.progress, options.user = lib.oxtint_progress, keep
+    error = new_error()
+    status = function(*arguments, error)
+    if watcher.raised is not None:
+        raise watcher.raised
+    if status:
+        raise error_from(status, error)
+
+
+
 def text_of(function: Callable[..., int], *arguments: Any) -> str:
     """The text that a function writes into (buffer, capacity, needed, error)."""
     needed, error = ffi.new("size_t *"), new_error()

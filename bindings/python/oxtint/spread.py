@@ -39,29 +39,6 @@ def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
     return float(limits[0]), float(limits[1])
 
 
-class _Watcher:
-    """What goes through C to the callback, and what the callback raised."""
-
-    def __init__(self, progress: Callable[[float], object] | None) -> None:
-        self.progress = progress
-        self.raised: BaseException | None = None
-
-
-def _tell(done: float, user: Any) -> int:
-    watcher = ffi.from_handle(user)
-    if watcher.progress is not None:
-        watcher.progress(done)
-    return 0
-
-
-def _note(kind: Any, raised: BaseException, traceback: Any) -> None:
-    ffi.from_handle(traceback.tb_frame.f_locals["user"]).raised = raised
-
-
-# Anything raised on the way, Ctrl-C too, stops the bootstrap: it then returns 1.
-ffi.def_extern(name="oxtint_progress", error=1, onerror=_note)(_tell)
-
-
 class Bootstrap(_core.Remade):
     """Many fits of logs drawn from the rows of one; make it by Fit.bootstrap(). It never changes.
 
@@ -162,18 +139,8 @@ def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: i
     options.random_seed = _core.whole(random_seed, "random_seed")
     options.threads = _core.whole(threads, "threads")
     options.kind = choose(_KINDS, kind, "kind")
-    if progress is not None and not callable(progress):
-        raise TypeError(f"progress is {type(progress).__name__}, expected a function")
-    watcher = _Watcher(progress)
-    keep = ffi.new_handle(watcher)
-    options.progress, options.user = lib.oxtint_progress, keep
     made = ffi.new("oxt_bootstrap **")
-    error = _core.new_error()
-    status = lib.oxt_bootstrap_run(made, fit._handle, options, error)
-    if watcher.raised is not None:
-        raise watcher.raised
-    if status:
-        raise _core.error_from(status, error)
+    _core.call_with_progress(lib.oxt_bootstrap_run, options, progress, made, fit._handle, options)
     found = Bootstrap._owning(made[0])
     found._made_by = type(fit).bootstrap, (fit, replicates), dict(
         kind=kind, random_seed=random_seed, threads=threads)
