@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A start that no single row can move, and the row that contradicts the others: least sum of absolute residuals,
- * by a median for ln k_ref at each of some q. With coupons that warm up the model bends, and least squares from
+/* A start that no single row can move, and the row that contradicts the others: least sum of absolute residuals, each
+ * bounded, by a median for ln k_ref at each of some q. With coupons that warm up the model bends, and least squares from
  * anywhere may end where one slip of the pen is explained by a Q that the others never had. */
 #include <stdlib.h>
 
@@ -12,10 +12,12 @@ static int compare(const void *a, const void *b)
     return first < second ? -1 : first > second;
 }
 
-/* Least sum of absolute residuals over ln k at this q. */
+/* Sum of absolute residuals at this q, from the median of ln k. None counts for more than FAR: the film of a coupon
+ * that was still cold depends on q so much that one slip of its time would outweigh all the others. */
 static double absolutes(const oxt_i_fit_solution *solution, double q, double *ln_k)
 {
-    enum { ENOUGH = 512 }; /* of many rows every so manieth will do */
+    static const double FAR = 1.0; /* of ln k: a factor of e in time */
+    enum { ENOUGH = 512 };         /* of many rows every so manieth will do */
     const oxt_i_fit_model *model = &solution->model;
     size_t stride = model->n / ENOUGH + 1, count = 0;
     double *rates = solution->scratch, sum = 0.0;
@@ -27,7 +29,7 @@ static double absolutes(const oxt_i_fit_solution *solution, double q, double *ln
     qsort(rates, count, sizeof *rates, compare);
     *ln_k = 0.5 * (rates[(count - 1) / 2] + rates[count / 2]);
     for (size_t i = 0; i < count; i++)
-        sum += fabs(rates[i] - *ln_k);
+        sum += fmin(fabs(rates[i] - *ln_k), FAR);
     return sum;
 }
 

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""How often the 95 % interval of a dip's mean time holds, and how far off Q is, over many made-up logs.
+"""How often the 95 % interval of a dip's mean time holds, and how far off Q is, over many made-up logs; then the
+same with coupons that are repeated, at three baths.
 
     python tests/bench/coverage.py [LOGS]
 
@@ -45,6 +46,24 @@ SCENES = [
     Scene("blunders, Tukey", blunders=0.1, options={"robust": "tukey"}),
     Scene("two pooled steels", steels={"Alder 1": (K_REF, COUPONS), "Birch 2": (30.0, 4)}),
 ]
+
+
+@dataclass(frozen=True)
+class Repeated:
+    """Settings of bath and time with some coupons alike at each; 0 settings are three films in each of four baths."""
+
+    name: str
+    settings: int
+    alike: int
+    scatter: float
+
+
+REPEATED = [
+    Repeated("3 alike x 4 settings, scatter 2 %", 4, 3, 0.02), Repeated("3 alike x 6, 3 %", 6, 3, 0.03),
+    Repeated("5 alike x 3, 3 %", 3, 5, 0.03), Repeated("4 alike x 4, 6 %", 4, 4, 0.06),
+    Repeated("the same three films in 4 baths", 0, 1, 0.03),
+]
+REPEATED_DIPS_K = (555.4, 588.7, 616.5)  # 540, 600, 650 F
 
 
 def rate(k_ref: float, bath_K: float) -> float:
@@ -93,11 +112,46 @@ def run(scene: Scene, logs: int, aim_nm: float) -> None:
               flush=True)
 
 
+def repeated_log(dice: np.random.Generator, scene: Repeated) -> oxtint.TrialLog:
+    rows = []
+    for setting in range(scene.settings or 12):
+        if scene.settings:
+            bath_K, aim_nm = BATHS_K[setting % 3], LEAST_nm * (MOST_nm / LEAST_nm) ** dice.random()
+        else:
+            bath_K = 555.0 + 22.0 * (setting // 3)
+            aim_nm = FILM.target(("straw", "purple", "blue")[setting % 3]).aim_nm
+        time_s = max(round(aim_nm ** 2 / rate(K_REF, bath_K)), 1.0)
+        for _ in range(scene.alike):
+            film_nm = math.sqrt(rate(K_REF, bath_K) * time_s) * math.exp(dice.normal(0.0, scene.scatter))
+            rows.append(("Alder 1", bath_K, time_s, FILM.tint(film_nm).label))
+    return oxtint.TrialLog.from_columns(dict(zip(("steel", "bath_K", "time_s", "colour"), zip(*rows))))
+
+
+def run_repeated(scene: Repeated, logs: int, aim_nm: float, names: str) -> None:
+    """Print how often the interval of each of three dips holds."""
+    dice, held, fitted = np.random.default_rng(20), np.zeros(len(REPEATED_DIPS_K)), 0
+    for _ in range(logs):
+        try:
+            steel = oxtint.fit(repeated_log(dice, scene), names=names).steel
+            limits = [steel.dip("blue", bath_K).interval_s for bath_K in REPEATED_DIPS_K]
+        except oxtint.OxtintValueError:
+            continue
+        fitted += 1
+        held += [low <= aim_nm ** 2 / rate(K_REF, bath_K) <= high
+                 for bath_K, (low, high) in zip(REPEATED_DIPS_K, limits)]
+    print(f"{scene.name:34} {names:10} {' '.join(f'{share:6.1%}' for share in held / fitted)} {logs - fitted:8}",
+          flush=True)
+
+
 def main() -> None:
     logs = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     print(f"{'':34} {'holds':>8} {'Q off':>8} {'refused':>8}   of {logs:,} logs")
     for scene in SCENES:
         run(scene, logs, FILM.target("blue").aim_nm)
+    print(f"{'':34} {'names':10} {'540 F':>6} {'600 F':>6} {'650 F':>6} {'refused':>8}")
+    for repeated in REPEATED:
+        for names in ("as bands", "as middles"):
+            run_repeated(repeated, logs, FILM.target("blue").aim_nm, names)
 
 
 if __name__ == "__main__":

@@ -48,28 +48,40 @@ def named(log: oxtint.TrialLog, robust: str | None) -> tuple[bool, list[int]]:
     return True, [int(number) for sentence in words for number in NAMED.findall(sentence)]
 
 
-def main() -> None:
-    logs = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+class Count:
+    """How many logs of a kind answered, were named a line, and that with the slip; of big slips too."""
+
+    answers = naming = right = neither = big = big_right = 0
+
+
+def count(kind: str, robust: str | None, logs: int) -> Count:
+    """Fit so many logs, the same for each kind of weights."""
     steel = oxtint.Steel.from_values(
         steel="Alder 1", k_ref_nm2_per_s=K_REF, T_ref_K=T_REF, Q_J_per_mol=Q, dof=9.0, bath_low_K=560.0,
         bath_high_K=620.0, thickness_low_nm=10.0, thickness_high_nm=200.0)
+    dice, found = np.random.default_rng(31), Count()
+    for _ in range(logs):
+        text, line, factor = log_of(dice, steel, kind)
+        answered, lines = named(oxtint.read_trials_text(text), robust)
+        found.answers += answered
+        found.neither += not answered and not lines
+        found.naming += bool(lines)
+        found.right += line in lines
+        if abs(math.log(factor)) > math.log(3.0):
+            found.big += 1
+            found.big_right += line in lines
+    return found
+
+
+def main() -> None:
+    """Print a line for each kind of log and of weights."""
+    logs = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     print(f"{'':22} {'answers':>8} {'names':>6} {'right':>6} {'neither':>8} {'slips > 3':>10} {'named':>6}   of {logs:,}")
     for kind in ("names", "thicknesses"):
         for robust in (None, "huber", "tukey"):
-            dice = np.random.default_rng(31)
-            answers = naming = right = neither = big = big_right = 0
-            for _ in range(logs):
-                text, line, factor = log_of(dice, steel, kind)
-                answered, lines = named(oxtint.read_trials_text(text), robust)
-                answers += answered
-                neither += not answered and not lines
-                naming += bool(lines)
-                right += line in lines
-                if abs(math.log(factor)) > math.log(3.0):
-                    big += 1
-                    big_right += line in lines
-            print(f"{kind + ', ' + str(robust):22} {answers:8} {naming:6} {right / naming:6.1%} {neither:8} {big:10} "
-                  f"{big_right / big:6.1%}", flush=True)
+            it = count(kind, robust, logs)
+            print(f"{kind + ', ' + str(robust):22} {it.answers:8} {it.naming:6} {it.right / it.naming:6.1%} "
+                  f"{it.neither:8} {it.big:10} {it.big_right / it.big:6.1%}", flush=True)
 
 
 if __name__ == "__main__":

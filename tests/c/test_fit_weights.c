@@ -395,6 +395,36 @@ Test(fit_weights, a_distrusted_row_is_named)
     oxt_trials_free(trials);
 }
 
+/* A thick coupon that was in the bath for 3:03, and not for 25 s: after 25 s it is cold, and its film depends on Q so
+ * much that bending Q to it costs little by absolute residuals. Simulated at 55 nm^2/s, 80 kJ/mol and 6 % scatter. */
+Test(fit_weights, a_slip_of_a_cold_coupon_is_named)
+{
+    static const char text[] = "steel,bath_K,time_s,part_mm,thickness_nm\n"
+                               "Alder 1,560.9,226,8.88,57.8\nAlder 1,588.7,25,21.94,34.2\n"
+                               "Alder 1,616.5,63,3.65,58.5\nAlder 1,560.9,31,1.30,23.0\n"
+                               "Alder 1,588.7,60,3.37,43.0\nAlder 1,616.5,183,24.23,45.3\n"
+                               "Alder 1,560.9,242,8.40,64.4\nAlder 1,588.7,103,9.00,35.3\n"
+                               "Alder 1,616.5,140,13.93,57.1\nAlder 1,560.9,99,5.84,38.3\n"
+                               "Alder 1,588.7,34,2.32,27.4\nAlder 1,616.5,36,1.28,53.5\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *trials;
+    OK(oxt_trials_read_csv_text(&trials, text, sizeof text - 1, NULL, &error));
+    for (int robust = OXT_ROBUST_NONE; robust <= OXT_ROBUST_TUKEY; robust++) {
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        oxt_fit *fit = NULL;
+        options.robust = (oxt_robust)robust;
+        if (oxt_fit_run(&fit, trials, default_film(), &options, &error)) {
+            SAYS("line 3 contradicts the others most, by a factor of ");
+            cr_assert_eq(error.row, 3);
+        } else {
+            answer found = fit_of(trials, &options);
+            cr_assert(strstr(found.warnings, "Line 3"), "%d: %s", robust, found.warnings);
+        }
+        oxt_fit_free(fit);
+    }
+    oxt_trials_free(trials);
+}
+
 /* A second order that was not stated looks like an outlier, but it is a reading. */
 Test(fit_weights, an_unstated_order_is_read_before_it_is_distrusted)
 {
