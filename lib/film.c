@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
 #include "film.h"
+#include "vector.h"
 #include "words.h"
 
 #include <stdlib.h>
@@ -16,18 +17,11 @@ void oxt_film_options_init(oxt_film_options *options)
 
 /* ---- reflectance ---- */
 
-/* A coat adds the reflection of its own face and, since it is thick, sends light back and forth
- * without interference. */
-static double under_coat(double face, double below)
-{
-    return face + (1.0 - face) * (1.0 - face) * below / (1.0 - face * below);
-}
-
-void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, const double *wavelength_nm,
-                        oxt_i_stack *stack)
+void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
+                        const double *wavelength_nm, oxt_i_stack *stack)
 {
     const oxt_i_ray ray = { film->ambient, beam->across, beam->in_plane };
-    for (size_t i = 0; i < stack->width; i++) {
+    for (size_t i = 0; i < n; i++) {
         for (size_t layer = 0; layer < stack->count; layer++) {
             oxt_i_index found = oxt_i_index_at(film->layers[layer], wavelength_nm[i]);
             oxt_i_stack_put(stack, layer, i, found.n + film->absorption_scale * found.k * I);
@@ -35,48 +29,46 @@ void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, const doub
         oxt_i_index metal = oxt_i_index_at(film->substrate, wavelength_nm[i]);
         oxt_i_stack_put(stack, stack->count, i, metal.n + metal.k * I);
     }
-    oxt_i_stack_prepare(stack, &ray, wavelength_nm);
+    oxt_i_stack_prepare(stack, &ray, n, wavelength_nm);
 }
 
 /* Add one beam's part to the mean over the finish. */
 static void add_beam(const oxt_film *film, const oxt_i_beam *beam, const oxt_i_stack *stack,
-                     size_t spread_count, const oxt_i_spread *spread, double thickness_nm,
-                     double *reflectance)
+                     double thickness_nm, double *reflectance)
 {
-    double R[OXT_I_STACK_WIDTH];
-    for (size_t k = 0; k < spread_count; k++) {
-        double weight = spread[k].weight * beam->weight;
-        oxt_i_stack_reflectance(stack, film->shares, spread[k].factor * thickness_nm, R);
-        for (size_t i = 0; i < stack->width; i++)
-            reflectance[i] += weight * (film->coated ? under_coat(beam->face, R[i]) : R[i]);
-    }
-}
-
-static void sum_xyz(const oxt_film *film, size_t spread_count, const oxt_i_spread *spread,
-                    double thickness_nm, double xyz[3])
-{
-    double R[OXT_WAVELENGTH_COUNT] = { 0.0 };
-    for (size_t j = 0; j < film->beam_count; j++)
-        add_beam(film, &film->beams[j], film->stacks[j], spread_count, spread, thickness_nm, R);
-    xyz[0] = xyz[1] = xyz[2] = 0.0;
-    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
-        for (size_t j = 0; j < 3; j++)
-            xyz[j] += film->weight[i][j] * R[i];
+    oxt_i_walk walk;
+    oxt_i_walk_start(&walk, stack, film->shares, film->spread_first * thickness_nm,
+                     film->spread_step * thickness_nm);
+    for (size_t k = 0; k < film->spread_count; k++)
+        oxt_i_walk_add(&walk, beam->face, film->spread[k] * beam->weight, reflectance);
 }
 
 void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
-    sum_xyz(film, film->spread_count, film->spread, thickness_nm, xyz);
+    double R[OXT_I_STACK_WIDTH] = { 0.0 };
+    for (size_t j = 0; j < film->beam_count; j++)
+        add_beam(film, &film->beams[j], film->stacks[j], thickness_nm, R);
+    oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], xyz);
 }
 
-void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, double *xyz)
 {
-    sum_xyz(film, 1, &(oxt_i_spread){ 1.0, 1.0 }, thickness_nm, xyz);
+    oxt_i_walk walks[OXT_I_MOST_BEAMS];
+    for (size_t j = 0; j < film->beam_count; j++)
+        oxt_i_walk_start(&walks[j], film->stacks[j], film->shares, 0.0, step_nm);
+    for (size_t i = 0; i < count; i++) {
+        double R[OXT_I_STACK_WIDTH] = { 0.0 }, at[3];
+        for (size_t j = 0; j < film->beam_count; j++)
+            oxt_i_walk_add(&walks[j], film->beams[j].face, film->beams[j].weight, R);
+        oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], at);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j * count + i] = at[j];
+    }
 }
 
 /* ---- the prepared path ---- */
 
-/* Cubic splines of X, Y, Z through points at equal steps of thickness. */
+/* X, Y, Z by cubic splines through points at equal steps of thickness. */
 static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
     for (int i = 0; i < 3; i++)
@@ -84,11 +76,16 @@ static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
                                  thickness_nm / OXT_I_PATH_STEP_NM);
 }
 
+static void lab_of(const double xyz[3], const double white_xyz[3], double lab[3])
+{
+    oxt_i_labs(1, white_xyz, &xyz[0], &xyz[1], &xyz[2], &lab[0], &lab[1], &lab[2]);
+}
+
 void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
 {
     double xyz[3];
     path_xyz(film, thickness_nm, xyz);
-    oxt_lab_from_xyz(xyz, film->white_xyz, lab, NULL);
+    lab_of(xyz, film->white_xyz, lab);
 }
 
 /* The colour that looks in daylight as this one does in the film's light. */
@@ -104,7 +101,7 @@ void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double l
     double xyz[3];
     path_xyz(film, thickness_nm, xyz);
     to_daylight(film, xyz, NULL);
-    oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, NULL);
+    lab_of(xyz, film->daylight_xyz, lab);
 }
 
 const double (*oxt_i_film_path(const oxt_film *film))[3]
@@ -149,16 +146,15 @@ static oxt_status check_film(const oxt_film *film, double thickness_nm, double m
     return oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, most_nm, OXT_I_CLOSED);
 }
 
-/* Reflectance at as many wavelengths as the stack is wide. */
-static void chunk_reflectance(const oxt_film *film, double thickness_nm,
+static void chunk_reflectance(const oxt_film *film, double thickness_nm, size_t n,
                               const double *wavelength_nm, oxt_i_stack *stack, double *reflectance)
 {
-    memset(reflectance, 0, stack->width * sizeof *reflectance);
+    double R[OXT_I_STACK_WIDTH] = { 0.0 };
     for (size_t j = 0; j < film->beam_count; j++) {
-        oxt_i_beam_prepare(film, &film->beams[j], wavelength_nm, stack);
-        add_beam(film, &film->beams[j], stack, film->spread_count, film->spread, thickness_nm,
-                 reflectance);
+        oxt_i_beam_prepare(film, &film->beams[j], n, wavelength_nm, stack);
+        add_beam(film, &film->beams[j], stack, thickness_nm, R);
     }
+    memcpy(reflectance, R, n * sizeof *R);
 }
 
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
@@ -172,15 +168,13 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     for (size_t i = 0; i < n && !status; i++)
         status = oxt_i_check(error, "wavelength_nm", wavelength_nm[i], OXT_WAVELENGTH_LOW_NM,
                              OXT_WAVELENGTH_HIGH_NM, OXT_I_CLOSED);
+    const size_t chunk = n < OXT_I_STACK_WIDTH ? n : OXT_I_STACK_WIDTH;
     oxt_i_stack *stack = NULL;
     if (!status)
-        status = oxt_i_stack_new(&stack, film->layer_count,
-                                 n < OXT_I_STACK_WIDTH ? n : OXT_I_STACK_WIDTH, error);
-    for (size_t i = 0; i < n && !status; i += stack->width) {
-        if (n - i < OXT_I_STACK_WIDTH)
-            stack->width = n - i;
-        chunk_reflectance(film, thickness_nm, wavelength_nm + i, stack, reflectance + i);
-    }
+        status = oxt_i_stack_new(&stack, film->layer_count, chunk, error);
+    for (size_t i = 0; i < n && !status; i += chunk)
+        chunk_reflectance(film, thickness_nm, n - i < chunk ? n - i : chunk, wavelength_nm + i,
+                          stack, reflectance + i);
     free(stack);
     return status;
 }
@@ -206,7 +200,9 @@ static oxt_status lab_function(const oxt_film *film, double thickness_nm, bool f
     double xyz[3];
     oxt_status status = lab ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
                             : oxt_i_null(error, "lab");
-    return status ? status : oxt_lab_from_xyz(xyz, film->white_xyz, lab, error);
+    if (!status)
+        lab_of(xyz, film->white_xyz, lab);
+    return status;
 }
 
 static oxt_status srgb_function(const oxt_film *film, double thickness_nm, bool from_path,
@@ -286,13 +282,72 @@ oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickne
                    out_of_gamut, failed, error);
 }
 
+/* ---- arrays from the prepared path ---- */
+
+#define BLOCK 64
+
+/* X, Y, Z (rows of BLOCK) of up to BLOCK thicknesses from the path; those of 0 nm where one is off it, whose
+ * places are counted and listed in `off`. */
+static size_t path_block(const oxt_film *film, size_t n, const double *thickness_nm,
+                         ptrdiff_t stride, double xyz[3][BLOCK], size_t off[BLOCK])
+{
+    size_t off_count = 0;
+    for (size_t k = 0; k < n; k++) {
+        double x = *oxt_i_at(thickness_nm, k, stride), three[3];
+        bool inside = x >= 0.0 && x <= OXT_PATH_HIGH_NM;
+        if (!inside)
+            off[off_count++] = k;
+        path_xyz(film, inside ? x : 0.0, three);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+    return off_count;
+}
+
+/* Colours of arrays in blocks: `as_lab`, or as X, Y, Z. */
+static oxt_status path_colours(bool as_lab, const oxt_film *film, size_t n,
+                               const double *thickness_nm, ptrdiff_t thickness_stride,
+                               double *colour, ptrdiff_t colour_stride, size_t *failed,
+                               oxt_error *error)
+{
+    if (!film)
+        return oxt_i_null(error, "film");
+    if (n > 0 && (!thickness_nm || !colour))
+        return oxt_i_null(error, "an array");
+    oxt_i_tally tally = { OXT_OK, 0, error };
+    for (size_t i = 0; i < n; i += BLOCK) {
+        double xyz[3][BLOCK], lab[3][BLOCK];
+        size_t off[BLOCK], count = n - i < BLOCK ? n - i : BLOCK;
+        const double *first = oxt_i_at(thickness_nm, i, thickness_stride);
+        size_t off_count = path_block(film, count, first, thickness_stride, xyz, off);
+        if (as_lab)
+            oxt_i_labs(count, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
+        for (size_t k = 0; k < off_count; k++) {
+            oxt_error detail;
+            detail.struct_size = sizeof detail;
+            oxt_status status = check_film(film, *oxt_i_at(first, off[k], thickness_stride),
+                                           OXT_PATH_HIGH_NM, film, "film",
+                                           tally.failed ? NULL : &detail);
+            oxt_i_tally_failure(&tally, status, &detail, i + off[k]);
+            for (size_t j = 0; j < 3; j++)
+                xyz[j][off[k]] = lab[j][off[k]] = NAN;
+        }
+        for (size_t k = 0; k < count; k++)
+            for (size_t j = 0; j < 3; j++)
+                oxt_i_at_out(colour, i + k, colour_stride)[j] = as_lab ? lab[j][k] : xyz[j][k];
+    }
+    if (failed)
+        *failed = tally.failed;
+    return tally.status;
+}
+
 oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
                                ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
                                size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return colours(lab_function, true, film, n, thickness_nm, thickness_stride, lab, lab_stride,
-                   NULL, failed, error);
+    return path_colours(true, film, n, thickness_nm, thickness_stride, lab, lab_stride, failed,
+                        error);
 }
 
 oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
@@ -300,8 +355,8 @@ oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thi
                                size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return colours(xyz_function, true, film, n, thickness_nm, thickness_stride, xyz, xyz_stride,
-                   NULL, failed, error);
+    return path_colours(false, film, n, thickness_nm, thickness_stride, xyz, xyz_stride, failed,
+                        error);
 }
 
 oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,

@@ -7,7 +7,7 @@
 #include "material.h"
 #include "stack.h"
 
-#define OXT_I_MOST_SPREADS 61                   /* points in ln thickness */
+#define OXT_I_MOST_SPREADS 320                  /* points in thickness */
 #define OXT_I_MOST_TILTS 5                      /* points in tilt */
 #define OXT_I_MOST_BEAMS (2 * OXT_I_MOST_TILTS) /* tilts and polarisations */
 
@@ -22,10 +22,6 @@ typedef struct {
     double face;   /* reflectance of the coat's outer face */
 } oxt_i_beam;
 
-typedef struct {
-    double factor, weight;
-} oxt_i_spread;
-
 struct oxt_film {
     double absorption_scale;
     size_t layer_count;
@@ -37,12 +33,14 @@ struct oxt_film {
 
     oxt_i_beam beams[OXT_I_MOST_BEAMS];
     size_t beam_count;
-    oxt_i_spread spread[OXT_I_MOST_SPREADS];
+    /* Weights of the factors spread_first, spread_first + spread_step ... of the thickness. */
+    double spread[OXT_I_MOST_SPREADS];
+    double spread_first, spread_step;
     size_t spread_count;
     oxt_i_stack *stacks[OXT_I_MOST_BEAMS]; /* at the wavelengths of the sum, one for each beam */
 
     bool is_daylight; /* D65 and the 2 degree observer: no adaptation */
-    double weight[OXT_WAVELENGTH_COUNT][3];
+    double weight[3][OXT_I_STACK_WIDTH];
     double white_xyz[3], daylight_xyz[3];
 
     double path_xyz[3][OXT_I_SPLINE_COUNT];
@@ -53,11 +51,11 @@ struct oxt_film {
     oxt_words *words; /* NULL: none; they are no part of what the film looks like */
 };
 
-/* Prepare the stack of one beam at as many wavelengths as it is wide. */
-void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, const double *wavelength_nm,
-                        oxt_i_stack *stack);
+/* Prepare the stack of one beam at n wavelengths. */
+void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
+                        const double *wavelength_nm, oxt_i_stack *stack);
 void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
-/* The same before it is averaged over the spread of thickness. */
-void oxt_i_film_even_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
+/* X, Y, Z (rows of `count`) of even films, not averaged over the spread: `count` thicknesses from 0 in steps. */
+void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, double *xyz);
 
 #endif

@@ -95,26 +95,29 @@ static oxt_status check_options(const oxt_film_options *options, oxt_error *erro
 
 /* ---- quadrature ---- */
 
-/* Equal steps of ln thickness out to where the bell has all but ended. Each harmonic of the phase is
- * then exact until its turn in a step nears half a circle, while Gauss-Hermite quadrature, whose points
- * crowd at the middle, is off by 0.01 in R with the same number of points. */
+/* The log-normal spread in equal steps of thickness, out to where the bell has all but ended. Each harmonic of the
+ * phase is then exact until its turn in a step nears half a circle, while Gauss-Hermite quadrature, whose points
+ * crowd at the middle, is off by 0.01 in R with the same number of points; and in equal steps the phase of one
+ * thickness follows from that of the last. */
 static void spread_thickness(oxt_film *film, double deviation)
 {
-    static const double reach = 4.2;
-    film->spread[0] = (oxt_i_spread){ 1.0, 1.0 };
+    static const double reach = 5.0, widest_step = 0.04;
+    film->spread_first = film->spread[0] = 1.0;
     film->spread_count = 1;
     if (deviation == 0.0)
         return;
-    size_t count = deviation <= 0.15 ? 21 : OXT_I_MOST_SPREADS;
-    double sum = 0.0;
+    double low = exp(-reach * deviation), range = exp(reach * deviation) - low, sum = 0.0;
+    size_t count = 1 + (size_t)fmax(20.0, ceil(range / widest_step));
+    film->spread_first = low;
+    film->spread_step = range / (double)(count - 1);
+    film->spread_count = count;
     for (size_t i = 0; i < count; i++) {
-        double place = reach * (2.0 * (double)i / (double)(count - 1) - 1.0);
-        film->spread[i] = (oxt_i_spread){ exp(deviation * place), exp(-0.5 * place * place) };
-        sum += film->spread[i].weight;
+        double factor = low + film->spread_step * (double)i, place = log(factor) / deviation;
+        film->spread[i] = exp(-0.5 * place * place) / factor;
+        sum += film->spread[i];
     }
     for (size_t i = 0; i < count; i++)
-        film->spread[i].weight /= sum;
-    film->spread_count = count;
+        film->spread[i] /= sum;
 }
 
 static void add_beam(oxt_film *film, double angle_deg, bool in_plane, double weight)
@@ -207,43 +210,41 @@ static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
                                             OXT_WAVELENGTH_COUNT, error);
         if (status)
             return status;
-        oxt_i_beam_prepare(film, &film->beams[j], wavelength_nm, film->stacks[j]);
+        oxt_i_beam_prepare(film, &film->beams[j], OXT_WAVELENGTH_COUNT, wavelength_nm,
+                           film->stacks[j]);
     }
     return OXT_OK;
 }
 
 /* ---- the path ---- */
 
-/* One coordinate of the path, averaged over the spread of thickness along a road of even ones. `bend` has
- * room for one number for each of the road. */
-static void spread_coordinate(const oxt_film *film, const double *road, double *bend, size_t count,
+/* One coordinate of the path, averaged over the spread of thickness along the run of even ones. `bend` has
+ * room for one number for each of the run. */
+static void spread_coordinate(const oxt_film *film, const double *run, double *bend, size_t count,
                               double *path)
 {
-    oxt_i_spline_prepare(road, count, bend);
+    oxt_i_spline_prepare(run, count, bend);
     for (size_t k = 0; k < film->spread_count; k++)
         for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
-            path[i] += film->spread[k].weight *
-                       oxt_i_spline_at(road, bend, count, film->spread[k].factor * (double)i);
+            path[i] += film->spread[k] *
+                       oxt_i_spline_at(run, bend, count,
+                                       (film->spread_first + film->spread_step * (double)k) *
+                                           (double)i);
 }
 
 /* Colours add as light does, so the mean over the spread is taken from one run of even thicknesses
- * instead of from one run for each point of the spread. Without a spread the path is the road. */
+ * instead of from one run for each point of the spread. Without a spread the path is the run. */
 static oxt_status fill_path(oxt_film *film, oxt_error *error)
 {
-    double farthest = film->spread[film->spread_count - 1].factor * OXT_PATH_HIGH_NM;
-    size_t count = (size_t)(farthest / OXT_I_PATH_STEP_NM) + 2;
-    double *road = malloc(4 * count * sizeof *road), *bend = road + 3 * count;
-    if (!road)
+    double most = film->spread_first + film->spread_step * (double)(film->spread_count - 1);
+    size_t count = (size_t)(most * OXT_PATH_HIGH_NM / OXT_I_PATH_STEP_NM) + 2;
+    double *run = malloc(4 * count * sizeof *run), *bend = run + 3 * count;
+    if (!run)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < count; i++) {
-        double xyz[3];
-        oxt_i_film_even_xyz(film, OXT_I_PATH_STEP_NM * (double)i, xyz);
-        for (size_t j = 0; j < 3; j++)
-            road[j * count + i] = xyz[j];
-    }
+    oxt_i_film_even_xyz(film, OXT_I_PATH_STEP_NM, count, run);
     for (size_t j = 0; j < 3; j++)
-        spread_coordinate(film, road + j * count, bend, count, film->path_xyz[j]);
-    free(road);
+        spread_coordinate(film, run + j * count, bend, count, film->path_xyz[j]);
+    free(run);
     return OXT_OK;
 }
 

@@ -18,7 +18,7 @@ oxt_status oxt_i_check_light(oxt_illuminant illuminant, oxt_observer observer, o
 }
 
 void oxt_i_light_weights(oxt_illuminant illuminant, oxt_observer observer,
-                         double weight[OXT_WAVELENGTH_COUNT][3], double white_xyz[3])
+                         double weight[3][OXT_I_STACK_WIDTH], double white_xyz[3])
 {
     const double *light = oxt_i_illuminants[illuminant];
     const double(*eye)[3] = oxt_i_observers[observer];
@@ -28,8 +28,8 @@ void oxt_i_light_weights(oxt_illuminant illuminant, oxt_observer observer,
     white_xyz[0] = white_xyz[1] = white_xyz[2] = 0.0;
     for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
         for (size_t j = 0; j < 3; j++) {
-            weight[i][j] = 100.0 * eye[i][j] * light[i] / brightness;
-            white_xyz[j] += weight[i][j];
+            weight[j][i] = 100.0 * eye[i][j] * light[i] / brightness;
+            white_xyz[j] += weight[j][i];
         }
 }
 
@@ -42,7 +42,7 @@ oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer, dou
     oxt_status status = oxt_i_check_light(illuminant, observer, error);
     if (status)
         return status;
-    double weight[OXT_WAVELENGTH_COUNT][3];
+    double weight[3][OXT_I_STACK_WIDTH];
     oxt_i_light_weights(illuminant, observer, weight, white_xyz);
     return OXT_OK;
 }

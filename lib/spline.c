@@ -23,10 +23,11 @@ void oxt_i_spline_prepare(const double *y, size_t count, double *bend)
 
 double oxt_i_spline_at(const double *y, const double *bend, size_t count, double place)
 {
-    double inside = fmin(fmax(place, 0.0), (double)(count - 1));
-    size_t i = (size_t)inside;
-    if (i == count - 1)
-        i--;
+    const double last = (double)(count - 1);
+    double inside = place > 0.0 ? place : 0.0; /* 0 for NaN */
+    inside = inside < last ? inside : last;
+    size_t i = (size_t)(ptrdiff_t)inside;
+    i -= i == count - 1;
     double t = inside - (double)i, s = 1.0 - t;
     return s * y[i] + t * y[i + 1] + s * (s * s - 1.0) * bend[i] + t * (t * t - 1.0) * bend[i + 1];
 }

@@ -9,9 +9,10 @@
 /* Rows of a layer. */
 enum { FACE_RE, FACE_IM, DECAY, TURN, ROWS };
 
-oxt_status oxt_i_stack_new(oxt_i_stack **stack, size_t count, size_t width, oxt_error *error)
+oxt_status oxt_i_stack_new(oxt_i_stack **stack, size_t count, size_t wavelengths, oxt_error *error)
 {
-    oxt_i_stack *made = malloc(sizeof *made + (ROWS * count + 2) * width * sizeof *made->rows);
+    size_t width = (wavelengths + 7) / 8 * 8;
+    oxt_i_stack *made = calloc(1, sizeof *made + (ROWS * count + 2) * width * sizeof *made->rows);
     if (!made)
         return oxt_i_no_memory(error);
     made->count = count;
@@ -55,10 +56,11 @@ static double complex index_in(const oxt_i_stack *stack, size_t layer, size_t wa
 }
 
 /* From the substrate upwards, as each face needs the index above it. */
-void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, const double *wavelength_nm)
+void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, size_t wavelengths,
+                         const double *wavelength_nm)
 {
     for (size_t layer = stack->count + 1; layer-- > 0;)
-        for (size_t i = 0; i < stack->width; i++) {
+        for (size_t i = 0; i < wavelengths; i++) {
             double complex here = index_in(stack, layer, i);
             double complex above = layer > 0 ? index_in(stack, layer - 1, i) : ray->ambient;
             oxt_i_stack_put(stack, layer, i, fresnel(above, here, ray->across, ray->in_plane));
@@ -73,44 +75,62 @@ void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, const double 
 
 /* ---- the recursion ---- */
 
-/* Amplitudes on top of a layer from those at its foot. Real and imaginary parts apart: C's complex
- * product and quotient look for infinities, which costs more than the arithmetic. */
-static void add_layer(size_t n, const double *restrict face_re, const double *restrict face_im,
-                      const double *restrict phase_re, const double *restrict phase_im,
-                      double *restrict re, double *restrict im)
+/* Thicknesses from one exact phase to the next: so many multiplications round off by 1e-14 at most. */
+#define STEPS 64
+
+/* Amplitudes at the foot of the outermost layer, turned by the way through it. The recursion of Airy and Rouard
+ * from the substrate outwards: unlike the product of characteristic matrices it holds only decaying
+ * exponentials, so it cannot overflow in a thick absorbing film.
+ * Source: M. Born and E. Wolf, Principles of Optics, section 1.6. */
+static void find_foot(oxt_i_walk *walk, double thickness_nm)
 {
-    for (size_t i = 0; i < n; i++) {
-        double in_re = re[i] * phase_re[i] - im[i] * phase_im[i];
-        double in_im = re[i] * phase_im[i] + im[i] * phase_re[i];
-        double low_re = 1.0 + face_re[i] * in_re - face_im[i] * in_im;
-        double low_im = face_re[i] * in_im + face_im[i] * in_re;
-        double up_re = face_re[i] + in_re, up_im = face_im[i] + in_im;
-        double scale = 1.0 / (low_re * low_re + low_im * low_im);
-        re[i] = (up_re * low_re + up_im * low_im) * scale;
-        im[i] = (up_im * low_re - up_re * low_im) * scale;
+    const size_t n = walk->stack->width;
+    const double *rows = walk->stack->rows + ROWS * walk->stack->count * n;
+    double re[OXT_I_STACK_WIDTH], im[OXT_I_STACK_WIDTH];
+    const double *below_re = rows + FACE_RE * n, *below_im = rows + FACE_IM * n;
+    if (walk->stack->count == 0) {
+        memset(walk->foot_re, 0, n * sizeof *re); /* nothing comes from below the bare substrate */
+        memset(walk->foot_im, 0, n * sizeof *im);
+    }
+    for (size_t layer = walk->stack->count; layer-- > 0;) {
+        rows -= ROWS * n;
+        oxt_i_phases(n, rows + DECAY * n, rows + TURN * n, walk->shares[layer] * thickness_nm,
+                     walk->foot_re, walk->foot_im);
+        oxt_i_multiply(n, below_re, below_im, walk->foot_re, walk->foot_im);
+        if (layer > 0)
+            oxt_i_add_layer(n, rows + FACE_RE * n, rows + FACE_IM * n, walk->foot_re, walk->foot_im,
+                            re, im);
+        below_re = re;
+        below_im = im;
     }
 }
 
-/* The recursion of Airy and Rouard from the substrate outwards: unlike the product of characteristic
- * matrices it holds only decaying exponentials, so it cannot overflow in a thick absorbing film.
- * Source: M. Born and E. Wolf, Principles of Optics, section 1.6. */
-void oxt_i_stack_reflectance(const oxt_i_stack *stack, const double *shares, double thickness_nm,
-                             double *reflectance)
+void oxt_i_walk_start(oxt_i_walk *walk, const oxt_i_stack *stack, const double *shares,
+                      double first_nm, double step_nm)
 {
-    double re[OXT_I_STACK_WIDTH], im[OXT_I_STACK_WIDTH];
-    double phase_re[OXT_I_STACK_WIDTH], phase_im[OXT_I_STACK_WIDTH];
+    walk->stack = stack;
+    walk->shares = shares;
+    walk->first_nm = first_nm;
+    walk->step_nm = step_nm;
+    walk->done = 0;
+    walk->multiplies = stack->count == 1 && step_nm > 0.0;
+    if (walk->multiplies)
+        oxt_i_phases(stack->width, stack->rows + DECAY * stack->width,
+                     stack->rows + TURN * stack->width, shares[0] * step_nm, walk->step_re,
+                     walk->step_im);
+}
+
+void oxt_i_walk_add(oxt_i_walk *walk, double coat, double weight, double *reflectance)
+{
+    const oxt_i_stack *stack = walk->stack;
     const size_t n = stack->width;
-    const double *rows = stack->rows + ROWS * stack->count * n;
-    memcpy(re, rows + FACE_RE * n, n * sizeof *re);
-    memcpy(im, rows + FACE_IM * n, n * sizeof *im);
-    for (size_t layer = stack->count; layer-- > 0;) {
-        rows -= ROWS * n;
-        oxt_i_phases(n, rows + DECAY * n, rows + TURN * n, shares[layer] * thickness_nm, phase_re,
-                     phase_im);
-        add_layer(n, rows + FACE_RE * n, rows + FACE_IM * n, phase_re, phase_im, re, im);
-    }
-    for (size_t i = 0; i < n; i++)
-        reflectance[i] = re[i] * re[i] + im[i] * im[i];
+    if (walk->done % STEPS == 0 || !walk->multiplies)
+        find_foot(walk, walk->first_nm + walk->step_nm * (double)walk->done);
+    else
+        oxt_i_multiply(n, walk->step_re, walk->step_im, walk->foot_re, walk->foot_im);
+    oxt_i_add_reflectance(n, stack->rows + FACE_RE * n, stack->rows + FACE_IM * n, walk->foot_re,
+                          walk->foot_im, coat, weight, reflectance);
+    walk->done++;
 }
 
 double oxt_i_face_reflectance(double ambient, double index, double across, bool in_plane)

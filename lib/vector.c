@@ -202,3 +202,133 @@ FOR_EACH_PROCESSOR(void, oxt_i_phases,
                    (size_t n, const double *restrict decay, const double *restrict turn, double way,
                     double *restrict re, double *restrict im),
                    (n, decay, turn, way, re, im))
+
+/* ---- films ---- */
+
+IN_LINE void oxt_i_multiply_loop(size_t n, const double *restrict b_re, const double *restrict b_im,
+                                 double *restrict a_re, double *restrict a_im)
+{
+    for (size_t i = 0; i < n; i++) {
+        double re = a_re[i] * b_re[i] - a_im[i] * b_im[i];
+        a_im[i] = a_re[i] * b_im[i] + a_im[i] * b_re[i];
+        a_re[i] = re;
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_multiply,
+                   (size_t n, const double *restrict b_re, const double *restrict b_im,
+                    double *restrict a_re, double *restrict a_im),
+                   (n, b_re, b_im, a_re, a_im))
+
+/* Real and imaginary parts apart: C's complex product and quotient look for infinities, which costs more than
+ * the arithmetic. */
+IN_LINE void oxt_i_add_layer_loop(size_t n, const double *restrict face_re,
+                                  const double *restrict face_im, const double *restrict foot_re,
+                                  const double *restrict foot_im, double *restrict re,
+                                  double *restrict im)
+{
+    for (size_t i = 0; i < n; i++) {
+        double low_re = 1.0 + face_re[i] * foot_re[i] - face_im[i] * foot_im[i];
+        double low_im = face_re[i] * foot_im[i] + face_im[i] * foot_re[i];
+        double up_re = face_re[i] + foot_re[i], up_im = face_im[i] + foot_im[i];
+        double scale = 1.0 / (low_re * low_re + low_im * low_im);
+        re[i] = (up_re * low_re + up_im * low_im) * scale;
+        im[i] = (up_im * low_re - up_re * low_im) * scale;
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_add_layer,
+                   (size_t n, const double *restrict face_re, const double *restrict face_im,
+                    const double *restrict foot_re, const double *restrict foot_im,
+                    double *restrict re, double *restrict im),
+                   (n, face_re, face_im, foot_re, foot_im, re, im))
+
+/* R = U / L below the coat; coat + (1 - coat)^2 R / (1 - coat R) above it, in one division. */
+IN_LINE void oxt_i_add_reflectance_loop(size_t n, const double *restrict face_re,
+                                        const double *restrict face_im,
+                                        const double *restrict foot_re,
+                                        const double *restrict foot_im, double coat, double weight,
+                                        double *restrict sum)
+{
+    double offset = weight * coat, through = weight * (1.0 - coat) * (1.0 - coat);
+    for (size_t i = 0; i < n; i++) {
+        double low_re = 1.0 + face_re[i] * foot_re[i] - face_im[i] * foot_im[i];
+        double low_im = face_re[i] * foot_im[i] + face_im[i] * foot_re[i];
+        double up_re = face_re[i] + foot_re[i], up_im = face_im[i] + foot_im[i];
+        double up = up_re * up_re + up_im * up_im, low = low_re * low_re + low_im * low_im;
+        sum[i] += offset + through * up / (low - coat * up);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_add_reflectance,
+                   (size_t n, const double *restrict face_re, const double *restrict face_im,
+                    const double *restrict foot_re, const double *restrict foot_im, double coat,
+                    double weight, double *restrict sum),
+                   (n, face_re, face_im, foot_re, foot_im, coat, weight, sum))
+
+/* Eight sums side by side, for vectors of any width and none that waits for the last. */
+IN_LINE void oxt_i_three_sums_loop(size_t n, const double *restrict a,
+                                   const double *restrict weights, double sums[3])
+{
+    for (size_t j = 0; j < 3; j++) {
+        const double *w = weights + j * n;
+        double part[8] = { 0.0 };
+        for (size_t i = 0; i < n; i += 8)
+            for (size_t k = 0; k < 8; k++)
+                part[k] += w[i + k] * a[i + k];
+        sums[j] = ((part[0] + part[4]) + (part[2] + part[6])) +
+                  ((part[1] + part[5]) + (part[3] + part[7]));
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_three_sums,
+                   (size_t n, const double *restrict a, const double *restrict weights,
+                    double sums[3]),
+                   (n, a, weights, sums))
+
+/* ---- colour ---- */
+
+/* Cube root of a number from 2^-1022 up: a third of the exponent and of the leading digits, off by 5 % at most, then
+ * Halley's iteration, whose error is the cube of the last one, and a step of Newton's. */
+IN_LINE double cube_root(double x)
+{
+    uint64_t whole = (oxt_i_bits(x) >> 32) | 0x4330000000000000u;
+    double high;
+    memcpy(&high, &whole, sizeof high);
+    double third = (high - 0x1p52) * (1.0 / 3.0) + 715094163.0;
+    uint64_t bits = oxt_i_bits(third + 0x1p52) << 32;
+    double y;
+    memcpy(&y, &bits, sizeof y);
+    for (int i = 0; i < 2; i++) {
+        double cube = y * y * y;
+        y *= (cube + 2.0 * x) / (2.0 * cube + x);
+    }
+    return y - (y - x / (y * y)) * (1.0 / 3.0);
+}
+
+/* ISO/CIE 11664-4: the cube root, and the straight line below (6/29)^3. */
+IN_LINE double lightness_of(double ratio)
+{
+    double root = cube_root(ratio > 1e-9 ? ratio : 1e-9);
+    return ratio > 216.0 / 24389.0 ? root : (24389.0 / 27.0 * ratio + 16.0) / 116.0;
+}
+
+IN_LINE void oxt_i_labs_loop(size_t n, const double white_xyz[3], const double *restrict x,
+                             const double *restrict y, const double *restrict z,
+                             double *restrict lightness, double *restrict a, double *restrict b)
+{
+    double by_x = 1.0 / white_xyz[0], by_y = 1.0 / white_xyz[1], by_z = 1.0 / white_xyz[2];
+    for (size_t i = 0; i < n; i++) {
+        double fx = lightness_of(x[i] * by_x), fy = lightness_of(y[i] * by_y),
+               fz = lightness_of(z[i] * by_z);
+        lightness[i] = 116.0 * fy - 16.0;
+        a[i] = 500.0 * (fx - fy);
+        b[i] = 200.0 * (fy - fz);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_labs,
+                   (size_t n, const double white_xyz[3], const double *restrict x,
+                    const double *restrict y, const double *restrict z, double *restrict lightness,
+                    double *restrict a, double *restrict b),
+                   (n, white_xyz, x, y, z, lightness, a, b))

@@ -95,4 +95,30 @@ size_t oxt_i_times_at(double rate_nm2_per_s, size_t n, const double *restrict th
 void oxt_i_phases(size_t n, const double *restrict decay, const double *restrict turn, double way,
                   double *restrict re, double *restrict im);
 
+/* Amplitudes on top of a layer from those at its foot, which the way there and back has turned already: Airy's
+ * formula with the amplitude of the upper face. */
+void oxt_i_add_layer(size_t n, const double *restrict face_re, const double *restrict face_im,
+                     const double *restrict foot_re, const double *restrict foot_im,
+                     double *restrict re, double *restrict im);
+
+/* Add the reflectance of the outermost layer, times a weight, to a sum. A thick coat above it, whose own face has
+ * the reflectance `coat` (0: no coat), sends light back and forth without interference. */
+void oxt_i_add_reflectance(size_t n, const double *restrict face_re, const double *restrict face_im,
+                           const double *restrict foot_re, const double *restrict foot_im,
+                           double coat, double weight, double *restrict sum);
+
+/* Sums of n products, a multiple of 8, of `a` and three rows of weights; in one order whatever the processor. */
+void oxt_i_three_sums(size_t n, const double *restrict a, const double *restrict weights,
+                      double sums[3]);
+
+/* Products of amplitudes: a becomes a b. */
+void oxt_i_multiply(size_t n, const double *restrict b_re, const double *restrict b_im,
+                    double *restrict a_re, double *restrict a_im);
+
+/* L*, a*, b* of n colours X, Y, Z, of which none is below 0; within 4e-16 of what cbrt of libm gives, for X, Y
+ * and Z as shares of the white. */
+void oxt_i_labs(size_t n, const double white_xyz[3], const double *restrict x,
+                const double *restrict y, const double *restrict z, double *restrict lightness,
+                double *restrict a, double *restrict b);
+
 #endif

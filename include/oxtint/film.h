@@ -151,8 +151,8 @@ OXT_API oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
  * Notes:
- *   A finish is averaged over ln thickness at 21 equal steps out to 4.2 standard deviations (61 steps
- *   beyond a spread of 0.15), over tilt by Gauss-Hermite quadrature of 5 points. A coat adds its own
+ *   A finish is averaged over a log-normal spread of thickness out to 5 standard deviations, in 20 equal
+ *   steps or more, each at most 0.04 of the thickness, and over tilt by Gauss-Hermite quadrature of 5 points. A coat adds its own
  *   reflection and does not interfere.
  */
 OXT_API oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);

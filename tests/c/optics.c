@@ -180,15 +180,17 @@ double by_recursion(const sheets *stack, const light_ray *ray)
     oxt_error error = OXT_ERROR_INIT;
     const oxt_i_ray falling = { stack->ambient, ray->across, ray->in_plane };
     oxt_i_stack *prepared;
-    double found;
+    oxt_i_walk walk;
+    double found[8] = { 0.0 };
     OK(oxt_i_stack_new(&prepared, stack->count, 1, &error));
     for (size_t i = 0; i < stack->count; i++)
         oxt_i_stack_put(prepared, i, 0, stack->index[i]);
     oxt_i_stack_put(prepared, stack->count, 0, stack->substrate);
-    oxt_i_stack_prepare(prepared, &falling, &ray->wavelength_nm);
-    oxt_i_stack_reflectance(prepared, stack->thickness_nm, 1.0, &found);
+    oxt_i_stack_prepare(prepared, &falling, 1, &ray->wavelength_nm);
+    oxt_i_walk_start(&walk, prepared, stack->thickness_nm, 1.0, 0.0);
+    oxt_i_walk_add(&walk, 0.0, 1.0, found);
     free(prepared);
-    return found;
+    return found[0];
 }
 
 oxt_material *flat_material(double n, double k)

@@ -264,7 +264,8 @@ Test(film, the_three_colours_agree)
         OK(oxt_film_lab(default_film(), x, lab, &error));
         OK(oxt_film_srgb(default_film(), x, srgb, &clipped, &error));
         OK(oxt_lab_from_xyz(xyz, white, expected, &error));
-        cr_assert_eq(memcmp(lab, expected, sizeof lab), 0);
+        for (int j = 0; j < 3; j++)
+            NEAR(lab[j], expected[j], 1e-12);
         OK(oxt_srgb_keeping_hue(xyz, expected, &flag, &error));
         cr_assert(memcmp(srgb, expected, sizeof srgb) == 0 && clipped == flag);
         outside += clipped;

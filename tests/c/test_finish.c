@@ -62,11 +62,12 @@ Test(finish, mirror_is_no_averaging)
     oxt_film_free(mirror);
 }
 
-/* The mean of R over a normal spread of ln thickness, by the trapezoid rule in 461 points. */
+/* The mean of R over a normal spread of ln thickness, by the trapezoid rule, as far as films reach. */
 static double mean_over_thickness(double deviation, double thickness_nm, double wavelength_nm)
 {
     double sum = 0.0, whole = 0.0;
-    for (double z = -4.6; z <= 4.6; z += 0.02) {
+    for (double z = -6.5; z <= 6.5 && thickness_nm * exp(deviation * z) <= OXT_THICKNESS_HIGH_NM;
+         z += 0.02) {
         double weight = exp(-0.5 * z * z);
         whole += weight;
         sum += weight *
@@ -75,11 +76,12 @@ static double mean_over_thickness(double deviation, double thickness_nm, double 
     return sum / whole;
 }
 
-/* To 1e-4 in R, for the grades over both orders and for a rough surface over the first. Measured:
- * 1e-5, 1e-5 and 3e-5. */
+/* In R, for the grades over both orders and for a rough surface over the first. Measured: 5e-8, 7e-8 and
+ * 4e-6. */
 Test(finish, spread_of_thickness_is_averaged)
 {
-    static const double deviations[] = { 0.05, 0.12, 0.5 }, high_nm[] = { 230.0, 230.0, 100.0 };
+    static const double deviations[] = { 0.05, 0.12, 0.5 }, high_nm[] = { 230.0, 230.0, 100.0 },
+                        most[] = { 2e-7, 2e-7, 1e-5 };
     for (int i = 0; i < 3; i++) {
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.thickness_spread = deviations[i];
@@ -89,7 +91,7 @@ Test(finish, spread_of_thickness_is_averaged)
             for (double wavelength_nm = 380.0; wavelength_nm <= 780.0; wavelength_nm += 50.0)
                 worst = fmax(worst, fabs(reflectance_of(film, x, wavelength_nm) -
                                          mean_over_thickness(deviations[i], x, wavelength_nm)));
-        cr_assert(worst < 1e-4, "%g", worst);
+        cr_assert(worst < most[i], "%g", worst);
         oxt_film_free(film);
     }
 }

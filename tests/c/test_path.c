@@ -56,7 +56,7 @@ Test(path, is_within_its_bound_of_the_full_computation)
     }
 }
 
-/* As rough as a film may be, whose spread reaches eight times as far as the path. */
+/* As rough as a film may be, whose spread reaches twelve times as far as the path. */
 Test(path, is_within_its_bound_on_the_roughest_surface)
 {
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
@@ -98,7 +98,8 @@ Test(path, the_three_colours_agree)
         for (int j = 0; j < COUNT; j++) {
             int flag;
             OK(oxt_lab_from_xyz(rows[j].xyz, white, expected, &error));
-            cr_assert_eq(memcmp(expected, rows[j].lab, sizeof expected), 0);
+            for (int k = 0; k < 3; k++)
+                NEAR(rows[j].lab[k], expected[k], 1e-12);
             OK(oxt_adapt_white(rows[j].xyz, white, daylight, expected, &error));
             OK(oxt_srgb_keeping_hue(expected, expected, &flag, &error));
             for (int k = 0; k < 3; k++)

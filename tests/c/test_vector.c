@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The exponential that vector loops share. Outside value: exp of the C library, which is within 1 ulp. */
+/* The exponential and the cube root that vector loops share. Outside values: exp and cbrt of the C library, which
+ * are within 1 ulp. */
 #include "optics.h"
 #include "support.h"
 #include "vector.h"
@@ -32,4 +33,28 @@ Test(vector, exponential_at_the_ends)
     cr_assert(isinf(oxt_i_exp(1e300)) && isinf(oxt_i_exp(INFINITY)));
     cr_assert(oxt_i_exp(-746.0) == 0.0 && oxt_i_exp(-1e300) == 0.0 && oxt_i_exp(-INFINITY) == 0.0);
     cr_assert(isnan(oxt_i_exp(NAN)));
+}
+
+/* Lab of whole rows against oxt_lab_from_xyz, whose cube roots are those of the C library: on both sides of the
+ * straight line near black, up to a hundred times the white. */
+Test(vector, lab_of_rows_is_that_of_one_colour)
+{
+    enum { COUNT = 50021 };
+    static double x[COUNT], y[COUNT], z[COUNT], lightness[COUNT], a[COUNT], b[COUNT];
+    static const double white[3] = { 95.047, 100.0, 108.883 };
+    for (int i = 0; i < COUNT; i++) {
+        x[i] = i == 0 ? 0.0 : pow(10.0, -6.0 + 10.0 * chance());
+        y[i] = i == 0 ? 0.0 : pow(10.0, -6.0 + 10.0 * chance());
+        z[i] = i == 0 ? 0.0 : pow(10.0, -6.0 + 10.0 * chance());
+    }
+    oxt_i_labs(COUNT, white, x, y, z, lightness, a, b);
+    for (int i = 0; i < COUNT; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        double expected[3];
+        OK(oxt_lab_from_xyz((double[3]){ x[i], y[i], z[i] }, white, expected, &error));
+        double size = fmax(fabs(expected[1]), fmax(fabs(expected[2]), 100.0));
+        NEAR(lightness[i], expected[0], 1e-15 * fmax(fabs(expected[0]), 100.0));
+        NEAR(a[i], expected[1], 5e-15 * size);
+        NEAR(b[i], expected[2], 5e-15 * size);
+    }
 }
