@@ -32,7 +32,7 @@ void oxt_bootstrap_free(oxt_bootstrap *bootstrap)
 /* Replicates between two looks at the flag: few where each takes long. */
 static size_t block_of(const oxt_i_bootstrap_job *job)
 {
-    size_t block = ROWS_IN_BLOCK / job->model.n;
+    size_t block = ROWS_IN_BLOCK / job->whole.set.used_count;
     return block < 1 ? 1 : block > LARGEST_BLOCK ? LARGEST_BLOCK : block;
 }
 
@@ -113,13 +113,13 @@ static oxt_status run_threads(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_
 /* Each over its own standard error, about their mean. A row that decides its own prediction has none. */
 static oxt_status fill_pool(oxt_i_bootstrap_job *job, oxt_error *error)
 {
-    size_t n = job->model.n;
+    size_t n = job->whole.set.used_count;
     double sum = 0.0;
     job->pool = malloc(n * sizeof *job->pool);
     if (!job->pool)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < n; i++) {
-        const oxt_i_seen_row *row = &job->rows[i];
+        const oxt_i_seen_row *row = &job->whole.set.rows[i];
         if (row->leverage >= 1.0 - 1e-9)
             continue;
         double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));
@@ -192,13 +192,14 @@ static oxt_status run(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *e
     job->fit = fit->values;
     job->robust = fit->options.robust;
     job->q = fit->values.growth.Q_J_per_mol / (R * fit->values.growth.T_ref_K);
-    job->rows = oxt_i_fit_used_rows(fit);
-    job->results = job->rows ? new_results(job) : NULL;
+    oxt_status status = oxt_i_fit_reopen(&job->whole, fit, error);
+    if (status)
+        return status;
+    job->results = new_results(job);
     if (!job->results)
         return oxt_i_no_memory(error);
     job->results->Q_is_exact = job->fit.Q_held && job->fit.Q_stderr_J_per_mol == 0.0;
-    oxt_status status = oxt_i_fit_take_up(&job->model, fit, job->rows, error);
-    if (!status && job->options.kind == OXT_BOOTSTRAP_RESIDUAL)
+    if (job->options.kind == OXT_BOOTSTRAP_RESIDUAL)
         status = fill_pool(job, error);
     if (!status)
         status = run_threads(job, fit, error);
@@ -225,8 +226,7 @@ oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
     if (status)
         return status;
     status = run(&job, fit, error);
-    free(job.model.rows);
-    free(job.rows);
+    oxt_i_fit_close(&job.whole);
     free(job.pool);
     if (status)
         oxt_bootstrap_free(job.results);

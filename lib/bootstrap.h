@@ -20,9 +20,8 @@ typedef struct {
     oxt_fit_values fit;
     double q; /* Q of the fit over R T_ref */
     oxt_robust robust;
-    oxt_i_fit_model model; /* of the fit, with rows that nobody writes to */
-    oxt_i_seen_row *rows;
-    double *pool; /* residuals in their errors, for the residual kind */
+    oxt_i_reopened whole; /* with rows that nobody writes to */
+    double *pool;         /* residuals in their errors, for the residual kind */
     size_t pool_count;
     oxt_bootstrap *results; /* each replicate is written by one thread */
     atomic_size_t next, finished;
@@ -32,8 +31,8 @@ typedef struct {
 /* What one thread writes to. */
 typedef struct {
     oxt_i_bootstrap_job *job;
-    oxt_i_fit_solution solution;
-    oxt_i_seen_row *rows;
+    oxt_i_reopened own;
+    bool fixed; /* nothing of the rows moves with the constants */
     gsl_rng *random;
 } oxt_i_bootstrap_worker;
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One replicate of a bootstrap: drawn from the rows of a fit, and fitted. */
 #include <gsl/gsl_randist.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -40,11 +41,11 @@ static size_t any_of(const oxt_i_bootstrap_worker *worker, size_t count)
 static void draw_beliefs(oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_bootstrap_job *job = worker->job;
-    oxt_i_fit_model *model = &worker->solution.model;
+    const oxt_i_prior_row *prior = job->whole.solution.model.prior;
+    oxt_i_fit_model *model = &worker->own.solution.model;
     for (size_t j = 0; j < model->prior_count; j++)
-        model->prior[j].value = job->model.prior[j].value +
-                                gsl_ran_gaussian(worker->random,
-                                                 1.0 / sqrt(job->model.prior[j].weight));
+        model->prior[j].value = prior[j].value +
+                                gsl_ran_gaussian(worker->random, 1.0 / sqrt(prior[j].weight));
     if (job->fit.Q_held)
         model->held_q = job->q + gsl_ran_gaussian(worker->random, job->fit.Q_stderr_J_per_mol /
                                                                       (R * model->T_ref_K));
@@ -52,22 +53,33 @@ static void draw_beliefs(oxt_i_bootstrap_worker *worker)
 
 static void draw_pairs(oxt_i_bootstrap_worker *worker)
 {
-    oxt_i_fit_model *model = &worker->solution.model;
-    for (size_t i = 0; i < model->n; i++)
-        model->rows[i] = &worker->rows[any_of(worker, model->n)];
+    oxt_i_fit_model *model = &worker->own.solution.model;
+    const oxt_i_fit_model *whole = &worker->job->whole.solution.model;
+    for (size_t i = 0; i < model->n; i++) {
+        size_t drawn = any_of(worker, model->n);
+        model->rows[i] = &worker->own.set.rows[drawn];
+        model->u[i] = whole->u[drawn];
+        model->z[i] = whole->z[drawn];
+        model->own[i] = whole->own[drawn];
+    }
 }
 
 static void draw_residuals(oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_bootstrap_job *job = worker->job;
-    for (size_t i = 0; i < job->model.n; i++) {
-        const oxt_i_seen_row *row = &job->rows[i];
+    oxt_i_fit_model *model = &worker->own.solution.model;
+    for (size_t i = 0; i < model->n; i++) {
+        const oxt_i_seen_row *row = &job->whole.set.rows[i];
         const oxt_i_reading *seen = oxt_i_seen(row);
-        oxt_i_reading *drawn = &worker->rows[i].readings[row->reading];
         double moved = row->sigma * job->pool[any_of(worker, job->pool_count)] - row->residual;
+        model->u[i] = job->whole.solution.model.u[i];
+        model->z[i] = job->whole.solution.model.z[i] + 2.0 * moved;
+        if (worker->fixed)
+            continue;
+        oxt_i_reading *drawn = &worker->own.set.rows[i].readings[row->reading];
         drawn->ln_x = seen->ln_x + moved;
-        drawn->low_nm = seen->low_nm * exp(moved); /* a band moves as a whole */
-        drawn->high_nm = seen->high_nm * exp(moved);
+        drawn->ln_low = seen->ln_low + moved; /* a band moves as a whole */
+        drawn->ln_high = seen->ln_high + moved;
     }
 }
 
@@ -75,9 +87,10 @@ static void draw_residuals(oxt_i_bootstrap_worker *worker)
 static void draw(oxt_i_bootstrap_worker *worker, size_t index)
 {
     const oxt_i_bootstrap_job *job = worker->job;
+    const oxt_i_fit_model *whole = &job->whole.solution.model;
     start_stream(worker, index);
-    if (job->model.uncertain && job->model.orthogonal)
-        memcpy(worker->rows, job->rows, job->model.n * sizeof *worker->rows);
+    if (whole->uncertain && whole->orthogonal)
+        memcpy(worker->own.set.rows, job->whole.set.rows, whole->n * sizeof *job->whole.set.rows);
     draw_beliefs(worker);
     if (job->options.kind == OXT_BOOTSTRAP_PAIRS)
         draw_pairs(worker);
@@ -89,8 +102,10 @@ static void draw(oxt_i_bootstrap_worker *worker, size_t index)
 
 static bool tells_Q(const oxt_i_bootstrap_worker *worker)
 {
-    const oxt_i_fit_model *model = &worker->solution.model;
+    const oxt_i_fit_model *model = &worker->own.solution.model;
     double low = HUGE_VAL, high = 0.0;
+    if (!isnan(model->held_q))
+        return true;
     for (size_t j = 0; j < model->prior_count; j++)
         if (model->prior[j].of_ln_k == 0.0)
             return true;
@@ -98,28 +113,27 @@ static bool tells_Q(const oxt_i_bootstrap_worker *worker)
         low = fmin(low, model->rows[i]->bath_K);
         high = fmax(high, model->rows[i]->bath_K);
     }
-    return worker->solution.p == 1 || high - low >= LEAST_SPREAD_K;
+    return high - low >= LEAST_SPREAD_K;
 }
 
 static bool fitted(oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_bootstrap_job *job = worker->job;
-    oxt_i_fit_solution *solution = &worker->solution;
-    solution->result.parameters[0] = log(job->fit.growth.k_ref_nm2_per_s);
-    solution->result.parameters[1] = job->q;
+    oxt_i_fit_solution *solution = &worker->own.solution;
+    solution->at[0].b = log(job->fit.growth.k_ref_nm2_per_s);
+    solution->at[0].q = isnan(solution->model.held_q) ? job->q : solution->model.held_q;
     return tells_Q(worker) &&
            !oxt_i_fit_settle(solution, job->fit.scatter * job->fit.scatter, NULL);
 }
 
 void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index)
 {
-    const oxt_i_fit_solution *solution = &worker->solution;
+    const oxt_i_fit_solution *solution = &worker->own.solution;
     oxt_bootstrap *results = worker->job->results;
     draw(worker, index);
     bool good = fitted(worker);
-    double q = solution->p == 2 ? solution->result.parameters[1] : solution->model.held_q;
-    results->ln_k[index] = good ? solution->result.parameters[0] : NAN;
-    results->Q[index] = good ? q * R * solution->model.T_ref_K : NAN;
+    results->ln_k[index] = good ? solution->at[0].b : NAN;
+    results->Q[index] = good ? solution->at[0].q * R * solution->model.T_ref_K : NAN;
 }
 
 /* ---- getting ready ---- */
@@ -128,23 +142,17 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
                                    const oxt_fit *fit, oxt_error *error)
 {
     worker->job = job;
-    worker->rows = oxt_i_fit_used_rows(fit);
     worker->random = oxt_i_random_new();
-    if (!worker->rows || !worker->random)
-        return oxt_i_no_memory(error);
-    worker->solution.p = job->fit.Q_held ? 1 : 2;
-    worker->solution.prior_trust = 1.0;
-    worker->solution.robust = job->robust;
-    oxt_status status = oxt_i_fit_take_up(&worker->solution.model, fit, worker->rows, error);
-    if (status)
-        return status;
-    worker->solution.by_band = oxt_i_fit_by_band(&worker->solution.model, fit->options.names);
-    return oxt_i_fit_make_solver(&worker->solution, error);
+    oxt_status status = oxt_i_fit_reopen(&worker->own, fit, error);
+    if (!status && !worker->random)
+        status = oxt_i_no_memory(error);
+    worker->own.solution.class_count = 0; /* rows change their places */
+    worker->fixed = oxt_i_fit_is_fixed(&worker->own.solution);
+    return status;
 }
 
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)
 {
     free(worker->random);
-    oxt_i_fit_free_solution(&worker->solution);
-    free(worker->rows);
+    oxt_i_fit_close(&worker->own);
 }

@@ -100,24 +100,17 @@ static void draw_in(series *of, const fitted_step *step, size_t from)
 static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *error)
 {
     double T_ref_K = fit->values.growth.T_ref_K;
-    made->coupons = malloc((fit->row_count + 1) * sizeof *made->coupons);
-    made->sorted = malloc((fit->row_count + 1) * sizeof *made->sorted);
+    made->coupons = malloc((fit->set.row_count + 1) * sizeof *made->coupons);
+    made->sorted = malloc((fit->set.row_count + 1) * sizeof *made->sorted);
     if (!made->coupons || !made->sorted)
         return oxt_i_no_memory(error);
     made->parameters = fit->values.Q_held ? 1 : 2;
-    for (size_t i = 0; i < fit->row_count; i++) {
-        oxt_fit_row row = OXT_FIT_ROW_INIT;
-        oxt_status status = oxt_fit_get_row(fit, i, &row, error);
-        if (status)
-            return status;
-        if (row.used)
+    for (size_t i = 0; i < fit->set.row_count; i++) {
+        const oxt_i_seen_row row = oxt_i_fit_row_at(fit, i);
+        if (row.reading_count > 0)
             made->coupons[made->count++] = (coupon){
-                row.trial,
-                row.line,
-                T_ref_K / fit->rows[i].bath_K - 1.0,
-                1.0 / (row.sigma * row.sigma),
-                row.residual,
-                0.0,
+                row.trial,    row.line, T_ref_K / row.bath_K - 1.0, 1.0 / (row.sigma * row.sigma),
+                row.residual, 0.0,
             };
     }
     return OXT_OK;
@@ -247,7 +240,7 @@ static void fill(series *of, const oxt_drift_options *options, oxt_drift *made)
 static uint32_t log_cautions(const oxt_fit *fit)
 {
     oxt_steel_values reach = OXT_STEEL_VALUES_INIT;
-    oxt_i_fit_reach(fit, &reach);
+    oxt_i_fit_reach(&fit->set, &reach);
     return oxt_i_range_cautions(reach.bath_low_K, reach.bath_high_K);
 }
 

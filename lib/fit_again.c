@@ -5,35 +5,29 @@
 
 #include "fit_internal.h"
 
-oxt_i_seen_row *oxt_i_fit_used_rows(const oxt_fit *fit)
+oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error *error)
 {
-    size_t n = 0;
-    oxt_i_seen_row *rows = malloc(fit->values.used_count * sizeof *rows);
-    for (size_t i = 0; i < fit->row_count && rows; i++)
-        if (fit->rows[i].reading_count > 0)
-            rows[n++] = fit->rows[i];
-    return rows;
+    size_t n = fit->values.used_count;
+    oxt_i_fit_solution *solution = &made->solution;
+    *made = (oxt_i_reopened){ .set = { .row_count = n, .used_count = n }, .first = { 0, n } };
+    made->set.rows = oxt_i_fit_used_rows(fit);
+    if (!made->set.rows)
+        return oxt_i_no_memory(error);
+    made->one = &made->set;
+    solution->system =
+        (oxt_i_linear){ .groups = 1, .units = 1, .held_q = fit->values.Q_held ? 1.0 : NAN };
+    oxt_status status = oxt_i_fit_new_solution(solution, &made->one, made->first, &fit->options,
+                                               true, error);
+    solution->model.prior_count = fit->prior_count;
+    memcpy(solution->model.prior, fit->prior, sizeof fit->prior);
+    solution->robust = fit->options.robust;
+    solution->by_band = oxt_i_fit_by_band(&solution->model, fit->options.names);
+    solution->scatter = fit->values.scatter;
+    return status;
 }
 
-oxt_status oxt_i_fit_take_up(oxt_i_fit_model *model, const oxt_fit *fit, oxt_i_seen_row *rows,
-                             oxt_error *error)
+void oxt_i_fit_close(oxt_i_reopened *made)
 {
-    const oxt_growth *growth = &fit->values.growth;
-    model->n = fit->values.used_count;
-    model->T_ref_K = growth->T_ref_K;
-    model->held_q = fit->values.Q_held
-                        ? growth->Q_J_per_mol / (OXT_GAS_CONSTANT_J_PER_MOL_K * growth->T_ref_K)
-                        : NAN;
-    model->prior_count = fit->prior_count;
-    memcpy(model->prior, fit->prior, sizeof model->prior);
-    model->orthogonal = fit->options.errors_in_variables == OXT_ORTHOGONAL;
-    model->rows = malloc(model->n * sizeof(oxt_i_seen_row *));
-    if (!model->rows)
-        return oxt_i_no_memory(error);
-    for (size_t i = 0; i < model->n; i++) {
-        model->rows[i] = &rows[i];
-        model->uncertain = model->uncertain || rows[i].bath_sd_K > 0.0 || rows[i].time_sd_s > 0.0;
-        model->has_paths = model->has_paths || rows[i].has_path;
-    }
-    return OXT_OK;
+    oxt_i_fit_free_solution(&made->solution);
+    free(made->set.rows);
 }

@@ -36,8 +36,8 @@ static double density_over(double x, double log_of_chance)
 void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count)
 {
     double s = sqrt(variance);
-    double a = (log(oxt_i_seen(row)->low_nm) - ln_x) / s;
-    double b = (log(oxt_i_seen(row)->high_nm) - ln_x) / s;
+    double a = (oxt_i_seen(row)->ln_low - ln_x) / s;
+    double b = (oxt_i_seen(row)->ln_high - ln_x) / s;
     row->band_sd = s;
     row->best_log_chance = log_chance(0.5 * (a - b), 0.5 * (b - a));
     double chance = log_chance(a, b);
@@ -46,7 +46,7 @@ void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, si
     double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
     /* Deep inside a wide band the curvature is next to nothing, and yet the film is not outside: where all rows
      * lie so, together they tell as much as one whose error is uniform over its band. */
-    double width = log(oxt_i_seen(row)->high_nm / oxt_i_seen(row)->low_nm);
+    double width = oxt_i_seen(row)->ln_high - oxt_i_seen(row)->ln_low;
     double least = variance / (variance + width * width / 12.0) / (double)row_count;
     share = fmin(fmax(share, least), 1.0);
     row->aim_sigma = s / sqrt(share);
@@ -58,7 +58,7 @@ void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, si
 static double errors_of(const oxt_i_seen_row *row, double ln_x, double *slope)
 {
     static const double NEXT_TO_THE_MIDDLE = 1e-5;
-    double low = log(oxt_i_seen(row)->low_nm), high = log(oxt_i_seen(row)->high_nm);
+    double low = oxt_i_seen(row)->ln_low, high = oxt_i_seen(row)->ln_high;
     double a = (low - ln_x) / row->band_sd, b = (high - ln_x) / row->band_sd;
     double chance = log_chance(a, b), from_middle = ln_x - 0.5 * (low + high);
     double errors = copysign(sqrt(fmax(2.0 * (row->best_log_chance - chance), 0.0)), from_middle);

@@ -49,65 +49,66 @@ static void take_middle(oxt_i_coupons *made, const oxt_i_seen_row **rows, size_t
 }
 
 /* Where others state a part, a coupon of no size would be the one thing that cannot be. */
-static void fill_unstated(oxt_fit *fit)
+static void fill_unstated(oxt_i_trial_set *set)
 {
-    for (size_t i = 0; i < fit->row_count; i++) {
-        oxt_i_seen_row *row = &fit->rows[i];
+    for (size_t i = 0; i < set->row_count; i++) {
+        oxt_i_seen_row *row = &set->rows[i];
         if (row->part.size_m > 0.0)
             continue;
-        row->part = fit->coupons.part;
+        row->part = set->coupons.part;
         row->part.start_K = fmin(row->part.start_K, row->bath_K);
         if (row->lift.delay_s == 0.0)
-            row->lift = fit->coupons.lift;
+            row->lift = set->coupons.lift;
         row->has_path = true;
     }
 }
 
-static void warn_unstated(oxt_fit *fit, size_t used, size_t with_part, size_t with_path)
+static void warn_unstated(oxt_i_warnings *warnings, const oxt_i_trial_set *set, size_t used,
+                          size_t with_part, size_t with_path)
 {
     char usual[96];
-    oxt_i_path_text(&fit->coupons.part, &fit->coupons.lift, usual, sizeof usual);
+    oxt_i_path_text(&set->coupons.part, &set->coupons.lift, usual, sizeof usual);
     if (with_part > 0 && with_part < used)
-        oxt_i_fit_warn(fit,
-                       "%zu of %zu trials state no part: they are taken to be like the usual "
-                       "coupon of the others, %s.",
-                       used - with_part, used, usual);
+        oxt_i_warn(warnings,
+                   "%zu of %zu trials state no part: they are taken to be like the usual "
+                   "coupon of the others, %s.",
+                   used - with_part, used, usual);
     else if (with_part == 0 && with_path < used)
-        oxt_i_fit_warn(fit,
-                       "%zu of %zu trials state neither part nor lift: they are taken to be "
-                       "quenched at once.",
-                       used - with_path, used);
+        oxt_i_warn(warnings,
+                   "%zu of %zu trials state neither part nor lift: they are taken to be "
+                   "quenched at once.",
+                   used - with_path, used);
 }
 
-oxt_status oxt_i_fit_take_coupons(oxt_fit *fit, oxt_error *error)
+oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings, oxt_error *error)
 {
     size_t used = 0, with_part = 0, with_path = 0, count = 0;
-    for (size_t i = 0; i < fit->row_count; i++) {
-        const oxt_i_seen_row *row = &fit->rows[i];
+    for (size_t i = 0; i < set->row_count; i++) {
+        const oxt_i_seen_row *row = &set->rows[i];
         used += is_used(row);
         with_part += is_used(row) && row->part.size_m > 0.0;
         with_path += is_used(row) && row->has_path;
     }
-    fit->coupons.included = with_path > 0;
+    set->coupons.included = with_path > 0;
     if (with_path == 0)
         return OXT_OK;
     const oxt_i_seen_row **rows = malloc(used * sizeof *rows);
     if (!rows)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < fit->row_count; i++)
-        if (is_used(&fit->rows[i]) && (with_part == 0 || fit->rows[i].part.size_m > 0.0))
-            rows[count++] = &fit->rows[i];
-    take_middle(&fit->coupons, rows, count);
+    for (size_t i = 0; i < set->row_count; i++)
+        if (is_used(&set->rows[i]) && (with_part == 0 || set->rows[i].part.size_m > 0.0))
+            rows[count++] = &set->rows[i];
+    take_middle(&set->coupons, rows, count);
     free(rows);
-    warn_unstated(fit, used, with_part, with_path);
+    warn_unstated(warnings, set, used, with_part, with_path);
     if (with_part > 0)
-        fill_unstated(fit);
+        fill_unstated(set);
     return OXT_OK;
 }
 
-void oxt_i_fit_put_coupons(const oxt_fit *fit, oxt_steel_values *values)
+void oxt_i_fit_put_coupons(const oxt_i_trial_set *set, oxt_steel_values *values)
 {
-    const oxt_i_coupons *coupons = &fit->coupons;
+    const oxt_i_coupons *coupons = &set->coupons;
     if (!coupons->included)
         return;
     values->basis = OXT_BASIS_STEEL;

@@ -179,26 +179,26 @@ double oxt_i_coupon_path_ln_equivalent(const oxt_i_coupon_path *path, double act
 /* Steps of the slopes by bath and time, which steer the errors of a row and not where the fit ends. */
 static const double STEP_K = 1e-3, STEP_OF_TIME = 1e-4;
 
-oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error)
+oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
 {
     size_t count = 0, place = 0;
     oxt_i_coupon_path_maker maker;
     oxt_status status = OXT_OK;
-    for (size_t i = 0; i < fit->row_count; i++)
-        count += fit->rows[i].reading_count > 0 && fit->rows[i].has_path ? 1 : 0;
+    for (size_t i = 0; i < set->row_count; i++)
+        count += set->rows[i].reading_count > 0 && set->rows[i].has_path ? 1 : 0;
     if (count == 0)
         return OXT_OK;
-    fit->paths = malloc(count * sizeof *fit->paths);
-    if (!fit->paths)
+    set->paths = malloc(count * sizeof *set->paths);
+    if (!set->paths)
         return oxt_i_no_memory(error);
     oxt_i_coupon_path_maker_init(&maker);
-    for (size_t i = 0; i < fit->row_count && !status; i++) {
-        oxt_i_seen_row *row = &fit->rows[i];
+    for (size_t i = 0; i < set->row_count && !status; i++) {
+        oxt_i_seen_row *row = &set->rows[i];
         if (row->reading_count == 0 || !row->has_path)
             continue;
-        status = oxt_i_coupon_path_lay(&fit->paths[place], &maker, &row->part, &row->lift,
+        status = oxt_i_coupon_path_lay(&set->paths[place], &maker, &row->part, &row->lift,
                                        row->bath_K, row->time_s, error);
-        row->path = &fit->paths[place++];
+        row->path = &set->paths[place++];
         if (status)
             oxt_i_locate(error, row->line, NULL);
     }
@@ -206,8 +206,8 @@ oxt_status oxt_i_fit_lay_paths(oxt_fit *fit, oxt_error *error)
 }
 
 /* At another bath or time than the logged ones; a path that cannot be laid grows nothing that counts. */
-static double ln_equivalent(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
-                            double bath_K, double time_s, double *by_q)
+static double ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+                            double time_s, double *by_q)
 {
     oxt_i_coupon_path made;
     const oxt_i_coupon_path *path = row->path;
@@ -220,42 +220,42 @@ static double ln_equivalent(const oxt_i_fit_model *model, const oxt_i_seen_row *
             return log(1e-6);
         path = &made;
     }
-    double ln_s = oxt_i_coupon_path_ln_equivalent(path, q * model->T_ref_K, &slope);
+    double ln_s = oxt_i_coupon_path_ln_equivalent(path, q * T_ref_K, &slope);
     if (by_q)
-        *by_q = slope * model->T_ref_K;
+        *by_q = slope * T_ref_K;
     return ln_s;
 }
 
-double oxt_i_fit_ln_equivalent(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double q,
-                               double bath_K, double time_s, double *by_q)
+double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+                               double time_s, double *by_q)
 {
     if (row->has_path)
-        return ln_equivalent(model, row, q, bath_K, time_s, by_q);
+        return ln_equivalent(T_ref_K, row, q, bath_K, time_s, by_q);
     if (by_q)
         *by_q = 0.0;
     return log(time_s);
 }
 
-double oxt_i_fit_ln_x(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
-                      double q, double bath_K, double time_s, double *by_q)
+double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_seen_row *row, double ln_k, double q,
+                      double bath_K, double time_s, double *by_q)
 {
-    double late = model->T_ref_K / bath_K - 1.0, slope;
-    double ln_s = oxt_i_fit_ln_equivalent(model, row, q, bath_K, time_s, &slope);
+    double late = T_ref_K / bath_K - 1.0, slope;
+    double ln_s = oxt_i_fit_ln_equivalent(T_ref_K, row, q, bath_K, time_s, &slope);
     if (by_q)
         *by_q = 0.5 * (slope - late);
     return 0.5 * (ln_k - q * late + ln_s);
 }
 
-static void linearise_on_path(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q)
+static void linearise_on_path(double T_ref_K, oxt_i_seen_row *row, double q)
 {
     double K = row->true_K, s = row->true_s, ds = STEP_OF_TIME * s, per_q = 0.0;
-    double here = ln_equivalent(model, row, q, K, s, &per_q);
+    double here = ln_equivalent(T_ref_K, row, q, K, s, &per_q);
     row->ln_time = here - per_q * q;
     row->lateness -= per_q;
     if (row->bath_sd_K > 0.0)
-        row->slope_K += 0.5 * (ln_equivalent(model, row, q, K + STEP_K, s, NULL) - here) / STEP_K;
+        row->slope_K += 0.5 * (ln_equivalent(T_ref_K, row, q, K + STEP_K, s, NULL) - here) / STEP_K;
     if (row->time_sd_s > 0.0)
-        row->slope_s = 0.5 * (ln_equivalent(model, row, q, K, s + ds, NULL) - here) / ds;
+        row->slope_s = 0.5 * (ln_equivalent(T_ref_K, row, q, K, s + ds, NULL) - here) / ds;
 }
 
 void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
@@ -268,6 +268,6 @@ void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, doubl
     row->slope_K = 0.5 * q * model->T_ref_K / (true_K * true_K);
     row->slope_s = 0.5 / true_s;
     if (row->has_path)
-        linearise_on_path(model, row, q);
+        linearise_on_path(model->T_ref_K, row, q);
     row->shift = row->slope_K * (row->bath_K - true_K) + row->slope_s * (row->time_s - true_s);
 }

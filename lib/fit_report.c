@@ -20,7 +20,7 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
     double k_error = growth->k_ref_nm2_per_s * values->ln_k_stderr;
     int k_decimals = decimals_for(k_error),
         Q_decimals = decimals_for(values->Q_stderr_J_per_mol / 1e3);
-    oxt_i_text_add(text, "%s: %zu of %zu trial%s used\n", fit->name, values->used_count,
+    oxt_i_text_add(text, "%s: %zu of %zu trial%s used\n", fit->set.name, values->used_count,
                    values->row_count, oxt_i_plural(values->row_count));
     oxt_i_text_add(text, "  rate at %s: k_ref = %.*f +- %.*f nm^2/s (%g %%: %.*f to %.*f)\n", at,
                    k_decimals, growth->k_ref_nm2_per_s, k_decimals, k_error,
@@ -42,7 +42,7 @@ static void add_coupons(oxt_i_text *text, const oxt_fit *fit)
 {
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     char coupons[320];
-    oxt_i_fit_put_coupons(fit, &values);
+    oxt_i_fit_put_coupons(&fit->set, &values);
     if (values.basis != OXT_BASIS_STEEL)
         return;
     oxt_i_steel_coupon_text(&values, coupons, sizeof coupons);
@@ -68,49 +68,56 @@ static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
                        100.0 * of_rate);
 }
 
-/* The row that pulls harder than all others but those named already; NULL when none is left. */
-static const oxt_i_seen_row *next_puller(const oxt_fit *fit, const oxt_i_seen_row *last)
-{
-    const oxt_i_seen_row *found = NULL;
-    for (size_t i = 0; i < fit->row_count; i++) {
-        const oxt_i_seen_row *row = &fit->rows[i];
-        if (row->reading_count == 0 || !isfinite(row->dip_change))
-            continue;
-        double pull = fabs(row->dip_change), limit = last ? fabs(last->dip_change) : HUGE_VAL;
-        bool open = pull < limit || (pull == limit && row > last);
-        if (open && (!found || pull > fabs(found->dip_change)))
-            found = row;
-    }
-    return found;
-}
-
 /* A row without which no dip would change by this much is not worth a line. */
 static const double LEAST_PULL = 0.005;
 
+enum { MOST_NAMED = 3 };
+
+/* The rows that pull hardest, the first of equal ones first. Return how many. */
+static size_t find_pullers(const oxt_fit *fit, oxt_i_seen_row found[MOST_NAMED])
+{
+    size_t count = 0;
+    for (size_t i = 0; i < fit->set.row_count; i++) {
+        const oxt_i_seen_row row = oxt_i_fit_row_at(fit, i);
+        double pull = fabs(row.dip_change);
+        if (row.reading_count == 0 || !isfinite(pull) || pull < LEAST_PULL)
+            continue;
+        size_t place = count;
+        while (place > 0 && pull > fabs(found[place - 1].dip_change))
+            place--;
+        if (place == MOST_NAMED)
+            continue;
+        count += count < MOST_NAMED ? 1 : 0;
+        for (size_t j = count - 1; j > place; j--)
+            found[j] = found[j - 1];
+        found[place] = row;
+    }
+    return count;
+}
+
 static void add_pullers(oxt_i_text *text, const oxt_fit *fit)
 {
-    enum { MOST_NAMED = 3 };
-    const oxt_i_seen_row *row = next_puller(fit, NULL);
-    for (int i = 0; i < MOST_NAMED && row && fabs(row->dip_change) >= LEAST_PULL; i++) {
+    oxt_i_seen_row rows[MOST_NAMED];
+    size_t count = find_pullers(fit, rows);
+    for (size_t i = 0; i < count; i++) {
         char what[64];
-        oxt_i_row_name(row, what, sizeof what);
+        oxt_i_row_name(&rows[i], what, sizeof what);
         oxt_i_text_add(text,
                        "%s  %s: without it a dip in its bath takes %.1f %% %s (Cook's distance "
                        "%.2g)\n",
                        i == 0 ? "What pulls hardest\n" : "", what,
-                       100.0 * fabs(expm1(row->dip_change)),
-                       row->dip_change > 0.0 ? "longer" : "less", row->cooks_distance);
-        row = next_puller(fit, row);
+                       100.0 * fabs(expm1(rows[i].dip_change)),
+                       rows[i].dip_change > 0.0 ? "longer" : "less", rows[i].cooks_distance);
     }
 }
 
 static void add_distrust(oxt_i_text *text, const oxt_fit *fit)
 {
     oxt_i_text_add(text, "What to distrust\n");
-    if (fit->warning_count == 0)
+    if (fit->warnings.count == 0)
         oxt_i_text_add(text, "  nothing stands out\n");
-    for (size_t i = 0; i < fit->warning_count; i++)
-        oxt_i_text_add_item(text, fit->warnings[i]);
+    for (size_t i = 0; i < fit->warnings.count; i++)
+        oxt_i_text_add_item(text, fit->warnings.texts[i]);
 }
 
 static void add_numbers(oxt_i_text *text, const oxt_fit *fit)

@@ -21,6 +21,14 @@ void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
         oxt_i_snprintf(buffer, capacity, "Trial %zu", row->trial + 1);
 }
 
+void oxt_i_row_text(const oxt_i_seen_row *row, char *buffer, size_t capacity)
+{
+    if (row->text[0])
+        oxt_i_copy_text(buffer, capacity, row->text);
+    else
+        oxt_i_snprintf(buffer, capacity, "%.4g nm", row->readings[0].low_nm);
+}
+
 /* ---- which trials ---- */
 
 /* The steels of the log, or the finishes of one steel, for a message. */
@@ -51,7 +59,7 @@ static void list_finishes(const oxt_trials *trials, size_t steel, oxt_i_text *li
 }
 
 /* The number of the steel that is meant. */
-static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
+static oxt_status choose_steel(oxt_i_trial_set *set, const oxt_trials *trials,
                                const oxt_fit_options *options, size_t *steel, oxt_error *error)
 {
     if (oxt_i_log_groups(trials) == 0)
@@ -59,7 +67,7 @@ static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
     const char *name = options->steel ? options->steel : oxt_i_log_group_at(trials, 0).steel_name;
     bool found = oxt_i_log_find_steel(trials, name, steel);
     if (found && (options->steel || list_steels(trials, NULL) == 1)) {
-        oxt_i_copy_text(fit->steel, sizeof fit->steel, name);
+        oxt_i_copy_text(set->steel, sizeof set->steel, name);
         return OXT_OK;
     }
     oxt_i_text list = { 0 };
@@ -76,7 +84,8 @@ static oxt_status choose_steel(oxt_fit *fit, const oxt_trials *trials,
     return status;
 }
 
-static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials, size_t steel,
+static oxt_status choose_finish(oxt_i_trial_set *set, oxt_i_warnings *warnings,
+                                const oxt_trials *trials, size_t steel,
                                 const oxt_fit_options *options, oxt_error *error)
 {
     oxt_i_text list = { 0 };
@@ -87,7 +96,7 @@ static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials, size_t s
         found = found || (options->finish &&
                           strcmp(options->finish, oxt_i_log_group_at(trials, i).finish) == 0);
     if (found || (!options->finish && count == 1)) {
-        oxt_i_copy_text(fit->finish, sizeof fit->finish,
+        oxt_i_copy_text(set->finish, sizeof set->finish,
                         found ? options->finish : oxt_i_log_group_at(trials, first).finish);
     } else {
         list_finishes(trials, steel, &list);
@@ -96,16 +105,20 @@ static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials, size_t s
         else if (options->finish)
             status = oxt_i_fail_text(error, OXT_EARG, "finish",
                                      "no trial of '%s' has finish '%s'; the log holds %s",
-                                     fit->steel, oxt_i_quoted(options->finish).text, list.data);
+                                     set->steel, oxt_i_quoted(options->finish).text, list.data);
         else
-            oxt_i_fit_warn(fit,
-                           "Finishes %s are taken together, though each colours at its own rate: "
-                           "fit them one by one.",
-                           list.data);
+            oxt_i_warn(warnings,
+                       "Finishes %s are taken together, though each colours at its own rate: "
+                       "fit them one by one.",
+                       list.data);
         oxt_i_text_free(&list);
     }
-    oxt_i_snprintf(fit->name, sizeof fit->name, "%s%s%s", fit->steel, fit->finish[0] ? ", " : "",
-                   fit->finish);
+    oxt_i_copy_text(set->name, sizeof set->name, set->steel);
+    size_t length = strlen(set->name);
+    if (set->finish[0]) {
+        oxt_i_copy_text(set->name + length, sizeof set->name - length, ", ");
+        oxt_i_copy_text(set->name + length + 2, sizeof set->name - length - 2, set->finish);
+    }
     return status;
 }
 
@@ -114,8 +127,9 @@ static oxt_status choose_finish(oxt_fit *fit, const oxt_trials *trials, size_t s
 /* A stretch of thickness: the middle and standard deviation of a uniform spread of ln x. */
 static oxt_i_reading stretch(double low_nm, double high_nm, int order)
 {
-    oxt_i_reading reading = { low_nm, high_nm, 0.5 * log(low_nm * high_nm), 0.0, order };
-    reading.sigma = fmax(log(high_nm / low_nm) / sqrt(12.0), LEAST_SIGMA);
+    oxt_i_reading reading = { low_nm, high_nm, log(low_nm), log(high_nm), 0.0, 0.0, order };
+    reading.ln_x = 0.5 * (reading.ln_low + reading.ln_high);
+    reading.sigma = fmax((reading.ln_high - reading.ln_low) / sqrt(12.0), LEAST_SIGMA);
     return reading;
 }
 
@@ -205,10 +219,9 @@ static oxt_status read_srgb(oxt_i_seen_row *row, const char *text, const oxt_fil
 
 static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double uncertainty)
 {
-    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, log(thickness_nm),
-                                        fmax(uncertainty, LEAST_SIGMA), 0 };
+    double ln_x = log(thickness_nm), sigma = fmax(uncertainty, LEAST_SIGMA);
+    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0 };
     row->reading_count = 1;
-    oxt_i_snprintf(row->text, sizeof row->text, "%.4g nm", thickness_nm);
 }
 
 /* What is known of the coupon's thermal path and of the errors of its row. */
@@ -248,55 +261,151 @@ static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *t
     return OXT_OK;
 }
 
-static void warn_left_out(oxt_fit *fit)
+static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
 {
     size_t off = 0;
     char first[64] = "";
-    for (size_t i = 0; i < fit->row_count; i++) {
-        const oxt_i_seen_row *row = &fit->rows[i];
+    for (size_t i = 0; i < set->row_count; i++) {
+        const oxt_i_seen_row *row = &set->rows[i];
         if (row->reading_count > 0)
-            continue;
-        if (strncmp(row->reason, "bright", 6) == 0)
-            fit->bright_count++;
+            set->used_count++;
+        else if (strncmp(row->reason, "bright", 6) == 0)
+            set->bright_count++;
         else if (off++ == 0)
             oxt_i_row_name(row, first, sizeof first);
     }
-    if (fit->bright_count)
-        oxt_i_fit_warn(fit, "%zu bright trial%s left out: bright only says that the film is thin.",
-                       fit->bright_count, fit->bright_count == 1 ? " is" : "s are");
+    if (set->bright_count)
+        oxt_i_warn(warnings, "%zu bright trial%s left out: bright only says that the film is thin.",
+                   set->bright_count, set->bright_count == 1 ? " is" : "s are");
     if (off)
-        oxt_i_fit_warn(
-            fit,
-            "%zu trial%s left out, from %s on: the colour is farther than CIEDE2000 %.0f "
-            "from every colour of this film.",
-            off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
+        oxt_i_warn(warnings,
+                   "%zu trial%s left out, from %s on: the colour is farther than CIEDE2000 %.0f "
+                   "from every colour of this film.",
+                   off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);
 }
 
-oxt_status oxt_i_fit_read_rows(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
+/* ---- a log of thicknesses ---- */
+
+oxt_i_seen_row oxt_i_fit_film_row(const oxt_i_film_row *film)
+{
+    oxt_i_seen_row row = { .trial = film->trial,
+                           .line = film->line,
+                           .bath_K = film->bath_K,
+                           .time_s = film->time_s,
+                           .true_K = film->bath_K,
+                           .true_s = film->time_s,
+                           .reason = "" };
+    read_thickness(&row, film->thickness_nm, film->sigma);
+    return row;
+}
+
+oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error)
+{
+    if (!set->films)
+        return OXT_OK;
+    set->rows = malloc(set->row_count * sizeof *set->rows);
+    if (!set->rows)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < set->row_count; i++)
+        set->rows[i] = oxt_i_fit_film_row(&set->films[i]);
+    free(set->films);
+    set->films = NULL;
+    return OXT_OK;
+}
+
+/* Most logs of many rows hold nothing but thicknesses; a log that does not is read row by row. */
+static oxt_status read_films(oxt_i_trial_set *set, const oxt_trials *trials, const size_t *rows,
+                             size_t count, const oxt_fit_options *options, oxt_error *error)
+{
+    if (options->bath_sd_K > 0.0 || options->time_sd_s > 0.0 || !oxt_i_log_is_film(trials, rows[0]))
+        return OXT_OK;
+    set->films = malloc(count * sizeof *set->films);
+    if (!set->films)
+        return oxt_i_no_memory(error);
+    if (oxt_i_log_films(trials, rows, count, options->thickness_uncertainty, set->films)) {
+        set->row_count = set->used_count = count;
+        for (size_t i = 0; i < count; i++)
+            set->films[i].sigma = fmax(set->films[i].sigma, LEAST_SIGMA);
+        return OXT_OK;
+    }
+    free(set->films);
+    set->films = NULL;
+    return OXT_OK;
+}
+
+static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
+                            const oxt_trials *trials, const oxt_film *film, const size_t *rows,
+                            size_t count, const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    set->rows = malloc(count * sizeof *set->rows);
+    if (!set->rows)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < count && !status; i++) {
+        const oxt_trial trial = oxt_i_trial(trials, rows[i]);
+        status = read_row(&set->rows[set->row_count++], rows[i], &trial, oxt_i_trials_words(trials),
+                          film, options, error);
+    }
+    if (!status)
+        count_left_out(set, warnings);
+    if (!status)
+        status = oxt_i_fit_take_coupons(set, warnings, error);
+    return status ? status : oxt_i_fit_lay_paths(set, error);
+}
+
+oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
+                               const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
     size_t steel, count, *rows;
-    oxt_status status = choose_steel(fit, trials, options, &steel, error);
+    oxt_status status = choose_steel(set, trials, options, &steel, error);
     if (!status)
-        status = choose_finish(fit, trials, steel, options, error);
-    if (!status)
-        status = oxt_film_description(film, fit->description, sizeof fit->description, NULL, error);
+        status = choose_finish(set, warnings, trials, steel, options, error);
     if (!status)
         status = oxt_i_log_rows(trials, steel, options->finish, &rows, &count, error);
     if (status)
         return status;
-    fit->rows = malloc(count * sizeof *fit->rows);
-    if (!fit->rows)
-        status = oxt_i_no_memory(error);
-    for (size_t i = 0; i < count && !status; i++) {
-        const oxt_trial trial = oxt_i_trial(trials, rows[i]);
-        status = read_row(&fit->rows[fit->row_count++], rows[i], &trial, oxt_i_trials_words(trials),
-                          film, options, error);
-    }
+    status = read_films(set, trials, rows, count, options, error);
+    if (!status && !set->films)
+        status = read_rows(set, warnings, trials, film, rows, count, options, error);
     free(rows);
-    if (!status)
-        warn_left_out(fit);
-    if (!status)
-        status = oxt_i_fit_take_coupons(fit, error);
-    return status ? status : oxt_i_fit_lay_paths(fit, error);
+    return status;
+}
+
+void oxt_i_fit_free_set(oxt_i_trial_set *set)
+{
+    free(set->films);
+    free(set->rows);
+    free(set->paths);
+}
+
+/* ---- what the rows reach ---- */
+
+void oxt_i_fit_baths(const oxt_i_trial_set *set, double *low_K, double *high_K)
+{
+    *low_K = HUGE_VAL;
+    *high_K = 0.0;
+    for (size_t i = 0; i < set->row_count; i++) {
+        if (set->rows && set->rows[i].reading_count == 0)
+            continue;
+        double bath_K = set->films ? set->films[i].bath_K : set->rows[i].bath_K;
+        *low_K = fmin(*low_K, bath_K);
+        *high_K = fmax(*high_K, bath_K);
+    }
+}
+
+void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values)
+{
+    oxt_i_fit_baths(set, &values->bath_low_K, &values->bath_high_K);
+    values->thickness_low_nm = HUGE_VAL;
+    for (size_t i = 0; i < set->row_count; i++) {
+        const oxt_i_reading *seen = set->films ? NULL : oxt_i_seen(&set->rows[i]);
+        if (set->rows && set->rows[i].reading_count == 0)
+            continue;
+        double low = seen ? seen->low_nm : set->films[i].thickness_nm;
+        double high = seen ? seen->high_nm : set->films[i].thickness_nm;
+        values->thickness_low_nm = fmin(values->thickness_low_nm, low);
+        values->thickness_high_nm = fmax(values->thickness_high_nm, high);
+    }
+    oxt_i_fit_put_coupons(set, values);
 }

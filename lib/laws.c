@@ -31,19 +31,17 @@ void oxt_laws_values_init(oxt_laws_values *values)
 static oxt_status choose_rows(oxt_i_laws_data *data, oxt_error *error)
 {
     double sum = 0.0, low_K = HUGE_VAL, high_K = 0.0;
-    data->rows = malloc((data->fit->row_count + 1) * sizeof *data->rows);
-    data->weights = malloc((data->fit->row_count + 1) * sizeof *data->weights);
-    data->scratch = malloc((data->fit->row_count + 1) * 3 * sizeof *data->scratch);
-    data->sets = malloc((data->fit->row_count + 1) * sizeof *data->sets);
+    size_t count = data->fit->values.used_count;
+    data->rows = oxt_i_fit_used_rows(data->fit);
+    data->weights = malloc(count * sizeof *data->weights);
+    data->scratch = malloc(count * 3 * sizeof *data->scratch);
+    data->sets = malloc(count * sizeof *data->sets);
     if (!data->rows || !data->weights || !data->scratch || !data->sets)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < data->fit->row_count; i++) {
-        const oxt_i_seen_row *row = &data->fit->rows[i];
-        if (row->reading_count == 0)
-            continue;
+    for (; data->n < count; data->n++) {
+        const oxt_i_seen_row *row = &data->rows[data->n];
         double weight = row->weight / (row->sigma * row->sigma);
         data->weights[data->n] = weight;
-        data->rows[data->n++] = row;
         data->middle_ln_x += weight * oxt_i_seen(row)->ln_x;
         sum += weight;
         low_K = fmin(low_K, row->bath_K);
@@ -70,7 +68,7 @@ static size_t different_films(const oxt_i_laws_data *data)
     for (size_t i = 0; i < data->n && count < FEWEST_FILMS; i++) {
         bool is_new = true;
         for (size_t j = 0; j < i && is_new; j++)
-            is_new = fabs(oxt_i_seen(data->rows[i])->ln_x - oxt_i_seen(data->rows[j])->ln_x) >
+            is_new = fabs(oxt_i_seen(&data->rows[i])->ln_x - oxt_i_seen(&data->rows[j])->ln_x) >
                      ALIKE;
         count += is_new ? 1 : 0;
     }
@@ -86,14 +84,14 @@ static oxt_status check_enough(const oxt_i_laws_data *data, oxt_error *error)
                           "only %zu trials of %s can be used, and telling one law of growth from "
                           "another takes at least %zu: add coupons of short and long times in one "
                           "bath",
-                          data->n, data->fit->name, fewest);
+                          data->n, data->fit->set.name, fewest);
     if (films < FEWEST_FILMS)
         return oxt_i_fail(
             error, OXT_EFEW, "trials", (double)films, FEWEST_FILMS, NAN,
             "the trials of %s show only %zu different film%s, and the bend of a curve "
             "takes at least %d: add coupons that show a third colour, thinner or "
             "thicker",
-            data->fit->name, films, films == 1 ? "" : "s", FEWEST_FILMS);
+            data->fit->set.name, films, films == 1 ? "" : "s", FEWEST_FILMS);
     return OXT_OK;
 }
 
@@ -102,12 +100,12 @@ static double own_spread_of_time(const oxt_i_laws_data *data)
 {
     double n = (double)data->n, late = 0.0, time = 0.0, ll = 0.0, lt = 0.0, tt = 0.0;
     for (size_t i = 0; i < data->n; i++) {
-        late += (data->T_ref_K / data->rows[i]->bath_K - 1.0) / n;
-        time += log(data->rows[i]->worth_s) / n;
+        late += (data->T_ref_K / data->rows[i].bath_K - 1.0) / n;
+        time += log(data->rows[i].worth_s) / n;
     }
     for (size_t i = 0; i < data->n; i++) {
-        double l = data->T_ref_K / data->rows[i]->bath_K - 1.0 - late;
-        double t = log(data->rows[i]->worth_s) - time;
+        double l = data->T_ref_K / data->rows[i].bath_K - 1.0 - late;
+        double t = log(data->rows[i].worth_s) - time;
         ll += l * l;
         lt += l * t;
         tt += t * t;
@@ -126,7 +124,7 @@ static oxt_status check_times(const oxt_i_laws_data *data, oxt_error *error)
                       "in each bath the trials of %s ran for nearly one time (%.0f %% apart, "
                       "expected at least %.0f %%), which tells nothing of how the film grows with "
                       "time: add coupons of short and long times in one bath",
-                      data->fit->name, 100.0 * spread, 100.0 * LEAST);
+                      data->fit->set.name, 100.0 * spread, 100.0 * LEAST);
 }
 
 /* ---- coupons that were alike ---- */
@@ -151,7 +149,7 @@ static void find_sets(oxt_i_laws_data *data)
     for (size_t i = 0; i < data->n; i++) {
         data->sets[i] = i;
         for (size_t j = 0; j < i && data->sets[i] == i; j++)
-            if (data->sets[j] == j && alike(data->rows[i], data->rows[j]))
+            if (data->sets[j] == j && alike(&data->rows[i], &data->rows[j]))
                 data->sets[i] = j;
     }
 }
@@ -260,7 +258,7 @@ static double aicc_of(const oxt_i_laws_data *data, double chi_square, size_t par
     double n = (double)data->n, k = (double)parameters + 1.0, logs = 0.0;
     double scale = fmax(chi_square, least_chi_square(data)) / n;
     for (size_t i = 0; i < data->n; i++)
-        logs += log(2.0 * OXT_I_PI * data->rows[i]->sigma * data->rows[i]->sigma);
+        logs += log(2.0 * OXT_I_PI * data->rows[i].sigma * data->rows[i].sigma);
     return n * log(scale) + n + logs + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0);
 }
 
@@ -364,8 +362,8 @@ static void fill_range(oxt_laws *laws, const oxt_i_laws_data *data)
 {
     double low = HUGE_VAL, high = 0.0;
     for (size_t i = 0; i < data->n; i++) {
-        low = fmin(low, exp(oxt_i_seen(data->rows[i])->ln_x));
-        high = fmax(high, exp(oxt_i_seen(data->rows[i])->ln_x));
+        low = fmin(low, exp(oxt_i_seen(&data->rows[i])->ln_x));
+        high = fmax(high, exp(oxt_i_seen(&data->rows[i])->ln_x));
         laws->values.replicate_count += data->sets[i] != i ? 1 : 0;
     }
     laws->values.thinnest_nm = low;
@@ -391,7 +389,7 @@ static oxt_status solve_all(oxt_laws *laws, const oxt_i_laws_data *data, oxt_err
     if (!status && !solutions[OXT_GROWTH_PARABOLIC].found)
         status = oxt_i_fail_text(error, OXT_ENOCONV, "laws",
                                  "not even the parabolic law converged on the trials of %s",
-                                 data->fit->name);
+                                 data->fit->set.name);
     if (status)
         return status;
     fill_range(laws, data);
@@ -412,7 +410,7 @@ static oxt_status run(oxt_laws *laws, const oxt_fit *fit, const oxt_laws_options
                              .confidence = options->confidence };
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
     laws->with_initial = data.has_initial;
-    memcpy(laws->name, fit->name, sizeof laws->name);
+    memcpy(laws->name, fit->set.name, sizeof laws->name);
     oxt_status status = choose_rows(&data, error);
     if (!status)
         status = check_enough(&data, error);

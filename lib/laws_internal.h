@@ -4,6 +4,7 @@
 #define OXTINT_LAWS_INTERNAL_H
 
 #include "fit_internal.h"
+#include "lsq.h"
 
 /* ---- a law alone (laws_law.c), in logarithms so that nothing overflows ---- */
 
@@ -27,7 +28,7 @@ double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
 /* The rows of a fit, for every law alike. */
 typedef struct {
     const oxt_fit *fit;
-    const oxt_i_seen_row **rows;
+    oxt_i_seen_row *rows;
     double *weights;
     double *scratch; /* three for each row */
     size_t *sets;    /* for each row the first that it is like */

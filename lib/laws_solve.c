@@ -36,7 +36,7 @@ static double thinnest(const oxt_i_laws_data *data)
 {
     double least = HUGE_VAL;
     for (size_t i = 0; i < data->n; i++)
-        least = fmin(least, oxt_i_seen(data->rows[i])->ln_x);
+        least = fmin(least, oxt_i_seen(&data->rows[i])->ln_x);
     return exp(least);
 }
 
@@ -67,8 +67,7 @@ static bool within_limits(const oxt_i_laws_data *data, const oxt_i_law_solution 
 static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_seen_row *row, double q,
                             double *by_q)
 {
-    oxt_i_fit_model base = { .T_ref_K = data->T_ref_K };
-    return oxt_i_fit_ln_equivalent(&base, row, q, row->bath_K, row->time_s, by_q);
+    return oxt_i_fit_ln_equivalent(data->T_ref_K, row, q, row->bath_K, row->time_s, by_q);
 }
 
 /* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth; `by_q` the slope
@@ -95,8 +94,8 @@ static bool residuals(const double *parameters, double *result, void *context)
         return false;
     for (size_t i = 0; i < of->data->n; i++) {
         double of_dip, whole;
-        exposures(of, of->data->rows[i], &of_dip, &whole, NULL);
-        result[i] = oxt_i_law_ln_x(&of->at.law, whole) - oxt_i_seen(of->data->rows[i])->ln_x;
+        exposures(of, &of->data->rows[i], &of_dip, &whole, NULL);
+        result[i] = oxt_i_law_ln_x(&of->at.law, whole) - oxt_i_seen(&of->data->rows[i])->ln_x;
     }
     return true;
 }
@@ -109,7 +108,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     const oxt_i_law *law = &at->law;
     double middle_by_shape = oxt_i_law_by_shape(law, of->data->middle_ln_x);
     for (size_t i = 0; i < of->data->n; i++) {
-        const oxt_i_seen_row *row = of->data->rows[i];
+        const oxt_i_seen_row *row = &of->data->rows[i];
         double of_dip, whole, by_q, *line = result + i * at->p;
         exposures(of, row, &of_dip, &whole, &by_q);
         double ln_x = oxt_i_law_ln_x(law, whole), share = exp(of_dip - whole);
@@ -136,8 +135,8 @@ void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *
     model of = { data, *solution };
     for (size_t i = 0; i < data->n; i++) {
         double of_dip, whole;
-        exposures(&of, data->rows[i], &of_dip, &whole, NULL);
-        result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(data->rows[i])->ln_x;
+        exposures(&of, &data->rows[i], &of_dip, &whole, NULL);
+        result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(&data->rows[i])->ln_x;
     }
 }
 

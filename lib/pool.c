@@ -81,100 +81,91 @@ typedef struct {
     const oxt_prior *prior_of_Q; /* NULL: none */
 } request;
 
-static double counted_dof(const oxt_i_pool_solution *solution)
-{
-    const oxt_i_fit_solution *base = &solution->base;
-    return (double)(base->model.n + base->model.prior_count - base->p);
-}
-
-static void fill_quality(oxt_pool *pool, const oxt_i_pool_solution *solution, const request *asked)
+static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt_pool_model model,
+                         const request *asked)
 {
     oxt_pool_values *values = &pool->values;
-    values->model = solution->model;
-    values->T_ref_K = solution->base.model.T_ref_K;
+    values->model = model;
+    values->T_ref_K = solution->model.T_ref_K;
     values->confidence = asked->chosen.confidence;
-    values->scatter = solution->base.scatter;
-    double of_rows = counted_dof(solution);
+    values->scatter = solution->scatter;
+    double of_rows = oxt_i_fit_counted_dof(solution);
     if (asked->prior_of_Q)
         of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
-    values->dof = oxt_i_fit_effective_dof(&solution->base, of_rows);
-    values->chi_square = solution->base.result.chi_square;
-    values->aicc = oxt_i_pool_aicc(solution);
-    values->parameter_count = solution->base.p;
+    values->dof = oxt_i_fit_effective_dof(solution, of_rows);
+    values->chi_square = solution->sums.chi_square;
+    values->aicc = oxt_i_pool_aicc(solution, pool);
+    values->parameter_count = solution->p;
     values->group_count = pool->group_count;
     values->row_count = pool->row_count;
     values->used_count = pool->used_count;
 }
 
-static double factor_of(const oxt_i_pool_solution *solution, size_t index)
+/* `t` is Student's, of the limits. */
+static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at, double t)
 {
-    const oxt_i_pool_group *group = &solution->pool->groups[index];
-    size_t first = (solution->shrunk ? 1 : 0) + solution->unit_count;
-    if (solution->model != OXT_POOL_FINISH_FACTORS)
-        return NAN;
-    return group->factor == OXT_I_POOL_NONE ? 1.0
-                                            : exp(solution->parameters[first + group->factor]);
-}
-
-static void fill_group(oxt_pool *pool, size_t index, const oxt_i_pool_solution *solution)
-{
-    oxt_i_pool_group *group = &pool->groups[index];
-    oxt_pool_group *result = &group->result;
-    oxt_i_pool_form ln_k = oxt_i_pool_ln_k(solution, index), q = oxt_i_pool_q(solution, index);
+    const oxt_i_trial_set *set = &pool->groups[index].set;
+    oxt_pool_group *result = &pool->groups[index].result;
     double unit = R * pool->values.T_ref_K; /* J/mol for one unit of q */
-    double t = oxt_i_t_quantile(pool->values.confidence, pool->values.dof);
-    oxt_i_copy_text(result->steel, sizeof result->steel, group->fit->steel);
-    oxt_i_copy_text(result->finish, sizeof result->finish, group->fit->finish);
-    result->growth.k_ref_nm2_per_s = exp(oxt_i_pool_value(solution, &ln_k));
+    oxt_i_copy_text(result->steel, sizeof result->steel, set->steel);
+    oxt_i_copy_text(result->finish, sizeof result->finish, set->finish);
+    result->growth.k_ref_nm2_per_s = exp(at->b);
     result->growth.T_ref_K = pool->values.T_ref_K;
-    result->growth.Q_J_per_mol = unit * oxt_i_pool_value(solution, &q);
-    result->variance_ln_k = oxt_i_pool_covariance(solution, &ln_k, &ln_k);
-    result->covariance_J_per_mol = unit * oxt_i_pool_covariance(solution, &ln_k, &q);
-    result->variance_Q_J2_per_mol2 = unit * unit * oxt_i_pool_covariance(solution, &q, &q);
+    result->growth.Q_J_per_mol = unit * at->q;
+    result->variance_ln_k = at->variance_b;
+    result->covariance_J_per_mol = unit * at->covariance;
+    result->variance_Q_J2_per_mol2 = unit * unit * at->variance_q;
     result->ln_k_stderr = sqrt(result->variance_ln_k);
     result->Q_stderr_J_per_mol = sqrt(result->variance_Q_J2_per_mol2);
     result->k_ref_low_nm2_per_s = result->growth.k_ref_nm2_per_s * exp(-t * result->ln_k_stderr);
     result->k_ref_high_nm2_per_s = result->growth.k_ref_nm2_per_s * exp(t * result->ln_k_stderr);
     result->Q_low_J_per_mol = result->growth.Q_J_per_mol - t * result->Q_stderr_J_per_mol;
     result->Q_high_J_per_mol = result->growth.Q_J_per_mol + t * result->Q_stderr_J_per_mol;
-    result->finish_factor = factor_of(solution, index);
-    result->shrunk_by = solution->shrunk ? oxt_i_pool_pull(solution, index) : 0.0;
-    result->row_count = group->fit->row_count;
-    result->used_count = group->used;
+    result->finish_factor = pool->values.model == OXT_POOL_FINISH_FACTORS ? exp(at->factor) : NAN;
+    result->row_count = set->row_count;
+    result->used_count = set->used_count;
 }
 
-static void fill_constants(oxt_pool *pool, const oxt_i_pool_solution *solution)
+static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution)
 {
     oxt_pool_values *values = &pool->values;
+    double t = oxt_i_t_quantile(values->confidence, values->dof);
     for (size_t i = 0; i < pool->group_count; i++)
-        fill_group(pool, i, solution);
+        fill_group(pool, i, &solution->at[i], t);
     const oxt_pool_group *first = &pool->groups[0].result;
-    bool one = solution->q_count == 1 && solution->model != OXT_POOL_SEPARATE;
-    values->shrunk = solution->shrunk;
+    bool one = values->model != OXT_POOL_SEPARATE;
+    values->shrunk = solution->system.shrunk;
     values->Q_J_per_mol = one ? first->growth.Q_J_per_mol : NAN;
     values->Q_stderr_J_per_mol = one ? first->Q_stderr_J_per_mol : NAN;
     values->Q_low_J_per_mol = one ? first->Q_low_J_per_mol : NAN;
     values->Q_high_J_per_mol = one ? first->Q_high_J_per_mol : NAN;
 }
 
-static oxt_status check_answer(const oxt_pool *pool, oxt_error *error)
+static oxt_status contradicted(const oxt_pool *pool, oxt_i_fit_solution *solution, size_t group,
+                               oxt_error *error)
+{
+    bool own = pool->values.model == OXT_POOL_SEPARATE;
+    char what[300];
+    oxt_i_snprintf(what, sizeof what,
+                   "the trials%s%s contradict each other: hotter baths gave thinner films (Q = "
+                   "%.0f kJ/mol)",
+                   own ? " of " : "", own ? pool->groups[group].set.name : "",
+                   pool->groups[group].result.growth.Q_J_per_mol / 1e3);
+    return oxt_i_fit_contradiction(solution, own ? group : OXT_I_ALL_SETS, error, OXT_EIDENT,
+                                   "Q_J_per_mol", what);
+}
+
+static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
 {
     for (size_t i = 0; i < pool->group_count; i++) {
         const oxt_pool_group *group = &pool->groups[i].result;
-        double Q = group->growth.Q_J_per_mol;
-        bool own = pool->values.model == OXT_POOL_SEPARATE;
-        if (!(Q > 0.0))
-            return oxt_i_fail(
-                error, OXT_EIDENT, "Q_J_per_mol", Q, 0.0, NAN,
-                "the trials%s%s contradict each other: hotter baths gave thinner films "
-                "(Q = %.0f kJ/mol); check the baths, the times and the orders of the "
-                "colours",
-                own ? " of " : "", own ? pool->groups[i].fit->name : "", Q / 1e3);
+        if (!(group->growth.Q_J_per_mol > 0.0))
+            return contradicted(pool, solution, i, error);
         if (oxt_i_check_growth(&group->growth, NULL) || !isfinite(group->ln_k_stderr) ||
             !isfinite(group->Q_stderr_J_per_mol))
             return oxt_i_fail_text(error, OXT_EIDENT, "trials",
                                    "the trials of %s do not determine its constants",
-                                   pool->groups[i].fit->name);
+                                   pool->groups[i].set.name);
     }
     return OXT_OK;
 }
@@ -186,56 +177,59 @@ static oxt_status read_orders(oxt_pool *pool, const request *asked, oxt_error *e
 {
     oxt_pool_model model = asked->chosen.model == OXT_POOL_BEST ? OXT_POOL_SHARED_Q
                                                                 : asked->chosen.model;
-    oxt_i_pool_solution solution;
-    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false, error);
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
+                                           &asked->fit, error);
     if (!status)
-        status = oxt_i_pool_check(&solution, error);
-    if (!status)
-        status = oxt_i_fit_solve(&solution.base, &asked->fit, error);
-    oxt_i_pool_free_solution(&solution);
+        status = oxt_i_pool_check(&solution, pool, error);
+    if (!status && solution.model.rows) /* thicknesses have no order */
+        status = oxt_i_fit_solve(&solution, &asked->fit, error);
+    oxt_i_fit_free_solution(&solution);
     return status;
 }
 
 /* The width between the rates is estimated whether they are shrunk or not. */
-static oxt_status shrink(oxt_pool *pool, const oxt_i_pool_solution *solution, const request *asked,
+static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, const request *asked,
                          oxt_error *error)
 {
-    oxt_i_pool_solution shrunk;
+    oxt_i_fit_solution shrunk;
     pool->values.between_sd = NAN;
-    if (solution->unit_count < 2)
+    if (solution->system.units < 2)
         return OXT_OK;
-    oxt_status status = oxt_i_pool_prepare(&shrunk, pool, solution->model, asked->prior_of_Q, true,
-                                           error);
+    oxt_status status = oxt_i_pool_prepare(&shrunk, pool, pool->values.model, asked->prior_of_Q,
+                                           true, &asked->fit, error);
     if (!status)
         status = oxt_i_pool_shrink(&shrunk, solution,
                                    asked->chosen.shrink ? asked->chosen.between_sd : -1.0, error);
     if (!status)
-        pool->values.between_sd = shrunk.between_sd;
+        pool->values.between_sd = shrunk.system.between_sd;
     if (!status && asked->chosen.shrink) {
         fill_constants(pool, &shrunk);
-        status = check_answer(pool, error);
+        oxt_i_pool_pull(pool, &shrunk);
+        status = check_answer(pool, &shrunk, error);
     }
-    oxt_i_pool_free_solution(&shrunk);
+    oxt_i_fit_free_solution(&shrunk);
     return status;
 }
 
 static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, const request *asked,
                               oxt_error *error)
 {
-    oxt_i_pool_solution solution;
-    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false, error);
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
+                                           &asked->fit, error);
     if (!status)
-        status = oxt_i_fit_solve_as_read(&solution.base, &asked->fit, error);
+        status = oxt_i_fit_solve_as_read(&solution, &asked->fit, error);
     if (!status) {
-        fill_quality(pool, &solution, asked);
+        fill_quality(pool, &solution, model, asked);
         fill_constants(pool, &solution);
-        status = check_answer(pool, error);
+        status = check_answer(pool, &solution, error);
     }
     if (!status)
         status = oxt_i_pool_warn(pool, &solution, error);
     if (!status)
         status = shrink(pool, &solution, asked, error);
-    oxt_i_pool_free_solution(&solution);
+    oxt_i_fit_free_solution(&solution);
     return status;
 }
 
@@ -285,12 +279,8 @@ oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_fil
     if (status)
         return status;
     oxt_pool *made = calloc(1, sizeof *made);
-    if (made)
-        made->notes = calloc(1, sizeof *made->notes);
-    if (!made || !made->notes) {
-        free(made);
+    if (!made)
         return oxt_i_no_memory(error);
-    }
     made->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
     made->scatter_fitted = asked.chosen.scatter < 0.0;
     status = run(made, trials, film, &asked, error);
@@ -306,10 +296,14 @@ void oxt_pool_free(oxt_pool *pool)
 {
     if (!pool)
         return;
-    for (size_t i = 0; i < pool->group_count; i++)
-        oxt_fit_free(pool->groups[i].fit);
+    for (size_t i = 0; i < pool->group_count; i++) {
+        oxt_i_fit_free_set(&pool->groups[i].set);
+        oxt_i_warnings_free(&pool->groups[i].warnings);
+    }
     free(pool->groups);
-    oxt_fit_free(pool->notes);
+    free(pool->sets);
+    free(pool->first);
+    oxt_i_warnings_free(&pool->warnings);
     free(pool);
 }
 
@@ -351,7 +345,7 @@ oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
 
 size_t oxt_pool_warning_count(const oxt_pool *pool)
 {
-    return pool ? pool->notes->warning_count : 0;
+    return pool ? pool->warnings.count : 0;
 }
 
 oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, size_t capacity,
@@ -360,9 +354,9 @@ oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, si
     OXT_I_HOLD_TRAPS;
     if (!pool)
         return oxt_i_null(error, "pool");
-    oxt_status status = oxt_i_check_index(error, index, pool->notes->warning_count);
+    oxt_status status = oxt_i_check_index(error, index, pool->warnings.count);
     return status ? status
-                  : oxt_i_emit(pool->notes->warnings[index], buffer, capacity, needed, error);
+                  : oxt_i_emit(pool->warnings.texts[index], buffer, capacity, needed, error);
 }
 
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
@@ -376,7 +370,6 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     if (status)
         return status;
     const oxt_pool_group *group = &pool->groups[index].result;
-    const oxt_fit *fit = pool->groups[index].fit;
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     oxt_i_copy_text(values.steel, sizeof values.steel, group->steel);
     oxt_i_copy_text(values.finish, sizeof values.finish, group->finish);
@@ -387,8 +380,8 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     values.scatter = pool->values.scatter;
     values.dof = pool->values.dof;
     values.trial_count = group->used_count;
-    oxt_i_fit_reach(fit, &values);
-    oxt_i_copy_text(values.description, sizeof values.description, fit->description);
+    oxt_i_fit_reach(&pool->groups[index].set, &values);
+    oxt_i_copy_text(values.description, sizeof values.description, pool->description);
     oxt_i_snprintf(values.origin, sizeof values.origin,
                    "pool of %zu trials of %zu steels and finishes by oxtint %s", pool->used_count,
                    pool->group_count, oxt_version());

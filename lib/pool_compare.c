@@ -17,46 +17,63 @@ static oxt_status unless_no_memory(oxt_status status)
     return status == OXT_ENOMEM ? status : OXT_OK;
 }
 
-static oxt_status weigh_by(double *weights, const oxt_pool *pool, oxt_pool_model model,
-                           const oxt_fit_options *options, bool *done, oxt_error *error)
+/* The weights of the richest model that the trials tell, and the scatter that goes with them. */
+typedef struct {
+    double *weights, variance;
+    bool by_band, found;
+} common;
+
+static oxt_status weigh_by(common *made, const oxt_pool *pool, oxt_pool_model model,
+                           const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_i_pool_solution solution;
-    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, error);
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, options, error);
     if (!status)
-        status = oxt_i_pool_check(&solution, error);
+        status = oxt_i_pool_check(&solution, pool, error);
     if (!status)
-        status = oxt_i_fit_solve_as_read(&solution.base, options, error);
+        status = oxt_i_fit_solve_as_read(&solution, options, error);
     if (!status) {
-        memcpy(weights, solution.base.weights, pool->used_count * sizeof(double));
-        *done = true;
+        for (size_t i = 0; i < pool->used_count; i++)
+            made->weights[i] = oxt_i_fit_weight(&solution, i);
+        made->variance = solution.variance;
+        made->by_band = solution.by_band;
+        made->found = true;
     }
-    oxt_i_pool_free_solution(&solution);
+    oxt_i_fit_free_solution(&solution);
     return unless_no_memory(status);
 }
 
-static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const double *weights,
-                            oxt_error *error)
+static oxt_status settle_at(oxt_i_fit_solution *solution, const common *weights, oxt_error *error)
+{
+    if (!oxt_i_fit_take_scratch(solution))
+        return oxt_i_no_memory(error);
+    memcpy(solution->weights, weights->weights, solution->model.n * sizeof *solution->weights);
+    solution->hold_weights = true;
+    solution->by_band = weights->by_band;
+    oxt_i_fit_fill_columns(solution, true);
+    return oxt_i_fit_settle(solution, weights->variance, error);
+}
+
+static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *weights,
+                            const oxt_fit_options *options, oxt_error *error)
 {
     oxt_pool_comparison *comparison = &pool->comparisons[model];
-    oxt_i_pool_solution solution;
-    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, error);
-    comparison->parameter_count = solution.base.p;
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, options, error);
+    comparison->parameter_count = solution.p;
     if (!status)
-        status = oxt_i_pool_check(&solution, error);
-    if (!status) {
-        memcpy(solution.base.weights, weights, pool->used_count * sizeof(double));
-        solution.hold_weights = true;
-        status = oxt_i_pool_settle(&solution.base, 0.0, error);
-    }
+        status = oxt_i_pool_check(&solution, pool, error);
+    if (!status)
+        status = settle_at(&solution, weights, error);
     if (!status) {
         comparison->fitted = 1;
-        comparison->chi_square = solution.base.result.chi_square;
-        comparison->aicc = oxt_i_pool_aicc(&solution);
+        comparison->chi_square = solution.sums.chi_square;
+        comparison->aicc = oxt_i_pool_aicc(&solution, pool);
         pool->physical[model] = true;
-        for (size_t j = solution.base.p - solution.q_count; j < solution.base.p; j++)
-            pool->physical[model] = pool->physical[model] && solution.parameters[j] > 0.0;
+        for (size_t g = 0; g < pool->group_count; g++)
+            pool->physical[model] = pool->physical[model] && solution.at[g].q > 0.0;
     }
-    oxt_i_pool_free_solution(&solution);
+    oxt_i_fit_free_solution(&solution);
     return unless_no_memory(status);
 }
 
@@ -77,9 +94,8 @@ static void compare_with(oxt_pool_comparison *poor, const oxt_pool_comparison *r
 
 oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error)
 {
-    double *weights = malloc(pool->used_count * sizeof *weights); /* which all models share */
-    bool weighed = false;
-    oxt_status status = weights ? OXT_OK : oxt_i_no_memory(error);
+    common weights = { .weights = malloc(pool->used_count * sizeof(double)) };
+    oxt_status status = weights.weights ? OXT_OK : oxt_i_no_memory(error);
     for (int i = 0; i < OXT_I_POOL_MODELS; i++) {
         oxt_pool_comparison *comparison = &pool->comparisons[i];
         *comparison = (oxt_pool_comparison)OXT_POOL_COMPARISON_INIT;
@@ -87,14 +103,14 @@ oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, ox
         comparison->chi_square = comparison->aicc = comparison->F = NAN;
         comparison->dof1 = comparison->dof2 = comparison->p_value = NAN;
     }
-    for (int i = OXT_I_POOL_MODELS - 1; i >= 0 && !weighed && !status; i--)
-        status = weigh_by(weights, pool, nested[i], options, &weighed, error);
-    for (int i = 0; i < OXT_I_POOL_MODELS && weighed && !status; i++)
-        status = fit_model(pool, nested[i], weights, error);
+    for (int i = OXT_I_POOL_MODELS - 1; i >= 0 && !weights.found && !status; i--)
+        status = weigh_by(&weights, pool, nested[i], options, error);
+    for (int i = 0; i < OXT_I_POOL_MODELS && weights.found && !status; i++)
+        status = fit_model(pool, nested[i], &weights, options, error);
     for (int i = 0; i + 1 < OXT_I_POOL_MODELS && !status; i++)
         compare_with(&pool->comparisons[nested[i]], &pool->comparisons[nested[i + 1]],
                      pool->used_count);
-    free(weights);
+    free(weights.weights);
     return status;
 }
 

@@ -28,7 +28,7 @@ static int widest_name(const oxt_pool *pool)
 {
     int most = 0;
     for (size_t i = 0; i < pool->group_count; i++) {
-        int width = width_of(pool->groups[i].fit->name);
+        int width = width_of(pool->groups[i].set.name);
         most = width > most ? width : most;
     }
     return most;
@@ -45,8 +45,8 @@ static void add_group(oxt_i_text *text, const oxt_pool *pool, const oxt_i_pool_g
 {
     const oxt_pool_group *result = &group->result;
     int k = decimals_of(result->growth.k_ref_nm2_per_s);
-    oxt_i_text_add(text, "  %s%*s  k_ref %.*f (%.*f to %.*f) nm^2/s", group->fit->name,
-                   width - width_of(group->fit->name), "", k, result->growth.k_ref_nm2_per_s, k,
+    oxt_i_text_add(text, "  %s%*s  k_ref %.*f (%.*f to %.*f) nm^2/s", group->set.name,
+                   width - width_of(group->set.name), "", k, result->growth.k_ref_nm2_per_s, k,
                    result->k_ref_low_nm2_per_s, k, result->k_ref_high_nm2_per_s);
     if (pool->values.model == OXT_POOL_SEPARATE)
         oxt_i_text_add(text, ", Q %.0f (%.0f to %.0f) kJ/mol", result->growth.Q_J_per_mol / 1e3,
@@ -133,10 +133,10 @@ static void add_model(oxt_i_text *text, const oxt_pool *pool)
 static void add_distrust(oxt_i_text *text, const oxt_pool *pool)
 {
     oxt_i_text_add(text, "What to distrust\n");
-    if (pool->notes->warning_count == 0)
+    if (pool->warnings.count == 0)
         oxt_i_text_add(text, "  nothing stands out\n");
-    for (size_t i = 0; i < pool->notes->warning_count; i++)
-        oxt_i_text_add_item(text, pool->notes->warnings[i]);
+    for (size_t i = 0; i < pool->warnings.count; i++)
+        oxt_i_text_add_item(text, pool->warnings.texts[i]);
 }
 
 static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
@@ -150,7 +150,7 @@ static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
         oxt_i_text_add(text, "\n  rates lie apart by a factor of %.2f (standard deviation)%s",
                        exp(values->between_sd),
                        values->shrunk ? ", and were pulled together by that" : "");
-    oxt_i_text_add(text, "\n  film: %s\n", pool->groups[0].fit->description);
+    oxt_i_text_add(text, "\n  film: %s\n", pool->description);
 }
 
 oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char *buffer,

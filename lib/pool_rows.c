@@ -1,119 +1,187 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From the log to groups of rows: one steel with one finish each. */
 #include <stdlib.h>
-#include <string.h>
 
 #include "pool_internal.h"
-#include "trials.h"
 
 /* Read the rows of one group; it joins the pool when some can be used. */
-static oxt_status read_group(oxt_pool *pool, size_t index, const oxt_trials *trials,
+static oxt_status read_group(oxt_pool *pool, const oxt_i_log_group *of, const oxt_trials *trials,
                              const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
 {
-    const oxt_i_log_group of = oxt_i_log_group_at(trials, index);
     oxt_fit_options of_group = *options;
-    of_group.steel = of.steel_name;
-    of_group.finish = of.finish;
+    of_group.steel = of->steel_name;
+    of_group.finish = of->finish;
     oxt_i_pool_group *group = &pool->groups[pool->group_count];
     *group = (oxt_i_pool_group){ .result = OXT_POOL_GROUP_INIT };
-    group->fit = calloc(1, sizeof *group->fit);
-    if (!group->fit)
-        return oxt_i_no_memory(error);
-    oxt_status status = oxt_i_fit_read_rows(group->fit, trials, film, &of_group, error);
-    for (size_t i = 0; i < group->fit->row_count && !status; i++)
-        group->used += group->fit->rows[i].reading_count > 0;
-    if (!status && group->used == 0)
-        oxt_i_fit_warn(pool->notes, "%s is left out: no trial of its %zu can be used.",
-                       group->fit->name, group->fit->row_count);
-    if (status || group->used == 0) {
-        oxt_fit_free(group->fit);
-        return status;
+    oxt_status status = oxt_i_fit_read_rows(&group->set, &group->warnings, trials, film, &of_group,
+                                            error);
+    if (!status && group->set.used_count > 0) {
+        pool->used_count += group->set.used_count;
+        pool->group_count++;
+        return OXT_OK;
     }
-    pool->used_count += group->used;
-    pool->group_count++;
-    return OXT_OK;
-}
-
-static oxt_status read_groups(oxt_pool *pool, const oxt_trials *trials, const oxt_film *film,
-                              const oxt_fit_options *options, oxt_error *error)
-{
-    size_t found = oxt_i_log_groups(trials);
-    if (found == 0)
-        return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
-    pool->groups = malloc((found + 1) * sizeof *pool->groups);
-    pool->row_count = oxt_trials_count(trials);
-    oxt_status status = pool->groups ? OXT_OK : oxt_i_no_memory(error);
-    for (size_t i = 0; i < found && !status; i++)
-        status = read_group(pool, i, trials, film, options, error);
+    if (!status)
+        oxt_i_warn(&pool->warnings, "%s is left out: no trial of its %zu can be used.",
+                   group->set.name, group->set.row_count);
+    oxt_i_fit_free_set(&group->set);
+    oxt_i_warnings_free(&group->warnings);
     return status;
 }
 
 /* ---- steels and factors ---- */
 
-static void number_steels(oxt_pool *pool)
+/* What groups have in common links them: a steel or a finish. Each node knows one that is nearer to the first. */
+static size_t first_of(size_t *nodes, size_t node)
 {
+    while (nodes[node] != node) {
+        nodes[node] = nodes[nodes[node]];
+        node = nodes[node];
+    }
+    return node;
+}
+
+static int by_name(const void *a, const void *b)
+{
+    const oxt_i_log_group *x = a, *y = b;
+    return (x->finish > y->finish) - (x->finish < y->finish);
+}
+
+/* Numbers of the finishes: the log has each name once. `steel` becomes the number of the finish. */
+static size_t number_finishes(oxt_i_log_group *of, size_t count)
+{
+    size_t number = 0;
+    for (size_t i = 0; i < count; i++)
+        of[i].count = i; /* its place */
+    qsort(of, count, sizeof *of, by_name);
+    for (size_t i = 0; i < count; i++) {
+        number += i > 0 && of[i].finish != of[i - 1].finish ? 1 : 0;
+        of[i].steel = number;
+    }
+    return number + 1;
+}
+
+/* Finishes can be compared with one another only within what is linked; there the first one is the measure.
+ * `nodes` has room for the steels and the finishes, `factors` and `measured` for either. */
+static void number_factors(oxt_pool *pool, const size_t *finish_of, size_t finishes, size_t *nodes,
+                           size_t *factors, size_t *measured)
+{
+    static const size_t UNSEEN = OXT_I_NO_FACTOR - 1;
+    size_t steels = pool->steel_count;
+    for (size_t i = 0; i < steels + finishes; i++)
+        nodes[i] = i;
     for (size_t i = 0; i < pool->group_count; i++) {
-        oxt_i_pool_group *group = &pool->groups[i];
-        group->steel = OXT_I_POOL_NONE;
-        for (size_t j = 0; j < i && group->steel == OXT_I_POOL_NONE; j++)
-            if (strcmp(pool->groups[j].fit->steel, group->fit->steel) == 0)
-                group->steel = pool->groups[j].steel;
-        if (group->steel == OXT_I_POOL_NONE)
-            group->steel = pool->steel_count++;
+        size_t a = first_of(nodes, pool->steel_of[i]);
+        size_t b = first_of(nodes, steels + finish_of[i]);
+        nodes[a > b ? a : b] = a > b ? b : a;
+    }
+    for (size_t i = 0; i < finishes; i++)
+        factors[i] = UNSEEN;
+    for (size_t i = 0; i < steels; i++)
+        measured[i] = 0;
+    for (size_t i = 0; i < pool->group_count; i++) {
+        size_t *factor = &factors[finish_of[i]], node = first_of(nodes, pool->steel_of[i]);
+        if (*factor == UNSEEN) /* the first node of what is linked is a steel */
+            *factor = measured[node]++ ? pool->factor_count++ : OXT_I_NO_FACTOR;
+        pool->factor_of[i] = *factor;
     }
 }
 
-/* Groups are linked by a steel or a finish in common. Finishes can be compared with one another only
- * within what is linked; there the first one is the measure. `linked` gets the first group of each. */
-static void link_groups(const oxt_pool *pool, size_t *linked)
+/* The groups, steel after steel, by counting. */
+static void sort_by_steel(oxt_pool *pool, size_t *places)
 {
+    for (size_t i = 0; i <= pool->steel_count; i++)
+        places[i] = 0;
     for (size_t i = 0; i < pool->group_count; i++)
-        linked[i] = i;
-    for (bool changed = true; changed;) {
-        changed = false;
-        for (size_t i = 0; i < pool->group_count; i++)
-            for (size_t j = 0; j < i; j++) {
-                const oxt_i_pool_group *a = &pool->groups[i], *b = &pool->groups[j];
-                bool link = a->steel == b->steel || strcmp(a->fit->finish, b->fit->finish) == 0;
-                if (!link || linked[i] == linked[j])
-                    continue;
-                linked[i] = linked[j] = linked[i] < linked[j] ? linked[i] : linked[j];
-                changed = true;
-            }
-    }
+        places[pool->steel_of[i] + 1]++;
+    for (size_t i = 0; i < pool->steel_count; i++)
+        places[i + 1] += places[i];
+    for (size_t i = 0; i < pool->group_count; i++)
+        pool->by_steel[places[pool->steel_of[i]]++] = i;
 }
 
-static oxt_status number_factors(oxt_pool *pool, oxt_error *error)
+/* `of` are the log's groups that joined. */
+static oxt_status number_groups(oxt_pool *pool, oxt_i_log_group *of, size_t log_steels,
+                                oxt_error *error)
 {
-    size_t *linked = malloc((pool->group_count + 1) * sizeof *linked);
-    if (!linked)
+    size_t count = pool->group_count;
+    size_t *room = malloc((log_steels + 5 * count + 1) * sizeof *room);
+    if (!room)
         return oxt_i_no_memory(error);
-    link_groups(pool, linked);
-    for (size_t i = 0; i < pool->group_count; i++) {
-        oxt_i_pool_group *group = &pool->groups[i];
-        const oxt_i_pool_group *same = NULL;
-        for (size_t j = 0; j < i && !same; j++)
-            if (strcmp(pool->groups[j].fit->finish, group->fit->finish) == 0)
-                same = &pool->groups[j];
-        group->factor = same             ? same->factor
-                        : linked[i] == i ? OXT_I_POOL_NONE
-                                         : pool->factor_count++;
+    size_t *steels = room, *finish_of = steels + log_steels, *nodes = finish_of + count;
+    for (size_t i = 0; i < log_steels; i++)
+        steels[i] = OXT_I_NO_GROUP;
+    for (size_t i = 0; i < count; i++) {
+        size_t *steel = &steels[of[i].steel];
+        if (*steel == OXT_I_NO_GROUP)
+            *steel = pool->steel_count++;
+        pool->steel_of[i] = *steel;
     }
-    free(linked);
+    size_t finishes = number_finishes(of, count);
+    for (size_t i = 0; i < count; i++)
+        finish_of[of[i].count] = of[i].steel;
+    number_factors(pool, finish_of, finishes, nodes, nodes + 2 * count, nodes + 3 * count);
+    sort_by_steel(pool, nodes);
+    free(room);
     return OXT_OK;
+}
+
+/* ---- reading ---- */
+
+static oxt_status take_memory(oxt_pool *pool, size_t found, oxt_error *error)
+{
+    pool->groups = malloc((found + 1) * sizeof *pool->groups);
+    pool->sets = malloc((found + 1) * sizeof *pool->sets);
+    pool->first = malloc((found + 1) * 4 * sizeof *pool->first);
+    pool->steel_of = pool->first ? pool->first + found + 1 : NULL;
+    pool->factor_of = pool->first ? pool->first + 2 * (found + 1) : NULL;
+    pool->by_steel = pool->first ? pool->first + 3 * (found + 1) : NULL;
+    return pool->groups && pool->sets && pool->first ? OXT_OK : oxt_i_no_memory(error);
+}
+
+/* All groups keep their rows alike: films alone only where no group has anything else. */
+static oxt_status line_up(oxt_pool *pool, oxt_error *error)
+{
+    bool films = true;
+    size_t n = 0;
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < pool->group_count; i++)
+        films = films && pool->groups[i].set.films;
+    for (size_t i = 0; i < pool->group_count && !status; i++) {
+        pool->sets[i] = &pool->groups[i].set;
+        pool->first[i] = n;
+        n += pool->groups[i].set.used_count;
+        if (!films)
+            status = oxt_i_fit_expand(&pool->groups[i].set, error);
+    }
+    pool->first[pool->group_count] = n;
+    return status;
 }
 
 oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_film *film,
                            const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_status status = read_groups(pool, trials, film, options, error);
-    if (status)
-        return status;
-    if (pool->group_count == 0)
-        return oxt_i_fail(error, OXT_EFEW, "trials", 0.0, 1.0, NAN,
-                          "no trial of the log's %zu can be used: add coupons that show a "
-                          "colour",
-                          pool->row_count);
-    number_steels(pool);
-    return number_factors(pool, error);
+    size_t found = oxt_i_log_groups(trials);
+    if (found == 0)
+        return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
+    pool->row_count = oxt_trials_count(trials);
+    oxt_i_log_group *of = malloc(found * sizeof *of);
+    oxt_status status = of ? take_memory(pool, found, error) : oxt_i_no_memory(error);
+    for (size_t i = 0; i < found && !status; i++) {
+        of[pool->group_count] = oxt_i_log_group_at(trials, i);
+        status = read_group(pool, &of[pool->group_count], trials, film, options, error);
+    }
+    if (!status && pool->group_count == 0)
+        status = oxt_i_fail(error, OXT_EFEW, "trials", 0.0, 1.0, NAN,
+                            "no trial of the log's %zu can be used: add coupons that show a "
+                            "colour",
+                            pool->row_count);
+    if (!status)
+        status = oxt_film_description(film, pool->description, sizeof pool->description, NULL,
+                                      error);
+    if (!status)
+        status = line_up(pool, error);
+    if (!status)
+        status = number_groups(pool, of, oxt_i_log_steels(trials), error);
+    free(of);
+    return status;
 }

@@ -6,40 +6,46 @@
 
 #include "pool_internal.h"
 
-static double pulled_by(double own_weight, double between_sd)
+void oxt_i_pool_pull(oxt_pool *pool, const oxt_i_fit_solution *shrunk)
 {
-    return 1.0 / (1.0 + between_sd * between_sd * own_weight);
+    const oxt_i_linear *system = &shrunk->system;
+    double between = system->between_sd * system->between_sd;
+    for (size_t i = 0; i < pool->group_count;) { /* unit after unit */
+        size_t end = i;
+        double weight = 0.0;
+        do
+            weight += shrunk->moments[system->by_unit ? system->by_unit[end] : end].w;
+        while (++end < pool->group_count && system->by_unit &&
+               system->unit_of[system->by_unit[end]] == system->unit_of[system->by_unit[i]]);
+        for (; i < end; i++)
+            pool->groups[system->by_unit ? system->by_unit[i] : i].result.shrunk_by =
+                1.0 / (1.0 + between * weight);
+    }
 }
 
-double oxt_i_pool_pull(const oxt_i_pool_solution *shrunk, size_t group)
+/* Of the width alone: what the rows say at weights that stay is in the moments, but for bands and robust fits. */
+static double likelihood(const oxt_i_fit_solution *shrunk)
 {
-    const oxt_pool *pool = shrunk->pool;
-    bool of_steel = shrunk->model == OXT_POOL_FINISH_FACTORS;
-    double weight = 0.0;
-    for (size_t i = 0; i < shrunk->base.model.n; i++) {
-        size_t other = shrunk->group_of[i];
-        bool same = of_steel ? pool->groups[other].steel == pool->groups[group].steel
-                             : other == group;
-        weight += same ? 0.25 * shrunk->base.weights[i] : 0.0;
-    }
-    return pulled_by(weight, shrunk->between_sd);
+    if (shrunk->robust != OXT_ROBUST_NONE || shrunk->by_band)
+        return oxt_i_fit_restricted_likelihood(shrunk);
+    return 0.5 * (shrunk->sums.ln_determinant - shrunk->sums.chi_square);
 }
 
 /* The mean over the restricted likelihood, as the scatter's, under a wide prior (half-Cauchy; steels that
  * differ by a factor of 1.6 are usual): the mode is 0 for many a log of few steels, which would take
  * them all for one. The points are equally likely ones under the prior. */
-static oxt_status find_between(oxt_i_pool_solution *shrunk, oxt_error *error)
+static oxt_status find_between(oxt_i_fit_solution *shrunk, oxt_error *error)
 {
     enum { POINTS = 100 };
     static const double PRIOR_SCALE = 0.5;
     double logs[POINTS], widths[POINTS], most = -HUGE_VAL;
     for (int i = 0; i < POINTS; i++) {
         widths[i] = PRIOR_SCALE * tan(0.5 * OXT_I_PI * (i + 0.5) / POINTS);
-        shrunk->between_sd = widths[i];
-        oxt_status status = oxt_i_pool_settle(&shrunk->base, 0.0, error);
+        shrunk->system.between_sd = widths[i];
+        oxt_status status = oxt_i_fit_solve_linear(shrunk, error);
         if (status)
             return status;
-        logs[i] = oxt_i_fit_restricted_likelihood(&shrunk->base);
+        logs[i] = likelihood(shrunk);
         most = fmax(most, logs[i]);
     }
     double weight = 0.0, sum = 0.0;
@@ -48,33 +54,22 @@ static oxt_status find_between(oxt_i_pool_solution *shrunk, oxt_error *error)
         weight += share;
         sum += share * widths[i];
     }
-    shrunk->between_sd = sum / weight;
+    shrunk->system.between_sd = sum / weight;
     return OXT_OK;
 }
 
-/* Begin where the rates were without shrinking. */
-static void start_from(oxt_i_pool_solution *shrunk, const oxt_i_pool_solution *from)
-{
-    size_t units = from->unit_count, rest = from->base.p - units;
-    double mean = 0.0, width = shrunk->between_sd;
-    for (size_t j = 0; j < units; j++)
-        mean += from->parameters[j] / (double)units;
-    shrunk->parameters[0] = mean;
-    for (size_t j = 0; j < units; j++)
-        shrunk->parameters[1 + j] = width > 0.0 ? (from->parameters[j] - mean) / width : 0.0;
-    memcpy(shrunk->parameters + 1 + units, from->parameters + units, rest * sizeof(double));
-}
-
-oxt_status oxt_i_pool_shrink(oxt_i_pool_solution *shrunk, const oxt_i_pool_solution *from,
+oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solution *from,
                              double between_sd, oxt_error *error)
 {
-    double variance = from->base.scatter * from->base.scatter;
-    shrunk->base.robust = from->base.robust;
-    shrunk->base.by_band = from->base.by_band;
-    shrunk->base.scatter = from->base.scatter;
-    shrunk->between_sd = between_sd < 0.0 ? 1.0 : between_sd;
-    start_from(shrunk, from);
-    oxt_status status = oxt_i_pool_settle(&shrunk->base, variance, error);
+    double variance = from->scatter * from->scatter;
+    size_t sets = shrunk->model.set_count;
+    shrunk->robust = from->robust;
+    shrunk->by_band = from->by_band;
+    shrunk->scatter = from->scatter;
+    shrunk->system.between_sd = between_sd < 0.0 ? 1.0 : between_sd;
+    /* Begin where the rates were without shrinking. */
+    memcpy(shrunk->at, from->at, sets * sizeof *shrunk->at);
+    oxt_status status = oxt_i_fit_settle(shrunk, variance, error);
     if (status || between_sd >= 0.0)
         return status;
     shrunk->hold_rows = true;
@@ -82,6 +77,6 @@ oxt_status oxt_i_pool_shrink(oxt_i_pool_solution *shrunk, const oxt_i_pool_solut
     shrunk->hold_rows = false;
     if (status)
         return status;
-    start_from(shrunk, from);
-    return oxt_i_pool_settle(&shrunk->base, variance, error);
+    memcpy(shrunk->at, from->at, sets * sizeof *shrunk->at);
+    return oxt_i_fit_settle(shrunk, variance, error);
 }

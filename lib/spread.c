@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "fit_internal.h"
+#include "lsq.h"
 #include "solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -38,7 +39,7 @@ void oxt_i_spread_factors(double ln_k, double *low, double *high)
 
 /* A line in (ln k_ref, q), along which the other parameter is fitted. */
 typedef struct {
-    oxt_i_fit_model *model;
+    const oxt_i_fit_model *model;
     double at[2], along[2];
 } line;
 
@@ -61,9 +62,11 @@ static bool residuals(const double *parameters, double *result, void *context)
     double q = on->at[1] + parameters[0] * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
-        result[i] = oxt_i_fit_off(
-            row, oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s, NULL) + row->shift,
-            NULL);
+        result[i] = oxt_i_fit_off(row,
+                                  oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K,
+                                                 row->true_s, NULL) +
+                                      row->shift,
+                                  NULL);
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];
@@ -81,7 +84,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_seen_row *row = model->rows[i];
         double by_q, slope;
-        double ln_x = oxt_i_fit_ln_x(model, row, ln_k, q, row->true_K, row->true_s, &by_q);
+        double ln_x = oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K, row->true_s, &by_q);
         oxt_i_fit_off(row, ln_x + row->shift, &slope);
         result[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
     }
@@ -135,13 +138,11 @@ static oxt_status find_limit(profile *of, double best, double step, double *limi
 
 /* ---- getting ready ---- */
 
-static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_i_seen_row *rows, oxt_error *error)
+static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
 {
-    oxt_i_fit_model *model = of->line.model;
+    const oxt_i_fit_model *model = of->line.model;
+    const oxt_i_seen_row *rows = model->sets[0]->rows;
     bool holds_q = isnan(of->lateness);
-    oxt_status status = oxt_i_fit_take_up(model, fit, rows, error);
-    if (status)
-        return status;
     size_t count = model->n + model->prior_count;
     of->weights = malloc(count * sizeof *of->weights);
     if (!of->weights)
@@ -177,10 +178,11 @@ static double variance_of(const oxt_fit_values *values, double m, double scale)
 static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, double step,
                               double goal, double *low, double *high, oxt_error *error)
 {
-    oxt_i_fit_model model = { 0 };
-    oxt_i_seen_row *rows = oxt_i_fit_used_rows(fit);
-    of->line.model = &model;
-    oxt_status status = rows ? prepare(of, fit, rows, error) : oxt_i_no_memory(error);
+    oxt_i_reopened again;
+    oxt_status status = oxt_i_fit_reopen(&again, fit, error);
+    of->line.model = &again.solution.model;
+    if (!status)
+        status = prepare(of, fit, error);
     if (!status) {
         of->least = chi_square_at(of, best) + goal;
         status = of->status;
@@ -191,8 +193,7 @@ static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, doub
         status = find_limit(of, best, step, high);
     oxt_i_lsq_free(of->solver);
     free(of->weights);
-    free(model.rows);
-    free(rows);
+    oxt_i_fit_close(&again);
     return status;
 }
 

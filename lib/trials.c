@@ -371,6 +371,50 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
     return made;
 }
 
+/* ---- thicknesses alone ---- */
+
+/* `alike`: a row whose statements are known to be none but its error, of which there are few kinds in a log. */
+static bool is_film(const oxt_trials *trials, const row *at, const row *alike, double *sd_nm)
+{
+    if (at->seen != OXT_SEEN_THICKNESS)
+        return false;
+    if (alike && at->stated == alike->stated)
+        return true;
+    stated known, bare;
+    memcpy(&known, text_at(trials, at->stated), sizeof known);
+    memset(&bare, 0, sizeof bare);
+    bare.thickness_sd_nm = known.thickness_sd_nm;
+    bare.part_shape = known.part_shape;
+    bare.colour_tolerance = known.colour_tolerance;
+    *sd_nm = known.thickness_sd_nm;
+    return memcmp(&known, &bare, sizeof known) == 0;
+}
+
+bool oxt_i_log_is_film(const oxt_trials *trials, size_t index)
+{
+    double sd_nm;
+    return is_film(trials, &trials->rows[index], NULL, &sd_nm);
+}
+
+bool oxt_i_log_films(const oxt_trials *trials, const size_t *rows, size_t count, double uncertainty,
+                     oxt_i_film_row *films)
+{
+    const row *alike = NULL;
+    double sd_nm = 0.0;
+    for (size_t i = 0; i < count; i++) {
+        const row *at = &trials->rows[rows[i]];
+        if (!is_film(trials, at, alike, &sd_nm))
+            return false;
+        alike = at;
+        films[i] = (oxt_i_film_row){
+            at->bath_K,       at->time_s,
+            at->thickness_nm, sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty,
+            at->line,         (uint32_t)rows[i]
+        };
+    }
+    return true;
+}
+
 static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,
                               oxt_error *error)
 {

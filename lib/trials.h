@@ -17,6 +17,19 @@ typedef struct {
 /* One trial, put together from what the log keeps. */
 oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index);
 
+/* A measured thickness that states nothing but, perhaps, its own error. */
+typedef struct {
+    double bath_K, time_s, thickness_nm;
+    double sigma; /* of ln thickness */
+    size_t line;
+    uint32_t trial;
+} oxt_i_film_row;
+
+bool oxt_i_log_is_film(const oxt_trials *trials, size_t index);
+/* All of these rows, with `uncertainty` where they state no error; false when one is something else. */
+bool oxt_i_log_films(const oxt_trials *trials, const size_t *rows, size_t count, double uncertainty,
+                     oxt_i_film_row *films);
+
 /* How many names of steels there are; one whose first group is none has no trial. */
 size_t oxt_i_log_steels(const oxt_trials *trials);
 const char *oxt_i_log_steel(const oxt_trials *trials, size_t steel);

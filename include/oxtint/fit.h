@@ -2,15 +2,15 @@
 /**
  * @file fit.h: trials -> growth constants, with honest errors.
  *
- * Weighted nonlinear least squares of ln k_ref and Q on ln x. Each row weighs by the width of what
+ * Weighted least squares of ln k_ref and Q on ln x. Each row weighs by the width of what
  * was seen (a trade name is a band of thickness) and by the scatter of the process, which is
  * estimated from the rows themselves. Errors of the logged bath and time, weights that distrust
  * outliers, and what is known beforehand can be added.
  *
- * Sources: M. J. D. Powell's dogleg step, as the GNU Scientific Library has it ("Nonlinear
- * Least-Squares Fitting"); scatter by restricted likelihood: H. D. Patterson and R. Thompson,
- * Biometrika 58 (1971) 545; AICc: C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297; the last
- * two from memory. Errors in both variables: J. Orear, Am. J. Phys. 50 (1982) 912 (effective variance);
+ * Sources: moments of rows: T. F. Chan, G. H. Golub and R. J. LeVeque, American Statistician 37 (1983)
+ * 242; scatter by restricted likelihood: H. D. Patterson and R. Thompson,
+ * Biometrika 58 (1971) 545; AICc: C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297; all
+ * from memory. Errors in both variables: J. Orear, Am. J. Phys. 50 (1982) 912 (effective variance);
  * P. T. Boggs, R. H. Byrd and R. B. Schnabel, SIAM J. Sci. Stat. Comput. 8 (1987) 1052 (orthogonal
  * distance). Robust weights: P. J. Huber, Robust Statistics, 1981 (his weights, his proposal 2 for the
  * scale, his errors); A. E. Beaton and J. W. Tukey, Technometrics 16 (1974) 147. Influence: R. D. Cook,
