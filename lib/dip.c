@@ -105,13 +105,19 @@ static void hold(double middle_s, double *low_s, double *high_s)
     *high_s = fmax(*high_s, middle_s);
 }
 
+/* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
+static const double FARTHEST_S = 1e100;
+
 /* Times at which a dip that is off by these factors reaches its aim. */
 static oxt_status fill_interval(const oxt_i_dip_plan *of, double variance, double *low_s,
                                 double *high_s, oxt_error *error)
 {
     double factor = exp(oxt_i_t_quantile(of->options.confidence, of->steel.dof) * sqrt(variance));
     oxt_status status = oxt_i_road_time(&of->part, of->needed_s / factor, low_s, error);
-    return status ? status : oxt_i_road_time(&of->part, of->needed_s * factor, high_s, error);
+    *high_s = HUGE_VAL;
+    return status || of->needed_s * factor > FARTHEST_S
+               ? status
+               : oxt_i_road_time(&of->part, of->needed_s * factor, high_s, error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)

@@ -63,7 +63,7 @@ oxt_status oxt_i_coupon_worth(const oxt_i_road *coupon, double film_nm, bool is_
     if (status || !is_aim || *worth_s >= LEAST_WORTH * time_s)
         return status;
     char time[40];
-    oxt_format_duration(fmin(time_s, 1e12), time, sizeof time, NULL, NULL);
+    oxt_format_duration(time_s, time, sizeof time, NULL, NULL);
     return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *worth_s, LEAST_WORTH * time_s, NAN,
                       "by this card a coupon grows %.1f nm in %s at %.1f C, when the one named is "
                       "still cold: expected a thinner coupon",

@@ -378,12 +378,14 @@ oxt_status oxt_format_duration(double time_s, char *buffer, size_t capacity, siz
                                oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, 1e12, OXT_I_CLOSED);
-    if (status)
-        return status;
+    if (!(time_s >= 0.0))
+        return oxt_i_fail(error, OXT_EDOMAIN, "time_s", time_s, 0.0, NAN,
+                          "time_s is %g, expected at least 0", time_s);
     char text[40];
-    long long whole = llround(time_s);
-    if (time_s < 9.95) {
+    long long whole = llround(fmin(time_s, OXT_TIME_HIGH_S));
+    if (time_s > OXT_TIME_HIGH_S) {
+        oxt_i_copy_text(text, sizeof text, "over 11 days"); /* an upper limit of few coupons */
+    } else if (time_s < 9.95) {
         char number[24];
         write_short(time_s, 1, number, sizeof number);
         oxt_i_snprintf(text, sizeof text, "%s s", number);

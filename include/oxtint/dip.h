@@ -118,7 +118,8 @@ OXT_API void oxt_dip_init(oxt_dip *dip);
  *   would take longer than OXT_TIME_HIGH_S, the film already there is past the target, or the lift alone
  *   grows past it, OXT_EARG also a coupon named for a card that states its own, OXT_ENOCONV, OXT_ENOMEM
  * Notes:
- *   earliest_s <= time_s <= latest_s, and each interval holds time_s. Where the lift alone grows more
+ *   earliest_s <= time_s <= latest_s, and each interval holds time_s; its upper end is HUGE_VAL where
+ *   few coupons and a high confidence leave no limit. Where the lift alone grows more
  *   than the aim, but still shows the target, time_s is 0 and chance that of the film it gives.
  */
 OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,

@@ -85,10 +85,11 @@ OXT_API oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_
                                           oxt_error *error);
 
 /**
- * Write a duration as it is read off a clock: "8.4 s", "58 s", "1:30", "1:02:30".
+ * Write a duration as it is read off a clock: "8.4 s", "58 s", "1:30", "1:02:30"; one above
+ * OXT_TIME_HIGH_S, such as the upper limit of a fit to few coupons, is "over 11 days".
  *
  * Given:
- *   time_s   s   0 to 1e12; rounded to 0.1 s below 10 s, to 1 s above
+ *   time_s   s   0 or more, also HUGE_VAL; rounded to 0.1 s below 10 s, to 1 s above
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed   length of the text without the final NUL; NULL allowed

@@ -522,6 +522,42 @@ Test(dip, the_report_holds_the_numbers)
           OXT_EARG);
 }
 
+/* Three coupons for two constants leave one degree of freedom, Student's t is then Cauchy's, and at
+ * 99.9 % there is hardly a limit: the time times exp(tan(0.4995 pi) s), its logarithm's deviation s. Beyond
+ * what a double can hold the limit is infinite; a report says of both that they are over 11 days. */
+Test(dip, limits_without_end_are_reported)
+{
+    const double pi = 3.14159265358979323846;
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_part part = OXT_PART_INIT;
+    part.size_m = 0.006;
+    values.trial_count = 3;
+    values.dof = 1.0;
+    values.scatter = 0.0;
+    values.covariance_J_per_mol = values.variance_Q_J2_per_mol2 = 0.0;
+    values.growth.T_ref_K = 616.0;
+    options.confidence = 0.999;
+    const double deviations[] = { 0.162, 1.5, 0.162, 1.5 };
+    for (size_t i = 0; i < 4; i++) {
+        values.variance_ln_k = deviations[i] * deviations[i];
+        options.part = i < 2 ? NULL : &part;
+        oxt_dip dip = predict_with(&values, &target, 616.0, &options);
+        double factor = exp(tan(0.4995 * pi) * deviations[i]);
+        if (isinf(factor))
+            cr_assert(dip.interval_high_s == HUGE_VAL && dip.next_high_s == HUGE_VAL);
+        else if (!options.part)
+            CLOSE(dip.interval_high_s, dip.time_s * factor, 1e-9);
+        cr_assert(dip.interval_high_s > 1e40 && isfinite(dip.time_s) && isfinite(dip.latest_s));
+        cr_assert(0.0 <= dip.interval_low_s && dip.interval_low_s < dip.time_s);
+        const char *report = unbroken(report_of(&dip, OXT_FAHRENHEIT));
+        check_says(report, "fit only (99.9 %) 0 s to over 11 days");
+        check_says(report, "next dip (99.9 %) 0 s to over 11 days");
+        cr_assert(dip.cautions & OXT_CAUTION_LOOSE_FIT);
+    }
+}
+
 /* Every caution, in short or whole, in every unit; none that was not raised; and none of them twice. */
 Test(dip, the_report_holds_all_cautions)
 {

@@ -355,6 +355,54 @@ static void ln_rates(const oxt_trials *trials, const oxt_pool_options *options, 
     oxt_pool_free(pool);
 }
 
+/* Thermodynamics: no oxide grows slower in a hotter bath. Few coupons that scatter widely may say so: of such a
+ * pool no steel is given, shrunk or not; and the steels of every other pool predict. Seeded. */
+Test(pool, a_negative_Q_is_never_given)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    uint32_t seed = 20250214;
+    size_t given[2] = { 0, 0 }, refused[2] = { 0, 0 };
+    for (int i = 0; i < 120; i++) {
+        oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+        oxt_trials *trials = new_log();
+        oxt_pool *pool;
+        char steel[8];
+        for (int group = 0; group < 3; group++)
+            for (size_t j = 0; j < 3; j++) {
+                made_up of = { steel, "", 55.0, 30e3, 3, 0.0 };
+                snprintf(steel, sizeof steel, "Alder %d", group);
+                oxt_trial trial = coupon(&of, j);
+                seed = 1664525u * seed + 1013904223u; /* Numerical Recipes, 2nd ed., 7.1 */
+                trial.thickness_nm *= exp(1.6 * (seed / 4294967296.0 - 0.5));
+                add(trials, &trial);
+            }
+        options.shrink = i % 2;
+        options.model = i % 4 < 2 ? OXT_POOL_SHARED_Q : OXT_POOL_BEST;
+        oxt_status status = oxt_pool_run(&pool, trials, default_film(), &options, &error);
+        oxt_trials_free(trials);
+        if (status) {
+            cr_assert_eq(status, OXT_EIDENT, "%s", error.text);
+            SAYS("hotter baths gave thinner films");
+            refused[options.shrink]++;
+            continue;
+        }
+        given[options.shrink]++;
+        for (size_t j = 0; j < 3; j++) {
+            oxt_steel *made;
+            double film_nm;
+            oxt_pool_group group = group_of(pool, j);
+            cr_assert(group.growth.Q_J_per_mol > 0.0);
+            OK(oxt_pool_steel(pool, j, &made, &error));
+            OK(oxt_thickness(&group.growth, 588.7, 90.0, &film_nm, &error));
+            oxt_steel_free(made);
+        }
+        oxt_pool_free(pool);
+    }
+    for (int shrink = 0; shrink < 2; shrink++)
+        cr_assert(given[shrink] > 10 && refused[shrink] > 5, "%zu given, %zu refused",
+                  given[shrink], refused[shrink]);
+}
+
 /* With n rows each, of variance s^2 in ln k, a rate is pulled to n / (n + s^2/t^2) of its distance from
  * the mean; entirely at t = 0, not at all as t grows. The textbook result of the one-way random model;
  * from memory. */

@@ -53,6 +53,24 @@ def test_spread_counts_the_replicates(fitted) -> None:
     assert abs(before / shown - 0.5) < 4.0 * 0.5 / np.sqrt(shown) + 0.1
 
 
+def test_a_limit_without_end_leaves_the_picture() -> None:
+    """Three coupons and 99.9 % leave no upper limit (Student's t with one degree of freedom is Cauchy's): what
+    is to be compared with one another stays in sight, and the words say that it is over 11 days."""
+    # A rate that grows by half from 550 F to 650 F; the middle film is a fifth too thick.
+    coupons = [{"steel": "Alder 1", "bath": bath, "time_s": 100.0, "thickness_nm": film_nm}
+               for bath, film_nm in (("550 F", 22.9), ("600 F", 42.9), ("650 F", 44.2))]
+    few = oxtint.fit(coupons)
+    dip = few.steel.dip("blue", "600 F", confidence=0.999)
+    assert dip.next_interval_s[1] > 1e20 and "to over 11 days" in dip.report()
+    drawn = time_spread(few, "blue", "600 F", replicates=200, confidence=0.999)
+    low, high = drawn.aim.axes.get_xlim()
+    assert low <= dip.earliest_s and dip.latest_s < high < 1e6
+    assert drawn.next_dip.get_xdata()[1] > high
+    assert any(text.get_text() == "99.9 % of the next dip: 0 s to over 11 days"
+               for text in drawn.aim.axes.texts)
+    drawn.aim.axes.figure.draw_without_rendering()
+
+
 @pytest.fixture(scope="module")
 def drawn_map(steel, log):
     made = coupon_map(steel, "blue", "600 F", trials=log, unit="K")

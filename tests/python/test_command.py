@@ -37,6 +37,18 @@ def test_a_card_that_cannot_be_written_loses_nothing(tmp_path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_limits_without_end_are_printed(tmp_path) -> None:
+    """Three coupons that contradict one another leave one degree of freedom, whose Student's t is Cauchy's."""
+    (tmp_path / "three.csv").write_text("steel,bath_F,time_s,thickness_nm\nAlder 1,550,100,22\n"
+                                        "Alder 1,600,100,46\nAlder 1,650,100,42\n", encoding="utf-8")
+    card = tmp_path / "three.json"
+    assert run("fit", tmp_path / "three.csv", "--save", card).returncode == 0
+    for more in ([], ["--part", "6 mm", "--lift", "3 s"]):
+        asked = ("dip", card, "--target", "blue", "--bath", "600 F", *more)
+        assert "to over 11 days" in run(*asked).stdout
+        assert json.loads(run(*asked, "--json").stdout)["next_interval_s"][1] > 1e6
+
+
 @pytest.mark.parametrize(("name", "start"), [("chart.png", b"\x89PNG"), ("chart.svg", b"<?xml"),
                                              ("chart.pdf", b"%PDF")])
 def test_chart(card, tmp_path, name: str, start: bytes) -> None:

@@ -85,13 +85,15 @@ def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) ->
     return np.array(found)
 
 
-def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str) -> tuple[Any, Any]:
-    """One interval below the histogram, and its name and its ends in words."""
-    (line,) = ax.plot(ends, (place, place), color="black", linestyle=style, linewidth=1.5, marker="|",
-                      markersize=8.0)
+def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str,
+         high: float) -> tuple[Any, Any]:
+    """One interval below the histogram, and its name and its ends in words; it leaves the picture where it
+    ends beyond `high`."""
+    (line,) = ax.plot((ends[0], min(ends[1], 2.0 * high)), (place, place), color="black", linestyle=style,
+                      linewidth=1.5, marker="|", markersize=8.0)
     first, last = map(format_duration, ends)
-    return line, ax.annotate(f"{name}: {first} to {last}", (0.5 * (ends[0] + ends[1]), place), (0.0, 4.0),
-                             textcoords="offset points", ha="center", fontsize=8, bbox=_PLAIN)
+    return line, ax.annotate(f"{name}: {first} to {last}", (0.5 * (ends[0] + min(ends[1], high)), place),
+                             (0.0, 4.0), textcoords="offset points", ha="center", fontsize=8, bbox=_PLAIN)
 
 
 def _shade_window(ax: Axes, dip: Dip) -> tuple[Any, Any]:
@@ -136,7 +138,8 @@ def time_spread(
     tail = 0.5 * (1.0 - confidence)
     drawn = tuple(map(float, np.quantile(lifts_s, (tail, 1.0 - tail))))
     ends = (dip.earliest_s, dip.latest_s, *dip.interval_s, *dip.next_interval_s, *drawn)
-    low, high = min(ends) / 1.05, max(ends) * 1.05
+    # The upper limit of few coupons may have no end: what is to be compared stays in sight.
+    low, high = min(ends) / 1.05, min(max(ends) * 1.05, 4.0 * max(dip.latest_s, drawn[1]))
 
     ax = new_axes(ax, (8.0, 4.5))
     counts, _, histogram = ax.hist(lifts_s, bins=np.linspace(low, high, 61).tolist(), color="0.6",
@@ -145,7 +148,7 @@ def time_spread(
     window, shows = _shade_window(ax, dip)
     aim = ax.axvline(dip.time_s, color="black", linestyle="--", linewidth=1.0)
     share = f"{100.0 * confidence:g} %"
-    bars = [_bar(ax, -0.16 * row * most, *bar) for row, bar in enumerate((
+    bars = [_bar(ax, -0.16 * row * most, *bar, high) for row, bar in enumerate((
         (dip.interval_s, f"{share} of the mean, Student's t", "-"),
         ((drawn[0], drawn[1]), f"{share} of the mean, bootstrap", "--"),
         (dip.next_interval_s, f"{share} of the next dip", "-.")), 1)]
