@@ -120,7 +120,10 @@ static double squares_of_prior(const oxt_i_fit_solution *solution)
 static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solution,
                          bool scatter_fitted)
 {
-    double total = squares_of_films(solution), of_rows = squares_of_rows(solution);
+    double total = squares_of_films(solution);
+    double of_rows = solution->sums.chi_square - squares_of_prior(solution);
+    if (solution->weights || !(of_rows > 1e-3 * total)) /* where digits would cancel */
+        of_rows = squares_of_rows(solution);
     values->chi_square = of_rows + squares_of_prior(solution);
     values->reduced_chi_square = values->chi_square / dof_of_rows(solution);
     /* Below this only rounding tells the rows apart. */
@@ -244,7 +247,8 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         for (size_t i = 0; i < solution.model.n && solution.model.rows; i++)
             oxt_i_fit_finish_row(&answer, solution.model.rows[i]);
         oxt_i_fit_warn_contradiction(&fit->warnings, &solution, &answer);
-        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, fit->values.used_count);
+        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, solution.model.u, solution.model.z,
+                            fit->values.used_count);
         oxt_i_fit_warn(fit);
         status = fit->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
     }

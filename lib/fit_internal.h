@@ -328,10 +328,11 @@ void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
-/* Name the rows of a set that were read anew, distrusted, or lie far off. `used` is the number of rows of all
- * sets. */
+/* Name the rows of a set that were read anew, distrusted, or lie far off. `u` and `z` are its columns; `used` is the
+ * number of rows of all sets. */
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, size_t used);
+                         const oxt_i_fit_answer *answer, const double *u, const double *z,
+                         size_t used);
 /* Name a row that bent the constants until it fits (fit_warn.c). */
 void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
                                   const oxt_i_fit_answer *answer);

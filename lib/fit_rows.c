@@ -313,39 +313,23 @@ oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error)
     return OXT_OK;
 }
 
-/* Most logs of many rows hold nothing but thicknesses; a log that does not is read row by row. */
-static oxt_status read_films(oxt_i_trial_set *set, const oxt_trials *trials, const size_t *rows,
-                             size_t count, const oxt_fit_options *options, oxt_error *error)
-{
-    if (options->bath_sd_K > 0.0 || options->time_sd_s > 0.0 || !oxt_i_log_is_film(trials, rows[0]))
-        return OXT_OK;
-    set->films = malloc(count * sizeof *set->films);
-    if (!set->films)
-        return oxt_i_no_memory(error);
-    if (oxt_i_log_films(trials, rows, count, options->thickness_uncertainty, set->films)) {
-        set->row_count = set->used_count = count;
-        for (size_t i = 0; i < count; i++)
-            set->films[i].sigma = fmax(set->films[i].sigma, LEAST_SIGMA);
-        return OXT_OK;
-    }
-    free(set->films);
-    set->films = NULL;
-    return OXT_OK;
-}
-
 static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
-                            const oxt_trials *trials, const oxt_film *film, const size_t *rows,
-                            size_t count, const oxt_fit_options *options, oxt_error *error)
+                            const oxt_trials *trials, const oxt_film *film, size_t steel,
+                            const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_status status = OXT_OK;
+    size_t *rows, count;
+    oxt_status status = oxt_i_log_rows(trials, steel, options->finish, &rows, &count, error);
+    if (status)
+        return status;
     set->rows = malloc(count * sizeof *set->rows);
     if (!set->rows)
-        return oxt_i_no_memory(error);
+        status = oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++) {
         const oxt_trial trial = oxt_i_trial(trials, rows[i]);
         status = read_row(&set->rows[set->row_count++], rows[i], &trial, oxt_i_trials_words(trials),
                           film, options, error);
     }
+    free(rows);
     if (!status)
         count_left_out(set, warnings);
     if (!status)
@@ -357,19 +341,19 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
-    size_t steel, count, *rows;
+    size_t steel;
+    bool exact = options->bath_sd_K == 0.0 && options->time_sd_s == 0.0;
     oxt_status status = choose_steel(set, trials, options, &steel, error);
     if (!status)
         status = choose_finish(set, warnings, trials, steel, options, error);
-    if (!status)
-        status = oxt_i_log_rows(trials, steel, options->finish, &rows, &count, error);
-    if (status)
+    if (!status && exact) /* most logs of many rows hold nothing but thicknesses */
+        status = oxt_i_log_films(trials, steel, options->finish, options->thickness_uncertainty,
+                                 LEAST_SIGMA, &set->films, &set->row_count, error);
+    set->used_count = set->films ? set->row_count : 0;
+    if (set->films || status)
         return status;
-    status = read_films(set, trials, rows, count, options, error);
-    if (!status && !set->films)
-        status = read_rows(set, warnings, trials, film, rows, count, options, error);
-    free(rows);
-    return status;
+    set->row_count = 0;
+    return read_rows(set, warnings, trials, film, steel, options, error);
 }
 
 void oxt_i_fit_free_set(oxt_i_trial_set *set)
@@ -389,8 +373,8 @@ void oxt_i_fit_baths(const oxt_i_trial_set *set, double *low_K, double *high_K)
         if (set->rows && set->rows[i].reading_count == 0)
             continue;
         double bath_K = set->films ? set->films[i].bath_K : set->rows[i].bath_K;
-        *low_K = fmin(*low_K, bath_K);
-        *high_K = fmax(*high_K, bath_K);
+        *low_K = bath_K < *low_K ? bath_K : *low_K;
+        *high_K = bath_K > *high_K ? bath_K : *high_K;
     }
 }
 

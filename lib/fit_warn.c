@@ -124,11 +124,26 @@ static oxt_i_seen_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answ
     return set->films ? oxt_i_fit_answered_film(answer, &set->films[i]) : set->rows[i];
 }
 
-void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, size_t used)
+/* No limit is below this, which spares most logs its reckoning. */
+static const double NO_LIMIT = 2.5;
+
+/* Is a film of a million clearly near enough to what was expected? Its row left out, chi-square is still that of the
+ * others. */
+static inline bool is_near(const oxt_i_fit_answer *answer, const oxt_i_film_row *film, double u,
+                           double z)
 {
-    /* No limit is below this, which spares most logs its reckoning. */
-    static const double NO_LIMIT = 2.5;
+    static const double LEAST = 2.5 * 2.5; /* NO_LIMIT squared */
+    const oxt_i_constants *at = &answer->at;
+    double off = 0.5 * (z - at->b + at->q * u);
+    double own = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
+    double rest = film->sigma * film->sigma + answer->variance - 0.25 * own;
+    return off * off * (answer->dof - 1.0 + LEAST) < LEAST * answer->chi_square * rest;
+}
+
+void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
+                         const oxt_i_fit_answer *answer, const double *u, const double *z,
+                         size_t used)
+{
     double limit = NAN;
     warn_readings(warnings, set);
     for (size_t i = 0; i < set->row_count && answer->robust != OXT_ROBUST_NONE; i++) {
@@ -139,6 +154,9 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
         warn_distrusted(warnings, &row);
     }
     for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
+        if (set->films && answer->robust == OXT_ROBUST_NONE &&
+            is_near(answer, &set->films[i], u[i], z[i]))
+            continue;
         glance at = glance_at(set, answer, i);
         if (!at.used || at.weight < DISTRUSTED || !(fabs(at.studentized) > NO_LIMIT))
             continue;

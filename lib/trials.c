@@ -390,29 +390,65 @@ static bool is_film(const oxt_trials *trials, const row *at, const row *alike, d
     return memcmp(&known, &bare, sizeof known) == 0;
 }
 
-bool oxt_i_log_is_film(const oxt_trials *trials, size_t index)
+static int by_trial(const void *a, const void *b)
 {
-    double sd_nm;
-    return is_film(trials, &trials->rows[index], NULL, &sd_nm);
+    uint32_t x = ((const oxt_i_film_row *)a)->trial, y = ((const oxt_i_film_row *)b)->trial;
+    return (x > y) - (x < y);
 }
 
-bool oxt_i_log_films(const oxt_trials *trials, const size_t *rows, size_t count, double uncertainty,
-                     oxt_i_film_row *films)
+/* The films of one group, as far as they are films. */
+static size_t add_films(const oxt_trials *trials, const group_rows *of, double uncertainty,
+                        double least_sigma, oxt_i_film_row *films)
 {
     const row *alike = NULL;
     double sd_nm = 0.0;
-    for (size_t i = 0; i < count; i++) {
-        const row *at = &trials->rows[rows[i]];
+    size_t count = 0;
+    for (uint32_t i = of->first; i != NONE; i = trials->rows[i].next) {
+        const row *at = &trials->rows[i];
         if (!is_film(trials, at, alike, &sd_nm))
-            return false;
-        alike = at;
-        films[i] = (oxt_i_film_row){
-            at->bath_K,       at->time_s,
-            at->thickness_nm, sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty,
-            at->line,         (uint32_t)rows[i]
+            break;
+        double sigma = sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty;
+        films[count++] = (oxt_i_film_row){
+            at->bath_K, at->time_s, at->thickness_nm, sigma > least_sigma ? sigma : least_sigma,
+            at->line,   i
         };
+        alike = at;
     }
-    return true;
+    return count;
+}
+
+oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *finish,
+                           double uncertainty, double least_sigma, oxt_i_film_row **films,
+                           size_t *count, oxt_error *error)
+{
+    size_t wanted = 0, groups = 0, first = oxt_i_log_first_group(trials, steel);
+    *films = NULL;
+    *count = 0;
+    for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i)) {
+        const group_rows *of = &trials->groups[i];
+        double sd_nm;
+        if (finish && strcmp(finish, oxt_i_log_group_at(trials, i).finish) != 0)
+            continue;
+        if (!is_film(trials, &trials->rows[of->first], NULL, &sd_nm))
+            return OXT_OK;
+        wanted += of->count;
+        groups++;
+    }
+    oxt_i_film_row *made = malloc(wanted * sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i))
+        if (!finish || strcmp(finish, oxt_i_log_group_at(trials, i).finish) == 0)
+            *count += add_films(trials, &trials->groups[i], uncertainty, least_sigma,
+                                made + *count);
+    if (*count < wanted) { /* something else was among them */
+        free(made);
+        return OXT_OK;
+    }
+    if (groups > 1) /* each is in the order of the log */
+        qsort(made, wanted, sizeof *made, by_trial);
+    *films = made;
+    return OXT_OK;
 }
 
 static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,

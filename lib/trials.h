@@ -25,10 +25,11 @@ typedef struct {
     uint32_t trial;
 } oxt_i_film_row;
 
-bool oxt_i_log_is_film(const oxt_trials *trials, size_t index);
-/* All of these rows, with `uncertainty` where they state no error; false when one is something else. */
-bool oxt_i_log_films(const oxt_trials *trials, const size_t *rows, size_t count, double uncertainty,
-                     oxt_i_film_row *films);
+/* The trials of a steel, and of one finish unless it is NULL, where all are such thicknesses, in the order of the
+ * log; NULL where one is something else. `uncertainty` is the sigma of those that state none. The caller frees them. */
+oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *finish,
+                           double uncertainty, double least_sigma, oxt_i_film_row **films,
+                           size_t *count, oxt_error *error);
 
 /* How many names of steels there are; one whose first group is none has no trial. */
 size_t oxt_i_log_steels(const oxt_trials *trials);
