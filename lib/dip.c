@@ -26,14 +26,19 @@ void oxt_dip_init(oxt_dip *dip)
 static double log_grown(const oxt_i_dip_plan *of, double Q_J_per_mol, double bath_K, double time_s)
 {
     oxt_growth growth = of->steel.growth;
-    oxt_i_road road;
+    oxt_i_road road = of->part;
+    oxt_status status = OXT_OK;
     double worth_s;
     growth.Q_J_per_mol = Q_J_per_mol;
-    time_s = fmax(time_s - of->part.skin_s, 0.0);
-    const oxt_part *part = oxt_i_dip_part(of);
-    if (oxt_i_road_prepare(&road, &growth, part, &of->part.lift, bath_K, NULL) ||
-        oxt_i_road_load(&road, &of->bath, part, of->options.load_kg, NULL) ||
-        oxt_i_road_worth(&road, time_s, &worth_s, NULL))
+    if (bath_K != of->part.bath_K) {
+        const oxt_part *part = oxt_i_dip_part(of);
+        status = oxt_i_road_prepare(&road, &growth, part, &of->part.lift, bath_K, NULL);
+        if (!status)
+            status = oxt_i_road_load(&road, &of->bath, part, of->options.load_kg, NULL);
+        road.skin_s = of->part.skin_s;
+    } else if (Q_J_per_mol != of->steel.growth.Q_J_per_mol)
+        status = oxt_i_road_regrow(&road, &growth, NULL);
+    if (status || oxt_i_road_worth(&road, time_s, &worth_s, NULL))
         return NAN;
     return log(road.rate_nm2_per_s * worth_s);
 }

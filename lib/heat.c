@@ -5,7 +5,6 @@
 #include <gsl/gsl_sf_bessel.h>
 #include <gsl/gsl_sf_expint.h>
 
-#include "quadrature.h"
 #include "road.h"
 #include "solve.h"
 
@@ -13,6 +12,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double EULER = 0.57721566490153286061;
 /* A Q/(R T) that changes no digit of a rate. */
 static const double LEAST_ACTIVATION = 1e-18;
+enum { TERMS = OXT_I_LAG_TERMS };
 
 void oxt_part_init(oxt_part *part)
 {
@@ -49,44 +49,59 @@ oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
 typedef struct {
     oxt_shape shape;
     double biot;
+    double sign; /* that makes it rise through the root */
 } characteristic;
 
 /* Multiplied out, so that they are finite everywhere: zeta tan zeta = Bi, zeta J1/J0 = Bi,
  * 1 - zeta cot zeta = Bi. */
-static double characteristic_at(double zeta, void *context)
+static double characteristic_at(double zeta, double *slope, void *context)
 {
     const characteristic *wanted = context;
-    switch (wanted->shape) {
-    case OXT_PLATE:
-        return zeta * sin(zeta) - wanted->biot * cos(zeta);
-    case OXT_CYLINDER:
-        return zeta * gsl_sf_bessel_J1(zeta) - wanted->biot * gsl_sf_bessel_J0(zeta);
-    default:
-        return (1.0 - wanted->biot) * sin(zeta) - zeta * cos(zeta);
+    const double biot = wanted->biot;
+    double value;
+    if (wanted->shape == OXT_CYLINDER) {
+        double J0 = gsl_sf_bessel_J0(zeta), J1 = gsl_sf_bessel_J1(zeta);
+        value = zeta * J1 - biot * J0;
+        *slope = zeta * J0 + biot * J1;
+    } else {
+        double s = sin(zeta), c = cos(zeta);
+        bool plate = wanted->shape == OXT_PLATE;
+        value = plate ? zeta * s - biot * c : (1.0 - biot) * s - zeta * c;
+        *slope = plate ? (1.0 + biot) * s + zeta * c : zeta * s - biot * c;
     }
+    *slope *= wanted->sign;
+    return wanted->sign * value;
+}
+
+/* Near the first root: between those of a small and of an endless Biot number. */
+static double first_root(double slenderness, double biot, double endless)
+{
+    return 1.0 / sqrt(1.0 / (slenderness * biot) + 1.0 / (endless * endless));
 }
 
 oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error)
 {
-    characteristic wanted = { shape, biot };
-    double k = (double)n, low, high;
+    characteristic wanted = { shape, biot, n % 2 == 1 ? 1.0 : -1.0 };
+    double low = ((double)n - 1.0) * OXT_I_PI, high, guess;
     switch (shape) {
     case OXT_PLATE:
-        low = (k - 1.0) * OXT_I_PI;
         high = low + 0.5 * OXT_I_PI;
+        guess = n == 1 ? first_root(1.0, biot, high) : low + atan(biot / low);
         break;
     case OXT_CYLINDER: /* between the zeros of J1 and J0 */
         low = n == 1 ? 0.0 : gsl_sf_bessel_zero_J1((unsigned)(n - 1));
         high = gsl_sf_bessel_zero_J0((unsigned)n);
+        guess = n == 1 ? first_root(2.0, biot, high) : low + atan(biot / low);
         break;
     default: /* 0 to pi for the first; it passes pi/2 at Bi = 1 */
-        low = (k - 1.0) * OXT_I_PI;
-        high = k * OXT_I_PI;
+        high = low + OXT_I_PI;
+        guess = low + 0.5 * OXT_I_PI;
+        guess = n == 1 ? first_root(3.0, biot, high) : guess + atan((biot - 1.0) / guess);
     }
     /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
     if (n == 1)
         low = fmin(1e-3 * sqrt(biot), 1e-3);
-    return oxt_i_find_root(characteristic_at, &wanted, low, high, 1e-14 * high, root, error);
+    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-14 * high, root, error);
 }
 
 /* Weight of a term at the surface. */
@@ -222,7 +237,7 @@ static double gap_left(const oxt_i_heating *part, double time_s)
     double sum = 0.0;
     if (time_s == 0.0 && !part->at_once)
         return 1.0;
-    for (size_t i = 0; i < part->count; i++)
+    for (size_t i = 0; i < part->count && part->rate_per_s[i] * time_s < 40.0; i++)
         sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s);
     return fmin(sum, 1.0);
 }
@@ -316,29 +331,52 @@ static double missing(const oxt_growth *growth, const oxt_i_heating *part, doubl
     return -expm1(exponent);
 }
 
-/* Gauss-Legendre on panels that halve towards the start, where the surface jumps. */
-static double series_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
+/* The surface jumps like the root of time, so that what is lost is smooth over y, time = settled y^2: the sum of
+ * Chebyshev polynomials of 2 y - 1 that agrees with d lost/dy at their zeros, integrated. */
+void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
-    enum { PANELS = 24 };
-    const oxt_i_gauss *rule = &oxt_i_gauss_12;
-    double sum = 0.0, high = time_s;
-    for (int panel = 0; panel < PANELS; panel++) {
-        double low = panel + 1 == PANELS ? 0.0 : 0.5 * high;
-        for (size_t i = 0; i < rule->count; i++) {
-            double at, weight;
-            oxt_i_gauss_point(rule, low, high, i, &at, &weight);
-            sum += weight * missing(growth, part, at);
+    double share[TERMS + 2] = { 0.0 };
+    lag->until_s = 40.0 / part->rate_per_s[0];
+    for (size_t j = 0; j < TERMS; j++) {
+        double x = cos(OXT_I_PI * ((double)j + 0.5) / TERMS), y = 0.5 * (1.0 + x);
+        double lost = missing(growth, part, lag->until_s * y * y) * 2.0 * lag->until_s * y;
+        double now = 1.0, next = x;
+        for (size_t k = 0; k < TERMS; k++) {
+            share[k] += 2.0 / TERMS * lost * now;
+            double after = 2.0 * x * next - now;
+            now = next;
+            next = after;
         }
-        high = low;
     }
-    return sum;
+    double sign = 1.0;
+    lag->sum[0] = 0.0;
+    for (size_t k = 1; k < TERMS; k++) {
+        lag->sum[k] = 0.25 * (share[k - 1] - share[k + 1]) / (double)k;
+        lag->sum[0] += sign * lag->sum[k]; /* nothing is lost at y = 0, where x = -1 */
+        sign = -sign;
+    }
+}
+
+double oxt_i_lag_at(const oxt_i_lag *lag, double time_s)
+{
+    double x = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0, now = 0.0, last = 0.0;
+    for (size_t k = TERMS; k-- > 1;) {
+        double next = lag->sum[k] + 2.0 * x * now - last;
+        last = now;
+        now = next;
+    }
+    return lag->sum[0] + x * now - last;
 }
 
 double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
 {
     if (part->at_once || time_s == 0.0)
         return 0.0;
-    return part->lumped ? lumped_lag(growth, part, time_s) : series_lag(growth, part, time_s);
+    if (part->lumped)
+        return lumped_lag(growth, part, time_s);
+    oxt_i_lag lag;
+    oxt_i_lag_prepare(&lag, growth, part);
+    return oxt_i_lag_at(&lag, time_s);
 }
 
 oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,

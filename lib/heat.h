@@ -27,6 +27,15 @@ double oxt_i_volume_per_area_m(const oxt_part *part);
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
+/* What a series loses to heating up, as a function of time. */
+#define OXT_I_LAG_TERMS 64
+typedef struct {
+    double until_s; /* nothing more is lost after it */
+    double sum[OXT_I_LAG_TERMS];
+} oxt_i_lag;
+
+void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part);
+double oxt_i_lag_at(const oxt_i_lag *lag, double time_s);
 /* How much of a time in the bath is lost to heating up: exposure = k(bath) (time - lag). */
 double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s);
 /* The time after which nothing more is lost. */

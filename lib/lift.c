@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From the bath to the quench, through air. */
 #include "heat.h"
-#include "solve.h"
+#include "quadrature.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* Stefan and Boltzmann's constant, W/(m^2 K^4); exact in the SI of 2019, cut to 10 digits. */
@@ -31,18 +31,6 @@ oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *erro
     return status;
 }
 
-typedef struct {
-    const oxt_i_heating *part;
-    const oxt_lift *lift;
-    double exponent_K; /* Q/R */
-    double from_K;
-} cooling;
-
-static double share_of_rate(const cooling *in_air, double temperature_K)
-{
-    return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
-}
-
 /* Heat that leaves the part, W/(m^2 K). */
 static double transfer(const oxt_lift *lift, double T)
 {
@@ -56,47 +44,91 @@ double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double 
     return -transfer(lift, T) * (T - lift->air_K) / part->capacity_J_per_m2K;
 }
 
-/* When the part is as cold as the air, to the last digit. From there on a thin part would need ever
- * more steps for nothing. */
-static double cooled_s(const cooling *in_air)
+/* With v = ln((T_from - T_air) / (T - T_air)) the cooling takes capacity/transfer dv, which hardly changes: a few
+ * points of Gauss and Legendre tell time and growth to the last digits. */
+typedef struct {
+    const oxt_i_heating *part;
+    const oxt_lift *lift;
+    double exponent_K; /* Q/R */
+    double from_K;
+    double panel; /* of v, over which the rate falls by e^5 at most */
+} cooling;
+
+/* Colder than this the part is as cold as the air, to the last digit. */
+static const double COLD = 40.0;
+
+static double temperature_at(const cooling *in_air, double v)
 {
-    double coldest_K = fmin(in_air->from_K, in_air->lift->air_K);
-    double slowest = transfer(in_air->lift, coldest_K);
-    return slowest > 0.0 ? 40.0 * in_air->part->capacity_J_per_m2K / slowest : HUGE_VAL;
+    return in_air->lift->air_K + (in_air->from_K - in_air->lift->air_K) * exp(-v);
 }
 
-/* Temperature, and the time at from_K that would grow as much. */
-static bool cool(double time_s, const double *y, double *slope, void *context)
+static double share_of_rate(const cooling *in_air, double temperature_K)
 {
-    const cooling *in_air = context;
-    const oxt_lift *lift = in_air->lift;
-    (void)time_s;
-    slope[0] = oxt_i_lift_slope(in_air->part, lift, y[0]);
-    slope[1] = share_of_rate(in_air, y[0]);
-    return isfinite(slope[0]) && isfinite(slope[1]);
+    return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
+}
+
+/* How long the part takes from one v to another, and with `hot_s` the time at from_K that would grow as much. */
+static double taken_s(const cooling *in_air, double from, double to, double *hot_s)
+{
+    const oxt_i_gauss *rule = to - from < 0.1 ? &oxt_i_gauss_8 : &oxt_i_gauss_12;
+    double time_s = 0.0;
+    for (size_t i = 0; i < rule->count; i++) {
+        double v, weight;
+        oxt_i_gauss_point(rule, from, to, i, &v, &weight);
+        double T = temperature_at(in_air, v);
+        double seconds = weight * in_air->part->capacity_J_per_m2K / transfer(in_air->lift, T);
+        time_s += seconds;
+        if (hot_s)
+            *hot_s += seconds * share_of_rate(in_air, T);
+    }
+    return time_s;
+}
+
+/* The v after so long, one panel further at most, by Newton's method. */
+static double v_after(const cooling *in_air, double v, double left_s)
+{
+    const double capacity = in_air->part->capacity_J_per_m2K, panel = in_air->panel;
+    double slope = transfer(in_air->lift, temperature_at(in_air, v)) / capacity;
+    double step = fmin(left_s * slope, panel), missing_s = left_s;
+    for (int i = 0; i < 20; i++) {
+        missing_s = left_s - taken_s(in_air, v, v + step, NULL);
+        if (fabs(missing_s) <= 1e-13 * left_s || (step == panel && missing_s > 0.0))
+            break;
+        slope = transfer(in_air->lift, temperature_at(in_air, v + step)) / capacity;
+        step = fmin(fmax(step + missing_s * slope, 0.0), panel);
+    }
+    return v + step;
+}
+
+/* Seconds at from_K that grow as much as the lift does. */
+static double follow(const cooling *in_air, double *quench_K)
+{
+    double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0;
+    bool cools = in_air->part->capacity_J_per_m2K > 0.0 &&
+                 transfer(in_air->lift, fmin(in_air->from_K, in_air->lift->air_K)) > 0.0;
+    while (cools && v < COLD && left_s > 1e-12 * in_air->lift->delay_s) {
+        double next = v_after(in_air, v, left_s);
+        left_s -= taken_s(in_air, v, next, &hot_s);
+        v = next;
+    }
+    *quench_K = v < COLD ? temperature_at(in_air, v) : in_air->lift->air_K;
+    return hot_s + fmax(left_s, 0.0) * share_of_rate(in_air, *quench_K);
 }
 
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
                                const oxt_lift *lift, double from_K, double *exposure_nm2,
                                double *quench_K, oxt_error *error)
 {
-    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K };
-    double rate_nm2_per_s, state[] = { from_K, 0.0 };
+    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0 };
+    double rate_nm2_per_s, end_K;
     oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
     if (status)
         return status;
-    double cooling_s = part->capacity_J_per_m2K > 0.0 ? fmin(cooled_s(&in_air), lift->delay_s)
-                                                      : 0.0;
-    oxt_i_path path = { cool, &in_air, 2, 0.0, cooling_s, cooling_s, 1e-11 };
-    if (cooling_s > 0.0)
-        status = oxt_i_follow(&path, state, error);
-    if (status)
-        return status;
-    if (cooling_s < lift->delay_s) /* what is left, at one temperature */
-        state[1] += share_of_rate(&in_air, state[0]) * (lift->delay_s - cooling_s);
-    *exposure_nm2 = rate_nm2_per_s * state[1];
+    double fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
+    in_air.panel = 0.5 / fmax(1.0, 0.1 * fall);
+    *exposure_nm2 = rate_nm2_per_s * follow(&in_air, &end_K);
     if (quench_K)
-        *quench_K = state[0];
+        *quench_K = end_K;
     return OXT_OK;
 }
 

@@ -14,17 +14,21 @@ typedef struct {
     double bath_K;
     double rate_nm2_per_s; /* at the bath */
     oxt_i_heating part;
+    oxt_i_lag lag;     /* of a part whose heating-up is a series */
     oxt_i_heating hot; /* the same part as it leaves the bath */
     double skin_s;     /* until frozen salt on the part has melted */
     bool sags;         /* the bath, under the load that goes in with the part */
     oxt_i_load load;
     oxt_lift lift;
+    double least_s; /* what the lift is worth when the part comes out at once */
 } oxt_i_road;
 
 /* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once. `growth` must outlive
  * the road. */
 oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const oxt_part *part,
                               const oxt_lift *lift, double bath_K, oxt_error *error);
+/* The same road with other constants of the growth. */
+oxt_status oxt_i_road_regrow(oxt_i_road *road, const oxt_growth *growth, oxt_error *error);
 /* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
 oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
                            double load_kg, oxt_error *error);

@@ -103,6 +103,37 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
     return not_found(error, "root", low, high);
 }
 
+oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
+                           double guess, double tolerance, double *root, oxt_error *error)
+{
+    double x = guess, slope, last_step = HUGE_VAL;
+    bool below = false, above = false; /* whether the ends are places where the sign is known */
+    if (!(guess > low && guess < high))
+        x = 0.5 * (low + high);
+    for (int i = 0; i < MOST_STEPS && low < high; i++) {
+        double at = function(x, &slope, context);
+        if (!isfinite(at))
+            break;
+        below = below || at <= 0.0;
+        above = above || at >= 0.0;
+        *(at < 0.0 ? &low : &high) = x;
+        double next = x - at / slope;
+        if (!(next >= low && next <= high) || fabs(next - x) > 0.5 * last_step)
+            next = 0.5 * (low + high);
+        last_step = fabs(next - x);
+        if (last_step <= tolerance || high - low <= tolerance || at == 0.0) {
+            /* At an end that was only given, the function need not have risen. */
+            if ((!below && function(low, &slope, context) > 0.0) ||
+                (!above && function(high, &slope, context) < 0.0))
+                break;
+            *root = at == 0.0 ? x : next;
+            return OXT_OK;
+        }
+        x = next;
+    }
+    return not_found(error, "root", low, high);
+}
+
 /* ---- minima ---- */
 
 /* The three lowest places so far, the lowest first, and the interval. */

@@ -12,6 +12,14 @@ typedef double (*oxt_i_function)(double x, void *context);
 oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, double high,
                            double tolerance, double *root, oxt_error *error);
 
+/* Value and slope of a function. */
+typedef double (*oxt_i_sloped)(double x, double *slope, void *context);
+
+/* Newton's method, from a guess, where the function rises through 0 between low and high; by halves where it
+ * would leave them or its steps do not shrink. The slope may be rough. */
+oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
+                           double guess, double tolerance, double *root, oxt_error *error);
+
 /* Brent's minimiser between low and high. Without an inner minimum the lower of the two ends (or of
  * the middle) is the answer. */
 oxt_status oxt_i_find_minimum(oxt_i_function function, void *context, double low, double high,
