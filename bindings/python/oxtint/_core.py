@@ -182,7 +182,6 @@ def call_with_progress(function: Any, options: Any, progress: Callable[[float], 
         raise error_from(status, error)
 
 
-
 def text_of(function: Callable[..., int], *arguments: Any) -> str:
     """The text that a function writes into (buffer, capacity, needed, error)."""
     needed, error = ffi.new("size_t *"), new_error()
@@ -212,22 +211,24 @@ def put_text(field: Any, text: str, name: str) -> None:
     ffi.memmove(field, data + b"\0", len(data) + 1)
 
 
+@functools.cache
+def _taken(kind: Any) -> tuple[tuple[str, Callable[[Any], Any] | None], ...]:
+    """The fields of a type of struct and what makes Python of each; None: it is so already."""
+    def maker(field: Any) -> Callable[[Any], Any] | None:
+        if field.kind == "array":
+            return decode if field.item.cname == "char" else tuple
+        return take if field.kind == "struct" else None
+
+    return tuple((name, maker(field.type)) for name, field in kind.fields if name != "struct_size")
+
+
 def take(struct: Any) -> dict[str, Any]:
     """The fields of a struct: texts as str, arrays as tuples, structs as dicts."""
     kind = ffi.typeof(struct)
     if kind.kind == "pointer":
         kind = kind.item
-    fields = {}
-    for name, field in kind.fields:
-        if name == "struct_size":
-            continue
-        value = getattr(struct, name)
-        if field.type.kind == "array":
-            value = decode(value) if field.type.item.cname == "char" else tuple(value)
-        elif field.type.kind == "struct":
-            value = take(value)
-        fields[name] = value
-    return fields
+    return {name: getattr(struct, name) if make is None else make(getattr(struct, name))
+            for name, make in _taken(kind)}
 
 
 def take_all(name: str, count: int, get: Callable[..., int], handle: Any) -> NDArray[Any]:

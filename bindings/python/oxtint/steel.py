@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import os
 import warnings
 from collections.abc import Iterable, Sequence
@@ -61,6 +62,7 @@ _KINDS = {lib.OXT_CAUTION_KIND_FORBIDS: "forbids", lib.OXT_CAUTION_KIND_CASE: "c
           lib.OXT_CAUTION_KIND_BATH: "bath"}
 
 
+@functools.lru_cache(maxsize=256)
 def cautions_of(bits: int) -> tuple[Caution, ...]:
     """The cautions of a result, from its bits, in the order in which they are read."""
     left, found = ffi.new("uint32_t *", bits), []
