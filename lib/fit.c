@@ -168,6 +168,8 @@ static void keep_choices(oxt_fit *fit, const oxt_i_fit_solution *solution,
     fit->options = *options;
     fit->options.steel = fit->options.finish = NULL;
     fit->options.prior = NULL;
+    fit->options.progress = NULL;
+    fit->options.user = NULL;
     fit->prior_count = solution->model.prior_count;
     memcpy(fit->prior, solution->model.prior, sizeof fit->prior);
 }
@@ -228,7 +230,8 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
 static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                       const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_i_fit_solution solution = { 0 };
+    oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
+    oxt_i_fit_solution solution = { .watch = &watch };
     oxt_status status = oxt_i_fit_read_rows(&fit->set, &fit->warnings, trials, film, options,
                                             error);
     if (!status)
@@ -250,7 +253,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, solution.model.u, solution.model.z,
                             fit->values.used_count);
         oxt_i_fit_warn(fit);
-        status = fit->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
+        status = fit->warnings.failed ? oxt_i_no_memory(error) : oxt_i_watch_end(&watch, error);
     }
     oxt_i_fit_free_solution(&solution);
     return status;

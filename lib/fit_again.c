@@ -5,19 +5,41 @@
 
 #include "fit_internal.h"
 
+oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error)
+{
+    size_t count = fit->values.used_count, paths = 0;
+    *made = (oxt_i_trial_set){ .used_count = count };
+    for (size_t i = 0; i < fit->set.row_count && fit->set.paths; i++)
+        paths += fit->set.rows[i].path ? 1 : 0;
+    made->rows = malloc(count * sizeof *made->rows);
+    made->paths = malloc((paths + 1) * sizeof *made->paths);
+    if (!made->rows || !made->paths)
+        return oxt_i_no_memory(error);
+    paths = 0;
+    for (size_t i = 0; i < fit->set.row_count; i++) {
+        oxt_i_seen_row *row = &made->rows[made->row_count];
+        if (fit->set.rows && fit->set.rows[i].reading_count == 0)
+            continue;
+        *row = oxt_i_fit_row_at(fit, i);
+        made->row_count++;
+        if (!row->path)
+            continue;
+        made->paths[paths] = *row->path;
+        row->path = &made->paths[paths++];
+    }
+    return OXT_OK;
+}
+
 oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error *error)
 {
-    size_t n = fit->values.used_count;
     oxt_i_fit_solution *solution = &made->solution;
-    *made = (oxt_i_reopened){ .set = { .row_count = n, .used_count = n }, .first = { 0, n } };
-    made->set.rows = oxt_i_fit_used_rows(fit);
-    if (!made->set.rows)
-        return oxt_i_no_memory(error);
-    made->one = &made->set;
+    *made = (oxt_i_reopened){ .one = &made->set, .first = { 0, fit->values.used_count } };
+    oxt_status status = oxt_i_fit_copy_used(&made->set, fit, error);
+    if (status)
+        return status;
     solution->system =
         (oxt_i_linear){ .groups = 1, .units = 1, .held_q = fit->values.Q_held ? 1.0 : NAN };
-    oxt_status status = oxt_i_fit_new_solution(solution, &made->one, made->first, &fit->options,
-                                               true, error);
+    status = oxt_i_fit_new_solution(solution, &made->one, made->first, &fit->options, true, error);
     solution->model.prior_count = fit->prior_count;
     memcpy(solution->model.prior, fit->prior, sizeof fit->prior);
     solution->robust = fit->options.robust;
@@ -29,5 +51,5 @@ oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error 
 void oxt_i_fit_close(oxt_i_reopened *made)
 {
     oxt_i_fit_free_solution(&made->solution);
-    free(made->set.rows);
+    oxt_i_fit_free_set(&made->set);
 }

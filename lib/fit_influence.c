@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a result says of each row: its residual, how much it decides its own prediction, what it pulls; and what
  * the prior says. */
-#include <stdlib.h>
-
 #include "fit_internal.h"
 
 /* The residual over its own standard error, with the scale of the errors taken from the other rows:
@@ -79,16 +77,6 @@ oxt_i_seen_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index)
         return fit->set.rows[index];
     oxt_i_fit_answer answer = oxt_i_fit_answer_of(fit);
     return oxt_i_fit_answered_film(&answer, &fit->set.films[index]);
-}
-
-oxt_i_seen_row *oxt_i_fit_used_rows(const oxt_fit *fit)
-{
-    size_t n = 0;
-    oxt_i_seen_row *rows = malloc(fit->values.used_count * sizeof *rows);
-    for (size_t i = 0; i < fit->set.row_count && rows; i++)
-        if (fit->set.films || fit->set.rows[i].reading_count > 0)
-            rows[n++] = oxt_i_fit_row_at(fit, i);
-    return rows;
 }
 
 /* ---- the prior ---- */

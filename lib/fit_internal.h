@@ -7,6 +7,7 @@
 #include "internal.h"
 #include "linear.h"
 #include "trials.h"
+#include "watch.h"
 
 /* One way to read what was seen, as a film. */
 typedef struct {
@@ -138,6 +139,8 @@ typedef struct oxt_i_fit_solution {
     bool hold_weights;  /* they stay as they are */
     bool hold_rows;     /* so does all else of the rows, and the moments */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
+    oxt_i_watch *watch; /* NULL: nobody waits */
+    double share;       /* of the watch's window that is done */
 } oxt_i_fit_solution;
 
 struct oxt_fit {
@@ -321,8 +324,8 @@ typedef struct {
 } oxt_i_reopened;
 oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error *error);
 void oxt_i_fit_close(oxt_i_reopened *made);
-/* Copies of the used rows; the caller frees them. */
-oxt_i_seen_row *oxt_i_fit_used_rows(const oxt_fit *fit);
+/* Copies of the used rows with their paths, which outlive the fit; a set to be freed whatever is returned. */
+oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error);
 /* Shares of what is known of ln k_ref and of Q that came from the prior. */
 void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);

@@ -228,6 +228,7 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
     double high = sqrt(variance + 6.0 * deviation);
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
+        solution->share = 0.2 + 0.7 * i / POINTS;
         status = oxt_i_fit_settle(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;

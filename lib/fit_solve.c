@@ -178,10 +178,26 @@ void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
     free(solution->first_class);
 }
 
+/* A sum of many numbers, a block at a time, so that it keeps its digits. */
+typedef struct {
+    double whole, block;
+    size_t count;
+} sum;
+
+static inline void add(sum *to, double number)
+{
+    enum { BLOCK = 256 };
+    to->block += number;
+    if (++to->count % BLOCK == 0) {
+        to->whole += to->block;
+        to->block = 0.0;
+    }
+}
+
 /* The used rows, with their middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
 static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
 {
-    double inverse = 0.0;
+    sum inverse = { 0.0, 0.0, 0 };
     size_t n = 0;
     if (!model->sets[0]->films)
         model->rows = malloc((model->n + 1) * sizeof *model->rows);
@@ -190,20 +206,18 @@ static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
     for (size_t g = 0; g < model->set_count; g++) {
         const oxt_i_trial_set *set = model->sets[g];
         for (size_t i = 0; i < set->row_count; i++) {
-            if (set->films) {
-                inverse += 1.0 / set->films[i].bath_K;
+            oxt_i_seen_row *row = set->rows ? &set->rows[i] : NULL;
+            if (row && row->reading_count == 0)
                 continue;
-            }
-            oxt_i_seen_row *row = &set->rows[i];
-            if (row->reading_count == 0)
+            add(&inverse, 1.0 / (row ? row->bath_K : set->films[i].bath_K));
+            if (!row)
                 continue;
-            inverse += 1.0 / row->bath_K;
             model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
             model->has_paths = model->has_paths || row->has_path;
             model->rows[n++] = row;
         }
     }
-    model->T_ref_K = (double)model->n / inverse;
+    model->T_ref_K = (double)model->n / (inverse.whole + inverse.block);
     return OXT_OK;
 }
 
@@ -243,30 +257,11 @@ oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_tria
 
 /* ---- the start ---- */
 
-static int compare(const void *a, const void *b)
-{
-    double first = *(const double *)a, second = *(const double *)b;
-    return first < second ? -1 : first > second;
-}
-
-/* Median of the size of the residuals, as the standard deviation of normal ones. */
-static double median_scatter(const oxt_i_fit_solution *solution)
-{
-    const oxt_i_fit_model *model = &solution->model;
-    size_t n = model->n;
-    for (size_t g = 0; g < model->set_count; g++)
-        for (size_t i = model->first[g]; i < model->first[g + 1]; i++)
-            solution->scratch[i] = fabs(oxt_i_fit_residual(solution, g, i));
-    qsort(solution->scratch, n, sizeof *solution->scratch, compare);
-    double middle = 0.5 * (solution->scratch[(n - 1) / 2] + solution->scratch[n / 2]);
-    return 1.4826 * middle * sqrt((double)n / fmax(oxt_i_fit_counted_dof(solution), 1.0));
-}
-
 /* The rows at the constants as they stand. */
 static void stay(oxt_i_fit_solution *solution)
 {
     oxt_i_fit_model *model = &solution->model;
-    for (size_t g = 0; g < model->set_count; g++)
+    for (size_t g = 0; g < model->set_count && model->rows; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
             oxt_i_seen_row *row = model->rows[i];
             oxt_i_fit_weigh_row(solution, row, solution->at[g].b, solution->at[g].q, 1.0);
@@ -275,34 +270,25 @@ static void stay(oxt_i_fit_solution *solution)
         }
 }
 
-/* Residuals to begin with: all rows alike, names as middles, the prior only where the rows say nothing;
- * robust fits go on with Huber's weights at the scatter that the median tells. */
+/* Constants to begin with: all rows alike, names as middles, the prior only where the rows say nothing. Where a row
+ * may pull them too far, because it is to be distrusted or because the model bends, those that no row can move. */
 static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
 {
-    enum { MOST_ROUNDS = 40 };
     static const double EQUAL_WEIGHTS = 1e3, LITTLE_TRUST = 1e-5;
     oxt_robust robust = solution->robust;
-    bool by_band = solution->by_band, bends = solution->model.has_paths;
+    bool by_band = solution->by_band, is_robust = robust != OXT_ROBUST_NONE;
     oxt_status status = OXT_OK;
     solution->robust = OXT_ROBUST_NONE;
     solution->by_band = false;
     solution->prior_trust = LITTLE_TRUST;
-    if (bends)
+    if (solution->model.has_paths || is_robust)
         oxt_i_fit_resistant(solution, solution->at);
-    if (bends && robust != OXT_ROBUST_NONE)
+    if (is_robust)
         stay(solution);
     else
         status = oxt_i_fit_settle(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
-    double scatter = 0.0, before = -1.0;
-    for (int i = 0; i < MOST_ROUNDS && !status && robust != OXT_ROBUST_NONE; i++) {
-        scatter = median_scatter(solution);
-        if (fabs(scatter - before) <= 1e-10 * scatter)
-            break;
-        before = scatter;
-        status = oxt_i_fit_settle(solution, scatter * scatter, error);
-    }
     solution->by_band = by_band;
     return status;
 }
@@ -334,12 +320,14 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
 {
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
+    solution->share = 0.0;
     oxt_status status = OXT_OK;
     solution->by_band = oxt_i_fit_by_band(&solution->model, options->names);
     if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band)
         status = start(solution, error);
     if (!status && options->scatter < 0.0)
         status = oxt_i_fit_find_scatter(solution, error);
+    solution->share = 0.9;
     if (!status)
         status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
     if (!status && options->robust == OXT_ROBUST_TUKEY) {

@@ -401,10 +401,13 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
     solution->variance = variance;
     memset(solution->step, 0, 2 * sets * sizeof *solution->step);
     for (int round = 0; round < MOST_ROUNDS; round++) {
+        oxt_status status = oxt_i_watch_tick(solution->watch, solution->share, error);
+        if (status)
+            return status;
         memcpy(solution->before, solution->at, sets * sizeof *solution->before);
         if (!oxt_i_fit_by_classes(solution))
             weigh(solution, once);
-        oxt_status status = check_trusted(solution, error);
+        status = check_trusted(solution, error);
         if (status)
             return status;
         status = oxt_i_fit_solve_linear(solution, error);

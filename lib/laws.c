@@ -28,15 +28,18 @@ void oxt_laws_values_init(oxt_laws_values *values)
 
 /* ---- is there enough to compare? ---- */
 
-static oxt_status choose_rows(oxt_i_laws_data *data, oxt_error *error)
+static oxt_status choose_rows(oxt_i_laws_data *data, const oxt_fit *fit, oxt_error *error)
 {
     double sum = 0.0, low_K = HUGE_VAL, high_K = 0.0;
-    size_t count = data->fit->values.used_count;
-    data->rows = oxt_i_fit_used_rows(data->fit);
+    size_t count = fit->values.used_count;
+    oxt_status status = oxt_i_fit_copy_used(&data->set, fit, error);
+    if (status)
+        return status;
+    data->rows = data->set.rows;
     data->weights = malloc(count * sizeof *data->weights);
     data->scratch = malloc(count * 3 * sizeof *data->scratch);
     data->sets = malloc(count * sizeof *data->sets);
-    if (!data->rows || !data->weights || !data->scratch || !data->sets)
+    if (!data->weights || !data->scratch || !data->sets)
         return oxt_i_no_memory(error);
     for (; data->n < count; data->n++) {
         const oxt_i_seen_row *row = &data->rows[data->n];
@@ -48,7 +51,7 @@ static oxt_status choose_rows(oxt_i_laws_data *data, oxt_error *error)
         high_K = fmax(high_K, row->bath_K);
     }
     data->middle_ln_x /= sum;
-    data->Q_held = data->fit->values.Q_held || high_K - low_K < OXT_I_LEAST_SPREAD_K;
+    data->Q_held = fit->values.Q_held || high_K - low_K < OXT_I_LEAST_SPREAD_K;
     return OXT_OK;
 }
 
@@ -84,14 +87,14 @@ static oxt_status check_enough(const oxt_i_laws_data *data, oxt_error *error)
                           "only %zu trials of %s can be used, and telling one law of growth from "
                           "another takes at least %zu: add coupons of short and long times in one "
                           "bath",
-                          data->n, data->fit->set.name, fewest);
+                          data->n, data->name, fewest);
     if (films < FEWEST_FILMS)
         return oxt_i_fail(
             error, OXT_EFEW, "trials", (double)films, FEWEST_FILMS, NAN,
             "the trials of %s show only %zu different film%s, and the bend of a curve "
             "takes at least %d: add coupons that show a third colour, thinner or "
             "thicker",
-            data->fit->set.name, films, films == 1 ? "" : "s", FEWEST_FILMS);
+            data->name, films, films == 1 ? "" : "s", FEWEST_FILMS);
     return OXT_OK;
 }
 
@@ -124,7 +127,7 @@ static oxt_status check_times(const oxt_i_laws_data *data, oxt_error *error)
                       "in each bath the trials of %s ran for nearly one time (%.0f %% apart, "
                       "expected at least %.0f %%), which tells nothing of how the film grows with "
                       "time: add coupons of short and long times in one bath",
-                      data->fit->set.name, 100.0 * spread, 100.0 * LEAST);
+                      data->name, 100.0 * spread, 100.0 * LEAST);
 }
 
 /* ---- coupons that were alike ---- */
@@ -144,14 +147,17 @@ static bool alike(const oxt_i_seen_row *a, const oxt_i_seen_row *b)
 }
 
 /* The first row that each row is like: it stands for the set. */
-static void find_sets(oxt_i_laws_data *data)
+static oxt_status find_sets(oxt_i_laws_data *data, oxt_error *error)
 {
-    for (size_t i = 0; i < data->n; i++) {
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < data->n && !status; i++) {
+        status = i % 64 ? OXT_OK : oxt_i_watch_tick(data->watch, 0.0, error);
         data->sets[i] = i;
         for (size_t j = 0; j < i && data->sets[i] == i; j++)
             if (data->sets[j] == j && alike(&data->rows[i], &data->rows[j]))
                 data->sets[i] = j;
     }
+    return status;
 }
 
 /* From residuals, so that the little by which like baths and times differ is not taken for error. */
@@ -377,11 +383,12 @@ static void fill_range(oxt_laws *laws, const oxt_i_laws_data *data)
 
 /* ---- running ---- */
 
-static oxt_status solve_all(oxt_laws *laws, const oxt_i_laws_data *data, oxt_error *error)
+static oxt_status solve_all(oxt_laws *laws, oxt_i_laws_data *data, oxt_error *error)
 {
     oxt_i_law_solution solutions[OXT_GROWTH_LAW_COUNT];
     oxt_status status = OXT_OK;
     for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT && !status; kind++) {
+        data->share = (double)kind / OXT_GROWTH_LAW_COUNT;
         status = oxt_i_law_solve(data, (oxt_growth_law)kind, &solutions[kind], error);
         if (!status)
             fill_result(data, (oxt_growth_law)kind, &solutions[kind], &laws->results[kind]);
@@ -389,7 +396,7 @@ static oxt_status solve_all(oxt_laws *laws, const oxt_i_laws_data *data, oxt_err
     if (!status && !solutions[OXT_GROWTH_PARABOLIC].found)
         status = oxt_i_fail_text(error, OXT_ENOCONV, "laws",
                                  "not even the parabolic law converged on the trials of %s",
-                                 data->fit->set.name);
+                                 data->name);
     if (status)
         return status;
     fill_range(laws, data);
@@ -403,28 +410,32 @@ static oxt_status run(oxt_laws *laws, const oxt_fit *fit, const oxt_laws_options
                       oxt_error *error)
 {
     const oxt_growth *growth = &fit->values.growth;
-    oxt_i_laws_data data = { .fit = fit,
+    oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
+    oxt_i_laws_data data = { .name = laws->name,
+                             .fit_ln_k = log(growth->k_ref_nm2_per_s),
                              .T_ref_K = growth->T_ref_K,
                              .fit_q = growth->Q_J_per_mol / (R * growth->T_ref_K),
                              .has_initial = options->with_initial == 1,
-                             .confidence = options->confidence };
+                             .confidence = options->confidence,
+                             .watch = &watch,
+                             .error = error };
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
     laws->with_initial = data.has_initial;
     memcpy(laws->name, fit->set.name, sizeof laws->name);
-    oxt_status status = choose_rows(&data, error);
+    oxt_status status = choose_rows(&data, fit, error);
     if (!status)
         status = check_enough(&data, error);
     if (!status)
         status = check_times(&data, error);
-    if (!status) {
-        find_sets(&data);
+    if (!status)
+        status = find_sets(&data, error);
+    if (!status)
         status = solve_all(laws, &data, error);
-    }
-    free(data.rows);
+    oxt_i_fit_free_set(&data.set);
     free(data.weights);
     free(data.scratch);
     free(data.sets);
-    return status;
+    return status ? status : oxt_i_watch_end(&watch, error);
 }
 
 static oxt_status check_options(const oxt_laws_options *options, oxt_error *error)

@@ -27,8 +27,10 @@ double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
 
 /* The rows of a fit, for every law alike. */
 typedef struct {
-    const oxt_fit *fit;
+    oxt_i_trial_set set; /* copies of the used rows */
     oxt_i_seen_row *rows;
+    const char *name;
+    double fit_ln_k;
     double *weights;
     double *scratch; /* three for each row */
     size_t *sets;    /* for each row the first that it is like */
@@ -38,6 +40,10 @@ typedef struct {
     double fit_q;
     bool Q_held, has_initial;
     double confidence;
+    oxt_i_watch *watch;
+    double share;       /* of the work that is done */
+    oxt_status stopped; /* OXT_ECANCEL once the caller asked to stop */
+    oxt_error *error;
 } oxt_i_laws_data;
 
 /* Where one law ended. */
@@ -55,8 +61,8 @@ typedef struct {
 } oxt_i_law_solution;
 
 /* The best fit of a law. A failure other than OXT_ENOMEM only leaves `found` false. */
-oxt_status oxt_i_law_solve(const oxt_i_laws_data *data, oxt_growth_law kind,
-                           oxt_i_law_solution *best, oxt_error *error);
+oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_growth_law kind, oxt_i_law_solution *best,
+                           oxt_error *error);
 /* ln x of each row by a solution less what was seen. */
 void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *solution,
                          double *residuals);

@@ -16,7 +16,7 @@ static const double LEAST_LINEAR = 1e-4;
 /* The parameters are -ln of the time of the middle film, q, ln shape and ln x0: these are nearly
  * uncorrelated under every law, unlike ln k. */
 typedef struct {
-    const oxt_i_laws_data *data;
+    oxt_i_laws_data *data;
     oxt_i_law_solution at; /* what is held, and the places of what is not */
 } model;
 
@@ -72,13 +72,12 @@ static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_seen_row *r
 
 /* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth; `by_q` the slope
  * of ln of its equivalent time. */
-static void exposures(const model *of, const oxt_i_seen_row *row, double *of_dip, double *whole,
-                      double *by_q)
+static void exposures(const oxt_i_laws_data *data, const oxt_i_law_solution *at,
+                      const oxt_i_seen_row *row, double *of_dip, double *whole, double *by_q)
 {
-    const oxt_i_law_solution *at = &of->at;
-    double late = of->data->T_ref_K / row->bath_K - 1.0;
-    *of_dip = oxt_i_law_ln_G(&at->law, of->data->middle_ln_x) - at->ln_time - at->q * late +
-              ln_equivalent(of->data, row, at->q, by_q);
+    double late = data->T_ref_K / row->bath_K - 1.0;
+    *of_dip = oxt_i_law_ln_G(&at->law, data->middle_ln_x) - at->ln_time - at->q * late +
+              ln_equivalent(data, row, at->q, by_q);
     *whole = *of_dip;
     if (at->initial_nm > 0.0) {
         double before = oxt_i_law_ln_G(&at->law, log(at->initial_nm));
@@ -90,11 +89,15 @@ static bool residuals(const double *parameters, double *result, void *context)
 {
     model *of = context;
     take(of, parameters);
-    if (!within_limits(of->data, &of->at)) /* it would run on for ever: the limits are tried too */
+    oxt_i_laws_data *data = of->data;
+    if (!data->stopped)
+        data->stopped = oxt_i_watch_tick(data->watch, data->share, data->error);
+    if (data->stopped ||
+        !within_limits(of->data, &of->at)) /* it would run on for ever: the limits are tried too */
         return false;
     for (size_t i = 0; i < of->data->n; i++) {
         double of_dip, whole;
-        exposures(of, &of->data->rows[i], &of_dip, &whole, NULL);
+        exposures(data, &of->at, &data->rows[i], &of_dip, &whole, NULL);
         result[i] = oxt_i_law_ln_x(&of->at.law, whole) - oxt_i_seen(&of->data->rows[i])->ln_x;
     }
     return true;
@@ -110,7 +113,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     for (size_t i = 0; i < of->data->n; i++) {
         const oxt_i_seen_row *row = &of->data->rows[i];
         double of_dip, whole, by_q, *line = result + i * at->p;
-        exposures(of, row, &of_dip, &whole, &by_q);
+        exposures(of->data, at, row, &of_dip, &whole, &by_q);
         double ln_x = oxt_i_law_ln_x(law, whole), share = exp(of_dip - whole);
         double per_ln_G = 1.0 / oxt_i_law_exponent(law, ln_x);
         double ln_x0 = log(at->initial_nm), before = 1.0 - share;
@@ -132,10 +135,9 @@ static bool jacobian(const double *parameters, double *result, void *context)
 void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *solution,
                          double *result)
 {
-    model of = { data, *solution };
     for (size_t i = 0; i < data->n; i++) {
         double of_dip, whole;
-        exposures(&of, &data->rows[i], &of_dip, &whole, NULL);
+        exposures(data, solution, &data->rows[i], &of_dip, &whole, NULL);
         result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(&data->rows[i])->ln_x;
     }
 }
@@ -167,7 +169,7 @@ static double rounding(const oxt_i_laws_data *data)
 }
 
 /* Solve from a start, and keep the answer when it is better than `best`. */
-static oxt_status try_start(const oxt_i_laws_data *data, const oxt_i_law_solution *start,
+static oxt_status try_start(oxt_i_laws_data *data, const oxt_i_law_solution *start,
                             oxt_i_law_solution *best, oxt_error *error)
 {
     model of = { data, *start };
@@ -188,6 +190,8 @@ static oxt_status try_start(const oxt_i_laws_data *data, const oxt_i_law_solutio
     oxt_i_lsq_free(solver);
     if (status == OXT_ENOMEM)
         return oxt_i_no_memory(error);
+    if (data->stopped)
+        return data->stopped;
     if (status)
         return OXT_OK;
     take(&of, result.parameters);
@@ -207,7 +211,7 @@ static oxt_status try_start(const oxt_i_laws_data *data, const oxt_i_law_solutio
 static oxt_i_law_solution start_of(const oxt_i_laws_data *data, const oxt_i_law *law)
 {
     oxt_i_law_solution at = { .law = *law };
-    at.ln_time = 2.0 * data->middle_ln_x - log(data->fit->values.growth.k_ref_nm2_per_s);
+    at.ln_time = 2.0 * data->middle_ln_x - data->fit_ln_k;
     at.q = data->Q_held ? data->fit_q
                         : 0.5 * data->fit_q * oxt_i_law_exponent(law, data->middle_ln_x);
     return at;
@@ -240,7 +244,7 @@ static const struct {
                                   { linear_parabolic, OXT_I_COUNT(linear_parabolic) },
                                   { logarithmic, OXT_I_COUNT(logarithmic) } };
 
-static oxt_status try_shape(const oxt_i_laws_data *data, oxt_growth_law kind,
+static oxt_status try_shape(oxt_i_laws_data *data, oxt_growth_law kind,
                             const trial_shape *tried_shape, double initial_nm,
                             oxt_i_law_solution *best, oxt_error *error)
 {
@@ -253,8 +257,8 @@ static oxt_status try_shape(const oxt_i_laws_data *data, oxt_growth_law kind,
     return try_start(data, &start, best, error);
 }
 
-oxt_status oxt_i_law_solve(const oxt_i_laws_data *data, oxt_growth_law kind,
-                           oxt_i_law_solution *best, oxt_error *error)
+oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_growth_law kind, oxt_i_law_solution *best,
+                           oxt_error *error)
 {
     static const double OF_THINNEST[] = { 0.4, 0.9 };
     oxt_status status = OXT_OK;

@@ -79,6 +79,7 @@ typedef struct {
     oxt_fit_options fit;
     oxt_prior prior;
     const oxt_prior *prior_of_Q; /* NULL: none */
+    oxt_i_watch watch;
 } request;
 
 static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt_pool_model model,
@@ -173,13 +174,14 @@ static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solutio
 /* ---- running ---- */
 
 /* Read the orders of the colours by a model; all that follows takes them as they are then. */
-static oxt_status read_orders(oxt_pool *pool, const request *asked, oxt_error *error)
+static oxt_status read_orders(oxt_pool *pool, request *asked, oxt_error *error)
 {
     oxt_pool_model model = asked->chosen.model == OXT_POOL_BEST ? OXT_POOL_SHARED_Q
                                                                 : asked->chosen.model;
     oxt_i_fit_solution solution;
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
                                            &asked->fit, error);
+    solution.watch = &asked->watch;
     if (!status)
         status = oxt_i_pool_check(&solution, pool, error);
     if (!status && solution.model.rows) /* thicknesses have no order */
@@ -189,7 +191,7 @@ static oxt_status read_orders(oxt_pool *pool, const request *asked, oxt_error *e
 }
 
 /* The width between the rates is estimated whether they are shrunk or not. */
-static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, const request *asked,
+static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, request *asked,
                          oxt_error *error)
 {
     oxt_i_fit_solution shrunk;
@@ -198,6 +200,7 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, con
         return OXT_OK;
     oxt_status status = oxt_i_pool_prepare(&shrunk, pool, pool->values.model, asked->prior_of_Q,
                                            true, &asked->fit, error);
+    shrunk.watch = &asked->watch;
     if (!status)
         status = oxt_i_pool_shrink(&shrunk, solution,
                                    asked->chosen.shrink ? asked->chosen.between_sd : -1.0, error);
@@ -212,12 +215,13 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, con
     return status;
 }
 
-static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, const request *asked,
+static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, request *asked,
                               oxt_error *error)
 {
     oxt_i_fit_solution solution;
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
                                            &asked->fit, error);
+    solution.watch = &asked->watch;
     if (!status)
         status = oxt_i_fit_solve_as_read(&solution, &asked->fit, error);
     if (!status) {
@@ -234,17 +238,22 @@ static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, const reques
 }
 
 static oxt_status run(oxt_pool *pool, const oxt_trials *trials, const oxt_film *film,
-                      const request *asked, oxt_error *error)
+                      request *asked, oxt_error *error)
 {
+    asked->watch = oxt_i_watch_start(asked->chosen.progress, asked->chosen.user);
     oxt_status status = oxt_i_pool_read(pool, trials, film, &asked->fit, error);
+    oxt_i_watch_window(&asked->watch, 0.0, 0.3);
     if (!status)
         status = read_orders(pool, asked, error);
+    oxt_i_watch_window(&asked->watch, 0.3, 0.7);
     if (!status)
-        status = oxt_i_pool_compare(pool, &asked->fit, error);
+        status = oxt_i_pool_compare(pool, &asked->fit, &asked->watch, error);
     if (status)
         return status;
     bool best = asked->chosen.model == OXT_POOL_BEST;
-    return solve_model(pool, best ? oxt_i_pool_best(pool) : asked->chosen.model, asked, error);
+    oxt_i_watch_window(&asked->watch, 0.7, 1.0);
+    status = solve_model(pool, best ? oxt_i_pool_best(pool) : asked->chosen.model, asked, error);
+    return status ? status : oxt_i_watch_end(&asked->watch, error);
 }
 
 static oxt_status take_request(request *asked, const oxt_pool_options *options, oxt_error *error)

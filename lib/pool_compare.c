@@ -14,7 +14,7 @@ static const oxt_pool_model nested[OXT_I_POOL_MODELS] = { OXT_POOL_FINISH_FACTOR
 /* What the trials cannot tell is left out of the comparison; memory that runs out is a failure. */
 static oxt_status unless_no_memory(oxt_status status)
 {
-    return status == OXT_ENOMEM ? status : OXT_OK;
+    return status == OXT_ENOMEM || status == OXT_ECANCEL ? status : OXT_OK;
 }
 
 /* The weights of the richest model that the trials tell, and the scatter that goes with them. */
@@ -24,10 +24,11 @@ typedef struct {
 } common;
 
 static oxt_status weigh_by(common *made, const oxt_pool *pool, oxt_pool_model model,
-                           const oxt_fit_options *options, oxt_error *error)
+                           const oxt_fit_options *options, oxt_i_watch *watch, oxt_error *error)
 {
     oxt_i_fit_solution solution;
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, options, error);
+    solution.watch = watch;
     if (!status)
         status = oxt_i_pool_check(&solution, pool, error);
     if (!status)
@@ -55,12 +56,13 @@ static oxt_status settle_at(oxt_i_fit_solution *solution, const common *weights,
 }
 
 static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *weights,
-                            const oxt_fit_options *options, oxt_error *error)
+                            const oxt_fit_options *options, oxt_i_watch *watch, oxt_error *error)
 {
     oxt_pool_comparison *comparison = &pool->comparisons[model];
     oxt_i_fit_solution solution;
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, options, error);
     comparison->parameter_count = solution.p;
+    solution.watch = watch;
     if (!status)
         status = oxt_i_pool_check(&solution, pool, error);
     if (!status)
@@ -92,7 +94,8 @@ static void compare_with(oxt_pool_comparison *poor, const oxt_pool_comparison *r
     poor->p_value = gsl_cdf_fdist_Q(F, dof1, dof2);
 }
 
-oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error)
+oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_i_watch *watch,
+                              oxt_error *error)
 {
     common weights = { .weights = malloc(pool->used_count * sizeof(double)) };
     oxt_status status = weights.weights ? OXT_OK : oxt_i_no_memory(error);
@@ -104,9 +107,9 @@ oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, ox
         comparison->dof1 = comparison->dof2 = comparison->p_value = NAN;
     }
     for (int i = OXT_I_POOL_MODELS - 1; i >= 0 && !weights.found && !status; i--)
-        status = weigh_by(&weights, pool, nested[i], options, error);
+        status = weigh_by(&weights, pool, nested[i], options, watch, error);
     for (int i = 0; i < OXT_I_POOL_MODELS && weights.found && !status; i++)
-        status = fit_model(pool, nested[i], &weights, options, error);
+        status = fit_model(pool, nested[i], &weights, options, watch, error);
     for (int i = 0; i + 1 < OXT_I_POOL_MODELS && !status; i++)
         compare_with(&pool->comparisons[nested[i]], &pool->comparisons[nested[i + 1]],
                      pool->used_count);

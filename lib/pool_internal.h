@@ -44,7 +44,8 @@ oxt_status oxt_i_pool_check(oxt_i_fit_solution *solution, const oxt_pool *pool, 
 double oxt_i_pool_aicc(const oxt_i_fit_solution *solution, const oxt_pool *pool);
 
 /* The three models at common weights (pool_compare.c), and which one to take. */
-oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_error *error);
+oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_i_watch *watch,
+                              oxt_error *error);
 oxt_pool_model oxt_i_pool_best(const oxt_pool *pool);
 
 /* Settle `shrunk` at the scatter of a solution, the width between the rates estimated when it is negative

@@ -206,7 +206,7 @@ const oxl_class oxl_fit_class = {
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
-    int errors_in_variables, robust, prior, names;
+    int errors_in_variables, robust, prior, names, progress;
 } fit_arguments;
 
 static const oxl_named fit_names[] = {
@@ -227,6 +227,7 @@ static const oxl_named fit_names[] = {
     { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },
     { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },
     { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },
+    { "progress", OXL_NAMED_VALUE, offsetof(fit_arguments, progress), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -254,6 +255,7 @@ static int run_fit(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     fit_arguments given = { .options = OXT_FIT_OPTIONS_INIT };
+    oxl_watcher watcher;
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
@@ -261,7 +263,10 @@ static int run_fit(lua_State *L)
     read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fit *fit = oxl_new(L, &oxl_fit_class);
+    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
     oxt_status status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);
+    if (watcher.raised)
+        return lua_error(L);
     fit->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
     if (!status)
         status = oxt_fit_get(fit->fit, &fit->values, &error);

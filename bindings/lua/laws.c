@@ -136,22 +136,24 @@ const oxl_class oxl_laws_class = {
 
 /* ---- fit:laws(options) ---- */
 
-/* `with_initial` is a place on the stack. */
+/* `with_initial` and `progress` are places on the stack. */
 typedef struct {
     oxt_laws_options options;
-    int with_initial;
+    int with_initial, progress;
 } laws_arguments;
 
 static const oxl_named laws_names[] = {
     { "with_initial", OXL_NAMED_VALUE, offsetof(laws_arguments, with_initial), 0 },
     { "confidence", OXL_NAMED_NUMBER, offsetof(laws_arguments, options.confidence), 0 },
+    { "progress", OXL_NAMED_VALUE, offsetof(laws_arguments, progress), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
 int oxl_fit_laws(lua_State *L)
 {
     const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    laws_arguments given = { OXT_LAWS_OPTIONS_INIT, 0 };
+    laws_arguments given = { OXT_LAWS_OPTIONS_INIT, 0, 0 };
+    oxl_watcher watcher;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
     oxl_read_named(L, 2, laws_names, 0, &given, NULL, &error);
@@ -162,7 +164,10 @@ int oxl_fit_laws(lua_State *L)
     given.options.with_initial = given.with_initial && lua_toboolean(L, given.with_initial);
     oxl_laws *laws = oxl_new(L, &oxl_laws_class);
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
+    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
     oxt_status status = oxt_laws_run(&laws->laws, fit->fit, &given.options, &error);
+    if (watcher.raised)
+        return lua_error(L);
     if (!status)
         status = oxt_laws_get(laws->laws, &laws->values, &error);
     if (status)

@@ -179,7 +179,7 @@ const oxl_class oxl_pool_class = {
 typedef struct {
     oxt_pool_options options;
     oxl_film *film;
-    int model, shrink, robust, prior, names;
+    int model, shrink, robust, prior, names, progress;
 } pool_arguments;
 
 #define NUMBER(field)                                                        \
@@ -205,6 +205,7 @@ static const oxl_named pool_names[] = {
     PLACE(prior),
     PLACE(names),
     { "film", OXL_NAMED_FILM, offsetof(pool_arguments, film), 0 },
+    PLACE(progress),
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -232,6 +233,7 @@ static int run_pool(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     pool_arguments given = { .options = OXT_POOL_OPTIONS_INIT };
+    oxl_watcher watcher;
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
@@ -239,7 +241,10 @@ static int run_pool(lua_State *L)
     read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_pool *pool = oxl_new(L, &oxl_pool_class);
+    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
     oxt_status status = oxt_pool_run(&pool->pool, log->trials, film->film, &given.options, &error);
+    if (watcher.raised)
+        return lua_error(L);
     pool->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
     if (!status)
         status = oxt_pool_get(pool->pool, &pool->values, &error);

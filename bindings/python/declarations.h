@@ -599,6 +599,8 @@ oxt_errors_in_variables errors_in_variables;
 oxt_robust robust;
 const oxt_prior *prior;
 oxt_names names;
+oxt_progress_function progress;
+void *user;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -686,6 +688,8 @@ double time_sd_s;
 oxt_robust robust;
 oxt_names names;
 const oxt_prior *prior;
+oxt_progress_function progress;
+void *user;
 } oxt_pool_options;
 typedef struct oxt_pool_values {
 size_t struct_size;
@@ -773,6 +777,8 @@ typedef struct oxt_laws_options {
 size_t struct_size;
 int with_initial;
 double confidence;
+oxt_progress_function progress;
+void *user;
 } oxt_laws_options;
 typedef struct oxt_law_result {
 size_t struct_size;

@@ -65,11 +65,13 @@ typedef struct oxt_fit_options {
     oxt_robust robust;            /* how rows far from the rest are weighed */
     const oxt_prior *prior;       /* what is known beforehand; NULL: nothing */
     oxt_names names;              /* what a trade name says of the film */
+    oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
+    void *user;                   /* handed to `progress` */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
-      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS }
+      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -191,7 +193,7 @@ OXT_API void oxt_fit_row_init(oxt_fit_row *row);
  * have their say: a held Q stays where it is put, and its error is only carried through.
  *
  * Given:
- *   trials    the log
+ *   trials    the log; no more looked at once `progress` is called, as the film
  *   film      the film that colours are read with
  *   options   NULL for the usual ones
  * Returned:
@@ -202,7 +204,7 @@ OXT_API void oxt_fit_row_init(oxt_fit_row *row);
  *   OXT_EFEW fewer than 3 usable rows (2 with Q held, one less for each part of a prior); OXT_EIDENT
  *   all baths within 5 K, or a design that tells Q more than 20 times worse than the rate (neither
  *   where the prior knows Q), hotter baths gave no thicker films, or robust weights leave too little;
- *   OXT_ENOCONV; OXT_EDOMAIN; OXT_ENOMEM
+ *   OXT_ENOCONV; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);

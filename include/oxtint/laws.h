@@ -51,9 +51,11 @@ typedef struct oxt_laws_options {
     size_t struct_size;
     int with_initial;   /* 1: each law may have a film x0 that was there before the dip; 0 */
     double confidence;  /* of the intervals and of the verdict, 0.5 to 0.9999; 0.95 */
+    oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
+    void *user;         /* handed to `progress` */
 } oxt_laws_options;
 
-#define OXT_LAWS_OPTIONS_INIT { sizeof(oxt_laws_options), 0, 0.95 }
+#define OXT_LAWS_OPTIONS_INIT { sizeof(oxt_laws_options), 0, 0.95, NULL, NULL }
 
 /** One law on the trials. All numbers but kind and parameters are NaN when it did not converge. */
 typedef struct oxt_law_result {
@@ -158,14 +160,14 @@ OXT_API void oxt_laws_values_init(oxt_laws_values *values);
  * converge says so and leaves the others alone.
  *
  * Given:
- *   fit       a finished fit
+ *   fit       a finished fit; no more looked at once `progress` is called
  *   options   NULL for the usual ones
  * Returned:
  *   laws      free it with oxt_laws_free
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_EFEW fewer than 6 rows (5 with Q held, one more with_initial), or fewer
  *   than 3 different films; OXT_EIDENT time and bath ran together, so that time has no say of its own;
- *   OXT_ENOCONV not even the parabolic law; OXT_ENOMEM
+ *   OXT_ENOCONV not even the parabolic law; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
                                 oxt_error *error);

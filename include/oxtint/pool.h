@@ -42,11 +42,13 @@ typedef struct oxt_pool_options {
     oxt_names names;              /* what a trade name says of the film */
     const oxt_prior *prior;       /* what is known of Q beforehand, of each Q that is fitted; what it says
                                      of a rate is not of these steels and is left out. NULL: nothing */
+    oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
+    void *user;                   /* handed to `progress` */
 } oxt_pool_options;
 
 #define OXT_POOL_OPTIONS_INIT                                                                 \
     { sizeof(oxt_pool_options), OXT_POOL_SHARED_Q, 0, -1.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,  \
-      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL }
+      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL }
 
 /** The numbers of a pool. */
 typedef struct oxt_pool_values {
@@ -181,7 +183,8 @@ OXT_API void oxt_pool_comparison_init(oxt_pool_comparison *comparison);
  *   OXT_EARG a choice that is none, or a prior without a Q; OXT_EFEW no more usable rows than parameters;
  *   OXT_EIDENT no group ran in baths 5 K apart (in the separate model: some group did not), baths that
  *   tell Q more than 20 times worse than the rate (neither where the prior knows Q), hotter baths gave no
- *   thicker films, or robust weights leave too little; OXT_ENOCONV; OXT_EDOMAIN; OXT_ENOMEM
+ *   thicker films, or robust weights leave too little; OXT_ENOCONV; OXT_EDOMAIN;
+ *   OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
                                 const oxt_pool_options *options, oxt_error *error);

@@ -174,7 +174,7 @@ static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
 static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
-static const gap fit_options_gaps[] = { TAIL(oxt_fit_options, names), NO_MORE };
+static const gap fit_options_gaps[] = { GAP(oxt_fit_options, names, progress), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };

@@ -174,7 +174,8 @@ local named = {
 -- header, names that only Lua has, names that Lua has in another form
 local film = { film = 1 }
 local options = {
-    fit_options = { "fit.h", film }, pool_options = { "pool.h", film }, laws_options = { "laws.h" }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
+    fit_options = { "fit.h", film, { user = 1 } }, pool_options = { "pool.h", film, { user = 1 } },
+    laws_options = { "laws.h", {}, { user = 1 } }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     reanchor_options = { "anchor.h", film },
     bootstrap_options = { "spread.h", {}, { user = 1 } },

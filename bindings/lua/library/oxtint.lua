@@ -800,6 +800,7 @@ function oxtint.read_trials(path, words) end
 ---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---What is known of a steel before its trials: of the rate, of Q, or of both.
 ---@class oxtint.prior
@@ -846,6 +847,7 @@ function oxtint.usual_prior(choice) end
 ---@class oxtint.laws_options
 ---@field with_initial? boolean each law may have a film that was there before the dip; false
 ---@field confidence? number of the intervals and of the verdict, 0.5 to 0.9999; 0.95
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---One law on the trials. The numbers are NaN when it did not converge.
 ---@class oxtint.law_result
@@ -1052,6 +1054,7 @@ function oxtint.fit(log, options) end
 ---@field prior? oxtint.prior what is known of Q beforehand; what it says of a rate is left out
 ---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
 ---@field film? oxtint.film film that colours are read with
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---One steel with one finish, as the pool sees it.
 ---@class oxtint.pool_group

@@ -278,14 +278,16 @@ class Fit(_core.Remade):
         """
         return drift_of(self, false_alarm, confidence)
 
-    def laws(self, *, with_initial: bool = False, confidence: float = 0.95) -> Laws:
+    def laws(self, *, with_initial: bool = False, confidence: float = 0.95,
+             progress: Callable[[float], object] | None = None) -> Laws:
         """Is growth parabolic at all? Compare laws of growth on the trials of this fit.
 
         Args:
             with_initial: each law may have a film that was there before the dip
             confidence: of the intervals and of the verdict, 0.5 to 0.9999
+            progress: as in fit()
         """
-        return Laws._of(self, with_initial, confidence)
+        return Laws._of(self, with_initial, confidence, progress)
 
     def profile(
         self,
@@ -392,6 +394,7 @@ def fit(
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
     names: Literal["as bands", "as middles"] = "as bands",
+    progress: Callable[[float], object] | None = None,
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
 
@@ -426,6 +429,8 @@ def fit(
         prior: what is known beforehand, such as Prior.usual()
         names: whether a trade name says that the film is between the ends of its band ("as bands"), or
             at its middle, give or take its width ("as middles")
+        progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
+            stops the fit and comes out here
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
@@ -456,7 +461,8 @@ def fit(
         keep.append(_core.expect(prior, Prior, "prior")._struct())
         options.prior = keep[-1]
     made = ffi.new("oxt_fit **")
-    call(lib.oxt_fit_run, made, log._handle, film_of(film)._handle, options)
+    _core.call_with_progress(lib.oxt_fit_run, options, progress, made, log._handle,
+                             film_of(film)._handle, options)
     found = Fit._owning(made[0])
     found._made_by = fit, (Snapshot(log), steel, finish), dict(
         film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, Literal, Mapping, NamedTuple
+from typing import Any, Callable, Literal, Mapping, NamedTuple
 
 from . import _core
 from ._core import call
@@ -97,12 +97,13 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
         raise TypeError("make Laws by Fit.laws()")
 
     @classmethod
-    def _of(cls, fit: Any, with_initial: bool, confidence: float) -> Laws:
+    def _of(cls, fit: Any, with_initial: bool, confidence: float,
+            progress: Callable[[float], object] | None) -> Laws:
         options = _core.new_struct("oxt_laws_options")
         options.with_initial = _core.truth(with_initial, "with_initial")
         options.confidence = _core.number(confidence, "confidence")
         handle = ffi.new("oxt_laws **")
-        call(lib.oxt_laws_run, handle, fit._handle, options)
+        _core.call_with_progress(lib.oxt_laws_run, options, progress, handle, fit._handle, options)
         made = cls.__new__(cls)
         made._handle = ffi.gc(handle[0], lib.oxt_laws_free)
         values = _core.new_struct("oxt_laws_values")

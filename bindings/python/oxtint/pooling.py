@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from typing import Any, Literal
+from typing import Any, Callable, Literal
 
 from . import _core
 from ._core import call
@@ -149,6 +149,7 @@ def pool(
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
     names: Literal["as bands", "as middles"] = "as bands",
+    progress: Callable[[float], object] | None = None,
 ) -> Pool:
     """Fit all steels and finishes of a log together.
 
@@ -181,6 +182,8 @@ def pool(
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known of Q beforehand; what it says of a rate is left out
         names: what a trade name says of the film, as in fit()
+        progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
+            stops the pool and comes out here
 
     Raises:
         OxtintValueError: too few usable trials, baths all alike, or trials that contradict each other
@@ -204,7 +207,8 @@ def pool(
         keep = _core.expect(prior, Prior, "prior")._struct()
         options.prior = keep
     made = ffi.new("oxt_pool **")
-    call(lib.oxt_pool_run, made, log._handle, film_of(film)._handle, options)
+    _core.call_with_progress(lib.oxt_pool_run, options, progress, made, log._handle,
+                             film_of(film)._handle, options)
     del keep
     found = Pool._owning(made[0])
     found._made_by = pool, (Snapshot(log),), dict(
