@@ -138,6 +138,7 @@ typedef struct oxt_i_fit_solution {
     bool by_band;       /* trade names count as bands, once there is a start */
     bool hold_weights;  /* they stay as they are */
     bool hold_rows;     /* so does all else of the rows, and the moments */
+    bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
     oxt_i_watch *watch; /* NULL: nobody waits */
     double share;       /* of the watch's window that is done */

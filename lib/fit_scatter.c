@@ -222,10 +222,17 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
     double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
     double deviation, variance;
     oxt_status status = moment_variance(solution, &variance, &deviation, error);
+    for (int i = 0; i < 2 && !status && solution->robust != OXT_ROBUST_NONE; i++) {
+        /* residuals of Huber's weights in the place of those from the start */
+        status = oxt_i_fit_settle(solution, variance, error);
+        if (!status)
+            status = moment_variance(solution, &variance, &deviation, error);
+    }
     if (status)
         return status;
     double low = sqrt(fmax(variance - 4.0 * deviation, 0.0));
     double high = sqrt(variance + 6.0 * deviation);
+    solution->roughly = true;
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
         solution->share = 0.2 + 0.7 * i / POINTS;
@@ -236,6 +243,7 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
         logs[i] = oxt_i_fit_restricted_likelihood(solution) - log1p(relative * relative);
         most = fmax(most, logs[i]);
     }
+    solution->roughly = false;
     double weight = 0.0, sum = 0.0;
     for (int i = 0; i < POINTS; i++) {
         double share = exp(logs[i] - most);

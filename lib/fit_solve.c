@@ -25,6 +25,7 @@ static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_seen_row *row)
     row->ln_time = log(row->time_s);
     row->shift = 0.0;
     row->aim = oxt_i_seen(row)->ln_x;
+    row->band_sd = 0.0;
 }
 
 static void fill_rows(oxt_i_fit_model *model, bool as_left)
@@ -321,6 +322,7 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
     solution->share = 0.0;
+    solution->roughly = false;
     oxt_status status = OXT_OK;
     solution->by_band = oxt_i_fit_by_band(&solution->model, options->names);
     if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band)

@@ -111,11 +111,14 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *r
     double ln_x = oxt_i_fit_tangent(row, ln_k, q);
     row->aim = oxt_i_seen(row)->ln_x;
     row->sigma = row->aim_sigma = sqrt(own + oxt_i_fit_spread(row));
-    row->band_sd = 0.0;
     if (solution->by_band && row->is_band)
         oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE),
                               model->n);
-    row->weight = oxt_i_fit_trust(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
+    else
+        row->band_sd = 0.0;
+    row->weight = 1.0;
+    if (solution->robust != OXT_ROBUST_NONE)
+        row->weight = oxt_i_fit_trust(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
     return row->weight / (row->aim_sigma * row->aim_sigma);
 }
 
@@ -394,9 +397,9 @@ static oxt_status not_converged(oxt_i_fit_solution *solution, oxt_error *error)
 
 oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
 {
-    static const double CLOSE_ENOUGH = 1e-9, GOOD_ENOUGH = 1e-3, NEARBY = 1e-4;
+    static const double GOOD_ENOUGH = 1e-3, NEARBY = 1e-4;
     size_t sets = solution->model.set_count;
-    double change = HUGE_VAL, share = 1.0;
+    double change = HUGE_VAL, share = 1.0, close_enough = solution->roughly ? 1e-6 : 1e-9;
     bool once = oxt_i_fit_is_fixed(solution);
     solution->variance = variance;
     memset(solution->step, 0, 2 * sets * sizeof *solution->step);
@@ -416,7 +419,7 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
         if (status)
             return not_converged(solution, error);
         change = change_of(solution);
-        if (change <= CLOSE_ENOUGH)
+        if (change <= close_enough)
             return OXT_OK;
         if (round + 1 == MOST_ROUNDS)
             break;

@@ -242,6 +242,13 @@ static double z_of(const oxt_i_linear *system, const oxt_i_moments *group)
 static void unit_means(const shared *of, const span *at, const oxt_i_moments *groups, double *w,
                        double *z)
 {
+    if (at->count == 1) {
+        const oxt_i_moments *group = &groups[group_at(of->system, at, 0)];
+        fill_row(of, group_at(of->system, at, 0), group->u, of->mean);
+        *w = group->w;
+        *z = z_of(of->system, group);
+        return;
+    }
     *w = *z = 0.0;
     memset(of->mean, 0, of->k * sizeof *of->mean);
     for (size_t i = 0; i < at->count; i++) {
@@ -269,7 +276,7 @@ static void add_row(shared *of, double weight, const double *row, double z)
 }
 
 /* Rows of a unit whose rate is its own say of the shared columns what is left about their means; a rate that is
- * a draw says something of the mean of all besides. */
+ * a draw says something of the mean of all besides. Return the pivot of its rate. */
 static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
 {
     const oxt_i_linear *system = of->system;
@@ -291,12 +298,12 @@ static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
         }
     }
     if (!system->shrunk)
-        return log(w);
+        return w;
     double weight = w / (1.0 + between * w);
     of->mean[0] = 1.0;
     of->whole[0] += weight;
     add_row(of, weight, of->mean, z);
-    return log1p(between * w);
+    return 1.0 + between * w;
 }
 
 /* ---- a q for each group ---- */
@@ -404,8 +411,15 @@ static bool solve_shared(const oxt_i_linear *system, const oxt_i_moments *groups
 {
     shared of = lay_out(system, space);
     size_t k = of.k;
-    for (span at = { 0 }; next_unit(system, &at);)
-        sums->ln_determinant -= add_unit(&of, &at, groups);
+    double pivots = 1.0; /* of which a double holds sixteen */
+    size_t count = 0;
+    for (span at = { 0 }; next_unit(system, &at);) {
+        pivots *= add_unit(&of, &at, groups);
+        if (++count % 16 == 0 || count == system->units) {
+            sums->ln_determinant -= log(pivots);
+            pivots = 1.0;
+        }
+    }
     if (of.q_at < k) {
         of.A[of.q_at * k + of.q_at] += system->prior_q_weight;
         of.right[of.q_at] += system->prior_q_weight * system->prior_q;
