@@ -197,26 +197,24 @@ static oxt_status check_answer(const oxt_fit *fit, oxt_i_fit_solution *solution,
 
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "Q_J_per_mol", options->Q_J_per_mol, 0.0, 1e6,
-                                    OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "Q_stderr_J_per_mol", options->Q_stderr_J_per_mol, 0.0, 1e6,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "scatter", options->scatter, -1.0, 10.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "thickness_uncertainty", options->thickness_uncertainty, 0.0,
-                             1.0, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "colour_tolerance", options->colour_tolerance, 0.0, 50.0,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "bath_sd_K", options->bath_sd_K, 0.0, 100.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S,
-                             OXT_I_CLOSED);
+    const struct {
+        const char *name;
+        double value, low, high;
+        oxt_i_ends ends;
+    } numbers[] = {
+        { "Q_J_per_mol", options->Q_J_per_mol, 0.0, 1e6, OXT_I_CLOSED },
+        { "Q_stderr_J_per_mol", options->Q_stderr_J_per_mol, 0.0, 1e6, OXT_I_CLOSED },
+        { "scatter", options->scatter, -1.0, 10.0, OXT_I_CLOSED },
+        { "thickness_uncertainty", options->thickness_uncertainty, 0.0, 1.0, OXT_I_OPEN_LOW },
+        { "colour_tolerance", options->colour_tolerance, 0.0, 50.0, OXT_I_OPEN_LOW },
+        { "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED },
+        { "bath_sd_K", options->bath_sd_K, 0.0, 100.0, OXT_I_CLOSED },
+        { "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
+    };
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++)
+        status = oxt_i_check(error, numbers[i].name, numbers[i].value, numbers[i].low,
+                             numbers[i].high, numbers[i].ends);
     if (!status)
         status = oxt_i_check_choice("errors_in_variables", (int)options->errors_in_variables,
                                     OXT_ORTHOGONAL, error);

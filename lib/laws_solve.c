@@ -173,7 +173,7 @@ static oxt_status try_start(oxt_i_laws_data *data, const oxt_i_law_solution *sta
                             oxt_i_law_solution *best, oxt_error *error)
 {
     model of = { data, *start };
-    oxt_i_lsq_problem problem = { data->n, start->p, residuals, jacobian, &of, false };
+    oxt_i_lsq_problem problem = { data->n, start->p, residuals, jacobian, &of };
     oxt_i_lsq_result result = { .parameters = { -start->ln_time } };
     oxt_i_lsq *solver;
     oxt_error detail = OXT_ERROR_INIT;

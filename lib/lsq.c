@@ -7,8 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq_linear.h"
-
 #define MOST_ITERATIONS 1000
 #define MOST_REFUSALS 15
 #define STEP_TOLERANCE 1e-12
@@ -26,7 +24,7 @@ typedef enum { DOGLEG, LEVENBERG_MARQUARDT } steps;
 struct oxt_i_lsq {
     oxt_i_lsq_problem problem;
     double *jacobian;  /* n by p, factorised once it has been evaluated */
-    double *residuals; /* n; for nonlinear problems those at `parameters`, weighted */
+    double *residuals; /* n; those at `parameters`, weighted */
     double *trial;     /* n; those of a step that is tried, then Q^T times the residuals */
 };
 
@@ -43,8 +41,8 @@ oxt_status oxt_i_lsq_new(oxt_i_lsq **solver, const oxt_i_lsq_problem *problem, o
     made->problem = *problem;
     made->jacobian = malloc(n * p * sizeof *made->jacobian);
     made->residuals = malloc(n * sizeof *made->residuals);
-    made->trial = problem->linear ? NULL : malloc(n * sizeof *made->trial);
-    if (!made->jacobian || !made->residuals || (!problem->linear && !made->trial)) {
+    made->trial = malloc(n * sizeof *made->trial);
+    if (!made->jacobian || !made->residuals || !made->trial) {
         oxt_i_lsq_free(made);
         return oxt_i_no_memory(error);
     }
@@ -62,6 +60,47 @@ void oxt_i_lsq_free(oxt_i_lsq *solver)
     free(solver);
 }
 
+/* ---- linear algebra ---- */
+
+/* Rows of the Jacobian or the residuals, each times the root of its weight; `weights` NULL: all 1. */
+static void scale(double *values, size_t n, size_t columns, const double *weights)
+{
+    for (size_t i = 0; weights && i < n; i++)
+        for (size_t j = 0; j < columns; j++)
+            values[i * columns + j] *= sqrt(weights[i]);
+}
+
+/* The largest sum of the sizes in a column. */
+static double column_norm(const gsl_matrix *of)
+{
+    double largest = 0.0;
+    for (size_t j = 0; j < of->size2; j++) {
+        double sum = 0.0;
+        for (size_t i = 0; i <= j; i++)
+            sum += fabs(gsl_matrix_get(of, i, j));
+        largest = fmax(largest, sum);
+    }
+    return largest;
+}
+
+/* (R^T R)^-1 of the upper rows of a factorised Jacobian, row by row, and the reciprocal of the condition
+ * of R by sums of columns; 0 when R is singular, and no covariance then. */
+static double covariance_of(const gsl_matrix *QR, double *covariance)
+{
+    size_t p = QR->size2;
+    double inverse[OXT_I_LSQ_MOST_PARAMETERS * OXT_I_LSQ_MOST_PARAMETERS];
+    gsl_matrix_const_view R = gsl_matrix_const_submatrix(QR, 0, 0, p, p);
+    gsl_matrix_view of_R = gsl_matrix_view_array(inverse, p, p);
+    gsl_matrix_view product = gsl_matrix_view_array(covariance, p, p);
+    for (size_t j = 0; j < p; j++)
+        if (gsl_matrix_get(QR, j, j) == 0.0)
+            return 0.0;
+    gsl_matrix_set_identity(&of_R.matrix);
+    gsl_blas_dtrsm(CblasLeft, CblasUpper, CblasNoTrans, CblasNonUnit, 1.0, &R.matrix, &of_R.matrix);
+    gsl_blas_dgemm(CblasNoTrans, CblasTrans, 1.0, &of_R.matrix, &of_R.matrix, 0.0, &product.matrix);
+    return 1.0 / (column_norm(&R.matrix) * column_norm(&of_R.matrix));
+}
+
 /* ---- where a search stands ---- */
 
 typedef struct {
@@ -73,9 +112,10 @@ typedef struct {
     double tau[OXT_I_LSQ_MOST_PARAMETERS];      /* of the factorisation */
     double along[OXT_I_LSQ_MOST_PARAMETERS];    /* Q^T times the residuals */
     double gradient[OXT_I_LSQ_MOST_PARAMETERS]; /* of half the square */
-    double scale[OXT_I_LSQ_MOST_PARAMETERS]; /* the longest its column has been: J. J. More, 1978 */
-    double radius;                           /* of the region that the dogleg trusts */
-    double damping, growth;                  /* of Levenberg and Marquardt's steps */
+    double
+        longest[OXT_I_LSQ_MOST_PARAMETERS]; /* the longest its column has been: J. J. More, 1978 */
+    double radius;                          /* of the region that the dogleg trusts */
+    double damping, growth;                 /* of Levenberg and Marquardt's steps */
 } search;
 
 static gsl_matrix_view factors(const search *now)
@@ -95,7 +135,7 @@ static bool evaluate(const search *now, const double *x, double *residuals, doub
     *square = 0.0;
     if (!problem->residuals(x, residuals, problem->context))
         return false;
-    oxt_i_lsq_scale(residuals, problem->n, 1, now->weights);
+    scale(residuals, problem->n, 1, now->weights);
     for (size_t i = 0; i < problem->n; i++)
         *square += residuals[i] * residuals[i];
     return isfinite(*square);
@@ -109,7 +149,7 @@ static bool linearise(search *now)
     double *J = now->solver->jacobian;
     if (!problem->jacobian(now->x, J, problem->context))
         return false;
-    oxt_i_lsq_scale(J, n, p, now->weights);
+    scale(J, n, p, now->weights);
     for (size_t j = 0; j < p; j++) {
         double square = 0.0;
         now->gradient[j] = 0.0;
@@ -119,9 +159,9 @@ static bool linearise(search *now)
         }
         if (!isfinite(square) || !isfinite(now->gradient[j]))
             return false;
-        now->scale[j] = fmax(now->scale[j], sqrt(square));
-        if (now->scale[j] == 0.0)
-            now->scale[j] = 1.0;
+        now->longest[j] = fmax(now->longest[j], sqrt(square));
+        if (now->longest[j] == 0.0)
+            now->longest[j] = 1.0;
     }
     gsl_matrix_view QR = factors(now);
     gsl_vector_view tau = gsl_vector_view_array(now->tau, p);
@@ -137,7 +177,7 @@ static double scaled_length(const search *now, const double *vector)
 {
     double square = 0.0;
     for (size_t j = 0; j < now->p; j++)
-        square += now->scale[j] * vector[j] * now->scale[j] * vector[j];
+        square += now->longest[j] * vector[j] * now->longest[j] * vector[j];
     return sqrt(square);
 }
 
@@ -181,8 +221,8 @@ static void dogleg(const search *now, double *step)
         return;
     }
     for (size_t j = 0; j < now->p; j++) {
-        double slope = now->gradient[j] / now->scale[j];
-        step[j] = -slope / now->scale[j];
+        double slope = now->gradient[j] / now->longest[j];
+        step[j] = -slope / now->longest[j];
         slope_square += slope * slope;
     }
     double length = slope_square / square_of_change(now, step);
@@ -193,7 +233,7 @@ static void dogleg(const search *now, double *step)
     if (is_cut || !has_far)
         return;
     for (size_t j = 0; j < now->p; j++) {
-        double a = now->scale[j] * step[j], b = now->scale[j] * far[j] - a;
+        double a = now->longest[j] * step[j], b = now->longest[j] * far[j] - a;
         aa += a * a;
         ab += a * b;
         bb += b * b;
@@ -213,7 +253,7 @@ static void damped(const search *now, double *step)
     for (size_t i = 0; i < p; i++) {
         for (size_t j = i; j < p; j++)
             stacked[i * p + j] = R_at(now, i, j);
-        stacked[(p + i) * p + i] = sqrt(now->damping) * now->scale[i];
+        stacked[(p + i) * p + i] = sqrt(now->damping) * now->longest[i];
         right[i] = -now->along[i];
     }
     gsl_matrix_view QR = gsl_matrix_view_array(stacked, 2 * p, p);
@@ -335,7 +375,7 @@ static int try_from(oxt_i_lsq *solver, steps by, const double *start, const doub
     if (!is_done && !is_minimum(&now))
         return GSL_ENOPROG;
     gsl_matrix_view QR = factors(&now);
-    if (!(oxt_i_lsq_covariance(&QR.matrix, result->covariance) > LEAST_RCOND))
+    if (!(covariance_of(&QR.matrix, result->covariance) > LEAST_RCOND))
         return GSL_ESING;
     memcpy(result->parameters, now.x, now.p * sizeof *now.x);
     result->chi_square = now.square;
@@ -403,10 +443,7 @@ static int climb(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *res
 oxt_status oxt_i_lsq_solve(oxt_i_lsq *solver, const double *weights, oxt_i_lsq_result *result,
                            oxt_error *error)
 {
-    int state = solver->problem.linear
-                    ? oxt_i_lsq_solve_linear(&solver->problem, weights, solver->jacobian,
-                                             solver->residuals, result)
-                    : climb(solver, weights, result);
+    int state = climb(solver, weights, result);
     if (!state)
         return OXT_OK;
     return oxt_i_fail_text(error, OXT_ENOCONV, "fit",

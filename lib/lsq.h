@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The one least-squares core: weighted, nonlinear. Every fit of the library, and the reference problems of
- * the tests, go through it. */
+/* The nonlinear least-squares core: laws of growth, profiles of what bends, and the reference problems of the
+ * tests. */
 #ifndef OXTINT_LSQ_H
 #define OXTINT_LSQ_H
 
@@ -16,7 +16,6 @@ typedef struct {
     bool (*residuals)(const double *parameters, double *residuals, void *context);
     bool (*jacobian)(const double *parameters, double *jacobian, void *context);
     void *context;
-    bool linear; /* the Jacobian is the same everywhere */
 } oxt_i_lsq_problem;
 
 typedef struct {

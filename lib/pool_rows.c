@@ -1,16 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From the log to groups of rows: one steel with one finish each. */
 #include <stdlib.h>
+#include <string.h>
 
+#include "intern.h"
 #include "pool_internal.h"
 
 /* Read the rows of one group; it joins the pool when some can be used. */
-static oxt_status read_group(oxt_pool *pool, const oxt_i_log_group *of, const oxt_trials *trials,
+static oxt_status read_group(oxt_pool *pool, oxt_i_log_group of, const oxt_trials *trials,
                              const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
 {
     oxt_fit_options of_group = *options;
-    of_group.steel = of->steel_name;
-    of_group.finish = of->finish;
+    of_group.steel = of.steel_name;
+    of_group.finish = of.finish;
     oxt_i_pool_group *group = &pool->groups[pool->group_count];
     *group = (oxt_i_pool_group){ .result = OXT_POOL_GROUP_INIT };
     oxt_status status = oxt_i_fit_read_rows(&group->set, &group->warnings, trials, film, &of_group,
@@ -38,26 +40,6 @@ static size_t first_of(size_t *nodes, size_t node)
         node = nodes[node];
     }
     return node;
-}
-
-static int by_name(const void *a, const void *b)
-{
-    const oxt_i_log_group *x = a, *y = b;
-    return (x->finish > y->finish) - (x->finish < y->finish);
-}
-
-/* Numbers of the finishes: the log has each name once. `steel` becomes the number of the finish. */
-static size_t number_finishes(oxt_i_log_group *of, size_t count)
-{
-    size_t number = 0;
-    for (size_t i = 0; i < count; i++)
-        of[i].count = i; /* its place */
-    qsort(of, count, sizeof *of, by_name);
-    for (size_t i = 0; i < count; i++) {
-        number += i > 0 && of[i].finish != of[i - 1].finish ? 1 : 0;
-        of[i].steel = number;
-    }
-    return number + 1;
 }
 
 /* Finishes can be compared with one another only within what is linked; there the first one is the measure.
@@ -99,30 +81,34 @@ static void sort_by_steel(oxt_pool *pool, size_t *places)
         pool->by_steel[places[pool->steel_of[i]]++] = i;
 }
 
-/* `of` are the log's groups that joined. */
-static oxt_status number_groups(oxt_pool *pool, oxt_i_log_group *of, size_t log_steels,
-                                oxt_error *error)
+/* Number a name in order of appearance. */
+static bool number(oxt_i_intern *names, const char *name, size_t *into)
+{
+    uint32_t found;
+    bool good = oxt_i_intern_add(names, name, strlen(name), &found);
+    *into = good ? found : 0;
+    return good;
+}
+
+static oxt_status number_groups(oxt_pool *pool, oxt_error *error)
 {
     size_t count = pool->group_count;
-    size_t *room = malloc((log_steels + 5 * count + 1) * sizeof *room);
-    if (!room)
-        return oxt_i_no_memory(error);
-    size_t *steels = room, *finish_of = steels + log_steels, *nodes = finish_of + count;
-    for (size_t i = 0; i < log_steels; i++)
-        steels[i] = OXT_I_NO_GROUP;
-    for (size_t i = 0; i < count; i++) {
-        size_t *steel = &steels[of[i].steel];
-        if (*steel == OXT_I_NO_GROUP)
-            *steel = pool->steel_count++;
-        pool->steel_of[i] = *steel;
+    size_t *finish_of = malloc(5 * (count + 1) * sizeof *finish_of), *nodes = finish_of + count + 1;
+    oxt_i_intern steels = { 0 }, finishes = { 0 };
+    bool good = finish_of;
+    for (size_t i = 0; i < count && good; i++)
+        good = number(&steels, pool->sets[i]->steel, &pool->steel_of[i]) &&
+               number(&finishes, pool->sets[i]->finish, &finish_of[i]);
+    if (good) {
+        pool->steel_count = steels.count;
+        number_factors(pool, finish_of, finishes.count, nodes, nodes + 2 * count,
+                       nodes + 3 * count);
+        sort_by_steel(pool, nodes);
     }
-    size_t finishes = number_finishes(of, count);
-    for (size_t i = 0; i < count; i++)
-        finish_of[of[i].count] = of[i].steel;
-    number_factors(pool, finish_of, finishes, nodes, nodes + 2 * count, nodes + 3 * count);
-    sort_by_steel(pool, nodes);
-    free(room);
-    return OXT_OK;
+    oxt_i_intern_free(&steels);
+    oxt_i_intern_free(&finishes);
+    free(finish_of);
+    return good ? OXT_OK : oxt_i_no_memory(error);
 }
 
 /* ---- reading ---- */
@@ -164,12 +150,9 @@ oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_f
     if (found == 0)
         return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
     pool->row_count = oxt_trials_count(trials);
-    oxt_i_log_group *of = malloc(found * sizeof *of);
-    oxt_status status = of ? take_memory(pool, found, error) : oxt_i_no_memory(error);
-    for (size_t i = 0; i < found && !status; i++) {
-        of[pool->group_count] = oxt_i_log_group_at(trials, i);
-        status = read_group(pool, &of[pool->group_count], trials, film, options, error);
-    }
+    oxt_status status = take_memory(pool, found, error);
+    for (size_t i = 0; i < found && !status; i++)
+        status = read_group(pool, oxt_i_log_group_at(trials, i), trials, film, options, error);
     if (!status && pool->group_count == 0)
         status = oxt_i_fail(error, OXT_EFEW, "trials", 0.0, 1.0, NAN,
                             "no trial of the log's %zu can be used: add coupons that show a "
@@ -181,7 +164,6 @@ oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_f
     if (!status)
         status = line_up(pool, error);
     if (!status)
-        status = number_groups(pool, of, oxt_i_log_steels(trials), error);
-    free(of);
+        status = number_groups(pool, error);
     return status;
 }

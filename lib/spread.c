@@ -155,10 +155,7 @@ static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
     of->line.along[1] = holds_q ? 0.0 : 1.0;
     of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
                         : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
-    bool straight = holds_q || !model->has_paths;
-    for (size_t i = 0; i < model->n; i++)
-        straight = straight && rows[i].band_sd == 0.0;
-    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line, straight };
+    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line };
     return oxt_i_lsq_new(&of->solver, &problem, error);
 }
 
@@ -197,6 +194,15 @@ static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, doub
     return status;
 }
 
+/* Do the residuals go straight with both constants? */
+static bool is_straight(const oxt_fit *fit)
+{
+    bool straight = !fit->set.paths;
+    for (size_t i = 0; i < fit->set.row_count && fit->set.rows; i++)
+        straight = straight && fit->set.rows[i].band_sd == 0.0;
+    return straight;
+}
+
 static oxt_status limits(const oxt_fit *fit, double lateness, double confidence, double scale,
                          double *low, double *high, oxt_error *error)
 {
@@ -207,7 +213,7 @@ static oxt_status limits(const oxt_fit *fit, double lateness, double confidence,
     double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * lateness;
     double step = t * (of_q ? sqrt(scale * values->variance_Q_J2_per_mol2) / unit
                             : sqrt(variance_of(values, lateness / unit, scale)));
-    if (values->Q_held || step == 0.0) {
+    if (values->Q_held || step == 0.0 || is_straight(fit)) {
         *low = best - step;
         *high = best + step;
         return OXT_OK;

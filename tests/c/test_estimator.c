@@ -298,7 +298,7 @@ Test(estimator, one_sound_log_in_a_hundred_raises_an_alarm)
         oxt_fit_free(fit);
         oxt_trials_free(log);
     }
-    measured("alarms in sound logs, %", 100.0 * alarms / LOGS, 0.4, 1.6);
+    cr_assert(alarms >= 16 && alarms <= 64, "%d alarms", alarms);
     gsl_rng_free(random);
 }
 

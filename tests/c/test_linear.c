@@ -5,7 +5,9 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "linear.h"
 #include "support.h"
@@ -211,6 +213,41 @@ Test(linear, every_model_has_the_answers_of_QR)
                 check_system(&system, &from);
             }
     }
+}
+
+/* NIST/ITL Statistical Reference Datasets, Norris: y = b0 + b1 x, certified to 15 digits (tests/data/nist_norris.csv). Here b
+ * is b0 and q is -b1. */
+Test(linear, norris)
+{
+    enum { N = 36 };
+    double x[N], y[N], certified[2], deviation[2], squares = 0.0, space[8];
+    size_t n = 0, p = 0;
+    char line[400];
+    FILE *file = fopen(TEST_DATA "/nist_norris.csv", "r");
+    cr_assert_not_null(file);
+    while (fgets(line, sizeof line, file)) {
+        const char *value = strstr(line, "certified="), *rss = strstr(line, "rss=");
+        if (line[0] == '#' && value && p < 2) {
+            cr_assert_eq(sscanf(value, "certified=%lf sd=%lf", &certified[p], &deviation[p]), 2);
+            p++;
+        } else if (line[0] == '#' && rss)
+            sscanf(rss, "rss=%lf", &squares);
+        else if (n < N && sscanf(line, "%lf,%lf", &x[n], &y[n]) == 2)
+            n++;
+    }
+    fclose(file);
+    cr_assert(n == N && p == 2 && squares > 0.0);
+    const oxt_i_linear system = { .groups = 1, .units = 1, .held_q = NAN };
+    const oxt_i_moments moments = oxt_i_moments_of(N, x, y, NULL);
+    oxt_i_constants found;
+    oxt_i_linear_sums sums;
+    cr_assert(oxt_i_linear_solve(&system, &moments, space, &found, &sums));
+    double scale = sqrt(squares / (N - 2.0));
+    double off = fmax(fabs(found.b / certified[0] - 1.0), fabs(-found.q / certified[1] - 1.0));
+    measured("nist-moments", -log10(fmax(off, 1e-16)), 11.5, HUGE_VAL);
+    CLOSE(scale * sqrt(found.variance_b), deviation[0], 1e-11);
+    CLOSE(scale * sqrt(found.variance_q), deviation[1], 1e-11);
+    CLOSE(sums.chi_square, squares, 1e-9);
 }
 
 /* Outside fact: the two-pass formula in long double. A million rows about a mean that is far from 0 beside

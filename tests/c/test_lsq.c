@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The one least-squares core, against reference problems with certified answers and against closed
+/* The nonlinear least-squares core, against reference problems with certified answers and against closed
  * formulas. */
 #include <stdio.h>
 #include <string.h>
@@ -211,7 +211,7 @@ static agreement agreement_of(const reference *problem, const oxt_i_lsq_result *
 static agreement solve_reference(reference *problem, int which)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_i_lsq_problem stated = { problem->n, problem->p, residuals, jacobian, problem, false };
+    oxt_i_lsq_problem stated = { problem->n, problem->p, residuals, jacobian, problem };
     oxt_i_lsq *solver;
     oxt_i_lsq_result result = { 0 };
     memcpy(result.parameters, problem->start[which], sizeof result.parameters);
@@ -403,29 +403,24 @@ static void read_longley(longley *data, reference *problem)
     cr_assert(data->n == 16 && problem->squares > 0.0 && problem->deviation[6] > 0.0);
 }
 
-/* Measured, by the general way and by the short one of linear problems: 11.6 and 11.1 digits
- * in the parameters. */
+/* Measured: 11.6 digits in the parameters. */
 Test(lsq, longley)
 {
-    for (int linear = 0; linear < 2; linear++) {
-        oxt_error error = OXT_ERROR_INIT;
-        longley data;
-        reference problem;
-        read_longley(&data, &problem);
-        oxt_i_lsq_problem stated = {
-            16, 7, longley_residuals, longley_jacobian, &data, linear == 1
-        };
-        oxt_i_lsq *solver;
-        oxt_i_lsq_result result = { 0 };
-        OK(oxt_i_lsq_new(&solver, &stated, &error));
-        OK(oxt_i_lsq_solve(solver, NULL, &result, &error));
-        agreement found = agreement_of(&problem, &result);
-        oxt_i_lsq_free(solver);
-        cr_assert(found.parameters >= 6.0 && found.deviations >= 4.0 && found.squares >= 4.0,
-                  "%.1f digits in the parameters, %.1f in their deviations, %.1f in the squares",
-                  found.parameters, found.deviations, found.squares);
-        measured("nist-longley", found.parameters, 6.0, HUGE_VAL);
-    }
+    oxt_error error = OXT_ERROR_INIT;
+    longley data;
+    reference problem;
+    read_longley(&data, &problem);
+    oxt_i_lsq_problem stated = { 16, 7, longley_residuals, longley_jacobian, &data };
+    oxt_i_lsq *solver;
+    oxt_i_lsq_result result = { 0 };
+    OK(oxt_i_lsq_new(&solver, &stated, &error));
+    OK(oxt_i_lsq_solve(solver, NULL, &result, &error));
+    agreement found = agreement_of(&problem, &result);
+    oxt_i_lsq_free(solver);
+    cr_assert(found.parameters >= 6.0 && found.deviations >= 4.0 && found.squares >= 4.0,
+              "%.1f digits in the parameters, %.1f in their deviations, %.1f in the squares",
+              found.parameters, found.deviations, found.squares);
+    measured("nist-longley", found.parameters, 6.0, HUGE_VAL);
 }
 
 /* b0 (1 - exp(-b1 x)) for numbers that fall: the faster it rises the better, so that b1 has no best
@@ -436,7 +431,7 @@ Test(lsq, a_minimum_at_infinity_is_no_answer)
     reference problem = { .n = 5, .p = 2, .x = { 1, 2, 3, 4, 5 }, .model = saturation };
     for (size_t i = 0; i < problem.n; i++)
         problem.y[i] = 5.0 - 0.2 * (double)i;
-    oxt_i_lsq_problem stated = { 5, 2, residuals, jacobian, &problem, false };
+    oxt_i_lsq_problem stated = { 5, 2, residuals, jacobian, &problem };
     oxt_i_lsq *solver;
     oxt_i_lsq_result result = { .parameters = { 1.0, 1.0 } };
     OK(oxt_i_lsq_new(&solver, &stated, &error));
@@ -491,13 +486,12 @@ static void check_line(const oxt_i_lsq_result *result, const line_answer *line)
     CLOSE(result->chi_square, line->chi_square, 1e-10);
 }
 
-/* One solver, solved with three sets of weights and from three starts; and the short way of linear
- * problems, which must end in the same place. */
-static void check_weighted_line(bool linear)
+/* One solver, solved with three sets of weights and from three starts. */
+Test(lsq, weighted_straight_line)
 {
     oxt_error error = OXT_ERROR_INIT;
     reference problem = some_line();
-    oxt_i_lsq_problem stated = { problem.n, 2, residuals, jacobian, &problem, linear };
+    oxt_i_lsq_problem stated = { problem.n, 2, residuals, jacobian, &problem };
     oxt_i_lsq *solver;
     OK(oxt_i_lsq_new(&solver, &stated, &error));
     for (int set = 0; set < 3; set++) {
@@ -512,18 +506,12 @@ static void check_weighted_line(bool linear)
     oxt_i_lsq_free(solver);
 }
 
-Test(lsq, weighted_straight_line)
-{
-    check_weighted_line(false);
-    check_weighted_line(true);
-}
-
 /* As many rows as parameters: nothing is left over, and that is a minimum too. */
-static void check_two_points(bool linear)
+Test(lsq, line_through_two_points)
 {
     oxt_error error = OXT_ERROR_INIT;
     reference problem = { .n = 2, .p = 2, .x = { 1.0, 3.0 }, .y = { 5.0, 9.0 }, .model = straight };
-    oxt_i_lsq_problem stated = { 2, 2, residuals, jacobian, &problem, linear };
+    oxt_i_lsq_problem stated = { 2, 2, residuals, jacobian, &problem };
     oxt_i_lsq *solver;
     oxt_i_lsq_result result = { 0 };
     OK(oxt_i_lsq_new(&solver, &stated, &error));
@@ -534,12 +522,6 @@ static void check_two_points(bool linear)
     oxt_i_lsq_free(solver);
 }
 
-Test(lsq, line_through_two_points)
-{
-    check_two_points(false);
-    check_two_points(true);
-}
-
 /* ---- what cannot be solved; GSL's own error handler, which would end the program, is still set ---- */
 
 Test(lsq, fewer_rows_than_parameters)
@@ -547,7 +529,7 @@ Test(lsq, fewer_rows_than_parameters)
     oxt_error error = OXT_ERROR_INIT;
     reference problem = some_line();
     oxt_i_lsq *solver = (oxt_i_lsq *)&problem;
-    oxt_i_lsq_problem stated = { 1, 2, residuals, jacobian, &problem, false };
+    oxt_i_lsq_problem stated = { 1, 2, residuals, jacobian, &problem };
     FAILS(oxt_i_lsq_new(&solver, &stated, &error), OXT_EFEW);
     cr_assert_null(solver);
     cr_assert_eq(error.value, 1.0);
@@ -589,13 +571,9 @@ static bool broken_jacobian(const double *b, double *result, void *context)
 Test(lsq, model_that_cannot_be_computed)
 {
     oxt_error error = OXT_ERROR_INIT;
-    for (int which = 0; which < 24; which++) {
-        broken_line broken = { some_line(), which % 3, which % 2, which % 12 >= 6 };
-        oxt_i_lsq_problem stated = { broken.line.n,   2,       broken_residuals,
-                                     broken_jacobian, &broken, which >= 12 };
-        /* The Jacobian of a linear problem is asked for once, at the start. */
-        if (stated.linear && broken.in_jacobian && !broken.from_the_start)
-            continue;
+    for (int which = 0; which < 12; which++) {
+        broken_line broken = { some_line(), which % 3, which % 2, which >= 6 };
+        oxt_i_lsq_problem stated = { broken.line.n, 2, broken_residuals, broken_jacobian, &broken };
         oxt_i_lsq *solver;
         oxt_i_lsq_result result = { 0 };
         OK(oxt_i_lsq_new(&solver, &stated, &error));
