@@ -44,13 +44,15 @@ struct oxt_i_csv {
     bool in_record; /* a quoted field is open across lines */
     bool row_done;  /* the parser has just finished a record */
     bool line_started, line_blank, skipping, after_cr;
+    bool is_table; /* rows of a table in memory, which have a number and no line */
 };
 
 static void add_fault(oxt_i_csv *csv, size_t line, const char *column_name, const char *found,
                       const char *expected)
 {
     oxt_fault fault = OXT_FAULT_INIT;
-    fault.line = line;
+    fault.line = csv->is_table ? 0 : line;
+    fault.row = csv->is_table ? line : 0;
     oxt_i_copy_text(fault.column, sizeof fault.column, oxt_i_quoted(column_name).text);
     oxt_i_copy_text(fault.found, sizeof fault.found, oxt_i_quoted(found).text);
     oxt_i_copy_text(fault.expected, sizeof fault.expected, expected);
@@ -246,33 +248,46 @@ bool oxt_i_csv_no_memory(oxt_i_csv *csv)
     return false;
 }
 
-static void read_header(oxt_i_csv *csv)
+static void take_column(oxt_i_csv *csv, size_t i, const char *name)
 {
-    size_t faults_before = oxt_faults_count(csv->faults);
+    oxt_i_csv_column *column = &csv->columns[i];
+    oxt_i_copy_text(column->name, sizeof column->name, name);
+    recognise(csv->kind, column);
+    check_bytes(csv, "", name);
+    if (column->role == csv->kind->roles)
+        return;
+    if (csv->column_of[column->role] >= 0)
+        add_fault(csv, csv->record_line, column->name, name, "only one column for this quantity");
+    csv->column_of[column->role] = (int)i;
+}
+
+/* The first `count` columns of `given` are there to be taken. */
+static size_t start_header(oxt_i_csv *csv, size_t given)
+{
     csv->header_done = true;
     for (int i = 0; i < csv->kind->roles; i++)
         csv->column_of[i] = -1;
-    if (csv->field_count > OXT_I_CSV_MOST_COLUMNS) {
-        add_fault(csv, csv->record_line, "", "too many columns", "at most 256 columns");
-        csv->field_count = OXT_I_CSV_MOST_COLUMNS;
-    }
-    const char *field = csv->fields.data;
-    for (size_t i = 0; i < csv->field_count; i++, field = next_field(field)) {
-        oxt_i_csv_column *column = &csv->columns[i];
-        oxt_i_copy_text(column->name, sizeof column->name, field);
-        recognise(csv->kind, column);
-        check_bytes(csv, "", field);
-        if (column->role == csv->kind->roles)
-            continue;
-        if (csv->column_of[column->role] >= 0)
-            add_fault(csv, csv->record_line, column->name, field,
-                      "only one column for this quantity");
-        csv->column_of[column->role] = (int)i;
-    }
-    csv->column_count = csv->field_count;
+    if (given <= OXT_I_CSV_MOST_COLUMNS)
+        return given;
+    add_fault(csv, csv->record_line, "", "too many columns", "at most 256 columns");
+    return OXT_I_CSV_MOST_COLUMNS;
+}
+
+static void finish_header(oxt_i_csv *csv, size_t count)
+{
+    csv->column_count = count;
     csv->kind->check_header(csv, csv->context);
-    csv->header_good = oxt_faults_count(csv->faults) == faults_before;
+    csv->header_good = oxt_faults_count(csv->faults) == 0;
     csv->stopped = !csv->header_good;
+}
+
+static void read_header(oxt_i_csv *csv)
+{
+    size_t count = start_header(csv, csv->field_count);
+    const char *field = csv->fields.data;
+    for (size_t i = 0; i < count; i++, field = next_field(field))
+        take_column(csv, i, field);
+    finish_header(csv, count);
 }
 
 /* ---- rows ---- */
@@ -285,7 +300,7 @@ const oxt_i_csv_column *oxt_i_csv_columns(const oxt_i_csv *csv, size_t *count)
 
 size_t oxt_i_csv_line(const oxt_i_csv_row *row)
 {
-    return row->csv->record_line;
+    return row->csv->is_table ? 0 : row->csv->record_line;
 }
 
 const char *oxt_i_csv_cell(const oxt_i_csv_row *row, int role)
@@ -325,7 +340,7 @@ typedef struct {
 
 static void remember(const oxt_i_csv_row *row, int role, cell_place *place)
 {
-    if (place->line)
+    if (place->line || (row->is_number && row->is_number[row->csv->column_of[role]]))
         return;
     place->line = row->csv->record_line;
     oxt_i_copy_text(place->column, sizeof place->column,
@@ -427,6 +442,13 @@ void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const 
     oxt_i_csv_row_fault(row, role, cell, sentence);
 }
 
+static void take_cell(oxt_i_csv_row *row, size_t i, const char *cell)
+{
+    row->cells[i] = cell;
+    row->told[i] = !check_bytes(row->csv, row->csv->columns[i].name, cell);
+    row->good = row->good && !row->told[i];
+}
+
 /* Point at the cells of the record; false when there is nothing in it. */
 static bool take_cells(oxt_i_csv *csv, oxt_i_csv_row *row)
 {
@@ -435,11 +457,8 @@ static bool take_cells(oxt_i_csv *csv, oxt_i_csv_row *row)
     for (size_t i = 0; i < csv->field_count; i++, field = next_field(field)) {
         any = any || *field;
         too_many = too_many || (i >= csv->column_count && *field);
-        if (i >= csv->column_count)
-            continue;
-        row->cells[i] = field;
-        row->told[i] = !check_bytes(csv, csv->columns[i].name, field);
-        row->good = row->good && !row->told[i];
+        if (i < csv->column_count)
+            take_cell(row, i, field);
     }
     for (size_t i = csv->field_count; i < csv->column_count; i++) {
         row->cells[i] = "";
@@ -458,6 +477,7 @@ static void read_row(oxt_i_csv *csv)
     oxt_i_csv_row row;
     row.csv = csv;
     row.good = true;
+    row.is_number = NULL;
     if (!take_cells(csv, &row))
         return;
     if (!csv->kind->read_row(&row, csv->context))
@@ -726,12 +746,18 @@ static void finish(oxt_i_csv *csv)
     char sentence[100];
     size_t rows = csv->kind->count(csv->context);
     oxt_i_snprintf(sentence, sizeof sentence,
-                   csv->header_done ? "%s below it" : "a header line and %s",
+                   csv->is_table      ? "%s"
+                   : csv->header_done ? "%s below it"
+                                      : "a header line and %s",
                    csv->kind->least_text);
     if (!csv->header_done)
         add_fault(csv, 0, "", "", sentence);
     else if (rows < csv->kind->least)
-        add_fault(csv, 0, "", rows ? "a header and too few lines" : "only a header", sentence);
+        add_fault(csv, 0, "",
+                  csv->is_table ? ""
+                  : rows        ? "a header and too few lines"
+                                : "only a header",
+                  sentence);
 }
 
 /* ---- the two sources ---- */
@@ -776,6 +802,56 @@ static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults,
         }
     }
     return status;
+}
+
+/* ---- a table in memory ---- */
+
+oxt_i_csv *oxt_i_csv_open_table(const oxt_i_csv_kind *kind, void *context, const char *const *names,
+                                size_t count)
+{
+    oxt_i_csv *csv = new_reader(kind, context);
+    if (!csv)
+        return NULL;
+    csv->is_table = true;
+    csv->record_line = 0;
+    size_t taken = start_header(csv, count);
+    for (size_t i = 0; i < taken; i++)
+        take_column(csv, i, names[i]);
+    finish_header(csv, taken);
+    return csv;
+}
+
+bool oxt_i_csv_is_stopped(const oxt_i_csv *csv)
+{
+    return csv->stopped || csv->status;
+}
+
+void oxt_i_csv_take_row(oxt_i_csv *csv, size_t number, const char *const *cells,
+                        const bool *is_number)
+{
+    oxt_i_csv_row row;
+    bool any = false;
+    row.csv = csv;
+    row.good = true;
+    row.is_number = is_number;
+    csv->record_line = number;
+    for (size_t i = 0; i < csv->column_count; i++) {
+        take_cell(&row, i, cells[i]);
+        any = any || *cells[i];
+    }
+    if (any && !csv->kind->read_row(&row, csv->context))
+        csv->status = OXT_ENOMEM;
+}
+
+void oxt_i_csv_cell_fault(oxt_i_csv *csv, size_t number, size_t column, const char *found,
+                          const char *expected)
+{
+    add_fault(csv, number, csv->columns[column].name, found, expected);
+}
+
+oxt_status oxt_i_csv_close_table(oxt_i_csv *csv, oxt_faults **faults, oxt_error *error)
+{
+    return deliver(csv, "table", faults, error);
 }
 
 /* The first block's first bytes tell the encoding, and a mark of it is left out. */

@@ -9,6 +9,8 @@
 /* ---- faults (faults.c) ---- */
 
 oxt_faults *oxt_i_faults_new(void);
+/* Forget all but the first. */
+void oxt_i_faults_cut(oxt_faults *faults, size_t count);
 /* False when memory ran out. */
 bool oxt_i_faults_add(oxt_faults *faults, const oxt_fault *fault);
 /* Fill the error with the first fault and the number of all; there must be one. Gives OXT_EPARSE. */
@@ -58,6 +60,8 @@ typedef struct {
     const char *cells[OXT_I_CSV_MOST_COLUMNS]; /* "" where the line is too short */
     bool told[OXT_I_CSV_MOST_COLUMNS];         /* a cell whose bytes are at fault is told once */
     bool good;                                 /* no fault so far */
+    const bool
+        *is_number; /* of each column of a table in memory: its cells came as numbers; NULL: none */
 } oxt_i_csv_row;
 
 /* What a room makes of a file. Roles are numbered from 0; a column of none of them has the role
@@ -90,6 +94,22 @@ oxt_status oxt_i_csv_check(const oxt_i_csv_source *source, const void *found, co
 /* Faults go to `faults` (NULL allowed) when the contents are at fault. */
 oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i_csv_source *source,
                           oxt_faults **faults, oxt_error *error);
+
+/* ---- a table in memory, whose cells are made to texts ---- */
+
+/* A reader of columns with these names; NULL when memory ran out. Faults of the names are found already. */
+oxt_i_csv *oxt_i_csv_open_table(const oxt_i_csv_kind *kind, void *context, const char *const *names,
+                                size_t count);
+/* True when the names are at fault, or memory ran out: no row can be read. */
+bool oxt_i_csv_is_stopped(const oxt_i_csv *csv);
+/* Read a row, numbered from 1, of a cell for each column. One of empty cells is skipped. */
+void oxt_i_csv_take_row(oxt_i_csv *csv, size_t number, const char *const *cells,
+                        const bool *is_number);
+/* A fault of a cell that is no text at all. */
+void oxt_i_csv_cell_fault(oxt_i_csv *csv, size_t number, size_t column, const char *found,
+                          const char *expected);
+/* Close the reader, and hand over its faults as oxt_i_csv_read does. */
+oxt_status oxt_i_csv_close_table(oxt_i_csv *csv, oxt_faults **faults, oxt_error *error);
 
 /* ---- for the room's functions ---- */
 

@@ -47,6 +47,8 @@ static void describe(oxt_i_text *text, const oxt_fault *fault)
 {
     if (fault->line)
         oxt_i_text_add(text, "line %zu, ", fault->line);
+    else if (fault->row)
+        oxt_i_text_add(text, "row %zu, ", fault->row);
     if (fault->column[0])
         oxt_i_text_add(text, "column %s: ", fault->column);
     oxt_i_text_add(text, "found %s%s%s, expected %s", fault->found[0] ? "'" : "",
@@ -94,6 +96,12 @@ bool oxt_i_faults_add(oxt_faults *faults, const oxt_fault *fault)
     return true;
 }
 
+void oxt_i_faults_cut(oxt_faults *faults, size_t count)
+{
+    faults->count = count < faults->count ? count : faults->count;
+    faults->kept = count < faults->kept ? count : faults->kept;
+}
+
 oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_error *error)
 {
     const oxt_fault *first = &faults->list[0];
@@ -106,6 +114,6 @@ oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_er
         oxt_i_fail_text(error, OXT_EPARSE, path, "%s: %zu faults, the first: %s", path,
                         faults->count, story);
     oxt_i_text_free(&text);
-    oxt_i_locate(error, first->line, first->column);
+    oxt_i_locate(error, first->line ? first->line : first->row, first->column);
     return OXT_EPARSE;
 }

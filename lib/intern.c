@@ -40,6 +40,16 @@ uint32_t oxt_i_intern_find(const oxt_i_intern *set, const void *bytes, size_t le
     return set->slot_count ? set->slots[slot_of(set, bytes, length)] - 1 : OXT_I_NOT_INTERNED;
 }
 
+/* Enter all strings into slots that are empty. */
+static void fill_slots(oxt_i_intern *set)
+{
+    for (uint32_t number = 0; number < set->count; number++) {
+        size_t length;
+        const char *bytes = oxt_i_intern_get(set, number, &length);
+        set->slots[slot_of(set, bytes, length)] = number + 1;
+    }
+}
+
 /* Room for one more slot: at most half of them are taken. */
 static bool grow_slots(oxt_i_intern *set)
 {
@@ -50,14 +60,20 @@ static bool grow_slots(oxt_i_intern *set)
     larger.slots = calloc(larger.slot_count, sizeof *larger.slots);
     if (!larger.slots)
         return false;
-    for (uint32_t number = 0; number < set->count; number++) {
-        size_t length;
-        const char *bytes = oxt_i_intern_get(set, number, &length);
-        larger.slots[slot_of(&larger, bytes, length)] = number + 1;
-    }
+    fill_slots(&larger);
     free(set->slots);
     *set = larger;
     return true;
+}
+
+void oxt_i_intern_cut(oxt_i_intern *set, size_t count)
+{
+    if (count >= set->count)
+        return;
+    set->count = count;
+    set->used = count ? set->ends[count - 1] + 1 : 0;
+    memset(set->slots, 0, set->slot_count * sizeof *set->slots);
+    fill_slots(set);
 }
 
 bool oxt_i_grow(void *array, size_t *capacity, size_t needed, size_t size)

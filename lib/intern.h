@@ -22,6 +22,8 @@ bool oxt_i_intern_add(oxt_i_intern *set, const void *bytes, size_t length, uint3
 uint32_t oxt_i_intern_find(const oxt_i_intern *set, const void *bytes, size_t length);
 /* A string; it ends with a NUL that its length, which may be NULL, leaves out. It moves when more are added. */
 const char *oxt_i_intern_get(const oxt_i_intern *set, uint32_t number, size_t *length);
+/* Forget all strings but the first `count`, which keep their numbers. */
+void oxt_i_intern_cut(oxt_i_intern *set, size_t count);
 void oxt_i_intern_free(oxt_i_intern *set);
 
 /* Room for `needed` elements of a size in an array, whose pointer `array` points to. */

@@ -315,6 +315,7 @@ typedef enum {
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
 /* A number that may be not stated, and its column as it is written. */
 double oxt_i_stated(const oxt_trial *trial, oxt_i_field field);
+void oxt_i_state(oxt_trial *trial, oxt_i_field field, double value);
 const char *oxt_i_stated_column(oxt_i_field field);
 /* The words for oxt_shape, in its order. */
 extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];

@@ -57,6 +57,11 @@ double oxt_i_stated(const oxt_trial *trial, oxt_i_field field)
     return *(const double *)(const void *)((const char *)trial + fields[field].offset);
 }
 
+void oxt_i_state(oxt_trial *trial, oxt_i_field field, double value)
+{
+    memcpy((char *)trial + fields[field].offset, &value, sizeof value);
+}
+
 const char *oxt_i_stated_column(oxt_i_field field)
 {
     return fields[field].column;

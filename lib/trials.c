@@ -5,29 +5,10 @@
 #include <string.h>
 
 #include "csv_table.h"
-#include "intern.h"
 #include "trials.h"
 #include "words.h"
 
-#define NONE UINT32_MAX
-
-/* What a trial states beyond its bath, its time and what was seen: mostly the same in all rows of a log, so it is
- * kept once. Filled with 0 before it is used: its bytes are compared. */
-typedef struct {
-    double part_size_m, part_start_K, transfer_W_per_m2K, lift_s;
-    double bath_sd_K, time_sd_s, thickness_sd_nm, colour_tolerance;
-    double part_shape;
-} stated;
-
-/* One trial. Texts and whatever repeats are numbers of interned strings. */
-typedef struct {
-    double bath_K, time_s, thickness_nm;
-    size_t line;
-    uint32_t group, next; /* `next`: row of the same group, NONE for the last */
-    uint32_t colour;      /* trade name, three numbers of Lab, or sRGB */
-    uint32_t stated, note;
-    uint8_t seen;
-} row;
+#define NONE OXT_I_NO_ROW
 
 /* The rows of one steel with one finish. */
 typedef struct {
@@ -42,12 +23,11 @@ typedef struct {
 } chain;
 
 struct oxt_trials {
-    row *rows;
+    oxt_i_log_row *rows;
     group_rows *groups;
     chain *steels;
     size_t count, capacity, group_capacity, steel_capacity;
-    oxt_i_intern steel_names, finish_names, keys,
-        texts;                /* `keys`: steel and finish of each group */
+    oxt_i_intern sets[OXT_I_SETS];
     oxt_words *words;         /* that its colours may use; NULL: none */
     oxt_faults *kept_columns; /* of its file, what became a note; NULL: none */
 };
@@ -65,10 +45,8 @@ void oxt_trials_free(oxt_trials *trials)
 {
     if (!trials)
         return;
-    oxt_i_intern_free(&trials->steel_names);
-    oxt_i_intern_free(&trials->finish_names);
-    oxt_i_intern_free(&trials->keys);
-    oxt_i_intern_free(&trials->texts);
+    for (int set = 0; set < OXT_I_SETS; set++)
+        oxt_i_intern_free(&trials->sets[set]);
     free(trials->rows);
     free(trials->groups);
     free(trials->steels);
@@ -79,98 +57,158 @@ void oxt_trials_free(oxt_trials *trials)
 
 /* ---- filling ---- */
 
-static bool add_text(oxt_trials *trials, const char *text, uint32_t *number)
+const oxt_i_intern *oxt_i_log_interned(const oxt_trials *trials, oxt_i_log_set set)
 {
-    return oxt_i_intern_add(&trials->texts, text, strlen(text), number);
+    return &trials->sets[set];
 }
 
-/* The steel of a row, a new one at the end of the list. */
-static bool take_steel(oxt_trials *trials, const char *name, uint32_t *steel)
+bool oxt_i_log_intern(oxt_trials *trials, oxt_i_log_set set, const void *bytes, size_t length,
+                      uint32_t *number)
 {
-    size_t before = trials->steel_names.count;
+    return oxt_i_intern_add(&trials->sets[set], bytes, length, number);
+}
+
+bool oxt_i_log_take_steel(oxt_trials *trials, const char *name, size_t length, uint32_t *steel)
+{
+    oxt_i_intern *names = &trials->sets[OXT_I_STEELS];
+    size_t before = names->count;
     if (!oxt_i_grow(&trials->steels, &trials->steel_capacity, before + 1, sizeof *trials->steels) ||
-        !oxt_i_intern_add(&trials->steel_names, name, strlen(name), steel))
+        !oxt_i_intern_add(names, name, length, steel))
         return false;
     if (*steel == before)
         trials->steels[*steel] = (chain){ NONE, NONE };
     return true;
 }
 
-/* The group of a row, a new one at the end of its steel's. */
-static bool take_group(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+bool oxt_i_log_take_group(oxt_trials *trials, uint32_t steel, uint32_t finish, uint32_t *group)
 {
-    size_t before = trials->keys.count;
-    uint32_t names[2];
+    oxt_i_intern *keys = &trials->sets[OXT_I_GROUPS];
+    size_t before = keys->count;
+    const uint32_t names[] = { steel, finish };
     if (!oxt_i_grow(&trials->groups, &trials->group_capacity, before + 1, sizeof *trials->groups) ||
-        !take_steel(trials, trial->steel, &names[0]) ||
-        !oxt_i_intern_add(&trials->finish_names, trial->finish, strlen(trial->finish), &names[1]) ||
-        !oxt_i_intern_add(&trials->keys, names, sizeof names, number))
+        !oxt_i_intern_add(keys, names, sizeof names, group))
         return false;
-    if (*number < before)
+    if (*group < before)
         return true;
-    trials->groups[*number] = (group_rows){ names[0], names[1], NONE, NONE, 0, NONE };
-    chain *of_steel = &trials->steels[names[0]];
+    trials->groups[*group] = (group_rows){ steel, finish, NONE, NONE, 0, NONE };
+    chain *of_steel = &trials->steels[steel];
     if (of_steel->first == NONE)
-        of_steel->first = *number;
+        of_steel->first = *group;
     else
-        trials->groups[of_steel->last].next = *number;
-    of_steel->last = *number;
+        trials->groups[of_steel->last].next = *group;
+    of_steel->last = *group;
     return true;
 }
 
 static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
 {
-    stated known;
+    oxt_i_stated_values known;
     memset(&known, 0, sizeof known);
-    known.part_size_m = trial->part_size_m;
-    known.part_start_K = trial->part_start_K;
-    known.transfer_W_per_m2K = trial->transfer_W_per_m2K;
-    known.lift_s = trial->lift_s;
-    known.bath_sd_K = trial->bath_sd_K;
-    known.time_sd_s = trial->time_sd_s;
-    known.thickness_sd_nm = trial->thickness_sd_nm;
-    known.colour_tolerance = trial->colour_tolerance;
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        known.number[field - OXT_I_PART] = oxt_i_stated(trial, field);
     known.part_shape = (double)trial->part_shape;
-    return oxt_i_intern_add(&trials->texts, &known, sizeof known, number);
+    return oxt_i_log_intern(trials, OXT_I_STATED, &known, sizeof known, number);
+}
+
+static bool take_text(oxt_trials *trials, oxt_i_log_set set, const char *text, uint32_t *number)
+{
+    return oxt_i_log_intern(trials, set, text, strlen(text), number);
 }
 
 static bool take_colour(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
 {
     switch (trial->seen) {
-    case OXT_SEEN_LAB:
-        return oxt_i_intern_add(&trials->texts, trial->lab, sizeof trial->lab, number);
+    case OXT_SEEN_COLOUR:
+        return take_text(trials, OXT_I_COLOURS, trial->colour, number);
     case OXT_SEEN_SRGB:
-        return add_text(trials, trial->srgb, number);
+        return take_text(trials, OXT_I_SRGBS, trial->srgb, number);
+    case OXT_SEEN_LAB:
+        return oxt_i_log_intern(trials, OXT_I_LABS, trial->lab, sizeof trial->lab, number);
     default:
-        return add_text(trials, trial->seen == OXT_SEEN_COLOUR ? trial->colour : "", number);
+        return true;
     }
+}
+
+bool oxt_i_log_reserve(oxt_trials *trials, size_t more)
+{
+    return more < NONE && trials->count < NONE - more &&
+           oxt_i_grow(&trials->rows, &trials->capacity, trials->count + more, sizeof *trials->rows);
+}
+
+/* Put a row that is there at the end of its group's. */
+static void chain_row(oxt_trials *trials, size_t index)
+{
+    oxt_i_log_row *row = &trials->rows[index];
+    group_rows *of = &trials->groups[row->group];
+    row->next = NONE;
+    if (of->first == NONE)
+        of->first = (uint32_t)index;
+    else
+        trials->rows[of->last].next = (uint32_t)index;
+    of->last = (uint32_t)index;
+    of->count++;
+}
+
+bool oxt_i_log_append(oxt_trials *trials, const oxt_i_log_row *row)
+{
+    if (!oxt_i_log_reserve(trials, 1))
+        return false;
+    trials->rows[trials->count] = *row;
+    chain_row(trials, trials->count++);
+    return true;
 }
 
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                oxt_error *error)
 {
-    row made = { .bath_K = trial->bath_K,
-                 .time_s = trial->time_s,
-                 .thickness_nm = trial->thickness_nm,
-                 .line = trial->line,
-                 .next = NONE,
-                 .seen = (uint8_t)trial->seen };
-    /* What is interned in vain does no harm. */
-    if (trials->count >= NONE || !add_text(trials, note, &made.note) ||
+    oxt_i_log_row made = { .bath_K = trial->bath_K,
+                           .time_s = trial->time_s,
+                           .thickness_nm = trial->thickness_nm,
+                           .line = trial->line,
+                           .seen = (uint8_t)trial->seen };
+    uint32_t steel, finish;
+    /* What is interned in vain does no harm; a group has a row as soon as it is there. */
+    if (!take_text(trials, OXT_I_NOTES, note, &made.note) ||
         !take_colour(trials, trial, &made.colour) || !take_stated(trials, trial, &made.stated) ||
-        !oxt_i_grow(&trials->rows, &trials->capacity, trials->count + 1, sizeof *trials->rows) ||
-        !take_group(trials, trial, &made.group))
+        !oxt_i_log_reserve(trials, 1) ||
+        !oxt_i_log_take_steel(trials, trial->steel, strlen(trial->steel), &steel) ||
+        !take_text(trials, OXT_I_FINISHES, trial->finish, &finish) ||
+        !oxt_i_log_take_group(trials, steel, finish, &made.group) ||
+        !oxt_i_log_append(trials, &made))
         return oxt_i_no_memory(error);
-    uint32_t here = (uint32_t)trials->count;
-    group_rows *of = &trials->groups[made.group];
-    if (of->first == NONE)
-        of->first = here;
-    else
-        trials->rows[of->last].next = here;
-    of->last = here;
-    of->count++;
-    trials->rows[trials->count++] = made;
     return OXT_OK;
+}
+
+oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials)
+{
+    oxt_i_log_mark mark = { .rows = trials->count,
+                            .kept_columns = oxt_faults_count(trials->kept_columns) };
+    for (int set = 0; set < OXT_I_SETS; set++)
+        mark.interned[set] = trials->sets[set].count;
+    return mark;
+}
+
+void oxt_i_log_cut(oxt_trials *trials, const oxt_i_log_mark *mark)
+{
+    for (int set = 0; set < OXT_I_SETS; set++)
+        oxt_i_intern_cut(&trials->sets[set], mark->interned[set]);
+    for (size_t i = 0; i < mark->interned[OXT_I_STEELS]; i++)
+        trials->steels[i] = (chain){ NONE, NONE };
+    for (uint32_t i = 0; i < mark->interned[OXT_I_GROUPS]; i++) {
+        group_rows *of = &trials->groups[i];
+        chain *of_steel = &trials->steels[of->steel];
+        if (of_steel->first == NONE)
+            of_steel->first = i;
+        else
+            trials->groups[of_steel->last].next = i;
+        of_steel->last = i;
+        *of = (group_rows){ of->steel, of->finish, NONE, NONE, 0, NONE };
+    }
+    if (trials->kept_columns)
+        oxt_i_faults_cut(trials->kept_columns, mark->kept_columns);
+    trials->count = mark->rows;
+    for (size_t i = 0; i < trials->count; i++)
+        chain_row(trials, i);
 }
 
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
@@ -191,8 +229,12 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
 
 bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column)
 {
+    oxt_fault known = OXT_FAULT_INIT;
     if (!trials->kept_columns)
         trials->kept_columns = oxt_i_faults_new();
+    for (size_t i = 0; oxt_faults_get(trials->kept_columns, i, &known, NULL) == OXT_OK; i++)
+        if (strcmp(known.column, column->column) == 0)
+            return true;
     return trials->kept_columns && oxt_i_faults_add(trials->kept_columns, column);
 }
 
@@ -241,17 +283,17 @@ void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b)
 
 size_t oxt_i_log_steels(const oxt_trials *trials)
 {
-    return trials->steel_names.count;
+    return trials->sets[OXT_I_STEELS].count;
 }
 
 const char *oxt_i_log_steel(const oxt_trials *trials, size_t steel)
 {
-    return oxt_i_intern_get(&trials->steel_names, (uint32_t)steel, NULL);
+    return oxt_i_intern_get(&trials->sets[OXT_I_STEELS], (uint32_t)steel, NULL);
 }
 
 bool oxt_i_log_find_steel(const oxt_trials *trials, const char *name, size_t *steel)
 {
-    uint32_t found = oxt_i_intern_find(&trials->steel_names, name, strlen(name));
+    uint32_t found = oxt_i_intern_find(&trials->sets[OXT_I_STEELS], name, strlen(name));
     *steel = found;
     /* Memory may have run out between a steel's name and its first trial. */
     return found != OXT_I_NOT_INTERNED && trials->steels[found].first != NONE;
@@ -259,15 +301,15 @@ bool oxt_i_log_find_steel(const oxt_trials *trials, const char *name, size_t *st
 
 size_t oxt_i_log_groups(const oxt_trials *trials)
 {
-    return trials->keys.count;
+    return trials->sets[OXT_I_GROUPS].count;
 }
 
 oxt_i_log_group oxt_i_log_group_at(const oxt_trials *trials, size_t index)
 {
     const group_rows *of = &trials->groups[index];
-    return (oxt_i_log_group){ of->steel, of->count,
-                              oxt_i_intern_get(&trials->steel_names, of->steel, NULL),
-                              oxt_i_intern_get(&trials->finish_names, of->finish, NULL) };
+    return (oxt_i_log_group){ of->steel, of->count, of->finish,
+                              oxt_i_intern_get(&trials->sets[OXT_I_STEELS], of->steel, NULL),
+                              oxt_i_intern_get(&trials->sets[OXT_I_FINISHES], of->finish, NULL) };
 }
 
 static size_t group_or_none(uint32_t number)
@@ -322,29 +364,33 @@ size_t oxt_trials_count(const oxt_trials *trials)
     return trials ? trials->count : 0;
 }
 
-static const char *text_at(const oxt_trials *trials, uint32_t number)
+static const char *text_at(const oxt_trials *trials, oxt_i_log_set set, uint32_t number)
 {
-    return oxt_i_intern_get(&trials->texts, number, NULL);
+    return oxt_i_intern_get(&trials->sets[set], number, NULL);
 }
 
-static stated stated_at(const oxt_trials *trials, size_t index)
+const oxt_i_log_row *oxt_i_log_all_rows(const oxt_trials *trials)
 {
-    stated known;
-    memcpy(&known, text_at(trials, trials->rows[index].stated), sizeof known);
+    return trials->rows;
+}
+
+oxt_i_stated_values oxt_i_log_stated(const oxt_trials *trials, const oxt_i_log_row *row)
+{
+    oxt_i_stated_values known;
+    memcpy(&known, text_at(trials, OXT_I_STATED, row->stated), sizeof known);
     return known;
 }
 
 static const char *note_at(const oxt_trials *trials, size_t index)
 {
-    return text_at(trials, trials->rows[index].note);
+    return text_at(trials, OXT_I_NOTES, trials->rows[index].note);
 }
 
 oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
 {
-    const row *from = &trials->rows[index];
+    const oxt_i_log_row *from = &trials->rows[index];
     const oxt_i_log_group of = oxt_i_log_group_at(trials, from->group);
-    const stated known = stated_at(trials, index);
-    const char *colour = text_at(trials, from->colour);
+    const oxt_i_stated_values known = oxt_i_log_stated(trials, from);
     oxt_trial made = OXT_TRIAL_INIT;
     oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
     oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
@@ -354,39 +400,34 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
     made.thickness_nm = from->thickness_nm;
     made.line = from->line;
     if (made.seen == OXT_SEEN_COLOUR)
-        oxt_i_copy_text(made.colour, sizeof made.colour, colour);
+        oxt_i_copy_text(made.colour, sizeof made.colour,
+                        text_at(trials, OXT_I_COLOURS, from->colour));
     else if (made.seen == OXT_SEEN_LAB)
-        memcpy(made.lab, colour, sizeof made.lab);
+        memcpy(made.lab, text_at(trials, OXT_I_LABS, from->colour), sizeof made.lab);
     else if (made.seen == OXT_SEEN_SRGB)
-        oxt_i_copy_text(made.srgb, sizeof made.srgb, colour);
-    made.part_size_m = known.part_size_m;
+        oxt_i_copy_text(made.srgb, sizeof made.srgb, text_at(trials, OXT_I_SRGBS, from->colour));
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        oxt_i_state(&made, field, known.number[field - OXT_I_PART]);
     made.part_shape = (oxt_shape)known.part_shape;
-    made.part_start_K = known.part_start_K;
-    made.transfer_W_per_m2K = known.transfer_W_per_m2K;
-    made.lift_s = known.lift_s;
-    made.bath_sd_K = known.bath_sd_K;
-    made.time_sd_s = known.time_sd_s;
-    made.thickness_sd_nm = known.thickness_sd_nm;
-    made.colour_tolerance = known.colour_tolerance;
     return made;
 }
 
 /* ---- thicknesses alone ---- */
 
 /* `alike`: a row whose statements are known to be none but its error, of which there are few kinds in a log. */
-static bool is_film(const oxt_trials *trials, const row *at, const row *alike, double *sd_nm)
+static bool is_film(const oxt_trials *trials, const oxt_i_log_row *at, const oxt_i_log_row *alike,
+                    double *sd_nm)
 {
     if (at->seen != OXT_SEEN_THICKNESS)
         return false;
     if (alike && at->stated == alike->stated)
         return true;
-    stated known, bare;
-    memcpy(&known, text_at(trials, at->stated), sizeof known);
+    oxt_i_stated_values known = oxt_i_log_stated(trials, at), bare;
+    const int sd = OXT_I_THICKNESS_SD - OXT_I_PART, tolerance = OXT_I_TOLERANCE - OXT_I_PART;
     memset(&bare, 0, sizeof bare);
-    bare.thickness_sd_nm = known.thickness_sd_nm;
+    bare.number[sd] = *sd_nm = known.number[sd];
+    bare.number[tolerance] = known.number[tolerance];
     bare.part_shape = known.part_shape;
-    bare.colour_tolerance = known.colour_tolerance;
-    *sd_nm = known.thickness_sd_nm;
     return memcmp(&known, &bare, sizeof known) == 0;
 }
 
@@ -400,11 +441,11 @@ static int by_trial(const void *a, const void *b)
 static size_t add_films(const oxt_trials *trials, const group_rows *of, double uncertainty,
                         double least_sigma, oxt_i_film_row *films)
 {
-    const row *alike = NULL;
+    const oxt_i_log_row *alike = NULL;
     double sd_nm = 0.0;
     size_t count = 0;
     for (uint32_t i = of->first; i != NONE; i = trials->rows[i].next) {
-        const row *at = &trials->rows[i];
+        const oxt_i_log_row *at = &trials->rows[i];
         if (!is_film(trials, at, alike, &sd_nm))
             break;
         double sigma = sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty;

@@ -2,122 +2,93 @@
 /* The columns and rows of a log of trials. */
 #include <string.h>
 
-#include "csv_table.h"
+#include "trial_row.h"
 #include "words.h"
 
-enum {
-    STEEL,
-    FINISH,
-    BATH,
-    TIME,
-    COLOUR,
-    THICKNESS,
-    LAB_L,
-    LAB_A,
-    LAB_B,
-    SRGB,
-    NOTE,
-    PART,
-    SHAPE,
-    START,
-    TRANSFER,
-    LIFT,
-    BATH_SD,
-    TIME_SD,
-    THICKNESS_SD,
-    TOLERANCE,
-    OTHER /* kept as a note; the last, so that it counts the roles above */
-};
-
-_Static_assert(OTHER <= OXT_I_CSV_MOST_ROLES, "too many roles");
+_Static_assert(OXT_I_ROLE_OTHER <= OXT_I_CSV_MOST_ROLES, "too many roles");
 
 static const oxt_i_csv_word plain_names[] = {
-    { "steel", STEEL },
-    { "finish", FINISH },
-    { "colour", COLOUR },
-    { "color", COLOUR },
-    { "L", LAB_L },
-    { "L*", LAB_L },
-    { "a", LAB_A },
-    { "a*", LAB_A },
-    { "b", LAB_B },
-    { "b*", LAB_B },
-    { "srgb", SRGB },
-    { "note", NOTE },
-    { "bath", BATH },
-    { "time", TIME },
-    { "thickness", THICKNESS },
-    { "part", PART },
-    { "shape", SHAPE },
-    { "start", START },
-    { "lift", LIFT },
-    { "bath_sd", BATH_SD },
-    { "time_sd", TIME_SD },
-    { "thickness_sd", THICKNESS_SD },
-    { "transfer_W_per_m2K", TRANSFER },
-    { "colour_tolerance", TOLERANCE },
-    { "color_tolerance", TOLERANCE },
+    { "steel", OXT_I_ROLE_STEEL },
+    { "finish", OXT_I_ROLE_FINISH },
+    { "colour", OXT_I_ROLE_COLOUR },
+    { "color", OXT_I_ROLE_COLOUR },
+    { "L", OXT_I_ROLE_LAB_L },
+    { "L*", OXT_I_ROLE_LAB_L },
+    { "a", OXT_I_ROLE_LAB_A },
+    { "a*", OXT_I_ROLE_LAB_A },
+    { "b", OXT_I_ROLE_LAB_B },
+    { "b*", OXT_I_ROLE_LAB_B },
+    { "srgb", OXT_I_ROLE_SRGB },
+    { "note", OXT_I_ROLE_NOTE },
+    { "bath", OXT_I_ROLE_BATH },
+    { "time", OXT_I_ROLE_TIME },
+    { "thickness", OXT_I_ROLE_THICKNESS },
+    { "part", OXT_I_ROLE_PART },
+    { "shape", OXT_I_ROLE_SHAPE },
+    { "start", OXT_I_ROLE_START },
+    { "lift", OXT_I_ROLE_LIFT },
+    { "bath_sd", OXT_I_ROLE_BATH_SD },
+    { "time_sd", OXT_I_ROLE_TIME_SD },
+    { "thickness_sd", OXT_I_ROLE_THICKNESS_SD },
+    { "transfer_W_per_m2K", OXT_I_ROLE_TRANSFER },
+    { "colour_tolerance", OXT_I_ROLE_TOLERANCE },
+    { "color_tolerance", OXT_I_ROLE_TOLERANCE },
 };
 
 static const oxt_i_csv_unit unit_names[] = {
-    { "bath", "K", BATH, 0.0, OXT_KELVIN },
-    { "bath", "C", BATH, 0.0, OXT_CELSIUS },
-    { "bath", "F", BATH, 0.0, OXT_FAHRENHEIT },
+    { "bath", "K", OXT_I_ROLE_BATH, 0.0, OXT_KELVIN },
+    { "bath", "C", OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
+    { "bath", "F", OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
     { "bath",
       "\xC2\xB0"
       "C",
-      BATH, 0.0, OXT_CELSIUS },
+      OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
     { "bath",
       "\xC2\xB0"
       "F",
-      BATH, 0.0, OXT_FAHRENHEIT },
-    { "time", "s", TIME, 1.0, OXT_KELVIN },
-    { "time", "min", TIME, 60.0, OXT_KELVIN },
-    { "time", "h", TIME, 3600.0, OXT_KELVIN },
-    { "thickness", "nm", THICKNESS, 1.0, OXT_KELVIN },
-    { "thickness", "um", THICKNESS, 1e3, OXT_KELVIN },
-    { "part", "mm", PART, 1e-3, OXT_KELVIN },
-    { "part", "cm", PART, 1e-2, OXT_KELVIN },
-    { "part", "m", PART, 1.0, OXT_KELVIN },
-    { "part", "in", PART, 0.0254, OXT_KELVIN },
-    { "start", "K", START, 0.0, OXT_KELVIN },
-    { "start", "C", START, 0.0, OXT_CELSIUS },
-    { "start", "F", START, 0.0, OXT_FAHRENHEIT },
+      OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
+    { "time", "s", OXT_I_ROLE_TIME, 1.0, OXT_KELVIN },
+    { "time", "min", OXT_I_ROLE_TIME, 60.0, OXT_KELVIN },
+    { "time", "h", OXT_I_ROLE_TIME, 3600.0, OXT_KELVIN },
+    { "thickness", "nm", OXT_I_ROLE_THICKNESS, 1.0, OXT_KELVIN },
+    { "thickness", "um", OXT_I_ROLE_THICKNESS, 1e3, OXT_KELVIN },
+    { "part", "mm", OXT_I_ROLE_PART, 1e-3, OXT_KELVIN },
+    { "part", "cm", OXT_I_ROLE_PART, 1e-2, OXT_KELVIN },
+    { "part", "m", OXT_I_ROLE_PART, 1.0, OXT_KELVIN },
+    { "part", "in", OXT_I_ROLE_PART, 0.0254, OXT_KELVIN },
+    { "start", "K", OXT_I_ROLE_START, 0.0, OXT_KELVIN },
+    { "start", "C", OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
+    { "start", "F", OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
     { "start",
       "\xC2\xB0"
       "C",
-      START, 0.0, OXT_CELSIUS },
+      OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
     { "start",
       "\xC2\xB0"
       "F",
-      START, 0.0, OXT_FAHRENHEIT },
-    { "transfer", "W/m2K", TRANSFER, 1.0, OXT_KELVIN },
-    { "transfer", "W/(m2 K)", TRANSFER, 1.0, OXT_KELVIN },
-    { "lift", "s", LIFT, 1.0, OXT_KELVIN },
-    { "lift", "min", LIFT, 60.0, OXT_KELVIN },
+      OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
+    { "transfer", "W/m2K", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
+    { "transfer", "W/(m2 K)", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
+    { "lift", "s", OXT_I_ROLE_LIFT, 1.0, OXT_KELVIN },
+    { "lift", "min", OXT_I_ROLE_LIFT, 60.0, OXT_KELVIN },
     /* a difference: a factor, and no zero of a scale */
-    { "bath_sd", "K", BATH_SD, 1.0, OXT_KELVIN },
-    { "bath_sd", "C", BATH_SD, 1.0, OXT_KELVIN },
-    { "bath_sd", "F", BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "bath_sd", "K", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "C", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "F", OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
     { "bath_sd",
       "\xC2\xB0"
       "C",
-      BATH_SD, 1.0, OXT_KELVIN },
+      OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
     { "bath_sd",
       "\xC2\xB0"
       "F",
-      BATH_SD, 5.0 / 9.0, OXT_KELVIN },
-    { "time_sd", "s", TIME_SD, 1.0, OXT_KELVIN },
-    { "time_sd", "min", TIME_SD, 60.0, OXT_KELVIN },
-    { "time_sd", "h", TIME_SD, 3600.0, OXT_KELVIN },
-    { "thickness_sd", "nm", THICKNESS_SD, 1.0, OXT_KELVIN },
-    { "thickness_sd", "um", THICKNESS_SD, 1e3, OXT_KELVIN },
+      OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "time_sd", "s", OXT_I_ROLE_TIME_SD, 1.0, OXT_KELVIN },
+    { "time_sd", "min", OXT_I_ROLE_TIME_SD, 60.0, OXT_KELVIN },
+    { "time_sd", "h", OXT_I_ROLE_TIME_SD, 3600.0, OXT_KELVIN },
+    { "thickness_sd", "nm", OXT_I_ROLE_THICKNESS_SD, 1.0, OXT_KELVIN },
+    { "thickness_sd", "um", OXT_I_ROLE_THICKNESS_SD, 1e3, OXT_KELVIN },
 };
-
-typedef struct {
-    oxt_trials *log;
-    bool names_listed; /* the trade names have been told once */
-} reading;
 
 /* ---- header ---- */
 
@@ -163,12 +134,12 @@ static const oxt_i_csv_hint hints[] = {
 };
 
 /* Tell, and let the log remember, what becomes a note. */
-static void keep_columns(oxt_i_csv *csv, reading *into)
+static void keep_columns(oxt_i_csv *csv, oxt_i_trials_reading *into)
 {
     size_t count;
     const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
     for (size_t i = 0; i < count; i++) {
-        if (columns[i].role != OTHER || columns[i].name[0] == '\0')
+        if (columns[i].role != OXT_I_ROLE_OTHER || columns[i].name[0] == '\0')
             continue;
         oxt_fault kept = OXT_FAULT_INIT;
         oxt_i_sentence meant = oxt_i_csv_meant(csv, columns[i].name);
@@ -188,17 +159,17 @@ static void keep_columns(oxt_i_csv *csv, reading *into)
 
 static void check_header(oxt_i_csv *csv, void *context)
 {
-    oxt_i_csv_missing(csv, STEEL, "steel", "a column steel");
-    oxt_i_csv_missing(csv, BATH, "bath", "a column bath_F, bath_C or bath_K");
-    oxt_i_csv_missing(csv, TIME, "time", "a column time_s, time_min or time_h");
-    bool L = oxt_i_csv_has(csv, LAB_L), a = oxt_i_csv_has(csv, LAB_A),
-         b = oxt_i_csv_has(csv, LAB_B), lab = L && a && b;
+    oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
+    oxt_i_csv_missing(csv, OXT_I_ROLE_BATH, "bath", "a column bath_F, bath_C or bath_K");
+    oxt_i_csv_missing(csv, OXT_I_ROLE_TIME, "time", "a column time_s, time_min or time_h");
+    bool L = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_L), a = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_A),
+         b = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_B), lab = L && a && b;
     if (!lab && (L || a || b))
         oxt_i_csv_header_fault(csv, "L", "", "the columns L, a and b together");
-    else if (!lab && !oxt_i_csv_has(csv, COLOUR) && !oxt_i_csv_has(csv, THICKNESS) &&
-             !oxt_i_csv_has(csv, SRGB))
+    else if (!lab && !oxt_i_csv_has(csv, OXT_I_ROLE_COLOUR) &&
+             !oxt_i_csv_has(csv, OXT_I_ROLE_THICKNESS) && !oxt_i_csv_has(csv, OXT_I_ROLE_SRGB))
         oxt_i_csv_missing(
-            csv, COLOUR, "colour",
+            csv, OXT_I_ROLE_COLOUR, "colour",
             "a column for what was seen: colour, thickness_nm, L with a and b, or srgb");
     keep_columns(csv, context);
 }
@@ -227,22 +198,22 @@ static oxt_status parse_nm(const char *text, double *thickness_nm, oxt_error *er
 
 static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
 {
-    static const oxt_i_csv_parser parsers[OTHER] = {
-        [BATH] = oxt_parse_temperature,
-        [TIME] = oxt_parse_duration,
-        [THICKNESS] = parse_nm,
-        [PART] = oxt_parse_length,
-        [START] = oxt_parse_temperature,
-        [LIFT] = oxt_parse_duration,
-        [BATH_SD] = oxt_parse_temperature_difference,
-        [TIME_SD] = oxt_parse_duration,
-        [THICKNESS_SD] = parse_nm,
+    static const oxt_i_csv_parser parsers[OXT_I_ROLE_OTHER] = {
+        [OXT_I_ROLE_BATH] = oxt_parse_temperature,
+        [OXT_I_ROLE_TIME] = oxt_parse_duration,
+        [OXT_I_ROLE_THICKNESS] = parse_nm,
+        [OXT_I_ROLE_PART] = oxt_parse_length,
+        [OXT_I_ROLE_START] = oxt_parse_temperature,
+        [OXT_I_ROLE_LIFT] = oxt_parse_duration,
+        [OXT_I_ROLE_BATH_SD] = oxt_parse_temperature_difference,
+        [OXT_I_ROLE_TIME_SD] = oxt_parse_duration,
+        [OXT_I_ROLE_THICKNESS_SD] = parse_nm,
     };
     const char *expected;
     double value = oxt_i_csv_quantity(row, role, parsers[role]);
     if (oxt_i_field_holds(field, value, &expected))
         *result = value;
-    else if (role == THICKNESS && value > OXT_THICKNESS_HIGH_NM)
+    else if (role == OXT_I_ROLE_THICKNESS && value > OXT_THICKNESS_HIGH_NM)
         oxt_i_csv_quantity_fault(
             row, role, value,
             "the thickness of the film, above 0 and up to 1000 nm; the size of "
@@ -259,13 +230,13 @@ static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
     oxt_i_copy_text(into, capacity, text);
 }
 
-static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
+static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, oxt_i_trials_reading *into)
 {
-    const char *text = oxt_i_csv_cell(row, COLOUR);
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_COLOUR);
     const oxt_words *words = oxt_i_trials_words(into->log);
     oxt_i_tint_word found;
     if (strlen(text) >= sizeof trial->colour || !oxt_i_tint_read(text, words, &found))
-        oxt_i_csv_row_fault(row, COLOUR, text,
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_COLOUR, text,
                             oxt_i_tint_expected(text, words, &into->names_listed).text);
     oxt_i_copy_text(trial->colour, sizeof trial->colour, text);
 }
@@ -273,25 +244,26 @@ static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
 static void read_srgb(oxt_i_csv_row *row, oxt_trial *trial)
 {
     double srgb[3];
-    const char *text = oxt_i_csv_cell(row, SRGB);
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_SRGB);
     if (oxt_parse_srgb(text, srgb, NULL))
-        oxt_i_csv_row_fault(row, SRGB, text, "an sRGB colour such as #2b3a67");
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_SRGB, text, "an sRGB colour such as #2b3a67");
     oxt_i_copy_text(trial->srgb, sizeof trial->srgb, text);
 }
 
 static void read_lab(oxt_i_csv_row *row, oxt_trial *trial)
 {
-    read_plain(row, LAB_L, OXT_I_LAB_L, &trial->lab[0]);
-    read_plain(row, LAB_A, OXT_I_LAB_A, &trial->lab[1]);
-    read_plain(row, LAB_B, OXT_I_LAB_B, &trial->lab[2]);
+    read_plain(row, OXT_I_ROLE_LAB_L, OXT_I_LAB_L, &trial->lab[0]);
+    read_plain(row, OXT_I_ROLE_LAB_A, OXT_I_LAB_A, &trial->lab[1]);
+    read_plain(row, OXT_I_ROLE_LAB_B, OXT_I_LAB_B, &trial->lab[2]);
 }
 
-static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
+static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, oxt_i_trials_reading *into)
 {
-    bool colour = *oxt_i_csv_cell(row, COLOUR), thickness = *oxt_i_csv_cell(row, THICKNESS),
-         srgb = *oxt_i_csv_cell(row, SRGB);
-    bool lab = *oxt_i_csv_cell(row, LAB_L) || *oxt_i_csv_cell(row, LAB_A) ||
-               *oxt_i_csv_cell(row, LAB_B);
+    bool colour = *oxt_i_csv_cell(row, OXT_I_ROLE_COLOUR),
+         thickness = *oxt_i_csv_cell(row, OXT_I_ROLE_THICKNESS),
+         srgb = *oxt_i_csv_cell(row, OXT_I_ROLE_SRGB);
+    bool lab = *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_L) || *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_A) ||
+               *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_B);
     int given = colour + thickness + srgb + lab;
     if (given != 1) {
         oxt_i_csv_line_fault(
@@ -304,7 +276,7 @@ static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, reading *into)
         read_colour(row, trial, into);
     } else if (thickness) {
         trial->seen = OXT_SEEN_THICKNESS;
-        read_quantity(row, THICKNESS, OXT_I_THICKNESS, &trial->thickness_nm);
+        read_quantity(row, OXT_I_ROLE_THICKNESS, OXT_I_THICKNESS, &trial->thickness_nm);
     } else if (srgb) {
         trial->seen = OXT_SEEN_SRGB;
         read_srgb(row, trial);
@@ -321,36 +293,36 @@ static bool is_given(const oxt_i_csv_row *row, int role)
 
 static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
 {
-    const char *text = oxt_i_csv_cell(row, SHAPE);
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_SHAPE);
     for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
         if (oxt_i_same_word(text, oxt_i_shape_words[shape])) {
             trial->part_shape = (oxt_shape)shape;
             return;
         }
-    oxt_i_csv_row_fault(row, SHAPE, text, "a shape: plate, cylinder, sphere or any");
+    oxt_i_csv_row_fault(row, OXT_I_ROLE_SHAPE, text, "a shape: plate, cylinder, sphere or any");
 }
 
 static void read_start(oxt_i_csv_row *row, oxt_trial *trial)
 {
     const char *expected;
-    read_quantity(row, START, OXT_I_START, &trial->part_start_K);
+    read_quantity(row, OXT_I_ROLE_START, OXT_I_START, &trial->part_start_K);
     oxt_i_field_holds(OXT_I_START, 0.0, &expected);
     if (trial->bath_K > 0.0 && trial->part_start_K > trial->bath_K)
-        oxt_i_csv_row_fault(row, START, oxt_i_csv_cell(row, START), expected);
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_START, oxt_i_csv_cell(row, OXT_I_ROLE_START), expected);
 }
 
 /* What belongs to a coupon of a known size, and means nothing without it. */
 static void read_part(oxt_i_csv_row *row, oxt_trial *trial)
 {
-    static const int needy[] = { SHAPE, START, TRANSFER };
-    if (is_given(row, PART)) {
-        read_quantity(row, PART, OXT_I_PART, &trial->part_size_m);
-        if (is_given(row, SHAPE))
+    static const int needy[] = { OXT_I_ROLE_SHAPE, OXT_I_ROLE_START, OXT_I_ROLE_TRANSFER };
+    if (is_given(row, OXT_I_ROLE_PART)) {
+        read_quantity(row, OXT_I_ROLE_PART, OXT_I_PART, &trial->part_size_m);
+        if (is_given(row, OXT_I_ROLE_SHAPE))
             read_shape(row, trial);
-        if (is_given(row, START))
+        if (is_given(row, OXT_I_ROLE_START))
             read_start(row, trial);
-        if (is_given(row, TRANSFER))
-            read_plain(row, TRANSFER, OXT_I_TRANSFER, &trial->transfer_W_per_m2K);
+        if (is_given(row, OXT_I_ROLE_TRANSFER))
+            read_plain(row, OXT_I_ROLE_TRANSFER, OXT_I_TRANSFER, &trial->transfer_W_per_m2K);
         return;
     }
     for (size_t i = 0; i < OXT_I_COUNT(needy); i++)
@@ -361,27 +333,27 @@ static void read_part(oxt_i_csv_row *row, oxt_trial *trial)
 
 static void read_lift_and_spreads(oxt_i_csv_row *row, oxt_trial *trial)
 {
-    if (is_given(row, LIFT))
-        read_quantity(row, LIFT, OXT_I_LIFT, &trial->lift_s);
-    if (is_given(row, BATH_SD))
-        read_quantity(row, BATH_SD, OXT_I_BATH_SD, &trial->bath_sd_K);
-    if (is_given(row, TIME_SD))
-        read_quantity(row, TIME_SD, OXT_I_TIME_SD, &trial->time_sd_s);
-    if (is_given(row, THICKNESS_SD))
-        read_quantity(row, THICKNESS_SD, OXT_I_THICKNESS_SD, &trial->thickness_sd_nm);
-    if (is_given(row, TOLERANCE))
-        read_plain(row, TOLERANCE, OXT_I_TOLERANCE, &trial->colour_tolerance);
+    if (is_given(row, OXT_I_ROLE_LIFT))
+        read_quantity(row, OXT_I_ROLE_LIFT, OXT_I_LIFT, &trial->lift_s);
+    if (is_given(row, OXT_I_ROLE_BATH_SD))
+        read_quantity(row, OXT_I_ROLE_BATH_SD, OXT_I_BATH_SD, &trial->bath_sd_K);
+    if (is_given(row, OXT_I_ROLE_TIME_SD))
+        read_quantity(row, OXT_I_ROLE_TIME_SD, OXT_I_TIME_SD, &trial->time_sd_s);
+    if (is_given(row, OXT_I_ROLE_THICKNESS_SD))
+        read_quantity(row, OXT_I_ROLE_THICKNESS_SD, OXT_I_THICKNESS_SD, &trial->thickness_sd_nm);
+    if (is_given(row, OXT_I_ROLE_TOLERANCE))
+        read_plain(row, OXT_I_ROLE_TOLERANCE, OXT_I_TOLERANCE, &trial->colour_tolerance);
 }
 
 /* The note, and after it every other column that holds anything. */
 static void read_note(const oxt_i_csv_row *row, oxt_i_text *note)
 {
-    oxt_i_text_add(note, "%s", oxt_i_csv_cell(row, NOTE));
+    oxt_i_text_add(note, "%s", oxt_i_csv_cell(row, OXT_I_ROLE_NOTE));
     size_t count;
     const oxt_i_csv_column *columns = oxt_i_csv_columns(row->csv, &count);
     for (size_t i = 0; i < count; i++) {
         const oxt_i_csv_column *column = &columns[i];
-        if (column->role != OTHER || row->cells[i][0] == '\0')
+        if (column->role != OXT_I_ROLE_OTHER || row->cells[i][0] == '\0')
             continue;
         oxt_i_text_add(note, "%s%s%s%s", note->length ? "; " : "", column->name,
                        column->name[0] ? ": " : "", row->cells[i]);
@@ -390,15 +362,15 @@ static void read_note(const oxt_i_csv_row *row, oxt_i_text *note)
 
 static bool read_row(oxt_i_csv_row *row, void *context)
 {
-    reading *into = context;
+    oxt_i_trials_reading *into = context;
     oxt_trial trial = OXT_TRIAL_INIT;
     trial.line = oxt_i_csv_line(row);
-    if (*oxt_i_csv_cell(row, STEEL) == '\0')
-        oxt_i_csv_row_fault(row, STEEL, "", "the name of a steel");
-    read_name(row, STEEL, trial.steel, sizeof trial.steel);
-    read_name(row, FINISH, trial.finish, sizeof trial.finish);
-    read_quantity(row, BATH, OXT_I_BATH, &trial.bath_K);
-    read_quantity(row, TIME, OXT_I_TIME, &trial.time_s);
+    if (*oxt_i_csv_cell(row, OXT_I_ROLE_STEEL) == '\0')
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_STEEL, "", "the name of a steel");
+    read_name(row, OXT_I_ROLE_STEEL, trial.steel, sizeof trial.steel);
+    read_name(row, OXT_I_ROLE_FINISH, trial.finish, sizeof trial.finish);
+    read_quantity(row, OXT_I_ROLE_BATH, OXT_I_BATH, &trial.bath_K);
+    read_quantity(row, OXT_I_ROLE_TIME, OXT_I_TIME, &trial.time_s);
     read_seen(row, &trial, into);
     read_part(row, &trial);
     read_lift_and_spreads(row, &trial);
@@ -413,16 +385,16 @@ static bool read_row(oxt_i_csv_row *row, void *context)
 
 static size_t count_rows(const void *context)
 {
-    const reading *into = context;
+    const oxt_i_trials_reading *into = context;
     return oxt_trials_count(into->log);
 }
 
-static const oxt_i_csv_kind kind = {
+const oxt_i_csv_kind oxt_i_trials_kind = {
     .words = plain_names,
     .word_count = OXT_I_COUNT(plain_names),
     .units = unit_names,
     .unit_count = OXT_I_COUNT(unit_names),
-    .roles = OTHER,
+    .roles = OXT_I_ROLE_OTHER,
     .hints = hints,
     .hint_count = OXT_I_COUNT(hints),
     .check_header = check_header,
@@ -446,7 +418,8 @@ static oxt_status read(oxt_trials **trials, const oxt_i_csv_source *source, cons
     if (!status)
         status = oxt_trials_set_words(*trials, words, error);
     if (!status)
-        status = oxt_i_csv_read(&kind, &(reading){ *trials, false }, source, faults, error);
+        status = oxt_i_csv_read(&oxt_i_trials_kind, &(oxt_i_trials_reading){ *trials, false },
+                                source, faults, error);
     if (status) {
         oxt_trials_free(*trials);
         *trials = NULL;

@@ -11,9 +11,14 @@ SHORT_DECLARATIONS = """
 double short_thickness(const oxt_growth *growth, double bath_K, double time_s);
 double short_time_for(const oxt_growth *growth, double thickness_nm, double bath_K);
 int short_tint(const oxt_film *film, double thickness_nm);
+ptrdiff_t short_codes(const char *records, ptrdiff_t stride, size_t size, size_t count, int32_t *codes,
+                      int64_t *firsts, size_t capacity);
 """
 SHORT = r"""
 #include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
 #include "oxtint.h"
 
 static double short_thickness(const oxt_growth *growth, double bath_K, double time_s)
@@ -35,6 +40,50 @@ static int short_tint(const oxt_film *film, double thickness_nm)
     oxt_tint tint = OXT_TINT_INIT;
     oxt_status status = oxt_tint_at(film, thickness_nm, &tint, NULL);
     return status ? -1 : tint.index;
+}
+
+/* Number records of bytes in order of appearance: a code for each, and where each code appears first. Gives how many
+ * differ; -1 when they are more than the capacity, or when memory ran out. */
+static ptrdiff_t short_codes(const char *records, ptrdiff_t stride, size_t size, size_t count,
+                             int32_t *codes, int64_t *firsts, size_t capacity)
+{
+    size_t slots = 16, found = 0;
+    while (slots < 2 * capacity + 2)
+        slots *= 2;
+    int32_t *table = calloc(slots, sizeof *table); /* code + 1 */
+    if (!table)
+        return -1;
+    for (size_t i = 0; i < count; i++) {
+        const char *record = records + (ptrdiff_t)i * stride;
+        if (i > 0 && memcmp(record, record - stride, size) == 0) {
+            codes[i] = codes[i - 1];
+            continue;
+        }
+        uint64_t hash = 0xCBF29CE484222325u; /* as lib/intern.c, by words */
+        size_t at = 0;
+        for (; at + 8 <= size; at += 8) {
+            uint64_t word;
+            memcpy(&word, record + at, 8);
+            hash = (hash ^ word) * 0x9E3779B97F4A7C15u;
+            hash ^= hash >> 29;
+        }
+        for (; at < size; at++)
+            hash = (hash ^ (unsigned char)record[at]) * 0x100000001B3u;
+        size_t slot = (size_t)(hash ^ hash >> 32) & (slots - 1);
+        while (table[slot] && memcmp(records + (ptrdiff_t)firsts[table[slot] - 1] * stride, record, size))
+            slot = (slot + 1) & (slots - 1);
+        if (!table[slot]) {
+            if (found == capacity) {
+                free(table);
+                return -1;
+            }
+            firsts[found] = (int64_t)i;
+            table[slot] = (int32_t)++found;
+        }
+        codes[i] = table[slot] - 1;
+    }
+    free(table);
+    return (ptrdiff_t)found;
 }
 """
 

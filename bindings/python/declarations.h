@@ -457,15 +457,52 @@ size_t line;
 char column[48];
 char found[64];
 char expected[256];
+size_t row;
 } oxt_fault;
+typedef enum oxt_column_kind {
+OXT_COLUMN_DOUBLE = 0,
+OXT_COLUMN_FLOAT = 1,
+OXT_COLUMN_INT8 = 2,
+OXT_COLUMN_INT16 = 3,
+OXT_COLUMN_INT32 = 4,
+OXT_COLUMN_INT64 = 5,
+OXT_COLUMN_UINT8 = 6,
+OXT_COLUMN_UINT16 = 7,
+OXT_COLUMN_UINT32 = 8,
+OXT_COLUMN_UINT64 = 9,
+OXT_COLUMN_TEXT = 10
+} oxt_column_kind;
+typedef struct oxt_column {
+size_t struct_size;
+const char *name;
+const void *values;
+ptrdiff_t stride;
+const char *const *levels;
+size_t level_count;
+const unsigned char *missing;
+ptrdiff_t missing_stride;
+oxt_column_kind kind;
+} oxt_column;
 typedef struct oxt_trials oxt_trials;
 typedef struct oxt_faults oxt_faults;
 void oxt_trial_init(oxt_trial *trial);
 void oxt_trial_group_init(oxt_trial_group *group);
 void oxt_fault_init(oxt_fault *fault);
+void oxt_column_init(oxt_column *column);
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
+oxt_error *error);
+oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
+const oxt_column *const *columns, size_t column_count,
+oxt_faults **faults, oxt_error *error);
+oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t count,
+double *values, ptrdiff_t stride, oxt_error *error);
+oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, size_t count,
+int32_t *codes, ptrdiff_t stride, size_t *level_count,
+oxt_error *error);
+oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index,
+char *buffer, size_t capacity, size_t *needed,
 oxt_error *error);
 oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words,
 oxt_error *error);

@@ -57,16 +57,47 @@ typedef struct oxt_trial_group {
 
 #define OXT_TRIAL_GROUP_INIT { sizeof(oxt_trial_group), "", "", 0 }
 
-/** One fault of a file. */
+/** One fault of a file, or of a table in memory. */
 typedef struct oxt_fault {
     size_t struct_size;
     size_t line;        /* line of the file, from 1; 0 when the file as a whole is meant */
     char column[48];    /* column as its header names it, "" when the whole line is meant */
     char found[64];     /* the offending text, cut to fit */
     char expected[256]; /* what should stand there */
+    size_t row;         /* row of a table in memory, from 1; 0 for a file, or when the whole table is meant */
 } oxt_fault;
 
-#define OXT_FAULT_INIT { sizeof(oxt_fault), 0, "", "", "" }
+#define OXT_FAULT_INIT { sizeof(oxt_fault), 0, "", "", "", 0 }
+
+/** How the values of a column lie in memory. */
+typedef enum oxt_column_kind {
+    OXT_COLUMN_DOUBLE = 0, /* double; NaN: missing */
+    OXT_COLUMN_FLOAT = 1,  /* float; NaN: missing */
+    OXT_COLUMN_INT8 = 2,   /* whole numbers; with `levels`, codes of texts */
+    OXT_COLUMN_INT16 = 3,
+    OXT_COLUMN_INT32 = 4,
+    OXT_COLUMN_INT64 = 5,
+    OXT_COLUMN_UINT8 = 6,
+    OXT_COLUMN_UINT16 = 7,
+    OXT_COLUMN_UINT32 = 8,
+    OXT_COLUMN_UINT64 = 9,
+    OXT_COLUMN_TEXT = 10   /* const char *, UTF-8; NULL or "": missing */
+} oxt_column_kind;
+
+/** One column of a table in memory, read as it lies. */
+typedef struct oxt_column {
+    size_t struct_size;
+    const char *name;          /* as in the header of a CSV file: "steel", "bath_F", "time (min)" */
+    const void *values;        /* the first value; may be NULL where there are no rows */
+    ptrdiff_t stride;          /* bytes from one value to the next; below 0: backwards; 0: one value for all */
+    const char *const *levels; /* the texts that codes stand for, UTF-8; NULL: the values are no codes */
+    size_t level_count;        /* codes are 0 to level_count - 1; below 0: missing */
+    const unsigned char *missing; /* a byte for each row, not 0: missing; NULL: none but those above */
+    ptrdiff_t missing_stride;  /* bytes from one of these to the next */
+    oxt_column_kind kind;      /* of the values */
+} oxt_column;
+
+#define OXT_COLUMN_INIT { sizeof(oxt_column), NULL, NULL, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE }
 
 /** A log of trials: opaque; may be added to, so it belongs to one thread until it is finished. */
 typedef struct oxt_trials oxt_trials;
@@ -101,6 +132,14 @@ OXT_API void oxt_trial_group_init(oxt_trial_group *group);
 OXT_API void oxt_fault_init(oxt_fault *fault);
 
 /**
+ * Set a column to OXT_COLUMN_INIT.
+ *
+ * Given:
+ *   column   the struct to start; NULL is ignored
+ */
+OXT_API void oxt_column_init(oxt_column *column);
+
+/**
  * An empty log.
  *
  * Returned:
@@ -131,6 +170,84 @@ OXT_API void oxt_trials_free(oxt_trials *trials);
  */
 OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                   oxt_error *error);
+
+/**
+ * Add the rows of a table in memory, all of them or none.
+ *
+ * The columns are those of oxt_trials_read_csv, by the same names, and are held to the same; a missing
+ * value is an empty cell, and a row of missing values is skipped. What repeats is best given as codes: a
+ * text is then looked at once. The values are only read during the call.
+ *
+ * Given:
+ *   trials          the log; after a failure it is as before
+ *   row_count       rows, up to 4294967294 less those of the log
+ *   columns         a pointer to each column, in any order
+ *   column_count    of them, up to 256
+ * Returned:
+ *   faults          when the contents are at fault: all faults by row and column (beyond 1000 they are
+ *                   only counted), to be freed with oxt_faults_free; else NULL. The argument itself may be
+ *                   NULL
+ * Status:
+ *   OXT_EPARSE with the number of faults and the first one in the error; OXT_EARG a name or values are
+ *   NULL, or codes are of a kind that has none; OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
+                                          const oxt_column *const *columns, size_t column_count,
+                                          oxt_faults **faults, oxt_error *error);
+
+/**
+ * The numbers of a column of a log, by its name in the file that oxt_trials_write_csv writes: bath_K,
+ * time_s, thickness_nm, L, a, b, part_m, start_K, transfer_W_per_m2K, lift_s, bath_sd_K, time_sd_s,
+ * thickness_sd_nm, colour_tolerance; or line.
+ *
+ * Given:
+ *   trials   the log
+ *   name     of the column
+ *   count    of values that there is room for, at least oxt_trials_count
+ *   stride   bytes from one value to the next
+ * Returned:
+ *   values   a number for each trial, NaN where the trial has none
+ * Status:
+ *   OXT_EARG there is no such column, or no room
+ */
+OXT_API oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t count,
+                                      double *values, ptrdiff_t stride, oxt_error *error);
+
+/**
+ * The texts of a column of a log as codes: steel, finish, colour, srgb, shape, note.
+ *
+ * Given:
+ *   trials        the log
+ *   name          of the column
+ *   count         of codes that there is room for, at least oxt_trials_count
+ *   stride        bytes from one code to the next
+ * Returned:
+ *   codes         for each trial the number of its text, from 0; -1 where it has no colour, no sRGB or no
+ *                 shape; a finish or a note that is not there is the text ""
+ *   level_count   how many different texts there are, one more than the highest code; NULL allowed
+ * Status:
+ *   OXT_EARG there is no such column, or no room
+ */
+OXT_API oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, size_t count,
+                                    int32_t *codes, ptrdiff_t stride, size_t *level_count,
+                                    oxt_error *error);
+
+/**
+ * The text that a code of oxt_trials_codes stands for. It stays the same when the log grows.
+ *
+ * Given:
+ *   trials              the log
+ *   name                of the column
+ *   index               0 to level_count - 1
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE
+ */
+OXT_API oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index,
+                                    char *buffer, size_t capacity, size_t *needed,
+                                    oxt_error *error);
 
 /**
  * Give a log a shop's own words for colours (words.h), which its trials may then use; a fit reads them

@@ -338,6 +338,7 @@ INIT(match_options)
 INIT(tint)
 INIT(target)
 INIT(trial)
+INIT(column)
 INIT(trial_group)
 INIT(fault)
 INIT(steel_values)
@@ -666,6 +667,78 @@ PLAIN(oxt_words_free, oxt_words_free(NULL))
 MAKES(oxt_trials_set_words, plain, trials, worded_log(&made, error))
 MAKES(oxt_trials_fill_csv_text, plain, trials, worded_log(&made, error))
 MAKES(oxt_trials_fill_csv, plain, trials, added_file(stage, &made, error))
+static oxt_status columned_log(oxt_trials **made, oxt_error *error)
+{
+    static const char *const names[] = { "Alder 1", "Birch 2" };
+    static const int32_t codes[] = { 0, 1, 1, -1 };
+    static const double baths[] = { 590.0, 600.0, 610.0, NAN }, films[] = { 40.0, 50.0, NAN, NAN };
+    static const char *const seen[] = { NULL, "", "blue", NULL }, *const salt = "clock salt";
+    static const double second = 60.0;
+    const oxt_column columns[] = {
+        { sizeof(oxt_column), "steel", codes, sizeof *codes, names, 2, NULL, 0, OXT_COLUMN_INT32 },
+        { sizeof(oxt_column), "bath_K", baths, sizeof *baths, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "time_s", &second, 0, NULL, 0, (const unsigned char[]){ 0, 0, 0, 1 },
+          1, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "thickness_nm", films, sizeof *films, NULL, 0, NULL, 0,
+          OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "colour", seen, sizeof *seen, NULL, 0, NULL, 0, OXT_COLUMN_TEXT },
+        { sizeof(oxt_column), "salt", &salt, 0, NULL, 0, (const unsigned char[]){ 1, 0, 1, 1 }, 1,
+          OXT_COLUMN_TEXT },
+    };
+    const oxt_column *const given[] = { &columns[0], &columns[1], &columns[2],
+                                        &columns[3], &columns[4], &columns[5] };
+    oxt_status status = oxt_trials_new(made, error);
+    for (int again = 0; again < 2 && !status; again++)
+        status = oxt_trials_add_columns(*made, 4, given, 6, NULL, error);
+    if (status) {
+        oxt_trials_free(*made);
+        *made = NULL;
+    }
+    return status;
+}
+MAKES(oxt_trials_add_columns, plain, trials, columned_log(&made, error))
+/* All faults or none: it fails in any case, with another status without memory, and the log is as before. */
+static oxt_status columned_faults(call_result *out, oxt_error *error)
+{
+    static const char *const name = "Alder 1";
+    static const double bath = 7000.0;
+    const oxt_column columns[] = {
+        { sizeof(oxt_column), "steel", &name, 0, NULL, 0, NULL, 0, OXT_COLUMN_TEXT },
+        { sizeof(oxt_column), "bath_K", &bath, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "time_s", &bath, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "thickness_nm", &bath, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+    };
+    const oxt_column *const given[] = { &columns[0], &columns[1], &columns[2], &columns[3] };
+    oxt_trials *log = NULL;
+    oxt_faults *faults = NULL;
+    oxt_status status = grow_log(&log, error);
+    if (!status)
+        status = oxt_trials_add_columns(log, 30, given, 4, &faults, error);
+    bool kept = !log || (oxt_trials_count(log) == 40 && oxt_trials_group_count(log) == 1);
+    oxt_trials_free(log);
+    out->handle = faults;
+    out->release = release_faults;
+    if (!kept)
+        return OXT_EBUG;
+    return status == OXT_EPARSE ? OXT_OK : status;
+}
+GIVES(oxt_trials_add_columns, faulty, columned_faults(out, error))
+GIVES(oxt_trials_numbers, plain,
+      oxt_trials_numbers(stage->trials, "thickness_nm", CALL_NUMBERS, out->number, STRIDE, error))
+static oxt_status colour_codes(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    int32_t codes[CALL_NUMBERS] = { 0 };
+    size_t levels = 0;
+    oxt_status status = oxt_trials_codes(stage->trials, "colour", CALL_NUMBERS, codes,
+                                         sizeof *codes, &levels, error);
+    for (int i = 0; i < CALL_NUMBERS && !status; i++)
+        out->number[i] = codes[i];
+    if (!status)
+        out->number[0] = (double)levels;
+    return status;
+}
+GIVES(oxt_trials_codes, plain, colour_codes(stage, out, error))
+GIVES(oxt_trials_level, plain, oxt_trials_level(stage->trials, "colour", 0, TEXT, error))
 MAKES(oxt_trials_read_csv, plain, trials, oxt_trials_read_csv(&made, stage->log_path, NULL, error))
 MAKES(oxt_trials_read_csv_text, plain, trials,
       oxt_trials_read_csv_text(&made, log_text, sizeof log_text - 1, NULL, error))

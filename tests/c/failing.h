@@ -89,6 +89,10 @@
     X(OXT_EUNIT, target_parse, oxt_target_parse(film, "57", result, error))                        \
     X(OXT_EARG, trials_new, oxt_trials_new(NULL, error))                                           \
     X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
+    X(OXT_EARG, trials_add_columns, oxt_trials_add_columns(NULL, 1, NULL, 0, NULL, error))         \
+    X(OXT_EARG, trials_numbers, oxt_trials_numbers(trials, "bath_F", 99, number, 8, error))        \
+    X(OXT_EARG, trials_codes, oxt_trials_codes(trials, "bath_K", 99, result, 4, NULL, error))      \
+    X(OXT_EARG, trials_level, oxt_trials_level(trials, "steel", 99, text, 40, NULL, error))        \
     X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, error))                     \
     X(OXT_EPARSE, trials_text, oxt_trials_read_csv_text(result, "x\n1\n", 4, NULL, error))         \
     X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, OXT_REPLACE_SAME_KIND, error))  \

@@ -109,6 +109,7 @@ static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
+static const oxt_column column_macro = OXT_COLUMN_INIT;
 static const oxt_trial_group trial_group_macro = OXT_TRIAL_GROUP_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
 static const oxt_word word_macro = OXT_WORD_INIT;
@@ -171,6 +172,7 @@ static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
 static const gap word_gaps[] = { GAP(oxt_word, index, low_nm), NO_MORE };
 static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
                                   GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
+static const gap column_gaps[] = { TAIL(oxt_column, kind), NO_MORE };
 static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
@@ -240,6 +242,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
     CHECK_INIT(oxt_word, oxt_word_init, word_macro, word_gaps);
     CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
+    CHECK_INIT(oxt_column, oxt_column_init, column_macro, column_gaps);
     CHECK_INIT(oxt_trial_group, oxt_trial_group_init, trial_group_macro, no_gaps);
     CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
     CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
@@ -354,6 +357,27 @@ static oxt_status growth_n_in(const void *given, oxt_error *error)
 static oxt_status trial_in(const void *given, oxt_error *error)
 {
     return oxt_trials_add(trials, given, NULL, error);
+}
+
+static const double some_time_s = 60.0;
+static const oxt_column time_column = {
+    sizeof(oxt_column), "time_s", &some_time_s, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE
+};
+
+static oxt_status column_in(const void *given, oxt_error *error)
+{
+    static const char *const alder = "Alder 1";
+    static const double number = 600.0, film_nm = 40.0;
+    const oxt_column others[] = {
+        { sizeof(oxt_column), "bath_K", &number, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "thickness_nm", &film_nm, 0, NULL, 0, NULL, 0, OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "steel", &alder, 0, NULL, 0, NULL, 0, OXT_COLUMN_TEXT },
+    };
+    const oxt_column *const all[] = { given, &others[0], &others[1], &others[2] };
+    oxt_trials *log = new_log();
+    oxt_status status = oxt_trials_add_columns(log, 1, all, 4, NULL, error);
+    oxt_trials_free(log);
+    return status;
 }
 
 static oxt_status values_in(const void *given, oxt_error *error)
@@ -615,6 +639,7 @@ static const struct {
     { "growth", &growth, sizeof growth, growth_in },
     { "growth of many", &growth, sizeof growth, growth_n_in },
     { "trial", &trial, sizeof trial, trial_in },
+    { "column", &time_column, sizeof time_column, column_in },
     { "steel values", &values, sizeof values, values_in },
     { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
@@ -986,6 +1011,7 @@ TEXT_CALL(film_text, oxt_film_description(film, buffer, capacity, needed, error)
 TEXT_CALL(csv_text, oxt_trials_write_csv_text(trials, buffer, capacity, needed, error))
 TEXT_CALL(note_text, oxt_trials_note(trials, 5, buffer, capacity, needed, error))
 TEXT_CALL(no_note_text, oxt_trials_note(trials, 0, buffer, capacity, needed, error))
+TEXT_CALL(level_text, oxt_trials_level(trials, "colour", 0, buffer, capacity, needed, error))
 TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error))
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
@@ -1014,6 +1040,7 @@ static const struct {
     { "csv", csv_text },
     { "note", note_text },
     { "no note", no_note_text },
+    { "level", level_text },
     { "faults", faults_text },
     { "card", card_text },
     { "fit", fit_text },

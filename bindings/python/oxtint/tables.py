@@ -63,8 +63,8 @@ def columns_of(records: Sequence[Mapping[str, Any]]) -> dict[str, list[Any]]:
     return {name: [record.get(name) for record in records] for name in names}
 
 
-def cells_of(table: Columns) -> dict[str, list[str]]:
-    """What the cells of a CSV file would hold for a table, column by column."""
+def named_columns(table: Columns) -> dict[str, Any]:
+    """The columns of a table by their names, as they are; of a list of dicts, lists."""
     if is_records(table):
         table = columns_of(table)
     if not is_table(table):
@@ -76,15 +76,27 @@ def cells_of(table: Columns) -> dict[str, list[str]]:
     for name in names:
         if names.count(name) > 1:
             raise OxtintValueError(f"column {name!r} is there {names.count(name)} times, expected once")
-    found = {name: _values(name, named[key]) for name, key in zip(names, keys)}
-    for name, values in found.items():
-        if len(values) != len(found[names[0]]):
-            raise OxtintValueError(f"column {name!r} has {len(values)} values, expected "
-                                   f"{len(found[names[0]])} as in {names[0]!r}")
-    return {name: [_cell(value) for value in values] for name, values in found.items()}
+    return {name: named[key] for name, key in zip(names, keys)}
 
 
-def _values(name: str, column: Any) -> list[Any]:
+def must_be_as_long(lengths: Mapping[str, int]) -> None:
+    """All columns have as many values as the first."""
+    for name, length in lengths.items():
+        first = next(iter(lengths))
+        if length != lengths[first]:
+            raise OxtintValueError(f"column {name!r} has {length} values, expected {lengths[first]} as in "
+                                   f"{first!r}")
+
+
+def cells_of(table: Columns) -> dict[str, list[str]]:
+    """What the cells of a CSV file would hold for a table, column by column."""
+    found = {name: values_of(name, column) for name, column in named_columns(table).items()}
+    must_be_as_long({name: len(values) for name, values in found.items()})
+    return {name: [cell(value) for value in values] for name, values in found.items()}
+
+
+def values_of(name: str, column: Any) -> list[Any]:
+    """The values of a column, whatever it is."""
     for convert in ("to_list", "tolist", "to_pylist"):  # of pandas and polars; NumPy; pyarrow
         if hasattr(column, convert):
             column = getattr(column, convert)()
@@ -94,7 +106,7 @@ def _values(name: str, column: Any) -> list[Any]:
     return list(column)
 
 
-def _cell(value: Any) -> str:
+def cell(value: Any) -> str:
     """What a CSV file would hold for a value, number for number; nothing for a missing one."""
     if isinstance(value, str):
         return value

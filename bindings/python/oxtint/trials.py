@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import bisect
-import dataclasses
 import functools
-import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
@@ -16,10 +14,11 @@ import numpy as np
 from . import _core, errors
 from ._core import call
 from ._oxtint import ffi, lib
+from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
 from .heat import SHAPES
 from .optics import choose
-from .tables import Columns, cells_of, csv_of, is_records, is_table, lines_of
+from .tables import Columns, is_records, is_table, lines_of
 from .words import Words, WordsLike, handle_of, words_of
 
 _SEEN = {
@@ -33,8 +32,8 @@ _SEEN = {
 _STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
            "thickness_sd_nm", "colour_tolerance")
 
-# Columns of a CSV file that are there only where some trial states them, and their fields.
-_OPTIONAL = {"part_m": "part_size_m", "start_K": "part_start_K", **{name: name for name in _STATED[2:]}}
+# Columns of a CSV file that are there only where some trial states them.
+_OPTIONAL = ("part_m", "start_K", *_STATED[2:])
 
 
 @dataclass(frozen=True)
@@ -110,14 +109,6 @@ class TrialGroup:
     count: int
 
 
-def _texts(data: Any, where: Any = None) -> Any:
-    """Texts of char arrays; None where there is none."""
-    given = np.ones(len(data), dtype=bool) if where is None else where
-    texts = np.empty(len(data), dtype=object)
-    texts[given] = [text.decode() for text in data[given].tolist()]
-    return texts
-
-
 def _trials(count: int) -> str:
     return f"{count} trial{'s' * (count != 1)}"
 
@@ -145,21 +136,22 @@ class TrialLog(Sequence[Trial]):
         self._handle = ffi.gc(made[0], lib.oxt_trials_free)
         self._words: Words | None = words_of(words)
         call(lib.oxt_trials_set_words, self._handle, handle_of(self._words))
-        self._origin: TrialLog | None = None  # what a table was read as, which knows its columns
 
     #: The index of the DataFrame that it was made from, a label for each of its rows.
     _index: Any = None
 
     @classmethod
     def from_columns(cls, table: Columns, *, words: WordsLike | None = None) -> TrialLog:
-        """A log from a table: a DataFrame of pandas or polars, or a dict of columns.
+        """A log from a table: a DataFrame of pandas or polars, a table of pyarrow, or a dict of columns.
 
-        The columns are those of read_trials(), and are held to the same. What is missing (None, NaN,
-        NA, null) is an empty cell, and so is what a dict of a list leaves out. The index of a DataFrame is
-        kept for Fit.rows and Fit.to_frame().
+        The columns are those of read_trials(), and are held to the same. What is missing (None, NaN, NA, null,
+        what an array masks) is an empty cell, and so is what a dict of a list leaves out. Arrays are read
+        where they lie, whatever their strides; a categorical column has each of its names looked at once.
+        The index of a DataFrame is kept for Fit.rows and Fit.to_frame().
 
         Args:
-            table: a DataFrame, a dict of columns, or a list of dicts
+            table: a DataFrame, a dict of columns (arrays, Series or lists), or a list of dicts
+            words: a shop's own words for colours: a Words, or what makes one
 
         Raises:
             TrialFileError: the contents are at fault; it lists every fault by row and column
@@ -168,14 +160,33 @@ class TrialLog(Sequence[Trial]):
         ...                        "colour": ["blue"]})
         <TrialLog of 1 trial: Alder 1>
         """
-        cells = cells_of(table)
-        text = csv_of(cells)
-        read = _read(words, lib.oxt_trials_fill_csv_text, text, len(text), cells=cells)
-        log = read._with_lines([0] * len(read))
-        log._origin = read
+        log = cls(words=words)
+        log.add_columns(table)
         if hasattr(table, "iloc"):  # of pandas; a tuple and a list have an index() of another kind
             log._index = getattr(table, "index")
         return log
+
+    def add_columns(self, table: Columns) -> None:
+        """Add the rows of a table, as from_columns() takes it: all of them, or none.
+
+        Args:
+            table: a DataFrame, a dict of columns, or a list of dicts
+
+        Raises:
+            TrialFileError: the contents are at fault; it lists every fault by row and column
+
+        >>> log = TrialLog()
+        >>> log.add_columns({"steel": ["Alder 1", "Alder 1"], "bath_K": np.array([590.0, 600.0]),
+        ...                  "time_s": [60, 90], "thickness_nm": [40.0, 57.0]})
+        >>> len(log)
+        2
+        """
+        columns = lying_columns(table)
+        pointers, keep = structs(columns)
+        count = max((len(column.values) for column in columns.values()), default=0)
+        read_whole(lib.oxt_trials_add_columns, self._handle, errors.TrialFileError, count, pointers, len(columns))
+        del keep
+        self._index = None
 
     @classmethod
     def _from_trials(cls, trials: Sequence[Trial]) -> TrialLog:
@@ -335,8 +346,8 @@ class TrialLog(Sequence[Trial]):
         if not count:
             return ()
         found = _core.take_all("oxt_trial_group", count, lib.oxt_trials_group, self._handle)
-        return tuple(map(TrialGroup, _texts(found["steel"]), _texts(found["finish"]),
-                         found["count"].tolist()))
+        names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
+        return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
     def check(self, *, film: Film | None = None, unit: str = "F") -> tuple[errors.Fault, ...]:
         """What looks like a slip, though it is no error; empty when nothing stands out.
@@ -354,34 +365,38 @@ class TrialLog(Sequence[Trial]):
         >>> [str(remark) for remark in log.check()][0]
         "column Lift s: found 'Lift s', expected a known column; it is kept as a note; did you mean lift_s?"
         """
-        remarks = _check(self, film, unit)
-        if self._origin is not None:  # of a table: its first line was the header
-            header = [one for one in _check(self._origin, film, unit) if one.line == 1]
-            remarks = (*(dataclasses.replace(one, line=0) for one in header), *remarks)
-        return remarks
+        return _check(self, film, unit)
 
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
         if not len(self):
             return {}
-        trials = _core.take_all("oxt_trial", len(self), lib.oxt_trials_get, self._handle)
-        seen, lab = {name: trials["seen"] == number for number, name in _SEEN.items()}, trials["lab"]
-        columns = {"steel": _texts(trials["steel"]), "finish": _texts(trials["finish"]),
-                   "bath_K": trials["bath_K"].copy(), "time_s": trials["time_s"].copy(),
-                   "colour": _texts(trials["colour"], seen["colour"]),
-                   "thickness_nm": np.where(seen["thickness_nm"], trials["thickness_nm"], math.nan)}
-        for place, name in enumerate(("L", "a", "b")):
-            columns[name] = np.where(seen["lab"], lab[:, place], math.nan)
-        columns["srgb"] = _texts(trials["srgb"], seen["srgb"])
-        sized = trials["part_size_m"] != 0.0
-        if sized.any():
-            shapes = np.array(list(SHAPES), dtype=object)  # in the order of their numbers
-            columns["shape"] = np.where(sized, shapes[trials["part_shape"]], None)
-        for name, field in _OPTIONAL.items():
-            if trials[field].any():
-                columns[name] = np.where(trials[field] == 0.0, math.nan, trials[field])
-        columns["note"] = np.array([self._note(index) for index in range(len(self))], dtype=object)
+        columns: dict[str, Any] = {name: self._texts(name) for name in ("steel", "finish")}
+        columns |= {name: self._numbers(name) for name in ("bath_K", "time_s")}
+        columns["colour"] = self._texts("colour")
+        columns |= {name: self._numbers(name) for name in ("thickness_nm", "L", "a", "b")}
+        columns["srgb"] = self._texts("srgb")
+        stated = {name: self._numbers(name) for name in _OPTIONAL}
+        if not np.isnan(stated["part_m"]).all():
+            columns["shape"] = self._texts("shape")
+        columns |= {name: values for name, values in stated.items() if not np.isnan(values).all()}
+        columns["note"] = self._texts("note")
         return columns
+
+    def _numbers(self, name: str) -> Any:
+        """A column of numbers, NaN where there is none."""
+        values = np.empty(len(self))
+        call(lib.oxt_trials_numbers, self._handle, name.encode(), len(values), ffi.from_buffer("double[]", values),
+             values.itemsize)
+        return values
+
+    def _texts(self, name: str) -> Any:
+        """A column of texts, None where there is none."""
+        codes, levels = np.empty(len(self), dtype=np.int32), ffi.new("size_t *")
+        call(lib.oxt_trials_codes, self._handle, name.encode(), len(codes), ffi.from_buffer("int32_t[]", codes),
+             codes.itemsize, levels)
+        return texts_at(codes, [_core.text_of(lib.oxt_trials_level, self._handle, name.encode(), level)
+                                for level in range(levels[0])])
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""
@@ -503,9 +518,9 @@ def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: i
     raised.parameter, raised.row = "table", first.row
 
 
-def _read(words: WordsLike | None, function: Any, *source: Any, cells: Cells | None = None) -> TrialLog:
+def _read(words: WordsLike | None, function: Any, *source: Any) -> TrialLog:
     log = TrialLog(words=words)
-    read_whole(function, log._handle, errors.TrialFileError, *source, cells=cells)
+    read_whole(function, log._handle, errors.TrialFileError, *source)
     return log
 
 
