@@ -33,5 +33,5 @@ html_css_files = ["math.css"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
 
 # What the C library and the interpreter bring along has no page here.
-nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "uint32_t", "uint64_t")]
+nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "int32_t", "uint32_t", "uint64_t")]
 nitpick_ignore_regex = [("py:class", r"(numpy|collections|typing|pathlib|os|matplotlib)\..*")]

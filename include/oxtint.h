@@ -44,6 +44,7 @@
 #include "oxtint/steel.h"
 #include "oxtint/prior.h"
 #include "oxtint/fit.h"
+#include "oxtint/fit_each.h"
 #include "oxtint/check.h"
 #include "oxtint/pool.h"
 #include "oxtint/laws.h"

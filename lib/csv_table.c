@@ -851,7 +851,9 @@ void oxt_i_csv_cell_fault(oxt_i_csv *csv, size_t number, size_t column, const ch
 
 oxt_status oxt_i_csv_close_table(oxt_i_csv *csv, oxt_faults **faults, oxt_error *error)
 {
-    return deliver(csv, "table", faults, error);
+    oxt_status status = deliver(csv, "table", faults, error);
+    free_reader(csv);
+    return status;
 }
 
 /* The first block's first bytes tell the encoding, and a mark of it is left out. */

@@ -151,6 +151,8 @@ typedef struct {
     char text[64];
 } oxt_i_quote;
 oxt_i_quote oxt_i_quoted(const char *text);
+/* Characters of a UTF-8 text, for columns that stand under each other. */
+int oxt_i_width(const char *text);
 /* The ending of a noun after a number. */
 const char *oxt_i_plural(size_t count);
 /* Letters that are wrong, missing, too many or swapped with their neighbour, between two texts of at
@@ -313,6 +315,8 @@ typedef enum {
 
 /* True when the number is one that the field takes; else `expected` says what it takes. */
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
+/* The least and the greatest number that it takes. */
+void oxt_i_field_limits(oxt_i_field field, double *low, double *high);
 /* A number that may be not stated, and its column as it is written. */
 double oxt_i_stated(const oxt_trial *trial, oxt_i_field field);
 void oxt_i_state(oxt_trial *trial, oxt_i_field field, double value);

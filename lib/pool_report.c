@@ -15,20 +15,11 @@ static const char *const named[OXT_I_POOL_MODELS] = { "a shared Q", "finish fact
 
 /* ---- the steels ---- */
 
-/* Characters of a UTF-8 text, for columns that stand under each other. */
-static int width_of(const char *text)
-{
-    int count = 0;
-    for (; *text; text++)
-        count += ((unsigned char)*text & 0xC0) != 0x80;
-    return count;
-}
-
 static int widest_name(const oxt_pool *pool)
 {
     int most = 0;
     for (size_t i = 0; i < pool->group_count; i++) {
-        int width = width_of(pool->groups[i].set.name);
+        int width = oxt_i_width(pool->groups[i].set.name);
         most = width > most ? width : most;
     }
     return most;
@@ -46,7 +37,7 @@ static void add_group(oxt_i_text *text, const oxt_pool *pool, const oxt_i_pool_g
     const oxt_pool_group *result = &group->result;
     int k = decimals_of(result->growth.k_ref_nm2_per_s);
     oxt_i_text_add(text, "  %s%*s  k_ref %.*f (%.*f to %.*f) nm^2/s", group->set.name,
-                   width - width_of(group->set.name), "", k, result->growth.k_ref_nm2_per_s, k,
+                   width - oxt_i_width(group->set.name), "", k, result->growth.k_ref_nm2_per_s, k,
                    result->k_ref_low_nm2_per_s, k, result->k_ref_high_nm2_per_s);
     if (pool->values.model == OXT_POOL_SEPARATE)
         oxt_i_text_add(text, ", Q %.0f (%.0f to %.0f) kJ/mol", result->growth.Q_J_per_mol / 1e3,

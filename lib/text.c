@@ -268,6 +268,14 @@ oxt_i_quote oxt_i_quoted(const char *text)
     return quote;
 }
 
+int oxt_i_width(const char *text)
+{
+    int count = 0;
+    for (; *text; text++)
+        count += ((unsigned char)*text & 0xC0) != 0x80;
+    return count;
+}
+
 const char *oxt_i_plural(size_t count)
 {
     return count == 1 ? "" : "s";

@@ -3,7 +3,9 @@
 
 #include "threads.h"
 
+#include <pthread.h>
 #include <sched.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -82,4 +84,65 @@ size_t oxt_i_processors(void)
 #endif
     size_t quota = own_quota();
     return quota > 0 && quota < count ? quota : count;
+}
+
+/* ---- work that threads share ---- */
+
+enum { MOST_THREADS = 256 };
+
+typedef struct {
+    const oxt_i_shared_work *work;
+    atomic_size_t next, finished;
+    atomic_bool stop;
+} sharing;
+
+/* Take the next block; false when there is none. */
+static bool take_block(sharing *of)
+{
+    const oxt_i_shared_work *work = of->work;
+    size_t first = atomic_fetch_add(&of->next, work->block);
+    if (first >= work->count || atomic_load(&of->stop))
+        return false;
+    size_t left = work->count - first, count = left < work->block ? left : work->block;
+    if (!work->work(work->context, first, count))
+        atomic_store(&of->stop, true);
+    atomic_fetch_add(&of->finished, count);
+    return true;
+}
+
+static void *work_along(void *context)
+{
+    while (take_block(context))
+        ;
+    return NULL;
+}
+
+oxt_status oxt_i_share(const oxt_i_shared_work *work, oxt_error *error)
+{
+    pthread_t threads[MOST_THREADS];
+    sharing of = { .work = work };
+    size_t wanted = work->threads > 0 ? (size_t)work->threads : oxt_i_processors(), started = 0;
+    size_t blocks = (work->count + work->block - 1) / work->block;
+    if (wanted > MOST_THREADS)
+        wanted = MOST_THREADS;
+    if (wanted > blocks)
+        wanted = blocks;
+    while (started + 1 < wanted && pthread_create(&threads[started], NULL, work_along, &of) == 0)
+        started++;
+    oxt_status status = OXT_OK;
+    double told = 0.0;
+    while (!status && take_block(&of)) {
+        double done = (double)atomic_load(&of.finished) / (double)work->count;
+        if (done < told + 0.01 || done >= 1.0)
+            continue;
+        told = done;
+        status = oxt_i_progress(work->progress, work->user, done, error);
+        if (status)
+            atomic_store(&of.stop, true);
+    }
+    for (size_t i = 0; i < started; i++)
+        pthread_join(threads[i], NULL);
+    if (!status && !atomic_load(&of.stop))
+        status = oxt_i_progress(work->progress, work->user, 1.0, error);
+    return status;
 }

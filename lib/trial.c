@@ -67,6 +67,13 @@ const char *oxt_i_stated_column(oxt_i_field field)
     return fields[field].column;
 }
 
+void oxt_i_field_limits(oxt_i_field field, double *low, double *high)
+{
+    bool open = fields[field].ends == OXT_I_OPEN_LOW;
+    *low = open ? nextafter(fields[field].low, HUGE_VAL) : fields[field].low;
+    *high = fields[field].high;
+}
+
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected)
 {
     *expected = fields[field].expected;

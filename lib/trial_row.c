@@ -43,13 +43,17 @@ oxt_i_field oxt_i_role_field(int role)
 
 bool oxt_i_row_start(oxt_i_row_maker *maker, oxt_trials *log)
 {
-    *maker = (oxt_i_row_maker){ .log = log, .steel = OXT_I_EMPTY_CELL };
+    *maker = (oxt_i_row_maker){ .log = log };
     memset(&maker->stated, 0, sizeof maker->stated);
     bool good = oxt_i_log_intern(log, OXT_I_FINISHES, "", 0, &maker->no_finish) &&
                 oxt_i_log_intern(log, OXT_I_NOTES, "", 0, &maker->no_note) &&
                 oxt_i_log_intern(log, OXT_I_STATED, &maker->stated, sizeof maker->stated,
                                  &maker->no_stated);
     maker->stated_number = maker->no_stated;
+    for (oxt_i_field field = 0; field < OXT_I_FIELDS; field++)
+        oxt_i_field_limits(field, &maker->low[field], &maker->high[field]);
+    for (size_t i = 0; i < OXT_I_KNOWN_GROUPS; i++)
+        maker->known[i].steel = OXT_I_EMPTY_CELL;
     return good;
 }
 
@@ -147,14 +151,13 @@ bool oxt_i_row_text(oxt_i_row_maker *maker, int role, const char *text, size_t l
 
 /* ---- rows ---- */
 
-static bool is_in(oxt_i_field field, double value)
+static bool is_in(const oxt_i_row_maker *maker, oxt_i_field field, double value)
 {
-    const char *expected;
-    return oxt_i_field_holds(field, value, &expected);
+    return value >= maker->low[field] && value <= maker->high[field];
 }
 
 /* The one thing seen; false when there is none, or more, or it does not hold. */
-static bool take_seen(const oxt_i_cells *cells, oxt_i_log_row *row)
+static bool take_seen(const oxt_i_row_maker *maker, const oxt_i_cells *cells, oxt_i_log_row *row)
 {
     bool colour = cells->text[OXT_I_ROLE_COLOUR] != OXT_I_EMPTY_CELL,
          srgb = cells->text[OXT_I_ROLE_SRGB] != OXT_I_EMPTY_CELL,
@@ -166,13 +169,13 @@ static bool take_seen(const oxt_i_cells *cells, oxt_i_log_row *row)
     if (thickness) {
         row->seen = OXT_SEEN_THICKNESS;
         row->thickness_nm = cells->number[OXT_I_THICKNESS];
-        return is_in(OXT_I_THICKNESS, row->thickness_nm);
+        return is_in(maker, OXT_I_THICKNESS, row->thickness_nm);
     }
     if (lab) {
         row->seen = OXT_SEEN_LAB;
-        return is_in(OXT_I_LAB_L, cells->number[OXT_I_LAB_L]) &&
-               is_in(OXT_I_LAB_A, cells->number[OXT_I_LAB_A]) &&
-               is_in(OXT_I_LAB_B, cells->number[OXT_I_LAB_B]);
+        return is_in(maker, OXT_I_LAB_L, cells->number[OXT_I_LAB_L]) &&
+               is_in(maker, OXT_I_LAB_A, cells->number[OXT_I_LAB_A]) &&
+               is_in(maker, OXT_I_LAB_B, cells->number[OXT_I_LAB_B]);
     }
     row->seen = colour ? OXT_SEEN_COLOUR : OXT_SEEN_SRGB;
     row->colour = cells->text[colour ? OXT_I_ROLE_COLOUR : OXT_I_ROLE_SRGB];
@@ -180,14 +183,15 @@ static bool take_seen(const oxt_i_cells *cells, oxt_i_log_row *row)
 }
 
 /* What is stated of the coupon; false when something does not hold. */
-static bool read_stated(const oxt_i_cells *cells, oxt_i_stated_values *known)
+static bool read_stated(const oxt_i_row_maker *maker, const oxt_i_cells *cells,
+                        oxt_i_stated_values *known)
 {
     memset(known, 0, sizeof *known);
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++) {
         double value = cells->number[field];
         if (isnan(value))
             continue;
-        if (!is_in(field, value))
+        if (!is_in(maker, field, value))
             return false;
         known->number[field - OXT_I_PART] = value + 0.0; /* no negative zero: bytes are compared */
     }
@@ -209,7 +213,7 @@ static oxt_i_row_result take_stated(oxt_i_row_maker *maker, const oxt_i_cells *c
     *number = maker->no_stated;
     if (!maker->has_stated)
         return OXT_I_ROW_TAKEN;
-    if (!read_stated(cells, &known))
+    if (!read_stated(maker, cells, &known))
         return OXT_I_ROW_UNUSUAL;
     if (memcmp(&known, &maker->stated, sizeof known) != 0) {
         if (!oxt_i_log_intern(maker->log, OXT_I_STATED, &known, sizeof known,
@@ -221,6 +225,19 @@ static oxt_i_row_result take_stated(oxt_i_row_maker *maker, const oxt_i_cells *c
     return OXT_I_ROW_TAKEN;
 }
 
+static bool take_group(oxt_i_row_maker *maker, uint32_t steel, uint32_t finish, uint32_t *group)
+{
+    size_t place = (steel + 31 * finish) & (OXT_I_KNOWN_GROUPS - 1);
+    if (maker->known[place].steel != steel || maker->known[place].finish != finish) {
+        if (!oxt_i_log_take_group(maker->log, steel, finish, &maker->known[place].group))
+            return false;
+        maker->known[place].steel = steel;
+        maker->known[place].finish = finish;
+    }
+    *group = maker->known[place].group;
+    return true;
+}
+
 oxt_i_row_result oxt_i_row_take(oxt_i_row_maker *maker, const oxt_i_cells *cells)
 {
     uint32_t steel = cells->text[OXT_I_ROLE_STEEL], finish = cells->text[OXT_I_ROLE_FINISH],
@@ -230,7 +247,8 @@ oxt_i_row_result oxt_i_row_take(oxt_i_row_maker *maker, const oxt_i_cells *cells
                           .line = cells->line,
                           .note = note == OXT_I_EMPTY_CELL ? maker->no_note : note };
     if (steel >= OXT_I_BAD_CELL || finish == OXT_I_BAD_CELL || note == OXT_I_BAD_CELL ||
-        !is_in(OXT_I_BATH, row.bath_K) || !is_in(OXT_I_TIME, row.time_s) || !take_seen(cells, &row))
+        !is_in(maker, OXT_I_BATH, row.bath_K) || !is_in(maker, OXT_I_TIME, row.time_s) ||
+        !take_seen(maker, cells, &row))
         return OXT_I_ROW_UNUSUAL;
     oxt_i_row_result result = take_stated(maker, cells, &row.stated);
     if (result != OXT_I_ROW_TAKEN)
@@ -243,14 +261,7 @@ oxt_i_row_result oxt_i_row_take(oxt_i_row_maker *maker, const oxt_i_cells *cells
     }
     if (finish == OXT_I_EMPTY_CELL)
         finish = maker->no_finish;
-    if (!oxt_i_log_reserve(maker->log, 1))
+    if (!oxt_i_log_reserve(maker->log, 1) || !take_group(maker, steel, finish, &row.group))
         return OXT_I_ROW_NO_MEMORY;
-    if (steel != maker->steel || finish != maker->finish) {
-        if (!oxt_i_log_take_group(maker->log, steel, finish, &maker->group))
-            return OXT_I_ROW_NO_MEMORY;
-        maker->steel = steel;
-        maker->finish = finish;
-    }
-    row.group = maker->group;
     return oxt_i_log_append(maker->log, &row) ? OXT_I_ROW_TAKEN : OXT_I_ROW_NO_MEMORY;
 }

@@ -57,13 +57,18 @@ typedef struct {
     double number[OXT_I_FIELDS]; /* in the library's units; NaN: empty */
 } oxt_i_cells;
 
+#define OXT_I_KNOWN_GROUPS 1024 /* a power of two */
+
 typedef struct {
     oxt_trials *log;
     bool has_stated; /* some cell from OXT_I_PART on, or a shape, may be given */
     uint32_t no_finish, no_note, no_stated;
-    uint32_t steel, finish, group; /* of the row before */
-    oxt_i_stated_values stated;    /* likewise, and its number */
+    oxt_i_stated_values stated; /* of the row before, and its number */
     uint32_t stated_number;
+    double low[OXT_I_FIELDS], high[OXT_I_FIELDS]; /* that each number may be, both ends too */
+    struct {
+        uint32_t steel, finish, group;
+    } known[OXT_I_KNOWN_GROUPS]; /* groups that were taken lately */
 } oxt_i_row_maker;
 
 typedef enum { OXT_I_ROW_TAKEN, OXT_I_ROW_UNUSUAL, OXT_I_ROW_NO_MEMORY } oxt_i_row_result;

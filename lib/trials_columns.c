@@ -15,7 +15,7 @@ void oxt_column_init(oxt_column *column)
 
 /* ---- columns in ---- */
 
-enum { TEXT_OF_NUMBER = 32 };
+enum { TEXT_OF_NUMBER = 32, BLOCK = 256 };
 
 /* What is done with the cells of a column. */
 typedef enum { TAKE_NUMBER, TAKE_CODE, TAKE_TEXT, ASK_READER } manner;
@@ -30,6 +30,9 @@ typedef struct {
     uint32_t *known;  /* what each level is in this role; NOT_LOOKED at first */
     const char *last; /* the text of the row before, and what it is */
     uint32_t last_is;
+    double
+        number[BLOCK]; /* of some rows: numbers in the library's units, or what their texts are */
+    uint32_t is[BLOCK];
 } source;
 
 #define NOT_LOOKED (UINT32_MAX - 2)
@@ -131,9 +134,47 @@ static const char *text_at(const oxt_column *column, size_t row)
 
 /* ---- the quick way ---- */
 
-static double in_units(const source *from, double value)
+#define FILL(type)                                                    \
+    for (size_t i = 0; i < count; i++)                                \
+        number[i] = (double)load_##type(value_at(column, first + i)); \
+    break
+
+/* The numbers of some rows as they stand, NaN for what is missing. */
+static void load_numbers(const oxt_column *column, size_t first, size_t count, double *number)
 {
-    return from->factor == 0.0 ? oxt_i_kelvin_from(value, from->scale) : value * from->factor;
+    switch (column->kind) {
+    case OXT_COLUMN_DOUBLE:
+        FILL(double);
+    case OXT_COLUMN_FLOAT:
+        FILL(float);
+    case OXT_COLUMN_INT8:
+        FILL(int8_t);
+    case OXT_COLUMN_INT16:
+        FILL(int16_t);
+    case OXT_COLUMN_INT32:
+        FILL(int32_t);
+    case OXT_COLUMN_INT64:
+        FILL(int64_t);
+    case OXT_COLUMN_UINT8:
+        FILL(uint8_t);
+    case OXT_COLUMN_UINT16:
+        FILL(uint16_t);
+    case OXT_COLUMN_UINT32:
+        FILL(uint32_t);
+    default:
+        FILL(uint64_t);
+    }
+    for (size_t i = 0; i < count && column->missing; i++)
+        if (is_missing(column, first + i))
+            number[i] = NAN;
+}
+
+static void take_units(const source *from, size_t count, double *number)
+{
+    for (size_t i = 0; i < count && from->factor == 0.0 && from->scale != OXT_KELVIN; i++)
+        number[i] = oxt_i_kelvin_from(number[i], from->scale);
+    for (size_t i = 0; i < count && from->factor != 0.0 && from->factor != 1.0; i++)
+        number[i] *= from->factor;
 }
 
 /* What a text is in the role of its column; OXT_I_BAD_CELL asks the reader. */
@@ -175,36 +216,41 @@ static bool read_text(table *in, source *from, size_t row, uint32_t *is)
     return true;
 }
 
-/* True when the row was taken; else it is to be read as the row of a file. */
-static bool take_quickly(table *in, size_t row, oxt_i_cells *cells, bool *no_memory)
+/* The cells of some rows, a column at a time; false when memory ran out. */
+static bool load_block(table *in, size_t first, size_t count)
 {
-    for (size_t i = 0; i < in->count; i++) {
-        source *from = &in->sources[i];
-        uint32_t is = OXT_I_EMPTY_CELL;
-        switch (from->manner) {
-        case TAKE_NUMBER:
-            cells->number[from->field] = in_units(from, number_at(&from->given, row));
-            continue;
-        case TAKE_CODE:
-            *no_memory = !read_code(in, from, row, &is);
-            break;
-        case TAKE_TEXT:
-            *no_memory = !read_text(in, from, row, &is);
-            break;
-        default:
-            is = isnan(number_at(&from->given, row)) ? OXT_I_EMPTY_CELL : OXT_I_BAD_CELL;
-            break;
+    bool good = true;
+    for (size_t column = 0; column < in->count; column++) {
+        source *from = &in->sources[column];
+        if (from->manner == TAKE_NUMBER || from->manner == ASK_READER)
+            load_numbers(&from->given, first, count, from->number);
+        if (from->manner == TAKE_NUMBER)
+            take_units(from, count, from->number);
+        for (size_t i = 0; i < count && good && from->manner != TAKE_NUMBER; i++) {
+            if (from->manner == TAKE_CODE)
+                good = read_code(in, from, first + i, &from->is[i]);
+            else if (from->manner == TAKE_TEXT)
+                good = read_text(in, from, first + i, &from->is[i]);
+            else
+                from->is[i] = isnan(from->number[i]) ? OXT_I_EMPTY_CELL : OXT_I_BAD_CELL;
         }
-        if (*no_memory)
-            return false;
-        if (from->role < OXT_I_ROLE_OTHER && from->field == OXT_I_FIELDS)
-            cells->text[from->role] = is;
-        else if (is != OXT_I_EMPTY_CELL)
-            return false;
     }
-    oxt_i_row_result result = oxt_i_row_take(&in->maker, cells);
-    *no_memory = result == OXT_I_ROW_NO_MEMORY;
-    return result == OXT_I_ROW_TAKEN;
+    return good;
+}
+
+/* Row i of the block, when nothing about it is unusual. */
+static oxt_i_row_result take_quickly(table *in, size_t i, oxt_i_cells *cells)
+{
+    for (size_t column = 0; column < in->count; column++) {
+        const source *from = &in->sources[column];
+        if (from->manner == TAKE_NUMBER)
+            cells->number[from->field] = from->number[i];
+        else if (from->role < OXT_I_ROLE_OTHER && from->field == OXT_I_FIELDS)
+            cells->text[from->role] = from->is[i];
+        else if (from->is[i] != OXT_I_EMPTY_CELL)
+            return OXT_I_ROW_UNUSUAL;
+    }
+    return oxt_i_row_take(&in->maker, cells);
 }
 
 /* ---- the way of a file ---- */
@@ -343,12 +389,17 @@ static bool take_rows(table *in, size_t row_count)
     }
     if (!oxt_i_log_reserve(in->maker.log, row_count))
         return false;
-    for (size_t row = 0; row < row_count; row++) {
-        bool no_memory = false;
-        if (!take_quickly(in, row, &cells, &no_memory) && !no_memory)
-            take_by_reader(in, row);
-        if (no_memory || oxt_i_csv_is_stopped(in->reader))
+    for (size_t first = 0; first < row_count; first += BLOCK) {
+        size_t some = row_count - first < BLOCK ? row_count - first : BLOCK;
+        if (!load_block(in, first, some))
             return false;
+        for (size_t i = 0; i < some; i++) {
+            oxt_i_row_result result = take_quickly(in, i, &cells);
+            if (result == OXT_I_ROW_UNUSUAL)
+                take_by_reader(in, first + i);
+            if (result == OXT_I_ROW_NO_MEMORY || oxt_i_csv_is_stopped(in->reader))
+                return false;
+        }
     }
     return true;
 }

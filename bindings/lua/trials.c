@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Logs of trials, and the faults of their files. */
+#include <math.h>
+#include <string.h>
+
 #include "oxl.h"
 
 /* ---- faults ---- */
@@ -21,7 +24,7 @@ const oxl_class oxl_faults_class = {
 static const oxl_field fault_fields[] = {
     OXL_FIELD(oxt_fault, line, OXL_COUNT), OXL_FIELD(oxt_fault, column, OXL_TEXT),
     OXL_FIELD(oxt_fault, found, OXL_TEXT), OXL_FIELD(oxt_fault, expected, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_fault, row, OXL_COUNT),  { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 /* The library keeps a thousand of them, and counts the rest. */
@@ -228,6 +231,190 @@ static int trials_add(lua_State *L)
     return 1;
 }
 
+/* ---- columns ---- */
+
+/* A column as a block of numbers or of texts, which the table on the stack keeps alive. */
+typedef struct {
+    oxt_column column;
+    union {
+        double *numbers;
+        const char **texts;
+    } values;
+} lua_column;
+
+static bool is_empty(lua_State *L, int index)
+{
+    return lua_isnil(L, index) || (lua_isboolean(L, index) && !lua_toboolean(L, index));
+}
+
+/* Whether all that a list holds are numbers, or nothing. */
+static bool all_numbers(lua_State *L, int index, lua_Unsigned count)
+{
+    bool good = true;
+    for (lua_Unsigned i = 1; good && i <= count; i++) {
+        lua_rawgeti(L, index, (lua_Integer)i);
+        good = lua_type(L, -1) == LUA_TNUMBER || is_empty(L, -1);
+        lua_pop(L, 1);
+    }
+    return good;
+}
+
+/* The list at the top of the stack; what is made of it stays in the table `anchors`. */
+static void read_column(lua_State *L, const char *name, int anchors, lua_column *made)
+{
+    int list = lua_gettop(L);
+    lua_Unsigned count = lua_rawlen(L, list);
+    bool numbers = all_numbers(L, list, count);
+    void *block = lua_newuserdatauv(L, (count + 1) * sizeof *made->values.numbers, 0);
+    luaL_ref(L, anchors);
+    made->column = (oxt_column)OXT_COLUMN_INIT;
+    made->column.name = name;
+    made->column.kind = numbers ? OXT_COLUMN_DOUBLE : OXT_COLUMN_TEXT;
+    made->column.values = block;
+    made->column.stride = numbers ? sizeof(double) : sizeof(const char *);
+    for (lua_Unsigned i = 0; i < count; i++) {
+        lua_rawgeti(L, list, (lua_Integer)i + 1);
+        if (numbers) {
+            ((double *)block)[i] = is_empty(L, -1) ? NAN : lua_tonumber(L, -1);
+        } else if (is_empty(L, -1)) {
+            ((const char **)block)[i] = NULL;
+        } else {
+            size_t length;
+            bool kept = lua_type(L, -1) == LUA_TSTRING; /* by the list */
+            const char *text = luaL_tolstring(L, -1, &length);
+            if (strlen(text) != length)
+                luaL_argerror(
+                    L, 2, lua_pushfstring(L, "%s: row %I holds a NUL", name, (LUAI_UACINT)i + 1));
+            ((const char **)block)[i] = text;
+            if (kept)
+                lua_pop(L, 1);
+            else
+                luaL_ref(L, anchors);
+        }
+        lua_pop(L, 1);
+    }
+}
+
+/* add_columns{ steel = { ... }, bath_F = { ... } }: false stands for what is missing. */
+static int trials_add_columns(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_error error = OXT_ERROR_INIT;
+    luaL_checktype(L, 2, LUA_TTABLE);
+    lua_settop(L, 2);
+    lua_newtable(L); /* 3: anchors */
+    oxl_faults *faults = oxl_new(L, &oxl_faults_class);
+    size_t count = 0, rows = 0;
+    const char *first = NULL;
+    lua_pushnil(L);
+    while (lua_next(L, 2)) {
+        lua_pop(L, 1);
+        count++;
+    }
+    lua_column *columns = lua_newuserdatauv(L, (count + 1) * sizeof *columns, 0);
+    const oxt_column **all = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
+    count = 0;
+    lua_pushnil(L);
+    while (lua_next(L, 2)) {
+        if (lua_type(L, -2) != LUA_TSTRING)
+            luaL_argerror(L, 2, "columns by their names expected");
+        const char *name = lua_tostring(L, -2);
+        if (lua_type(L, -1) != LUA_TTABLE)
+            luaL_argerror(
+                L, 2, lua_pushfstring(L, "%s: list expected, got %s", name, luaL_typename(L, -1)));
+        size_t length = lua_rawlen(L, -1);
+        if (first && length != rows)
+            luaL_argerror(L, 2,
+                          lua_pushfstring(L, "%s has %I values, expected %I as in %s", name,
+                                          (LUAI_UACINT)length, (LUAI_UACINT)rows, first));
+        first = name;
+        rows = length;
+        read_column(L, name, 3, &columns[count]);
+        all[count] = &columns[count].column;
+        count++;
+        lua_pop(L, 1);
+    }
+    size_t before = oxt_trials_count(log->trials);
+    oxt_status status = oxt_trials_add_columns(log->trials, rows, all, count, &faults->faults,
+                                               &error);
+    if (status)
+        return oxl_fail_file(L, faults, status, &error);
+    oxl_owe(L, (oxt_trials_count(log->trials) - before) * 64);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+static void push_number_column(lua_State *L, const oxl_trials *log, const char *name, bool always)
+{
+    size_t count = oxt_trials_count(log->trials), known = 0;
+    double *values = lua_newuserdatauv(L, (count + 1) * sizeof *values, 0);
+    oxt_trials_numbers(log->trials, name, count, values, sizeof *values, NULL);
+    for (size_t i = 0; i < count; i++)
+        known += !isnan(values[i]);
+    if (known > 0 || always) {
+        oxl_push_numbers(L, values, count);
+        lua_setfield(L, -3, name);
+    }
+    lua_pop(L, 1);
+}
+
+static oxt_status write_level(const void *object, size_t index, char *buffer, size_t capacity,
+                              size_t *needed, oxt_error *error)
+{
+    const oxl_trials *log = *(const oxl_trials *const *)object;
+    const char *name = *(const char *const *)((const char *)object + sizeof(void *));
+    return oxt_trials_level(log->trials, name, index, buffer, capacity, needed, error);
+}
+
+/* Texts, "" where there is none. */
+static void push_text_column(lua_State *L, const oxl_trials *log, const char *name)
+{
+    size_t count = oxt_trials_count(log->trials), levels = 0;
+    const void *where[] = { log, name };
+    int32_t *codes = lua_newuserdatauv(L, (count + 1) * sizeof *codes, 0);
+    oxt_trials_codes(log->trials, name, count, codes, sizeof *codes, &levels, NULL);
+    lua_createtable(L, (int)levels, 0);
+    for (size_t i = 0; i < levels; i++) {
+        oxl_push_text(L, write_level, where, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    lua_createtable(L, (int)count, 0);
+    for (size_t i = 0; i < count; i++) {
+        if (codes[i] < 0)
+            lua_pushliteral(L, "");
+        else
+            lua_rawgeti(L, -2, codes[i] + 1);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+    lua_setfield(L, -4, name);
+    lua_pop(L, 2);
+}
+
+/* The columns of the log's file. */
+static int trials_columns(lua_State *L)
+{
+    static const char *const texts[] = { "steel", "finish", "colour", "srgb", "note" };
+    static const char *const numbers[] = { "bath_K", "time_s", "thickness_nm", "L", "a", "b" };
+    static const char *const stated[] = {
+        "part_m",    "start_K",   "transfer_W_per_m2K", "lift_s",
+        "bath_sd_K", "time_sd_s", "thickness_sd_nm",    "colour_tolerance",
+    };
+    const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    lua_newtable(L);
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        push_text_column(L, log, texts[i]);
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        push_number_column(L, log, numbers[i], true);
+    for (size_t i = 0; i < sizeof stated / sizeof *stated; i++)
+        push_number_column(L, log, stated[i], false);
+    lua_getfield(L, -1, "part_m");
+    bool sized = !lua_isnil(L, -1);
+    lua_pop(L, 1);
+    if (sized)
+        push_text_column(L, log, "shape");
+    return 1;
+}
+
 static const oxl_field group_fields[] = {
     OXL_FIELD(oxt_trial_group, steel, OXL_TEXT),
     OXL_FIELD(oxt_trial_group, finish, OXL_TEXT),
@@ -279,7 +466,9 @@ static int trials_check(lua_State *L)
 
 static const luaL_Reg methods[] = {
     { "add", trials_add },
+    { "add_columns", trials_add_columns },
     { "check", trials_check },
+    { "columns", trials_columns },
     { "groups", trials_groups },
     { "write", trials_write },
     { NULL, NULL },

@@ -702,6 +702,32 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+typedef struct oxt_fit_each_options {
+size_t struct_size;
+const oxt_fit_options *fit;
+oxt_progress_function progress;
+void *user;
+int threads;
+} oxt_fit_each_options;
+typedef struct oxt_fits oxt_fits;
+void oxt_fit_each_options_init(oxt_fit_each_options *options);
+oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_film *film,
+const oxt_fit_each_options *options, oxt_error *error);
+void oxt_fits_free(oxt_fits *fits);
+size_t oxt_fits_count(const oxt_fits *fits);
+size_t oxt_fits_failed(const oxt_fits *fits);
+oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *group,
+oxt_error *error);
+oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *values,
+oxt_error *error);
+oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size_t count,
+double *values, ptrdiff_t stride, oxt_error *error);
+oxt_status oxt_fits_fit(const oxt_fits *fits, size_t index, const oxt_trials *trials,
+const oxt_film *film, oxt_fit **fit, oxt_error *error);
+oxt_status oxt_fits_report(const oxt_fits *fits, oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials,
 const oxt_film *film, oxt_temperature_unit unit,
 oxt_error *error);

@@ -73,6 +73,7 @@ HANDLE(material, oxt_material_free)
 HANDLE(trials, oxt_trials_free)
 HANDLE(faults, oxt_faults_free)
 HANDLE(fit, oxt_fit_free)
+HANDLE(fits, oxt_fits_free)
 HANDLE(laws, oxt_laws_free)
 HANDLE(pool, oxt_pool_free)
 HANDLE(bootstrap, oxt_bootstrap_free)
@@ -173,6 +174,8 @@ static oxt_status make_fits(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_fit_run(&made->fit, made->trials, made->film, &one_finish, error);
     if (!status)
+        status = oxt_fit_each(&made->fits, made->trials, made->film, NULL, error);
+    if (!status)
         status = oxt_fit_run(&made->path_fit, made->path_trials, made->film, NULL, error);
     if (!status)
         status = oxt_laws_run(&made->laws, made->fit, NULL, error);
@@ -263,6 +266,7 @@ void call_stage_free(call_stage *made)
     oxt_laws_free(made->laws);
     oxt_fit_free(made->path_fit);
     oxt_fit_free(made->fit);
+    oxt_fits_free(made->fits);
     oxt_faults_free(made->faults);
     oxt_trials_free(made->path_trials);
     oxt_trials_free(made->trials);
@@ -347,6 +351,7 @@ INIT(prior)
 INIT(fit_options)
 INIT(fit_values)
 INIT(fit_row)
+INIT(fit_each_options)
 INIT(pool_options)
 INIT(pool_values)
 INIT(pool_group)
@@ -869,6 +874,28 @@ FILLS(oxt_fit_get_row, plain, oxt_fit_row, oxt_fit_row_init,
 PLAIN(oxt_fit_warning_count, out->number[0] = (double)oxt_fit_warning_count(stage->fit))
 GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
 GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_CELSIUS, TEXT, error))
+static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fits **made,
+                             oxt_error *error)
+{
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    options.threads = threads;
+    return oxt_fit_each(made, stage->trials, stage->film, &options, error);
+}
+MAKES(oxt_fit_each, one, fits, fit_groups(stage, 1, &made, error))
+MAKES(oxt_fit_each, threads, fits, fit_groups(stage, 3, &made, error))
+PLAIN(oxt_fits_free, oxt_fits_free(NULL))
+PLAIN(oxt_fits_count, out->number[0] = (double)oxt_fits_count(stage->fits))
+PLAIN(oxt_fits_failed, out->number[0] = (double)oxt_fits_failed(stage->fits))
+FILLS(oxt_fits_group, plain, oxt_trial_group, oxt_trial_group_init,
+      oxt_fits_group(stage->fits, 1, into, error))
+FILLS(oxt_fits_get, plain, oxt_fit_values, oxt_fit_values_init,
+      oxt_fits_get(stage->fits, 0, into, error))
+GIVES(oxt_fits_remarks, plain, oxt_fits_remarks(stage->fits, 1, TEXT, error))
+GIVES(oxt_fits_numbers, plain,
+      oxt_fits_numbers(stage->fits, "Q_J_per_mol", 2, out->number, STRIDE, error))
+MAKES(oxt_fits_fit, plain, fit,
+      oxt_fits_fit(stage->fits, 0, stage->trials, stage->film, &made, error))
+GIVES(oxt_fits_report, plain, oxt_fits_report(stage->fits, OXT_CELSIUS, TEXT, error))
 GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_FAHRENHEIT, TEXT, error))
 MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
 MAKES(oxt_laws_run, plain, laws, oxt_laws_run(&made, stage->fit, NULL, error))

@@ -16,6 +16,7 @@ typedef struct {
     oxt_trials *trials, *path_trials;
     oxt_faults *faults;
     oxt_fit *fit, *path_fit;
+    oxt_fits *fits;
     oxt_laws *laws;
     oxt_pool *pool;
     oxt_bootstrap *bootstrap;

@@ -123,6 +123,13 @@
     X(OXT_EARG, steel_starting, oxt_steel_starting(result, "", NULL, film, error))                 \
     X(OXT_EFEW, fit_run, oxt_fit_run(result, few, film, NULL, error))                              \
     X(OXT_EIDENT, fit_one_bath, oxt_fit_run(result, one_bath, film, NULL, error))                  \
+    X(OXT_EARG, fit_each, oxt_fit_each(result, NULL, film, NULL, error))                           \
+    X(OXT_EARG, fits_group, oxt_fits_group(NULL, 0, result, error))                                \
+    X(OXT_EARG, fits_get, oxt_fits_get(NULL, 0, result, error))                                    \
+    X(OXT_EARG, fits_remarks, oxt_fits_remarks(NULL, 0, text, 40, NULL, error))                    \
+    X(OXT_EARG, fits_numbers, oxt_fits_numbers(NULL, "dof", 1, number, 8, error))                  \
+    X(OXT_EARG, fits_fit, oxt_fits_fit(NULL, 0, trials, film, result, error))                      \
+    X(OXT_EARG, fits_report, oxt_fits_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
     X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \
     X(OXT_EARG, fit_get_row, oxt_fit_get_row(fit, 999, result, error))                             \
     X(OXT_EARG, fit_warning, oxt_fit_warning(fit, 999, text, 40, NULL, error))                     \

@@ -11,6 +11,7 @@
 static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
+static oxt_fits *fits;
 static oxt_pool *pool;
 static oxt_laws *laws;
 static oxt_bootstrap *bootstrap;
@@ -29,6 +30,7 @@ static const oxt_bath bath = OXT_BATH_INIT;
 static const oxt_match_options match_options = OXT_MATCH_OPTIONS_INIT;
 static const oxt_prior prior = { sizeof(oxt_prior), 600.0, 4.0, 0.7, 71e3, 20e3 };
 static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
+static const oxt_fit_each_options fit_each_options = OXT_FIT_EACH_OPTIONS_INIT;
 static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
 static const oxt_reanchor_options reanchor_options = OXT_REANCHOR_OPTIONS_INIT;
@@ -62,6 +64,7 @@ static void prepare(void)
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
     OK(oxt_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
+    OK(oxt_fit_each(&fits, trials, film, NULL, &error));
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
     OK(oxt_laws_run(&laws, fit, NULL, &error));
     OK(oxt_bootstrap_run(&bootstrap, fit, NULL, &error));
@@ -95,6 +98,7 @@ static void clear(void)
     oxt_pool_free(pool);
     oxt_laws_free(laws);
     oxt_bootstrap_free(bootstrap);
+    oxt_fits_free(fits);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -177,6 +181,7 @@ static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
 static const gap fit_options_gaps[] = { GAP(oxt_fit_options, names, progress), NO_MORE };
+static const gap fit_each_gaps[] = { TAIL(oxt_fit_each_options, threads), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
@@ -250,6 +255,7 @@ Test(contract, init_equals_the_macro_byte_by_byte)
     CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, fit_options_gaps);
     CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
     CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
+    CHECK_INIT(oxt_fit_each_options, oxt_fit_each_options_init, fit_each_options, fit_each_gaps);
     CHECK_INIT(oxt_pool_options, oxt_pool_options_init, pool_options, pool_options_gaps);
     CHECK_INIT(oxt_pool_values, oxt_pool_values_init, pool_values_macro, no_gaps);
     CHECK_INIT(oxt_pool_group, oxt_pool_group_init, pool_group_macro, pool_group_gaps);
@@ -410,6 +416,21 @@ static oxt_status reanchor_in(const void *given, oxt_error *error)
     oxt_status status = oxt_steel_reanchor(&made, steel, trials, film, given, error);
     oxt_steel_free(made);
     return status;
+}
+
+static oxt_status fit_each_in(const void *given, oxt_error *error)
+{
+    oxt_fits *made;
+    oxt_status status = oxt_fit_each(&made, trials, film, given, error);
+    oxt_fits_free(made);
+    return status;
+}
+
+static oxt_status fit_of_each_in(const void *given, oxt_error *error)
+{
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    options.fit = given;
+    return fit_each_in(&options, error);
 }
 
 static oxt_status bootstrap_in(const void *given, oxt_error *error)
@@ -643,6 +664,8 @@ static const struct {
     { "steel values", &values, sizeof values, values_in },
     { "prior", &prior, sizeof prior, prior_in },
     { "fit options", &fit_options, sizeof fit_options, fit_in },
+    { "fit each options", &fit_each_options, sizeof fit_each_options, fit_each_in },
+    { "fit options of each", &fit_options, sizeof fit_options, fit_of_each_in },
     { "pool options", &pool_options, sizeof pool_options, pool_in },
     { "prior of a pool", &prior, sizeof prior, prior_of_pool_in },
     { "laws options", &laws_options, sizeof laws_options, laws_in },
@@ -803,6 +826,16 @@ static oxt_status entry_out(void *into, oxt_error *error)
     return oxt_steel_history(renewed, 0, into, error);
 }
 
+static oxt_status fits_out(void *into, oxt_error *error)
+{
+    return oxt_fits_get(fits, 0, into, error);
+}
+
+static oxt_status fits_group_out(void *into, oxt_error *error)
+{
+    return oxt_fits_group(fits, 0, into, error);
+}
+
 static oxt_status bootstrap_out(void *into, oxt_error *error)
 {
     return oxt_bootstrap_get(bootstrap, into, error);
@@ -936,6 +969,8 @@ static const struct {
     { "laws", &laws_values_macro, sizeof laws_values_macro, laws_values_gaps, laws_out },
     { "law", &law_result_macro, sizeof law_result_macro, law_result_gaps, law_out },
     { "entry of a card", &entry_macro, sizeof entry_macro, no_gaps, entry_out },
+    { "one of many fits", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fits_out },
+    { "group of many fits", &trial_group_macro, sizeof trial_group_macro, no_gaps, fits_group_out },
     { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
@@ -1016,6 +1051,8 @@ TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
+TEXT_CALL(remarks_text, oxt_fits_remarks(fits, 0, buffer, capacity, needed, error))
+TEXT_CALL(fits_text, oxt_fits_report(fits, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
 TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
@@ -1045,6 +1082,8 @@ static const struct {
     { "card", card_text },
     { "fit", fit_text },
     { "warning", warning_text },
+    { "remarks", remarks_text },
+    { "fits", fits_text },
     { "pool", pool_text },
     { "pool warning", pool_warning_text },
     { "sentence", sentence_text },
@@ -1119,6 +1158,7 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_pool_free(NULL);
     oxt_laws_free(NULL);
     oxt_bootstrap_free(NULL);
+    oxt_fits_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
     oxt_tracker_free(NULL);
@@ -1127,6 +1167,7 @@ Test(contract, freeing_nothing_does_nothing)
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_trials_group_count(NULL), 0);
     cr_assert_eq(oxt_faults_count(NULL), 0);
+    cr_assert(oxt_fits_count(NULL) == 0 && oxt_fits_failed(NULL) == 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
     cr_assert_eq(oxt_pool_warning_count(NULL), 0);
     cr_assert_eq(oxt_steel_history_count(NULL), 0);

@@ -308,3 +308,47 @@ h.test("a shop's own words are read and spoken", function()
     h.fails("EPARSE", oxtint.read_words(csv))
     h.raises("words", oxtint.film, { words = 3 })
 end)
+
+local TABLE = { steel = { "Alder 1", "Birch 2", "Alder 1" }, bath_F = { 600, 610, 620.5 }, time = { "1:30", "2:00", 90 .. " s" },
+                colour = { "blue", false, "" }, thickness_nm = { false, 57.5, false }, srgb = { "", "", "#2b3a67" },
+                part_mm = { 6, 0 / 0, false }, shape = { "sphere", "", false } }
+
+-- Contract: rows are what add() makes of the same cells, and columns() gives them back.
+h.test("columns in and out", function()
+    local log, one = assert(oxtint.new_trials()), assert(oxtint.new_trials())
+    h.equal(log:add_columns(TABLE), true)
+    assert(one:add { steel = "Alder 1", bath = "600 F", time = "1:30", colour = "blue", part = "6 mm", shape = "sphere" })
+    assert(one:add { steel = "Birch 2", bath = "610 F", time = 120, thickness_nm = 57.5 })
+    assert(one:add { steel = "Alder 1", bath = "620.5 F", time = 90, srgb = "#2b3a67" })
+    h.equal(#log, 3)
+    for i = 1, 3 do
+        for name, value in pairs(one[i]) do
+            h.equal(log[i][name], value)
+        end
+    end
+    local columns = log:columns()
+    h.equal(table.concat(columns.steel, "|"), "Alder 1|Birch 2|Alder 1")
+    h.equal(columns.thickness_nm[2], 57.5)
+    h.equal(columns.thickness_nm[1] ~= columns.thickness_nm[1], true)
+    h.equal(table.concat(columns.colour, "|"), "blue||")
+    h.equal(table.concat(columns.shape, "|"), "sphere||")
+    h.equal(columns.lift_s, nil)
+    local back = assert(oxtint.new_trials())
+    h.equal(back:add_columns(columns), true)
+    h.equal(back[2].bath_K, log[2].bath_K)
+    h.equal(back[1].part_size_m, 0.006)
+end)
+
+h.test("faults of columns, and lists that are none", function()
+    local log = assert(oxtint.new_trials())
+    local message, faults = h.fails("EPARSE", log:add_columns { steel = { "A", "" }, bath_F = { 6500, 600 },
+                                                                time_s = { 60, 60 }, colour = { "blue", "mauve" } })
+    h.equal(message:find("table: 3 faults, the first: row 1, column bath_F: found '6500'", 1, true), 1)
+    h.equal(#faults, 3)
+    h.equal(faults[3].row .. faults[3].column, "2colour")
+    h.equal(#log, 0)
+    h.raises("values, expected", log.add_columns, log, { steel = { "A" }, bath_F = { 600, 601 } })
+    h.raises("steel: list expected, got string", log.add_columns, log, { steel = "A" })
+    h.raises("columns by their names", log.add_columns, log, { { "A" } })
+    h.raises("row 1 holds a NUL", log.add_columns, log, { steel = { "A\0" } })
+end)

@@ -691,6 +691,7 @@ function oxtint.target(wanted, options) end
 ---@field column string column as its header names it, "" when the whole line is meant
 ---@field found string the offending text, cut to fit
 ---@field expected string what should stand there
+---@field row integer row of a table of columns, from 1; 0 for a file, or when the whole table is meant
 
 ---A log of trials: `#log` is their number, `log[i]` a copy of one of them.
 ---@class oxtint.trials
@@ -704,6 +705,24 @@ local trials = {}
 ---@return string? message
 ---@return oxtint.code? code
 function trials:add(trial) end
+
+---Columns by the names of a log's file: lists of numbers or texts, all of one length. false, "" and NaN stand for
+---what is missing.
+---@alias oxtint.columns table<string, (number|string|false)[]>
+
+---Add the rows of a table of columns, all of them or none. The columns are those of read_trials, and are held to the
+---same.
+---@param columns oxtint.columns
+---@return true? added
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.fault[]? faults when the contents are at fault, by row and column
+function trials:add_columns(columns) end
+
+---The columns that write() would write, as lists: numbers are NaN and texts "" where there is none. add_columns takes
+---them back.
+---@return oxtint.columns
+function trials:columns() end
 
 ---@class oxtint.trial_group
 ---@field steel string

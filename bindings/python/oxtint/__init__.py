@@ -46,6 +46,7 @@ from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
 from .ladder import colour_ladder
 from .laws import LawResult, Laws
+from .many import Fits, fit_each
 from .optics import Finish, Light, Material, adapt_white
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pooling import Pool, pool
@@ -79,7 +80,7 @@ __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
     "Advice", "Bath", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
-    "Drift", "Fault", "Film", "Finish", "Fit", "FitRow", "History", "HistoryFileError",
+    "Drift", "Fault", "Film", "Finish", "Fit", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",
@@ -89,7 +90,7 @@ __all__ = [
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
     "cautions_report", "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
-    "film_lab", "film_reflectance", "film_srgb", "fit", "format_duration", "format_length",
+    "film_lab", "film_reflectance", "film_srgb", "fit", "fit_each", "format_duration", "format_length",
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",
     "parse_length", "parse_temperature", "parse_temperature_difference", "plan_set", "pool",
     "read_history", "read_history_text", "read_trials", "read_trials_text", "residuals",

@@ -376,6 +376,50 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
     return Steel._owning(made[0])
 
 
+def fit_options(
+    steel: str | None,
+    finish: str | None,
+    *,
+    Q: float | None,
+    Q_stderr: float,
+    scatter: float | None,
+    thickness_uncertainty: float,
+    colour_tolerance: float,
+    confidence: float,
+    bath_sd_K: float | str,
+    time_sd_s: float | str,
+    errors_in_variables: str,
+    robust: str | None,
+    prior: Prior | None,
+    names: str,
+) -> tuple[Any, list[Any]]:
+    """An oxt_fit_options, and what must live as long as it is used."""
+    options = _core.new_struct("oxt_fit_options")
+    keep: list[Any] = []  # the texts and the prior live as long as the call
+    for name, value in (("steel", steel), ("finish", finish)):
+        if value is not None:
+            keep.append(ffi.new("char[]", _core.encode(value, name)))
+            setattr(options, name, keep[-1])
+    if Q is not None:
+        options.Q_J_per_mol = _core.number(Q, "Q")
+    options.Q_stderr_J_per_mol = _core.number(Q_stderr, "Q_stderr")
+    if scatter is not None:
+        options.scatter = _core.number(scatter, "scatter")
+    options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
+    options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
+    options.confidence = _core.number(confidence, "confidence")
+    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
+    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
+    options.errors_in_variables = choose(_ERRORS_IN_VARIABLES, errors_in_variables,
+                                          "errors_in_variables")
+    options.robust = choose(_ROBUST, robust, "robust")
+    options.names = choose(_NAMES, names, "names")
+    if prior is not None:
+        keep.append(_core.expect(prior, Prior, "prior")._struct())
+        options.prior = keep[-1]
+    return options, keep
+
+
 def fit(
     log: Logged,
     steel: str | None = None,
@@ -437,32 +481,14 @@ def fit(
             trials that contradict each other; the message says what to do
     """
     log = log_of(log)
-    options = _core.new_struct("oxt_fit_options")
-    keep: list[Any] = []  # the texts and the prior live as long as the call
-    for name, value in (("steel", steel), ("finish", finish)):
-        if value is not None:
-            keep.append(ffi.new("char[]", _core.encode(value, name)))
-            setattr(options, name, keep[-1])
-    if Q is not None:
-        options.Q_J_per_mol = _core.number(Q, "Q")
-    options.Q_stderr_J_per_mol = _core.number(Q_stderr, "Q_stderr")
-    if scatter is not None:
-        options.scatter = _core.number(scatter, "scatter")
-    options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
-    options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
-    options.confidence = _core.number(confidence, "confidence")
-    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
-    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
-    options.errors_in_variables = choose(_ERRORS_IN_VARIABLES, errors_in_variables,
-                                          "errors_in_variables")
-    options.robust = choose(_ROBUST, robust, "robust")
-    options.names = choose(_NAMES, names, "names")
-    if prior is not None:
-        keep.append(_core.expect(prior, Prior, "prior")._struct())
-        options.prior = keep[-1]
+    options, keep = fit_options(
+        steel, finish, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
+        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
+        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
     made = ffi.new("oxt_fit **")
     _core.call_with_progress(lib.oxt_fit_run, options, progress, made, log._handle,
                              film_of(film)._handle, options)
+    del keep
     found = Fit._owning(made[0])
     found._made_by = fit, (Snapshot(log), steel, finish), dict(
         film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter,

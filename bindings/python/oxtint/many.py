@@ -1,0 +1,199 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Every steel and finish of a log fitted by itself."""
+from __future__ import annotations
+
+import functools
+import importlib
+from collections.abc import Callable, Iterator
+from typing import Any, Literal
+
+import numpy as np
+
+from . import _core
+from ._core import Array, call
+from ._oxtint import ffi, lib
+from .conditions import film_of
+from .film import Film
+from .fitting import Fit, Prior, fit, fit_options
+from .trials import Logged, Snapshot, TrialGroup, log_of
+
+#: The numbers of each fit, as oxt_fits_numbers has them.
+_NUMBERS = ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol", "ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k",
+            "covariance_J_per_mol", "variance_Q_J2_per_mol2", "correlation", "confidence", "k_ref_low_nm2_per_s",
+            "k_ref_high_nm2_per_s", "Q_low_J_per_mol", "Q_high_J_per_mol", "scatter", "chi_square", "dof",
+            "reduced_chi_square", "r_squared", "aicc", "condition", "used_count", "prior_share_Q",
+            "prior_share_ln_k")
+
+
+class Fits(_core.Remade):
+    """The fits of all groups of a log; make it by fit_each(). It never changes.
+
+    ``len()`` is the number of groups; going through it gives the whole Fit of each that could be fitted, and
+    ``fits["Alder 1"]`` or ``fits["Alder 1", "satin"]`` that of one, to the last bit what fit() gives.
+
+    Attributes:
+        groups: steel, finish and number of trials of each, in order of appearance
+        fitted: whether each could be fitted, an array
+        failed: why a group could not be fitted, by (steel, finish)
+        remarks: the warnings of each fit, a line each, or why there is none
+    """
+
+    def __init__(self) -> None:
+        raise TypeError("make Fits by oxtint.fit_each()")
+
+    @classmethod
+    def _owning(cls, handle: Any) -> Fits:
+        made = cls.__new__(cls)
+        made._handle = ffi.gc(handle, lib.oxt_fits_free)
+        return made
+
+    _handle: Any
+
+    def __len__(self) -> int:
+        return int(lib.oxt_fits_count(self._handle))
+
+    @functools.cached_property
+    def groups(self) -> tuple[TrialGroup, ...]:
+        """Steel, finish and number of trials of each group."""
+        found = _core.take_all("oxt_trial_group", len(self), lib.oxt_fits_group, self._handle)
+        names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
+        return tuple(map(TrialGroup, *names, found["count"].tolist()))
+
+    def _numbers(self, name: str) -> Array:
+        values = np.empty(len(self))
+        call(lib.oxt_fits_numbers, self._handle, name.encode(), len(values), ffi.from_buffer("double[]", values),
+             values.itemsize)
+        return values
+
+    @functools.cached_property
+    def fitted(self) -> Any:
+        """Whether each could be fitted."""
+        return self._numbers("status") == 0.0
+
+    @functools.cached_property
+    def remarks(self) -> tuple[str, ...]:
+        """The warnings of each fit, a line each, or why there is none."""
+        said = (self._numbers("warning_count") > 0.0) | ~self.fitted
+        return tuple(_core.text_of(lib.oxt_fits_remarks, self._handle, index) if some else ""
+                     for index, some in enumerate(said.tolist()))
+
+    @functools.cached_property
+    def failed(self) -> dict[tuple[str, str], str]:
+        """Why a group could not be fitted, by (steel, finish)."""
+        return {(self.groups[index].steel, self.groups[index].finish): self.remarks[index]
+                for index in np.flatnonzero(~self.fitted).tolist()}
+
+    def _columns(self) -> dict[str, Any]:
+        columns: dict[str, Any] = {}
+        for name in ("steel", "finish"):
+            columns[name] = np.array([getattr(group, name) for group in self.groups], dtype=object)
+        columns["status"] = np.array([_core.decode(lib.oxt_status_name(int(status))).removeprefix("OXT_")
+                                      for status in self._numbers("status").tolist()], dtype=object)
+        columns |= {name: self._numbers(name) for name in _NUMBERS}
+        columns["trial_count"] = self._numbers("trial_count").astype(np.int64)
+        columns["remarks"] = np.array(self.remarks, dtype=object)
+        return columns
+
+    def to_frame(self) -> Any:
+        """A row for each group as a DataFrame of pandas, which must be installed."""
+        return importlib.import_module("pandas").DataFrame(self._columns())
+
+    def _at(self, index: int) -> Fit:
+        group, (_, arguments, named) = self.groups[index], self._made_by
+        options = {name: value for name, value in named.items() if name != "threads"}
+        return fit(arguments[0]._log, group.steel, group.finish, **options)
+
+    def __getitem__(self, key: Any) -> Fit:
+        if isinstance(key, (int, np.integer)):
+            return self._at(range(len(self))[key])
+        steel, finish = key if isinstance(key, tuple) else (key, None)
+        found = [index for index, group in enumerate(self.groups)
+                 if group.steel == steel and finish in (None, group.finish)]
+        if not found:
+            raise KeyError(key)
+        if len(found) > 1:
+            raise KeyError(f"{steel} has the finishes " + ", ".join(repr(self.groups[i].finish) for i in found)
+                           + ": give (steel, finish)")
+        return self._at(found[0])
+
+    def __iter__(self) -> Iterator[Fit]:
+        return (self._at(index) for index in np.flatnonzero(self.fitted).tolist())
+
+    def summary(self, unit: str = "C") -> str:
+        """A table to read; temperatures in "F", "C" or "K"."""
+        return _core.text_of(lib.oxt_fits_report, self._handle, _core.unit_number(unit))
+
+    def __str__(self) -> str:
+        return self.summary().rstrip("\n")
+
+    def __repr__(self) -> str:
+        return f"<Fits of {len(self)} steels and finishes, {lib.oxt_fits_failed(self._handle)} not fitted>"
+
+
+def fit_each(
+    log: Logged,
+    steel: str | None = None,
+    finish: str | None = None,
+    *,
+    film: Film | None = None,
+    Q: float | None = None,
+    Q_stderr: float = 0.0,
+    scatter: float | None = None,
+    thickness_uncertainty: float = 0.02,
+    colour_tolerance: float = 3.0,
+    confidence: float = 0.95,
+    bath_sd_K: float | str = 0.0,
+    time_sd_s: float | str = 0.0,
+    errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
+    robust: Literal["huber", "tukey"] | None = None,
+    prior: Prior | None = None,
+    names: Literal["as bands", "as middles"] = "as bands",
+    threads: int = 0,
+    progress: Callable[[float], object] | None = None,
+) -> Fits:
+    """Fit each steel with each of its finishes by itself, on the threads of the machine.
+
+    >>> import oxtint
+    >>> log = oxtint.read_trials_text('''steel,bath_F,time_s,thickness_nm
+    ... Alder 1,550,60,35.0
+    ... Alder 1,550,240,71.5
+    ... Alder 1,600,60,51.0
+    ... Alder 1,650,30,49.0
+    ... Birch 2,600,60,50.0
+    ... ''')
+    >>> fits = oxtint.fit_each(log)
+    >>> fits, list(fits.failed)
+    (<Fits of 2 steels and finishes, 1 not fitted>, [('Birch 2', '')])
+    >>> fits["Alder 1"].Q == oxtint.fit(log, "Alder 1").Q == oxtint.columns(fits)["Q_J_per_mol"][0]
+    True
+
+    Args:
+        log: the trials, as fit() takes them
+        steel, finish: only the groups of this steel, or of this finish; None for all
+        film: film that colours are read with; the one as tabulated when None
+        Q, Q_stderr, scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s,
+            errors_in_variables, robust, prior, names: of each fit, as fit() has them
+        threads: 0 for one per processor; the results are the same on any number
+        progress: called now and then with the share done, 1 at the end; what it raises stops the call
+
+    Raises:
+        OxtintValueError: no group is asked for; a group that cannot be fitted raises nothing and is in
+            ``failed``
+    """
+    log = log_of(log)
+    of_each, keep = fit_options(
+        steel, finish, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
+        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
+        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
+    options = _core.new_struct("oxt_fit_each_options")
+    options.fit, options.threads = of_each, _core.whole(threads, "threads")
+    made = ffi.new("oxt_fits **")
+    _core.call_with_progress(lib.oxt_fit_each, options, progress, made, log._handle, film_of(film)._handle,
+                             options)
+    del keep
+    found = Fits._owning(made[0])
+    found._made_by = fit_each, (Snapshot(log), steel, finish), dict(
+        film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
+        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
+        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names, threads=threads)
+    return found

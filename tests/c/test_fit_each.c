@@ -1,0 +1,204 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Every steel and finish of a log fitted by itself. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "optics.h"
+#include "support.h"
+
+/* Coupons of a made-up steel, with scatter. */
+static void add_coupons(oxt_trials *log, const char *steel, const char *finish, int count, double k)
+{
+    oxt_growth growth = growth_of(k, 590.0, 76e3);
+    oxt_error error = OXT_ERROR_INIT;
+    for (int i = 0; i < count; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        strcpy(trial.steel, steel);
+        strcpy(trial.finish, finish);
+        trial.bath_K = 560.0 + 30.0 * (i % 3);
+        trial.time_s = 30.0 + 90.0 * chance();
+        trial.seen = OXT_SEEN_THICKNESS;
+        OK(oxt_thickness(&growth, trial.bath_K, trial.time_s, &trial.thickness_nm, &error));
+        trial.thickness_nm *= 0.95 + 0.1 * chance();
+        OK(oxt_trials_add(log, &trial, NULL, &error));
+    }
+}
+
+/* Forty steels of two finishes; one has too few coupons, and one has all of them in one bath. */
+static oxt_trials *many(void)
+{
+    oxt_trials *log = new_log();
+    char name[32];
+    for (int i = 0; i < 40; i++) {
+        snprintf(name, sizeof name, "Steel %d", i);
+        add_coupons(log, name, "satin", 8, 20.0 + i);
+        add_coupons(log, name, "", 6, 25.0 + i);
+    }
+    add_coupons(log, "Few", "satin", 2, 30.0);
+    for (int i = 0; i < 6; i++)
+        add_thickness(log, 590.0, 60.0 + i, 40.0 + i);
+    return log;
+}
+
+static oxt_fits *fit_each(const oxt_trials *log, const oxt_fit_each_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fits *fits;
+    OK(oxt_fit_each(&fits, log, default_film(), options, &error));
+    return fits;
+}
+
+static oxt_trial_group group_of(const oxt_fits *fits, size_t index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+    OK(oxt_fits_group(fits, index, &group, &error));
+    return group;
+}
+
+/* Contract: to the last bit what a fit of the group alone gives, on any number of threads. */
+Test(fit_each, is_each_fit_alone_on_any_number_of_threads)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = many();
+    static const int threads[] = { 1, 2, 7 };
+    for (size_t j = 0; j < 3; j++) {
+        oxt_fit_options of_each = OXT_FIT_OPTIONS_INIT;
+        oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+        of_each.bath_sd_K = 1.0;
+        options.fit = &of_each;
+        options.threads = threads[j];
+        oxt_fits *fits = fit_each(log, &options);
+        cr_assert(oxt_fits_count(fits) == 82 && oxt_fits_failed(fits) == 2);
+        for (size_t i = 0; i < 82; i++) {
+            oxt_trial_group group = group_of(fits, i);
+            oxt_fit *alone, *whole;
+            oxt_fit_values values = OXT_FIT_VALUES_INIT;
+            of_each.steel = group.steel;
+            of_each.finish = group.finish;
+            oxt_status status = oxt_fit_run(&alone, log, default_film(), &of_each, &error);
+            char sentence[1000];
+            strcpy(sentence, error.text);
+            cr_assert_eq(oxt_fits_get(fits, i, &values, &error), status, "%s", group.steel);
+            if (status) {
+                cr_assert_str_eq(error.text, sentence);
+                continue;
+            }
+            cr_assert_eq(oxt_fits_fit(fits, i, log, default_film(), &whole, &error), OXT_OK);
+            oxt_fit_values expected = values_of_fit(alone), again = values_of_fit(whole);
+            cr_assert_eq(memcmp(&values, &expected, sizeof values), 0, "%s", group.steel);
+            cr_assert_eq(memcmp(&again, &expected, sizeof values), 0);
+            char remarks[4000], warning[1000];
+            OK(oxt_fits_remarks(fits, i, remarks, sizeof remarks, NULL, &error));
+            for (size_t w = 0; w < oxt_fit_warning_count(alone); w++) {
+                OK(oxt_fit_warning(alone, w, warning, sizeof warning, NULL, &error));
+                cr_assert(strstr(remarks, warning));
+            }
+            oxt_fit_free(alone);
+            oxt_fit_free(whole);
+        }
+        of_each.steel = of_each.finish = NULL;
+        oxt_fits_free(fits);
+    }
+    oxt_trials_free(log);
+}
+
+/* Physics: the constants that the coupons were made with, within the scatter. */
+Test(fit_each, columns)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = many();
+    oxt_fits *fits = fit_each(log, NULL);
+    double k[82], T[82], Q[2 * 82], used[82], status[82], trials[82], warnings[82];
+    OK(oxt_fits_numbers(fits, "k_ref_nm2_per_s", 82, k, sizeof *k, &error));
+    OK(oxt_fits_numbers(fits, "T_ref_K", 82, T, sizeof *T, &error));
+    OK(oxt_fits_numbers(fits, "Q_J_per_mol", 82, Q, 2 * sizeof *Q, &error));
+    OK(oxt_fits_numbers(fits, "used_count", 82, used, sizeof *used, &error));
+    OK(oxt_fits_numbers(fits, "status", 82, status, sizeof *status, &error));
+    OK(oxt_fits_numbers(fits, "trial_count", 82, trials, sizeof *trials, &error));
+    OK(oxt_fits_numbers(fits, "warning_count", 82, warnings, sizeof *warnings, &error));
+    for (int i = 0; i < 80; i++) {
+        oxt_growth growth = growth_of((i % 2 ? 25.0 : 20.0) + i / 2, 590.0, 76e3);
+        double rate;
+        OK(oxt_rate(&growth, T[i], &rate, &error));
+        CLOSE(k[i], rate, 0.12);
+        CLOSE(Q[2 * i], 76e3, 0.35);
+        cr_assert(used[i] == (i % 2 ? 6 : 8) && trials[i] == used[i] && status[i] == 0);
+    }
+    cr_assert(isnan(k[80]) && isnan(Q[2 * 81]) && isnan(used[80]));
+    cr_assert(status[80] == OXT_EFEW && status[81] == OXT_EIDENT && trials[80] == 2);
+    FAILS(oxt_fits_numbers(fits, "k_ref", 82, k, sizeof *k, &error), OXT_EARG);
+    SAYS("no column k_ref");
+    FAILS(oxt_fits_numbers(fits, "dof", 81, k, sizeof *k, &error), OXT_EARG);
+    SAYS("count is 81, expected at least the 82 groups");
+    char report[20000];
+    OK(oxt_fits_report(fits, OXT_FAHRENHEIT, report, sizeof report, NULL, &error));
+    cr_assert(strstr(report, "80 of 82 steels and finishes fitted"));
+    cr_assert(strstr(report, "Few, satin: "));
+    oxt_fits_free(fits);
+    oxt_trials_free(log);
+}
+
+Test(fit_each, some_of_the_groups)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = many();
+    oxt_fit_options of_each = OXT_FIT_OPTIONS_INIT;
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    options.fit = &of_each;
+    of_each.finish = "";
+    oxt_fits *fits = fit_each(log, &options);
+    cr_assert_eq(oxt_fits_count(fits), 41);
+    oxt_fits_free(fits);
+    of_each.finish = NULL;
+    of_each.steel = "Steel 3";
+    fits = fit_each(log, &options);
+    cr_assert(oxt_fits_count(fits) == 2 && strcmp(group_of(fits, 1).finish, "") == 0);
+    oxt_fits_free(fits);
+    of_each.steel = "none";
+    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EARG);
+    of_each.steel = NULL;
+    of_each.confidence = 2.0;
+    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    options.fit = NULL;
+    options.threads = 300;
+    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    SAYS("threads");
+    oxt_trials *empty = new_log();
+    FAILS(oxt_fit_each(&fits, empty, default_film(), NULL, &error), OXT_EARG);
+    SAYS("holds no trials");
+    oxt_trials_free(empty);
+    oxt_trials_free(log);
+}
+
+typedef struct {
+    int calls, stop_at;
+    double last;
+} watch;
+
+static int look(double done, void *user)
+{
+    watch *by = user;
+    cr_assert(done > by->last && done <= 1.0);
+    by->last = done;
+    return ++by->calls == by->stop_at;
+}
+
+Test(fit_each, progress_and_cancel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = many();
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    watch by = { 0, 0, 0.0 };
+    options.progress = look;
+    options.user = &by;
+    options.threads = 1;
+    oxt_fits *fits = fit_each(log, &options);
+    cr_assert(by.calls > 2 && by.last == 1.0);
+    oxt_fits_free(fits);
+    by = (watch){ 0, 2, 0.0 };
+    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_ECANCEL);
+    cr_assert(!fits && by.calls == 2);
+    oxt_trials_free(log);
+}
