@@ -207,27 +207,38 @@ typedef struct {
     oxt_fit_options options;
     oxl_film *film;
     int errors_in_variables, robust, prior, names, progress;
+    int threads; /* of fit_each alone */
 } fit_arguments;
 
-static const oxl_named fit_names[] = {
-    { "steel", OXL_NAMED_STRING, offsetof(fit_arguments, options.steel), 0 },
-    { "finish", OXL_NAMED_STRING, offsetof(fit_arguments, options.finish), 0 },
-    { "Q_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_J_per_mol), 0 },
-    { "Q_stderr_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_stderr_J_per_mol),
-      0 },
-    { "scatter", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.scatter), 0 },
-    { "thickness_uncertainty", OXL_NAMED_NUMBER,
-      offsetof(fit_arguments, options.thickness_uncertainty), 0 },
-    { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), 0 },
-    { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },
-    { "bath_sd_K", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.bath_sd_K), 0 },
-    { "time_sd_s", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.time_sd_s), 0 },
-    { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables), 0 },
-    { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },
-    { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },
-    { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },
-    { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },
-    { "progress", OXL_NAMED_VALUE, offsetof(fit_arguments, progress), 0 },
+#define FIT_NAMES                                                                                  \
+    { "steel", OXL_NAMED_STRING, offsetof(fit_arguments, options.steel), 0 },                      \
+        { "finish", OXL_NAMED_STRING, offsetof(fit_arguments, options.finish), 0 },                \
+        { "Q_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_J_per_mol), 0 },      \
+        { "Q_stderr_J_per_mol", OXL_NAMED_NUMBER,                                                  \
+          offsetof(fit_arguments, options.Q_stderr_J_per_mol), 0 },                                \
+        { "scatter", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.scatter), 0 },              \
+        { "thickness_uncertainty", OXL_NAMED_NUMBER,                                               \
+          offsetof(fit_arguments, options.thickness_uncertainty), 0 },                             \
+        { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), \
+          0 },                                                                                     \
+        { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },        \
+        { "bath_sd_K", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.bath_sd_K), 0 },          \
+        { "time_sd_s", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.time_sd_s), 0 },          \
+        { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables),    \
+          0 },                                                                                     \
+        { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },                         \
+        { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },                           \
+        { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
+        { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
+    {                                                                                              \
+        "progress", OXL_NAMED_VALUE, offsetof(fit_arguments, progress), 0                          \
+    }
+
+static const oxl_named fit_names[] = { FIT_NAMES, { NULL, OXL_NAMED_NUMBER, 0, 0 } };
+
+static const oxl_named each_names[] = {
+    FIT_NAMES,
+    { "threads", OXL_NAMED_WHOLE, offsetof(fit_arguments, threads), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -244,7 +255,8 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
     if (given->robust)
         given->options.robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
     if (given->names)
-        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names", oxl_name_readings);
+        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names",
+                                                     oxl_name_readings);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;
@@ -277,9 +289,113 @@ static int run_fit(lua_State *L)
     return 1;
 }
 
+/* ---- many fits ---- */
+
+typedef struct {
+    oxl_object object;
+    oxt_fits *fits;
+} oxl_fits;
+
+static void release_fits(void *object)
+{
+    oxl_fits *fits = object;
+    oxt_fits_free(fits->fits);
+    fits->fits = NULL;
+}
+
+/* Holds the results while they are made to columns; no script sees it. */
+static const oxl_class fits_class = {
+    .name = "oxtint.fits",
+    .noun = "fits",
+    .size = sizeof(oxl_fits),
+    .release = release_fits,
+};
+
+static oxt_status write_remarks(const void *object, size_t index, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error)
+{
+    const oxl_fits *from = object;
+    return oxt_fits_remarks(from->fits, index, buffer, capacity, needed, error);
+}
+
+/* Steel, finish, status and remarks of each group, into the table on top of the stack. */
+static void set_texts(lua_State *L, const oxl_fits *from, const double *status)
+{
+    static const char *const names[] = { "steel", "finish", "status", "remarks" };
+    int table = lua_gettop(L);
+    for (int i = 0; i < 4; i++)
+        lua_createtable(L, (int)oxt_fits_count(from->fits), 0);
+    for (size_t i = 0; i < oxt_fits_count(from->fits); i++) {
+        oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+        oxt_fits_group(from->fits, i, &group, NULL);
+        lua_pushstring(L, group.steel);
+        lua_rawseti(L, table + 1, (lua_Integer)i + 1);
+        lua_pushstring(L, group.finish);
+        lua_rawseti(L, table + 2, (lua_Integer)i + 1);
+        lua_pushstring(L, oxt_status_name((oxt_status)status[i]) + strlen("OXT_"));
+        lua_rawseti(L, table + 3, (lua_Integer)i + 1);
+        oxl_push_text(L, write_remarks, from, i);
+        lua_rawseti(L, table + 4, (lua_Integer)i + 1);
+    }
+    for (int i = 3; i >= 0; i--)
+        lua_setfield(L, table, names[i]);
+}
+
+static void push_columns(lua_State *L, const oxl_fits *from)
+{
+    static const char *const others[] = { "k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol",
+                                          "trial_count" };
+    size_t count = oxt_fits_count(from->fits);
+    double *values = lua_newuserdatauv(L, count * sizeof *values, 0);
+    lua_newtable(L);
+    oxt_fits_numbers(from->fits, "status", count, values, sizeof *values, NULL);
+    set_texts(L, from, values);
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        oxt_fits_numbers(from->fits, others[i], count, values, sizeof *values, NULL);
+        oxl_push_numbers(L, values, count);
+        lua_setfield(L, -2, others[i]);
+    }
+    for (const oxl_field *field = fit_fields; field->name; field++) {
+        if (oxt_fits_numbers(from->fits, field->name, count, values, sizeof *values, NULL))
+            continue; /* a short name of one of those above */
+        oxl_push_numbers(L, values, count);
+        lua_setfield(L, -2, field->name);
+    }
+}
+
+/* fit_each(log, options): columns, a row for each steel and finish. */
+static int run_each(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    fit_arguments given = { .options = OXT_FIT_OPTIONS_INIT };
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_watcher watcher;
+    lua_settop(L, 2);
+    oxl_read_named(L, 2, each_names, 0, &given, NULL, &error);
+    read_choices(L, &given, &prior);
+    options.fit = &given.options;
+    options.threads = given.threads;
+    oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
+    const oxl_film *film = oxl_choose_film(L, given.film);
+    oxl_fits *fits = oxl_new(L, &fits_class);
+    oxt_status status = oxt_fit_each(&fits->fits, log->trials, film->film, &options, &error);
+    if (watcher.raised)
+        return lua_error(L);
+    if (status)
+        return oxl_fail(L, status, &error);
+    push_columns(L, fits);
+    oxl_close(fits, &fits_class);
+    return 1;
+}
+
 void oxl_open_fit(lua_State *L)
 {
-    static const luaL_Reg functions[] = { { "fit", run_fit }, { NULL, NULL } };
+    static const luaL_Reg functions[] = { { "fit", run_fit },
+                                          { "fit_each", run_each },
+                                          { NULL, NULL } };
+    oxl_register(L, &fits_class);
     oxl_register(L, &oxl_fit_class);
     luaL_setfuncs(L, functions, 0);
 }

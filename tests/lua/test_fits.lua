@@ -291,3 +291,51 @@ h.test("names count as bands, or as middles", function()
     local pooled = assert(oxtint.pool(log)).Q_J_per_mol
     assert(assert(oxtint.pool(log, { names = "as-middles" })).Q_J_per_mol ~= pooled)
 end)
+
+local function many()
+    local log = assert(oxtint.new_trials())
+    local columns = { steel = {}, finish = {}, bath_K = {}, time_s = {}, thickness_nm = {} }
+    for group = 1, 5 do
+        for i = 1, group == 3 and 2 or 8 do
+            local bath, time = 560 + 20 * (i % 3), 40 + 7 * i
+            table.insert(columns.steel, group < 5 and "Steel " .. group or "Steel 1")
+            table.insert(columns.finish, group < 5 and "satin" or "")
+            table.insert(columns.bath_K, bath)
+            table.insert(columns.time_s, time)
+            table.insert(columns.thickness_nm, math.sqrt((20 + 5 * group) * time * math.exp(9000 / 590 - 9000 / bath)) * (1 + 0.02 * math.sin(i)))
+        end
+    end
+    assert(log:add_columns(columns))
+    return log
+end
+
+-- Contract: to the last bit what each fit alone gives; one that cannot be fitted stops no other.
+h.test("each steel and finish of a log", function()
+    local log, last = many(), 0
+    local fits = assert(oxtint.fit_each(log, { threads = 2, confidence = 0.9, progress = function(done) last = done end }))
+    h.equal(last, 1.0)
+    h.equal(#fits.steel, 5)
+    h.equal(table.concat(fits.status, " "), "OK OK EFEW OK OK")
+    for i, steel in ipairs(fits.steel) do
+        local fit, message = oxtint.fit(log, { steel = steel, finish = fits.finish[i], confidence = 0.9 })
+        if fit then
+            h.equal(fits.k_ref_nm2_per_s[i], fit.k_ref)
+            h.equal(fits.Q_high_J_per_mol[i], fit.Q_high_J_per_mol)
+            h.equal(fits.remarks[i], table.concat(fit.warnings, "\n"))
+        else
+            h.equal(fits.remarks[i], message)
+            h.equal(h.is_nan(fits.Q_J_per_mol[i]), true)
+        end
+    end
+    h.equal(fits.trial_count[3], 2)
+end)
+
+h.test("some of the groups, and a stop", function()
+    local log = many()
+    h.equal(#assert(oxtint.fit_each(log, { steel = "Steel 1" })).steel, 2)
+    h.equal(#assert(oxtint.fit_each(log, { finish = "" })).steel, 1)
+    h.fails("EARG", oxtint.fit_each(log, { steel = "none" }))
+    h.fails("ECANCEL", oxtint.fit_each(log, { progress = function() return true end }))
+    h.raises("no more", oxtint.fit_each, log, { progress = function() error("no more") end })
+    h.fails("EDOMAIN", oxtint.fit_each(log, { threads = 999 }))
+end)

@@ -143,6 +143,7 @@ end
 local nonsense = { ["?"] = 1 }
 local named = {
     fit_options = known_names(oxtint.fit, log, nonsense),
+    fit_each_options = known_names(oxtint.fit_each, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
     laws_options = known_names(fit.laws, fit, nonsense),
     reanchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
@@ -178,6 +179,7 @@ local options = {
     laws_options = { "laws.h", {}, { user = 1 } }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     reanchor_options = { "anchor.h", film },
+    fit_each_options = { "fit_each.h", union(headers.struct("fit.h", "oxt_fit_options"), film), { fit = 1, user = 1 } },
     bootstrap_options = { "spread.h", {}, { user = 1 } },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
@@ -259,7 +261,7 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
-        .. "finish fit format_duration format_temperature history light_white load_steel material name_of "
+        .. "finish fit fit_each format_duration format_temperature history light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_trials read_words "
         .. "salt_limits salt_properties srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
@@ -282,7 +284,7 @@ local annotated_types = { number = "float", integer = "integer", string = "strin
                           boolean = "boolean" }
 local samples = {
     film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
-    pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
+    fits = assert(oxtint.fit_each(log)), pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
     laws = laws, law_result = laws.results.power,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], word = words[1], trial = union(log[1], log[13], log[14], log[15], log[16]),

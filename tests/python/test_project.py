@@ -217,8 +217,9 @@ def test_many_steels_example(tmp_path) -> None:
             capture_output=True, text=True, check=True)
         lines = result.stdout.splitlines()
         assert lines[0].startswith("200 of 200 steels of 12 coupons fitted in")
-        assert lines[0].endswith(f"by 2 {kind}") and len(lines) == 4
-        for line in lines[2:]:  # 95 % intervals; three standard errors of a share of 200 are 0.046
+        assert lines[0].endswith(f"by 2 {kind}") and len(lines) == 5
+        assert lines[1].startswith("one call on")
+        for line in lines[3:]:  # 95 % intervals; three standard errors of a share of 200 are 0.046
             assert float(re.search(r"([0-9.]+) \+-", line)[1]) > 100.0 * (0.95 - 0.046)
         constants.append(pandas.read_parquet(tmp_path / "constants.parquet"))
     pandas.testing.assert_frame_equal(*constants, check_exact=True)

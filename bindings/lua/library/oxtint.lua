@@ -1055,6 +1055,72 @@ function fit:close() end
 ---@return oxtint.code? code
 function oxtint.fit(log, options) end
 
+---What may be chosen about many fits: what may be chosen about each (its steel and finish, where they are given, say
+---which groups are fitted), and how they are run.
+---@class oxtint.fit_each_options
+---@field steel? string only the groups of this steel
+---@field finish? string only the groups of this finish
+---@field Q_J_per_mol? number hold Q at this value
+---@field Q_stderr_J_per_mol? number standard error of a held Q
+---@field scatter? number scatter of ln thickness; estimated when left out
+---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
+---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_sd_K? number standard deviation of each logged bath; 0
+---@field time_sd_s? number standard deviation of each logged time; 0
+---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
+---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
+---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
+---@field prior? oxtint.prior what is known beforehand
+---@field film? oxtint.film film that colours are read with
+---@field threads? integer 1 to 256; one for each processor
+---@field progress? fun(done: number): any called now and then with the share done, 1 at the end; anything but nil or false stops the call
+
+---The fits of many groups as columns: lists of one length, in the order in which the groups appear in the log. Numbers
+---are NaN where a group could not be fitted.
+---@class oxtint.fits
+---@field steel string[]
+---@field finish string[] may be ""
+---@field status string[] "OK", or the code of the error
+---@field remarks string[] the warnings of the fit, a line each, or why there is none
+---@field trial_count number[] trials of the group
+---@field k_ref_nm2_per_s number[] rate at T_ref_K
+---@field T_ref_K number[]
+---@field Q_J_per_mol number[]
+---@field ln_k_stderr number[] this and what follows as in oxtint.fit
+---@field Q_stderr_J_per_mol number[]
+---@field variance_ln_k number[]
+---@field covariance_J_per_mol number[]
+---@field variance_Q_J2_per_mol2 number[]
+---@field correlation number[]
+---@field confidence number[]
+---@field k_ref_low_nm2_per_s number[]
+---@field k_ref_high_nm2_per_s number[]
+---@field Q_low_J_per_mol number[]
+---@field Q_high_J_per_mol number[]
+---@field scatter number[]
+---@field chi_square number[]
+---@field dof number[]
+---@field reduced_chi_square number[]
+---@field r_squared number[]
+---@field aicc number[]
+---@field condition number[]
+---@field row_count number[]
+---@field used_count number[]
+---@field Q_held number[] 1 where Q was given
+---@field prior_share_Q number[]
+---@field prior_share_ln_k number[]
+
+---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
+---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
+---finish, to the last bit.
+---@param log oxtint.trials
+---@param options? oxtint.fit_each_options
+---@return oxtint.fits? fits
+---@return string? message
+---@return oxtint.code? code
+function oxtint.fit_each(log, options) end
+
 -- ---- pools ----
 
 ---@alias oxtint.pool_model "shared-q"|"finish-factors"|"separate"

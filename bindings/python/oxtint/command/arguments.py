@@ -6,7 +6,7 @@ import argparse
 
 import oxtint
 
-from . import bench, cards, completing, drawings, logs, sets, watching
+from . import bench, cards, completing, drawings, logs, many, sets, watching
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
@@ -56,7 +56,8 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     check.set_defaults(run=logs.check)
 
     fit = commands.add_parser("fit", help="fit the growth constants of one steel",
-                              description="Fit the growth constants of one steel to its trials.")
+                              description="Fit the growth constants of one steel to its trials, or with --each of every "
+                                          "steel and finish of a log.")
     fit.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     fit.add_argument("--steel", help="steel to fit; needed when the log holds several")
     fit.add_argument("--finish", help="take only trials of this finish")
@@ -70,10 +71,14 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--bootstrap", type=whole_number(100, 1_000_000), metavar="N",
                      help="draw this many logs from the coupons, and show their intervals too")
     fit.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
+    fit.add_argument("--each", action="store_true",
+                     help="fit every steel and finish of the log by itself, and show a table of them")
+    fit.add_argument("--save-dir", metavar="DIRECTORY", help="with --each: save a card of each here")
+    fit.add_argument("--csv", action="store_true", help="with --each: print the table as CSV")
     _add_output(fit, "F")
     _add_words(fit)
     _add_cautions(fit)
-    fit.set_defaults(run=logs.fit)
+    fit.set_defaults(run=many.fit)
 
     prior = commands.add_parser(
         "prior", help="make a card of a steel before its first coupon",

@@ -51,15 +51,19 @@ def check(options: argparse.Namespace) -> None:
         print(textwrap.fill(str(one), 98, initial_indent="  - ", subsequent_indent="    "))
 
 
+def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
+    """What the options say of a fit."""
+    return {"film": film_of(options), "robust": options.robust,
+            "bath_sd_K": oxtint.parse_temperature_difference(options.bath_sd),
+            "time_sd_s": oxtint.parse_duration(options.time_sd),
+            "prior": oxtint.Prior.usual() if options.prior else None}
+
+
 def fit(options: argparse.Namespace) -> None:
     """Fit one steel, print what was found and a table of dips, and save its card."""
     check_output(options, lib.OXT_FILE_CARD)
     log = read_log(options.trials, read_words(options))
-    found = oxtint.fit(
-        log, options.steel, options.finish, film=film_of(options), robust=options.robust,
-        bath_sd_K=oxtint.parse_temperature_difference(options.bath_sd),
-        time_sd_s=oxtint.parse_duration(options.time_sd),
-        prior=oxtint.Prior.usual() if options.prior else None)
+    found = oxtint.fit(log, options.steel, options.finish, **fit_choices(options))
     boot = bootstrapping.run(found, options) if options.bootstrap else None
     drawn = bootstrapping.report(found, boot, options) if boot else ""
     if options.save == "-":
