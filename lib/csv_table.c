@@ -4,6 +4,7 @@
 
 #include <csv.h>
 #include <errno.h>
+#include <float.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -288,6 +289,59 @@ static void read_header(oxt_i_csv *csv)
     for (size_t i = 0; i < count; i++, field = next_field(field))
         take_column(csv, i, field);
     finish_header(csv, count);
+}
+
+/* ---- plain numbers ---- */
+
+/* Up to 15 digits and these powers of ten are exact, and so one division rounds once: W. D. Clinger, PLDI 1990. */
+static const double powers_of_ten[] = { 1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                        1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
+
+static size_t take_digits(const char **at, const char *end, uint64_t *number)
+{
+    const char *start = *at;
+    for (; *at < end && **at >= '0' && **at <= '9'; ++*at)
+        *number = 10 * *number + (uint64_t)(**at - '0');
+    return (size_t)(*at - start);
+}
+
+/* What oxt_i_read_number makes of the whole cell, to the last bit. */
+static bool plain_number(const oxt_i_csv *csv, const oxt_i_csv_piece *cell, double *value)
+{
+    const char *at = cell->text, *end = at + cell->length;
+    uint64_t number = 0;
+    if (FLT_EVAL_METHOD != 0 || cell->length > 17 || cell->length == 0)
+        return false;
+    bool negative = *at == '-';
+    at += negative;
+    const char *first = at;
+    size_t whole = take_digits(&at, end, &number), decimals = 0;
+    if (whole == 0)
+        return false;
+    if (at < end && *at == '.') {
+        at++;
+        decimals = take_digits(&at, end, &number);
+        /* what a point says of all numbers is remembered by the long way */
+        bool may_be_thousands = whole <= 3 && *first != '0' && decimals == 3;
+        if (decimals == 0 || !(may_be_thousands ? csv->long_point.line : csv->point.line))
+            return false;
+    }
+    if (at < end || whole + decimals > 15)
+        return false;
+    double made = (double)number / powers_of_ten[decimals];
+    *value = negative ? -made : made;
+    return true;
+}
+
+bool oxt_i_csv_quick_number(const oxt_i_csv *csv, const oxt_i_csv_column *column,
+                            const oxt_i_csv_piece *cell, double *value)
+{
+    if (!plain_number(csv, cell, value))
+        return false;
+    if (column->has_unit)
+        *value = column->factor == 0.0 ? oxt_i_kelvin_from(*value, column->scale)
+                                       : *value * column->factor;
+    return true;
 }
 
 /* ---- rows ---- */
@@ -710,11 +764,62 @@ static void feed_piece(oxt_i_csv *csv, const char *piece, size_t length, bool en
     csv->line++;
 }
 
+static bool is_blank(char letter)
+{
+    return letter == ' ' || letter == '\t';
+}
+
+/* Cut a line into cells; false when some is in quotes, or has a blank at an end, or their number is another one. */
+static bool cut_line(const oxt_i_csv *csv, const char *text, size_t length, oxt_i_csv_piece *cells)
+{
+    size_t count = 0, start = 0;
+    bool any = false;
+    for (size_t i = 0; i <= length; i++) {
+        if (i < length && text[i] != csv->separator) {
+            if (text[i] == '"' || text[i] == '\r')
+                return false;
+            continue;
+        }
+        const char *cell = text + start;
+        size_t size = i - start;
+        if (count == csv->column_count || (size && (is_blank(cell[0]) || is_blank(cell[size - 1]))))
+            return false;
+        any = any || size;
+        cells[count++] = (oxt_i_csv_piece){ cell, size };
+        start = i + 1;
+    }
+    return any && count == csv->column_count;
+}
+
+/* Take whole lines from the start of a text as long as they are plain; how many bytes they were. */
+static size_t take_plain_lines(oxt_i_csv *csv, const char *text, size_t length)
+{
+    oxt_i_csv_piece cells[OXT_I_CSV_MOST_COLUMNS];
+    size_t taken = 0;
+    if (!csv->kind->read_plain || !csv->header_good || csv->in_record || csv->line_started ||
+        csv->after_cr)
+        return 0;
+    for (;;) {
+        const char *line = text + taken;
+        const char *end = memchr(line, '\n', length - taken);
+        if (!end || *line == '#')
+            return taken;
+        size_t size = (size_t)(end - line);
+        if (size && line[size - 1] == '\r')
+            size--;
+        if (!cut_line(csv, line, size, cells) ||
+            !csv->kind->read_plain(csv, cells, csv->line, csv->context))
+            return taken;
+        csv->line++;
+        taken = (size_t)(end + 1 - text);
+    }
+}
+
 /* Lines end in LF, CR LF or CR. */
 static void feed(oxt_i_csv *csv, const char *text, size_t length)
 {
-    size_t start = 0;
-    for (size_t i = 0; i < length && !csv->stopped && !csv->status; i++) {
+    size_t start = take_plain_lines(csv, text, length);
+    for (size_t i = start; i < length && !csv->stopped && !csv->status; i++) {
         bool ends = text[i] == '\n' || text[i] == '\r';
         if (text[i] == '\n' && csv->after_cr) {
             /* second half of CR LF: the line was counted already */
@@ -726,6 +831,11 @@ static void feed(oxt_i_csv *csv, const char *text, size_t length)
             start = i + 1;
         }
         csv->after_cr = text[i] == '\r';
+        if (ends && !csv->stopped && !csv->status) {
+            size_t taken = take_plain_lines(csv, text + start, length - start);
+            start += taken;
+            i += taken;
+        }
     }
 }
 

@@ -64,6 +64,12 @@ typedef struct {
         *is_number; /* of each column of a table in memory: its cells came as numbers; NULL: none */
 } oxt_i_csv_row;
 
+/* A cell where it lies in the file. */
+typedef struct {
+    const char *text;
+    size_t length;
+} oxt_i_csv_piece;
+
 /* What a room makes of a file. Roles are numbered from 0; a column of none of them has the role
  * `roles`. */
 typedef struct {
@@ -76,9 +82,13 @@ typedef struct {
     size_t hint_count;
     void (*check_header)(oxt_i_csv *csv, void *context);
     bool (*read_row)(oxt_i_csv_row *row, void *context); /* false when memory ran out */
-    size_t (*count)(const void *context);                /* rows kept */
-    size_t least;                                        /* rows that there must be */
-    const char *least_text;                              /* such as "at least one trial" */
+    /* A short way for a line of as many cells as there are columns, without quotes and blanks at their ends. True
+     * when the row was taken, as read_row would have; false: nothing was done. NULL: there is none. */
+    bool (*read_plain)(const oxt_i_csv *csv, const oxt_i_csv_piece *cells, size_t line,
+                       void *context);
+    size_t (*count)(const void *context); /* rows kept */
+    size_t least;                         /* rows that there must be */
+    const char *least_text;               /* such as "at least one trial" */
 } oxt_i_csv_kind;
 
 /* A file by its path, or a text of a length. */
@@ -132,6 +142,10 @@ const char *oxt_i_csv_cell(const oxt_i_csv_row *row, int role);
 void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const char *expected);
 /* A fault of the whole row. */
 void oxt_i_csv_line_fault(oxt_i_csv_row *row, const char *found, const char *expected);
+/* A quantity whose unit the header states, or a plain number, of at most 15 digits with a decimal point at most: what
+ * oxt_i_csv_quantity makes of it, to the last bit. False for anything else, and for a point that is not yet known. */
+bool oxt_i_csv_quick_number(const oxt_i_csv *csv, const oxt_i_csv_column *column,
+                            const oxt_i_csv_piece *cell, double *value);
 /* A cell that is a plain number, with a decimal comma or point. */
 bool oxt_i_csv_plain_number(const oxt_i_csv_row *row, int role, double *value);
 

@@ -8,7 +8,7 @@
 #include "threads.h"
 #include "trials.h"
 
-enum { MOST_THREADS = 256, GROUPS_AT_A_TIME = 16 };
+enum { MOST_THREADS = 256, GROUPS_AT_A_TIME = 16, LONGEST_WARNING = 1000 };
 
 typedef struct {
     oxt_trial_group group;
@@ -74,9 +74,12 @@ static bool keep_text(result *kept, const char *text, size_t length)
 static bool keep_warnings(result *kept, const oxt_fit *fit)
 {
     oxt_i_text text = { 0 };
-    kept->warning_count = fit->warning_count;
-    for (size_t i = 0; i < fit->warning_count; i++)
-        oxt_i_text_add(&text, "%s%s", i ? "\n" : "", fit->warnings[i]);
+    kept->warning_count = oxt_fit_warning_count(fit);
+    for (size_t i = 0; i < kept->warning_count; i++) {
+        char sentence[LONGEST_WARNING];
+        if (oxt_fit_warning(fit, i, sentence, sizeof sentence, NULL, NULL) == OXT_OK)
+            oxt_i_text_add(&text, "%s%s", i ? "\n" : "", sentence);
+    }
     bool good = !text.failed && (!text.length || keep_text(kept, text.data, text.length));
     oxt_i_text_free(&text);
     return good;
@@ -90,8 +93,8 @@ static bool fit_one(const job *of, size_t index)
     kept->status = run(of->fits, index, of->trials, of->film, &fit, &error);
     if (kept->status)
         return kept->status != OXT_ENOMEM && keep_text(kept, error.text, strlen(error.text));
-    kept->values = fit->values;
-    bool good = keep_warnings(kept, fit);
+    kept->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
+    bool good = !oxt_fit_get(fit, &kept->values, NULL) && keep_warnings(kept, fit);
     oxt_fit_free(fit);
     return good;
 }
@@ -398,7 +401,7 @@ static void add_group(oxt_i_text *text, const result *of, oxt_temperature_unit u
     name_group(of, name, sizeof name);
     oxt_format_temperature(values->growth.T_ref_K, unit, at, sizeof at, NULL, NULL);
     oxt_i_snprintf(rate, sizeof rate, "%.4g", values->growth.k_ref_nm2_per_s);
-    oxt_i_text_add(text, "  %s%*s %4zu of %-4zu %9s %8s %6.1f %% %6.1f %7.1f %6.1f %%", name,
+    oxt_i_text_add(text, "  %s%*s  %4zu of %-4zu %9s %8s %6.1f %% %6.1f %7.1f %6.1f %%", name,
                    width - oxt_i_width(name), "", values->used_count, values->row_count, at, rate,
                    100.0 * values->ln_k_stderr, values->growth.Q_J_per_mol / 1e3,
                    values->Q_stderr_J_per_mol / 1e3, 100.0 * values->scatter);
@@ -436,9 +439,8 @@ oxt_status oxt_fits_report(const oxt_fits *fits, oxt_temperature_unit unit, char
     oxt_i_text_add(&text, "%zu of %zu %s fitted\n", fitted, fits->count,
                    fits->count == 1 ? "steel" : "steels and finishes");
     if (fitted)
-        oxt_i_text_add(&text,
-                       "  %-*s trials used  rate at    k_ref   error      Q   error scatter\n",
-                       width, "steel");
+        oxt_i_text_add(&text, "  %-*s  %12s %9s %8s %8s %6s %7s %8s\n", width, "steel",
+                       "trials used", "rate at", "k_ref", "error", "Q", "error", "scatter");
     for (size_t i = 0; i < fits->count; i++)
         if (fits->results[i].status == OXT_OK)
             add_group(&text, &fits->results[i], unit, width);

@@ -103,6 +103,8 @@ static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size
 static oxt_i_log_set set_of(int role)
 {
     switch (role) {
+    case OXT_I_ROLE_STEEL:
+        return OXT_I_STEELS;
     case OXT_I_ROLE_FINISH:
         return OXT_I_FINISHES;
     case OXT_I_ROLE_COLOUR:
@@ -114,18 +116,17 @@ static oxt_i_log_set set_of(int role)
     }
 }
 
-bool oxt_i_row_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
-                    uint32_t *number)
+bool oxt_i_cell_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
+                     uint32_t *number)
 {
     char ended[256];
     const char *whole = text;
     *number = length ? OXT_I_BAD_CELL : OXT_I_EMPTY_CELL;
     if (length == 0)
         return true;
-    if (role == OXT_I_ROLE_STEEL || role == OXT_I_ROLE_FINISH) {
-        /* what is kept has been looked at */
-        oxt_i_log_set set = role == OXT_I_ROLE_STEEL ? OXT_I_STEELS : OXT_I_FINISHES;
-        uint32_t known = oxt_i_intern_find(oxt_i_log_interned(maker->log, set), text, length);
+    if (role != OXT_I_ROLE_SHAPE) { /* what is kept has been looked at */
+        const oxt_i_intern *kept = oxt_i_log_interned(maker->log, set_of(role));
+        uint32_t known = oxt_i_intern_find(kept, text, length);
         if (known != OXT_I_NOT_INTERNED) {
             *number = known;
             return true;

@@ -34,16 +34,10 @@ typedef enum {
     OXT_I_ROLE_OTHER /* kept as a note; the last, so that it counts the roles above */
 } oxt_i_trial_role;
 
-/* What the reader works with. */
-typedef struct {
-    oxt_trials *log;
-    bool names_listed; /* the trade names have been told once */
-} oxt_i_trials_reading;
-
-extern const oxt_i_csv_kind oxt_i_trials_kind;
-
 /* The number that a role is; OXT_I_FIELDS for texts. */
 oxt_i_field oxt_i_role_field(int role);
+/* Whether it is a number without a unit. */
+bool oxt_i_is_plain_role(int role);
 
 /* ---- rows ---- */
 
@@ -73,12 +67,27 @@ typedef struct {
 
 typedef enum { OXT_I_ROW_TAKEN, OXT_I_ROW_UNUSUAL, OXT_I_ROW_NO_MEMORY } oxt_i_row_result;
 
+/* What the reader works with. */
+typedef struct {
+    oxt_trials *log;
+    bool names_listed; /* the trade names have been told once */
+    bool started;      /* what plain lines are read with is there */
+    oxt_i_row_maker maker;
+    oxt_i_cells cells; /* of the line before too: what stands there again is not looked at again */
+    struct {
+        char text[64];
+        size_t length;
+    } last[OXT_I_ROLE_OTHER];
+} oxt_i_trials_reading;
+
+extern const oxt_i_csv_kind oxt_i_trials_kind;
+
 bool oxt_i_row_start(oxt_i_row_maker *maker, oxt_trials *log);
 /* All cells empty. */
 void oxt_i_cells_clear(oxt_i_cells *cells);
 /* What a text is in a role: its number, OXT_I_EMPTY_CELL, or OXT_I_BAD_CELL. False when memory ran out. */
-bool oxt_i_row_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
-                    uint32_t *number);
+bool oxt_i_cell_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
+                     uint32_t *number);
 oxt_i_row_result oxt_i_row_take(oxt_i_row_maker *maker, const oxt_i_cells *cells);
 
 #endif

@@ -181,7 +181,7 @@ static void take_units(const source *from, size_t count, double *number)
 static bool look_at(table *in, const source *from, const char *given, uint32_t *is)
 {
     if (from->role < OXT_I_ROLE_OTHER && from->field == OXT_I_FIELDS)
-        return oxt_i_row_text(&in->maker, from->role, given, strlen(given), is);
+        return oxt_i_cell_text(&in->maker, from->role, given, strlen(given), is);
     *is = *given ? OXT_I_BAD_CELL
                  : OXT_I_EMPTY_CELL; /* a quantity with its unit, or what becomes a note */
     return true;
@@ -330,9 +330,7 @@ static void choose_manner(source *made, const oxt_i_csv_column *column)
     made->field = made->role == OXT_I_ROLE_OTHER ? OXT_I_FIELDS : oxt_i_role_field(made->role);
     made->factor = column->has_unit ? column->factor : 1.0;
     made->scale = column->scale;
-    bool plain = made->role == OXT_I_ROLE_LAB_L || made->role == OXT_I_ROLE_LAB_A ||
-                 made->role == OXT_I_ROLE_LAB_B || made->role == OXT_I_ROLE_TRANSFER ||
-                 made->role == OXT_I_ROLE_TOLERANCE;
+    bool plain = oxt_i_is_plain_role(made->role);
     if (made->given.levels)
         made->manner = TAKE_CODE;
     else if (made->given.kind == OXT_COLUMN_TEXT)

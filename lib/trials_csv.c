@@ -383,6 +383,74 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     return kept;
 }
 
+/* ---- plain lines ---- */
+
+bool oxt_i_is_plain_role(int role)
+{
+    return role == OXT_I_ROLE_LAB_L || role == OXT_I_ROLE_LAB_A || role == OXT_I_ROLE_LAB_B ||
+           role == OXT_I_ROLE_TRANSFER || role == OXT_I_ROLE_TOLERANCE;
+}
+
+static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
+{
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (!oxt_i_row_start(&into->maker, into->log))
+        return false; /* the reader runs out of memory too, and says so */
+    oxt_i_cells_clear(&into->cells);
+    for (size_t i = 0; i < count; i++)
+        into->maker.has_stated = into->maker.has_stated || (columns[i].role >= OXT_I_ROLE_PART &&
+                                                            columns[i].role < OXT_I_ROLE_OTHER);
+    into->started = true;
+    return true;
+}
+
+/* A text, which is mostly that of the line before; false when memory ran out. */
+static bool take_text(int role, const oxt_i_csv_piece *cell, oxt_i_trials_reading *into)
+{
+    if (cell->length == into->last[role].length &&
+        memcmp(cell->text, into->last[role].text, cell->length) == 0)
+        return true;
+    if (!oxt_i_cell_text(&into->maker, role, cell->text, cell->length, &into->cells.text[role]))
+        return false;
+    bool kept = cell->length < sizeof into->last[role].text;
+    if (kept)
+        memcpy(into->last[role].text, cell->text, cell->length);
+    into->last[role].length = kept ? cell->length : SIZE_MAX;
+    return true;
+}
+
+/* One cell into `cells`; false when it is for the reader. */
+static bool take_plain(const oxt_i_csv *csv, const oxt_i_csv_column *column,
+                       const oxt_i_csv_piece *cell, oxt_i_trials_reading *into)
+{
+    oxt_i_field field = oxt_i_role_field(column->role);
+    if (column->role == OXT_I_ROLE_OTHER)
+        return cell->length == 0;
+    if (field == OXT_I_FIELDS)
+        return take_text(column->role, cell, into);
+    into->cells.number[field] = NAN;
+    if (cell->length == 0)
+        return true;
+    return (column->has_unit || oxt_i_is_plain_role(column->role)) &&
+           oxt_i_csv_quick_number(csv, column, cell, &into->cells.number[field]);
+}
+
+static bool read_plain_line(const oxt_i_csv *csv, const oxt_i_csv_piece *cells, size_t line,
+                            void *context)
+{
+    oxt_i_trials_reading *into = context;
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (!into->started && !start_plain(csv, into))
+        return false;
+    into->cells.line = line;
+    for (size_t i = 0; i < count; i++)
+        if (!take_plain(csv, &columns[i], &cells[i], into))
+            return false;
+    return oxt_i_row_take(&into->maker, &into->cells) == OXT_I_ROW_TAKEN;
+}
+
 static size_t count_rows(const void *context)
 {
     const oxt_i_trials_reading *into = context;
@@ -399,6 +467,7 @@ const oxt_i_csv_kind oxt_i_trials_kind = {
     .hint_count = OXT_I_COUNT(hints),
     .check_header = check_header,
     .read_row = read_row,
+    .read_plain = read_plain_line,
     .count = count_rows,
     .least = 1,
     .least_text = "at least one trial",
@@ -418,7 +487,7 @@ static oxt_status read(oxt_trials **trials, const oxt_i_csv_source *source, cons
     if (!status)
         status = oxt_trials_set_words(*trials, words, error);
     if (!status)
-        status = oxt_i_csv_read(&oxt_i_trials_kind, &(oxt_i_trials_reading){ *trials, false },
+        status = oxt_i_csv_read(&oxt_i_trials_kind, &(oxt_i_trials_reading){ .log = *trials },
                                 source, faults, error);
     if (status) {
         oxt_trials_free(*trials);

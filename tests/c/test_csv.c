@@ -199,3 +199,173 @@ Test(csv, a_history_with_decimal_commas)
           OXT_EPARSE);
     SAYS("1000 or 1.000");
 }
+
+/* ---- plain lines ---- */
+
+static const char *const odd_cells[] = {
+    "600",
+    "600.5",
+    "600.125",
+    "599.99",
+    "610.25",
+    "1.250",
+    "0.125",
+    "60",
+    "60.0",
+    "90",
+    "45.5",
+    "+60",
+    "-60",
+    "-0",
+    "1e2",
+    "0x40",
+    "60.",
+    ".5",
+    "0060",
+    "60,5",
+    "1,250",
+    "",
+    "",
+    "57.123456",
+    "nan",
+    "inf",
+    "1 000",
+    "60 s",
+    " 60",
+    "60 ",
+    "6.0.1",
+    "60\xC2\xB0",
+    "300.1234567890123",
+    "1234567890.1234567890123",
+};
+static const char *const odd_names[] = {
+    "Alder 1",
+    "Alder 1",
+    "Birch 2",
+    "",
+    " Cedar",
+    "A#1",
+    "#x",
+    "\xC3\x84lder",
+    "\xFF",
+    "a name that is longer than the sixty-three bytes that a name "
+    "of a steel may have"
+};
+static const char *const odd_colours[] = { "blue",  "Straw",     "blue",
+                                           "mauve", "",          "straw",
+                                           "",      "dark blue", "second order purple" };
+
+static unsigned dice(unsigned sides)
+{
+    static unsigned long long state = 7;
+    state = state * 6364136223846793005ULL + 1442695040888963407ULL;
+    return (unsigned)(state >> 33) % sides;
+}
+
+#define ONE_OF(list) (list)[dice(sizeof(list) / sizeof *(list))]
+
+static void add_cell(char *plain, char *quoted, const char *cell, const char *after)
+{
+    strcat(strcat(plain, cell), after);
+    strcat(strcat(strcat(strcat(quoted, "\""), cell), "\""), after);
+}
+
+/* Contract: a line is read alike in the short way and in the long one, which a quote anywhere takes; only blanks at
+ * the ends of a cell belong to it when it is quoted. Faults, too. */
+Test(csv, plain_lines_are_read_as_quoted_ones_are)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    int read = 0, refused = 0;
+    for (int i = 0; i < 6000; i++) {
+        char plain[4000] = "steel;finish;bath_F;time_s;colour;thickness_nm;lift_s;part_mm;note\n";
+        char quoted[4000], by_plain[6000] = "", by_quoted[6000] = "";
+        bool odd = i % 3 == 0;
+        strcpy(quoted, plain);
+        for (unsigned row = 0; row < 1 + dice(5); row++) {
+            bool colour = dice(2);
+            const char *number = dice(3) ? "57.5" : "40.125";
+            const char *cells[] = {
+                odd       ? ONE_OF(odd_names)
+                : dice(2) ? "Alder 1"
+                          : "Birch 2",
+                odd ? ONE_OF(odd_names) : "satin",
+                odd       ? ONE_OF(odd_cells)
+                : dice(2) ? "600"
+                          : "610.25",
+                odd       ? ONE_OF(odd_cells)
+                : dice(2) ? "90"
+                          : "60.5",
+                colour ? (odd ? ONE_OF(odd_colours) : "blue") : "",
+                colour ? ""
+                : odd  ? ONE_OF(odd_cells)
+                       : number,
+                dice(4) ? ""
+                : odd   ? ONE_OF(odd_cells)
+                        : "2.5",
+                dice(4) ? "" : "6",
+                dice(3) ? "" : "kept",
+            };
+            for (int j = 0; j < 9; j++) {
+                /* what a quote changes is left out */
+                bool blank = cells[j][0] == ' ' ||
+                             (*cells[j] && cells[j][strlen(cells[j]) - 1] == ' ');
+                bool comment = j == 0 && cells[j][0] == '#';
+                add_cell(plain, quoted, blank || comment ? "x" : cells[j], j < 8 ? ";" : "\n");
+            }
+        }
+        oxt_trials *first, *second;
+        oxt_faults *of_plain, *of_quoted;
+        oxt_status a = oxt_trials_read_csv_text(&first, plain, strlen(plain), &of_plain, &error);
+        oxt_status b = oxt_trials_read_csv_text(&second, quoted, strlen(quoted), &of_quoted,
+                                                &error);
+        cr_assert_eq(a, b, "%s", plain);
+        if (a) {
+            OK(oxt_faults_report(of_plain, by_plain, sizeof by_plain, NULL, &error));
+            OK(oxt_faults_report(of_quoted, by_quoted, sizeof by_quoted, NULL, &error));
+            refused++;
+        } else {
+            OK(oxt_trials_write_csv_text(first, by_plain, sizeof by_plain, NULL, &error));
+            OK(oxt_trials_write_csv_text(second, by_quoted, sizeof by_quoted, NULL, &error));
+            oxt_trial one = OXT_TRIAL_INIT, other = OXT_TRIAL_INIT;
+            OK(oxt_trials_get(first, oxt_trials_count(first) - 1, &one, &error));
+            OK(oxt_trials_get(second, oxt_trials_count(second) - 1, &other, &error));
+            cr_assert_eq(one.line, other.line);
+            read++;
+        }
+        cr_assert_str_eq(by_plain, by_quoted, "%s", plain);
+        oxt_faults_free(of_plain);
+        oxt_faults_free(of_quoted);
+        oxt_trials_free(first);
+        oxt_trials_free(second);
+    }
+    cr_assert(read > 1000 && refused > 1000, "%d read, %d refused", read, refused);
+}
+
+/* Lines that end in CR LF and in LF, across the blocks that a file is read in. */
+Test(csv, plain_lines_of_a_long_file)
+{
+    enum { COUNT = 3000 };
+    oxt_error error = OXT_ERROR_INIT;
+    char *text = malloc(COUNT * 64);
+    size_t length = 0;
+    length += (size_t)sprintf(text, "steel,bath_C,time_min,thickness_nm\r\n");
+    for (int i = 0; i < COUNT; i++)
+        length += (size_t)sprintf(text + length, "%sSteel %d%s,3%02d.5,1.%d,4%d.25%s\n",
+                                  i % 7 ? "" : "\"", i / 12, i % 7 ? "" : "\"", i % 90, i % 9,
+                                  i % 10, i % 5 ? "\r" : "");
+    oxt_trials *log;
+    OK(oxt_trials_read_csv(&log, scratch_file("long.csv", text, length), NULL, &error));
+    cr_assert_eq(oxt_trials_count(log), COUNT);
+    for (size_t i = 0; i < COUNT; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        char name[32];
+        OK(oxt_trials_get(log, i, &trial, &error));
+        snprintf(name, sizeof name, "Steel %zu", i / 12);
+        cr_assert_str_eq(trial.steel, name);
+        cr_assert_eq(trial.line, i + 2);
+        cr_assert(trial.bath_K == 300.5 + (double)(i % 90) + 273.15);
+        cr_assert(trial.thickness_nm == 40.25 + (double)(i % 10));
+    }
+    oxt_trials_free(log);
+    free(text);
+}

@@ -164,15 +164,17 @@ def fit_each(
     >>> fits = oxtint.fit_each(log)
     >>> fits, list(fits.failed)
     (<Fits of 2 steels and finishes, 1 not fitted>, [('Birch 2', '')])
-    >>> fits["Alder 1"].Q == oxtint.fit(log, "Alder 1").Q == oxtint.columns(fits)["Q_J_per_mol"][0]
+    >>> fits["Alder 1"].Q == oxtint.fit(log, "Alder 1").Q == oxtint.columns(fits)["Q_J_per_mol"].tolist()[0]
     True
 
     Args:
         log: the trials, as fit() takes them
         steel, finish: only the groups of this steel, or of this finish; None for all
         film: film that colours are read with; the one as tabulated when None
-        Q, Q_stderr, scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s,
-            errors_in_variables, robust, prior, names: of each fit, as fit() has them
+        Q, Q_stderr, scatter: of each fit, as fit() has them
+        thickness_uncertainty, colour_tolerance, confidence: likewise
+        bath_sd_K, time_sd_s, errors_in_variables: likewise
+        robust, prior, names: likewise
         threads: 0 for one per processor; the results are the same on any number
         progress: called now and then with the share done, 1 at the end; what it raises stops the call
 
