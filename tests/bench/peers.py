@@ -132,7 +132,7 @@ def warm_log(size: str, count: int = 12, scatter: float = SCATTER, seed: int = 1
     dice, part = np.random.default_rng(seed), oxtint.Part(size)
     log = oxtint.TrialLog()
     for bath, target in zip(np.resize([573.15, 593.15, 613.15], count), np.linspace(28.0, 80.0, count)):
-        dip = STEEL.dip(oxtint.Target.from_thickness(target, target * 0.95, target * 1.05), float(bath), part=part,
+        dip = STEEL.dip(f"{target} nm", float(bath), part=part,
                         lift=lift)
         log.add("Alder 1", bath=float(bath), time=dip.time_s, part=size, lift=lift,
                 thickness_nm=target * math.exp(dice.normal(0.0, scatter)))
