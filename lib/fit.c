@@ -248,8 +248,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         for (size_t i = 0; i < solution.model.n && solution.model.rows; i++)
             oxt_i_fit_finish_row(&answer, solution.model.rows[i]);
         oxt_i_fit_warn_contradiction(&fit->warnings, &solution, &answer);
-        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, solution.model.u, solution.model.z,
-                            fit->values.used_count);
+        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, &solution.model, 0);
         oxt_i_fit_warn(fit);
         status = fit->warnings.failed ? oxt_i_no_memory(error) : oxt_i_watch_end(&watch, error);
     }

@@ -27,6 +27,7 @@ oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_er
         made->paths[paths] = *row->path;
         row->path = &made->paths[paths++];
     }
+    oxt_i_fit_measure_baths(made);
     return OXT_OK;
 }
 

@@ -89,6 +89,8 @@ typedef struct {
     oxt_i_film_row *films; /* where all are bare measured thicknesses, else NULL */
     oxt_i_seen_row *rows;  /* where they are not */
     size_t row_count, used_count, bright_count;
+    double low_K, high_K;     /* baths of the used rows */
+    double inverse_per_K;     /* sum of 1/T over them */
     oxt_i_coupon_path *paths; /* of the rows that have one */
     oxt_i_coupons coupons;
 } oxt_i_trial_set;
@@ -194,8 +196,8 @@ oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings
 void oxt_i_fit_put_coupons(const oxt_i_trial_set *set, oxt_steel_values *values);
 /* The thermal paths of the used rows that state a part or a lift (fit_path.c). */
 oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error);
-/* Lowest and highest bath of the used rows. */
-void oxt_i_fit_baths(const oxt_i_trial_set *set, double *low_K, double *high_K);
+/* Baths of the used rows, into the set. */
+void oxt_i_fit_measure_baths(oxt_i_trial_set *set);
 /* Baths, thicknesses and coupons of the used rows, into the values of a steel. */
 void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values);
 
@@ -332,11 +334,10 @@ void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
-/* Name the rows of a set that were read anew, distrusted, or lie far off. `u` and `z` are its columns; `used` is the
- * number of rows of all sets. */
+/* Name the rows of a set that were read anew, distrusted, or lie far off; the first one's place in the columns. */
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, const double *u, const double *z,
-                         size_t used);
+                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model,
+                         size_t first);
 /* Name a row that bent the constants until it fits (fit_warn.c). */
 void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
                                   const oxt_i_fit_answer *answer);

@@ -350,10 +350,13 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
         status = oxt_i_log_films(trials, steel, options->finish, options->thickness_uncertainty,
                                  LEAST_SIGMA, &set->films, &set->row_count, error);
     set->used_count = set->films ? set->row_count : 0;
-    if (set->films || status)
-        return status;
-    set->row_count = 0;
-    return read_rows(set, warnings, trials, film, steel, options, error);
+    if (!status && !set->films) {
+        set->row_count = 0;
+        status = read_rows(set, warnings, trials, film, steel, options, error);
+    }
+    if (!status)
+        oxt_i_fit_measure_baths(set);
+    return status;
 }
 
 void oxt_i_fit_free_set(oxt_i_trial_set *set)
@@ -365,22 +368,31 @@ void oxt_i_fit_free_set(oxt_i_trial_set *set)
 
 /* ---- what the rows reach ---- */
 
-void oxt_i_fit_baths(const oxt_i_trial_set *set, double *low_K, double *high_K)
+void oxt_i_fit_measure_baths(oxt_i_trial_set *set)
 {
-    *low_K = HUGE_VAL;
-    *high_K = 0.0;
+    enum { BLOCK = 256 }; /* summed apart, so that many numbers keep their digits */
+    double block = 0.0;
+    set->low_K = HUGE_VAL;
+    set->high_K = set->inverse_per_K = 0.0;
     for (size_t i = 0; i < set->row_count; i++) {
+        double bath_K = set->films ? set->films[i].bath_K : set->rows[i].bath_K;
         if (set->rows && set->rows[i].reading_count == 0)
             continue;
-        double bath_K = set->films ? set->films[i].bath_K : set->rows[i].bath_K;
-        *low_K = bath_K < *low_K ? bath_K : *low_K;
-        *high_K = bath_K > *high_K ? bath_K : *high_K;
+        set->low_K = bath_K < set->low_K ? bath_K : set->low_K;
+        set->high_K = bath_K > set->high_K ? bath_K : set->high_K;
+        block += 1.0 / bath_K;
+        if (i % BLOCK == BLOCK - 1) {
+            set->inverse_per_K += block;
+            block = 0.0;
+        }
     }
+    set->inverse_per_K += block;
 }
 
 void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values)
 {
-    oxt_i_fit_baths(set, &values->bath_low_K, &values->bath_high_K);
+    values->bath_low_K = set->low_K;
+    values->bath_high_K = set->high_K;
     values->thickness_low_nm = HUGE_VAL;
     for (size_t i = 0; i < set->row_count; i++) {
         const oxt_i_reading *seen = set->films ? NULL : oxt_i_seen(&set->rows[i]);

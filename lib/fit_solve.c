@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "fit_internal.h"
+#include "vector.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -46,36 +47,34 @@ static void fill_films(oxt_i_fit_model *model)
         const oxt_i_film_row *film = model->sets[g]->films;
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++, film++) {
             model->u[i] = model->T_ref_K / film->bath_K - 1.0;
-            model->z[i] = log(film->thickness_nm * film->thickness_nm / film->time_s);
+            model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
             model->own[i] = square_of(film->sigma);
         }
     }
+    oxt_i_lns(model->n, model->z);
 }
 
 /* ---- classes ---- */
 
 enum { MOST_CLASSES = 8, WAITING = 128 }; /* of a set; rows until their moments are made */
 
-/* Rows of one class that wait for others. */
+/* Rows of one class that wait for others: u, z, and ln x; of thicknesses first the time. */
 typedef struct {
     double u[WAITING], z[WAITING], y[WAITING];
     size_t count;
 } waiting;
 
-static void clear_waiting(oxt_i_fit_class *class, waiting *rows)
+static void clear_waiting(oxt_i_fit_class *class, waiting *rows, bool films)
 {
+    if (films)
+        oxt_i_lns(rows->count, rows->y);
+    for (size_t i = 0; i < rows->count && films; i++)
+        rows->y[i] = 0.5 * (rows->z[i] + rows->y[i]);
     oxt_i_moments made = oxt_i_moments_of(rows->count, rows->u, rows->z, NULL);
-    oxt_i_moments films = oxt_i_moments_of(rows->count, rows->u, rows->y, NULL);
+    oxt_i_moments of_films = oxt_i_moments_of(rows->count, rows->u, rows->y, NULL);
     oxt_i_moments_add(&class->rows, &made);
-    oxt_i_moments_add(&class->films, &films);
+    oxt_i_moments_add(&class->films, &of_films);
     rows->count = 0;
-}
-
-static double ln_x_of(const oxt_i_fit_model *model, size_t g, size_t i)
-{
-    if (model->rows)
-        return oxt_i_seen(model->rows[i])->ln_x;
-    return 0.5 * (model->z[i] + log(model->sets[g]->films[i - model->first[g]].time_s));
 }
 
 /* The classes of one set, after those of the sets before; false where there are too many. */
@@ -84,6 +83,7 @@ static bool classify(oxt_i_fit_solution *solution, size_t g, waiting *rows)
     const oxt_i_fit_model *model = &solution->model;
     size_t start = solution->class_count, room = model->n < MOST_CLASSES ? model->n : MOST_CLASSES;
     oxt_i_fit_class *classes = solution->classes + start;
+    const oxt_i_film_row *films = model->sets[g]->films;
     size_t count = 0, at = 0;
     for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
         for (at = count && classes[at].own == model->own[i] ? at : 0;
@@ -98,12 +98,13 @@ static bool classify(oxt_i_fit_solution *solution, size_t g, waiting *rows)
         waiting *to = &rows[at];
         to->u[to->count] = model->u[i];
         to->z[to->count] = model->z[i];
-        to->y[to->count++] = ln_x_of(model, g, i);
+        to->y[to->count++] = films ? films[i - model->first[g]].time_s
+                                   : oxt_i_seen(model->rows[i])->ln_x;
         if (to->count == WAITING)
-            clear_waiting(&classes[at], to);
+            clear_waiting(&classes[at], to, films);
     }
     for (size_t c = 0; c < count; c++)
-        clear_waiting(&classes[c], &rows[c]);
+        clear_waiting(&classes[c], &rows[c], films);
     solution->class_count += count;
     return true;
 }
@@ -140,7 +141,7 @@ static bool take_memory(oxt_i_fit_solution *solution)
     oxt_i_fit_model *model = &solution->model;
     size_t n = model->n, sets = model->set_count;
     size_t classes = n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets;
-    double *columns = malloc(3 * (n + 1) * sizeof *columns);
+    double *columns = oxt_i_many(3 * (n + 1), sizeof *columns);
     double *numbers = malloc((4 * sets + oxt_i_linear_space(&solution->system)) * sizeof *numbers);
     solution->at = malloc(2 * sets * sizeof *solution->at);
     solution->moments = malloc(sets * sizeof *solution->moments);
@@ -162,7 +163,7 @@ bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution)
 {
     size_t n = solution->model.n;
     if (!solution->weights)
-        solution->weights = malloc(2 * n * sizeof *solution->weights);
+        solution->weights = oxt_i_many(2 * n, sizeof *solution->weights);
     solution->scratch = solution->weights ? solution->weights + n : NULL;
     return solution->weights;
 }
@@ -179,46 +180,28 @@ void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
     free(solution->first_class);
 }
 
-/* A sum of many numbers, a block at a time, so that it keeps its digits. */
-typedef struct {
-    double whole, block;
-    size_t count;
-} sum;
-
-static inline void add(sum *to, double number)
-{
-    enum { BLOCK = 256 };
-    to->block += number;
-    if (++to->count % BLOCK == 0) {
-        to->whole += to->block;
-        to->block = 0.0;
-    }
-}
-
 /* The used rows, with their middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
 static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
 {
-    sum inverse = { 0.0, 0.0, 0 };
+    double inverse = 0.0;
     size_t n = 0;
-    if (!model->sets[0]->films)
-        model->rows = malloc((model->n + 1) * sizeof *model->rows);
-    if (!model->sets[0]->films && !model->rows)
+    bool films = model->sets[0]->films;
+    model->rows = films ? NULL : malloc((model->n + 1) * sizeof *model->rows);
+    if (!films && !model->rows)
         return oxt_i_no_memory(error);
     for (size_t g = 0; g < model->set_count; g++) {
         const oxt_i_trial_set *set = model->sets[g];
-        for (size_t i = 0; i < set->row_count; i++) {
-            oxt_i_seen_row *row = set->rows ? &set->rows[i] : NULL;
-            if (row && row->reading_count == 0)
-                continue;
-            add(&inverse, 1.0 / (row ? row->bath_K : set->films[i].bath_K));
-            if (!row)
+        inverse += set->inverse_per_K;
+        for (size_t i = 0; i < set->row_count && !films; i++) {
+            oxt_i_seen_row *row = &set->rows[i];
+            if (row->reading_count == 0)
                 continue;
             model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
             model->has_paths = model->has_paths || row->has_path;
             model->rows[n++] = row;
         }
     }
-    model->T_ref_K = (double)model->n / (inverse.whole + inverse.block);
+    model->T_ref_K = (double)model->n / inverse;
     return OXT_OK;
 }
 
@@ -423,15 +406,15 @@ static oxt_status check_enough(const oxt_i_trial_set *set, size_t parameters, si
 
 static oxt_status check_spread(const oxt_i_trial_set *set, oxt_error *error)
 {
-    double low, high;
-    oxt_i_fit_baths(set, &low, &high);
-    if (high - low >= OXT_I_LEAST_SPREAD_K)
+    double spread = set->high_K - set->low_K;
+    if (spread >= OXT_I_LEAST_SPREAD_K)
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, OXT_I_LEAST_SPREAD_K, NAN,
+    return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", spread, OXT_I_LEAST_SPREAD_K, NAN,
                       "all %zu usable trials of %s ran at one bath temperature (%s, within %g "
                       "K), which cannot tell how the rate changes with temperature: add coupons at "
                       "a bath at least 30 K away, or give Q or a prior",
-                      set->used_count, set->name, oxt_i_mark(low, NULL).text, OXT_I_LEAST_SPREAD_K);
+                      set->used_count, set->name, oxt_i_mark(set->low_K, NULL).text,
+                      OXT_I_LEAST_SPREAD_K);
 }
 
 /* Condition of the design in ln k_ref and ln Q: how many times worse the trials tell the relative error

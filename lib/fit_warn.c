@@ -129,20 +129,18 @@ static const double NO_LIMIT = 2.5;
 
 /* Is a film of a million clearly near enough to what was expected? Its row left out, chi-square is still that of the
  * others. */
-static inline bool is_near(const oxt_i_fit_answer *answer, const oxt_i_film_row *film, double u,
-                           double z)
+static inline bool is_near(const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t i)
 {
     static const double LEAST = 2.5 * 2.5; /* NO_LIMIT squared */
     const oxt_i_constants *at = &answer->at;
-    double off = 0.5 * (z - at->b + at->q * u);
+    double u = model->u[i], off = 0.5 * (model->z[i] - at->b + at->q * u);
     double own = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
-    double rest = film->sigma * film->sigma + answer->variance - 0.25 * own;
+    double rest = model->own[i] + answer->variance - 0.25 * own;
     return off * off * (answer->dof - 1.0 + LEAST) < LEAST * answer->chi_square * rest;
 }
 
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, const double *u, const double *z,
-                         size_t used)
+                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t first)
 {
     double limit = NAN;
     warn_readings(warnings, set);
@@ -154,14 +152,13 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
         warn_distrusted(warnings, &row);
     }
     for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
-        if (set->films && answer->robust == OXT_ROBUST_NONE &&
-            is_near(answer, &set->films[i], u[i], z[i]))
+        if (set->films && answer->robust == OXT_ROBUST_NONE && is_near(answer, model, first + i))
             continue;
         glance at = glance_at(set, answer, i);
         if (!at.used || at.weight < DISTRUSTED || !(fabs(at.studentized) > NO_LIMIT))
             continue;
         if (isnan(limit))
-            limit = outlier_limit(answer, used);
+            limit = outlier_limit(answer, model->n);
         if (!(fabs(at.studentized) > limit))
             continue;
         oxt_i_seen_row row = whole_row(set, answer, i);

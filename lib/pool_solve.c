@@ -11,12 +11,10 @@ static oxt_status check_spread(const oxt_i_fit_solution *solution, const oxt_poo
 {
     double widest = 0.0;
     for (size_t i = 0; i < pool->group_count; i++) {
-        double low, high;
-        oxt_i_fit_baths(pool->sets[i], &low, &high);
-        widest = fmax(widest, high - low);
-        if (solution->system.own_q && high - low < OXT_I_LEAST_SPREAD_K)
-            return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", high - low, OXT_I_LEAST_SPREAD_K,
-                              NAN,
+        double spread = pool->sets[i]->high_K - pool->sets[i]->low_K;
+        widest = fmax(widest, spread);
+        if (solution->system.own_q && spread < OXT_I_LEAST_SPREAD_K)
+            return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", spread, OXT_I_LEAST_SPREAD_K, NAN,
                               "all usable trials of %s ran at one bath temperature (within %g K), "
                               "which cannot tell a Q of its own: share Q, add coupons at a bath at "
                               "least 30 K away, or give a prior",

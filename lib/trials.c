@@ -475,7 +475,7 @@ oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *f
         wanted += of->count;
         groups++;
     }
-    oxt_i_film_row *made = malloc(wanted * sizeof *made);
+    oxt_i_film_row *made = oxt_i_many(wanted, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
     for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i))

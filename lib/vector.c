@@ -49,6 +49,16 @@ IN_LINE int64_t from_0(double x)
     return (int64_t)(x >= 0.0) & (int64_t)(x <= DBL_MAX);
 }
 
+/* ---- logarithms ---- */
+
+IN_LINE void oxt_i_lns_loop(size_t n, double *numbers)
+{
+    for (size_t i = 0; i < n; i++)
+        numbers[i] = oxt_i_ln(numbers[i]);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_lns, (size_t n, double *numbers), (n, numbers))
+
 /* ---- growth ---- */
 
 IN_LINE size_t oxt_i_rates_loop(oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,

@@ -65,6 +65,28 @@ static inline double oxt_i_exp(double x)
            oxt_i_power_of_2(power - half);
 }
 
+/* ln of a positive, normal double, within 2 ulp: x = 2^power m with m from the root of 1/2 to that of 2, and the series of
+ * ln m in (m - 1)/(m + 1). */
+static inline double oxt_i_ln(double x)
+{
+    static const uint64_t ROOT_OF_HALF = UINT64_C(0x3fe6a09e667f3bcd);
+    uint64_t above = oxt_i_bits(x) - ROOT_OF_HALF +
+                     (UINT64_C(1023) << 52); /* the exponent, never below 0 */
+    uint64_t bits = (above & UINT64_C(0x000fffffffffffff)) + ROOT_OF_HALF;
+    /* a small whole number in the last bits of 2^52, since not every processor turns 64 bits into a double */
+    uint64_t whole = (above >> 52) | UINT64_C(0x4330000000000000);
+    double power, m;
+    memcpy(&power, &whole, sizeof power);
+    memcpy(&m, &bits, sizeof m);
+    power -= 0x1p52 + 1023.0;
+    double s = (m - 1.0) / (m + 1.0), z = s * s;
+    double even = 1.0 / 3 +
+                  z * z * (1.0 / 7 + z * z * (1.0 / 11 + z * z * (1.0 / 15 + z * z / 19)));
+    double odd = 1.0 / 5 + z * z * (1.0 / 9 + z * z * (1.0 / 13 + z * z * (1.0 / 17 + z * z / 21)));
+    double rest = 2.0 * s * z * (even + z * odd) + power * 0x1.a39ef35793c76p-33;
+    return power * 0x1.62e42feep-1 + (2.0 * s + rest);
+}
+
 /* What the Arrhenius rate needs: k = k_ref exp(-exponent_K (1/T - 1/T_ref)). */
 typedef struct {
     double k_ref_nm2_per_s, exponent_K, inverse_T_ref;
@@ -75,6 +97,9 @@ static inline double oxt_i_rate(oxt_i_arrhenius by, double temperature_K)
     return by.k_ref_nm2_per_s *
            oxt_i_exp(-by.exponent_K * (1.0 / temperature_K - by.inverse_T_ref));
 }
+
+/* ln of n positive, normal numbers, in their place. */
+void oxt_i_lns(size_t n, double *numbers);
 
 /* Rates, thicknesses and times of n elements; NaN for an input that is out of range or a result that a double
  * cannot hold. Return how many. */

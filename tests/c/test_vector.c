@@ -58,3 +58,27 @@ Test(vector, lab_of_rows_is_that_of_one_colour)
         NEAR(b[i], expected[2], 5e-15 * size);
     }
 }
+
+/* Outside fact: the C library's log, itself within 1 ulp. An array has the bits of its numbers one by one. */
+Test(vector, logarithms)
+{
+    double numbers[2000], worst = 0.0;
+    size_t count = 0;
+    for (double x = 1e-300; x < 1e300; x *= 4.1) {
+        worst = fmax(worst, ulps_apart(oxt_i_ln(x), log(x)));
+        numbers[count++] = x;
+    }
+    for (int i = 1; i < 400; i++) {
+        double near = 1.0 + 0.002 * (i - 200) + 1e-9 * i;
+        worst = fmax(worst, ulps_apart(oxt_i_ln(near), log(near)));
+        numbers[count++] = near;
+    }
+    cr_assert(worst <= 2.0, "%g ulp", worst);
+    cr_assert_eq(oxt_i_ln(1.0), 0.0);
+    double one_by_one[2000];
+    for (size_t i = 0; i < count; i++)
+        one_by_one[i] = oxt_i_ln(numbers[i]);
+    oxt_i_lns(count, numbers);
+    for (size_t i = 0; i < count; i++)
+        cr_assert(numbers[i] == one_by_one[i]);
+}
