@@ -397,10 +397,15 @@ static oxt_status not_converged(oxt_i_fit_solution *solution, oxt_error *error)
 
 oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
 {
-    static const double GOOD_ENOUGH = 1e-3, NEARBY = 1e-4;
+    static const double GOOD_ENOUGH = 1e-3;
     size_t sets = solution->model.set_count;
     double change = HUGE_VAL, share = 1.0, close_enough = solution->roughly ? 1e-6 : 1e-9;
     bool once = oxt_i_fit_is_fixed(solution);
+    /* Near by, rounding hides whether the cost falls; and where it bends one way, as of bands and of Huber's
+     * weights, steps that are not long need no looking after. */
+    bool bends = solution->model.has_paths || solution->model.uncertain ||
+                 solution->robust == OXT_ROBUST_TUKEY;
+    double nearby = bends ? 1e-4 : 0.1;
     solution->variance = variance;
     memset(solution->step, 0, 2 * sets * sizeof *solution->step);
     for (int round = 0; round < MOST_ROUNDS; round++) {
@@ -425,7 +430,7 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
             break;
         if (round >= WHOLE_STEPS)
             share = paced(solution, share);
-        if (change > NEARBY || share != 1.0) /* near by, rounding hides whether the cost falls */
+        if (change > nearby || share != 1.0)
             descend(solution, share);
     }
     return change <= GOOD_ENOUGH ? OXT_OK : not_converged(solution, error);
