@@ -297,12 +297,14 @@ static void read_header(oxt_i_csv *csv)
 static const double powers_of_ten[] = { 1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                         1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
 
-static size_t take_digits(const char **at, const char *end, uint64_t *number)
+/* Past the digits at a place; `number` goes on with them. */
+static const char *take_digits(const char *at, const char *end, uint64_t *number)
 {
-    const char *start = *at;
-    for (; *at < end && **at >= '0' && **at <= '9'; ++*at)
-        *number = 10 * *number + (uint64_t)(**at - '0');
-    return (size_t)(*at - start);
+    uint64_t made = *number;
+    for (; at < end && *at >= '0' && *at <= '9'; at++)
+        made = 10 * made + (uint64_t)(*at - '0');
+    *number = made;
+    return at;
 }
 
 /* What oxt_i_read_number makes of the whole cell, to the last bit. */
@@ -315,12 +317,14 @@ static bool plain_number(const oxt_i_csv *csv, const oxt_i_csv_piece *cell, doub
     bool negative = *at == '-';
     at += negative;
     const char *first = at;
-    size_t whole = take_digits(&at, end, &number), decimals = 0;
+    at = take_digits(at, end, &number);
+    size_t whole = (size_t)(at - first), decimals = 0;
     if (whole == 0)
         return false;
     if (at < end && *at == '.') {
-        at++;
-        decimals = take_digits(&at, end, &number);
+        const char *point = at;
+        at = take_digits(point + 1, end, &number);
+        decimals = (size_t)(at - point) - 1;
         /* what a point says of all numbers is remembered by the long way */
         bool may_be_thousands = whole <= 3 && *first != '0' && decimals == 3;
         if (decimals == 0 || !(may_be_thousands ? csv->long_point.line : csv->point.line))
@@ -772,23 +776,21 @@ static bool is_blank(char letter)
 /* Cut a line into cells; false when some is in quotes, or has a blank at an end, or their number is another one. */
 static bool cut_line(const oxt_i_csv *csv, const char *text, size_t length, oxt_i_csv_piece *cells)
 {
-    size_t count = 0, start = 0;
-    bool any = false;
-    for (size_t i = 0; i <= length; i++) {
-        if (i < length && text[i] != csv->separator) {
-            if (text[i] == '"' || text[i] == '\r')
-                return false;
+    const char separator = csv->separator, *const end = text + length, *cell = text;
+    const size_t columns = csv->column_count;
+    size_t count = 0;
+    if (length == 0 || memchr(text, '"', length) || memchr(text, '\r', length))
+        return false;
+    for (const char *at = text;; at++) {
+        if (at < end && *at != separator)
             continue;
-        }
-        const char *cell = text + start;
-        size_t size = i - start;
-        if (count == csv->column_count || (size && (is_blank(cell[0]) || is_blank(cell[size - 1]))))
+        if (count == columns || (at > cell && (is_blank(cell[0]) || is_blank(at[-1]))))
             return false;
-        any = any || size;
-        cells[count++] = (oxt_i_csv_piece){ cell, size };
-        start = i + 1;
+        cells[count++] = (oxt_i_csv_piece){ cell, (size_t)(at - cell) };
+        if (at == end)
+            return count == columns && columns < length + 1; /* not all of them empty */
+        cell = at + 1;
     }
-    return any && count == csv->column_count;
 }
 
 /* Take whole lines from the start of a text as long as they are plain; how many bytes they were. */

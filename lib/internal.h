@@ -57,6 +57,8 @@ oxt_status oxt_i_no_memory(oxt_error *error);
 /* Room for many elements, in large pages where the system has them: a million rows would else spend more time on
  * getting pages than on being read (pages.c). */
 void *oxt_i_many(size_t count, size_t size);
+/* The same of a block that is there. */
+void oxt_i_use_large_pages(void *block, size_t bytes);
 
 /* Tell the caller how much is done; OXT_ECANCEL when it asks to stop. `progress` may be NULL. */
 oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error);

@@ -73,6 +73,7 @@ typedef struct {
     bool names_listed; /* the trade names have been told once */
     bool started;      /* what plain lines are read with is there */
     oxt_i_row_maker maker;
+    oxt_i_field fields[OXT_I_CSV_MOST_COLUMNS]; /* of each column; OXT_I_FIELDS for texts */
     oxt_i_cells cells; /* of the line before too: what stands there again is not looked at again */
     struct {
         char text[64];

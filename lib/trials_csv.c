@@ -398,9 +398,12 @@ static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
     if (!oxt_i_row_start(&into->maker, into->log))
         return false; /* the reader runs out of memory too, and says so */
     oxt_i_cells_clear(&into->cells);
-    for (size_t i = 0; i < count; i++)
-        into->maker.has_stated = into->maker.has_stated || (columns[i].role >= OXT_I_ROLE_PART &&
-                                                            columns[i].role < OXT_I_ROLE_OTHER);
+    for (size_t i = 0; i < count; i++) {
+        int role = columns[i].role;
+        into->fields[i] = oxt_i_role_field(role);
+        into->maker.has_stated = into->maker.has_stated ||
+                                 (role >= OXT_I_ROLE_PART && role < OXT_I_ROLE_OTHER);
+    }
     into->started = true;
     return true;
 }
@@ -422,9 +425,8 @@ static bool take_text(int role, const oxt_i_csv_piece *cell, oxt_i_trials_readin
 
 /* One cell into `cells`; false when it is for the reader. */
 static bool take_plain(const oxt_i_csv *csv, const oxt_i_csv_column *column,
-                       const oxt_i_csv_piece *cell, oxt_i_trials_reading *into)
+                       const oxt_i_csv_piece *cell, oxt_i_field field, oxt_i_trials_reading *into)
 {
-    oxt_i_field field = oxt_i_role_field(column->role);
     if (column->role == OXT_I_ROLE_OTHER)
         return cell->length == 0;
     if (field == OXT_I_FIELDS)
@@ -446,7 +448,7 @@ static bool read_plain_line(const oxt_i_csv *csv, const oxt_i_csv_piece *cells, 
         return false;
     into->cells.line = line;
     for (size_t i = 0; i < count; i++)
-        if (!take_plain(csv, &columns[i], &cells[i], into))
+        if (!take_plain(csv, &columns[i], &cells[i], into->fields[i], into))
             return false;
     return oxt_i_row_take(&into->maker, &into->cells) == OXT_I_ROW_TAKEN;
 }
