@@ -244,7 +244,13 @@ Test(columns, all_faults_are_told_by_row_and_column)
     cr_assert(strstr(report, "row 3, column time_s: found '-1', expected a time"));
     oxt_faults_free(faults);
     /* the log is as before, and takes what is right */
+    int32_t code;
+    size_t levels;
     cr_assert(oxt_trials_count(log) == 1 && oxt_trials_group_count(log) == 1);
+    OK(oxt_trials_codes(log, "steel", 1, &code, sizeof code, &levels, &error));
+    cr_assert(code == 0 && levels == 1);
+    OK(oxt_trials_codes(log, "colour", 1, &code, sizeof code, &levels, &error));
+    cr_assert(code == -1 && levels == 0);
     const double good[] = { 600, 600, 600, 600 }, hold[] = { 60, 61, 62, 63 };
     const int8_t both[] = { 1, 1, 0, 1 };
     c[0].values = both;
@@ -256,6 +262,36 @@ Test(columns, all_faults_are_told_by_row_and_column)
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
     OK(oxt_trials_group(log, 1, &group, &error));
     cr_assert(strcmp(group.steel, "Birch 2") == 0 && group.count == 3);
+    oxt_trials_free(log);
+}
+
+/* What a mask hides is not stated, though a number that would do stands there; a start is below its bath. */
+Test(columns, numbers_that_are_hidden_and_a_start_above_the_bath)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults;
+    const double bath = 600.0, time = 60.0, film = 40.0, lift[] = { 3.0, 4.0 }, part = 6.0;
+    const double start[] = { 293.0, 601.0 };
+    const unsigned char hidden[] = { 0, 1 };
+    oxt_column steel = texts("steel", steels), baths = numbers("bath_K", &bath),
+               times = numbers("time_s", &time), films = numbers("thickness_nm", &film),
+               lifts = numbers("lift_s", lift), parts = numbers("part_mm", &part),
+               starts = numbers("start_K", start);
+    steel.stride = baths.stride = times.stride = films.stride = parts.stride = 0;
+    lifts.missing = hidden;
+    lifts.missing_stride = 1;
+    oxt_trials *log = new_log();
+    OK(ADD(log, 2, &steel, &baths, &times, &films, &lifts));
+    double found[2];
+    OK(oxt_trials_numbers(log, "lift_s", 2, found, sizeof *found, &error));
+    cr_assert(found[0] == 3.0 && isnan(found[1]));
+    FAILS(ADD(log, 2, &steel, &baths, &times, &films, &parts, &starts), OXT_EPARSE);
+    SAYS("row 2, column start_K: found '601'");
+    oxt_faults_free(faults);
+    FAILS(ADD(log, 2, &steel, &baths, &times, &films, &starts), OXT_EPARSE);
+    SAYS("row 1, column start_K: found '293', expected the size of the coupon with it");
+    oxt_faults_free(faults);
+    cr_assert_eq(oxt_trials_count(log), 2);
     oxt_trials_free(log);
 }
 
