@@ -178,24 +178,22 @@ class Fit(_core.Remade):
         values = _core.new_struct("oxt_fit_values")
         call(lib.oxt_fit_get, made._handle, values)
         fields = _core.take(values)
-        made._fields = fields
-        made.k_ref = fields["growth"]["k_ref_nm2_per_s"]
-        made.T_ref = fields["growth"]["T_ref_K"]
-        made.Q = fields["growth"]["Q_J_per_mol"]
-        made.covariance = np.array([
-            [fields["variance_ln_k"], fields["covariance_J_per_mol"]],
-            [fields["covariance_J_per_mol"], fields["variance_Q_J2_per_mol2"]],
-        ])
-        made.covariance.flags.writeable = False
-        made.stderr = StandardErrors(fields["ln_k_stderr"], made.k_ref * fields["ln_k_stderr"],
-                                     fields["Q_stderr_J_per_mol"])
-        made.k_ref_interval = (fields["k_ref_low_nm2_per_s"], fields["k_ref_high_nm2_per_s"])
-        made.Q_interval = (fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"])
-        made.Q_held = bool(fields["Q_held"])
-        for name in ("confidence", "correlation", "scatter", "chi_square", "dof",
-                     "reduced_chi_square", "r_squared", "aicc", "condition", "row_count",
-                     "used_count", "prior_share_Q", "prior_share_ln_k"):
-            setattr(made, name, fields[name])
+        growth, stderr, of_Q = fields["growth"], fields["ln_k_stderr"], fields["Q_stderr_J_per_mol"]
+        both = fields["covariance_J_per_mol"]
+        covariance = np.array([[fields["variance_ln_k"], both],
+                               [both, fields["variance_Q_J2_per_mol2"]]])
+        covariance.flags.writeable = False
+        # At once: a Frozen looks twice at each attribute that is set by itself.
+        vars(made).update(
+            _fields=fields, k_ref=growth["k_ref_nm2_per_s"], T_ref=growth["T_ref_K"],
+            Q=growth["Q_J_per_mol"], covariance=covariance, Q_held=bool(fields["Q_held"]),
+            stderr=StandardErrors(stderr, growth["k_ref_nm2_per_s"] * stderr, of_Q),
+            k_ref_interval=(fields["k_ref_low_nm2_per_s"], fields["k_ref_high_nm2_per_s"]),
+            Q_interval=(fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"]),
+            **{name: fields[name] for name in (
+                "confidence", "correlation", "scatter", "chi_square", "dof", "reduced_chi_square",
+                "r_squared", "aicc", "condition", "row_count", "used_count", "prior_share_Q",
+                "prior_share_ln_k")})
         return made
 
     _handle: Any
