@@ -513,7 +513,7 @@ Test(estimator, a_long_call_tells_how_far_it_is_and_stops)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *few = log_of(random, 12, 0.06), *many = new_log();
     oxt_trials *measured_ones = log_of(random, 12, 0.06);
-    for (size_t i = 0; i < 6000; i++) {
+    for (size_t i = 0; i < 60000; i++) {
         oxt_trial trial = OXT_TRIAL_INIT;
         oxt_tint tint = OXT_TINT_INIT;
         OK(oxt_trials_get(few, i % 12, &trial, &error));
