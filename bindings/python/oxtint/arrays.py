@@ -49,20 +49,25 @@ def lying(name: str, column: Any) -> Lying:
     return _of_values(name, values_of(name, column))
 
 
+def _texts(values: list[Any]) -> list[str]:
+    """What the cells of a CSV file would hold; mostly they are texts."""
+    return values if set(map(type, values)) <= {str} else [cell(value) for value in values]
+
+
 # ---- libraries of tables, none of which is imported here unless its column is ----
 
 def _of_pandas(name: str, column: Any) -> Lying:
     dtype = column.dtype
     categories = getattr(dtype, "categories", None)
     if categories is not None and hasattr(column, "cat"):
-        return Lying(column.cat.codes.to_numpy(), [cell(text) for text in categories])
+        return Lying(column.cat.codes.to_numpy(), _texts(categories.tolist()))
     if isinstance(dtype, np.dtype):
         return _of_array(name, column.to_numpy())
     if getattr(dtype, "kind", "") in ("i", "u", "f"):
         return Lying(column.to_numpy(dtype=np.float64, na_value=math.nan))
     if getattr(dtype, "type", None) is str:
         codes, texts = column.factorize()  # -1 where nothing is
-        return Lying(codes, [cell(text) for text in texts])
+        return Lying(codes, _texts(texts.tolist()))
     return _of_values(name, column.tolist())
 
 
@@ -90,7 +95,7 @@ def _of_arrow(name: str, column: Any) -> Lying:
         pieces = column.chunks if hasattr(column, "chunks") else [column]
         if len(pieces) <= 1:
             return Lying(_joined([piece.indices.cast("int64").fill_null(-1) for piece in pieces]),
-                         [cell(text) for piece in pieces for text in piece.dictionary.to_pylist()])
+                         _texts([text for piece in pieces for text in piece.dictionary.to_pylist()]))
         return _of_values(name, column.to_pylist())
     if kind in ("double", "float", *(f"{sign}int{bits}" for sign in ("", "u") for bits in (8, 16, 32, 64))):
         return _of_array(name, column.to_numpy(**({} if hasattr(column, "chunks") else
@@ -207,9 +212,11 @@ def structs(columns: dict[str, Lying]) -> tuple[Any, list[Any]]:
 def _encoded(texts: Sequence[str], keep: list[Any]) -> Any:
     """Texts for C, one block of bytes and pointers into it."""
     # A half of a surrogate pair is no UTF-8, nor is this way to write a NUL: C says in which row and column.
-    bytes_of = [text.encode("utf-8", "surrogatepass").replace(b"\0", b"\xc0\x80") for text in texts]
+    bytes_of = [text.encode("utf-8", "surrogatepass") for text in texts]
+    if any(b"\0" in one for one in bytes_of):
+        bytes_of = [one.replace(b"\0", b"\xc0\x80") for one in bytes_of]
     block = ffi.from_buffer(b"\0".join(bytes_of) + b"\0")
-    ends = np.cumsum(np.fromiter((len(one) + 1 for one in bytes_of), np.uintp, len(bytes_of)))
+    ends = np.cumsum(np.fromiter(map(len, bytes_of), np.uintp, len(bytes_of)) + np.uintp(1))
     starts = np.concatenate([np.zeros(1, np.uintp), ends[:-1]]) if len(bytes_of) else np.zeros(1, np.uintp)
     pointers = starts + np.uintp(int(ffi.cast("uintptr_t", block)))
     keep += [block, pointers]
