@@ -15,13 +15,14 @@ static const double SETTLED = 25.0;
 
 /* ---- quadrature ---- */
 
-/* Points and weights of Gauss and Legendre on 0 to 1, by Newton's method on the recurrence. */
+/* Points and weights of Gauss and Legendre on 0 to 1, by Newton's method on the recurrence; an even number of them,
+ * of which each has its mirror. */
 static void lay_rule(size_t count, double *at, double *weight)
 {
-    for (size_t i = 0; i < count; i++) {
-        double n = (double)count, slope = 1.0;
+    for (size_t i = 0; i < count / 2; i++) {
+        double n = (double)count, slope = 1.0, change = 1.0;
         double x = cos(OXT_I_PI * ((double)i + 0.75) / (n + 0.5));
-        for (int step = 0; step < 10; step++) {
+        for (int step = 0; step < 10 && fabs(change) > 1e-15; step++) {
             double before = 0.0, p = 1.0;
             for (size_t k = 1; k <= count; k++) {
                 double next = ((2.0 * (double)k - 1.0) * x * p - ((double)k - 1.0) * before) /
@@ -30,10 +31,12 @@ static void lay_rule(size_t count, double *at, double *weight)
                 p = next;
             }
             slope = n * (x * p - before) / (x * x - 1.0);
-            x -= p / slope;
+            change = p / slope;
+            x -= change;
         }
         at[count - 1 - i] = 0.5 * (1.0 + x);
-        weight[count - 1 - i] = 1.0 / ((1.0 - x * x) * slope * slope);
+        at[i] = 0.5 * (1.0 - x);
+        weight[i] = weight[count - 1 - i] = 1.0 / ((1.0 - x * x) * slope * slope);
     }
 }
 
@@ -161,8 +164,8 @@ double oxt_i_coupon_path_ln_equivalent(const oxt_i_coupon_path *path, double act
 {
     double sum = 0.0, moment = 0.0, nearest = path->gap_per_K[0];
     for (size_t j = 1; j < path->count; j++)
-        nearest = activation_K < 0.0 ? fmax(nearest, path->gap_per_K[j])
-                                     : fmin(nearest, path->gap_per_K[j]);
+        if (activation_K < 0.0 ? path->gap_per_K[j] > nearest : path->gap_per_K[j] < nearest)
+            nearest = path->gap_per_K[j];
     for (size_t j = 0; j < path->count; j++) {
         double beyond = path->gap_per_K[j] - nearest;
         double share = path->weight_s[j] * exp(-activation_K * beyond);
