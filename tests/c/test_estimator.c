@@ -461,6 +461,36 @@ Test(estimator, a_pool_names_the_coupon_that_contradicts_the_others)
     oxt_trials_free(log);
 }
 
+/* The same where each steel has a Q of its own: the coupon is one of the steel that has no answer, although another lies
+ * farther off. */
+Test(estimator, a_pool_of_separate_steels_names_a_coupon_of_the_one_at_fault)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    oxt_pool *pool = NULL;
+    oxt_trials *log = new_log();
+    for (size_t i = 0; i < 16; i++) {
+        bool alder = i < 8;
+        oxt_trial trial = trial_at(560.0 + 8.0 * (double)(i % 8), 60.0);
+        strcpy(trial.steel, alder ? "Alder 1" : "Birch 2");
+        trial.line = i + 2;
+        trial.seen = OXT_SEEN_THICKNESS;
+        OK(oxt_thickness(&growth, trial.bath_K, trial.time_s, &trial.thickness_nm, &error));
+        if (alder)
+            trial.thickness_nm = 60.0 * exp(-0.02 * (double)i) * (i == 4 ? 1.5 : 1.0);
+        else if (i == 12)
+            trial.thickness_nm *= 3.0;
+        OK(oxt_trials_add(log, &trial, NULL, &error));
+    }
+    options.model = OXT_POOL_SEPARATE;
+    FAILS(oxt_pool_run(&pool, log, default_film(), &options, &error), OXT_EIDENT);
+    SAYS("the trials of Alder 1 contradict each other");
+    cr_assert_eq(error.row, 6);
+    cr_assert_null(pool);
+    oxt_trials_free(log);
+}
+
 /* ---- progress ---- */
 
 typedef struct {
