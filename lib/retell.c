@@ -5,7 +5,7 @@
 #include "internal.h"
 
 /* What a number is, by the ending of its parameter's name. */
-typedef enum { TEMPERATURE, DIFFERENCE, DURATION, LENGTH, OTHER } quantity;
+typedef enum { TEMPERATURE, DIFFERENCE, DURATION, LENGTH, FILM, OTHER } quantity;
 
 /* A message marks a temperature so: MARK number [NAME parameter] END. */
 enum { MARK = 1, NAME = 2, END = 3 };
@@ -44,7 +44,7 @@ static const char *field_of(const char *parameter)
 /* Length of a name without its unit. */
 static size_t stem_of(const char *name)
 {
-    static const char *const units[] = { "_K", "_s", "_m" };
+    static const char *const units[] = { "_K", "_s", "_m", "_nm" };
     size_t length = strlen(name);
     for (size_t i = 0; i < OXT_I_COUNT(units); i++)
         if (ends_with(name, length, units[i]))
@@ -59,10 +59,11 @@ static quantity quantity_of(const char *parameter)
     for (size_t i = 0; i < OXT_I_COUNT(differences); i++)
         if (ends_with(parameter, length, differences[i]))
             return DIFFERENCE;
-    return ends_with(parameter, length, "_K")   ? TEMPERATURE
-           : ends_with(parameter, length, "_s") ? DURATION
-           : ends_with(parameter, length, "_m") ? LENGTH
-                                                : OTHER;
+    return ends_with(parameter, length, "_K")    ? TEMPERATURE
+           : ends_with(parameter, length, "_s")  ? DURATION
+           : ends_with(parameter, length, "_m")  ? LENGTH
+           : ends_with(parameter, length, "_nm") ? FILM
+                                                 : OTHER;
 }
 
 /* "low_K" is what is called "low", "low_K" and "--low"; "target_bath_K" ends in what is called "bath". */
@@ -90,9 +91,9 @@ static double read_as(quantity kind, const char *typed)
     oxt_status status = kind == TEMPERATURE  ? oxt_parse_temperature(typed, &value, NULL)
                         : kind == DIFFERENCE ? oxt_parse_temperature_difference(typed, &value, NULL)
                         : kind == DURATION   ? oxt_parse_duration(typed, &value, NULL)
-                        : kind == LENGTH     ? oxt_parse_length(typed, &value, NULL)
-                                             : OXT_EPARSE;
-    return status ? NAN : value;
+                        : kind == LENGTH || kind == FILM ? oxt_parse_length(typed, &value, NULL)
+                                                         : OXT_EPARSE;
+    return status ? NAN : kind == FILM ? value * 1e9 : value;
 }
 
 /* The given thing of this name and value; NULL when there is none. */
@@ -153,6 +154,7 @@ static double limit_in(quantity kind, const char *typed, double limit, const cha
     *unit = kind == TEMPERATURE || kind == DIFFERENCE ? scales[scale]
             : kind == DURATION                        ? " s"
             : kind == LENGTH                          ? (inches ? " in" : " mm")
+            : kind == FILM                            ? " nm"
                                                       : "";
     switch (kind) {
     case TEMPERATURE:

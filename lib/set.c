@@ -423,7 +423,8 @@ oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, oxt_cau
     uint32_t cautions = set->values.cautions;
     const oxt_set_values *values = &set->values;
     oxt_i_text text = { 0 };
-    oxt_i_text_add(&text, "%zu parts in a bath at %s\n", values->count, bath);
+    oxt_i_text_add(&text, "%zu part%s in a bath at %s\n", values->count,
+                   oxt_i_plural(values->count), bath);
     oxt_i_text_add_forbidding(&text, &cautions, detail);
     oxt_i_text_add(&text, "  %-9s %-9s %-9s %s\n", "enter at", "lift at", "after", "part");
     for (size_t i = 0; i < values->count; i++)

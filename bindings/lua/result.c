@@ -2,6 +2,19 @@
 /* Results: failures and texts. */
 #include "oxl.h"
 
+/* A pair of texts that is called as the key below it. */
+static size_t add_last_temper(lua_State *L, oxt_given *given, size_t count, size_t most)
+{
+    static const char *const parameters[] = { "last_K", "last_s" };
+    for (int place = 1; place <= 2; place++) {
+        if (lua_rawgeti(L, -1, place) == LUA_TSTRING && count < most)
+            given[count++] = (oxt_given){ parameters[place - 1], lua_tostring(L, -3),
+                                          lua_tostring(L, -1) };
+        lua_pop(L, 1);
+    }
+    return count;
+}
+
 /* The texts among the arguments, and in the tables of named ones: what was typed. */
 static size_t find_given(lua_State *L, oxt_given *given, size_t most)
 {
@@ -18,6 +31,8 @@ static size_t find_given(lua_State *L, oxt_given *given, size_t most)
                 given[count].name = lua_tostring(L, -2);
                 given[count++].typed = lua_tostring(L, -1);
             }
+            if (lua_type(L, -2) == LUA_TSTRING && lua_istable(L, -1))
+                count = add_last_temper(L, given, count, most);
             lua_pop(L, 1);
         }
     }

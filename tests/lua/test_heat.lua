@@ -108,6 +108,10 @@ h.test("a dip hears of its salt bath, its load and the part's last temper", func
     assert(names { last_temper = { "400 F", "2 h" } }.HARDENED)
     assert(not names { last_temper = { "700 F", "2 h" } }.HARDENED)
     h.fails("EUNIT", steel:dip("blue", 600, { last_temper = { "400", "2 h" } }))
+    local _, said = steel:dip("blue", 600, { last_temper = { "40 F", "2 h" } })
+    assert(said == "last_temper 40 F is out of range (212 to 1292 F)", said)
+    _, said = steel:dip("5000 nm", 600)
+    assert(said == "thickness 5000 nm is too large (limit 1000 nm)", said)
     h.raises("last_temper: list of a temperature and a time", steel.dip, steel, "blue", 600,
              { last_temper = 477 })
     h.raises("salt_bath: oxtint.salt_bath expected", steel.dip, steel, "blue", 600,

@@ -357,3 +357,11 @@ def test_dir_shows_what_users_import() -> None:
         assert not inspect.ismodule(thing)
         assert thing.__doc__ or isinstance(thing, float), name
     assert {"colour_chart", "shop_sheet", "fit", "Steel", "columns"} <= set(shown)
+
+
+def test_texts_out_of_range_are_told_as_they_were_typed(steel: oxtint.Steel) -> None:
+    for told, words in (({"last_temper": ("40 F", "2 h")}, r"^last_temper 40 F is out of range \(212 to 1292 F\)$"),
+                        ({"initial": "5000 nm"}, r"^initial 5000 nm is too large \(limit 1000 nm\)$")):
+        with pytest.raises(oxtint.OxtintValueError, match=words):
+            steel.dip("blue", "600 F", **told)  # type: ignore[arg-type]
+    assert steel.dip("blue", "600 Fahrenheit").report().splitlines()[0].endswith("in a bath at 600 F")

@@ -87,7 +87,10 @@ def error_from(
 Given = tuple[str | None, str | None, str]
 
 #: What an argument gives, where the library calls it otherwise.
-PARAMETERS = {"lift": "delay_s", "coupon_lift": "delay_s", "part": "size_m", "coupon": "size_m"}
+PARAMETERS = {"lift": "delay_s", "coupon_lift": "delay_s", "part": "size_m", "coupon": "size_m",
+              "target": "thickness_nm", "initial": "thickness_nm", "over": "thickness_nm"}
+#: The two of a last temper.
+LAST_TEMPER = ("last_K", "last_s")
 
 
 def retell(raised: errors.OxtintError, given: Iterable[Given]) -> None:
@@ -102,6 +105,15 @@ def retell(raised: errors.OxtintError, given: Iterable[Given]) -> None:
     lib.oxt_error_retell(error, ffi.new("oxt_given[]", texts), len(texts))
     if decode(error.text) != before:
         raised.args = (decode(error.text),)
+
+
+def given_by(name: str, value: Any) -> list[Given]:
+    """What was typed for an argument."""
+    if isinstance(value, str):
+        return [(PARAMETERS.get(name), name, value)]
+    if name == "last_temper" and isinstance(value, (list, tuple)):
+        return [(parameter, name, text) for parameter, text in zip(LAST_TEMPER, value) if isinstance(text, str)]
+    return [(parameter, name, typed) for parameter, typed in getattr(value, "_typed", ())]
 
 
 _Parameters = ParamSpec("_Parameters")
@@ -119,8 +131,7 @@ def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, 
             told = {**bound, **bound.get("told", {})}
             given: list[Given] = []
             for name, value in told.items():
-                given += [(PARAMETERS.get(name), name, value)] if isinstance(value, str) else [
-                    (parameter, name, typed) for parameter, typed in getattr(value, "_typed", ())]
+                given += given_by(name, value)
             retell(raised, given)
             raise
 
@@ -476,9 +487,10 @@ def detail_number(cautions: str) -> int:
 
 
 def unit_of(bath: float | str) -> str:
-    """The scale that a bath was written in; reports show it in the same."""
-    unit = bath.strip()[-1:].upper() if isinstance(bath, str) else "K"
-    return unit if unit in UNITS else "C"
+    """The scale that a bath was written in, also as "650 Fahrenheit"; reports show it in the same."""
+    if not isinstance(bath, str):
+        return "K"
+    return next((unit for unit in ("F", "K") if unit in bath.upper()), "C")
 
 
 def _places(columns: Iterable[Any]) -> list[Any]:

@@ -44,15 +44,23 @@ def _refused(error: OSError) -> str:
 def _given(options: argparse.Namespace) -> list[_core.Given]:
     """The scale of the session, and every option as it was typed."""
     scale = getattr(options, "units", None)
-    texts = {name: value for name, value in vars(options).items() if isinstance(value, str) and name != "units"}
-    for place, value in enumerate(getattr(options, "last_temper", None) or ()):
-        texts[f"last_temper_{place}"] = value
     named: list[_core.Given] = [(None, None, scale)] if scale else []
-    for name, value in [*texts.items(), *((name, text) for name, given in vars(options).items()
-                                          if isinstance(given, list) for text in given if isinstance(text, str))]:
-        option = "--" + name.removesuffix("_0").removesuffix("_1").replace("_", "-")
-        named.append((_core.PARAMETERS.get(name), option, value))
+    for name, value in vars(options).items():
+        values = value if isinstance(value, list) and name != "last_temper" else [value]
+        named += [(parameter, _option(name), text) for one in values if name != "units"
+                  for parameter, _, text in _core.given_by(name, one)]
     return named
+
+
+def _option(name: str) -> str:
+    return "--" + name.replace("_", "-")
+
+
+def _name_option(error: oxtint.OxtintError, options: argparse.Namespace) -> None:
+    """Let what a text could not be read as name the option, where it names an argument."""
+    start, name = f"{error.parameter}: ", error.parameter
+    if name in vars(options) and str(error).startswith(start):
+        error.args = (f"{_option(name)}: {str(error).removeprefix(start)}",)
 
 
 def _run(arguments: Sequence[str] | None) -> None:
@@ -63,6 +71,7 @@ def _run(arguments: Sequence[str] | None) -> None:
             options.run(options)
         except oxtint.OxtintError as error:
             _core.retell(error, _given(options))
+            _name_option(error, options)
             raise
     finally:
         sys.stdout.flush()

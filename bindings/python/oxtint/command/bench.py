@@ -7,27 +7,30 @@ from typing import Any
 
 import oxtint
 
+from .. import _core
 from .files import film_of, read_card
 from .terminal import print_json, swatch
 
 
-def part_of(size: str | None, shape: str = "plate") -> oxtint.Part | None:
-    return oxtint.Part(0 if size == "none" else size, shape) if size else None
+def part_of(size: str | None, shape: str = "plate", name: str = "part") -> oxtint.Part | None:
+    """The part of an option or a column of this name."""
+    return oxtint.Part(0 if size == "none" else _core.metres(size, name), shape) if size else None
 
 
-def lift_of(delay: str | None) -> oxtint.Lift | None:
-    return oxtint.Lift(delay) if delay else None
+def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:
+    """The lift of an option or a column of this name."""
+    return oxtint.Lift(_core.seconds(delay, name)) if delay else None
 
 
 def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
         "film": film_of(options), "part": part_of(options.part, options.shape), "lift": lift_of(options.lift),
-        "coupon": part_of(options.coupon), "coupon_lift": lift_of(options.coupon_lift),
+        "coupon": part_of(options.coupon, name="coupon"), "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
         "initial": options.over,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
-        "bath_wander_K": oxtint.parse_temperature_difference(options.bath_wander),
-        "time_wander_s": oxtint.parse_duration(options.time_wander)}
+        "bath_wander_K": _core.kelvin_difference(options.bath_wander, "bath_wander"),
+        "time_wander_s": _core.seconds(options.time_wander, "time_wander")}
 
 
 def dip(options: argparse.Namespace) -> None:

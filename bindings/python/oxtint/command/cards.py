@@ -10,6 +10,7 @@ from typing import Any
 
 import oxtint
 
+from .. import _core
 from .._oxtint import lib
 from .files import check_output, film_of, read_card, read_log, read_words
 from .terminal import plain, print_json
@@ -26,7 +27,7 @@ def _span(limits: tuple[float, float]) -> str:
 
 def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[list[str]]:
     """The cells of each card, from the top, after those that name them."""
-    bath = oxtint.format_temperature(oxtint.parse_temperature(options.bath), options.units)
+    bath = oxtint.format_temperature(_core.kelvin(options.bath), options.units)
     film = film_of(options)
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "rate relative to the first card", "Q, kJ/mol",
@@ -71,7 +72,7 @@ def _print_origin(steel: oxtint.Steel) -> None:
 
 
 def _values(steel: oxtint.Steel, options: argparse.Namespace) -> dict[str, Any]:
-    return {**steel.to_dict(), "bath_K": oxtint.parse_temperature(options.bath),
+    return {**steel.to_dict(), "bath_K": _core.kelvin(options.bath),
             "rate_nm2_per_s": _rate(steel, options.bath),
             "dip": plain(steel.dip(options.target, options.bath, film=film_of(options))), "history": plain(steel.history)}
 

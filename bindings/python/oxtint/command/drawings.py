@@ -61,6 +61,7 @@ def sheet(options: argparse.Namespace) -> None:
     oxtint.shop_sheet(
         read_card(options.card), options.save, options.bath, **chosen, unit=options.units,
         film=film, part=part_of(options.part, options.shape), lift=lift_of(options.lift),
-        coupon=part_of(options.coupon), coupon_lift=lift_of(options.coupon_lift), paper=options.paper,
+        coupon=part_of(options.coupon, name="coupon"),
+        coupon_lift=lift_of(options.coupon_lift, "coupon_lift"), paper=options.paper,
         overwrite=options.force)
     print(f"Saved {options.save}")

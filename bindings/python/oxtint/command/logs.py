@@ -8,6 +8,7 @@ from typing import Any
 
 import oxtint
 
+from .. import _core
 from .._oxtint import lib
 from . import bootstrapping
 from .files import check_output, film_of, named, read_log, read_words
@@ -54,8 +55,8 @@ def check(options: argparse.Namespace) -> None:
 def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
     """What the options say of a fit."""
     return {"film": film_of(options), "robust": options.robust,
-            "bath_sd_K": oxtint.parse_temperature_difference(options.bath_sd),
-            "time_sd_s": oxtint.parse_duration(options.time_sd),
+            "bath_sd_K": _core.kelvin_difference(options.bath_sd, "bath_sd"),
+            "time_sd_s": _core.seconds(options.time_sd, "time_sd"),
             "prior": oxtint.Prior.usual() if options.prior else None}
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import itertools
 import pathlib
+import re
 
 import oxtint
 
-from .._core import PARAMETERS, retell
+from .._core import PARAMETERS, kelvin_difference, retell, seconds
 from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text, read_words
 from .terminal import print_json
@@ -26,13 +28,48 @@ def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint
         part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
 
 
+def _known(header: str, separator: str) -> int:
+    """How many columns are known where this separates them."""
+    return len(set(_COLUMNS).intersection(cell.strip(' "') for cell in header.split(separator)))
+
+
+def _separator(path: str, text: str) -> str:
+    """The one by which most columns of the header are known, as in a log of coupons."""
+    header = next((line for line in text.splitlines() if line.strip()), "")
+    if re.fullmatch("sep=[,;\t]", header):  # which some spreadsheets write, and read, before the header
+        return header[-1]
+    best, rival = sorted(",;\t", key=lambda separator: -_known(header, separator))[:2]
+    if _known(header, best) == _known(header, rival) > 0:
+        raise oxtint.OxtintValueError(
+            f"{named(path)}: by {best!r} and by {rival!r} equally many columns are known, expected one separator")
+    return best
+
+
+def _cells(row: list[str]) -> list[str]:
+    """Those of a line, without the empty ones that spreadsheets write at its end."""
+    cells = [cell.strip() for cell in row]
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _with_points(header: list[str], cells: list[str], separator: str) -> list[str]:
+    """Sizes and times with a decimal point, where a comma does not separate the columns."""
+    return [cell.replace(",", ".", 1) if column in ("part", "lift") and separator != "," else cell
+            for column, cell in itertools.zip_longest(header[:len(cells)], cells, fillvalue="")]
+
+
 def _rows(path: str) -> list[tuple[int, list[str]]]:
     """The lines that hold anything, by their number; the header is the first."""
-    reader = csv.reader(io.StringIO(read_text(path), newline=""), skipinitialspace=True, strict=True)
+    text = read_text(path)
+    separator = _separator(path, text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True, strict=True)
     try:
-        return [(reader.line_num, [cell.strip() for cell in row]) for row in reader if row]
+        rows = [(reader.line_num, _cells(row)) for row in reader if _cells(row) not in ([], ["sep="])]
     except csv.Error as error:
         raise oxtint.OxtintValueError(f"{named(path)}:{reader.line_num}: {error}, expected CSV") from None
+    header = rows[0][1] if rows else []
+    return rows[:1] + [(line, _with_points(header, cells, separator)) for line, cells in rows[1:]]
 
 
 def _check_header(path: str, rows: list[tuple[int, list[str]]]) -> list[str]:
@@ -93,8 +130,8 @@ def parts(options: argparse.Namespace) -> None:
         plan = oxtint.plan_set(
             given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
             random_seed=options.seed,
-            bath_wander_K=oxtint.parse_temperature_difference(options.bath_wander),
-            time_wander_s=oxtint.parse_duration(options.time_wander))
+            bath_wander_K=kelvin_difference(options.bath_wander, "bath_wander"),
+            time_wander_s=seconds(options.time_wander, "time_wander"))
     except oxtint.OxtintError as error:
         if not 0 < error.row <= len(places):
             raise

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import oxtint
 
-from .._core import retell, unit_of
+from .._core import kelvin, retell, seconds, unit_of
 from .bench import lift_of, part_of
 from .files import INPUT, film_of, input_lines, read_card
 from .terminal import ring, swatch
@@ -67,8 +67,8 @@ class _Bench:
 
     def __init__(self, options: argparse.Namespace, told: set[oxtint.Caution], measures_bath: bool) -> None:
         self.unit = options.read or unit_of(options.bath)
-        self.every = oxtint.parse_duration(options.every)
-        self.bath_K = oxtint.parse_temperature(options.bath)
+        self.every = seconds(options.every, "every")
+        self.bath_K = kelvin(options.bath)
         self.bath, self.clock, self.measures_bath = options.bath, options.clock, measures_bath
         self.said, self.due_s, self.told, self.is_far, self.is_late = -math.inf, math.inf, told, False, False
 
@@ -117,6 +117,7 @@ class _Bench:
 
 def _follow_input(tracker: oxtint.Tracker, bench: _Bench) -> None:
     """Each sample of standard input as it comes."""
+    last = ""
     for number, line in enumerate(input_lines(), 1):
         sample = _sample(line, bench.unit)
         if sample is None:
@@ -125,10 +126,13 @@ def _follow_input(tracker: oxtint.Tracker, bench: _Bench) -> None:
             tracker.feed(*sample)
         except oxtint.OxtintError as error:
             retell(error, [("temperature_K", "reading", _typed(line, bench.unit))])
+            is_early = error.parameter == "time_s" and error.value <= error.low
             why = (f"found '{line.strip()}', expected a time in s and a temperature" if math.isnan(sample[0])
-                   else f"'{line.strip()}' is left out: {error}")
+                   else f"'{line.strip()}' is left out: " +
+                   (f"expected a time after {last}, that of the last reading" if is_early else str(error)))
             print(f"oxtint: {INPUT}:{number}: {why}", file=sys.stderr)
             continue
+        last = line.replace(",", " ").split()[0]
         bench.show(tracker.read(), sample[1])
     if tracker.read().sample_count == 0:
         raise oxtint.OxtintValueError(
