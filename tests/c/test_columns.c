@@ -360,13 +360,13 @@ Test(columns, a_quantity_in_another_unit_is_that_of_a_file)
     }
 }
 
-/* A million different names, and every row the same: the groups are those of the rows. */
+/* A name for each row: as many groups. */
 Test(columns, many_names)
 {
     enum { COUNT = 200000 };
     oxt_error error = OXT_ERROR_INIT;
     oxt_faults *faults;
-    char(*made)[16] = malloc(COUNT * sizeof *made);
+    char(*made)[24] = malloc(COUNT * sizeof *made);
     const char **levels = malloc(COUNT * sizeof *levels);
     int32_t *code = malloc(COUNT * sizeof *code);
     for (int i = 0; i < COUNT; i++) {
