@@ -366,7 +366,7 @@ Test(pool, a_negative_Q_is_never_given)
         oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
         oxt_trials *trials = new_log();
         oxt_pool *pool;
-        char steel[8];
+        char steel[20];
         for (int group = 0; group < 3; group++)
             for (size_t j = 0; j < 3; j++) {
                 made_up of = { steel, "", 55.0, 30e3, 3, 0.0 };
