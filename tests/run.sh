@@ -13,32 +13,45 @@ export CMAKE_BUILD_PARALLEL_LEVEL=${CMAKE_BUILD_PARALLEL_LEVEL:-$(nproc)}
 say() { printf '\n== %s ==\n' "$*"; }
 die() { printf 'tests/run.sh: %s\n' "$*" >&2; printf '0 passed, 1 failed\n'; exit 1; }
 
-# run_ctest NAME BUILD: the C tests of one build; TAP and what was measured go to results/NAME.
+# configure BUILD OPTION...: warnings are errors in every build.
+configure() { cmake -S . -B "build/$1" -DOXT_WERROR=ON "${@:2}" >/dev/null; }
+
+# run_ctest NAME BUILD OPTION...: the C tests of one build; TAP and what was measured go to results/NAME.
 run_ctest() {
+    local tests=build/$2/tests/c
     mkdir -p "$results/$1"
-    rm -f "$2"/tests/c/*.tap "$2"/tests/c/measured.txt
-    ctest --test-dir "$2" --parallel "$CMAKE_BUILD_PARALLEL_LEVEL" --output-on-failure \
-        --output-junit "$results/$1.ctest.xml"
-    cp "$2"/tests/c/*.tap "$2"/tests/c/measured.txt "$results/$1/"
+    rm -f "$tests"/*.tap "$tests"/measured.txt
+    ctest --test-dir "build/$2" --parallel "$CMAKE_BUILD_PARALLEL_LEVEL" --output-on-failure \
+        --output-junit "$results/$1.ctest.xml" "${@:3}"
+    find "$tests" -maxdepth 1 \( -name '*.tap' -o -name measured.txt \) -exec cp -t "$results/$1" {} +
 }
 
 say "what the machine needs"
 install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev \
+    clang libclang-rt-14-dev llvm-14 \
     locales valgrind groff-base zsh fish || die "the packages could not be installed"
 rm -rf "$results"
 mkdir -p "$results"
 
 say "build"
-cmake -S . -B build/release -DOXT_TESTS=ON -DOXT_LUA=ON -DOXT_BENCH=ON -DOXT_WERROR=ON >/dev/null &&
-    cmake --build build/release || die "the release build failed"
-cmake -S . -B build/sanitized -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=ON -DOXT_TESTS=ON \
-    -DOXT_WERROR=ON >/dev/null && cmake --build build/sanitized || die "the sanitized build failed"
+configure release -DOXT_TESTS=ON -DOXT_LUA=ON -DOXT_BENCH=ON && cmake --build build/release ||
+    die "the release build failed"
+configure clang -DCMAKE_C_COMPILER=clang -DOXT_TESTS=ON -DOXT_LUA=ON && cmake --build build/clang ||
+    die "clang's build failed"
+configure sanitized -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=ON -DOXT_TESTS=ON &&
+    cmake --build build/sanitized || die "the sanitized build failed"
+configure thread -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=thread -DOXT_TESTS=ON &&
+    cmake --build build/thread --target every_call || die "the build for threads failed"
 install_python test || die "the Python package could not be built"
 
 say "C"
-run_ctest c build/release
+run_ctest c release
+say "C by clang"
+run_ctest c-clang clang
 say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
-run_ctest c-sanitized build/sanitized
+run_ctest c-sanitized sanitized
+say "threads under ThreadSanitizer"
+run_ctest c-threads thread --tests-regex every_call-threads
 seed=$RANDOM
 export HYPOTHESIS_PROFILE=ci
 say "Python, in random order: --randomly-seed=$seed"

@@ -55,7 +55,7 @@ def main() -> int:
         suites[path.stem] = count_tap(path, planned=True)
     suites["python"] = (
         count_pytest(results / "python.xml") if (results / "python.xml").exists() else (0, 1))
-    for name in ("c", "c-sanitized", "lua", "install", "wheel", "accuracy"):
+    for name in ("c", "c-clang", "c-sanitized", "c-threads", "lua", "install", "wheel", "accuracy"):
         suites.setdefault(name, (0, 1))
     for name, (passed, failed) in suites.items():
         print(f"{name:<12} {passed:>5} passed {failed:>5} failed")

@@ -200,6 +200,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
                                 GAP(oxt_dip, cautions, lag_s),
+                                GAP(oxt_dip, part_shape, part_size_m),
                                 NO_MORE };
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 

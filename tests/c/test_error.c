@@ -1,4 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _GNU_SOURCE
+
+#include <fenv.h>
 #include <string.h>
 
 #include "api.h"
@@ -459,6 +462,22 @@ Test(error, null_is_taken_by_every_failing_call, .init = prepare, .fini = clear)
 {
     for (size_t i = 0; i < FAILING_COUNT; i++)
         cr_assert_eq(failing[i].call(NULL), failing[i].status, "%s", failing[i].text);
+}
+
+/* A host may let floating-point exceptions end the program: calls that fail raise none. */
+Test(error, no_failing_call_trips_a_trap, .init = prepare, .fini = clear)
+{
+#ifdef FE_NOMASK_ENV
+    for (size_t i = 0; i < FAILING_COUNT; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        feclearexcept(FE_ALL_EXCEPT);
+        feenableexcept(FE_INVALID | FE_DIVBYZERO | FE_OVERFLOW);
+        oxt_status status = failing[i].call(&error);
+        int left = fedisableexcept(FE_ALL_EXCEPT);
+        cr_assert_eq(status, failing[i].status, "%s", failing[i].text);
+        cr_assert_eq(left & FE_INVALID, FE_INVALID, "%s left traps off", failing[i].text);
+    }
+#endif
 }
 
 /* A struct without struct_size, or one of an older and smaller kind, is not ours to write to. */
