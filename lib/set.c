@@ -81,6 +81,33 @@ static oxt_status check_part(const oxt_set_part *part, oxt_error *error)
     return OXT_OK;
 }
 
+/* ---- how much is done, counted in comparisons of two colours ---- */
+
+static const double PART_COSTS = 1e4; /* the dip of a part */
+
+typedef struct {
+    const oxt_set_options *options;
+    double all, done, told;
+} work;
+
+static work plan_work(const oxt_set_options *options, size_t count)
+{
+    double parts = (double)count, pairs = 0.5 * parts * (parts + 1.0);
+    return (work){ options, PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0, 0.0 };
+}
+
+/* Count some more, and say so after a hundredth of it all, or about a twentieth of a second. */
+static oxt_status count_work(work *of, double more, oxt_error *error)
+{
+    static const double TELL_AFTER = 2e5;
+    of->done += more;
+    if (of->done - of->told < fmin(0.01 * of->all, TELL_AFTER))
+        return OXT_OK;
+    of->told = of->done;
+    return oxt_i_progress(of->options->progress, of->options->user, fmin(of->done / of->all, 1.0),
+                          error);
+}
+
 /* ---- one part ---- */
 
 /* Lower root of the covariance of ln k and Q. */
@@ -154,11 +181,11 @@ static bool same_card(const oxt_steel *a, const oxt_steel *b)
            first.growth.Q_J_per_mol == second.growth.Q_J_per_mol;
 }
 
-static oxt_status take_parts(oxt_set *set, const oxt_set_part *const *parts, size_t count,
-                             double bath_K, const oxt_set_options *options, oxt_error *error)
+static oxt_status take_parts(oxt_set *set, const oxt_set_part *const *parts, double bath_K,
+                             const oxt_set_options *options, work *of, oxt_error *error)
 {
     oxt_status status = OXT_OK;
-    for (size_t i = 0; i < count && !status; i++) {
+    for (size_t i = 0; i < set->values.count && !status; i++) {
         status = parts[i] ? take_part(&set->members[i], parts[i], bath_K, options, error)
                           : oxt_i_null(error, "parts");
         if (status)
@@ -170,6 +197,8 @@ static oxt_status take_parts(oxt_set *set, const oxt_set_part *const *parts, siz
                 set->members[i].steel = j;
                 break;
             }
+        if (!status)
+            status = count_work(of, PART_COSTS, error);
     }
     return status;
 }
@@ -182,13 +211,17 @@ typedef struct {
     double stretch; /* makes the normal deviates of this steel those of Student */
 } fit_error;
 
-static double largest_difference(const double (*lab)[3], size_t count)
+static oxt_status find_largest_difference(const double (*lab)[3], size_t count, work *of,
+                                          double *largest, oxt_error *error)
 {
-    double largest = 0.0;
-    for (size_t i = 0; i < count; i++)
+    oxt_status status = OXT_OK;
+    *largest = 0.0;
+    for (size_t i = 0; i < count && !status; i++) {
         for (size_t j = 0; j < i; j++)
-            largest = fmax(largest, oxt_i_delta_e2000(lab[i], lab[j]));
-    return largest;
+            *largest = fmax(*largest, oxt_i_delta_e2000(lab[i], lab[j]));
+        status = count_work(of, (double)i + 1.0, error);
+    }
+    return status;
 }
 
 static fit_error draw_fit(gsl_rng *random, const member *of)
@@ -216,8 +249,8 @@ typedef struct {
     double *mismatch;
 } scratch;
 
-static double draw_set(gsl_rng *random, const oxt_set *set, const oxt_set_options *options,
-                       const scratch *room, bool *all_hit)
+static void draw_set(gsl_rng *random, const oxt_set *set, const oxt_set_options *options,
+                     const scratch *room, bool *all_hit)
 {
     double bath_K = options->bath_wander_K * gsl_ran_ugaussian(random);
     *all_hit = true;
@@ -229,7 +262,6 @@ static double draw_set(gsl_rng *random, const oxt_set *set, const oxt_set_option
         *all_hit = *all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
         oxt_i_path_daylight_lab(of->film, film_nm, room->lab[i]);
     }
-    return largest_difference((const double(*)[3])room->lab, set->values.count);
 }
 
 static int in_order(const void *a, const void *b)
@@ -238,47 +270,53 @@ static int in_order(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-static void draw_all(gsl_rng *random, oxt_set *set, const oxt_set_options *options,
-                     const scratch *room)
+static oxt_status draw_all(gsl_rng *random, oxt_set *set, const oxt_set_options *options,
+                           const scratch *room, work *done, oxt_error *error)
 {
-    size_t matched = 0, hit = 0;
+    const double(*lab)[3] = (const double(*)[3])room->lab;
+    size_t matched = 0, hit = 0, count = set->values.count;
     double sum = 0.0;
-    for (size_t i = 0; i < set->values.count; i++) {
+    for (size_t i = 0; i < count; i++) {
         const member *of = &set->members[i];
         double aim_nm = sqrt(of->initial_nm * of->initial_nm + of->grown_nm2);
         oxt_i_path_daylight_lab(of->film, aim_nm, room->lab[i]);
     }
-    set->values.aim_mismatch = largest_difference((const double(*)[3])room->lab, set->values.count);
+    oxt_status status = find_largest_difference(lab, count, done, &set->values.aim_mismatch, error);
     gsl_rng_set(random, options->random_seed);
-    for (size_t i = 0; i < options->draws; i++) {
+    for (size_t i = 0; i < options->draws && !status; i++) {
         bool all_hit;
-        room->mismatch[i] = draw_set(random, set, options, room, &all_hit);
+        draw_set(random, set, options, room, &all_hit);
+        status = find_largest_difference(lab, count, done, &room->mismatch[i], error);
         sum += room->mismatch[i];
         matched += room->mismatch[i] <= options->tolerance;
         hit += all_hit;
     }
+    if (status)
+        return status;
     double draws = (double)options->draws;
     qsort(room->mismatch, options->draws, sizeof *room->mismatch, in_order);
     set->values.mean_mismatch = sum / draws;
     set->values.high_mismatch = room->mismatch[(size_t)ceil(0.95 * draws) - 1];
     set->values.chance_match = (double)matched / draws;
     set->values.chance_targets = (double)hit / draws;
+    return oxt_i_progress(options->progress, options->user, 1.0, error);
 }
 
-static oxt_status find_match(oxt_set *set, const oxt_set_options *options, oxt_error *error)
+static oxt_status find_match(oxt_set *set, const oxt_set_options *options, work *done,
+                             oxt_error *error)
 {
     size_t count = set->values.count;
     scratch room = { malloc(count * sizeof *room.fits), malloc(count * sizeof *room.lab),
                      malloc(options->draws * sizeof *room.mismatch) };
     gsl_rng *random = oxt_i_random_new();
-    bool enough = room.fits && room.lab && room.mismatch && random;
-    if (enough)
-        draw_all(random, set, options, &room);
+    oxt_status status = room.fits && room.lab && room.mismatch && random
+                            ? draw_all(random, set, options, &room, done, error)
+                            : oxt_i_no_memory(error);
     free(random);
     free(room.fits);
     free(room.lab);
     free(room.mismatch);
-    return enough ? OXT_OK : oxt_i_no_memory(error);
+    return status;
 }
 
 /* ---- the order of work ---- */
@@ -335,9 +373,10 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
     made->values.count = count;
     made->values.bath_K = bath_K;
     made->values.tolerance = chosen.tolerance;
-    status = take_parts(made, parts, count, bath_K, &chosen, error);
+    work done = plan_work(&chosen, count);
+    status = take_parts(made, parts, bath_K, &chosen, &done, error);
     if (!status)
-        status = find_match(made, &chosen, error);
+        status = find_match(made, &chosen, &done, error);
     if (status) {
         oxt_set_free(made);
         return status;

@@ -242,7 +242,7 @@ static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, o
 
 typedef struct {
     oxt_set_options options;
-    int parts, bath;
+    int parts, bath, progress;
     double draws, random_seed;
 } set_arguments;
 
@@ -255,6 +255,7 @@ static const oxl_named set_names[] = {
     { "time_wander_s", OXL_NAMED_NUMBER, offsetof(set_arguments, options.time_wander_s), 0 },
     { "draws", OXL_NAMED_NUMBER, offsetof(set_arguments, draws), 0 },
     { "random_seed", OXL_NAMED_NUMBER, offsetof(set_arguments, random_seed), 0 },
+    { "progress", OXL_NAMED_VALUE, offsetof(set_arguments, progress), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -279,9 +280,11 @@ static int plan_set(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     set_arguments given;
+    oxl_watcher watcher;
     double bath_K = 0.0;
     lua_settop(L, 1);
     oxt_status status = read_set(L, &given, &bath_K, &error);
+    oxl_watch(L, 1, given.progress, &watcher, &given.options.progress, &given.options.user);
     size_t count = lua_rawlen(L, given.parts);
     part_arguments *parts = lua_newuserdatauv(L, (count + 1) * sizeof *parts, 0);
     const oxt_set_part **list = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
@@ -296,6 +299,8 @@ static int plan_set(lua_State *L)
     object->unit = oxl_unit_of(L, given.bath);
     object->values = (oxt_set_values)OXT_SET_VALUES_INIT;
     status = oxt_set_plan(&object->set, list, count, bath_K, &given.options, &error);
+    if (watcher.raised)
+        return lua_error(L);
     object->object.open = !status;
     if (status)
         return oxl_fail(L, status, &error);

@@ -1110,6 +1110,8 @@ double bath_wander_K;
 double time_wander_s;
 size_t draws;
 uint32_t random_seed;
+oxt_progress_function progress;
+void *user;
 } oxt_set_options;
 typedef struct oxt_set_values {
 size_t struct_size;

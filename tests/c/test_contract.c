@@ -204,7 +204,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                 NO_MORE };
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
-static const gap set_options_gaps[] = { TAIL(oxt_set_options, random_seed), NO_MORE };
+static const gap set_options_gaps[] = { GAP(oxt_set_options, random_seed, progress), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
 static const gap tracking_gaps[] = { TAIL(oxt_tracking, cautions), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_coupon, cautions), NO_MORE };

@@ -365,3 +365,57 @@ Test(set, report_can_be_worked_by)
     oxt_set_free(NULL);
     clear_away(&on);
 }
+
+/* ---- progress ---- */
+
+typedef struct {
+    int calls, stop_after; /* 0: never */
+    double last;
+} watched;
+
+static int watch(double done, void *user)
+{
+    watched *seen = user;
+    cr_assert(done >= seen->last && done <= 1.0);
+    seen->last = done;
+    seen->calls++;
+    return seen->calls == seen->stop_after;
+}
+
+/* Contract: progress rises to 1, and changes nothing; asked to stop, nothing is made and it is not called again, also
+ * for the largest set allowed, whose draws would take hours. */
+Test(plan, a_set_tells_its_progress_and_stops)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    oxt_set_values told = OXT_SET_VALUES_INIT, silent = OXT_SET_VALUES_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target target = target_of("blue");
+    oxt_set_part part = OXT_SET_PART_INIT;
+    static const oxt_set_part *list[1000];
+    oxt_set *set;
+    part.steel = steel;
+    part.film = default_film();
+    part.target = &target;
+    for (size_t i = 0; i < 1000; i++)
+        list[i] = &part;
+    OK(oxt_set_plan(&set, list, 5, 600.0, &options, &error));
+    OK(oxt_set_get(set, &silent, &error));
+    oxt_set_free(set);
+    watched seen = { 0, 0, 0.0 };
+    options.progress = watch;
+    options.user = &seen;
+    OK(oxt_set_plan(&set, list, 5, 600.0, &options, &error));
+    OK(oxt_set_get(set, &told, &error));
+    oxt_set_free(set);
+    cr_assert(seen.calls >= 50 && seen.calls <= 102 && seen.last == 1.0, "%d calls", seen.calls);
+    cr_assert(told.mean_mismatch == silent.mean_mismatch);
+    options.draws = 1000000;
+    for (int stop = 1; stop <= 61; stop += 60) {
+        seen = (watched){ 0, stop, 0.0 };
+        FAILS(oxt_set_plan(&set, list, 1000, 600.0, &options, &error), OXT_ECANCEL);
+        cr_assert(!set && seen.calls == stop);
+    }
+    oxt_steel_free(steel);
+}

@@ -78,3 +78,20 @@ h.test("misuse and failure of sets", function()
     h.fails("EDOMAIN", oxtint.plan_set { parts = { { steel = steel, target = "blue" } }, bath = 600,
                                          draws = 1 })
 end)
+
+-- Contract: progress rises to 1; it may stop the plan or raise an error.
+h.test("progress of a set", function()
+    local steel, last, parts = coupons.steel(), 0, {}
+    for i = 1, 5 do parts[i] = { steel = steel, target = "blue" } end
+    local function plan(progress, draws)
+        return oxtint.plan_set { parts = parts, bath = "600 F", draws = draws, progress = progress }
+    end
+    assert(plan(function(done) assert(done >= last); last = done end))
+    h.equal(last, 1.0)
+    for i = 1, 500 do parts[i] = parts[1] end
+    h.fails("ECANCEL", plan(function() return true end, 1000000))
+    local good, raised = pcall(plan, function() error({ "mine" }) end, 1000000)
+    assert(not good and raised[1] == "mine")
+    good, raised = pcall(plan, 3)
+    assert(not good and raised:find("progress: function expected, got number", 1, true))
+end)

@@ -1,5 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The most forgiving bath, and sets of parts."""
+import _thread
+
 import numpy as np
 import oxtint
 import pytest
@@ -49,3 +51,22 @@ def test_set_at_fault(steel) -> None:
     assert raised.value.row == 2
     with pytest.raises(oxtint.OxtintValueError, match="name is"):
         oxtint.plan_set([oxtint.SetPart("x" * 60, steel, "blue")], "600 F")
+
+
+def test_progress_of_a_set(steel) -> None:
+    """It rises to 1 and changes nothing; what it raises stops the plan, and so does Ctrl-C without it."""
+    seen: list[float] = []
+    parts = [("ring", steel, "blue")] * 5
+    assert oxtint.plan_set(parts, "600 F", progress=seen.append) == oxtint.plan_set(parts, "600 F")
+    assert seen == sorted(seen) and seen[-1] == 1.0 and 50 <= len(seen) <= 102
+    many = parts * 100
+
+    def stop(done: float) -> None:
+        raise LookupError("enough")
+
+    with pytest.raises(LookupError, match="enough"):
+        oxtint.plan_set(many, "600 F", draws=1_000_000, progress=stop)
+    with pytest.raises(KeyboardInterrupt):
+        oxtint.plan_set(many, "600 F", draws=1_000_000, progress=lambda done: _thread.interrupt_main())
+    with pytest.raises(TypeError, match="progress"):
+        oxtint.plan_set(parts, "600 F", progress=3)

@@ -1477,6 +1477,7 @@ function dip:close() end
 ---@field time_wander_s? number standard deviation of each lift; 0
 ---@field draws? number sets made by chance to find the mismatch, 100 to 1000000; 4000
 ---@field random_seed? number the same one draws the same sets; 1
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---One part in the order of the work.
 ---@class oxtint.set_step

@@ -2,7 +2,7 @@
 """Several dips at once: the most forgiving bath, and a set of parts to one colour."""
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Union
@@ -191,6 +191,7 @@ def plan_set(
     time_wander_s: float | str = 0.0,
     draws: int = 4000,
     random_seed: int = 1,
+    progress: Callable[[float], object] | None = None,
 ) -> SetPlan:
     """Plan a set of parts to one colour in one bath: a dip each, and an order of work.
 
@@ -214,6 +215,8 @@ def plan_set(
         time_wander_s: s or a text, standard deviation of each lift
         draws: sets made by chance, 100 to 1000000
         random_seed: the same one draws the same sets
+        progress: called now and then with the share done, 0 to 1; what it raises stops the plan, and so
+            does Ctrl-C
     """
     given = tuple(SetPart._read(part, f"parts[{index}]")
                   for index, part in enumerate(_core.listed(parts, "parts")))
@@ -226,7 +229,8 @@ def plan_set(
     options.random_seed = _core.whole(random_seed, "random_seed")
     handle = ffi.new("oxt_set **")
     structs = ffi.new("oxt_set_part *[]", [struct for struct, _ in made])
-    call(lib.oxt_set_plan, handle, structs, len(made), _core.kelvin(bath), options)
+    _core.call_with_progress(lib.oxt_set_plan, options, progress, handle, structs, len(made),
+                             _core.kelvin(bath), options)
     owned = ffi.gc(handle[0], lib.oxt_set_free)
     values = _core.new_struct("oxt_set_values")
     call(lib.oxt_set_get, owned, values)

@@ -14,7 +14,7 @@ import oxtint
 from .._core import PARAMETERS, kelvin_difference, retell, seconds
 from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text, read_words
-from .terminal import print_json
+from .terminal import print_json, progress
 
 _NEEDED = ("name", "card", "target")
 _COLUMNS = (*_NEEDED, "finish", "part", "shape", "lift")
@@ -127,11 +127,12 @@ def parts(options: argparse.Namespace) -> None:
     """Plan a set."""
     places, given = _read_parts(options.parts, read_words(options))
     try:
-        plan = oxtint.plan_set(
-            given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
-            random_seed=options.seed,
-            bath_wander_K=kelvin_difference(options.bath_wander, "bath_wander"),
-            time_wander_s=seconds(options.time_wander, "time_wander"))
+        with progress("set") as tell:
+            plan = oxtint.plan_set(
+                given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
+                random_seed=options.seed,
+                bath_wander_K=kelvin_difference(options.bath_wander, "bath_wander"),
+                time_wander_s=seconds(options.time_wander, "time_wander"), progress=tell)
     except oxtint.OxtintError as error:
         if not 0 < error.row <= len(places):
             raise
