@@ -248,8 +248,8 @@ static const char *const odd_names[] = {
     "#x",
     "\xC3\x84lder",
     "\xFF",
-    "a name that is longer than the sixty-three bytes that a name "
-    "of a steel may have"
+    ("a name that is longer than the sixty-three bytes that a name "
+     "of a steel may have")
 };
 static const char *const odd_colours[] = { "blue",  "Straw",     "blue",
                                            "mauve", "",          "straw",
