@@ -186,6 +186,54 @@ Test(fit_band, a_choice_that_is_none)
     oxt_trials_free(trials);
 }
 
+/* Straw and blue alone leave all between them open: what to log next is a film midway, by the fit's own constants. */
+Test(fit_band, two_names_are_too_few)
+{
+    static const double straw_s[3] = { 14.0, 7.0, 4.0 }, blue_s[3] = { 110.0, 55.0, 30.0 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    oxt_tint straw = OXT_TINT_INIT, blue = OXT_TINT_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    oxt_fit *fit;
+    char warnings[4000] = "", wanted[300] = "";
+    OK(oxt_tint_find(default_film(), "straw", &straw, &error));
+    OK(oxt_tint_find(default_film(), "blue", &blue, &error));
+    for (int i = 0; i < 3; i++) {
+        add_colour(log, baths_K[i], straw_s[i], "straw");
+        add_colour(log, baths_K[i], blue_s[i], "blue");
+    }
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+        size_t length = strlen(warnings);
+        OK(oxt_fit_warning(fit, i, warnings + length, sizeof warnings - length, NULL, &error));
+    }
+    cr_assert(strstr(warnings, "The trials show only two colours"), "%s", warnings);
+    int named = 0;
+    for (int i = 0; i < 3; i++) {
+        char fahrenheit[32], time[32];
+        double time_s = 0.0, film_nm = sqrt(straw.high_nm * blue.low_nm);
+        OK(oxt_time_for_thickness(&values.growth, film_nm, baths_K[i], &time_s, &error));
+        OK(oxt_format_temperature(baths_K[i], OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL,
+                                  &error));
+        OK(oxt_format_duration(round(time_s), time, sizeof time, NULL, &error));
+        snprintf(wanted, sizeof wanted, "(%s) for about %s, whose film should lie between",
+                 fahrenheit, time);
+        named += strstr(warnings, wanted) != NULL;
+    }
+    cr_assert_eq(named, 1, "%s\n%s", warnings, wanted);
+    oxt_fit_free(fit);
+
+    add_colour(log, baths_K[0], 45.0, "purple"); /* a third name, and the warning goes */
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+        OK(oxt_fit_warning(fit, i, warnings, sizeof warnings, NULL, &error));
+        cr_assert_null(strstr(warnings, "show only"));
+    }
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 /* Common practice, no source: "yellow" is said of straw, and again of the film that follows silver. */
 Test(fit_band, yellow_occurs_in_two_orders)
 {

@@ -114,10 +114,11 @@ class DipTable(Dips):
         count = len(self._dips) // max(len(self._names), 1)
         baths = [dip.bath_K for dip in self._dips[:count]]
         part = f"; part: {self._dips[0].part_text}" if self._dips else ""
+        wide = max(14, *(len(name) + 2 for name in self._names), 0)
         lines = [f"Lift after (colour visible from - to){part}",
-                 f"{'bath at':<14}" + "".join(f"{format_temperature(x, unit):>24}" for x in baths)]
+                 f"{'bath at':<{wide}}" + "".join(f"{format_temperature(x, unit):>24}" for x in baths)]
         for first in range(0, len(self), len(baths) or 1):
-            row = f"{self._names[first // len(baths)]:<14}"
+            row = f"{self._names[first // len(baths)]:<{wide}}"
             for dip in self._dips[first:first + len(baths)]:
                 aim, start, end = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
                 row += f"{f'{aim} ({start} - {end})':>24}"
@@ -164,7 +165,6 @@ def dip_table(
     made._unit = unit
     made._dips = tuple(steel.dip(chosen._target(target, "targets"), bath)
                        for target in wanted for bath in columns)
-    made._names = tuple(target if isinstance(target, str) else chosen.target(target).text
-                        for target in wanted)
+    made._names = tuple(chosen.target(target).text for target in wanted)
     made._made_by = dip_table, (steel, tuple(columns), tuple(wanted)), dict(unit=unit, film=film)
     return made

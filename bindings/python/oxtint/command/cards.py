@@ -28,11 +28,12 @@ def _span(limits: tuple[float, float]) -> str:
 def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[list[str]]:
     """The cells of each card, from the top, after those that name them."""
     bath = oxtint.format_temperature(_core.kelvin(options.bath), options.units)
-    film = film_of(options)
+    film = film_of(options) or oxtint.Film()
+    wanted = film.target(options.target).text
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "rate relative to the first card", "Q, kJ/mol",
              "scatter from dip to dip", "trials", "their baths", "their films, nm", "their coupons",
-             f"{options.target} at {bath} after", "colour visible from",
+             f"{wanted} at {bath} after", "colour visible from",
              "uncertainty, fit only (95 %)", "chance of the wanted colour"]]
     for steel in steels:
         dip, values = steel.dip(options.target, options.bath, film=film), steel.to_dict()
