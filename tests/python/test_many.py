@@ -106,7 +106,7 @@ def test_the_command_saves_a_card_of_each(tmp_path, capsys, monkeypatch, table) 
     assert len(cards) == 56 and {"Steel_3.json", "Steel_3-satin.json", "_a_b.json"} <= set(cards)
     assert len({name.casefold() for name in cards}) == 56
     card = oxtint.load_steel(tmp_path / "cards/Steel_3-satin.json")
-    assert card == oxtint.fit(table, "Steel 3", "satin").steel
+    assert card.to_dict() == oxtint.fit(table, "Steel 3", "satin").steel.to_dict()
     assert main(["fit", "log.csv", "--each", "--csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     assert len(rows) == 60 and rows[0]["steel"] == "Steel 0" and rows[14]["Q_J_per_mol"] == ""

@@ -105,7 +105,8 @@ class _Bench:
         is_due, is_late = now.to_lift_s == 0.0 and math.isinf(self.due_s), now.state == "past"
         if is_due:
             self.due_s = now.time_s
-        if not (is_due or is_late > self.is_late or now.time_s - self.said >= self.every):
+        since_s = now.time_s - self.said + 1e-6  # rounding must not swallow a line
+        if not (is_due or is_late > self.is_late or since_s >= self.every):
             return
         reading = "" if self.clock else f"{oxtint.format_temperature(reading_K, self.unit):>8} "
         print(f"{swatch(now.srgb)}{oxtint.format_duration(now.time_s):>6} {reading}{now.thickness_nm:6.1f} nm  "
