@@ -98,7 +98,7 @@ def test_results_as_a_frame_and_a_pickle(table) -> None:
 def test_the_command_saves_a_card_of_each(tmp_path, capsys, monkeypatch, table) -> None:
     monkeypatch.chdir(tmp_path)
     odd = table.assign(steel=table["steel"].replace({"Steel 1": "../a/b", "Steel 2": "../A b"}))
-    odd.to_csv("log.csv", index=False)
+    odd.to_csv("log.csv", index=False, float_format="%.17g")
     assert main(["fit", "log.csv", "--each", "--save-dir", "cards"]) == 0
     said = capsys.readouterr().out
     assert "56 of 60" in said and said.endswith("Saved 56 cards in cards\n")
