@@ -2,7 +2,6 @@
 /* A bootstrap: the threads that share its replicates, and the caller who is kept in the picture. */
 #include "bootstrap.h"
 
-#include <pthread.h>
 #include <stdlib.h>
 
 #include "spread.h"
@@ -36,75 +35,33 @@ static size_t block_of(const oxt_i_bootstrap_job *job)
     return block < 1 ? 1 : block > LARGEST_BLOCK ? LARGEST_BLOCK : block;
 }
 
-/* Take the next block; false when there is none, or when the caller asked to stop. */
-static bool work_on(oxt_i_bootstrap_worker *worker)
+static bool replicate(void *context, size_t first, size_t count)
 {
-    oxt_i_bootstrap_job *job = worker->job;
-    size_t block = block_of(job), first = atomic_fetch_add(&job->next, block);
-    if (first >= job->options.replicates || atomic_load(&job->stop))
-        return false;
-    size_t left = job->options.replicates - first, count = left < block ? left : block;
     for (size_t i = first; i < first + count; i++)
-        oxt_i_bootstrap_replicate(worker, i);
-    atomic_fetch_add(&job->finished, count);
+        oxt_i_bootstrap_replicate(context, i);
     return true;
-}
-
-static void *work(void *context)
-{
-    while (work_on(context))
-        ;
-    return NULL;
-}
-
-static void tell(oxt_i_bootstrap_job *job, double done)
-{
-    if (job->options.progress && !atomic_load(&job->stop) &&
-        job->options.progress(done, job->options.user) != 0)
-        atomic_store(&job->stop, true);
-}
-
-/* The caller's thread works too, and does all of it where no other thread is to be had. */
-static void share_work(oxt_i_bootstrap_job *job, oxt_i_bootstrap_worker *workers, size_t count)
-{
-    pthread_t threads[MOST_THREADS];
-    size_t started = 0;
-    while (started + 1 < count &&
-           pthread_create(&threads[started], NULL, work, &workers[started + 1]) == 0)
-        started++;
-    double all = (double)job->options.replicates;
-    while (work_on(&workers[0])) {
-        size_t finished = atomic_load(&job->finished);
-        if (finished < job->options.replicates)
-            tell(job, (double)finished / all);
-    }
-    for (size_t i = 0; i < started; i++)
-        pthread_join(threads[i], NULL);
-    tell(job, 1.0);
-}
-
-static size_t thread_count(const oxt_i_bootstrap_job *job)
-{
-    size_t block = block_of(job), blocks = (job->options.replicates + block - 1) / block;
-    size_t wanted = job->options.threads > 0 ? (size_t)job->options.threads : oxt_i_processors();
-    size_t count = wanted > MOST_THREADS ? MOST_THREADS : wanted;
-    return count < blocks ? count : blocks;
 }
 
 static oxt_status run_threads(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *error)
 {
-    size_t count = thread_count(job);
+    oxt_i_shared_work work = { .count = job->options.replicates,
+                               .block = block_of(job),
+                               .threads = job->options.threads,
+                               .work = replicate,
+                               .own = sizeof(oxt_i_bootstrap_worker),
+                               .progress = job->options.progress,
+                               .user = job->options.user };
+    size_t count = oxt_i_share_threads(&work);
     oxt_i_bootstrap_worker *workers = calloc(count, sizeof *workers);
     oxt_status status = workers ? OXT_OK : oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++)
         status = oxt_i_bootstrap_prepare(&workers[i], job, fit, error);
+    work.context = workers;
     if (!status)
-        share_work(job, workers, count);
+        status = oxt_i_share(&work, error);
     for (size_t i = 0; i < count && workers; i++)
         oxt_i_bootstrap_clear(&workers[i]);
     free(workers);
-    if (!status && atomic_load(&job->stop))
-        status = oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the bootstrap was stopped");
     return status;
 }
 

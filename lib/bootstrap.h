@@ -4,7 +4,6 @@
 #define OXTINT_BOOTSTRAP_INTERNAL_H
 
 #include <gsl/gsl_rng.h>
-#include <stdatomic.h>
 
 #include "fit_internal.h"
 
@@ -24,8 +23,6 @@ typedef struct {
     double *pool;         /* residuals in their errors, for the residual kind */
     size_t pool_count;
     oxt_bootstrap *results; /* each replicate is written by one thread */
-    atomic_size_t next, finished;
-    atomic_bool stop;
 } oxt_i_bootstrap_job;
 
 /* What one thread writes to. */

@@ -96,15 +96,22 @@ typedef struct {
     atomic_bool stop;
 } sharing;
 
+/* One thread of them. */
+typedef struct {
+    sharing *of;
+    void *context;
+} sharer;
+
 /* Take the next block; false when there is none. */
-static bool take_block(sharing *of)
+static bool take_block(const sharer *by)
 {
+    sharing *of = by->of;
     const oxt_i_shared_work *work = of->work;
     size_t first = atomic_fetch_add(&of->next, work->block);
     if (first >= work->count || atomic_load(&of->stop))
         return false;
     size_t left = work->count - first, count = left < work->block ? left : work->block;
-    if (!work->work(work->context, first, count))
+    if (!work->work(by->context, first, count))
         atomic_store(&of->stop, true);
     atomic_fetch_add(&of->finished, count);
     return true;
@@ -117,26 +124,32 @@ static void *work_along(void *context)
     return NULL;
 }
 
-oxt_status oxt_i_share(const oxt_i_shared_work *work, oxt_error *error)
+size_t oxt_i_share_threads(const oxt_i_shared_work *work)
 {
-    pthread_t threads[MOST_THREADS];
-    sharing of = { .work = work };
-    size_t wanted = work->threads > 0 ? (size_t)work->threads : oxt_i_processors(), started = 0;
+    size_t wanted = work->threads > 0 ? (size_t)work->threads : oxt_i_processors();
     size_t blocks = (work->count + work->block - 1) / work->block;
     if (wanted > MOST_THREADS)
         wanted = MOST_THREADS;
-    if (wanted > blocks)
-        wanted = blocks;
-    while (started + 1 < wanted && pthread_create(&threads[started], NULL, work_along, &of) == 0)
+    return wanted < blocks ? wanted : blocks;
+}
+
+oxt_status oxt_i_share(const oxt_i_shared_work *work, oxt_error *error)
+{
+    pthread_t threads[MOST_THREADS];
+    sharer sharers[MOST_THREADS];
+    sharing of = { .work = work };
+    size_t wanted = oxt_i_share_threads(work), started = 0;
+    for (size_t i = 0; i < wanted; i++)
+        sharers[i] = (sharer){ &of, (char *)work->context + i * work->own };
+    while (started + 1 < wanted &&
+           pthread_create(&threads[started], NULL, work_along, &sharers[started + 1]) == 0)
         started++;
     oxt_status status = OXT_OK;
-    double told = 0.0;
-    while (!status && take_block(&of)) {
-        double done = (double)atomic_load(&of.finished) / (double)work->count;
-        if (done < told + 0.01 || done >= 1.0)
-            continue;
-        told = done;
-        status = oxt_i_progress(work->progress, work->user, done, error);
+    while (!status && take_block(&sharers[0])) {
+        size_t finished = atomic_load(&of.finished);
+        if (finished < work->count)
+            status = oxt_i_progress(work->progress, work->user,
+                                    (double)finished / (double)work->count, error);
         if (status)
             atomic_store(&of.stop, true);
     }

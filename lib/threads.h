@@ -22,9 +22,14 @@ typedef struct {
     int threads;                                             /* 0: one for each processor */
     bool (*work)(void *context, size_t first, size_t count); /* false: nobody is to go on */
     void *context;
+    /* Bytes: `context` is an array with an element of this size for each thread; 0: all threads share it. */
+    size_t own;
     oxt_progress_function progress; /* called by the caller's thread alone; NULL for none */
     void *user;
 } oxt_i_shared_work;
+
+/* How many threads will do it, the caller's among them. */
+size_t oxt_i_share_threads(const oxt_i_shared_work *work);
 
 /* Do all of it; the caller's thread works too, and does it alone where no other thread is to be had. OXT_ECANCEL when
  * `progress` asked to stop. */
