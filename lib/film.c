@@ -179,64 +179,62 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     return status;
 }
 
-/* One colour of one thickness. `from_path` takes it from the splines. */
-typedef oxt_status (*colour_function)(const oxt_film *film, double thickness_nm, bool from_path,
-                                      double three[3], int *flag, oxt_error *error);
-
-static oxt_status xyz_function(const oxt_film *film, double thickness_nm, bool from_path,
-                               double xyz[3], int *flag, oxt_error *error)
+oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
 {
-    (void)flag;
-    double most_nm = from_path ? OXT_PATH_HIGH_NM : OXT_THICKNESS_HIGH_NM;
-    oxt_status status = check_film(film, thickness_nm, most_nm, xyz, "result", error);
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, xyz, "result", error);
     if (!status)
-        (from_path ? path_xyz : oxt_i_film_xyz)(film, thickness_nm, xyz);
+        oxt_i_film_xyz(film, thickness_nm, xyz);
     return status;
 }
 
-static oxt_status lab_function(const oxt_film *film, double thickness_nm, bool from_path,
-                               double lab[3], int *flag, oxt_error *error)
+/* One colour of one thickness. */
+typedef oxt_status (*colour_function)(const oxt_film *film, double thickness_nm, double three[3],
+                                      int *flag, oxt_error *error);
+
+static oxt_status lab_function(const oxt_film *film, double thickness_nm, double lab[3], int *flag,
+                               oxt_error *error)
 {
     double xyz[3];
-    oxt_status status = lab ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
+    (void)flag;
+    oxt_status status = lab ? oxt_film_xyz(film, thickness_nm, xyz, error)
                             : oxt_i_null(error, "lab");
     if (!status)
         lab_of(xyz, film->white_xyz, lab);
     return status;
 }
 
-static oxt_status srgb_function(const oxt_film *film, double thickness_nm, bool from_path,
-                                double srgb[3], int *flag, oxt_error *error)
+static oxt_status srgb_of(const oxt_film *film, double xyz[3], double srgb[3], int *flag,
+                          oxt_error *error)
 {
-    double xyz[3];
-    oxt_status status = srgb ? xyz_function(film, thickness_nm, from_path, xyz, flag, error)
-                             : oxt_i_null(error, "srgb");
-    if (!status)
-        status = to_daylight(film, xyz, error);
+    oxt_status status = to_daylight(film, xyz, error);
     return status ? status : oxt_srgb_keeping_hue(xyz, srgb, flag, error);
 }
 
-oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
+static oxt_status srgb_function(const oxt_film *film, double thickness_nm, double srgb[3],
+                                int *flag, oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
-    return xyz_function(film, thickness_nm, false, xyz, NULL, error);
+    double xyz[3];
+    oxt_status status = srgb ? oxt_film_xyz(film, thickness_nm, xyz, error)
+                             : oxt_i_null(error, "srgb");
+    return status ? status : srgb_of(film, xyz, srgb, flag, error);
 }
 
 oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3], oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return lab_function(film, thickness_nm, false, lab, NULL, error);
+    return lab_function(film, thickness_nm, lab, NULL, error);
 }
 
 oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
                          int *out_of_gamut, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return srgb_function(film, thickness_nm, false, srgb, out_of_gamut, error);
+    return srgb_function(film, thickness_nm, srgb, out_of_gamut, error);
 }
 
-/* All calls on arrays share one loop. */
-static oxt_status colours(colour_function function, bool from_path, const oxt_film *film, size_t n,
+/* The calls on arrays that compute each colour whole. */
+static oxt_status colours(colour_function function, const oxt_film *film, size_t n,
                           const double *thickness_nm, ptrdiff_t thickness_stride, double *colour,
                           ptrdiff_t colour_stride, int *flags, size_t *failed, oxt_error *error)
 {
@@ -250,8 +248,8 @@ static oxt_status colours(colour_function function, bool from_path, const oxt_fi
         detail.struct_size = sizeof detail;
         double *three = oxt_i_at_out(colour, i, colour_stride);
         int flag = 0;
-        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), from_path,
-                                     three, &flag, tally.failed ? NULL : &detail);
+        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), three,
+                                     &flag, tally.failed ? NULL : &detail);
         if (status) {
             three[0] = three[1] = three[2] = NAN;
             oxt_i_tally_failure(&tally, status, &detail, i);
@@ -269,8 +267,8 @@ oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thicknes
                           size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return colours(lab_function, false, film, n, thickness_nm, thickness_stride, lab, lab_stride,
-                   NULL, failed, error);
+    return colours(lab_function, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
+                   failed, error);
 }
 
 oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
@@ -278,7 +276,7 @@ oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickne
                            int *out_of_gamut, size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return colours(srgb_function, false, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+    return colours(srgb_function, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
                    out_of_gamut, failed, error);
 }
 
@@ -304,10 +302,29 @@ static size_t path_block(const oxt_film *film, size_t n, const double *thickness
     return off_count;
 }
 
-/* Colours of arrays in blocks: `as_lab`, or as X, Y, Z. */
-static oxt_status path_colours(bool as_lab, const oxt_film *film, size_t n,
+/* What the X, Y, Z of a block become, in place. */
+typedef enum { AS_XYZ, AS_LAB, AS_SRGB } colour_kind;
+
+static void convert_block(colour_kind kind, const oxt_film *film, size_t n, double xyz[3][BLOCK],
+                          int *flags)
+{
+    double lab[3][BLOCK];
+    if (kind == AS_LAB) {
+        oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
+        memcpy(xyz, lab, sizeof lab);
+    }
+    for (size_t k = 0; k < n && kind == AS_SRGB; k++) {
+        double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
+        srgb_of(film, three, three, &flags[k], NULL);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+}
+
+/* Colours of arrays in blocks. */
+static oxt_status path_colours(colour_kind kind, const oxt_film *film, size_t n,
                                const double *thickness_nm, ptrdiff_t thickness_stride,
-                               double *colour, ptrdiff_t colour_stride, size_t *failed,
+                               double *colour, ptrdiff_t colour_stride, int *flags, size_t *failed,
                                oxt_error *error)
 {
     if (!film)
@@ -316,12 +333,12 @@ static oxt_status path_colours(bool as_lab, const oxt_film *film, size_t n,
         return oxt_i_null(error, "an array");
     oxt_i_tally tally = { OXT_OK, 0, error };
     for (size_t i = 0; i < n; i += BLOCK) {
-        double xyz[3][BLOCK], lab[3][BLOCK];
+        double made[3][BLOCK];
+        int outside[BLOCK] = { 0 };
         size_t off[BLOCK], count = n - i < BLOCK ? n - i : BLOCK;
         const double *first = oxt_i_at(thickness_nm, i, thickness_stride);
-        size_t off_count = path_block(film, count, first, thickness_stride, xyz, off);
-        if (as_lab)
-            oxt_i_labs(count, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
+        size_t off_count = path_block(film, count, first, thickness_stride, made, off);
+        convert_block(kind, film, count, made, outside);
         for (size_t k = 0; k < off_count; k++) {
             oxt_error detail;
             detail.struct_size = sizeof detail;
@@ -329,12 +346,15 @@ static oxt_status path_colours(bool as_lab, const oxt_film *film, size_t n,
                                            OXT_PATH_HIGH_NM, film, "film",
                                            tally.failed ? NULL : &detail);
             oxt_i_tally_failure(&tally, status, &detail, i + off[k]);
+            outside[off[k]] = 0;
             for (size_t j = 0; j < 3; j++)
-                xyz[j][off[k]] = lab[j][off[k]] = NAN;
+                made[j][off[k]] = NAN;
         }
         for (size_t k = 0; k < count; k++)
             for (size_t j = 0; j < 3; j++)
-                oxt_i_at_out(colour, i + k, colour_stride)[j] = as_lab ? lab[j][k] : xyz[j][k];
+                oxt_i_at_out(colour, i + k, colour_stride)[j] = made[j][k];
+        if (flags)
+            memcpy(flags + i, outside, count * sizeof *flags);
     }
     if (failed)
         *failed = tally.failed;
@@ -346,8 +366,8 @@ oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thi
                                size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return path_colours(true, film, n, thickness_nm, thickness_stride, lab, lab_stride, failed,
-                        error);
+    return path_colours(AS_LAB, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
+                        failed, error);
 }
 
 oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
@@ -355,8 +375,8 @@ oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thi
                                size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return path_colours(false, film, n, thickness_nm, thickness_stride, xyz, xyz_stride, failed,
-                        error);
+    return path_colours(AS_XYZ, film, n, thickness_nm, thickness_stride, xyz, xyz_stride, NULL,
+                        failed, error);
 }
 
 oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
@@ -364,8 +384,8 @@ oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *th
                                 int *out_of_gamut, size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return colours(srgb_function, true, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
-                   out_of_gamut, failed, error);
+    return path_colours(AS_SRGB, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+                        out_of_gamut, failed, error);
 }
 
 /* Lab in daylight of the colour that looks like the film's in its own light. */
