@@ -98,6 +98,14 @@ oxt_trials *new_log(void)
     return log;
 }
 
+oxt_fit *new_fit(const oxt_trials *log, const oxt_fit_options *options)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
+    return fit;
+}
+
 void add_colour(oxt_trials *log, double bath_K, double time_s, const char *colour)
 {
     oxt_error error = OXT_ERROR_INIT;

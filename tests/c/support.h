@@ -89,6 +89,8 @@ void add_colour(oxt_trials *log, double bath_K, double time_s, const char *colou
 void add_thickness(oxt_trials *log, double bath_K, double time_s, double thickness_nm);
 
 oxt_trials *new_log(void);
+/* A fit that must succeed, with default_film(). */
+oxt_fit *new_fit(const oxt_trials *log, const oxt_fit_options *options);
 
 /* The constants of a made-up steel: as published figures go, but of no real one. */
 oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol);

@@ -41,9 +41,7 @@ static oxt_trials *made_up_log(unsigned long seed, size_t count, double scatter)
 
 static oxt_fit *fit_of(oxt_trials *log, const oxt_fit_options *options)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit;
-    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
+    oxt_fit *fit = new_fit(log, options);
     oxt_trials_free(log);
     return fit;
 }

@@ -53,14 +53,6 @@ static oxt_trials *log_of(gsl_rng *random, size_t count, double noise)
     return log;
 }
 
-static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit;
-    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
-    return fit;
-}
-
 /* ---- the scatter ---- */
 
 /* Physics: normal errors without any outlier have the scatter that they were made with, robust weights or not
@@ -73,7 +65,7 @@ Test(estimator, robust_weights_leave_normal_scatter_as_it_is)
     for (int robust = OXT_ROBUST_NONE; robust <= OXT_ROBUST_TUKEY; robust++) {
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         options.robust = (oxt_robust)robust;
-        oxt_fit *fit = fit_of(log, &options);
+        oxt_fit *fit = new_fit(log, &options);
         double scatter = values_of_fit(fit).scatter;
         /* 2 % of each thickness is its own */
         CLOSE(sqrt(scatter * scatter + 0.02 * 0.02), 0.08, 0.02);
@@ -134,7 +126,7 @@ Test(estimator, the_scatter_is_the_mean_of_its_likelihood_and_prior)
     double most = 0.0;
     for (int i = 0; i < 20; i++) {
         oxt_trials *log = log_of(random, 6, 0.3);
-        oxt_fit *fit = fit_of(log, NULL);
+        oxt_fit *fit = new_fit(log, NULL);
         double squares = squares_left(log, 6), own = 0.02 * 0.02;
         double expected = mean_scatter(squares, 6.0, own, 0.25);
         CLOSE(values_of_fit(fit).scatter, expected, 0.01);
@@ -288,7 +280,7 @@ Test(estimator, one_sound_log_in_a_hundred_raises_an_alarm)
     int alarms = 0;
     for (int i = 0; i < LOGS; i++) {
         oxt_trials *log = log_of(random, 12, 0.1);
-        oxt_fit *fit = fit_of(log, NULL);
+        oxt_fit *fit = new_fit(log, NULL);
         bool named = false;
         for (size_t j = 0; j < oxt_fit_warning_count(fit); j++) {
             OK(oxt_fit_warning(fit, j, text, sizeof text, NULL, &error));
@@ -315,7 +307,7 @@ Test(estimator, the_verdict_keeps_its_limits)
         };
         oxt_trials *log = new_log();
         add_coupons(log, random, &of);
-        oxt_fit *fit = fit_of(log, NULL);
+        oxt_fit *fit = new_fit(log, NULL);
         oxt_laws *laws;
         oxt_laws_values values = OXT_LAWS_VALUES_INIT;
         OK(oxt_laws_run(&laws, fit, NULL, &error));
@@ -357,7 +349,7 @@ Test(estimator, residuals_are_drawn_in_the_error_of_each_row)
     }
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.scatter = 0.0;
-    oxt_fit *fit = fit_of(log, &options);
+    oxt_fit *fit = new_fit(log, &options);
     oxt_bootstrap_options drawn = OXT_BOOTSTRAP_OPTIONS_INIT;
     oxt_bootstrap_values values = OXT_BOOTSTRAP_VALUES_INIT;
     oxt_bootstrap *bootstrap;
@@ -390,7 +382,7 @@ Test(estimator, rows_that_are_all_alike)
     cr_assert_null(fit);
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.Q_J_per_mol = 80e3;
-    fit = fit_of(log, &options);
+    fit = new_fit(log, &options);
     const oxt_fit_values values = values_of_fit(fit);
     CLOSE(values.growth.k_ref_nm2_per_s, 2500.0 / 60.0, 1e-12);
     cr_assert(values.scatter < 0.005 && isnan(values.r_squared));
@@ -426,7 +418,7 @@ Test(estimator, thousands_of_steels_share_a_Q)
         options.steel = group.steel;
         options.Q_J_per_mol = values.Q_J_per_mol;
         options.scatter = values.scatter;
-        oxt_fit *fit = fit_of(log, &options);
+        oxt_fit *fit = new_fit(log, &options);
         const oxt_growth alone = values_of_fit(fit).growth;
         CLOSE(group.growth.k_ref_nm2_per_s,
               alone.k_ref_nm2_per_s *
@@ -553,7 +545,7 @@ Test(estimator, a_long_call_tells_how_far_it_is_and_stops)
         trial.seen = OXT_SEEN_COLOUR;
         OK(oxt_trials_add(many, &trial, NULL, &error));
     }
-    oxt_fit *fit = fit_of(measured_ones, NULL);
+    oxt_fit *fit = new_fit(measured_ones, NULL);
     for (int which = 0; which < 3; which++) {
         listener heard = run_all(which, few, fit, 0, OXT_OK);
         cr_assert(heard.calls >= 1 && heard.last == 1.0 && heard.rises);

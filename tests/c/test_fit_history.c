@@ -42,14 +42,6 @@ static void add(oxt_trials *log, const oxt_trial *trial)
     OK(oxt_trials_add(log, trial, NULL, &error));
 }
 
-static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit;
-    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
-    return fit;
-}
-
 static double rate_of(const oxt_growth *growth, double bath_K)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -70,7 +62,7 @@ Test(fit_history, the_constants_come_back)
         trial.part_shape = OXT_PLATE;
         add(blind, &trial);
     }
-    oxt_fit *fit = fit_of(log, NULL), *other = fit_of(blind, NULL);
+    oxt_fit *fit = new_fit(log, NULL), *other = new_fit(blind, NULL);
     oxt_fit_values found = values_of_fit(fit), biased = values_of_fit(other);
     oxt_growth growth = truth();
     for (double bath_K = 550.0; bath_K <= 630.0; bath_K += 20.0)
@@ -105,7 +97,7 @@ Test(fit_history, errors_in_variables_go_along)
     }
     for (int way = OXT_EFFECTIVE_VARIANCE; way <= OXT_ORTHOGONAL; way++) {
         options.errors_in_variables = (oxt_errors_in_variables)way;
-        oxt_fit *fit = fit_of(log, &options);
+        oxt_fit *fit = new_fit(log, &options);
         CLOSE(values_of_fit(fit).growth.Q_J_per_mol, 80e3, 1e-4);
         oxt_fit_free(fit);
     }
@@ -121,7 +113,7 @@ Test(fit_history, its_steel_needs_no_coupon)
         oxt_trial trial = coupon(i);
         add(log, &trial);
     }
-    oxt_fit *fit = fit_of(log, NULL);
+    oxt_fit *fit = new_fit(log, NULL);
     oxt_steel *steel;
     oxt_target blue = OXT_TARGET_INIT;
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
@@ -158,7 +150,7 @@ Test(fit_history, a_mixed_log_is_a_warning)
             trial.part_shape = OXT_PLATE;
         add(log, &trial);
     }
-    oxt_fit *fit = fit_of(log, NULL);
+    oxt_fit *fit = new_fit(log, NULL);
     for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
         OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
         said = said || strstr(text, "3 of 12 trials state no part");
@@ -191,11 +183,11 @@ Test(fit_history, errors_of_a_row_go_before_the_options)
             trial.thickness_sd_nm *= 4.0;
         add(twice, &trial);
     }
-    oxt_fit *by_row = fit_of(stated, &none), *by_option = fit_of(plain, &options);
+    oxt_fit *by_row = new_fit(stated, &none), *by_option = new_fit(plain, &options);
     CLOSE(values_of_fit(by_row).growth.Q_J_per_mol, values_of_fit(by_option).growth.Q_J_per_mol,
           1e-9);
     CLOSE(values_of_fit(by_row).ln_k_stderr, values_of_fit(by_option).ln_k_stderr, 1e-9);
-    oxt_fit *less_sure = fit_of(twice, &none);
+    oxt_fit *less_sure = new_fit(twice, &none);
     cr_assert(row_of_fit(less_sure, 4).sigma > row_of_fit(by_row, 4).sigma + 0.1);
     cr_assert(row_of_fit(less_sure, 4).leverage < row_of_fit(by_row, 4).leverage);
     oxt_fit_free(by_row);
@@ -221,7 +213,7 @@ Test(fit_history, a_colour_may_be_less_sure)
         trial.colour_tolerance = i == 5 ? 8.0 : 0.0;
         add(log, &trial);
     }
-    oxt_fit *fit = fit_of(log, NULL);
+    oxt_fit *fit = new_fit(log, NULL);
     for (size_t i = 0; i < 8; i++)
         if (i != 5)
             cr_assert(row_of_fit(fit, 5).high_nm / row_of_fit(fit, 5).low_nm >

@@ -79,14 +79,6 @@ static oxt_trials *log_of(const nature *of, gsl_rng *random)
     return log;
 }
 
-static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit;
-    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
-    return fit;
-}
-
 /* What a comparison gave, all of it. */
 typedef struct {
     oxt_laws_values values;
@@ -116,7 +108,7 @@ static found compare(const oxt_fit *fit, int with_initial)
 
 static found compare_log(oxt_trials *log, const oxt_fit_options *options, int with_initial)
 {
-    oxt_fit *fit = fit_of(log, options);
+    oxt_fit *fit = new_fit(log, options);
     found all = compare(fit, with_initial);
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -304,7 +296,7 @@ Test(laws, times_far_from_the_trials)
 {
     nature of = { OXT_GROWTH_POWER, 3.1, 0.0, 0.0 };
     oxt_trials *trials = log_of(&of, NULL);
-    oxt_fit *fit = fit_of(trials, NULL);
+    oxt_fit *fit = new_fit(trials, NULL);
     found all = compare(fit, 0);
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit_values values = OXT_FIT_VALUES_INIT;
@@ -396,7 +388,7 @@ Test(laws, the_parabolic_law_is_the_fit)
         oxt_error error = OXT_ERROR_INIT;
         options.robust = robust[i];
         options.bath_sd_K = 1.0;
-        oxt_fit *fit = fit_of(log, &options);
+        oxt_fit *fit = new_fit(log, &options);
         OK(oxt_fit_get(fit, &values, &error));
         found all = compare(fit, 0);
         const oxt_law_result *law = &all.law[OXT_GROWTH_PARABOLIC];
@@ -533,7 +525,7 @@ static void refused(oxt_trials *log, const oxt_fit_options *options, oxt_status 
                     const char *words)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit = fit_of(log, options);
+    oxt_fit *fit = new_fit(log, options);
     oxt_laws *laws;
     FAILS(oxt_laws_run(&laws, fit, NULL, &error), wanted);
     cr_assert_null(laws);
@@ -566,7 +558,7 @@ Test(laws, options_are_checked)
 {
     nature of = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.0 };
     oxt_trials *log = log_of(&of, NULL);
-    oxt_fit *fit = fit_of(log, NULL);
+    oxt_fit *fit = new_fit(log, NULL);
     oxt_error error = OXT_ERROR_INIT;
     oxt_laws_options options = OXT_LAWS_OPTIONS_INIT;
     oxt_laws *laws;

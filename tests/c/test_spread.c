@@ -42,14 +42,6 @@ static oxt_trials *made_up_log(gsl_rng *random, size_t count, double scatter, bo
     return log;
 }
 
-static oxt_fit *fit_of(const oxt_trials *log, const oxt_fit_options *options)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_fit *fit;
-    OK(oxt_fit_run(&fit, log, default_film(), options, &error));
-    return fit;
-}
-
 static oxt_fit_values values_of(const oxt_fit *fit)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -65,7 +57,7 @@ static oxt_fit *seeded_fit(unsigned long seed, size_t count, double scatter, boo
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, seed);
     oxt_trials *log = made_up_log(random, count, scatter, roads);
-    oxt_fit *fit = fit_of(log, options);
+    oxt_fit *fit = new_fit(log, options);
     oxt_trials_free(log);
     gsl_rng_free(random);
     return fit;
@@ -168,7 +160,7 @@ static double held_at(const oxt_trials *log, double scatter, oxt_spread_of what,
         prior.ln_k = value;
         prior.ln_k_stderr = 1e-6;
     }
-    oxt_fit *fit = fit_of(log, &options);
+    oxt_fit *fit = new_fit(log, &options);
     double chi_square = values_of(fit).chi_square;
     oxt_fit_free(fit);
     return chi_square;
@@ -182,7 +174,7 @@ Test(spread, chi_square_rises_by_f_at_the_limits)
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 0);
     oxt_trials *trials = made_up_log(random, 9, 0.1, true);
-    oxt_fit *fit = fit_of(trials, NULL);
+    oxt_fit *fit = new_fit(trials, NULL);
     oxt_fit_values values = values_of(fit);
     double rise = gsl_cdf_fdist_Pinv(0.99, 1.0, values.dof);
     limits Q = profile(fit, OXT_SPREAD_Q, 0.99, OXT_SCALE_STATED);
@@ -224,7 +216,7 @@ Test(spread, intervals_hold_the_truth_in_their_share)
     options.thickness_uncertainty = 1e-3;
     for (int i = 0; i < LOGS; i++) {
         oxt_trials *log = made_up_log(random, 9, 0.08, true);
-        oxt_fit *fit = fit_of(log, &options);
+        oxt_fit *fit = new_fit(log, &options);
         oxt_growth found = values_of(fit).growth;
         double rate, estimate;
         limits Q = profile(fit, OXT_SPREAD_Q, confidence, OXT_SCALE_STATED);
