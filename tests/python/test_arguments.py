@@ -173,6 +173,8 @@ def test_a_misspelt_argument_is_told_the_right_ones(steel) -> None:
                  lambda: oxtint.SetPart("ring", steel, "blue", prat="6 mm")):
         with pytest.raises(TypeError, match="unexpected argument 'prat', expected some of part, lift, coupon"):
             call()
+    with pytest.raises(TypeError, match="fit_each.. got an unexpected argument 'robsut', expected some of Q, Q_std"):
+        oxtint.fit_each({}, robsut="huber")
     with pytest.raises(TypeError, match="part is list, expected a number in m, a text such as '6 mm'"):
         steel.dip("blue", "600 F", part=[])
     with pytest.raises(oxtint.OxtintValueError, match="part: '6' needs a unit"):

@@ -41,7 +41,7 @@ from .film import (
     film_srgb,
     name_of,
 )
-from .fitting import Fit, FitRow, Prior, StandardErrors, fit, starting_steel
+from .fitting import Fit, FitOptions, FitRow, Prior, StandardErrors, fit, starting_steel
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
 from .ladder import colour_ladder
@@ -80,7 +80,7 @@ __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
     "Advice", "Bath", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
-    "Drift", "Fault", "Film", "Finish", "Fit", "FitRow", "Fits", "History", "HistoryFileError",
+    "Drift", "Fault", "Film", "Finish", "Fit", "FitOptions", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",

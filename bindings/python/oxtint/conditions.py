@@ -46,12 +46,12 @@ class DipOptions(TypedDict, total=False):
     last_temper: LastTemper | None
 
 
-def check_names(told: dict[str, Any], function: str) -> None:
-    """Refuse a name that a dip may not be told."""
+def check_names(told: dict[str, Any], function: str, options: Any = DipOptions) -> None:
+    """Refuse a name that a dip, or whatever else has such options, may not be told."""
     for name in told:
-        if name not in DipOptions.__annotations__:
+        if name not in options.__annotations__:
             raise TypeError(f"{function} got an unexpected argument {name!r}, expected some of "
-                            + ", ".join(DipOptions.__annotations__))
+                            + ", ".join(options.__annotations__))
 
 
 def film_of(film: Film | None, name: str = "film") -> Film:

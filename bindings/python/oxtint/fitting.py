@@ -7,7 +7,7 @@ import functools
 import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal, NamedTuple, TypedDict
 
 import numpy as np
 
@@ -374,22 +374,46 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
     return Steel._owning(made[0])
 
 
+class FitOptions(TypedDict, total=False):
+    """What fit_each() may be told by name, and means by it what fit() does.
+
+    Attributes:
+        Q, Q_stderr, scatter: as fit() has them
+        thickness_uncertainty, colour_tolerance, confidence: likewise
+        bath_sd_K, time_sd_s, errors_in_variables: likewise
+        robust, prior, names: likewise
+    """
+
+    Q: float | None
+    Q_stderr: float
+    scatter: float | None
+    thickness_uncertainty: float
+    colour_tolerance: float
+    confidence: float
+    bath_sd_K: float | str
+    time_sd_s: float | str
+    errors_in_variables: Literal["effective variance", "orthogonal"]
+    robust: Literal["huber", "tukey"] | None
+    prior: Prior | None
+    names: Literal["as bands", "as middles"]
+
+
 def fit_options(
     steel: str | None,
     finish: str | None,
     *,
-    Q: float | None,
-    Q_stderr: float,
-    scatter: float | None,
-    thickness_uncertainty: float,
-    colour_tolerance: float,
-    confidence: float,
-    bath_sd_K: float | str,
-    time_sd_s: float | str,
-    errors_in_variables: str,
-    robust: str | None,
-    prior: Prior | None,
-    names: str,
+    Q: float | None = None,
+    Q_stderr: float = 0.0,
+    scatter: float | None = None,
+    thickness_uncertainty: float = 0.02,
+    colour_tolerance: float = 3.0,
+    confidence: float = 0.95,
+    bath_sd_K: float | str = 0.0,
+    time_sd_s: float | str = 0.0,
+    errors_in_variables: str = "effective variance",
+    robust: str | None = None,
+    prior: Prior | None = None,
+    names: str = "as bands",
 ) -> tuple[Any, list[Any]]:
     """An oxt_fit_options, and what must live as long as it is used."""
     options = _core.new_struct("oxt_fit_options")

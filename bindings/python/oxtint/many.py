@@ -5,17 +5,20 @@ from __future__ import annotations
 import functools
 import importlib
 from collections.abc import Callable, Iterator
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
-from .conditions import film_of
+from .conditions import check_names, film_of
 from .film import Film
-from .fitting import Fit, Prior, fit, fit_options
+from .fitting import Fit, FitOptions, fit, fit_options
 from .trials import Logged, Snapshot, TrialGroup, log_of
+
+if TYPE_CHECKING:
+    from typing_extensions import Unpack
 
 #: The numbers of each fit, as oxt_fits_numbers has them.
 _NUMBERS = ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol", "ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k",
@@ -136,20 +139,9 @@ def fit_each(
     finish: str | None = None,
     *,
     film: Film | None = None,
-    Q: float | None = None,
-    Q_stderr: float = 0.0,
-    scatter: float | None = None,
-    thickness_uncertainty: float = 0.02,
-    colour_tolerance: float = 3.0,
-    confidence: float = 0.95,
-    bath_sd_K: float | str = 0.0,
-    time_sd_s: float | str = 0.0,
-    errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
-    robust: Literal["huber", "tukey"] | None = None,
-    prior: Prior | None = None,
-    names: Literal["as bands", "as middles"] = "as bands",
     threads: int = 0,
     progress: Callable[[float], object] | None = None,
+    **told: Unpack[FitOptions],
 ) -> Fits:
     """Fit each steel with each of its finishes by itself, on the threads of the machine.
 
@@ -171,10 +163,7 @@ def fit_each(
         log: the trials, as fit() takes them
         steel, finish: only the groups of this steel, or of this finish; None for all
         film: film that colours are read with; the one as tabulated when None
-        Q, Q_stderr, scatter: of each fit, as fit() has them
-        thickness_uncertainty, colour_tolerance, confidence: likewise
-        bath_sd_K, time_sd_s, errors_in_variables: likewise
-        robust, prior, names: likewise
+        told: of each fit, as in FitOptions
         threads: 0 for one per processor; the results are the same on any number
         progress: called now and then with the share done, 1 at the end; what it raises stops the call
 
@@ -182,11 +171,9 @@ def fit_each(
         OxtintValueError: no group is asked for; a group that cannot be fitted raises nothing and is in
             ``failed``
     """
+    check_names(dict(told), "fit_each()", FitOptions)
     log = log_of(log)
-    of_each, keep = fit_options(
-        steel, finish, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
-        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
-        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
+    of_each, keep = fit_options(steel, finish, **told)
     options = _core.new_struct("oxt_fit_each_options")
     options.fit, options.threads = of_each, _core.whole(threads, "threads")
     made = ffi.new("oxt_fits **")
@@ -194,8 +181,5 @@ def fit_each(
                              options)
     del keep
     found = Fits._owning(made[0])
-    found._made_by = fit_each, (Snapshot(log), steel, finish), dict(
-        film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
-        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
-        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names, threads=threads)
+    found._made_by = fit_each, (Snapshot(log), steel, finish), dict(film=film, threads=threads, **told)
     return found
