@@ -224,6 +224,8 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
         return OXT_OK;
     if (!made->lumped)
         return prepare_series(made, &known, half_m, error);
+    /* A millionth of a microsecond stands for less: rates and ratios stay finite, however thin the part. */
+    made->tau_s = fmax(made->tau_s, 1e-12);
     made->count = 1;
     made->weight[0] = 1.0;
     made->rate_per_s[0] = 1.0 / made->tau_s;

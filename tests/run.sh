@@ -14,16 +14,16 @@ say() { printf '\n== %s ==\n' "$*"; }
 die() { printf 'tests/run.sh: %s\n' "$*" >&2; printf '0 passed, 1 failed\n'; exit 1; }
 
 # configure BUILD OPTION...: warnings are errors in every build.
-configure() { cmake -S . -B "build/$1" -DOXT_WERROR=ON "${@:2}" >/dev/null; }
+configure() { cmake -S . -B "build/$1" --fresh -DOXT_WERROR=ON "${@:2}" >/dev/null; }
 
 # run_ctest NAME BUILD OPTION...: the C tests of one build; TAP and what was measured go to results/NAME.
 run_ctest() {
-    local tests=build/$2/tests/c
+    local tests=build/$2/tests
     mkdir -p "$results/$1"
-    rm -f "$tests"/*.tap "$tests"/measured.txt
+    rm -f "$tests"/{c,fuzz}/*.tap "$tests"/c/measured.txt
     ctest --test-dir "build/$2" --parallel "$CMAKE_BUILD_PARALLEL_LEVEL" --output-on-failure \
         --output-junit "$results/$1.ctest.xml" "${@:3}"
-    find "$tests" -maxdepth 1 \( -name '*.tap' -o -name measured.txt \) -exec cp -t "$results/$1" {} +
+    find "$tests"/{c,fuzz} -maxdepth 1 \( -name '*.tap' -o -name measured.txt \) -exec cp -t "$results/$1" {} +
 }
 
 say "what the machine needs"
@@ -38,7 +38,7 @@ configure release -DOXT_TESTS=ON -DOXT_LUA=ON -DOXT_BENCH=ON && cmake --build bu
     die "the release build failed"
 configure clang -DCMAKE_C_COMPILER=clang -DOXT_TESTS=ON -DOXT_LUA=ON && cmake --build build/clang ||
     die "clang's build failed"
-configure sanitized -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=ON -DOXT_TESTS=ON &&
+configure sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=ON -DOXT_TESTS=ON -DOXT_LUA=ON &&
     cmake --build build/sanitized || die "the sanitized build failed"
 configure thread -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=thread -DOXT_TESTS=ON &&
     cmake --build build/thread --target every_call || die "the build for threads failed"
@@ -48,7 +48,7 @@ say "C"
 run_ctest c release
 say "C by clang"
 run_ctest c-clang clang
-say "C under AddressSanitizer and UndefinedBehaviorSanitizer"
+say "C by clang under AddressSanitizer and UndefinedBehaviorSanitizer"
 run_ctest c-sanitized sanitized
 say "threads under ThreadSanitizer"
 run_ctest c-threads thread --tests-regex every_call-threads

@@ -239,6 +239,24 @@ Test(bath, recovery_is_paid_by_the_heater)
 }
 
 /* The project's own figure of 5 K. */
+/* A foil takes its heat at once, however thin: the heater brings it back to within 0.1 K, and with a hundredth of
+ * the power in a hundred times the time. */
+Test(bath, a_foil_of_next_to_no_thickness)
+{
+    const double thin_m[] = { 1e-9, 1e-30, 1e-300, 1e-309, 5e-324 };
+    for (size_t i = 0; i < sizeof thin_m / sizeof thin_m[0]; i++) {
+        const oxt_part part = plate(thin_m[i]);
+        const oxt_bath weak = pot(0.1, 1.0), strong = pot(0.1, 100.0);
+        oxt_sag slow = sag_of(&weak, &part, 0.01), fast = sag_of(&strong, &part, 0.01);
+        double needed_J = (slow.sag_K - 0.1) * (0.1 * salt_heat(weak.salt, BATH_K) +
+                                                0.01 * warming_of(&part).heat_J_per_kgK);
+        cr_assert(slow.sag_K > 5.0 && slow.lowest_s < 1e-3);
+        CLOSE(1.0 * slow.recovery_s, needed_J, 1e-4);
+        cr_assert_float_eq(slow.recovery_s / fast.recovery_s, 100.0, 0.01);
+        cr_assert(exposure_of(&weak, &part, 0.01, 1e4) < exposure_of(&strong, &part, 0.01, 1e4));
+    }
+}
+
 Test(bath, caution_of_a_sag)
 {
     const oxt_part part = plate(0.006);
