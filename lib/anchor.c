@@ -5,6 +5,7 @@
 #include "dip.h"
 #include "steel.h"
 #include "trials.h"
+#include "words.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* A prior without an error would say nothing; this one is as good as certain. */
@@ -224,5 +225,6 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     describe(&entry, &steel->values, &values, found.trial_count, left_out);
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
-    return oxt_i_steel_renew(renewed, steel, &values, &entry, error);
+    return oxt_i_steel_renew(renewed, steel, &values, &entry, oxt_i_words_of_fit(trials, film),
+                             error);
 }

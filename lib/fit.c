@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "fit_internal.h"
+#include "steel.h"
+#include "words.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -278,7 +280,9 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
     if (!made)
         return oxt_i_no_memory(error);
     made->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
-    status = run(made, trials, film, &chosen, error);
+    status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
+                 ? run(made, trials, film, &chosen, error)
+                 : oxt_i_no_memory(error);
     if (status) {
         oxt_fit_free(made);
         return status;
@@ -293,6 +297,7 @@ void oxt_fit_free(oxt_fit *fit)
         return;
     oxt_i_warnings_free(&fit->warnings);
     oxt_i_fit_free_set(&fit->set);
+    oxt_words_free(fit->words);
     free(fit);
 }
 
@@ -383,5 +388,5 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
                    fit->values.Q_held ? ", Q given"
                    : prior            ? ", with a prior"
                                       : "");
-    return oxt_steel_new(steel, &values, error);
+    return oxt_i_steel_make(steel, &values, fit->words, error);
 }

@@ -152,6 +152,7 @@ struct oxt_fit {
     const oxt_i_trial_set *one; /* `set`, as an array of one, and where its rows begin and end */
     size_t first[2];
     char description[128];
+    oxt_words *words; /* the shop's own, for the card; NULL: none */
     oxt_i_warnings warnings;
     /* What its rows are told from: the constants without the error of a held Q. */
     oxt_i_constants constants;

@@ -61,7 +61,8 @@ void *oxt_i_many(size_t count, size_t size);
 void oxt_i_use_large_pages(void *block, size_t bytes);
 
 /* Tell the caller how much is done; OXT_ECANCEL when it asks to stop. `progress` may be NULL. */
-oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error);
+oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done,
+                          oxt_error *error);
 oxt_status oxt_i_null(oxt_error *error, const char *parameter);
 
 /* OXT_EARG unless an index is below the count. */
@@ -266,6 +267,8 @@ oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, boo
 /* The same as a failure. */
 oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error);
 int oxt_i_tint_other(int index);
+/* The trade name of a band with its order, which oxt_i_tint_read takes back. */
+const char *oxt_i_tint_label(int band);
 /* All trade names, for messages. */
 #define OXT_I_TINT_NAMES                                                                   \
     "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \

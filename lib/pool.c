@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "pool_internal.h"
+#include "steel.h"
+#include "words.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -292,7 +294,9 @@ oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_fil
         return oxt_i_no_memory(error);
     made->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
     made->scatter_fitted = asked.chosen.scatter < 0.0;
-    status = run(made, trials, film, &asked, error);
+    status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
+                 ? run(made, trials, film, &asked, error)
+                 : oxt_i_no_memory(error);
     if (status) {
         oxt_pool_free(made);
         return status;
@@ -312,6 +316,7 @@ void oxt_pool_free(oxt_pool *pool)
     free(pool->groups);
     free(pool->sets);
     free(pool->first);
+    oxt_words_free(pool->words);
     oxt_i_warnings_free(&pool->warnings);
     free(pool);
 }
@@ -394,5 +399,5 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     oxt_i_snprintf(values.origin, sizeof values.origin,
                    "pool of %zu trials of %zu steels and finishes by oxtint %s", pool->used_count,
                    pool->group_count, oxt_version());
-    return oxt_steel_new(steel, &values, error);
+    return oxt_i_steel_make(steel, &values, pool->words, error);
 }

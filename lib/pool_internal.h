@@ -27,6 +27,7 @@ struct oxt_pool {
     bool scatter_fitted;
     bool physical[OXT_I_POOL_MODELS]; /* hotter baths gave thicker films throughout */
     char description[128];
+    oxt_words *words; /* the shop's own, for the cards; NULL: none */
     oxt_i_warnings warnings;
 };
 

@@ -3,6 +3,8 @@
 #include <string.h>
 
 #include "fit_internal.h"
+#include "steel.h"
+#include "words.h"
 
 /* The sources stand in prior.h. */
 static const double USUAL_Q = 71e3, USUAL_Q_STDERR = 20e3;
@@ -114,5 +116,5 @@ oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *f
         values.origin, sizeof values.origin,
         "no trial yet: published Q of mild steel in nitrate, and the rule that a minute "
         "at 650 F gives blue");
-    return oxt_steel_new(steel, &values, error);
+    return oxt_i_steel_make(steel, &values, oxt_i_film_words(film), error);
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "bath.h"
+#include "words.h"
 
 #define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
 
@@ -160,11 +161,23 @@ oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_
     return OXT_OK;
 }
 
+oxt_status oxt_i_steel_make(oxt_steel **steel, const oxt_steel_values *values,
+                            const oxt_words *words, oxt_error *error)
+{
+    oxt_status status = oxt_steel_new(steel, values, error);
+    if (status || oxt_i_words_copy(&(*steel)->words, words))
+        return status;
+    oxt_steel_free(*steel);
+    *steel = NULL;
+    return oxt_i_no_memory(error);
+}
+
 void oxt_steel_free(oxt_steel *steel)
 {
     if (!steel)
         return;
     free(steel->history);
+    oxt_words_free(steel->words);
     free(steel);
 }
 
@@ -221,11 +234,11 @@ static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error 
 {
     json_t *object = to_json(&steel->values);
     *text = (oxt_i_text){ 0 };
-    bool good = object && oxt_i_steel_put_history(object, steel) &&
-                json_dump_callback(object, add_piece, text,
-                                   JSON_INDENT(2) | JSON_PRESERVE_ORDER |
-                                       JSON_REAL_PRECISION(17)) == 0 &&
-                !text->failed;
+    bool good =
+        object && oxt_i_steel_put_words(object, steel) && oxt_i_steel_put_history(object, steel) &&
+        json_dump_callback(object, add_piece, text,
+                           JSON_INDENT(2) | JSON_PRESERVE_ORDER | JSON_REAL_PRECISION(17)) == 0 &&
+        !text->failed;
     json_decref(object);
     if (good)
         return OXT_OK;
@@ -335,6 +348,8 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
         status = oxt_i_steel_read_coupon(&values, object, error);
     if (!status)
         status = oxt_steel_new(steel, &values, error);
+    if (!status)
+        status = oxt_i_steel_read_words(*steel, object, error);
     if (!status)
         status = oxt_i_steel_read_history(*steel, object, error);
     if (status) {

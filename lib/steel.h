@@ -9,7 +9,8 @@
 
 /* The member that tells a card from other JSON. */
 #define OXT_I_CARD_KEY "oxtint_card"
-/* A card is at most this large, which OXT_I_MOST_ENTRIES of the longest texts stay well below. */
+/* A card is at most this large, which OXT_I_MOST_ENTRIES of the longest texts and
+ * OXT_WORDS_MOST words stay well below. */
 #define OXT_I_CARD_BYTES (1 << 20)
 #define OXT_I_MOST_ENTRIES 256
 
@@ -17,12 +18,20 @@ struct oxt_steel {
     oxt_steel_values values;
     oxt_steel_entry *history; /* the oldest first */
     size_t history_count;
+    oxt_words *words; /* a shop's own, NULL: none */
 };
 
-/* A steel with the history of an older one, and an entry more. */
+/* A steel with the shop's words, NULL for none. */
+oxt_status oxt_i_steel_make(oxt_steel **steel, const oxt_steel_values *values,
+                            const oxt_words *words, oxt_error *error);
+/* The words in a card (steel_words.c): written when there are some, and read when there are some. */
+bool oxt_i_steel_put_words(json_t *card, const oxt_steel *steel);
+oxt_status oxt_i_steel_read_words(oxt_steel *steel, const json_t *card, oxt_error *error);
+
+/* A steel with the history of an older one, an entry more, and its words unless there are others. */
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_entry *entry,
-                             oxt_error *error);
+                             const oxt_words *words, oxt_error *error);
 /* Fold the oldest entries into one when there are more than OXT_I_MOST_ENTRIES; how many there are then. */
 size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count);
 /* The history in a card: written when there is one, and read when there is one. */

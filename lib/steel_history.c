@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "steel.h"
+#include "words.h"
 
 #define KEY "history"
 #define LARGEST_COUNT 1e15 /* trials, as of the card itself */
@@ -33,9 +34,9 @@ oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_ent
 
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_entry *entry,
-                             oxt_error *error)
+                             const oxt_words *words, oxt_error *error)
 {
-    oxt_status status = oxt_steel_new(renewed, values, error);
+    oxt_status status = oxt_i_steel_make(renewed, values, words ? words : old->words, error);
     if (status)
         return status;
     size_t count = old->history_count;

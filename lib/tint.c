@@ -452,6 +452,11 @@ oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *er
 
 /* ---- bands ---- */
 
+const char *oxt_i_tint_label(int band)
+{
+    return bands[band].label;
+}
+
 static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint *tint,
                             oxt_error *error)
 {

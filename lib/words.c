@@ -73,12 +73,17 @@ const oxt_word *oxt_i_words_of_thickness(const oxt_words *words, double thicknes
     return NULL;
 }
 
+oxt_words *oxt_i_words_new(void)
+{
+    return calloc(1, sizeof(oxt_words));
+}
+
 bool oxt_i_words_copy(oxt_words **copy, const oxt_words *words)
 {
     *copy = NULL;
     if (oxt_words_count(words) == 0)
         return true;
-    oxt_words *made = calloc(1, sizeof *made);
+    oxt_words *made = oxt_i_words_new();
     oxt_word *list = malloc(words->count * sizeof *list);
     if (!made || !list) {
         free(made);
@@ -88,6 +93,41 @@ bool oxt_i_words_copy(oxt_words **copy, const oxt_words *words)
     memcpy(list, words->list, words->count * sizeof *list);
     *made = (oxt_words){ list, words->count, words->count };
     *copy = made;
+    return true;
+}
+
+const oxt_words *oxt_i_words_of_fit(const oxt_trials *trials, const oxt_film *film)
+{
+    const oxt_words *words = oxt_i_trials_words(trials);
+    return words ? words : oxt_i_film_words(film);
+}
+
+const char *oxt_i_words_refusal(const oxt_words *words, const char *text)
+{
+    oxt_i_key key;
+    oxt_i_tint_key(text, &key);
+    if (key.length == 0 || strlen(text) >= sizeof words->list->word)
+        return "a word of at most 31 bytes";
+    if (strchr("0123456789#.+-", text[0]))
+        return "a word that begins with a letter: others are thicknesses and colours";
+    if (oxt_i_words_find(words, text))
+        return "a word that stands in no line before";
+    if (oxt_words_count(words) >= OXT_WORDS_MOST)
+        return "at most 256 words";
+    return NULL;
+}
+
+bool oxt_i_words_append(oxt_words *words, const oxt_word *word)
+{
+    if (words->count == words->capacity) {
+        size_t capacity = 2 * words->capacity + 16;
+        oxt_word *list = realloc(words->list, capacity * sizeof *list);
+        if (!list)
+            return false;
+        words->list = list;
+        words->capacity = capacity;
+    }
+    words->list[words->count++] = *word;
     return true;
 }
 
@@ -126,15 +166,9 @@ static void check_header(oxt_i_csv *csv, void *context)
 static void read_name(oxt_i_csv_row *row, const oxt_words *words, oxt_word *word)
 {
     const char *text = oxt_i_csv_cell(row, WORD);
-    oxt_i_key key;
-    oxt_i_tint_key(text, &key);
-    if (key.length == 0 || strlen(text) >= sizeof word->word)
-        oxt_i_csv_row_fault(row, WORD, text, "a word of at most 31 bytes");
-    else if (strchr("0123456789#.+-", text[0]))
-        oxt_i_csv_row_fault(row, WORD, text,
-                            "a word that begins with a letter: others are thicknesses and colours");
-    else if (oxt_i_words_find(words, text))
-        oxt_i_csv_row_fault(row, WORD, text, "a word that stands in no line before");
+    const char *expected = oxt_i_words_refusal(words, text);
+    if (expected)
+        oxt_i_csv_row_fault(row, WORD, text, expected);
     oxt_i_copy_text(word->word, sizeof word->word, text);
 }
 
@@ -168,20 +202,6 @@ static void read_meaning(oxt_i_csv_row *row, reading *into, oxt_word *word)
     }
 }
 
-static bool append(oxt_words *words, const oxt_word *word)
-{
-    if (words->count == words->capacity) {
-        size_t capacity = 2 * words->capacity + 16;
-        oxt_word *list = realloc(words->list, capacity * sizeof *list);
-        if (!list)
-            return false;
-        words->list = list;
-        words->capacity = capacity;
-    }
-    words->list[words->count++] = *word;
-    return true;
-}
-
 static bool read_row(oxt_i_csv_row *row, void *context)
 {
     reading *into = context;
@@ -189,7 +209,7 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     word.line = oxt_i_csv_line(row);
     read_name(row, into->words, &word);
     read_meaning(row, into, &word);
-    return !row->good || append(into->words, &word);
+    return !row->good || oxt_i_words_append(into->words, &word);
 }
 
 static size_t count_rows(const void *context)
@@ -223,7 +243,7 @@ static oxt_status read(oxt_words **words, const oxt_i_csv_source *source, oxt_fa
     oxt_status status = oxt_i_csv_check(source, words, "words", faults, error);
     if (status)
         return status;
-    reading into = { calloc(1, sizeof *into.words), false };
+    reading into = { oxt_i_words_new(), false };
     if (!into.words)
         return oxt_i_no_memory(error);
     status = oxt_i_csv_read(&kind, &into, source, faults, error);

@@ -106,7 +106,7 @@ static oxt_status read_advice(lua_State *L, advice_arguments *given, oxt_target 
         given->options.criterion = (oxt_criterion)oxl_choose(L, 2, given->criterion, "criterion",
                                                              criteria);
     given->options.count = given->count > 0 ? (size_t)given->count : 0;
-    *film = oxl_choose_film(L, given->film);
+    *film = oxl_steel_film(L, given->film, 1);
     if (!status && given->bath)
         status = oxl_check_quantity(L, given->bath, oxt_parse_temperature,
                                     &given->options.target_bath_K, error);

@@ -147,8 +147,8 @@ static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_argum
     return oxt_target_from_thickness(nm, nm, nm, &given->there, error);
 }
 
-oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const oxl_film **film,
-                        oxt_error *error)
+oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
+                        const oxl_film **film, oxt_error *error)
 {
     if (given->part)
         given->options.part = oxl_read_part(L, arg, given->part, "part");
@@ -159,7 +159,7 @@ oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const o
     given->options.lift = lift_value(L, arg, given->lift, "lift", &given->lifted);
     given->options.coupon_lift = lift_value(L, arg, given->coupon_lift, "coupon_lift",
                                             &given->coupon_lifted);
-    *film = oxl_choose_film(L, given->film);
+    *film = oxl_steel_film(L, given->film, steel);
     oxt_status status = OXT_OK;
     if (given->last_temper)
         status = oxl_read_last_temper(L, arg, given->last_temper, "last_temper",
@@ -175,7 +175,7 @@ static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *t
     const oxl_film *film;
     *given = (oxl_dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
     oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
-    oxt_status status = oxl_take_dip(L, 4, given, &film, error);
+    oxt_status status = oxl_take_dip(L, 4, 1, given, &film, error);
     oxt_status target_status = oxl_check_target(L, 2, film, target, status ? NULL : error);
     return status ? status : target_status;
 }

@@ -64,11 +64,13 @@ static int new_film(lua_State *L)
 static const oxl_film *default_film(lua_State *L)
 {
     static const char key;
-    if (lua_rawgetp(L, LUA_REGISTRYINDEX, &key) == LUA_TUSERDATA)
-        return lua_touserdata(L, -1);
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &key);
+    oxl_film *film = lua_touserdata(L, -1); /* NULL for nil */
+    if (film && film->object.open)          /* a script can have closed it */
+        return film;
     lua_pop(L, 1);
     oxt_error error = OXT_ERROR_INIT;
-    oxl_film *film = oxl_new(L, &oxl_film_class);
+    film = oxl_new(L, &oxl_film_class);
     oxl_expect(L, oxt_film_new(&film->film, NULL, &error), &error);
     open_film(L, film);
     lua_pushvalue(L, -1);
@@ -79,6 +81,29 @@ static const oxl_film *default_film(lua_State *L)
 const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given)
 {
     return given ? given : default_film(L);
+}
+
+const oxl_film *oxl_steel_film(lua_State *L, oxl_film *given, int steel)
+{
+    if (given)
+        return given;
+    luaL_checkstack(L, 4, NULL);
+    lua_getfield(L, steel, "film");
+    return oxl_check_named(L, 1, -1, "film", &oxl_film_class);
+}
+
+void oxl_push_film(lua_State *L, const oxt_words *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    if (!words) {
+        default_film(L);
+        return;
+    }
+    options.words = words;
+    oxl_film *film = oxl_new(L, &oxl_film_class);
+    oxl_expect(L, oxt_film_new(&film->film, &options, &error), &error);
+    open_film(L, film);
 }
 
 const oxl_film *oxl_film_argument(lua_State *L, int arg)

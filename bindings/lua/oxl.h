@@ -363,8 +363,12 @@ extern const luaL_Reg oxl_film_methods[];
 int oxl_give_lab(lua_State *L, const oxl_film *film, double thickness_nm);
 int oxl_give_srgb(lua_State *L, const oxl_film *film, double thickness_nm);
 int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm);
-/* The film given, or else the default one of this state; on the stack until the function ends. */
+/* The film given, or else the default one of this state, or that of the steel at an index, which speaks the
+ * words of its card; on the stack until the function ends. */
 const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given);
+const oxl_film *oxl_steel_film(lua_State *L, oxl_film *given, int steel);
+/* Push the default film, or one that speaks a shop's words. */
+void oxl_push_film(lua_State *L, const oxt_words *words);
 /* A film as the only named argument. */
 const oxl_film *oxl_film_argument(lua_State *L, int arg);
 /* A target from whatever may stand for one. */
@@ -421,9 +425,10 @@ typedef struct {
         OXL_DIP_PART_NAMES
 
 /* After the names were read, in an argument: fill the options from the values on the stack. `film` is
- * the one that colours are read with. The options point into `given`. */
-oxt_status oxl_take_dip(lua_State *L, int arg, oxl_dip_arguments *given, const oxl_film **film,
-                        oxt_error *error);
+ * the one that colours are read with, that of the steel at an index unless another is given. The options point
+ * into `given`. */
+oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
+                        const oxl_film **film, oxt_error *error);
 /* The scale that a bath was written in. */
 oxt_temperature_unit oxl_unit_of(lua_State *L, int arg);
 /* A new dip object, to be filled; it is shown in this scale. */

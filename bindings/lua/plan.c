@@ -38,7 +38,7 @@ static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_t
         status = oxl_check_quantity(L, given->low, oxt_parse_temperature, &given->range.low_K,
                                     error);
     if (!status)
-        status = oxl_take_dip(L, 3, &given->dip, &film, error);
+        status = oxl_take_dip(L, 3, 1, &given->dip, &film, error);
     return status ? status : oxl_check_target(L, 2, film, target, error);
 }
 
@@ -225,11 +225,11 @@ static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, o
     if (!given->target)
         luaL_argerror(L, 1, lua_pushfstring(L, "%starget: expected", where));
     lua_pushnil(L); /* what stands there when no steel was given */
-    const oxl_steel *of = oxl_check_named(L, 1, given->steel ? given->steel : lua_gettop(L), steel,
-                                          &oxl_steel_class);
+    int place_of_steel = given->steel ? given->steel : lua_gettop(L);
+    const oxl_steel *of = oxl_check_named(L, 1, place_of_steel, steel, &oxl_steel_class);
     given->part.steel = of->steel;
     if (!status)
-        status = oxl_take_dip(L, 1, &given->dip, &film, error);
+        status = oxl_take_dip(L, 1, place_of_steel, &given->dip, &film, error);
     if (!status)
         status = oxl_check_target(L, given->target, film, &given->wanted, error);
     if (status)

@@ -147,10 +147,46 @@ static int make_cautions(lua_State *L)
     return 1;
 }
 
-static const oxl_made made[] = { { "history", make_history },
-                                 { "coupon_text", make_coupon_text },
-                                 { "cautions", make_cautions },
-                                 { NULL, NULL } };
+/* nil where the card has none. */
+static int make_words(lua_State *L)
+{
+    const oxl_steel *of = lua_touserdata(L, 1);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_words *words = oxl_new(L, &oxl_words_class);
+    oxl_expect(L, oxt_steel_words(of->steel, &words->words, &error), &error);
+    words->object.open = words->words != NULL;
+    if (!words->words) {
+        lua_pop(L, 1);
+        lua_pushnil(L);
+    }
+    return 1;
+}
+
+static int make_film(lua_State *L)
+{
+    make_words(L);
+    const oxl_words *words = lua_touserdata(L, -1); /* NULL for nil */
+    oxl_push_film(L, words ? words->words : NULL);
+    lua_remove(L, -2);
+    return 1;
+}
+
+static int steel_with_words(lua_State *L)
+{
+    const oxl_steel *of = oxl_check(L, 1, &oxl_steel_class);
+    const oxt_words *words = oxl_words_argument(L, 2);
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 2);
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxt_status status = oxt_steel_with_words(&steel->steel, of->steel, words, &error);
+    if (!status)
+        status = fill(steel, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+static const oxl_made made[] = { { "words", make_words },       { "film", make_film },
+                                 { "history", make_history },   { "coupon_text", make_coupon_text },
+                                 { "cautions", make_cautions }, { NULL, NULL } };
 
 typedef struct {
     oxt_reanchor_options options;
@@ -175,7 +211,7 @@ static int steel_reanchor(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 3);
     oxl_read_named(L, 3, names, 0, &given, NULL, &error);
-    const oxl_film *film = oxl_choose_film(L, given.film);
+    const oxl_film *film = oxl_steel_film(L, given.film, 1);
     oxl_steel *renewed = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_reanchor(&renewed->steel, steel->steel, log->trials, film->film,
                                            &given.options, &error);
@@ -295,6 +331,7 @@ static const luaL_Reg methods[] = {
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
     { "reanchor", steel_reanchor },
+    { "with_words", steel_with_words },
     { "equivalent_time", steel_equivalent_time },
     { NULL, NULL },
 };

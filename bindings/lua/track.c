@@ -149,7 +149,7 @@ static int new_tracker(lua_State *L)
                                                   &coupon_lift);
     if (!given.target)
         luaL_argerror(L, 1, "target: something to aim for expected, got nothing");
-    const oxl_film *film = oxl_choose_film(L, given.film);
+    const oxl_film *film = oxl_steel_film(L, given.film, given.steel);
     if (!status)
         status = oxl_check_target(L, given.target, film, &target, &error);
     if (status)

@@ -584,6 +584,9 @@ oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
 oxt_error *error);
 oxt_status oxt_steel_coupon_text(const oxt_steel *steel, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error *error);
+oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
+const oxt_words *words, oxt_error *error);
 void oxt_steel_entry_init(oxt_steel_entry *entry);
 size_t oxt_steel_history_count(const oxt_steel *steel);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
@@ -1307,3 +1310,4 @@ static const double OXT_SAMPLE_HIGH_K;
 #define OXT_VERSION_MAJOR ...
 #define OXT_VERSION_MINOR ...
 #define OXT_VERSION_PATCH ...
+#define OXT_WORDS_MOST ...

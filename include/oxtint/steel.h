@@ -5,10 +5,11 @@
 
 #include "oxtint/file.h"
 #include "oxtint/heat.h"
+#include "oxtint/words.h"
 
 /* Version of the card's format: a newer minor version is read, a newer major one is refused. */
 #define OXT_CARD_MAJOR 1
-#define OXT_CARD_MINOR 2
+#define OXT_CARD_MINOR 3
 
 /** What the constants of a card stand for. */
 typedef enum oxt_basis {
@@ -142,6 +143,34 @@ OXT_API oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *value
  */
 OXT_API oxt_status oxt_steel_coupon_text(const oxt_steel *steel, char *buffer, size_t capacity,
                                          size_t *needed, oxt_error *error);
+
+/**
+ * The shop's own words that a card keeps: those of the log that it was fitted to, or else those of the film.
+ * A film with these words (oxt_film_options) reads targets and prints names as the shop does.
+ *
+ * Given:
+ *   steel   the steel
+ * Returned:
+ *   words   a copy, or NULL where the card has none; free it with oxt_words_free. The line of each word is 0
+ *           where the card was loaded
+ * Status:
+ *   OXT_EARG, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error *error);
+
+/**
+ * The same steel with other words, all else the same.
+ *
+ * Given:
+ *   steel      the steel
+ *   words      the shop's own words, which are copied; NULL for none
+ * Returned:
+ *   reworded   free it with oxt_steel_free
+ * Status:
+ *   OXT_EARG, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
+                                        const oxt_words *words, oxt_error *error);
 
 /**
  * Set an entry to OXT_STEEL_ENTRY_INIT.

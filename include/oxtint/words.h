@@ -15,6 +15,9 @@ typedef struct oxt_word {
     size_t line;    /* line of the file that it came from, from 1 */
 } oxt_word;
 
+/* A list has at most so many words. */
+#define OXT_WORDS_MOST 256
+
 #define OXT_WORD_INIT { sizeof(oxt_word), "", 0, 0.0, 0.0, 0 }
 
 /** A shop's words: opaque, immutable. */
@@ -37,10 +40,10 @@ OXT_API void oxt_word_init(oxt_word *word);
  *
  * Columns: word, up to 31 bytes, which does not begin with a digit or #; and of each line either band, a
  * trade name as in oxt_tint_find, or low_nm and high_nm, the thickness that the word stands for. A word
- * goes before a trade name of the same letters. Other columns are left out.
+ * goes before a trade name of the same letters. Other columns are left out. At most OXT_WORDS_MOST words.
  *
  * Give the words to a film, which then reads and speaks them (oxt_film_options), and to a log
- * (oxt_trials_set_words).
+ * (oxt_trials_set_words). A card keeps the words that it was fitted with (oxt_steel_words).
  *
  * Given:
  *   path     name of the file

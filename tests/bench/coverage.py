@@ -50,7 +50,8 @@ SCENES = [
 
 @dataclass(frozen=True)
 class Repeated:
-    """Settings of bath and time with some coupons alike at each; 0 settings are three films in each of four baths."""
+    """Settings of bath and time with some coupons alike at each; 0 settings are three films, drawn anew for each
+    log, that are aimed at in each of four baths."""
 
     name: str
     settings: int
@@ -61,8 +62,9 @@ class Repeated:
 REPEATED = [
     Repeated("3 alike x 4 settings, scatter 2 %", 4, 3, 0.02), Repeated("3 alike x 6, 3 %", 6, 3, 0.03),
     Repeated("5 alike x 3, 3 %", 3, 5, 0.03), Repeated("4 alike x 4, 6 %", 4, 4, 0.06),
-    Repeated("the same three films in 4 baths", 0, 1, 0.03),
+    Repeated("the same three films in 4 baths, 2 %", 0, 1, 0.02),
 ]
+FOUR_BATHS_K = (555.4, 577.6, 599.8, 622.0)  # 540, 580, 620, 660 F
 REPEATED_DIPS_K = (555.4, 588.7, 616.5)  # 540, 600, 650 F
 
 
@@ -113,13 +115,13 @@ def run(scene: Scene, logs: int, aim_nm: float) -> None:
 
 
 def repeated_log(dice: np.random.Generator, scene: Repeated) -> oxtint.TrialLog:
-    rows = []
+    rows: list[tuple[str, float, float, str]] = []
+    films_nm: list[float] = []
     for setting in range(scene.settings or 12):
-        if scene.settings:
-            bath_K, aim_nm = BATHS_K[setting % 3], LEAST_nm * (MOST_nm / LEAST_nm) ** dice.random()
-        else:
-            bath_K = 555.0 + 22.0 * (setting // 3)
-            aim_nm = FILM.target(("straw", "purple", "blue")[setting % 3]).aim_nm
+        if scene.settings or setting < 3:
+            films_nm.append(LEAST_nm * (MOST_nm / LEAST_nm) ** dice.random())
+        bath_K = BATHS_K[setting % 3] if scene.settings else FOUR_BATHS_K[setting // 3]
+        aim_nm = films_nm[setting % len(films_nm)]
         time_s = max(round(aim_nm ** 2 / rate(K_REF, bath_K)), 1.0)
         for _ in range(scene.alike):
             film_nm = math.sqrt(rate(K_REF, bath_K) * time_s) * math.exp(dice.normal(0.0, scene.scatter))

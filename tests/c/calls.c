@@ -831,6 +831,45 @@ GIVES(oxt_file_check, card,
 GIVES(oxt_file_write, plain,
       oxt_file_write(out->path, OXT_FILE_CARD, OXT_REPLACE_SAME_KIND, "{}", 2, error))
 GIVES(oxt_steel_coupon_text, plain, oxt_steel_coupon_text(stage->steel, TEXT, error))
+static oxt_status reworded_steel(const call_stage *stage, oxt_steel **made, oxt_error *error)
+{
+    oxt_words *words;
+    *made = NULL;
+    oxt_status status = words_of(&words, error);
+    if (!status)
+        status = oxt_steel_with_words(made, stage->renewed, words, error);
+    oxt_words_free(words);
+    return status;
+}
+static oxt_status words_of_steel(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    oxt_steel *steel = NULL;
+    oxt_words *words = NULL;
+    oxt_status status = reworded_steel(stage, &steel, error);
+    if (!status)
+        status = oxt_steel_words(steel, &words, error);
+    oxt_steel_free(steel);
+    out->handle = words;
+    out->release = release_words;
+    return status;
+}
+/* A card with words, written and read. */
+static oxt_status worded_card(const call_stage *stage, oxt_steel **made, oxt_error *error)
+{
+    char text[8192];
+    oxt_steel *steel;
+    *made = NULL;
+    oxt_status status = reworded_steel(stage, &steel, error);
+    if (!status)
+        status = oxt_steel_save_text(steel, text, sizeof text, NULL, error);
+    if (!status)
+        status = oxt_steel_load_text(made, text, strlen(text), error);
+    oxt_steel_free(steel);
+    return status;
+}
+GIVES(oxt_steel_words, plain, words_of_steel(stage, out, error))
+MAKES(oxt_steel_with_words, plain, steel, reworded_steel(stage, &made, error))
+MAKES(oxt_steel_load_text, words, steel, worded_card(stage, &made, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
 FILLS(oxt_prior_usual, plain, oxt_prior, oxt_prior_init, oxt_prior_usual(into, stage->film, error))
 MAKES(oxt_steel_starting, plain, steel,

@@ -152,6 +152,8 @@
       oxt_fit_profile(fit, (oxt_spread_of)3, 600, 0.9, OXT_SCALE_STATED, number, number + 1,       \
                       error))                                                                      \
     X(OXT_EARG, steel_history, oxt_steel_history(NULL, 0, result, error))                          \
+    X(OXT_EARG, steel_words, oxt_steel_words(NULL, result, error))                                 \
+    X(OXT_EARG, steel_with_words, oxt_steel_with_words(result, NULL, NULL, error))                 \
     X(OXT_EARG, steel_reanchor, oxt_steel_reanchor(result, steel, few, NULL, NULL, error))         \
     X(OXT_EARG, bootstrap_run, oxt_bootstrap_run(result, NULL, NULL, error))                       \
     X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, error))                             \

@@ -209,7 +209,7 @@ Test(coupons, a_card_keeps_them)
     while (*comma != ',')
         comma--;
     memmove(comma, end, strlen(end) + 1);
-    memcpy(strstr(text, "\"minor\": 2"), "\"minor\": 1", 10);
+    memcpy(strstr(text, "\"minor\": 3"), "\"minor\": 1", 10);
     OK(oxt_steel_load_text(&older, text, strlen(text), &error));
     b = values_of(older);
     cr_assert(b.basis == OXT_BASIS_COUPONS && b.coupon_size_m == 0.0);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A shop's own words: read, meant and spoken wherever names of colours are. */
+#include <stdio.h>
 #include <string.h>
 
 #include "internal.h"
@@ -152,4 +153,210 @@ Test(words, a_log_reads_them_and_its_fit_too)
     oxt_fit_free(plain_fit);
     oxt_trials_free(log);
     oxt_trials_free(other);
+}
+
+/* ---- kept by a card ---- */
+
+#define LOG                                                                                  \
+    "steel,bath_F,time_s,colour\nA,560,160,lamp blue\nA,600,60,purple\nA,600,95,lamp blue\n" \
+    "A,650,50,lamp blue\nA,650,30,purple\n"
+
+static oxt_trials *worded_log(const char *own)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    oxt_words *words = words_of(own);
+    OK(oxt_trials_new(&log, &error));
+    OK(oxt_trials_set_words(log, words, &error));
+    oxt_words_free(words);
+    OK(oxt_trials_fill_csv_text(log, LOG, sizeof LOG - 1, NULL, &error));
+    return log;
+}
+
+/* The words of a steel, each with its meaning, in a line. */
+static const char *kept(const oxt_steel *steel)
+{
+    static char text[512];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_words *words;
+    oxt_word word = OXT_WORD_INIT;
+    size_t at = 0;
+    OK(oxt_steel_words(steel, &words, &error));
+    text[0] = '\0';
+    for (size_t i = 0; i < oxt_words_count(words); i++) {
+        OK(oxt_words_get(words, i, &word, &error));
+        at += (size_t)snprintf(text + at, sizeof text - at, "%s=%d,%g,%g;", word.word, word.index,
+                               word.low_nm, word.high_nm);
+    }
+    oxt_words_free(words);
+    return text;
+}
+
+static oxt_steel *again(const oxt_steel *steel)
+{
+    char card[8192];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *loaded;
+    OK(oxt_steel_save_text(steel, card, sizeof card, NULL, &error));
+    OK(oxt_steel_load_text(&loaded, card, strlen(card), &error));
+    return loaded;
+}
+
+#define KEPT "lamp blue=7,0,0;clock blue=-1,47,55;gold=3,0,0;"
+
+Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = worded_log(WORDS);
+    oxt_film *film = worded_film();
+    oxt_fit *fit;
+    oxt_pool *pool;
+    oxt_steel *steel, *loaded, *other;
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    OK(oxt_fit_steel(fit, &steel, &error));
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+    cr_assert_str_eq(kept(steel), KEPT);
+    loaded = again(steel);
+    cr_assert_str_eq(kept(loaded), KEPT);
+    /* a new coupon in other words brings them with it, one in none leaves them */
+    log = worded_log("word,band\nlamp blue,dark blue\n");
+    OK(oxt_steel_reanchor(&other, loaded, log, film, NULL, &error));
+    cr_assert_str_eq(kept(other), "lamp blue=6,0,0;");
+    oxt_steel_free(other);
+    OK(oxt_pool_run(&pool, log, film, NULL, &error));
+    OK(oxt_pool_steel(pool, 0, &other, &error));
+    cr_assert_str_eq(kept(other), "lamp blue=6,0,0;");
+    oxt_pool_free(pool);
+    oxt_trials_free(log);
+    oxt_steel_free(other);
+    static const char plain[] = "steel,bath_F,time_s,colour\nA,560,160,blue\n";
+    OK(oxt_trials_read_csv_text(&log, plain, sizeof plain - 1, NULL, &error));
+    OK(oxt_steel_reanchor(&other, loaded, log, default_film(), NULL, &error));
+    cr_assert_str_eq(kept(other), KEPT);
+    /* taken off again, and its history stays */
+    oxt_steel *bare;
+    OK(oxt_steel_with_words(&bare, other, NULL, &error));
+    cr_assert_str_eq(kept(bare), "");
+    cr_assert_eq(oxt_steel_history_count(bare), 1);
+    oxt_steel_free(bare);
+    oxt_steel_free(other);
+    oxt_trials_free(log);
+    /* a starting card keeps those of its film */
+    OK(oxt_steel_starting(&other, "A", NULL, film, &error));
+    cr_assert_str_eq(kept(other), KEPT);
+    oxt_steel_free(other);
+    oxt_film_free(film);
+    oxt_steel_free(loaded);
+    oxt_steel_free(steel);
+}
+
+/* Every band is written by a name that is read back as the same. */
+Test(words, every_band_is_kept)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[1024] = "word,band\n";
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        oxt_tint tint = OXT_TINT_INIT;
+        OK(oxt_tint_band(default_film(), i, &tint, &error));
+        size_t at = strlen(text);
+        snprintf(text + at, sizeof text - at, "shop %c,%s\n", 'a' + i, tint.label);
+    }
+    oxt_words *words = words_of(text);
+    oxt_steel *plain, *steel;
+    OK(oxt_steel_starting(&plain, "A", NULL, default_film(), &error));
+    OK(oxt_steel_with_words(&steel, plain, words, &error));
+    oxt_steel *loaded = again(steel);
+    oxt_words_free(words);
+    OK(oxt_steel_words(loaded, &words, &error));
+    cr_assert_eq(oxt_words_count(words), (size_t)OXT_TINT_COUNT);
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        oxt_word word = OXT_WORD_INIT;
+        OK(oxt_words_get(words, (size_t)i, &word, &error));
+        cr_assert_eq(word.index, i, "%s is %d", word.word, word.index);
+    }
+    oxt_words_free(words);
+    oxt_steel_free(plain);
+    oxt_steel_free(steel);
+    oxt_steel_free(loaded);
+}
+
+/* A card with some text in place of its words. */
+static oxt_status load_with(const char *words, oxt_steel **steel, oxt_error *said)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static char text[1 << 17];
+    char card[8192];
+    oxt_steel *plain;
+    OK(oxt_steel_starting(&plain, "A", NULL, default_film(), &error));
+    OK(oxt_steel_save_text(plain, card, sizeof card, NULL, &error));
+    oxt_steel_free(plain);
+    *strrchr(card, '}') = '\0';
+    snprintf(text, sizeof text, "%s, \"words\": %s}", card, words);
+    return oxt_steel_load_text(steel, text, strlen(text), said);
+}
+
+Test(words, odd_words_in_a_card_are_refused)
+{
+    static const struct {
+        const char *words, *says;
+    } odd[] = {
+        { "5", "wrong kind of 'words'" },
+        { "[5]", "'word' of word 1 of the card: expected a text" },
+        { "[{\"word\": \"\", \"band\": \"blue\"}]", "at most 31 bytes" },
+        { "[{\"word\": \"4 blue\", \"band\": \"blue\"}]", "begins with a letter" },
+        { "[{\"word\": \"a word that is longer than any other\", \"band\": \"blue\"}]",
+          "at most 31 bytes" },
+        { "[{\"word\": \"x\", \"band\": \"blue\"}, {\"word\": \"X\", \"band\": \"silver\"}]",
+          "'word' of word 2 of the card: expected a word that stands in no line before" },
+        { "[{\"word\": \"x\", \"band\": \"mauve\"}]", "'band' of word 1 of the card" },
+        { "[{\"word\": \"x\", \"band\": 7}]", "'band' of word 1 of the card" },
+        { "[{\"word\": \"x\"}]", "'low_nm' of word 1 of the card: expected a thickness above 0" },
+        { "[{\"word\": \"x\", \"low_nm\": 0, \"high_nm\": 5}]", "'low_nm' of word 1" },
+        { "[{\"word\": \"x\", \"low_nm\": 5, \"high_nm\": 5}]", "above 5 and up to 1000 nm" },
+        { "[{\"word\": \"x\", \"low_nm\": 5, \"high_nm\": 1e9}]", "'high_nm' of word 1" },
+    };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    for (size_t i = 0; i < OXT_I_COUNT(odd); i++) {
+        oxt_status status = load_with(odd[i].words, &steel, &error);
+        cr_assert_eq(status, OXT_EPARSE, "%s", odd[i].words);
+        cr_assert_null(steel);
+        SAYS(odd[i].says);
+    }
+    OK(load_with("[]", &steel, &error));
+    cr_assert_str_eq(kept(steel), "");
+    oxt_steel_free(steel);
+}
+
+/* A list has an end, so that a card stays below its size and is read in no time. */
+Test(words, a_list_takes_256_words_and_no_more)
+{
+    static char csv[1 << 14], json[1 << 16];
+    oxt_error error = OXT_ERROR_INIT;
+    for (int most = OXT_WORDS_MOST; most <= OXT_WORDS_MOST + 1; most++) {
+        size_t at = (size_t)snprintf(csv, sizeof csv, "word,band\n");
+        size_t in = (size_t)snprintf(json, sizeof json, "[");
+        for (int i = 0; i < most; i++) {
+            at += (size_t)snprintf(csv + at, sizeof csv - at, "shop %d,blue\n", i);
+            in += (size_t)snprintf(json + in, sizeof json - in,
+                                   "%s{\"word\": \"shop %d\", \"band\": \"blue\"}", i ? "," : "",
+                                   i);
+        }
+        snprintf(json + in, sizeof json - in, "]");
+        oxt_words *words;
+        oxt_steel *steel;
+        oxt_status status = load_with(json, &steel, &error);
+        oxt_steel_free(steel);
+        if (most == OXT_WORDS_MOST) {
+            cr_assert_eq(status, OXT_OK, "%s", error.text);
+            OK(oxt_words_read_csv_text(&words, csv, strlen(csv), NULL, &error));
+            oxt_words_free(words);
+        } else {
+            cr_assert_eq(status, OXT_EPARSE);
+            SAYS("at most 256 words");
+            FAILS(oxt_words_read_csv_text(&words, csv, strlen(csv), NULL, &error), OXT_EPARSE);
+            SAYS("at most 256 words");
+        }
+    }
 }

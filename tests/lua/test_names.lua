@@ -63,6 +63,7 @@ local matches = assert(oxtint.film():match { oxtint.film_lab(57) })
 local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K = { 293, 600, 590 } })
 local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
 local words = assert(oxtint.read_words(h.temporary_file("word,band\nlamp blue,blue\n")))
+local worded = assert(fit.steel:with_words(words))
 local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
 
 -- What a type of C is in Lua.
@@ -94,8 +95,8 @@ local structs = {
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "spread.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
-    { "steel.h", "oxt_steel_values", fit.steel,
-      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1, cautions = 1 } },
+    { "steel.h", "oxt_steel_values", worded,
+      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
     { "steel.h", "oxt_steel_entry", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
     { "plan.h", "oxt_set_values", set, { steps = 1 } },
@@ -283,7 +284,7 @@ end
 local annotated_types = { number = "float", integer = "integer", string = "string",
                           boolean = "boolean" }
 local samples = {
-    film = { description = oxtint.film().description }, fit = fit, steel = fit.steel,
+    film = { description = oxtint.film().description }, fit = fit, steel = worded,
     fits = assert(oxtint.fit_each(log)), pool = pool, pool_group = pool.groups[1], pool_comparison = pool.comparison[1],
     laws = laws, law_result = laws.results.power,
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],

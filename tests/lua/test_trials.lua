@@ -309,6 +309,42 @@ h.test("a shop's own words are read and spoken", function()
     h.raises("words", oxtint.film, { words = 3 })
 end)
 
+-- Contract of docs/words.md.
+h.test("a card keeps the shop's words, and predictions speak them", function()
+    local words = assert(oxtint.read_words(h.temporary_file("word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n")))
+    local csv = h.temporary_file("steel,bath_F,time_s,colour\nA,560,160,lamp blue\nA,600,60,purple\n"
+        .. "A,600,95,lamp blue\nA,650,50,lamp blue\nA,650,30,purple\n")
+    local plain = assert(assert(oxtint.starting_steel("B")):with_words())
+    h.equal(plain.words, nil)
+    h.equal(plain.film:target("blue").text, "blue")
+    local card = os.tmpname()
+    assert(assert(oxtint.fit(assert(oxtint.read_trials(csv, words)))).steel:save(card, { overwrite = true }))
+    local steel = assert(oxtint.load_steel(card))
+    os.remove(card)
+    h.equal(#steel.words, 2)
+    h.equal(steel.words[2].low_nm, 47.0)
+    h.equal(steel.film:tint(50).label, "clock blue")
+    h.equal(assert(steel:dip("lamp blue", "600 F")).target.text, "lamp blue")
+    h.equal(assert(steel:dip("blue", "600 F")).target.text, "lamp blue")
+    h.equal(assert(steel:dip_for_time("clock blue", "1:30")).target.text, "clock blue")
+    h.equal(assert(steel:most_forgiving("lamp blue")).target.text, "lamp blue")
+    h.matches(assert(steel:trade_off("blue")), "lamp blue")
+    h.matches(assert(steel:advise { target = "lamp blue" }):report(), "lamp blue")
+    local tracker = assert(oxtint.tracker { steel = steel, target = "lamp blue" })
+    tracker:close()
+    local set = assert(oxtint.plan_set { bath = "600 F", parts = { { name = "bezel", steel = steel, target = "lamp blue" } } })
+    h.matches(set:report(), "lamp blue")
+    -- a film that is named speaks its own words, and other words replace the card's
+    h.fails("EPARSE", steel:dip("lamp blue", "600 F", { film = assert(oxtint.film()) }))
+    local other = assert(oxtint.read_words(h.temporary_file("word,band\nlamp blue,dark blue\n")))
+    h.equal(assert(steel:with_words(other)).film:find_tint("lamp blue").name, "dark blue")
+    h.fails("EPARSE", assert(steel:with_words()):dip("lamp blue", "600 F"))
+    -- closed by mistake, the film that is as tabulated is made anew
+    plain.film:close()
+    h.equal(plain.film:target("blue").text, "blue")
+    h.equal(assert(plain:dip("blue", "600 F")).target.text, "blue")
+end)
+
 local TABLE = { steel = { "Alder 1", "Birch 2", "Alder 1" }, bath_F = { 600, 610, 620.5 }, time = { "1:30", "2:00", 90 .. " s" },
                 colour = { "blue", false, "" }, thickness_nm = { false, 57.5, false }, srgb = { "", "", "#2b3a67" },
                 part_mm = { 6, 0 / 0, false }, shape = { "sphere", "", false } }

@@ -1264,7 +1264,16 @@ function oxtint.pool(log, options) end
 ---@field coupon_lift_low_s number shortest and
 ---@field coupon_lift_high_s number longest lift of the coupons
 ---@field coupon_text string how the coupons were run, in words; "not stated"
+---@field words? oxtint.words the shop's own words that the card keeps: those of the log that it was fitted to, or else of the film
+---@field film oxtint.film that targets are read with, and named by, where no other is given: the one as tabulated, in the card's words
 local steel = {}
+
+---The same steel with other words, or with none; all else the same.
+---@param words? oxtint.words
+---@return oxtint.steel? reworded
+---@return string? message
+---@return oxtint.code? code
+function steel:with_words(words) end
 
 ---Time at bath temperature that grows as much as a coupon's own time did: what a chart shows it at.
 ---@param log oxtint.trials

@@ -103,7 +103,7 @@ def advise(
     film: Film | None,
 ) -> Advice:
     """What Steel.advise() does."""
-    chosen = film_of(film)
+    chosen = film_of(film, steel)
     options = _core.new_struct("oxt_advice_options")
     options.low_K, options.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
     options.shortest_s = _core.seconds(shortest, "shortest")

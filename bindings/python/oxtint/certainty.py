@@ -266,7 +266,7 @@ def coupon_map(
     """
     from matplotlib.patches import Patch
 
-    unit, film = scale(unit), film_of(film)
+    unit, film = scale(unit), film_of(film, steel)
     baths = _core.kelvin(low, "low"), _core.kelvin(high, "high")
     times = _core.seconds(shortest, "shortest"), _core.seconds(longest, "longest")
     asked: dict[str, Any] = {"target": target, "highest_order": highest_order, "film": film,

@@ -203,14 +203,14 @@ def colour_chart(
         trials: a log, trials or a table of them, to mark in the colour that was seen, named where the
             chart has another; those of other steels or finishes are left out
         dip: a dip of this steel to mark with its window, from Steel.dip() without coupon or initial
-        film: film that colours are computed with; the one as tabulated when None
+        film: film that colours are computed with; as in Steel.dip()
         bath_range: coldest and hottest bath, K or texts; that of trials and dip and 15 K more when None
         time_range: shortest and longest time, s or texts; that of trials and dip when None
         unit: scale of the temperature axis, "F", "C" or "K"
         ax: axes to draw on; new ones when None
     """
     unit = scale(unit)
-    film = film_of(film)
+    film = film_of(film, steel)
     marks = coupons_of(steel, trials)
     if dip is not None:
         _check_dip(steel, dip)

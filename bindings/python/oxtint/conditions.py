@@ -8,10 +8,11 @@ from . import _core, errors
 from ._core import call
 from ._oxtint import lib
 from .film import Film, Wanted
-from .heat import Lift, LiftLike, Part, PartLike
+from .heat import Lift, LiftLike, Part, PartLike, steel_of
 
 if TYPE_CHECKING:
     from .bath import Bath
+    from .steel import Steel
 
 LastTemper = tuple[Union[float, str], Union[float, str]]
 
@@ -54,11 +55,13 @@ def check_names(told: dict[str, Any], function: str, options: Any = DipOptions) 
                             + ", ".join(options.__annotations__))
 
 
-def film_of(film: Film | None, name: str = "film") -> Film:
-    """A film, the one as tabulated when None."""
+def film_of(film: Film | None, steel: Steel | None = None) -> Film:
+    """A film; when None the one as tabulated, in the words of a steel's card where there is a steel."""
     from .film import default_film
 
-    return default_film() if film is None else _core.expect(film, Film, name)
+    if film is not None:
+        return _core.expect(film, Film, "film")
+    return default_film() if steel is None else steel_of(steel).film
 
 
 def last_temper_of(last: LastTemper, name: str) -> tuple[float, float]:

@@ -141,7 +141,7 @@ def growth_curve(
         unit: scale of the bath in the title, "F", "C" or "K"; that of `bath` when None
         ax: axes to draw on; new ones when None
     """
-    film, bath_K = film_of(film), _core.kelvin(bath)
+    film, bath_K = film_of(film, steel), _core.kelvin(bath)
     part = steel.coupon if part is None else Part._read(part, "part")
     lift = steel.coupon_lift if lift is None else Lift._read(lift, "lift")
     unit = scale(_core.unit_or(unit, _core.unit_of(bath)))

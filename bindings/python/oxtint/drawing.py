@@ -258,9 +258,9 @@ def coupons_of(steel: Steel, trials: Logged | Iterable[Trial]) -> list[Trial]:
     """Those of a log, or of what is taken for one, that belong to a steel and its finish."""
     given: Iterable[Trial] = ()
     if isinstance(trials, (TrialLog, str, os.PathLike)) or is_table(trials):
-        given = log_of(trials)
+        given = log_of(trials, steel.words)
     elif rows := _core.listed(trials, "trials"):
-        given = log_of(rows)
+        given = log_of(rows, steel.words)
     return [trial for trial in given
             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
 

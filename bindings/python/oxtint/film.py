@@ -15,7 +15,7 @@ from . import _core, errors
 from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
 from .optics import Finish, Light, Material, choose
-from .words import WordsLike, handle_of, words_of
+from .words import Words, WordsLike, handle_of, words_of
 
 
 @dataclass(frozen=True)
@@ -394,6 +394,14 @@ class Film(_core.Frozen):
 
 #: The film as tabulated, made once.
 default_film: Callable[[], Film] = functools.cache(Film)
+
+
+def _film_in(words: Words) -> Film:
+    return Film(words=words)
+
+
+#: The film as tabulated, in a shop's words.
+film_in: Callable[[Words], Film] = functools.lru_cache(maxsize=16)(_film_in)
 
 
 def film_lab(thickness_nm: ArrayLike) -> Array:

@@ -27,7 +27,7 @@ class SetPart(_core.Frozen):
         name: what it is called at the bench
         steel: its steel; parts of one card share the error of its fit
         target: what is wanted of it
-        film: how its finish shows a film; the one as tabulated when None
+        film: how its finish shows a film; as in Steel.dip() when None
         told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper where they
             were given: as in DipOptions
 
@@ -71,7 +71,7 @@ class SetPart(_core.Frozen):
 
     def _alike(self) -> tuple[Any, ...]:
         """What tells one part from another; films by what they are, in words."""
-        return self.name, self.steel, self.target, film_of(self.film).description, dict(self.told)
+        return self.name, self.steel, self.target, film_of(self.film, self.steel).description, dict(self.told)
 
     def __hash__(self) -> int:
         return hash((self.name, self.steel))
@@ -88,7 +88,7 @@ class SetPart(_core.Frozen):
 
     def _struct(self) -> tuple[Any, list[Any]]:
         """An oxt_set_part, and what must be kept as long as it."""
-        film = film_of(self.film)
+        film = film_of(self.film, self.steel)
         target = film.target(self.target)._struct()
         told: Any = self.told
         options, kept = options_of(film, told, "SetPart()")

@@ -261,7 +261,7 @@ def shop_sheet(
             trials, rounded to 10 F, 5 C or 5 K
         targets: colours wanted, as in Film.target(), up to 10
         unit: scale of temperatures, "F", "C" or "K"
-        film: film that the targets are read with, and of the ladder; the one as tabulated when None
+        film: film that the targets are read with, and of the ladder; as in Steel.dip()
         part, lift, coupon, coupon_lift, salt_bath: as in Steel.dip()
         paper: "A4" or "letter"
         date: printed at the foot; today, or the day of SOURCE_DATE_EPOCH, when None
@@ -272,7 +272,7 @@ def shop_sheet(
     """
     import matplotlib.style
 
-    unit, film = scale(unit), film_of(film)
+    unit, film = scale(unit), film_of(film, steel)
     part = None if part is None else Part._read(part, "part")
     coupon = None if coupon is None else Part._read(coupon, "coupon")
     lift = None if lift is None else Lift._read(lift, "lift")

@@ -14,10 +14,11 @@ from . import _core
 from ._core import PLAIN, Array, Many, call
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
-from .film import Film, Target, Wanted
+from .film import Film, Target, Wanted, default_film, film_in
 from .heat import SHAPES, Lift, Part
 from .optics import choose
 from .units import format_duration, format_temperature
+from .words import Words, WordsLike, handle_of, words_of
 
 if TYPE_CHECKING:
     from typing_extensions import Unpack
@@ -308,6 +309,9 @@ class Steel(_core.Frozen):
         steel._fields = _core.take(values)
         steel._fields["basis"] = _BASES[values.basis]
         steel._fields["coupon_shape"] = _SHAPES[values.coupon_shape]
+        words = ffi.new("oxt_words **")
+        call(lib.oxt_steel_words, steel._handle, words)
+        steel._words = Words._owning(words[0]) if words[0] else None
         steel._finish()
         return steel
 
@@ -316,6 +320,7 @@ class Steel(_core.Frozen):
     _constants: Any
     _values: Any
     _fields: dict[str, Any]
+    _words: Words | None
 
     @classmethod
     def from_values(cls, **values: Any) -> Steel:
@@ -415,6 +420,24 @@ class Steel(_core.Frozen):
         return self._fields["bath_low_K"], self._fields["bath_high_K"]
 
     @property
+    def words(self) -> Words | None:
+        """The shop's own words for colours that the card keeps: those of the log that it was fitted to, or
+        else of the film; None where it has none."""
+        return self._words
+
+    @property
+    def film(self) -> Film:
+        """The film that targets are read with, and named by, where no other is given: the one as tabulated,
+        in the card's words."""
+        return default_film() if self._words is None else film_in(self._words)
+
+    def with_words(self, words: WordsLike | None) -> Steel:
+        """The same steel with other words, a Words or what makes one, or with none; all else the same."""
+        made = ffi.new("oxt_steel **")
+        call(lib.oxt_steel_with_words, made, self._handle, handle_of(words_of(words)))
+        return Steel._owning(made[0])
+
+    @property
     def basis(self) -> str:
         """What the constants stand for, "steel" itself at temperature, where the trials stated their
         coupons, or the "coupons" of the trials, whose heating-up and lift are inside them."""
@@ -482,12 +505,12 @@ class Steel(_core.Frozen):
         """This steel brought up to date by a new coupon or more: new salt, another thermometer.
 
         k_ref moves towards what they show; Q, T_ref and the scatter stay. The renewed steel has one
-        more entry in its history.
+        more entry in its history. A path is read in the card's words.
 
         Args:
             log: the coupons, as fit() takes them; those of this steel count, and of its finish where it has
                 one
-            film: film that colours are read with; the one as tabulated when None
+            film: film that colours are read with; as in dip()
             shift_stderr: how far ln k may have moved since the card was made, a standard deviation
             thickness_uncertainty: relative standard error of a measured thickness
             colour_tolerance: CIEDE2000 by which a measured colour may be wrong
@@ -495,7 +518,7 @@ class Steel(_core.Frozen):
         """
         from .trials import log_of  # which needs the film
 
-        log = log_of(log)
+        log = log_of(log, self.words)
         options = _core.new_struct("oxt_reanchor_options")
         options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
         options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
@@ -504,7 +527,7 @@ class Steel(_core.Frozen):
         options.label = keep
         made = ffi.new("oxt_steel **")
         call(lib.oxt_steel_reanchor, made, self._handle, log._handle,
-             film_of(film)._handle, options)
+             film_of(film, self)._handle, options)
         return Steel._owning(made[0])
 
     def __repr__(self) -> str:
@@ -525,7 +548,7 @@ class Steel(_core.Frozen):
 
     def __eq__(self, other: object) -> bool:
         return (isinstance(other, Steel) and self._fields == other._fields
-                and self.history == other.history)
+                and self.history == other.history and self.words == other.words)
 
     def __hash__(self) -> int:
         return hash((self.name, self.finish, self.k_ref, self.T_ref, self.Q))
@@ -607,7 +630,7 @@ class Steel(_core.Frozen):
         Args:
             target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
             bath: K, or a text such as "650 F"
-            film: film that the target is read with; the one as tabulated when None
+            film: film that the target is read with; the one as tabulated, in the card's words, when None
             confidence: of the intervals, 0.5 to 0.9999
             bath_wander_K: K or a text such as "5 F", standard deviation of the bath beyond that of the
                 trials
@@ -615,7 +638,7 @@ class Steel(_core.Frozen):
             told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
                 DipOptions
         """
-        chosen = film_of(film)
+        chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
         options, _kept = options_of(chosen, told, "dip()")
         options.confidence = _core.number(confidence, "confidence")
@@ -661,7 +684,7 @@ class Steel(_core.Frozen):
         **told: Unpack[DipOptions],
     ) -> Dip:
         """The dip, and with it the bath, that gives a target in a given time; the rest as in dip()."""
-        chosen = film_of(film)
+        chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
         options, _kept = options_of(chosen, told, "dip_for_time()")
         options.confidence = _core.number(confidence, "confidence")
@@ -694,7 +717,7 @@ class Steel(_core.Frozen):
             longest: s or a text, longest dip allowed
             others: as in dip()
         """
-        chosen = film_of(film)
+        chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
         options, _kept = options_of(chosen, told, "most_forgiving()")
         options.confidence = _core.number(confidence, "confidence")
@@ -731,7 +754,7 @@ class Steel(_core.Frozen):
         """
         from .table import trade_off  # which needs this module
 
-        chosen = film_of(film)
+        chosen = film_of(film, self)
         wanted = chosen.target(target)
         options, kept = options_of(chosen, told, "trade_off()")
         put_spread(options, bath_wander_K, time_wander_s)
@@ -767,7 +790,7 @@ class Steel(_core.Frozen):
             count: coupons wanted, 1 to 4
             criterion: "dip", for the time of one dip, or "constants", for k_ref and Q together
             highest_order: 2 lets colours of the second order count too
-            film: film that the colours will be read with; the one as tabulated when None
+            film: film that the colours will be read with; as in dip()
         """
         from .advise import advise  # which needs this module
 

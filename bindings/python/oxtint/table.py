@@ -151,7 +151,7 @@ def dip_table(
         baths: K, or texts such as "600 F"; the coldest, middle and hottest of the trials when None
         targets: colours wanted, as in Film.target()
         unit: scale of the headings, "F", "C" or "K"
-        film: film that the targets are read with; the one as tabulated when None
+        film: film that the targets are read with; as in Steel.dip()
     """
     _core.expect(steel, Steel, "steel")
     if baths is None:
@@ -159,7 +159,7 @@ def dip_table(
         baths = (low, (low + high) / 2, high)
     columns = [kelvin(bath, "baths") for bath in _core.listed(baths, "baths")]
     wanted = _core.listed(targets, "targets")
-    chosen = film_of(film)
+    chosen = film_of(film, steel)
     _core.unit_number(unit)
     made = DipTable.__new__(DipTable)
     made._unit = unit

@@ -76,7 +76,7 @@ class Tracker:
     Args:
         steel: the steel
         target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
-        film: film that is seen, and that the target is read with; the one as tabulated when None
+        film: film that is seen, and that the target is read with; as in Steel.dip()
         part: the part, when the samples are the temperature of the bath; Part(0): they are the part's own;
             None: the usual coupon of a card that states it, where the bath is given, else they are the
             part's own
@@ -116,7 +116,7 @@ class Tracker:
         coupon_lift: LiftLike | None = None,
         salt_bath: Bath | None = None,
     ) -> None:
-        film = film_of(film)
+        film = film_of(film, steel)
         options = _core.new_struct("oxt_tracker_options")
         if part is not None and bath is None:
             raise TypeError("a tracker of a part needs the bath that is meant")

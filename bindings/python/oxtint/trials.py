@@ -189,9 +189,9 @@ class TrialLog(Sequence[Trial]):
         self._index = None
 
     @classmethod
-    def _from_trials(cls, trials: Sequence[Trial]) -> TrialLog:
+    def _from_trials(cls, trials: Sequence[Trial], words: Words | None = None) -> TrialLog:
         """A log of trials of other logs."""
-        log = cls()
+        log = cls(words=words)
         for trial in trials:
             log.add(trial.steel, finish=trial.finish, bath=trial.bath_K, time=trial.time_s,
                     colour=trial.colour, thickness_nm=trial.thickness_nm, lab=trial.lab,
@@ -455,16 +455,16 @@ def _from_text(text: str, lines: list[int], labels: Any = None, words: Words | N
 Logged = Union[TrialLog, str, "os.PathLike[str]", Columns, Sequence[Trial]]
 
 
-def log_of(log: Logged) -> TrialLog:
-    """A log as it is, or made from what else is taken for one."""
+def log_of(log: Logged, words: Words | None = None) -> TrialLog:
+    """A log as it is, or made from what else is taken for one, in a shop's words."""
     if isinstance(log, TrialLog):
         return log
     if isinstance(log, (str, os.PathLike)):
-        return read_trials(log)
+        return read_trials(log, words=words)
     if isinstance(log, (list, tuple)) and log and all(isinstance(row, Trial) for row in log):
-        return TrialLog._from_trials(log)
+        return TrialLog._from_trials(log, words)
     if is_table(log) or is_records(log) and log:
-        return TrialLog.from_columns(log)
+        return TrialLog.from_columns(log, words=words)
     raise TypeError(f"log is {type(log).__name__}, expected TrialLog, the path of a CSV file, a table of "
                     "columns, or a list of dicts")
 

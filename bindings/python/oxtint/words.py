@@ -46,6 +46,9 @@ class Words(Sequence[Word]):
     (2, 55.0)
     """
 
+    _handle: Any
+    _from_memory: bool
+
     def __init__(self, words: str | os.PathLike[str] | Mapping[str, str | Sequence[float]]) -> None:
         made = ffi.new("oxt_words **")
         if isinstance(words, Mapping):
@@ -58,6 +61,21 @@ class Words(Sequence[Word]):
             self._handle = ffi.gc(_read(lib.oxt_words_read_csv, made, _core.encode_path(words)),
                                   lib.oxt_words_free)
         self._from_memory = isinstance(words, Mapping)
+
+    @classmethod
+    def _owning(cls, handle: Any) -> Words:
+        words = cls.__new__(cls)
+        words._handle, words._from_memory = ffi.gc(handle, lib.oxt_words_free), True
+        return words
+
+    def _alike(self) -> tuple[tuple[Any, ...], ...]:
+        return tuple((one.word, one.index, one.low_nm, one.high_nm) for one in self)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Words) and self._alike() == other._alike()
+
+    def __hash__(self) -> int:
+        return hash(self._alike())
 
     def __len__(self) -> int:
         return int(lib.oxt_words_count(self._handle))

@@ -30,7 +30,8 @@ def _add_save(command: argparse.ArgumentParser, metavar: str, what: str, *, requ
 
 def _add_words(command: argparse.ArgumentParser) -> None:
     command.add_argument("--words", metavar="WORDS.csv",
-                         help="the shop's own words for colours: word, and band or low_nm and high_nm")
+                         help="the shop's own words for colours: word, and band or low_nm and high_nm; a card "
+                              "keeps those that it was fitted with")
 
 
 def _add_cautions(command: argparse.ArgumentParser) -> None:
@@ -88,6 +89,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     prior.add_argument("--finish", default="", help="its finish")
     _add_save(prior, "CARD.json", "save the card here" + _SAVE, required=False)
     _add_output(prior, "F")
+    _add_words(prior)
     prior.set_defaults(run=cards.prior)
 
     laws = commands.add_parser(

@@ -25,10 +25,9 @@ def _span(limits: tuple[float, float]) -> str:
     return " to ".join(map(oxtint.format_duration, limits))
 
 
-def _columns(steels: list[oxtint.Steel], options: argparse.Namespace) -> list[list[str]]:
+def _columns(steels: list[oxtint.Steel], film: oxtint.Film, options: argparse.Namespace) -> list[list[str]]:
     """The cells of each card, from the top, after those that name them."""
     bath = oxtint.format_temperature(_core.kelvin(options.bath), options.units)
-    film = film_of(options) or oxtint.Film()
     wanted = film.target(options.target).text
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "rate relative to the first card", "Q, kJ/mol",
@@ -72,30 +71,33 @@ def _print_origin(steel: oxtint.Steel) -> None:
     print(textwrap.fill(text, 78, initial_indent="  - ", subsequent_indent="    "))
 
 
-def _values(steel: oxtint.Steel, options: argparse.Namespace) -> dict[str, Any]:
+def _values(steel: oxtint.Steel, film: oxtint.Film, options: argparse.Namespace) -> dict[str, Any]:
     return {**steel.to_dict(), "bath_K": _core.kelvin(options.bath),
             "rate_nm2_per_s": _rate(steel, options.bath),
-            "dip": plain(steel.dip(options.target, options.bath, film=film_of(options))), "history": plain(steel.history)}
+            "dip": plain(steel.dip(options.target, options.bath, film=film)), "history": plain(steel.history),
+            "words": [] if steel.words is None else plain(list(steel.words))}
 
 
 def cards(options: argparse.Namespace) -> None:
     """Show one card, or compare several."""
     steels = [read_card(path) for path in options.cards]
+    film = film_of(options) or steels[0].film  # one for all: a word means the same on each
     if options.json:
-        print_json([_values(steel, options) for steel in steels])
+        print_json([_values(steel, film, options) for steel in steels])
         return
-    _print_columns(_columns(steels, options))
+    _print_columns(_columns(steels, film, options))
     print("What the cards come from")
     for steel in steels:
         _print_origin(steel)
-    found = [caution for steel in steels for caution in steel.dip(options.target, options.bath).cautions]
+    found = [caution for steel in steels
+             for caution in steel.dip(options.target, options.bath, film=film).cautions]
     print(oxtint.cautions_report(found, options.cautions), end="")
 
 
 def prior(options: argparse.Namespace) -> None:
     """Make a card of a steel that has not been tried."""
     check_output(options, lib.OXT_FILE_CARD)
-    steel, known = oxtint.starting_steel(options.steel, options.finish), oxtint.Prior.usual()
+    steel, known = oxtint.starting_steel(options.steel, options.finish, film=film_of(options)), oxtint.Prior.usual()
     if options.save == "-":
         print(steel.to_card())
         return
@@ -119,8 +121,9 @@ def prior(options: argparse.Namespace) -> None:
 def anchor(options: argparse.Namespace) -> None:
     """Bring a card up to date by new coupons."""
     check_output(options, lib.OXT_FILE_CARD)
-    renewed = read_card(options.card).reanchor(
-        read_log(options.trials, read_words(options)), label=options.label, film=film_of(options))
+    steel = read_card(options.card)
+    renewed = steel.reanchor(
+        read_log(options.trials, read_words(options, steel)), label=options.label, film=film_of(options))
     if options.save == "-":
         print(renewed.to_card())
         return

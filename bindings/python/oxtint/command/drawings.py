@@ -35,7 +35,7 @@ def chart(options: argparse.Namespace) -> None:
 
     steel = read_card(options.card)
     film = film_of(options)
-    log = read_log(options.trials, read_words(options)) if options.trials else ()
+    log = read_log(options.trials, read_words(options, steel)) if options.trials else ()
     if log and not coupons_of(steel, log):
         others = "; ".join(dict.fromkeys(
             trial.steel + (f", {trial.finish}" if trial.finish else "") for trial in log))
@@ -55,11 +55,12 @@ def sheet(options: argparse.Namespace) -> None:
     """Write a page for the wall."""
     _need_matplotlib(options.save, "sheet")
     check_output(options, lib.OXT_FILE_PICTURE)
+    steel = read_card(options.card)
     film = oxtint.Film(finish=options.finish, coat_index=oxtint.OIL_INDEX if options.oiled else 0.0,
-                       words=read_words(options))
+                       words=read_words(options, steel))
     chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
     oxtint.shop_sheet(
-        read_card(options.card), options.save, options.bath, **chosen, unit=options.units,
+        steel, options.save, options.bath, **chosen, unit=options.units,
         film=film, part=part_of(options.part, options.shape), lift=lift_of(options.lift),
         coupon=part_of(options.coupon, name="coupon"),
         coupon_lift=lift_of(options.coupon_lift, "coupon_lift"), paper=options.paper,

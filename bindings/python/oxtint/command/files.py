@@ -103,16 +103,16 @@ def _telling_faults(path: str) -> Iterator[None]:
                                 for one in error.faults]) from None
 
 
-def read_words(options: argparse.Namespace) -> oxtint.Words | None:
-    """The shop's own words, None for none."""
+def read_words(options: argparse.Namespace, steel: oxtint.Steel | None = None) -> oxtint.Words | None:
+    """The shop's own words: those that are named, or else those of a card; None for none."""
     if options.words is None:
-        return None
+        return steel.words if steel is not None else None
     with _telling_faults(options.words):
         return oxtint.Words(options.words)
 
 
 def film_of(options: argparse.Namespace) -> oxtint.Film | None:
-    """The film that speaks the shop's words, None for the usual one."""
+    """The film that speaks the words that are named; None for the usual one, which speaks those of the card."""
     words = read_words(options)
     return oxtint.Film(words=words) if words is not None else None
 

@@ -22,9 +22,10 @@ _Row = dict[str, str]
 
 
 def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint.SetPart:
-    film = oxtint.Film(finish=row.get("finish") or "mirror", words=words)
+    steel = oxtint.load_steel(folder / row["card"])
+    film = oxtint.Film(finish=row.get("finish") or "mirror", words=steel.words if words is None else words)
     return oxtint.SetPart(
-        row["name"], oxtint.load_steel(folder / row["card"]), film.target(row["target"]), film=film,
+        row["name"], steel, film.target(row["target"]), film=film,
         part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
 
 
