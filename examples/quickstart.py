@@ -32,7 +32,7 @@ def main() -> None:
     card, picture = pathlib.Path("oxtint-card.json"), pathlib.Path("oxtint-chart.png")
     fit.steel.save(card)
     chart = colour_chart(fit.steel, log)
-    chart.image.figure.savefig(picture, dpi=150)
+    chart.figure.savefig(picture, dpi=150)
     print(f"Saved the steel's card as {card.resolve()}")
     print(f"Saved the colour chart as {picture.resolve()}")
 

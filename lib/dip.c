@@ -205,6 +205,8 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_HARDENED;
     if (of->usual.part_source != OXT_PATH_NAMED || of->usual.lift_source != OXT_PATH_NAMED)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (of->usual.unknown)
+        cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
     if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;

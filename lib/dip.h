@@ -10,6 +10,7 @@ typedef struct {
     oxt_part part;
     oxt_lift lift;
     oxt_path_source part_source, lift_source; /* of what was chosen */
+    bool unknown; /* what the chosen part or lift differs from: neither card nor caller states it */
 } oxt_i_usual;
 
 /* What a dip is reckoned from. */

@@ -13,6 +13,7 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
     usual->lift_source = *lift                   ? OXT_PATH_NAMED
                          : stated || coupon_lift ? OXT_PATH_COUPON
                                                  : OXT_PATH_INSIDE;
+    usual->unknown = !stated && ((*part && !coupon) || (*lift && !coupon_lift));
     if (!stated)
         return OXT_OK;
     if (coupon || coupon_lift) {

@@ -25,7 +25,8 @@ static void write_part(const oxt_dip *dip, char *buffer, size_t capacity)
     bool of_coupon = dip->part_source == OXT_PATH_COUPON;
     bool both = of_coupon && dip->lift_source == OXT_PATH_COUPON;
     if (dip->lift_s > 0.0)
-        oxt_i_snprintf(lift, sizeof lift, ", %s to the quench%s", delay,
+        oxt_i_snprintf(lift, sizeof lift, "%s %s to the quench%s",
+                       dip->part_source == dip->lift_source ? "," : ";", delay,
                        dip->lift_source == OXT_PATH_COUPON ? ", as the coupons" : "");
     oxt_i_snprintf(buffer, capacity, "%s%s%s", size,
                    of_coupon && !(both && dip->lift_s > 0.0) ? ", as the coupons" : "", lift);

@@ -354,7 +354,8 @@ bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *
     oxt_i_key key;
     const oxt_word *own = oxt_i_words_find(words, text);
     if (own) {
-        *found = (oxt_i_tint_word){ own->index, -1, true, own->low_nm, own->high_nm };
+        int other = own->index < 0 ? -1 : oxt_i_tint_other(own->index);
+        *found = (oxt_i_tint_word){ own->index, other, true, own->low_nm, own->high_nm };
         return true;
     }
     found->low_nm = found->high_nm = 0.0;
@@ -491,7 +492,7 @@ static oxt_status give_range(const oxt_film *film, const oxt_word *own, oxt_tint
     made.centre_nm = sqrt(own->low_nm * own->high_nm);
     made.index = band_at(film, made.centre_nm);
     made.order = bands[made.index].order;
-    made.other_index = -1;
+    made.other_index = oxt_i_tint_other(made.index);
     made.low_nm = own->low_nm;
     made.high_nm = own->high_nm;
     oxt_i_copy_text(made.name, sizeof made.name, bands[made.index].name);

@@ -297,6 +297,8 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
         made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
     if (!tracker->lift_named)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (tracker->coupons_unknown)
+        made->cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     if (made->state != OXT_PAST &&
         made->to_latest_s - made->to_earliest_s < OXT_I_SHORTEST_WINDOW_S)
         made->cautions |= OXT_CAUTION_SHORT_WINDOW;

@@ -33,6 +33,7 @@ struct oxt_tracker {
     size_t mode_count;
 
     bool lift_named; /* by the caller */
+    bool coupons_unknown;
     bool lift_cools; /* else worth the same at every temperature */
     double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 

@@ -154,12 +154,18 @@ static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
     if (!status && known.salt_bath)
         status = oxt_i_bath_in(&bath, known.salt_bath, error);
     const oxt_part *named = known.part;
+    bool needs_bath = has_size(named) || known.coupon || known.coupon_lift;
+    if (!status && needs_bath && known.bath_K == 0.0)
+        status = oxt_i_fail(error, OXT_EDOMAIN, "bath_K", 0.0, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                            "bath_K is not given, expected the bath that the %s goes into",
+                            has_size(named) ? "part" : "coupon");
     if (!status)
         status = oxt_i_take_usual(&usual, steel, &known.part, &known.lift, known.coupon,
                                   known.coupon_lift, error);
     if (!status && !named && known.bath_K == 0.0)
         known.part = NULL;
     made->lift_named = !status && usual.lift_source == OXT_PATH_NAMED;
+    made->coupons_unknown = !status && usual.unknown;
     made->initial_nm = known.initial_nm;
     made->longest_gap_s = known.longest_gap_s;
     made->offset_K = bath.thermometer_offset_K;

@@ -138,6 +138,11 @@ typedef enum oxt_caution_kind {
       "A thicker part takes longer to heat up, and every part keeps growing between lift and "     \
       "quench.",                                                                                   \
       "the model's own limit")                                                                     \
+    X(OXT_CAUTION_COUPONS_UNKNOWN, 33554432, OXT_CAUTION_KIND_CASE, "COUPONS NOT STATED",          \
+      "their own heating-up is in these times too: name the coupon, or look early.",               \
+      "The card does not say how its coupons were run. What they lost to heating up is in its "    \
+      "constants, and what the part loses comes on top.",                                          \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_SOFTENS, 2, OXT_CAUTION_KIND_BATH, "HARDENED STEEL",                             \
       "comes out soft: never dip a hardened edge or spring.",                                      \
       "A bath this hot tempers hardened steel; more as it gets hotter.",                           \

@@ -115,8 +115,8 @@ OXT_API void oxt_tracking_init(oxt_tracking *tracking);
  * Returned:
  *   tracker   free it with oxt_tracker_free
  * Status:
- *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double; OXT_EARG,
- *   OXT_ENOCONV, OXT_ENOMEM
+ *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double, and a part or a
+ *   coupon without a bath; OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
                                    const oxt_film *film, const oxt_target *target,

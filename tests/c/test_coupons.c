@@ -315,6 +315,32 @@ Test(coupons, like_the_coupons_until_both_are_named)
     oxt_steel_free(steels[1]);
 }
 
+/* Contract: where a part or a lift is named and that of the coupons is not known, the time holds what the
+ * coupons lost to heating up as well, and a caution says so. */
+Test(coupons, that_nobody_stated)
+{
+    const oxt_part six_mm = plate(0.006), two_mm = plate(0.002);
+    const oxt_lift four_s = lift_of(4.0);
+    oxt_steel_values values = some_steel();
+    oxt_steel *stated = two_mm_steel(), *plain = steel_of(&values);
+    for (int named = 0; named < 16; named++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.part = named & 1 ? &six_mm : NULL;
+        options.lift = named & 2 ? &four_s : NULL;
+        options.coupon = named & 4 ? &two_mm : NULL;
+        options.coupon_lift = named & 8 ? &four_s : NULL;
+        bool unknown = (named & 5) == 1 || (named & 10) == 2;
+        oxt_dip dip = predict(plain, "blue", BLUE_BATH_K, &options);
+        cr_assert_eq((dip.cautions & OXT_CAUTION_COUPONS_UNKNOWN) != 0, unknown, "%d", named);
+        if (named & 12)
+            continue;
+        dip = predict(stated, "blue", BLUE_BATH_K, &options);
+        cr_assert_eq(dip.cautions & OXT_CAUTION_COUPONS_UNKNOWN, 0, "%d", named);
+    }
+    oxt_steel_free(stated);
+    oxt_steel_free(plain);
+}
+
 /* Contract: the text of a part says where it comes from. */
 Test(coupons, the_part_in_words)
 {
@@ -328,8 +354,8 @@ Test(coupons, the_part_in_words)
         const char *text;
     } cases[] = {
         { NULL, NULL, NULL, true, "2 mm plate, 4 s to the quench, as the coupons" },
-        { &six_mm, NULL, NULL, true, "6 mm plate, 4 s to the quench, as the coupons" },
-        { NULL, NULL, &five_s, true, "2 mm plate, as the coupons, 5 s to the quench" },
+        { &six_mm, NULL, NULL, true, "6 mm plate; 4 s to the quench, as the coupons" },
+        { NULL, NULL, &five_s, true, "2 mm plate, as the coupons; 5 s to the quench" },
         { NULL, NULL, &at_once, true, "2 mm plate, as the coupons" },
         { &none, NULL, &at_once, true, "at bath temperature at once" },
         { NULL, NULL, NULL, false, "like the coupons" },

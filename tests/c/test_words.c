@@ -87,6 +87,7 @@ Test(words, a_film_reads_and_speaks_them)
     OK(oxt_tint_at(film, 58.0, &tint, &error));
     cr_assert_str_eq(tint.label, "lamp blue");
     cr_assert_str_eq(tint.name, "blue");
+    NEAR(target.other_nm, blue.other_nm, 1e-12); /* it comes again, by whatever name */
     /* a range, whose middle is the geometric one of all targets */
     OK(oxt_target_parse(film, "clock blue", &target, &error));
     cr_assert_str_eq(target.text, "clock blue");

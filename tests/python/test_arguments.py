@@ -173,6 +173,13 @@ def test_a_misspelt_argument_is_told_the_right_ones(steel) -> None:
                  lambda: oxtint.SetPart("ring", steel, "blue", prat="6 mm")):
         with pytest.raises(TypeError, match="unexpected argument 'prat', expected some of part, lift, coupon"):
             call()
+    with pytest.raises(TypeError, match="dip.. got an unexpected argument 'bath_wander', .*; did you mean "
+                                        "'bath_wander_K'"):
+        steel.dip("blue", "600 F", bath_wander="5 F")
+    with pytest.raises(oxtint.OxtintValueError, match="target has shape .2,., expected the three numbers"):
+        steel.dip((47.0, 55.0), "600 F")
+    with pytest.raises(oxtint.OxtintValueError, match="seen: found colour and thickness_nm, expected exactly one"):
+        oxtint.TrialLog().add("Alder 1", bath="600 F", time=60, colour="blue", thickness_nm=50.0)
     with pytest.raises(TypeError, match="fit_each.. got an unexpected argument 'robsut', expected some of Q, Q_std"):
         oxtint.fit_each({}, robsut="huber")
     with pytest.raises(TypeError, match="part is list, expected a number in m, a text such as '6 mm'"):

@@ -206,3 +206,23 @@ def test_spectrum_draws_reflectance_in_its_own_colour() -> None:
     np.testing.assert_array_equal(lines[1].get_ydata(), R)
     np.testing.assert_allclose(lines[1].get_color(), oxtint.film_srgb(57.0))
     assert lines[0].axes.get_legend() is not None and "nm" in lines[0].axes.get_xlabel()
+
+
+def test_every_picture_says_its_figure(steel, log) -> None:
+    fit = oxtint.fit(log, "Alder 1", "satin")
+    for draw in (lambda: colour_chart(steel, log), oxtint.colour_ladder, lambda: oxtint.arrhenius(fit, log),
+                 lambda: oxtint.growth_curve(steel, "blue", "600 F"), lambda: oxtint.residuals(fit, log),
+                 colour_strip, lambda: oxtint.time_spread(fit, "blue", "600 F", replicates=100),
+                 lambda: oxtint.coupon_map(steel, "blue", "600 F", trials=log)):
+        assert draw().figure is pyplot.gcf()
+
+
+def test_one_film_has_a_spectrum_too() -> None:
+    alone, = spectrum("57 nm")
+    assert [line.get_label() for line in spectrum([57.0, 30])] == ["57 nm", "30 nm"]
+    assert alone.get_label() == "57 nm"
+
+
+def test_a_dip_is_a_dip(steel, log) -> None:
+    with pytest.raises(TypeError, match="dip is str, expected Dip"):
+        colour_chart(steel, log, dip="blue")

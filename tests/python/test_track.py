@@ -43,7 +43,7 @@ def test_forecast_is_the_time_of_the_dip(steel) -> None:
     now = tracker.read()
     assert now.to_lift_s == pytest.approx(part.time_for(steel, blue.aim_nm, "600 F").time_s)
     assert now.state == "growing" and now.label == "bright" and now.srgb[0] > 0.5
-    assert [caution.name for caution in now.cautions][:3] == ["AT_TEMPERATURE", "SOFTENS", "MOLTEN_SALT"]
+    assert [caution.name for caution in now.cautions][:3] == ["AT_TEMPERATURE", "COUPONS_UNKNOWN", "SOFTENS"]
 
 
 def test_a_dip_from_end_to_end(steel) -> None:

@@ -412,7 +412,8 @@ def colour(values: ArrayLike, name: str) -> Array:
     """The three numbers of a colour."""
     three = numbers(values, name)
     if three.shape != (3,):
-        raise errors.OxtintValueError(f"{name} has shape {three.shape}, expected shape (3,)")
+        raise errors.OxtintValueError(f"{name} has shape {three.shape}, expected the three numbers of a colour, "
+                                      "L*, a*, b*")
     return three
 
 

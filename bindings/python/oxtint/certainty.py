@@ -57,6 +57,11 @@ class SpreadArtists(NamedTuple):
     replicates: Any  #: interval of the mean, by the bootstrap
     next_dip: Any  #: interval of the next dip
 
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.aim.figure
+
 
 class MapArtists(NamedTuple):
     """What coupon_map() drew."""
@@ -69,6 +74,11 @@ class MapArtists(NamedTuple):
     ratios: Any  #: what is left of the interval by the best coupon of each cell, masked where it tells nothing
     bath_edges_K: Array  #: K, between the columns of ratios
     time_edges_s: Array  #: s, between its rows
+
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.cells.figure
 
 
 def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) -> Array:

@@ -57,6 +57,11 @@ class ChartArtists(NamedTuple):
     dip: DipArtists | None  #: the mark of the dip, None without one
     covered: Any  #: round what the trials cover, None without any
 
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.image.figure
+
 
 def _seen_nm(trial: Trial, film: Film) -> float | None:
     """What was seen, as a film; None for a photograph, which is painted as it is."""
@@ -145,6 +150,7 @@ def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], times_s: list[f
 
 def _check_dip(steel: Steel, dip: Dip) -> None:
     """The chart shows bare steel at temperature; another dip would stand on a colour not its own."""
+    _core.expect(dip, Dip, "dip")
     in_bath_nm2 = float(steel.thickness(dip.bath_K, max(dip.time_s - dip.lag_s, 0.0))) ** 2
     in_air_nm2 = dip.quench_nm ** 2 - (dip.quench_nm - dip.lift_growth_nm) ** 2
     grown_nm = float(np.sqrt(in_bath_nm2 + in_air_nm2))
@@ -283,19 +289,21 @@ def colour_strip(
 
 
 def spectrum(
-    thickness_nm: Iterable[float], film: Film | None = None, *, ax: Axes | None = None
+    thickness_nm: float | str | Iterable[float | str], film: Film | None = None, *, ax: Axes | None = None
 ) -> list[Any]:
     """Draw reflectance against wavelength, a line in its own colour for each thickness.
 
     Args:
-        thickness_nm: nm, 0 to 1000, one line each
+        thickness_nm: nm, 0 to 1000, or a text such as "57 nm"; where there are several, a line each
         film: the film; the one as tabulated when None
         ax: axes to draw on; new ones when None
     """
     film = film_of(film)
+    several = not isinstance(thickness_nm, str) and isinstance(thickness_nm, Iterable)
+    films: Iterable[Any] = thickness_nm if several else [thickness_nm]  # type: ignore[assignment]
     ax = new_axes(ax, (7.0, 4.5))
     lines = []
-    for thickness in thickness_nm:
+    for thickness in (_core.nanometres(one) for one in films):
         lines += ax.plot(*film.reflectance(thickness), color=film.srgb(thickness),
                          label=f"{thickness:g} nm")
     ax.set_xlim(380.0, 780.0)

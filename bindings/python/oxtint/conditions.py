@@ -2,6 +2,9 @@
 """What a dip may be told beside its target and its bath; declared here once for all that take it."""
 from __future__ import annotations
 
+import difflib
+import inspect
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypedDict, Union
 
 from . import _core, errors
@@ -47,12 +50,17 @@ class DipOptions(TypedDict, total=False):
     last_temper: LastTemper | None
 
 
-def check_names(told: dict[str, Any], function: str, options: Any = DipOptions) -> None:
-    """Refuse a name that a dip, or whatever else has such options, may not be told."""
+def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any = DipOptions) -> None:
+    """Refuse a name that a dip, or whatever else has such options, may not be told; those that the function
+    declares itself, by a default, are among the expected ones."""
     for name in told:
         if name not in options.__annotations__:
-            raise TypeError(f"{function} got an unexpected argument {name!r}, expected some of "
-                            + ", ".join(options.__annotations__))
+            own = [one.name for one in inspect.signature(function).parameters.values()
+                   if one.default is not one.empty]
+            known = [*options.__annotations__, *own]
+            near = difflib.get_close_matches(name, known, 1)
+            raise TypeError(f"{function.__name__}() got an unexpected argument {name!r}, expected some of "
+                            + ", ".join(known) + (f"; did you mean {near[0]!r}?" if near else ""))
 
 
 def film_of(film: Film | None, steel: Steel | None = None) -> Film:
@@ -110,7 +118,7 @@ def point_to(
     return kept
 
 
-def options_of(film: Film, told: DipOptions, function: str) -> tuple[Any, list[Any]]:
+def options_of(film: Film, told: DipOptions, function: Callable[..., Any]) -> tuple[Any, list[Any]]:
     """An oxt_dip_options, and what must be kept as long as it."""
     check_names(dict(told), function)
     options = _core.new_struct("oxt_dip_options")

@@ -5,6 +5,7 @@ Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a
 """
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -51,6 +52,11 @@ class GrowthArtists(NamedTuple):
     bands: list[Any]  #: trade names on the right
     covered: Any  #: at the left edge, the films that the trials cover; None without any
 
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.line.figure
+
 
 class ArrheniusArtists(NamedTuple):
     """What arrhenius() drew."""
@@ -59,6 +65,11 @@ class ArrheniusArtists(NamedTuple):
     line: Any  #: the fit
     mean: Any  #: where the rate lies, by the fit alone
     next_dip: Any  #: where one more trial falls, its scatter too
+
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.line.figure
 
 
 def _grown(steel: Steel, part: Part | None, bath: float, times: Any) -> Any:
@@ -254,11 +265,13 @@ def residuals(fit: Fit, log: Logged, *, ax: Axes | None = None) -> Any:
     for row, x, y in zip(used, number, off):
         if abs(y) > 2.0:
             ax.annotate(log[row.trial].colour or f"{row.observed_nm:.0f} nm", (x, y),
-                        textcoords="offset points", xytext=(6, 4), fontsize=8)
+                        textcoords="offset points", xytext=(0.0, math.copysign(8.0, y)), fontsize=8,
+                        ha="center", va="bottom" if y > 0.0 else "top")
     for leverage in (0.1, 0.3, 0.6):
         ax.scatter([], [], s=_area(leverage), color="0.2", edgecolors="black", label=f"{leverage:g}")
     ax.legend(title="leverage", loc="center left", bbox_to_anchor=(1.0, 0.5), frameon=False,
               labelspacing=1.2)
+    ax.margins(y=0.15)  # room for the names
     ax.xaxis.set_major_locator(MaxNLocator(integer=True))
     ax.set_xlabel("line of the log" if used and used[0].line else "trial")
     ax.set_ylabel("residual over its error")

@@ -26,6 +26,11 @@ class LadderArtists(NamedTuple):
     names: list[Any]  #: the trade names, in order of thickness
     lines: Any  #: between the rungs
 
+    @property
+    def figure(self) -> Any:
+        """The figure that holds it, to save."""
+        return self.image.figure
+
 
 def colour_ladder(
     film: Film | None = None, *, ax: Axes | None = None, fontsize: float = 9.0

@@ -171,7 +171,7 @@ def fit_each(
         OxtintValueError: no group is asked for; a group that cannot be fitted raises nothing and is in
             ``failed``
     """
-    check_names(dict(told), "fit_each()", FitOptions)
+    check_names(dict(told), fit_each, FitOptions)
     log = log_of(log)
     of_each, keep = fit_options(steel, finish, **told)
     options = _core.new_struct("oxt_fit_each_options")

@@ -38,7 +38,7 @@ class SetPart(_core.Frozen):
 
     def __init__(self, name: str, steel: Steel, target: Wanted, film: Film | None = None,
                  **told: Unpack[DipOptions]) -> None:
-        check_names(dict(told), "SetPart()")
+        check_names(dict(told), SetPart)
         self.name, self.steel = _core.expect(name, str, "name"), _core.expect(steel, Steel, "steel")
         self.target, self.film = target, film
         self.told: Mapping[str, Any] = MappingProxyType(dict(told))
@@ -91,7 +91,7 @@ class SetPart(_core.Frozen):
         film = film_of(self.film, self.steel)
         target = film.target(self.target)._struct()
         told: Any = self.told
-        options, kept = options_of(film, told, "SetPart()")
+        options, kept = options_of(film, told, SetPart)
         struct = _core.new_struct("oxt_set_part")
         _core.put_text(struct.name, self.name, "name")
         struct.steel, struct.film = self.steel._handle, film._handle

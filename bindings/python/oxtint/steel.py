@@ -640,7 +640,7 @@ class Steel(_core.Frozen):
         """
         chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
-        options, _kept = options_of(chosen, told, "dip()")
+        options, _kept = options_of(chosen, told, Steel.dip)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
@@ -664,7 +664,7 @@ class Steel(_core.Frozen):
         Warns:
             CautionWarning: the bath is not to be run, or the dip would soften the part
         """
-        check_names(dict(told), "bath_for()")
+        check_names(dict(told), Steel.bath_for)
         dip = self.dip_for_time(target, time, film=film, **told)
         for caution in dip.cautions:
             if caution.kind == "forbids":
@@ -686,7 +686,7 @@ class Steel(_core.Frozen):
         """The dip, and with it the bath, that gives a target in a given time; the rest as in dip()."""
         chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
-        options, _kept = options_of(chosen, told, "dip_for_time()")
+        options, _kept = options_of(chosen, told, Steel.dip_for_time)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
@@ -719,7 +719,7 @@ class Steel(_core.Frozen):
         """
         chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
-        options, _kept = options_of(chosen, told, "most_forgiving()")
+        options, _kept = options_of(chosen, told, Steel.most_forgiving)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
@@ -756,7 +756,7 @@ class Steel(_core.Frozen):
 
         chosen = film_of(film, self)
         wanted = chosen.target(target)
-        options, kept = options_of(chosen, told, "trade_off()")
+        options, kept = options_of(chosen, told, Steel.trade_off)
         put_spread(options, bath_wander_K, time_wander_s)
         made_by = Steel.trade_off, (self, target, low, high), dict(
             longest=longest, rows=rows, unit=unit, film=film, bath_wander_K=bath_wander_K,

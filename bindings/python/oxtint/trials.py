@@ -261,7 +261,7 @@ class TrialLog(Sequence[Trial]):
         seen = [name for name, value in given.items() if value is not None]
         if len(seen) != 1:
             raise errors.OxtintValueError(
-                f"{' and '.join(seen) or 'nothing'} was given as seen, expected exactly one of "
+                f"seen: found {' and '.join(seen) or 'nothing'}, expected exactly one of "
                 "colour, thickness_nm, lab, srgb")
         trial = _core.new_struct("oxt_trial")
         _core.put_text(trial.steel, steel, "steel")

@@ -121,10 +121,11 @@ def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
                          help='colour wanted: "blue", "second order blue", "57 nm", "#2b3a67"')
 
 
-def _add_roads(command: argparse.ArgumentParser, title: str) -> argparse._ArgumentGroup:
+def _add_roads(command: argparse.ArgumentParser, title: str,
+               none: str = "at bath temperature at once") -> argparse._ArgumentGroup:
     """What the part and the coupons of the trials are, and how long either takes to the quench."""
     part = command.add_argument_group(title)
-    part.add_argument("--part", metavar="SIZE", help='what goes in: "6 mm", "1/4 in", or none: at bath temperature at once '
+    part.add_argument("--part", metavar="SIZE", help=f'what goes in: "6 mm", "1/4 in", or none: {none} '
                                                       '(as the coupons of the card)')
     part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
@@ -272,13 +273,12 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                     "down by the clock alone.")
     _add_target(watch, "card saved by fit")
     watch.add_argument("--bath", required=True, help="bath that is meant")
-    watch.add_argument("--part", metavar="SIZE", help="the part, when the bath is measured, or none: the part is (as the coupons of the card)")
-    watch.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
-    watch.add_argument("--lift", metavar="TIME", help="from leaving the bath to the quench")
     watch.add_argument("--every", default="1 s", metavar="TIME", help="between two lines (1 s)")
     watch.add_argument("--read", choices=_UNITS, help="scale of readings that state none (that of --bath)")
     watch.add_argument("--clock", action="store_true",
                        help="count down without a thermocouple, in a bath that stays at --bath")
+    _add_roads(watch, "the part, when the bath is measured, and the coupons of the trials",
+               "the part itself is measured")
     _add_cautions(watch)
     _add_words(watch)
     watch.set_defaults(run=watching.watch)

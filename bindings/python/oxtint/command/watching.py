@@ -8,6 +8,7 @@ import re
 import sys
 import time
 from collections.abc import Iterator
+from typing import Any
 
 import oxtint
 
@@ -70,7 +71,8 @@ class _Bench:
         self.every = seconds(options.every, "every")
         self.bath_K = kelvin(options.bath)
         self.bath, self.clock, self.measures_bath = options.bath, options.clock, measures_bath
-        self.said, self.due_s, self.told, self.is_far, self.is_late = -math.inf, math.inf, told, False, False
+        self.said, self.due_s, self.foreseen_s = -math.inf, math.inf, math.inf
+        self.told, self.is_far, self.is_late = told, False, False
 
     def _warn_if_far(self, now: oxtint.Tracking, reading_K: float) -> None:
         """Once, when the reading leaves the bath that is meant; a part may be cold for a while."""
@@ -103,8 +105,9 @@ class _Bench:
                 self.told.add(caution)
                 print(caution.brief)
         is_due, is_late = now.to_lift_s == 0.0 and math.isinf(self.due_s), now.state == "past"
-        if is_due:
-            self.due_s = now.time_s
+        if is_due:  # which the last sample foresaw, where samples are far apart
+            self.due_s = self.foreseen_s if now.time_s - self.foreseen_s >= 1.0 else now.time_s
+        self.foreseen_s = now.time_s + now.to_lift_s
         since_s = now.time_s - self.said + 1e-6  # rounding must not swallow a line
         if not (is_due or is_late > self.is_late or since_s >= self.every):
             return
@@ -169,10 +172,12 @@ def _follow_clock(tracker: oxtint.Tracker, bench: _Bench) -> None:
 def watch(options: argparse.Namespace) -> None:
     """Say what to mind and what to expect; then follow the dip to its end."""
     steel = read_card(options.card)
-    part, lift = part_of(options.part, options.shape), lift_of(options.lift)
-    film = film_of(options)
-    expected = steel.dip(options.target, options.bath, film=film, part=part, lift=lift)
-    tracker = oxtint.Tracker(steel, options.target, bath=options.bath, film=film, part=part, lift=lift)
+    part, film = part_of(options.part, options.shape), film_of(options)
+    path: dict[str, Any] = {
+        "part": part, "lift": lift_of(options.lift), "coupon": part_of(options.coupon, name="coupon"),
+        "coupon_lift": lift_of(options.coupon_lift, "coupon_lift")}
+    expected = steel.dip(options.target, options.bath, film=film, **path)
+    tracker = oxtint.Tracker(steel, options.target, bath=options.bath, film=film, **path)
     follows_part = options.part != "none" and (part is not None or steel.coupon is not None)
     bench = _Bench(options, set(expected.cautions), follows_part)
     print(oxtint.cautions_report(expected.cautions, options.cautions), end="")
