@@ -377,7 +377,7 @@ static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *ste
 {
     oxt_i_dip_plan plan;
     oxt_dip dip;
-    oxt_i_dip_moves moves;
+    oxt_i_road_slopes moves;
     if (!in->options.target)
         return OXT_OK;
     oxt_status status = oxt_i_dip_prepare(&plan, steel, in->options.target, made->bath_K, NULL,

@@ -22,54 +22,26 @@ void oxt_dip_init(oxt_dip *dip)
 
 /* ---- the numbers ---- */
 
-/* ln of the exposure of a dip with another activation energy, bath or time; NaN when it fails. */
-static double log_grown(const oxt_i_dip_plan *of, double Q_J_per_mol, double bath_K, double time_s)
-{
-    oxt_growth growth = of->steel.growth;
-    oxt_i_road road = of->part;
-    oxt_status status = OXT_OK;
-    double worth_s;
-    growth.Q_J_per_mol = Q_J_per_mol;
-    if (bath_K != of->part.bath_K) {
-        const oxt_part *part = oxt_i_dip_part(of);
-        status = oxt_i_road_prepare(&road, &growth, part, &of->part.lift, bath_K, NULL);
-        if (!status)
-            status = oxt_i_road_load(&road, &of->bath, part, of->options.load_kg, NULL);
-        road.skin_s = of->part.skin_s;
-    } else if (Q_J_per_mol != of->steel.growth.Q_J_per_mol)
-        status = oxt_i_road_regrow(&road, &growth, NULL);
-    if (status || oxt_i_road_worth(&road, time_s, &worth_s, NULL))
-        return NAN;
-    return log(road.rate_nm2_per_s * worth_s);
-}
-
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
- * clock less, which differences along its road tell. */
-oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_dip_moves *found,
+ * clock less. */
+oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
                                 oxt_error *error)
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
-    const double dQ = 1.0 + 1e-4 * Q, ds = 1e-4 * time_s;
-    /* hotter, so that no part is hotter than the bath, but where no bath is hotter */
-    const double dK = bath_K < 900.0 ? 1e-3 : -1e-3;
-    found->per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
-    found->per_K = Q / (R * bath_K * bath_K);
-    found->per_s = 1.0 / of->given_s;
+    const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
+    *found = (oxt_i_road_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
     if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
         return OXT_OK;
-    double here = log_grown(of, Q, bath_K, time_s);
-    found->per_K = (log_grown(of, Q, bath_K + dK, time_s) - here) / dK;
-    found->per_s = (log_grown(of, Q, bath_K, time_s + ds) - here) / ds;
+    oxt_status status = oxt_i_road_moves(&of->part, &of->bath, oxt_i_dip_part(of),
+                                         of->options.load_kg, time_s, found, error);
     /* Where the coupons are known, the constants hold for their road as they stand. */
-    if (!of->options.coupon)
-        found->per_Q = (log_grown(of, Q + dQ, bath_K, time_s) - here) / dQ;
-    if (isfinite(found->per_K) && isfinite(found->per_s) && isfinite(found->per_Q))
-        return OXT_OK;
-    return oxt_i_fail_text(error, OXT_ENOCONV, "part", "the part's road could not be varied");
+    if (of->options.coupon)
+        found->per_Q = per_Q;
+    return status;
 }
 
 /* Variance of what the fit says of it. */
-static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
+static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
     return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
@@ -79,7 +51,7 @@ static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
 
 /* Variance of one dip: scatter of the trials, which is that of ln x = 1/2 ln exposure, what wanders
  * beyond it, and how well the film already there is known. */
-static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_dip_moves *by)
+static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
 {
     double scatter = 2.0 * of->steel.scatter;
     double in_time = by->per_s * of->options.time_wander_s;
@@ -113,39 +85,48 @@ static void hold(double middle_s, double *low_s, double *high_s)
 /* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
 static const double FARTHEST_S = 1e100;
 
+/* The time for another worth than that of the aim, whose time is known. */
+static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double worth_s,
+                              double *time_s, oxt_error *error)
+{
+    return oxt_i_road_time(&of->part, worth_s, aim_s + (worth_s - of->needed_s), time_s, error);
+}
+
 /* Times at which a dip that is off by these factors reaches its aim. */
-static oxt_status fill_interval(const oxt_i_dip_plan *of, double variance, double *low_s,
-                                double *high_s, oxt_error *error)
+static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double variance,
+                                double *low_s, double *high_s, oxt_error *error)
 {
     double factor = exp(oxt_i_t_quantile(of->options.confidence, of->steel.dof) * sqrt(variance));
-    oxt_status status = oxt_i_road_time(&of->part, of->needed_s / factor, low_s, error);
+    oxt_status status = time_beside(of, aim_s, of->needed_s / factor, low_s, error);
     *high_s = HUGE_VAL;
     return status || of->needed_s * factor > FARTHEST_S
                ? status
-               : oxt_i_road_time(&of->part, of->needed_s * factor, high_s, error);
+               : time_beside(of, aim_s, of->needed_s * factor, high_s, error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, &dip->time_s, error);
+    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, &dip->time_s, error);
     if (!status)
-        status = oxt_i_road_time(&of->part, of->needed_low_s, &dip->earliest_s, error);
+        status = time_beside(of, dip->time_s, of->needed_low_s, &dip->earliest_s, error);
     if (!status)
-        status = oxt_i_road_time(&of->part, of->needed_high_s, &dip->latest_s, error);
+        status = time_beside(of, dip->time_s, of->needed_high_s, &dip->latest_s, error);
     hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
     return status;
 }
 
 static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    oxt_i_dip_moves by;
+    oxt_i_road_slopes by;
     oxt_status status = oxt_i_dip_find_moves(of, dip->time_s, &by, error);
     if (status)
         return status;
     double of_mean = mean_variance(of, &by), of_next = of_mean + dip_variance(of, &by);
-    status = fill_interval(of, of_mean, &dip->interval_low_s, &dip->interval_high_s, error);
+    status = fill_interval(of, dip->time_s, of_mean, &dip->interval_low_s, &dip->interval_high_s,
+                           error);
     if (!status)
-        status = fill_interval(of, of_next, &dip->next_low_s, &dip->next_high_s, error);
+        status = fill_interval(of, dip->time_s, of_next, &dip->next_low_s, &dip->next_high_s,
+                               error);
     hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
     hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
@@ -173,13 +154,13 @@ static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *e
 }
 
 /* The film already there is at the aim or past it: nothing is left to do. */
-static void fill_done(const oxt_i_dip_plan *of, oxt_dip *dip)
+static double chance_as_it_is(const oxt_i_dip_plan *of)
 {
     double deviation = of->initial_stderr_nm, at_nm = of->initial_nm;
-    dip->chance = 1.0;
-    if (deviation > 0.0)
-        dip->chance = gsl_cdf_ugaussian_P((of->target.high_nm - at_nm) / deviation) -
-                      gsl_cdf_ugaussian_P((of->target.low_nm - at_nm) / deviation);
+    if (deviation == 0.0)
+        return 1.0;
+    return gsl_cdf_ugaussian_P((of->target.high_nm - at_nm) / deviation) -
+           gsl_cdf_ugaussian_P((of->target.low_nm - at_nm) / deviation);
 }
 
 /* Does the dip soften a part whose last temper is known? The temper was checked before. */
@@ -250,13 +231,27 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *err
     fill_path(of, dip);
     oxt_status status = fill_window(of, dip, error);
     if (of->needed_s == 0.0)
-        fill_done(of, dip);
+        dip->chance = chance_as_it_is(of);
     else if (!status)
         status = fill_intervals(of, dip, error);
     if (!status && of->needed_s > 0.0)
         status = fill_road(of, dip, error);
     if (!status)
         dip->cautions = all_cautions(of, dip);
+    return status;
+}
+
+oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
+                            oxt_error *error)
+{
+    oxt_i_road_slopes by;
+    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, time_s, error);
+    if (!status && of->needed_s > 0.0)
+        status = oxt_i_dip_find_moves(of, *time_s, &by, error);
+    if (!status)
+        *chance = of->needed_s > 0.0
+                      ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)))
+                      : chance_as_it_is(of);
     return status;
 }
 
@@ -286,7 +281,7 @@ static double time_left(double bath_K, void *context)
     const wanted_time *wanted = context;
     double time_s;
     if (oxt_i_dip_roads(wanted->of, bath_K, NULL) ||
-        oxt_i_road_time(&wanted->of->part, wanted->of->needed_s, &time_s, NULL))
+        oxt_i_road_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
 }

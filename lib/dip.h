@@ -28,13 +28,6 @@ typedef struct {
     double given_s; /* what it is worth: more than needed where the lift alone is */
 } oxt_i_dip_plan;
 
-/* By how much the logarithm of what a dip grows moves with what is uncertain. */
-typedef struct {
-    double per_Q; /* mol/J  relative to ln k at T_ref */
-    double per_K; /* 1/K    of the bath */
-    double per_s; /* 1/s    of the time of the lift */
-} oxt_i_dip_moves;
-
 /* The coupons (dip_coupon.c). */
 
 /* Choose part and lift, NULL where none was named: those of the card, where it states them; then no coupon
@@ -63,9 +56,14 @@ const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);
  * into it. */
 oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                              double bath_K, const oxt_dip_options *options, oxt_error *error);
+/* The same for a plan that was taken before. */
+oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+/* The time for the aim, and the chance of the target then: what a search over baths needs. */
+oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
+                            oxt_error *error);
 /* The prediction. */
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error);
-oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_dip_moves *found,
+oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
                                 oxt_error *error);
 
 #endif

@@ -228,12 +228,9 @@ static double true_K(const oxt_i_dip_plan *of, double reading_K)
     return reading_K + of->bath.thermometer_offset_K;
 }
 
-oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
-                             double bath_K, const oxt_dip_options *options, oxt_error *error)
+oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 {
-    oxt_status status = oxt_i_dip_take(made, steel, target, options, error);
-    if (!status)
-        status = oxt_i_check_bath(bath_K, error);
+    oxt_status status = oxt_i_check_bath(bath_K, error);
     if (!status)
         status = oxt_i_check_bath(true_K(made, bath_K), error);
     if (!status)
@@ -241,4 +238,11 @@ oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const
     if (!status)
         status = check_reach(made, error);
     return status ? status : check_lift(made, error);
+}
+
+oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                             double bath_K, const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_dip_take(made, steel, target, options, error);
+    return status ? status : oxt_i_dip_meet(made, bath_K, error);
 }

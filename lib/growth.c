@@ -272,8 +272,9 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
                     !rate_checked(growth, bath->for_all, 0.0, &rate_at, NULL);
     for (size_t start = 0; start < n; start += BLOCK) {
         size_t count = n - start < BLOCK ? n - start : BLOCK, missing = count;
-        gather(&columns[0], start, count, blocks[0]);
-        gather(&columns[1], start, count, blocks[1]);
+        for (int k = 0; k < 2; k++)
+            if (!one_bath || k != call->bath)
+                gather(&columns[k], start, count, blocks[k]);
         if (one_bath)
             missing = call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2]);
         else if (call->block)
@@ -281,6 +282,8 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
         else
             for (size_t i = 0; i < count; i++)
                 blocks[2][i] = NAN;
+        if (missing > 0 && one_bath)
+            gather(bath, start, count, blocks[call->bath]);
         if (missing > 0)
             finish_block(call, growth, start, count, blocks, &tally);
         for (size_t i = 0; i < count; i++)

@@ -12,7 +12,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double EULER = 0.57721566490153286061;
 /* A Q/(R T) that changes no digit of a rate. */
 static const double LEAST_ACTIVATION = 1e-18;
-enum { TERMS = OXT_I_LAG_TERMS };
+enum { TERMS = OXT_I_CHEBYSHEV };
 
 void oxt_part_init(oxt_part *part)
 {
@@ -101,23 +101,16 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
     /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
     if (n == 1)
         low = fmin(1e-3 * sqrt(biot), 1e-3);
-    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-14 * high, root, error);
+    /* after a step of Newton's so short the next would be below rounding */
+    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-8 * guess, root, error);
 }
 
-/* Weight of a term at the surface. */
-static double surface_weight(oxt_shape shape, double zeta)
+/* Of a root z of any of the three equations, at a Biot number B: z^2 + B^2 + B for a plate, z^2 + B^2 for a cylinder,
+ * z^2 + B^2 - B for a sphere. Its term weighs 2 B over this at the surface, and z moves with B by z over this. */
+static double root_scale(const oxt_i_heating *part, double square)
 {
-    double s = sin(zeta), c = cos(zeta);
-    switch (shape) {
-    case OXT_PLATE:
-        return 4.0 * s / (2.0 * zeta + sin(2.0 * zeta)) * c;
-    case OXT_CYLINDER: {
-        double J0 = gsl_sf_bessel_J0(zeta), J1 = gsl_sf_bessel_J1(zeta);
-        return 2.0 / zeta * J1 / (J0 * J0 + J1 * J1) * J0;
-    }
-    default:
-        return 4.0 * (s - zeta * c) / (2.0 * zeta - sin(2.0 * zeta)) * s / zeta;
-    }
+    double shape = part->shape == OXT_PLATE ? 1.0 : part->shape == OXT_SPHERE ? -1.0 : 0.0;
+    return square + part->root_biot * (part->root_biot + shape);
 }
 
 /* ---- a part and its bath ---- */
@@ -180,19 +173,50 @@ double oxt_i_volume_per_area_m(const oxt_part *part)
     return half_m / slenderness(part->shape);
 }
 
-static oxt_status prepare_series(oxt_i_heating *made, const oxt_part *part, double half_m,
-                                 oxt_error *error)
+/* The heat and conductivity of a part in a bath, and what follows from them at once. */
+static void take_properties(oxt_i_heating *made, const oxt_part *part)
 {
-    double biot = part->transfer_W_per_m2K * half_m / made->conductivity;
-    double unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
+    double mean_K = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15);
+    oxt_carbon_steel(mean_K, &made->heat, &made->conductivity, NULL);
+    if (part->heat_J_per_kgK != 0.0)
+        made->heat = part->heat_J_per_kgK;
+    if (part->conductivity_W_per_mK != 0.0)
+        made->conductivity = part->conductivity_W_per_mK;
+    double half_m = part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
+    double volume_per_area_m = oxt_i_volume_per_area_m(part);
+    made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
+    made->root_biot = part->transfer_W_per_m2K * half_m / made->conductivity;
+    made->capacity_J_per_m2K = part->density_kg_per_m3 * made->heat * volume_per_area_m;
+    made->tau_s = made->capacity_J_per_m2K / part->transfer_W_per_m2K;
+    made->unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
+}
+
+static oxt_status find_terms(oxt_i_heating *made, oxt_error *error)
+{
     oxt_status status = OXT_OK;
     for (made->count = 0; made->count < OXT_I_HEAT_TERMS && !status; made->count++) {
-        double zeta = 0.0;
-        status = oxt_i_heat_root(part->shape, biot, made->count + 1, &zeta, error);
-        made->weight[made->count] = surface_weight(part->shape, zeta);
-        made->rate_per_s[made->count] = zeta * zeta / unit_s;
+        double root = 0.0;
+        status = oxt_i_heat_root(made->shape, made->root_biot, made->count + 1, &root, error);
+        made->square[made->count] = root * root;
     }
     return status;
+}
+
+static void take_terms(oxt_i_heating *made)
+{
+    for (size_t i = 0; i < made->count; i++) {
+        made->weight[i] = 2.0 * made->root_biot / root_scale(made, made->square[i]);
+        made->rate_per_s[i] = made->square[i] / made->unit_s;
+    }
+}
+
+static void take_one_term(oxt_i_heating *made)
+{
+    /* A millionth of a microsecond stands for less: rates and ratios stay finite, however thin the part. */
+    made->tau_s = fmax(made->tau_s, 1e-12);
+    made->count = 1;
+    made->weight[0] = 1.0;
+    made->rate_per_s[0] = 1.0 / made->tau_s;
 }
 
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
@@ -202,34 +226,36 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
     oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
     if (status)
         return status;
-    *made = (oxt_i_heating){ .bath_K = bath_K,
-                             .start_K = known.start_K,
-                             .heat = known.heat_J_per_kgK,
-                             .conductivity = known.conductivity_W_per_mK };
+    made->bath_K = bath_K;
+    made->start_K = known.start_K;
+    made->shape = known.shape;
     made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
-    double heat, conductivity;
-    double mean_K = fmin(fmax(0.5 * (known.start_K + bath_K), 293.15), 873.15);
-    oxt_carbon_steel(mean_K, &heat, &conductivity, NULL);
-    if (made->heat == 0.0)
-        made->heat = heat;
-    if (made->conductivity == 0.0)
-        made->conductivity = conductivity;
-    double half_m = known.shape == OXT_ANY_SHAPE ? known.size_m : 0.5 * known.size_m;
-    double volume_per_area_m = oxt_i_volume_per_area_m(&known);
-    made->biot = known.transfer_W_per_m2K * volume_per_area_m / made->conductivity;
-    made->capacity_J_per_m2K = known.density_kg_per_m3 * made->heat * volume_per_area_m;
-    made->tau_s = made->capacity_J_per_m2K / known.transfer_W_per_m2K;
+    made->count = 0;
+    take_properties(made, &known);
     made->lumped = known.shape == OXT_ANY_SHAPE || made->biot < OXT_LUMPED_BIOT;
-    if (made->at_once)
-        return OXT_OK;
-    if (!made->lumped)
-        return prepare_series(made, &known, half_m, error);
-    /* A millionth of a microsecond stands for less: rates and ratios stay finite, however thin the part. */
-    made->tau_s = fmax(made->tau_s, 1e-12);
-    made->count = 1;
-    made->weight[0] = 1.0;
-    made->rate_per_s[0] = 1.0 / made->tau_s;
-    return OXT_OK;
+    if (!made->at_once && made->lumped)
+        take_one_term(made);
+    else if (!made->at_once) {
+        status = find_terms(made, error);
+        take_terms(made);
+    }
+    return status;
+}
+
+void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *part, double bath_K)
+{
+    double biot = made->root_biot;
+    oxt_i_heating before = *made;
+    made->bath_K = bath_K;
+    take_properties(made, part);
+    if (made->count > 0 && made->lumped)
+        take_one_term(made);
+    else if (made->count > 0) {
+        for (size_t i = 0; i < made->count; i++)
+            made->square[i] *= 1.0 + 2.0 * (made->root_biot - biot) /
+                                         root_scale(&before, before.square[i]);
+        take_terms(made);
+    }
 }
 
 /* Share of the gap between start and bath that is left at the surface. A series cut short does not
@@ -307,22 +333,30 @@ static double Ein(double z)
 
 /* The time that a lumped part loses while its 1/T falls from 1/T_bath + y to 1/T_bath, in units of
  * tau: the integral of (1 - k(T)/k(T_bath))/(T_bath - T) dT. With y = 1/T - 1/T_bath, a = Q/R and
- * b = 1/T_bath it is that of (1 - exp(-a y)) (1/y - 1/(y + b)) dy. */
-static double lost_below(double y, double a, double b)
+ * b = 1/T_bath it is that of (1 - exp(-a y)) (1/y - 1/(y + b)) dy. `at_bath` is exp(ab) E1(ab). */
+static double lost_below(double y, double a, double b, double at_bath)
 {
     /* The share is below a y: with an activation energy that hardly is one, nothing is lost. */
-    if (a * b < LEAST_ACTIVATION || y == 0.0)
+    if (a * b < LEAST_ACTIVATION || y <= 0.0)
         return 0.0;
     double shrunk = exp(-a * y) * scaled_E1(a * (y + b));
-    return Ein(a * y) - log1p(y / b) + scaled_E1(a * b) - shrunk;
+    return Ein(a * y) - log1p(y / b) + at_bath - shrunk;
 }
 
-static double lumped_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
+static void prepare_lumped(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
-    double a = growth->Q_J_per_mol / R, b = 1.0 / part->bath_K;
-    double now_K = oxt_i_heating_surface_K(part, time_s);
-    double from = 1.0 / part->start_K - b, to = fmax(1.0 / now_K - b, 0.0);
-    return part->tau_s * (lost_below(from, a, b) - lost_below(to, a, b));
+    double b = 1.0 / part->bath_K;
+    lag->activation_K = growth->Q_J_per_mol / R;
+    lag->at_bath = lag->activation_K * b < LEAST_ACTIVATION ? 0.0
+                                                            : scaled_E1(lag->activation_K * b);
+    lag->all = lost_below(1.0 / part->start_K - b, lag->activation_K, b, lag->at_bath);
+}
+
+static double lumped_lag(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s)
+{
+    double b = 1.0 / part->bath_K, now_K = oxt_i_heating_surface_K(part, time_s);
+    return part->tau_s *
+           (lag->all - lost_below(1.0 / now_K - b, lag->activation_K, b, lag->at_bath));
 }
 
 /* Share of the rate at the bath that is missing at a time. */
@@ -333,23 +367,25 @@ static double missing(const oxt_growth *growth, const oxt_i_heating *part, doubl
     return -expm1(exponent);
 }
 
+/* d lost/dy at time = settled y^2. */
+static double lost_by_y(const oxt_growth *growth, const oxt_i_heating *part, double until_s,
+                        double y)
+{
+    return missing(growth, part, until_s * y * y) * 2.0 * until_s * y;
+}
+
 /* The surface jumps like the root of time, so that what is lost is smooth over y, time = settled y^2: the sum of
  * Chebyshev polynomials of 2 y - 1 that agrees with d lost/dy at their zeros, integrated. */
-void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
-    double share[TERMS + 2] = { 0.0 };
+    double share[TERMS + 2] = { 0.0 }, x[TERMS / 2], at[TERMS / 2], mirrored[TERMS / 2];
     lag->until_s = 40.0 / part->rate_per_s[0];
-    for (size_t j = 0; j < TERMS; j++) {
-        double x = cos(OXT_I_PI * ((double)j + 0.5) / TERMS), y = 0.5 * (1.0 + x);
-        double lost = missing(growth, part, lag->until_s * y * y) * 2.0 * lag->until_s * y;
-        double now = 1.0, next = x;
-        for (size_t k = 0; k < TERMS; k++) {
-            share[k] += 2.0 / TERMS * lost * now;
-            double after = 2.0 * x * next - now;
-            now = next;
-            next = after;
-        }
+    for (size_t j = 0; j < TERMS / 2; j++) {
+        x[j] = cos(OXT_I_PI * ((double)j + 0.5) / TERMS);
+        at[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 + x[j]));
+        mirrored[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 - x[j]));
     }
+    oxt_i_chebyshev(x, at, mirrored, share);
     double sign = 1.0;
     lag->sum[0] = 0.0;
     for (size_t k = 1; k < TERMS; k++) {
@@ -359,26 +395,34 @@ void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_hea
     }
 }
 
-double oxt_i_lag_at(const oxt_i_lag *lag, double time_s)
+/* Clenshaw's sums of the even and of the odd polynomials, side by side: those of x are those of 2 x^2 - 1 with every
+ * other one, the odd ones times x. */
+static double series_lag(const oxt_i_lag *lag, double time_s)
 {
-    double x = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0, now = 0.0, last = 0.0;
-    for (size_t k = TERMS; k-- > 1;) {
-        double next = lag->sum[k] + 2.0 * x * now - last;
-        last = now;
-        now = next;
+    double x = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0, u = 4.0 * x * x - 2.0;
+    double even = 0.0, even_before = 0.0, odd = 0.0, odd_before = 0.0;
+    for (size_t k = TERMS; k > 0; k -= 2) {
+        double next_even = lag->sum[k - 2] + u * even - even_before;
+        double next_odd = lag->sum[k - 1] + u * odd - odd_before;
+        even_before = even;
+        even = next_even;
+        odd_before = odd;
+        odd = next_odd;
     }
-    return lag->sum[0] + x * now - last;
+    return even - 0.5 * u * even_before + x * (odd - odd_before);
 }
 
-double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
+void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+{
+    if (!part->at_once)
+        (part->lumped ? prepare_lumped : prepare_series)(lag, growth, part);
+}
+
+double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s)
 {
     if (part->at_once || time_s == 0.0)
         return 0.0;
-    if (part->lumped)
-        return lumped_lag(growth, part, time_s);
-    oxt_i_lag lag;
-    oxt_i_lag_prepare(&lag, growth, part);
-    return oxt_i_lag_at(&lag, time_s);
+    return part->lumped ? lumped_lag(lag, part, time_s) : series_lag(lag, time_s);
 }
 
 oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
@@ -386,6 +430,7 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
+    oxt_i_lag lag;
     double rate_nm2_per_s;
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
@@ -395,8 +440,9 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
     if (!status)
         status = oxt_i_heating_prepare(&made, part, bath_K, error);
     if (!status)
-        *exposure_nm2 = rate_nm2_per_s *
-                        fmax(time_s - oxt_i_heating_lag(growth, &made, time_s), 0.0);
+        oxt_i_lag_prepare(&lag, growth, &made);
+    if (!status)
+        *exposure_nm2 = rate_nm2_per_s * fmax(time_s - oxt_i_lag_at(&lag, &made, time_s), 0.0);
     return status;
 }
 
@@ -423,7 +469,7 @@ oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
                           "the exposure would take %.3g s at %s, longer than %g s", worth_s,
                           oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
-    status = oxt_i_road_time(&road, worth_s, &found_s, error);
+    status = oxt_i_road_time(&road, worth_s, NAN, &found_s, error);
     if (status)
         return status;
     *time_s = found_s;

@@ -4,6 +4,7 @@
 #define OXTINT_LIB_HEAT_H
 
 #include "internal.h"
+#include "vector.h"
 
 #define OXT_I_HEAT_TERMS 60
 
@@ -17,6 +18,10 @@ typedef struct {
     size_t count;                        /* terms; 0 when at_once */
     double weight[OXT_I_HEAT_TERMS];     /* share of the first gap */
     double rate_per_s[OXT_I_HEAT_TERMS]; /* of its decay, the slowest first */
+    double square[OXT_I_HEAT_TERMS];     /* of the root of a series, which is rate times unit */
+    double unit_s;
+    double root_biot; /* of the half thickness or radius, which the roots go by */
+    oxt_shape shape;
     double heat, conductivity;
     double capacity_J_per_m2K; /* of the part, for each square metre of its surface */
 } oxt_i_heating;
@@ -26,18 +31,20 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *given, double bath_K, 
 double oxt_i_volume_per_area_m(const oxt_part *part);
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error);
+/* Let the bath of a part that was checked differ by little: to the first order. */
+void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *known, double bath_K);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
-/* What a series loses to heating up, as a function of time. */
-#define OXT_I_LAG_TERMS 64
+
+/* What a part loses to heating up, as a function of time. */
 typedef struct {
-    double until_s; /* nothing more is lost after it */
-    double sum[OXT_I_LAG_TERMS];
+    double activation_K, at_bath, all; /* of a lumped part */
+    double until_s;                    /* of a series: nothing more is lost after it */
+    double sum[OXT_I_CHEBYSHEV];
 } oxt_i_lag;
 
 void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part);
-double oxt_i_lag_at(const oxt_i_lag *lag, double time_s);
-/* How much of a time in the bath is lost to heating up: exposure = k(bath) (time - lag). */
-double oxt_i_heating_lag(const oxt_growth *growth, const oxt_i_heating *part, double time_s);
+/* How much of a time in the bath is lost: exposure = k(bath) (time - lag). */
+double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s);
 /* The time after which nothing more is lost. */
 double oxt_i_heating_settled_s(const oxt_i_heating *part);
 

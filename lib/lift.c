@@ -51,6 +51,7 @@ typedef struct {
     const oxt_lift *lift;
     double exponent_K; /* Q/R */
     double from_K;
+    double fall;  /* of ln of the rate, by v */
     double panel; /* of v, over which the rate falls by e^5 at most */
 } cooling;
 
@@ -67,65 +68,82 @@ static double share_of_rate(const cooling *in_air, double temperature_K)
     return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
 }
 
-/* How long the part takes from one v to another, and with `hot_s` the time at from_K that would grow as much. */
-static double taken_s(const cooling *in_air, double from, double to, double *hot_s)
+/* K/s over K: how fast v rises. */
+static double speed(const cooling *in_air, double T)
 {
-    const oxt_i_gauss *rule = to - from < 0.1 ? &oxt_i_gauss_8 : &oxt_i_gauss_12;
-    double time_s = 0.0;
+    return transfer(in_air->lift, T) / in_air->part->capacity_J_per_m2K;
+}
+
+/* How long the part takes from one v to another, and in `hot_s` the time at from_K that would grow as much. */
+static double taken_s(const cooling *in_air, double from, double step, double *hot_s)
+{
+    double bend = step * fmax(1.0, in_air->fall), time_s = 0.0;
+    const oxt_i_gauss *rule = bend < 0.1   ? &oxt_i_gauss_4
+                              : step < 0.1 ? &oxt_i_gauss_8
+                                           : &oxt_i_gauss_12;
+    *hot_s = 0.0;
     for (size_t i = 0; i < rule->count; i++) {
         double v, weight;
-        oxt_i_gauss_point(rule, from, to, i, &v, &weight);
-        double T = temperature_at(in_air, v);
-        double seconds = weight * in_air->part->capacity_J_per_m2K / transfer(in_air->lift, T);
+        oxt_i_gauss_point(rule, from, from + step, i, &v, &weight);
+        double T = temperature_at(in_air, v), seconds = weight / speed(in_air, T);
         time_s += seconds;
-        if (hot_s)
-            *hot_s += seconds * share_of_rate(in_air, T);
+        *hot_s += seconds * share_of_rate(in_air, T);
     }
     return time_s;
 }
 
-/* The v after so long, one panel further at most, by Newton's method. */
-static double v_after(const cooling *in_air, double v, double left_s)
+/* A first step for so long, to the second order in time; one panel at most. */
+static double first_step(const cooling *in_air, double T, double left_s)
 {
-    const double capacity = in_air->part->capacity_J_per_m2K, panel = in_air->panel;
-    double slope = transfer(in_air->lift, temperature_at(in_air, v)) / capacity;
-    double step = fmin(left_s * slope, panel), missing_s = left_s;
-    for (int i = 0; i < 20; i++) {
-        missing_s = left_s - taken_s(in_air, v, v + step, NULL);
-        if (fabs(missing_s) <= 1e-13 * left_s || (step == panel && missing_s > 0.0))
-            break;
-        slope = transfer(in_air->lift, temperature_at(in_air, v + step)) / capacity;
-        step = fmin(fmax(step + missing_s * slope, 0.0), panel);
-    }
-    return v + step;
+    const oxt_lift *lift = in_air->lift;
+    double air = lift->air_K, now = left_s * speed(in_air, T);
+    double slope = lift->emissivity * SIGMA_W_PER_M2K4 * (T * (3.0 * T + 2.0 * air) + air * air);
+    double change = -0.5 * left_s * slope * (T - air) / in_air->part->capacity_J_per_m2K;
+    return fmin(now * (fabs(change) < 0.5 ? 1.0 + change : 1.0), in_air->panel);
 }
 
 /* Seconds at from_K that grow as much as the lift does. */
 static double follow(const cooling *in_air, double *quench_K)
 {
-    double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0;
+    enum { MOST_STEPS = 20 };
+    double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0, T = in_air->from_K;
     bool cools = in_air->part->capacity_J_per_m2K > 0.0 &&
-                 transfer(in_air->lift, fmin(in_air->from_K, in_air->lift->air_K)) > 0.0;
-    while (cools && v < COLD && left_s > 1e-12 * in_air->lift->delay_s) {
-        double next = v_after(in_air, v, left_s);
-        left_s -= taken_s(in_air, v, next, &hot_s);
-        v = next;
+                 transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
+    while (cools && v < COLD && left_s != 0.0) {
+        double step = first_step(in_air, T, left_s), missing_s = left_s, hot = 0.0;
+        for (int i = 0; i < MOST_STEPS; i++) {
+            missing_s = left_s - taken_s(in_air, v, step, &hot);
+            if (fabs(missing_s) <= 1e-4 * left_s || (step == in_air->panel && missing_s > 0.0))
+                break;
+            double change = missing_s * speed(in_air, temperature_at(in_air, v + step));
+            step = fmin(fmax(step + change, 0.0), in_air->panel);
+        }
+        hot_s += hot;
+        v += step;
+        T = temperature_at(in_air, v);
+        if (fabs(missing_s) <= 1e-4 * left_s) { /* so little that its middle stands for it */
+            double rest = missing_s * speed(in_air, T);
+            hot_s += missing_s * share_of_rate(in_air, temperature_at(in_air, v + 0.5 * rest));
+            T = temperature_at(in_air, v + rest);
+            missing_s = 0.0;
+        }
+        left_s = missing_s;
     }
-    *quench_K = v < COLD ? temperature_at(in_air, v) : in_air->lift->air_K;
-    return hot_s + fmax(left_s, 0.0) * share_of_rate(in_air, *quench_K);
+    *quench_K = v < COLD ? T : in_air->lift->air_K;
+    return hot_s + left_s * share_of_rate(in_air, *quench_K);
 }
 
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
                                const oxt_lift *lift, double from_K, double *exposure_nm2,
                                double *quench_K, oxt_error *error)
 {
-    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0 };
+    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
     double rate_nm2_per_s, end_K;
     oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
     if (status)
         return status;
-    double fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
-    in_air.panel = 0.5 / fmax(1.0, 0.1 * fall);
+    in_air.fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
+    in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
     *exposure_nm2 = rate_nm2_per_s * follow(&in_air, &end_K);
     if (quench_K)
         *quench_K = end_K;

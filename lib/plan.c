@@ -33,16 +33,14 @@ static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given,
 }
 
 typedef struct {
-    const oxt_steel *steel;
-    const oxt_target *target;
-    const oxt_dip_options *options;
+    oxt_i_dip_plan plan; /* moved from bath to bath; its roads point into it */
     oxt_bath_range range;
 } search;
 
-static oxt_status dip_at(const search *in, double bath_K, oxt_dip *dip, oxt_error *error)
+static oxt_status dip_at(search *in, double bath_K, oxt_dip *dip, oxt_error *error)
 {
-    *dip = (oxt_dip)OXT_DIP_INIT;
-    return oxt_dip_predict(in->steel, in->target, bath_K, in->options, dip, error);
+    oxt_status status = oxt_i_dip_meet(&in->plan, bath_K, error);
+    return status ? status : oxt_i_dip_fill(&in->plan, dip, error);
 }
 
 /* 1 - chance; FAILED where there is no dip, or one that takes too long. */
@@ -50,15 +48,16 @@ static const double FAILED = 2.0;
 
 static double risk(double bath_K, void *context)
 {
-    const search *in = context;
-    oxt_dip dip;
-    if (dip_at(in, bath_K, &dip, NULL))
+    search *in = context;
+    double time_s, chance;
+    if (oxt_i_dip_meet(&in->plan, bath_K, NULL) ||
+        oxt_i_dip_chance(&in->plan, &time_s, &chance, NULL))
         return FAILED;
-    return dip.time_s > in->range.longest_s ? FAILED : 1.0 - dip.chance;
+    return time_s > in->range.longest_s ? FAILED : 1.0 - chance;
 }
 
 /* Why no bath allowed will do: the hottest is the quickest. */
-static oxt_status fail_all(const search *in, oxt_error *error)
+static oxt_status fail_all(search *in, oxt_error *error)
 {
     oxt_dip dip;
     oxt_status status = dip_at(in, in->range.high_K, &dip, error);
@@ -101,19 +100,30 @@ static oxt_status find_bath(search *in, double *bath_K, oxt_error *error)
     return status;
 }
 
+static oxt_status begin(search *in, const oxt_steel *steel, const oxt_target *target,
+                        const oxt_bath_range *range, const oxt_dip_options *options,
+                        oxt_error *error)
+{
+    oxt_status status = take_range(&in->range, range, error);
+    return status ? status : oxt_i_dip_take(&in->plan, steel, target, options, error);
+}
+
 oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
                                   const oxt_bath_range *range, const oxt_dip_options *options,
                                   oxt_dip *dip, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    search in = { steel, target, options, OXT_BATH_RANGE_INIT };
+    search in;
+    oxt_dip made;
     double bath_K;
     if (!dip)
         return oxt_i_null(error, "dip");
-    oxt_status status = take_range(&in.range, range, error);
+    oxt_status status = begin(&in, steel, target, range, options, error);
     if (!status)
         status = find_bath(&in, &bath_K, error);
-    return status ? status : oxt_dip_predict(steel, target, bath_K, options, dip, error);
+    if (!status)
+        status = dip_at(&in, bath_K, &made, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
 }
 
 /* ---- the trade-off ---- */
@@ -132,7 +142,7 @@ static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit u
 }
 
 /* Every bath that gives the target in the time allowed, and the cautions of all of them. */
-static uint32_t add_rows(oxt_i_text *text, const search *in, size_t rows, oxt_temperature_unit unit)
+static uint32_t add_rows(oxt_i_text *text, search *in, size_t rows, oxt_temperature_unit unit)
 {
     uint32_t cautions = 0;
     for (size_t i = 0; i < rows; i++) {
@@ -152,7 +162,7 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
                              char *buffer, size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    search in = { steel, target, options, OXT_BATH_RANGE_INIT };
+    search in;
     oxt_dip best;
     double bath_K;
     if (rows < 2 || rows > 200)
@@ -162,7 +172,7 @@ oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
     if (!status)
         status = oxt_i_check_detail(detail, error);
     if (!status)
-        status = take_range(&in.range, range, error);
+        status = begin(&in, steel, target, range, options, error);
     if (!status)
         status = find_bath(&in, &bath_K, error);
     if (!status)

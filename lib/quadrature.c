@@ -5,6 +5,8 @@
 
 /* Zeros of the Legendre polynomials and their weights, computed to 40 digits by Newton's method; the first
  * 15 agree with M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, table 25.4. */
+static const double place_4[] = { 0.33998104358485626480, 0.86113631159405257522 };
+static const double weight_4[] = { 0.65214515486254614263, 0.34785484513745385737 };
 static const double place_8[] = { 0.18343464249564980494, 0.52553240991632898582,
                                   0.79666647741362673959, 0.96028985649753623168 };
 static const double weight_8[] = { 0.36268378337836198297, 0.31370664587788728734,
@@ -24,6 +26,7 @@ static const double weight_16[] = { 0.18945061045506849629, 0.182603415044923588
                                     0.12462897125553387205, 0.09515851168249278481,
                                     0.06225352393864789286, 0.02715245941175409485 };
 
+const oxt_i_gauss oxt_i_gauss_4 = { 4, place_4, weight_4 };
 const oxt_i_gauss oxt_i_gauss_8 = { 8, place_8, weight_8 };
 const oxt_i_gauss oxt_i_gauss_12 = { 12, place_12, weight_12 };
 const oxt_i_gauss oxt_i_gauss_16 = { 16, place_16, weight_16 };

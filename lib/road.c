@@ -1,12 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "road.h"
 
+#include "quadrature.h"
 #include "solve.h"
-
-static bool is_series(const oxt_i_heating *part)
-{
-    return !part->at_once && !part->lumped;
-}
 
 oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const oxt_part *part,
                               const oxt_lift *lift, double bath_K, oxt_error *error)
@@ -31,7 +27,7 @@ oxt_status oxt_i_road_regrow(oxt_i_road *road, const oxt_growth *growth, oxt_err
 {
     road->growth = growth;
     oxt_status status = oxt_rate(growth, road->bath_K, &road->rate_nm2_per_s, error);
-    if (!status && is_series(&road->part))
+    if (!status)
         oxt_i_lag_prepare(&road->lag, growth, &road->part);
     return status ? status : oxt_i_road_lift_worth(road, 0.0, &road->least_s, error);
 }
@@ -42,6 +38,20 @@ oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_par
     road->sags = bath->salt_kg > 0.0 && load_kg > 0.0;
     return road->sags ? oxt_i_load_meet(&road->load, bath, part, load_kg, road->bath_K, error)
                       : OXT_OK;
+}
+
+/* The same road in a bath that differs by little, but for its lag. */
+static oxt_status move_bath(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
+                            double load_kg, double bath_K, oxt_error *error)
+{
+    oxt_part known = OXT_PART_INIT;
+    oxt_status status = OXT_OK;
+    if (part)
+        status = oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", error);
+    road->bath_K = road->hot.start_K = bath_K;
+    oxt_i_heating_move(&road->part, &known, bath_K);
+    oxt_i_heating_move(&road->hot, &known, bath_K);
+    return status ? status : oxt_i_road_load(road, bath, part, load_kg, error);
 }
 
 /* Time since the part lies bare in the bath. */
@@ -62,9 +72,7 @@ double oxt_i_road_lag(const oxt_i_road *road, double time_s)
     double lying_s = bare_s(road, time_s);
     if (road->sags)
         return time_s - oxt_i_load_worth(road->growth, &road->load, lying_s);
-    return time_s - lying_s +
-           (is_series(&road->part) ? oxt_i_lag_at(&road->lag, lying_s)
-                                   : oxt_i_heating_lag(road->growth, &road->part, lying_s));
+    return time_s - lying_s + oxt_i_lag_at(&road->lag, &road->part, lying_s);
 }
 
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
@@ -94,17 +102,23 @@ oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth
 typedef struct {
     const oxt_i_road *road;
     double wanted_s;
+    double last_s, last_worth_s; /* where it was looked at before */
 } wait;
 
-/* The slope is that of the time in the bath alone: what the lift is worth changes little, but early. */
+/* The slope is that since the last look, and at first that of the time in the bath alone: what the lift is worth
+ * changes little, but early. */
 static double worth_missing(double time_s, double *slope, void *context)
 {
-    const wait *until = context;
-    double worth_s, T = surface_K(until->road, time_s);
+    wait *until = context;
+    double worth_s;
     if (oxt_i_road_worth(until->road, time_s, &worth_s, NULL))
         return NAN;
-    *slope = exp(-until->road->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K *
-                 (1.0 / T - 1.0 / until->road->bath_K));
+    *slope = (worth_s - until->last_worth_s) / (time_s - until->last_s);
+    if (!(*slope > 0.0))
+        *slope = exp(-until->road->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K *
+                     (1.0 / surface_K(until->road, time_s) - 1.0 / until->road->bath_K));
+    until->last_s = time_s;
+    until->last_worth_s = worth_s;
     return worth_s - until->wanted_s;
 }
 
@@ -123,15 +137,92 @@ static double longest_s(const oxt_i_road *road, double worth_s)
     return longest;
 }
 
-oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_s, oxt_error *error)
+oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double guess_s, double *time_s,
+                           oxt_error *error)
 {
     if (worth_s <= road->least_s || (road->part.at_once && !road->sags)) {
         double left_s = fmax(worth_s - road->least_s, 0.0);
         *time_s = left_s > 0.0 ? left_s + road->skin_s : 0.0;
         return OXT_OK;
     }
-    wait until = { road, worth_s };
-    double longest = longest_s(road, worth_s);
-    return oxt_i_find_rise(worth_missing, &until, 0.0, longest * (1.0 + 1e-6), longest,
-                           1e-12 * longest, time_s, error);
+    wait until = { road, worth_s, NAN, NAN };
+    double longest = longest_s(road, worth_s), high_s = longest * (1.0 + 1e-6);
+    bool known = guess_s > 0.0 && guess_s < longest;
+    return oxt_i_find_rise(worth_missing, &until, 0.0, high_s, known ? guess_s : longest,
+                           1e-9 * longest, time_s, error);
+}
+
+/* ---- what moves it ---- */
+
+/* Seconds in a bath of 1/temperature `inverse_bath` that grow what a time on the road does, without the lift; and their
+ * mean of 1/T - 1/T_bath times them. */
+static double seconds_of(const oxt_i_road *road, double inverse_bath, double time_s, double *moment)
+{
+    enum { PANELS = 2 };
+    double activation_K = road->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
+    double lying_s = bare_s(road, time_s), length_s = lying_s, sum = 0.0;
+    if (!road->sags)
+        length_s = road->part.at_once ? 0.0 : fmin(lying_s, 40.0 / road->part.rate_per_s[0]);
+    *moment = 0.0;
+    for (size_t i = 0; i < PANELS * oxt_i_gauss_16.count; i++) {
+        size_t panel = i / oxt_i_gauss_16.count, point = i % oxt_i_gauss_16.count;
+        double y, weight; /* time = length y^2: the surface jumps like the root of time */
+        oxt_i_gauss_point(&oxt_i_gauss_16, (double)panel / PANELS, (double)(panel + 1) / PANELS,
+                          point, &y, &weight);
+        double at_s = time_s - lying_s + length_s * y * y;
+        double beyond = 1.0 / surface_K(road, at_s) - inverse_bath;
+        double share = 2.0 * length_s * y * weight * exp(-activation_K * beyond);
+        sum += share;
+        *moment += share * beyond;
+    }
+    double beyond = 1.0 / road->bath_K - inverse_bath;
+    double share = (lying_s - length_s) * exp(-activation_K * beyond);
+    *moment += share * beyond;
+    return sum + share;
+}
+
+/* What the lift is worth in such a bath, with a growth of its own. */
+static double lift_seconds(const oxt_i_road *road, const oxt_growth *growth, double bath_K,
+                           double from_K)
+{
+    double exposure_nm2, rate_nm2_per_s;
+    if (road->lift.delay_s == 0.0)
+        return 0.0;
+    if (oxt_rate(growth, bath_K, &rate_nm2_per_s, NULL) ||
+        oxt_i_lift_exposure(growth, &road->hot, &road->lift, from_K, &exposure_nm2, NULL, NULL))
+        return NAN;
+    return exposure_nm2 / rate_nm2_per_s;
+}
+
+oxt_status oxt_i_road_moves(const oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
+                            double load_kg, double time_s, oxt_i_road_slopes *found,
+                            oxt_error *error)
+{
+    const oxt_growth *growth = road->growth;
+    const double bath_K = road->bath_K, inverse = 1.0 / bath_K, R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+    const double dQ = 1.0 + 1e-4 * growth->Q_J_per_mol, ds = 1e-4 * time_s;
+    /* hotter, so that no part is hotter than the bath, but where no bath is hotter */
+    const double dK = bath_K < 900.0 ? 1e-3 : -1e-3;
+    oxt_i_road moved = *road;
+    oxt_growth other = *growth;
+    other.Q_J_per_mol += dQ;
+    oxt_status status = move_bath(&moved, bath, part, load_kg, bath_K + dK, error);
+    if (status)
+        return status;
+    double moment, unused, end_K = surface_K(road, time_s);
+    double in_bath_s = seconds_of(road, inverse, time_s, &moment);
+    double lift_s = lift_seconds(road, growth, bath_K, end_K), all_s = in_bath_s + lift_s;
+    double moved_s = seconds_of(&moved, inverse, time_s, &unused) +
+                     lift_seconds(&moved, growth, bath_K, surface_K(&moved, time_s));
+    double at_end = exp(-growth->Q_J_per_mol / R * (1.0 / end_K - inverse));
+    found->per_Q = -(inverse - 1.0 / growth->T_ref_K) / R +
+                   ((lift_seconds(road, &other, bath_K, end_K) - lift_s) / dQ - moment / R) / all_s;
+    found->per_K = log(moved_s / all_s) / dK;
+    found->per_s = (at_end +
+                    (lift_seconds(road, growth, bath_K, surface_K(road, time_s + ds)) - lift_s) /
+                        ds) /
+                   all_s;
+    if (isfinite(found->per_K) && isfinite(found->per_s) && isfinite(found->per_Q))
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_ENOCONV, "part", "the part's path could not be varied");
 }

@@ -14,7 +14,7 @@ typedef struct {
     double bath_K;
     double rate_nm2_per_s; /* at the bath */
     oxt_i_heating part;
-    oxt_i_lag lag;     /* of a part whose heating-up is a series */
+    oxt_i_lag lag;
     oxt_i_heating hot; /* the same part as it leaves the bath */
     double skin_s;     /* until frozen salt on the part has melted */
     bool sags;         /* the bath, under the load that goes in with the part */
@@ -32,6 +32,17 @@ oxt_status oxt_i_road_regrow(oxt_i_road *road, const oxt_growth *growth, oxt_err
 /* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
 oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
                            double load_kg, oxt_error *error);
+/* By how much the logarithm of what a dip grows moves with what is uncertain. */
+typedef struct {
+    double per_Q; /* mol/J  relative to ln k at T_ref */
+    double per_K; /* 1/K    of the bath */
+    double per_s; /* 1/s    of the time of the lift */
+} oxt_i_road_slopes;
+
+/* Those after a time above 0; bath, part and load as the road was prepared with. */
+oxt_status oxt_i_road_moves(const oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
+                            double load_kg, double time_s, oxt_i_road_slopes *found,
+                            oxt_error *error);
 /* How much of a time in the bath is lost, to frozen salt and to heating up. */
 double oxt_i_road_lag(const oxt_i_road *road, double time_s);
 /* What the way to the quench is worth after a time in the bath. */
@@ -39,8 +50,9 @@ oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *
                                  oxt_error *error);
 oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth_s,
                             oxt_error *error);
-/* The time in the bath for a worth; 0 when the lift alone is worth more. */
-oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double *time_s,
+/* The time in the bath for a worth, looked for first near a guess, where there is one (NaN: none); 0 when the lift
+ * alone is worth more. */
+oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double guess_s, double *time_s,
                            oxt_error *error);
 
 #endif

@@ -296,6 +296,40 @@ FOR_EACH_PROCESSOR(void, oxt_i_three_sums,
                     double sums[3]),
                    (n, a, weights, sums))
 
+/* ---- Chebyshev sums ---- */
+
+IN_LINE void oxt_i_chebyshev_loop(const double *restrict x, const double *restrict at,
+                                  const double *restrict mirrored, double *restrict share)
+{
+    enum { N = OXT_I_CHEBYSHEV, HALF = N / 2 };
+    double even[HALF], odd[HALF], now[HALF], next[HALF];
+    for (size_t j = 0; j < HALF; j++) {
+        even[j] = 2.0 / N * (at[j] + mirrored[j]);
+        odd[j] = 2.0 / N * (at[j] - mirrored[j]);
+        now[j] = 1.0;
+        next[j] = x[j];
+    }
+    for (size_t k = 0; k < N; k++) {
+        const double *f = k % 2 ? odd : even;
+        double part[8] = { 0.0 };
+        for (size_t j = 0; j < HALF; j += 8)
+            for (size_t i = 0; i < 8; i++)
+                part[i] += f[j + i] * now[j + i];
+        share[k] = ((part[0] + part[4]) + (part[2] + part[6])) +
+                   ((part[1] + part[5]) + (part[3] + part[7]));
+        for (size_t j = 0; j < HALF; j++) {
+            double after = 2.0 * x[j] * next[j] - now[j];
+            now[j] = next[j];
+            next[j] = after;
+        }
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_chebyshev,
+                   (const double *restrict x, const double *restrict at,
+                    const double *restrict mirrored, double *restrict share),
+                   (x, at, mirrored, share))
+
 /* ---- colour ---- */
 
 /* Cube root of a number from 2^-1022 up: a third of the exponent and of the leading digits, off by 5 % at most, then

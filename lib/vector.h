@@ -136,6 +136,12 @@ void oxt_i_add_reflectance(size_t n, const double *restrict face_re, const doubl
 void oxt_i_three_sums(size_t n, const double *restrict a, const double *restrict weights,
                       double sums[3]);
 
+/* The shares of the first so many Chebyshev polynomials in a function that is known at the zeros of the one after them:
+ * at the positive ones, x, and at their mirrors, -x. */
+#define OXT_I_CHEBYSHEV 64
+void oxt_i_chebyshev(const double *restrict x, const double *restrict at,
+                     const double *restrict mirrored, double *restrict share);
+
 /* Products of amplitudes: a becomes a b. */
 void oxt_i_multiply(size_t n, const double *restrict b_re, const double *restrict b_im,
                     double *restrict a_re, double *restrict a_im);

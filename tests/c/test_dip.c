@@ -157,6 +157,75 @@ Test(dip, what_wanders_widens_the_next_dip_only)
     CLOSE(log(dip.next_high_s / dip.time_s) / t, expected, 1e-9);
 }
 
+/* ln of what a dip of a part grows, lift and all, from the calls for each of the two. */
+static double ln_grown(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
+                       double bath_K, double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double in_bath_nm2, lifted_nm2, end_K;
+    OK(oxt_dip_exposure(growth, part, bath_K, time_s, &in_bath_nm2, &error));
+    OK(oxt_surface_temperature(part, bath_K, time_s, &end_K, &error));
+    /* in air as it is when it was all as hot as the bath */
+    oxt_part hot = *part;
+    hot.start_K = bath_K;
+    hot.heat_J_per_kgK = hot.conductivity_W_per_mK = 0.0;
+    OK(oxt_carbon_steel(bath_K, &hot.heat_J_per_kgK, &hot.conductivity_W_per_mK, &error));
+    hot.start_K = end_K;
+    OK(oxt_lift_exposure(growth, &hot, lift, end_K, &lifted_nm2, NULL, &error));
+    return log(in_bath_nm2 + lifted_nm2);
+}
+
+/* Mathematics: how far the next dip may go is the slope of what grows, by central differences of the calls for
+ * exposure, times what is uncertain: of the bath, of the time, and of Q. */
+Test(dip, a_part_that_warms_up_moves_as_what_it_grows)
+{
+    const oxt_shape shapes[] = { OXT_PLATE, OXT_CYLINDER, OXT_SPHERE, OXT_PLATE };
+    const double sizes_m[] = { 0.02, 0.03, 0.025, 0.003 };
+    double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
+    oxt_target target = target_of("blue");
+    oxt_lift lift = OXT_LIFT_INIT;
+    lift.delay_s = 6.0;
+    for (size_t i = 0; i < 4; i++) {
+        oxt_part part = OXT_PART_INIT;
+        part.shape = shapes[i];
+        part.size_m = sizes_m[i];
+        oxt_steel_values values = some_values();
+        values.variance_ln_k = values.covariance_J_per_mol = values.variance_Q_J2_per_mol2 = 0.0;
+        values.scatter = 0.0;
+        oxt_growth growth = values.growth;
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.part = &part;
+        options.lift = &lift;
+        const double K = 600.0, at = predict_with(&values, &target, K, &options).time_s;
+        const double here = ln_grown(&growth, &part, &lift, K, at);
+
+        options.bath_wander_K = 1.0;
+        double high = predict_with(&values, &target, K, &options).next_high_s;
+        double per_K = (ln_grown(&growth, &part, &lift, K + 0.05, at) -
+                        ln_grown(&growth, &part, &lift, K - 0.05, at)) /
+                       0.1;
+        CLOSE((ln_grown(&growth, &part, &lift, K, high) - here) / t, per_K, 1e-5);
+
+        options.bath_wander_K = 0.0;
+        options.time_wander_s = 2.0;
+        high = predict_with(&values, &target, K, &options).next_high_s;
+        double per_s = (ln_grown(&growth, &part, &lift, K, at + 0.01) -
+                        ln_grown(&growth, &part, &lift, K, at - 0.01)) /
+                       0.02;
+        CLOSE((ln_grown(&growth, &part, &lift, K, high) - here) / t, 2.0 * per_s, 1e-4);
+
+        options.time_wander_s = 0.0;
+        values.variance_Q_J2_per_mol2 = 1e6;
+        high = predict_with(&values, &target, K, &options).next_high_s;
+        oxt_growth more = growth, less = growth;
+        more.Q_J_per_mol += 100.0;
+        less.Q_J_per_mol -= 100.0;
+        double per_Q =
+            (ln_grown(&more, &part, &lift, K, at) - ln_grown(&less, &part, &lift, K, at)) / 200.0;
+        CLOSE((ln_grown(&growth, &part, &lift, K, high) - here) / t, 1e3 * fabs(per_Q), 1e-4);
+    }
+}
+
 /* A steel known without error: the mean is a point, and the next dip hits where nothing scatters. */
 Test(dip, a_steel_without_error)
 {

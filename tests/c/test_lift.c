@@ -5,6 +5,8 @@
 
 #include "support.h"
 
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
 static oxt_part plate(double size_m)
 {
     oxt_part part = OXT_PART_INIT;
@@ -98,6 +100,38 @@ Test(lift, exposure_against_quadrature)
                         &estimate);
     gsl_integration_workspace_free(space);
     CLOSE(lifted(&in_air.growth, &part, &lift, 620.0, NULL), expected, 1e-9);
+}
+
+/* Mathematics: convection and radiation together, by ten thousand steps of Runge and Kutta for temperature and
+ * exposure; from a foil to a bar, from a moment to the longest time. */
+Test(lift, exposure_against_a_stepped_path)
+{
+    enum { STEPS = 10000 };
+    const double sizes_m[] = { 0.0005, 0.004, 0.02 }, delays_s[] = { 0.3, 3.0, 10.0, 60.0, 400.0 };
+    oxt_growth growth = usual_growth();
+    for (size_t i = 0; i < 15; i++) {
+        oxt_part part = plate(sizes_m[i % 3]);
+        part.heat_J_per_kgK = 560.0;
+        oxt_lift lift = { sizeof lift, delays_s[i / 3], 293.15, 12.0, 0.8 };
+        double capacity = 7850.0 * 560.0 * 0.5 * part.size_m, h = lift.delay_s / STEPS, T = 620.0;
+        double expected = 0.0, found_K;
+        for (int step = 0; step < STEPS; step++) {
+            const double share[] = { 0.0, 0.5, 0.5, 1.0 }, weight[] = { 1.0, 2.0, 2.0, 1.0 };
+            double slope = 0.0, cooled = 0.0, grown = 0.0;
+            for (int k = 0; k < 4; k++) {
+                double at_K = T + share[k] * h * slope;
+                slope = -(12.0 * (at_K - 293.15) +
+                          0.8 * 5.670374419e-8 * (pow(at_K, 4.0) - pow(293.15, 4.0))) /
+                        capacity;
+                cooled += h / 6.0 * weight[k] * slope;
+                grown += h / 6.0 * weight[k] * 55.0 * exp(-80e3 / R * (1.0 / at_K - 1.0 / 588.7));
+            }
+            T += cooled;
+            expected += grown;
+        }
+        CLOSE(lifted(&growth, &part, &lift, 620.0, &found_K), expected, 1e-10);
+        NEAR(found_K, T, 1e-7);
+    }
 }
 
 /* Physics: nothing that takes heat, no cooling; a size of 0 stays hot by contract. */
