@@ -11,6 +11,11 @@ SHORT_DECLARATIONS = """
 double short_thickness(const oxt_growth *growth, double bath_K, double time_s);
 double short_time_for(const oxt_growth *growth, double thickness_nm, double bath_K);
 int short_tint(const oxt_film *film, double thickness_nm);
+typedef oxt_status (*short_pairs)(const oxt_growth *, size_t, const double *, ptrdiff_t, const double *, ptrdiff_t,
+                                  double *, ptrdiff_t, size_t *, oxt_error *);
+int short_rows(short_pairs function, const oxt_growth *growth, const ptrdiff_t shape[2], const double *a,
+               const ptrdiff_t a_strides[2], const double *b, const ptrdiff_t b_strides[2], double *result,
+               const ptrdiff_t result_strides[2]);
 ptrdiff_t short_codes(const char *records, ptrdiff_t stride, size_t size, size_t count, int32_t *codes,
                       int64_t *firsts, size_t capacity);
 """
@@ -40,6 +45,27 @@ static int short_tint(const oxt_film *film, double thickness_nm)
     oxt_tint tint = OXT_TINT_INIT;
     oxt_status status = oxt_tint_at(film, thickness_nm, &tint, NULL);
     return status ? -1 : tint.index;
+}
+
+typedef oxt_status (*short_pairs)(const oxt_growth *, size_t, const double *, ptrdiff_t, const double *, ptrdiff_t,
+                                  double *, ptrdiff_t, size_t *, oxt_error *);
+
+static const void *moved(const void *array, ptrdiff_t bytes)
+{
+    return (const char *)array + bytes;
+}
+
+/* An _n call for each row of a table. Gives 1 when any of them fails. */
+static int short_rows(short_pairs function, const oxt_growth *growth, const ptrdiff_t shape[2], const double *a,
+                      const ptrdiff_t a_strides[2], const double *b, const ptrdiff_t b_strides[2], double *result,
+                      const ptrdiff_t result_strides[2])
+{
+    int failed = 0;
+    for (ptrdiff_t i = 0; i < shape[0]; i++)
+        failed |= function(growth, (size_t)shape[1], moved(a, i * a_strides[0]), a_strides[1],
+                           moved(b, i * b_strides[0]), b_strides[1],
+                           (double *)moved(result, i * result_strides[0]), result_strides[1], NULL, NULL) != OXT_OK;
+    return failed;
 }
 
 /* Number records of bytes in order of appearance: a code for each, and where each code appears first. Gives how many

@@ -5,10 +5,11 @@ from __future__ import annotations
 import functools
 import inspect
 import math
+import operator
 import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import FrozenInstanceError
-from typing import Any, NoReturn, ParamSpec, Protocol, TypeVar
+from typing import Any, Generic, NoReturn, ParamSpec, Protocol, TypeVar, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -43,9 +44,12 @@ PLAIN = frozenset({float, int, np.float64})
 UNITS = {"K": lib.OXT_KELVIN, "C": lib.OXT_CELSIUS, "F": lib.OXT_FAHRENHEIT}
 
 
+_string: Callable[[Any], bytes] = ffi.string
+
+
 def decode(text: Any) -> str:
     """A Python string of a C text."""
-    return str(ffi.string(text).decode("utf-8", "replace"))
+    return _string(text).decode("utf-8", "replace")
 
 
 def encode(text: str, name: str) -> bytes:
@@ -138,11 +142,13 @@ def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, 
     return called
 
 
+_ERROR = ffi.typeof("oxt_error *")
+_EMPTY_ERROR = ffi.new(_ERROR, {"struct_size": ffi.sizeof("oxt_error")})[0]
+
+
 def new_error() -> Any:
     """An empty oxt_error."""
-    error = ffi.new("oxt_error *")
-    error.struct_size = ffi.sizeof("oxt_error")
-    return error
+    return ffi.new(_ERROR, _EMPTY_ERROR)
 
 
 def call(function: Callable[..., int], *arguments: Any) -> None:
@@ -206,11 +212,18 @@ def text_of(function: Callable[..., int], *arguments: Any) -> str:
     return decode(buffer)
 
 
-def new_struct(name: str) -> Any:
-    """A struct with its defaults, as its oxt_..._init sets them."""
-    made = ffi.new(f"{name} *")
+@functools.cache
+def _defaults(name: str) -> tuple[Any, Any]:
+    """The type of a pointer to a struct, and the struct as its oxt_..._init sets it."""
+    kind = ffi.typeof(f"{name} *")
+    made = ffi.new(kind)
     getattr(lib, f"{name}_init")(made)
-    return made
+    return kind, made[0]
+
+
+def new_struct(name: str) -> Any:
+    """A struct with its defaults."""
+    return ffi.new(*_defaults(name))
 
 
 def put_text(field: Any, text: str, name: str) -> None:
@@ -223,23 +236,27 @@ def put_text(field: Any, text: str, name: str) -> None:
 
 
 @functools.cache
-def _taken(kind: Any) -> tuple[tuple[str, Callable[[Any], Any] | None], ...]:
-    """The fields of a type of struct and what makes Python of each; None: it is so already."""
+def _taken(kind: Any) -> tuple[tuple[str, ...], Callable[[Any], tuple[Any, ...]], dict[str, Callable[[Any], Any]]]:
+    """The fields of a type of struct, what reads them all, and what makes Python of those that are not so already."""
     def maker(field: Any) -> Callable[[Any], Any] | None:
         if field.kind == "array":
             return decode if field.item.cname == "char" else tuple
         return take if field.kind == "struct" else None
 
-    return tuple((name, maker(field.type)) for name, field in kind.fields if name != "struct_size")
+    fields = [(name, field.type) for name, field in kind.fields if name != "struct_size"]
+    names = tuple(name for name, _ in fields)
+    makers = {name: make for name, field in fields if (make := maker(field)) is not None}
+    return names, operator.attrgetter(*names), makers
 
 
 def take(struct: Any) -> dict[str, Any]:
     """The fields of a struct: texts as str, arrays as tuples, structs as dicts."""
     kind = ffi.typeof(struct)
-    if kind.kind == "pointer":
-        kind = kind.item
-    return {name: getattr(struct, name) if make is None else make(getattr(struct, name))
-            for name, make in _taken(kind)}
+    names, read, makers = _taken(kind.item if kind.kind == "pointer" else kind)
+    fields = dict(zip(names, read(struct)))
+    for name, make in makers.items():
+        fields[name] = make(fields[name])
+    return fields
 
 
 def take_all(name: str, count: int, get: Callable[..., int], handle: Any) -> NDArray[Any]:
@@ -271,7 +288,7 @@ def _layout(name: str) -> np.dtype[Any]:
 
 
 class Frozen:
-    """A result that never changes, once it is finished: by _made_by, or by _finish()."""
+    """A result that never changes, once it is finished."""
 
     def _finish(self) -> None:
         vars(self)["_finished"] = True
@@ -280,11 +297,30 @@ class Frozen:
         if "_finished" in vars(self):
             raise FrozenInstanceError(f"a {type(self).__name__} never changes: cannot set {name!r}")
         object.__setattr__(self, name, value)
-        if name == "_made_by":
-            self._finish()
 
     def __delattr__(self, name: str) -> None:
         raise FrozenInstanceError(f"a {type(self).__name__} never changes: cannot delete {name!r}")
+
+
+class Field(Generic[Kind]):
+    """An attribute that reads a field of the struct behind a result, or of a struct in it."""
+
+    def __init__(self, *path: str) -> None:
+        self._path = path
+
+    @overload
+    def __get__(self, result: None, kind: type) -> Field[Kind]: ...
+
+    @overload
+    def __get__(self, result: object, kind: type) -> Kind: ...
+
+    def __get__(self, result: Any, kind: type) -> Any:
+        if result is None:
+            return self
+        found = result._fields
+        for name in self._path:
+            found = found[name]
+        return found
 
 
 class Held(Frozen):
@@ -321,6 +357,11 @@ class Remade(Frozen):
     """
 
     _made_by: tuple[Callable[..., Any], tuple[Any, ...], dict[str, Any]]
+
+    def _remember(self, make: Callable[..., Any], arguments: tuple[Any, ...], named: dict[str, Any]) -> None:
+        """What it was made from; with this it is finished."""
+        vars(self)["_made_by"] = make, arguments, named
+        self._finish()
 
     def __copy__(self) -> Any:
         return self
@@ -388,6 +429,8 @@ def nanometres(thickness: float | str, name: str = "thickness_nm") -> float:
 
 def number(value: Any, name: str, expected: str = "") -> float:
     """A plain number; texts and truth values are not."""
+    if type(value) is float:
+        return value
     if not isinstance(value, (str, bytes, bool)):
         try:
             return float(value)
@@ -494,10 +537,14 @@ def unit_of(bath: float | str) -> str:
     return next((unit for unit in ("F", "K") if unit in bath.upper()), "C")
 
 
+def _start(array: NDArray[Any]) -> Any:
+    """Where an array begins, whatever its strides."""
+    return ffi.cast("double *", array.ctypes.data)
+
+
 def _places(columns: Iterable[Any]) -> list[Any]:
     """Pointer and stride of each argument of an _n call."""
-    return [place for column in columns
-            for place in (ffi.from_buffer("double[]", column[:1]), column.strides[0])]
+    return [place for column in columns for place in (_start(column), column.strides[0])]
 
 
 def _missing(column: NDArray[Any]) -> NDArray[np.bool_]:
@@ -524,16 +571,20 @@ def map_arrays(
 ) -> None:
     """Fill a result by an _n call of inputs that broadcast to it; NaN in an array gives NaN.
 
-    NumPy hands out pieces of one dimension, with stride 0 where one value stands for all. It copies an
-    input only where that is bent or broadcast across dimensions, and then a piece at a time.
+    NumPy tells in how few dimensions they all can be walked through, with stride 0 where one value stands for many.
     """
     if not result.size:
         return
-    use: Any = [["readonly", "aligned"]] * len(inputs) + [["writeonly", "aligned"]]
-    pieces = np.nditer((*inputs, result), ["external_loop", "buffered", "growinner"], use, order="C")
-    with pieces:
-        failed = any([function(*head, piece[-1].size, *_places(piece), ffi.NULL, ffi.NULL)
-                      for piece in pieces])  # of each piece, so that all are filled
+    aligned = [np.require(np.atleast_1d(array), requirements="A") for array in (*inputs, result)]
+    use: Any = [["readonly"]] * len(inputs) + [["readwrite"]]
+    views = np.nditer(aligned, ["external_loop"], use, order="C").itviews
+    shape = views[-1].shape
+    if len(shape) == 2 and head:
+        failed = bool(lib.short_rows(ffi.addressof(lib, function.__name__), *head, shape, *(
+            place for view in views for place in (_start(view), view.strides))))
+    else:
+        failed = any([function(*head, shape[-1], *_places(view[at] for view in views), ffi.NULL, ffi.NULL)
+                      for at in np.ndindex(shape[:-1])])  # of each piece, so that all are filled
     if failed:
         whole = [np.ascontiguousarray(np.broadcast_to(array, result.shape)).reshape(-1)
                  for array in (*inputs, result)]
