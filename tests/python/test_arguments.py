@@ -180,8 +180,10 @@ def test_a_misspelt_argument_is_told_the_right_ones(steel) -> None:
         steel.dip((47.0, 55.0), "600 F")
     with pytest.raises(oxtint.OxtintValueError, match="seen: found colour and thickness_nm, expected exactly one"):
         oxtint.TrialLog().add("Alder 1", bath="600 F", time=60, colour="blue", thickness_nm=50.0)
-    with pytest.raises(TypeError, match="fit_each.. got an unexpected argument 'robsut', expected some of Q, Q_std"):
-        oxtint.fit_each({}, robsut="huber")
+    for function in (oxtint.fit, oxtint.fit_each):
+        with pytest.raises(TypeError, match=f"{function.__name__}.. got an unexpected argument 'robsut', expected "
+                                            "some of Q, Q_stderr, .*; did you mean 'robust'"):
+            function({}, robsut="huber")
     with pytest.raises(TypeError, match="part is list, expected a number in m, a text such as '6 mm'"):
         steel.dip("blue", "600 F", part=[])
     with pytest.raises(oxtint.OxtintValueError, match="part: '6' needs a unit"):

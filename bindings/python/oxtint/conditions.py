@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypedDict, Union
 from . import _core, errors
 from ._core import call
 from ._oxtint import lib
-from .film import Film, Wanted
+from .film import Film, Wanted, default_film
 from .heat import Lift, LiftLike, Part, PartLike, steel_of
 
 if TYPE_CHECKING:
@@ -65,8 +65,6 @@ def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any
 
 def film_of(film: Film | None, steel: Steel | None = None) -> Film:
     """A film; when None the one as tabulated, in the words of a steel's card where there is a steel."""
-    from .film import default_film
-
     if film is not None:
         return _core.expect(film, Film, "film")
     return default_film() if steel is None else steel_of(steel).film
@@ -101,8 +99,6 @@ def point_to(
     salt_bath: Bath | None,
 ) -> list[Any]:
     """Let options of C point to the structs of these; what is returned must outlive their use."""
-    from .bath import Bath  # which needs this module
-
     kept: list[Any] = []
     for name, part_of in (("part", part), ("coupon", coupon)):
         if part_of is not None:
@@ -113,6 +109,8 @@ def point_to(
             kept.append(Lift._read(lift_of, name)._lift)
             setattr(options, name, kept[-1])
     if salt_bath is not None:
+        from .bath import Bath  # which needs this module
+
         kept.append(_core.expect(salt_bath, Bath, "salt_bath")._bath)
         options.salt_bath = kept[-1]
     return kept
@@ -120,8 +118,10 @@ def point_to(
 
 def options_of(film: Film, told: DipOptions, function: Callable[..., Any]) -> tuple[Any, list[Any]]:
     """An oxt_dip_options, and what must be kept as long as it."""
-    check_names(dict(told), function)
     options = _core.new_struct("oxt_dip_options")
+    if not told:
+        return options, []
+    check_names(dict(told), function)
     kept = point_to(options, told.get("part"), told.get("lift"), told.get("coupon"),
                     told.get("coupon_lift"), told.get("salt_bath"))
     initial, last_temper = told.get("initial"), told.get("last_temper")

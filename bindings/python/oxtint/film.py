@@ -67,7 +67,9 @@ class Target:
     def _of(cls, struct: Any) -> Target:
         return cls(**_core.take(struct))
 
+    @functools.lru_cache(maxsize=256)
     def _struct(self) -> Any:
+        """As a struct of C, which is shared: to be read only."""
         struct = _core.new_struct("oxt_target")
         struct.aim_nm, struct.low_nm, struct.high_nm = self.aim_nm, self.low_nm, self.high_nm
         struct.other_nm, struct.order = self.other_nm, self.order
@@ -189,6 +191,7 @@ class Film(_core.Frozen):
         self._handle = ffi.gc(made[0], lib.oxt_film_free)
         self._ranges = words is not None and any(one.index is None for one in words)
         self.absorption_scale = float(absorption_scale)
+        self._targets: dict[str, Target] = {}  # by the texts that were read
         self._finish()
 
     @staticmethod
@@ -379,9 +382,13 @@ class Film(_core.Frozen):
         """What target() does, of an argument of another name."""
         if isinstance(wanted, Target):
             return wanted
+        if wanted.__class__ is str and wanted in self._targets:
+            return self._targets[wanted]
         target = _core.new_struct("oxt_target")
         if isinstance(wanted, str):
             call(lib.oxt_target_parse, self._handle, _core.encode(wanted, name), target)
+            if len(self._targets) < 256:
+                self._targets[wanted] = Target._of(target)
         elif np.ndim(wanted) == 0:
             text = f"{_core.number(wanted, name, 'nm, a text such as blue or 57 nm, or L*, a*, b*')!r} nm"
             call(lib.oxt_target_parse, self._handle, text.encode(), target)

@@ -7,15 +7,15 @@ import functools
 import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal, NamedTuple, TypedDict
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 
 import numpy as np
 
 from . import _core, spread
 from ._core import Array, call
 from ._oxtint import ffi, lib
+from .conditions import check_names, film_of
 from .drift import Drift, drift_of
-from .conditions import film_of
 from .film import Film
 from .laws import Laws
 from .optics import choose
@@ -23,6 +23,8 @@ from .steel import Steel
 from .tables import columns
 from .trials import Logged, Snapshot, Trial, log_of
 
+if TYPE_CHECKING:
+    from typing_extensions import Unpack
 
 _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
                         "orthogonal": lib.OXT_ORTHOGONAL}
@@ -177,48 +179,56 @@ class Fit(_core.Remade):
         made._handle = ffi.gc(handle, lib.oxt_fit_free)
         values = _core.new_struct("oxt_fit_values")
         call(lib.oxt_fit_get, made._handle, values)
-        fields = _core.take(values)
-        growth, stderr, of_Q = fields["growth"], fields["ln_k_stderr"], fields["Q_stderr_J_per_mol"]
-        both = fields["covariance_J_per_mol"]
-        covariance = np.array([[fields["variance_ln_k"], both],
-                               [both, fields["variance_Q_J2_per_mol2"]]])
-        covariance.flags.writeable = False
-        # At once: a Frozen looks twice at each attribute that is set by itself.
-        vars(made).update(
-            _fields=fields, k_ref=growth["k_ref_nm2_per_s"], T_ref=growth["T_ref_K"],
-            Q=growth["Q_J_per_mol"], covariance=covariance, Q_held=bool(fields["Q_held"]),
-            stderr=StandardErrors(stderr, growth["k_ref_nm2_per_s"] * stderr, of_Q),
-            k_ref_interval=(fields["k_ref_low_nm2_per_s"], fields["k_ref_high_nm2_per_s"]),
-            Q_interval=(fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"]),
-            **{name: fields[name] for name in (
-                "confidence", "correlation", "scatter", "chi_square", "dof", "reduced_chi_square",
-                "r_squared", "aicc", "condition", "row_count", "used_count", "prior_share_Q",
-                "prior_share_ln_k")})
+        made._fields = _core.take(values)
         return made
 
     _handle: Any
     _fields: dict[str, Any]
-    k_ref: float
-    T_ref: float
-    Q: float
-    covariance: Array
-    stderr: StandardErrors
-    k_ref_interval: tuple[float, float]
-    Q_interval: tuple[float, float]
-    Q_held: bool
-    confidence: float
-    correlation: float
-    scatter: float
-    chi_square: float
-    dof: float
-    reduced_chi_square: float
-    r_squared: float
-    aicc: float
-    condition: float
-    row_count: int
-    used_count: int
-    prior_share_Q: float
-    prior_share_ln_k: float
+    k_ref = _core.Field[float]("growth", "k_ref_nm2_per_s")
+    T_ref = _core.Field[float]("growth", "T_ref_K")
+    Q = _core.Field[float]("growth", "Q_J_per_mol")
+    confidence = _core.Field[float]("confidence")
+    correlation = _core.Field[float]("correlation")
+    scatter = _core.Field[float]("scatter")
+    chi_square = _core.Field[float]("chi_square")
+    dof = _core.Field[float]("dof")
+    reduced_chi_square = _core.Field[float]("reduced_chi_square")
+    r_squared = _core.Field[float]("r_squared")
+    aicc = _core.Field[float]("aicc")
+    condition = _core.Field[float]("condition")
+    row_count = _core.Field[int]("row_count")
+    used_count = _core.Field[int]("used_count")
+    prior_share_Q = _core.Field[float]("prior_share_Q")
+    prior_share_ln_k = _core.Field[float]("prior_share_ln_k")
+
+    @property
+    def Q_held(self) -> bool:
+        """Whether Q was given."""
+        return bool(self._fields["Q_held"])
+
+    @property
+    def stderr(self) -> StandardErrors:
+        """Standard errors (ln_k_ref, k_ref, Q)."""
+        of_ln_k = self._fields["ln_k_stderr"]
+        return StandardErrors(of_ln_k, self.k_ref * of_ln_k, self._fields["Q_stderr_J_per_mol"])
+
+    @property
+    def k_ref_interval(self) -> tuple[float, float]:
+        """Limits of k_ref at `confidence`."""
+        return self._fields["k_ref_low_nm2_per_s"], self._fields["k_ref_high_nm2_per_s"]
+
+    @property
+    def Q_interval(self) -> tuple[float, float]:
+        """Limits of Q at `confidence`; NaN when Q was given."""
+        return self._fields["Q_low_J_per_mol"], self._fields["Q_high_J_per_mol"]
+
+    @functools.cached_property
+    def covariance(self) -> Array:
+        """Of (ln k_ref, Q), shape (2, 2)."""
+        both = self._fields["covariance_J_per_mol"]
+        made = np.array([[self._fields["variance_ln_k"], both], [both, self._fields["variance_Q_J2_per_mol2"]]])
+        made.flags.writeable = False
+        return made
 
     @functools.cached_property
     def rows(self) -> tuple[FitRow, ...]:
@@ -375,13 +385,23 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
 
 
 class FitOptions(TypedDict, total=False):
-    """What fit_each() may be told by name, and means by it what fit() does.
+    """What fit() and fit_each() may be told by name; declared here once for both.
 
     Attributes:
-        Q, Q_stderr, scatter: as fit() has them
-        thickness_uncertainty, colour_tolerance, confidence: likewise
-        bath_sd_K, time_sd_s, errors_in_variables: likewise
-        robust, prior, names: likewise
+        Q: J/mol, hold the activation energy at this value; None to fit it
+        Q_stderr: J/mol, standard error of a held Q; 0
+        scatter: standard deviation of ln thickness from dip to dip; None to estimate it
+        thickness_uncertainty: relative standard error of a measured thickness; 0.02
+        colour_tolerance: CIEDE2000 by which a measured colour may be wrong; 3
+        confidence: of the intervals, 0.5 to 0.9999; 0.95
+        bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath; 0
+        time_sd_s: s or a text, standard deviation of each logged time; 0
+        errors_in_variables: how these two enter: as "effective variance" of the row (the default), or
+            by an "orthogonal" fit of the true baths and times with the constants
+        robust: "huber" or "tukey" to weigh rows less that lie far from the rest; None
+        prior: what is known beforehand, such as Prior.usual(); None
+        names: whether a trade name says that the film is between the ends of its band ("as bands", the
+            default), or at its middle, give or take its width ("as middles")
     """
 
     Q: float | None
@@ -398,47 +418,40 @@ class FitOptions(TypedDict, total=False):
     names: Literal["as bands", "as middles"]
 
 
+#: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
+_OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
+    "Q": ("Q_J_per_mol", _core.number),
+    "Q_stderr": ("Q_stderr_J_per_mol", _core.number),
+    "scatter": ("scatter", _core.number),
+    "thickness_uncertainty": ("thickness_uncertainty", _core.number),
+    "colour_tolerance": ("colour_tolerance", _core.number),
+    "confidence": ("confidence", _core.number),
+    "bath_sd_K": ("bath_sd_K", _core.kelvin_difference),
+    "time_sd_s": ("time_sd_s", _core.seconds),
+    "errors_in_variables": ("errors_in_variables", functools.partial(choose, _ERRORS_IN_VARIABLES)),
+    "robust": ("robust", functools.partial(choose, _ROBUST)),
+    "prior": ("prior", lambda prior, name: _core.expect(prior, Prior, name)._struct()),
+    "names": ("names", functools.partial(choose, _NAMES)),
+}
+_MAY_BE_NONE = {"Q", "scatter", "robust", "prior"}
+
+
 def fit_options(
-    steel: str | None,
-    finish: str | None,
-    *,
-    Q: float | None = None,
-    Q_stderr: float = 0.0,
-    scatter: float | None = None,
-    thickness_uncertainty: float = 0.02,
-    colour_tolerance: float = 3.0,
-    confidence: float = 0.95,
-    bath_sd_K: float | str = 0.0,
-    time_sd_s: float | str = 0.0,
-    errors_in_variables: str = "effective variance",
-    robust: str | None = None,
-    prior: Prior | None = None,
-    names: str = "as bands",
+    function: Callable[..., Any], steel: str | None, finish: str | None, told: FitOptions
 ) -> tuple[Any, list[Any]]:
     """An oxt_fit_options, and what must live as long as it is used."""
     options = _core.new_struct("oxt_fit_options")
     keep: list[Any] = []  # the texts and the prior live as long as the call
-    for name, value in (("steel", steel), ("finish", finish)):
-        if value is not None:
-            keep.append(ffi.new("char[]", _core.encode(value, name)))
+    for name, text in (("steel", steel), ("finish", finish)):
+        if text is not None:
+            keep.append(ffi.new("char[]", _core.encode(text, name)))
             setattr(options, name, keep[-1])
-    if Q is not None:
-        options.Q_J_per_mol = _core.number(Q, "Q")
-    options.Q_stderr_J_per_mol = _core.number(Q_stderr, "Q_stderr")
-    if scatter is not None:
-        options.scatter = _core.number(scatter, "scatter")
-    options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
-    options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
-    options.confidence = _core.number(confidence, "confidence")
-    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
-    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
-    options.errors_in_variables = choose(_ERRORS_IN_VARIABLES, errors_in_variables,
-                                          "errors_in_variables")
-    options.robust = choose(_ROBUST, robust, "robust")
-    options.names = choose(_NAMES, names, "names")
-    if prior is not None:
-        keep.append(_core.expect(prior, Prior, "prior")._struct())
-        options.prior = keep[-1]
+    check_names(dict(told), function, FitOptions)
+    for name, value in told.items():
+        if value is not None or name not in _MAY_BE_NONE:
+            field, make = _OPTIONS[name]
+            keep.append(make(value, name))
+            setattr(options, field, keep[-1])
     return options, keep
 
 
@@ -448,19 +461,8 @@ def fit(
     finish: str | None = None,
     *,
     film: Film | None = None,
-    Q: float | None = None,
-    Q_stderr: float = 0.0,
-    scatter: float | None = None,
-    thickness_uncertainty: float = 0.02,
-    colour_tolerance: float = 3.0,
-    confidence: float = 0.95,
-    bath_sd_K: float | str = 0.0,
-    time_sd_s: float | str = 0.0,
-    errors_in_variables: Literal["effective variance", "orthogonal"] = "effective variance",
-    robust: Literal["huber", "tukey"] | None = None,
-    prior: Prior | None = None,
-    names: Literal["as bands", "as middles"] = "as bands",
     progress: Callable[[float], object] | None = None,
+    **told: Unpack[FitOptions],
 ) -> Fit:
     """Fit the growth constants of one steel by weighted least squares.
 
@@ -481,40 +483,21 @@ def fit(
         steel: only trials of this steel; None when the log holds just one
         finish: only trials of this finish; None for all
         film: film that colours are read with; the one as tabulated when None
-        Q: J/mol, hold the activation energy at this value; None to fit it
-        Q_stderr: J/mol, standard error of a held Q
-        scatter: standard deviation of ln thickness from dip to dip; None to estimate it
-        thickness_uncertainty: relative standard error of a measured thickness
-        colour_tolerance: CIEDE2000 by which a measured colour may be wrong
-        confidence: of the intervals, 0.5 to 0.9999
-        bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath
-        time_sd_s: s or a text, standard deviation of each logged time
-        errors_in_variables: how these two enter: as "effective variance" of the row, or by an
-            "orthogonal" fit of the true baths and times with the constants
-        robust: "huber" or "tukey" to weigh rows less that lie far from the rest
-        prior: what is known beforehand, such as Prior.usual()
-        names: whether a trade name says that the film is between the ends of its band ("as bands"), or
-            at its middle, give or take its width ("as middles")
         progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
             stops the fit and comes out here
+        told: Q, Q_stderr, scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s,
+            errors_in_variables, robust, prior, names: as in FitOptions
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
             trials that contradict each other; the message says what to do
     """
+    options, keep = fit_options(fit, steel, finish, told)
     log = log_of(log)
-    options, keep = fit_options(
-        steel, finish, Q=Q, Q_stderr=Q_stderr, scatter=scatter, thickness_uncertainty=thickness_uncertainty,
-        colour_tolerance=colour_tolerance, confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
-        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
     made = ffi.new("oxt_fit **")
     _core.call_with_progress(lib.oxt_fit_run, options, progress, made, log._handle,
                              film_of(film)._handle, options)
     del keep
     found = Fit._owning(made[0])
-    found._made_by = fit, (Snapshot(log), steel, finish), dict(
-        film=film, Q=Q, Q_stderr=Q_stderr, scatter=scatter,
-        thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
-        confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s,
-        errors_in_variables=errors_in_variables, robust=robust, prior=prior, names=names)
+    found._remember(fit, (Snapshot(log), steel, finish), {"film": film, **told})
     return found

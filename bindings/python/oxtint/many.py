@@ -12,7 +12,7 @@ import numpy as np
 from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
-from .conditions import check_names, film_of
+from .conditions import film_of
 from .film import Film
 from .fitting import Fit, FitOptions, fit, fit_options
 from .trials import Logged, Snapshot, TrialGroup, log_of
@@ -171,9 +171,8 @@ def fit_each(
         OxtintValueError: no group is asked for; a group that cannot be fitted raises nothing and is in
             ``failed``
     """
-    check_names(dict(told), fit_each, FitOptions)
+    of_each, keep = fit_options(fit_each, steel, finish, told)
     log = log_of(log)
-    of_each, keep = fit_options(steel, finish, **told)
     options = _core.new_struct("oxt_fit_each_options")
     options.fit, options.threads = of_each, _core.whole(threads, "threads")
     made = ffi.new("oxt_fits **")
@@ -181,5 +180,5 @@ def fit_each(
                              options)
     del keep
     found = Fits._owning(made[0])
-    found._made_by = fit_each, (Snapshot(log), steel, finish), dict(film=film, threads=threads, **told)
+    found._remember(fit_each, (Snapshot(log), steel, finish), dict(film=film, threads=threads, **told))
     return found

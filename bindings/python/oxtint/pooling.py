@@ -211,9 +211,9 @@ def pool(
                              film_of(film)._handle, options)
     del keep
     found = Pool._owning(made[0])
-    found._made_by = pool, (Snapshot(log),), dict(
+    found._remember(pool, (Snapshot(log),), dict(
         model=model, shrink=shrink, between_sd=between_sd, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
         confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
-        names=names)
+        names=names))
     return found

@@ -142,6 +142,6 @@ def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: i
     made = ffi.new("oxt_bootstrap **")
     _core.call_with_progress(lib.oxt_bootstrap_run, options, progress, made, fit._handle, options)
     found = Bootstrap._owning(made[0])
-    found._made_by = type(fit).bootstrap, (fit, replicates), dict(
-        kind=kind, random_seed=random_seed, threads=threads)
+    found._remember(type(fit).bootstrap, (fit, replicates), dict(
+        kind=kind, random_seed=random_seed, threads=threads))
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import operator
 import os
 import warnings
 from collections.abc import Iterable, Sequence
@@ -31,6 +32,10 @@ if TYPE_CHECKING:
 _SHAPES = tuple(SHAPES)
 _SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
+#: The fields of a Dip that are numbers in C and have the same name there.
+_SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
+         "quench_nm", "part_size_m", "lift_s")
+_same_of = operator.attrgetter(*_SAME)
 
 
 class CautionWarning(UserWarning):
@@ -149,45 +154,31 @@ class Dip:
     _unit: str = field(repr=False, compare=False)
 
     @classmethod
-    def _of(cls, struct: Any, unit: str) -> Dip:
-        fields = _core.take(struct)
-        return cls(
-            target=Target(**fields["target"]),
-            bath_K=fields["bath_K"],
-            time_s=fields["time_s"],
-            earliest_s=fields["earliest_s"],
-            latest_s=fields["latest_s"],
-            interval_s=(fields["interval_low_s"], fields["interval_high_s"]),
-            next_interval_s=(fields["next_low_s"], fields["next_high_s"]),
-            confidence=fields["confidence"],
-            chance=fields["chance"],
-            cautions=cautions_of(fields["cautions"]),
-            lag_s=fields["lag_s"],
-            lift_growth_nm=fields["lift_growth_nm"],
-            initial_nm=fields["initial_nm"],
-            quench_nm=fields["quench_nm"],
-            part_source=_SOURCES[fields["part_source"]],
-            lift_source=_SOURCES[fields["lift_source"]],
-            part_shape=_SHAPES[fields["part_shape"]],
-            part_size_m=fields["part_size_m"],
-            lift_s=fields["lift_s"],
-            _bits=fields["cautions"],
-            _unit=unit,
-        )
+    def _of(cls, struct: Any, unit: str, target: Target | None = None) -> Dip:
+        """Of a struct of C, all at once: a frozen dataclass sets one field after the other. `target`: where it is
+        at hand."""
+        made, bits = object.__new__(cls), struct.cautions
+        vars(made).update(
+            zip(_SAME, _same_of(struct)),
+            target=target or Target(**_core.take(struct.target)),
+            interval_s=(struct.interval_low_s, struct.interval_high_s),
+            next_interval_s=(struct.next_low_s, struct.next_high_s),
+            cautions=cautions_of(bits),
+            part_source=_SOURCES[struct.part_source],
+            lift_source=_SOURCES[struct.lift_source],
+            part_shape=_SHAPES[struct.part_shape],
+            _bits=bits,
+            _unit=unit)
+        return made
 
     def _struct(self) -> Any:
         struct = _core.new_struct("oxt_dip")
         struct.target = self.target._struct()[0]
-        struct.bath_K, struct.time_s = self.bath_K, self.time_s
-        struct.earliest_s, struct.latest_s = self.earliest_s, self.latest_s
+        for name in _SAME:
+            setattr(struct, name, getattr(self, name))
         struct.interval_low_s, struct.interval_high_s = self.interval_s
         struct.next_low_s, struct.next_high_s = self.next_interval_s
-        struct.confidence, struct.chance, struct.cautions = (
-            self.confidence, self.chance, self._bits)
-        struct.lag_s, struct.lift_growth_nm, struct.initial_nm = (
-            self.lag_s, self.lift_growth_nm, self.initial_nm)
-        struct.quench_nm, struct.part_size_m, struct.lift_s = (
-            self.quench_nm, self.part_size_m, self.lift_s)
+        struct.cautions = self._bits
         struct.part_source = _SOURCES.index(self.part_source)
         struct.lift_source = _SOURCES.index(self.lift_source)
         struct.part_shape = _SHAPES.index(self.part_shape)
@@ -638,14 +629,14 @@ class Steel(_core.Frozen):
             told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
                 DipOptions
         """
-        chosen = film_of(film, self)
-        wanted = chosen.target(target)._struct()
+        chosen = self.film if film is None else film_of(film)
+        wanted = chosen.target(target)
         options, _kept = options_of(chosen, told, Steel.dip)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
-        call(lib.oxt_dip_predict, self._handle, wanted, _core.kelvin(bath), options, dip)
-        return Dip._of(dip, _core.unit_of(bath))
+        call(lib.oxt_dip_predict, self._handle, wanted._struct(), _core.kelvin(bath), options, dip)
+        return Dip._of(dip, _core.unit_of(bath), wanted)
 
     @_core.in_words
     def bath_for(

@@ -95,7 +95,7 @@ def trade_off(steel: Steel, target: Target, asked: Any, options: tuple[Any, list
     best = _core.new_struct("oxt_dip")
     _core.call(lib.oxt_dip_most_forgiving, steel._handle, wanted, asked, options[0], best)
     made._dips, made.best = tuple(dips), Dip._of(best, unit)
-    made._made_by = made_by
+    made._remember(*made_by)
     return made
 
 
@@ -166,5 +166,5 @@ def dip_table(
     made._dips = tuple(steel.dip(chosen._target(target, "targets"), bath)
                        for target in wanted for bath in columns)
     made._names = tuple(chosen.target(target).text for target in wanted)
-    made._made_by = dip_table, (steel, tuple(columns), tuple(wanted)), dict(unit=unit, film=film)
+    made._remember(dip_table, (steel, tuple(columns), tuple(wanted)), dict(unit=unit, film=film))
     return made

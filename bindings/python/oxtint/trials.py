@@ -427,7 +427,8 @@ class Snapshot:
     """A log as it is now: logs only grow. It is pickled as a log."""
 
     def __init__(self, log: TrialLog) -> None:
-        self._log, self._count, self.labels = log, len(log), log._labels(len(log))
+        self._log, self._count = log, len(log)
+        self.labels = log._labels(self._count)
 
     def __len__(self) -> int:
         return self._count
