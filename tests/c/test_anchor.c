@@ -331,6 +331,45 @@ Test(anchor, what_cannot_be_is_refused)
     oxt_trials_free(bright);
 }
 
+/* A hundredth is faster or slower too. */
+Test(anchor, the_entry_says_which_way)
+{
+    static const struct {
+        double ratio;
+        const char *words;
+    } cases[] = { { 1.01, "runs 1 % faster than" }, { 0.99, "runs 1 % slower than" } };
+    oxt_steel_values card = some_card();
+    oxt_steel *steel = steel_of(&card);
+    for (size_t i = 0; i < 2; i++) {
+        oxt_trials *log = new_log();
+        add_thickness(log, 588.7, 100.0, sqrt(cases[i].ratio * 55.0 * 100.0));
+        oxt_steel *renewed = renewed_by(steel, log, 10.0);
+        oxt_steel_entry entry = entry_of(renewed, 0);
+        cr_assert(strstr(entry.what, cases[i].words), "%s", entry.what);
+        oxt_steel_free(renewed);
+        oxt_trials_free(log);
+    }
+    oxt_steel_free(steel);
+}
+
+/* k_ref at T_ref and Q are independent of each other at 1/T = 1/T_ref + R cov/var(Q): too hot for any bath, and
+ * too cold for one. */
+Test(anchor, a_card_that_no_bath_tells_about)
+{
+    static const double at_K[] = { 250.0, 1200.0 };
+    oxt_trials *log = new_log();
+    add_thickness(log, 600.0, 60.0, 55.0);
+    for (size_t i = 0; i < 2; i++) {
+        oxt_steel_values card = some_card();
+        card.covariance_J_per_mol = card.variance_Q_J2_per_mol2 / R *
+                                    (1.0 / at_K[i] - 1.0 / card.growth.T_ref_K);
+        card.variance_ln_k = 0.01 + card.covariance_J_per_mol * card.covariance_J_per_mol /
+                                        card.variance_Q_J2_per_mol2;
+        reanchor_fails(&card, log, NULL, 0.3, OXT_EDOMAIN);
+    }
+    oxt_trials_free(log);
+}
+
 /* A card that is brought up to date every day for ten years: it loads, its size has a limit, and the oldest
  * entries stand together for what they did to the rate. */
 Test(anchor, a_long_history_is_folded)

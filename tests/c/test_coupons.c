@@ -620,6 +620,15 @@ Test(coupons, equivalent_time_is_that_of_the_same_growth)
         CLOSE(found_s, path_nm2(&growth, &part, &lift, 575.0, 200.0) / rate, 1e-9);
         cr_assert(found_s < 195.0);
     }
+    double untouched_s = 0.0;
+    FAILS(oxt_dip_equivalent_time(steel, NULL, &untouched_s, &error), OXT_EARG);
+    SAYS("trial");
+    FAILS(oxt_dip_equivalent_time(steel, &stated, NULL, &error), OXT_EARG);
+    SAYS("equivalent_s");
+    stated.part_start_K = 600.0;
+    FAILS(oxt_dip_equivalent_time(steel, &stated, &untouched_s, &error), OXT_EDOMAIN);
+    cr_assert(error.value == 600.0 && error.low == 200.0 && error.high == 575.0);
+    stated.part_start_K = 0.0;
     oxt_steel_values values = some_steel();
     oxt_steel *plain = steel_of(&values);
     double own_s;

@@ -75,6 +75,25 @@ Test(csv, files_of_spreadsheets_read_as_the_plain_one)
     oxt_trials_free(plain);
 }
 
+/* A header that names none of the columns lacks them: that is said, not that it could be cut in two ways. */
+Test(csv, separators_of_an_unknown_header)
+{
+    static const char *const texts[] = { "a,b;c;d\n1,2;3;4\n", "a;b,c,d\n1;2,3,4\n" };
+    for (size_t i = 0; i < 2; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *log;
+        oxt_faults *faults;
+        FAILS(oxt_trials_read_csv_text(&log, texts[i], strlen(texts[i]), &faults, &error),
+              OXT_EPARSE);
+        for (size_t j = 0; j < oxt_faults_count(faults); j++) {
+            oxt_fault fault = OXT_FAULT_INIT;
+            OK(oxt_faults_get(faults, j, &fault, &error));
+            cr_assert_null(strstr(fault.expected, "equally many"), "%s", fault.expected);
+        }
+        oxt_faults_free(faults);
+    }
+}
+
 typedef struct {
     const char *source;
     size_t line;

@@ -134,7 +134,7 @@ Test(file, what_is_no_file_is_never_replaced)
     path = path_in(directory, "link");
     cr_assert_eq(symlink(nowhere, path), 0);
     FAILS(save(path, OXT_FILE_CARD, OXT_REPLACE_ANY, &error), OXT_EIO);
-    SAYS("link");
+    SAYS("a link that leads nowhere");
     cr_assert(lstat(path, &state) == 0 && S_ISLNK(state.st_mode));
     cr_assert(lstat(nowhere, &state) != 0 && errno == ENOENT);
     cr_assert_eq(files_in(directory), 2);

@@ -435,6 +435,24 @@ Test(film, description_tells_films_apart)
         oxt_film_free(films[i]);
 }
 
+/* What is not the default stands in the description. */
+Test(film, description_says_what_is_set)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_film *film;
+    char words[128];
+    options.angle_deg = 30.0;
+    options.polarisation = OXT_S_POLARISED;
+    options.illuminant = OXT_A;
+    options.observer = OXT_CIE_1964_10_DEGREE;
+    OK(oxt_film_new(&film, &options, &error));
+    OK(oxt_film_description(film, words, sizeof words, NULL, &error));
+    cr_assert(strstr(words, "magnetite") && strstr(words, "iron, 30 deg s, A, 10 degree"), "%s",
+              words);
+    oxt_film_free(film);
+}
+
 Test(film, inputs_out_of_range_are_refused)
 {
     static const double bad[] = { NAN, INFINITY, -1e-9, 1000.001 };

@@ -710,7 +710,11 @@ Test(fit, an_unstated_blue_of_the_second_order_is_read_as_such)
     cr_assert_eq(oxt_fit_warning_count(wanted), 0);
     cr_assert_eq(oxt_fit_warning_count(fit), 1);
     cr_assert(strstr(warning_of(fit, 0), "Line 14: 'blue' is read as order 2 (175 nm)"));
+    cr_assert(strstr(warning_of(fit, 0), ": in order 1 ("));
     cr_assert(strstr(warning_of(fit, 0), "State the order in the log."));
+    char report[8000];
+    cr_assert_eq(oxt_fit_report(fit, OXT_KELVIN, report, sizeof report, NULL, NULL), OXT_OK);
+    cr_assert(strstr(report, "is read as") && !strstr(report, "nothing stands out"));
     oxt_fit_free(fit);
     oxt_fit_free(wanted);
     oxt_trials_free(unstated);

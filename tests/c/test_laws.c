@@ -208,6 +208,11 @@ static void check_recovered(const nature *of, const found *all)
     NEAR(law->initial_nm, of->initial_nm, 1e-6 * FILM_NM);
     cr_assert_eq(all->values.best, of->kind);
     NEAR(law->aicc_difference, 0.0, 0.0);
+    /* Akaike weights: Burnham and Anderson, Model Selection and Multimodel Inference (2002), section 2.9 */
+    double sum = 0.0;
+    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++)
+        sum += all->law[kind].converged ? all->law[kind].weight : 0.0;
+    NEAR(sum, 1.0, 1e-12);
 }
 
 /* Exact data: the law that made them is recovered. */

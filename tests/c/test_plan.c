@@ -123,6 +123,7 @@ Test(forgiving, trade_off_can_be_read)
               strstr(text, "Most forgiving bath"));
     cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
     cr_assert(strstr(text, "Cautions"));
+    cr_assert(strstr(strstr(text, "Cautions"), "water"), "%s", text);
     FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
                             sizeof text, NULL, &error),
           OXT_EARG);

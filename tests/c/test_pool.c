@@ -274,6 +274,42 @@ Test(pool, constants_come_back)
     oxt_trials_free(trials);
 }
 
+/* Two steels that one finish links: what the second steel alone was given is measured by the first one's. */
+Test(pool, factors_pass_from_steel_to_steel)
+{
+    static const made_up linked[] = { { "Alder 1", "mirror", 24.0, 76e3, 4, 0.0 },
+                                      { "Alder 1", "satin", 30.0, 76e3, 4, 0.0 },
+                                      { "Birch 2", "satin", 60.0, 76e3, 4, 0.0 },
+                                      { "Birch 2", "matte", 84.0, 76e3, 4, 0.0 } };
+    static const double factors[] = { 1.0, 30.0 / 24.0, 30.0 / 24.0, 30.0 / 24.0 * 84.0 / 60.0 };
+    oxt_trials *trials = log_of(linked, 4);
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    options.model = OXT_POOL_FINISH_FACTORS;
+    oxt_pool *pool = pool_of(trials, &options);
+    cr_assert_eq(values_of(pool).parameter_count, 5); /* two steels, two finishes, Q */
+    for (size_t i = 0; i < 4; i++)
+        CLOSE(group_of(pool, i).finish_factor, factors[i], 1e-9);
+    oxt_pool_free(pool);
+    oxt_trials_free(trials);
+}
+
+/* One coupon more than there are constants is enough, as the refusal says. */
+Test(pool, as_few_coupons_as_the_refusal_asks_for)
+{
+    oxt_trials *trials = new_log();
+    for (size_t i = 0; i < 2; i++)
+        for (size_t j = 0; j < 2; j++) {
+            oxt_trial trial = coupon(&exact[2 * i], j);
+            add(trials, &trial);
+        }
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    options.scatter = 0.02;
+    oxt_pool *pool = pool_of(trials, &options);
+    cr_assert_eq(values_of(pool).parameter_count, 3);
+    oxt_pool_free(pool);
+    oxt_trials_free(trials);
+}
+
 /* Finishes of steels that no finish links cannot be compared: each lot has a measure of its own, and
  * there is then no more to say than the rates of the groups. */
 Test(pool, finishes_that_nothing_links)

@@ -90,6 +90,21 @@ static void check_round_trip(const oxt_steel_values *values)
     free(text);
 }
 
+Test(steel, what_is_missing_is_named)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values), *loaded = NULL;
+    FAILS(oxt_steel_save(NULL, "card.json", OXT_REPLACE_SAME_KIND, &error), OXT_EARG);
+    SAYS("steel");
+    FAILS(oxt_steel_save(steel, NULL, OXT_REPLACE_SAME_KIND, &error), OXT_EARG);
+    SAYS("path");
+    FAILS(oxt_steel_load_text(NULL, "{}", 2, &error), OXT_EARG);
+    FAILS(oxt_steel_load_text(&loaded, NULL, 2, &error), OXT_EARG);
+    cr_assert_null(loaded);
+    oxt_steel_free(steel);
+}
+
 Test(steel, a_card_loads_back_number_for_number)
 {
     oxt_error error = OXT_ERROR_INIT;

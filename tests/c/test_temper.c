@@ -258,6 +258,9 @@ Test(temper, hardness_falls_with_the_parameter)
     FAILS(oxt_temper_hardness("Alder 1", 11000.0, &found, &error), OXT_EARG);
     SAYS("1095");
     FAILS(oxt_temper_hardness(NULL, 11000.0, &found, &error), OXT_EARG);
+    SAYS("steel");
+    FAILS(oxt_temper_hardness("1095", 11000.0, NULL, &error), OXT_EARG);
+    SAYS("hardness_HRC");
 }
 
 /* ---- a dip ---- */

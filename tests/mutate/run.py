@@ -203,7 +203,7 @@ def try_mutant(bench: trial.Bench, baseline: dict, options: argparse.Namespace, 
 
     def trial_of(test: trial.Test, variant: str) -> trial.Outcome:
         if test.kind == "memory":
-            bench.link_memory((bench.objects(variant) | {source.name: made}).values(), place, variant)
+            bench.link_wrapped(test, (bench.objects(variant) | {source.name: made}).values(), place, variant)
         slower = 4.0 if variant == "sanitized" else 1.0
         cpu_s = slower * (3.0 + 4.0 * baseline[test.name]["cpu_s"])
         return bench.run_test(test, place, variant, cpu_s)

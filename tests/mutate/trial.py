@@ -2,8 +2,8 @@
 """Builds of the library in which one source file is exchanged, and the tests run against them.
 
 All tests are linked once, with a shared library that hides nothing; a mutant is one compiled file and
-one linked library. The C test of memory alone wraps the allocator inside the library and is linked
-anew, last of the C tests. What survives them all runs under the sanitizers too.
+one linked library. The C programs that wrap the allocator inside the library are linked anew, last of the
+C tests. What survives them all runs under the sanitizers too.
 """
 import dataclasses
 import gzip
@@ -20,10 +20,10 @@ COMPILER = os.environ.get("CC", "gcc").split()  # "ccache gcc" makes a second bu
 FLAGS = ["-std=c11", "-fPIC", "-w", "-DOXT_BUILDING", "-fno-semantic-interposition"]
 LIBRARIES = ["-lgsl", "-lgslcblas", "-lcsv", "-ljansson", "-lm", "-lpthread"]
 SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all", "-fno-omit-frame-pointer"]
-WRAPS = ["-Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup"]
 # They look at headers and symbols, which no mutant changes.
 NOT_RUN = {"test_headers"}
 SHARED = ["support", "api", "optics"]  # linked to each C test
+CRITERION = ["-j1", "--fail-fast", "--short-filename"]
 GIGABYTE = 1 << 30
 
 
@@ -75,6 +75,25 @@ class Test:
     kind: str  # c, memory, python, lua
 
 
+@dataclasses.dataclass(frozen=True)
+class Wrapped:
+    """A program of which the library is a part, with allocations that it makes fail; how it is run."""
+    sources: tuple[str, ...]
+    calls: tuple[str, ...]
+    libraries: tuple[str, ...]
+    arguments: tuple[str, ...]
+
+
+STATIC = ("-l:libgsl.a", "-l:libgslcblas.a", "-l:libcsv.a", "-l:libjansson.a", "-lm", "-lpthread")
+WRAPPED = {
+    "test_memory": Wrapped(("test_memory", *SHARED), ("malloc", "calloc", "realloc", "strdup"),
+                           ("-lcriterion", *LIBRARIES), tuple(CRITERION)),
+    **{f"every_call {circumstance}": Wrapped(("every_call", "calls"), ("malloc", "calloc", "realloc", "strdup", "free"),
+                                             STATIC, (circumstance, "-"))
+       for circumstance in ("memory", "traps")},
+}
+
+
 class Bench:
     """What all trials share: objects and tests as they are without a mutation."""
 
@@ -82,8 +101,8 @@ class Bench:
         self.root, self.work, self.python = root, work, python
         self.sources = sorted((root / "lib").glob("*.c"))
         tests = sorted(path.stem for path in (root / "tests/c").glob("test_*.c"))
-        self.tests = [Test(name, "memory" if name == "test_memory" else "c")
-                      for name in tests if name not in NOT_RUN]
+        self.tests = [Test(name, "c") for name in tests if name not in NOT_RUN and name not in WRAPPED]
+        self.tests += [Test(name, "memory") for name in WRAPPED]
         self.tests += [Test(path.name, "python") for path in sorted((root / "tests/python").glob("test_*.py"))]
         self.tests.append(Test("lua", "lua"))
 
@@ -141,10 +160,10 @@ class Bench:
         names = sorted(path.stem for path in (self.root / "tests/c").glob("test_*.c") if path.stem not in NOT_RUN)
         self._many([[*COMPILER, "-std=c11", "-w", "-O1", "-D_POSIX_C_SOURCE=200809L", *sanitizers, *definitions,
                      f"-I{self.root}/include", f"-I{self.root}/lib", "-c", self.root / f"tests/c/{name}.c",
-                     "-o", place / f"{name}.o"] for name in names + SHARED], place, jobs)
+                     "-o", place / f"{name}.o"] for name in [*names, *SHARED, "every_call", "calls"]], place, jobs)
         self._many([[*COMPILER, *sanitizers, place / f"{name}.o", *(place / f"{one}.o" for one in SHARED),
                      f"-L{self.variant(variant)}", "-loxtint", "-lcriterion", *LIBRARIES, "-o", place / name]
-                    for name in names if name != "test_memory"], place, jobs)
+                    for name in names if name not in WRAPPED], place, jobs)
 
     def build_bindings(self) -> None:
         """The Python package and the Lua module as they stand, with the shared library."""
@@ -187,8 +206,9 @@ class Bench:
         environment = self.environment(place) | more
         scratch = place / "scratch"
         if test.kind in ("c", "memory"):
-            program = place / "test_memory" if test.kind == "memory" else self.variant(variant) / f"tests/{test.name}"
-            arguments = [str(program), "-j1", "--fail-fast", "--short-filename"]
+            arguments = [str(self.variant(variant) / f"tests/{test.name}"), *CRITERION]
+            if test.kind == "memory":
+                arguments = [str(place / "wrapped"), *WRAPPED[test.name].arguments]
             outcome = run(arguments, scratch, environment, cpu_s, 0 if variant == "sanitized" else 4 * GIGABYTE)
             if "Sanitizer" in outcome.output or "runtime error:" in outcome.output:
                 outcome.passed = False
@@ -199,11 +219,12 @@ class Bench:
                     "-p", "no:xdist", f"--rootdir={self.root}", f"--basetemp={scratch}/pytest",
                     str(self.root / f"tests/python/{test.name}")], scratch, environment, cpu_s, 12 * GIGABYTE)
 
-    def link_memory(self, objects: Iterable[pathlib.Path], place: pathlib.Path, variant: str) -> None:
+    def link_wrapped(self, test: Test, objects: Iterable[pathlib.Path], place: pathlib.Path, variant: str) -> None:
         tests = self.variant("sanitized" if variant == "sanitized" else "plain") / "tests"
-        command([*COMPILER, *WRAPS, *self.flags(variant)[1:],
-                 *(tests / f"{name}.o" for name in ("test_memory", *SHARED)), *objects,
-                 "-lcriterion", *LIBRARIES, "-o", place / "test_memory"], capture_output=True)
+        of = WRAPPED[test.name]
+        command([*COMPILER, *(f"-Wl,--wrap={call}" for call in of.calls), *self.flags(variant)[1:],
+                 *(tests / f"{name}.o" for name in of.sources), *objects, *of.libraries, "-o", place / "wrapped"],
+                capture_output=True)
 
     # ---- which test reaches which line ----
 
@@ -232,7 +253,7 @@ class Bench:
         place = self.place("baseline")
         shutil.copy(self.variant("coverage") / "liboxtint.so", place / "liboxtint.so")
         if test.kind == "memory":
-            self.link_memory(self.objects("coverage").values(), place, "coverage")
+            self.link_wrapped(test, self.objects("coverage").values(), place, "coverage")
         counted = self.work / "counted"
         shutil.rmtree(counted, ignore_errors=True)
         outcome = self.run_test(test, place, "plain", 3600.0, GCOV_PREFIX=str(counted))
@@ -249,18 +270,20 @@ class Bench:
             return [self.root / f"tests/python/{test.name}", self.root / "tests/python/conftest.py"]
         if test.kind == "lua":
             return sorted((self.root / "tests/lua").glob("*"))
-        return [self.root / f"tests/c/{test.name}.c", *sorted((self.root / "tests/c").glob("*.h")),
-                *(self.root / f"tests/c/{name}.c" for name in SHARED)]
+        names = WRAPPED[test.name].sources if test.kind == "memory" else [test.name, *SHARED]
+        return [*(self.root / f"tests/c/{name}.c" for name in names), *sorted((self.root / "tests/c").glob("*.h"))]
 
 
 def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int) -> list[Test]:
     """Tests that execute a line, or where gcov knows no such line the nearest before it in its function
-    (from line `first`); of a table, all that reach its file. Those whose name begins its name
-    come first, then the quickest."""
+    (from line `first`); of a table, all that reach its file, or all tests where it holds nothing but tables.
+    Those whose name begins its name come first, then the quickest."""
+    has_lines = any(baseline[test.name]["lines"].get(file) for test in tests)
+
     def count(name: str) -> bool:
         lines = baseline[name]["lines"].get(file, {})
         if first == 0:
-            return any(lines.values())
+            return any(lines.values()) or not has_lines
         for at in range(line, first - 1, -1):
             if str(at) in lines:
                 return lines[str(at)] > 0
