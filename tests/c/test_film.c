@@ -435,6 +435,51 @@ Test(film, description_tells_films_apart)
         oxt_film_free(films[i]);
 }
 
+/* Lab of an sRGB colour, by the white of sRGB itself: IEC 61966-2-1. */
+static void lab_on_screen(const double srgb[3], double lab[3])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double xyz[3], white[3];
+    OK(oxt_xyz_from_srgb((const double[3]){ 1.0, 1.0, 1.0 }, white, &error));
+    OK(oxt_xyz_from_srgb(srgb, xyz, &error));
+    OK(oxt_lab_from_xyz(xyz, white, lab, &error));
+}
+
+/* A screen shows what the eye, adapted to the lamp, sees: grey iron is grey in lamplight too. Against matrices over
+ * the published tables and the published adaptation, in each light; and a colour typed as sRGB is that film. */
+Test(film, srgb_is_of_the_adapted_eye_in_every_light)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const oxt_illuminant lights[] = { OXT_A, OXT_D50, OXT_LED_B3 };
+    for (size_t i = 0; i < sizeof lights / sizeof lights[0]; i++) {
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        options.illuminant = lights[i];
+        oxt_film *film = film_with(&options);
+        int shown = 0;
+        for (double x = 0.0; x < 90.0; x += 6.0) {
+            double srgb[3], wanted[3], found[3], off;
+            int clipped;
+            char text[8];
+            OK(oxt_film_srgb(film, x, srgb, &clipped, &error));
+            daylight_lab_by_matrices(lights[i], x, wanted);
+            if (clipped)
+                continue;
+            shown++;
+            lab_on_screen(srgb, found);
+            OK(oxt_delta_e2000(found, wanted, &off, &error));
+            cr_assert(off < 0.1, "light %d, %g nm: off by %g", (int)lights[i], x, off);
+            if (x < 24.0 || x > 72.0)
+                continue; /* too near to the ends of the names for a target */
+            OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
+            oxt_target target = OXT_TARGET_INIT;
+            OK(oxt_target_parse(film, text, &target, &error));
+            NEAR(target.aim_nm, x, 1.0);
+        }
+        cr_assert(shown > 8);
+        oxt_film_free(film);
+    }
+}
+
 /* What is not the default stands in the description. */
 Test(film, description_says_what_is_set)
 {

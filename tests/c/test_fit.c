@@ -796,6 +796,37 @@ Test(fit, lab_of_computed_colours_gives_the_constants_back)
     oxt_trials_free(log);
 }
 
+/* A measured colour that a film of the first order has to the last digit, with none of the second order within three
+ * times its tolerance, is no second order: however long the coupon lay, it stands, as an outlier. */
+Test(fit, a_far_colour_is_no_second_meaning)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    int tried = 0;
+    for (double x = 20.0; x < 90.0; x += 5.0) {
+        double lab[3], other[3], off, least = 100.0, least_nm = 0.0;
+        OK(oxt_film_lab(default_film(), x, lab, &error));
+        for (double far_nm = 120.0; far_nm < 190.0; far_nm += 1.0) {
+            OK(oxt_film_lab(default_film(), far_nm, other, &error));
+            OK(oxt_delta_e2000(lab, other, &off, &error));
+            if (off < least) {
+                least = off;
+                least_nm = far_nm;
+            }
+        }
+        if (least < 9.0 || least > 14.0) /* beyond 15 it is no match at all */
+            continue;
+        tried++;
+        oxt_trials *log = colour_log(12, 0.05);
+        add_lab(log, 588.7, time_for(least_nm, 588.7), lab);
+        oxt_fit *fit = fit_with(log, NULL);
+        cr_assert_eq(row_of_fit(fit, 12).order, 1, "%g nm, beside %g nm", x, least_nm);
+        NEAR(row_of_fit(fit, 12).observed_nm, x, 0.5);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+    cr_assert(tried > 0);
+}
+
 /* Rounding to 8 bits, and clipping to what a screen shows, cost a few percent. */
 Test(fit, srgb_of_computed_colours_gives_the_constants_back)
 {
