@@ -212,6 +212,72 @@ Test(arguments, that_read_a_handle, .init = set_up, .fini = tear_down)
     MISSING("trial", oxt_trials_get(coupons, 0, NULL, &error));
 }
 
+Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(50.0, 580.0, 80e3);
+    const oxt_bath bath = OXT_BATH_INIT;
+    const oxt_part part = OXT_PART_INIT;
+    const double three[3] = { 0.4, 0.5, 0.3 }, times[2] = { 0.0, 1.0 };
+    oxt_tint tint = OXT_TINT_INIT;
+    MISSING("true_K", oxt_bath_true(&bath, 600.0, NULL, &error));
+    MISSING("cautions", oxt_bath_cautions(&bath, 600.0, NULL, &error));
+    MISSING("sag", oxt_bath_sag(&bath, &part, 1.0, 600.0, NULL, &error));
+    MISSING("exposure_nm2",
+            oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, NULL, &error));
+    MISSING("limits", oxt_salt_limits_of(OXT_SALT_BINARY_60_40, NULL, &error));
+    MISSING("lab", oxt_lab_from_xyz(three, three, NULL, &error));
+    MISSING("xyz", oxt_xyz_from_lab(three, three, NULL, &error));
+    MISSING("srgb", oxt_srgb_from_xyz(three, NULL, NULL, &error));
+    MISSING("xyz", oxt_xyz_from_srgb(three, NULL, &error));
+    MISSING("film", oxt_film_new(NULL, NULL, &error));
+    MISSING("material", oxt_material_new(NULL, OXT_MAGNETITE, &error));
+    MISSING("growth", oxt_growth_from_prefactor(NULL, 1e9, 80e3, 580.0, &error));
+    MISSING("k_0_nm2_per_s", oxt_growth_prefactor(&growth, NULL, &error));
+    MISSING("thickness_nm", oxt_thickness_of_exposure(&growth, 0.0, 100.0, NULL, &error));
+    MISSING("rate_nm2_per_s", oxt_rate(&growth, 580.0, NULL, &error));
+    MISSING("thickness_nm", oxt_thickness(&growth, 580.0, 60.0, NULL, &error));
+    MISSING("history", oxt_history_new(NULL, 2, times, 8, three, 8, 0.0, &error));
+    MISSING("temper", oxt_temper_dip(600.0, 60.0, NULL, NULL, &error));
+    MISSING("temperature_K", oxt_temper_temperature(11000.0, 3600.0, 20.0, NULL, &error));
+    MISSING("time_s", oxt_temper_time(11000.0, 600.0, 20.0, NULL, &error));
+    MISSING("film", oxt_tint_at(NULL, 50.0, &tint, &error));
+    MISSING("tint", oxt_tint_at(film, 50.0, NULL, &error));
+    MISSING("film", oxt_tint_find(NULL, "blue", &tint, &error));
+    MISSING("text", oxt_tint_find(film, NULL, &tint, &error));
+    MISSING("tint", oxt_tint_find(film, "blue", NULL, &error));
+    MISSING("target", oxt_target_from_name(film, "blue", NULL, &error));
+    MISSING("target", oxt_target_from_thickness(50.0, 45.0, 55.0, NULL, &error));
+    MISSING("film", oxt_target_from_lab(NULL, three, 3.0, 0, &blue, &error));
+    MISSING("lab", oxt_target_from_lab(film, NULL, 3.0, 0, &blue, &error));
+    MISSING("target", oxt_target_from_lab(film, three, 3.0, 0, NULL, &error));
+    MISSING("film", oxt_target_parse(NULL, "blue", &blue, &error));
+    MISSING("text", oxt_target_parse(film, NULL, &blue, &error));
+    MISSING("target", oxt_target_parse(film, "blue", NULL, &error));
+}
+
+Test(arguments, of_logs_and_files, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fits *fits;
+    oxt_steel *loaded;
+    OK(oxt_fit_each(&fits, coupons, film, NULL, &error));
+    MISSING("group", oxt_fits_group(fits, 0, NULL, &error));
+    MISSING("values", oxt_fits_get(fits, 0, NULL, &error));
+    oxt_fits_free(fits);
+    MISSING("group", oxt_trials_group(coupons, 0, NULL, &error));
+    MISSING("trials", oxt_trials_write_csv(NULL, "x", OXT_REPLACE_ANY, &error));
+    MISSING("path", oxt_trials_write_csv(coupons, NULL, OXT_REPLACE_ANY, &error));
+    MISSING("trials", oxt_trials_write_csv_text(NULL, NULL, 0, NULL, &error));
+    MISSING("trials", oxt_trials_level(NULL, "steel", 0, NULL, 0, NULL, &error));
+    MISSING("name", oxt_trials_level(coupons, NULL, 0, NULL, 0, NULL, &error));
+    MISSING("fit", oxt_fit_report(NULL, OXT_KELVIN, NULL, 0, NULL, &error));
+    MISSING("steel", oxt_steel_save_text(NULL, NULL, 0, NULL, &error));
+    MISSING("steel", oxt_steel_load(NULL, "x", &error));
+    MISSING("path", oxt_steel_load(&loaded, NULL, &error));
+    MISSING("text", oxt_steel_load_text(&loaded, NULL, 0, &error));
+}
+
 /* A colour that was measured is told as it was given. */
 Test(arguments, a_measured_colour_in_words, .init = set_up, .fini = tear_down)
 {

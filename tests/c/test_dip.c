@@ -584,7 +584,7 @@ Test(dip, the_report_holds_the_numbers)
     snprintf(line, sizeof line, "chance of the wanted colour %.0f %%", 100.0 * dip.chance);
     check_says(report, line);
     dip.lag_s = 75.0;
-    check_says(unbroken(report_of(&dip, OXT_CELSIUS)), "heating-up time included 1 min 15 s");
+    check_says(unbroken(report_of(&dip, OXT_CELSIUS)), "heating-up time included 1:15");
     char small[30];
     FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, small, sizeof small, NULL, &error),
           OXT_ESPACE);
