@@ -202,6 +202,53 @@ Test(columns, lie_in_memory_in_any_way)
     }
 }
 
+/* Codes in every kind of whole number; none of them where it is below 0 or missing. */
+Test(columns, codes_of_every_kind)
+{
+    const int8_t i8[] = { 1, 0, -1 };
+    const int16_t i16[] = { 1, 0, -1 };
+    const int32_t i32[] = { 1, 0, -1 };
+    const int64_t i64[] = { 1, 0, -1 };
+    const uint8_t u8[] = { 1, 0, 1 };
+    const uint16_t u16[] = { 1, 0, 1 };
+    const uint32_t u32[] = { 1, 0, 1 };
+    const uint64_t u64[] = { 1, 0, 1 };
+    const struct {
+        oxt_column_kind kind;
+        const void *values;
+        ptrdiff_t stride;
+        const char *last;
+    } cases[] = {
+        { OXT_COLUMN_INT8, i8, 1, "" },          { OXT_COLUMN_INT16, i16, 2, "" },
+        { OXT_COLUMN_INT32, i32, 4, "" },        { OXT_COLUMN_INT64, i64, 8, "" },
+        { OXT_COLUMN_UINT8, u8, 1, "ground" },   { OXT_COLUMN_UINT16, u16, 2, "ground" },
+        { OXT_COLUMN_UINT32, u32, 4, "ground" }, { OXT_COLUMN_UINT64, u64, 8, "ground" },
+    };
+    static const char *const levels[] = { "satin", "ground" };
+    const char *const blue = "blue";
+    const double bath = 600.0, time = 60.0;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_faults *faults;
+        oxt_trials *log = new_log();
+        oxt_column steel = texts("steel", steels), colour = texts("colour", &blue),
+                   baths = numbers("bath_K", &bath), times = numbers("time_s", &time),
+                   finish = codes("finish", NULL, levels, 2);
+        steel.stride = colour.stride = baths.stride = times.stride = 0;
+        finish.kind = cases[i].kind;
+        finish.values = cases[i].values;
+        finish.stride = cases[i].stride;
+        OK(ADD(log, 3, &steel, &colour, &baths, &times, &finish));
+        const char *const wanted[] = { "ground", "satin", cases[i].last };
+        for (size_t row = 0; row < 3; row++) {
+            oxt_trial trial = OXT_TRIAL_INIT;
+            OK(oxt_trials_get(log, row, &trial, &error));
+            cr_assert_str_eq(trial.finish, wanted[row], "case %zu, row %zu", i, row);
+        }
+        oxt_trials_free(log);
+    }
+}
+
 static oxt_fault fault_at(const oxt_faults *faults, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;

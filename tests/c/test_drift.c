@@ -216,6 +216,27 @@ Test(drift, exact_films_give_exact_factors)
     oxt_trials_free(log);
 }
 
+/* With Q held the step is the difference of two means: the factor is exact too. */
+Test(drift, exact_factors_with_Q_held)
+{
+    static const double factors[] = { 0.8, 1.3 };
+    for (size_t i = 0; i < 2; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *log = exact_log(factors[i], false);
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        oxt_drift drift = OXT_DRIFT_INIT;
+        oxt_fit *fit;
+        options.steel = "Alder 1";
+        options.Q_J_per_mol = 80e3;
+        OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+        OK(oxt_drift_of(fit, NULL, &drift, &error));
+        cr_assert(drift.called == 1 && drift.since == 28 && drift.after_count == 10);
+        CLOSE(drift.rate_factor, factors[i], 1e-9);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+}
+
 /* ---- what is no drift ---- */
 
 /* All hot coupons after all cool ones: another rate cannot be told from another Q. */

@@ -145,6 +145,24 @@ Test(spread, a_held_Q_is_carried_through)
     }
 }
 
+/* What is known sharply beforehand sets the limits, also where the thermal paths of the coupons bend the model:
+ * Student's t times the error that was stated. */
+Test(spread, a_sharp_prior_sets_the_limits)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_prior prior = { sizeof prior, BATH_K, 4.0, 1e-4, 71e3, 50.0 };
+    options.prior = &prior;
+    oxt_fit *fit = seeded_fit(3, 12, 0.06, true, &options);
+    oxt_fit_values values = values_of(fit);
+    double t = gsl_cdf_tdist_Pinv(0.975, values.dof);
+    limits of_q = profile(fit, OXT_SPREAD_Q, 0.95, OXT_SCALE_STATED);
+    NEAR(of_q.low, 71e3 - t * 50.0, 0.05 * t * 50.0);
+    NEAR(of_q.high, 71e3 + t * 50.0, 0.05 * t * 50.0);
+    limits time = profile(fit, OXT_SPREAD_DIP_TIME, 0.95, OXT_SCALE_STATED);
+    NEAR(log(time.high / time.low), 2.0 * t * 1e-4, 0.05 * t * 1e-4);
+    oxt_fit_free(fit);
+}
+
 /* Chi-square of the rows when a prior as good as certain holds one number. */
 static double held_at(const oxt_trials *log, double scatter, oxt_spread_of what, double value)
 {

@@ -234,8 +234,12 @@ def try_mutant(bench: trial.Bench, baseline: dict, options: argparse.Namespace, 
 
 
 def wanted(options: argparse.Namespace, drawn: list[mutants.Mutant], known: dict[str, dict]) -> list[mutants.Mutant]:
+    equivalents = read_equivalents()
+
     def open_still(mutant: mutants.Mutant) -> bool:
         row = known.get(key_of(mutant))
+        if (mutant.file, mutant.before, mutant.after) in equivalents and options.again != "all":
+            return False
         if options.at and options.at != f"{mutant.file}:{mutant.line}":
             return False
         if row is None:
