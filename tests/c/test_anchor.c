@@ -365,7 +365,12 @@ Test(anchor, a_card_that_no_bath_tells_about)
                                     (1.0 / at_K[i] - 1.0 / card.growth.T_ref_K);
         card.variance_ln_k = 0.01 + card.covariance_J_per_mol * card.covariance_J_per_mol /
                                         card.variance_Q_J2_per_mol2;
-        reanchor_fails(&card, log, NULL, 0.3, OXT_EDOMAIN);
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_steel *steel = steel_of(&card), *renewed;
+        FAILS(oxt_steel_reanchor(&renewed, steel, log, default_film(), NULL, &error), OXT_EDOMAIN);
+        SAYS("nothing to do with each other");
+        cr_assert_str_eq(error.parameter, "covariance_J_per_mol");
+        oxt_steel_free(steel);
     }
     oxt_trials_free(log);
 }

@@ -8,6 +8,7 @@
 
 Needs what tests/run.sh needs, a build/venv with the package's tests, and from PyPI tree-sitter and
 tree-sitter-c (python -m pip install tree-sitter tree-sitter-c). Everything is made under build/mutate.
+A first run with --c-only --no-sanitizers takes seconds for most mutants; then --again survived tries the others.
 An interrupted run goes on where it stopped; results are kept by the text of the mutated file. With
 CC="ccache gcc" in the environment a later build is quick. All of it takes about two hours on two processors
 that have nothing else to do, most of it for the Python tests of what survived the others.
