@@ -124,15 +124,6 @@ static const oxl_named dip_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-static const oxt_lift *lift_value(lua_State *L, int arg, int index, const char *name,
-                                  oxt_lift *lift)
-{
-    if (!index)
-        return NULL;
-    *lift = (oxt_lift)OXT_LIFT_INIT;
-    return oxl_read_lift(L, arg, index, name, lift);
-}
-
 /* A film already there: a thickness known exactly, or whatever else may stand for a target. */
 static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_arguments *given,
                                oxt_error *error)
@@ -150,18 +141,19 @@ static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_argum
 oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
                         const oxl_film **film, oxt_error *error)
 {
-    if (given->part)
-        given->options.part = oxl_read_part(L, arg, given->part, "part");
-    if (given->coupon)
-        given->options.coupon = oxl_read_part(L, arg, given->coupon, "coupon");
+    oxt_dip_options *options = &given->options;
+    oxt_status status = oxl_read_part(L, arg, given->part, "part", &options->part, error);
+    if (!status)
+        status = oxl_read_part(L, arg, given->coupon, "coupon", &options->coupon, error);
+    if (!status)
+        status = oxl_read_lift(L, arg, given->lift, "lift", &given->lifted, &options->lift, error);
+    if (!status)
+        status = oxl_read_lift(L, arg, given->coupon_lift, "coupon_lift", &given->coupon_lifted,
+                               &options->coupon_lift, error);
     if (given->salt_bath)
-        given->options.salt_bath = oxl_read_bath(L, arg, given->salt_bath, "salt_bath");
-    given->options.lift = lift_value(L, arg, given->lift, "lift", &given->lifted);
-    given->options.coupon_lift = lift_value(L, arg, given->coupon_lift, "coupon_lift",
-                                            &given->coupon_lifted);
+        options->salt_bath = oxl_read_bath(L, arg, given->salt_bath, "salt_bath");
     *film = oxl_steel_film(L, given->film, steel);
-    oxt_status status = OXT_OK;
-    if (given->last_temper)
+    if (!status && given->last_temper)
         status = oxl_read_last_temper(L, arg, given->last_temper, "last_temper",
                                       &given->options.last_temper_K, &given->options.last_temper_s,
                                       error);
@@ -174,8 +166,10 @@ static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *t
 {
     const oxl_film *film;
     *given = (oxl_dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
-    oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
-    oxt_status status = oxl_take_dip(L, 4, 1, given, &film, error);
+    oxt_status status = oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
+    oxt_status taken = oxl_take_dip(L, 4, 1, given, &film, status ? NULL : error);
+    if (!status)
+        status = taken;
     oxt_status target_status = oxl_check_target(L, 2, film, target, status ? NULL : error);
     return status ? status : target_status;
 }

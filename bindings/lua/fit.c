@@ -222,8 +222,8 @@ typedef struct {
         { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), \
           0 },                                                                                     \
         { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },        \
-        { "bath_sd_K", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.bath_sd_K), 0 },          \
-        { "time_sd_s", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.time_sd_s), 0 },          \
+        { "bath_sd_K", OXL_NAMED_SPREAD, offsetof(fit_arguments, options.bath_sd_K), 0 },          \
+        { "time_sd_s", OXL_NAMED_TIME, offsetof(fit_arguments, options.time_sd_s), 0 },          \
         { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables),    \
           0 },                                                                                     \
         { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },                         \
@@ -271,12 +271,14 @@ static int run_fit(lua_State *L)
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, fit_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 2, fit_names, 0, &given, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fit *fit = oxl_new(L, &oxl_fit_class);
     oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
-    oxt_status status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);
+    status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);
     if (watcher.raised)
         return lua_error(L);
     fit->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
@@ -373,14 +375,16 @@ static int run_each(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_watcher watcher;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, each_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 2, each_names, 0, &given, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     read_choices(L, &given, &prior);
     options.fit = &given.options;
     options.threads = given.threads;
     oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fits *fits = oxl_new(L, &fits_class);
-    oxt_status status = oxt_fit_each(&fits->fits, log->trials, film->film, &options, &error);
+    status = oxt_fit_each(&fits->fits, log->trials, film->film, &options, &error);
     if (watcher.raised)
         return lua_error(L);
     if (status)

@@ -106,8 +106,16 @@ static int part_time_for(lua_State *L)
     return 2;
 }
 
-const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift)
+oxt_status oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift,
+                         const oxt_lift **read, oxt_error *error)
 {
+    oxt_status status;
+    if (!index)
+        return OXT_OK;
+    *lift = (oxt_lift)OXT_LIFT_INIT;
+    *read = lift;
+    if (oxl_read_quantity(L, index, oxt_parse_duration, &lift->delay_s, &status, error))
+        return status;
     static const oxl_named names[] = {
         { "delay_s", OXL_NAMED_NUMBER, offsetof(oxt_lift, delay_s), 0 },
         { "air_K", OXL_NAMED_NUMBER, offsetof(oxt_lift, air_K), 0 },
@@ -117,16 +125,33 @@ const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *wher
     };
     if (lua_type(L, index) != LUA_TTABLE)
         luaL_argerror(L, arg,
-                      lua_pushfstring(L, "%s: table expected, got %s", where,
-                                      luaL_typename(L, index)));
+                      lua_pushfstring(L, "%s: table, time or text with a unit expected, got %s",
+                                      where, luaL_typename(L, index)));
     oxl_read_numbers(L, arg, index, where, names, 0, lift);
-    return lift;
+    return OXT_OK;
 }
 
-const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where)
+oxt_status oxl_read_part(lua_State *L, int arg, int index, const char *where, const oxt_part **part,
+                         oxt_error *error)
 {
-    const oxl_part *part = oxl_check_named(L, arg, index, where, &oxl_part_class);
-    return &part->part;
+    oxt_status status;
+    double size_m = 0.0;
+    if (!index)
+        return OXT_OK;
+    if (oxl_read_quantity(L, index, oxt_parse_length, &size_m, &status, error)) {
+        if (status)
+            return status;
+        if (!(size_m > 0.0))
+            luaL_argerror(L, arg, lua_pushfstring(L, "%s: a size above 0 expected", where));
+        oxl_part *plate = oxl_new(L, &oxl_part_class); /* in its place, where it is kept */
+        plate->part = (oxt_part)OXT_PART_INIT;
+        plate->part.size_m = size_m;
+        plate->object.open = true;
+        lua_replace(L, index);
+    }
+    const oxl_part *own = oxl_check_named(L, arg, index, where, &oxl_part_class);
+    *part = &own->part;
+    return OXT_OK;
 }
 
 static int part_lift_exposure(lua_State *L)
@@ -138,9 +163,13 @@ static int part_lift_exposure(lua_State *L)
     double from_K = 0.0, exposure_nm2 = 0.0, quench_K = 0.0;
     lua_settop(L, 4);
     oxt_status status = read_bath(L, 3, &from_K, &error);
-    oxl_read_lift(L, 4, 4, "lift", &lift);
+    const oxt_lift *read = &lift;
+    oxt_error of_lift = OXT_ERROR_INIT;
+    oxt_status lift_status = oxl_read_lift(L, 4, 4, "lift", &lift, &read, &of_lift);
+    if (!status && lift_status)
+        return oxl_fail(L, lift_status, &of_lift);
     if (!status)
-        status = oxt_lift_exposure(&steel->values.growth, &part->part, &lift, from_K, &exposure_nm2,
+        status = oxt_lift_exposure(&steel->values.growth, &part->part, read, from_K, &exposure_nm2,
                                    &quench_K, &error);
     if (status)
         return oxl_fail(L, status, &error);
@@ -176,7 +205,7 @@ typedef struct {
 
 static const oxl_named part_names[] = {
     { "shape", OXL_NAMED_VALUE, offsetof(part_arguments, shape), 0 },
-    { "size_m", OXL_NAMED_NUMBER, offsetof(part_arguments, part.size_m), 0 },
+    { "size_m", OXL_NAMED_LENGTH, offsetof(part_arguments, part.size_m), 0 },
     { "start", OXL_NAMED_BATH, offsetof(part_arguments, part.start_K), 0 },
     { "transfer_W_per_m2K", OXL_NAMED_NUMBER, offsetof(part_arguments, part.transfer_W_per_m2K),
       0 },

@@ -384,11 +384,16 @@ oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *wh
                                 double *last_s, oxt_error *error);
 /* history:temper(options), in temper.c. */
 int oxl_history_temper(lua_State *L);
-/* A lift as a table of numbers at an index, the part `where` of an argument; gives `lift`, which holds the
- * defaults. */
-const oxt_lift *oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift);
-/* The open part or bath at an index, likewise. */
-const oxt_part *oxl_read_part(lua_State *L, int arg, int index, const char *where);
+/* A lift at an index, the part `where` of an argument: a table of numbers, or its delay alone, as a number or a
+ * text; into `lift`, to which `read` then points. A text that cannot be read is a failure; anything else is
+ * misuse. At index 0 there is none, and nothing is done. */
+oxt_status oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift,
+                         const oxt_lift **read, oxt_error *error);
+/* A part likewise: an open part, or the thickness of a plate of steel, whose part takes its place on the
+ * stack. */
+oxt_status oxl_read_part(lua_State *L, int arg, int index, const char *where, const oxt_part **part,
+                         oxt_error *error);
+/* The open bath at an index, likewise. */
 /* A prior as a table of numbers at an index, part of an argument. */
 void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior);
 const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);
@@ -412,15 +417,15 @@ typedef struct {
         { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },          \
         { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
         { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
-        { "skin_m", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.skin_m), 0 },   \
+        { "skin_m", OXL_NAMED_LENGTH, offsetof(oxl_dip_arguments, options.skin_m), 0 },   \
     {                                                                                     \
         "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
     }
 #define OXL_DIP_NAMES                                                                            \
     { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \
-        { "bath_wander_K", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.bath_wander_K), \
+        { "bath_wander_K", OXL_NAMED_SPREAD, offsetof(oxl_dip_arguments, options.bath_wander_K), \
           0 },                                                                                   \
-        { "time_wander_s", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.time_wander_s), \
+        { "time_wander_s", OXL_NAMED_TIME, offsetof(oxl_dip_arguments, options.time_wander_s), \
           0 },                                                                                   \
         OXL_DIP_PART_NAMES
 

@@ -136,17 +136,18 @@ static int new_tracker(lua_State *L)
     if (!given.steel)
         luaL_argerror(L, 1, "steel: oxtint.steel expected, got nothing");
     const oxl_steel *steel = oxl_check_named(L, 1, given.steel, "steel", &oxl_steel_class);
-    if (given.part)
-        given.options.part = oxl_read_part(L, 1, given.part, "part");
-    if (given.coupon)
-        given.options.coupon = oxl_read_part(L, 1, given.coupon, "coupon");
+    oxt_tracker_options *options = &given.options;
+    if (!status)
+        status = oxl_read_part(L, 1, given.part, "part", &options->part, &error);
+    if (!status)
+        status = oxl_read_part(L, 1, given.coupon, "coupon", &options->coupon, &error);
+    if (!status)
+        status = oxl_read_lift(L, 1, given.lift, "lift", &lift, &options->lift, &error);
+    if (!status)
+        status = oxl_read_lift(L, 1, given.coupon_lift, "coupon_lift", &coupon_lift,
+                               &options->coupon_lift, &error);
     if (given.salt_bath)
-        given.options.salt_bath = oxl_read_bath(L, 1, given.salt_bath, "salt_bath");
-    if (given.lift)
-        given.options.lift = oxl_read_lift(L, 1, given.lift, "lift", &lift);
-    if (given.coupon_lift)
-        given.options.coupon_lift = oxl_read_lift(L, 1, given.coupon_lift, "coupon_lift",
-                                                  &coupon_lift);
+        options->salt_bath = oxl_read_bath(L, 1, given.salt_bath, "salt_bath");
     if (!given.target)
         luaL_argerror(L, 1, "target: something to aim for expected, got nothing");
     const oxl_film *film = oxl_steel_film(L, given.film, given.steel);

@@ -29,8 +29,8 @@ h.test("texts are not numbers, nor numbers texts", function()
     h.raises("number expected, got string", oxtint.name_of, "60")
     h.raises("scatter: number expected, got string", oxtint.fit, log, { scatter = "0.1" })
     h.raises("finish: text expected, got number", oxtint.fit, log, { finish = 1 })
-    h.raises("bath_wander_K: number expected, got string", steel.dip, steel, 57, 600,
-             { bath_wander_K = "1" })
+    h.fails("EUNIT", steel:dip(57, 600, { bath_wander_K = "1" }))
+    h.raises("confidence: number expected, got string", steel.dip, steel, 57, 600, { confidence = "0.9" })
     h.raises("string expected, got number", steel.save, steel, 1)
 end)
 

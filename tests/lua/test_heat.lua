@@ -58,7 +58,10 @@ h.test("a part grows between lift and quench", function()
     assert(open < sheltered and cooler < 600)
     h.fails("EDOMAIN", part:lift_exposure(steel, 600, { delay_s = -1 }))
     h.fails("EUNIT", part:lift_exposure(steel, "600", { delay_s = 1 }))
-    h.raises("lift: table expected, got number", part.lift_exposure, part, steel, 600, 8)
+    h.raises("lift: table, time or text with a unit expected, got nil", part.lift_exposure, part, steel, 600, nil)
+    h.equal(part:lift_exposure(steel, 600, 8), part:lift_exposure(steel, 600, { delay_s = 8 }))
+    h.equal(part:lift_exposure(steel, 600, "8 s"), part:lift_exposure(steel, 600, { delay_s = 8 }))
+    h.fails("EUNIT", part:lift_exposure(steel, 600, "8"))
     h.raises("unknown key 'delay'", part.lift_exposure, part, steel, 600, { delay = 8 })
     h.raises("delay_s: number expected", part.lift_exposure, part, steel, 600, { delay_s = "8" })
 end)
@@ -83,8 +86,28 @@ h.test("a dip hears of part, lift, coupon and the film already there", function(
     h.equal(steel:dip("blue", 600, { initial = 30 }).initial_nm, 30.0)
     h.fails("EUNREACHABLE", steel:dip("brown", 600, { initial = "blue" }))
     h.fails("EPARSE", steel:dip("blue", 600, { initial = "mauve" }))
-    h.raises("part: oxtint.part expected, got number", steel.dip, steel, "blue", 600, { part = 6 })
-    h.raises("coupon_lift: table expected", steel.dip, steel, "blue", 600, { coupon_lift = 5 })
+    -- texts and numbers as in Python: a size alone is a plate of steel, a time alone the delay of a lift
+    local texts = assert(steel:dip("blue", 600, { part = "6 mm", lift = "5 s", coupon = 0.002, coupon_lift = 3,
+                                                  bath_wander_K = "9 F", time_wander_s = "2 s", skin_m = "1 mm" }))
+    local plain = assert(steel:dip("blue", 600, { part = part, lift = lift, coupon = assert(oxtint.part { size_m = "2 mm" }),
+                                                  coupon_lift = { delay_s = 3 }, bath_wander_K = 5, time_wander_s = 2,
+                                                  skin_m = 0.001 }))
+    h.equal(texts.time_s, plain.time_s)
+    h.equal(texts.chance, plain.chance)
+    h.equal(texts.part_text, plain.part_text)
+    for name, wrong in pairs { part = "6", lift = "4 furlongs", coupon = "2 F", coupon_lift = "3", bath_wander_K = "5",
+                               time_wander_s = "2 mm", skin_m = "1" } do
+        h.fails("EUNIT", steel:dip("blue", 600, { [name] = wrong }))
+    end
+    h.fails("EDOMAIN", steel:dip("blue", 600, { part = 6 }))
+    h.raises("part: a size above 0 expected", steel.dip, steel, "blue", 600, { part = 0 })
+    h.raises("part: oxtint.part expected, got boolean", steel.dip, steel, "blue", 600, { part = true })
+    h.raises("coupon_lift: table, time or text", steel.dip, steel, "blue", 600, { coupon_lift = true })
+    local list = { { name = "bezel", steel = steel, target = "blue", part = "6 mm", lift = "5 s" },
+                   { name = "collar", steel = steel, target = "blue", part = part, lift = lift } }
+    local set = assert(oxtint.plan_set { bath = 600, parts = list, bath_wander_K = "2 K", time_wander_s = "1 s" })
+    h.equal(set.steps[1].dip.time_s, set.steps[2].dip.time_s)
+    h.fails("EUNIT", oxtint.plan_set { bath = 600, parts = { { steel = steel, target = "blue", part = "6" } } })
     part:close()
     h.raises("part: the part is closed", steel.dip, steel, "blue", 600, { part = part })
 end)

@@ -110,8 +110,9 @@ h.test("misuse and failure of trackers", function()
     h.raises("steel: oxtint.steel expected, got nothing", oxtint.tracker, { target = 57 })
     h.raises("steel: oxtint.steel expected, got string", oxtint.tracker, { steel = "Alder 1" })
     h.raises("target: something to aim for expected", oxtint.tracker, { steel = steel })
-    h.raises("part: oxtint.part expected", oxtint.tracker, { steel = steel, target = 57, part = 6 })
-    h.raises("lift: table expected", oxtint.tracker, { steel = steel, target = 57, lift = 3 })
+    h.raises("part: oxtint.part expected", oxtint.tracker, { steel = steel, target = 57, part = true })
+    h.raises("lift: table, time or text with a unit expected, got boolean", oxtint.tracker,
+             { steel = steel, target = 57, lift = true })
     h.raises("lift: unknown key 'delay'", oxtint.tracker,
              { steel = steel, target = 57, lift = { delay = 3 } })
     local closed = oxtint.part { size_m = 0.006 }
@@ -134,5 +135,5 @@ h.test("a tracker lifts when the dip says", function()
     assert(tracker:feed(0, "600 F"))
     h.near(tracker:read().to_lift_s, dip.time_s, 1e-3 * dip.time_s)
     h.raises("coupon: oxtint.part expected", oxtint.tracker,
-             { steel = steel, target = "blue", bath = 600, coupon = 3 })
+             { steel = steel, target = "blue", bath = 600, coupon = false })
 end)

@@ -376,3 +376,15 @@ def test_texts_out_of_range_are_told_as_they_were_typed(steel: oxtint.Steel) -> 
         with pytest.raises(oxtint.OxtintValueError, match=words):
             steel.dip("blue", "600 F", **told)  # type: ignore[arg-type]
     assert steel.dip("blue", "600 Fahrenheit").report().splitlines()[0].endswith("in a bath at 600 F")
+
+
+def test_a_size_is_refused_by_its_name_and_in_its_unit(steel) -> None:
+    for said, size in ((" is 6 m, expected 0 to 1 m; for 6 mm give '6 mm'", 6), (" is -0.003 m, expected 0 to 1 m", -0.003),
+                       (": '-3 mm' is negative", "-3 mm")):
+        with pytest.raises(oxtint.OxtintValueError, match="^size" + said):
+            oxtint.Part(size)
+        for name in ("part", "coupon"):
+            with pytest.raises(oxtint.OxtintValueError, match=f"^{name}" + said):
+                steel.dip("blue", "600 F", **{name: size})
+    with pytest.raises(oxtint.OxtintValueError, match=r"^size 90 in is too large \(limit 39.3701 in\)$"):
+        oxtint.Part("90 in").warming("600 F")

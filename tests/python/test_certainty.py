@@ -146,15 +146,16 @@ def test_the_map_has_the_cells_as_greys(drawn_map) -> None:
 
 def test_marks_are_the_advice_and_the_trials(drawn_map, steel, log) -> None:
     coupons = steel.advise("blue", "600 F").coupons
-    np.testing.assert_allclose(drawn_map.coupons.get_offsets(),
-                               [(coupon.bath_K, coupon.time_s) for coupon in coupons])
+    marks = drawn_map.coupons.get_offsets()
+    np.testing.assert_allclose(marks[:, 1], [coupon.time_s for coupon in coupons])
+    np.testing.assert_allclose(marks[:, 0], [coupon.bath_K for coupon in coupons], atol=3.0)  # beside one another
     assert drawn_map.advice.coupons == coupons
     mine = [trial for trial in log if (trial.steel, trial.finish) == ("Alder 1", "satin")]
     np.testing.assert_allclose(drawn_map.trials.get_offsets(),
                                [(trial.bath_K, trial.time_s) for trial in mine])
     numbers = {text.get_text(): text.xy for text in drawn_map.cells.axes.texts}
     for number, coupon in enumerate(coupons, 1):
-        assert numbers[str(number)] == pytest.approx((coupon.bath_K, coupon.time_s))
+        assert numbers[str(number)] == pytest.approx(tuple(marks[number - 1]))
     ax = drawn_map.cells.axes
     assert ax.get_xlabel() == "bath temperature (K)" and "588.7 K" in ax.get_title()
 
@@ -166,3 +167,21 @@ def test_a_map_that_cannot_be_says_why(steel) -> None:
         coupon_map(steel, unit="R")
     with pytest.raises(oxtint.OxtintValueError, match="count"):
         coupon_map(steel, count=5)
+
+
+def test_marks_on_the_map_stand_side_by_side_and_the_cautions_below(steel, fitted) -> None:
+    log = oxtint.TrialLog()
+    for time_s in (90.0, 90.0, 91.0):
+        log.add("Alder 1", finish="satin", bath="600 F", time=time_s, colour="purple")
+    drawn = coupon_map(steel, "blue", "600 F", trials=log)
+    ax = drawn.cells.axes
+    ax.figure.canvas.draw()
+    at = ax.transData.transform([*drawn.trials.get_offsets(), *drawn.coupons.get_offsets()]) * 72.0 / ax.figure.dpi
+    gaps = np.hypot(*(at[:, np.newaxis] - at).T)[np.triu_indices(len(at), 1)]
+    assert gaps.min() > 11.5
+    assert [time for _, time in drawn.trials.get_offsets()] == [90.0, 90.0, 91.0]
+    for axes, cautions in ((ax, steel.cautions),
+                           (time_spread(fitted, "blue", "600 F", replicates=100).aim.axes,
+                            fitted.steel.dip("blue", "600 F").cautions)):
+        told = " ".join(" ".join(text.get_text() for text in axes.texts if "Cautions: " in text.get_text()).split())
+        assert told == "Cautions: " + ", ".join(caution.brief.split(":")[0] for caution in cautions)

@@ -8,6 +8,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
+from matplotlib.collections import LineCollection
 from matplotlib.text import Text
 from oxtint.chart import colour_chart, colour_strip, spectrum
 
@@ -78,7 +79,8 @@ def test_trials_seen_otherwise_are_named(steel, log) -> None:
         logged.add("Alder 1", finish="satin", bath="600 F", time=time, **seen)
     artists = colour_chart(steel, logged)
     assert [name.get_text() for name in artists.otherwise] == ["straw", "purple"]
-    assert artists.otherwise[0].xy == pytest.approx((600.0, 94.0))
+    assert artists.otherwise[0].xy == pytest.approx(tuple(artists.trials.get_offsets()[1]))
+    assert artists.otherwise[0].xy[1] == 94.0 and abs(artists.otherwise[0].xy[0] - 600.0) < 6.0
     assert colour_chart(steel, log).otherwise == []  # the demo's are where the fit has them
 
 
@@ -226,3 +228,70 @@ def test_one_film_has_a_spectrum_too() -> None:
 def test_a_dip_is_a_dip(steel, log) -> None:
     with pytest.raises(TypeError, match="dip is str, expected Dip"):
         colour_chart(steel, log, dip="blue")
+
+
+def gaps_pt(ax, marks) -> np.ndarray:
+    """Distances between all marks, in points, as they are drawn."""
+    ax.figure.canvas.draw()
+    at = ax.transData.transform(marks) * 72.0 / ax.figure.dpi
+    return np.hypot(*(at[:, np.newaxis] - at).T)[np.triu_indices(len(at), 1)]
+
+
+def test_coupons_a_few_pixels_apart_stand_side_by_side(steel) -> None:
+    """A circle with its casing is 12 points wide: none covers another, nor the dip, and its time is its own."""
+    logged = oxtint.TrialLog()
+    rows = [("600 F", 60.0, "purple"), ("600 F", 60.0, "brown"), ("600 F", 61.0, "purple"), ("601 F", 59.0, "purple"),
+            ("600 F", 93.0, "blue"), ("640 F", 50.0, "blue")]
+    for bath, time_s, seen in rows:
+        logged.add("Alder 1", finish="satin", bath=bath, time=time_s, colour=seen)
+    drawn = colour_chart(steel, logged, dip=steel.dip("blue", "600 F"), bath_range=("560 F", "660 F"))
+    ax, marks = drawn.image.axes, np.asarray(drawn.trials.get_offsets())
+    assert gaps_pt(ax, [*marks, drawn.dip.aim.get_xydata()[0]]).min() > 11.5
+    assert marks[:, 1].tolist() == [time_s for _, time_s, _ in rows]
+    true = np.array([[float(bath.split()[0]), time_s] for bath, time_s, _ in rows])
+    moved = np.abs(marks - true)[:, 0]
+    assert moved[5] == 0.0  # alone
+    assert 0.0 < moved[:4].max() < 12.0 and np.count_nonzero(moved[:4] < 1e-9) >= 1
+    (lines,) = [one for one in ax.collections if type(one) is LineCollection and 2.8 < one.get_zorder() < 3.0]
+    for ends, own, mark in zip(lines.get_segments(), true[moved > 0.0], marks[moved > 0.0]):
+        np.testing.assert_allclose(ends, [own, mark])
+    names = {name.get_text(): name.xy for name in drawn.otherwise}  # a name leads to its circle, one of two to their place
+    assert names["2 coupons: purple, brown"] == pytest.approx((600.0, 60.0))
+    assert tuple(marks[2]) in [pytest.approx(name.xy) for name in drawn.otherwise]
+
+
+def test_coupons_that_do_not_touch_stay(steel) -> None:
+    logged = oxtint.TrialLog()
+    for bath in (580, 600, 620):
+        logged.add("Alder 1", finish="satin", bath=f"{bath} F", time=90.0, colour="purple")
+    marks = colour_chart(steel, logged).trials.get_offsets()
+    np.testing.assert_allclose(marks, [[580.0, 90.0], [600.0, 90.0], [620.0, 90.0]])
+
+
+def test_a_cloud_of_coupons_is_left_where_it_is(steel) -> None:
+    logged = oxtint.TrialLog()
+    for _ in range(401):
+        logged.add("Alder 1", finish="satin", bath="600 F", time=90.0, colour="purple")
+    assert np.allclose(colour_chart(steel, logged).trials.get_offsets(), [[600.0, 90.0]])
+
+
+def test_a_chart_names_the_cautions_below_it(steel, log) -> None:
+    """Of the dip where it has one, else of the steel's baths; within the picture."""
+    hot = steel.dip("blue", "700 F")
+    for drawn, cautions in ((colour_chart(steel, log), steel.cautions), (colour_chart(steel, dip=hot), hot.cautions)):
+        (caption,) = [text for text in drawn.image.axes.texts if "Cautions: " in text.get_text()]
+        told = " ".join(caption.get_text().split("Cautions: ")[1].split())
+        assert told == ", ".join(caution.brief.split(":")[0] for caution in cautions)
+        drawn.image.figure.canvas.draw()
+        assert drawn.image.figure.bbox.y0 <= caption.get_window_extent().y0
+
+
+def test_long_words_have_room_in_the_column_of_names(steel, log) -> None:
+    words = {"sorrel of the old lamp shop": "brown", "lamp blue": "blue", "plum": "purple"}
+    drawn = colour_chart(steel.with_words(words), log, dip=steel.dip("blue", "600 F"), time_range=(15.0, 400.0))
+    ax = drawn.image.axes
+    ax.figure.canvas.draw()
+    column = [text for text in ax.texts if text.xycoords == ("axes fraction", "data")]
+    ups = sorted(box_of(text).y0 * 72.0 / ax.figure.dpi for text in column)
+    assert "lamp blue" in [text.get_text() for text in column] and len(ups) > 8
+    assert np.diff(ups).min() > 9.0

@@ -46,7 +46,7 @@ def test_time_and_lag(steel) -> None:
 
 
 def test_bad_parts() -> None:
-    for make, words in ((lambda: oxtint.Part(-0.001), "at least 0"), (lambda: oxtint.Part("6"), "unit"),
+    for make, words in ((lambda: oxtint.Part(-0.001), "size is -0.001 m, expected 0 to 1 m"), (lambda: oxtint.Part("6"), "unit"),
                         (lambda: oxtint.Part("6 mm", "cube"), "cube"),
                         (lambda: oxtint.Part("6 mm", start="700 F").warming("600 F"), "start_K")):
         with pytest.raises(oxtint.OxtintValueError, match=words):

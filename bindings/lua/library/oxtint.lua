@@ -141,7 +141,7 @@ function oxtint.material(what) end
 ---What a part may be made of; temperatures may be texts with a unit.
 ---@class oxtint.new_part
 ---@field shape? oxtint.shape "plate"
----@field size_m number thickness of a plate, diameter, or volume over surface, up to 1; 0 for none
+---@field size_m number|string thickness of a plate, diameter, or volume over surface, up to 1; 0 for none
 ---@field start? number|string temperature before the dip, K or a text; 293.15
 ---@field transfer_W_per_m2K? number heat transfer of the bath, above 0; 600
 ---@field density_kg_per_m3? number above 0; 7850
@@ -211,7 +211,7 @@ function part:time_for(steel, thickness_nm, bath) end
 ---What grows between leaving the bath at a temperature and the quench.
 ---@param steel oxtint.steel
 ---@param start number|string K, or a text
----@param lift oxtint.lift
+---@param lift oxtint.lift|oxtint.time
 ---@return number? exposure_nm2
 ---@return number|string quench_K temperature at the quench, or the message
 ---@return oxtint.code? code
@@ -812,8 +812,8 @@ function oxtint.read_trials(path, words) end
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
----@field bath_sd_K? number standard deviation of each logged bath; 0
----@field time_sd_s? number standard deviation of each logged time; 0
+---@field bath_sd_K? number|string standard deviation of each logged bath; 0
+---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
@@ -1066,8 +1066,8 @@ function oxtint.fit(log, options) end
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
----@field bath_sd_K? number standard deviation of each logged bath; 0
----@field time_sd_s? number standard deviation of each logged time; 0
+---@field bath_sd_K? number|string standard deviation of each logged bath; 0
+---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
@@ -1380,32 +1380,32 @@ function oxtint.starting_steel(name, finish, choice) end
 
 ---@class oxtint.dip_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
----@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
----@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
+---@field bath_wander_K? number|string standard deviation of the bath beyond that of the trials; 0
+---@field time_wander_s? number|string standard deviation of the lift beyond that of the trials; 0
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
----@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
----@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field part? oxtint.part|number|string what goes in, or the thickness of a plate of steel, m or a text such as "6 mm"; like the coupons when left out, at bath temperature at once when its size is 0
+---@field lift? oxtint.lift|oxtint.time its way to the quench, or the delay alone, s or a text such as "4 s"; as the coupons'
+---@field coupon? oxtint.part|number|string what the trials were run with, for a card that does not state it; at bath temperature at once
+---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.forgiving_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
----@field bath_wander_K? number standard deviation of the bath beyond that of the trials; 0
----@field time_wander_s? number standard deviation of the lift beyond that of the trials; 0
+---@field bath_wander_K? number|string standard deviation of the bath beyond that of the trials; 0
+---@field time_wander_s? number|string standard deviation of the lift beyond that of the trials; 0
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
----@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
----@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field part? oxtint.part|number|string what goes in, or the thickness of a plate of steel, m or a text such as "6 mm"; like the coupons when left out, at bath temperature at once when its size is 0
+---@field lift? oxtint.lift|oxtint.time its way to the quench, or the delay alone, s or a text such as "4 s"; as the coupons'
+---@field coupon? oxtint.part|number|string what the trials were run with, for a card that does not state it; at bath temperature at once
+---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
@@ -1467,14 +1467,14 @@ function dip:close() end
 ---@field steel oxtint.steel its steel; parts of one card share the error of its fit
 ---@field target oxtint.wanted what is wanted of it
 ---@field film? oxtint.film film that the target is read with
----@field part? oxtint.part what goes in; like the coupons when left out, at bath temperature at once when its size is 0
----@field lift? oxtint.lift its way to the quench; as the coupons'
----@field coupon? oxtint.part what the trials were run with, for a card that does not state it; at bath temperature at once
----@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field part? oxtint.part|number|string what goes in, or the thickness of a plate of steel, m or a text such as "6 mm"; like the coupons when left out, at bath temperature at once when its size is 0
+---@field lift? oxtint.lift|oxtint.time its way to the quench, or the delay alone, s or a text such as "4 s"; as the coupons'
+---@field coupon? oxtint.part|number|string what the trials were run with, for a card that does not state it; at bath temperature at once
+---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number salt that freezes on a cold part and melts again first, 0 to 0.02
+---@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.new_set
@@ -1482,8 +1482,8 @@ function dip:close() end
 ---@field bath oxtint.bath
 ---@field spacing? oxtint.time least time between two lifts; 10
 ---@field tolerance? number CIEDE2000 up to which two parts count as alike; 5
----@field bath_wander_K? number standard deviation of the bath, for all parts alike; 0
----@field time_wander_s? number standard deviation of each lift; 0
+---@field bath_wander_K? number|string standard deviation of the bath, for all parts alike; 0
+---@field time_wander_s? number|string standard deviation of each lift; 0
 ---@field draws? number sets made by chance to find the mismatch, 100 to 1000000; 4000
 ---@field random_seed? number the same one draws the same sets; 1
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -1742,12 +1742,12 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field steel oxtint.steel
 ---@field target oxtint.wanted
 ---@field film? oxtint.film film that is seen, and that the target is read with
----@field part? oxtint.part when the samples are of the bath; of size 0: of the part itself; left out: the usual coupon of a card that states it, where the bath is given, else of the part itself
+---@field part? oxtint.part|number|string when the samples are of the bath; of size 0: of the part itself; left out: the usual coupon of a card that states it, where the bath is given, else of the part itself
 ---@field bath? oxtint.bath the bath that is meant; needed with a part
----@field lift? oxtint.lift when left out as the coupons of a card that states them, else quenched at once
+---@field lift? oxtint.lift|oxtint.time when left out as the coupons of a card that states them, else quenched at once
 ---@field initial_nm? number film already there; 0
----@field coupon? oxtint.part what the trials were run with, as for a dip; needs the bath
----@field coupon_lift? oxtint.lift its way to the quench; quenched at once
+---@field coupon? oxtint.part|number|string what the trials were run with, as for a dip; needs the bath
+---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt tells the cautions
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
 

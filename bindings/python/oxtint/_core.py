@@ -135,7 +135,7 @@ def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, 
             told = {**bound, **bound.get("told", {})}
             given: list[Given] = []
             for name, value in told.items():
-                given += given_by(name, value)
+                given += given_by("size" if name == "self" else name, value)  # a part's own
             retell(raised, given)
             raise
 

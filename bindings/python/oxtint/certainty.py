@@ -27,6 +27,8 @@ from .drawing import (
     outline_covered,
     place_labels,
     scale,
+    set_apart,
+    set_caption,
     set_title,
     time_label,
 )
@@ -170,6 +172,7 @@ def time_spread(
     light_grid(ax)
     ax.set_xlabel("lift after")
     ax.set_ylabel(f"replicates, {int(np.sum(counts))} of {replicates}")
+    set_caption(ax, "", dip.cautions)
     set_title(ax, fit.steel.text, f"{dip.target.text} at {format_temperature(dip.bath_K, unit)}: lift after "
               f"{format_duration(dip.time_s)}")
     keep_inside(ax, [shows, *names])
@@ -218,16 +221,14 @@ def _rows_s(shortest: float, longest: float) -> Array:
 
 
 def _number_coupons(ax: Axes, steel: Steel, advice: Advice, unit: str) -> tuple[Any, list[Any]]:
-    """The marks of the advised coupons, and their numbers; coupons in one place have one label."""
-    places: dict[tuple[float, float], list[str]] = {}
+    """The marks of the advised coupons, and their numbers."""
     times_s = [float(steel.time_for(coupon.thickness_nm, coupon.bath_K)) for coupon in advice.coupons]
-    for number, (coupon, time_s) in enumerate(zip(advice.coupons, times_s), 1):
-        places.setdefault((float(in_unit(coupon.bath_K, unit)), time_s), []).append(f"{number}")
-    labels = [ax.annotate(", ".join(numbers), place, (9.0, 0.0), textcoords="offset points", fontsize=9,
+    places = [(float(in_unit(coupon.bath_K, unit)), time_s) for coupon, time_s in zip(advice.coupons, times_s)]
+    labels = [ax.annotate(f"{number}", place, (9.0, 0.0), textcoords="offset points", fontsize=9,
                           fontweight="bold", zorder=6, path_effects=cased())
-              for place, numbers in places.items()]
-    marks = ax.scatter([float(in_unit(coupon.bath_K, unit)) for coupon in advice.coupons],
-                       times_s, s=60.0, color="white",
+              for number, place in enumerate(places, 1)]
+    across, up = zip(*places)
+    marks = ax.scatter(across, up, s=60.0, color="white",
                        edgecolors="black", linewidths=1.5, zorder=5, path_effects=cased(width=4.0),
                        label="advised, the best first")
     return marks, labels
@@ -265,7 +266,8 @@ def coupon_map(
     coupons that help most, numbered; and the trials.
 
     A cell shows the best coupon within it. It is hatched where the colour would tell nothing. All
-    coupons stand at their equivalent times at bath temperature (Steel.equivalent_time()).
+    coupons stand at their equivalent times at bath temperature (Steel.equivalent_time()); those that would
+    cover one another stand side by side, each with a line to its place.
 
     Args:
         steel, target, bath, low, high, shortest, longest, count, highest_order, film: as in
@@ -310,10 +312,18 @@ def coupon_map(
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
     ax.set_xlabel(bath_label(unit))
     ax.set_ylabel(time_label(steel))
-    name_bands(ax, steel, film, baths, times)
     wanted = film.target(target).text if target is not None else "any colour"
-    set_title(ax, steel.text, f"where one more coupon helps {wanted} at "
-              f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
+    set_caption(ax, "", steel.cautions, 60.0)
+    title = (f"where one more coupon helps {wanted} at "
+             f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
+    set_title(ax, steel.text, title)  # which takes room above the names, and they beside it
+    name_bands(ax, steel, film, baths, times)
+    set_title(ax, steel.text, title)
+    set_apart(ax, coupons)
+    for label, place in zip(numbers, coupons.get_offsets()):
+        label.xy = tuple(place)
+    if points is not None:
+        set_apart(ax, points, coupons.get_offsets())
     place_labels(ax, numbers, [*np.asarray(coupons.get_offsets()).tolist(),
                                *([] if points is None else np.asarray(points.get_offsets()).tolist())])
     return MapArtists(cells, hatched, coupons, points, advice, left, columns_K, rows_s)

@@ -25,6 +25,7 @@ from .drawing import (
     outline_covered,
     place_labels,
     scale,
+    set_apart,
     set_caption,
     set_title,
     time_label,
@@ -127,21 +128,25 @@ def _mark_trials(ax: Axes, trials: list[Trial], times_s: list[float], film: Film
 
 
 def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], times_s: list[float], film: Film,
-                    unit: str) -> list[Any]:
+                    unit: str, marks: Any) -> list[Any]:
     """The colour in words where it is not that of the chart: what a print in grey would lose. Coupons in
     one place have their names, each once, in one label."""
     named: dict[tuple[float, float], list[str]] = {}
-    for trial, time_s in zip(trials, times_s):
+    drawn: dict[tuple[float, float], Any] = {}
+    for trial, time_s, mark in zip(trials, times_s, marks):
         seen_nm, grown_nm = _seen_nm(trial, film), float(steel.thickness(trial.bath_K, time_s))
         if seen_nm is None or max(seen_nm, grown_nm) >= film.tints()[-1].high_nm:
             continue  # no names beyond the second order
         seen, grown = film.tint(seen_nm), film.tint(grown_nm)
         if grown.index not in (seen.index, seen.other_index):
             named.setdefault((trial.bath_K, time_s), []).append(seen.label)
+            drawn[trial.bath_K, time_s] = mark
     names = []
     for (bath_K, time_s), labels in named.items():
         names.append(ax.annotate(
-            (f"{len(labels)} coupons: " if len(labels) > 1 else "") + ", ".join(dict.fromkeys(labels)), (float(in_unit(bath_K, unit)), time_s), (9.0, 0.0), textcoords="offset points",
+            (f"{len(labels)} coupons: " if len(labels) > 1 else "") + ", ".join(dict.fromkeys(labels)),
+            (float(in_unit(bath_K, unit)), time_s) if len(labels) > 1 else tuple(drawn[bath_K, time_s]),
+            (9.0, 0.0), textcoords="offset points",
             fontsize=7, zorder=4.5, bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
             arrowprops={"arrowstyle": "-", "color": "white", "linewidth": 1.0, "shrinkA": 0.0,
                         "shrinkB": 6.0}))
@@ -202,7 +207,9 @@ def colour_chart(
     """Draw the colours that a steel takes, and on them the trials and a dip.
 
     Trials and dip stand at their equivalent times at bath temperature (Steel.equivalent_time()), so that
-    each lies on the colour that the steel has by then; the label of the dip has its own times.
+    each lies on the colour that the steel has by then; the label of the dip has its own times. Coupons that
+    would cover one another or the dip stand beside it, each with a line to its place. Below the chart are
+    the lead words of the cautions, of the dip or else of the steel's baths.
 
     Args:
         steel: the steel
@@ -240,17 +247,25 @@ def colour_chart(
     ax.set_xlabel(bath_label(unit))
     ax.set_ylabel(time_label(steel))
     points = _mark_trials(ax, marks, times_s, film, unit) if marks else None
-    otherwise = _name_otherwise(ax, steel, marks, times_s, film, unit)
     marked = _mark_dip(ax, steel, dip, unit) if dip is not None else None
-    set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE)
+    set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE,
+                (steel if dip is None else dip).cautions)
+    title = "colour of the film" + (
+        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else "")
+    set_title(ax, steel.text, title)  # which takes room above the names, and they beside it
     name_bands(ax, steel, film, baths, times)
-    set_title(ax, steel.text, "colour of the film" + (
-        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else ""))
-    places = [] if points is None else np.asarray(points.get_offsets()).tolist()
+    set_title(ax, steel.text, title)
+    window: list[tuple[float, float]] = []
     if marked is not None and dip is not None:
-        first, _, last = _window_s(steel, dip)
-        grown = np.geomspace(first, last, 9)
-        places += [(marked.aim.get_xdata()[0], time) for time in grown]
+        first, aim, last = _window_s(steel, dip)
+        window = [(marked.aim.get_xdata()[0], time) for time in (*np.geomspace(first, last, 9), aim)]
+    places = list(window)
+    otherwise = []
+    if points is not None:
+        set_apart(ax, points, window)
+        drawn = np.asarray(points.get_offsets()).tolist()
+        otherwise = _name_otherwise(ax, steel, marks, times_s, film, unit, drawn)
+        places += drawn
     place_labels(ax, [*([marked.label] if marked is not None else []), *otherwise], places)
     return ChartArtists(image, bands, points, otherwise, marked, covered)
 

@@ -124,7 +124,6 @@ def _mark_covered(ax: Axes, steel: Steel, top: float) -> Any:
         return None
     (bar,) = ax.plot([0.0, 0.0], [low, high], color="black", linewidth=4.0, solid_capstyle="butt",
                      clip_on=False, zorder=5)
-    set_caption(ax, "Bar at the left edge: films that the trials cover. " + SCREEN_NOTE)
     return bar
 
 
@@ -184,6 +183,8 @@ def growth_curve(
     ax.set_xlabel("time in the bath")
     ax.set_ylabel("film (nm)")
     covered = _mark_covered(ax, steel, top)
+    set_caption(ax, "Bar at the left edge: films that the trials cover. " * (covered is not None) + SCREEN_NOTE,
+                dip.cautions)
     bands = _name_bands(ax, film, top)
     set_title(ax, "", f"{dip.target.text} at {format_temperature(bath_K, unit)}: lift after "
               f"{format_duration(dip.time_s)}")

@@ -17,7 +17,7 @@ import numpy as np
 from . import _core, errors
 from ._core import Array
 from ._oxtint import lib
-from .steel import Steel
+from .steel import Caution, Steel
 from .tables import is_table
 from .trials import Logged, Trial, TrialLog, log_of
 from .units import format_duration
@@ -35,6 +35,9 @@ _FEW_s = (1, 2, 5, 10, 30, 60, 120, 300, 600, 1800, 3600, 7200, 18000, 36000, 86
 _BESIDE = tuple((x * far, y * far) for far in (9.0, 20.0, 34.0, 50.0, 70.0, 95.0) for x, y in (
     (1.0, 0.0), (-1.0, 0.0), (0.8, 0.8), (-0.8, -0.8), (-0.8, 0.8), (0.8, -0.8), (0.0, 1.0), (0.0, -1.0)))
 _MARK_px = 9.0  # half of a mark with its casing
+_APART_pt = 12.0  # between the middles of two marks, each with its casing
+_MOST_APART = 400  # marks; more of them are a cloud
+_SIDEWAYS = tuple(0.5 * sign * step for step in range(1, 17) for sign in (1.0, -1.0))  # in _APART_pt
 
 #: Why the colours of films look dull on a screen; docs/pictures.md.
 SCREEN_NOTE = ("On a screen, beside white paper, bare steel is a mid grey: straw looks greyer and purple darker "
@@ -121,12 +124,14 @@ def set_title(ax: Axes, name: str, text: str) -> None:
     ax.set_title("\n".join(lines), fontsize=min(size, *map(fitting, lines)), parse_math=False)
 
 
-def set_caption(ax: Axes, text: str) -> None:
-    """Small words below the axis."""
+def set_caption(ax: Axes, text: str, cautions: Iterable[Caution] = (), down_pt: float = 36.0) -> None:
+    """Small words below the axis, and below them the lead words of cautions."""
     figure: Any = ax.figure
     points = 72.0 * ax.get_position().width * float(figure.bbox_inches.width)
     letters = min(112, max(40, int(points / 3.8)))  # 7 points, of DejaVu Sans
-    ax.annotate(textwrap.fill(text, letters), (0.0, 0.0), (0.0, -36.0), xycoords="axes fraction",
+    leads = ", ".join(caution.brief.split(":")[0] for caution in cautions)
+    lines = [textwrap.fill(one, letters) for one in (text, f"Cautions: {leads}" if leads else "") if one]
+    ax.annotate("\n".join(lines), (0.0, 0.0), (0.0, -down_pt), xycoords="axes fraction",
                 textcoords="offset points", va="top", fontsize=7, annotation_clip=False)
 
 
@@ -204,6 +209,42 @@ def place_labels(ax: Axes, labels: Sequence[Any], marks: Any) -> None:
         label.set_ha("left" if x > 1.0 else "right" if x < -1.0 else "center")
         label.set_va("bottom" if y > 1.0 else "top" if y < -1.0 else "center")
         taken.append(box)
+
+
+def set_apart(ax: Axes, marks: Any, fixed: Any = ()) -> Any:
+    """Move marks (a scatter) sideways, to the nearest free place, where they would cover one another or the
+    fixed places (data); a line leads from each to its own place. Up and down they stay. Returns the lines,
+    None without any."""
+    from matplotlib.collections import LineCollection
+
+    places = np.asarray(marks.get_offsets(), dtype=float)
+    if len(places) > _MOST_APART:
+        return None
+    figure: Any = ax.figure
+    figure.draw_without_rendering()
+    apart, frame = _APART_pt * figure.dpi / 72.0, ax.get_window_extent()
+    pixels = ax.transData.transform(places)
+    taken = [] if len(fixed) == 0 else list(ax.transData.transform(np.reshape(fixed, (-1, 2))))
+
+    def free(place: Any) -> bool:
+        return not taken or bool(np.min(np.hypot(*(np.array(taken) - place).T)) >= 0.99 * apart)
+
+    for index in np.lexsort((pixels[:, 1], pixels[:, 0])):
+        true = pixels[index].copy()
+        beside = (true + (share * apart, 0.0) for share in (0.0, *_SIDEWAYS))
+        pixels[index] = next((place for place in beside if free(place) and (
+            place[0] == true[0] or frame.x0 + 0.5 * apart <= place[0] <= frame.x1 - 0.5 * apart)), true)
+        taken.append(pixels[index])
+    moved = ax.transData.inverted().transform(pixels)
+    changed = np.abs(pixels - ax.transData.transform(places))[:, 0] > 1e-6
+    if not changed.any():
+        return None
+    moved[~changed] = places[~changed]
+    moved[:, 1] = places[:, 1]
+    marks.set_offsets(moved)
+    return ax.add_collection(LineCollection(
+        [np.array(ends) for ends in zip(places[changed], moved[changed])], colors="black", linewidths=0.8,
+        zorder=marks.get_zorder() - 0.1, path_effects=cased(width=2.4)), autolim=False)
 
 
 def _shared(box: Any, other: Any) -> float:

@@ -22,11 +22,25 @@ _METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRO
            "nickel silver": lib.OXT_NICKEL_SILVER}
 
 
+_LARGEST_m = 1.0  # of a part, as in C
+
+
 def steel_of(steel: Steel) -> Steel:
     """A steel, and nothing else."""
     from .steel import Steel  # which needs this module
 
     return _core.expect(steel, Steel, "steel")
+
+
+def _size_m(size: Any, name: str, expected: str = "m, or a text such as '6 mm'") -> float:
+    """A size of a part; refused by the name and in the unit in which it was given."""
+    if isinstance(size, str):
+        return _core.metres(size, name)  # C refuses one that is too large, by what was typed
+    size_m = _core.number(size, name, expected)
+    if not 0.0 <= size_m <= _LARGEST_m:
+        meant = f"; for {size_m:g} mm give '{size_m:g} mm'" if size_m > 1.0 else ""
+        raise errors.OxtintValueError(f"{name} is {size_m:g} m, expected 0 to {_LARGEST_m:g} m{meant}")
+    return size_m
 
 
 @dataclass(frozen=True)
@@ -143,9 +157,7 @@ class Part(_core.Held):
         metal: str = "steel",
     ) -> None:
         part = _core.new_struct("oxt_part")
-        part.size_m = _core.metres(size, "size")
-        if not part.size_m >= 0.0:
-            raise errors.OxtintValueError(f"size is {part.size_m:g} m, expected at least 0")
+        part.size_m = _size_m(size, "size")
         part.shape = choose(SHAPES, shape, "shape")
         part.start_K = _core.kelvin(start, "start")
         part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
@@ -165,8 +177,7 @@ class Part(_core.Held):
         """A part as it is, or a plate of steel from its thickness."""
         if isinstance(part, cls):
             return part
-        size = (_core.metres(part, name) if isinstance(part, str) else
-                _core.number(part, name, "m, a text such as '6 mm', or a Part"))
+        size = _size_m(part, name, "m, a text such as '6 mm', or a Part")
         if not size > 0.0:
             raise errors.OxtintValueError(f"{name} is {part if isinstance(part, str) else f'{size:g} m'}, "
                                           "expected above 0")

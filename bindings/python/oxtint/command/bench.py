@@ -14,7 +14,11 @@ from .terminal import print_json, swatch
 
 def part_of(size: str | None, shape: str = "plate", name: str = "part") -> oxtint.Part | None:
     """The part of an option or a column of this name."""
-    return oxtint.Part(0 if size == "none" else _core.metres(size, name), shape) if size else None
+    if not size:
+        return None
+    if size != "none":
+        _core.metres(size, name)  # what cannot be read is told by the name that it has here
+    return oxtint.Part(0 if size == "none" else size, shape)
 
 
 def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-import textwrap
 from typing import Any
 
 import oxtint
@@ -44,8 +43,6 @@ def chart(options: argparse.Namespace) -> None:
     marked = steel.dip(options.target, options.bath, film=film) if options.target else None
     figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units).image.figure
     cautions = (marked or steel).cautions
-    leads = ", ".join(caution.brief.split(":")[0] for caution in cautions)
-    figure.supxlabel(textwrap.fill(f"Cautions: {leads}", 130), fontsize=6)
     save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
     print(oxtint.cautions_report(cautions, options.cautions), end="")

@@ -70,10 +70,22 @@ class Parser(argparse.ArgumentParser):
             if re.match("--|-[A-Za-z]", word) and name not in self._option_string_actions and " " not in name:
                 self.error(f"unknown option {name}{_meant(name, self._option_string_actions)}")
 
+    def _with_negative_values(self, arguments: Sequence[str]) -> list[str]:
+        """A number below 0 after an option that takes a value is its value, and no option: what is wrong with
+        it is said by who reads it."""
+        found: list[str] = []
+        for word in arguments:
+            action = self._option_string_actions.get(found[-1]) if found else None
+            if action is not None and action.nargs is None and re.match(r"-\.?[0-9]", word):
+                found[-1] += f"={word}"
+            else:
+                found.append(word)
+        return found
+
     def parse_known_args(  # type: ignore[override]
         self, args: Sequence[str] | None = None, namespace: argparse.Namespace | None = None
     ) -> tuple[argparse.Namespace, list[str]]:
-        args = sys.argv[1:] if args is None else args
+        args = self._with_negative_values(sys.argv[1:] if args is None else args)
         self._refuse_unknown_options(args)
         found, rest = super().parse_known_args(args, namespace)
         if rest:
