@@ -412,14 +412,14 @@ class Steel(_core.Frozen):
 
     @property
     def words(self) -> Words | None:
-        """The shop's own words for colours that the card keeps: those of the log that it was fitted to, or
-        else of the film; None where it has none."""
+        """The shop's own words for colours that the card keeps, which are those of the log that it was fitted
+        to, or else of the film; None where it has none."""
         return self._words
 
     @property
     def film(self) -> Film:
-        """The film that targets are read with, and named by, where no other is given: the one as tabulated,
-        in the card's words."""
+        """The film that targets are read with, and named by, where no other is given, which is the one as
+        tabulated, in the card's words."""
         return default_film() if self._words is None else film_in(self._words)
 
     def with_words(self, words: WordsLike | None) -> Steel:
