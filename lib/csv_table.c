@@ -488,15 +488,29 @@ double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser p
     return column->factor == 0.0 ? oxt_i_kelvin_from(value, column->scale) : value * column->factor;
 }
 
-void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const char *expected)
+/* How a quantity is written with its unit. */
+static const char *example_of(oxt_i_csv_parser parse)
+{
+    return parse == oxt_parse_duration      ? "90 s or 1:30"
+           : parse == oxt_parse_temperature ? "650 F or 343 C"
+                                            : "2 mm";
+}
+
+void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, oxt_i_csv_parser parse, double value,
+                              const char *expected)
 {
     const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
     const char *cell = oxt_i_csv_cell(row, role), *slip = isnan(value) ? oxt_i_slip(cell) : NULL;
     char sentence[200];
-    oxt_i_snprintf(sentence, sizeof sentence, "%s%s", slip ? slip : expected,
-                   slip || !isnan(value) ? ""
-                   : column->has_unit    ? ", written as a plain number"
-                                         : ", written with its unit");
+    bool clock = column->has_unit && parse == oxt_parse_duration && strchr(cell, ':');
+    if (slip || !isnan(value))
+        oxt_i_copy_text(sentence, sizeof sentence, slip ? slip : expected);
+    else if (column->has_unit)
+        oxt_i_snprintf(sentence, sizeof sentence, "%s, written as a plain number%s", expected,
+                       clock ? "; a column called time takes 1:30" : "");
+    else
+        oxt_i_snprintf(sentence, sizeof sentence, "%s, written with its unit, such as %s", expected,
+                       example_of(parse));
     oxt_i_csv_row_fault(row, role, cell, sentence);
 }
 

@@ -154,6 +154,7 @@ bool oxt_i_csv_plain_number(const oxt_i_csv_row *row, int role, double *value);
 typedef oxt_status (*oxt_i_csv_parser)(const char *text, double *value, oxt_error *error);
 double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser parse);
 /* A fault of such a cell, which also says how it is to be written when it was not read. */
-void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, double value, const char *expected);
+void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, oxt_i_csv_parser parse, double value,
+                              const char *expected);
 
 #endif

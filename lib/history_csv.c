@@ -56,7 +56,8 @@ static void read_time(oxt_i_csv_row *row, reading *into, double *time_s)
     bool after_whole = into->whole;
     into->whole = false;
     if (!oxt_i_time_holds(*time_s)) {
-        oxt_i_csv_quantity_fault(row, TIME, *time_s, "a time from -1e12 s to 1e12 s");
+        oxt_i_csv_quantity_fault(row, TIME, oxt_parse_duration, *time_s,
+                                 "a time from -1e12 s to 1e12 s");
         return;
     }
     if (into->timed && *time_s <= into->last_s) {
@@ -81,7 +82,7 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     read_time(row, into, &sample.time_s);
     sample.temperature_K = oxt_i_csv_quantity(row, TEMPERATURE, oxt_parse_temperature);
     if (!oxt_i_sample_temperature_holds(sample.temperature_K))
-        oxt_i_csv_quantity_fault(row, TEMPERATURE, sample.temperature_K,
+        oxt_i_csv_quantity_fault(row, TEMPERATURE, oxt_parse_temperature, sample.temperature_K,
                                  "a temperature from 200 K to 1300 K (-73 C to 1026 C, -99 F to "
                                  "1880 F)");
     return !row->good || oxt_i_history_append(into->history, sample);

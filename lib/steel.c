@@ -359,6 +359,18 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
     return status;
 }
 
+/* Whether a text begins with a letter, as a log of coupons does; and the start of its first line. */
+static bool begins_as_table(const char *text, size_t length, char *line, size_t capacity)
+{
+    size_t kept = 0;
+    while (kept + 1 < capacity && kept < length && text[kept] != '\n' && text[kept] != '\r') {
+        line[kept] = text[kept];
+        kept++;
+    }
+    line[kept] = '\0';
+    return (*line >= 'a' && *line <= 'z') || (*line >= 'A' && *line <= 'Z');
+}
+
 /* The JSON of a text, NULL when it is none. jansson takes some failed allocations for faults of the text,
  * and passes over others, so that the text is read twice: readings that differ were short of memory. */
 static oxt_status read_json(json_t **object, const char *text, size_t length, oxt_error *error)
@@ -376,6 +388,12 @@ static oxt_status read_json(json_t **object, const char *text, size_t length, ox
     *object = NULL;
     if (!same)
         return oxt_i_no_memory(error);
+    char first_line[40];
+    if (begins_as_table(text, length, first_line, sizeof first_line))
+        return oxt_i_fail_text(error, OXT_EPARSE, "text",
+                               "this is no card: it begins with '%s', where a card begins with {; "
+                               "a log of coupons becomes a card by a fit",
+                               oxt_i_quoted(first_line).text);
     oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
                                         "the card is damaged at line %d, column %d: %s", first.line,
                                         first.column, first.text);

@@ -159,6 +159,14 @@ static void keep_columns(oxt_i_csv *csv, oxt_i_trials_reading *into)
 
 static void check_header(oxt_i_csv *csv, void *context)
 {
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (count > 0 && columns[0].name[0] == '{') {
+        oxt_i_csv_header_fault(csv, "", columns[0].name,
+                               "a header such as steel,bath_F,time,colour; this looks like a card, "
+                               "which is what a fit of a log makes");
+        return;
+    }
     oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
     oxt_i_csv_missing(csv, OXT_I_ROLE_BATH, "bath", "a column bath_F, bath_C or bath_K");
     oxt_i_csv_missing(csv, OXT_I_ROLE_TIME, "time", "a column time_s, time_min or time_h");
@@ -215,11 +223,11 @@ static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, doubl
         *result = value;
     else if (role == OXT_I_ROLE_THICKNESS && value > OXT_THICKNESS_HIGH_NM)
         oxt_i_csv_quantity_fault(
-            row, role, value,
+            row, role, parsers[role], value,
             "the thickness of the film, above 0 and up to 1000 nm; the size of "
             "the coupon belongs in a column part_mm or part");
     else
-        oxt_i_csv_quantity_fault(row, role, value, expected);
+        oxt_i_csv_quantity_fault(row, role, parsers[role], value, expected);
 }
 
 static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)

@@ -329,8 +329,8 @@ Test(history, all_faults_at_once)
                   "70,1500\n",
                   20.0, 5, wanted);
     static const wanted_fault words[] = {
-        { 2, "time", "30", "written with its unit" },
-        { 3, "temperature", "650", "written with its unit" },
+        { 2, "time", "30", "written with its unit, such as 90 s or 1:30" },
+        { 3, "temperature", "650", "written with its unit, such as 650 F or 343 C" },
     };
     expect_faults("time,temperature\n30,68 F\n1:00,650\n2:00,650 F\n3:00,70 F\n", 0.0, 2, words);
 }

@@ -482,6 +482,9 @@ Test(steel, files_that_are_no_card)
     file_fails(TEST_SCRATCH, OXT_EIO, "directory");
     file_fails(scratch_file("empty.json", "", 0), OXT_EPARSE, "damaged");
     file_fails(scratch_file("damaged.json", "{\n\"a\": }", 8), OXT_EPARSE, "damaged at line 2");
+    const char *log = "steel,bath_F,time_s,colour\nAlder 1,650,60,blue\n";
+    file_fails(scratch_file("log.json", log, strlen(log)), OXT_EPARSE,
+               "this is no card: it begins with 'steel,bath_F,time_s,colour'");
     const char *newer = "{\"oxtint_card\":{\"major\":2,\"minor\":0}}";
     file_fails(scratch_file("version.json", newer, strlen(newer)), OXT_EVERSION, "format 2");
     size_t large = (1 << 20) + 1;

@@ -303,6 +303,13 @@ static const fault_case fault_cases[] = {
     /* a slip in a quantity is told as what it is */
     { BYTES("steel,bath,time,colour\nA,650 F,1:5,blue\n"), 2, "time", "1:5", "such as 1:05" },
     { BYTES("steel,bath,time,colour,part\nA,650 F,1:05,blue,1 ft\n"), 2, "part", "1 ft", "12 in" },
+    /* how it would be right */
+    { BYTES("steel,bath,time,colour\nA,650 F,90,blue\n"), 2, "time", "90", "such as 90 s or 1:30" },
+    { BYTES("steel,bath,time,colour\nA,650,1:30,blue\n"), 2, "bath", "650",
+      "such as 650 F or 343 C" },
+    { BYTES("steel,bath_F,time_s,colour\nA,650,1:30,blue\n"), 2, "time_s", "1:30",
+      "a plain number; a column called time takes 1:30" },
+    { BYTES("{\n  \"oxtint_card\": {},\n"), 1, "", "{", "this looks like a card" },
     /* quotes and commas */
     { BYTES(HEADER "A,,650,60,\"blue\n\n"), 2, "", "a quote that is never closed", "closing" },
     { BYTES(HEADER "A,,650,60,bl\"ue\n"), 2, "", "a stray quote", "doubled" },
