@@ -238,9 +238,10 @@ static oxt_status fill_path(oxt_film *film, oxt_error *error)
 {
     double most = film->spread_first + film->spread_step * (double)(film->spread_count - 1);
     size_t count = (size_t)(most * OXT_PATH_HIGH_NM / OXT_I_PATH_STEP_NM) + 2;
-    double *run = malloc(4 * count * sizeof *run), *bend = run + 3 * count;
+    double *run = malloc(4 * count * sizeof *run);
     if (!run)
         return oxt_i_no_memory(error);
+    double *bend = run + 3 * count;
     oxt_i_film_even_xyz(film, OXT_I_PATH_STEP_NM, count, run);
     for (size_t j = 0; j < 3; j++)
         spread_coordinate(film, run + j * count, bend, count, film->path_xyz[j]);

@@ -93,13 +93,14 @@ static bool number(oxt_i_intern *names, const char *name, size_t *into)
 static oxt_status number_groups(oxt_pool *pool, oxt_error *error)
 {
     size_t count = pool->group_count;
-    size_t *finish_of = malloc(5 * (count + 1) * sizeof *finish_of), *nodes = finish_of + count + 1;
+    size_t *finish_of = malloc(5 * (count + 1) * sizeof *finish_of);
     oxt_i_intern steels = { 0 }, finishes = { 0 };
     bool good = finish_of;
     for (size_t i = 0; i < count && good; i++)
         good = number(&steels, pool->sets[i]->steel, &pool->steel_of[i]) &&
                number(&finishes, pool->sets[i]->finish, &finish_of[i]);
     if (good) {
+        size_t *nodes = finish_of + count + 1;
         pool->steel_count = steels.count;
         number_factors(pool, finish_of, finishes.count, nodes, nodes + 2 * count,
                        nodes + 3 * count);
