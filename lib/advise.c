@@ -383,9 +383,7 @@ static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *ste
     oxt_status status = oxt_i_dip_prepare(&plan, steel, in->options.target, made->bath_K, NULL,
                                           error);
     if (!status)
-        status = oxt_i_dip_fill(&plan, &dip, error);
-    if (!status)
-        status = oxt_i_dip_find_moves(&plan, dip.time_s, &moves, error);
+        status = oxt_i_dip_fill(&plan, &dip, &moves, error);
     if (status)
         return status;
     made->time_s = dip.time_s;

@@ -225,6 +225,6 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     describe(&entry, &steel->values, &values, found.trial_count, left_out);
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
-    return oxt_i_steel_renew(renewed, steel, &values, &entry, oxt_i_words_of_fit(trials, film),
-                             error);
+    const oxt_words *words = oxt_i_words_of_fit(trials, film);
+    return oxt_i_steel_renew(renewed, steel, &values, &entry, words ? words : steel->words, error);
 }

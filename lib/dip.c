@@ -24,8 +24,8 @@ void oxt_dip_init(oxt_dip *dip)
 
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
  * clock less. */
-oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
-                                oxt_error *error)
+static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
+                             oxt_error *error)
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
@@ -115,13 +115,13 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     return status;
 }
 
-static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *by,
+                                 oxt_error *error)
 {
-    oxt_i_road_slopes by;
-    oxt_status status = oxt_i_dip_find_moves(of, dip->time_s, &by, error);
+    oxt_status status = find_moves(of, dip->time_s, by, error);
     if (status)
         return status;
-    double of_mean = mean_variance(of, &by), of_next = of_mean + dip_variance(of, &by);
+    double of_mean = mean_variance(of, by), of_next = of_mean + dip_variance(of, by);
     status = fill_interval(of, dip->time_s, of_mean, &dip->interval_low_s, &dip->interval_high_s,
                            error);
     if (!status)
@@ -221,8 +221,10 @@ static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
 
 /* ---- predicting ---- */
 
-oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *moves,
+                          oxt_error *error)
 {
+    oxt_i_road_slopes found = { 0.0, 0.0, 0.0 };
     *dip = (oxt_dip)OXT_DIP_INIT;
     dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
@@ -233,11 +235,13 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *err
     if (of->needed_s == 0.0)
         dip->chance = chance_as_it_is(of);
     else if (!status)
-        status = fill_intervals(of, dip, error);
+        status = fill_intervals(of, dip, &found, error);
     if (!status && of->needed_s > 0.0)
         status = fill_road(of, dip, error);
     if (!status)
         dip->cautions = all_cautions(of, dip);
+    if (moves)
+        *moves = found;
     return status;
 }
 
@@ -247,7 +251,7 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
     oxt_i_road_slopes by;
     oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, time_s, error);
     if (!status && of->needed_s > 0.0)
-        status = oxt_i_dip_find_moves(of, *time_s, &by, error);
+        status = find_moves(of, *time_s, &by, error);
     if (!status)
         *chance = of->needed_s > 0.0
                       ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)))
@@ -265,7 +269,7 @@ oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, dou
         return oxt_i_null(error, "dip");
     oxt_status status = oxt_i_dip_prepare(&of, steel, target, bath_K, options, error);
     if (!status)
-        status = oxt_i_dip_fill(&of, &made, error);
+        status = oxt_i_dip_fill(&of, &made, NULL, error);
     return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
 }
 
@@ -366,6 +370,6 @@ oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, do
     if (!status)
         status = oxt_i_dip_roads(&of, found_K, error);
     if (!status)
-        status = oxt_i_dip_fill(&of, &made, error);
+        status = oxt_i_dip_fill(&of, &made, NULL, error);
     return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
 }

@@ -61,9 +61,8 @@ oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 /* The time for the aim, and the chance of the target then: what a search over baths needs. */
 oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
                             oxt_error *error);
-/* The prediction. */
-oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error);
-oxt_status oxt_i_dip_find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
-                                oxt_error *error);
+/* The prediction, and what moves it (NULL: not asked for; 0 where nothing is left to do). */
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *moves,
+                          oxt_error *error);
 
 #endif

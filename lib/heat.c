@@ -107,10 +107,10 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
 
 /* Of a root z of any of the three equations, at a Biot number B: z^2 + B^2 + B for a plate, z^2 + B^2 for a cylinder,
  * z^2 + B^2 - B for a sphere. Its term weighs 2 B over this at the surface, and z moves with B by z over this. */
-static double root_scale(const oxt_i_heating *part, double square)
+static double root_scale(oxt_shape shape, double biot, double square)
 {
-    double shape = part->shape == OXT_PLATE ? 1.0 : part->shape == OXT_SPHERE ? -1.0 : 0.0;
-    return square + part->root_biot * (part->root_biot + shape);
+    double bend = shape == OXT_PLATE ? 1.0 : shape == OXT_SPHERE ? -1.0 : 0.0;
+    return square + biot * (biot + bend);
 }
 
 /* ---- a part and its bath ---- */
@@ -167,10 +167,15 @@ static double slenderness(oxt_shape shape)
     return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
 }
 
+/* Half the thickness, the radius, or the volume per surface of any other shape. */
+static double half_of(const oxt_part *part)
+{
+    return part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
+}
+
 double oxt_i_volume_per_area_m(const oxt_part *part)
 {
-    double half_m = part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
-    return half_m / slenderness(part->shape);
+    return half_of(part) / slenderness(part->shape);
 }
 
 /* The heat and conductivity of a part in a bath, and what follows from them at once. */
@@ -182,8 +187,7 @@ static void take_properties(oxt_i_heating *made, const oxt_part *part)
         made->heat = part->heat_J_per_kgK;
     if (part->conductivity_W_per_mK != 0.0)
         made->conductivity = part->conductivity_W_per_mK;
-    double half_m = part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
-    double volume_per_area_m = oxt_i_volume_per_area_m(part);
+    double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
     made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
     made->root_biot = part->transfer_W_per_m2K * half_m / made->conductivity;
     made->capacity_J_per_m2K = part->density_kg_per_m3 * made->heat * volume_per_area_m;
@@ -205,7 +209,8 @@ static oxt_status find_terms(oxt_i_heating *made, oxt_error *error)
 static void take_terms(oxt_i_heating *made)
 {
     for (size_t i = 0; i < made->count; i++) {
-        made->weight[i] = 2.0 * made->root_biot / root_scale(made, made->square[i]);
+        made->weight[i] = 2.0 * made->root_biot /
+                          root_scale(made->shape, made->root_biot, made->square[i]);
         made->rate_per_s[i] = made->square[i] / made->unit_s;
     }
 }
@@ -245,7 +250,6 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
 void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *part, double bath_K)
 {
     double biot = made->root_biot;
-    oxt_i_heating before = *made;
     made->bath_K = bath_K;
     take_properties(made, part);
     if (made->count > 0 && made->lumped)
@@ -253,7 +257,7 @@ void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *part, double bath_K
     else if (made->count > 0) {
         for (size_t i = 0; i < made->count; i++)
             made->square[i] *= 1.0 + 2.0 * (made->root_biot - biot) /
-                                         root_scale(&before, before.square[i]);
+                                         root_scale(made->shape, biot, made->square[i]);
         take_terms(made);
     }
 }

@@ -110,10 +110,11 @@ static double follow(const cooling *in_air, double *quench_K)
     bool cools = in_air->part->capacity_J_per_m2K > 0.0 &&
                  transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
     while (cools && v < COLD && left_s != 0.0) {
+        const double close_s = 1e-4 * left_s; /* so little that its middle stands for it */
         double step = first_step(in_air, T, left_s), missing_s = left_s, hot = 0.0;
         for (int i = 0; i < MOST_STEPS; i++) {
             missing_s = left_s - taken_s(in_air, v, step, &hot);
-            if (fabs(missing_s) <= 1e-4 * left_s || (step == in_air->panel && missing_s > 0.0))
+            if (fabs(missing_s) <= close_s || (step == in_air->panel && missing_s > 0.0))
                 break;
             double change = missing_s * speed(in_air, temperature_at(in_air, v + step));
             step = fmin(fmax(step + change, 0.0), in_air->panel);
@@ -121,13 +122,13 @@ static double follow(const cooling *in_air, double *quench_K)
         hot_s += hot;
         v += step;
         T = temperature_at(in_air, v);
-        if (fabs(missing_s) <= 1e-4 * left_s) { /* so little that its middle stands for it */
-            double rest = missing_s * speed(in_air, T);
-            hot_s += missing_s * share_of_rate(in_air, temperature_at(in_air, v + 0.5 * rest));
-            T = temperature_at(in_air, v + rest);
-            missing_s = 0.0;
-        }
         left_s = missing_s;
+        if (fabs(left_s) <= close_s) {
+            double rest = left_s * speed(in_air, T);
+            hot_s += left_s * share_of_rate(in_air, temperature_at(in_air, v + 0.5 * rest));
+            T = temperature_at(in_air, v + rest);
+            left_s = 0.0;
+        }
     }
     *quench_K = v < COLD ? T : in_air->lift->air_K;
     return hot_s + left_s * share_of_rate(in_air, *quench_K);

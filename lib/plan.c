@@ -40,7 +40,7 @@ typedef struct {
 static oxt_status dip_at(search *in, double bath_K, oxt_dip *dip, oxt_error *error)
 {
     oxt_status status = oxt_i_dip_meet(&in->plan, bath_K, error);
-    return status ? status : oxt_i_dip_fill(&in->plan, dip, error);
+    return status ? status : oxt_i_dip_fill(&in->plan, dip, NULL, error);
 }
 
 /* 1 - chance; FAILED where there is no dip, or one that takes too long. */

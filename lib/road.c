@@ -75,18 +75,27 @@ double oxt_i_road_lag(const oxt_i_road *road, double time_s)
     return time_s - lying_s + oxt_i_lag_at(&road->lag, &road->part, lying_s);
 }
 
+/* Seconds in a bath of a rate that grow what the lift does, from a temperature and by a growth. */
+static oxt_status lift_seconds(const oxt_i_road *road, const oxt_growth *growth,
+                               double rate_nm2_per_s, double from_K, double *seconds,
+                               oxt_error *error)
+{
+    double exposure_nm2;
+    *seconds = 0.0;
+    if (road->lift.delay_s == 0.0)
+        return OXT_OK;
+    oxt_status status = oxt_i_lift_exposure(growth, &road->hot, &road->lift, from_K, &exposure_nm2,
+                                            NULL, error);
+    if (!status)
+        *seconds = exposure_nm2 / rate_nm2_per_s;
+    return status;
+}
+
 oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
                                  oxt_error *error)
 {
-    double exposure_nm2, from_K = surface_K(road, time_s);
-    *worth_s = 0.0;
-    if (road->lift.delay_s == 0.0)
-        return OXT_OK;
-    oxt_status status = oxt_i_lift_exposure(road->growth, &road->hot, &road->lift, from_K,
-                                            &exposure_nm2, NULL, error);
-    if (!status)
-        *worth_s = exposure_nm2 / road->rate_nm2_per_s;
-    return status;
+    return lift_seconds(road, road->growth, road->rate_nm2_per_s, surface_K(road, time_s), worth_s,
+                        error);
 }
 
 oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth_s,
@@ -181,47 +190,41 @@ static double seconds_of(const oxt_i_road *road, double inverse_bath, double tim
     return sum + share;
 }
 
-/* What the lift is worth in such a bath, with a growth of its own. */
-static double lift_seconds(const oxt_i_road *road, const oxt_growth *growth, double bath_K,
-                           double from_K)
-{
-    double exposure_nm2, rate_nm2_per_s;
-    if (road->lift.delay_s == 0.0)
-        return 0.0;
-    if (oxt_rate(growth, bath_K, &rate_nm2_per_s, NULL) ||
-        oxt_i_lift_exposure(growth, &road->hot, &road->lift, from_K, &exposure_nm2, NULL, NULL))
-        return NAN;
-    return exposure_nm2 / rate_nm2_per_s;
-}
-
 oxt_status oxt_i_road_moves(const oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
                             double load_kg, double time_s, oxt_i_road_slopes *found,
                             oxt_error *error)
 {
     const oxt_growth *growth = road->growth;
     const double bath_K = road->bath_K, inverse = 1.0 / bath_K, R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+    const double rate = road->rate_nm2_per_s;
     const double dQ = 1.0 + 1e-4 * growth->Q_J_per_mol, ds = 1e-4 * time_s;
     /* hotter, so that no part is hotter than the bath, but where no bath is hotter */
     const double dK = bath_K < 900.0 ? 1e-3 : -1e-3;
     oxt_i_road moved = *road;
     oxt_growth other = *growth;
     other.Q_J_per_mol += dQ;
+    double other_rate, lift_s, hotter_s, later_s, steeper_s;
+    const double end_K = surface_K(road, time_s);
     oxt_status status = move_bath(&moved, bath, part, load_kg, bath_K + dK, error);
+    if (!status)
+        status = oxt_rate(&other, bath_K, &other_rate, error);
+    if (!status)
+        status = lift_seconds(road, growth, rate, end_K, &lift_s, error);
+    if (!status)
+        status = lift_seconds(road, &other, other_rate, end_K, &steeper_s, error);
+    if (!status)
+        status = lift_seconds(road, growth, rate, surface_K(road, time_s + ds), &later_s, error);
+    if (!status)
+        status = lift_seconds(&moved, growth, rate, surface_K(&moved, time_s), &hotter_s, error);
     if (status)
         return status;
-    double moment, unused, end_K = surface_K(road, time_s);
-    double in_bath_s = seconds_of(road, inverse, time_s, &moment);
-    double lift_s = lift_seconds(road, growth, bath_K, end_K), all_s = in_bath_s + lift_s;
-    double moved_s = seconds_of(&moved, inverse, time_s, &unused) +
-                     lift_seconds(&moved, growth, bath_K, surface_K(&moved, time_s));
+    double moment, unused, all_s = seconds_of(road, inverse, time_s, &moment) + lift_s;
+    double moved_s = seconds_of(&moved, inverse, time_s, &unused) + hotter_s;
     double at_end = exp(-growth->Q_J_per_mol / R * (1.0 / end_K - inverse));
     found->per_Q = -(inverse - 1.0 / growth->T_ref_K) / R +
-                   ((lift_seconds(road, &other, bath_K, end_K) - lift_s) / dQ - moment / R) / all_s;
+                   ((steeper_s - lift_s) / dQ - moment / R) / all_s;
     found->per_K = log(moved_s / all_s) / dK;
-    found->per_s = (at_end +
-                    (lift_seconds(road, growth, bath_K, surface_K(road, time_s + ds)) - lift_s) /
-                        ds) /
-                   all_s;
+    found->per_s = (at_end + (later_s - lift_s) / ds) / all_s;
     if (isfinite(found->per_K) && isfinite(found->per_s) && isfinite(found->per_Q))
         return OXT_OK;
     return oxt_i_fail_text(error, OXT_ENOCONV, "part", "the part's path could not be varied");

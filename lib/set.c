@@ -143,9 +143,7 @@ static oxt_status take_part(member *made, const oxt_set_part *given, double bath
     if (!status)
         status = check_on_path(&plan.target, error);
     if (!status)
-        status = oxt_i_dip_fill(&plan, &made->dip, error);
-    if (!status && plan.needed_s > 0.0)
-        status = oxt_i_dip_find_moves(&plan, made->dip.time_s, &made->moves, error);
+        status = oxt_i_dip_fill(&plan, &made->dip, &made->moves, error);
     if (status)
         return status;
     double aim_nm = plan.target.aim_nm;

@@ -336,6 +336,16 @@ static oxt_status read_numbers(const json_t *object, oxt_steel_values *values, o
     return OXT_OK;
 }
 
+oxt_status oxt_i_steel_read_list(const json_t **list, const json_t *card, const char *key,
+                                 oxt_error *error)
+{
+    *list = json_object_get(card, key);
+    if (!*list || json_is_array(*list))
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EPARSE, key,
+                           "the card has the wrong kind of '%s', expected a list", key);
+}
+
 static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *error)
 {
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;

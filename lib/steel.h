@@ -28,7 +28,10 @@ oxt_status oxt_i_steel_make(oxt_steel **steel, const oxt_steel_values *values,
 bool oxt_i_steel_put_words(json_t *card, const oxt_steel *steel);
 oxt_status oxt_i_steel_read_words(oxt_steel *steel, const json_t *card, oxt_error *error);
 
-/* A steel with the history of an older one, an entry more, and its words unless there are others. */
+/* A list in a card; NULL where it has none, as before it was kept. */
+oxt_status oxt_i_steel_read_list(const json_t **list, const json_t *card, const char *key,
+                                 oxt_error *error);
+/* A steel with the history of an older one, and an entry more unless it is NULL. */
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_entry *entry,
                              const oxt_words *words, oxt_error *error);

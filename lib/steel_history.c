@@ -36,21 +36,22 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_entry *entry,
                              const oxt_words *words, oxt_error *error)
 {
-    oxt_status status = oxt_i_steel_make(renewed, values, words ? words : old->words, error);
-    if (status)
+    oxt_status status = oxt_i_steel_make(renewed, values, words, error);
+    size_t count = old->history_count + (entry ? 1 : 0);
+    if (status || count == 0)
         return status;
-    size_t count = old->history_count;
-    oxt_steel_entry *history = malloc((count + 1) * sizeof *history);
+    oxt_steel_entry *history = malloc(count * sizeof *history);
     if (!history) {
         oxt_steel_free(*renewed);
         *renewed = NULL;
         return oxt_i_no_memory(error);
     }
-    if (count > 0)
-        memcpy(history, old->history, count * sizeof *history);
-    history[count] = *entry;
+    if (old->history_count > 0)
+        memcpy(history, old->history, old->history_count * sizeof *history);
+    if (entry)
+        history[count - 1] = *entry;
     (*renewed)->history = history;
-    (*renewed)->history_count = oxt_i_steel_fold(history, count + 1);
+    (*renewed)->history_count = oxt_i_steel_fold(history, count);
     return OXT_OK;
 }
 
@@ -184,17 +185,14 @@ static oxt_status read_entry(oxt_steel_entry *entry, const json_t *object, size_
 
 oxt_status oxt_i_steel_read_history(oxt_steel *steel, const json_t *card, oxt_error *error)
 {
-    const json_t *array = json_object_get(card, KEY);
+    const json_t *array;
+    oxt_status status = oxt_i_steel_read_list(&array, card, KEY, error);
     size_t count = json_array_size(array);
-    if (array && !json_is_array(array))
-        return oxt_i_fail_text(error, OXT_EPARSE, KEY,
-                               "the card has the wrong kind of '%s', expected a list", KEY);
-    if (count == 0)
-        return OXT_OK;
+    if (status || count == 0)
+        return status;
     steel->history = malloc(count * sizeof *steel->history);
     if (!steel->history)
         return oxt_i_no_memory(error);
-    oxt_status status = OXT_OK;
     for (size_t i = 0; i < count && !status; i++)
         status = read_entry(&steel->history[i], json_array_get(array, i), i, error);
     steel->history_count = status ? count : oxt_i_steel_fold(steel->history, count);

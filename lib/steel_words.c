@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A shop's own words in a card: given out, written and read. */
-#include <stdlib.h>
-#include <string.h>
 
 #include "steel.h"
 #include "words.h"
@@ -26,22 +24,7 @@ oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
         *reworded = NULL;
     if (!reworded || !steel)
         return oxt_i_null(error, reworded ? "steel" : "reworded");
-    oxt_steel *made;
-    oxt_status status = oxt_i_steel_make(&made, &steel->values, words, error);
-    if (!status && steel->history_count > 0) {
-        size_t bytes = steel->history_count * sizeof *steel->history;
-        made->history = malloc(bytes);
-        if (made->history) {
-            memcpy(made->history, steel->history, bytes);
-            made->history_count = steel->history_count;
-        } else {
-            oxt_steel_free(made);
-            status = oxt_i_no_memory(error);
-        }
-    }
-    if (!status)
-        *reworded = made;
-    return status;
+    return oxt_i_steel_renew(reworded, steel, &steel->values, NULL, words, error);
 }
 
 /* ---- writing ---- */
@@ -134,15 +117,14 @@ static oxt_status read_word(oxt_words *words, const json_t *object, size_t index
 
 oxt_status oxt_i_steel_read_words(oxt_steel *steel, const json_t *card, oxt_error *error)
 {
-    const json_t *array = json_object_get(card, KEY);
+    const json_t *array;
+    oxt_status status = oxt_i_steel_read_list(&array, card, KEY, error);
     size_t count = json_array_size(array);
-    if (array && !json_is_array(array))
-        return oxt_i_fail_text(error, OXT_EPARSE, KEY,
-                               "the card has the wrong kind of '%s', expected a list", KEY);
-    if (count == 0) /* none, or before format 1.3 */
-        return OXT_OK;
+    if (status || count == 0)
+        return status;
     steel->words = oxt_i_words_new();
-    oxt_status status = steel->words ? OXT_OK : oxt_i_no_memory(error);
+    if (!steel->words)
+        return oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++)
         status = read_word(steel->words, json_array_get(array, i), i, error);
     return status;
