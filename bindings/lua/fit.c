@@ -223,7 +223,7 @@ typedef struct {
           0 },                                                                                     \
         { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },        \
         { "bath_sd_K", OXL_NAMED_SPREAD, offsetof(fit_arguments, options.bath_sd_K), 0 },          \
-        { "time_sd_s", OXL_NAMED_TIME, offsetof(fit_arguments, options.time_sd_s), 0 },          \
+        { "time_sd_s", OXL_NAMED_TIME, offsetof(fit_arguments, options.time_sd_s), 0 },            \
         { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables),    \
           0 },                                                                                     \
         { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },                         \

@@ -393,9 +393,9 @@ oxt_status oxl_read_lift(lua_State *L, int arg, int index, const char *where, ox
  * stack. */
 oxt_status oxl_read_part(lua_State *L, int arg, int index, const char *where, const oxt_part **part,
                          oxt_error *error);
-/* The open bath at an index, likewise. */
 /* A prior as a table of numbers at an index, part of an argument. */
 void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior);
+/* The open bath at an index, likewise. */
 const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);
 /* What may be chosen about a dip, and the places on the stack of values that are not numbers; 0 for
  * none. */
@@ -425,7 +425,7 @@ typedef struct {
     { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \
         { "bath_wander_K", OXL_NAMED_SPREAD, offsetof(oxl_dip_arguments, options.bath_wander_K), \
           0 },                                                                                   \
-        { "time_wander_s", OXL_NAMED_TIME, offsetof(oxl_dip_arguments, options.time_wander_s), \
+        { "time_wander_s", OXL_NAMED_TIME, offsetof(oxl_dip_arguments, options.time_wander_s),   \
           0 },                                                                                   \
         OXL_DIP_PART_NAMES
 

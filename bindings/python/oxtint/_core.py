@@ -303,10 +303,14 @@ class Frozen:
 
 
 class Field(Generic[Kind]):
-    """An attribute that reads a field of the struct behind a result, or of a struct in it."""
+    """An attribute that reads a field of the struct behind a result, or of a struct in it: that of its own name
+    when none is given."""
 
     def __init__(self, *path: str) -> None:
         self._path = path
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self._path = self._path or (name,)
 
     @overload
     def __get__(self, result: None, kind: type) -> Field[Kind]: ...

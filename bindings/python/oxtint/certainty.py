@@ -314,11 +314,8 @@ def coupon_map(
     ax.set_ylabel(time_label(steel))
     wanted = film.target(target).text if target is not None else "any colour"
     set_caption(ax, "", steel.cautions, 60.0)
-    title = (f"where one more coupon helps {wanted} at "
-             f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
-    set_title(ax, steel.text, title)  # which takes room above the names, and they beside it
-    name_bands(ax, steel, film, baths, times)
-    set_title(ax, steel.text, title)
+    name_bands(ax, steel, film, baths, times, f"where one more coupon helps {wanted} at "
+               f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
     set_apart(ax, coupons)
     for label, place in zip(numbers, coupons.get_offsets()):
         label.xy = tuple(place)

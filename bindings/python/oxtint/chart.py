@@ -107,9 +107,10 @@ def _ranges(
     return baths, times
 
 
-def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any) -> list[Any]:
+def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, title: str) -> list[Any]:
     """Each trade name that the chart shows, in a column on the right, beside where its band leaves it; with
-    an arrow where that is below."""
+    an arrow where that is below. And the title: it takes room above the names, and they beside it."""
+    set_title(ax, steel.text, title)
     names = []
     for tint in film.tints():
         first, last = np.asarray(steel.time_for(np.array([tint.low_nm, tint.high_nm]), baths[1]))
@@ -117,7 +118,9 @@ def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any) -> li
             continue  # too thick or too thin for this chart
         low, high = max(float(first), times[0]), min(float(last), times[1])
         names.append((tint.label, float(np.sqrt(low * high)), high > low))
-    return name_edge(ax, names)
+    named = name_edge(ax, names)
+    set_title(ax, steel.text, title)
+    return named
 
 
 def _mark_trials(ax: Axes, trials: list[Trial], times_s: list[float], film: Film, unit: str) -> Any:
@@ -250,11 +253,8 @@ def colour_chart(
     marked = _mark_dip(ax, steel, dip, unit) if dip is not None else None
     set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE,
                 (steel if dip is None else dip).cautions)
-    title = "colour of the film" + (
-        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else "")
-    set_title(ax, steel.text, title)  # which takes room above the names, and they beside it
-    name_bands(ax, steel, film, baths, times)
-    set_title(ax, steel.text, title)
+    name_bands(ax, steel, film, baths, times, "colour of the film" + (
+        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else ""))
     window: list[tuple[float, float]] = []
     if marked is not None and dip is not None:
         first, aim, last = _window_s(steel, dip)

@@ -403,12 +403,8 @@ class Film(_core.Frozen):
 default_film: Callable[[], Film] = functools.cache(Film)
 
 
-def _film_in(words: Words) -> Film:
-    return Film(words=words)
-
-
 #: The film as tabulated, in a shop's words.
-film_in: Callable[[Words], Film] = functools.lru_cache(maxsize=16)(_film_in)
+film_in: Callable[[Words], Film] = functools.lru_cache(maxsize=16)(lambda words: Film(words=words))
 
 
 def film_lab(thickness_nm: ArrayLike) -> Array:

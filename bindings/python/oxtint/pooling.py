@@ -53,32 +53,30 @@ class Pool(_core.Remade):
         fields["model"] = _MODEL_NAMES[fields["model"]]
         fields["shrunk"] = bool(fields["shrunk"])
         made._fields = fields
-        made.T_ref, made.Q = fields["T_ref_K"], fields["Q_J_per_mol"]
-        made.Q_stderr = fields["Q_stderr_J_per_mol"]
-        made.Q_interval = (fields["Q_low_J_per_mol"], fields["Q_high_J_per_mol"])
-        for name in ("model", "shrunk", "confidence", "scatter", "dof", "chi_square", "aicc",
-                     "between_sd", "parameter_count", "group_count", "row_count", "used_count"):
-            setattr(made, name, fields[name])
         return made
 
     _handle: Any
     _fields: dict[str, Any]
-    model: str
-    shrunk: bool
-    T_ref: float
-    Q: float
-    Q_stderr: float
-    Q_interval: tuple[float, float]
-    confidence: float
-    scatter: float
-    dof: float
-    chi_square: float
-    aicc: float
-    between_sd: float
-    parameter_count: int
-    group_count: int
-    row_count: int
-    used_count: int
+    model = _core.Field[str]()
+    shrunk = _core.Field[bool]()
+    T_ref = _core.Field[float]("T_ref_K")
+    Q = _core.Field[float]("Q_J_per_mol")
+    Q_stderr = _core.Field[float]("Q_stderr_J_per_mol")
+    confidence = _core.Field[float]()
+    scatter = _core.Field[float]()
+    dof = _core.Field[float]()
+    chi_square = _core.Field[float]()
+    aicc = _core.Field[float]()
+    between_sd = _core.Field[float]()
+    parameter_count = _core.Field[int]()
+    group_count = _core.Field[int]()
+    row_count = _core.Field[int]()
+    used_count = _core.Field[int]()
+
+    @property
+    def Q_interval(self) -> tuple[float, float]:
+        """Limits of Q at `confidence`."""
+        return self._fields["Q_low_J_per_mol"], self._fields["Q_high_J_per_mol"]
 
     @property
     def table(self) -> list[dict[str, Any]]:

@@ -61,23 +61,18 @@ class Bootstrap(_core.Remade):
         values = _core.new_struct("oxt_bootstrap_values")
         call(lib.oxt_bootstrap_get, made._handle, values)
         made._fields = _core.take(values)
-        for name in ("replicates", "failed", "mean_ln_k", "sd_ln_k", "correlation"):
-            setattr(made, name, made._fields[name])
-        made.T_ref = made._fields["T_ref_K"]
-        made.mean_Q = made._fields["mean_Q_J_per_mol"]
-        made.sd_Q = made._fields["sd_Q_J_per_mol"]
         return made
 
     _handle: Any
     _fields: dict[str, Any]
-    replicates: int
-    failed: int
-    T_ref: float
-    mean_ln_k: float
-    mean_Q: float
-    sd_ln_k: float
-    sd_Q: float
-    correlation: float
+    replicates = _core.Field[int]()
+    failed = _core.Field[int]()
+    T_ref = _core.Field[float]("T_ref_K")
+    mean_ln_k = _core.Field[float]()
+    mean_Q = _core.Field[float]("mean_Q_J_per_mol")
+    sd_ln_k = _core.Field[float]()
+    sd_Q = _core.Field[float]("sd_Q_J_per_mol")
+    correlation = _core.Field[float]()
 
     @functools.cached_property
     def _arrays(self) -> tuple[Array, Array]:

@@ -629,7 +629,7 @@ class Steel(_core.Frozen):
             told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
                 DipOptions
         """
-        chosen = self.film if film is None else film_of(film)
+        chosen = film_of(film, self)
         wanted = chosen.target(target)
         options, _kept = options_of(chosen, told, Steel.dip)
         options.confidence = _core.number(confidence, "confidence")
