@@ -2,6 +2,7 @@
 """How a part warms up in the bath, and what that costs in time."""
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple, Union
 
@@ -25,11 +26,16 @@ _METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRO
 _LARGEST_m = 1.0  # of a part, as in C
 
 
-def steel_of(steel: Steel) -> Steel:
-    """A steel, and nothing else."""
+@functools.cache
+def _steel_class() -> type[Steel]:
     from .steel import Steel  # which needs this module
 
-    return _core.expect(steel, Steel, "steel")
+    return Steel
+
+
+def steel_of(steel: Steel) -> Steel:
+    """A steel, and nothing else."""
+    return _core.expect(steel, _steel_class(), "steel")
 
 
 def _size_m(size: Any, name: str, expected: str = "m, or a text such as '6 mm'") -> float:
