@@ -502,7 +502,7 @@ void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, oxt_i_csv_parser par
     const oxt_i_csv_column *column = &row->csv->columns[row->csv->column_of[role]];
     const char *cell = oxt_i_csv_cell(row, role), *slip = isnan(value) ? oxt_i_slip(cell) : NULL;
     char sentence[200];
-    bool clock = column->has_unit && parse == oxt_parse_duration && strchr(cell, ':');
+    bool clock = parse == oxt_parse_duration && strchr(cell, ':');
     if (slip || !isnan(value))
         oxt_i_copy_text(sentence, sizeof sentence, slip ? slip : expected);
     else if (column->has_unit)

@@ -366,6 +366,18 @@ Test(trials, each_fault_is_named_with_line_column_found_and_expected)
     }
 }
 
+/* Only a time is written like a clock. */
+Test(trials, a_bath_like_a_clock_is_no_time)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults = faults_of(BYTES("steel,bath_F,time_s,colour\nA,6:50,1:30,blue\n"), &error);
+    cr_assert_eq(oxt_faults_count(faults), 2);
+    cr_assert(strstr(fault_at(faults, 0).expected, "written as a plain number"));
+    cr_assert(!strstr(fault_at(faults, 0).expected, "a column called time"));
+    cr_assert(strstr(fault_at(faults, 1).expected, "a column called time takes 1:30"));
+    oxt_faults_free(faults);
+}
+
 /* The names are told once for a file, and not at all where the nearest will do. */
 Test(trials, trade_names_are_listed_once)
 {

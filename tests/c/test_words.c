@@ -111,6 +111,23 @@ Test(words, a_film_reads_and_speaks_them)
     oxt_film_free(film);
 }
 
+/* Physics: a film of a shop's own range has a colour that comes again in the second order, as its band has. */
+Test(words, a_range_comes_again_too)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_target target = OXT_TARGET_INIT, blue = OXT_TARGET_INIT;
+    oxt_words *words = words_of("word,low_nm,high_nm\nbell blue,53,62\n");
+    options.words = words;
+    oxt_film *film = film_with(&options);
+    OK(oxt_target_from_name(default_film(), "blue", &blue, &error));
+    OK(oxt_target_from_name(film, "bell blue", &target, &error));
+    cr_assert(blue.low_nm < 53.0 && blue.high_nm > 62.0 && blue.other_nm > 100.0);
+    NEAR(target.other_nm, blue.other_nm, 1e-12);
+    oxt_film_free(film);
+    oxt_words_free(words);
+}
+
 /* A log in the shop's words fits to the same constants as one in trade names and nm. */
 Test(words, a_log_reads_them_and_its_fit_too)
 {
