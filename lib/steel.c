@@ -369,7 +369,8 @@ static oxt_status from_json(const json_t *object, oxt_steel **steel, oxt_error *
     return status;
 }
 
-/* Whether a text begins with a letter, as a log of coupons does; and the start of its first line. */
+/* Whether a text begins with a letter, or with the # of a comment, as a log of coupons does; and the start of its first
+ * line. */
 static bool begins_as_table(const char *text, size_t length, char *line, size_t capacity)
 {
     size_t kept = 0;
@@ -378,7 +379,7 @@ static bool begins_as_table(const char *text, size_t length, char *line, size_t 
         kept++;
     }
     line[kept] = '\0';
-    return (*line >= 'a' && *line <= 'z') || (*line >= 'A' && *line <= 'Z');
+    return *line == '#' || (*line >= 'a' && *line <= 'z') || (*line >= 'A' && *line <= 'Z');
 }
 
 /* The JSON of a text, NULL when it is none. jansson takes some failed allocations for faults of the text,

@@ -485,6 +485,9 @@ Test(steel, files_that_are_no_card)
     const char *log = "steel,bath_F,time_s,colour\nAlder 1,650,60,blue\n";
     file_fails(scratch_file("log.json", log, strlen(log)), OXT_EPARSE,
                "this is no card: it begins with 'steel,bath_F,time_s,colour'");
+    const char *remark = "# of the shop\nsteel,bath_F,time_s,colour\n";
+    file_fails(scratch_file("log.json", remark, strlen(remark)), OXT_EPARSE,
+               "this is no card: it begins with '# of the shop'");
     const char *newer = "{\"oxtint_card\":{\"major\":2,\"minor\":0}}";
     file_fails(scratch_file("version.json", newer, strlen(newer)), OXT_EVERSION, "format 2");
     size_t large = (1 << 20) + 1;
