@@ -29,6 +29,7 @@
 
 #include "oxtint/version.h"
 #include "oxtint/error.h"
+#include "oxtint/faults.h"
 #include "oxtint/file.h"
 #include "oxtint/units.h"
 #include "oxtint/growth.h"

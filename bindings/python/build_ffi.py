@@ -85,7 +85,7 @@ static ptrdiff_t short_codes(const char *records, ptrdiff_t stride, size_t size,
             codes[i] = codes[i - 1];
             continue;
         }
-        uint64_t hash = 0xCBF29CE484222325u; /* as lib/intern.c, by words */
+        uint64_t hash = 0xCBF29CE484222325u; /* as lib/base/intern.c, by words */
         size_t at = 0;
         for (; at + 8 <= size; at += 8) {
             uint64_t word;

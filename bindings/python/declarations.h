@@ -45,6 +45,22 @@ oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, cha
 size_t capacity, size_t *needed, oxt_error *error);
 const char *oxt_caution_source(uint32_t caution);
 const char *oxt_version(void);
+typedef struct oxt_fault {
+size_t struct_size;
+size_t line;
+char column[48];
+char found[64];
+char expected[256];
+size_t row;
+} oxt_fault;
+typedef struct oxt_faults oxt_faults;
+void oxt_fault_init(oxt_fault *fault);
+size_t oxt_faults_count(const oxt_faults *faults);
+oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
+oxt_error *error);
+oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+void oxt_faults_free(oxt_faults *faults);
 typedef enum oxt_file_kind {
 OXT_FILE_CARD = 0,
 OXT_FILE_TRIALS = 1,
@@ -286,12 +302,11 @@ double high_nm;
 size_t line;
 } oxt_word;
 typedef struct oxt_words oxt_words;
-struct oxt_faults;
 void oxt_word_init(oxt_word *word);
 oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
-struct oxt_faults **faults, oxt_error *error);
+oxt_faults **faults, oxt_error *error);
 oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
-struct oxt_faults **faults, oxt_error *error);
+oxt_faults **faults, oxt_error *error);
 size_t oxt_words_count(const oxt_words *words);
 oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
 oxt_error *error);
@@ -451,14 +466,6 @@ char steel[64];
 char finish[64];
 size_t count;
 } oxt_trial_group;
-typedef struct oxt_fault {
-size_t struct_size;
-size_t line;
-char column[48];
-char found[64];
-char expected[256];
-size_t row;
-} oxt_fault;
 typedef enum oxt_column_kind {
 OXT_COLUMN_DOUBLE = 0,
 OXT_COLUMN_FLOAT = 1,
@@ -484,10 +491,8 @@ ptrdiff_t missing_stride;
 oxt_column_kind kind;
 } oxt_column;
 typedef struct oxt_trials oxt_trials;
-typedef struct oxt_faults oxt_faults;
 void oxt_trial_init(oxt_trial *trial);
 void oxt_trial_group_init(oxt_trial_group *group);
-void oxt_fault_init(oxt_fault *fault);
 void oxt_column_init(oxt_column *column);
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
@@ -526,12 +531,6 @@ size_t capacity, size_t *needed, oxt_error *error);
 size_t oxt_trials_group_count(const oxt_trials *trials);
 oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
 oxt_error *error);
-size_t oxt_faults_count(const oxt_faults *faults);
-oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
-oxt_error *error);
-oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
-size_t *needed, oxt_error *error);
-void oxt_faults_free(oxt_faults *faults);
 typedef enum oxt_basis {
 OXT_BASIS_COUPONS = 0,
 OXT_BASIS_STEEL = 1
@@ -1288,9 +1287,6 @@ static const double OXT_THICKNESS_HIGH_NM;
 static const double OXT_PATH_HIGH_NM;
 static const double OXT_OIL_INDEX;
 static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
-static const double OXT_BATH_LOW_K;
-static const double OXT_BATH_HIGH_K;
-static const double OXT_TIME_HIGH_S;
 static const double OXT_Q_LOW_J_PER_MOL;
 static const double OXT_Q_HIGH_J_PER_MOL;
 static const double OXT_LUMPED_BIOT;
@@ -1307,6 +1303,9 @@ static const double OXT_TEMPER_FLOOR_S;
 #define OXT_TINT_COUNT ...
 static const double OXT_SAMPLE_LOW_K;
 static const double OXT_SAMPLE_HIGH_K;
+static const double OXT_BATH_LOW_K;
+static const double OXT_BATH_HIGH_K;
+static const double OXT_TIME_HIGH_S;
 #define OXT_VERSION_MAJOR ...
 #define OXT_VERSION_MINOR ...
 #define OXT_VERSION_PATCH ...

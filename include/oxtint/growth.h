@@ -11,17 +11,10 @@
 #ifndef OXTINT_GROWTH_H
 #define OXTINT_GROWTH_H
 
-#include "oxtint/error.h"
+#include "oxtint/units.h"
 
 /* Molar gas constant, J/(mol K); exact in the SI of 2019 (product of k_B and N_A, 10 digits). */
 #define OXT_GAS_CONSTANT_J_PER_MOL_K 8.314462618
-
-/* Hottest and coldest bath or oven that is taken for real, K: 100 C to 700 C. */
-#define OXT_BATH_LOW_K 373.15
-#define OXT_BATH_HIGH_K 973.15
-
-/* Longest stay that is taken for real, s. */
-#define OXT_TIME_HIGH_S 1e6
 
 /* Least and largest activation energy, J/mol, beside 0: far outside of what any oxide has. With 0 the film
  * grows alike at every temperature; something between 0 and the least is a slip of units. */

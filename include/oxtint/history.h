@@ -8,8 +8,8 @@
 #ifndef OXTINT_HISTORY_H
 #define OXTINT_HISTORY_H
 
+#include "oxtint/faults.h"
 #include "oxtint/growth.h"
-#include "oxtint/trials.h"
 
 /* Coldest and hottest sample that is taken for real, K. */
 #define OXT_HISTORY_LOW_K 200.0

@@ -146,7 +146,7 @@ OXT_API oxt_status oxt_temper_history(const oxt_history *history, double initial
  *   OXT_EARG no such table, OXT_EDOMAIN outside the table, OXT_ENOMEM
  * Source:
  *   ASM Heat Treater's Guide, typical hardnesses after tempering for 2 h, mostly from memory: the marks
- *   stand beside the numbers in lib/temper_data.c
+ *   stand beside the numbers in lib/thermal/temper_data.c
  */
 OXT_API oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
                                        oxt_error *error);

@@ -3,6 +3,7 @@
 #ifndef OXTINT_TRIALS_H
 #define OXTINT_TRIALS_H
 
+#include "oxtint/faults.h"
 #include "oxtint/file.h"
 #include "oxtint/film.h"
 #include "oxtint/growth.h"
@@ -57,18 +58,6 @@ typedef struct oxt_trial_group {
 
 #define OXT_TRIAL_GROUP_INIT { sizeof(oxt_trial_group), "", "", 0 }
 
-/** One fault of a file, or of a table in memory. */
-typedef struct oxt_fault {
-    size_t struct_size;
-    size_t line;        /* line of the file, from 1; 0 when the file as a whole is meant */
-    char column[48];    /* column as its header names it, "" when the whole line is meant */
-    char found[64];     /* the offending text, cut to fit */
-    char expected[256]; /* what should stand there */
-    size_t row;         /* row of a table in memory, from 1; 0 for a file, or when the whole table is meant */
-} oxt_fault;
-
-#define OXT_FAULT_INIT { sizeof(oxt_fault), 0, "", "", "", 0 }
-
 /** How the values of a column lie in memory. */
 typedef enum oxt_column_kind {
     OXT_COLUMN_DOUBLE = 0, /* double; NaN: missing */
@@ -102,9 +91,6 @@ typedef struct oxt_column {
 /** A log of trials: opaque; may be added to, so it belongs to one thread until it is finished. */
 typedef struct oxt_trials oxt_trials;
 
-/** All faults of one file: opaque, immutable. */
-typedef struct oxt_faults oxt_faults;
-
 OXT_BEGIN_DECLS
 
 /**
@@ -122,14 +108,6 @@ OXT_API void oxt_trial_init(oxt_trial *trial);
  *   group   the struct to start; NULL is ignored
  */
 OXT_API void oxt_trial_group_init(oxt_trial_group *group);
-
-/**
- * Set a fault to OXT_FAULT_INIT.
- *
- * Given:
- *   fault   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fault_init(oxt_fault *fault);
 
 /**
  * Set a column to OXT_COLUMN_INIT.
@@ -427,52 +405,6 @@ OXT_API size_t oxt_trials_group_count(const oxt_trials *trials);
  */
 OXT_API oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
                                     oxt_error *error);
-
-/**
- * Number of faults of a file.
- *
- * Given:
- *   faults   the faults
- * Returned:
- *   how many there are, also those that are only counted; 0 for NULL
- */
-OXT_API size_t oxt_faults_count(const oxt_faults *faults);
-
-/**
- * One fault of a file.
- *
- * Given:
- *   faults   the faults
- *   index    0 to oxt_faults_count - 1, at most 999
- * Returned:
- *   fault    a copy
- * Status:
- *   OXT_EARG
- */
-OXT_API oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
-                                  oxt_error *error);
-
-/**
- * All faults as text, a line each.
- *
- * Given:
- *   faults              the faults
- *   buffer, capacity    where the text goes
- * Returned:
- *   needed              length of the text without the final NUL; NULL allowed
- * Status:
- *   OXT_ESPACE, OXT_ENOMEM
- */
-OXT_API oxt_status oxt_faults_report(const oxt_faults *faults, char *buffer, size_t capacity,
-                                     size_t *needed, oxt_error *error);
-
-/**
- * Free the faults of a file.
- *
- * Given:
- *   faults   NULL is ignored
- */
-OXT_API void oxt_faults_free(oxt_faults *faults);
 
 OXT_END_DECLS
 

@@ -5,6 +5,13 @@
 
 #include "oxtint/error.h"
 
+/* Hottest and coldest bath or oven that is taken for real, K: 100 C to 700 C. */
+#define OXT_BATH_LOW_K 373.15
+#define OXT_BATH_HIGH_K 973.15
+
+/* Longest stay that is taken for real, s. */
+#define OXT_TIME_HIGH_S 1e6
+
 /** Scale in which a temperature is written. */
 typedef enum oxt_temperature_unit {
     OXT_KELVIN = 0,

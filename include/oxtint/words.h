@@ -3,7 +3,7 @@
 #ifndef OXTINT_WORDS_H
 #define OXTINT_WORDS_H
 
-#include "oxtint/error.h"
+#include "oxtint/faults.h"
 
 /** One word of a shop: a band of trade colour, or a range of thickness. */
 typedef struct oxt_word {
@@ -23,7 +23,6 @@ typedef struct oxt_word {
 /** A shop's words: opaque, immutable. */
 typedef struct oxt_words oxt_words;
 
-struct oxt_faults;
 
 OXT_BEGIN_DECLS
 
@@ -55,7 +54,7 @@ OXT_API void oxt_word_init(oxt_word *word);
  *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EIO, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
-                                      struct oxt_faults **faults, oxt_error *error);
+                                      oxt_faults **faults, oxt_error *error);
 
 /**
  * Read a shop's words from CSV text in memory.
@@ -69,7 +68,7 @@ OXT_API oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
  *   as oxt_words_read_csv
  */
 OXT_API oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
-                                           struct oxt_faults **faults, oxt_error *error);
+                                           oxt_faults **faults, oxt_error *error);
 
 /**
  * Number of words.

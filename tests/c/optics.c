@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "stack.h"
+#include "optics/stack.h"
 #include "support.h"
 
 static const double PI = 3.14159265358979323846;

@@ -2,7 +2,7 @@
 #include <gsl/gsl_integration.h>
 #include <string.h>
 
-#include "bath.h"
+#include "thermal/bath.h"
 #include "support.h"
 
 static const double BATH_K = 616.5;

@@ -15,7 +15,7 @@
 #include <sys/stat.h>
 
 #include "support.h"
-#include "threads.h"
+#include "base/threads.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double BATH_K = 602.0;

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "internal.h"
+#include "base/internal.h"
 #include "support.h"
 
 #define FOLDER TEST_DATA "/spreadsheets/"

@@ -5,9 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "internal.h"
+#include "base/internal.h"
 #include "support.h"
-#include "trials.h"
+#include "trials/trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double baths_K[] = { 560.9, 588.7, 616.5 };

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "intern.h"
+#include "base/intern.h"
 #include "optics.h"
 #include "support.h"
 

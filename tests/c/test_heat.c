@@ -2,7 +2,7 @@
 #include <gsl/gsl_integration.h>
 #include <string.h>
 
-#include "heat.h"
+#include "thermal/heat.h"
 #include "support.h"
 
 static oxt_part part_of(oxt_shape shape, double size_m)
@@ -117,7 +117,8 @@ Test(heat, pipe_wall_of_the_textbook)
     OK(oxt_warming_of(&wall, 333.15, &warming, &error));
     cr_assert(warming.lumped == 0);
     CLOSE(warming.biot, 0.312989, 1e-5);
-    measured("heat-textbook", fabs(surface(&wall, 333.15, 480.0) - 273.15 - 45.36250), -HUGE_VAL, 1e-5);
+    measured("heat-textbook", fabs(surface(&wall, 333.15, 480.0) - 273.15 - 45.36250), -HUGE_VAL,
+             1e-5);
 }
 
 /* The same book's example 5.5, first step: a sphere of 10 mm cools in air, h = 10, from 400 to 335 C

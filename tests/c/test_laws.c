@@ -5,7 +5,7 @@
 #include <gsl/gsl_rng.h>
 #include <string.h>
 
-#include "../../lib/laws_internal.h"
+#include "fit/laws.h"
 #include "support.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "linear.h"
+#include "fit/linear.h"
 #include "support.h"
 
 enum { GROUPS = 7, MOST = 6, ROWS = GROUPS * MOST };

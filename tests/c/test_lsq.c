@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "lsq.h"
+#include "base/lsq.h"
 #include "support.h"
 
 enum { MOST_ROWS = 300 };

@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "internal.h"
+#include "base/internal.h"
 #include "support.h"
-#include "trials.h"
+#include "trials/trials.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "optics.h"
-#include "vector.h"
+#include "base/vector.h"
 #include "support.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;

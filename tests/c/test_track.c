@@ -2,7 +2,7 @@
 #include <gsl/gsl_integration.h>
 #include <string.h>
 
-#include "heat.h"
+#include "thermal/heat.h"
 #include "support.h"
 
 static const double BATH_K = 588.7;

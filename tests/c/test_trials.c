@@ -12,7 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "internal.h"
+#include "base/internal.h"
 #include "support.h"
 
 /* A text with its length, so that it may hold NUL bytes. */

@@ -3,7 +3,7 @@
  * are within 1 ulp. */
 #include "optics.h"
 #include "support.h"
-#include "vector.h"
+#include "base/vector.h"
 
 static double ulps_apart(double a, double b)
 {

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "internal.h"
+#include "base/internal.h"
 #include "optics.h"
 #include "support.h"
 

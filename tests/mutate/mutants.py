@@ -161,7 +161,7 @@ def candidates(root: pathlib.Path, path: pathlib.Path) -> list[Mutant]:
 def chosen(root: pathlib.Path, count: int, seed: int, files: list[str]) -> list[Mutant]:
     """About `count` mutants of all files of lib/, or of those named. Each file has a share by the
     square root of its changes, so that small files are not left out."""
-    everything = [candidates(root, path) for path in sorted((root / "lib").glob("*.c"))
+    everything = [candidates(root, path) for path in sorted((root / "lib").glob("*/*.c"))
                   if not files or path.name in files or str(path.relative_to(root)) in files]
     everything = [mutants for mutants in everything if mutants]
     total = sum(math.sqrt(len(mutants)) for mutants in everything)

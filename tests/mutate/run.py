@@ -146,7 +146,7 @@ def digest_of(paths: list[pathlib.Path]) -> str:
 def prepare(bench: trial.Bench, jobs: int, sanitizers: bool) -> dict:
     """Everything that does not depend on the mutant: builds, and each test once that is new or has
     changed, or all when the library has."""
-    library = digest_of([path for folder, pattern in (("lib", "*.[ch]"), ("include", "**/*.h"),
+    library = digest_of([path for folder, pattern in (("lib", "*/*.[ch]"), ("include", "**/*.h"),
                                                       ("bindings", "**/*.[chp]*"))
                          for path in sorted((ROOT / folder).glob(pattern))])
     stamps = {test.name: library + digest_of(bench.sources_of(test)) for test in bench.tests}

@@ -99,7 +99,7 @@ class Bench:
 
     def __init__(self, root: pathlib.Path, work: pathlib.Path, python: str) -> None:
         self.root, self.work, self.python = root, work, python
-        self.sources = sorted((root / "lib").glob("*.c"))
+        self.sources = sorted((root / "lib").glob("*/*.c"))
         tests = sorted(path.stem for path in (root / "tests/c").glob("test_*.c"))
         self.tests = [Test(name, "c") for name in tests if name not in NOT_RUN and name not in WRAPPED]
         self.tests += [Test(name, "memory") for name in WRAPPED]

@@ -14,8 +14,8 @@ THICKNESSES = np.array([0.0, 1.0, 7.5, 23.0, 40.0, 57.0, 88.0, 130.0, 175.0, 240
 
 
 def index_table(name: str) -> np.ndarray:
-    """The tables of lib/optics_data.c, read as text: the test has no copy of its own to agree with."""
-    text = (ROOT / "lib/optics_data.c").read_text(encoding="utf-8")
+    """The tables of lib/optics/optics_data.c, read as text: the test has no copy of its own to agree with."""
+    text = (ROOT / "lib/optics/optics_data.c").read_text(encoding="utf-8")
     body = text.split(f"oxt_i_{name}[")[1].split("{", 1)[1].split("};")[0]
     numbers = [float(x) for x in body.replace("{", " ").replace("}", " ").replace(",", " ").split()]
     return np.array(numbers).reshape(-1, 3)

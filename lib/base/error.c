@@ -1,0 +1,339 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <string.h>
+
+#include "oxtint/version.h"
+#include "base/internal.h"
+
+#define TEXT_OF(number) TEXT_OF_(number)
+#define TEXT_OF_(number) #number
+
+const char *oxt_version(void)
+{
+    return TEXT_OF(OXT_VERSION_MAJOR) "." TEXT_OF(OXT_VERSION_MINOR) "." TEXT_OF(OXT_VERSION_PATCH);
+}
+
+void oxt_error_init(oxt_error *error)
+{
+    if (error)
+        *error = (oxt_error)OXT_ERROR_INIT;
+}
+
+const char *oxt_status_name(int status)
+{
+    switch (status) {
+#define NAME_CASE(symbol, number, sentence) \
+    case number:                            \
+        return #symbol;
+        OXT_STATUS_LIST(NAME_CASE)
+#undef NAME_CASE
+    default:
+        return "OXT_?";
+    }
+}
+
+const char *oxt_status_text(int status)
+{
+    switch (status) {
+#define TEXT_CASE(symbol, number, sentence) \
+    case number:                            \
+        return sentence;
+        OXT_STATUS_LIST(TEXT_CASE)
+#undef TEXT_CASE
+    default:
+        return "not a status of oxtint";
+    }
+}
+
+/* ---- cautions ---- */
+
+typedef struct {
+    uint32_t bit;
+    oxt_caution_kind kind;
+    const char *name, *brief, *text, *source;
+} caution_entry;
+
+/* In the order in which they are read. */
+static const caution_entry all_cautions[] = {
+#define ENTRY(symbol, bit, kind, lead, brief, more, source) \
+    { bit, kind, #symbol, lead ": " brief, lead ": " brief " " more, source },
+    OXT_CAUTION_LIST(ENTRY)
+#undef ENTRY
+};
+
+static const caution_entry *find_caution(uint32_t bit)
+{
+    static const caution_entry none = { 0,
+                                        OXT_CAUTION_KIND_CASE,
+                                        "OXT_CAUTION_?",
+                                        "NONE: no caution.",
+                                        "Not a caution of oxtint.",
+                                        "none: not a caution of oxtint" };
+    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
+        if (all_cautions[i].bit == bit)
+            return &all_cautions[i];
+    return &none;
+}
+
+const char *oxt_caution_name(uint32_t caution)
+{
+    return find_caution(caution)->name;
+}
+
+const char *oxt_caution_text(uint32_t caution)
+{
+    return find_caution(caution)->text;
+}
+
+const char *oxt_caution_brief(uint32_t caution)
+{
+    return find_caution(caution)->brief;
+}
+
+const char *oxt_caution_source(uint32_t caution)
+{
+    return find_caution(caution)->source;
+}
+
+oxt_caution_kind oxt_caution_kind_of(uint32_t caution)
+{
+    return find_caution(caution)->kind;
+}
+
+uint32_t oxt_caution_next(uint32_t *cautions)
+{
+    if (!cautions)
+        return 0;
+    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
+        if (*cautions & all_cautions[i].bit) {
+            *cautions &= ~all_cautions[i].bit;
+            return all_cautions[i].bit;
+        }
+    *cautions = 0;
+    return 0;
+}
+
+/* ---- failing ---- */
+
+/* An error from before it was initialised, or from a future with a smaller struct, is not ours to
+ * write to. */
+static bool is_writable(const oxt_error *error)
+{
+    return error && error->struct_size >= sizeof(oxt_error);
+}
+
+static void fill(oxt_error *error, oxt_status status, const char *parameter, const char *format,
+                 va_list list)
+{
+    error->status = status;
+    error->value = error->low = error->high = NAN;
+    error->row = 0;
+    error->column[0] = '\0';
+    oxt_i_copy_text(error->parameter, sizeof error->parameter, parameter);
+    char text[sizeof error->text + 256];
+    oxt_i_vsnprintf(text, sizeof text, format, list);
+    error->pattern[0] = '\0';
+    oxt_i_copy_text(error->text, sizeof error->text, text);
+    if (!oxt_i_is_marked(text))
+        return;
+    oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
+    oxt_i_tell(error);
+}
+
+oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
+                      double low, double high, const char *format, ...)
+{
+    if (is_writable(error)) {
+        va_list list;
+        va_start(list, format);
+        fill(error, status, parameter, format, list);
+        va_end(list);
+        error->value = value;
+        error->low = low;
+        error->high = high;
+    }
+    return status;
+}
+
+oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
+                           const char *format, ...)
+{
+    if (is_writable(error)) {
+        va_list list;
+        va_start(list, format);
+        fill(error, status, parameter, format, list);
+        va_end(list);
+    }
+    return status;
+}
+
+oxt_status oxt_i_no_memory(oxt_error *error)
+{
+    return oxt_i_fail_text(error, OXT_ENOMEM, "", "memory ran out");
+}
+
+oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error)
+{
+    if (progress && progress(done, user) != 0)
+        return oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the call was stopped");
+    return OXT_OK;
+}
+
+oxt_status oxt_i_null(oxt_error *error, const char *parameter)
+{
+    return oxt_i_fail_text(error, OXT_EARG, parameter, "%s is NULL", parameter);
+}
+
+oxt_status oxt_i_check_index(oxt_error *error, size_t index, size_t count)
+{
+    if (index < count)
+        return OXT_OK;
+    if (count == 0)
+        return oxt_i_fail(error, OXT_EARG, "index", (double)index, NAN, NAN,
+                          "index is %zu, but there are none", index);
+    return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)count - 1.0,
+                      "index is %zu, expected below %zu", index, count);
+}
+
+oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error)
+{
+    if (status == OXT_EDOMAIN && is_writable(error))
+        oxt_i_copy_text(error->pattern, sizeof error->pattern, OXT_I_RANGE);
+    return status;
+}
+
+oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high)
+{
+    if (!(low_K > high_K))
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, blames_high ? "high_K" : "low_K",
+                      blames_high ? high_K : low_K, blames_high ? low_K : OXT_BATH_LOW_K,
+                      blames_high ? OXT_BATH_HIGH_K : high_K, "%s must be below %s",
+                      oxt_i_mark(low_K, "low_K").text, oxt_i_mark(high_K, "high_K").text);
+}
+
+static oxt_status fail_range(oxt_error *error, const char *parameter, double value, double low,
+                             double high, oxt_i_ends ends)
+{
+    const char *from = ends == OXT_I_OPEN_LOW ? "above" : "at least";
+    if (isinf(low) && isinf(high))
+        return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, NAN, NAN,
+                          "%s is %g, expected a finite number", parameter, value);
+    if (isinf(high))
+        return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, low, NAN,
+                          "%s is %g, expected a finite number %s %g", parameter, value, from, low);
+    return oxt_i_fail(error, OXT_EDOMAIN, parameter, value, low, high,
+                      "%s is %g, expected %s %g and at most %g", parameter, value, from, low, high);
+}
+
+oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
+                       double high, oxt_i_ends ends)
+{
+    bool above = ends == OXT_I_OPEN_LOW ? value > low : value >= low;
+    if (isfinite(value) && above && value <= high)
+        return OXT_OK;
+    return oxt_i_out_of_range(fail_range(error, parameter, value, low, high, ends), error);
+}
+
+oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error)
+{
+    if (choice >= 0 && choice <= last)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, name, choice, 0.0, last, "%s is %d, expected 0 to %d", name,
+                      choice, last);
+}
+
+oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
+                             double low, double high, oxt_i_ends ends)
+{
+    if (!three)
+        return oxt_i_null(error, parameter);
+    oxt_status status = OXT_OK;
+    for (int i = 0; i < 3 && !status; i++)
+        status = oxt_i_check(error, parameter, three[i], low, high, ends);
+    return status;
+}
+
+void oxt_i_locate(oxt_error *error, size_t row, const char *column)
+{
+    if (!is_writable(error))
+        return;
+    error->row = row;
+    if (column)
+        oxt_i_copy_text(error->column, sizeof error->column, column);
+}
+
+static size_t stated_size(const void *structure)
+{
+    size_t size;
+    memcpy(&size, structure, sizeof size);
+    return size;
+}
+
+static oxt_status check_size(size_t size, size_t first, const char *name, oxt_error *error)
+{
+    /* Far above any struct of ours: never initialised. */
+    static const size_t ABSURD = 65536;
+    if (size >= first && size <= ABSURD)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, name, (double)size, (double)first, NAN,
+                      "%s has struct_size %zu, expected at least %zu: start it with its "
+                      "OXT_..._INIT",
+                      name, size, first);
+}
+
+oxt_status oxt_i_check_struct(const void *from, size_t known, size_t first, const char *name,
+                              oxt_error *error)
+{
+    size_t size = stated_size(from);
+    oxt_status status = check_size(size, first, name, error);
+    if (status)
+        return status;
+    for (size_t i = known; i < size; i++)
+        if (((const char *)from)[i] != 0)
+            return oxt_i_fail_text(error, OXT_EARG, name,
+                                   "%s sets a field that this version of oxtint (%s) does not know",
+                                   name, oxt_version());
+    return OXT_OK;
+}
+
+oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
+                           const char *name, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_struct(from, known, first, name, error);
+    if (status)
+        return status;
+    size_t size = stated_size(from);
+    memcpy(into, from, size < known ? size : known);
+    memcpy(into, &known, sizeof known);
+    return OXT_OK;
+}
+
+oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t first,
+                            const char *name, oxt_error *error)
+{
+    size_t size = stated_size(into);
+    oxt_status status = check_size(size, first, name, error);
+    if (status)
+        return status;
+    memcpy(into, from, size < known ? size : known);
+    memcpy(into, &size, sizeof size);
+    return OXT_OK;
+}
+
+void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
+                         size_t index)
+{
+    tally->failed++;
+    if (tally->status)
+        return;
+    tally->status = status;
+    if (is_writable(tally->error)) {
+        size_t size = tally->error->struct_size;
+        *tally->error = *detail;
+        tally->error->struct_size = size;
+        tally->error->row = index + 1;
+        tally->error->pattern[0] = '\0'; /* the sentence begins with the element */
+        oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,
+                       detail->text);
+    }
+}

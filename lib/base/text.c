@@ -1,0 +1,343 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Texts, in and out, that never see the host's locale. */
+#define _POSIX_C_SOURCE 200809L
+
+#include <locale.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/internal.h"
+
+/* The locale of this thread only is changed, and put back; other threads do not notice. */
+typedef struct {
+    locale_t ours, theirs;
+} c_locale;
+
+static c_locale enter_c_locale(void)
+{
+    c_locale entered = { newlocale(LC_ALL_MASK, "C", (locale_t)0), (locale_t)0 };
+    if (entered.ours)
+        entered.theirs = uselocale(entered.ours);
+    return entered;
+}
+
+static void leave_c_locale(c_locale entered)
+{
+    if (!entered.ours)
+        return;
+    uselocale(entered.theirs);
+    freelocale(entered.ours);
+}
+
+int oxt_i_vsnprintf(char *buffer, size_t capacity, const char *format, va_list list)
+{
+    c_locale entered = enter_c_locale();
+    int length = vsnprintf(buffer, capacity, format, list);
+    leave_c_locale(entered);
+    return length;
+}
+
+int oxt_i_snprintf(char *buffer, size_t capacity, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = oxt_i_vsnprintf(buffer, capacity, format, list);
+    va_end(list);
+    return length;
+}
+
+double oxt_i_strtod(const char *text, char **end)
+{
+    c_locale entered = enter_c_locale();
+    double value = strtod(text, end);
+    leave_c_locale(entered);
+    return value;
+}
+
+static bool make_room(oxt_i_text *text, size_t more)
+{
+    if (text->failed)
+        return false;
+    if (text->length + more < text->capacity)
+        return true;
+    size_t capacity = 2 * text->capacity + more + 64;
+    char *data = realloc(text->data, capacity);
+    if (!data) {
+        text->failed = true;
+        return false;
+    }
+    text->data = data;
+    text->capacity = capacity;
+    return true;
+}
+
+void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length)
+{
+    if (!make_room(text, length))
+        return;
+    memcpy(text->data + text->length, bytes, length);
+    text->length += length;
+    text->data[text->length] = '\0';
+}
+
+void oxt_i_text_add(oxt_i_text *text, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = oxt_i_vsnprintf(NULL, 0, format, list);
+    va_end(list);
+    if (length < 0 || !make_room(text, (size_t)length))
+        return;
+    va_start(list, format);
+    oxt_i_vsnprintf(text->data + text->length, (size_t)length + 1, format, list);
+    va_end(list);
+    text->length += (size_t)length;
+}
+
+oxt_i_digits oxt_i_shortest(double value)
+{
+    oxt_i_digits digits;
+    for (int precision = 15; precision <= 17; precision++) {
+        oxt_i_snprintf(digits.text, sizeof digits.text, "%.*g", precision, value);
+        if (oxt_i_strtod(digits.text, NULL) == value)
+            break;
+    }
+    return digits;
+}
+
+void oxt_i_text_add_number(oxt_i_text *text, double value)
+{
+    oxt_i_text_add(text, "%s", oxt_i_shortest(value).text);
+}
+
+void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
+{
+    enum { WIDTH = 78 };
+    oxt_i_text_add(text, "  -");
+    size_t column = 3;
+    while (*sentences) {
+        size_t word = strcspn(sentences, " ");
+        if (column + 1 + word > WIDTH && column > 3) {
+            oxt_i_text_add(text, "\n   ");
+            column = 3;
+        }
+        oxt_i_text_add(text, " ");
+        oxt_i_text_add_bytes(text, sentences, word);
+        column += 1 + word;
+        sentences += word;
+        sentences += strspn(sentences, " ");
+    }
+    oxt_i_text_add(text, "\n");
+}
+
+static void add_caution(oxt_i_text *text, uint32_t caution, oxt_caution_detail detail)
+{
+    oxt_i_text_add_item(text, detail == OXT_CAUTIONS_WHOLE ? oxt_caution_text(caution)
+                                                           : oxt_caution_brief(caution));
+}
+
+void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail)
+{
+    uint32_t left = *cautions, caution;
+    while ((caution = oxt_caution_next(&left)) != 0 &&
+           oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_FORBIDS) {
+        add_caution(text, caution, detail);
+        *cautions &= ~caution;
+    }
+}
+
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail)
+{
+    static const char *const headings[] = { "Cautions for this case",
+                                            "Cautions for every salt bath" };
+    int headed = -1;
+    uint32_t caution;
+    while ((caution = oxt_caution_next(&cautions)) != 0) {
+        int heading = oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_BATH;
+        if (heading != headed)
+            oxt_i_text_add(text, "%s\n", headings[heading]);
+        headed = heading;
+        add_caution(text, caution, detail);
+    }
+}
+
+oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error)
+{
+    return oxt_i_check_choice("detail", (int)detail, OXT_CAUTIONS_WHOLE, error);
+}
+
+oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+                               size_t capacity, size_t *needed, oxt_error *error)
+{
+    oxt_i_text text = { 0 };
+    oxt_status status = oxt_i_check_detail(detail, error);
+    if (status)
+        return status;
+    oxt_i_text_add_cautions(&text, cautions, detail);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}
+
+void oxt_i_text_free(oxt_i_text *text)
+{
+    free(text->data);
+    *text = (oxt_i_text){ 0 };
+}
+
+oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
+                      oxt_error *error)
+{
+    size_t length = strlen(text);
+    if (needed)
+        *needed = length;
+    if (!buffer && capacity == 0)
+        return OXT_OK;
+    if (!buffer)
+        return oxt_i_null(error, "buffer");
+    if (length < capacity) {
+        memcpy(buffer, text, length + 1);
+        return OXT_OK;
+    }
+    oxt_i_copy_text(buffer, capacity, text);
+    return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)length + 1, NAN,
+                      "the text needs a buffer of %zu bytes, capacity is %zu", length + 1,
+                      capacity);
+}
+
+oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error)
+{
+    oxt_status status = text->failed ? oxt_i_no_memory(error)
+                                     : oxt_i_emit(text->data ? text->data : "", buffer, capacity,
+                                                  needed, error);
+    oxt_i_text_free(text);
+    return status;
+}
+
+void oxt_i_copy_text(char *into, size_t capacity, const char *from)
+{
+    if (capacity == 0)
+        return;
+    size_t length = strlen(from);
+    if (length >= capacity) {
+        length = capacity - 1;
+        while (length > 0 && ((unsigned char)from[length] & 0xC0) == 0x80)
+            length--;
+    }
+    memcpy(into, from, length);
+    into[length] = '\0';
+}
+
+/* Length of the UTF-8 character at `text`, 0 when it is none (RFC 3629). */
+static size_t utf8_length(const unsigned char *text, size_t left)
+{
+    unsigned char lead = text[0];
+    if (lead < 0x80)
+        return lead == 0 ? 0 : 1;
+    size_t length = lead < 0xC2 ? 0 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 0;
+    if (length == 0 || length > left)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if ((text[i] & 0xC0) != 0x80)
+            return 0;
+    bool overlong = (lead == 0xE0 && text[1] < 0xA0) || (lead == 0xF0 && text[1] < 0x90);
+    bool surrogate = lead == 0xED && text[1] >= 0xA0;
+    bool too_high = lead == 0xF4 && text[1] >= 0x90;
+    return overlong || surrogate || too_high ? 0 : length;
+}
+
+bool oxt_i_is_utf8(const char *text, size_t length)
+{
+    for (size_t at = 0; at < length;) {
+        size_t step = utf8_length((const unsigned char *)text + at, length - at);
+        if (step == 0)
+            return false;
+        at += step;
+    }
+    return true;
+}
+
+oxt_i_quote oxt_i_quoted(const char *text)
+{
+    oxt_i_quote quote;
+    oxt_i_copy_text(quote.text, sizeof quote.text, text);
+    bool good = oxt_i_is_utf8(quote.text, strlen(quote.text));
+    for (char *letter = quote.text; *letter; letter++)
+        if ((unsigned char)*letter < 0x20 || *letter == 0x7F || (!good && (*letter & 0x80)))
+            *letter = '?';
+    return quote;
+}
+
+int oxt_i_width(const char *text)
+{
+    int count = 0;
+    for (; *text; text++)
+        count += ((unsigned char)*text & 0xC0) != 0x80;
+    return count;
+}
+
+const char *oxt_i_plural(size_t count)
+{
+    return count == 1 ? "" : "s";
+}
+
+/* Optimal string alignment (Damerau 1964; Levenshtein 1966); only the last three rows are kept. */
+size_t oxt_i_edits(const char *a, const char *b)
+{
+    size_t rows[3][64], length = strlen(b);
+    size_t *before = rows[0], *above = rows[1], *here = rows[2];
+    for (size_t j = 0; j <= length; j++)
+        here[j] = j;
+    for (size_t i = 1; a[i - 1]; i++) {
+        size_t *oldest = before;
+        before = above;
+        above = here;
+        here = oldest;
+        here[0] = i;
+        for (size_t j = 1; j <= length; j++) {
+            size_t least = above[j - 1] + (a[i - 1] != b[j - 1]);
+            least = above[j] + 1 < least ? above[j] + 1 : least;
+            least = here[j - 1] + 1 < least ? here[j - 1] + 1 : least;
+            bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+            if (swapped && before[j - 2] + 1 < least)
+                least = before[j - 2] + 1;
+            here[j] = least;
+        }
+    }
+    return here[length];
+}
+
+size_t oxt_i_edits_allowed(size_t length)
+{
+    return length < 3 ? 0 : length < 7 ? 1 : length < 12 ? 2 : 3;
+}
+
+/* tolower and friends follow the locale; these do not. */
+char oxt_i_lower(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+bool oxt_i_same_word(const char *a, const char *b)
+{
+    while (*a && oxt_i_lower(*a) == oxt_i_lower(*b)) {
+        a++;
+        b++;
+    }
+    return oxt_i_lower(*a) == oxt_i_lower(*b);
+}
+
+static bool is_separator(char letter)
+{
+    return letter != '\0' && strchr(" \t-_,()", letter) != NULL;
+}
+
+/* Words are compared in lower case and without what stands between them: "Dark-Blue" is darkblue. */
+void oxt_i_key_of(const char *text, oxt_i_key *key)
+{
+    key->length = 0;
+    for (; *text && key->length + 1 < sizeof key->text; text++)
+        if (!is_separator(*text))
+            key->text[key->length++] = oxt_i_lower(*text);
+    key->text[key->length] = '\0';
+}

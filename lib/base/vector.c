@@ -1,0 +1,378 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Loops that the compiler turns into vector instructions, once for each kind of processor. Products and sums
+ * are not fused (CMakeLists.txt), so all of them give the same bits. */
+#include "base/vector.h"
+
+#include <float.h>
+#include <math.h>
+
+#if defined(__GNUC__)
+#define IN_LINE static inline __attribute__((always_inline))
+#else
+#define IN_LINE static inline
+#endif
+
+/* FOR_EACH_PROCESSOR(type, name, parameters, arguments) defines `name`, which runs the loop `name_loop` in the widest
+ * vectors that the processor at hand has. */
+#if defined(__x86_64__) && defined(__GNUC__)
+#define FOR_EACH_PROCESSOR(type, name, parameters, arguments)               \
+    __attribute__((target("avx512f"))) static type name##_avx512 parameters \
+    {                                                                       \
+        return name##_loop arguments;                                       \
+    }                                                                       \
+    __attribute__((target("avx2"))) static type name##_avx2 parameters      \
+    {                                                                       \
+        return name##_loop arguments;                                       \
+    }                                                                       \
+    type name parameters                                                    \
+    {                                                                       \
+        return __builtin_cpu_supports("avx512f") ? name##_avx512 arguments  \
+               : __builtin_cpu_supports("avx2")  ? name##_avx2 arguments    \
+                                                 : name##_loop arguments;    \
+    }
+#else
+#define FOR_EACH_PROCESSOR(type, name, parameters, arguments) \
+    type name parameters                                      \
+    {                                                         \
+        return name##_loop arguments;                         \
+    }
+#endif
+
+/* 1 for a number from above 0, or from 0, to the largest; without a branch. */
+IN_LINE int64_t above_0(double x)
+{
+    return (int64_t)(x > 0.0) & (int64_t)(x <= DBL_MAX);
+}
+
+IN_LINE int64_t from_0(double x)
+{
+    return (int64_t)(x >= 0.0) & (int64_t)(x <= DBL_MAX);
+}
+
+/* ---- logarithms ---- */
+
+IN_LINE void oxt_i_lns_loop(size_t n, double *numbers)
+{
+    for (size_t i = 0; i < n; i++)
+        numbers[i] = oxt_i_ln(numbers[i]);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_lns, (size_t n, double *numbers), (n, numbers))
+
+/* ---- growth ---- */
+
+IN_LINE size_t oxt_i_rates_loop(oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
+                                double *restrict rate_nm2_per_s)
+{
+    int64_t good = 0;
+    for (size_t i = 0; i < n; i++) {
+        double value = oxt_i_rate(by, temperature_K[i]);
+        int64_t ok = above_0(temperature_K[i]) & from_0(value);
+        good += ok;
+        rate_nm2_per_s[i] = ok ? value : NAN;
+    }
+    return n - (size_t)good;
+}
+
+FOR_EACH_PROCESSOR(size_t, oxt_i_rates,
+                   (oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
+                    double *restrict rate_nm2_per_s),
+                   (by, n, temperature_K, rate_nm2_per_s))
+
+IN_LINE size_t oxt_i_thicknesses_loop(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
+                                      const double *restrict time_s, double *restrict thickness_nm)
+{
+    int64_t good = 0;
+    for (size_t i = 0; i < n; i++) {
+        double exposure = oxt_i_rate(by, bath_K[i]) * time_s[i];
+        int64_t ok = above_0(bath_K[i]) & from_0(time_s[i]) & from_0(exposure);
+        good += ok;
+        thickness_nm[i] = sqrt(ok ? exposure : NAN);
+    }
+    return n - (size_t)good;
+}
+
+FOR_EACH_PROCESSOR(size_t, oxt_i_thicknesses,
+                   (oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
+                    const double *restrict time_s, double *restrict thickness_nm),
+                   (by, n, bath_K, time_s, thickness_nm))
+
+IN_LINE size_t oxt_i_times_loop(oxt_i_arrhenius by, size_t n, const double *restrict thickness_nm,
+                                const double *restrict bath_K, double *restrict time_s)
+{
+    int64_t good = 0;
+    for (size_t i = 0; i < n; i++) {
+        double x = thickness_nm[i];
+        double value = x * x / oxt_i_rate(by, bath_K[i]);
+        value = x > 0.0 ? value : x * 0.0;
+        int64_t ok = above_0(bath_K[i]) & from_0(x) & from_0(value);
+        good += ok;
+        time_s[i] = ok ? value : NAN;
+    }
+    return n - (size_t)good;
+}
+
+FOR_EACH_PROCESSOR(size_t, oxt_i_times,
+                   (oxt_i_arrhenius by, size_t n, const double *restrict thickness_nm,
+                    const double *restrict bath_K, double *restrict time_s),
+                   (by, n, thickness_nm, bath_K, time_s))
+
+IN_LINE size_t oxt_i_thicknesses_at_loop(double rate_nm2_per_s, size_t n,
+                                         const double *restrict time_s,
+                                         double *restrict thickness_nm)
+{
+    int64_t good = 0;
+    for (size_t i = 0; i < n; i++) {
+        double exposure = rate_nm2_per_s * time_s[i];
+        int64_t ok = from_0(time_s[i]) & from_0(exposure);
+        good += ok;
+        thickness_nm[i] = sqrt(ok ? exposure : NAN);
+    }
+    return n - (size_t)good;
+}
+
+FOR_EACH_PROCESSOR(size_t, oxt_i_thicknesses_at,
+                   (double rate_nm2_per_s, size_t n, const double *restrict time_s,
+                    double *restrict thickness_nm),
+                   (rate_nm2_per_s, n, time_s, thickness_nm))
+
+IN_LINE size_t oxt_i_times_at_loop(double rate_nm2_per_s, size_t n,
+                                   const double *restrict thickness_nm, double *restrict time_s)
+{
+    int64_t good = 0;
+    for (size_t i = 0; i < n; i++) {
+        double x = thickness_nm[i];
+        double value = x * x / rate_nm2_per_s;
+        value = x > 0.0 ? value : x * 0.0;
+        int64_t ok = from_0(x) & from_0(value);
+        good += ok;
+        time_s[i] = ok ? value : NAN;
+    }
+    return n - (size_t)good;
+}
+
+FOR_EACH_PROCESSOR(size_t, oxt_i_times_at,
+                   (double rate_nm2_per_s, size_t n, const double *restrict thickness_nm,
+                    double *restrict time_s),
+                   (rate_nm2_per_s, n, thickness_nm, time_s))
+
+/* ---- phases of light in a film ---- */
+
+/* 2^power, negative after an odd number of half turns. */
+IN_LINE double signed_power(double power, double half_turns)
+{
+    uint64_t sign = oxt_i_bits(half_turns + OXT_I_ROUND) << 63;
+    uint64_t bits = oxt_i_bits(oxt_i_power_of_2(power)) ^ sign;
+    double number;
+    memcpy(&number, &bits, sizeof number);
+    return number;
+}
+
+/* Taylor's series, up to half of pi; `s` is the square of the angle. */
+IN_LINE double sin_series(double x, double s)
+{
+    double sum = -1.0 / 121645100408832000.0 + s / 51090942171709440000.0;
+    sum = -1.0 / 1307674368000.0 + s * (1.0 / 355687428096000.0 + s * sum);
+    sum = -1.0 / 39916800 + s * (1.0 / 6227020800.0 + s * sum);
+    sum = -1.0 / 5040 + s * (1.0 / 362880 + s * sum);
+    sum = -1.0 / 6 + s * (1.0 / 120 + s * sum);
+    return x + x * s * sum;
+}
+
+IN_LINE double cos_series(double s)
+{
+    double sum = -1.0 / 6402373705728000.0 + s / 2432902008176640000.0;
+    sum = -1.0 / 87178291200.0 + s * (1.0 / 20922789888000.0 + s * sum);
+    sum = -1.0 / 3628800 + s * (1.0 / 479001600 + s * sum);
+    sum = -1.0 / 720 + s * (1.0 / 40320 + s * sum);
+    sum = -1.0 / 2 + s * (1.0 / 24 + s * sum);
+    return 1.0 + s * sum;
+}
+
+/* Whole half turns are taken away in three parts of pi, whose products with a small whole number are exact. */
+IN_LINE void oxt_i_phases_loop(size_t n, const double *restrict decay, const double *restrict turn,
+                               double way, double *restrict re, double *restrict im)
+{
+    for (size_t i = 0; i < n; i++) {
+        double a = way * decay[i], t = way * turn[i];
+        double power = oxt_i_whole(a * 1.4426950408889634);
+        /* No less than -1000, where all light is lost. */
+        power = 0.5 * (power - 1000.0 + fabs(power + 1000.0));
+        double r = oxt_i_less_ln_2(a, power);
+        double half_turns = oxt_i_whole(t * 0.3183098861837907);
+        double x = t - half_turns * 0x1.921fb544p+1 - half_turns * 0x1.0b4611a6p-33 -
+                   half_turns * 0x1.3198a2e037073p-68;
+        double size = oxt_i_exp_series(r) * signed_power(power, half_turns);
+        re[i] = size * cos_series(x * x);
+        im[i] = size * sin_series(x, x * x);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_phases,
+                   (size_t n, const double *restrict decay, const double *restrict turn, double way,
+                    double *restrict re, double *restrict im),
+                   (n, decay, turn, way, re, im))
+
+/* ---- films ---- */
+
+IN_LINE void oxt_i_multiply_loop(size_t n, const double *restrict b_re, const double *restrict b_im,
+                                 double *restrict a_re, double *restrict a_im)
+{
+    for (size_t i = 0; i < n; i++) {
+        double re = a_re[i] * b_re[i] - a_im[i] * b_im[i];
+        a_im[i] = a_re[i] * b_im[i] + a_im[i] * b_re[i];
+        a_re[i] = re;
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_multiply,
+                   (size_t n, const double *restrict b_re, const double *restrict b_im,
+                    double *restrict a_re, double *restrict a_im),
+                   (n, b_re, b_im, a_re, a_im))
+
+/* Real and imaginary parts apart: C's complex product and quotient look for infinities, which costs more than
+ * the arithmetic. */
+IN_LINE void oxt_i_add_layer_loop(size_t n, const double *restrict face_re,
+                                  const double *restrict face_im, const double *restrict foot_re,
+                                  const double *restrict foot_im, double *restrict re,
+                                  double *restrict im)
+{
+    for (size_t i = 0; i < n; i++) {
+        double low_re = 1.0 + face_re[i] * foot_re[i] - face_im[i] * foot_im[i];
+        double low_im = face_re[i] * foot_im[i] + face_im[i] * foot_re[i];
+        double up_re = face_re[i] + foot_re[i], up_im = face_im[i] + foot_im[i];
+        double scale = 1.0 / (low_re * low_re + low_im * low_im);
+        re[i] = (up_re * low_re + up_im * low_im) * scale;
+        im[i] = (up_im * low_re - up_re * low_im) * scale;
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_add_layer,
+                   (size_t n, const double *restrict face_re, const double *restrict face_im,
+                    const double *restrict foot_re, const double *restrict foot_im,
+                    double *restrict re, double *restrict im),
+                   (n, face_re, face_im, foot_re, foot_im, re, im))
+
+/* R = U / L below the coat; coat + (1 - coat)^2 R / (1 - coat R) above it, in one division. */
+IN_LINE void oxt_i_add_reflectance_loop(size_t n, const double *restrict face_re,
+                                        const double *restrict face_im,
+                                        const double *restrict foot_re,
+                                        const double *restrict foot_im, double coat, double weight,
+                                        double *restrict sum)
+{
+    double offset = weight * coat, through = weight * (1.0 - coat) * (1.0 - coat);
+    for (size_t i = 0; i < n; i++) {
+        double low_re = 1.0 + face_re[i] * foot_re[i] - face_im[i] * foot_im[i];
+        double low_im = face_re[i] * foot_im[i] + face_im[i] * foot_re[i];
+        double up_re = face_re[i] + foot_re[i], up_im = face_im[i] + foot_im[i];
+        double up = up_re * up_re + up_im * up_im, low = low_re * low_re + low_im * low_im;
+        sum[i] += offset + through * up / (low - coat * up);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_add_reflectance,
+                   (size_t n, const double *restrict face_re, const double *restrict face_im,
+                    const double *restrict foot_re, const double *restrict foot_im, double coat,
+                    double weight, double *restrict sum),
+                   (n, face_re, face_im, foot_re, foot_im, coat, weight, sum))
+
+/* Eight sums side by side, for vectors of any width and none that waits for the last. */
+IN_LINE void oxt_i_three_sums_loop(size_t n, const double *restrict a,
+                                   const double *restrict weights, double sums[3])
+{
+    for (size_t j = 0; j < 3; j++) {
+        const double *w = weights + j * n;
+        double part[8] = { 0.0 };
+        for (size_t i = 0; i < n; i += 8)
+            for (size_t k = 0; k < 8; k++)
+                part[k] += w[i + k] * a[i + k];
+        sums[j] = ((part[0] + part[4]) + (part[2] + part[6])) +
+                  ((part[1] + part[5]) + (part[3] + part[7]));
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_three_sums,
+                   (size_t n, const double *restrict a, const double *restrict weights,
+                    double sums[3]),
+                   (n, a, weights, sums))
+
+/* ---- Chebyshev sums ---- */
+
+IN_LINE void oxt_i_chebyshev_loop(const double *restrict x, const double *restrict at,
+                                  const double *restrict mirrored, double *restrict share)
+{
+    enum { N = OXT_I_CHEBYSHEV, HALF = N / 2 };
+    double even[HALF], odd[HALF], now[HALF], next[HALF];
+    for (size_t j = 0; j < HALF; j++) {
+        even[j] = 2.0 / N * (at[j] + mirrored[j]);
+        odd[j] = 2.0 / N * (at[j] - mirrored[j]);
+        now[j] = 1.0;
+        next[j] = x[j];
+    }
+    for (size_t k = 0; k < N; k++) {
+        const double *f = k % 2 ? odd : even;
+        double part[8] = { 0.0 };
+        for (size_t j = 0; j < HALF; j += 8)
+            for (size_t i = 0; i < 8; i++)
+                part[i] += f[j + i] * now[j + i];
+        share[k] = ((part[0] + part[4]) + (part[2] + part[6])) +
+                   ((part[1] + part[5]) + (part[3] + part[7]));
+        for (size_t j = 0; j < HALF; j++) {
+            double after = 2.0 * x[j] * next[j] - now[j];
+            now[j] = next[j];
+            next[j] = after;
+        }
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_chebyshev,
+                   (const double *restrict x, const double *restrict at,
+                    const double *restrict mirrored, double *restrict share),
+                   (x, at, mirrored, share))
+
+/* ---- colour ---- */
+
+/* Cube root of a number from 2^-1022 up: a third of the exponent and of the leading digits, off by 5 % at most, then
+ * Halley's iteration, whose error is the cube of the last one, and a step of Newton's. */
+IN_LINE double cube_root(double x)
+{
+    uint64_t whole = (oxt_i_bits(x) >> 32) | 0x4330000000000000u;
+    double high;
+    memcpy(&high, &whole, sizeof high);
+    double third = (high - 0x1p52) * (1.0 / 3.0) + 715094163.0;
+    uint64_t bits = oxt_i_bits(third + 0x1p52) << 32;
+    double y;
+    memcpy(&y, &bits, sizeof y);
+    for (int i = 0; i < 2; i++) {
+        double cube = y * y * y;
+        y *= (cube + 2.0 * x) / (2.0 * cube + x);
+    }
+    return y - (y - x / (y * y)) * (1.0 / 3.0);
+}
+
+/* ISO/CIE 11664-4: the cube root, and the straight line below (6/29)^3. */
+IN_LINE double lightness_of(double ratio)
+{
+    double root = cube_root(ratio > 1e-9 ? ratio : 1e-9);
+    return ratio > 216.0 / 24389.0 ? root : (24389.0 / 27.0 * ratio + 16.0) / 116.0;
+}
+
+IN_LINE void oxt_i_labs_loop(size_t n, const double white_xyz[3], const double *restrict x,
+                             const double *restrict y, const double *restrict z,
+                             double *restrict lightness, double *restrict a, double *restrict b)
+{
+    double by_x = 1.0 / white_xyz[0], by_y = 1.0 / white_xyz[1], by_z = 1.0 / white_xyz[2];
+    for (size_t i = 0; i < n; i++) {
+        double fx = lightness_of(x[i] * by_x), fy = lightness_of(y[i] * by_y),
+               fz = lightness_of(z[i] * by_z);
+        lightness[i] = 116.0 * fy - 16.0;
+        a[i] = 500.0 * (fx - fy);
+        b[i] = 200.0 * (fy - fz);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_labs,
+                   (size_t n, const double white_xyz[3], const double *restrict x,
+                    const double *restrict y, const double *restrict z, double *restrict lightness,
+                    double *restrict a, double *restrict b),
+                   (n, white_xyz, x, y, z, lightness, a, b))

@@ -1,0 +1,530 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The next coupons that help most: what a coupon may tell, and which ones to choose together. The
+ * report is in advise_report.c. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "optics/tint.h"
+#include "dip/advise.h"
+#include "dip/dip.h"
+
+enum {
+    SILVER = 9,      /* a plateau: its colour hardly changes */
+    MOST_BATHS = 25, /* of the first search, which the last steps refine */
+};
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+/* Step of the first search in ln x, a quarter of a usual band. */
+static const double STEP_LN_X = 0.05;
+
+/* A name that occurs in two orders counts for nothing where the other has more than this chance. */
+static const double MISTAKEN = 0.05;
+
+/* As in the fit: a film known better than this would not be worth more. */
+static const double LEAST_SIGMA = 1e-3;
+
+static const double CONFIDENCE = 0.95;
+
+void oxt_advice_options_init(oxt_advice_options *options)
+{
+    if (options)
+        *options = (oxt_advice_options)OXT_ADVICE_OPTIONS_INIT;
+}
+
+void oxt_coupon_init(oxt_coupon *coupon)
+{
+    if (coupon)
+        *coupon = (oxt_coupon)OXT_COUPON_INIT;
+}
+
+/* Covariance of ln k_ref and q = Q/(R T_ref). */
+typedef struct {
+    double kk, kq, qq;
+} spread;
+
+/* Twice the gradient of ln x, and the gradient of -ln time, by (ln k_ref, q): 1 and -lateness. */
+static double variance_at(const spread *of, double lateness)
+{
+    return fmax(of->kk - 2.0 * lateness * of->kq + lateness * lateness * of->qq, 0.0);
+}
+
+/* One bath and time, and what it would tell. */
+typedef struct {
+    double bath_K, time_s;
+    double lateness; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
+    double ln_x;     /* expected */
+    double told;     /* mean of 1 / variance of ln x as it will be read */
+    double chance;   /* that it tells anything */
+} candidate;
+
+typedef struct {
+    oxt_steel_values steel;
+    oxt_advice_options options;
+    const oxt_film *film;
+    const double *edges; /* of its bands */
+    spread now;
+    double lateness;   /* of the dip that the coupons are for */
+    oxt_i_usual usual; /* the coupon of the card, as which these will be run */
+    const oxt_part
+        *part; /* its part and lift; NULL: at bath temperature at once, quenched at once */
+    const oxt_lift *lift;
+    candidate *candidates;
+    size_t count;
+} search;
+
+/* ---- what a coupon may tell ---- */
+
+static double normal_below(double z)
+{
+    return 0.5 * erfc(-z / sqrt(2.0));
+}
+
+/* Chance of each band when ln x is spread about its expectation. */
+static void band_chances(const search *in, double ln_x, double deviation,
+                         double chances[OXT_TINT_COUNT])
+{
+    double below = 0.0;
+    for (int band = 0; band < OXT_TINT_COUNT; band++) {
+        double end = normal_below((log(in->edges[band + 1]) - ln_x) / deviation);
+        chances[band] = fmax(end - below, 0.0);
+        below = end;
+    }
+}
+
+static bool tells(const search *in, int band, const double chances[OXT_TINT_COUNT])
+{
+    if (band == 0 || band == SILVER)
+        return false;
+    if (band >= OXT_I_FIRST_OF_SECOND && in->options.highest_order < 2)
+        return false;
+    int other = oxt_i_tint_other(band);
+    return other < 0 || chances[other] <= MISTAKEN * (chances[band] + chances[other]);
+}
+
+/* Variance of ln x as read off a band. */
+static double read_variance(const search *in, int band)
+{
+    double width = log(in->edges[band + 1] / in->edges[band]) / sqrt(12.0);
+    width = fmax(width, LEAST_SIGMA);
+    return in->steel.scatter * in->steel.scatter + width * width;
+}
+
+static int band_of(const search *in, double ln_x)
+{
+    int band = 0;
+    while (band < OXT_TINT_COUNT && ln_x >= log(in->edges[band + 1]))
+        band++;
+    return band;
+}
+
+/* ln of the equivalent time of a coupon at bath temperature; NaN when it has none. */
+static double ln_equivalent(const search *in, double q, double bath_K, double time_s)
+{
+    oxt_growth growth = in->steel.growth;
+    oxt_i_road path;
+    double worth_s;
+    if (!in->part && !in->lift)
+        return log(time_s);
+    growth.Q_J_per_mol = q * R * growth.T_ref_K;
+    if (oxt_i_road_prepare(&path, &growth, in->part, in->lift, bath_K, NULL) ||
+        oxt_i_road_worth(&path, time_s, &worth_s, NULL))
+        return NAN;
+    return log(worth_s);
+}
+
+/* False where the time is not allowed, or the colour expected tells nothing. */
+static bool weigh(const search *in, double bath_K, double time_s, candidate *made)
+{
+    const oxt_growth *growth = &in->steel.growth;
+    if (!(time_s >= in->options.shortest_s && time_s <= in->options.longest_s))
+        return false;
+    made->bath_K = bath_K;
+    made->time_s = time_s;
+    made->lateness = growth->T_ref_K / bath_K - 1.0;
+    double q = growth->Q_J_per_mol / (R * growth->T_ref_K), dq = 1e-4 * (1.0 + q);
+    double ln_s = ln_equivalent(in, q, bath_K, time_s);
+    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->lateness + ln_s);
+    if (in->part || in->lift)
+        made->lateness -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
+    if (!isfinite(made->ln_x) || !isfinite(made->lateness))
+        return false;
+    double variance = 0.25 * variance_at(&in->now, made->lateness) +
+                      in->steel.scatter * in->steel.scatter;
+    double chances[OXT_TINT_COUNT];
+    band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
+    made->told = made->chance = 0.0;
+    for (int band = 0; band < OXT_TINT_COUNT; band++)
+        if (chances[band] > 0.0 && tells(in, band, chances)) {
+            made->chance += chances[band];
+            made->told += chances[band] / read_variance(in, band);
+        }
+    int expected = band_of(in, made->ln_x);
+    return expected < OXT_TINT_COUNT && tells(in, expected, chances) && made->chance > 0.0;
+}
+
+/* ---- what coupons leave uncertain ---- */
+
+/* The covariance after one more coupon; by how much its determinant shrinks. */
+static double learn(spread *of, const candidate *coupon)
+{
+    double l = coupon->lateness, worth = 0.25 * coupon->told;
+    double k = of->kk - l * of->kq, q = of->kq - l * of->qq;
+    double factor = 1.0 / (1.0 + worth * variance_at(of, l));
+    double gain = worth * factor;
+    of->kk -= gain * k * k;
+    of->kq -= gain * k * q;
+    of->qq -= gain * q * q;
+    return factor;
+}
+
+/* What is to be made small. */
+static double left(const search *in, const candidate *coupons, size_t count)
+{
+    spread after = in->now;
+    double shrunk = 1.0;
+    for (size_t i = 0; i < count; i++)
+        shrunk *= learn(&after, &coupons[i]);
+    return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->lateness) : shrunk;
+}
+
+/* ---- searching ---- */
+
+/* The first bath, then whole kelvins above it, and the last. */
+static double bath_at(const search *in, size_t index, size_t stride)
+{
+    return fmin(in->options.low_K + (double)(index * stride), in->options.high_K);
+}
+
+static size_t films_of(const search *in)
+{
+    double span = log(in->edges[OXT_TINT_COUNT] / in->edges[1]);
+    return (size_t)ceil(span / STEP_LN_X) + 1;
+}
+
+/* What a coupon that stays until it is hot loses of its time, less what its lift adds. */
+static double whole_loss_s(const search *in, double bath_K)
+{
+    oxt_i_road path;
+    double worth_s, long_s;
+    if (oxt_i_road_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL))
+        return NAN;
+    long_s = oxt_i_heating_settled_s(&path.part);
+    return oxt_i_road_worth(&path, long_s, &worth_s, NULL) ? NAN : long_s - worth_s;
+}
+
+static void add_films(search *in, double bath_K)
+{
+    size_t films = films_of(in);
+    double rate, loss_s = whole_loss_s(in, bath_K);
+    if (oxt_rate(&in->steel.growth, bath_K, &rate, NULL) || !(rate > 0.0) || isnan(loss_s))
+        return;
+    for (size_t i = 0; i < films; i++) {
+        double ln_x = log(in->edges[1]) + ((double)i + 0.5) * STEP_LN_X;
+        double time_s = round(exp(2.0 * ln_x) / rate + loss_s);
+        if (weigh(in, bath_K, time_s, &in->candidates[in->count]))
+            in->count++;
+    }
+}
+
+static oxt_status list_candidates(search *in, oxt_error *error)
+{
+    double span_K = in->options.high_K - in->options.low_K;
+    size_t stride = (size_t)ceil(fmax(span_K, 1.0) / (MOST_BATHS - 1));
+    size_t baths = (size_t)ceil(span_K / (double)stride) + 1;
+    in->candidates = malloc(baths * films_of(in) * sizeof *in->candidates);
+    if (!in->candidates)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < baths; i++)
+        add_films(in, bath_at(in, i, stride));
+    if (in->count)
+        return OXT_OK;
+    return oxt_i_fail_text(
+        error, OXT_EUNREACHABLE, "options",
+        "no bath from %s to %s shows, after %g to %g s, a colour that is informative about %s",
+        oxt_i_mark(in->options.low_K, NULL).text, oxt_i_mark(in->options.high_K, NULL).text,
+        in->options.shortest_s, in->options.longest_s, in->steel.steel);
+}
+
+/* Put the best candidate in one place; true when it is better than the one there. */
+static bool improve(const search *in, candidate *coupons, size_t place, size_t count, double *least)
+{
+    candidate best = coupons[place];
+    bool better = false;
+    for (size_t i = 0; i < in->count; i++) {
+        coupons[place] = in->candidates[i];
+        double now = left(in, coupons, count);
+        if (now < *least * (1.0 - 1e-9)) {
+            *least = now;
+            best = in->candidates[i];
+            better = true;
+        }
+    }
+    coupons[place] = best;
+    return better;
+}
+
+/* One by one, then one exchanged for a better one until there is none. */
+static void choose(const search *in, candidate *coupons)
+{
+    enum { MOST_TURNS = 50 };
+    double least = HUGE_VAL;
+    for (size_t i = 0; i < in->options.count; i++) {
+        least = HUGE_VAL;
+        coupons[i] = in->candidates[0];
+        improve(in, coupons, i, i + 1, &least);
+    }
+    for (int turn = 0; turn < MOST_TURNS; turn++) {
+        bool better = false;
+        for (size_t i = 0; i < in->options.count; i++)
+            better = improve(in, coupons, i, in->options.count, &least) || better;
+        if (!better)
+            break;
+    }
+}
+
+/* Move one coupon by some kelvins and a share of its time, if that helps. */
+static bool nudge(const search *in, candidate *coupons, size_t place, double kelvins, double share)
+{
+    candidate kept = coupons[place];
+    double before = left(in, coupons, in->options.count);
+    double bath_K = in->options.low_K + round(kept.bath_K - in->options.low_K + kelvins);
+    bath_K = fmin(fmax(bath_K, in->options.low_K), in->options.high_K);
+    /* a hotter bath for the same film */
+    double q = in->steel.growth.Q_J_per_mol / R;
+    double time_s = kept.time_s * exp(q * (1.0 / bath_K - 1.0 / kept.bath_K)) * (1.0 + share);
+    if (weigh(in, bath_K, round(time_s), &coupons[place]) &&
+        left(in, coupons, in->options.count) < before * (1.0 - 1e-9))
+        return true;
+    coupons[place] = kept;
+    return false;
+}
+
+static void refine(const search *in, candidate *coupons)
+{
+    static const double kelvins[] = { 0.0, 0.0, -1.0, 1.0, -4.0, 4.0 };
+    static const double shares[] = { -0.02, 0.02, 0.0, 0.0, 0.0, 0.0 };
+    enum { MOST_TURNS = 40 };
+    for (int turn = 0; turn < MOST_TURNS; turn++) {
+        bool better = false;
+        for (size_t i = 0; i < in->options.count; i++)
+            for (size_t move = 0; move < OXT_I_COUNT(kelvins); move++)
+                better = nudge(in, coupons, i, kelvins[move], shares[move]) || better;
+        if (!better)
+            break;
+    }
+}
+
+/* The one that helps most first, and so on. */
+static void put_in_order(const search *in, candidate *coupons)
+{
+    for (size_t i = 0; i < in->options.count; i++) {
+        size_t best = i;
+        double least = HUGE_VAL;
+        for (size_t j = i; j < in->options.count; j++) {
+            candidate kept = coupons[i];
+            coupons[i] = coupons[j];
+            double now = left(in, coupons, i + 1);
+            coupons[i] = kept;
+            if (now < least * (1.0 - 1e-9)) {
+                least = now;
+                best = j;
+            }
+        }
+        candidate first = coupons[best];
+        coupons[best] = coupons[i];
+        coupons[i] = first;
+    }
+}
+
+/* ---- checking ---- */
+
+static oxt_status check_options(oxt_advice_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "low_K", options->low_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_order(error, options->low_K, options->high_K, true);
+    if (!status)
+        status = oxt_i_check(error, "high_K", options->high_K, options->low_K, OXT_BATH_HIGH_K,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "longest_s", options->longest_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "shortest_s", options->shortest_s, 0.0, options->longest_s,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "count", (double)options->count, 1.0, OXT_ADVICE_HIGH,
+                             OXT_I_CLOSED);
+    if (!status && options->criterion != OXT_ADVISE_DIP &&
+        options->criterion != OXT_ADVISE_CONSTANTS)
+        status = oxt_i_fail(error, OXT_EARG, "criterion", (double)options->criterion, 0.0, 1.0,
+                            "criterion is %d, expected 0 or 1", (int)options->criterion);
+    if (!status && options->highest_order != 1 && options->highest_order != 2)
+        status = oxt_i_fail(error, OXT_EARG, "highest_order", options->highest_order, 1.0, 2.0,
+                            "highest_order is %d, expected 1 or 2", options->highest_order);
+    if (status)
+        return status;
+    if (options->target_bath_K == 0.0)
+        options->target_bath_K = 2.0 / (1.0 / options->low_K + 1.0 / options->high_K);
+    return oxt_i_check(error, "target_bath_K", options->target_bath_K, OXT_BATH_LOW_K,
+                       OXT_BATH_HIGH_K, OXT_I_CLOSED);
+}
+
+/* The dip that the coupons are for, of a part like them: how long, and how Q moves it. */
+static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *steel,
+                              oxt_error *error)
+{
+    oxt_i_dip_plan plan;
+    oxt_dip dip;
+    oxt_i_road_slopes moves;
+    if (!in->options.target)
+        return OXT_OK;
+    oxt_status status = oxt_i_dip_prepare(&plan, steel, in->options.target, made->bath_K, NULL,
+                                          error);
+    if (!status)
+        status = oxt_i_dip_fill(&plan, &dip, &moves, error);
+    if (status)
+        return status;
+    made->time_s = dip.time_s;
+    in->lateness = -moves.per_Q * R * in->steel.growth.T_ref_K;
+    oxt_i_copy_text(made->target, sizeof made->target, plan.target.text);
+    return OXT_OK;
+}
+
+static oxt_status take(search *in, oxt_advice *made, const oxt_steel *owner, oxt_error *error)
+{
+    const oxt_steel_values *steel = &in->steel;
+    /* outside this range the distribution of Student has no quantile that a double holds */
+    oxt_status status = oxt_i_check(error, "dof", steel->dof, 1.0, 1e15, OXT_I_CLOSED);
+    if (status)
+        return status;
+    double T_ref_K = steel->growth.T_ref_K, scale = R * T_ref_K;
+    in->now = (spread){ steel->variance_ln_k, steel->covariance_J_per_mol / scale,
+                        steel->variance_Q_J2_per_mol2 / (scale * scale) };
+    in->lateness = T_ref_K / in->options.target_bath_K - 1.0;
+    made->criterion = in->options.criterion;
+    made->bath_K = in->options.target_bath_K;
+    made->count = in->options.count;
+    oxt_i_snprintf(made->name, sizeof made->name, "%s%s%s", steel->steel,
+                   steel->finish[0] ? ", " : "", steel->finish);
+    status = oxt_i_take_usual(&in->usual, steel, &in->part, &in->lift, NULL, NULL, error);
+    if (!status)
+        status = take_target(made, in, owner, error);
+    if (status)
+        return status;
+    if (in->part || in->lift)
+        oxt_i_path_text(&in->usual.part, &in->usual.lift, made->coupon, sizeof made->coupon);
+    made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) *
+                sqrt(variance_at(&in->now, in->lateness));
+    if (made->now > 0.0)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
+                      "the card of %s states no error for a dip at %s: no coupon can make it "
+                      "smaller",
+                      made->name, oxt_i_mark(made->bath_K, NULL).text);
+}
+
+/* ---- making it ---- */
+
+static oxt_status fill(oxt_advice *made, const search *in, const candidate *coupons,
+                       uint32_t cautions, oxt_error *error)
+{
+    static const oxt_bath any_bath = OXT_BATH_INIT;
+    spread after = in->now;
+    for (size_t i = 0; i < made->count; i++) {
+        oxt_coupon *coupon = &made->coupons[i];
+        oxt_tint tint = OXT_TINT_INIT;
+        learn(&after, &coupons[i]);
+        *coupon = (oxt_coupon)OXT_COUPON_INIT;
+        coupon->bath_K = coupons[i].bath_K;
+        coupon->time_s = coupons[i].time_s;
+        coupon->thickness_nm = exp(coupons[i].ln_x);
+        coupon->chance = fmin(coupons[i].chance, 1.0);
+        coupon->half_width = oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)i + 1.0) *
+                             sqrt(variance_at(&after, in->lateness));
+        coupon->interval_ratio = coupon->half_width / made->now;
+        oxt_status status = oxt_bath_cautions(&any_bath, coupon->bath_K, &coupon->cautions, error);
+        if (!status)
+            status = oxt_tint_band(in->film, band_of(in, coupons[i].ln_x), &tint, error);
+        if (status)
+            return status;
+        coupon->cautions |= cautions;
+        memcpy(coupon->label, tint.label, sizeof coupon->label);
+    }
+    return OXT_OK;
+}
+
+static oxt_status advise(oxt_advice *made, search *in, const oxt_steel *owner, oxt_error *error)
+{
+    candidate coupons[OXT_ADVICE_HIGH];
+    char description[128];
+    oxt_status status = take(in, made, owner, error);
+    if (!status)
+        status = oxt_film_description(in->film, description, sizeof description, NULL, error);
+    if (!status)
+        status = list_candidates(in, error);
+    if (status)
+        return status;
+    choose(in, coupons);
+    refine(in, coupons);
+    put_in_order(in, coupons);
+    bool other_film = in->steel.description[0] && strcmp(description, in->steel.description) != 0;
+    return fill(made, in, coupons, other_film ? OXT_CAUTION_OTHER_OPTICS : 0, error);
+}
+
+oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
+                      const oxt_advice_options *options, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (advice)
+        *advice = NULL;
+    if (!advice || !steel || !film)
+        return oxt_i_null(error, !advice ? "advice" : !steel ? "steel" : "film");
+    search in = { .steel = OXT_STEEL_VALUES_INIT,
+                  .options = OXT_ADVICE_OPTIONS_INIT,
+                  .film = film,
+                  .edges = oxt_i_film_edges(film) };
+    oxt_status status = oxt_steel_get(steel, &in.steel, error);
+    if (!status && options)
+        status = oxt_i_struct_in(&in.options, options, sizeof in.options, sizeof in.options,
+                                 "options", error);
+    if (!status)
+        status = check_options(&in.options, error);
+    if (status)
+        return status;
+    oxt_advice *made = calloc(1, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    status = advise(made, &in, steel, error);
+    free(in.candidates);
+    if (status) {
+        free(made);
+        return status;
+    }
+    *advice = made;
+    return OXT_OK;
+}
+
+void oxt_advice_free(oxt_advice *advice)
+{
+    free(advice);
+}
+
+size_t oxt_advice_count(const oxt_advice *advice)
+{
+    return advice ? advice->count : 0;
+}
+
+oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+                          oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!advice || !coupon)
+        return oxt_i_null(error, advice ? "coupon" : "advice");
+    oxt_status status = oxt_i_check_index(error, index, advice->count);
+    return status ? status
+                  : oxt_i_struct_out(coupon, &advice->coupons[index], sizeof *coupon,
+                                     sizeof *coupon, "coupon", error);
+}

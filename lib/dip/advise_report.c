@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Advice as a report to read at the bench. */
+#include "dip/advise.h"
+
+/* What a half-width of ln time means for the time itself. */
+static void add_interval(oxt_i_text *text, double half_width)
+{
+    oxt_i_text_add(text, "%.0f to +%.0f %%", 100.0 * expm1(-half_width), 100.0 * expm1(half_width));
+}
+
+static void add_purpose(oxt_i_text *text, const oxt_advice *of, oxt_temperature_unit unit)
+{
+    char bath[32], time[40];
+    oxt_format_temperature(of->bath_K, unit, bath, sizeof bath, NULL, NULL);
+    oxt_format_duration(of->time_s, time, sizeof time, NULL, NULL);
+    oxt_i_text_add(text, "%s: the next %zu coupon%s, for %s\n", of->name, of->count,
+                   of->count == 1 ? "" : "s",
+                   of->criterion == OXT_ADVISE_DIP ? "the time of one dip"
+                                                   : "k_ref and Q together");
+    oxt_i_text_add(text, "  %s%sat %s", of->target, of->target[0] ? " " : "a dip ", bath);
+    if (of->time_s > 0.0)
+        oxt_i_text_add(text, " after %s", time);
+    oxt_i_text_add(text, ", known to ");
+    add_interval(text, of->now);
+    oxt_i_text_add(text, " (95 %%)\n");
+    if (of->coupon[0])
+        oxt_i_text_add(text, "  part: %s, as the coupons\n", of->coupon);
+}
+
+static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperature_unit unit)
+{
+    char bath[32], time[40];
+    oxt_format_temperature(coupon->bath_K, unit, bath, sizeof bath, NULL, NULL);
+    oxt_format_duration(coupon->time_s, time, sizeof time, NULL, NULL);
+    oxt_i_text_add(text, "  %-10s %-11s %-20s %6.1f nm  %5.0f %%   ", bath, time, coupon->label,
+                   coupon->thickness_nm, 100.0 * coupon->chance);
+    add_interval(text, coupon->half_width);
+    oxt_i_text_add(text, "\n");
+}
+
+oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+                             oxt_caution_detail detail, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!advice)
+        return oxt_i_null(error, "advice");
+    oxt_status status = oxt_format_temperature(advice->bath_K, unit, NULL, 0, NULL, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
+    if (status)
+        return status;
+    oxt_i_text text = { 0 };
+    uint32_t cautions = 0;
+    add_purpose(&text, advice, unit);
+    oxt_i_text_add(&text, "  %-10s %-11s %-20s %9s  %7s   %s\n", "bath at", "lift after", "expect",
+                   "film", "usable", "lift time then known to");
+    for (size_t i = 0; i < advice->count; i++) {
+        add_coupon(&text, &advice->coupons[i], unit);
+        cautions |= advice->coupons[i].cautions;
+    }
+    oxt_i_text_add_cautions(&text, cautions, detail);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

@@ -1,0 +1,375 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Steel, target and bath -> time, window, intervals, chance, cautions; and back. */
+#include <gsl/gsl_cdf.h>
+#include <string.h>
+
+#include "dip/dip.h"
+#include "base/solve.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+void oxt_dip_options_init(oxt_dip_options *options)
+{
+    if (options)
+        *options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+}
+
+void oxt_dip_init(oxt_dip *dip)
+{
+    if (dip)
+        *dip = (oxt_dip)OXT_DIP_INIT;
+}
+
+/* ---- the numbers ---- */
+
+/* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
+ * clock less. */
+static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
+                             oxt_error *error)
+{
+    double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
+    const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
+    *found = (oxt_i_road_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
+    if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
+        return OXT_OK;
+    oxt_status status = oxt_i_road_moves(&of->part, &of->bath, oxt_i_dip_part(of),
+                                         of->options.load_kg, time_s, found, error);
+    /* Where the coupons are known, the constants hold for their road as they stand. */
+    if (of->options.coupon)
+        found->per_Q = per_Q;
+    return status;
+}
+
+/* Variance of what the fit says of it. */
+static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
+{
+    const oxt_steel_values *steel = &of->steel;
+    return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
+                    by->per_Q * by->per_Q * steel->variance_Q_J2_per_mol2,
+                0.0);
+}
+
+/* Variance of one dip: scatter of the trials, which is that of ln x = 1/2 ln exposure, what wanders
+ * beyond it, and how well the film already there is known. */
+static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
+{
+    double scatter = 2.0 * of->steel.scatter;
+    double in_time = by->per_s * of->options.time_wander_s;
+    double in_bath = by->per_K * of->wander_K;
+    double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
+                        (of->part.rate_nm2_per_s * of->given_s);
+    return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
+}
+
+/* Chance that the logarithm of what the dip is worth, spread with Student's t, falls between the
+ * bounds. */
+static double chance_between(const oxt_i_dip_plan *of, double deviation)
+{
+    double dof = of->steel.dof;
+    if (deviation == 0.0)
+        return 1.0;
+    double above = gsl_cdf_tdist_Q(log(of->needed_high_s / of->given_s) / deviation, dof);
+    double below = of->needed_low_s > 0.0
+                       ? gsl_cdf_tdist_P(log(of->needed_low_s / of->given_s) / deviation, dof)
+                       : 0.0;
+    return fmax(1.0 - above - below, 0.0);
+}
+
+/* Roots are found to some digits only: an interval holds its middle all the same. */
+static void hold(double middle_s, double *low_s, double *high_s)
+{
+    *low_s = fmin(*low_s, middle_s);
+    *high_s = fmax(*high_s, middle_s);
+}
+
+/* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
+static const double FARTHEST_S = 1e100;
+
+/* The time for another worth than that of the aim, whose time is known. */
+static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double worth_s,
+                              double *time_s, oxt_error *error)
+{
+    return oxt_i_road_time(&of->part, worth_s, aim_s + (worth_s - of->needed_s), time_s, error);
+}
+
+/* Times at which a dip that is off by these factors reaches its aim. */
+static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double variance,
+                                double *low_s, double *high_s, oxt_error *error)
+{
+    double factor = exp(oxt_i_t_quantile(of->options.confidence, of->steel.dof) * sqrt(variance));
+    oxt_status status = time_beside(of, aim_s, of->needed_s / factor, low_s, error);
+    *high_s = HUGE_VAL;
+    return status || of->needed_s * factor > FARTHEST_S
+               ? status
+               : time_beside(of, aim_s, of->needed_s * factor, high_s, error);
+}
+
+static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+{
+    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, &dip->time_s, error);
+    if (!status)
+        status = time_beside(of, dip->time_s, of->needed_low_s, &dip->earliest_s, error);
+    if (!status)
+        status = time_beside(of, dip->time_s, of->needed_high_s, &dip->latest_s, error);
+    hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
+    return status;
+}
+
+static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *by,
+                                 oxt_error *error)
+{
+    oxt_status status = find_moves(of, dip->time_s, by, error);
+    if (status)
+        return status;
+    double of_mean = mean_variance(of, by), of_next = of_mean + dip_variance(of, by);
+    status = fill_interval(of, dip->time_s, of_mean, &dip->interval_low_s, &dip->interval_high_s,
+                           error);
+    if (!status)
+        status = fill_interval(of, dip->time_s, of_next, &dip->next_low_s, &dip->next_high_s,
+                               error);
+    hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
+    hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
+    if (!status)
+        dip->chance = chance_between(of, sqrt(of_next));
+    return status;
+}
+
+/* How the time comes about: heating up before, growth after the lift. */
+static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+{
+    double lift_s, initial_nm = of->initial_nm;
+    oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
+    if (!status)
+        dip->lag_s = oxt_i_road_lag(&of->part, dip->time_s);
+    if (status)
+        return status;
+    double share = fmin(lift_s / of->given_s, 1.0);
+    /* the aim itself, not its rounded root */
+    dip->quench_nm = of->given_s > of->needed_s ? oxt_i_dip_film_nm(of, of->given_s)
+                                                : of->target.aim_nm;
+    double film_nm2 = dip->quench_nm * dip->quench_nm;
+    double grown_nm2 = film_nm2 - initial_nm * initial_nm;
+    dip->lift_growth_nm = dip->quench_nm - sqrt(film_nm2 - share * grown_nm2);
+    return OXT_OK;
+}
+
+/* The film already there is at the aim or past it: nothing is left to do. */
+static double chance_as_it_is(const oxt_i_dip_plan *of)
+{
+    double deviation = of->initial_stderr_nm, at_nm = of->initial_nm;
+    if (deviation == 0.0)
+        return 1.0;
+    return gsl_cdf_ugaussian_P((of->target.high_nm - at_nm) / deviation) -
+           gsl_cdf_ugaussian_P((of->target.low_nm - at_nm) / deviation);
+}
+
+/* Does the dip soften a part whose last temper is known? The temper was checked before. */
+static bool softens(const oxt_dip_options *options, const oxt_dip *dip, double bath_K)
+{
+    oxt_temper_options known = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    known.last_K = options->last_temper_K;
+    known.last_s = options->last_temper_s;
+    return dip->time_s > 0.0 && !oxt_temper_dip(bath_K, dip->time_s, &known, &temper, NULL) &&
+           temper.softens == 1;
+}
+
+static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
+{
+    const oxt_target *target = &of->target;
+    const oxt_steel_values *steel = &of->steel;
+    double bath_K = of->part.bath_K;
+    uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, bath_K);
+    if (of->part.sags && oxt_i_sags(oxt_i_load_sag_K(&of->part.load)))
+        cautions |= OXT_CAUTION_SAG;
+    if (softens(&of->options, dip, bath_K))
+        cautions |= OXT_CAUTION_HARDENED;
+    if (of->usual.part_source != OXT_PATH_NAMED || of->usual.lift_source != OXT_PATH_NAMED)
+        cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (of->usual.unknown)
+        cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
+    bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
+    if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
+        cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
+    if (untried || target->aim_nm < steel->thickness_low_nm ||
+        target->aim_nm > steel->thickness_high_nm)
+        cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
+    if (isfinite(target->other_nm))
+        cautions |= OXT_CAUTION_OTHER_ORDER;
+    if (target->description[0] && steel->description[0] &&
+        strcmp(target->description, steel->description) != 0)
+        cautions |= OXT_CAUTION_OTHER_OPTICS;
+    if (dip->latest_s - dip->earliest_s < OXT_I_SHORTEST_WINDOW_S)
+        cautions |= OXT_CAUTION_SHORT_WINDOW;
+    if (dip->interval_high_s - dip->interval_low_s > dip->latest_s - dip->earliest_s)
+        cautions |= OXT_CAUTION_LOOSE_FIT;
+    return cautions;
+}
+
+static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
+{
+    oxt_part known = OXT_PART_INIT; /* checked when its path was prepared */
+    const oxt_part *part = oxt_i_dip_part(of);
+    dip->part_source = of->usual.part_source;
+    dip->lift_source = of->usual.lift_source;
+    dip->lift_s = of->part.lift.delay_s;
+    if (part && !oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", NULL)) {
+        dip->part_shape = known.shape;
+        dip->part_size_m = known.size_m;
+    }
+}
+
+/* ---- predicting ---- */
+
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *moves,
+                          oxt_error *error)
+{
+    oxt_i_road_slopes found = { 0.0, 0.0, 0.0 };
+    *dip = (oxt_dip)OXT_DIP_INIT;
+    dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
+    dip->target = of->target;
+    dip->confidence = of->options.confidence;
+    dip->initial_nm = dip->quench_nm = of->initial_nm;
+    fill_path(of, dip);
+    oxt_status status = fill_window(of, dip, error);
+    if (of->needed_s == 0.0)
+        dip->chance = chance_as_it_is(of);
+    else if (!status)
+        status = fill_intervals(of, dip, &found, error);
+    if (!status && of->needed_s > 0.0)
+        status = fill_road(of, dip, error);
+    if (!status)
+        dip->cautions = all_cautions(of, dip);
+    if (moves)
+        *moves = found;
+    return status;
+}
+
+oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
+                            oxt_error *error)
+{
+    oxt_i_road_slopes by;
+    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, time_s, error);
+    if (!status && of->needed_s > 0.0)
+        status = find_moves(of, *time_s, &by, error);
+    if (!status)
+        *chance = of->needed_s > 0.0
+                      ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)))
+                      : chance_as_it_is(of);
+    return status;
+}
+
+oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
+                           const oxt_dip_options *options, oxt_dip *dip, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_dip_plan of;
+    oxt_dip made;
+    if (!dip)
+        return oxt_i_null(error, "dip");
+    oxt_status status = oxt_i_dip_prepare(&of, steel, target, bath_K, options, error);
+    if (!status)
+        status = oxt_i_dip_fill(&of, &made, NULL, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+}
+
+/* ---- bath for a time ---- */
+
+typedef struct {
+    oxt_i_dip_plan *of;
+    double time_s;
+} wanted_time;
+
+static double time_left(double bath_K, void *context)
+{
+    const wanted_time *wanted = context;
+    double time_s;
+    if (oxt_i_dip_roads(wanted->of, bath_K, NULL) ||
+        oxt_i_road_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
+        return NAN;
+    return time_s - wanted->time_s;
+}
+
+/* No bath below this is hotter than what goes in, or melts what freezes on it. */
+static double coldest_bath_K(const oxt_i_dip_plan *of)
+{
+    oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
+    double coldest_K = OXT_BATH_LOW_K;
+    if (of->options.part)
+        coldest_K = fmax(coldest_K, of->options.part->start_K);
+    if (of->options.coupon)
+        coldest_K = fmax(coldest_K, of->options.coupon->start_K);
+    if (of->options.skin_m > 0.0 && !oxt_salt_limits_of(of->bath.salt, &limits, NULL))
+        coldest_K = fmax(coldest_K, limits.melting_high_K + 0.1);
+    return coldest_K;
+}
+
+/* A coupon that grows the film while it is still cold ends the search: the hotter the bath, the sooner it
+ * would have to. Checks parts and lifts too. */
+static oxt_status find_hottest(oxt_i_dip_plan *of, double low_K, double *hottest_K,
+                               oxt_error *error)
+{
+    double high_K = OXT_BATH_HIGH_K;
+    *hottest_K = high_K;
+    oxt_status status = oxt_i_dip_roads(of, high_K, error);
+    if (!status || !of->options.coupon)
+        return status;
+    status = oxt_i_dip_roads(of, low_K, error);
+    for (int i = 0; i < 40 && !status; i++) {
+        double middle_K = 0.5 * (low_K + high_K);
+        bool holds = !oxt_i_dip_roads(of, middle_K, NULL);
+        low_K = holds ? middle_K : low_K;
+        high_K = holds ? high_K : middle_K;
+    }
+    *hottest_K = low_K;
+    return status;
+}
+
+static oxt_status search_bath(oxt_i_dip_plan *of, double time_s, double *bath_K, oxt_error *error)
+{
+    wanted_time wanted = { of, time_s };
+    double low_K = coldest_bath_K(of), high_K;
+    oxt_status status = find_hottest(of, low_K, &high_K, error);
+    if (status)
+        return status;
+    bool too_short = time_left(high_K, &wanted) > 0.0;
+    if (too_short && high_K < OXT_BATH_HIGH_K)
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
+                          "%s in %g s would take a bath in which the coupon is still cold by then, "
+                          "expected one from %s to %s",
+                          of->target.text, time_s, oxt_i_mark(OXT_BATH_LOW_K, NULL).text,
+                          oxt_i_mark(OXT_BATH_HIGH_K, NULL).text);
+    if (too_short || time_left(low_K, &wanted) < 0.0)
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
+                          "%s in %g s would take a bath %s%s%s, expected one from %s to %s",
+                          of->target.text, time_s, too_short ? "above " : "below ",
+                          oxt_i_mark(too_short ? OXT_BATH_HIGH_K : OXT_BATH_LOW_K, NULL).text,
+                          too_short ? "" : ", or colder than the part",
+                          oxt_i_mark(OXT_BATH_LOW_K, NULL).text,
+                          oxt_i_mark(OXT_BATH_HIGH_K, NULL).text);
+    return oxt_i_find_root(time_left, &wanted, low_K, high_K, 1e-10, bath_K, error);
+}
+
+oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
+                            const oxt_dip_options *options, oxt_dip *dip, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_dip_plan of;
+    oxt_dip made;
+    double found_K;
+    if (!dip)
+        return oxt_i_null(error, "dip");
+    oxt_status status = oxt_i_dip_take(&of, steel, target, options, error);
+    if (!status)
+        status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "Q_J_per_mol", of.steel.growth.Q_J_per_mol, 0.0, HUGE_VAL,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = search_bath(&of, time_s, &found_K, error);
+    if (!status)
+        status = oxt_i_dip_roads(&of, found_K, error);
+    if (!status)
+        status = oxt_i_dip_fill(&of, &made, NULL, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+}

@@ -1,0 +1,90 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The coupons of the trials: what they stand for in a dip, and what their times were worth. */
+#include "trials/trial.h"
+#include "steel/steel.h"
+#include "dip/dip.h"
+
+oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
+                            const oxt_part **part, const oxt_lift **lift, const oxt_part *coupon,
+                            const oxt_lift *coupon_lift, oxt_error *error)
+{
+    bool stated = oxt_i_steel_coupon(steel, &usual->part, &usual->lift);
+    usual->part_source = *part              ? OXT_PATH_NAMED
+                         : stated || coupon ? OXT_PATH_COUPON
+                                            : OXT_PATH_INSIDE;
+    usual->lift_source = *lift                   ? OXT_PATH_NAMED
+                         : stated || coupon_lift ? OXT_PATH_COUPON
+                                                 : OXT_PATH_INSIDE;
+    usual->unknown = !stated && ((*part && !coupon) || (*lift && !coupon_lift));
+    if (!stated)
+        return OXT_OK;
+    if (coupon || coupon_lift) {
+        char own[96];
+        oxt_i_path_text(&usual->part, &usual->lift, own, sizeof own);
+        return oxt_i_fail_text(error, OXT_EARG, coupon ? "coupon" : "coupon_lift",
+                               "the constants of %s stand for the steel itself: the fit included "
+                               "how its coupons heated up and were quenched (%s); name only the "
+                               "part, no coupon",
+                               steel->steel, own);
+    }
+    if (!*part && usual->part.size_m > 0.0)
+        *part = &usual->part;
+    if (!*lift && usual->lift.delay_s > 0.0)
+        *lift = &usual->lift;
+    return OXT_OK;
+}
+
+/* ---- what a time was worth ---- */
+
+/* A coupon that was lifted while it had gained less than this share of its time had no film to see. */
+static const double LEAST_WORTH = 0.01;
+
+oxt_status oxt_i_coupon_worth(const oxt_i_road *coupon, double film_nm, bool is_aim,
+                              double *worth_s, oxt_error *error)
+{
+    double time_s;
+    oxt_status status = oxt_time_for_thickness(coupon->growth, film_nm, coupon->bath_K, &time_s,
+                                               error);
+    if (!status)
+        status = oxt_i_road_worth(coupon, time_s, worth_s, error);
+    if (status || !is_aim || *worth_s >= LEAST_WORTH * time_s)
+        return status;
+    char time[40];
+    oxt_format_duration(time_s, time, sizeof time, NULL, NULL);
+    return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *worth_s, LEAST_WORTH * time_s, NAN,
+                      "by this card a coupon grows %.1f nm in %s at %.1f C, when the one named is "
+                      "still cold: expected a thinner coupon",
+                      film_nm, time, coupon->bath_K - 273.15);
+}
+
+oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
+                                   double *equivalent_s, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_steel_values card = OXT_STEEL_VALUES_INIT;
+    oxt_trial known = OXT_TRIAL_INIT;
+    oxt_part part;
+    oxt_lift lift;
+    oxt_i_road path;
+    double worth_s;
+    if (!trial || !equivalent_s)
+        return oxt_i_null(error, trial ? "equivalent_s" : "trial");
+    oxt_status status = oxt_steel_get(steel, &card, error);
+    if (!status)
+        status = oxt_i_struct_in(&known, trial, sizeof known, sizeof known, "trial", error);
+    if (!status)
+        status = oxt_i_check_done(&known, error);
+    if (status)
+        return status;
+    worth_s = known.time_s;
+    if (card.basis == OXT_BASIS_STEEL) {
+        oxt_i_fill_coupon(&known, &card);
+        oxt_i_trial_path(&known, &part, &lift);
+        status = oxt_i_road_prepare(&path, &card.growth, &part, &lift, known.bath_K, error);
+        if (!status)
+            status = oxt_i_road_worth(&path, known.time_s, &worth_s, error);
+    }
+    if (!status)
+        *equivalent_s = worth_s;
+    return status;
+}

@@ -1,0 +1,203 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a dip is reckoned from: everything that was given, checked, and the roads of coupon and part. */
+#include <string.h>
+
+#include "optics/tint.h"
+#include "dip/dip.h"
+
+static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "skin_m", options->skin_m, 0.0, 0.02, OXT_I_CLOSED);
+    return status;
+}
+
+/* ---- what a dip is reckoned from ---- */
+
+/* What must be added to the film already there; 0 when it is thicker. */
+static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
+                               double *worth_s, oxt_error *error)
+{
+    double there_s = 0.0, wanted_s = 0.0;
+    oxt_status status = oxt_i_coupon_worth(&of->coupon, film_nm, is_aim, &wanted_s, error);
+    if (!status && of->initial_nm > 0.0)
+        status = oxt_i_coupon_worth(&of->coupon, of->initial_nm, false, &there_s, error);
+    *worth_s = fmax(wanted_s - there_s, 0.0);
+    return status;
+}
+
+double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double worth_s)
+{
+    double aim_nm = of->target.aim_nm, initial_nm = of->initial_nm;
+    double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
+    return sqrt(initial_nm * initial_nm + grown_nm2 * worth_s / of->needed_s);
+}
+
+const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
+{
+    return plan->options.part ? plan->options.part : plan->options.coupon;
+}
+
+oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
+{
+    const oxt_growth *growth = &made->steel.growth;
+    const oxt_dip_options *options = &made->options;
+    const oxt_part *part = oxt_i_dip_part(made);
+    const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
+    oxt_status status = oxt_i_road_prepare(&made->coupon, growth, options->coupon,
+                                           options->coupon_lift, bath_K, error);
+    if (!status)
+        status = oxt_i_road_prepare(&made->part, growth, part, lift, bath_K, error);
+    if (!status)
+        status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
+    if (!status && options->skin_m > 0.0)
+        status = oxt_skin_delay(made->bath.salt, part, bath_K, options->skin_m, &made->part.skin_s,
+                                error);
+    if (!status)
+        status = worth_needed(made, made->target.aim_nm, true, &made->needed_s, error);
+    if (!status)
+        status = worth_needed(made, made->target.low_nm, false, &made->needed_low_s, error);
+    if (!status)
+        status = worth_needed(made, made->target.high_nm, false, &made->needed_high_s, error);
+    if (!status)
+        status = oxt_i_road_lift_worth(&made->part, 0.0, &made->given_s, error);
+    made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
+    return status;
+}
+
+/* ---- taking what was given ---- */
+
+/* Any dip will do to have the last temper checked. */
+static oxt_status check_temper(const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_temper_options known = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    known.last_K = options->last_temper_K;
+    known.last_s = options->last_temper_s;
+    return oxt_temper_dip(OXT_BATH_LOW_K, 1.0, &known, &temper, error);
+}
+
+static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
+{
+    const oxt_dip_options *options = &made->options;
+    made->bath = (oxt_bath)OXT_BATH_INIT;
+    oxt_status status = OXT_OK;
+    if (options->salt_bath)
+        status = oxt_i_bath_in(&made->bath, options->salt_bath, error);
+    bool cools = options->load_kg > 0.0 && made->bath.salt_kg > 0.0;
+    if (!status && (cools || options->skin_m > 0.0) && !oxt_i_dip_part(made))
+        status = oxt_i_fail_text(error, OXT_EARG, "part", "%s: expected the part that goes in",
+                                 cools ? "a load cools the bath" : "salt freezes on a part");
+    made->wander_K = sqrt(options->bath_wander_K * options->bath_wander_K +
+                          made->bath.wander_K * made->bath.wander_K +
+                          made->bath.thermometer_sd_K * made->bath.thermometer_sd_K);
+    return status;
+}
+
+static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
+{
+    oxt_target there = OXT_TARGET_INIT;
+    made->initial_nm = made->initial_stderr_nm = 0.0;
+    if (!made->options.initial)
+        return OXT_OK;
+    oxt_status status = oxt_i_target_in(&there, made->options.initial, error);
+    if (status)
+        return status;
+    made->initial_nm = there.aim_nm;
+    made->initial_stderr_nm = (there.high_nm - there.low_nm) / sqrt(12.0);
+    if (there.aim_nm < made->target.high_nm)
+        return OXT_OK;
+    return oxt_i_fail(
+        error, OXT_EUNREACHABLE, "initial", there.aim_nm, 0.0, made->target.high_nm,
+        "the film is %.1f nm already, past %s (up to %.1f nm), and only grows: polish "
+        "it off and start again",
+        there.aim_nm, made->target.text, made->target.high_nm);
+}
+
+oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                          const oxt_dip_options *options, oxt_error *error)
+{
+    made->steel = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
+    made->options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+    oxt_status status = oxt_steel_get(steel, &made->steel, error);
+    /* outside this range the distribution of Student has no quantile that a double holds, and GSL
+     * would call its error handler */
+    if (!status)
+        status = oxt_i_check(error, "dof", made->steel.dof, 1.0, 1e15, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_target_in(&made->target, target, error);
+    if (!status && options)
+        status = oxt_i_struct_in(&made->options, options, sizeof made->options,
+                                 sizeof made->options, "options", error);
+    if (!status)
+        status = check_options(&made->options, error);
+    if (!status)
+        status = check_temper(&made->options, error);
+    if (!status)
+        status = oxt_i_take_usual(&made->usual, &made->steel, &made->options.part,
+                                  &made->options.lift, made->options.coupon,
+                                  made->options.coupon_lift, error);
+    if (!status)
+        status = take_bath(made, error);
+    return status ? status : take_initial(made, error);
+}
+
+/* A film that takes too long, found before the roads are walked. */
+static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
+{
+    if (of->needed_s <= OXT_TIME_HIGH_S)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", of->part.bath_K, NAN, NAN,
+                      "%s would take %.3g s at %s, longer than %g s: use a hotter bath",
+                      of->target.text, of->needed_s, oxt_i_mark(of->part.bath_K, NULL).text,
+                      OXT_TIME_HIGH_S);
+}
+
+/* The lift alone may grow past the target. */
+static oxt_status check_lift(const oxt_i_dip_plan *of, oxt_error *error)
+{
+    if (of->needed_s == 0.0 || of->given_s < of->needed_high_s || of->given_s <= of->needed_s)
+        return OXT_OK;
+    char delay[40];
+    double film_nm = oxt_i_dip_film_nm(of, of->given_s);
+    oxt_format_duration(of->part.lift.delay_s, delay, sizeof delay, NULL, NULL);
+    return oxt_i_fail(
+        error, OXT_EUNREACHABLE, "lift", of->part.lift.delay_s, NAN, NAN,
+        "the %s on the way to the quench alone grow %.1f nm, past %s (up to %.1f nm): "
+        "quench sooner or use a cooler bath",
+        delay, film_nm, of->target.text, of->target.high_nm);
+}
+
+static double true_K(const oxt_i_dip_plan *of, double reading_K)
+{
+    return reading_K + of->bath.thermometer_offset_K;
+}
+
+oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_bath(bath_K, error);
+    if (!status)
+        status = oxt_i_check_bath(true_K(made, bath_K), error);
+    if (!status)
+        status = oxt_i_dip_roads(made, true_K(made, bath_K), error);
+    if (!status)
+        status = check_reach(made, error);
+    return status ? status : check_lift(made, error);
+}
+
+oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
+                             double bath_K, const oxt_dip_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_dip_take(made, steel, target, options, error);
+    return status ? status : oxt_i_dip_meet(made, bath_K, error);
+}

@@ -1,0 +1,197 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Steel and target -> the bath that forgives most. */
+#include "oxtint/plan.h"
+#include "base/solve.h"
+#include "dip/dip.h"
+
+/* Baths that are tried before the best of them is refined. */
+enum { COARSE = 49 };
+
+void oxt_bath_range_init(oxt_bath_range *range)
+{
+    if (range)
+        *range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
+}
+
+static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given, oxt_error *error)
+{
+    *known = (oxt_bath_range)OXT_BATH_RANGE_INIT;
+    oxt_status status = OXT_OK;
+    if (given)
+        status = oxt_i_struct_in(known, given, sizeof *known, sizeof *known, "range", error);
+    if (!status)
+        status = oxt_i_check(error, "high_K", known->high_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_order(error, known->low_K, known->high_K, false);
+    if (!status)
+        status = oxt_i_check(error, "low_K", known->low_K, OXT_BATH_LOW_K, known->high_K,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "longest_s", known->longest_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_OPEN_LOW);
+    return status;
+}
+
+typedef struct {
+    oxt_i_dip_plan plan; /* moved from bath to bath; its roads point into it */
+    oxt_bath_range range;
+} search;
+
+static oxt_status dip_at(search *in, double bath_K, oxt_dip *dip, oxt_error *error)
+{
+    oxt_status status = oxt_i_dip_meet(&in->plan, bath_K, error);
+    return status ? status : oxt_i_dip_fill(&in->plan, dip, NULL, error);
+}
+
+/* 1 - chance; FAILED where there is no dip, or one that takes too long. */
+static const double FAILED = 2.0;
+
+static double risk(double bath_K, void *context)
+{
+    search *in = context;
+    double time_s, chance;
+    if (oxt_i_dip_meet(&in->plan, bath_K, NULL) ||
+        oxt_i_dip_chance(&in->plan, &time_s, &chance, NULL))
+        return FAILED;
+    return time_s > in->range.longest_s ? FAILED : 1.0 - chance;
+}
+
+/* Why no bath allowed will do: the hottest is the quickest. */
+static oxt_status fail_all(search *in, oxt_error *error)
+{
+    oxt_dip dip;
+    oxt_status status = dip_at(in, in->range.high_K, &dip, error);
+    if (status || dip.time_s <= in->range.longest_s)
+        return status;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, "longest_s", in->range.longest_s, dip.time_s, NAN,
+                      "even at %s %s takes %.3g s, longer than the %g s allowed",
+                      oxt_i_mark(in->range.high_K, NULL).text, dip.target.text, dip.time_s,
+                      in->range.longest_s);
+}
+
+static double bath_of(const oxt_bath_range *range, size_t index, size_t count)
+{
+    double share = (double)index / (double)(count - 1);
+    return index + 1 == count ? range->high_K
+                              : range->low_K + share * (range->high_K - range->low_K);
+}
+
+static oxt_status find_bath(search *in, double *bath_K, oxt_error *error)
+{
+    size_t best = COARSE - 1;
+    double least = HUGE_VAL;
+    for (size_t i = 0; i < COARSE; i++) {
+        double at = risk(bath_of(&in->range, i, COARSE), in);
+        if (at < least) {
+            least = at;
+            best = i;
+        }
+    }
+    if (least >= FAILED)
+        return fail_all(in, error);
+    *bath_K = bath_of(&in->range, best, COARSE);
+    if (in->range.low_K == in->range.high_K)
+        return OXT_OK;
+    double low_K = bath_of(&in->range, best ? best - 1 : 0, COARSE), found_K;
+    double high_K = bath_of(&in->range, best + 1 < COARSE ? best + 1 : best, COARSE);
+    oxt_status status = oxt_i_find_minimum(risk, in, low_K, high_K, 1e-3, &found_K, error);
+    if (!status && risk(found_K, in) <= least)
+        *bath_K = found_K;
+    return status;
+}
+
+static oxt_status begin(search *in, const oxt_steel *steel, const oxt_target *target,
+                        const oxt_bath_range *range, const oxt_dip_options *options,
+                        oxt_error *error)
+{
+    oxt_status status = take_range(&in->range, range, error);
+    return status ? status : oxt_i_dip_take(&in->plan, steel, target, options, error);
+}
+
+oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+                                  const oxt_bath_range *range, const oxt_dip_options *options,
+                                  oxt_dip *dip, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    search in;
+    oxt_dip made;
+    double bath_K;
+    if (!dip)
+        return oxt_i_null(error, "dip");
+    oxt_status status = begin(&in, steel, target, range, options, error);
+    if (!status)
+        status = find_bath(&in, &bath_K, error);
+    if (!status)
+        status = dip_at(&in, bath_K, &made, error);
+    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+}
+
+/* ---- the trade-off ---- */
+
+static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit unit)
+{
+    char bath[32], aim[40], first[40], last[40], width[40], window[88];
+    oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
+    oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
+    oxt_format_duration(dip->earliest_s, first, sizeof first, NULL, NULL);
+    oxt_format_duration(dip->latest_s, last, sizeof last, NULL, NULL);
+    oxt_format_duration(dip->latest_s - dip->earliest_s, width, sizeof width, NULL, NULL);
+    oxt_i_snprintf(window, sizeof window, "%s to %s", first, last);
+    oxt_i_text_add(text, "  %-10s %-10s %-20s %-9s %3.0f %%\n", bath, aim, window, width,
+                   100.0 * dip->chance);
+}
+
+/* Every bath that gives the target in the time allowed, and the cautions of all of them. */
+static uint32_t add_rows(oxt_i_text *text, search *in, size_t rows, oxt_temperature_unit unit)
+{
+    uint32_t cautions = 0;
+    for (size_t i = 0; i < rows; i++) {
+        oxt_dip dip;
+        if (dip_at(in, bath_of(&in->range, i, rows), &dip, NULL) ||
+            dip.time_s > in->range.longest_s)
+            continue;
+        add_row(text, &dip, unit);
+        cautions |= dip.cautions;
+    }
+    return cautions;
+}
+
+oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
+                             const oxt_bath_range *range, const oxt_dip_options *options,
+                             size_t rows, oxt_temperature_unit unit, oxt_caution_detail detail,
+                             char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    search in;
+    oxt_dip best;
+    double bath_K;
+    if (rows < 2 || rows > 200)
+        return oxt_i_fail(error, OXT_EARG, "rows", (double)rows, 2.0, 200.0,
+                          "rows is %zu, expected 2 to 200", rows);
+    oxt_status status = oxt_format_temperature(OXT_BATH_HIGH_K, unit, NULL, 0, NULL, error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
+    if (!status)
+        status = begin(&in, steel, target, range, options, error);
+    if (!status)
+        status = find_bath(&in, &bath_K, error);
+    if (!status)
+        status = dip_at(&in, bath_K, &best, error);
+    if (status)
+        return status;
+    char part[200];
+    status = oxt_dip_part_text(&best, part, sizeof part, NULL, error);
+    if (status)
+        return status;
+    oxt_i_text text = { 0 };
+    oxt_i_text_add(&text, "%s: comparison of baths\n", best.target.text);
+    oxt_i_text_add(&text, "  part: %s\n", part);
+    oxt_i_text_add(&text, "  %-10s %-10s %-20s %-9s %s\n", "bath at", "lift after",
+                   "colour visible", "for", "chance");
+    uint32_t cautions = add_rows(&text, &in, rows, unit) | best.cautions;
+    oxt_i_text_add(&text, "Most forgiving bath:\n");
+    add_row(&text, &best, unit);
+    oxt_i_text_add_cautions(&text, cautions, detail);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

@@ -1,0 +1,482 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Several parts to one colour: the order of work, and how well they will match. */
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "oxtint/plan.h"
+#include "base/random.h"
+#include "optics/colour.h"
+#include "optics/film.h"
+#include "dip/dip.h"
+
+/* One part with all that a draw needs. */
+typedef struct {
+    oxt_set_step step;
+    oxt_dip dip;
+    const oxt_film *film; /* valid only while the set is made */
+    size_t steel;         /* index of the first part of the same steel */
+    double initial_nm, grown_nm2, low_nm, high_nm;
+    double scatter, initial_deviation; /* of the logarithm of what grows */
+    double root_k, slope_kQ, root_Q;   /* root of the covariance of ln k and Q */
+    double dof;
+    oxt_i_road_slopes moves;
+} member;
+
+struct oxt_set {
+    oxt_set_values values;
+    member *members;
+};
+
+void oxt_set_part_init(oxt_set_part *part)
+{
+    if (part)
+        *part = (oxt_set_part)OXT_SET_PART_INIT;
+}
+
+void oxt_set_options_init(oxt_set_options *options)
+{
+    if (options)
+        *options = (oxt_set_options)OXT_SET_OPTIONS_INIT;
+}
+
+void oxt_set_values_init(oxt_set_values *values)
+{
+    if (values)
+        *values = (oxt_set_values)OXT_SET_VALUES_INIT;
+}
+
+void oxt_set_step_init(oxt_set_step *step)
+{
+    if (step)
+        *step = (oxt_set_step)OXT_SET_STEP_INIT;
+}
+
+/* ---- checking ---- */
+
+static oxt_status check_options(const oxt_set_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "spacing_s", options->spacing_s, 0.0, OXT_TIME_HIGH_S,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "tolerance", options->tolerance, 0.0, 1000.0, OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "draws", (double)options->draws, 100.0, 1e6, OXT_I_CLOSED);
+    return status;
+}
+
+static oxt_status check_part(const oxt_set_part *part, oxt_error *error)
+{
+    if (!part->steel || !part->film || !part->target)
+        return oxt_i_null(error, !part->steel ? "steel" : !part->film ? "film" : "target");
+    if (!memchr(part->name, '\0', sizeof part->name))
+        return oxt_i_fail_text(error, OXT_EARG, "name", "name does not end within %zu bytes",
+                               sizeof part->name);
+    if (!oxt_i_is_utf8(part->name, strlen(part->name)))
+        return oxt_i_fail_text(error, OXT_EARG, "name", "name is not UTF-8");
+    return OXT_OK;
+}
+
+/* ---- how much is done, counted in comparisons of two colours ---- */
+
+static const double PART_COSTS = 1e4; /* the dip of a part */
+
+typedef struct {
+    const oxt_set_options *options;
+    double all, done, told;
+} work;
+
+static work plan_work(const oxt_set_options *options, size_t count)
+{
+    double parts = (double)count, pairs = 0.5 * parts * (parts + 1.0);
+    return (work){ options, PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0, 0.0 };
+}
+
+/* Count some more, and say so after a hundredth of it all, or about a twentieth of a second. */
+static oxt_status count_work(work *of, double more, oxt_error *error)
+{
+    static const double TELL_AFTER = 2e5;
+    of->done += more;
+    if (of->done - of->told < fmin(0.01 * of->all, TELL_AFTER))
+        return OXT_OK;
+    of->told = of->done;
+    return oxt_i_progress(of->options->progress, of->options->user, fmin(of->done / of->all, 1.0),
+                          error);
+}
+
+/* ---- one part ---- */
+
+/* Lower root of the covariance of ln k and Q. */
+static void take_root(member *made, const oxt_steel_values *steel)
+{
+    made->root_k = sqrt(steel->variance_ln_k);
+    made->slope_kQ = made->root_k > 0.0 ? steel->covariance_J_per_mol / made->root_k : 0.0;
+    made->root_Q = sqrt(fmax(steel->variance_Q_J2_per_mol2 - made->slope_kQ * made->slope_kQ, 0.0));
+}
+
+/* The colours of a set are looked at along the prepared path. */
+static oxt_status check_on_path(const oxt_target *target, oxt_error *error)
+{
+    return oxt_i_check(error, "target.aim_nm", target->aim_nm, 0.0, OXT_PATH_HIGH_NM, OXT_I_CLOSED);
+}
+
+static oxt_status take_part(member *made, const oxt_set_part *given, double bath_K,
+                            const oxt_set_options *options, oxt_error *error)
+{
+    oxt_set_part part = OXT_SET_PART_INIT;
+    oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
+    oxt_i_dip_plan plan;
+    oxt_status status = oxt_i_struct_in(&part, given, sizeof part, sizeof part, "part", error);
+    if (!status)
+        status = check_part(&part, error);
+    if (!status && part.options)
+        status = oxt_i_struct_in(&chosen, part.options, sizeof chosen, sizeof chosen, "options",
+                                 error);
+    chosen.bath_wander_K = options->bath_wander_K;
+    chosen.time_wander_s = options->time_wander_s;
+    if (!status)
+        status = oxt_i_dip_prepare(&plan, part.steel, part.target, bath_K, &chosen, error);
+    if (!status)
+        status = check_on_path(&plan.target, error);
+    if (!status)
+        status = oxt_i_dip_fill(&plan, &made->dip, &made->moves, error);
+    if (status)
+        return status;
+    double aim_nm = plan.target.aim_nm;
+    made->step = (oxt_set_step)OXT_SET_STEP_INIT;
+    memcpy(made->step.name, part.name, sizeof part.name);
+    made->film = part.film;
+    made->initial_nm = plan.initial_nm;
+    made->grown_nm2 = fmax(aim_nm * aim_nm - plan.initial_nm * plan.initial_nm, 0.0);
+    if (plan.given_s > plan.needed_s) /* the lift alone grows more than the aim */
+        made->grown_nm2 *= plan.given_s / plan.needed_s;
+    made->low_nm = plan.target.low_nm;
+    made->high_nm = plan.target.high_nm;
+    made->scatter = 2.0 * plan.steel.scatter;
+    made->initial_deviation = made->grown_nm2 > 0.0
+                                  ? 2.0 * plan.initial_nm * plan.initial_stderr_nm / made->grown_nm2
+                                  : 0.0;
+    made->dof = plan.steel.dof;
+    take_root(made, &plan.steel);
+    return OXT_OK;
+}
+
+/* The same card, loaded once or twice. */
+static bool same_card(const oxt_steel *a, const oxt_steel *b)
+{
+    oxt_steel_values first = OXT_STEEL_VALUES_INIT, second = OXT_STEEL_VALUES_INIT;
+    if (a == b)
+        return true;
+    if (oxt_steel_get(a, &first, NULL) || oxt_steel_get(b, &second, NULL))
+        return false;
+    return strcmp(first.steel, second.steel) == 0 && strcmp(first.finish, second.finish) == 0 &&
+           first.growth.k_ref_nm2_per_s == second.growth.k_ref_nm2_per_s &&
+           first.growth.T_ref_K == second.growth.T_ref_K &&
+           first.growth.Q_J_per_mol == second.growth.Q_J_per_mol;
+}
+
+static oxt_status take_parts(oxt_set *set, const oxt_set_part *const *parts, double bath_K,
+                             const oxt_set_options *options, work *of, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < set->values.count && !status; i++) {
+        status = parts[i] ? take_part(&set->members[i], parts[i], bath_K, options, error)
+                          : oxt_i_null(error, "parts");
+        if (status)
+            oxt_i_locate(error, i + 1, NULL);
+        set->members[i].step.part = i;
+        set->members[i].steel = i;
+        for (size_t j = 0; j < i && !status; j++)
+            if (same_card(parts[j]->steel, parts[i]->steel)) {
+                set->members[i].steel = j;
+                break;
+            }
+        if (!status)
+            status = count_work(of, PART_COSTS, error);
+    }
+    return status;
+}
+
+/* ---- how they will match ---- */
+
+/* What all parts of one steel share in one draw. */
+typedef struct {
+    double ln_k, Q;
+    double stretch; /* makes the normal deviates of this steel those of Student */
+} fit_error;
+
+static oxt_status find_largest_difference(const double (*lab)[3], size_t count, work *of,
+                                          double *largest, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    *largest = 0.0;
+    for (size_t i = 0; i < count && !status; i++) {
+        for (size_t j = 0; j < i; j++)
+            *largest = fmax(*largest, oxt_i_delta_e2000(lab[i], lab[j]));
+        status = count_work(of, (double)i + 1.0, error);
+    }
+    return status;
+}
+
+static fit_error draw_fit(gsl_rng *random, const member *of)
+{
+    double first = gsl_ran_ugaussian(random), second = gsl_ran_ugaussian(random);
+    return (fit_error){ of->root_k * first, of->slope_kQ * first + of->root_Q * second,
+                        sqrt(of->dof / gsl_ran_chisq(random, of->dof)) };
+}
+
+/* The film of one part in one draw. */
+static double draw_film(gsl_rng *random, const member *of, const fit_error *fit, double bath_K,
+                        const oxt_set_options *options)
+{
+    double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * bath_K;
+    double own = of->scatter * gsl_ran_ugaussian(random) +
+                 of->moves.per_s * options->time_wander_s * gsl_ran_ugaussian(random) +
+                 of->initial_deviation * gsl_ran_ugaussian(random);
+    double grown_nm2 = of->grown_nm2 * exp(fit->stretch * (shared + own));
+    return fmin(sqrt(of->initial_nm * of->initial_nm + grown_nm2), OXT_PATH_HIGH_NM);
+}
+
+typedef struct {
+    fit_error *fits;
+    double (*lab)[3];
+    double *mismatch;
+} scratch;
+
+static void draw_set(gsl_rng *random, const oxt_set *set, const oxt_set_options *options,
+                     const scratch *room, bool *all_hit)
+{
+    double bath_K = options->bath_wander_K * gsl_ran_ugaussian(random);
+    *all_hit = true;
+    for (size_t i = 0; i < set->values.count; i++) {
+        const member *of = &set->members[i];
+        if (of->steel == i)
+            room->fits[i] = draw_fit(random, of);
+        double film_nm = draw_film(random, of, &room->fits[of->steel], bath_K, options);
+        *all_hit = *all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
+        oxt_i_path_daylight_lab(of->film, film_nm, room->lab[i]);
+    }
+}
+
+static int in_order(const void *a, const void *b)
+{
+    double first = *(const double *)a, second = *(const double *)b;
+    return (first > second) - (first < second);
+}
+
+static oxt_status draw_all(gsl_rng *random, oxt_set *set, const oxt_set_options *options,
+                           const scratch *room, work *done, oxt_error *error)
+{
+    const double(*lab)[3] = (const double(*)[3])room->lab;
+    size_t matched = 0, hit = 0, count = set->values.count;
+    double sum = 0.0;
+    for (size_t i = 0; i < count; i++) {
+        const member *of = &set->members[i];
+        double aim_nm = sqrt(of->initial_nm * of->initial_nm + of->grown_nm2);
+        oxt_i_path_daylight_lab(of->film, aim_nm, room->lab[i]);
+    }
+    oxt_status status = find_largest_difference(lab, count, done, &set->values.aim_mismatch, error);
+    gsl_rng_set(random, options->random_seed);
+    for (size_t i = 0; i < options->draws && !status; i++) {
+        bool all_hit;
+        draw_set(random, set, options, room, &all_hit);
+        status = find_largest_difference(lab, count, done, &room->mismatch[i], error);
+        sum += room->mismatch[i];
+        matched += room->mismatch[i] <= options->tolerance;
+        hit += all_hit;
+    }
+    if (status)
+        return status;
+    double draws = (double)options->draws;
+    qsort(room->mismatch, options->draws, sizeof *room->mismatch, in_order);
+    set->values.mean_mismatch = sum / draws;
+    set->values.high_mismatch = room->mismatch[(size_t)ceil(0.95 * draws) - 1];
+    set->values.chance_match = (double)matched / draws;
+    set->values.chance_targets = (double)hit / draws;
+    return oxt_i_progress(options->progress, options->user, 1.0, error);
+}
+
+static oxt_status find_match(oxt_set *set, const oxt_set_options *options, work *done,
+                             oxt_error *error)
+{
+    size_t count = set->values.count;
+    scratch room = { malloc(count * sizeof *room.fits), malloc(count * sizeof *room.lab),
+                     malloc(options->draws * sizeof *room.mismatch) };
+    gsl_rng *random = oxt_i_random_new();
+    oxt_status status = room.fits && room.lab && room.mismatch && random
+                            ? draw_all(random, set, options, &room, done, error)
+                            : oxt_i_no_memory(error);
+    free(random);
+    free(room.fits);
+    free(room.lab);
+    free(room.mismatch);
+    return status;
+}
+
+/* ---- the order of work ---- */
+
+static int slowest_first(const void *a, const void *b)
+{
+    const member *first = a, *second = b;
+    if (first->dip.time_s != second->dip.time_s)
+        return first->dip.time_s < second->dip.time_s ? 1 : -1;
+    return (first->step.part > second->step.part) - (first->step.part < second->step.part);
+}
+
+static void put_in_order(oxt_set *set, double spacing_s)
+{
+    qsort(set->members, set->values.count, sizeof *set->members, slowest_first);
+    for (size_t i = 0; i < set->values.count; i++) {
+        member *of = &set->members[i];
+        of->step.lift_s = set->members[0].dip.time_s + spacing_s * (double)i;
+        of->step.enter_s = of->step.lift_s - of->dip.time_s;
+        set->values.last_lift_s = of->step.lift_s;
+        set->values.cautions |= of->dip.cautions;
+        of->film = NULL;
+    }
+}
+
+/* ---- making it ---- */
+
+oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
+                        double bath_K, const oxt_set_options *options, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_set_options chosen = OXT_SET_OPTIONS_INIT;
+    if (!set)
+        return oxt_i_null(error, "set");
+    *set = NULL;
+    if (!parts)
+        return oxt_i_null(error, "parts");
+    oxt_status status = oxt_i_check(error, "count", (double)count, 1.0, 1000.0, OXT_I_CLOSED);
+    if (!status && options)
+        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+    if (!status)
+        status = check_options(&chosen, error);
+    if (status)
+        return status;
+    oxt_set *made = calloc(1, sizeof *made);
+    member *members = calloc(count, sizeof *members);
+    if (!made || !members) {
+        free(made);
+        free(members);
+        return oxt_i_no_memory(error);
+    }
+    made->members = members;
+    made->values = (oxt_set_values)OXT_SET_VALUES_INIT;
+    made->values.count = count;
+    made->values.bath_K = bath_K;
+    made->values.tolerance = chosen.tolerance;
+    work done = plan_work(&chosen, count);
+    status = take_parts(made, parts, bath_K, &chosen, &done, error);
+    if (!status)
+        status = find_match(made, &chosen, &done, error);
+    if (status) {
+        oxt_set_free(made);
+        return status;
+    }
+    put_in_order(made, chosen.spacing_s);
+    *set = made;
+    return OXT_OK;
+}
+
+void oxt_set_free(oxt_set *set)
+{
+    if (!set)
+        return;
+    free(set->members);
+    free(set);
+}
+
+/* ---- reading it ---- */
+
+oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!set || !values)
+        return oxt_i_null(error, set ? "values" : "set");
+    return oxt_i_struct_out(values, &set->values, sizeof *values, sizeof *values, "values", error);
+}
+
+static oxt_status check_index(const oxt_set *set, size_t index, const void *result,
+                              const char *name, oxt_error *error)
+{
+    if (!set || !result)
+        return oxt_i_null(error, set ? name : "set");
+    return oxt_i_check_index(error, index, set->values.count);
+}
+
+oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_index(set, index, step, "step", error);
+    return status ? status
+                  : oxt_i_struct_out(step, &set->members[index].step, sizeof *step, sizeof *step,
+                                     "step", error);
+}
+
+oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_index(set, index, dip, "dip", error);
+    return status ? status
+                  : oxt_i_struct_out(dip, &set->members[index].dip, sizeof *dip, sizeof *dip, "dip",
+                                     error);
+}
+
+/* ---- the report ---- */
+
+static void add_step(oxt_i_text *text, const member *of)
+{
+    char enter[40], lift[40], time[40], part[200];
+    oxt_dip_part_text(&of->dip, part, sizeof part, NULL, NULL);
+    oxt_format_duration(of->step.enter_s, enter, sizeof enter, NULL, NULL);
+    oxt_format_duration(of->step.lift_s, lift, sizeof lift, NULL, NULL);
+    oxt_format_duration(of->dip.time_s, time, sizeof time, NULL, NULL);
+    oxt_i_text_add(text, "  %-9s %-9s %-9s ", enter, lift, time);
+    if (of->step.name[0])
+        oxt_i_text_add(text, "%s: %s (%s)\n", of->step.name, of->dip.target.text, part);
+    else
+        oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text, part);
+}
+
+oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, oxt_caution_detail detail,
+                          char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    char bath[32];
+    if (!set)
+        return oxt_i_null(error, "set");
+    oxt_status status = oxt_format_temperature(set->values.bath_K, unit, bath, sizeof bath, NULL,
+                                               error);
+    if (!status)
+        status = oxt_i_check_detail(detail, error);
+    if (status)
+        return status;
+    uint32_t cautions = set->values.cautions;
+    const oxt_set_values *values = &set->values;
+    oxt_i_text text = { 0 };
+    oxt_i_text_add(&text, "%zu part%s in a bath at %s\n", values->count,
+                   oxt_i_plural(values->count), bath);
+    oxt_i_text_add_forbidding(&text, &cautions, detail);
+    oxt_i_text_add(&text, "  %-9s %-9s %-9s %s\n", "enter at", "lift at", "after", "part");
+    for (size_t i = 0; i < values->count; i++)
+        add_step(&text, &set->members[i]);
+    oxt_i_text_add(&text, "Largest difference between two parts (CIEDE2000)\n");
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "if every part hits its aim", values->aim_mismatch);
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "expected mismatch", values->mean_mismatch);
+    oxt_i_text_add(&text, "  %-36s %.1f\n", "not exceeded in 95 % of sets", values->high_mismatch);
+    oxt_i_text_add(&text, "  chance that all match within %-7.3g %.0f %%\n", values->tolerance,
+                   100.0 * values->chance_match);
+    oxt_i_text_add(&text, "  %-36s %.0f %%\n", "chance that each shows its colour",
+                   100.0 * values->chance_targets);
+    oxt_i_text_add_cautions(&text, cautions, detail);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

@@ -1,0 +1,327 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A dip as it happens: samples -> the film now, and when to lift. */
+#include "base/quadrature.h"
+#include "base/spline.h"
+#include "optics/film.h"
+#include "thermal/bath.h"
+#include "dip/dip.h"
+#include "dip/track.h"
+
+#include <string.h>
+
+enum {
+    BRIDGE_STEPS = 64, /* of a gap */
+    POINTS = 8,        /* of a quadrature */
+    MOST_TRIES = 60    /* of a root: bisection alone would do */
+};
+
+oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!tracker)
+        return oxt_i_null(error, "tracker");
+    tracker->first_s = tracker->last_s = tracker->exposure_nm2 = tracker->bridged_s = 0.0;
+    tracker->bath_K = tracker->surface_K = NAN;
+    tracker->step_s = 0.0;
+    tracker->sample_count = tracker->refused_count = tracker->gap_count = 0;
+    return OXT_OK;
+}
+
+/* ---- feeding ---- */
+
+/* Make the modes ready for a step. One that differs by less than 1e-5, as the rounded difference of
+ * two readings of a clock does, is taken for the same: it shifts the heating-up by as little. */
+static void ready_modes(oxt_tracker *tracker, double step_s)
+{
+    if (fabs(step_s - tracker->step_s) <= 1e-5 * step_s)
+        return;
+    tracker->step_s = step_s;
+    for (size_t i = 0; i < tracker->mode_count; i++) {
+        oxt_i_track_mode *one = &tracker->modes[i];
+        double x = one->rate_per_s * step_s;
+        one->kept = exp(-x);
+        one->moved = one->weight * (x > 0.0 ? -expm1(-x) / x : 1.0);
+    }
+}
+
+/* One step of a bath that changes in a straight line: the modes exactly, the exposure by the
+ * trapezoidal rule. */
+static void advance(oxt_tracker *tracker, double step_s, double change_K)
+{
+    double gap_K = 0.0;
+    for (size_t i = 0; i < tracker->mode_count; i++) {
+        oxt_i_track_mode *one = &tracker->modes[i];
+        one->gap_K = one->kept * one->gap_K - one->moved * change_K;
+        gap_K += one->gap_K;
+    }
+    tracker->bath_K += change_K;
+    tracker->surface_K = tracker->bath_K + gap_K;
+    double rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->surface_K);
+    tracker->exposure_nm2 += 0.5 * step_s * (tracker->rate_nm2_per_s + rate_nm2_per_s);
+    tracker->rate_nm2_per_s = rate_nm2_per_s;
+}
+
+static void enter_bath(oxt_tracker *tracker, double time_s, double bath_K)
+{
+    tracker->first_s = time_s;
+    tracker->bath_K = bath_K;
+    tracker->surface_K = tracker->mode_count > 0 ? tracker->start_K : bath_K;
+    tracker->rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->surface_K);
+    for (size_t i = 0; i < tracker->mode_count; i++)
+        tracker->modes[i].gap_K = tracker->modes[i].weight * (tracker->start_K - bath_K);
+}
+
+static void go_on(oxt_tracker *tracker, double step_s, double bath_K)
+{
+    int count = step_s > tracker->longest_gap_s ? BRIDGE_STEPS : 1;
+    double change_K = (bath_K - tracker->bath_K) / count;
+    ready_modes(tracker, step_s / count);
+    for (int i = 0; i < count; i++)
+        advance(tracker, step_s / count, change_K);
+    tracker->bath_K = bath_K; /* without the rounding of the changes */
+    if (count == 1)
+        return;
+    tracker->gap_count++;
+    tracker->bridged_s += step_s;
+}
+
+static oxt_status check_sample(const oxt_tracker *tracker, double time_s, double temperature_K,
+                               oxt_error *error)
+{
+    double latest_s = tracker->first_s + OXT_TIME_HIGH_S;
+    if (tracker->sample_count == 0) {
+        oxt_status status = oxt_i_check(error, "time_s", time_s, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
+        if (status)
+            return status;
+    } else if (!(time_s > tracker->last_s && time_s <= latest_s)) {
+        return oxt_i_fail(error, OXT_EDOMAIN, "time_s", time_s, tracker->last_s, latest_s,
+                          "time_s is %.15g, expected after %.15g, that of the last sample, and at "
+                          "most %.15g",
+                          time_s, tracker->last_s, latest_s);
+    }
+    return oxt_i_check(error, "temperature_K", temperature_K, OXT_SAMPLE_LOW_K, OXT_SAMPLE_HIGH_K,
+                       OXT_I_CLOSED);
+}
+
+oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
+                            oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!tracker)
+        return oxt_i_null(error, "tracker");
+    oxt_status status = check_sample(tracker, time_s, temperature_K, error);
+    double true_K = temperature_K + tracker->offset_K;
+    if (status) {
+        tracker->refused_count++;
+        return status;
+    }
+    if (tracker->sample_count == 0)
+        enter_bath(tracker, time_s, true_K);
+    else
+        go_on(tracker, time_s - tracker->last_s, true_K);
+    tracker->last_s = time_s;
+    tracker->sample_count++;
+    return OXT_OK;
+}
+
+/* ---- what comes, with the bath held ---- */
+
+/* Surface after more time at the present bath. */
+static double surface_after(const oxt_tracker *tracker, double more_s)
+{
+    double gap_K = 0.0;
+    for (size_t i = 0; i < tracker->mode_count; i++) {
+        double x = tracker->modes[i].rate_per_s * more_s;
+        if (x > 40.0) /* and those behind it are faster still */
+            break;
+        gap_K += tracker->modes[i].gap_K * exp(-x);
+    }
+    return tracker->bath_K + gap_K;
+}
+
+/* Growth between a lift from this temperature and the quench. */
+static double lift_exposure(const oxt_tracker *tracker, double surface_K)
+{
+    double worth_s = tracker->lift_worth_s[0];
+    if (tracker->lift_cools)
+        worth_s = oxt_i_spline_at(tracker->lift_worth_s, tracker->lift_bend, OXT_I_LIFT_STEPS + 1,
+                                  (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
+    return oxt_i_track_rate(tracker, surface_K) * worth_s;
+}
+
+static double exposure_between(const oxt_tracker *tracker, double from_s, double to_s)
+{
+    const oxt_i_gauss *rule = &oxt_i_gauss_8;
+    double sum = 0.0, at_s, weight;
+    for (size_t i = 0; i < rule->count; i++) {
+        oxt_i_gauss_point(rule, from_s, to_s, i, &at_s, &weight);
+        sum += weight * oxt_i_track_rate(tracker, surface_after(tracker, at_s));
+    }
+    return sum;
+}
+
+/* A stretch of the time to come: exposure at its start, and how much a lift there would come to. */
+typedef struct {
+    double from_s, exposure_nm2, lifted_nm2;
+} stretch;
+
+static stretch stretch_from(const oxt_tracker *tracker, const stretch *before, double from_s)
+{
+    stretch next = { from_s, before->exposure_nm2, 0.0 };
+    next.exposure_nm2 += exposure_between(tracker, before->from_s, from_s);
+    next.lifted_nm2 = next.exposure_nm2 + lift_exposure(tracker, surface_after(tracker, from_s));
+    return next;
+}
+
+/* When within a stretch a lift comes to what is wanted. False position in the manner of Illinois,
+ * with a fixed count: GSL's solvers take memory. */
+static double time_within(const oxt_tracker *tracker, const stretch *start, const stretch *end,
+                          double wanted_nm2)
+{
+    double low_s = start->from_s, low = start->lifted_nm2 - wanted_nm2;
+    double high_s = end->from_s, high = end->lifted_nm2 - wanted_nm2;
+    double at_s = high_s;
+    int side = 0;
+    for (int i = 0; i < MOST_TRIES; i++) {
+        at_s = low_s + (high_s - low_s) * (low / (low - high));
+        double at = stretch_from(tracker, start, at_s).lifted_nm2 - wanted_nm2;
+        if (fabs(at) <= 1e-10 * wanted_nm2)
+            break;
+        if (at < 0.0) {
+            low_s = at_s;
+            low = at;
+            high *= side < 0 ? 0.5 : 1.0;
+            side = -1;
+        } else {
+            high_s = at_s;
+            high = at;
+            low *= side > 0 ? 0.5 : 1.0;
+            side = 1;
+        }
+    }
+    return at_s;
+}
+
+/* From here on the surface is as hot as the bath. */
+static double settled_s(const oxt_tracker *tracker)
+{
+    static const double SETTLED_K = 1e-7;
+    double gap_K = 0.0;
+    for (size_t i = 0; i < tracker->mode_count; i++)
+        gap_K += fabs(tracker->modes[i].gap_K);
+    return gap_K > SETTLED_K ? log(gap_K / SETTLED_K) / tracker->modes[0].rate_per_s : 0.0;
+}
+
+/* The times until a lift comes to three exposures, which rise. While the part still warms up they are
+ * sought in stretches, each twice as long as the one before. */
+static void forecast(const oxt_tracker *tracker, const double wanted_nm2[3], double time_s[3])
+{
+    double end_s = settled_s(tracker);
+    double width_s = end_s > 0.0 ? 1.0 / (64.0 * tracker->modes[0].rate_per_s) : 0.0;
+    stretch now = { 0.0, tracker->exposure_nm2, 0.0 };
+    now.lifted_nm2 = now.exposure_nm2 + lift_exposure(tracker, tracker->surface_K);
+    int next = 0;
+    while (next < 3 && wanted_nm2[next] <= now.lifted_nm2)
+        time_s[next++] = 0.0;
+    while (next < 3 && now.from_s < end_s) {
+        stretch then = stretch_from(tracker, &now, now.from_s + width_s);
+        for (; next < 3 && wanted_nm2[next] <= then.lifted_nm2; next++)
+            time_s[next] = time_within(tracker, &now, &then, wanted_nm2[next]);
+        now = then;
+        width_s *= 2.0;
+    }
+    double rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->bath_K);
+    for (; next < 3; next++)
+        time_s[next] = now.from_s + (wanted_nm2[next] - now.lifted_nm2) / rate_nm2_per_s;
+    for (int i = 0; i < 3; i++)
+        if (!(time_s[i] <= OXT_TIME_HIGH_S))
+            time_s[i] = HUGE_VAL;
+}
+
+/* ---- reading ---- */
+
+static double thickness_of(const oxt_tracker *tracker, double exposure_nm2)
+{
+    return sqrt(tracker->initial_nm * tracker->initial_nm + exposure_nm2);
+}
+
+static void fill_times(const oxt_tracker *tracker, oxt_tracking *made)
+{
+    const oxt_target *target = &tracker->target;
+    const double wanted_nm[] = { target->low_nm, target->aim_nm, target->high_nm };
+    double wanted_nm2[3], time_s[3] = { HUGE_VAL, HUGE_VAL, HUGE_VAL };
+    for (int i = 0; i < 3; i++)
+        wanted_nm2[i] = wanted_nm[i] * wanted_nm[i] - tracker->initial_nm * tracker->initial_nm;
+    if (tracker->sample_count > 0)
+        forecast(tracker, wanted_nm2, time_s);
+    made->to_earliest_s = time_s[0];
+    made->to_lift_s = time_s[1];
+    made->to_latest_s = time_s[2];
+}
+
+static void fill_film(const oxt_tracker *tracker, oxt_tracking *made)
+{
+    const oxt_target *target = &tracker->target;
+    double growing_nm2 = tracker->sample_count > 0 ? lift_exposure(tracker, tracker->surface_K)
+                                                   : 0.0;
+    made->thickness_nm = thickness_of(tracker, tracker->exposure_nm2);
+    made->quench_nm = thickness_of(tracker, tracker->exposure_nm2 + growing_nm2);
+    made->state = made->quench_nm < target->low_nm    ? OXT_GROWING
+                  : made->quench_nm > target->high_nm ? OXT_PAST
+                                                      : OXT_SHOWING;
+}
+
+static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
+{
+    int index = OXT_TINT_COUNT - 1;
+    while (index > 0 && made->thickness_nm < tracker->tints[index].low_nm)
+        index--;
+    made->tint_index = made->thickness_nm > tracker->tints[OXT_TINT_COUNT - 1].high_nm ? -1 : index;
+    if (made->tint_index >= 0)
+        memcpy(made->label, tracker->tints[index].label, sizeof made->label);
+    double place = made->thickness_nm / OXT_I_PATH_STEP_NM;
+    bool is_on_path = place <= OXT_I_COLOUR_STEPS;
+    size_t i = is_on_path ? (size_t)fmin(place, OXT_I_COLOUR_STEPS - 1) : 0;
+    double share = is_on_path ? place - (double)i : NAN;
+    const oxt_i_track_colour *low = &tracker->colours[i], *high = low + 1;
+    for (int j = 0; j < 3; j++) {
+        made->lab[j] = low->lab[j] + share * (high->lab[j] - low->lab[j]);
+        made->srgb[j] = low->srgb[j] + share * (high->srgb[j] - low->srgb[j]);
+    }
+}
+
+static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
+{
+    made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
+    /* a part that is still cold says nothing of the bath */
+    if (!tracker->has_part)
+        made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
+    if (!tracker->lift_named)
+        made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (tracker->coupons_unknown)
+        made->cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
+    if (made->state != OXT_PAST &&
+        made->to_latest_s - made->to_earliest_s < OXT_I_SHORTEST_WINDOW_S)
+        made->cautions |= OXT_CAUTION_SHORT_WINDOW;
+}
+
+oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!tracker || !tracking)
+        return oxt_i_null(error, tracker ? "tracking" : "tracker");
+    oxt_tracking made = OXT_TRACKING_INIT;
+    made.time_s = tracker->last_s - tracker->first_s;
+    made.bath_K = tracker->bath_K;
+    made.surface_K = tracker->surface_K;
+    made.exposure_nm2 = tracker->exposure_nm2;
+    made.sample_count = tracker->sample_count;
+    made.refused_count = tracker->refused_count;
+    made.gap_count = tracker->gap_count;
+    made.bridged_s = tracker->bridged_s;
+    fill_film(tracker, &made);
+    fill_colour(tracker, &made);
+    fill_times(tracker, &made);
+    fill_cautions(tracker, &made);
+    return oxt_i_struct_out(tracking, &made, sizeof made, sizeof made, "tracking", error);
+}

@@ -1,0 +1,233 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A card brought up to date: Bayes' rule through the core of the fit. */
+#include <string.h>
+
+#include "oxtint/anchor.h"
+#include "oxtint/fit.h"
+#include "oxtint/version.h"
+#include "optics/words.h"
+#include "trials/trials.h"
+#include "steel/steel.h"
+#include "dip/dip.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+/* A prior without an error would say nothing; this one is as good as certain. */
+static const double LEAST_STDERR = 1e-9;
+
+void oxt_reanchor_options_init(oxt_reanchor_options *options)
+{
+    if (options)
+        *options = (oxt_reanchor_options)OXT_REANCHOR_OPTIONS_INIT;
+}
+
+/* ---- the coupons as the card has them ---- */
+
+/* Where the card's own coupons have theirs inside the constants, so has a new one. */
+static bool leave_out_path(oxt_trial *trial)
+{
+    bool stated = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
+    trial->part_size_m = trial->part_start_K = trial->transfer_W_per_m2K = trial->lift_s = 0.0;
+    trial->part_shape = OXT_PLATE;
+    return stated;
+}
+
+/* The log as one of the card's kind. The first coupons of a card settle its kind, and stay as they are. */
+static oxt_status read_as_card(oxt_trials **made, const oxt_trials *trials,
+                               const oxt_steel_values *card, bool *left_out, oxt_error *error)
+{
+    *left_out = false;
+    oxt_status status = oxt_trials_new(made, error);
+    for (size_t i = 0; i < oxt_trials_count(trials) && !status; i++) {
+        oxt_trial trial = oxt_i_trial(trials, i);
+        if (card->basis == OXT_BASIS_STEEL)
+            oxt_i_fill_coupon(&trial, card);
+        else if (card->trial_count > 0)
+            *left_out = leave_out_path(&trial) || *left_out;
+        status = oxt_i_trials_append(*made, &trial, "", error);
+    }
+    return status;
+}
+
+/* ---- from the card to the coupons ---- */
+
+/* The card as a prior of ln k alone, at the temperature where it has nothing to do with Q: there a Q that
+ * is held takes nothing from it. */
+static oxt_status prior_of(oxt_prior *prior, const oxt_steel_values *card, double shift_stderr,
+                           oxt_error *error)
+{
+    double across = card->covariance_J_per_mol, of_Q = card->variance_Q_J2_per_mol2;
+    double by_Q = of_Q > 0.0 ? across / of_Q : 0.0;
+    double inverse_K = 1.0 / card->growth.T_ref_K + R * by_Q;
+    double own = fmax(card->variance_ln_k - by_Q * across, 0.0);
+    prior->temperature_K = 1.0 / inverse_K;
+    prior->ln_k = log(card->growth.k_ref_nm2_per_s) - card->growth.Q_J_per_mol * by_Q;
+    prior->ln_k_stderr = fmax(sqrt(own + shift_stderr * shift_stderr), LEAST_STDERR);
+    if (prior->temperature_K >= OXT_BATH_LOW_K && prior->temperature_K <= OXT_BATH_HIGH_K)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, "covariance_J_per_mol", across, NAN, NAN,
+                      "k_ref and Q of the card are so correlated that they have nothing to do with "
+                      "each other at %g K only, expected a bath from %g to %g K",
+                      prior->temperature_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K);
+}
+
+static oxt_status fit_coupons(oxt_steel_values *found, const oxt_steel_values *card,
+                              const oxt_trials *trials, const oxt_film *film,
+                              const oxt_reanchor_options *chosen, oxt_error *error)
+{
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit = NULL;
+    oxt_steel *steel = NULL;
+    options.steel = card->steel;
+    options.finish = card->finish[0] ? card->finish : NULL;
+    options.Q_J_per_mol = card->growth.Q_J_per_mol;
+    options.Q_stderr_J_per_mol = sqrt(card->variance_Q_J2_per_mol2);
+    options.scatter = card->scatter;
+    options.thickness_uncertainty = chosen->thickness_uncertainty;
+    options.colour_tolerance = chosen->colour_tolerance;
+    options.prior = &prior;
+    oxt_status status = prior_of(&prior, card, chosen->shift_stderr, error);
+    if (!status)
+        status = oxt_fit_run(&fit, trials, film, &options, error);
+    if (!status)
+        status = oxt_fit_steel(fit, &steel, error);
+    if (!status)
+        status = oxt_steel_get(steel, found, error);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    return status;
+}
+
+/* ---- from the coupons to the card ---- */
+
+/* What the coupons say of k_ref, told at the T_ref of the card. */
+static void take_rate(oxt_steel_values *renewed, const oxt_steel_values *found)
+{
+    double by_Q = (1.0 / renewed->growth.T_ref_K - 1.0 / found->growth.T_ref_K) / R;
+    double across = found->covariance_J_per_mol, of_Q = renewed->variance_Q_J2_per_mol2;
+    renewed->growth.k_ref_nm2_per_s = found->growth.k_ref_nm2_per_s *
+                                      exp(-renewed->growth.Q_J_per_mol * by_Q);
+    renewed->variance_ln_k = found->variance_ln_k - 2.0 * by_Q * across + by_Q * by_Q * of_Q;
+    renewed->covariance_J_per_mol = across - by_Q * of_Q;
+}
+
+/* The ranges of a card without trials are not of coupons. */
+static void take_ranges(oxt_steel_values *renewed, const oxt_steel_values *found)
+{
+    bool first = renewed->trial_count == 0;
+    renewed->bath_low_K = first ? found->bath_low_K : fmin(renewed->bath_low_K, found->bath_low_K);
+    renewed->bath_high_K = first ? found->bath_high_K
+                                 : fmax(renewed->bath_high_K, found->bath_high_K);
+    renewed->thickness_low_nm = first ? found->thickness_low_nm
+                                      : fmin(renewed->thickness_low_nm, found->thickness_low_nm);
+    renewed->thickness_high_nm = first ? found->thickness_high_nm
+                                       : fmax(renewed->thickness_high_nm, found->thickness_high_nm);
+    renewed->trial_count += found->trial_count;
+}
+
+static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *found, bool first)
+{
+    if (first) {
+        renewed->basis = found->basis;
+        renewed->coupon_shape = found->coupon_shape;
+        renewed->coupon_size_m = found->coupon_size_m;
+        renewed->coupon_start_K = found->coupon_start_K;
+        renewed->coupon_transfer_W_per_m2K = found->coupon_transfer_W_per_m2K;
+        renewed->coupon_lift_s = found->coupon_lift_s;
+        renewed->coupon_size_low_m = found->coupon_size_low_m;
+        renewed->coupon_size_high_m = found->coupon_size_high_m;
+        renewed->coupon_lift_low_s = found->coupon_lift_low_s;
+        renewed->coupon_lift_high_s = found->coupon_lift_high_s;
+    } else if (renewed->basis == OXT_BASIS_STEEL && found->basis == OXT_BASIS_STEEL) {
+        renewed->coupon_size_low_m = fmin(renewed->coupon_size_low_m, found->coupon_size_low_m);
+        renewed->coupon_size_high_m = fmax(renewed->coupon_size_high_m, found->coupon_size_high_m);
+        renewed->coupon_lift_low_s = fmin(renewed->coupon_lift_low_s, found->coupon_lift_low_s);
+        renewed->coupon_lift_high_s = fmax(renewed->coupon_lift_high_s, found->coupon_lift_high_s);
+    }
+}
+
+static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
+                     const oxt_steel_values *after, size_t count, bool left_out)
+{
+    double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
+    char temperature[32];
+    oxt_format_temperature(before->growth.T_ref_K, OXT_CELSIUS, temperature, sizeof temperature,
+                           NULL, NULL);
+    entry->k_ref_before_nm2_per_s = before->growth.k_ref_nm2_per_s;
+    entry->k_ref_after_nm2_per_s = after->growth.k_ref_nm2_per_s;
+    entry->trial_count = count;
+    oxt_i_copy_text(entry->origin, sizeof entry->origin, before->origin);
+    oxt_i_snprintf(entry->what, sizeof entry->what,
+                   "%zu coupon%s: runs %.3g %% %s than the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
+                   count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0),
+                   ratio < 1.0 ? "slower" : "faster", entry->k_ref_before_nm2_per_s,
+                   entry->k_ref_after_nm2_per_s, temperature,
+                   left_out ? "; stated parts left out" : "");
+}
+
+/* ---- the call ---- */
+
+static oxt_status check_options(const oxt_reanchor_options *options, oxt_steel_entry *entry,
+                                oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "shift_stderr", options->shift_stderr, 0.0, 10.0,
+                                    OXT_I_CLOSED);
+    if (status || !options->label)
+        return status;
+    size_t length = strlen(options->label);
+    if (length >= sizeof entry->label)
+        return oxt_i_fail(error, OXT_EARG, "label", (double)length, 0.0,
+                          (double)sizeof entry->label - 1.0, "label is longer than %zu bytes",
+                          sizeof entry->label - 1);
+    if (!oxt_i_is_utf8(options->label, length))
+        return oxt_i_fail_text(error, OXT_EPARSE, "label", "label is not UTF-8");
+    oxt_i_copy_text(entry->label, sizeof entry->label, options->label);
+    return OXT_OK;
+}
+
+static oxt_status check_card(const oxt_steel_values *card, oxt_error *error)
+{
+    return oxt_i_check(error, "Q_J_per_mol", card->growth.Q_J_per_mol, 0.0, HUGE_VAL,
+                       OXT_I_OPEN_LOW);
+}
+
+oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const oxt_trials *trials,
+                              const oxt_film *film, const oxt_reanchor_options *options,
+                              oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (renewed)
+        *renewed = NULL;
+    if (!renewed || !steel || !trials || !film)
+        return oxt_i_null(error, !renewed  ? "renewed"
+                                 : !steel  ? "steel"
+                                 : !trials ? "trials"
+                                           : "film");
+    oxt_reanchor_options chosen = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
+    oxt_trials *as_card = NULL;
+    bool left_out = false;
+    oxt_status status = OXT_OK;
+    if (options)
+        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+    if (!status)
+        status = check_options(&chosen, &entry, error);
+    if (!status)
+        status = check_card(&values, error);
+    if (!status)
+        status = read_as_card(&as_card, trials, &values, &left_out, error);
+    if (!status)
+        status = fit_coupons(&found, &values, as_card, film, &chosen, error);
+    oxt_trials_free(as_card);
+    if (status)
+        return status;
+    take_rate(&values, &found);
+    take_coupons(&values, &found, values.trial_count == 0);
+    take_ranges(&values, &found);
+    describe(&entry, &steel->values, &values, found.trial_count, left_out);
+    oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
+                   found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
+    const oxt_words *words = oxt_i_words_of_fit(trials, film);
+    return oxt_i_steel_renew(renewed, steel, &values, &entry, words ? words : steel->words, error);
+}

@@ -1,0 +1,158 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One replicate of a bootstrap: drawn from the rows of a fit, and fitted. */
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "fit/bootstrap.h"
+#include "base/random.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+/* As for the fit: baths closer together are one. */
+static const double LEAST_SPREAD_K = 5.0;
+
+/* ---- random numbers ---- */
+
+static uint32_t mixed(uint32_t number)
+{
+    number = (number ^ (number >> 16)) * UINT32_C(0x85ebca6b);
+    number = (number ^ (number >> 13)) * UINT32_C(0xc2b2ae35);
+    return number ^ (number >> 16);
+}
+
+/* A stream for each replicate. The mixing is one to one, so that no two replicates share a stream, and
+ * scatters neighbours, of which generators make neighbouring streams. */
+static void start_stream(const oxt_i_bootstrap_worker *worker, size_t index)
+{
+    uint64_t given = worker->job->options.random_seed;
+    uint32_t key = mixed((uint32_t)given) + mixed((uint32_t)(given >> 32) + 1);
+    gsl_rng_set(worker->random, mixed((uint32_t)index ^ key));
+}
+
+static size_t any_of(const oxt_i_bootstrap_worker *worker, size_t count)
+{
+    return gsl_rng_uniform_int(worker->random, count);
+}
+
+/* ---- drawing ---- */
+
+/* What is not of the rows: the prior, and a held Q. */
+static void draw_beliefs(oxt_i_bootstrap_worker *worker)
+{
+    const oxt_i_bootstrap_job *job = worker->job;
+    const oxt_i_prior_row *prior = job->whole.solution.model.prior;
+    oxt_i_fit_model *model = &worker->own.solution.model;
+    for (size_t j = 0; j < model->prior_count; j++)
+        model->prior[j].value = prior[j].value +
+                                gsl_ran_gaussian(worker->random, 1.0 / sqrt(prior[j].weight));
+    if (job->fit.Q_held)
+        model->held_q = job->q + gsl_ran_gaussian(worker->random, job->fit.Q_stderr_J_per_mol /
+                                                                      (R * model->T_ref_K));
+}
+
+static void draw_pairs(oxt_i_bootstrap_worker *worker)
+{
+    oxt_i_fit_model *model = &worker->own.solution.model;
+    const oxt_i_fit_model *whole = &worker->job->whole.solution.model;
+    for (size_t i = 0; i < model->n; i++) {
+        size_t drawn = any_of(worker, model->n);
+        model->rows[i] = &worker->own.set.rows[drawn];
+        model->u[i] = whole->u[drawn];
+        model->z[i] = whole->z[drawn];
+        model->own[i] = whole->own[drawn];
+    }
+}
+
+static void draw_residuals(oxt_i_bootstrap_worker *worker)
+{
+    const oxt_i_bootstrap_job *job = worker->job;
+    oxt_i_fit_model *model = &worker->own.solution.model;
+    for (size_t i = 0; i < model->n; i++) {
+        const oxt_i_seen_row *row = &job->whole.set.rows[i];
+        const oxt_i_reading *seen = oxt_i_seen(row);
+        double moved = row->sigma * job->pool[any_of(worker, job->pool_count)] - row->residual;
+        model->u[i] = job->whole.solution.model.u[i];
+        model->z[i] = job->whole.solution.model.z[i] + 2.0 * moved;
+        if (worker->fixed)
+            continue;
+        oxt_i_reading *drawn = &worker->own.set.rows[i].readings[row->reading];
+        drawn->ln_x = seen->ln_x + moved;
+        drawn->ln_low = seen->ln_low + moved; /* a band moves as a whole */
+        drawn->ln_high = seen->ln_high + moved;
+    }
+}
+
+/* Fitted rows begin where the fit left them, whatever this thread did before. */
+static void draw(oxt_i_bootstrap_worker *worker, size_t index)
+{
+    const oxt_i_bootstrap_job *job = worker->job;
+    const oxt_i_fit_model *whole = &job->whole.solution.model;
+    start_stream(worker, index);
+    if (whole->uncertain && whole->orthogonal)
+        memcpy(worker->own.set.rows, job->whole.set.rows, whole->n * sizeof *job->whole.set.rows);
+    draw_beliefs(worker);
+    if (job->options.kind == OXT_BOOTSTRAP_PAIRS)
+        draw_pairs(worker);
+    else
+        draw_residuals(worker);
+}
+
+/* ---- fitting ---- */
+
+static bool tells_Q(const oxt_i_bootstrap_worker *worker)
+{
+    const oxt_i_fit_model *model = &worker->own.solution.model;
+    double low = HUGE_VAL, high = 0.0;
+    if (!isnan(model->held_q))
+        return true;
+    for (size_t j = 0; j < model->prior_count; j++)
+        if (model->prior[j].of_ln_k == 0.0)
+            return true;
+    for (size_t i = 0; i < model->n; i++) {
+        low = fmin(low, model->rows[i]->bath_K);
+        high = fmax(high, model->rows[i]->bath_K);
+    }
+    return high - low >= LEAST_SPREAD_K;
+}
+
+static bool fitted(oxt_i_bootstrap_worker *worker)
+{
+    const oxt_i_bootstrap_job *job = worker->job;
+    oxt_i_fit_solution *solution = &worker->own.solution;
+    solution->at[0].b = log(job->fit.growth.k_ref_nm2_per_s);
+    solution->at[0].q = isnan(solution->model.held_q) ? job->q : solution->model.held_q;
+    return tells_Q(worker) &&
+           !oxt_i_fit_settle(solution, job->fit.scatter * job->fit.scatter, NULL);
+}
+
+void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index)
+{
+    const oxt_i_fit_solution *solution = &worker->own.solution;
+    oxt_bootstrap *results = worker->job->results;
+    draw(worker, index);
+    bool good = fitted(worker);
+    results->ln_k[index] = good ? solution->at[0].b : NAN;
+    results->Q[index] = good ? solution->at[0].q * R * solution->model.T_ref_K : NAN;
+}
+
+/* ---- getting ready ---- */
+
+oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstrap_job *job,
+                                   const oxt_fit *fit, oxt_error *error)
+{
+    worker->job = job;
+    worker->random = oxt_i_random_new();
+    oxt_status status = oxt_i_fit_reopen(&worker->own, fit, error);
+    if (!status && !worker->random)
+        status = oxt_i_no_memory(error);
+    worker->own.solution.class_count = 0; /* rows change their places */
+    worker->fixed = oxt_i_fit_is_fixed(&worker->own.solution);
+    return status;
+}
+
+void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)
+{
+    free(worker->random);
+    oxt_i_fit_close(&worker->own);
+}

@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a bootstrap found: its numbers, its replicates and intervals. */
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "fit/bootstrap.h"
+#include "fit/spread.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+void oxt_bootstrap_values_init(oxt_bootstrap_values *values)
+{
+    if (values)
+        *values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
+}
+
+oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
+                             oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!bootstrap || !values)
+        return oxt_i_null(error, bootstrap ? "values" : "bootstrap");
+    return oxt_i_struct_out(values, &bootstrap->values, sizeof *values, sizeof *values, "values",
+                            error);
+}
+
+oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity, double *ln_k,
+                                    double *Q_J_per_mol, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!bootstrap)
+        return oxt_i_null(error, "bootstrap");
+    size_t count = bootstrap->values.replicates;
+    if (capacity < count)
+        return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)count, NAN,
+                          "capacity is %zu, but there are %zu replicates", capacity, count);
+    if (ln_k)
+        memcpy(ln_k, bootstrap->ln_k, count * sizeof *ln_k);
+    if (Q_J_per_mol)
+        memcpy(Q_J_per_mol, bootstrap->Q, count * sizeof *Q_J_per_mol);
+    return OXT_OK;
+}
+
+/* ---- intervals ---- */
+
+static double number_of(oxt_spread_of what, double lateness, double T_ref_K, double ln_k, double Q)
+{
+    return what == OXT_SPREAD_Q ? Q : ln_k - Q / (R * T_ref_K) * lateness;
+}
+
+/* Share of the sorted replicates below the fit itself, those equal to it half; never 0 or 1. */
+static double share_below(const double *sorted, size_t count, double itself)
+{
+    size_t below = 0, equal = 0;
+    for (size_t i = 0; i < count; i++) {
+        below += sorted[i] < itself;
+        equal += sorted[i] == itself;
+    }
+    double all = (double)count, share = ((double)below + 0.5 * (double)equal) / all;
+    return fmin(fmax(share, 0.5 / all), 1.0 - 0.5 / all);
+}
+
+/* Which quantile stands for the tail. */
+static double corrected(double tail, double below)
+{
+    return gsl_cdf_ugaussian_P(2.0 * gsl_cdf_ugaussian_Pinv(below) + gsl_cdf_ugaussian_Pinv(tail));
+}
+
+static oxt_status check_call(const oxt_bootstrap *bootstrap, oxt_spread_of what, double bath_K,
+                             double confidence, oxt_bootstrap_method method, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
+    if (!status)
+        status = oxt_i_check_choice("method", (int)method, OXT_BIAS_CORRECTED, error);
+    if (status)
+        return status;
+    if (what == OXT_SPREAD_Q && bootstrap->Q_is_exact)
+        return oxt_i_fail_text(error, OXT_EIDENT, "what",
+                               "Q was held: the trials tell no limits of it");
+    double good = (double)(bootstrap->values.replicates - bootstrap->values.failed);
+    double fewest = 2.0 / (1.0 - confidence);
+    if (good >= fewest * (1.0 - 1e-9))
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EFEW, "replicates", good, fewest, NAN,
+                      "limits at a confidence of %g need at least %.0f replicates that could be "
+                      "fitted, there are %.0f",
+                      confidence, fewest, good);
+}
+
+oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what, double bath_K,
+                                  double confidence, oxt_bootstrap_method method, double *low,
+                                  double *high, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!bootstrap || !low || !high)
+        return oxt_i_null(error, !bootstrap ? "bootstrap" : !low ? "low" : "high");
+    oxt_status status = check_call(bootstrap, what, bath_K, confidence, method, error);
+    if (status)
+        return status;
+    const oxt_bootstrap_values *values = &bootstrap->values;
+    double *numbers = malloc(values->replicates * sizeof *numbers);
+    if (!numbers)
+        return oxt_i_no_memory(error);
+    double late = oxt_i_spread_lateness(what, bath_K, values->T_ref_K);
+    size_t count = 0;
+    for (size_t i = 0; i < values->replicates; i++)
+        if (!isnan(bootstrap->ln_k[i]))
+            numbers[count++] = number_of(what, late, values->T_ref_K, bootstrap->ln_k[i],
+                                         bootstrap->Q[i]);
+    gsl_sort(numbers, 1, count);
+    double itself = number_of(what, late, values->T_ref_K, values->ln_k, values->Q_J_per_mol);
+    double tail = 0.5 * (1.0 - confidence), ends[2] = { tail, 1.0 - tail };
+    for (int i = 0; i < 2; i++) {
+        if (method == OXT_BIAS_CORRECTED)
+            ends[i] = corrected(ends[i], share_below(numbers, count, itself));
+        ends[i] = gsl_stats_quantile_from_sorted_data(numbers, 1, count, ends[i]);
+    }
+    free(numbers);
+    if (what == OXT_SPREAD_DIP_TIME)
+        oxt_i_spread_factors(itself, &ends[0], &ends[1]);
+    *low = ends[0];
+    *high = ends[1];
+    return OXT_OK;
+}

@@ -1,0 +1,366 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A log read as a proof-reader does. What counts as far from the rest is the project's own choice. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "oxtint/check.h"
+#include "base/csv_table.h"
+#include "trials/trials.h"
+
+#define MOST_GROUPS 200     /* that are fitted */
+#define LEAST_ROWS 4        /* from which on a row can lie far from the rest */
+#define FEW_NM 13.0         /* a log of nothing thicker holds sizes in mm, or hardly any colour */
+#define BATH_NEAR_K 80.0    /* a bath is never far from the median within this, */
+#define BATH_FAR_K 150.0    /* and always beyond this; */
+#define TIME_NEAR log(10.0) /* the same for ln time */
+#define TIME_FAR log(30.0)
+#define SPREADS 4.0          /* between them, standard deviations by the median deviation */
+#define PER_DEVIATION 1.4826 /* of a normal distribution: 1 / 0.6745 */
+
+typedef struct {
+    const oxt_trials *trials;
+    oxt_trial *rows; /* of the log, put together */
+    size_t count;
+    oxt_temperature_unit unit;
+    oxt_faults *remarks;
+    bool failed; /* memory ran out */
+} checking;
+
+static void remark(checking *in, size_t line, const char *column, const char *found,
+                   const char *expected)
+{
+    oxt_fault made = OXT_FAULT_INIT;
+    made.line = line;
+    oxt_i_copy_text(made.column, sizeof made.column, column);
+    oxt_i_copy_text(made.found, sizeof made.found, found);
+    oxt_i_copy_text(made.expected, sizeof made.expected, expected);
+    in->failed = in->failed || !oxt_i_faults_add(in->remarks, &made);
+}
+
+/* ---- columns ---- */
+
+static void check_columns(checking *in)
+{
+    const oxt_faults *kept = oxt_i_trials_kept_columns(in->trials);
+    oxt_fault column = OXT_FAULT_INIT;
+    for (size_t i = 0; oxt_faults_get(kept, i, &column, NULL) == OXT_OK; i++)
+        in->failed = in->failed || !oxt_i_faults_add(in->remarks, &column);
+}
+
+/* ---- names ---- */
+
+typedef struct {
+    char key[64]; /* in lower case, without blanks */
+    const char *name;
+    size_t line, count;
+} name_entry;
+
+static void write_key(const char *name, char key[64])
+{
+    size_t length = 0;
+    for (; *name && length < 63; name++) {
+        bool hard_blank = (unsigned char)name[0] == 0xC2 && (unsigned char)name[1] == 0xA0;
+        if (hard_blank)
+            name++;
+        else if (*name != ' ' && *name != '\t')
+            key[length++] = oxt_i_lower(*name);
+    }
+    key[length] = '\0';
+}
+
+static int compare_names(const void *a, const void *b)
+{
+    const name_entry *first = a, *second = b;
+    int order = strcmp(first->key, second->key);
+    if (!order)
+        order = strcmp(first->name, second->name);
+    return order ? order : (first->line > second->line) - (first->line < second->line);
+}
+
+/* The names from one key on, one entry for each; `end` is behind the last row of the key. */
+static size_t gather_names(name_entry *entries, size_t start, size_t count, size_t *end)
+{
+    size_t names = 1;
+    entries[start].count = 1;
+    size_t i = start + 1;
+    for (; i < count && strcmp(entries[i].key, entries[start].key) == 0; i++) {
+        name_entry *last = &entries[start + names - 1];
+        if (strcmp(entries[i].name, last->name) == 0) {
+            last->count++;
+            continue;
+        }
+        entries[start + names] = entries[i];
+        entries[start + names++].count = 1;
+    }
+    *end = i;
+    return names;
+}
+
+static void tell_names(checking *in, const char *column, const name_entry *entries, size_t names)
+{
+    const name_entry *usual = entries;
+    for (size_t i = 1; i < names; i++)
+        if (entries[i].count > usual->count)
+            usual = &entries[i];
+    for (size_t i = 0; i < names; i++) {
+        if (&entries[i] == usual)
+            continue;
+        char sentence[200];
+        oxt_i_snprintf(sentence, sizeof sentence,
+                       "'%s', as %zu other trial%s: it differs only in case or blanks, and makes "
+                       "another %s",
+                       usual->name, usual->count, oxt_i_plural(usual->count), column);
+        remark(in, entries[i].line, column, entries[i].name, sentence);
+    }
+}
+
+static void check_names(checking *in, const char *column, size_t offset)
+{
+    name_entry *entries = malloc((in->count + 1) * sizeof *entries);
+    if (!entries) {
+        in->failed = true;
+        return;
+    }
+    size_t count = 0, end;
+    for (size_t i = 0; i < in->count; i++) {
+        const oxt_trial *trial = &in->rows[i];
+        name_entry *entry = &entries[count];
+        entry->name = (const char *)trial + offset;
+        entry->line = trial->line;
+        write_key(entry->name, entry->key);
+        count += entry->key[0] != '\0';
+    }
+    qsort(entries, count, sizeof *entries, compare_names);
+    for (size_t i = 0; i < count; i = end) {
+        size_t names = gather_names(entries, i, count, &end);
+        tell_names(in, column, entries + i, names);
+    }
+    free(entries);
+}
+
+/* ---- thicknesses ---- */
+
+static void check_thicknesses(checking *in)
+{
+    const oxt_trial *first = NULL;
+    for (size_t i = 0; i < in->count; i++) {
+        const oxt_trial *trial = &in->rows[i];
+        if (trial->seen != OXT_SEEN_THICKNESS)
+            continue;
+        if (trial->thickness_nm >= FEW_NM)
+            return;
+        first = first ? first : trial;
+    }
+    if (!first)
+        return;
+    char found[32];
+    oxt_i_snprintf(found, sizeof found, "%.4g nm", first->thickness_nm);
+    remark(in, first->line, "thickness_nm", found,
+           "a film as thick as colours are, from 6 nm (faint straw) on; if it is the size of the "
+           "coupon in mm, it belongs in a column part_mm");
+}
+
+/* ---- baths and times ---- */
+
+static int compare_numbers(const void *a, const void *b)
+{
+    double first = *(const double *)a, second = *(const double *)b;
+    return (first > second) - (first < second);
+}
+
+/* The median of numbers, which are sorted. */
+static double median(double *numbers, size_t count)
+{
+    qsort(numbers, count, sizeof *numbers, compare_numbers);
+    return 0.5 * (numbers[(count - 1) / 2] + numbers[count / 2]);
+}
+
+typedef struct {
+    double middle, reach; /* farther from the middle is far from the rest */
+    double low, high;     /* of the rest */
+} usual_range;
+
+static double bath_of(const oxt_trial *trial)
+{
+    return trial->bath_K;
+}
+
+static double ln_time_of(const oxt_trial *trial)
+{
+    return log(trial->time_s);
+}
+
+static bool find_range(checking *in, double (*value)(const oxt_trial *), double near, double far,
+                       usual_range *range)
+{
+    double *numbers = malloc(in->count * sizeof *numbers);
+    if (!numbers) {
+        in->failed = true;
+        return false;
+    }
+    for (size_t i = 0; i < in->count; i++)
+        numbers[i] = value(&in->rows[i]);
+    range->middle = median(numbers, in->count);
+    for (size_t i = 0; i < in->count; i++)
+        numbers[i] = fabs(value(&in->rows[i]) - range->middle);
+    double spread = PER_DEVIATION * median(numbers, in->count);
+    free(numbers);
+    range->reach = fmin(fmax(SPREADS * spread, near), far);
+    range->low = HUGE_VAL;
+    range->high = -HUGE_VAL;
+    for (size_t i = 0; i < in->count; i++) {
+        double number = value(&in->rows[i]);
+        if (fabs(number - range->middle) > range->reach)
+            continue;
+        range->low = fmin(range->low, number);
+        range->high = fmax(range->high, number);
+    }
+    return true;
+}
+
+static bool among(const usual_range *range, double number, double margin)
+{
+    return number >= range->low - margin && number <= range->high + margin;
+}
+
+static void tell_bath(checking *in, const oxt_trial *trial, const usual_range *range)
+{
+    char found[32], low[32], high[32], meant[64] = "", sentence[200];
+    oxt_format_temperature(trial->bath_K, in->unit, found, sizeof found, NULL, NULL);
+    oxt_format_temperature(range->low, in->unit, low, sizeof low, NULL, NULL);
+    oxt_format_temperature(range->high, in->unit, high, sizeof high, NULL, NULL);
+    /* the same number on the other scale of a shop */
+    for (int from = OXT_CELSIUS; from <= OXT_FAHRENHEIT; from++) {
+        int to = OXT_CELSIUS + OXT_FAHRENHEIT - from;
+        double number = oxt_i_kelvin_to(trial->bath_K, (oxt_temperature_unit)from);
+        if (among(range, oxt_i_kelvin_from(number, (oxt_temperature_unit)to), 5.0))
+            oxt_i_snprintf(meant, sizeof meant, "; %.0f %c would be, and it is %.0f %c", number,
+                           "KCF"[to], number, "KCF"[from]);
+    }
+    oxt_i_snprintf(sentence, sizeof sentence, "a bath like the others (%s to %s)%s", low, high,
+                   meant);
+    remark(in, trial->line, "bath", found, sentence);
+}
+
+static void tell_time(checking *in, const oxt_trial *trial, const usual_range *range)
+{
+    char found[32], low[32], high[32], meant[32], sentence[200];
+    oxt_format_duration(trial->time_s, found, sizeof found, NULL, NULL);
+    oxt_format_duration(exp(range->low), low, sizeof low, NULL, NULL);
+    oxt_format_duration(exp(range->high), high, sizeof high, NULL, NULL);
+    size_t at = (size_t)oxt_i_snprintf(sentence, sizeof sentence,
+                                       "a time like the others (%s to %s)", low, high);
+    for (int i = 0; i < 2; i++) { /* minutes read as hours, and the reverse */
+        double time_s = i ? trial->time_s * 60.0 : trial->time_s / 60.0;
+        if (!among(range, log(time_s), 0.01))
+            continue;
+        oxt_format_duration(time_s, meant, sizeof meant, NULL, NULL);
+        oxt_i_snprintf(sentence + at, sizeof sentence - at, "; %s would be", meant);
+        break;
+    }
+    remark(in, trial->line, "time", found, sentence);
+}
+
+static void check_range(checking *in, double (*value)(const oxt_trial *), double near, double far,
+                        void (*tell)(checking *, const oxt_trial *, const usual_range *))
+{
+    usual_range range;
+    if (in->count < LEAST_ROWS || !find_range(in, value, near, far, &range))
+        return;
+    for (size_t i = 0; i < in->count; i++) {
+        const oxt_trial *trial = &in->rows[i];
+        if (fabs(value(trial) - range.middle) > range.reach)
+            tell(in, trial, &range);
+    }
+}
+
+/* ---- what a fit needs ---- */
+
+static int compare_groups(const void *a, const void *b)
+{
+    const oxt_trial *first = *(const oxt_trial *const *)a, *second = *(const oxt_trial *const *)b;
+    int order = strcmp(first->steel, second->steel);
+    return order ? order : strcmp(first->finish, second->finish);
+}
+
+static oxt_status try_fit(checking *in, const oxt_trial *first, const oxt_film *film,
+                          oxt_error *error)
+{
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_error refusal = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    options.steel = first->steel;
+    options.finish = first->finish;
+    oxt_status status = oxt_fit_run(&fit, in->trials, film, &options, &refusal);
+    oxt_fit_free(fit);
+    if (status == OXT_ENOMEM)
+        return oxt_i_no_memory(error);
+    if (!status)
+        return OXT_OK;
+    char name[140], sentence[300];
+    oxt_i_snprintf(name, sizeof name, "%s%s%s", first->steel, first->finish[0] ? ", " : "",
+                   first->finish);
+    oxt_i_snprintf(sentence, sizeof sentence, "trials enough for a fit: %s", refusal.text);
+    remark(in, 0, "", name, sentence);
+    return OXT_OK;
+}
+
+static oxt_status check_groups(checking *in, const oxt_film *film, oxt_error *error)
+{
+    const oxt_trial **order = malloc((in->count + 1) * sizeof *order);
+    if (!order)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < in->count; i++)
+        order[i] = &in->rows[i];
+    qsort(order, in->count, sizeof *order, compare_groups);
+    oxt_status status = OXT_OK;
+    size_t groups = 0;
+    for (size_t i = 0; i < in->count && !status; i++) {
+        if (i > 0 && compare_groups(&order[i - 1], &order[i]) == 0)
+            continue;
+        if (groups++ < MOST_GROUPS)
+            status = try_fit(in, order[i], film, error);
+    }
+    free(order);
+    return status;
+}
+
+oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials, const oxt_film *film,
+                            oxt_temperature_unit unit, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!remarks)
+        return oxt_i_null(error, "remarks");
+    *remarks = NULL;
+    if (!trials || !film)
+        return oxt_i_null(error, trials ? "film" : "trials");
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_FAHRENHEIT, error);
+    if (status)
+        return status;
+    size_t count = oxt_trials_count(trials);
+    checking in = {
+        trials, malloc((count + 1) * sizeof(oxt_trial)), count, unit, oxt_i_faults_new(), false
+    };
+    if (!in.remarks || !in.rows) {
+        oxt_faults_free(in.remarks);
+        free(in.rows);
+        return oxt_i_no_memory(error);
+    }
+    for (size_t i = 0; i < count; i++)
+        in.rows[i] = oxt_i_trial(trials, i);
+    check_columns(&in);
+    check_names(&in, "steel", offsetof(oxt_trial, steel));
+    check_names(&in, "finish", offsetof(oxt_trial, finish));
+    check_thicknesses(&in);
+    check_range(&in, bath_of, BATH_NEAR_K, BATH_FAR_K, tell_bath);
+    check_range(&in, ln_time_of, TIME_NEAR, TIME_FAR, tell_time);
+    status = check_groups(&in, film, error);
+    free(in.rows);
+    if (!status && in.failed)
+        status = oxt_i_no_memory(error);
+    if (status)
+        oxt_faults_free(in.remarks);
+    else
+        *remarks = in.remarks;
+    return status;
+}

@@ -1,0 +1,351 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the files of the fit share. */
+#ifndef OXTINT_FIT_INTERNAL_H
+#define OXTINT_FIT_INTERNAL_H
+
+#include "oxtint/fit.h"
+#include "base/internal.h"
+#include "base/watch.h"
+#include "trials/trials.h"
+#include "fit/fit_path.h"
+#include "fit/linear.h"
+
+/* One way to read what was seen, as a film. */
+typedef struct {
+    double low_nm, high_nm;
+    double ln_low, ln_high;
+    double ln_x;  /* middle of ln thickness */
+    double sigma; /* standard deviation of ln thickness within what was seen */
+    int order;    /* 0 for a thickness */
+} oxt_i_reading;
+
+/* One trial of the steel that is fitted. */
+typedef struct {
+    size_t trial, line;
+    double bath_K, time_s;
+    double true_K,
+        true_s; /* what they are taken to have been; as logged but in an orthogonal fit */
+    /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a thermal
+     * path of its own, ln of its equivalent time at the bath, as a straight line in q. */
+    double ln_time, lateness;
+    bool has_path;                 /* the coupon's size or its lift is known */
+    const oxt_i_coupon_path *path; /* as logged; the fit owns it */
+    oxt_part part;
+    oxt_lift lift;
+    double bath_sd_K, time_sd_s; /* standard errors of bath and time */
+    double slope_K, slope_s;     /* d ln x/d bath, d ln x/d time */
+    double shift;                /* ln x from the true bath and time back to the logged ones */
+    oxt_i_reading readings[4];   /* the likeliest first; more than one where the order is open */
+    size_t reading_count;        /* 0: not used, for the reason given */
+    size_t reading;              /* which one the fit took */
+    bool is_band;                /* a trade name: somewhere between the ends of its band */
+    double aim;             /* ln x that the solution aims at: what was seen, or within its band */
+    double aim_sigma;       /* standard deviation of the aim: `sigma`, but for a band */
+    double band_sd;         /* of ln x about the model where the name counts as a band, else 0 */
+    double best_log_chance; /* of its band, with the model at its middle */
+    const char *reason;     /* static text */
+    char text[56];          /* what was seen, for messages */
+    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, worth_s;
+} oxt_i_seen_row;
+
+static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
+{
+    return &row->readings[row->reading];
+}
+
+/* What is known beforehand, as an observation: of_ln_k ln k_ref + of_q q = value. */
+typedef struct {
+    double of_ln_k, of_q, value, weight;
+} oxt_i_prior_row;
+
+/* ln x by the constants, at the bath and time that were logged: along the row's straight lines in q and
+ * from its true bath and time. */
+static inline double oxt_i_fit_tangent(const oxt_i_seen_row *row, double ln_k, double q)
+{
+    return 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+}
+
+/* How the coupons were run: the usual one, and the range. */
+typedef struct {
+    bool included; /* their thermal paths are: some trial states its part or its lift */
+    oxt_part part;
+    oxt_lift lift;
+    double size_low_m, size_high_m, lift_low_s, lift_high_s;
+} oxt_i_coupons;
+
+/* Sentences for whoever reads the result (fit_warn.c). `failed` remembers that memory ran out. */
+typedef struct {
+    char **texts;
+    size_t count;
+    bool failed;
+} oxt_i_warnings;
+
+void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...) OXT_I_PRINTF(2, 3);
+void oxt_i_warnings_free(oxt_i_warnings *warnings);
+
+/* The trials of one steel with one finish, or with all of them (fit_rows.c). */
+typedef struct {
+    char steel[64], finish[64];
+    char name[140];        /* steel and finish, for messages */
+    oxt_i_film_row *films; /* where all are bare measured thicknesses, else NULL */
+    oxt_i_seen_row *rows;  /* where they are not */
+    size_t row_count, used_count, bright_count;
+    double low_K, high_K;     /* baths of the used rows */
+    double inverse_per_K;     /* sum of 1/T over them */
+    oxt_i_coupon_path *paths; /* of the rows that have one */
+    oxt_i_coupons coupons;
+} oxt_i_trial_set;
+
+/* The model: ln x = (ln k_ref - q u + ln t) / 2, with q = Q / (R T_ref) and the lateness u = T_ref/T - 1; or
+ * z = ln k_ref - q u with z = 2 ln x - ln t. The used rows are columns, set after set. */
+typedef struct {
+    const oxt_i_trial_set *const *sets;
+    size_t set_count;
+    const size_t *first;   /* the rows of set g are first[g] to first[g + 1] - 1 */
+    oxt_i_seen_row **rows; /* NULL where all sets are of bare thicknesses */
+    size_t n;
+    double *u, *z,
+        *own; /* own: variance of ln x beside the scatter and the errors of bath and time */
+    double T_ref_K;
+    double held_q;            /* NAN when q is fitted */
+    oxt_i_prior_row prior[2]; /* of one steel; of a pool what is known of each q */
+    size_t prior_count;
+    bool orthogonal;
+    bool uncertain; /* some row's bath or time is */
+    bool has_paths; /* some row's equivalent time moves with q */
+} oxt_i_fit_model;
+
+/* Rows of one set and one own variance, by their number and moments. */
+typedef struct {
+    double own;
+    oxt_i_moments rows;  /* of u and z */
+    oxt_i_moments films; /* of ln x, as z */
+} oxt_i_fit_class;
+
+typedef struct oxt_i_fit_solution {
+    oxt_i_fit_model model;
+    oxt_i_linear system;
+    size_t p;
+    oxt_i_constants *at, *before; /* of each set */
+    double *step;                 /* two for each set */
+    oxt_i_linear_sums sums;
+    oxt_i_moments *moments;    /* of each set, weighted */
+    double *space;             /* of the linear problem */
+    double *weights, *scratch; /* of each row; NULL where the classes tell the weights */
+    oxt_i_fit_class *classes;
+    size_t *first_class; /* of each set, and the end */
+    size_t class_count;  /* 0: each row has its own weight */
+    double variance;     /* of the scatter, at which it stands */
+    double scatter;
+    oxt_robust robust;  /* in force */
+    bool by_band;       /* trade names count as bands, once there is a start */
+    bool hold_weights;  /* they stay as they are */
+    bool hold_rows;     /* so does all else of the rows, and the moments */
+    bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
+    double prior_trust; /* factor on the weight of the prior; 1 but at the start */
+    oxt_i_watch *watch; /* NULL: nobody waits */
+    double share;       /* of the watch's window that is done */
+} oxt_i_fit_solution;
+
+struct oxt_fit {
+    oxt_fit_values values;
+    oxt_i_trial_set set;
+    const oxt_i_trial_set *one; /* `set`, as an array of one, and where its rows begin and end */
+    size_t first[2];
+    char description[128];
+    oxt_words *words; /* the shop's own, for the card; NULL: none */
+    oxt_i_warnings warnings;
+    /* What its rows are told from: the constants without the error of a held Q. */
+    oxt_i_constants constants;
+    double counted_dof;
+    size_t parameters;
+    /* How it was made, for what goes on from it; without the pointers of the options. */
+    oxt_fit_options options;
+    oxt_i_prior_row prior[2];
+    size_t prior_count;
+};
+
+/* With a prior the errors are not left to the rows alone: in simulated logs of one to six coupons the
+ * intervals hold with this many (docs/prior.md). */
+#define OXT_I_LEAST_DOF_WITH_PRIOR 4.0
+
+/* Limits of what tells Q, and the Q that a condition is reckoned by; fit_solve.c says why. Baths closer
+ * together than the first are one bath read with a thermometer's jitter. */
+#define OXT_I_LEAST_SPREAD_K 5.0
+#define OXT_I_WORST_CONDITION 20.0
+#define OXT_I_PUBLISHED_Q 71e3
+
+/* Huber's k for 95 % efficiency with normal errors. */
+#define OXT_I_HUBER 1.345
+
+/* ---- reading (fit_rows.c) ---- */
+
+/* Take the trials of the steel and finish out of the log and read what was seen. */
+oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
+                               const oxt_trials *trials, const oxt_film *film,
+                               const oxt_fit_options *options, oxt_error *error);
+/* Rows with room for all that can be said of them, where there were only thicknesses. */
+oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error);
+void oxt_i_fit_free_set(oxt_i_trial_set *set);
+/* A thickness as a row like all others. */
+oxt_i_seen_row oxt_i_fit_film_row(const oxt_i_film_row *film);
+/* "Line 12" or "Trial 3"; what was seen, for messages. */
+void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity);
+void oxt_i_row_text(const oxt_i_seen_row *row, char *buffer, size_t capacity);
+/* The usual coupon of the used rows, which stands for those that state none where others do; and into
+ * the values of a steel (fit_coupon.c). */
+oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings, oxt_error *error);
+void oxt_i_fit_put_coupons(const oxt_i_trial_set *set, oxt_steel_values *values);
+/* The thermal paths of the used rows that state a part or a lift (fit_path.c). */
+oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error);
+/* Baths of the used rows, into the set. */
+void oxt_i_fit_measure_baths(oxt_i_trial_set *set);
+/* Baths, thicknesses and coupons of the used rows, into the values of a steel. */
+void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values);
+
+/* ---- a row by the model (fit_path.c, fit_band.c) ---- */
+
+/* The start of a row's bath and time, before any constants are known. */
+void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
+                        double true_s);
+/* ln of the equivalent time of a coupon at bath temperature; `by_q` its slope, NULL allowed. */
+double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+                               double time_s, double *by_q);
+/* ln x by the constants; `by_q` its slope, NULL allowed. */
+double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_seen_row *row, double ln_k, double q,
+                      double bath_K, double time_s, double *by_q);
+/* Aim and chances of a trade name as a band, from the ln x of the constants. */
+void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count);
+/* Residual in ln x at another ln x: of a band the root of its deviance, times sigma. `slope` by ln x; NULL
+ * allowed. */
+double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope);
+/* The same in errors, `off` beyond the aim. */
+double oxt_i_fit_errors(const oxt_i_seen_row *row, double off);
+
+/* ---- solving (fit_solve.c, fit_scatter.c, fit_weights.c, fit_start.c) ---- */
+
+/* Columns of these sets, with the middle temperature; what is shared is in `system`, whose groups they are. Free
+ * the solution whatever is returned. */
+oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_trial_set *const *sets,
+                                  const size_t *first, const oxt_fit_options *options, bool as_left,
+                                  oxt_error *error);
+void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
+/* Room for a number for each row, where there is none yet; false when memory runs out. */
+bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution);
+/* Choose the rows and the middle temperature of one steel, or say what is missing. */
+oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
+                             const oxt_fit_options *options, oxt_error *error);
+/* Constants, scatter (estimated when negative) and orders. */
+oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                           oxt_error *error);
+/* The same with the orders as they stand. */
+oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                   oxt_error *error);
+/* Columns from the rows as they were logged and read, or as an earlier solution left them; and classes of equal own
+ * variance. */
+void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left);
+/* Does nothing of the rows move with the constants? */
+bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution);
+/* Do the moments of its classes tell all that a solution needs? */
+bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution);
+/* Residual, model minus aim, of row i of set g. */
+static inline double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t g, size_t i)
+{
+    const oxt_i_constants *at = &solution->at[g];
+    return 0.5 * (at->b - at->q * solution->model.u[i] - solution->model.z[i]);
+}
+/* Its variance, by the scatter at which the solution stands, and its weight. */
+double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i);
+double oxt_i_fit_weight(const oxt_i_fit_solution *solution, size_t i);
+double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight);
+/* How many observations the prior is. */
+size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution);
+/* Rows and parts of the prior less parameters. */
+double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution);
+/* Degrees of freedom of a variance of which the errors that were stated for baths and times are a part, from
+ * those of the rows: Welch and Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
+double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows);
+/* Twice the logarithm of the likelihood of all rows, at their weights. */
+double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution);
+/* Of the residuals as the solution stands. */
+double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution);
+/* The scatter, by its mean over the restricted likelihood. */
+oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error);
+/* Is any used row a trade name that counts as a band? */
+bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);
+/* Constants that no single row can move, by least absolute residuals, into `at` of each set. */
+void oxt_i_fit_resistant(oxt_i_fit_solution *solution, oxt_i_constants *at);
+/* The row farthest from them, as a copy; false with fewer than 4. By how much in ln x, and what is usual. */
+bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_seen_row *which,
+                             double *off, double *usual);
+/* "145 %" or "a factor of 20". */
+void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
+/* A failure that names this row; `set` is the one that is meant, OXT_I_ALL_SETS for any. */
+#define OXT_I_ALL_SETS SIZE_MAX
+oxt_status oxt_i_fit_contradiction(oxt_i_fit_solution *solution, size_t set, oxt_error *error,
+                                   oxt_status status, const char *parameter, const char *what);
+/* The constants at a variance of the scatter, with weights and true baths and times that go with them. */
+oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error);
+/* One solution with the columns and weights as they stand. */
+oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error);
+oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_error *error);
+/* What a row weighs at these constants; its error and trust are written into it. */
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
+                           double q, double variance);
+/* How far a residual is trusted, 0 to 1, when it is so many times its error. */
+double oxt_i_fit_trust(oxt_robust robust, double errors);
+/* Variance of ln x from the errors of a row's bath and time. */
+double oxt_i_fit_spread(const oxt_i_seen_row *row);
+
+/* ---- results (fit.c, fit_influence.c, fit_warn.c) ---- */
+
+/* What a row's part in a result is told from. */
+typedef struct {
+    oxt_i_constants at;
+    double T_ref_K, variance, chi_square, dof;
+    size_t parameters;
+    oxt_robust robust;
+    bool orthogonal;
+} oxt_i_fit_answer;
+
+/* A residual over its own standard error, the row left out; `own` is the standard deviation of what was seen,
+ * `sigma` that of the row, `aim_sigma` of its aim. NaN where nothing is left to tell it. */
+double oxt_i_fit_studentized(const oxt_i_fit_answer *answer, double off, double own, double sigma,
+                             double aim_sigma, double weight, double leverage);
+/* Residual, leverage, influence and the rest of a used row. */
+void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_seen_row *row);
+/* A thickness with all that is said of it. */
+oxt_i_seen_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film);
+oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit);
+/* Row i of the log's steel, with all that is said of it. */
+oxt_i_seen_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index);
+/* A finished fit, taken up again on copies of the rows that it used (fit_again.c). Closed whatever is returned; it
+ * must stay where it is. */
+typedef struct {
+    oxt_i_trial_set set;
+    const oxt_i_trial_set *one;
+    size_t first[2];
+    oxt_i_fit_solution solution;
+} oxt_i_reopened;
+oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error *error);
+void oxt_i_fit_close(oxt_i_reopened *made);
+/* Copies of the used rows with their paths, which outlive the fit; a set to be freed whatever is returned. */
+oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error);
+/* Shares of what is known of ln k_ref and of Q that came from the prior. */
+void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
+oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
+/* A prior of the caller, checked (prior.c). */
+oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
+/* Name the rows of a set that were read anew, distrusted, or lie far off; the first one's place in the columns. */
+void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
+                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model,
+                         size_t first);
+/* Name a row that bent the constants until it fits (fit_warn.c). */
+void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
+                                  const oxt_i_fit_answer *answer);
+void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter);
+/* `whose` NULL: of one steel. */
+void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, double stderr_of_Q);
+void oxt_i_fit_warn(oxt_fit *fit);
+
+#endif

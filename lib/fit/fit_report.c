@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The fit as a report to read at the bench: the answer, what to distrust, the numbers. */
+#include "steel/steel.h"
+#include "fit/fit.h"
+
+/* Decimals that show two digits of the error. */
+static int decimals_for(double error)
+{
+    if (!(error > 0.0) || !isfinite(error))
+        return 3;
+    int decimals = 1 - (int)floor(log10(error));
+    return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
+}
+
+static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_unit unit)
+{
+    const oxt_fit_values *values = &fit->values;
+    const oxt_growth *growth = &values->growth;
+    char at[32];
+    oxt_format_temperature(growth->T_ref_K, unit, at, sizeof at, NULL, NULL);
+    double k_error = growth->k_ref_nm2_per_s * values->ln_k_stderr;
+    int k_decimals = decimals_for(k_error),
+        Q_decimals = decimals_for(values->Q_stderr_J_per_mol / 1e3);
+    oxt_i_text_add(text, "%s: %zu of %zu trial%s used\n", fit->set.name, values->used_count,
+                   values->row_count, oxt_i_plural(values->row_count));
+    oxt_i_text_add(text, "  rate at %s: k_ref = %.*f +- %.*f nm^2/s (%g %%: %.*f to %.*f)\n", at,
+                   k_decimals, growth->k_ref_nm2_per_s, k_decimals, k_error,
+                   100.0 * values->confidence, k_decimals, values->k_ref_low_nm2_per_s, k_decimals,
+                   values->k_ref_high_nm2_per_s);
+    if (values->Q_held)
+        oxt_i_text_add(text, "  activation energy: Q = %.*f kJ/mol, given\n", Q_decimals,
+                       growth->Q_J_per_mol / 1e3);
+    else
+        oxt_i_text_add(text, "  activation energy: Q = %.*f +- %.*f kJ/mol (%g %%: %.*f to %.*f)\n",
+                       Q_decimals, growth->Q_J_per_mol / 1e3, Q_decimals,
+                       values->Q_stderr_J_per_mol / 1e3, 100.0 * values->confidence, Q_decimals,
+                       values->Q_low_J_per_mol / 1e3, Q_decimals, values->Q_high_J_per_mol / 1e3);
+    oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
+                   100.0 * values->scatter, 200.0 * values->scatter);
+}
+
+static void add_coupons(oxt_i_text *text, const oxt_fit *fit)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    char coupons[320];
+    oxt_i_fit_put_coupons(&fit->set, &values);
+    if (values.basis != OXT_BASIS_STEEL)
+        return;
+    oxt_i_steel_coupon_text(&values, coupons, sizeof coupons);
+    oxt_i_text_add(text,
+                   "  of the steel itself: heating up and lift of the coupons are included\n"
+                   "  usual coupon: %s\n",
+                   coupons);
+}
+
+static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
+{
+    double of_Q = values->prior_share_Q, of_rate = values->prior_share_ln_k;
+    if (of_Q > 0.0)
+        oxt_i_text_add(
+            text,
+            "  the prior says %.0f %% of what is known of Q and %.0f %% of what is known "
+            "of the rate; the trials say the rest\n",
+            100.0 * of_Q, 100.0 * of_rate);
+    else if (of_rate > 0.0)
+        oxt_i_text_add(text,
+                       "  the prior says %.0f %% of what is known of the rate; the trials say the "
+                       "rest\n",
+                       100.0 * of_rate);
+}
+
+/* A row without which no dip would change by this much is not worth a line. */
+static const double LEAST_PULL = 0.005;
+
+enum { MOST_NAMED = 3 };
+
+/* The rows that pull hardest, the first of equal ones first. Return how many. */
+static size_t find_pullers(const oxt_fit *fit, oxt_i_seen_row found[MOST_NAMED])
+{
+    size_t count = 0;
+    for (size_t i = 0; i < fit->set.row_count; i++) {
+        const oxt_i_seen_row row = oxt_i_fit_row_at(fit, i);
+        double pull = fabs(row.dip_change);
+        if (row.reading_count == 0 || !isfinite(pull) || pull < LEAST_PULL)
+            continue;
+        size_t place = count;
+        while (place > 0 && pull > fabs(found[place - 1].dip_change))
+            place--;
+        if (place == MOST_NAMED)
+            continue;
+        count += count < MOST_NAMED ? 1 : 0;
+        for (size_t j = count - 1; j > place; j--)
+            found[j] = found[j - 1];
+        found[place] = row;
+    }
+    return count;
+}
+
+static void add_pullers(oxt_i_text *text, const oxt_fit *fit)
+{
+    oxt_i_seen_row rows[MOST_NAMED];
+    size_t count = find_pullers(fit, rows);
+    for (size_t i = 0; i < count; i++) {
+        char what[64];
+        oxt_i_row_name(&rows[i], what, sizeof what);
+        oxt_i_text_add(text,
+                       "%s  %s: without it a dip in its bath takes %.1f %% %s (Cook's distance "
+                       "%.2g)\n",
+                       i == 0 ? "What pulls hardest\n" : "", what,
+                       100.0 * fabs(expm1(rows[i].dip_change)),
+                       rows[i].dip_change > 0.0 ? "longer" : "less", rows[i].cooks_distance);
+    }
+}
+
+static void add_distrust(oxt_i_text *text, const oxt_fit *fit)
+{
+    oxt_i_text_add(text, "What to distrust\n");
+    if (fit->warnings.count == 0)
+        oxt_i_text_add(text, "  nothing stands out\n");
+    for (size_t i = 0; i < fit->warnings.count; i++)
+        oxt_i_text_add_item(text, fit->warnings.texts[i]);
+}
+
+static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
+{
+    const oxt_fit_values *values = &fit->values;
+    oxt_i_text_add(text, "Numbers\n");
+    oxt_i_text_add(text, "  degrees of freedom %g, reduced chi-square %.3g, R^2 %.4f", values->dof,
+                   values->reduced_chi_square, values->r_squared);
+    if (isfinite(values->aicc))
+        oxt_i_text_add(text, ", AICc %.2f", values->aicc);
+    oxt_i_text_add(text, "\n  condition %.3g", values->condition);
+    if (isfinite(values->correlation))
+        oxt_i_text_add(text, ", correlation of ln k_ref and Q %.3f", values->correlation);
+    oxt_i_text_add(text, "\n  film: %s\n", fit->description);
+}
+
+oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
+                          size_t capacity, size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!fit)
+        return oxt_i_null(error, "fit");
+    oxt_status status = oxt_format_temperature(300.0, unit, NULL, 0, NULL, error);
+    if (status)
+        return status;
+    oxt_i_text text = { 0 };
+    add_answer(&text, fit, unit);
+    add_coupons(&text, fit);
+    add_prior(&text, &fit->values);
+    add_distrust(&text, fit);
+    add_pullers(&text, fit);
+    add_numbers(&text, fit);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

@@ -1,0 +1,255 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The scatter from dip to dip, by its likelihood. */
+#include "fit/fit.h"
+#include "base/solve.h"
+
+static const double MOST_DOF = 1e6; /* as good as exact */
+
+size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution)
+{
+    size_t count = 0, qs = solution->system.own_q ? solution->system.groups : 1;
+    for (size_t j = 0; j < solution->model.prior_count; j++)
+        count += solution->model.prior[j].of_ln_k > 0.0 ? 1 : qs;
+    return count;
+}
+
+double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution)
+{
+    return (double)(solution->model.n + oxt_i_fit_prior_parts(solution)) - (double)solution->p;
+}
+
+double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows)
+{
+    double stated = 0.0, whole = 0.0; /* both of the mean of the rows */
+    for (size_t i = 0; i < solution->model.n && solution->model.uncertain; i++) {
+        const oxt_i_seen_row *row = solution->model.rows[i];
+        double square = solution->weights[i] * solution->weights[i];
+        stated += square * oxt_i_fit_spread(row);
+        whole += square * row->aim_sigma * row->aim_sigma;
+    }
+    double rest = stated > 0.0 ? 1.0 - stated / whole : 1.0;
+    return fmin(of_rows / (rest * rest), MOST_DOF);
+}
+
+/* ---- likelihoods ---- */
+
+/* Mean of Huber's psi squared of a normal deviate, for k = OXT_I_HUBER: P(|z| < k) - 2 k phi(k) +
+ * 2 k^2 P(z > k). */
+static const double MEAN_PSI_SQUARED = 0.71016;
+
+/* What stands for the square of a residual over its error. Its half is minus the logarithm of the
+ * likelihood whose slope by the scatter is Huber's proposal 2: normal in the middle, with the tails of
+ * a power. */
+static double likelihood_square(oxt_robust robust, double errors)
+{
+    static const double k = OXT_I_HUBER;
+    double size = fabs(errors);
+    if (robust == OXT_ROBUST_NONE)
+        return size * size;
+    double square = size <= k ? size * size : k * k * (1.0 + 2.0 * log(size / k));
+    return square / MEAN_PSI_SQUARED;
+}
+
+/* Logarithm of a product of many variances, of which a double holds sixteen. */
+static double sum_of_logs(const oxt_i_fit_solution *solution, size_t first, size_t end)
+{
+    double sum = 0.0;
+    for (size_t i = first; i < end;) {
+        double product = 1.0;
+        for (size_t stop = end - i < 16 ? end : i + 16; i < stop; i++)
+            product *= solution->model.own[i] + solution->variance;
+        sum += log(product);
+    }
+    return sum;
+}
+
+static double logs_of_variances(const oxt_i_fit_solution *solution)
+{
+    double sum = 0.0;
+    if (!oxt_i_fit_by_classes(solution))
+        return sum_of_logs(solution, 0, solution->model.n);
+    for (size_t c = 0; c < solution->class_count; c++)
+        sum += solution->classes[c].rows.w * log(solution->classes[c].own + solution->variance);
+    return sum;
+}
+
+/* Logarithm of the restricted likelihood of the residuals at the solution just made: what is left
+ * of the likelihood when the parameters are integrated out (H. D. Patterson and R. Thompson,
+ * Biometrika 58 (1971) 545). */
+double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double logs = solution->sums.ln_determinant, squares = solution->sums.chi_square;
+    if (solution->robust == OXT_ROBUST_NONE && !solution->by_band && !model->uncertain)
+        return 0.5 * (logs - logs_of_variances(solution) - squares);
+    for (size_t g = 0; g < model->set_count; g++)
+        for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
+            double off = oxt_i_fit_residual(solution, g, i);
+            double variance = oxt_i_fit_variance(solution, i);
+            const oxt_i_seen_row *row = model->rows ? model->rows[i] : NULL;
+            double errors = row ? oxt_i_fit_errors(row, off) : off / sqrt(variance);
+            squares -= solution->weights[i] * off * off;
+            squares += likelihood_square(solution->robust, errors);
+            logs += row && row->band_sd > 0.0 ? 2.0 * row->best_log_chance : -log(variance);
+        }
+    return 0.5 * (logs - squares);
+}
+
+double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double sum = -(double)model->n * log(2.0 * OXT_I_PI);
+    if (oxt_i_fit_by_classes(solution) && !model->rows) {
+        for (size_t g = 0; g < model->set_count; g++)
+            sum -= oxt_i_moments_squares(&solution->moments[g], solution->at[g].b,
+                                         solution->at[g].q);
+        for (size_t j = 0; j < model->prior_count; j++) { /* a row of the first set */
+            const oxt_i_prior_row *prior = &model->prior[j];
+            double off = solution->at[0].b + prior->of_q * solution->at[0].q - prior->value;
+            if (prior->of_ln_k > 0.0)
+                sum += prior->weight * off * off;
+        }
+        return sum - logs_of_variances(solution);
+    }
+    for (size_t g = 0; g < model->set_count; g++)
+        for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
+            const oxt_i_seen_row *row = model->rows ? model->rows[i] : NULL;
+            double off = oxt_i_fit_residual(solution, g, i);
+            if (row && row->band_sd > 0.0) {
+                double errors = oxt_i_fit_errors(row, off);
+                sum += 2.0 * row->best_log_chance - row->weight * errors * errors +
+                       log(2.0 * OXT_I_PI);
+                continue;
+            }
+            double variance = row ? row->sigma * row->sigma : model->own[i] + solution->variance;
+            sum -= oxt_i_fit_weight(solution, i) * off * off + log(variance);
+        }
+    return sum;
+}
+
+/* ---- the scatter ---- */
+
+/* Chi-square of the residuals at a variance of the scatter less its degrees of freedom; robust fits
+ * cut each residual off, as Huber's proposal 2 does. */
+static double excess_at(double variance, void *context)
+{
+    static const double most = OXT_I_HUBER * OXT_I_HUBER;
+    const oxt_i_fit_solution *solution = context;
+    const oxt_i_fit_model *model = &solution->model;
+    double excess = -oxt_i_fit_counted_dof(solution);
+    bool robust = solution->robust != OXT_ROBUST_NONE;
+    if (oxt_i_fit_by_classes(solution)) {
+        for (size_t g = 0; g < model->set_count; g++)
+            for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++)
+                excess += 0.25 *
+                          oxt_i_moments_squares(&solution->classes[c].rows, solution->at[g].b,
+                                                solution->at[g].q) /
+                          (variance + solution->classes[c].own);
+        return excess;
+    }
+    for (size_t i = 0; i < model->n; i++) {
+        double square = solution->scratch[i] / (variance + model->own[i]);
+        excess += robust ? fmin(square, most) / MEAN_PSI_SQUARED : square;
+    }
+    return excess;
+}
+
+/* Squares of the residuals, their sum, and the sum of squared weights of their own variance. */
+static double squares_of_residuals(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    double sum = 0.0;
+    for (size_t g = 0; g < model->set_count; g++) {
+        if (oxt_i_fit_by_classes(solution)) {
+            for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++)
+                sum += 0.25 * oxt_i_moments_squares(&solution->classes[c].rows, solution->at[g].b,
+                                                    solution->at[g].q);
+            continue;
+        }
+        for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
+            double off = oxt_i_fit_residual(solution, g, i);
+            solution->scratch[i] = off * off;
+            sum += off * off;
+        }
+    }
+    return sum;
+}
+
+static double square_of(double number)
+{
+    return number * number;
+}
+
+/* Paule and Mandel: the variance that makes chi-square of fixed residuals equal to its degrees of
+ * freedom, 0 when they agree without any; with the standard deviation of that variance. It says where
+ * the scatter is to be looked for. */
+static oxt_status moment_variance(oxt_i_fit_solution *solution, double *variance, double *deviation,
+                                  oxt_error *error)
+{
+    static const double CLOSE_ENOUGH = 1e-9;
+    const oxt_i_fit_model *model = &solution->model;
+    double high = squares_of_residuals(solution), squares = 0.0;
+    high *= 2.0 / (MEAN_PSI_SQUARED * fmax(oxt_i_fit_counted_dof(solution), 1.0));
+    /* The errors of bath and time count with what was seen. */
+    for (size_t i = 0; i < model->n && model->uncertain; i++)
+        model->own[i] += oxt_i_fit_spread(model->rows[i]);
+    *variance = 0.0;
+    oxt_status status = OXT_OK;
+    if (excess_at(0.0, solution) > 0.0)
+        status = oxt_i_find_root(excess_at, solution, 0.0, high, CLOSE_ENOUGH * high, variance,
+                                 error);
+    if (oxt_i_fit_by_classes(solution))
+        for (size_t c = 0; c < solution->class_count; c++)
+            squares += solution->classes[c].rows.w *
+                       square_of(1.0 / (*variance + solution->classes[c].own));
+    else
+        for (size_t i = 0; i < model->n; i++)
+            squares += square_of(1.0 / (*variance + model->own[i]));
+    for (size_t i = 0; i < model->n && model->uncertain; i++)
+        model->own[i] = square_of(oxt_i_seen(model->rows[i])->sigma);
+    *deviation = sqrt(2.0 / squares);
+    return status;
+}
+
+/* The scatter is estimated by its mean over the restricted likelihood. The usual estimate, the mode,
+ * is 0 for a quarter of sound logs of a dozen coupons, because the width of the colours may explain
+ * all that is seen; the mean is never 0, and the intervals for the next dip hold. A wide prior
+ * (half-Cauchy, 25 %) keeps it finite with few rows: A. Gelman, Bayesian Analysis 1 (2006) 515. */
+oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    enum { POINTS = 10 };
+    static const double PRIOR_SCALE = 0.25;
+    double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
+    double deviation, variance;
+    oxt_status status = moment_variance(solution, &variance, &deviation, error);
+    for (int i = 0; i < 2 && !status && solution->robust != OXT_ROBUST_NONE; i++) {
+        /* residuals of Huber's weights in the place of those from the start */
+        status = oxt_i_fit_settle(solution, variance, error);
+        if (!status)
+            status = moment_variance(solution, &variance, &deviation, error);
+    }
+    if (status)
+        return status;
+    double low = sqrt(fmax(variance - 4.0 * deviation, 0.0));
+    double high = sqrt(variance + 6.0 * deviation);
+    solution->roughly = true;
+    for (int i = 0; i < POINTS; i++) {
+        scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
+        solution->share = 0.2 + 0.7 * i / POINTS;
+        status = oxt_i_fit_settle(solution, scatters[i] * scatters[i], error);
+        if (status)
+            return status;
+        double relative = scatters[i] / PRIOR_SCALE;
+        logs[i] = oxt_i_fit_restricted_likelihood(solution) - log1p(relative * relative);
+        most = fmax(most, logs[i]);
+    }
+    solution->roughly = false;
+    double weight = 0.0, sum = 0.0;
+    for (int i = 0; i < POINTS; i++) {
+        double share = exp(logs[i] - most);
+        weight += share;
+        sum += share * scatters[i];
+    }
+    solution->scatter = sum / weight;
+    return OXT_OK;
+}

@@ -1,0 +1,299 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to distrust in a fit or a pool. */
+#include <stdlib.h>
+
+#include "fit/fit.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int length = oxt_i_vsnprintf(NULL, 0, format, list);
+    va_end(list);
+    char *sentence = length < 0 ? NULL : malloc((size_t)length + 1);
+    char **texts = realloc(warnings->texts, (warnings->count + 1) * sizeof *texts);
+    if (texts)
+        warnings->texts = texts;
+    if (!sentence || !texts) {
+        free(sentence);
+        warnings->failed = true;
+        return;
+    }
+    va_start(list, format);
+    oxt_i_vsnprintf(sentence, (size_t)length + 1, format, list);
+    va_end(list);
+    texts[warnings->count++] = sentence;
+}
+
+void oxt_i_warnings_free(oxt_i_warnings *warnings)
+{
+    for (size_t i = 0; i < warnings->count; i++)
+        free(warnings->texts[i]);
+    free(warnings->texts);
+}
+
+/* ---- rows ---- */
+
+static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
+{
+    for (size_t i = 0; i < set->row_count && set->rows; i++) {
+        const oxt_i_seen_row *row = &set->rows[i];
+        if (row->reading_count > 0 && row->reading != 0) {
+            char what[64], seen[64];
+            oxt_i_row_name(row, what, sizeof what);
+            oxt_i_row_text(row, seen, sizeof seen);
+            double ratio = exp(row->readings[0].ln_x - (oxt_i_seen(row)->ln_x - row->residual));
+            oxt_i_warn(warnings,
+                       "%s: %s is read as order %d (%.0f nm): in order %d (%.0f nm) it would be "
+                       "%.2g times what the other trials say. State the order in the log.",
+                       what, seen, oxt_i_seen(row)->order, exp(oxt_i_seen(row)->ln_x),
+                       row->readings[0].order, exp(row->readings[0].ln_x), ratio);
+        }
+    }
+}
+
+/* Below this weight a row is named. */
+static const double DISTRUSTED = 0.5;
+
+static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_seen_row *row)
+{
+    char what[64], seen[64], celsius[32], fahrenheit[32], time[32];
+    oxt_i_row_name(row, what, sizeof what);
+    oxt_i_row_text(row, seen, sizeof seen);
+    oxt_format_temperature(row->bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+    oxt_format_temperature(row->bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
+    oxt_format_duration(row->time_s, time, sizeof time, NULL, NULL);
+    oxt_i_warn(warnings,
+               "%s: %s at %s (%s) after %s was distrusted (weight %.2f): it lies %.1f times "
+               "its error %s the rest.",
+               what, seen, celsius, fahrenheit, time, row->weight, fabs(row->residual) / row->sigma,
+               row->residual > 0.0 ? "above" : "below");
+}
+
+/* Far beyond their scatter, by Student's t of what the others leave. */
+static double outlier_limit(const oxt_i_fit_answer *answer, size_t used)
+{
+    /* Bonferroni: one alarm in a hundred logs of sound trials, whatever their number. */
+    return oxt_i_t_quantile(1.0 - 0.01 / (double)used, answer->dof - 1.0);
+}
+
+static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_seen_row *row)
+{
+    char what[64];
+    oxt_i_row_name(row, what, sizeof what);
+    oxt_i_warn(warnings,
+               "%s: the film is %.0f %% %s than the other trials say, far beyond their "
+               "scatter: check its time, bath and colour.",
+               what, 100.0 * fabs(expm1(row->residual)),
+               row->residual > 0.0 ? "thicker" : "thinner");
+}
+
+/* What is looked at in a row. */
+typedef struct {
+    bool used;
+    double weight, studentized;
+} glance;
+
+/* Of a thickness, of which there may be millions, without the rest of its row. */
+static glance glance_at_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)
+{
+    double u = answer->T_ref_K / film->bath_K - 1.0;
+    double z = log(film->thickness_nm * film->thickness_nm / film->time_s);
+    double off = 0.5 * (z - answer->at.b + answer->at.q * u);
+    double sigma = sqrt(film->sigma * film->sigma + answer->variance);
+    glance made = { true, oxt_i_fit_trust(answer->robust, off / sigma), 0.0 };
+    double h = oxt_i_fit_leverage(&answer->at, u, made.weight / (sigma * sigma));
+    made.studentized = oxt_i_fit_studentized(answer, off, film->sigma, sigma, sigma, made.weight,
+                                             h);
+    return made;
+}
+
+static glance glance_at(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer, size_t i)
+{
+    if (set->films)
+        return glance_at_film(answer, &set->films[i]);
+    const oxt_i_seen_row *row = &set->rows[i];
+    return (glance){ row->reading_count > 0, row->weight, row->studentized };
+}
+
+static oxt_i_seen_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer,
+                                size_t i)
+{
+    return set->films ? oxt_i_fit_answered_film(answer, &set->films[i]) : set->rows[i];
+}
+
+/* No limit is below this, which spares most logs its reckoning. */
+static const double NO_LIMIT = 2.5;
+
+/* Is a film of a million clearly near enough to what was expected? Its row left out, chi-square is still that of the
+ * others. */
+static inline bool is_near(const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t i)
+{
+    static const double LEAST = 2.5 * 2.5; /* NO_LIMIT squared */
+    const oxt_i_constants *at = &answer->at;
+    double u = model->u[i], off = 0.5 * (model->z[i] - at->b + at->q * u);
+    double own = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
+    double rest = model->own[i] + answer->variance - 0.25 * own;
+    return off * off * (answer->dof - 1.0 + LEAST) < LEAST * answer->chi_square * rest;
+}
+
+void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
+                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t first)
+{
+    double limit = NAN;
+    warn_readings(warnings, set);
+    for (size_t i = 0; i < set->row_count && answer->robust != OXT_ROBUST_NONE; i++) {
+        glance at = glance_at(set, answer, i);
+        if (!at.used || !(at.weight < DISTRUSTED))
+            continue;
+        oxt_i_seen_row row = whole_row(set, answer, i);
+        warn_distrusted(warnings, &row);
+    }
+    for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
+        if (set->films && answer->robust == OXT_ROBUST_NONE && is_near(answer, model, first + i))
+            continue;
+        glance at = glance_at(set, answer, i);
+        if (!at.used || at.weight < DISTRUSTED || !(fabs(at.studentized) > NO_LIMIT))
+            continue;
+        if (isnan(limit))
+            limit = outlier_limit(answer, model->n);
+        if (!(fabs(at.studentized) > limit))
+            continue;
+        oxt_i_seen_row row = whole_row(set, answer, i);
+        warn_outlier(warnings, &row);
+    }
+}
+
+/* A slip in the time of a coupon that warms up can bend the constants until it fits, and the others do not: then it is
+ * named by what the others say without it. */
+void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
+                                  const oxt_i_fit_answer *answer)
+{
+    static const double FAR = 8.0, FARTHER_THAN_COLOURS = 0.4;
+    double off, usual;
+    char name[64], far[40];
+    oxt_i_seen_row row;
+    if (!solution->model.has_paths || solution->robust != OXT_ROBUST_NONE || answer->dof <= 1.0)
+        return;
+    if (!oxt_i_fit_contradicting(solution, OXT_I_ALL_SETS, &row, &off, &usual) ||
+        fabs(off) < FARTHER_THAN_COLOURS || fabs(off) < FAR * usual ||
+        fabs(row.studentized) > outlier_limit(answer, solution->model.n))
+        return;
+    oxt_i_row_name(&row, name, sizeof name);
+    oxt_i_fit_how_far(off, far, sizeof far);
+    oxt_i_warn(warnings, "%s contradicts the others by %s: check its time, bath and colour.", name,
+               far);
+}
+
+/* ---- numbers ---- */
+
+void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter)
+{
+    if (scatter > 0.15)
+        oxt_i_warn(warnings,
+                   "Trials disagree by %.0f %% in thickness beyond the width of their colours: "
+                   "look for a bath, time or finish that changed.",
+                   100.0 * scatter);
+}
+
+void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, double stderr_of_Q)
+{
+    const char *colon = whose ? ": " : "";
+    whose = whose ? whose : "";
+    if (stderr_of_Q > 0.25 * Q)
+        oxt_i_warn(warnings,
+                   "%s%sQ is uncertain by %.0f %%: keep to the baths of the trials, or add coupons "
+                   "at baths farther apart.",
+                   whose, colon, 100.0 * stderr_of_Q / Q);
+    if (Q < 40e3 || Q > 180e3)
+        oxt_i_warn(warnings,
+                   "%s%sQ = %.0f kJ/mol is outside what is published for iron and mild steel (57 "
+                   "to 138 kJ/mol).",
+                   whose, colon, Q / 1e3);
+}
+
+/* The thinnest and the thickest of the bands that names were seen in, and how many differ; 0 when something
+ * else than a name was seen too. */
+static size_t different_names(const oxt_i_trial_set *set, const oxt_i_reading **thin,
+                              const oxt_i_reading **thick)
+{
+    *thin = *thick = NULL;
+    size_t different = 0;
+    for (size_t i = 0; i < set->row_count; i++) {
+        const oxt_i_seen_row *row = &set->rows[i];
+        if (row->reading_count == 0)
+            continue;
+        if (row->band_sd == 0.0)
+            return 0;
+        const oxt_i_reading *seen = oxt_i_seen(row);
+        different += !*thin ? 1 : 0;
+        if (*thin && seen->ln_x != (*thin)->ln_x && seen->ln_x != (*thick)->ln_x)
+            different++;
+        if (!*thin || seen->ln_x < (*thin)->ln_x)
+            *thin = seen;
+        if (!*thick || seen->ln_x > (*thick)->ln_x)
+            *thick = seen;
+    }
+    return different;
+}
+
+/* The logged bath in which a time is least certain. */
+static double least_certain_bath(const oxt_fit *fit)
+{
+    const oxt_fit_values *v = &fit->values;
+    double most = -1.0, bath_K = v->growth.T_ref_K;
+    for (size_t i = 0; i < fit->set.row_count; i++) {
+        const oxt_i_seen_row *row = &fit->set.rows[i];
+        if (row->reading_count == 0)
+            continue;
+        double s = (1.0 / row->bath_K - 1.0 / v->growth.T_ref_K) / R;
+        double variance = v->variance_ln_k - 2.0 * s * v->covariance_J_per_mol +
+                          s * s * v->variance_Q_J2_per_mol2;
+        if (variance > most) {
+            most = variance;
+            bath_K = row->bath_K;
+        }
+    }
+    return bath_K;
+}
+
+/* Bands that are all alike bound the film and do no more. */
+static void warn_few_names(oxt_fit *fit)
+{
+    const oxt_i_reading *thin, *thick;
+    size_t different = different_names(&fit->set, &thin, &thick);
+    if (different == 0 || different > 2)
+        return;
+    /* midway between two bands; at the end of one that is alone */
+    double film_nm = different == 2 ? sqrt(thin->high_nm * thick->low_nm) : thick->high_nm;
+    double bath_K = least_certain_bath(fit), time_s;
+    char celsius[32], fahrenheit[32], time[32];
+    if (oxt_time_for_thickness(&fit->values.growth, film_nm, bath_K, &time_s, NULL))
+        return;
+    oxt_format_temperature(bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+    oxt_format_temperature(bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
+    if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
+        return;
+    oxt_i_warn(&fit->warnings,
+               "The trials show only %s, and a colour only says that the film lies within its "
+               "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
+               different == 2 ? "two colours" : "one colour", celsius, fahrenheit, time,
+               different == 2 ? "whose film should lie between the two"
+                              : "where the colour should just be changing");
+}
+
+void oxt_i_fit_warn(oxt_fit *fit)
+{
+    const oxt_fit_values *values = &fit->values;
+    oxt_i_fit_warn_scatter(&fit->warnings, values->scatter);
+    if (values->used_count < (values->Q_held ? 5 : 6))
+        oxt_i_warn(&fit->warnings, "Only %zu trial%s: the errors themselves are uncertain.",
+                   values->used_count, oxt_i_plural(values->used_count));
+    if (!values->Q_held)
+        oxt_i_fit_warn_Q(&fit->warnings, NULL, values->growth.Q_J_per_mol,
+                         values->Q_stderr_J_per_mol);
+    if (fit->set.rows)
+        warn_few_names(fit);
+}

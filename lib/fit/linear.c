@@ -1,0 +1,463 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The arrow: each unit's rate touches only its own rows. It is eliminated unit by unit, and what is left is a
+ * small matrix of the columns that the units share: the mean of the rates where they are draws, the factors,
+ * and q. The equations of rates that are draws are those of the mixed model of C. R. Henderson, Biometrics 31
+ * (1975) 423; moments are merged as T. F. Chan, G. H. Golub and R. J. LeVeque do, American Statistician 37 (1983)
+ * 242. Both from memory. */
+#include "fit/linear.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- moments ---- */
+
+enum { BLOCK = 256 }; /* rows whose sums are made in one go; they stay in the nearest cache */
+
+void oxt_i_moments_add(oxt_i_moments *to, const oxt_i_moments *other)
+{
+    double w = to->w + other->w;
+    if (!(other->w > 0.0))
+        return;
+    if (!(to->w > 0.0)) {
+        *to = *other;
+        return;
+    }
+    double share = other->w / w, both = to->w * share;
+    double u = other->u - to->u, z = other->z - to->z;
+    to->uu += other->uu + both * u * u;
+    to->uz += other->uz + both * u * z;
+    to->zz += other->zz + both * z * z;
+    to->u += share * u;
+    to->z += share * z;
+    to->w = w;
+}
+
+/* Four sums side by side, of which a compiler makes vector instructions. */
+enum { LANES = 4 };
+
+static double sum_of(const double lanes[LANES])
+{
+    return (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
+}
+
+static void means(size_t n, const double *u, const double *z, const double *w, oxt_i_moments *made)
+{
+    double sw[LANES] = { 0.0 }, su[LANES] = { 0.0 }, sz[LANES] = { 0.0 };
+    size_t i = 0;
+    for (; i + LANES <= n; i += LANES)
+        for (size_t j = 0; j < LANES; j++) {
+            double weight = w ? w[i + j] : 1.0;
+            sw[j] += weight;
+            su[j] += weight * u[i + j];
+            sz[j] += weight * z[i + j];
+        }
+    for (size_t j = 0; i < n; i++, j++) {
+        double weight = w ? w[i] : 1.0;
+        sw[j] += weight;
+        su[j] += weight * u[i];
+        sz[j] += weight * z[i];
+    }
+    made->w = sum_of(sw);
+    made->u = made->w > 0.0 ? sum_of(su) / made->w : 0.0;
+    made->z = made->w > 0.0 ? sum_of(sz) / made->w : 0.0;
+}
+
+static void products(size_t n, const double *u, const double *z, const double *w,
+                     oxt_i_moments *made)
+{
+    double uu[LANES] = { 0.0 }, uz[LANES] = { 0.0 }, zz[LANES] = { 0.0 };
+    double mean_u = made->u, mean_z = made->z;
+    size_t i = 0;
+    for (; i + LANES <= n; i += LANES)
+        for (size_t j = 0; j < LANES; j++) {
+            double a = u[i + j] - mean_u, b = z[i + j] - mean_z, wa = w ? w[i + j] * a : a;
+            uu[j] += wa * a;
+            uz[j] += wa * b;
+            zz[j] += (w ? w[i + j] * b : b) * b;
+        }
+    for (size_t j = 0; i < n; i++, j++) {
+        double a = u[i] - mean_u, b = z[i] - mean_z, weight = w ? w[i] : 1.0;
+        uu[j] += weight * a * a;
+        uz[j] += weight * a * b;
+        zz[j] += weight * b * b;
+    }
+    made->uu = sum_of(uu);
+    made->uz = sum_of(uz);
+    made->zz = sum_of(zz);
+}
+
+oxt_i_moments oxt_i_moments_of(size_t n, const double *u, const double *z, const double *w)
+{
+    oxt_i_moments made = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
+    for (size_t i = 0; i < n; i += BLOCK) {
+        size_t count = n - i < BLOCK ? n - i : BLOCK;
+        oxt_i_moments block;
+        means(count, u + i, z + i, w ? w + i : NULL, &block);
+        products(count, u + i, z + i, w ? w + i : NULL, &block);
+        oxt_i_moments_add(&made, &block);
+    }
+    return made;
+}
+
+double oxt_i_moments_squares(const oxt_i_moments *of, double b, double q)
+{
+    double off = b - q * of->u - of->z;
+    return fmax(of->zz + q * (2.0 * of->uz + q * of->uu), 0.0) + of->w * off * off;
+}
+
+/* ---- the columns that units share ---- */
+
+/* Place of each: the mean of the rates, the factors, q. */
+typedef struct {
+    const oxt_i_linear *system;
+    size_t k, first_factor, q_at; /* q_at == k: no shared q */
+    double *A, *right, *whole;    /* k by k; k; the diagonal before anything was taken off */
+    double *mean, *row;           /* k; k */
+} shared;
+
+static bool has_shared_q(const oxt_i_linear *system)
+{
+    return !system->own_q && isnan(system->held_q);
+}
+
+static size_t shared_columns(const oxt_i_linear *system)
+{
+    return (system->shrunk ? 1 : 0) + system->factors + (has_shared_q(system) ? 1 : 0);
+}
+
+size_t oxt_i_linear_parameters(const oxt_i_linear *system)
+{
+    return shared_columns(system) + system->units + (system->own_q ? system->groups : 0);
+}
+
+size_t oxt_i_linear_space(const oxt_i_linear *system)
+{
+    size_t k = shared_columns(system);
+    return k * k + 4 * k + 1;
+}
+
+static shared lay_out(const oxt_i_linear *system, double *space)
+{
+    shared made = { .system = system, .k = shared_columns(system) };
+    size_t k = made.k;
+    made.first_factor = system->shrunk ? 1 : 0;
+    made.q_at = has_shared_q(system) ? k - 1 : k;
+    made.A = space;
+    made.right = space + k * k;
+    made.whole = made.right + k;
+    made.mean = made.whole + k;
+    made.row = made.mean + k;
+    memset(space, 0, (k * k + 4 * k) * sizeof *space);
+    return made;
+}
+
+/* Cholesky's factor in place, lower triangle; false when the matrix has no inverse. */
+static bool factorise(double *A, size_t k, const double *whole)
+{
+    static const double LEAST_PIVOT = 1e-13;
+    for (size_t j = 0; j < k; j++) {
+        for (size_t l = 0; l < j; l++)
+            A[j * k + j] -= A[j * k + l] * A[j * k + l];
+        if (!(A[j * k + j] > LEAST_PIVOT * whole[j]) || !isfinite(A[j * k + j]))
+            return false;
+        A[j * k + j] = sqrt(A[j * k + j]);
+        for (size_t i = j + 1; i < k; i++) {
+            for (size_t l = 0; l < j; l++)
+                A[i * k + j] -= A[i * k + l] * A[j * k + l];
+            A[i * k + j] /= A[j * k + j];
+        }
+    }
+    return true;
+}
+
+/* The inverse of a matrix from its factor, in place, both triangles. */
+static void invert(double *L, size_t k)
+{
+    for (size_t j = 0; j < k; j++) {
+        L[j * k + j] = 1.0 / L[j * k + j];
+        for (size_t i = j + 1; i < k; i++) {
+            double sum = 0.0;
+            for (size_t l = j; l < i; l++)
+                sum -= L[i * k + l] * L[l * k + j];
+            L[i * k + j] = sum / L[i * k + i];
+        }
+    }
+    for (size_t i = 0; i < k; i++)
+        for (size_t j = 0; j <= i; j++) {
+            double sum = 0.0;
+            for (size_t l = i; l < k; l++)
+                sum += L[l * k + i] * L[l * k + j];
+            L[j * k + i] = L[i * k + j] = sum;
+        }
+}
+
+/* ---- units ---- */
+
+/* The groups of a unit: `count` from `first` of by_unit. */
+typedef struct {
+    size_t unit, first, count;
+} span;
+
+static bool next_unit(const oxt_i_linear *system, span *at)
+{
+    at->first += at->count;
+    at->count = 0;
+    if (at->first == system->groups)
+        return false;
+    if (!system->by_unit) {
+        at->unit = at->first;
+        at->count = 1;
+        return true;
+    }
+    at->unit = system->unit_of[system->by_unit[at->first]];
+    while (at->first + at->count < system->groups &&
+           system->unit_of[system->by_unit[at->first + at->count]] == at->unit)
+        at->count++;
+    return true;
+}
+
+static size_t group_at(const oxt_i_linear *system, const span *at, size_t i)
+{
+    return system->by_unit ? system->by_unit[at->first + i] : at->first + i;
+}
+
+/* What a group's rows have in each shared column but the mean of the rates; the weight is that of the group. */
+static void fill_row(const shared *of, size_t group, double u, double *row)
+{
+    const oxt_i_linear *system = of->system;
+    memset(row, 0, of->k * sizeof *row);
+    if (system->factor_of && system->factor_of[group] != OXT_I_NO_FACTOR)
+        row[of->first_factor + system->factor_of[group]] = 1.0;
+    if (of->q_at < of->k)
+        row[of->q_at] = -u;
+}
+
+/* z of a group less what a held q takes of it. */
+static double z_of(const oxt_i_linear *system, const oxt_i_moments *group)
+{
+    return isnan(system->held_q) ? group->z : group->z + system->held_q * group->u;
+}
+
+/* Weights and weighted means of the rows of a unit; the means of the columns go to of->mean. */
+static void unit_means(const shared *of, const span *at, const oxt_i_moments *groups, double *w,
+                       double *z)
+{
+    if (at->count == 1) {
+        const oxt_i_moments *group = &groups[group_at(of->system, at, 0)];
+        fill_row(of, group_at(of->system, at, 0), group->u, of->mean);
+        *w = group->w;
+        *z = z_of(of->system, group);
+        return;
+    }
+    *w = *z = 0.0;
+    memset(of->mean, 0, of->k * sizeof *of->mean);
+    for (size_t i = 0; i < at->count; i++) {
+        size_t group = group_at(of->system, at, i);
+        fill_row(of, group, groups[group].u, of->row);
+        *w += groups[group].w;
+        *z += groups[group].w * z_of(of->system, &groups[group]);
+        for (size_t j = 0; j < of->k; j++)
+            of->mean[j] += groups[group].w * of->row[j];
+    }
+    *z /= *w;
+    for (size_t j = 0; j < of->k; j++)
+        of->mean[j] /= *w;
+}
+
+static void add_row(shared *of, double weight, const double *row, double z)
+{
+    for (size_t a = 0; a < of->k; a++) {
+        if (row[a] == 0.0)
+            continue;
+        of->right[a] += weight * row[a] * z;
+        for (size_t b = 0; b <= a; b++)
+            of->A[a * of->k + b] += weight * row[a] * row[b];
+    }
+}
+
+/* Rows of a unit whose rate is its own say of the shared columns what is left about their means; a rate that is
+ * a draw says something of the mean of all besides. Return the pivot of its rate. */
+static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
+{
+    const oxt_i_linear *system = of->system;
+    double w, z, between = system->between_sd * system->between_sd;
+    unit_means(of, at, groups, &w, &z);
+    for (size_t i = 0; i < at->count; i++) {
+        const oxt_i_moments *group = &groups[group_at(system, at, i)];
+        fill_row(of, group_at(system, at, i), group->u, of->row);
+        for (size_t j = 0; j < of->k; j++) {
+            of->whole[j] += group->w * of->row[j] * of->row[j];
+            of->row[j] -= of->mean[j];
+        }
+        if (at->count > 1)
+            add_row(of, group->w, of->row, z_of(system, group) - z);
+        if (of->q_at < of->k) {
+            of->A[of->q_at * of->k + of->q_at] += group->uu;
+            of->right[of->q_at] -= group->uz;
+            of->whole[of->q_at] += group->uu;
+        }
+    }
+    if (!system->shrunk)
+        return w;
+    double weight = w / (1.0 + between * w);
+    of->mean[0] = 1.0;
+    of->whole[0] += weight;
+    add_row(of, weight, of->mean, z);
+    return 1.0 + between * w;
+}
+
+/* ---- a q for each group ---- */
+
+/* What the rows of a group say of its own two constants, together with the prior of q. */
+static bool own_constants(const oxt_i_linear *system, const oxt_i_moments *group,
+                          oxt_i_constants *made)
+{
+    double square = group->uu + system->prior_q_weight,
+           whole = square + group->w * group->u * group->u;
+    if (!(square > 1e-13 * whole) || !(group->w > 0.0))
+        return false;
+    made->q = (system->prior_q_weight * system->prior_q - group->uz) / square;
+    made->b = group->z + made->q * group->u;
+    made->variance_q = 1.0 / square;
+    made->covariance = group->u / square;
+    made->variance_b = 1.0 / group->w + group->u * made->covariance;
+    made->factor = 0.0;
+    return true;
+}
+
+static bool solve_own(const oxt_i_linear *system, const oxt_i_moments *groups,
+                      oxt_i_constants *constants, oxt_i_linear_sums *sums)
+{
+    double between = system->between_sd * system->between_sd, weight = 0.0, mean = 0.0;
+    for (size_t i = 0; i < system->groups; i++) {
+        oxt_i_constants *at = &constants[i];
+        if (!own_constants(system, &groups[i], at))
+            return false;
+        double variance = system->shrunk ? at->variance_b + between : 1.0;
+        weight += 1.0 / variance;
+        mean += at->b / variance;
+        sums->ln_determinant += log(at->variance_q) - log(groups[i].w * variance);
+    }
+    if (!system->shrunk)
+        return true;
+    mean /= weight;
+    sums->ln_determinant -= log(weight);
+    for (size_t i = 0; i < system->groups; i++) {
+        oxt_i_constants *at = &constants[i];
+        double v = at->variance_b, pull = v / (v + between), q_per_b = at->covariance / v;
+        double moved = pull * (mean - at->b), variance = (1.0 - pull) * v + pull * pull / weight;
+        at->b += moved;
+        at->q += q_per_b * moved;
+        at->variance_q += q_per_b * q_per_b * (variance - v);
+        at->covariance = q_per_b * variance;
+        at->variance_b = variance;
+        if (between > 0.0)
+            sums->chi_square += (at->b - mean) * (at->b - mean) / between;
+    }
+    return true;
+}
+
+/* ---- shared columns ---- */
+
+/* The constants of the groups of a unit from those that are shared, which stand in of->right, and their covariance
+ * in of->A. */
+static void unit_constants(shared *of, const span *at, const oxt_i_moments *groups,
+                           oxt_i_constants *constants, oxt_i_linear_sums *sums)
+{
+    const oxt_i_linear *system = of->system;
+    double w, z, between = system->between_sd * system->between_sd, b;
+    unit_means(of, at, groups, &w, &z);
+    double pull = system->shrunk ? 1.0 / (1.0 + between * w) : 0.0;
+    double own = system->shrunk ? between * pull : 1.0 / w;
+    b = z;
+    for (size_t j = 0; j < of->k; j++)
+        b -= of->mean[j] * of->right[j];
+    if (system->shrunk) {
+        double draw = (1.0 - pull) * (b - of->right[0]);
+        b = of->right[0] + draw;
+        if (between > 0.0)
+            sums->chi_square += draw * draw / between;
+    }
+    for (size_t i = 0; i < at->count; i++) {
+        size_t group = group_at(system, at, i);
+        oxt_i_constants *made = &constants[group];
+        double variance = own, covariance = 0.0;
+        fill_row(of, group, 0.0, of->row); /* its factor */
+        if (system->shrunk)
+            of->row[0] = pull;
+        made->factor = 0.0;
+        for (size_t j = of->first_factor; j < of->first_factor + system->factors; j++)
+            made->factor += of->row[j] * of->right[j];
+        for (size_t j = system->shrunk ? 1 : 0; j < of->k; j++)
+            of->row[j] -= (1.0 - pull) * of->mean[j];
+        for (size_t j = 0; j < of->k; j++) {
+            double sum = 0.0;
+            for (size_t l = 0; l < of->k; l++)
+                sum += of->A[j * of->k + l] * of->row[l];
+            variance += of->row[j] * sum;
+            if (j == of->q_at)
+                covariance = sum;
+        }
+        made->b = b + made->factor;
+        made->variance_b = variance;
+        made->covariance = covariance;
+        made->q = of->q_at < of->k ? of->right[of->q_at] : system->held_q;
+        made->variance_q = of->q_at < of->k ? of->A[of->q_at * of->k + of->q_at] : 0.0;
+    }
+}
+
+static bool solve_shared(const oxt_i_linear *system, const oxt_i_moments *groups, double *space,
+                         oxt_i_constants *constants, oxt_i_linear_sums *sums)
+{
+    shared of = lay_out(system, space);
+    size_t k = of.k;
+    double pivots = 1.0; /* of which a double holds sixteen */
+    size_t count = 0;
+    for (span at = { 0 }; next_unit(system, &at);) {
+        pivots *= add_unit(&of, &at, groups);
+        if (++count % 16 == 0 || count == system->units) {
+            sums->ln_determinant -= log(pivots);
+            pivots = 1.0;
+        }
+    }
+    if (of.q_at < k) {
+        of.A[of.q_at * k + of.q_at] += system->prior_q_weight;
+        of.right[of.q_at] += system->prior_q_weight * system->prior_q;
+        of.whole[of.q_at] += system->prior_q_weight;
+    }
+    if (!factorise(of.A, k, of.whole))
+        return false;
+    for (size_t j = 0; j < k; j++)
+        sums->ln_determinant -= 2.0 * log(of.A[j * k + j]);
+    invert(of.A, k);
+    memcpy(of.row, of.right, k * sizeof *of.row);
+    for (size_t j = 0; j < k; j++) {
+        of.right[j] = 0.0;
+        for (size_t l = 0; l < k; l++)
+            of.right[j] += of.A[j * k + l] * of.row[l];
+    }
+    for (span at = { 0 }; next_unit(system, &at);)
+        unit_constants(&of, &at, groups, constants, sums);
+    return true;
+}
+
+bool oxt_i_linear_solve(const oxt_i_linear *system, const oxt_i_moments *groups, double *space,
+                        oxt_i_constants *constants, oxt_i_linear_sums *sums)
+{
+    *sums = (oxt_i_linear_sums){ 0.0, 0.0 };
+    for (size_t i = 0; i < system->groups; i++)
+        if (!(groups[i].w > 0.0))
+            return false;
+    bool good = system->own_q ? solve_own(system, groups, constants, sums)
+                              : solve_shared(system, groups, space, constants, sums);
+    size_t qs = !good || !isnan(system->held_q) ? 0 : system->own_q ? system->groups : 1;
+    for (size_t i = 0; i < qs; i++) {
+        double off = constants[i].q - system->prior_q;
+        sums->chi_square += system->prior_q_weight * off * off;
+    }
+    for (size_t i = 0; i < system->groups && good; i++) {
+        sums->chi_square += oxt_i_moments_squares(&groups[i], constants[i].b, constants[i].q);
+        good = isfinite(constants[i].b) && isfinite(constants[i].q);
+    }
+    return good && isfinite(sums->chi_square);
+}

@@ -1,0 +1,405 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Several steels and finishes of one log, fitted together: from the solution to numbers and steels.
+ * Reading is in pool_rows.c, solving in pool_solve.c, the models beside one another in pool_compare.c,
+ * shrinking in pool_shrink.c, warnings in pool_warn.c, the report in pool_report.c. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "oxtint/version.h"
+#include "growth/growth.h"
+#include "optics/words.h"
+#include "steel/steel.h"
+#include "fit/pool.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+void oxt_pool_options_init(oxt_pool_options *options)
+{
+    if (options)
+        *options = (oxt_pool_options)OXT_POOL_OPTIONS_INIT;
+}
+
+void oxt_pool_values_init(oxt_pool_values *values)
+{
+    if (values)
+        *values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
+}
+
+void oxt_pool_group_init(oxt_pool_group *group)
+{
+    if (group)
+        *group = (oxt_pool_group)OXT_POOL_GROUP_INIT;
+}
+
+void oxt_pool_comparison_init(oxt_pool_comparison *comparison)
+{
+    if (comparison)
+        *comparison = (oxt_pool_comparison)OXT_POOL_COMPARISON_INIT;
+}
+
+/* ---- options ---- */
+
+static oxt_status check_choices(const oxt_pool_options *options, oxt_error *error)
+{
+    int model = (int)options->model;
+    if (model < 0 || model > OXT_POOL_BEST)
+        return oxt_i_fail(error, OXT_EARG, "model", model, 0.0, OXT_POOL_BEST,
+                          "model is %d, expected 0 to %d", model, OXT_POOL_BEST);
+    if (options->shrink != 0 && options->shrink != 1)
+        return oxt_i_fail(error, OXT_EARG, "shrink", options->shrink, 0.0, 1.0,
+                          "shrink is %d, expected 0 or 1", options->shrink);
+    return oxt_i_check(error, "between_sd", options->between_sd, -1.0, 10.0, OXT_I_CLOSED);
+}
+
+/* The options that a single fit has too. */
+static oxt_fit_options fit_options_of(const oxt_pool_options *options)
+{
+    oxt_fit_options made = OXT_FIT_OPTIONS_INIT;
+    made.scatter = options->scatter;
+    made.thickness_uncertainty = options->thickness_uncertainty;
+    made.colour_tolerance = options->colour_tolerance;
+    made.confidence = options->confidence;
+    made.bath_sd_K = options->bath_sd_K;
+    made.time_sd_s = options->time_sd_s;
+    made.robust = options->robust;
+    made.names = options->names;
+    return made;
+}
+
+static oxt_status take_prior(oxt_prior *into, const oxt_prior *given, oxt_error *error)
+{
+    oxt_status status = oxt_i_prior_in(into, given, error);
+    if (!status && into->Q_stderr_J_per_mol == 0.0)
+        status = oxt_i_fail_text(error, OXT_EARG, "prior",
+                                 "the prior of a pool is of Q: give Q_stderr_J_per_mol");
+    return status;
+}
+
+/* ---- the numbers of the result ---- */
+
+/* What is asked for, in one piece. */
+typedef struct {
+    oxt_pool_options chosen;
+    oxt_fit_options fit;
+    oxt_prior prior;
+    const oxt_prior *prior_of_Q; /* NULL: none */
+    oxt_i_watch watch;
+} request;
+
+static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt_pool_model model,
+                         const request *asked)
+{
+    oxt_pool_values *values = &pool->values;
+    values->model = model;
+    values->T_ref_K = solution->model.T_ref_K;
+    values->confidence = asked->chosen.confidence;
+    values->scatter = solution->scatter;
+    double of_rows = oxt_i_fit_counted_dof(solution);
+    if (asked->prior_of_Q)
+        of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
+    values->dof = oxt_i_fit_effective_dof(solution, of_rows);
+    values->chi_square = solution->sums.chi_square;
+    values->aicc = oxt_i_pool_aicc(solution, pool);
+    values->parameter_count = solution->p;
+    values->group_count = pool->group_count;
+    values->row_count = pool->row_count;
+    values->used_count = pool->used_count;
+}
+
+/* `t` is Student's, of the limits. */
+static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at, double t)
+{
+    const oxt_i_trial_set *set = &pool->groups[index].set;
+    oxt_pool_group *result = &pool->groups[index].result;
+    double unit = R * pool->values.T_ref_K; /* J/mol for one unit of q */
+    oxt_i_copy_text(result->steel, sizeof result->steel, set->steel);
+    oxt_i_copy_text(result->finish, sizeof result->finish, set->finish);
+    result->growth.k_ref_nm2_per_s = exp(at->b);
+    result->growth.T_ref_K = pool->values.T_ref_K;
+    result->growth.Q_J_per_mol = unit * at->q;
+    result->variance_ln_k = at->variance_b;
+    result->covariance_J_per_mol = unit * at->covariance;
+    result->variance_Q_J2_per_mol2 = unit * unit * at->variance_q;
+    result->ln_k_stderr = sqrt(result->variance_ln_k);
+    result->Q_stderr_J_per_mol = sqrt(result->variance_Q_J2_per_mol2);
+    result->k_ref_low_nm2_per_s = result->growth.k_ref_nm2_per_s * exp(-t * result->ln_k_stderr);
+    result->k_ref_high_nm2_per_s = result->growth.k_ref_nm2_per_s * exp(t * result->ln_k_stderr);
+    result->Q_low_J_per_mol = result->growth.Q_J_per_mol - t * result->Q_stderr_J_per_mol;
+    result->Q_high_J_per_mol = result->growth.Q_J_per_mol + t * result->Q_stderr_J_per_mol;
+    result->finish_factor = pool->values.model == OXT_POOL_FINISH_FACTORS ? exp(at->factor) : NAN;
+    result->row_count = set->row_count;
+    result->used_count = set->used_count;
+}
+
+static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution)
+{
+    oxt_pool_values *values = &pool->values;
+    double t = oxt_i_t_quantile(values->confidence, values->dof);
+    for (size_t i = 0; i < pool->group_count; i++)
+        fill_group(pool, i, &solution->at[i], t);
+    const oxt_pool_group *first = &pool->groups[0].result;
+    bool one = values->model != OXT_POOL_SEPARATE;
+    values->shrunk = solution->system.shrunk;
+    values->Q_J_per_mol = one ? first->growth.Q_J_per_mol : NAN;
+    values->Q_stderr_J_per_mol = one ? first->Q_stderr_J_per_mol : NAN;
+    values->Q_low_J_per_mol = one ? first->Q_low_J_per_mol : NAN;
+    values->Q_high_J_per_mol = one ? first->Q_high_J_per_mol : NAN;
+}
+
+static oxt_status contradicted(const oxt_pool *pool, oxt_i_fit_solution *solution, size_t group,
+                               oxt_error *error)
+{
+    bool own = pool->values.model == OXT_POOL_SEPARATE;
+    char what[300];
+    oxt_i_snprintf(what, sizeof what,
+                   "the trials%s%s contradict each other: hotter baths gave thinner films (Q = "
+                   "%.0f kJ/mol)",
+                   own ? " of " : "", own ? pool->groups[group].set.name : "",
+                   pool->groups[group].result.growth.Q_J_per_mol / 1e3);
+    return oxt_i_fit_contradiction(solution, own ? group : OXT_I_ALL_SETS, error, OXT_EIDENT,
+                                   "Q_J_per_mol", what);
+}
+
+static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
+{
+    for (size_t i = 0; i < pool->group_count; i++) {
+        const oxt_pool_group *group = &pool->groups[i].result;
+        if (!(group->growth.Q_J_per_mol > 0.0))
+            return contradicted(pool, solution, i, error);
+        if (oxt_i_check_growth(&group->growth, NULL) || !isfinite(group->ln_k_stderr) ||
+            !isfinite(group->Q_stderr_J_per_mol))
+            return oxt_i_fail_text(error, OXT_EIDENT, "trials",
+                                   "the trials of %s do not determine its constants",
+                                   pool->groups[i].set.name);
+    }
+    return OXT_OK;
+}
+
+/* ---- running ---- */
+
+/* Read the orders of the colours by a model; all that follows takes them as they are then. */
+static oxt_status read_orders(oxt_pool *pool, request *asked, oxt_error *error)
+{
+    oxt_pool_model model = asked->chosen.model == OXT_POOL_BEST ? OXT_POOL_SHARED_Q
+                                                                : asked->chosen.model;
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
+                                           &asked->fit, error);
+    solution.watch = &asked->watch;
+    if (!status)
+        status = oxt_i_pool_check(&solution, pool, error);
+    if (!status && solution.model.rows) /* thicknesses have no order */
+        status = oxt_i_fit_solve(&solution, &asked->fit, error);
+    oxt_i_fit_free_solution(&solution);
+    return status;
+}
+
+/* The width between the rates is estimated whether they are shrunk or not. */
+static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, request *asked,
+                         oxt_error *error)
+{
+    oxt_i_fit_solution shrunk;
+    pool->values.between_sd = NAN;
+    if (solution->system.units < 2)
+        return OXT_OK;
+    oxt_status status = oxt_i_pool_prepare(&shrunk, pool, pool->values.model, asked->prior_of_Q,
+                                           true, &asked->fit, error);
+    shrunk.watch = &asked->watch;
+    if (!status)
+        status = oxt_i_pool_shrink(&shrunk, solution,
+                                   asked->chosen.shrink ? asked->chosen.between_sd : -1.0, error);
+    if (!status)
+        pool->values.between_sd = shrunk.system.between_sd;
+    if (!status && asked->chosen.shrink) {
+        fill_constants(pool, &shrunk);
+        oxt_i_pool_pull(pool, &shrunk);
+        status = check_answer(pool, &shrunk, error);
+    }
+    oxt_i_fit_free_solution(&shrunk);
+    return status;
+}
+
+static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, request *asked,
+                              oxt_error *error)
+{
+    oxt_i_fit_solution solution;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
+                                           &asked->fit, error);
+    solution.watch = &asked->watch;
+    if (!status)
+        status = oxt_i_fit_solve_as_read(&solution, &asked->fit, error);
+    if (!status) {
+        fill_quality(pool, &solution, model, asked);
+        fill_constants(pool, &solution);
+        status = check_answer(pool, &solution, error);
+    }
+    if (!status)
+        status = oxt_i_pool_warn(pool, &solution, error);
+    if (!status)
+        status = shrink(pool, &solution, asked, error);
+    oxt_i_fit_free_solution(&solution);
+    return status;
+}
+
+static oxt_status run(oxt_pool *pool, const oxt_trials *trials, const oxt_film *film,
+                      request *asked, oxt_error *error)
+{
+    asked->watch = oxt_i_watch_start(asked->chosen.progress, asked->chosen.user);
+    oxt_status status = oxt_i_pool_read(pool, trials, film, &asked->fit, error);
+    oxt_i_watch_window(&asked->watch, 0.0, 0.3);
+    if (!status)
+        status = read_orders(pool, asked, error);
+    oxt_i_watch_window(&asked->watch, 0.3, 0.7);
+    if (!status)
+        status = oxt_i_pool_compare(pool, &asked->fit, &asked->watch, error);
+    if (status)
+        return status;
+    bool best = asked->chosen.model == OXT_POOL_BEST;
+    oxt_i_watch_window(&asked->watch, 0.7, 1.0);
+    status = solve_model(pool, best ? oxt_i_pool_best(pool) : asked->chosen.model, asked, error);
+    return status ? status : oxt_i_watch_end(&asked->watch, error);
+}
+
+static oxt_status take_request(request *asked, const oxt_pool_options *options, oxt_error *error)
+{
+    *asked = (request){ .chosen = OXT_POOL_OPTIONS_INIT, .prior = OXT_PRIOR_INIT };
+    oxt_status status = OXT_OK;
+    if (options)
+        status = oxt_i_struct_in(&asked->chosen, options, sizeof asked->chosen,
+                                 sizeof asked->chosen, "options", error);
+    if (!status)
+        status = check_choices(&asked->chosen, error);
+    asked->fit = fit_options_of(&asked->chosen);
+    if (!status)
+        status = oxt_i_fit_check_options(&asked->fit, error);
+    if (!status && asked->chosen.prior) {
+        status = take_prior(&asked->prior, asked->chosen.prior, error);
+        asked->prior_of_Q = &asked->prior;
+    }
+    return status;
+}
+
+oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
+                        const oxt_pool_options *options, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    request asked;
+    if (pool)
+        *pool = NULL;
+    if (!pool || !trials || !film)
+        return oxt_i_null(error, !pool ? "pool" : !trials ? "trials" : "film");
+    oxt_status status = take_request(&asked, options, error);
+    if (status)
+        return status;
+    oxt_pool *made = calloc(1, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    made->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
+    made->scatter_fitted = asked.chosen.scatter < 0.0;
+    status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
+                 ? run(made, trials, film, &asked, error)
+                 : oxt_i_no_memory(error);
+    if (status) {
+        oxt_pool_free(made);
+        return status;
+    }
+    *pool = made;
+    return OXT_OK;
+}
+
+void oxt_pool_free(oxt_pool *pool)
+{
+    if (!pool)
+        return;
+    for (size_t i = 0; i < pool->group_count; i++) {
+        oxt_i_fit_free_set(&pool->groups[i].set);
+        oxt_i_warnings_free(&pool->groups[i].warnings);
+    }
+    free(pool->groups);
+    free(pool->sets);
+    free(pool->first);
+    oxt_words_free(pool->words);
+    oxt_i_warnings_free(&pool->warnings);
+    free(pool);
+}
+
+/* ---- reading the result ---- */
+
+oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!pool || !values)
+        return oxt_i_null(error, pool ? "values" : "pool");
+    return oxt_i_struct_out(values, &pool->values, sizeof *values, sizeof *values, "values", error);
+}
+
+oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group *group,
+                              oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!pool || !group)
+        return oxt_i_null(error, pool ? "group" : "pool");
+    oxt_status status = oxt_i_check_index(error, index, pool->group_count);
+    return status ? status
+                  : oxt_i_struct_out(group, &pool->groups[index].result, sizeof *group,
+                                     sizeof *group, "group", error);
+}
+
+oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
+                                   oxt_pool_comparison *comparison, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!pool || !comparison)
+        return oxt_i_null(error, pool ? "comparison" : "pool");
+    int which = (int)model;
+    if (which < 0 || which >= OXT_I_POOL_MODELS)
+        return oxt_i_fail(error, OXT_EARG, "model", which, 0.0, OXT_I_POOL_MODELS - 1,
+                          "model is %d, expected 0 to %d", which, OXT_I_POOL_MODELS - 1);
+    return oxt_i_struct_out(comparison, &pool->comparisons[which], sizeof *comparison,
+                            sizeof *comparison, "comparison", error);
+}
+
+size_t oxt_pool_warning_count(const oxt_pool *pool)
+{
+    return pool ? pool->warnings.count : 0;
+}
+
+oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, size_t capacity,
+                            size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!pool)
+        return oxt_i_null(error, "pool");
+    oxt_status status = oxt_i_check_index(error, index, pool->warnings.count);
+    return status ? status
+                  : oxt_i_emit(pool->warnings.texts[index], buffer, capacity, needed, error);
+}
+
+oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (steel)
+        *steel = NULL;
+    if (!pool)
+        return oxt_i_null(error, "pool");
+    oxt_status status = oxt_i_check_index(error, index, pool->group_count);
+    if (status)
+        return status;
+    const oxt_pool_group *group = &pool->groups[index].result;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    oxt_i_copy_text(values.steel, sizeof values.steel, group->steel);
+    oxt_i_copy_text(values.finish, sizeof values.finish, group->finish);
+    values.growth = group->growth;
+    values.variance_ln_k = group->variance_ln_k;
+    values.covariance_J_per_mol = group->covariance_J_per_mol;
+    values.variance_Q_J2_per_mol2 = group->variance_Q_J2_per_mol2;
+    values.scatter = pool->values.scatter;
+    values.dof = pool->values.dof;
+    values.trial_count = group->used_count;
+    oxt_i_fit_reach(&pool->groups[index].set, &values);
+    oxt_i_copy_text(values.description, sizeof values.description, pool->description);
+    oxt_i_snprintf(values.origin, sizeof values.origin,
+                   "pool of %zu trials of %zu steels and finishes by oxtint %s", pool->used_count,
+                   pool->group_count, oxt_version());
+    return oxt_i_steel_make(steel, &values, pool->words, error);
+}

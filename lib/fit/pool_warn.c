@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to distrust in a pool. */
+#include "fit/pool.h"
+
+/* What is said of the rows of a group, with its name. */
+static void take_over(oxt_pool *pool, const oxt_i_pool_group *group)
+{
+    for (size_t i = 0; i < group->warnings.count; i++)
+        oxt_i_warn(&pool->warnings, "%s: %s", group->set.name, group->warnings.texts[i]);
+    pool->warnings.failed = pool->warnings.failed || group->warnings.failed;
+}
+
+static void warn_numbers(oxt_pool *pool)
+{
+    const oxt_pool_values *values = &pool->values;
+    oxt_i_fit_warn_scatter(&pool->warnings, values->scatter);
+    if (values->dof < 4.0)
+        oxt_i_warn(&pool->warnings,
+                   "Only %zu trials for %zu parameters: the errors themselves are uncertain.",
+                   values->used_count, values->parameter_count);
+}
+
+static void warn_Qs(oxt_pool *pool)
+{
+    bool own = pool->values.model == OXT_POOL_SEPARATE;
+    for (size_t i = 0; i < (own ? pool->group_count : 1); i++)
+        oxt_i_fit_warn_Q(&pool->warnings, own ? pool->groups[i].set.name : NULL,
+                         pool->groups[i].result.growth.Q_J_per_mol,
+                         pool->groups[i].result.Q_stderr_J_per_mol);
+}
+
+static void warn_few(oxt_pool *pool)
+{
+    for (size_t i = 0; i < pool->group_count; i++)
+        if (pool->groups[i].set.used_count == 1)
+            oxt_i_warn(&pool->warnings,
+                       "%s: a single coupon tells its rate; all else comes from the other steels.",
+                       pool->groups[i].set.name);
+}
+
+/* One chance in twenty, as is usual. */
+static void warn_model(oxt_pool *pool)
+{
+    static const double DOUBTFUL = 0.05;
+    const oxt_pool_comparison *taken = &pool->comparisons[pool->values.model];
+    if (!(taken->p_value < DOUBTFUL))
+        return;
+    oxt_i_warn(&pool->warnings, "%s (p = %.2g): compare the models.",
+               taken->model == OXT_POOL_FINISH_FACTORS
+                   ? "The trials contradict one factor of each finish for all steels"
+                   : "The trials contradict one Q for all",
+               taken->p_value);
+}
+
+oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
+{
+    oxt_i_fit_answer answer = { .T_ref_K = solution->model.T_ref_K,
+                                .variance = solution->variance,
+                                .chi_square = solution->sums.chi_square,
+                                .dof = oxt_i_fit_counted_dof(solution),
+                                .parameters = solution->p,
+                                .robust = solution->robust };
+    for (size_t g = 0; g < pool->group_count; g++) {
+        oxt_i_pool_group *group = &pool->groups[g];
+        answer.at = solution->at[g];
+        for (size_t i = 0; i < group->set.row_count && group->set.rows; i++)
+            if (group->set.rows[i].reading_count > 0)
+                oxt_i_fit_finish_row(&answer, &group->set.rows[i]);
+        oxt_i_fit_warn_rows(&group->warnings, &group->set, &answer, &solution->model,
+                            pool->first[g]);
+        take_over(pool, group);
+    }
+    oxt_i_fit_warn_contradiction(&pool->warnings, solution, &answer);
+    warn_numbers(pool);
+    warn_Qs(pool);
+    warn_few(pool);
+    warn_model(pool);
+    return pool->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
+}

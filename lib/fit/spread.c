@@ -1,0 +1,259 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Limits of a fit by profiles: one number is held, the other fitted anew, and chi-square watched. */
+#include "base/lsq.h"
+#include "base/solve.h"
+#include "fit/fit.h"
+#include "fit/spread.h"
+
+#include <stdlib.h>
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+/* ---- what is asked ---- */
+
+oxt_status oxt_i_check_spread(oxt_spread_of what, double bath_K, double confidence,
+                              oxt_error *error)
+{
+    oxt_status status = oxt_i_check_choice("what", (int)what, OXT_SPREAD_DIP_TIME, error);
+    if (!status && what == OXT_SPREAD_DIP_TIME)
+        status = oxt_i_check_bath(bath_K, error);
+    if (!status)
+        status = oxt_i_check(error, "confidence", confidence, 0.5, 0.9999, OXT_I_CLOSED);
+    return status;
+}
+
+double oxt_i_spread_lateness(oxt_spread_of what, double bath_K, double T_ref_K)
+{
+    return what == OXT_SPREAD_DIP_TIME ? T_ref_K / bath_K - 1.0 : 0.0;
+}
+
+void oxt_i_spread_factors(double ln_k, double *low, double *high)
+{
+    double shortest = exp(ln_k - *high);
+    *high = exp(ln_k - *low);
+    *low = shortest;
+}
+
+/* ---- chi-square along a line ---- */
+
+/* A line in (ln k_ref, q), along which the other parameter is fitted. */
+typedef struct {
+    const oxt_i_fit_model *model;
+    double at[2], along[2];
+} line;
+
+typedef struct {
+    line line;
+    oxt_i_lsq *solver;
+    double *weights;
+    double start;      /* of the other parameter */
+    double lateness;   /* of the bath; NAN when q is held */
+    double least;      /* chi-square to be reached */
+    oxt_status status; /* of the last solution, and what it said */
+    oxt_error *error;
+} profile;
+
+static bool residuals(const double *parameters, double *result, void *context)
+{
+    const line *on = context;
+    const oxt_i_fit_model *model = on->model;
+    double ln_k = on->at[0] + parameters[0] * on->along[0];
+    double q = on->at[1] + parameters[0] * on->along[1];
+    for (size_t i = 0; i < model->n; i++) {
+        const oxt_i_seen_row *row = model->rows[i];
+        result[i] = oxt_i_fit_off(row,
+                                  oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K,
+                                                 row->true_s, NULL) +
+                                      row->shift,
+                                  NULL);
+    }
+    for (size_t j = 0; j < model->prior_count; j++) {
+        const oxt_i_prior_row *prior = &model->prior[j];
+        result[model->n + j] = prior->of_ln_k * ln_k + prior->of_q * q - prior->value;
+    }
+    return true;
+}
+
+static bool jacobian(const double *parameters, double *result, void *context)
+{
+    const line *on = context;
+    const oxt_i_fit_model *model = on->model;
+    double ln_k = on->at[0] + parameters[0] * on->along[0];
+    double q = on->at[1] + parameters[0] * on->along[1];
+    for (size_t i = 0; i < model->n; i++) {
+        const oxt_i_seen_row *row = model->rows[i];
+        double by_q, slope;
+        double ln_x = oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K, row->true_s, &by_q);
+        oxt_i_fit_off(row, ln_x + row->shift, &slope);
+        result[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
+    }
+    for (size_t j = 0; j < model->prior_count; j++)
+        result[model->n + j] = model->prior[j].of_ln_k * on->along[0] +
+                               model->prior[j].of_q * on->along[1];
+    return true;
+}
+
+/* Least chi-square with the one number held; NAN when it was not found. */
+static double chi_square_at(profile *of, double held)
+{
+    oxt_i_lsq_result result = { 0 };
+    bool holds_q = isnan(of->lateness);
+    of->line.at[0] = holds_q ? 0.0 : held;
+    of->line.at[1] = holds_q ? held : 0.0;
+    /* From a start within the rounding of the minimum no step is seen to go down. */
+    result.parameters[0] = of->start + 1.0;
+    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, of->error);
+    return of->status ? NAN : result.chi_square;
+}
+
+static double short_of(double held, void *context)
+{
+    profile *of = context;
+    return of->status ? NAN : chi_square_at(of, held) - of->least;
+}
+
+/* The limit on one side, from a step of the size that a straight line would give. */
+static oxt_status find_limit(profile *of, double best, double step, double *limit)
+{
+    enum { DOUBLINGS = 20 };
+    double tolerance = fmax(1e-10 * fabs(step), 1e-14 * (1.0 + fabs(best)));
+    double near = best, far = best + step;
+    for (int i = 0; i < DOUBLINGS; i++) {
+        double left = short_of(far, of);
+        if (of->status)
+            return of->status;
+        if (left >= 0.0) {
+            oxt_status status = oxt_i_find_root(short_of, of, fmin(near, far), fmax(near, far),
+                                                tolerance, limit, of->error);
+            return of->status ? of->status : status;
+        }
+        step *= 2.0;
+        near = far;
+        far = best + step;
+    }
+    *limit = copysign(HUGE_VAL, step);
+    return OXT_OK;
+}
+
+/* ---- getting ready ---- */
+
+static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
+{
+    const oxt_i_fit_model *model = of->line.model;
+    const oxt_i_seen_row *rows = model->sets[0]->rows;
+    bool holds_q = isnan(of->lateness);
+    size_t count = model->n + model->prior_count;
+    of->weights = malloc(count * sizeof *of->weights);
+    if (!of->weights)
+        return oxt_i_no_memory(error);
+    for (size_t i = 0; i < model->n; i++)
+        of->weights[i] = rows[i].weight / (rows[i].sigma * rows[i].sigma);
+    for (size_t j = 0; j < model->prior_count; j++)
+        of->weights[model->n + j] = model->prior[j].weight;
+    of->line.along[0] = holds_q ? 1.0 : of->lateness;
+    of->line.along[1] = holds_q ? 0.0 : 1.0;
+    of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
+                        : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
+    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line };
+    return oxt_i_lsq_new(&of->solver, &problem, error);
+}
+
+/* Variance of ln k_ref - m Q by the covariance of the fit, with the part that the rows do not decide
+ * left as it is: that of a held Q. */
+static double variance_of(const oxt_fit_values *values, double m, double scale)
+{
+    double of_Q = values->variance_Q_J2_per_mol2;
+    if (!values->Q_held)
+        return scale *
+               (values->variance_ln_k - 2.0 * m * values->covariance_J_per_mol + m * m * of_Q);
+    double by_Q = of_Q > 0.0 ? values->covariance_J_per_mol / of_Q : 0.0;
+    return scale * (values->variance_ln_k - by_Q * by_Q * of_Q) + (by_Q - m) * (by_Q - m) * of_Q;
+}
+
+/* Limits of ln k in a bath, or of q. */
+static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, double step,
+                              double goal, double *low, double *high, oxt_error *error)
+{
+    oxt_i_reopened again;
+    oxt_status status = oxt_i_fit_reopen(&again, fit, error);
+    of->line.model = &again.solution.model;
+    if (!status)
+        status = prepare(of, fit, error);
+    if (!status) {
+        of->least = chi_square_at(of, best) + goal;
+        status = of->status;
+    }
+    if (!status)
+        status = find_limit(of, best, -step, low);
+    if (!status)
+        status = find_limit(of, best, step, high);
+    oxt_i_lsq_free(of->solver);
+    free(of->weights);
+    oxt_i_fit_close(&again);
+    return status;
+}
+
+/* Do the residuals go straight with both constants? */
+static bool is_straight(const oxt_fit *fit)
+{
+    bool straight = !fit->set.paths;
+    for (size_t i = 0; i < fit->set.row_count && fit->set.rows; i++)
+        straight = straight && fit->set.rows[i].band_sd == 0.0;
+    return straight;
+}
+
+static oxt_status limits(const oxt_fit *fit, double lateness, double confidence, double scale,
+                         double *low, double *high, oxt_error *error)
+{
+    const oxt_fit_values *values = &fit->values;
+    double unit = R * values->growth.T_ref_K, q = values->growth.Q_J_per_mol / unit;
+    double t = oxt_i_t_quantile(confidence, values->dof);
+    bool of_q = isnan(lateness);
+    double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * lateness;
+    double step = t * (of_q ? sqrt(scale * values->variance_Q_J2_per_mol2) / unit
+                            : sqrt(variance_of(values, lateness / unit, scale)));
+    if (values->Q_held || step == 0.0 || is_straight(fit)) {
+        *low = best - step;
+        *high = best + step;
+        return OXT_OK;
+    }
+    profile of = { .lateness = lateness, .error = error };
+    /* F(1, dof) is the square of Student's t. */
+    return find_limits(fit, &of, best, step, t * t * scale, low, high, error);
+}
+
+static oxt_status check_call(const oxt_fit *fit, oxt_spread_of what, double bath_K,
+                             double confidence, oxt_spread_scale scale, oxt_error *error)
+{
+    oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
+    if (!status)
+        status = oxt_i_check_choice("scale", (int)scale, OXT_SCALE_REDUCED, error);
+    if (!status && what == OXT_SPREAD_Q && fit->values.Q_held)
+        status = oxt_i_fail_text(error, OXT_EIDENT, "what",
+                                 "Q was held: the trials tell no limits of it");
+    return status;
+}
+
+oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K, double confidence,
+                           oxt_spread_scale scale, double *low, double *high, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!fit || !low || !high)
+        return oxt_i_null(error, !fit ? "fit" : !low ? "low" : "high");
+    oxt_status status = check_call(fit, what, bath_K, confidence, scale, error);
+    if (status)
+        return status;
+    double T_ref_K = fit->values.growth.T_ref_K, ends[2];
+    double lateness = what == OXT_SPREAD_Q ? NAN : oxt_i_spread_lateness(what, bath_K, T_ref_K);
+    double unit = scale == OXT_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
+    status = limits(fit, lateness, confidence, unit, &ends[0], &ends[1], error);
+    if (status)
+        return status;
+    if (what == OXT_SPREAD_DIP_TIME)
+        oxt_i_spread_factors(log(fit->values.growth.k_ref_nm2_per_s) -
+                                 fit->values.growth.Q_J_per_mol / (R * T_ref_K) * lateness,
+                             &ends[0], &ends[1]);
+    *low = what == OXT_SPREAD_Q ? ends[0] * R * T_ref_K : ends[0];
+    *high = what == OXT_SPREAD_Q ? ends[1] * R * T_ref_K : ends[1];
+    return OXT_OK;
+}

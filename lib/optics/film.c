@@ -1,0 +1,426 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
+#include "oxtint/colour.h"
+#include "base/spline.h"
+#include "base/vector.h"
+#include "optics/film.h"
+#include "optics/tint.h"
+#include "optics/words.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void oxt_film_options_init(oxt_film_options *options)
+{
+    if (options)
+        *options = (oxt_film_options)OXT_FILM_OPTIONS_INIT;
+}
+
+/* ---- reflectance ---- */
+
+void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
+                        const double *wavelength_nm, oxt_i_stack *stack)
+{
+    const oxt_i_ray ray = { film->ambient, beam->across, beam->in_plane };
+    for (size_t i = 0; i < n; i++) {
+        for (size_t layer = 0; layer < stack->count; layer++) {
+            oxt_i_index found = oxt_i_index_at(film->layers[layer], wavelength_nm[i]);
+            oxt_i_stack_put(stack, layer, i, found.n + film->absorption_scale * found.k * I);
+        }
+        oxt_i_index metal = oxt_i_index_at(film->substrate, wavelength_nm[i]);
+        oxt_i_stack_put(stack, stack->count, i, metal.n + metal.k * I);
+    }
+    oxt_i_stack_prepare(stack, &ray, n, wavelength_nm);
+}
+
+/* Add one beam's part to the mean over the finish. */
+static void add_beam(const oxt_film *film, const oxt_i_beam *beam, const oxt_i_stack *stack,
+                     double thickness_nm, double *reflectance)
+{
+    oxt_i_walk walk;
+    oxt_i_walk_start(&walk, stack, film->shares, film->spread_first * thickness_nm,
+                     film->spread_step * thickness_nm);
+    for (size_t k = 0; k < film->spread_count; k++)
+        oxt_i_walk_add(&walk, beam->face, film->spread[k] * beam->weight, reflectance);
+}
+
+void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+{
+    double R[OXT_I_STACK_WIDTH] = { 0.0 };
+    for (size_t j = 0; j < film->beam_count; j++)
+        add_beam(film, &film->beams[j], film->stacks[j], thickness_nm, R);
+    oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], xyz);
+}
+
+void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, double *xyz)
+{
+    oxt_i_walk walks[OXT_I_MOST_BEAMS];
+    for (size_t j = 0; j < film->beam_count; j++)
+        oxt_i_walk_start(&walks[j], film->stacks[j], film->shares, 0.0, step_nm);
+    for (size_t i = 0; i < count; i++) {
+        double R[OXT_I_STACK_WIDTH] = { 0.0 }, at[3];
+        for (size_t j = 0; j < film->beam_count; j++)
+            oxt_i_walk_add(&walks[j], film->beams[j].face, film->beams[j].weight, R);
+        oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], at);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j * count + i] = at[j];
+    }
+}
+
+/* ---- the prepared path ---- */
+
+/* X, Y, Z by cubic splines through points at equal steps of thickness. */
+static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+{
+    for (int i = 0; i < 3; i++)
+        xyz[i] = oxt_i_spline_at(film->path_xyz[i], film->path_bend[i], OXT_I_SPLINE_COUNT,
+                                 thickness_nm / OXT_I_PATH_STEP_NM);
+}
+
+static void lab_of(const double xyz[3], const double white_xyz[3], double lab[3])
+{
+    oxt_i_labs(1, white_xyz, &xyz[0], &xyz[1], &xyz[2], &lab[0], &lab[1], &lab[2]);
+}
+
+void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
+{
+    double xyz[3];
+    path_xyz(film, thickness_nm, xyz);
+    lab_of(xyz, film->white_xyz, lab);
+}
+
+/* The colour that looks in daylight as this one does in the film's light. */
+static oxt_status to_daylight(const oxt_film *film, double xyz[3], oxt_error *error)
+{
+    return film->is_daylight
+               ? OXT_OK
+               : oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+}
+
+void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3])
+{
+    double xyz[3];
+    path_xyz(film, thickness_nm, xyz);
+    to_daylight(film, xyz, NULL);
+    lab_of(xyz, film->daylight_xyz, lab);
+}
+
+const double (*oxt_i_film_path(const oxt_film *film))[3]
+{
+    return film->path_lab;
+}
+
+const oxt_words *oxt_i_film_words(const oxt_film *film)
+{
+    return film->words;
+}
+
+const double *oxt_i_film_edges(const oxt_film *film)
+{
+    return film->edges;
+}
+
+/* ---- what the public calls share ---- */
+
+oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity, size_t *needed,
+                                oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return film ? oxt_i_emit(film->description, buffer, capacity, needed, error)
+                : oxt_i_null(error, "film");
+}
+
+oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!film || !white_xyz)
+        return oxt_i_null(error, film ? "white_xyz" : "film");
+    memcpy(white_xyz, film->white_xyz, sizeof film->white_xyz);
+    return OXT_OK;
+}
+
+static oxt_status check_film(const oxt_film *film, double thickness_nm, double most_nm,
+                             const void *result, const char *name, oxt_error *error)
+{
+    if (!film || !result)
+        return oxt_i_null(error, film ? name : "film");
+    return oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, most_nm, OXT_I_CLOSED);
+}
+
+static void chunk_reflectance(const oxt_film *film, double thickness_nm, size_t n,
+                              const double *wavelength_nm, oxt_i_stack *stack, double *reflectance)
+{
+    double R[OXT_I_STACK_WIDTH] = { 0.0 };
+    for (size_t j = 0; j < film->beam_count; j++) {
+        oxt_i_beam_prepare(film, &film->beams[j], n, wavelength_nm, stack);
+        add_beam(film, &film->beams[j], stack, thickness_nm, R);
+    }
+    memcpy(reflectance, R, n * sizeof *R);
+}
+
+oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
+                                const double *wavelength_nm, double *reflectance, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, reflectance,
+                                   "reflectance", error);
+    if (!status && !wavelength_nm)
+        status = oxt_i_null(error, "wavelength_nm");
+    for (size_t i = 0; i < n && !status; i++)
+        status = oxt_i_check(error, "wavelength_nm", wavelength_nm[i], OXT_WAVELENGTH_LOW_NM,
+                             OXT_WAVELENGTH_HIGH_NM, OXT_I_CLOSED);
+    const size_t chunk = n < OXT_I_STACK_WIDTH ? n : OXT_I_STACK_WIDTH;
+    oxt_i_stack *stack = NULL;
+    if (!status)
+        status = oxt_i_stack_new(&stack, film->layer_count, chunk, error);
+    for (size_t i = 0; i < n && !status; i += chunk)
+        chunk_reflectance(film, thickness_nm, n - i < chunk ? n - i : chunk, wavelength_nm + i,
+                          stack, reflectance + i);
+    free(stack);
+    return status;
+}
+
+oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, xyz, "result", error);
+    if (!status)
+        oxt_i_film_xyz(film, thickness_nm, xyz);
+    return status;
+}
+
+/* One colour of one thickness. */
+typedef oxt_status (*colour_function)(const oxt_film *film, double thickness_nm, double three[3],
+                                      int *flag, oxt_error *error);
+
+static oxt_status lab_function(const oxt_film *film, double thickness_nm, double lab[3], int *flag,
+                               oxt_error *error)
+{
+    double xyz[3];
+    (void)flag;
+    oxt_status status = lab ? oxt_film_xyz(film, thickness_nm, xyz, error)
+                            : oxt_i_null(error, "lab");
+    if (!status)
+        lab_of(xyz, film->white_xyz, lab);
+    return status;
+}
+
+static oxt_status srgb_of(const oxt_film *film, double xyz[3], double srgb[3], int *flag,
+                          oxt_error *error)
+{
+    oxt_status status = to_daylight(film, xyz, error);
+    return status ? status : oxt_srgb_keeping_hue(xyz, srgb, flag, error);
+}
+
+static oxt_status srgb_function(const oxt_film *film, double thickness_nm, double srgb[3],
+                                int *flag, oxt_error *error)
+{
+    double xyz[3];
+    oxt_status status = srgb ? oxt_film_xyz(film, thickness_nm, xyz, error)
+                             : oxt_i_null(error, "srgb");
+    return status ? status : srgb_of(film, xyz, srgb, flag, error);
+}
+
+oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3], oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return lab_function(film, thickness_nm, lab, NULL, error);
+}
+
+oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
+                         int *out_of_gamut, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return srgb_function(film, thickness_nm, srgb, out_of_gamut, error);
+}
+
+/* The calls on arrays that compute each colour whole. */
+static oxt_status colours(colour_function function, const oxt_film *film, size_t n,
+                          const double *thickness_nm, ptrdiff_t thickness_stride, double *colour,
+                          ptrdiff_t colour_stride, int *flags, size_t *failed, oxt_error *error)
+{
+    if (!film)
+        return oxt_i_null(error, "film");
+    if (n > 0 && (!thickness_nm || !colour))
+        return oxt_i_null(error, "an array");
+    oxt_i_tally tally = { OXT_OK, 0, error };
+    for (size_t i = 0; i < n; i++) {
+        oxt_error detail;
+        detail.struct_size = sizeof detail;
+        double *three = oxt_i_at_out(colour, i, colour_stride);
+        int flag = 0;
+        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), three,
+                                     &flag, tally.failed ? NULL : &detail);
+        if (status) {
+            three[0] = three[1] = three[2] = NAN;
+            oxt_i_tally_failure(&tally, status, &detail, i);
+        }
+        if (flags)
+            flags[i] = flag;
+    }
+    if (failed)
+        *failed = tally.failed;
+    return tally.status;
+}
+
+oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                          ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
+                          size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return colours(lab_function, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
+                   failed, error);
+}
+
+oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                           ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
+                           int *out_of_gamut, size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return colours(srgb_function, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+                   out_of_gamut, failed, error);
+}
+
+/* ---- arrays from the prepared path ---- */
+
+#define BLOCK 64
+
+/* X, Y, Z (rows of BLOCK) of up to BLOCK thicknesses from the path; those of 0 nm where one is off it, whose
+ * places are counted and listed in `off`. */
+static size_t path_block(const oxt_film *film, size_t n, const double *thickness_nm,
+                         ptrdiff_t stride, double xyz[3][BLOCK], size_t off[BLOCK])
+{
+    size_t off_count = 0;
+    for (size_t k = 0; k < n; k++) {
+        double x = *oxt_i_at(thickness_nm, k, stride), three[3];
+        bool inside = x >= 0.0 && x <= OXT_PATH_HIGH_NM;
+        if (!inside)
+            off[off_count++] = k;
+        path_xyz(film, inside ? x : 0.0, three);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+    return off_count;
+}
+
+/* What the X, Y, Z of a block become, in place. */
+typedef enum { AS_XYZ, AS_LAB, AS_SRGB } colour_kind;
+
+static void convert_block(colour_kind kind, const oxt_film *film, size_t n, double xyz[3][BLOCK],
+                          int *flags)
+{
+    double lab[3][BLOCK];
+    if (kind == AS_LAB) {
+        oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
+        memcpy(xyz, lab, sizeof lab);
+    }
+    for (size_t k = 0; k < n && kind == AS_SRGB; k++) {
+        double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
+        srgb_of(film, three, three, &flags[k], NULL);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+}
+
+/* Colours of arrays in blocks. */
+static oxt_status path_colours(colour_kind kind, const oxt_film *film, size_t n,
+                               const double *thickness_nm, ptrdiff_t thickness_stride,
+                               double *colour, ptrdiff_t colour_stride, int *flags, size_t *failed,
+                               oxt_error *error)
+{
+    if (!film)
+        return oxt_i_null(error, "film");
+    if (n > 0 && (!thickness_nm || !colour))
+        return oxt_i_null(error, "an array");
+    oxt_i_tally tally = { OXT_OK, 0, error };
+    for (size_t i = 0; i < n; i += BLOCK) {
+        double made[3][BLOCK];
+        int outside[BLOCK] = { 0 };
+        size_t off[BLOCK], count = n - i < BLOCK ? n - i : BLOCK;
+        const double *first = oxt_i_at(thickness_nm, i, thickness_stride);
+        size_t off_count = path_block(film, count, first, thickness_stride, made, off);
+        convert_block(kind, film, count, made, outside);
+        for (size_t k = 0; k < off_count; k++) {
+            oxt_error detail;
+            detail.struct_size = sizeof detail;
+            oxt_status status = check_film(film, *oxt_i_at(first, off[k], thickness_stride),
+                                           OXT_PATH_HIGH_NM, film, "film",
+                                           tally.failed ? NULL : &detail);
+            oxt_i_tally_failure(&tally, status, &detail, i + off[k]);
+            outside[off[k]] = 0;
+            for (size_t j = 0; j < 3; j++)
+                made[j][off[k]] = NAN;
+        }
+        for (size_t k = 0; k < count; k++)
+            for (size_t j = 0; j < 3; j++)
+                oxt_i_at_out(colour, i + k, colour_stride)[j] = made[j][k];
+        if (flags)
+            memcpy(flags + i, outside, count * sizeof *flags);
+    }
+    if (failed)
+        *failed = tally.failed;
+    return tally.status;
+}
+
+oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                               ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
+                               size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return path_colours(AS_LAB, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
+                        failed, error);
+}
+
+oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                               ptrdiff_t thickness_stride, double *xyz, ptrdiff_t xyz_stride,
+                               size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return path_colours(AS_XYZ, film, n, thickness_nm, thickness_stride, xyz, xyz_stride, NULL,
+                        failed, error);
+}
+
+oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
+                                ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
+                                int *out_of_gamut, size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return path_colours(AS_SRGB, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
+                        out_of_gamut, failed, error);
+}
+
+/* Lab in daylight of the colour that looks like the film's in its own light. */
+static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double lab[3],
+                               oxt_error *error)
+{
+    double xyz[3];
+    oxt_status status = oxt_film_xyz(film, thickness_nm, xyz, error);
+    if (!status)
+        status = to_daylight(film, xyz, error);
+    return status ? status : oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, error);
+}
+
+oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other, double thickness_nm,
+                               double *difference, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    double one[3], two[3];
+    if (!other || !difference)
+        return oxt_i_null(error, other ? "difference" : "other");
+    oxt_status status = daylight_lab(film, thickness_nm, one, error);
+    if (!status)
+        status = daylight_lab(other, thickness_nm, two, error);
+    return status ? status : oxt_delta_e2000(one, two, difference, error);
+}
+
+oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double lab[3],
+                                  oxt_error *error)
+{
+    double srgb[3], xyz[3];
+    oxt_status status = oxt_parse_srgb(text, srgb, error);
+    if (!status)
+        status = oxt_xyz_from_srgb(srgb, xyz, error);
+    if (!status && !film->is_daylight)
+        status = oxt_adapt_white(xyz, film->daylight_xyz, film->white_xyz, xyz, error);
+    return status ? status : oxt_lab_from_xyz(xyz, film->white_xyz, lab, error);
+}

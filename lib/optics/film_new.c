@@ -1,0 +1,396 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Making a film from its options. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "oxtint/colour.h"
+#include "base/quadrature.h"
+#include "base/spline.h"
+#include "optics/film.h"
+#include "optics/light.h"
+#include "optics/tint.h"
+#include "optics/words.h"
+
+/* Raised whenever a table or the sum changes, so that cards tell what they were read with. */
+#define OPTICS_VERSION 1
+
+static const double DEGREE = OXT_I_PI / 180.0;
+static const double STEEPEST_DEG = 85.0;
+
+oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread, double *angle_spread_deg,
+                            oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    static const double spreads[][2] = {
+        [OXT_MIRROR] = { 0.0, 0.0 }, [OXT_SATIN] = { 0.05, 8.0 }, [OXT_MATTE] = { 0.12, 20.0 }
+    };
+    if (!thickness_spread || !angle_spread_deg)
+        return oxt_i_null(error, thickness_spread ? "angle_spread_deg" : "thickness_spread");
+    if ((int)grade < OXT_MIRROR || (int)grade > OXT_MATTE)
+        return oxt_i_fail(error, OXT_EARG, "grade", grade, OXT_MIRROR, OXT_MATTE,
+                          "grade is %d, expected one of oxt_grade", (int)grade);
+    *thickness_spread = spreads[grade][0];
+    *angle_spread_deg = spreads[grade][1];
+    return OXT_OK;
+}
+
+/* ---- checking ---- */
+
+static oxt_status check_shares(const oxt_film_options *options, oxt_error *error)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < options->layer_count; i++) {
+        oxt_status status = oxt_i_check(error, "shares", options->shares[i], 0.0, 1.0,
+                                        OXT_I_OPEN_LOW);
+        if (status)
+            return status;
+        sum += options->shares[i];
+    }
+    if (fabs(sum - 1.0) > 1e-9)
+        return oxt_i_fail(error, OXT_EDOMAIN, "shares", sum, 1.0, 1.0,
+                          "shares add to %.12g, expected 1", sum);
+    return OXT_OK;
+}
+
+static oxt_status check_layers(const oxt_film_options *options, oxt_error *error)
+{
+    if (options->layer_count > OXT_I_STACK_MOST)
+        return oxt_i_fail(error, OXT_EDOMAIN, "layer_count", (double)options->layer_count, 0.0,
+                          (double)OXT_I_STACK_MOST, "layer_count is %zu, more than memory can hold",
+                          options->layer_count);
+    if (options->layer_count == 0)
+        return options->shares
+                   ? oxt_i_fail_text(error, OXT_EARG, "shares", "shares are given without layers")
+                   : OXT_OK;
+    if (!options->layers)
+        return oxt_i_null(error, "layers");
+    for (size_t i = 0; i < options->layer_count; i++)
+        if (!options->layers[i])
+            return oxt_i_null(error, "layers");
+    return options->shares ? check_shares(options, error) : OXT_OK;
+}
+
+static oxt_status check_options(const oxt_film_options *options, oxt_error *error)
+{
+    oxt_status status = oxt_i_check(error, "absorption_scale", options->absorption_scale, 0.0, 5.0,
+                                    OXT_I_CLOSED);
+    if (!status)
+        status = check_layers(options, error);
+    if (!status)
+        status = oxt_i_check(error, "angle_deg", options->angle_deg, 0.0, STEEPEST_DEG,
+                             OXT_I_CLOSED);
+    if (!status &&
+        ((int)options->polarisation < OXT_UNPOLARISED || options->polarisation > OXT_P_POLARISED))
+        status = oxt_i_fail(error, OXT_EARG, "polarisation", options->polarisation, OXT_UNPOLARISED,
+                            OXT_P_POLARISED, "polarisation is %d, expected one of oxt_polarisation",
+                            (int)options->polarisation);
+    if (!status)
+        status = oxt_i_check(error, "thickness_spread", options->thickness_spread, 0.0, 0.5,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "angle_spread_deg", options->angle_spread_deg, 0.0, 40.0,
+                             OXT_I_CLOSED);
+    if (!status && options->coat_index != 0.0)
+        status = oxt_i_check(error, "coat_index", options->coat_index, 1.0, 2.5, OXT_I_CLOSED);
+    return status ? status : oxt_i_check_light(options->illuminant, options->observer, error);
+}
+
+/* ---- quadrature ---- */
+
+/* The log-normal spread in equal steps of thickness, out to where the bell has all but ended. Each harmonic of the
+ * phase is then exact until its turn in a step nears half a circle, while Gauss-Hermite quadrature, whose points
+ * crowd at the middle, is off by 0.01 in R with the same number of points; and in equal steps the phase of one
+ * thickness follows from that of the last. */
+static void spread_thickness(oxt_film *film, double deviation)
+{
+    static const double reach = 5.0, widest_step = 0.04;
+    film->spread_first = film->spread[0] = 1.0;
+    film->spread_count = 1;
+    if (deviation == 0.0)
+        return;
+    double low = exp(-reach * deviation), range = exp(reach * deviation) - low, sum = 0.0;
+    size_t count = 1 + (size_t)fmax(20.0, ceil(range / widest_step));
+    film->spread_first = low;
+    film->spread_step = range / (double)(count - 1);
+    film->spread_count = count;
+    for (size_t i = 0; i < count; i++) {
+        double factor = low + film->spread_step * (double)i, place = log(factor) / deviation;
+        film->spread[i] = exp(-0.5 * place * place) / factor;
+        sum += film->spread[i];
+    }
+    for (size_t i = 0; i < count; i++)
+        film->spread[i] /= sum;
+}
+
+static void add_beam(oxt_film *film, double angle_deg, bool in_plane, double weight)
+{
+    oxt_i_beam beam = { weight, sin(angle_deg * DEGREE), in_plane, 0.0 };
+    /* Tilts to either side of straight on are one beam. */
+    for (size_t i = 0; i < film->beam_count; i++)
+        if (film->beams[i].in_plane == in_plane &&
+            fabs(film->beams[i].across - beam.across) < 1e-12) {
+            film->beams[i].weight += weight;
+            return;
+        }
+    if (film->coated)
+        beam.face = oxt_i_face_reflectance(1.0, film->ambient, beam.across, in_plane);
+    film->beams[film->beam_count++] = beam;
+}
+
+static void add_beams(oxt_film *film, oxt_polarisation polarisation, double angle_deg,
+                      double weight)
+{
+    /* Straight on, s and p are the same. */
+    if (angle_deg == 0.0 && polarisation == OXT_UNPOLARISED) {
+        add_beam(film, angle_deg, false, weight);
+        return;
+    }
+    double half = polarisation == OXT_UNPOLARISED ? 0.5 * weight : weight;
+    if (polarisation != OXT_P_POLARISED)
+        add_beam(film, angle_deg, false, half);
+    if (polarisation != OXT_S_POLARISED)
+        add_beam(film, angle_deg, true, half);
+}
+
+/* Facets tilted either way meet the light at the angle plus or minus their tilt. */
+static oxt_status spread_angle(oxt_film *film, const oxt_film_options *options, oxt_error *error)
+{
+    if (options->angle_spread_deg == 0.0) {
+        add_beams(film, options->polarisation, options->angle_deg, 1.0);
+        return OXT_OK;
+    }
+    double points[OXT_I_MOST_TILTS], weights[OXT_I_MOST_TILTS];
+    oxt_status status = oxt_i_normal_points(OXT_I_MOST_TILTS, points, weights, error);
+    for (size_t i = 0; i < OXT_I_MOST_TILTS && !status; i++) {
+        double angle_deg = fabs(options->angle_deg + options->angle_spread_deg * points[i]);
+        add_beams(film, options->polarisation, fmin(angle_deg, STEEPEST_DEG), weights[i]);
+    }
+    return status;
+}
+
+/* ---- the parts of a film ---- */
+
+static oxt_status copy_material(oxt_material **copy, const oxt_material *given,
+                                oxt_substance otherwise, oxt_error *error)
+{
+    return given ? oxt_i_material_copy(copy, given, error)
+                 : oxt_material_new(copy, otherwise, error);
+}
+
+static oxt_status take_materials(oxt_film *film, const oxt_film_options *options, oxt_error *error)
+{
+    size_t count = options->layer_count ? options->layer_count : 1;
+    film->layers = calloc(count, sizeof *film->layers);
+    film->shares = malloc(count * sizeof *film->shares);
+    if (!film->layers || !film->shares)
+        return oxt_i_no_memory(error);
+    film->layer_count = count;
+    oxt_status status = copy_material(&film->substrate, options->substrate, OXT_IRON, error);
+    for (size_t i = 0; i < count && !status; i++) {
+        const oxt_material *given = options->layer_count ? options->layers[i] : NULL;
+        film->shares[i] = options->shares ? options->shares[i] : 1.0 / (double)count;
+        status = copy_material(&film->layers[i], given, OXT_MAGNETITE, error);
+    }
+    return status;
+}
+
+static void take_light(oxt_film *film, const oxt_film_options *options)
+{
+    oxt_i_light_weights(options->illuminant, options->observer, film->weight, film->white_xyz);
+    oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, film->daylight_xyz, NULL);
+    film->is_daylight = options->illuminant == OXT_D65 &&
+                        options->observer == OXT_CIE_1931_2_DEGREE;
+}
+
+static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
+{
+    double wavelength_nm[OXT_WAVELENGTH_COUNT];
+    for (size_t i = 0; i < OXT_WAVELENGTH_COUNT; i++)
+        wavelength_nm[i] = OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * (double)i;
+    for (size_t j = 0; j < film->beam_count; j++) {
+        oxt_status status = oxt_i_stack_new(&film->stacks[j], film->layer_count,
+                                            OXT_WAVELENGTH_COUNT, error);
+        if (status)
+            return status;
+        oxt_i_beam_prepare(film, &film->beams[j], OXT_WAVELENGTH_COUNT, wavelength_nm,
+                           film->stacks[j]);
+    }
+    return OXT_OK;
+}
+
+/* ---- the path ---- */
+
+/* One coordinate of the path, averaged over the spread of thickness along the run of even ones. `bend` has
+ * room for one number for each of the run. */
+static void spread_coordinate(const oxt_film *film, const double *run, double *bend, size_t count,
+                              double *path)
+{
+    oxt_i_spline_prepare(run, count, bend);
+    for (size_t k = 0; k < film->spread_count; k++)
+        for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++)
+            path[i] += film->spread[k] *
+                       oxt_i_spline_at(run, bend, count,
+                                       (film->spread_first + film->spread_step * (double)k) *
+                                           (double)i);
+}
+
+/* Colours add as light does, so the mean over the spread is taken from one run of even thicknesses
+ * instead of from one run for each point of the spread. Without a spread the path is the run. */
+static oxt_status fill_path(oxt_film *film, oxt_error *error)
+{
+    double most = film->spread_first + film->spread_step * (double)(film->spread_count - 1);
+    size_t count = (size_t)(most * OXT_PATH_HIGH_NM / OXT_I_PATH_STEP_NM) + 2;
+    double *run = malloc(4 * count * sizeof *run);
+    if (!run)
+        return oxt_i_no_memory(error);
+    double *bend = run + 3 * count;
+    oxt_i_film_even_xyz(film, OXT_I_PATH_STEP_NM, count, run);
+    for (size_t j = 0; j < 3; j++)
+        spread_coordinate(film, run + j * count, bend, count, film->path_xyz[j]);
+    free(run);
+    return OXT_OK;
+}
+
+static oxt_status prepare_path(oxt_film *film, oxt_error *error)
+{
+    oxt_status status = fill_path(film, error);
+    if (status)
+        return status;
+    for (size_t i = 0; i < OXT_I_SPLINE_COUNT; i++) {
+        const double xyz[3] = { film->path_xyz[0][i], film->path_xyz[1][i], film->path_xyz[2][i] };
+        oxt_lab_from_xyz(xyz, film->white_xyz, film->path_lab[i], NULL);
+    }
+    for (size_t j = 0; j < 3; j++)
+        oxt_i_spline_prepare(film->path_xyz[j], OXT_I_SPLINE_COUNT, film->path_bend[j]);
+    return OXT_OK;
+}
+
+/* ---- what it is, in words ---- */
+
+/* Fowler, Noll and Vo's hash, to tell films apart whose words are alike or cut. */
+static uint32_t hash_bytes(uint32_t hash, const void *bytes, size_t length)
+{
+    for (size_t i = 0; i < length; i++)
+        hash = (hash ^ ((const unsigned char *)bytes)[i]) * 16777619u;
+    return hash;
+}
+
+static uint32_t hash_film(const oxt_film *film, const oxt_film_options *options)
+{
+    const double numbers[] = { film->absorption_scale,        options->angle_deg,
+                               (double)options->polarisation, options->thickness_spread,
+                               options->angle_spread_deg,     options->coat_index,
+                               (double)options->illuminant,   (double)options->observer };
+    uint32_t hash = hash_bytes(2166136261u, numbers, sizeof numbers);
+    hash = hash_bytes(hash, film->shares, film->layer_count * sizeof *film->shares);
+    for (size_t i = 0; i <= film->layer_count; i++) {
+        const oxt_material *material = i < film->layer_count ? film->layers[i] : film->substrate;
+        hash = hash_bytes(hash, material->rows, material->count * sizeof *material->rows);
+    }
+    return hash;
+}
+
+static bool is_default(const oxt_film_options *options)
+{
+    return options->layer_count == 0 && !options->substrate && options->angle_deg == 0.0 &&
+           options->polarisation == OXT_UNPOLARISED && options->thickness_spread == 0.0 &&
+           options->angle_spread_deg == 0.0 && options->coat_index == 0.0 &&
+           options->illuminant == OXT_D65 && options->observer == OXT_CIE_1931_2_DEGREE &&
+           options->absorption_scale == 1.0;
+}
+
+static void describe(oxt_film *film, const oxt_film_options *options)
+{
+    static const char *const lights[] = { "D65", "D50", "A", "FL2", "FL11", "LED-B3", "LED-V1" };
+    static const char *const polarisations[] = { "", " s", " p" };
+    if (is_default(options)) {
+        oxt_i_snprintf(film->description, sizeof film->description,
+                       "air | magnetite | iron at normal incidence, D65, 2 degree, optics %d",
+                       OPTICS_VERSION);
+        return;
+    }
+    char words[320]; /* the description takes the first 99; a layer adds at most 50 */
+    size_t at = (size_t)oxt_i_snprintf(words, sizeof words, "air");
+    if (film->coated)
+        at += (size_t)oxt_i_snprintf(words + at, sizeof words - at, " | coat %g", film->ambient);
+    for (size_t i = 0; i < film->layer_count && at < 100; i++)
+        at += (size_t)oxt_i_snprintf(words + at, sizeof words - at, " | %s %.3g",
+                                     film->layers[i]->name, film->shares[i]);
+    oxt_i_snprintf(words + at, sizeof words - at, " | %s, %g deg%s, %s, %d degree",
+                   film->substrate->name, options->angle_deg, polarisations[options->polarisation],
+                   lights[options->illuminant],
+                   options->observer == OXT_CIE_1964_10_DEGREE ? 10 : 2);
+    if (film->absorption_scale != 1.0) {
+        at = strlen(words);
+        oxt_i_snprintf(words + at, sizeof words - at, ", absorption x %s",
+                       oxt_i_shortest(film->absorption_scale).text);
+    }
+    oxt_i_copy_text(film->description, 100, words);
+    at = strlen(film->description);
+    oxt_i_snprintf(film->description + at, sizeof film->description - at, ", optics %d-%08x",
+                   OPTICS_VERSION, (unsigned)hash_film(film, options));
+}
+
+/* ---- making it ---- */
+
+static oxt_status fill(oxt_film *film, const oxt_film_options *options, oxt_error *error)
+{
+    film->absorption_scale = options->absorption_scale;
+    film->coated = options->coat_index != 0.0;
+    film->ambient = film->coated ? options->coat_index : 1.0;
+    oxt_status status = take_materials(film, options, error);
+    spread_thickness(film, options->thickness_spread);
+    if (!status)
+        status = spread_angle(film, options, error);
+    if (!status)
+        status = prepare_stacks(film, error);
+    if (status)
+        return status;
+    take_light(film, options);
+    describe(film, options);
+    status = prepare_path(film, error);
+    return status ? status : oxt_i_tint_edges(film, film->edges, error);
+}
+
+oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!film)
+        return oxt_i_null(error, "film");
+    *film = NULL;
+    oxt_film_options chosen = OXT_FILM_OPTIONS_INIT;
+    oxt_status status = OXT_OK;
+    if (options)
+        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+    if (!status)
+        status = check_options(&chosen, error);
+    if (status)
+        return status;
+    oxt_film *made = calloc(1, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    status = fill(made, &chosen, error);
+    if (!status && !oxt_i_words_copy(&made->words, chosen.words))
+        status = oxt_i_no_memory(error);
+    if (status) {
+        oxt_film_free(made);
+        return status;
+    }
+    *film = made;
+    return OXT_OK;
+}
+
+void oxt_film_free(oxt_film *film)
+{
+    if (!film)
+        return;
+    for (size_t i = 0; i < film->layer_count; i++)
+        oxt_material_free(film->layers[i]);
+    free(film->layers);
+    free(film->shares);
+    oxt_material_free(film->substrate);
+    oxt_words_free(film->words);
+    for (size_t j = 0; j < OXT_I_MOST_BEAMS; j++)
+        free(film->stacks[j]);
+    free(film);
+}

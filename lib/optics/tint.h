@@ -1,0 +1,39 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bands and their trade names. */
+#ifndef OXTINT_LIB_TINT_H
+#define OXTINT_LIB_TINT_H
+
+#include "oxtint/tint.h"
+#include "oxtint/words.h"
+#include "base/internal.h"
+
+/* Ends of the bands: band i runs from edge i to edge i + 1. */
+const double *oxt_i_film_edges(const oxt_film *film);
+/* The first band of the second order. */
+#define OXT_I_FIRST_OF_SECOND 10
+/* Find the band edges of a path (called while a film is made). */
+oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 1],
+                            oxt_error *error);
+/* A trade name without any film. */
+typedef struct {
+    int band, other;        /* `other`: of the other order, -1 for none */
+    bool stated;            /* the text states the order, or the name occurs once */
+    double low_nm, high_nm; /* of a shop's word for a range, whose band is -1; else 0 */
+} oxt_i_tint_word;
+/* False for what is no trade name, and no word of the shop, which goes first (NULL: none). */
+bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *found);
+/* What should stand in place of a text that is none; the names are `listed` once. */
+oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed);
+/* The same as a failure. */
+oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error);
+int oxt_i_tint_other(int index);
+/* The trade name of a band with its order, which oxt_i_tint_read takes back. */
+const char *oxt_i_tint_label(int band);
+/* All trade names, for messages. */
+#define OXT_I_TINT_NAMES                                                                   \
+    "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
+    "silver, or second order yellow, red, purple, blue, green"
+
+oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error);
+
+#endif

@@ -1,0 +1,24 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A shop's words for the rooms that read and print names of colours; NULL stands for none. */
+#ifndef OXTINT_LIB_WORDS_H
+#define OXTINT_LIB_WORDS_H
+
+#include "oxtint/film.h"
+#include "base/internal.h"
+
+/* The word that a text is, in any case and with any blanks; NULL: none. */
+const oxt_word *oxt_i_words_find(const oxt_words *words, const char *text);
+/* What a shop calls a band, or a thickness that lies in a range: the first that it lists; NULL: nothing. */
+const oxt_word *oxt_i_words_of_band(const oxt_words *words, int band);
+const oxt_word *oxt_i_words_of_thickness(const oxt_words *words, double thickness_nm);
+/* An empty list, NULL when memory ran out. */
+oxt_words *oxt_i_words_new(void);
+/* False when memory ran out. A copy of none is NULL. */
+bool oxt_i_words_copy(oxt_words **copy, const oxt_words *words);
+/* What should stand in place of one more word that a list cannot take; NULL: it can. */
+const char *oxt_i_words_refusal(const oxt_words *words, const char *text);
+/* False when memory ran out. */
+bool oxt_i_words_append(oxt_words *words, const oxt_word *word);
+const oxt_words *oxt_i_film_words(const oxt_film *film);
+
+#endif

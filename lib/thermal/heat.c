@@ -1,0 +1,483 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How a part warms up in the bath, and what that costs in exposure. */
+#include "thermal/heat.h"
+
+#include <gsl/gsl_sf_bessel.h>
+#include <gsl/gsl_sf_expint.h>
+
+#include "thermal/thermal_path.h"
+#include "base/solve.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+static const double EULER = 0.57721566490153286061;
+/* A Q/(R T) that changes no digit of a rate. */
+static const double LEAST_ACTIVATION = 1e-18;
+enum { TERMS = OXT_I_CHEBYSHEV };
+
+void oxt_part_init(oxt_part *part)
+{
+    if (part)
+        *part = (oxt_part)OXT_PART_INIT;
+}
+
+void oxt_warming_init(oxt_warming *warming)
+{
+    if (warming)
+        *warming = (oxt_warming)OXT_WARMING_INIT;
+}
+
+/* ---- the steel ---- */
+
+oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+                            double *conductivity_W_per_mK, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 293.15, 873.15,
+                                    OXT_I_CLOSED);
+    if (!status && (!heat_J_per_kgK || !conductivity_W_per_mK))
+        status = oxt_i_null(error, heat_J_per_kgK ? "conductivity_W_per_mK" : "heat_J_per_kgK");
+    if (status)
+        return status;
+    double T = temperature_K - 273.15;
+    *heat_J_per_kgK = 425.0 + T * (0.773 + T * (-1.69e-3 + T * 2.22e-6));
+    *conductivity_W_per_mK = 54.0 - 3.33e-2 * T;
+    return OXT_OK;
+}
+
+/* ---- the characteristic equations ---- */
+
+typedef struct {
+    oxt_shape shape;
+    double biot;
+    double sign; /* that makes it rise through the root */
+} characteristic;
+
+/* Multiplied out, so that they are finite everywhere: zeta tan zeta = Bi, zeta J1/J0 = Bi,
+ * 1 - zeta cot zeta = Bi. */
+static double characteristic_at(double zeta, double *slope, void *context)
+{
+    const characteristic *wanted = context;
+    const double biot = wanted->biot;
+    double value;
+    if (wanted->shape == OXT_CYLINDER) {
+        double J0 = gsl_sf_bessel_J0(zeta), J1 = gsl_sf_bessel_J1(zeta);
+        value = zeta * J1 - biot * J0;
+        *slope = zeta * J0 + biot * J1;
+    } else {
+        double s = sin(zeta), c = cos(zeta);
+        bool plate = wanted->shape == OXT_PLATE;
+        value = plate ? zeta * s - biot * c : (1.0 - biot) * s - zeta * c;
+        *slope = plate ? (1.0 + biot) * s + zeta * c : zeta * s - biot * c;
+    }
+    *slope *= wanted->sign;
+    return wanted->sign * value;
+}
+
+/* Near the first root: between those of a small and of an endless Biot number. */
+static double first_root(double slenderness, double biot, double endless)
+{
+    return 1.0 / sqrt(1.0 / (slenderness * biot) + 1.0 / (endless * endless));
+}
+
+oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error)
+{
+    characteristic wanted = { shape, biot, n % 2 == 1 ? 1.0 : -1.0 };
+    double low = ((double)n - 1.0) * OXT_I_PI, high, guess;
+    switch (shape) {
+    case OXT_PLATE:
+        high = low + 0.5 * OXT_I_PI;
+        guess = n == 1 ? first_root(1.0, biot, high) : low + atan(biot / low);
+        break;
+    case OXT_CYLINDER: /* between the zeros of J1 and J0 */
+        low = n == 1 ? 0.0 : gsl_sf_bessel_zero_J1((unsigned)(n - 1));
+        high = gsl_sf_bessel_zero_J0((unsigned)n);
+        guess = n == 1 ? first_root(2.0, biot, high) : low + atan(biot / low);
+        break;
+    default: /* 0 to pi for the first; it passes pi/2 at Bi = 1 */
+        high = low + OXT_I_PI;
+        guess = low + 0.5 * OXT_I_PI;
+        guess = n == 1 ? first_root(3.0, biot, high) : guess + atan((biot - 1.0) / guess);
+    }
+    /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
+    if (n == 1)
+        low = fmin(1e-3 * sqrt(biot), 1e-3);
+    /* after a step of Newton's so short the next would be below rounding */
+    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-8 * guess, root, error);
+}
+
+/* Of a root z of any of the three equations, at a Biot number B: z^2 + B^2 + B for a plate, z^2 + B^2 for a cylinder,
+ * z^2 + B^2 - B for a sphere. Its term weighs 2 B over this at the surface, and z moves with B by z over this. */
+static double root_scale(oxt_shape shape, double biot, double square)
+{
+    double bend = shape == OXT_PLATE ? 1.0 : shape == OXT_SPHERE ? -1.0 : 0.0;
+    return square + biot * (biot + bend);
+}
+
+/* ---- a part and its bath ---- */
+
+/* Other metals do grow films, of oxides that this library knows nothing of. */
+static oxt_status check_metal(oxt_metal metal, oxt_error *error)
+{
+    static const char *const names[] = { "steel", "brass", "bronze", "nickel silver" };
+    if ((int)metal < OXT_STEEL || metal > OXT_NICKEL_SILVER)
+        return oxt_i_fail(error, OXT_EARG, "metal", metal, OXT_STEEL, OXT_NICKEL_SILVER,
+                          "metal is %d, expected one of oxt_metal", (int)metal);
+    if (metal == OXT_STEEL)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, "metal", metal, OXT_STEEL, OXT_STEEL,
+                      "%s is not for this process: times and colours are those of the oxide on "
+                      "steel",
+                      names[metal]);
+}
+
+oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, oxt_error *error)
+{
+    if (!part)
+        return oxt_i_null(error, "part");
+    oxt_status status = oxt_i_struct_in(known, part, sizeof *known, sizeof *known, "part", error);
+    if (!status && ((int)known->shape < OXT_PLATE || known->shape > OXT_ANY_SHAPE))
+        status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_PLATE, OXT_ANY_SHAPE,
+                            "shape is %d, expected one of oxt_shape", (int)known->shape);
+    if (!status)
+        status = check_metal(known->metal, error);
+    if (!status)
+        status = oxt_i_check(error, "size_m", known->size_m, 0.0, 1.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "bath_K", bath_K, 200.0, OXT_BATH_HIGH_K, OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "start_K", known->start_K, 200.0, bath_K, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "transfer_W_per_m2K", known->transfer_W_per_m2K, 0.0, 1e6,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5,
+                             OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4,
+                             OXT_I_CLOSED);
+    return status;
+}
+
+/* Half thickness or radius over volume per surface. */
+static double slenderness(oxt_shape shape)
+{
+    return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
+}
+
+/* Half the thickness, the radius, or the volume per surface of any other shape. */
+static double half_of(const oxt_part *part)
+{
+    return part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
+}
+
+double oxt_i_volume_per_area_m(const oxt_part *part)
+{
+    return half_of(part) / slenderness(part->shape);
+}
+
+/* The heat and conductivity of a part in a bath, and what follows from them at once. */
+static void take_properties(oxt_i_heating *made, const oxt_part *part)
+{
+    double mean_K = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15);
+    oxt_carbon_steel(mean_K, &made->heat, &made->conductivity, NULL);
+    if (part->heat_J_per_kgK != 0.0)
+        made->heat = part->heat_J_per_kgK;
+    if (part->conductivity_W_per_mK != 0.0)
+        made->conductivity = part->conductivity_W_per_mK;
+    double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
+    made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
+    made->root_biot = part->transfer_W_per_m2K * half_m / made->conductivity;
+    made->capacity_J_per_m2K = part->density_kg_per_m3 * made->heat * volume_per_area_m;
+    made->tau_s = made->capacity_J_per_m2K / part->transfer_W_per_m2K;
+    made->unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
+}
+
+static oxt_status find_terms(oxt_i_heating *made, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    for (made->count = 0; made->count < OXT_I_HEAT_TERMS && !status; made->count++) {
+        double root = 0.0;
+        status = oxt_i_heat_root(made->shape, made->root_biot, made->count + 1, &root, error);
+        made->square[made->count] = root * root;
+    }
+    return status;
+}
+
+static void take_terms(oxt_i_heating *made)
+{
+    for (size_t i = 0; i < made->count; i++) {
+        made->weight[i] = 2.0 * made->root_biot /
+                          root_scale(made->shape, made->root_biot, made->square[i]);
+        made->rate_per_s[i] = made->square[i] / made->unit_s;
+    }
+}
+
+static void take_one_term(oxt_i_heating *made)
+{
+    /* A millionth of a microsecond stands for less: rates and ratios stay finite, however thin the part. */
+    made->tau_s = fmax(made->tau_s, 1e-12);
+    made->count = 1;
+    made->weight[0] = 1.0;
+    made->rate_per_s[0] = 1.0 / made->tau_s;
+}
+
+oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
+                                 oxt_error *error)
+{
+    oxt_part known = OXT_PART_INIT;
+    oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
+    if (status)
+        return status;
+    made->bath_K = bath_K;
+    made->start_K = known.start_K;
+    made->shape = known.shape;
+    made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
+    made->count = 0;
+    take_properties(made, &known);
+    made->lumped = known.shape == OXT_ANY_SHAPE || made->biot < OXT_LUMPED_BIOT;
+    if (!made->at_once && made->lumped)
+        take_one_term(made);
+    else if (!made->at_once) {
+        status = find_terms(made, error);
+        take_terms(made);
+    }
+    return status;
+}
+
+void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *part, double bath_K)
+{
+    double biot = made->root_biot;
+    made->bath_K = bath_K;
+    take_properties(made, part);
+    if (made->count > 0 && made->lumped)
+        take_one_term(made);
+    else if (made->count > 0) {
+        for (size_t i = 0; i < made->count; i++)
+            made->square[i] *= 1.0 + 2.0 * (made->root_biot - biot) /
+                                         root_scale(made->shape, biot, made->square[i]);
+        take_terms(made);
+    }
+}
+
+/* Share of the gap between start and bath that is left at the surface. A series cut short does not
+ * quite begin at 1. */
+static double gap_left(const oxt_i_heating *part, double time_s)
+{
+    double sum = 0.0;
+    if (time_s == 0.0 && !part->at_once)
+        return 1.0;
+    for (size_t i = 0; i < part->count && part->rate_per_s[i] * time_s < 40.0; i++)
+        sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s);
+    return fmin(sum, 1.0);
+}
+
+double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s)
+{
+    return part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
+}
+
+double oxt_i_heating_settled_s(const oxt_i_heating *part)
+{
+    return part->at_once ? 0.0 : 60.0 / part->rate_per_s[0];
+}
+
+oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+                          oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_heating made;
+    if (!warming)
+        return oxt_i_null(error, "warming");
+    oxt_status status = oxt_i_heating_prepare(&made, part, bath_K, error);
+    if (status)
+        return status;
+    oxt_warming result = OXT_WARMING_INIT;
+    result.lumped = made.lumped;
+    result.biot = made.biot;
+    result.tau_s = made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
+    result.heat_J_per_kgK = made.heat;
+    result.conductivity_W_per_mK = made.conductivity;
+    return oxt_i_struct_out(warming, &result, sizeof result, sizeof result, "warming", error);
+}
+
+oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+                                   double *temperature_K, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_heating made;
+    if (!temperature_K)
+        return oxt_i_null(error, "temperature_K");
+    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_heating_prepare(&made, part, bath_K, error);
+    if (status)
+        return status;
+    *temperature_K = oxt_i_heating_surface_K(&made, time_s);
+    return OXT_OK;
+}
+
+/* ---- exposure ---- */
+
+/* exp(z) E1(z) and Ein(z) = the integral of (1 - exp(-u))/u from 0 to z. GSL's exponential integral
+ * fails only at z = 0, and without its scale where it underflows, above 701. */
+static double scaled_E1(double z)
+{
+    return gsl_sf_expint_E1_scaled(z);
+}
+
+static double Ein(double z)
+{
+    if (z < 1e-2) /* its series, where E1 and the logarithm cancel */
+        return z * (1.0 - z * (0.25 - z * (1.0 / 18.0 - z * (1.0 / 96.0 - z / 600.0))));
+    return EULER + log(z) + (z < 700.0 ? gsl_sf_expint_E1(z) : 0.0);
+}
+
+/* The time that a lumped part loses while its 1/T falls from 1/T_bath + y to 1/T_bath, in units of
+ * tau: the integral of (1 - k(T)/k(T_bath))/(T_bath - T) dT. With y = 1/T - 1/T_bath, a = Q/R and
+ * b = 1/T_bath it is that of (1 - exp(-a y)) (1/y - 1/(y + b)) dy. `at_bath` is exp(ab) E1(ab). */
+static double lost_below(double y, double a, double b, double at_bath)
+{
+    /* The share is below a y: with an activation energy that hardly is one, nothing is lost. */
+    if (a * b < LEAST_ACTIVATION || y <= 0.0)
+        return 0.0;
+    double shrunk = exp(-a * y) * scaled_E1(a * (y + b));
+    return Ein(a * y) - log1p(y / b) + at_bath - shrunk;
+}
+
+static void prepare_lumped(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+{
+    double b = 1.0 / part->bath_K;
+    lag->activation_K = growth->Q_J_per_mol / R;
+    lag->at_bath = lag->activation_K * b < LEAST_ACTIVATION ? 0.0
+                                                            : scaled_E1(lag->activation_K * b);
+    lag->all = lost_below(1.0 / part->start_K - b, lag->activation_K, b, lag->at_bath);
+}
+
+static double lumped_lag(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s)
+{
+    double b = 1.0 / part->bath_K, now_K = oxt_i_heating_surface_K(part, time_s);
+    return part->tau_s *
+           (lag->all - lost_below(1.0 / now_K - b, lag->activation_K, b, lag->at_bath));
+}
+
+/* Share of the rate at the bath that is missing at a time. */
+static double missing(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
+{
+    double now_K = oxt_i_heating_surface_K(part, time_s);
+    double exponent = -growth->Q_J_per_mol / R * (1.0 / now_K - 1.0 / part->bath_K);
+    return -expm1(exponent);
+}
+
+/* d lost/dy at time = settled y^2. */
+static double lost_by_y(const oxt_growth *growth, const oxt_i_heating *part, double until_s,
+                        double y)
+{
+    return missing(growth, part, until_s * y * y) * 2.0 * until_s * y;
+}
+
+/* The surface jumps like the root of time, so that what is lost is smooth over y, time = settled y^2: the sum of
+ * Chebyshev polynomials of 2 y - 1 that agrees with d lost/dy at their zeros, integrated. */
+static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+{
+    double share[TERMS + 2] = { 0.0 }, x[TERMS / 2], at[TERMS / 2], mirrored[TERMS / 2];
+    lag->until_s = 40.0 / part->rate_per_s[0];
+    for (size_t j = 0; j < TERMS / 2; j++) {
+        x[j] = cos(OXT_I_PI * ((double)j + 0.5) / TERMS);
+        at[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 + x[j]));
+        mirrored[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 - x[j]));
+    }
+    oxt_i_chebyshev(x, at, mirrored, share);
+    double sign = 1.0;
+    lag->sum[0] = 0.0;
+    for (size_t k = 1; k < TERMS; k++) {
+        lag->sum[k] = 0.25 * (share[k - 1] - share[k + 1]) / (double)k;
+        lag->sum[0] += sign * lag->sum[k]; /* nothing is lost at y = 0, where x = -1 */
+        sign = -sign;
+    }
+}
+
+/* Clenshaw's sums of the even and of the odd polynomials, side by side: those of x are those of 2 x^2 - 1 with every
+ * other one, the odd ones times x. */
+static double series_lag(const oxt_i_lag *lag, double time_s)
+{
+    double x = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0, u = 4.0 * x * x - 2.0;
+    double even = 0.0, even_before = 0.0, odd = 0.0, odd_before = 0.0;
+    for (size_t k = TERMS; k > 0; k -= 2) {
+        double next_even = lag->sum[k - 2] + u * even - even_before;
+        double next_odd = lag->sum[k - 1] + u * odd - odd_before;
+        even_before = even;
+        even = next_even;
+        odd_before = odd;
+        odd = next_odd;
+    }
+    return even - 0.5 * u * even_before + x * (odd - odd_before);
+}
+
+void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+{
+    if (!part->at_once)
+        (part->lumped ? prepare_lumped : prepare_series)(lag, growth, part);
+}
+
+double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s)
+{
+    if (part->at_once || time_s == 0.0)
+        return 0.0;
+    return part->lumped ? lumped_lag(lag, part, time_s) : series_lag(lag, time_s);
+}
+
+oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                            double time_s, double *exposure_nm2, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_heating made;
+    oxt_i_lag lag;
+    double rate_nm2_per_s;
+    if (!exposure_nm2)
+        return oxt_i_null(error, "exposure_nm2");
+    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
+    if (!status)
+        status = oxt_i_heating_prepare(&made, part, bath_K, error);
+    if (!status)
+        oxt_i_lag_prepare(&lag, growth, &made);
+    if (!status)
+        *exposure_nm2 = rate_nm2_per_s * fmax(time_s - oxt_i_lag_at(&lag, &made, time_s), 0.0);
+    return status;
+}
+
+/* ---- and back ---- */
+
+oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                                 double exposure_nm2, double *time_s, double *lag_s,
+                                 oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_road road;
+    if (!time_s)
+        return oxt_i_null(error, "time_s");
+    oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
+                                    OXT_I_CLOSED);
+    if (!status && !part)
+        status = oxt_i_null(error, "part");
+    if (!status)
+        status = oxt_i_road_prepare(&road, growth, part, NULL, bath_K, error);
+    if (status)
+        return status;
+    double found_s, worth_s = exposure_nm2 / road.rate_nm2_per_s;
+    if (!(worth_s <= OXT_TIME_HIGH_S))
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
+                          "the exposure would take %.3g s at %s, longer than %g s", worth_s,
+                          oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
+    status = oxt_i_road_time(&road, worth_s, NAN, &found_s, error);
+    if (status)
+        return status;
+    *time_s = found_s;
+    if (lag_s)
+        *lag_s = found_s - worth_s;
+    return OXT_OK;
+}

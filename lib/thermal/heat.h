@@ -1,0 +1,71 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The inside of the heat room: for its tests, the dip and the tracker. */
+#ifndef OXTINT_LIB_HEAT_H
+#define OXTINT_LIB_HEAT_H
+
+#include "oxtint/heat.h"
+#include "base/internal.h"
+#include "base/vector.h"
+
+#define OXT_I_HEAT_TERMS 60
+
+/* A part in a bath, made ready: everything that the temperature of its surface needs. A lumped part
+ * is a series of one term. */
+typedef struct {
+    double bath_K, start_K;
+    double biot, tau_s; /* of the lumped part, whether it is taken or not */
+    bool at_once;       /* no heating-up at all */
+    bool lumped;
+    size_t count;                        /* terms; 0 when at_once */
+    double weight[OXT_I_HEAT_TERMS];     /* share of the first gap */
+    double rate_per_s[OXT_I_HEAT_TERMS]; /* of its decay, the slowest first */
+    double square[OXT_I_HEAT_TERMS];     /* of the root of a series, which is rate times unit */
+    double unit_s;
+    double root_biot; /* of the half thickness or radius, which the roots go by */
+    oxt_shape shape;
+    double heat, conductivity;
+    double capacity_J_per_m2K; /* of the part, for each square metre of its surface */
+} oxt_i_heating;
+
+/* Check a part; `known` gets it with the defaults of what the caller does not know. */
+oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *given, double bath_K, oxt_error *error);
+double oxt_i_volume_per_area_m(const oxt_part *part);
+oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
+                                 oxt_error *error);
+/* Let the bath of a part that was checked differ by little: to the first order. */
+void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *known, double bath_K);
+double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
+
+/* What a part loses to heating up, as a function of time. */
+typedef struct {
+    double activation_K, at_bath, all; /* of a lumped part */
+    double until_s;                    /* of a series: nothing more is lost after it */
+    double sum[OXT_I_CHEBYSHEV];
+} oxt_i_lag;
+
+void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part);
+/* How much of a time in the bath is lost: exposure = k(bath) (time - lag). */
+double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s);
+/* The time after which nothing more is lost. */
+double oxt_i_heating_settled_s(const oxt_i_heating *part);
+
+/* The n-th root (from 1) of the characteristic equation of a shape at a Biot number of its half
+ * thickness or radius. */
+oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error);
+
+/* The words for oxt_shape, in its order. */
+extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
+/* "2 mm plate", and "2 mm plate, 4 s to the quench" (part_text.c). */
+void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity);
+void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, size_t capacity);
+
+/* Check a lift; NULL is a quench at once. */
+oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error);
+/* K/s by which a part changes in air at T. */
+double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T);
+/* oxt_lift_exposure for what was checked before. */
+oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
+                               const oxt_lift *lift, double from_K, double *exposure_nm2,
+                               double *quench_K, oxt_error *error);
+
+#endif

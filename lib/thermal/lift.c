@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From the bath to the quench, through air. */
+#include "thermal/heat.h"
+#include "base/quadrature.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+/* Stefan and Boltzmann's constant, W/(m^2 K^4); exact in the SI of 2019, cut to 10 digits. */
+static const double SIGMA_W_PER_M2K4 = 5.670374419e-8;
+
+void oxt_lift_init(oxt_lift *lift)
+{
+    if (lift)
+        *lift = (oxt_lift)OXT_LIFT_INIT;
+}
+
+oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error)
+{
+    *known = (oxt_lift)OXT_LIFT_INIT;
+    if (!given)
+        return OXT_OK;
+    oxt_status status = oxt_i_struct_in(known, given, sizeof *known, sizeof *known, "lift", error);
+    if (!status)
+        status = oxt_i_check(error, "delay_s", known->delay_s, 0.0, 3600.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "air_K", known->air_K, 200.0, 400.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "convection_W_per_m2K", known->convection_W_per_m2K, 0.0,
+                             1000.0, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "emissivity", known->emissivity, 0.0, 1.0, OXT_I_CLOSED);
+    return status;
+}
+
+/* Heat that leaves the part, W/(m^2 K). */
+static double transfer(const oxt_lift *lift, double T)
+{
+    double air = lift->air_K;
+    return lift->convection_W_per_m2K +
+           lift->emissivity * SIGMA_W_PER_M2K4 * (T * T + air * air) * (T + air);
+}
+
+double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T)
+{
+    return -transfer(lift, T) * (T - lift->air_K) / part->capacity_J_per_m2K;
+}
+
+/* With v = ln((T_from - T_air) / (T - T_air)) the cooling takes capacity/transfer dv, which hardly changes: a few
+ * points of Gauss and Legendre tell time and growth to the last digits. */
+typedef struct {
+    const oxt_i_heating *part;
+    const oxt_lift *lift;
+    double exponent_K; /* Q/R */
+    double from_K;
+    double fall;  /* of ln of the rate, by v */
+    double panel; /* of v, over which the rate falls by e^5 at most */
+} cooling;
+
+/* Colder than this the part is as cold as the air, to the last digit. */
+static const double COLD = 40.0;
+
+static double temperature_at(const cooling *in_air, double v)
+{
+    return in_air->lift->air_K + (in_air->from_K - in_air->lift->air_K) * exp(-v);
+}
+
+static double share_of_rate(const cooling *in_air, double temperature_K)
+{
+    return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
+}
+
+/* K/s over K: how fast v rises. */
+static double speed(const cooling *in_air, double T)
+{
+    return transfer(in_air->lift, T) / in_air->part->capacity_J_per_m2K;
+}
+
+/* How long the part takes from one v to another, and in `hot_s` the time at from_K that would grow as much. */
+static double taken_s(const cooling *in_air, double from, double step, double *hot_s)
+{
+    double bend = step * fmax(1.0, in_air->fall), time_s = 0.0;
+    const oxt_i_gauss *rule = bend < 0.1   ? &oxt_i_gauss_4
+                              : step < 0.1 ? &oxt_i_gauss_8
+                                           : &oxt_i_gauss_12;
+    *hot_s = 0.0;
+    for (size_t i = 0; i < rule->count; i++) {
+        double v, weight;
+        oxt_i_gauss_point(rule, from, from + step, i, &v, &weight);
+        double T = temperature_at(in_air, v), seconds = weight / speed(in_air, T);
+        time_s += seconds;
+        *hot_s += seconds * share_of_rate(in_air, T);
+    }
+    return time_s;
+}
+
+/* A first step for so long, to the second order in time; one panel at most. */
+static double first_step(const cooling *in_air, double T, double left_s)
+{
+    const oxt_lift *lift = in_air->lift;
+    double air = lift->air_K, now = left_s * speed(in_air, T);
+    double slope = lift->emissivity * SIGMA_W_PER_M2K4 * (T * (3.0 * T + 2.0 * air) + air * air);
+    double change = -0.5 * left_s * slope * (T - air) / in_air->part->capacity_J_per_m2K;
+    return fmin(now * (fabs(change) < 0.5 ? 1.0 + change : 1.0), in_air->panel);
+}
+
+/* Seconds at from_K that grow as much as the lift does. */
+static double follow(const cooling *in_air, double *quench_K)
+{
+    enum { MOST_STEPS = 20 };
+    double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0, T = in_air->from_K;
+    bool cools = in_air->part->capacity_J_per_m2K > 0.0 &&
+                 transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
+    while (cools && v < COLD && left_s != 0.0) {
+        const double close_s = 1e-4 * left_s; /* so little that its middle stands for it */
+        double step = first_step(in_air, T, left_s), missing_s = left_s, hot = 0.0;
+        for (int i = 0; i < MOST_STEPS; i++) {
+            missing_s = left_s - taken_s(in_air, v, step, &hot);
+            if (fabs(missing_s) <= close_s || (step == in_air->panel && missing_s > 0.0))
+                break;
+            double change = missing_s * speed(in_air, temperature_at(in_air, v + step));
+            step = fmin(fmax(step + change, 0.0), in_air->panel);
+        }
+        hot_s += hot;
+        v += step;
+        T = temperature_at(in_air, v);
+        left_s = missing_s;
+        if (fabs(left_s) <= close_s) {
+            double rest = left_s * speed(in_air, T);
+            hot_s += left_s * share_of_rate(in_air, temperature_at(in_air, v + 0.5 * rest));
+            T = temperature_at(in_air, v + rest);
+            left_s = 0.0;
+        }
+    }
+    *quench_K = v < COLD ? T : in_air->lift->air_K;
+    return hot_s + left_s * share_of_rate(in_air, *quench_K);
+}
+
+oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
+                               const oxt_lift *lift, double from_K, double *exposure_nm2,
+                               double *quench_K, oxt_error *error)
+{
+    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
+    double rate_nm2_per_s, end_K;
+    oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
+    if (status)
+        return status;
+    in_air.fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
+    in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
+    *exposure_nm2 = rate_nm2_per_s * follow(&in_air, &end_K);
+    if (quench_K)
+        *quench_K = end_K;
+    return OXT_OK;
+}
+
+oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
+                             double from_K, double *exposure_nm2, double *quench_K,
+                             oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_lift known;
+    oxt_part hot = OXT_PART_INIT;
+    oxt_i_heating made;
+    if (!exposure_nm2 || !lift)
+        return oxt_i_null(error, lift ? "exposure_nm2" : "lift");
+    oxt_status status = oxt_i_check(error, "from_K", from_K, 200.0, OXT_BATH_HIGH_K,
+                                    OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_lift_in(&known, lift, error);
+    /* As if it had been hot all along: its heat is then that at from_K. */
+    if (!status && !part)
+        status = oxt_i_null(error, "part");
+    if (!status)
+        status = oxt_i_struct_in(&hot, part, sizeof hot, sizeof hot, "part", error);
+    hot.start_K = from_K;
+    if (!status)
+        status = oxt_i_heating_prepare(&made, &hot, from_K, error);
+    return status
+               ? status
+               : oxt_i_lift_exposure(growth, &made, &known, from_K, exposure_nm2, quench_K, error);
+}

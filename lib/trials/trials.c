@@ -1,0 +1,705 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A log of trials in memory, and how it is written. Reading is in trials_csv.c, checking in trial.c. */
+#include <csv.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/csv_table.h"
+#include "optics/words.h"
+#include "thermal/heat.h"
+#include "trials/trials.h"
+
+#define NONE OXT_I_NO_ROW
+
+/* The rows of one steel with one finish. */
+typedef struct {
+    uint32_t steel, finish;
+    uint32_t first, last, count; /* rows */
+    uint32_t next;               /* group of the same steel */
+} group_rows;
+
+/* The groups of a steel. */
+typedef struct {
+    uint32_t first, last;
+} chain;
+
+struct oxt_trials {
+    oxt_i_log_row *rows;
+    group_rows *groups;
+    chain *steels;
+    size_t count, capacity, group_capacity, steel_capacity;
+    oxt_i_intern sets[OXT_I_SETS];
+    oxt_words *words;         /* that its colours may use; NULL: none */
+    oxt_faults *kept_columns; /* of its file, what became a note; NULL: none */
+};
+
+oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    *trials = calloc(1, sizeof **trials);
+    return *trials ? OXT_OK : oxt_i_no_memory(error);
+}
+
+void oxt_trials_free(oxt_trials *trials)
+{
+    if (!trials)
+        return;
+    for (int set = 0; set < OXT_I_SETS; set++)
+        oxt_i_intern_free(&trials->sets[set]);
+    free(trials->rows);
+    free(trials->groups);
+    free(trials->steels);
+    oxt_faults_free(trials->kept_columns);
+    oxt_words_free(trials->words);
+    free(trials);
+}
+
+/* ---- filling ---- */
+
+const oxt_i_intern *oxt_i_log_interned(const oxt_trials *trials, oxt_i_log_set set)
+{
+    return &trials->sets[set];
+}
+
+bool oxt_i_log_intern(oxt_trials *trials, oxt_i_log_set set, const void *bytes, size_t length,
+                      uint32_t *number)
+{
+    return oxt_i_intern_add(&trials->sets[set], bytes, length, number);
+}
+
+bool oxt_i_log_take_steel(oxt_trials *trials, const char *name, size_t length, uint32_t *steel)
+{
+    oxt_i_intern *names = &trials->sets[OXT_I_STEELS];
+    size_t before = names->count;
+    if (!oxt_i_grow(&trials->steels, &trials->steel_capacity, before + 1, sizeof *trials->steels) ||
+        !oxt_i_intern_add(names, name, length, steel))
+        return false;
+    if (*steel == before)
+        trials->steels[*steel] = (chain){ NONE, NONE };
+    return true;
+}
+
+bool oxt_i_log_take_group(oxt_trials *trials, uint32_t steel, uint32_t finish, uint32_t *group)
+{
+    oxt_i_intern *keys = &trials->sets[OXT_I_GROUPS];
+    size_t before = keys->count;
+    const uint32_t names[] = { steel, finish };
+    if (!oxt_i_grow(&trials->groups, &trials->group_capacity, before + 1, sizeof *trials->groups) ||
+        !oxt_i_intern_add(keys, names, sizeof names, group))
+        return false;
+    if (*group < before)
+        return true;
+    trials->groups[*group] = (group_rows){ steel, finish, NONE, NONE, 0, NONE };
+    chain *of_steel = &trials->steels[steel];
+    if (of_steel->first == NONE)
+        of_steel->first = *group;
+    else
+        trials->groups[of_steel->last].next = *group;
+    of_steel->last = *group;
+    return true;
+}
+
+static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+{
+    oxt_i_stated_values known;
+    memset(&known, 0, sizeof known);
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        known.number[field - OXT_I_PART] = oxt_i_stated(trial, field);
+    known.part_shape = (double)trial->part_shape;
+    return oxt_i_log_intern(trials, OXT_I_STATED, &known, sizeof known, number);
+}
+
+static bool take_text(oxt_trials *trials, oxt_i_log_set set, const char *text, uint32_t *number)
+{
+    return oxt_i_log_intern(trials, set, text, strlen(text), number);
+}
+
+static bool take_colour(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
+{
+    switch (trial->seen) {
+    case OXT_SEEN_COLOUR:
+        return take_text(trials, OXT_I_COLOURS, trial->colour, number);
+    case OXT_SEEN_SRGB:
+        return take_text(trials, OXT_I_SRGBS, trial->srgb, number);
+    case OXT_SEEN_LAB:
+        return oxt_i_log_intern(trials, OXT_I_LABS, trial->lab, sizeof trial->lab, number);
+    default:
+        return true;
+    }
+}
+
+bool oxt_i_log_reserve(oxt_trials *trials, size_t more)
+{
+    size_t before = trials->capacity;
+    if (more >= NONE || trials->count >= NONE - more ||
+        !oxt_i_grow(&trials->rows, &trials->capacity, trials->count + more, sizeof *trials->rows))
+        return false;
+    if (trials->capacity > before)
+        oxt_i_use_large_pages(trials->rows, trials->capacity * sizeof *trials->rows);
+    return true;
+}
+
+/* Put a row that is there at the end of its group's. */
+static void chain_row(oxt_trials *trials, size_t index)
+{
+    oxt_i_log_row *row = &trials->rows[index];
+    group_rows *of = &trials->groups[row->group];
+    row->next = NONE;
+    if (of->first == NONE)
+        of->first = (uint32_t)index;
+    else
+        trials->rows[of->last].next = (uint32_t)index;
+    of->last = (uint32_t)index;
+    of->count++;
+}
+
+bool oxt_i_log_append(oxt_trials *trials, const oxt_i_log_row *row)
+{
+    if (!oxt_i_log_reserve(trials, 1))
+        return false;
+    trials->rows[trials->count] = *row;
+    chain_row(trials, trials->count++);
+    return true;
+}
+
+oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
+                               oxt_error *error)
+{
+    oxt_i_log_row made = { .bath_K = trial->bath_K,
+                           .time_s = trial->time_s,
+                           .thickness_nm = trial->thickness_nm,
+                           .line = trial->line,
+                           .seen = (uint8_t)trial->seen };
+    uint32_t steel, finish;
+    /* What is interned in vain does no harm; a group has a row as soon as it is there. */
+    if (!take_text(trials, OXT_I_NOTES, note, &made.note) ||
+        !take_colour(trials, trial, &made.colour) || !take_stated(trials, trial, &made.stated) ||
+        !oxt_i_log_reserve(trials, 1) ||
+        !oxt_i_log_take_steel(trials, trial->steel, strlen(trial->steel), &steel) ||
+        !take_text(trials, OXT_I_FINISHES, trial->finish, &finish) ||
+        !oxt_i_log_take_group(trials, steel, finish, &made.group) ||
+        !oxt_i_log_append(trials, &made))
+        return oxt_i_no_memory(error);
+    return OXT_OK;
+}
+
+oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials)
+{
+    oxt_i_log_mark mark = { .rows = trials->count,
+                            .kept_columns = oxt_faults_count(trials->kept_columns) };
+    for (int set = 0; set < OXT_I_SETS; set++)
+        mark.interned[set] = trials->sets[set].count;
+    return mark;
+}
+
+void oxt_i_log_cut(oxt_trials *trials, const oxt_i_log_mark *mark)
+{
+    for (int set = 0; set < OXT_I_SETS; set++)
+        oxt_i_intern_cut(&trials->sets[set], mark->interned[set]);
+    for (size_t i = 0; i < mark->interned[OXT_I_STEELS]; i++)
+        trials->steels[i] = (chain){ NONE, NONE };
+    for (uint32_t i = 0; i < mark->interned[OXT_I_GROUPS]; i++) {
+        group_rows *of = &trials->groups[i];
+        chain *of_steel = &trials->steels[of->steel];
+        if (of_steel->first == NONE)
+            of_steel->first = i;
+        else
+            trials->groups[of_steel->last].next = i;
+        of_steel->last = i;
+        *of = (group_rows){ of->steel, of->finish, NONE, NONE, 0, NONE };
+    }
+    if (trials->kept_columns)
+        oxt_i_faults_cut(trials->kept_columns, mark->kept_columns);
+    trials->count = mark->rows;
+    for (size_t i = 0; i < trials->count; i++)
+        chain_row(trials, i);
+}
+
+oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
+                          oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!trials || !trial)
+        return oxt_i_null(error, trials ? "trial" : "trials");
+    oxt_trial checked = OXT_TRIAL_INIT;
+    oxt_status status = oxt_i_struct_in(&checked, trial, sizeof checked, sizeof checked, "trial",
+                                        error);
+    if (!status)
+        status = oxt_i_check_trial(&checked, note, trials->words, error);
+    return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
+}
+
+/* ---- what comes with a log ---- */
+
+bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column)
+{
+    oxt_fault known = OXT_FAULT_INIT;
+    if (!trials->kept_columns)
+        trials->kept_columns = oxt_i_faults_new();
+    for (size_t i = 0; oxt_faults_get(trials->kept_columns, i, &known, NULL) == OXT_OK; i++)
+        if (strcmp(known.column, column->column) == 0)
+            return true;
+    return trials->kept_columns && oxt_i_faults_add(trials->kept_columns, column);
+}
+
+const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials)
+{
+    return trials->kept_columns;
+}
+
+oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error)
+{
+    if (trials->count == 0)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EARG, "trials", (double)trials->count, 0.0, 0.0,
+                      "the log holds %zu trial%s, expected an empty one", trials->count,
+                      oxt_i_plural(trials->count));
+}
+
+oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words, oxt_error *error)
+{
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_status status = oxt_i_trials_must_be_empty(trials, error);
+    if (status)
+        return status;
+    oxt_words *copy;
+    if (!oxt_i_words_copy(&copy, words))
+        return oxt_i_no_memory(error);
+    oxt_words_free(trials->words);
+    trials->words = copy;
+    return OXT_OK;
+}
+
+const oxt_words *oxt_i_trials_words(const oxt_trials *trials)
+{
+    return trials->words;
+}
+
+const oxt_words *oxt_i_words_of_fit(const oxt_trials *trials, const oxt_film *film)
+{
+    const oxt_words *words = oxt_i_trials_words(trials);
+    return words ? words : oxt_i_film_words(film);
+}
+
+void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b)
+{
+    oxt_trials kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+/* ---- steels and finishes ---- */
+
+size_t oxt_i_log_steels(const oxt_trials *trials)
+{
+    return trials->sets[OXT_I_STEELS].count;
+}
+
+const char *oxt_i_log_steel(const oxt_trials *trials, size_t steel)
+{
+    return oxt_i_intern_get(&trials->sets[OXT_I_STEELS], (uint32_t)steel, NULL);
+}
+
+bool oxt_i_log_find_steel(const oxt_trials *trials, const char *name, size_t *steel)
+{
+    uint32_t found = oxt_i_intern_find(&trials->sets[OXT_I_STEELS], name, strlen(name));
+    *steel = found;
+    /* Memory may have run out between a steel's name and its first trial. */
+    return found != OXT_I_NOT_INTERNED && trials->steels[found].first != NONE;
+}
+
+size_t oxt_i_log_groups(const oxt_trials *trials)
+{
+    return trials->sets[OXT_I_GROUPS].count;
+}
+
+oxt_i_log_group oxt_i_log_group_at(const oxt_trials *trials, size_t index)
+{
+    const group_rows *of = &trials->groups[index];
+    return (oxt_i_log_group){ of->steel, of->count, of->finish,
+                              oxt_i_intern_get(&trials->sets[OXT_I_STEELS], of->steel, NULL),
+                              oxt_i_intern_get(&trials->sets[OXT_I_FINISHES], of->finish, NULL) };
+}
+
+static size_t group_or_none(uint32_t number)
+{
+    return number == NONE ? OXT_I_NO_GROUP : number;
+}
+
+size_t oxt_i_log_first_group(const oxt_trials *trials, size_t steel)
+{
+    return group_or_none(trials->steels[steel].first);
+}
+
+size_t oxt_i_log_next_group(const oxt_trials *trials, size_t index)
+{
+    return group_or_none(trials->groups[index].next);
+}
+
+static int by_number(const void *a, const void *b)
+{
+    size_t x = *(const size_t *)a, y = *(const size_t *)b;
+    return (x > y) - (x < y);
+}
+
+oxt_status oxt_i_log_rows(const oxt_trials *trials, size_t steel, const char *finish, size_t **rows,
+                          size_t *count, oxt_error *error)
+{
+    size_t found = 0, groups = 0;
+    for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
+         i = oxt_i_log_next_group(trials, i))
+        found += trials->groups[i].count;
+    *rows = malloc((found + 1) * sizeof **rows);
+    if (!*rows)
+        return oxt_i_no_memory(error);
+    *count = 0;
+    for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
+         i = oxt_i_log_next_group(trials, i)) {
+        if (finish && strcmp(finish, oxt_i_log_group_at(trials, i).finish) != 0)
+            continue;
+        groups++;
+        for (uint32_t at = trials->groups[i].first; at != NONE; at = trials->rows[at].next)
+            (*rows)[(*count)++] = at;
+    }
+    if (groups > 1) /* each is in the order of the log */
+        qsort(*rows, *count, sizeof **rows, by_number);
+    return OXT_OK;
+}
+
+/* ---- reading back ---- */
+
+size_t oxt_trials_count(const oxt_trials *trials)
+{
+    return trials ? trials->count : 0;
+}
+
+static const char *text_at(const oxt_trials *trials, oxt_i_log_set set, uint32_t number)
+{
+    return oxt_i_intern_get(&trials->sets[set], number, NULL);
+}
+
+const oxt_i_log_row *oxt_i_log_all_rows(const oxt_trials *trials)
+{
+    return trials->rows;
+}
+
+oxt_i_stated_values oxt_i_log_stated(const oxt_trials *trials, const oxt_i_log_row *row)
+{
+    oxt_i_stated_values known;
+    memcpy(&known, text_at(trials, OXT_I_STATED, row->stated), sizeof known);
+    return known;
+}
+
+static const char *note_at(const oxt_trials *trials, size_t index)
+{
+    return text_at(trials, OXT_I_NOTES, trials->rows[index].note);
+}
+
+oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
+{
+    const oxt_i_log_row *from = &trials->rows[index];
+    const oxt_i_log_group of = oxt_i_log_group_at(trials, from->group);
+    const oxt_i_stated_values known = oxt_i_log_stated(trials, from);
+    oxt_trial made = OXT_TRIAL_INIT;
+    oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
+    oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
+    made.bath_K = from->bath_K;
+    made.time_s = from->time_s;
+    made.seen = (oxt_seen)from->seen;
+    made.thickness_nm = from->thickness_nm;
+    made.line = from->line;
+    if (made.seen == OXT_SEEN_COLOUR)
+        oxt_i_copy_text(made.colour, sizeof made.colour,
+                        text_at(trials, OXT_I_COLOURS, from->colour));
+    else if (made.seen == OXT_SEEN_LAB)
+        memcpy(made.lab, text_at(trials, OXT_I_LABS, from->colour), sizeof made.lab);
+    else if (made.seen == OXT_SEEN_SRGB)
+        oxt_i_copy_text(made.srgb, sizeof made.srgb, text_at(trials, OXT_I_SRGBS, from->colour));
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        oxt_i_state(&made, field, known.number[field - OXT_I_PART]);
+    made.part_shape = (oxt_shape)known.part_shape;
+    return made;
+}
+
+/* ---- thicknesses alone ---- */
+
+/* `alike`: a row whose statements are known to be none but its error, of which there are few kinds in a log. */
+static bool is_film(const oxt_trials *trials, const oxt_i_log_row *at, const oxt_i_log_row *alike,
+                    double *sd_nm)
+{
+    if (at->seen != OXT_SEEN_THICKNESS)
+        return false;
+    if (alike && at->stated == alike->stated)
+        return true;
+    oxt_i_stated_values known = oxt_i_log_stated(trials, at), bare;
+    const int sd = OXT_I_THICKNESS_SD - OXT_I_PART, tolerance = OXT_I_TOLERANCE - OXT_I_PART;
+    memset(&bare, 0, sizeof bare);
+    bare.number[sd] = *sd_nm = known.number[sd];
+    bare.number[tolerance] = known.number[tolerance];
+    bare.part_shape = known.part_shape;
+    return memcmp(&known, &bare, sizeof known) == 0;
+}
+
+static int by_trial(const void *a, const void *b)
+{
+    uint32_t x = ((const oxt_i_film_row *)a)->trial, y = ((const oxt_i_film_row *)b)->trial;
+    return (x > y) - (x < y);
+}
+
+/* The films of one group, as far as they are films. */
+static size_t add_films(const oxt_trials *trials, const group_rows *of, double uncertainty,
+                        double least_sigma, oxt_i_film_row *films)
+{
+    const oxt_i_log_row *alike = NULL;
+    double sd_nm = 0.0;
+    size_t count = 0;
+    for (uint32_t i = of->first; i != NONE; i = trials->rows[i].next) {
+        const oxt_i_log_row *at = &trials->rows[i];
+        if (!is_film(trials, at, alike, &sd_nm))
+            break;
+        double sigma = sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty;
+        films[count++] = (oxt_i_film_row){
+            at->bath_K, at->time_s, at->thickness_nm, sigma > least_sigma ? sigma : least_sigma,
+            at->line,   i
+        };
+        alike = at;
+    }
+    return count;
+}
+
+oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *finish,
+                           double uncertainty, double least_sigma, oxt_i_film_row **films,
+                           size_t *count, oxt_error *error)
+{
+    size_t wanted = 0, groups = 0, first = oxt_i_log_first_group(trials, steel);
+    *films = NULL;
+    *count = 0;
+    for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i)) {
+        const group_rows *of = &trials->groups[i];
+        double sd_nm;
+        if (finish && strcmp(finish, oxt_i_log_group_at(trials, i).finish) != 0)
+            continue;
+        if (!is_film(trials, &trials->rows[of->first], NULL, &sd_nm))
+            return OXT_OK;
+        wanted += of->count;
+        groups++;
+    }
+    oxt_i_film_row *made = oxt_i_many(wanted, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i))
+        if (!finish || strcmp(finish, oxt_i_log_group_at(trials, i).finish) == 0)
+            *count += add_films(trials, &trials->groups[i], uncertainty, least_sigma,
+                                made + *count);
+    if (*count < wanted) { /* something else was among them */
+        free(made);
+        return OXT_OK;
+    }
+    if (groups > 1) /* each is in the order of the log */
+        qsort(made, wanted, sizeof *made, by_trial);
+    *films = made;
+    return OXT_OK;
+}
+
+static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,
+                              oxt_error *error)
+{
+    return trials ? oxt_i_check_index(error, index, count) : oxt_i_null(error, "trials");
+}
+
+oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
+                          oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
+    if (!status && !trial)
+        status = oxt_i_null(error, "trial");
+    if (status)
+        return status;
+    oxt_trial made = oxt_i_trial(trials, index);
+    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, "trial", error);
+}
+
+oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
+                           size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
+    return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
+}
+
+void oxt_trial_group_init(oxt_trial_group *group)
+{
+    if (group)
+        *group = (oxt_trial_group)OXT_TRIAL_GROUP_INIT;
+}
+
+size_t oxt_trials_group_count(const oxt_trials *trials)
+{
+    return trials ? oxt_i_log_groups(trials) : 0;
+}
+
+oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
+                            oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_trial_group made = OXT_TRIAL_GROUP_INIT;
+    oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), error);
+    if (!status && !group)
+        status = oxt_i_null(error, "group");
+    if (status)
+        return status;
+    oxt_i_log_group of = oxt_i_log_group_at(trials, index);
+    oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
+    oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
+    made.count = of.count;
+    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, "group", error);
+}
+
+/* ---- writing ---- */
+
+/* Quote what a reader would otherwise split, trim or take for a comment. */
+static bool needs_quotes(const char *text)
+{
+    size_t length = strlen(text);
+    if (length == 0)
+        return false;
+    return strpbrk(text, "\",\r\n") != NULL || strchr(" \t#", text[0]) != NULL ||
+           strchr(" \t", text[length - 1]) != NULL;
+}
+
+static void add_field(oxt_i_text *text, const char *field)
+{
+    if (!needs_quotes(field)) {
+        oxt_i_text_add(text, "%s", field);
+        return;
+    }
+    size_t length = strlen(field);
+    size_t quoted = csv_write(NULL, 0, field, length);
+    char *buffer = malloc(quoted);
+    if (!buffer) {
+        text->failed = true;
+        return;
+    }
+    csv_write(buffer, quoted, field, length);
+    oxt_i_text_add_bytes(text, buffer, quoted);
+    free(buffer);
+}
+
+static void add_seen(oxt_i_text *text, const oxt_trial *trial)
+{
+    switch (trial->seen) {
+    case OXT_SEEN_COLOUR:
+        add_field(text, trial->colour);
+        oxt_i_text_add(text, ",,,,,,");
+        break;
+    case OXT_SEEN_THICKNESS:
+        oxt_i_text_add(text, ",");
+        oxt_i_text_add_number(text, trial->thickness_nm);
+        oxt_i_text_add(text, ",,,,,");
+        break;
+    case OXT_SEEN_LAB:
+        oxt_i_text_add(text, ",");
+        for (int i = 0; i < 3; i++) {
+            oxt_i_text_add(text, ",");
+            oxt_i_text_add_number(text, trial->lab[i]);
+        }
+        oxt_i_text_add(text, ",,");
+        break;
+    default:
+        oxt_i_text_add(text, ",,,,,%s,", trial->srgb);
+    }
+}
+
+/* The columns that may be missing: whether any trial states them. */
+typedef struct {
+    bool shape, number[OXT_I_FIELDS];
+} columns;
+
+static columns find_columns(const oxt_trials *trials)
+{
+    columns used = { 0 };
+    for (size_t i = 0; i < trials->count; i++) {
+        const oxt_trial trial = oxt_i_trial(trials, i);
+        used.shape = used.shape || trial.part_shape != OXT_PLATE;
+        for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+            used.number[field] = used.number[field] || oxt_i_stated(&trial, field) != 0.0;
+    }
+    return used;
+}
+
+static void add_header(oxt_i_text *text, const columns *used)
+{
+    oxt_i_text_add(text, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,");
+    if (used->shape)
+        oxt_i_text_add(text, "shape,");
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
+        if (used->number[field])
+            oxt_i_text_add(text, "%s,", oxt_i_stated_column(field));
+    oxt_i_text_add(text, "note\n");
+}
+
+static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *trial)
+{
+    if (used->shape && trial->part_size_m != 0.0)
+        oxt_i_text_add(text, "%s", oxt_i_shape_words[trial->part_shape]);
+    if (used->shape)
+        oxt_i_text_add(text, ",");
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++) {
+        double value = oxt_i_stated(trial, field);
+        if (value != 0.0)
+            oxt_i_text_add_number(text, value);
+        if (used->number[field])
+            oxt_i_text_add(text, ",");
+    }
+}
+
+static void write_csv(const oxt_trials *trials, oxt_i_text *text)
+{
+    columns used = find_columns(trials);
+    add_header(text, &used);
+    for (size_t i = 0; i < trials->count; i++) {
+        const oxt_trial made = oxt_i_trial(trials, i), *trial = &made;
+        add_field(text, trial->steel);
+        oxt_i_text_add(text, ",");
+        add_field(text, trial->finish);
+        oxt_i_text_add(text, ",");
+        oxt_i_text_add_number(text, trial->bath_K);
+        oxt_i_text_add(text, ",");
+        oxt_i_text_add_number(text, trial->time_s);
+        oxt_i_text_add(text, ",");
+        add_seen(text, trial);
+        add_stated(text, &used, trial);
+        add_field(text, note_at(trials, i));
+        oxt_i_text_add(text, "\n");
+    }
+}
+
+oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path, oxt_replace replace,
+                                oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!trials || !path)
+        return oxt_i_null(error, trials ? "path" : "trials");
+    oxt_i_text text = { 0 };
+    write_csv(trials, &text);
+    oxt_status status = text.failed ? oxt_i_no_memory(error)
+                                    : oxt_file_write(path, OXT_FILE_TRIALS, replace, text.data,
+                                                     text.length, error);
+    oxt_i_text_free(&text);
+    return status;
+}
+
+oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer, size_t capacity,
+                                     size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_i_text text = { 0 };
+    write_csv(trials, &text);
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+}

@@ -1,0 +1,555 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The columns and rows of a log of trials. */
+#include <string.h>
+
+#include "oxtint/colour.h"
+#include "optics/tint.h"
+#include "optics/words.h"
+#include "thermal/heat.h"
+#include "trials/trial_row.h"
+
+_Static_assert(OXT_I_ROLE_OTHER <= OXT_I_CSV_MOST_ROLES, "too many roles");
+
+static const oxt_i_csv_word plain_names[] = {
+    { "steel", OXT_I_ROLE_STEEL },
+    { "finish", OXT_I_ROLE_FINISH },
+    { "colour", OXT_I_ROLE_COLOUR },
+    { "color", OXT_I_ROLE_COLOUR },
+    { "L", OXT_I_ROLE_LAB_L },
+    { "L*", OXT_I_ROLE_LAB_L },
+    { "a", OXT_I_ROLE_LAB_A },
+    { "a*", OXT_I_ROLE_LAB_A },
+    { "b", OXT_I_ROLE_LAB_B },
+    { "b*", OXT_I_ROLE_LAB_B },
+    { "srgb", OXT_I_ROLE_SRGB },
+    { "note", OXT_I_ROLE_NOTE },
+    { "bath", OXT_I_ROLE_BATH },
+    { "time", OXT_I_ROLE_TIME },
+    { "thickness", OXT_I_ROLE_THICKNESS },
+    { "part", OXT_I_ROLE_PART },
+    { "shape", OXT_I_ROLE_SHAPE },
+    { "start", OXT_I_ROLE_START },
+    { "lift", OXT_I_ROLE_LIFT },
+    { "bath_sd", OXT_I_ROLE_BATH_SD },
+    { "time_sd", OXT_I_ROLE_TIME_SD },
+    { "thickness_sd", OXT_I_ROLE_THICKNESS_SD },
+    { "transfer_W_per_m2K", OXT_I_ROLE_TRANSFER },
+    { "colour_tolerance", OXT_I_ROLE_TOLERANCE },
+    { "color_tolerance", OXT_I_ROLE_TOLERANCE },
+};
+
+static const oxt_i_csv_unit unit_names[] = {
+    { "bath", "K", OXT_I_ROLE_BATH, 0.0, OXT_KELVIN },
+    { "bath", "C", OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
+    { "bath", "F", OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
+    { "bath",
+      "\xC2\xB0"
+      "C",
+      OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
+    { "bath",
+      "\xC2\xB0"
+      "F",
+      OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
+    { "time", "s", OXT_I_ROLE_TIME, 1.0, OXT_KELVIN },
+    { "time", "min", OXT_I_ROLE_TIME, 60.0, OXT_KELVIN },
+    { "time", "h", OXT_I_ROLE_TIME, 3600.0, OXT_KELVIN },
+    { "thickness", "nm", OXT_I_ROLE_THICKNESS, 1.0, OXT_KELVIN },
+    { "thickness", "um", OXT_I_ROLE_THICKNESS, 1e3, OXT_KELVIN },
+    { "part", "mm", OXT_I_ROLE_PART, 1e-3, OXT_KELVIN },
+    { "part", "cm", OXT_I_ROLE_PART, 1e-2, OXT_KELVIN },
+    { "part", "m", OXT_I_ROLE_PART, 1.0, OXT_KELVIN },
+    { "part", "in", OXT_I_ROLE_PART, 0.0254, OXT_KELVIN },
+    { "start", "K", OXT_I_ROLE_START, 0.0, OXT_KELVIN },
+    { "start", "C", OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
+    { "start", "F", OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
+    { "start",
+      "\xC2\xB0"
+      "C",
+      OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
+    { "start",
+      "\xC2\xB0"
+      "F",
+      OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
+    { "transfer", "W/m2K", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
+    { "transfer", "W/(m2 K)", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
+    { "lift", "s", OXT_I_ROLE_LIFT, 1.0, OXT_KELVIN },
+    { "lift", "min", OXT_I_ROLE_LIFT, 60.0, OXT_KELVIN },
+    /* a difference: a factor, and no zero of a scale */
+    { "bath_sd", "K", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "C", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd", "F", OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "bath_sd",
+      "\xC2\xB0"
+      "C",
+      OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+    { "bath_sd",
+      "\xC2\xB0"
+      "F",
+      OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "time_sd", "s", OXT_I_ROLE_TIME_SD, 1.0, OXT_KELVIN },
+    { "time_sd", "min", OXT_I_ROLE_TIME_SD, 60.0, OXT_KELVIN },
+    { "time_sd", "h", OXT_I_ROLE_TIME_SD, 3600.0, OXT_KELVIN },
+    { "thickness_sd", "nm", OXT_I_ROLE_THICKNESS_SD, 1.0, OXT_KELVIN },
+    { "thickness_sd", "um", OXT_I_ROLE_THICKNESS_SD, 1e3, OXT_KELVIN },
+};
+
+/* ---- header ---- */
+
+/* What people write, and what it is here; common practice, no source. */
+static const oxt_i_csv_hint hints[] = {
+    { "temperature", "bath_F" },
+    { "temperature_F", "bath_F" },
+    { "temperature_C", "bath_C" },
+    { "temp", "bath_F" },
+    { "temp_F", "bath_F" },
+    { "temp_C", "bath_C" },
+    { "temperature (\xC2\xB0"
+      "F)",
+      "bath_F" },
+    { "temperature (\xC2\xB0"
+      "C)",
+      "bath_C" },
+    { "seconds", "time_s" },
+    { "minutes", "time_min" },
+    { "duration", "time_s" },
+    { "duration_s", "time_s" },
+    { "duration_min", "time_min" },
+    { "hold", "time_s" },
+    { "material", "steel" },
+    { "alloy", "steel" },
+    { "grade", "steel" },
+    { "surface", "finish" },
+    { "result", "colour" },
+    { "tint", "colour" },
+    { "thickness_mm", "part_mm" },
+    { "thickness_in", "part_in" },
+    { "thickness_cm", "part_cm" },
+    { "size_mm", "part_mm" },
+    { "size_in", "part_in" },
+    { "size", "part" },
+    { "diameter_mm", "part_mm" },
+    { "diameter_in", "part_in" },
+    { "diameter", "part" },
+    { "film_nm", "thickness_nm" },
+    { "notes", "note" },
+    { "remark", "note" },
+    { "comment", "note" },
+};
+
+/* Tell, and let the log remember, what becomes a note. */
+static void keep_columns(oxt_i_csv *csv, oxt_i_trials_reading *into)
+{
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (columns[i].role != OXT_I_ROLE_OTHER || columns[i].name[0] == '\0')
+            continue;
+        oxt_fault kept = OXT_FAULT_INIT;
+        oxt_i_sentence meant = oxt_i_csv_meant(csv, columns[i].name);
+        kept.line = oxt_i_csv_header_line(csv);
+        oxt_i_copy_text(kept.column, sizeof kept.column, columns[i].name);
+        oxt_i_copy_text(kept.found, sizeof kept.found, columns[i].name);
+        oxt_i_snprintf(kept.expected, sizeof kept.expected,
+                       "a known column; it is kept as a note%s%s%s",
+                       meant.text[0] ? "; did you mean " : "", meant.text,
+                       meant.text[0] ? "?" : "");
+        if (!oxt_i_trials_keep_column(into->log, &kept)) {
+            oxt_i_csv_no_memory(csv);
+            return;
+        }
+    }
+}
+
+static void check_header(oxt_i_csv *csv, void *context)
+{
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (count > 0 && columns[0].name[0] == '{') {
+        oxt_i_csv_header_fault(csv, "", columns[0].name,
+                               "a header such as steel,bath_F,time,colour; this looks like a card, "
+                               "which is what a fit of a log makes");
+        return;
+    }
+    oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
+    oxt_i_csv_missing(csv, OXT_I_ROLE_BATH, "bath", "a column bath_F, bath_C or bath_K");
+    oxt_i_csv_missing(csv, OXT_I_ROLE_TIME, "time", "a column time_s, time_min or time_h");
+    bool L = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_L), a = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_A),
+         b = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_B), lab = L && a && b;
+    if (!lab && (L || a || b))
+        oxt_i_csv_header_fault(csv, "L", "", "the columns L, a and b together");
+    else if (!lab && !oxt_i_csv_has(csv, OXT_I_ROLE_COLOUR) &&
+             !oxt_i_csv_has(csv, OXT_I_ROLE_THICKNESS) && !oxt_i_csv_has(csv, OXT_I_ROLE_SRGB))
+        oxt_i_csv_missing(
+            csv, OXT_I_ROLE_COLOUR, "colour",
+            "a column for what was seen: colour, thickness_nm, L with a and b, or srgb");
+    keep_columns(csv, context);
+}
+
+/* ---- rows ---- */
+
+static void read_plain(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
+{
+    const char *expected;
+    double value;
+    bool known = oxt_i_csv_plain_number(row, role, &value);
+    if (!oxt_i_field_holds(field, known ? value : NAN, &expected))
+        oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), expected);
+    else
+        *result = value;
+}
+
+static oxt_status parse_nm(const char *text, double *thickness_nm, oxt_error *error)
+{
+    double length_m;
+    oxt_status status = oxt_parse_length(text, &length_m, error);
+    if (!status)
+        *thickness_nm = length_m * 1e9;
+    return status;
+}
+
+static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
+{
+    static const oxt_i_csv_parser parsers[OXT_I_ROLE_OTHER] = {
+        [OXT_I_ROLE_BATH] = oxt_parse_temperature,
+        [OXT_I_ROLE_TIME] = oxt_parse_duration,
+        [OXT_I_ROLE_THICKNESS] = parse_nm,
+        [OXT_I_ROLE_PART] = oxt_parse_length,
+        [OXT_I_ROLE_START] = oxt_parse_temperature,
+        [OXT_I_ROLE_LIFT] = oxt_parse_duration,
+        [OXT_I_ROLE_BATH_SD] = oxt_parse_temperature_difference,
+        [OXT_I_ROLE_TIME_SD] = oxt_parse_duration,
+        [OXT_I_ROLE_THICKNESS_SD] = parse_nm,
+    };
+    const char *expected;
+    double value = oxt_i_csv_quantity(row, role, parsers[role]);
+    if (oxt_i_field_holds(field, value, &expected))
+        *result = value;
+    else if (role == OXT_I_ROLE_THICKNESS && value > OXT_THICKNESS_HIGH_NM)
+        oxt_i_csv_quantity_fault(
+            row, role, parsers[role], value,
+            "the thickness of the film, above 0 and up to 1000 nm; the size of "
+            "the coupon belongs in a column part_mm or part");
+    else
+        oxt_i_csv_quantity_fault(row, role, parsers[role], value, expected);
+}
+
+static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
+{
+    const char *text = oxt_i_csv_cell(row, role);
+    if (strlen(text) >= capacity)
+        oxt_i_csv_row_fault(row, role, text, "a name of at most 63 bytes");
+    oxt_i_copy_text(into, capacity, text);
+}
+
+static void read_colour(oxt_i_csv_row *row, oxt_trial *trial, oxt_i_trials_reading *into)
+{
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_COLOUR);
+    const oxt_words *words = oxt_i_trials_words(into->log);
+    oxt_i_tint_word found;
+    if (strlen(text) >= sizeof trial->colour || !oxt_i_tint_read(text, words, &found))
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_COLOUR, text,
+                            oxt_i_tint_expected(text, words, &into->names_listed).text);
+    oxt_i_copy_text(trial->colour, sizeof trial->colour, text);
+}
+
+static void read_srgb(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    double srgb[3];
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_SRGB);
+    if (oxt_parse_srgb(text, srgb, NULL))
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_SRGB, text, "an sRGB colour such as #2b3a67");
+    oxt_i_copy_text(trial->srgb, sizeof trial->srgb, text);
+}
+
+static void read_lab(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    read_plain(row, OXT_I_ROLE_LAB_L, OXT_I_LAB_L, &trial->lab[0]);
+    read_plain(row, OXT_I_ROLE_LAB_A, OXT_I_LAB_A, &trial->lab[1]);
+    read_plain(row, OXT_I_ROLE_LAB_B, OXT_I_LAB_B, &trial->lab[2]);
+}
+
+static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, oxt_i_trials_reading *into)
+{
+    bool colour = *oxt_i_csv_cell(row, OXT_I_ROLE_COLOUR),
+         thickness = *oxt_i_csv_cell(row, OXT_I_ROLE_THICKNESS),
+         srgb = *oxt_i_csv_cell(row, OXT_I_ROLE_SRGB);
+    bool lab = *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_L) || *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_A) ||
+               *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_B);
+    int given = colour + thickness + srgb + lab;
+    if (given != 1) {
+        oxt_i_csv_line_fault(
+            row, given ? "more than one" : "",
+            "exactly one thing seen: a colour, a thickness, L with a and b, or srgb");
+        return;
+    }
+    if (colour) {
+        trial->seen = OXT_SEEN_COLOUR;
+        read_colour(row, trial, into);
+    } else if (thickness) {
+        trial->seen = OXT_SEEN_THICKNESS;
+        read_quantity(row, OXT_I_ROLE_THICKNESS, OXT_I_THICKNESS, &trial->thickness_nm);
+    } else if (srgb) {
+        trial->seen = OXT_SEEN_SRGB;
+        read_srgb(row, trial);
+    } else {
+        trial->seen = OXT_SEEN_LAB;
+        read_lab(row, trial);
+    }
+}
+
+static bool is_given(const oxt_i_csv_row *row, int role)
+{
+    return *oxt_i_csv_cell(row, role) != '\0';
+}
+
+static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_SHAPE);
+    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+        if (oxt_i_same_word(text, oxt_i_shape_words[shape])) {
+            trial->part_shape = (oxt_shape)shape;
+            return;
+        }
+    oxt_i_csv_row_fault(row, OXT_I_ROLE_SHAPE, text, "a shape: plate, cylinder, sphere or any");
+}
+
+static void read_start(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    const char *expected;
+    read_quantity(row, OXT_I_ROLE_START, OXT_I_START, &trial->part_start_K);
+    oxt_i_field_holds(OXT_I_START, 0.0, &expected);
+    if (trial->bath_K > 0.0 && trial->part_start_K > trial->bath_K)
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_START, oxt_i_csv_cell(row, OXT_I_ROLE_START), expected);
+}
+
+/* What belongs to a coupon of a known size, and means nothing without it. */
+static void read_part(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    static const int needy[] = { OXT_I_ROLE_SHAPE, OXT_I_ROLE_START, OXT_I_ROLE_TRANSFER };
+    if (is_given(row, OXT_I_ROLE_PART)) {
+        read_quantity(row, OXT_I_ROLE_PART, OXT_I_PART, &trial->part_size_m);
+        if (is_given(row, OXT_I_ROLE_SHAPE))
+            read_shape(row, trial);
+        if (is_given(row, OXT_I_ROLE_START))
+            read_start(row, trial);
+        if (is_given(row, OXT_I_ROLE_TRANSFER))
+            read_plain(row, OXT_I_ROLE_TRANSFER, OXT_I_TRANSFER, &trial->transfer_W_per_m2K);
+        return;
+    }
+    for (size_t i = 0; i < OXT_I_COUNT(needy); i++)
+        if (is_given(row, needy[i]))
+            oxt_i_csv_row_fault(row, needy[i], oxt_i_csv_cell(row, needy[i]),
+                                "the size of the coupon with it, in a column such as part_mm");
+}
+
+static void read_lift_and_spreads(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    if (is_given(row, OXT_I_ROLE_LIFT))
+        read_quantity(row, OXT_I_ROLE_LIFT, OXT_I_LIFT, &trial->lift_s);
+    if (is_given(row, OXT_I_ROLE_BATH_SD))
+        read_quantity(row, OXT_I_ROLE_BATH_SD, OXT_I_BATH_SD, &trial->bath_sd_K);
+    if (is_given(row, OXT_I_ROLE_TIME_SD))
+        read_quantity(row, OXT_I_ROLE_TIME_SD, OXT_I_TIME_SD, &trial->time_sd_s);
+    if (is_given(row, OXT_I_ROLE_THICKNESS_SD))
+        read_quantity(row, OXT_I_ROLE_THICKNESS_SD, OXT_I_THICKNESS_SD, &trial->thickness_sd_nm);
+    if (is_given(row, OXT_I_ROLE_TOLERANCE))
+        read_plain(row, OXT_I_ROLE_TOLERANCE, OXT_I_TOLERANCE, &trial->colour_tolerance);
+}
+
+/* The note, and after it every other column that holds anything. */
+static void read_note(const oxt_i_csv_row *row, oxt_i_text *note)
+{
+    oxt_i_text_add(note, "%s", oxt_i_csv_cell(row, OXT_I_ROLE_NOTE));
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(row->csv, &count);
+    for (size_t i = 0; i < count; i++) {
+        const oxt_i_csv_column *column = &columns[i];
+        if (column->role != OXT_I_ROLE_OTHER || row->cells[i][0] == '\0')
+            continue;
+        oxt_i_text_add(note, "%s%s%s%s", note->length ? "; " : "", column->name,
+                       column->name[0] ? ": " : "", row->cells[i]);
+    }
+}
+
+static bool read_row(oxt_i_csv_row *row, void *context)
+{
+    oxt_i_trials_reading *into = context;
+    oxt_trial trial = OXT_TRIAL_INIT;
+    trial.line = oxt_i_csv_line(row);
+    if (*oxt_i_csv_cell(row, OXT_I_ROLE_STEEL) == '\0')
+        oxt_i_csv_row_fault(row, OXT_I_ROLE_STEEL, "", "the name of a steel");
+    read_name(row, OXT_I_ROLE_STEEL, trial.steel, sizeof trial.steel);
+    read_name(row, OXT_I_ROLE_FINISH, trial.finish, sizeof trial.finish);
+    read_quantity(row, OXT_I_ROLE_BATH, OXT_I_BATH, &trial.bath_K);
+    read_quantity(row, OXT_I_ROLE_TIME, OXT_I_TIME, &trial.time_s);
+    read_seen(row, &trial, into);
+    read_part(row, &trial);
+    read_lift_and_spreads(row, &trial);
+    if (!row->good)
+        return true;
+    oxt_i_text note = { 0 };
+    read_note(row, &note);
+    bool kept = !note.failed && oxt_i_trials_append(into->log, &trial, note.data, NULL) == OXT_OK;
+    oxt_i_text_free(&note);
+    return kept;
+}
+
+/* ---- plain lines ---- */
+
+bool oxt_i_is_plain_role(int role)
+{
+    return role == OXT_I_ROLE_LAB_L || role == OXT_I_ROLE_LAB_A || role == OXT_I_ROLE_LAB_B ||
+           role == OXT_I_ROLE_TRANSFER || role == OXT_I_ROLE_TOLERANCE;
+}
+
+static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
+{
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (!oxt_i_row_start(&into->maker, into->log))
+        return false; /* the reader runs out of memory too, and says so */
+    oxt_i_cells_clear(&into->cells);
+    for (size_t i = 0; i < count; i++) {
+        int role = columns[i].role;
+        into->fields[i] = oxt_i_role_field(role);
+        into->maker.has_stated = into->maker.has_stated ||
+                                 (role >= OXT_I_ROLE_PART && role < OXT_I_ROLE_OTHER);
+    }
+    into->started = true;
+    return true;
+}
+
+/* A text, which is mostly that of the line before; false when memory ran out. */
+static bool take_text(int role, const oxt_i_csv_piece *cell, oxt_i_trials_reading *into)
+{
+    if (cell->length == into->last[role].length &&
+        memcmp(cell->text, into->last[role].text, cell->length) == 0)
+        return true;
+    if (!oxt_i_cell_text(&into->maker, role, cell->text, cell->length, &into->cells.text[role]))
+        return false;
+    bool kept = cell->length < sizeof into->last[role].text;
+    if (kept)
+        memcpy(into->last[role].text, cell->text, cell->length);
+    into->last[role].length = kept ? cell->length : SIZE_MAX;
+    return true;
+}
+
+/* One cell into `cells`; false when it is for the reader. */
+static bool take_plain(const oxt_i_csv *csv, const oxt_i_csv_column *column,
+                       const oxt_i_csv_piece *cell, oxt_i_field field, oxt_i_trials_reading *into)
+{
+    if (column->role == OXT_I_ROLE_OTHER)
+        return cell->length == 0;
+    if (field == OXT_I_FIELDS)
+        return take_text(column->role, cell, into);
+    into->cells.number[field] = NAN;
+    if (cell->length == 0)
+        return true;
+    return (column->has_unit || oxt_i_is_plain_role(column->role)) &&
+           oxt_i_csv_quick_number(csv, column, cell, &into->cells.number[field]);
+}
+
+static bool read_plain_line(const oxt_i_csv *csv, const oxt_i_csv_piece *cells, size_t line,
+                            void *context)
+{
+    oxt_i_trials_reading *into = context;
+    size_t count;
+    const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
+    if (!into->started && !start_plain(csv, into))
+        return false;
+    into->cells.line = line;
+    for (size_t i = 0; i < count; i++)
+        if (!take_plain(csv, &columns[i], &cells[i], into->fields[i], into))
+            return false;
+    return oxt_i_row_take(&into->maker, &into->cells) == OXT_I_ROW_TAKEN;
+}
+
+static size_t count_rows(const void *context)
+{
+    const oxt_i_trials_reading *into = context;
+    return oxt_trials_count(into->log);
+}
+
+const oxt_i_csv_kind oxt_i_trials_kind = {
+    .words = plain_names,
+    .word_count = OXT_I_COUNT(plain_names),
+    .units = unit_names,
+    .unit_count = OXT_I_COUNT(unit_names),
+    .roles = OXT_I_ROLE_OTHER,
+    .hints = hints,
+    .hint_count = OXT_I_COUNT(hints),
+    .check_header = check_header,
+    .read_row = read_row,
+    .read_plain = read_plain_line,
+    .count = count_rows,
+    .least = 1,
+    .least_text = "at least one trial",
+};
+
+/* ---- the two sources ---- */
+
+static oxt_status read(oxt_trials **trials, const oxt_i_csv_source *source, const oxt_words *words,
+                       oxt_faults **faults, oxt_error *error)
+{
+    if (trials)
+        *trials = NULL;
+    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
+    if (status)
+        return status;
+    status = oxt_trials_new(trials, error);
+    if (!status)
+        status = oxt_trials_set_words(*trials, words, error);
+    if (!status)
+        status = oxt_i_csv_read(&oxt_i_trials_kind, &(oxt_i_trials_reading){ .log = *trials },
+                                source, faults, error);
+    if (status) {
+        oxt_trials_free(*trials);
+        *trials = NULL;
+    }
+    return status;
+}
+
+/* All rows or none: into a log of its own, which then changes places. */
+static oxt_status fill(oxt_trials *trials, const oxt_i_csv_source *source, oxt_faults **faults,
+                       oxt_error *error)
+{
+    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
+    if (!status)
+        status = oxt_i_trials_must_be_empty(trials, error);
+    if (status)
+        return status;
+    oxt_trials *made;
+    status = read(&made, source, oxt_i_trials_words(trials), faults, error);
+    if (!status)
+        oxt_i_trials_swap(trials, made);
+    oxt_trials_free(made);
+    return status;
+}
+
+oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
+                               oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return read(trials, &(oxt_i_csv_source){ true, path, 0 }, NULL, faults, error);
+}
+
+oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
+                                    oxt_faults **faults, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return read(trials, &(oxt_i_csv_source){ false, text, length }, NULL, faults, error);
+}
+
+oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
+                               oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return fill(trials, &(oxt_i_csv_source){ true, path, 0 }, faults, error);
+}
+
+oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
+                                    oxt_faults **faults, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    return fill(trials, &(oxt_i_csv_source){ false, text, length }, faults, error);
+}
