@@ -59,10 +59,11 @@ const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *na
     return numbers;
 }
 
+const char *const oxl_units[] = { "K", "C", "F", NULL };
+
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise)
 {
-    static const char *const names[] = { "K", "C", "F", NULL };
-    return (oxt_temperature_unit)luaL_checkoption(L, arg, names[otherwise], names);
+    return (oxt_temperature_unit)luaL_checkoption(L, arg, oxl_units[otherwise], oxl_units);
 }
 
 const char *const oxl_details[] = { "brief", "whole", NULL };

@@ -10,14 +10,22 @@
 static const char *const sources[] = { "inside", "coupon", "named" };
 
 static const oxl_field dip_fields[] = {
-    OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),          OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, earliest_s, OXL_NUMBER),      OXL_FIELD(oxt_dip, latest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, confidence, OXL_NUMBER),      OXL_FIELD(oxt_dip, interval_low_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, interval_high_s, OXL_NUMBER), OXL_FIELD(oxt_dip, next_low_s, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, next_high_s, OXL_NUMBER),     OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, lag_s, OXL_NUMBER),           OXL_FIELD(oxt_dip, lift_growth_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),      OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, earliest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, latest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, confidence, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, interval_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, interval_high_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, next_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, next_high_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, lag_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, lift_growth_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
     { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },
     { "part_source", OXL_CHOICE, offsetof(oxt_dip, part_source), sources, NULL },
     { "lift_source", OXL_CHOICE, offsetof(oxt_dip, lift_source), sources, NULL },
@@ -214,7 +222,8 @@ int oxl_steel_dip(lua_State *L)
 }
 
 /* The dip that gives a target in a time, written into a new object; four places are on the stack. */
-static oxt_status dip_for_time(lua_State *L, oxl_dip **object, oxt_error *error)
+static oxt_status dip_for_time(lua_State *L, oxt_temperature_unit unit, oxl_dip **object,
+                               oxt_error *error)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error of_time = OXT_ERROR_INIT;
@@ -230,18 +239,38 @@ static oxt_status dip_for_time(lua_State *L, oxl_dip **object, oxt_error *error)
     }
     if (status)
         return status;
-    *object = oxl_new_dip(L, OXT_CELSIUS);
+    *object = oxl_new_dip(L, unit);
     status = oxt_dip_for_time(steel->steel, &target, time_s, &given.options, &(*object)->dip,
                               error);
     (*object)->object.open = !status;
     return status;
 }
 
+/* The scale of a temper or a wander among the options at a place; C where there is none. */
+static oxt_temperature_unit told_scale(lua_State *L, int options)
+{
+    oxt_temperature_unit unit = OXT_CELSIUS;
+    int top = lua_gettop(L);
+    if (lua_type(L, options) != LUA_TTABLE)
+        return unit;
+    lua_getfield(L, options, "bath_wander_K");
+    if (lua_getfield(L, options, "last_temper") == LUA_TTABLE)
+        lua_rawgeti(L, -1, 1);
+    for (int place = lua_gettop(L); place > top; place--)
+        if (lua_type(L, place) == LUA_TSTRING) {
+            unit = oxl_unit_of(L, place);
+            break;
+        }
+    lua_settop(L, top);
+    return unit;
+}
+
 int oxl_steel_dip_for_time(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxl_dip *object;
-    oxt_status status = dip_for_time(L, &object, &error);
+    oxt_temperature_unit unit = oxl_check_unit(L, 5, told_scale(L, 4));
+    oxt_status status = dip_for_time(L, unit, &object, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
@@ -250,7 +279,7 @@ int oxl_steel_bath_for(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxl_dip *object;
-    oxt_status status = dip_for_time(L, &object, &error);
+    oxt_status status = dip_for_time(L, OXT_CELSIUS, &object, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, object->dip.bath_K);

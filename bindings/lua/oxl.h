@@ -240,6 +240,7 @@ void oxl_check_three(lua_State *L, int arg, double three[3]);
  * what is said of it. */
 const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count);
 /* "F", "C" or "K", or nothing. */
+extern const char *const oxl_units[]; /* in the order of oxt_temperature_unit */
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
 /* Names of oxt_caution_detail, in its order, ended by NULL. */
 extern const char *const oxl_details[];

@@ -227,6 +227,8 @@ static int trials_add(lua_State *L)
         status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
     if (status)
         return oxl_fail(L, status, &error);
+    if (oxt_trials_count(log->trials) == 1 && lua_getfield(L, 2, "bath") == LUA_TSTRING)
+        oxt_trials_set_unit(log->trials, oxl_unit_of(L, -1), NULL);
     lua_pushboolean(L, true);
     return 1;
 }
@@ -451,9 +453,9 @@ static int trials_write(lua_State *L)
 /* check(unit, { film = ... }): what looks like a slip. */
 static int trials_check(lua_State *L)
 {
-    oxt_temperature_unit unit = oxl_check_unit(L, 2, OXT_CELSIUS);
-    const oxl_film *film = oxl_film_argument(L, 3);
     const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_temperature_unit unit = oxl_check_unit(L, 2, oxt_trials_unit(log->trials));
+    const oxl_film *film = oxl_film_argument(L, 3);
     oxt_error error = OXT_ERROR_INIT;
     oxl_faults *remarks = oxl_new(L, &oxl_faults_class);
     oxt_status status = oxt_check_trials(&remarks->faults, log->trials, film->film, unit, &error);
@@ -464,12 +466,29 @@ static int trials_check(lua_State *L)
     return 1;
 }
 
+static int trials_unit(lua_State *L)
+{
+    const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    lua_pushstring(L, oxl_units[oxt_trials_unit(log->trials)]);
+    return 1;
+}
+
+static int trials_set_unit(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    luaL_checkany(L, 2);
+    oxt_trials_set_unit(log->trials, oxl_check_unit(L, 2, OXT_CELSIUS), NULL);
+    return 0;
+}
+
 static const luaL_Reg methods[] = {
     { "add", trials_add },
     { "add_columns", trials_add_columns },
     { "check", trials_check },
     { "columns", trials_columns },
     { "groups", trials_groups },
+    { "set_unit", trials_set_unit },
+    { "unit", trials_unit },
     { "write", trials_write },
     { NULL, NULL },
 };

@@ -241,6 +241,31 @@ OXT_API oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *wor
                                         oxt_error *error);
 
 /**
+ * Scale on which the baths of a log were typed, for reports of it: that of the column's name, or of the
+ * first cell that states its own, as "650 F" does.
+ *
+ * Given:
+ *   trials   the log
+ * Returned:
+ *   the scale; OXT_CELSIUS for a log of oxt_trials_add alone, unless oxt_trials_set_unit said otherwise,
+ *   and for NULL
+ */
+OXT_API oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
+
+/**
+ * Say on which scale the baths of a log were typed, where its trials come from elsewhere than a file or a
+ * table. It changes no trial.
+ *
+ * Given:
+ *   trials   the log
+ *   unit     the scale
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
+                                       oxt_error *error);
+
+/**
  * Read a log from a CSV file, UTF-8, with a header line.
  *
  * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;

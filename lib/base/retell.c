@@ -119,7 +119,7 @@ static void add_name(oxt_i_text *text, const oxt_given *given, const char *param
 
 /* ---- scales ---- */
 
-static oxt_temperature_unit scale_of(const char *typed)
+oxt_temperature_unit oxt_i_scale_of(const char *typed)
 {
     char last = '\0';
     for (; *typed; typed++)
@@ -139,7 +139,7 @@ static bool find_scale(const oxt_given *given, size_t count, oxt_temperature_uni
     for (size_t i = 0; i < count; i++)
         if (given[i].typed &&
             (is_scale(given[i].typed) || !isnan(read_as(TEMPERATURE, given[i].typed)))) {
-            *unit = scale_of(given[i].typed);
+            *unit = oxt_i_scale_of(given[i].typed);
             return true;
         }
     return false;
@@ -149,7 +149,7 @@ static bool find_scale(const oxt_given *given, size_t count, oxt_temperature_uni
 static double limit_in(quantity kind, const char *typed, double limit, const char **unit)
 {
     static const char *const scales[] = { " K", " C", " F" };
-    oxt_temperature_unit scale = scale_of(typed);
+    oxt_temperature_unit scale = oxt_i_scale_of(typed);
     bool inches = strpbrk(typed, "iI\"") != NULL;
     *unit = kind == TEMPERATURE || kind == DIFFERENCE ? scales[scale]
             : kind == DURATION                        ? " s"

@@ -147,12 +147,13 @@ static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *foun
 }
 
 static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
-                     const oxt_steel_values *after, size_t count, bool left_out)
+                     const oxt_steel_values *after, size_t count, bool left_out,
+                     oxt_temperature_unit unit)
 {
     double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
     char temperature[32];
-    oxt_format_temperature(before->growth.T_ref_K, OXT_CELSIUS, temperature, sizeof temperature,
-                           NULL, NULL);
+    oxt_format_temperature(before->growth.T_ref_K, unit, temperature, sizeof temperature, NULL,
+                           NULL);
     entry->k_ref_before_nm2_per_s = before->growth.k_ref_nm2_per_s;
     entry->k_ref_after_nm2_per_s = after->growth.k_ref_nm2_per_s;
     entry->trial_count = count;
@@ -225,7 +226,7 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     take_rate(&values, &found);
     take_coupons(&values, &found, values.trial_count == 0);
     take_ranges(&values, &found);
-    describe(&entry, &steel->values, &values, found.trial_count, left_out);
+    describe(&entry, &steel->values, &values, found.trial_count, left_out, oxt_trials_unit(trials));
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
     const oxt_words *words = oxt_i_words_of_fit(trials, film);

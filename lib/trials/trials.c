@@ -29,8 +29,10 @@ struct oxt_trials {
     chain *steels;
     size_t count, capacity, group_capacity, steel_capacity;
     oxt_i_intern sets[OXT_I_SETS];
-    oxt_words *words;         /* that its colours may use; NULL: none */
-    oxt_faults *kept_columns; /* of its file, what became a note; NULL: none */
+    oxt_words *words;          /* that its colours may use; NULL: none */
+    oxt_faults *kept_columns;  /* of its file, what became a note; NULL: none */
+    oxt_temperature_unit unit; /* scale of its baths */
+    bool unit_known;           /* somebody has said so */
 };
 
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
@@ -188,7 +190,9 @@ oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const
 oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials)
 {
     oxt_i_log_mark mark = { .rows = trials->count,
-                            .kept_columns = oxt_faults_count(trials->kept_columns) };
+                            .kept_columns = oxt_faults_count(trials->kept_columns),
+                            .unit = trials->unit,
+                            .unit_known = trials->unit_known };
     for (int set = 0; set < OXT_I_SETS; set++)
         mark.interned[set] = trials->sets[set].count;
     return mark;
@@ -213,6 +217,8 @@ void oxt_i_log_cut(oxt_trials *trials, const oxt_i_log_mark *mark)
     if (trials->kept_columns)
         oxt_i_faults_cut(trials->kept_columns, mark->kept_columns);
     trials->count = mark->rows;
+    trials->unit = mark->unit;
+    trials->unit_known = mark->unit_known;
     for (size_t i = 0; i < trials->count; i++)
         chain_row(trials, i);
 }
@@ -289,6 +295,32 @@ void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b)
     oxt_trials kept = *a;
     *a = *b;
     *b = kept;
+}
+
+void oxt_i_trials_note_unit(oxt_trials *trials, oxt_temperature_unit unit)
+{
+    if (trials->unit_known)
+        return;
+    trials->unit = unit;
+    trials->unit_known = true;
+}
+
+oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials)
+{
+    return trials && trials->unit_known ? trials->unit : OXT_CELSIUS;
+}
+
+oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_FAHRENHEIT, error);
+    if (status)
+        return status;
+    trials->unit = unit;
+    trials->unit_known = true;
+    return OXT_OK;
 }
 
 /* ---- steels and finishes ---- */

@@ -85,6 +85,8 @@ bool oxt_i_log_reserve(oxt_trials *trials, size_t more);
 /* What a log held at a time, and forgetting all that was added since. */
 typedef struct {
     size_t rows, kept_columns, interned[OXT_I_SETS];
+    oxt_temperature_unit unit;
+    bool unit_known;
 } oxt_i_log_mark;
 oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials);
 void oxt_i_log_cut(oxt_trials *trials, const oxt_i_log_mark *mark);
@@ -113,6 +115,8 @@ const oxt_words *oxt_i_words_of_fit(const oxt_trials *trials, const oxt_film *fi
 /* Columns of a log's file that became notes, told as faults are; NULL where there are none. */
 bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column);
 const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials);
+/* The scale that a bath was typed on; the first one counts. */
+void oxt_i_trials_note_unit(oxt_trials *trials, oxt_temperature_unit unit);
 oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error);
 void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b);
 

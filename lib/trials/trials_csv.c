@@ -173,6 +173,10 @@ static void check_header(oxt_i_csv *csv, void *context)
     oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
     oxt_i_csv_missing(csv, OXT_I_ROLE_BATH, "bath", "a column bath_F, bath_C or bath_K");
     oxt_i_csv_missing(csv, OXT_I_ROLE_TIME, "time", "a column time_s, time_min or time_h");
+    oxt_i_trials_reading *into = context;
+    for (size_t i = 0; i < count; i++)
+        if (columns[i].role == OXT_I_ROLE_BATH && columns[i].has_unit)
+            oxt_i_trials_note_unit(into->log, columns[i].scale);
     bool L = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_L), a = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_A),
          b = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_B), lab = L && a && b;
     if (!lab && (L || a || b))
@@ -182,7 +186,7 @@ static void check_header(oxt_i_csv *csv, void *context)
         oxt_i_csv_missing(
             csv, OXT_I_ROLE_COLOUR, "colour",
             "a column for what was seen: colour, thickness_nm, L with a and b, or srgb");
-    keep_columns(csv, context);
+    keep_columns(csv, into);
 }
 
 /* ---- rows ---- */
@@ -390,6 +394,7 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     oxt_i_text note = { 0 };
     read_note(row, &note);
     bool kept = !note.failed && oxt_i_trials_append(into->log, &trial, note.data, NULL) == OXT_OK;
+    oxt_i_trials_note_unit(into->log, oxt_i_scale_of(oxt_i_csv_cell(row, OXT_I_ROLE_BATH)));
     oxt_i_text_free(&note);
     return kept;
 }

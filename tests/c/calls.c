@@ -765,6 +765,13 @@ GIVES(oxt_trials_write_csv, plain,
       oxt_trials_write_csv(stage->trials, out->path, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
 PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials))
+PLAIN(oxt_trials_unit, out->number[0] = (double)oxt_trials_unit(stage->trials))
+static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
+{
+    oxt_status status = oxt_trials_new(made, error);
+    return status ? status : oxt_trials_set_unit(*made, OXT_CELSIUS, error);
+}
+MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
 PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
 FILLS(oxt_trials_group, plain, oxt_trial_group, oxt_trial_group_init,
       oxt_trials_group(stage->trials, 0, into, error))

@@ -195,6 +195,12 @@ Test(anchor, the_entry_says_how_much_slower)
     cr_assert_str_eq(entry.what, "1 coupon: runs 12 % slower than the card; k_ref 55 -> 48.4 "
                                  "nm^2/s at 315.6 C");
     cr_assert_str_eq(entry.label, "new salt, 3 May");
+    /* in the scale of the log: 588.7 K is 600 F */
+    oxt_steel *in_F;
+    OK(oxt_trials_set_unit(log, OXT_FAHRENHEIT, &error));
+    OK(oxt_steel_reanchor(&in_F, steel, log, default_film(), &options, &error));
+    cr_assert(strstr(entry_of(in_F, 0).what, " at 600 F"), "%s", entry_of(in_F, 0).what);
+    oxt_steel_free(in_F);
     cr_assert_str_eq(entry.origin, "made up");
     cr_assert(entry.k_ref_before_nm2_per_s == 55.0 && entry.trial_count == 1);
     cr_assert(entry.k_ref_after_nm2_per_s == values_of(renewed).growth.k_ref_nm2_per_s);

@@ -1167,6 +1167,7 @@ Test(contract, freeing_nothing_does_nothing)
     cr_assert_eq(oxt_advice_count(NULL), 0);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_trials_group_count(NULL), 0);
+    cr_assert_eq(oxt_trials_unit(NULL), OXT_CELSIUS);
     cr_assert_eq(oxt_faults_count(NULL), 0);
     cr_assert(oxt_fits_count(NULL) == 0 && oxt_fits_failed(NULL) == 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);

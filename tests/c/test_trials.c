@@ -49,6 +49,64 @@ static const char *note_of(const oxt_trials *log, size_t index)
     return note;
 }
 
+/* ---- the scale of the baths ---- */
+
+static void expect_unit(const char *text, oxt_temperature_unit unit)
+{
+    oxt_trials *log = read_text(text);
+    cr_assert_eq(oxt_trials_unit(log), unit, "%s", text);
+    oxt_trials_free(log);
+}
+
+/* Not the scale of `start`, and of several letters the first: "650 Fahrenheit" is no C by its last one. */
+Test(trials, baths_are_told_in_the_scale_they_were_typed_in)
+{
+    expect_unit("steel,bath_F,time_s,colour\nA,600,60,blue\n", OXT_FAHRENHEIT);
+    expect_unit("steel,bath_C,time_s,colour,part_mm,start_F\nA,310,60,blue,2,70\n", OXT_CELSIUS);
+    expect_unit("steel,bath (K),time_s,colour\n\"A\",590,60,blue\n", OXT_KELVIN);
+    expect_unit("steel,bath,time_s,colour\nA,600 Fahrenheit,60,blue\nA,310 C,60,blue\n",
+                OXT_FAHRENHEIT);
+    expect_unit("steel,bath,time_s,colour\nA,310 deg C,60,blue\nA,600 F,60,blue\n", OXT_CELSIUS);
+    expect_unit("steel,bath,time_s,colour\nA,590K,60,blue\n", OXT_KELVIN);
+}
+
+Test(trials, a_log_made_in_code_is_in_C_until_it_is_said_or_a_table_says_it)
+{
+    static const char *const names[] = { "steel", "bath_F", "time_s", "colour" },
+                             *const steel = "A", *const colour = "blue", *const bad = "bleu";
+    static const double bath = 600.0, time = 60.0;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    OK(oxt_trials_new(&log, &error));
+    cr_assert_eq(oxt_trials_unit(log), OXT_CELSIUS);
+    oxt_column columns[4];
+    const oxt_column *all[4];
+    const void *values[] = { &steel, &bath, &time, &bad };
+    for (int i = 0; i < 4; i++) {
+        columns[i] = (oxt_column)OXT_COLUMN_INIT;
+        columns[i].name = names[i];
+        columns[i].values = values[i];
+        columns[i].kind = i == 0 || i == 3 ? OXT_COLUMN_TEXT : OXT_COLUMN_DOUBLE;
+        all[i] = &columns[i];
+    }
+    /* a table that is refused says nothing */
+    cr_assert_eq(oxt_trials_add_columns(log, 1, all, 4, NULL, &error), OXT_EPARSE);
+    cr_assert_eq(oxt_trials_unit(log), OXT_CELSIUS);
+    columns[3].values = &colour;
+    OK(oxt_trials_add_columns(log, 1, all, 4, NULL, &error));
+    cr_assert_eq(oxt_trials_unit(log), OXT_FAHRENHEIT);
+    /* what was said first stays, and what is said outright counts */
+    columns[1].name = "bath_K";
+    OK(oxt_trials_add_columns(log, 1, all, 4, NULL, &error));
+    cr_assert_eq(oxt_trials_unit(log), OXT_FAHRENHEIT);
+    OK(oxt_trials_set_unit(log, OXT_KELVIN, &error));
+    cr_assert_eq(oxt_trials_unit(log), OXT_KELVIN);
+    cr_assert_eq(oxt_trials_set_unit(log, (oxt_temperature_unit)3, &error), OXT_EARG);
+    cr_assert_str_eq(error.parameter, "unit");
+    cr_assert_eq(oxt_trials_unit(log), OXT_KELVIN);
+    oxt_trials_free(log);
+}
+
 /* ---- reading ---- */
 
 /* 650 F is 343.33 C or 616.48 K (NIST SP 811, appendix B.9: T/K = (t/F + 459.67)/1.8). */

@@ -278,6 +278,25 @@ h.test("a log with semicolons and decimal commas", function()
 end)
 
 -- 600 C is 1112 F: SI Brochure, table 8. What counts as far is stated in docs/check.md.
+h.test("the scale that baths were typed in", function()
+    local header = "steel,%s,time_s,colour\nA,%s,60,blue\n"
+    for column, case in pairs { bath_F = { "600", "F" }, bath_C = { "310", "C" }, bath = { "590 K", "K" } } do
+        h.equal(assert(oxtint.read_trials_text(header:format(column, case[1]))):unit(), case[2])
+    end
+    local log = oxtint.new_trials()
+    h.equal(log:unit(), "C")
+    assert(log:add { steel = "A", bath = "600 F", time = 60, colour = "blue" })
+    assert(log:add { steel = "A", bath = "310 C", time = 60, colour = "blue" })
+    h.equal(log:unit(), "F")
+    log:set_unit("K")
+    h.equal(log:unit(), "K")
+    h.raises("bad argument", function() log:set_unit("R") end)
+    h.raises("value expected", function() log:set_unit() end)
+    local numbers = oxtint.new_trials()
+    assert(numbers:add { steel = "A", bath = 590, time = 60, colour = "blue" })
+    h.equal(numbers:unit(), "C")
+end)
+
 h.test("a log read as a proof-reader", function()
     local path = h.temporary_file("steel,bath_F,time_s,colour,Lift s\nA,560,100,purple,3\nA,560,160,blue,3\n" ..
                         "A,600,60,purple,3\nA,650,50,blue,3\nA,1112,60,blue,3\n")

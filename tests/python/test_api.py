@@ -80,6 +80,14 @@ def test_no_bath_comes_without_its_cautions(steel) -> None:
     dip = steel.dip_for_time("blue", "1:30")
     assert dip.time_s == pytest.approx(90.0) and dip.bath_K == steel.bath_for("blue", "1:30")
     assert dip.cautions == steel.dip("blue", dip.bath_K).cautions
+    # in the scale that is asked for, or that something is told in; C else
+    told = dict(last_temper=("400 F", "2 h"))
+    for unit, made in (("C", dip), ("F", steel.dip_for_time("blue", "1:30", unit="f")),
+                       ("F", steel.dip_for_time("blue", "1:30", **told)),
+                       ("F", steel.dip_for_time("blue", "1:30", bath_wander_K="3 F")),
+                       ("K", steel.dip_for_time("blue", "1:30", unit="K", **told))):
+        assert f" in a bath at {oxtint.format_temperature(made.bath_K, unit)}" in str(made).splitlines()[0]
+        assert f"at {oxtint.format_temperature(made.bath_K, unit)}:" in repr(made)
     # 538 C (811 K) is the end of the usual working range of such salts: common practice, no source
     with pytest.warns(oxtint.CautionWarning, match="TOO HOT: above the working range"):
         assert steel.bath_for("light blue", "1 s") > 811.15

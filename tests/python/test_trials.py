@@ -128,6 +128,29 @@ def test_steels_and_finishes_in_order_of_appearance() -> None:
     assert log.finishes() == ("satin", "", "mirror") and log.finishes("Alder 1") == ("satin", "mirror")
 
 
+# ---- the scale of the baths ----
+
+def test_a_log_knows_the_scale_that_its_baths_were_typed_in() -> None:
+    header = "steel,{},time_s,colour\nA,{},60,blue\n"
+    assert oxtint.read_trials_text(header.format("bath_F", 600)).unit == "F"
+    assert oxtint.read_trials_text(header.format("bath (C)", 310)).unit == "C"
+    assert oxtint.read_trials_text(header.format("bath", "590 K")).unit == "K"
+    assert oxtint.TrialLog.from_columns({"steel": ["A"], "bath_F": [600], "time_s": [60], "colour": ["blue"]}).unit == "F"
+    log = oxtint.TrialLog()
+    assert log.unit == "C"
+    log.add("A", bath="600 F", time=60, colour="blue")
+    log.add("A", bath="310 C", time=60, colour="blue")
+    assert log.unit == "F" and log.check()[0].found == "A"
+    numbers = oxtint.TrialLog()
+    numbers.add("A", bath=590.0, time=60, colour="blue")
+    assert numbers.unit == "C"
+    numbers.unit = "k"
+    assert numbers.unit == "K"
+    with pytest.raises(oxtint.OxtintValueError, match="unit is 'R', expected 'F', 'C' or 'K'"):
+        numbers.unit = "R"
+    assert pickle.loads(pickle.dumps(log)).unit == "F"  # although its CSV text is in K
+
+
 # ---- as a proof-reader ----
 
 def test_check_names_what_looks_like_a_slip() -> None:
@@ -139,6 +162,8 @@ def test_check_names_what_looks_like_a_slip() -> None:
     assert found == [(0, "Lift s", "Lift s"), (0, "steel", "a"), (0, "bath", "1112 F"), (0, "", "a")]
     assert "did you mean lift_s?" in log.check()[0].expected
     assert log.check(unit="C")[2].found == "600 C"
+    log.unit = "C"
+    assert log.check()[2].found == "600 C"
     assert not oxtint.TrialLog().check()
 
 

@@ -733,10 +733,19 @@ function trials:columns() end
 ---@return oxtint.trial_group[]
 function trials:groups() end
 
+---Scale on which its baths were typed: that of its column's name, or of the first text such as "650 F"; C for a log
+---of numbers in K. Remarks of check(), and the entry of reanchor(), are told in it.
+---@return oxtint.unit
+function trials:unit() end
+
+---Say on which scale its baths were typed. It changes no trial.
+---@param unit oxtint.unit
+function trials:set_unit(unit) end
+
 ---What looks like a slip, though it is no error: columns that were kept as notes, names that differ only
 ---in case or blanks, sizes in a column of thicknesses, baths and times far from the rest, and what a fit
 ---still needs. An empty list when nothing stands out.
----@param unit? oxtint.unit scale in which baths are written; C
+---@param unit? oxtint.unit scale in which baths are written; that of the log
 ---@param options? oxtint.film_choice
 ---@return oxtint.fault[]? remarks
 ---@return string? message
@@ -1321,10 +1330,11 @@ function steel:bath_for(wanted, time, options) end
 ---@param wanted oxtint.wanted
 ---@param time oxtint.time
 ---@param options? oxtint.dip_options
+---@param unit? oxtint.unit scale of its report; that of a temper or a wander told as a text, or else C
 ---@return oxtint.dip? dip
 ---@return string? message
 ---@return oxtint.code? code
-function steel:dip_for_time(wanted, time, options) end
+function steel:dip_for_time(wanted, time, options, unit) end
 
 ---The dip that has the best chance of hitting a target, among the baths allowed. State the wander of
 ---bath and clock: without it only the fit and the scatter count.

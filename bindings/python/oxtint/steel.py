@@ -668,13 +668,24 @@ class Steel(_core.Frozen):
         target: Wanted,
         time: float | str,
         *,
+        unit: str | None = None,
         film: Film | None = None,
         confidence: float = 0.95,
         bath_wander_K: float | str = 0.0,
         time_wander_s: float | str = 0.0,
         **told: Unpack[DipOptions],
     ) -> Dip:
-        """The dip, and with it the bath, that gives a target in a given time; the rest as in dip()."""
+        """The dip, and with it the bath, that gives a target in a given time.
+
+        Args:
+            target: as in dip()
+            time: s, or a text such as "1:30"
+            unit: scale of its report, "F", "C" or "K"; when None that of a temper or a wander that is told as
+                a text, or else C
+            film, confidence, bath_wander_K, time_wander_s, told: as in dip()
+        """
+        texts = [text for text in (*(told.get("last_temper") or ())[:1], bath_wander_K) if isinstance(text, str)]
+        unit = _core.unit_or(unit, _core.unit_of(texts[0]) if texts else "C").upper()
         chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
         options, _kept = options_of(chosen, told, Steel.dip_for_time)
@@ -682,7 +693,7 @@ class Steel(_core.Frozen):
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_for_time, self._handle, wanted, _core.seconds(time), options, dip)
-        return Dip._of(dip, "C")
+        return Dip._of(dip, unit)
 
     @_core.in_words
     def most_forgiving(

@@ -214,6 +214,7 @@ class TrialLog(Sequence[Trial]):
             status = status or lib.oxt_trials_add(log._handle, trial, self._note(index).encode(), error)
             if status:
                 raise _core.error_from(status, error)
+        log.unit = self.unit
         return log
 
     def add(
@@ -289,6 +290,8 @@ class TrialLog(Sequence[Trial]):
         trial.thickness_sd_nm = _stated(thickness_sd_nm, _core.number, "thickness_sd_nm")
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
+        if isinstance(bath, str) and len(self) == 1:
+            self.unit = _core.unit_of(bath)
 
     def _struct(self, index: int) -> Any:
         struct = _core.new_struct("oxt_trial")
@@ -330,6 +333,22 @@ class TrialLog(Sequence[Trial]):
         return Snapshot(self).__reduce__()
 
     @property
+    def unit(self) -> str:
+        """Scale on which its baths were typed, "F", "C" or "K": that of its column's name, or of its first text.
+
+        "C" for a log of numbers in K. Remarks of check() and the entry of Steel.reanchor() are told in it, and
+        the command's reports of a log. It may be set, which changes no trial.
+
+        >>> read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n").unit
+        'F'
+        """
+        return next(name for name, unit in _core.UNITS.items() if unit == lib.oxt_trials_unit(self._handle))
+
+    @unit.setter
+    def unit(self, unit: str) -> None:
+        call(lib.oxt_trials_set_unit, self._handle, _core.unit_number(unit))
+
+    @property
     def steels(self) -> tuple[str, ...]:
         """The steels of the log, in order of appearance."""
         return tuple(dict.fromkeys(group.steel for group in self.groups))
@@ -349,7 +368,7 @@ class TrialLog(Sequence[Trial]):
         names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
         return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
-    def check(self, *, film: Film | None = None, unit: str = "F") -> tuple[errors.Fault, ...]:
+    def check(self, *, film: Film | None = None, unit: str | None = None) -> tuple[errors.Fault, ...]:
         """What looks like a slip, though it is no error; empty when nothing stands out.
 
         Columns that were kept as notes, with the one that was probably meant; names that differ only in
@@ -358,14 +377,14 @@ class TrialLog(Sequence[Trial]):
 
         Args:
             film: film that colours are read with; the one as tabulated when None
-            unit: scale in which baths are written: "F", "C" or "K"
+            unit: scale in which baths are written: "F", "C" or "K"; that of the log when None
 
         >>> log = TrialLog.from_columns({"steel": ["A"], "bath_F": [600], "time_s": [60],
         ...                              "colour": ["blue"], "Lift s": [3]})
         >>> [str(remark) for remark in log.check()][0]
         "column Lift s: found 'Lift s', expected a known column; it is kept as a note; did you mean lift_s?"
         """
-        return _check(self, film, unit)
+        return _check(self, film, _core.unit_or(unit, self.unit))
 
     def _columns(self) -> dict[str, Any]:
         """The columns of its CSV file, as oxtint.columns() gives them."""
@@ -443,12 +462,13 @@ class Snapshot:
         log = self._log
         lines = _core.take_all("oxt_trial", self._count, lib.oxt_trials_get, log._handle)["line"].tolist()
         whole = log if len(log) == self._count else log._with_lines(lines)
-        return _from_text, (whole.to_csv(), lines, self.labels, log._words)
+        return _from_text, (whole.to_csv(), lines, self.labels, log._words, log.unit)
 
 
-def _from_text(text: str, lines: list[int], labels: Any = None, words: Words | None = None) -> TrialLog:
+def _from_text(text: str, lines: list[int], labels: Any = None, words: Words | None = None,
+               unit: str = "C") -> TrialLog:
     log = read_trials_text(text, words=words)._with_lines(lines)
-    log._index = labels
+    log._index, log.unit = labels, unit
     return log
 
 

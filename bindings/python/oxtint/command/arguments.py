@@ -14,6 +14,7 @@ _ROBUST = ("huber", "tukey")
 _SHAPES = ("plate", "cylinder", "sphere", "any")
 _LOG = "log of test coupons; - reads standard input"
 _CARD = "card saved by fit; - reads standard input"
+_OF_LOG = "that of the log"
 _SAVE = "; - prints it in place of the report"
 _SEED = whole_number(0, 2**64 - 1)
 
@@ -39,9 +40,12 @@ def _add_cautions(command: argparse.ArgumentParser) -> None:
                          help="a line each, or all there is to say (brief)")
 
 
-def _add_output(command: argparse.ArgumentParser, units: str | None) -> None:
-    command.add_argument("--units", choices=_UNITS, default=units,
-                         help=f"scale of temperatures ({units or 'that of --bath'})")
+def _add_units(command: argparse.ArgumentParser, usual: str, default: str | None = None) -> None:
+    command.add_argument("--units", choices=_UNITS, default=default, help=f"scale of temperatures ({usual})")
+
+
+def _add_output(command: argparse.ArgumentParser, usual: str, default: str | None = None) -> None:
+    _add_units(command, usual, default)
     _add_json(command)
 
 
@@ -52,7 +56,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                     "which columns became notes, what lies far from the rest, and what a fit still needs. "
                     "Remarks are no errors; the exit status is 1 only where the log cannot be read.")
     check.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
-    _add_output(check, "F")
+    _add_output(check, _OF_LOG)
     _add_words(check)
     check.set_defaults(run=logs.check)
 
@@ -76,7 +80,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                      help="fit every steel and finish of the log by itself, and show a table of them")
     fit.add_argument("--save-dir", metavar="DIRECTORY", help="with --each: save a card of each here")
     fit.add_argument("--csv", action="store_true", help="with --each: print the table as CSV")
-    _add_output(fit, "F")
+    _add_output(fit, _OF_LOG)
     _add_words(fit)
     _add_cautions(fit)
     fit.set_defaults(run=many.fit)
@@ -88,7 +92,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     prior.add_argument("steel", metavar="STEEL", help="its name")
     prior.add_argument("--finish", default="", help="its finish")
     _add_save(prior, "CARD.json", "save the card here" + _SAVE, required=False)
-    _add_output(prior, "F")
+    _add_output(prior, "F", "F")
     _add_words(prior)
     prior.set_defaults(run=cards.prior)
 
@@ -98,7 +102,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     laws.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     laws.add_argument("--steel", help="steel to look at; needed when the log holds several")
     laws.add_argument("--finish", help="take only trials of this finish")
-    _add_output(laws, "F")
+    _add_output(laws, _OF_LOG)
     _add_words(laws)
     laws.set_defaults(run=logs.laws)
 
@@ -109,7 +113,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     drift.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
     drift.add_argument("--steel", help="steel to look at; needed when the log holds several")
     drift.add_argument("--finish", help="take only trials of this finish")
-    _add_json(drift)
+    _add_output(drift, _OF_LOG)
     _add_words(drift)
     _add_cautions(drift)
     drift.set_defaults(run=logs.drift)
@@ -150,11 +154,12 @@ def _add_part(command: argparse.ArgumentParser) -> None:
 
 def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     dip = commands.add_parser("dip", help="predict a dip",
-                              description="Predict how long to dip for a colour.")
+                              description="Predict how long to dip for a colour, or with --time in which bath.")
     _add_target(dip)
-    dip.add_argument("--bath", required=True, help='bath temperature: "650 F", "343 C", "616 K"')
+    dip.add_argument("--bath", help='bath temperature: "650 F", "343 C", "616 K"')
+    dip.add_argument("--time", help='time in the bath, in place of --bath: the bath that gives the colour in it')
     _add_part(dip)
-    _add_output(dip, None)
+    _add_output(dip, "that of --bath; F with --time")
     _add_words(dip)
     _add_cautions(dip)
     dip.set_defaults(run=bench.dip)
@@ -167,7 +172,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     baths.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
     baths.add_argument("--longest", default="1 h", metavar="TIME", help="longest dip allowed (1 h)")
     _add_part(baths)
-    _add_output(baths, "F")
+    _add_output(baths, "that of --low")
     _add_words(baths)
     _add_cautions(baths)
     baths.set_defaults(run=bench.baths)
@@ -187,7 +192,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     parts.add_argument("--time-wander", default="0 s", metavar="TIME",
                        help="standard deviation of each lift")
     parts.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
-    _add_output(parts, None)
+    _add_output(parts, "that of --bath")
     _add_words(parts)
     _add_cautions(parts)
     parts.set_defaults(run=sets.parts)
@@ -200,7 +205,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     coupons.add_argument("--low", default="500 F", help="coldest bath allowed (500 F)")
     coupons.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
-    _add_output(coupons, "F")
+    _add_output(coupons, "that of --bath or --low")
     _add_words(coupons)
     _add_cautions(coupons)
     coupons.set_defaults(run=bench.coupons)
@@ -212,7 +217,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     card.add_argument("cards", nargs="+", metavar="CARD.json", help=_CARD)
     card.add_argument("--bath", default="600 F", help="bath to compare in (600 F)")
     card.add_argument("--target", default="blue", help="colour to compare by (blue)")
-    _add_output(card, "F")
+    _add_output(card, "that of --bath")
     _add_words(card)
     _add_cautions(card)
     card.set_defaults(run=cards.cards)
@@ -225,7 +230,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons; - reads standard input")
     _add_save(anchor, "CARD.json", "save the new card here" + _SAVE)
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
-    _add_json(anchor)
+    _add_output(anchor, _OF_LOG)
     _add_words(anchor)
     _add_cautions(anchor)
     anchor.set_defaults(run=cards.anchor)
@@ -238,7 +243,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     chart.add_argument("--target", help="colour of a dip to mark with its window; needs --bath")
     chart.add_argument("--bath", help="bath of that dip")
     _add_save(chart, "CHART.png", ".png, .svg or .pdf")
-    chart.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    _add_units(chart, "that of --bath, or of the log; F")
     _add_words(chart)
     _add_cautions(chart)
     chart.set_defaults(run=drawings.chart)
@@ -260,7 +265,7 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_roads(sheet, "the part and the coupons of the trials")
     sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
     _add_save(sheet, "WALL.pdf", ".pdf, .svg or .png")
-    sheet.add_argument("--units", choices=_UNITS, default="F", help="scale of temperatures (F)")
+    _add_units(sheet, "that of --bath; F")
     _add_words(sheet)
     sheet.set_defaults(run=drawings.sheet)
 

@@ -39,8 +39,15 @@ def _choices(options: argparse.Namespace) -> dict[str, Any]:
 
 def dip(options: argparse.Namespace) -> None:
     """Predict one dip."""
+    if (options.bath is None) == (options.time is None):
+        raise oxtint.OxtintValueError(
+            f"{'neither --bath nor' if options.bath is None else 'both --bath and'} --time given, expected one of them")
     steel = read_card(options.card)
-    found = steel.dip(options.target, options.bath, **_choices(options))
+    if options.bath is None:
+        options.units = options.units or "F"
+        found = steel.dip_for_time(options.target, options.time, unit=options.units, **_choices(options))
+    else:
+        found = steel.dip(options.target, options.bath, **_choices(options))
     if options.json:
         print_json(found)
         return

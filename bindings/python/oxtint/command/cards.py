@@ -12,7 +12,7 @@ import oxtint
 
 from .. import _core
 from .._oxtint import lib
-from .files import check_output, film_of, read_card, read_log, read_words
+from .files import check_output, film_of, read_card, read_log_of
 from .terminal import plain, print_json
 
 
@@ -81,6 +81,7 @@ def _values(steel: oxtint.Steel, film: oxtint.Film, options: argparse.Namespace)
 def cards(options: argparse.Namespace) -> None:
     """Show one card, or compare several."""
     steels = [read_card(path) for path in options.cards]
+    options.units = _core.unit_or(options.units, _core.unit_of(options.bath))
     film = film_of(options) or steels[0].film  # one for all: a word means the same on each
     if options.json:
         print_json([_values(steel, film, options) for steel in steels])
@@ -123,7 +124,7 @@ def anchor(options: argparse.Namespace) -> None:
     check_output(options, lib.OXT_FILE_CARD)
     steel = read_card(options.card)
     renewed = steel.reanchor(
-        read_log(options.trials, read_words(options, steel)), label=options.label, film=film_of(options))
+        read_log_of(options, steel), label=options.label, film=film_of(options))
     if options.save == "-":
         print(renewed.to_card())
         return

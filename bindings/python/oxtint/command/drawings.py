@@ -8,6 +8,7 @@ from typing import Any
 
 import oxtint
 
+from .. import _core
 from .._oxtint import lib
 from ..drawing import check_suffix, coupons_of, save_figure
 from .bench import lift_of, part_of
@@ -35,13 +36,14 @@ def chart(options: argparse.Namespace) -> None:
     steel = read_card(options.card)
     film = film_of(options)
     log = read_log(options.trials, read_words(options, steel)) if options.trials else ()
+    usual = _core.unit_of(options.bath) if options.bath else log.unit if isinstance(log, oxtint.TrialLog) else "F"
     if log and not coupons_of(steel, log):
         others = "; ".join(dict.fromkeys(
             trial.steel + (f", {trial.finish}" if trial.finish else "") for trial in log))
         print(f"oxtint: no coupon of {steel.text} in {named(options.trials)}, which has: {others}",
               file=sys.stderr)
     marked = steel.dip(options.target, options.bath, film=film) if options.target else None
-    figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units).image.figure
+    figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units or usual).image.figure
     cautions = (marked or steel).cautions
     save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
@@ -57,7 +59,8 @@ def sheet(options: argparse.Namespace) -> None:
                        words=read_words(options, steel))
     chosen: dict[str, Any] = {"targets": options.target} if options.target else {}
     oxtint.shop_sheet(
-        steel, options.save, options.bath, **chosen, unit=options.units,
+        steel, options.save, options.bath, **chosen,
+        unit=options.units or (_core.unit_of(options.bath[0]) if options.bath else "F"),
         film=film, part=part_of(options.part, options.shape), lift=lift_of(options.lift),
         coupon=part_of(options.coupon, name="coupon"),
         coupon_lift=lift_of(options.coupon_lift, "coupon_lift"), paper=options.paper,

@@ -124,6 +124,15 @@ def read_log(path: str, words: oxtint.Words | None = None) -> oxtint.TrialLog:
                 else oxtint.read_trials(path, words=words))
 
 
+def read_log_of(options: argparse.Namespace, steel: oxtint.Steel | None = None) -> oxtint.TrialLog:
+    """The log that is named; what is printed of it is in its own scale, unless --units says another."""
+    log = read_log(options.trials, read_words(options, steel))
+    if options.units:
+        log.unit = options.units
+    options.units = log.unit
+    return log
+
+
 def read_card(path: str) -> oxtint.Steel:
     """The steel of a card."""
     if path != "-":

@@ -11,7 +11,7 @@ import oxtint
 from .. import _core
 from .._oxtint import lib
 from . import bootstrapping
-from .files import check_output, film_of, named, read_log, read_words
+from .files import check_output, film_of, named, read_log_of
 from .terminal import print_json
 
 
@@ -35,8 +35,8 @@ def _trials(count: int) -> str:
 
 def check(options: argparse.Namespace) -> None:
     """Read a log; name every error, or what each steel has and what looks like a slip."""
-    log = read_log(options.trials, read_words(options))
-    groups, remarks = _groups(log), log.check(unit=options.units)
+    log = read_log_of(options)
+    groups, remarks = _groups(log), log.check()
     if options.json:
         print_json({"groups": groups, "remarks": remarks})
         return
@@ -63,7 +63,7 @@ def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
 def fit(options: argparse.Namespace) -> None:
     """Fit one steel, print what was found and a table of dips, and save its card."""
     check_output(options, lib.OXT_FILE_CARD)
-    log = read_log(options.trials, read_words(options))
+    log = read_log_of(options)
     found = oxtint.fit(log, options.steel, options.finish, **fit_choices(options))
     boot = bootstrapping.run(found, options) if options.bootstrap else None
     drawn = bootstrapping.report(found, boot, options) if boot else ""
@@ -85,7 +85,7 @@ def fit(options: argparse.Namespace) -> None:
 
 def drift(options: argparse.Namespace) -> None:
     """Say since which coupon a bath runs fast or slow."""
-    found = oxtint.fit(read_log(options.trials, read_words(options)), options.steel, options.finish).drift()
+    found = oxtint.fit(read_log_of(options), options.steel, options.finish).drift()
     if options.json:
         print_json(found)
         return
@@ -94,7 +94,7 @@ def drift(options: argparse.Namespace) -> None:
 
 def laws(options: argparse.Namespace) -> None:
     """Compare laws of growth on the trials of one steel."""
-    found = oxtint.fit(read_log(options.trials, read_words(options)), options.steel, options.finish).laws()
+    found = oxtint.fit(read_log_of(options), options.steel, options.finish).laws()
     if options.json:
         print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
         return

@@ -13,7 +13,7 @@ import numpy as np
 import oxtint
 
 from . import logs
-from .files import named, read_log, read_words
+from .files import named, read_log_of
 from .terminal import print_json, progress
 
 
@@ -34,7 +34,7 @@ def fit(options: argparse.Namespace) -> None:
 
 
 def _fit_each(options: argparse.Namespace) -> None:
-    log = read_log(options.trials, read_words(options))
+    log = read_log_of(options)
     with progress("fits") as tell:
         fits = oxtint.fit_each(log, options.steel, options.finish, progress=tell, **logs.fit_choices(options))
     saved = _save(fits, options) if options.save_dir else 0
