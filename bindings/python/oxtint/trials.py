@@ -334,9 +334,9 @@ class TrialLog(Sequence[Trial]):
 
     @property
     def unit(self) -> str:
-        """Scale on which its baths were typed, "F", "C" or "K": that of its column's name, or of its first text.
+        """Scale on which its baths were typed, by its column's name or its first text.
 
-        "C" for a log of numbers in K. Remarks of check() and the entry of Steel.reanchor() are told in it, and
+        It is "F", "C" or "K", and "C" for a log of numbers in K. Remarks of check() and the entry of Steel.reanchor() are told in it, and
         the command's reports of a log. It may be set, which changes no trial.
 
         >>> read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n").unit
