@@ -10,7 +10,8 @@ source "$(dirname "${BASH_SOURCE[0]}")/../examples/setup.sh"
 cd "$root"
 install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev locales gcovr
 build=$root/build/coverage
-cmake -S . -B "$build" -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS="--coverage -fprofile-update=atomic" -DOXT_TESTS=ON -DOXT_LUA=ON >/dev/null
+cmake -S . -B "$build" -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS="--coverage -fprofile-update=atomic" -DOXT_TESTS=ON -DOXT_LUA=ON \
+    -DCMAKE_SHARED_LINKER_FLAGS="-Wl,--exclude-libs,libgcov.a" >/dev/null
 cmake --build "$build" --parallel "$(nproc)" | grep -E 'warning|error:' || true
 find "$build" -name '*.gcda' -delete
 ctest --test-dir "$build" --parallel "$(nproc)" --quiet || echo "tests/coverage.sh: some tests failed" >&2

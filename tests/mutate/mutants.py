@@ -49,8 +49,13 @@ class Mutant:
     after: str
 
     @property
+    def name(self) -> str:
+        return self.file.rpartition("/")[2]
+
+    @property
     def rank(self) -> str:
-        words = f"{self.file}|{self.function}|{self.kind}|{self.before}|{self.after}"
+        # the name without its folder, so that moving a file does not draw others
+        words = f"lib/{self.name}|{self.function}|{self.kind}|{self.before}|{self.after}"
         return hashlib.sha256(words.encode()).hexdigest()
 
     def apply(self, source: bytes) -> bytes:

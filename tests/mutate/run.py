@@ -82,7 +82,8 @@ def results() -> dict[str, dict]:
 
 
 def read_equivalents() -> dict[tuple[str, str, str], str]:
-    """Paragraphs of three parts: file and line as they are, `=>` and the line as changed, the reason."""
+    """Paragraphs of three parts: file, without its folder, and line as they are, `=>` and the line as
+    changed, the reason."""
     found = {}
     if not EQUIVALENT.exists():
         return found
@@ -106,7 +107,7 @@ def report(drawn: list[mutants.Mutant], known: dict[str, dict]) -> int:
     for mutant in drawn:
         row = known.get(key_of(mutant))
         status = row["status"] if row else "not run"
-        name = (mutant.file, mutant.before, mutant.after)
+        name = (mutant.name, mutant.before, mutant.after)
         if name in equivalents:
             used.add(name)
             if status == "survived":
@@ -121,8 +122,9 @@ def report(drawn: list[mutants.Mutant], known: dict[str, dict]) -> int:
     for mutant, row in survivors:
         say(f"SURVIVED   {mutant.file}:{mutant.line}: {mutant.before}\n           => {mutant.after}"
             + ("" if row["reached"] else "\n           no test reaches it"))
+    sources = {path.name: path for path in (ROOT / "lib").glob("*/*.c")}
     for file, before, after in equivalents.keys() - used:
-        text = (ROOT / file).read_text(encoding="utf-8") if (ROOT / file).exists() else ""
+        text = sources[file].read_text(encoding="utf-8") if file in sources else ""
         if before not in " ".join(text.split()):
             say(f"stale in equivalent.txt: {file}: {before}")
     total = sum(count[status] for status in COUNTED)
@@ -239,7 +241,7 @@ def wanted(options: argparse.Namespace, drawn: list[mutants.Mutant], known: dict
 
     def open_still(mutant: mutants.Mutant) -> bool:
         row = known.get(key_of(mutant))
-        if (mutant.file, mutant.before, mutant.after) in equivalents and options.again != "all":
+        if (mutant.name, mutant.before, mutant.after) in equivalents and options.again != "all":
             return False
         if options.at and options.at != f"{mutant.file}:{mutant.line}":
             return False

@@ -154,8 +154,9 @@ class Bench:
         place.mkdir(parents=True, exist_ok=True)
         definitions = [f'-DTEST_DATA="{self.root}/tests/data"', '-DTEST_SCRATCH="."',
                        f'-DTEST_SOURCE="{self.root}/tests/c"', f'-DTEST_INCLUDE="{self.root}/include"',
-                       '-DTEST_SHARED=""', '-DTEST_STATIC=""', f'-DTEST_CC="{COMPILER[-1]}"', '-DTEST_CXX="g++"',
-                       '-DTEST_FLAGS=""', '-DTEST_NM="nm"', '-DTEST_LOCALEDEF="localedef"']
+                       '-DTEST_SHARED=""', f'-DTEST_STATIC="{self.variant(variant)}/liboxtint.so"',
+                       f'-DTEST_CC="{COMPILER[-1]}"', '-DTEST_CXX="g++"', '-DTEST_FLAGS=""',
+                       '-DTEST_NM="nm"', '-DTEST_LOCALEDEF="localedef"']
         sanitizers = SANITIZERS if variant == "sanitized" else []
         names = sorted(path.stem for path in (self.root / "tests/c").glob("test_*.c") if path.stem not in NOT_RUN)
         self._many([[*COMPILER, "-std=c11", "-w", "-O1", "-D_POSIX_C_SOURCE=200809L", *sanitizers, *definitions,
