@@ -183,6 +183,37 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
     oxt_fit_free(fit);
 }
 
+/* Means, standard deviations and correlation are those of the replicates that could be fitted, by the definitions of
+ * the sample, n - 1 in the denominator: few of them, so that it counts. */
+Test(bootstrap, numbers_are_those_of_the_sample)
+{
+    enum { COUNT = 100 };
+    static double ln_k[COUNT], Q[COUNT];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    add_thickness(log, 560.9, 60.0, 33.0);
+    add_thickness(log, 588.7, 60.0, 57.0);
+    add_thickness(log, 588.7, 90.0, 71.0);
+    oxt_fit *fit = fit_of(log, NULL);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 1);
+    oxt_bootstrap_values values = values_of(made);
+    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, Q, &error));
+    size_t count = 0;
+    for (size_t i = 0; i < COUNT; i++)
+        if (!isnan(ln_k[i])) {
+            ln_k[count] = ln_k[i];
+            Q[count++] = Q[i];
+        }
+    cr_assert(count < COUNT && count == COUNT - values.failed);
+    CLOSE(values.mean_ln_k, gsl_stats_mean(ln_k, 1, count), 1e-12);
+    CLOSE(values.mean_Q_J_per_mol, gsl_stats_mean(Q, 1, count), 1e-12);
+    CLOSE(values.sd_ln_k, gsl_stats_sd(ln_k, 1, count), 1e-9);
+    CLOSE(values.sd_Q_J_per_mol, gsl_stats_sd(Q, 1, count), 1e-9);
+    CLOSE(values.correlation, gsl_stats_correlation(ln_k, 1, Q, 1, count), 1e-9);
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
 /* What is not of the rows is drawn by its standard error: a held Q, and a prior where the rows say next to
  * nothing. Four standard errors of a standard deviation. */
 Test(bootstrap, beliefs_are_drawn_too)

@@ -120,6 +120,30 @@ Test(check, a_wide_design_is_no_slip)
                   NULL, 0);
 }
 
+/* Between 80 K and 150 K a bath is far from the others beyond four standard deviations, each 1.4826 times the median
+ * distance from the median, as it is of a normal distribution (1 over its quantile at 3/4, from memory): with a median
+ * distance of 18 K beyond 106.7 K. */
+Test(check, a_bath_four_deviations_off_is_a_slip)
+{
+    static const double off_K[] = { 0.0, -10.0, 10.0, -18.0, 18.0, -25.0, 25.0, -40.0 };
+    for (int far = 0; far < 2; far++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_fault fault = OXT_FAULT_INIT;
+        oxt_trials *log = new_log();
+        oxt_faults *remarks;
+        for (size_t i = 0; i < OXT_I_COUNT(off_K); i++)
+            add_thickness(log, 590.0 + off_K[i], 60.0, 55.0 + 0.5 * off_K[i]);
+        add_thickness(log, 590.0 + (far ? 110.0 : 103.0), 60.0, 105.0);
+        OK(oxt_check_trials(&remarks, log, default_film(), OXT_KELVIN, &error));
+        cr_assert_eq(oxt_faults_count(remarks), (size_t)far);
+        if (far)
+            OK(oxt_faults_get(remarks, 0, &fault, &error));
+        cr_assert_str_eq(fault.column, far ? "bath" : "");
+        oxt_faults_free(remarks);
+        oxt_trials_free(log);
+    }
+}
+
 Test(check, sizes_in_a_column_of_thicknesses)
 {
     CHECK("steel,bath_F,time_s,thickness_nm\nA,560,100,2\nA,560,160,3\nA,600,60,6\nA,650,50,6.35\n",

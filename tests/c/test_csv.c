@@ -78,7 +78,7 @@ Test(csv, files_of_spreadsheets_read_as_the_plain_one)
 /* A header that names none of the columns lacks them: that is said, not that it could be cut in two ways. */
 Test(csv, separators_of_an_unknown_header)
 {
-    static const char *const texts[] = { "a,b;c;d\n1,2;3;4\n", "a;b,c,d\n1;2,3,4\n" };
+    static const char *const texts[] = { "v,w;x;y\n1,2;3;4\n", "v;w,x,y\n1;2,3,4\n" };
     for (size_t i = 0; i < 2; i++) {
         oxt_error error = OXT_ERROR_INIT;
         oxt_trials *log;
@@ -92,6 +92,37 @@ Test(csv, separators_of_an_unknown_header)
         }
         oxt_faults_free(faults);
     }
+}
+
+/* The column that was probably meant for each that is missing, "" for none. */
+static void check_meant(const char *text, const char *const meant[4])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    oxt_faults *faults;
+    FAILS(oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error), OXT_EPARSE);
+    cr_assert_eq(oxt_faults_count(faults), 4, "%s", text);
+    for (size_t i = 0; i < 4; i++) {
+        oxt_fault fault = OXT_FAULT_INIT;
+        OK(oxt_faults_get(faults, i, &fault, &error));
+        cr_assert_str_eq(fault.found, meant[i], "%s", text);
+    }
+    oxt_faults_free(faults);
+}
+
+/* A header is cut where most of its columns are known, and where none is, where it has most columns: the names
+ * that people write instead of the known ones are then found. */
+Test(csv, an_unknown_header_is_cut_into_most_columns)
+{
+    check_meant("alloy;temp;hold;tint;x,y\n", (const char *[]){ "alloy", "temp", "hold", "tint" });
+    check_meant("alloy,temp,hold,tint,x;y\n", (const char *[]){ "alloy", "temp", "hold", "tint" });
+    check_meant("alloy;temp,hold,tint\n", (const char *[]){ "", "", "hold", "tint" });
+    /* one known column outweighs any number of unknown ones */
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    static const char text[] = "steel,v;w;x;y\n1,2;3;4;5\n";
+    FAILS(oxt_trials_read_csv_text(&log, text, sizeof text - 1, NULL, &error), OXT_EPARSE);
+    cr_assert_str_eq(error.column, "bath", "%s", error.text);
 }
 
 typedef struct {

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Has the rate changed in the course of a log? */
+#include <gsl/gsl_cdf.h>
+
 #include "support.h"
 
 #include "logs.h"
@@ -235,6 +237,33 @@ Test(drift, exact_factors_with_Q_held)
         oxt_fit_free(fit);
         oxt_trials_free(log);
     }
+}
+
+/* A prior that misses Q leaves residuals with a slope by the bath, which the step is fitted beside: films without
+ * scatter still have their exact factor. What they leave counts as 0.6 of the error of a coupon; between 14 coupons and
+ * 10, in two baths alike, the variance of the step is that over 14 x 10 / 24. */
+Test(drift, exact_factors_beside_a_prior_that_misses_Q)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = exact_log(0.8, false);
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_drift drift = OXT_DRIFT_INIT;
+    oxt_fit *fit;
+    prior.Q_J_per_mol = 95e3;
+    prior.Q_stderr_J_per_mol = 500.0;
+    options.steel = "Alder 1";
+    options.prior = &prior;
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    cr_assert(drift.called == 1 && drift.since == 28 && drift.after_count == 10);
+    CLOSE(drift.rate_factor, 0.8, 1e-9);
+    oxt_fit_row row = row_of_fit(fit, 0);
+    double t = gsl_cdf_tdist_Pinv(0.975, 21.0), half = 2.0 * t * 0.6 * row.sigma / sqrt(35.0 / 6.0);
+    CLOSE(drift.rate_factor_low, 0.8 * exp(-half), 1e-9);
+    CLOSE(drift.rate_factor_high, 0.8 * exp(half), 1e-9);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
 }
 
 /* ---- what is no drift ---- */

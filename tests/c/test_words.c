@@ -43,6 +43,18 @@ Test(words, are_read)
     oxt_words_free(words);
 }
 
+/* A bad byte is one fault: a line with one is no line before. */
+Test(words, a_line_that_is_at_fault_takes_no_word)
+{
+    static const char text[] = "word,band,by\nlamp,blue,\xFF\nlamp,blue,\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_words *words;
+    oxt_faults *faults;
+    FAILS(oxt_words_read_csv_text(&words, text, sizeof text - 1, &faults, &error), OXT_EPARSE);
+    cr_assert_eq(oxt_faults_count(faults), 1);
+    oxt_faults_free(faults);
+}
+
 Test(words, what_is_no_list_of_words)
 {
     static const struct {
