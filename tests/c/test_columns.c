@@ -249,6 +249,77 @@ Test(columns, codes_of_every_kind)
     }
 }
 
+/* A quantity in every kind of number is that number, up to the largest of its kind that a time may be. */
+Test(columns, numbers_of_every_kind)
+{
+    const double d[] = { 60.0, 1e6 };
+    const float f[] = { 60.0F, 1e6F };
+    const int8_t i8[] = { 60, INT8_MAX };
+    const int16_t i16[] = { 60, INT16_MAX };
+    const int32_t i32[] = { 60, 1000000 };
+    const int64_t i64[] = { 60, 1000000 };
+    const uint8_t u8[] = { 60, UINT8_MAX };
+    const uint16_t u16[] = { 60, UINT16_MAX };
+    const uint32_t u32[] = { 60, 1000000 };
+    const uint64_t u64[] = { 60, 1000000 };
+    const struct {
+        oxt_column_kind kind;
+        const void *values;
+        ptrdiff_t stride;
+        double last;
+    } cases[] = {
+        { OXT_COLUMN_DOUBLE, d, 8, 1e6 },         { OXT_COLUMN_FLOAT, f, 4, 1e6 },
+        { OXT_COLUMN_INT8, i8, 1, 127.0 },        { OXT_COLUMN_INT16, i16, 2, 32767.0 },
+        { OXT_COLUMN_INT32, i32, 4, 1e6 },        { OXT_COLUMN_INT64, i64, 8, 1e6 },
+        { OXT_COLUMN_UINT8, u8, 1, 255.0 },       { OXT_COLUMN_UINT16, u16, 2, 65535.0 },
+        { OXT_COLUMN_UINT32, u32, 4, 1e6 },       { OXT_COLUMN_UINT64, u64, 8, 1e6 },
+    };
+    const char *const blue = "blue";
+    const double bath = 600.0;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_faults *faults;
+        oxt_trials *log = new_log();
+        oxt_column steel = texts("steel", steels), colour = texts("colour", &blue),
+                   baths = numbers("bath_K", &bath), times = numbers("time_s", NULL);
+        steel.stride = colour.stride = baths.stride = 0;
+        times.kind = cases[i].kind;
+        times.values = cases[i].values;
+        times.stride = cases[i].stride;
+        OK(ADD(log, 2, &steel, &colour, &baths, &times));
+        for (size_t row = 0; row < 2; row++) {
+            oxt_trial trial = OXT_TRIAL_INIT;
+            OK(oxt_trials_get(log, row, &trial, &error));
+            cr_assert_eq(trial.time_s, row ? cases[i].last : 60.0, "case %zu", i);
+        }
+        oxt_trials_free(log);
+    }
+}
+
+/* Contract: a table with a fault leaves the log as it was, with its steels and how many trials each has. */
+Test(columns, with_a_fault_leave_a_log_alone)
+{
+    static const char *const both[] = { "Alder 1", "Cedar 3" };
+    static const char *const blue[] = { "blue", "bleu" };
+    const double bath = 600.0, time = 60.0;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults;
+    oxt_trials *log = new_log();
+    oxt_column steel = texts("steel", both), colour = texts("colour", blue),
+               baths = numbers("bath_K", &bath), times = numbers("time_s", &time);
+    baths.stride = times.stride = 0;
+    add_colour(log, 588.7, 60.0, "blue");
+    add_colour(log, 600.0, 30.0, "purple");
+    FAILS(ADD(log, 2, &steel, &colour, &baths, &times), OXT_EPARSE);
+    oxt_faults_free(faults);
+    oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+    cr_assert_eq(oxt_trials_count(log), 2);
+    cr_assert_eq(oxt_trials_group_count(log), 1);
+    OK(oxt_trials_group(log, 0, &group, &error));
+    cr_assert_eq(group.count, 2);
+    oxt_trials_free(log);
+}
+
 static oxt_fault fault_at(const oxt_faults *faults, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -913,10 +913,13 @@ Test(fit, a_gross_outlier_is_named)
 /* The same where all other rows agree exactly, so that nothing is left when the row is left out. */
 Test(fit, a_gross_outlier_among_exact_rows_is_named)
 {
-    for (size_t rows = 6; rows < 20; rows++) {
+    for (size_t rows = 3; rows < 20; rows++) {
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         oxt_trials *log = thickness_log(rows, 0.0);
         add_thickness(log, 588.7, 100.0, 20.0); /* 74 nm by the others */
-        oxt_fit *fit = fit_with(log, NULL);
+        if (rows < 6) /* of few rows only what is measured well */
+            options.thickness_uncertainty = 1e-4;
+        oxt_fit *fit = fit_with(log, &options);
         cr_assert(isfinite(row_of_fit(fit, rows).studentized));
         char name[64];
         sprintf(name, "Trial %zu: the film is ", rows + 1);

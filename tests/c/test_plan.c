@@ -124,6 +124,12 @@ Test(forgiving, trade_off_can_be_read)
     cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
     cr_assert(strstr(text, "Cautions"));
     cr_assert(strstr(strstr(text, "Cautions"), "water"), "%s", text);
+    /* Those of any bath in the table, though the best one is cool: above 538 C, as in docs/bath.md. */
+    range = (oxt_bath_range){ sizeof range, 560.0, 820.0, 90.0 };
+    cr_assert(!strstr(text, "TOO HOT"), "%s", text);
+    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
+                         sizeof text, NULL, &error));
+    cr_assert(strstr(text, "TOO HOT"), "%s", text);
     FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
                             sizeof text, NULL, &error),
           OXT_EARG);
@@ -274,7 +280,12 @@ Test(set, shared_errors_do_not_part_the_parts)
     cr_assert(shared.chance_match > apart.chance_match);
     cr_assert(shared.aim_mismatch == 0.0 && apart.aim_mismatch == 0.0);
     oxt_steel_free((oxt_steel *)on.parts[1].steel);
+    /* one card loaded twice is one steel */
     twin = some_steel();
+    on.parts[1].steel = steel_of(&twin);
+    oxt_set_values twice = values_of(on.list, 2, NULL);
+    cr_assert(twice.mean_mismatch == shared.mean_mismatch && twice.chance_match == shared.chance_match);
+    oxt_steel_free((oxt_steel *)on.parts[1].steel);
     twin.scatter = 0.0;
     on.parts[0].steel = on.parts[1].steel = steel_of(&twin);
     oxt_set_options wander = OXT_SET_OPTIONS_INIT;

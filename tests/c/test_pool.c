@@ -557,6 +557,13 @@ Test(pool, refusals)
             add(few, &trial);
         }
     run_fails(few, NULL, OXT_EIDENT, "every steel ran at one bath");
+    for (size_t i = 0; i < 1000; i++) {
+        oxt_trial trial = coupon(&three[i % 3], 3 * (i % 9));
+        add(few, &trial);
+    }
+    oxt_trial elsewhere = coupon(&three[0], 1);
+    add(few, &elsewhere);
+    run_fails(few, NULL, OXT_EIDENT, "the trials tell the temperature dependence");
     for (size_t i = 0; i < 2; i++)
         for (size_t j = 0; j < 6; j++) {
             oxt_trial trial = coupon(&three[i], j);

@@ -515,6 +515,26 @@ Test(track, a_coupon_and_a_film_already_there)
         }
 }
 
+/* A coupon that is none is refused, whatever film is there. */
+Test(track, a_coupon_that_is_none)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    const oxt_target blue = target_of("blue");
+    for (double initial_nm = 0.0; initial_nm < 50.0; initial_nm += 20.0) {
+        oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+        oxt_part coupon = OXT_PART_INIT;
+        oxt_tracker *tracker;
+        coupon.size_m = 2.0;
+        options.initial_nm = initial_nm;
+        options.bath_K = BATH_K;
+        options.coupon = &coupon;
+        FAILS(tracker_by(&tracker, &growth, default_film(), &blue, &options, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, "size_m");
+        cr_assert_null(tracker);
+    }
+}
+
 /* A hole of 20 s while the part warms up: bridged as if the bath had been steady, which it was. */
 Test(track, gap_is_bridged_and_reported)
 {
