@@ -761,6 +761,25 @@ static oxt_status read_faults(call_result *out, oxt_error *error)
     return status == OXT_EPARSE ? OXT_OK : status;
 }
 GIVES(oxt_trials_read_csv_text, faulty, read_faults(out, error))
+/* With what became a note. A field of more than libcsv's first block stands before the first separator. */
+CALL(oxt_trials_read_csv_text, remarks)
+{
+    static const char text[] =
+        "a column of the shop that has a very long name which goes on and on until it fills more "
+        "than the hundred "
+        "and twenty-eight bytes of a block;steel;bath_F;time_s;colour;Salt\n"
+        "x;Alder 1;550;60;straw;clock salt\nx;Alder 1;600;60;blue;clock salt\n";
+    oxt_trials *log = NULL;
+    oxt_faults *remarks = NULL;
+    oxt_status status = oxt_trials_read_csv_text(&log, text, sizeof text - 1, NULL, error);
+    if (!status)
+        status = oxt_check_trials(&remarks, log, stage->film, OXT_FAHRENHEIT, error);
+    if (!status)
+        out->number[0] = (double)oxt_faults_count(remarks);
+    oxt_faults_free(remarks);
+    oxt_trials_free(log);
+    return status;
+}
 GIVES(oxt_trials_write_csv, plain,
       oxt_trials_write_csv(stage->trials, out->path, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
@@ -929,6 +948,26 @@ static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fits **ma
 }
 MAKES(oxt_fit_each, one, fits, fit_groups(stage, 1, &made, error))
 MAKES(oxt_fit_each, threads, fits, fit_groups(stage, 3, &made, error))
+/* With what was found in each group: none is lost without memory. */
+CALL(oxt_fit_each, results)
+{
+    oxt_fits *made = NULL;
+    oxt_status status = fit_groups(stage, 1, &made, error);
+    double fitted = 0.0, ln_k = 0.0;
+    for (size_t i = 0; i < oxt_fits_count(made); i++) {
+        oxt_fit_values values = OXT_FIT_VALUES_INIT;
+        if (oxt_fits_get(made, i, &values, NULL) == OXT_OK) {
+            fitted += 1.0;
+            ln_k += log(values.growth.k_ref_nm2_per_s);
+        }
+    }
+    oxt_fits_free(made);
+    if (!status) {
+        out->number[0] = fitted;
+        out->number[1] = ln_k;
+    }
+    return status;
+}
 PLAIN(oxt_fits_free, oxt_fits_free(NULL))
 PLAIN(oxt_fits_count, out->number[0] = (double)oxt_fits_count(stage->fits))
 PLAIN(oxt_fits_failed, out->number[0] = (double)oxt_fits_failed(stage->fits))

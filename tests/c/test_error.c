@@ -381,6 +381,17 @@ Test(error, durations_lengths_and_differences)
                      "thermometer_offset_K 108 F is out of range (-90 to 90 F)");
 }
 
+/* Limits without an upper end. */
+Test(error, what_is_too_low)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    const oxt_given none = { NULL, "time", "0 s" };
+    double found;
+    FAILS(oxt_temperature_for_thickness(&growth, 57.0, 0.0, &found, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &none, 1), "time 0 s is too low (above 0 s)");
+}
+
 /* Sentences of more than a value: in the scale of what was typed, or of the session. */
 Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini = clear)
 {

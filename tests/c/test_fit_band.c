@@ -4,6 +4,7 @@
 #include <gsl/gsl_multimin.h>
 #include <string.h>
 
+#include "fit_internal.h"
 #include "support.h"
 
 enum { ROWS = 12 };
@@ -119,6 +120,53 @@ Test(fit_band, errors_are_those_of_the_curvature)
                 (4.0 * dk * dQ);
     CLOSE(values.Q_stderr_J_per_mol, sqrt(kk / (kk * QQ - kQ * kQ)), 1e-3);
     oxt_trials_free(trials);
+}
+
+/* A film anywhere in its band is as likely as any other there: where the model lies deep inside the band of all coupons
+ * at once, they tell as much as one film whose error is uniform over the band, its width over the root of 12, and
+ * never more. */
+Test(fit_band, one_band_wide_beside_the_scatter_is_uniform)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint band = OXT_TINT_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_growth growth = growth_of(50.0, 588.7, 80e3);
+    oxt_trials *trials = new_log();
+    double time_s;
+    OK(oxt_tint_find(default_film(), "purple", &band, &error));
+    OK(oxt_time_for_thickness(&growth, sqrt(band.low_nm * band.high_nm), 588.7, &time_s, &error));
+    for (int i = 0; i < 5; i++)
+        add_colour(trials, 588.7, time_s, "purple");
+    options.names = OXT_NAMES_AS_BANDS;
+    options.scatter = 0.002;
+    options.Q_J_per_mol = 80e3;
+    oxt_fit *fit = new_fit(trials, &options);
+    double width = log(band.high_nm / band.low_nm);
+    double uniform = 2.0 * width / sqrt(12.0), found = values_of_fit(fit).ln_k_stderr;
+    cr_assert(found >= uniform && found <= 1.25 * uniform, "%g, uniform %g", found, uniform);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}
+
+/* The root of the deviance and its slope, which profiles go by: by differences over the band, through its middle, where
+ * the formula is 0 over 0, and beyond its ends. */
+Test(fit_band, slopes_are_those_of_differences)
+{
+    oxt_i_seen_row row = { .reading_count = 1, .is_band = true, .sigma = 0.3 };
+    row.readings[0] = (oxt_i_reading){ .ln_low = 3.0, .ln_high = 3.2, .ln_x = 3.1 };
+    oxt_i_fit_aim_at_band(&row, 3.1, 0.05 * 0.05, 3);
+    const double step = 1e-5;
+    for (double ln_x = 2.8; ln_x < 3.4; ln_x += 0.0375) {
+        double slope, at = oxt_i_fit_off(&row, ln_x, &slope);
+        double low = oxt_i_fit_off(&row, ln_x - step, NULL);
+        double high = oxt_i_fit_off(&row, ln_x + step, NULL);
+        CLOSE(slope, (high - low) / (2.0 * step), 1e-4);
+        cr_assert(low < at && at < high);
+    }
+    double slope;
+    NEAR(oxt_i_fit_off(&row, 3.1, &slope), 0.0, 1e-12);
+    CLOSE(slope, (oxt_i_fit_off(&row, 3.1 + 1e-3, NULL) - oxt_i_fit_off(&row, 3.1 - 1e-3, NULL)) / 2e-3,
+          1e-3);
 }
 
 /* Bands that are narrow beside the scatter are points: both ways agree. Bands that are wide are not,

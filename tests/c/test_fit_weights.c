@@ -455,6 +455,68 @@ Test(fit_weights, rows_that_all_distrust_one_another)
     oxt_trials_free(trials);
 }
 
+/* Contract: rows count only while Tukey trusts them by more than a thousandth. Two coupons in one bath with Q given, as
+ * far from their mean as is said in errors: at 4.64 of 4.685 errors the weight is (1 - 0.981)^2 = 0.0004. */
+Test(fit_weights, two_rows_that_hardly_trust_one_another)
+{
+    for (int farther = 0; farther < 2; farther++) {
+        oxt_trials *trials = new_log();
+        oxt_fit_options options = with_scatter(0.1);
+        double off = (farther ? 4.64 : 4.5) * sqrt(0.1 * 0.1 + 0.02 * 0.02);
+        options.robust = OXT_ROBUST_TUKEY;
+        options.Q_J_per_mol = 80e3;
+        add_thickness(trials, 588.7, 60.0, 60.0 * exp(off));
+        add_thickness(trials, 588.7, 60.0, 60.0 * exp(-off));
+        if (farther)
+            fit_fails(trials, &options, OXT_EIDENT, "the robust weights leave too few rows");
+        else
+            NEAR(fit_of(trials, &options).rows[0].weight, pow(1.0 - pow(4.5 / 4.685, 2.0), 2.0), 1e-9);
+        oxt_trials_free(trials);
+    }
+}
+
+/* The start is one that no single row can move: with a quarter of the coupons off by a factor of 4, in the hottest bath,
+ * Tukey's constants are those of the others, which are exact; with Q given too, and for each of several steels that
+ * have a Q of their own. */
+Test(fit_weights, tukey_starts_where_most_rows_agree)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *trials = log_of(ROWS, 0.0, 1.0), *spoilt = new_log(), *two = new_log();
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = oxt_i_trial(trials, i);
+        if (i == 2 || i == 5 || i == 8)
+            trial.thickness_nm *= 4.0;
+        OK(oxt_trials_add(spoilt, &trial, NULL, &error));
+        OK(oxt_trials_add(two, &trial, NULL, &error));
+        strcpy(trial.steel, "Birch 2");
+        trial.thickness_nm *= 1.3;
+        OK(oxt_trials_add(two, &trial, NULL, &error));
+    }
+    oxt_fit_options options = with_scatter(0.06);
+    options.robust = OXT_ROBUST_TUKEY;
+    answer found = fit_of(spoilt, &options);
+    CLOSE(found.values.growth.Q_J_per_mol, 80e3, 1e-6);
+    NEAR(ln_rate(&found, 588.7), log(55.0), 1e-6);
+    options.Q_J_per_mol = 80e3;
+    found = fit_of(spoilt, &options);
+    NEAR(ln_rate(&found, 588.7), log(55.0), 1e-6);
+    oxt_pool_options how = OXT_POOL_OPTIONS_INIT;
+    oxt_pool *pool;
+    how.model = OXT_POOL_SEPARATE;
+    how.robust = OXT_ROBUST_TUKEY;
+    how.scatter = 0.06;
+    OK(oxt_pool_run(&pool, two, default_film(), &how, &error));
+    for (size_t i = 0; i < 2; i++) {
+        oxt_pool_group group = OXT_POOL_GROUP_INIT;
+        OK(oxt_pool_get_group(pool, i, &group, &error));
+        CLOSE(group.growth.Q_J_per_mol, 80e3, 1e-6);
+    }
+    oxt_pool_free(pool);
+    oxt_trials_free(trials);
+    oxt_trials_free(spoilt);
+    oxt_trials_free(two);
+}
+
 Test(fit_weights, choices_out_of_range)
 {
     oxt_trials *trials = log_of(ROWS, 0.05, 1.0);

@@ -230,7 +230,7 @@ Test(laws, the_law_of_exact_trials_is_recovered)
 Test(laws, so_is_a_film_that_was_there_before)
 {
     for (size_t i = 0; i < sizeof natures / sizeof natures[0]; i++)
-        for (double initial_nm = 0.0; initial_nm < 20.0; initial_nm += 12.0) {
+        for (double initial_nm = 0.0; initial_nm < 20.0; initial_nm += 6.0) {
             nature of = natures[i];
             of.initial_nm = initial_nm;
             found all = compare_log(log_of(&of, NULL), NULL, 1);

@@ -59,6 +59,22 @@ Test(vector, lab_of_rows_is_that_of_one_colour)
     }
 }
 
+/* A bath is any temperature above 0 K: near it nothing grows, in an array as one by one. */
+Test(vector, rates_next_to_absolute_zero)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    const double baths_K[] = { 1e-3, 0.5, 0.0, -1.0, 600.0 };
+    double rates[5], one;
+    size_t bad = 0;
+    FAILS(oxt_rate_n(&growth, 5, baths_K, sizeof *baths_K, rates, sizeof *rates, &bad, &error),
+          OXT_EDOMAIN);
+    cr_assert_eq(bad, 2);
+    cr_assert(rates[0] == 0.0 && rates[1] == 0.0 && isnan(rates[2]) && isnan(rates[3]));
+    OK(oxt_rate(&growth, 0.5, &one, &error));
+    cr_assert_eq(one, 0.0);
+}
+
 /* Outside fact: the C library's log, itself within 1 ulp. An array has the bits of its numbers one by one. */
 Test(vector, logarithms)
 {
