@@ -268,11 +268,11 @@ Test(columns, numbers_of_every_kind)
         ptrdiff_t stride;
         double last;
     } cases[] = {
-        { OXT_COLUMN_DOUBLE, d, 8, 1e6 },         { OXT_COLUMN_FLOAT, f, 4, 1e6 },
-        { OXT_COLUMN_INT8, i8, 1, 127.0 },        { OXT_COLUMN_INT16, i16, 2, 32767.0 },
-        { OXT_COLUMN_INT32, i32, 4, 1e6 },        { OXT_COLUMN_INT64, i64, 8, 1e6 },
-        { OXT_COLUMN_UINT8, u8, 1, 255.0 },       { OXT_COLUMN_UINT16, u16, 2, 65535.0 },
-        { OXT_COLUMN_UINT32, u32, 4, 1e6 },       { OXT_COLUMN_UINT64, u64, 8, 1e6 },
+        { OXT_COLUMN_DOUBLE, d, 8, 1e6 },   { OXT_COLUMN_FLOAT, f, 4, 1e6 },
+        { OXT_COLUMN_INT8, i8, 1, 127.0 },  { OXT_COLUMN_INT16, i16, 2, 32767.0 },
+        { OXT_COLUMN_INT32, i32, 4, 1e6 },  { OXT_COLUMN_INT64, i64, 8, 1e6 },
+        { OXT_COLUMN_UINT8, u8, 1, 255.0 }, { OXT_COLUMN_UINT16, u16, 2, 65535.0 },
+        { OXT_COLUMN_UINT32, u32, 4, 1e6 }, { OXT_COLUMN_UINT64, u64, 8, 1e6 },
     };
     const char *const blue = "blue";
     const double bath = 600.0;

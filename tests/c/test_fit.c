@@ -917,7 +917,7 @@ Test(fit, a_gross_outlier_among_exact_rows_is_named)
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         oxt_trials *log = thickness_log(rows, 0.0);
         add_thickness(log, 588.7, 100.0, 20.0); /* 74 nm by the others */
-        if (rows < 6) /* of few rows only what is measured well */
+        if (rows < 6)                           /* of few rows only what is measured well */
             options.thickness_uncertainty = 1e-4;
         oxt_fit *fit = fit_with(log, &options);
         cr_assert(isfinite(row_of_fit(fit, rows).studentized));

@@ -122,9 +122,8 @@ Test(fit_band, errors_are_those_of_the_curvature)
     oxt_trials_free(trials);
 }
 
-/* A film anywhere in its band is as likely as any other there: where the model lies deep inside the band of all coupons
- * at once, they tell as much as one film whose error is uniform over the band, its width over the root of 12, and
- * never more. */
+/* A film anywhere in its band is as likely as any other there: where the model lies inside the band of all coupons at
+ * once, they tell as much as one film whose error is uniform over the band, its width over the root of 12. */
 Test(fit_band, one_band_wide_beside_the_scatter_is_uniform)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -135,15 +134,14 @@ Test(fit_band, one_band_wide_beside_the_scatter_is_uniform)
     double time_s;
     OK(oxt_tint_find(default_film(), "purple", &band, &error));
     OK(oxt_time_for_thickness(&growth, sqrt(band.low_nm * band.high_nm), 588.7, &time_s, &error));
-    for (int i = 0; i < 5; i++)
+    for (int i = 0; i < 2; i++)
         add_colour(trials, 588.7, time_s, "purple");
     options.names = OXT_NAMES_AS_BANDS;
-    options.scatter = 0.002;
+    options.scatter = 0.04;
     options.Q_J_per_mol = 80e3;
     oxt_fit *fit = new_fit(trials, &options);
     double width = log(band.high_nm / band.low_nm);
-    double uniform = 2.0 * width / sqrt(12.0), found = values_of_fit(fit).ln_k_stderr;
-    cr_assert(found >= uniform && found <= 1.25 * uniform, "%g, uniform %g", found, uniform);
+    CLOSE(values_of_fit(fit).ln_k_stderr, 2.0 * sqrt(width * width / 12.0 + 0.04 * 0.04), 1e-9);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -165,7 +163,8 @@ Test(fit_band, slopes_are_those_of_differences)
     }
     double slope;
     NEAR(oxt_i_fit_off(&row, 3.1, &slope), 0.0, 1e-12);
-    CLOSE(slope, (oxt_i_fit_off(&row, 3.1 + 1e-3, NULL) - oxt_i_fit_off(&row, 3.1 - 1e-3, NULL)) / 2e-3,
+    CLOSE(slope,
+          (oxt_i_fit_off(&row, 3.1 + 1e-3, NULL) - oxt_i_fit_off(&row, 3.1 - 1e-3, NULL)) / 2e-3,
           1e-3);
 }
 

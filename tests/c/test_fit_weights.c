@@ -3,6 +3,7 @@
  * pulls. */
 #include <gsl/gsl_fit.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/internal.h"
@@ -395,6 +396,18 @@ Test(fit_weights, a_distrusted_row_is_named)
     oxt_trials_free(trials);
 }
 
+/* How far a coupon lies from the others is told by what the true constants grow on it in 25 s. */
+static void check_factor_of_line_3(const char *told)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = truth();
+    oxt_part part = OXT_PART_INIT;
+    double exposure_nm2;
+    part.size_m = 0.02194;
+    OK(oxt_dip_exposure(&growth, &part, 588.7, 25.0, &exposure_nm2, &error));
+    CLOSE(atof(told), 34.2 / sqrt(exposure_nm2), 0.1);
+}
+
 /* A thick coupon that was in the bath for 3:03, and not for 25 s: after 25 s it is cold, and its film depends on Q so
  * much that bending Q to it costs little by absolute residuals. Simulated at 55 nm^2/s, 80 kJ/mol and 6 % scatter. */
 Test(fit_weights, a_slip_of_a_cold_coupon_is_named)
@@ -416,6 +429,7 @@ Test(fit_weights, a_slip_of_a_cold_coupon_is_named)
         if (oxt_fit_run(&fit, trials, default_film(), &options, &error)) {
             SAYS("line 3 contradicts the others most, by a factor of ");
             cr_assert_eq(error.row, 3);
+            check_factor_of_line_3(strstr(error.text, "by a factor of ") + 15);
         } else {
             answer found = fit_of(trials, &options);
             cr_assert(strstr(found.warnings, "Line 3"), "%d: %s", robust, found.warnings);
@@ -470,7 +484,8 @@ Test(fit_weights, two_rows_that_hardly_trust_one_another)
         if (farther)
             fit_fails(trials, &options, OXT_EIDENT, "the robust weights leave too few rows");
         else
-            NEAR(fit_of(trials, &options).rows[0].weight, pow(1.0 - pow(4.5 / 4.685, 2.0), 2.0), 1e-9);
+            NEAR(fit_of(trials, &options).rows[0].weight, pow(1.0 - pow(4.5 / 4.685, 2.0), 2.0),
+                 1e-9);
         oxt_trials_free(trials);
     }
 }

@@ -237,6 +237,9 @@ Test(laws, so_is_a_film_that_was_there_before)
             check_recovered(&of, &all);
             cr_assert_eq(all.law[of.kind].initial_at_zero, initial_nm == 0.0);
         }
+    nature thin = { OXT_GROWTH_PARABOLIC, 0.0, 0.8, 0.0 }; /* less than a nanometre counts too */
+    found all = compare_log(log_of(&thin, NULL), NULL, 1);
+    check_recovered(&thin, &all);
 }
 
 /* A film that was there before the dip: the local exponent of time is 2/(1 - (x0/x)^2) by algebra, far

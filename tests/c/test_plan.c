@@ -284,7 +284,8 @@ Test(set, shared_errors_do_not_part_the_parts)
     twin = some_steel();
     on.parts[1].steel = steel_of(&twin);
     oxt_set_values twice = values_of(on.list, 2, NULL);
-    cr_assert(twice.mean_mismatch == shared.mean_mismatch && twice.chance_match == shared.chance_match);
+    cr_assert(twice.mean_mismatch == shared.mean_mismatch &&
+              twice.chance_match == shared.chance_match);
     oxt_steel_free((oxt_steel *)on.parts[1].steel);
     twin.scatter = 0.0;
     on.parts[0].steel = on.parts[1].steel = steel_of(&twin);

@@ -247,6 +247,34 @@ static const made_up exact[] = { { "Alder 1", "mirror", 27.0, 76e3, 5, 0.0 },
                                  { "Birch 2", "mirror", 15.0, 76e3, 5, 0.0 },
                                  { "Birch 2", "satin", 20.0, 76e3, 1, 0.0 } };
 
+/* A shared Q takes no part in the factors, however many finishes there are: exact coupons give it back. */
+Test(pool, a_shared_Q_with_many_finishes)
+{
+    static const char *const finishes[] = { "mirror", "satin", "ground", "etched", "blasted" };
+    made_up all[10];
+    for (size_t i = 0; i < 10; i++) {
+        all[i] =
+            (made_up){ i < 5 ? "Alder 1" : "Birch 2", "", 20.0 + 3.0 * (double)i, 76e3, 4, 0.0 };
+        all[i].finish = finishes[i % 5];
+    }
+    oxt_trials *trials = log_of(all, 10);
+    for (int model = OXT_POOL_SHARED_Q; model <= OXT_POOL_SEPARATE; model++) {
+        oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+        options.model = (oxt_pool_model)model;
+        if (options.model == OXT_POOL_FINISH_FACTORS)
+            continue;
+        oxt_pool *pool = pool_of(trials, &options);
+        for (size_t i = 0; i < 10; i++) {
+            CLOSE(group_of(pool, i).growth.Q_J_per_mol, 76e3, 1e-6);
+            CLOSE(group_of(pool, i).growth.k_ref_nm2_per_s *
+                      exp(-76e3 / R * (1.0 / 588.7 - 1.0 / group_of(pool, i).growth.T_ref_K)),
+                  all[i].k_ref, 1e-6);
+        }
+        oxt_pool_free(pool);
+    }
+    oxt_trials_free(trials);
+}
+
 /* Coupons without scatter give back the constants that made them, by each model that holds of them; a
  * satin finish takes on 4/3 as fast in all. */
 Test(pool, constants_come_back)

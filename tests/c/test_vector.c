@@ -73,6 +73,8 @@ Test(vector, rates_next_to_absolute_zero)
     cr_assert(rates[0] == 0.0 && rates[1] == 0.0 && isnan(rates[2]) && isnan(rates[3]));
     OK(oxt_rate(&growth, 0.5, &one, &error));
     cr_assert_eq(one, 0.0);
+    const oxt_i_arrhenius by = { 55.0, 80e3 / OXT_GAS_CONSTANT_J_PER_MOL_K, 1.0 / 588.7 };
+    cr_assert_eq(oxt_i_rates(by, 5, baths_K, rates), 2); /* the quick way alone */
 }
 
 /* Outside fact: the C library's log, itself within 1 ulp. An array has the bits of its numbers one by one. */
