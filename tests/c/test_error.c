@@ -385,10 +385,10 @@ Test(error, durations_lengths_and_differences)
 Test(error, what_is_too_low)
 {
     oxt_error error = OXT_ERROR_INIT;
-    const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
+    const oxt_growth usual = growth_of(30.0, 588.7, 76e3);
     const oxt_given none = { NULL, "time", "0 s" };
     double found;
-    FAILS(oxt_temperature_for_thickness(&growth, 57.0, 0.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_temperature_for_thickness(&usual, 57.0, 0.0, &found, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &none, 1), "time 0 s is too low (above 0 s)");
 }
 

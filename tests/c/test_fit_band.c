@@ -4,7 +4,7 @@
 #include <gsl/gsl_multimin.h>
 #include <string.h>
 
-#include "fit_internal.h"
+#include "fit/fit.h"
 #include "support.h"
 
 enum { ROWS = 12 };
