@@ -514,6 +514,9 @@ oxt_error *error);
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
 oxt_error *error);
+oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
+const char *const *columns, size_t column_count,
+oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
 oxt_error *error);
 oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,

@@ -266,6 +266,25 @@ OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit 
                                        oxt_error *error);
 
 /**
+ * What separates the columns of a CSV text: the comma, semicolon or tab by which most columns of its header
+ * are known, or the one that its first line states ("sep=;"). Logs are read by the same rule.
+ *
+ * Given:
+ *   text, length   the text, UTF-8; length in bytes
+ *   columns        the names that its columns may have, in any case
+ *   column_count   of them, 1 to 32
+ * Returned:
+ *   separator      one character; ',' for a text without a header
+ *   faults         all faults, or NULL; the argument itself may be NULL
+ * Status:
+ *   OXT_EPARSE two separators make equally many columns known, or another one is stated; OXT_EARG,
+ *   OXT_EDOMAIN, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
+                                     const char *const *columns, size_t column_count,
+                                     oxt_faults **faults, oxt_error *error);
+
+/**
  * Read a log from a CSV file, UTF-8, with a header line.
  *
  * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;

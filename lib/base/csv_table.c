@@ -19,8 +19,9 @@ typedef struct {
 
 struct oxt_i_csv {
     struct csv_parser parser;
-    char separator;  /* 0 until the header has told it */
-    oxt_i_text head; /* the line that may be the header, until then */
+    char separator;      /* 0 until the header has told it */
+    bool separator_only; /* nothing else is asked for */
+    oxt_i_text head;     /* the line that may be the header, until then */
     /* Numbers with a comma and with a point, and of either those that may be whole: 1,250 and 1.250. */
     cell_place comma, point, long_comma, long_point;
 
@@ -700,13 +701,14 @@ static void take_head(oxt_i_csv *csv)
     if (!empty && !states_separator(csv)) {
         choose_separator(csv);
         csv_set_delim(&csv->parser, (unsigned char)csv->separator);
-        if (!csv->stopped && !csv->status)
+        if (!csv->stopped && !csv->status && !csv->separator_only)
             parse(csv, csv->head.data, csv->head.length);
     } else {
         csv_set_delim(&csv->parser, (unsigned char)csv->separator);
         csv->line_blank = true; /* nothing goes on in the next line */
     }
     csv->head.length = 0;
+    csv->stopped = csv->stopped || (csv->separator_only && csv->separator);
 }
 
 /* ---- feeding ---- */
@@ -916,9 +918,8 @@ static oxt_i_csv *new_reader(const oxt_i_csv_kind *kind, void *context)
 }
 
 /* Hand over the faults, if any. */
-static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults, oxt_error *error)
+static oxt_status hand_over(oxt_i_csv *csv, const char *path, oxt_faults **faults, oxt_error *error)
 {
-    finish(csv);
     oxt_status status = csv->status ? oxt_i_no_memory(error) : OXT_OK;
     if (!status && oxt_faults_count(csv->faults) > 0) {
         status = oxt_i_faults_error(csv->faults, path, error);
@@ -928,6 +929,12 @@ static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults,
         }
     }
     return status;
+}
+
+static oxt_status deliver(oxt_i_csv *csv, const char *path, oxt_faults **faults, oxt_error *error)
+{
+    finish(csv);
+    return hand_over(csv, path, faults, error);
 }
 
 /* ---- a table in memory ---- */
@@ -1035,6 +1042,25 @@ oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i
         feed_block(csv, source->text, source->length, true);
     if (!status)
         status = deliver(csv, source->is_file ? source->text : "text", faults, error);
+    free_reader(csv);
+    return status;
+}
+
+oxt_status oxt_i_csv_separator(char *separator, const oxt_i_csv_source *source,
+                               const oxt_i_csv_word *words, size_t count, oxt_faults **faults,
+                               oxt_error *error)
+{
+    const oxt_i_csv_kind kind = { .words = words, .word_count = count, .roles = (int)count };
+    oxt_i_csv *csv = new_reader(&kind, NULL);
+    if (!csv)
+        return oxt_i_no_memory(error);
+    csv->separator_only = true;
+    feed_block(csv, source->text, source->length, true);
+    if (!csv->stopped && !csv->status && csv->head.length > 0)
+        take_head(csv);
+    oxt_status status = hand_over(csv, "text", faults, error);
+    if (!status)
+        *separator = csv->separator ? csv->separator : separators[0].separator;
     free_reader(csv);
     return status;
 }

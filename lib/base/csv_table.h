@@ -100,6 +100,11 @@ oxt_status oxt_i_csv_check(const oxt_i_csv_source *source, const void *found, co
 oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i_csv_source *source,
                           oxt_faults **faults, oxt_error *error);
 
+/* What separates the columns of a text whose header has some of these: the rule that every reader here goes by. */
+oxt_status oxt_i_csv_separator(char *separator, const oxt_i_csv_source *source,
+                               const oxt_i_csv_word *words, size_t count, oxt_faults **faults,
+                               oxt_error *error);
+
 /* ---- a table in memory, whose cells are made to texts ---- */
 
 /* A reader of columns with these names; NULL when memory ran out. Faults of the names are found already. */

@@ -531,6 +531,28 @@ static oxt_status fill(oxt_trials *trials, const oxt_i_csv_source *source, oxt_f
     return status;
 }
 
+oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
+                             const char *const *columns, size_t column_count, oxt_faults **faults,
+                             oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_csv_word words[OXT_I_CSV_MOST_ROLES];
+    const oxt_i_csv_source source = { false, text, length };
+    oxt_status status = oxt_i_csv_check(&source, separator, "separator", faults, error);
+    if (!status && !columns)
+        status = oxt_i_null(error, "columns");
+    if (!status)
+        status = oxt_i_check(error, "column_count", (double)column_count, 1.0, OXT_I_CSV_MOST_ROLES,
+                             OXT_I_CLOSED);
+    for (size_t i = 0; i < column_count && !status; i++) {
+        words[i] = (oxt_i_csv_word){ columns[i], (int)i };
+        if (!columns[i])
+            status = oxt_i_null(error, "columns");
+    }
+    return status ? status
+                  : oxt_i_csv_separator(separator, &source, words, column_count, faults, error);
+}
+
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
                                oxt_error *error)
 {

@@ -784,6 +784,12 @@ GIVES(oxt_trials_write_csv, plain,
       oxt_trials_write_csv(stage->trials, out->path, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_trials_write_csv_text, plain, oxt_trials_write_csv_text(stage->trials, TEXT, error))
 PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials))
+static oxt_status separate(call_result *out, oxt_error *error)
+{
+    static const char *const columns[] = { "name", "card" };
+    return oxt_csv_separator(out->text, "name;card\n", 10, columns, 2, NULL, error);
+}
+GIVES(oxt_csv_separator, plain, separate(out, error))
 PLAIN(oxt_trials_unit, out->number[0] = (double)oxt_trials_unit(stage->trials))
 static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
 {

@@ -105,6 +105,7 @@
     X(OXT_EPARSE, words_text, oxt_words_read_csv_text(result, "x\n", 2, NULL, error))              \
     X(OXT_EARG, words_get, oxt_words_get(NULL, 0, result, error))                                  \
     X(OXT_EARG, trials_words, oxt_trials_set_words(NULL, NULL, error))                             \
+    X(OXT_EARG, csv_separator, oxt_csv_separator(text, "x", 1, NULL, 1, NULL, error))              \
     X(OXT_EARG, trials_unit, oxt_trials_set_unit(NULL, OXT_CELSIUS, error))                        \
     X(OXT_EARG, trials_add_csv, oxt_trials_fill_csv(NULL, NOWHERE, NULL, error))                   \
     X(OXT_EARG, trials_add_text, oxt_trials_fill_csv_text(NULL, "x\n", 2, NULL, error))            \

@@ -49,6 +49,51 @@ static const char *note_of(const oxt_trials *log, size_t index)
     return note;
 }
 
+/* ---- what separates columns ---- */
+
+static char separator_of(const char *text)
+{
+    static const char *const columns[] = { "name", "card", "target" };
+    oxt_error error = OXT_ERROR_INIT;
+    char found = '?';
+    OK(oxt_csv_separator(&found, text, strlen(text), columns, 3, NULL, &error));
+    return found;
+}
+
+Test(trials, the_rule_of_separators_by_itself)
+{
+    cr_assert_eq(separator_of("name,card,target\na;b;c\n"), ',');
+    cr_assert_eq(separator_of("\xEF\xBB\xBFNAME;card;note, long\na;b\n"), ';');
+    cr_assert_eq(separator_of("# list, of parts\n\n\"name\"\tcard"), '\t');
+    cr_assert_eq(separator_of("sep=\t\nname;card;target\n"), '\t');
+    cr_assert_eq(separator_of("a;b;c\n"), ';');
+    cr_assert_eq(separator_of(""), ',');
+    cr_assert_eq(separator_of("name\nx;y\n"), ',');
+}
+
+Test(trials, a_header_that_two_separators_fit_is_refused)
+{
+    static const char *const columns[] = { "name", "card", "target", NULL };
+    static const char text[] = "\nname,card;target\na,b\n", stated[] = "sep=|\nname\n";
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults;
+    oxt_fault fault = OXT_FAULT_INIT;
+    char found = '?';
+    cr_assert_eq(oxt_csv_separator(&found, text, sizeof text - 1, columns, 3, &faults, &error),
+                 OXT_EPARSE);
+    OK(oxt_faults_get(faults, 0, &fault, &error));
+    cr_assert(fault.line == 2 && strstr(fault.expected, "by commas and by semicolons"), "%s",
+              fault.expected);
+    oxt_faults_free(faults);
+    cr_assert_eq(oxt_csv_separator(&found, stated, sizeof stated - 1, columns, 2, NULL, &error),
+                 OXT_EPARSE);
+    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 4, NULL, &error), OXT_EARG);
+    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 0, NULL, &error), OXT_EDOMAIN);
+    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 33, NULL, &error), OXT_EDOMAIN);
+    cr_assert_eq(oxt_csv_separator(NULL, "x", 1, columns, 2, NULL, &error), OXT_EARG);
+    cr_assert_eq(found, '?');
+}
+
 /* ---- the scale of the baths ---- */
 
 static void expect_unit(const char *text, oxt_temperature_unit unit)

@@ -95,7 +95,8 @@ def read_text(path: str) -> str:
 
 
 @contextlib.contextmanager
-def _telling_faults(path: str) -> Iterator[None]:
+def telling_faults(path: str) -> Iterator[None]:
+    """Let the faults of a file say where they are as compilers do."""
     try:
         yield
     except oxtint.TrialFileError as error:
@@ -107,7 +108,7 @@ def read_words(options: argparse.Namespace, steel: oxtint.Steel | None = None) -
     """The shop's own words: those that are named, or else those of a card; None for none."""
     if options.words is None:
         return steel.words if steel is not None else None
-    with _telling_faults(options.words):
+    with telling_faults(options.words):
         return oxtint.Words(options.words)
 
 
@@ -119,7 +120,7 @@ def film_of(options: argparse.Namespace) -> oxtint.Film | None:
 
 def read_log(path: str, words: oxtint.Words | None = None) -> oxtint.TrialLog:
     """A log of coupons."""
-    with _telling_faults(path):
+    with telling_faults(path):
         return (oxtint.read_trials_text(_input_bytes(), words=words) if path == "-"
                 else oxtint.read_trials(path, words=words))
 

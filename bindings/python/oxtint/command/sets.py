@@ -7,13 +7,14 @@ import csv
 import io
 import itertools
 import pathlib
-import re
 
 import oxtint
 
 from .._core import PARAMETERS, kelvin_difference, retell, seconds
+from .._oxtint import ffi, lib
+from ..trials import read_whole
 from .bench import lift_of, part_of
-from .files import FileFaults, fault_at, named, read_text, read_words
+from .files import FileFaults, fault_at, named, read_text, read_words, telling_faults
 from .terminal import print_json, progress
 
 _NEEDED = ("name", "card", "target")
@@ -29,21 +30,13 @@ def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint
         part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
 
 
-def _known(header: str, separator: str) -> int:
-    """How many columns are known where this separates them."""
-    return len(set(_COLUMNS).intersection(cell.strip(' "') for cell in header.split(separator)))
-
-
 def _separator(path: str, text: str) -> str:
     """The one by which most columns of the header are known, as in a log of coupons."""
-    header = next((line for line in text.splitlines() if line.strip()), "")
-    if re.fullmatch("sep=[,;\t]", header):  # which some spreadsheets write, and read, before the header
-        return header[-1]
-    best, rival = sorted(",;\t", key=lambda separator: -_known(header, separator))[:2]
-    if _known(header, best) == _known(header, rival) > 0:
-        raise oxtint.OxtintValueError(
-            f"{named(path)}: by {best!r} and by {rival!r} equally many columns are known, expected one separator")
-    return best
+    data, found = text.encode(), ffi.new("char *")
+    names = [ffi.new("char[]", name.encode()) for name in _COLUMNS]
+    with telling_faults(path):
+        read_whole(lib.oxt_csv_separator, found, oxtint.TrialFileError, data, len(data), names, len(names))
+    return str(found[0].decode())
 
 
 def _cells(row: list[str]) -> list[str]:
@@ -64,7 +57,8 @@ def _rows(path: str) -> list[tuple[int, list[str]]]:
     """The lines that hold anything, by their number; the header is the first."""
     text = read_text(path)
     separator = _separator(path, text)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True, strict=True)
+    lines = ("\n" if line.startswith("#") else line for line in io.StringIO(text, newline=""))
+    reader = csv.reader(lines, delimiter=separator, skipinitialspace=True, strict=True)
     try:
         rows = [(reader.line_num, _cells(row)) for row in reader if _cells(row) not in ([], ["sep="])]
     except csv.Error as error:
