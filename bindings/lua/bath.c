@@ -145,10 +145,10 @@ typedef struct {
 
 static const oxl_named bath_names[] = {
     { "salt", OXL_NAMED_VALUE, offsetof(bath_arguments, salt), 0 },
-    { "thermometer_offset_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.thermometer_offset_K),
+    { "thermometer_offset_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.thermometer_offset_K),
       0 },
-    { "thermometer_sd_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.thermometer_sd_K), 0 },
-    { "wander_K", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.wander_K), 0 },
+    { "thermometer_sd_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.thermometer_sd_K), 0 },
+    { "wander_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.wander_K), 0 },
     { "salt_kg", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.salt_kg), 0 },
     { "heater_W", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.heater_W), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
@@ -159,7 +159,9 @@ static int new_bath(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     bath_arguments given = { OXT_BATH_INIT, 0 };
     lua_settop(L, 1);
-    oxl_read_named(L, 1, bath_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 1, bath_names, 0, &given, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     if (given.salt)
         given.bath.salt = (oxt_salt)oxl_choose(L, 1, given.salt, "salt", salts);
     oxl_bath *object = oxl_new(L, &oxl_bath_class);

@@ -164,24 +164,44 @@ typedef struct {
 static const oxl_named history_names[] = {
     { "time_s", OXL_NAMED_VALUE, offsetof(history_arguments, time), 0 },
     { "temperature_K", OXL_NAMED_VALUE, offsetof(history_arguments, temperature), 0 },
-    { "longest_gap_s", OXL_NAMED_NUMBER, offsetof(history_arguments, longest_gap_s), 0 },
+    { "longest_gap_s", OXL_NAMED_TIME, offsetof(history_arguments, longest_gap_s), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-/* One temperature for all has the stride 0. */
-static const double *check_temperatures(lua_State *L, int index, size_t times, double *one,
-                                        ptrdiff_t *stride)
+/* A list of numbers, or of texts with units, as numbers. */
+static double *read_list(lua_State *L, int index, const char *name, oxl_parser parse, size_t *count,
+                         oxt_status *status, oxt_error *error)
 {
+    if (!lua_istable(L, index))
+        luaL_argerror(
+            L, 1, lua_pushfstring(L, "%s: list expected, got %s", name, luaL_typename(L, index)));
+    *count = lua_rawlen(L, index);
+    double *numbers = lua_newuserdatauv(L, (*count + 1) * sizeof *numbers, 0);
+    for (size_t i = 0; i < *count && !*status; i++) {
+        lua_rawgeti(L, index, (lua_Integer)i + 1);
+        if (!oxl_read_quantity(L, -1, parse, &numbers[i], status, error))
+            luaL_argerror(
+                L, 1,
+                lua_pushfstring(L, "%s: element %I: number or text with a unit expected, got %s",
+                                name, (LUAI_UACINT)i + 1, luaL_typename(L, -1)));
+        lua_pop(L, 1);
+    }
+    return numbers;
+}
+
+/* One temperature for all has the stride 0. */
+static const double *read_temperatures(lua_State *L, int index, size_t times, double *one,
+                                       ptrdiff_t *stride, oxt_status *status, oxt_error *error)
+{
+    static const char name[] = "temperature_K";
     size_t count;
     *stride = 0;
-    if (lua_type(L, index) == LUA_TNUMBER) {
-        *one = lua_tonumber(L, index);
+    if (oxl_read_quantity(L, index, oxt_parse_temperature, one, status, error))
         return one;
-    }
-    const double *list = oxl_check_numbers(L, 1, index, "temperature_K", &count);
+    const double *list = read_list(L, index, name, oxt_parse_temperature, &count, status, error);
     if (count != times)
         luaL_argerror(L, 1,
-                      lua_pushfstring(L, "temperature_K has %I numbers, but time_s has %I",
+                      lua_pushfstring(L, "%s has %I numbers, but time_s has %I", name,
                                       (LUAI_UACINT)count, (LUAI_UACINT)times));
     *stride = sizeof(double);
     return list;
@@ -196,14 +216,20 @@ static int new_history(lua_State *L)
     ptrdiff_t stride;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
-    oxl_read_named(L, 1, history_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 1, history_names, 0, &given, NULL, &error);
     if (!given.time || !given.temperature)
         luaL_argerror(L, 1, given.time ? "temperature_K is missing" : "time_s is missing");
-    const double *time_s = oxl_check_numbers(L, 1, given.time, "time_s", &count);
-    const double *temperature_K = check_temperatures(L, given.temperature, count, &one, &stride);
+    const double *time_s = NULL, *temperature_K = NULL;
+    if (!status)
+        time_s = read_list(L, given.time, "time_s", oxt_parse_duration, &count, &status, &error);
+    if (!status)
+        temperature_K = read_temperatures(L, given.temperature, count, &one, &stride, &status,
+                                          &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    oxt_status status = oxt_history_new(&object->history, count, time_s, sizeof(double),
-                                        temperature_K, stride, given.longest_gap_s, &error);
+    status = oxt_history_new(&object->history, count, time_s, sizeof(double), temperature_K, stride,
+                             given.longest_gap_s, &error);
     if (status)
         return oxl_fail(L, status, &error);
     object->object.open = true;
@@ -214,12 +240,16 @@ static int new_history(lua_State *L)
 static int read_history(lua_State *L)
 {
     const char *path = oxl_check_text(L, 1);
-    double longest_gap_s = lua_isnoneornil(L, 2) ? 0.0 : oxl_check_number(L, 2);
+    double longest_gap_s = 0.0;
     oxt_error error = OXT_ERROR_INIT;
+    oxt_status status = OXT_OK;
+    if (!lua_isnoneornil(L, 2))
+        status = oxl_check_quantity(L, 2, oxt_parse_duration, &longest_gap_s, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    oxt_status status = oxt_history_read_csv(&object->history, path, longest_gap_s, &faults->faults,
-                                             &error);
+    status = oxt_history_read_csv(&object->history, path, longest_gap_s, &faults->faults, &error);
     if (status)
         return oxl_fail_file(L, faults, status, &error);
     object->object.open = true;

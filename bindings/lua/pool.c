@@ -199,8 +199,8 @@ static const oxl_named pool_names[] = {
     NUMBER(thickness_uncertainty),
     NUMBER(colour_tolerance),
     NUMBER(confidence),
-    NUMBER(bath_sd_K),
-    NUMBER(time_sd_s),
+    { "bath_sd_K", OXL_NAMED_SPREAD, offsetof(pool_arguments, options.bath_sd_K), 0 },
+    { "time_sd_s", OXL_NAMED_TIME, offsetof(pool_arguments, options.time_sd_s), 0 },
     PLACE(robust),
     PLACE(prior),
     PLACE(names),
@@ -237,12 +237,14 @@ static int run_pool(lua_State *L)
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, pool_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 2, pool_names, 0, &given, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_pool *pool = oxl_new(L, &oxl_pool_class);
     oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
-    oxt_status status = oxt_pool_run(&pool->pool, log->trials, film->film, &given.options, &error);
+    status = oxt_pool_run(&pool->pool, log->trials, film->film, &given.options, &error);
     if (watcher.raised)
         return lua_error(L);
     pool->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;

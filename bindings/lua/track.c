@@ -156,8 +156,8 @@ static int new_tracker(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_tracker *object = oxl_new(L, &oxl_tracker_class);
-    status = oxt_tracker_new(&object->tracker, steel->steel, film->film, &target,
-                             &given.options, &error);
+    status = oxt_tracker_new(&object->tracker, steel->steel, film->film, &target, &given.options,
+                             &error);
     object->object.open = !status;
     if (status)
         return oxl_fail(L, status, &error);

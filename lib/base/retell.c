@@ -170,12 +170,24 @@ static double limit_in(quantity kind, const char *typed, double limit, const cha
 
 /* ---- sentences ---- */
 
+/* A range of temperature in whole degrees, inwards: -99.67 to 1880.33 F is -99 to 1880 F. */
+static void round_inwards(double *low, double *high)
+{
+    double up = ceil(*low - 1e-6), down = floor(*high + 1e-6);
+    if (down > up) {
+        *low = up;
+        *high = down;
+    }
+}
+
 static void tell_range(oxt_i_text *text, const oxt_error *error, const oxt_given *given)
 {
     quantity kind = quantity_of(field_of(error->parameter));
     const char *unit = "";
     double low = limit_in(kind, given->typed, error->low, &unit);
     double high = limit_in(kind, given->typed, error->high, &unit);
+    if (kind == TEMPERATURE && !isnan(error->high))
+        round_inwards(&low, &high);
     bool from_nothing = error->low == 0.0 && error->value > 0.0 && kind != TEMPERATURE;
     add_name(text, given, error->parameter);
     oxt_i_text_add(text, " %s ", oxt_i_quoted(given->typed).text);

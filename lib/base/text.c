@@ -111,13 +111,38 @@ void oxt_i_text_add_number(oxt_i_text *text, double value)
     oxt_i_text_add(text, "%s", oxt_i_shortest(value).text);
 }
 
+/* Whether a word ends in a digit and the next one is its unit, which is never parted from it. */
+static bool has_unit_next(const char *word, size_t length, const char *next)
+{
+    static const char *const units[] = { "%", "s",  "min", "h",      "C",     "F",
+                                         "K", "nm", "mm",  "kJ/mol", "nm^2/s" };
+    size_t size = strcspn(next, " ");
+    if (length == 0 || word[length - 1] < '0' || word[length - 1] > '9')
+        return false;
+    while (size > 0 && strchr(".,:;)", next[size - 1]))
+        size--;
+    for (size_t i = 0; i < OXT_I_COUNT(units); i++)
+        if (strlen(units[i]) == size && strncmp(units[i], next, size) == 0)
+            return true;
+    return false;
+}
+
+/* Length of what stays on one line: a word, and its unit when it is a number. */
+static size_t whole_word(const char *word)
+{
+    size_t length = strcspn(word, " "), blanks = strspn(word + length, " ");
+    if (!blanks || !has_unit_next(word, length, word + length + blanks))
+        return length;
+    return length + blanks + strcspn(word + length + blanks, " ");
+}
+
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
 {
     enum { WIDTH = 78 };
     oxt_i_text_add(text, "  -");
     size_t column = 3;
     while (*sentences) {
-        size_t word = strcspn(sentences, " ");
+        size_t word = whole_word(sentences);
         if (column + 1 + word > WIDTH && column > 3) {
             oxt_i_text_add(text, "\n   ");
             column = 3;

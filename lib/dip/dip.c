@@ -184,7 +184,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_SAG;
     if (softens(&of->options, dip, bath_K))
         cautions |= OXT_CAUTION_HARDENED;
-    if (of->usual.part_source != OXT_PATH_NAMED || of->usual.lift_source != OXT_PATH_NAMED)
+    if (of->usual.part_source == OXT_PATH_INSIDE || of->usual.lift_source == OXT_PATH_INSIDE)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (of->usual.unknown)
         cautions |= OXT_CAUTION_COUPONS_UNKNOWN;

@@ -296,7 +296,7 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
     /* a part that is still cold says nothing of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
-    if (!tracker->lift_named)
+    if (!tracker->lift_known)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (tracker->coupons_unknown)
         made->cautions |= OXT_CAUTION_COUPONS_UNKNOWN;

@@ -33,7 +33,7 @@ struct oxt_tracker {
     oxt_i_track_mode modes[OXT_I_HEAT_TERMS];
     size_t mode_count;
 
-    bool lift_named; /* by the caller */
+    bool lift_known; /* by the caller, or from the coupons of the card */
     bool coupons_unknown;
     bool lift_cools; /* else worth the same at every temperature */
     double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */

@@ -165,7 +165,7 @@ static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
                                   known.coupon_lift, error);
     if (!status && !named && known.bath_K == 0.0)
         known.part = NULL;
-    made->lift_named = !status && usual.lift_source == OXT_PATH_NAMED;
+    made->lift_known = !status && usual.lift_source != OXT_PATH_INSIDE;
     made->coupons_unknown = !status && usual.unknown;
     made->initial_nm = known.initial_nm;
     made->longest_gap_s = known.longest_gap_s;

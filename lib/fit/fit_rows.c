@@ -58,7 +58,10 @@ static void list_finishes(const oxt_trials *trials, size_t steel, oxt_i_text *li
 {
     for (size_t i = oxt_i_log_first_group(trials, steel); i != OXT_I_NO_GROUP;
          i = oxt_i_log_next_group(trials, i))
-        list_name(list, oxt_i_log_group_at(trials, i).finish);
+        if (*oxt_i_log_group_at(trials, i).finish)
+            list_name(list, oxt_i_log_group_at(trials, i).finish);
+        else
+            oxt_i_text_add(list, "%snone", list->length ? ", " : "");
 }
 
 /* The number of the steel that is meant. */
@@ -107,8 +110,10 @@ static oxt_status choose_finish(oxt_i_trial_set *set, oxt_i_warnings *warnings,
             status = oxt_i_no_memory(error);
         else if (options->finish)
             status = oxt_i_fail_text(error, OXT_EARG, "finish",
-                                     "no trial of '%s' has finish '%s'; the log holds %s",
-                                     set->steel, oxt_i_quoted(options->finish).text, list.data);
+                                     "no trial of '%s' has finish '%s'; the log %s %s", set->steel,
+                                     oxt_i_quoted(options->finish).text,
+                                     strcmp(list.data, "none") == 0 ? "states" : "holds",
+                                     strcmp(list.data, "none") == 0 ? "no finish" : list.data);
         else
             oxt_i_warn(warnings,
                        "Finishes %s are taken together, though each colours at its own rate: "

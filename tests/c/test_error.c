@@ -350,6 +350,15 @@ Test(error, a_range_in_the_scale_that_was_typed, .init = prepare, .fini = clear)
     const oxt_given cold = { NULL, "bath", "50 C" };
     FAILS(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &cold, 1), "bath 50 C is out of range (100 to 700 C)");
+    /* 200 to 1300 K are -99.67 to 1880.33 F (NIST SP 811): in whole degrees, inwards */
+    const oxt_given hot = { NULL, "start", "9000 F" };
+    oxt_part part = OXT_PART_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    part.size_m = 0.002;
+    OK(oxt_parse_temperature("9000 F", &part.start_K, &error));
+    options.part = &part;
+    FAILS(oxt_dip_predict(steel, &target, 600.0, &options, &dip, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &hot, 1), "start 9000 F is out of range (-99 to 620 F)");
 }
 
 /* By the name that the option has, and the one of several whose text is the value. */

@@ -174,5 +174,12 @@ Test(groups, steels_and_finishes_that_are_not_there_are_told)
     options.finish = "matte";
     FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
     SAYS("no trial of 'Alder 1' has finish 'matte'; the log holds 'satin', 'mirror'");
+    add(log, "Alder 1", "");
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("no trial of 'Alder 1' has finish 'matte'; the log holds 'satin', 'mirror', none");
+    add(log, "Cedar 3", "");
+    options.steel = "Cedar 3";
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("no trial of 'Cedar 3' has finish 'matte'; the log states no finish");
     oxt_trials_free(log);
 }

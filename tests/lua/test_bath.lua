@@ -31,6 +31,12 @@ h.test("a bath corrects its thermometer", function()
     h.near(bath:true_K(600), 596, 1e-9)
     h.fails("EDOMAIN", bath:true_K "2000 F")
     h.fails("EDOMAIN", oxtint.bath { thermometer_offset_K = 60 }:true_K(600))
+    -- 9 F are 5 K (NIST SP 811)
+    local texts = assert(oxtint.bath { thermometer_offset_K = "9 F", wander_K = "3.6 F", thermometer_sd_K = "1.8 F" })
+    h.near(texts.thermometer_offset_K, 5, 1e-12)
+    h.near(texts.wander_K, 2, 1e-12)
+    h.near(texts.thermometer_sd_K, 1, 1e-12)
+    h.fails("EUNIT", oxtint.bath { wander_K = "3" })
 end)
 
 -- Physics: without a heater the salt loses what the load takes.

@@ -63,13 +63,31 @@ h.test("a file is read whole, or all of its faults", function()
     h.fails("EIO", oxtint.read_history "nowhere.csv")
 end)
 
+-- 600 F is 588.70556 K, 68 F is 293.15 K: NIST SP 811.
+h.test("a history of texts with units", function()
+    local texts = assert(oxtint.history { time_s = { 0, "8 s", "1:30" }, temperature_K = { "68 F", "600 F", 590 },
+                                          longest_gap_s = "2 min" })
+    h.near(texts[1].temperature_K, 293.15, 1e-9)
+    h.near(texts[2].temperature_K, 588.70556, 1e-5)
+    h.near(texts[3].time_s, 90, 0)
+    h.near(assert(oxtint.history { time_s = { 0, 9 }, temperature_K = "600 F" })[2].temperature_K, 588.70556, 1e-5)
+    h.fails("EDOMAIN", oxtint.history { time_s = { 0, 9 }, temperature_K = 600, longest_gap_s = "5 s" })
+end)
+
 h.test("misuse and failure of histories", function()
     h.raises("time_s is missing", oxtint.history, { temperature_K = 600 })
     h.raises("temperature_K is missing", oxtint.history, { time_s = { 0, 1 } })
     h.raises("has 1 numbers, but time_s has 2", oxtint.history,
              { time_s = { 0, 1 }, temperature_K = { 600 } })
-    h.raises("element 2: number expected", oxtint.history,
-             { time_s = { 0, "1" }, temperature_K = 600 })
+    h.raises("time_s: element 2: number or text with a unit expected, got boolean", oxtint.history,
+             { time_s = { 0, true }, temperature_K = 600 })
+    h.raises("temperature_K: list expected, got boolean", oxtint.history,
+             { time_s = { 0, 1 }, temperature_K = true })
+    h.fails("EUNIT", oxtint.history { time_s = { 0, "1" }, temperature_K = 600 })
+    h.fails("EUNIT", oxtint.history { time_s = { 0, 1 }, temperature_K = { 600, "600" } })
+    h.fails("EUNIT", oxtint.history { time_s = { 0, 1 }, temperature_K = "600" })
+    h.fails("EUNIT", oxtint.history { time_s = { 0, 1 }, temperature_K = 600, longest_gap_s = "5" })
+    h.fails("EUNIT", oxtint.read_history("nowhere.csv", "5"))
     h.raises("unknown key", oxtint.history, { time = {} })
     h.fails("EFEW", oxtint.history { time_s = { 0 }, temperature_K = 600 })
     local message = h.fails("EDOMAIN", oxtint.history { time_s = { 0, 12.5, 12 },

@@ -113,7 +113,7 @@ local structs = {
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "track.h", "oxt_tracking", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
-    { "trials.h", "oxt_fault", faults[1] },
+    { "faults.h", "oxt_fault", faults[1] },
     { "words.h", "oxt_word", words[1] },
     { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },
 }

@@ -9,8 +9,8 @@ local files = {
     ["trials.csv"] = h.temporary_name(),
     ["birch.csv"] = h.temporary_name(),
     ["birch.json"] = h.temporary_name(),
-    ["history.csv"] = h.root .. "examples/demo/history.csv",
-    ["faulty.csv"] = h.temporary_file("steel,bath_F,time_s,colour\nAlder 1,600,60,mauve\n"),
+    ["history.csv"] = h.temporary_name(),
+    ["faulty.csv"] = h.temporary_name(),
 }
 assert(coupons.log(0.03):write(files["trials.csv"]))
 

@@ -17,6 +17,16 @@ local function two(share, factor, count)
 end
 
 -- Physics: coupons that follow the law exactly give back its constants, the single one too.
+-- 9 F are 5 K (NIST SP 811).
+h.test("spreads of a pool are texts too", function()
+    local texts = assert(oxtint.pool(two(0, 1.7, 1), { bath_sd_K = "9 F", time_sd_s = "2 s" }))
+    local numbers = assert(oxtint.pool(two(0, 1.7, 1), { bath_sd_K = 5, time_sd_s = 2 }))
+    h.near(texts.Q_J_per_mol, numbers.Q_J_per_mol, 1e-9 * numbers.Q_J_per_mol)
+    h.near(texts.groups[1].ln_k_stderr, numbers.groups[1].ln_k_stderr, 1e-12)
+    assert(texts.groups[1].ln_k_stderr > 1.001 * assert(oxtint.pool(two(0, 1.7, 1))).groups[1].ln_k_stderr)
+    h.fails("EUNIT", oxtint.pool(two(0, 1.7, 1), { time_sd_s = "2" }))
+end)
+
 h.test("a pool finds the constants that made the coupons", function()
     local pool = assert(oxtint.pool(two(0, 1.7, 1)))
     h.equal(pool.model, "shared-q")

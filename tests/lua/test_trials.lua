@@ -281,7 +281,7 @@ end)
 h.test("the scale that baths were typed in", function()
     local header = "steel,%s,time_s,colour\nA,%s,60,blue\n"
     for column, case in pairs { bath_F = { "600", "F" }, bath_C = { "310", "C" }, bath = { "590 K", "K" } } do
-        h.equal(assert(oxtint.read_trials_text(header:format(column, case[1]))):unit(), case[2])
+        h.equal(assert(oxtint.read_trials(h.temporary_file(header:format(column, case[1])))):unit(), case[2])
     end
     local log = oxtint.new_trials()
     h.equal(log:unit(), "C")

@@ -83,6 +83,13 @@ def test_session(session, folder) -> None:
     assert "Traceback" not in made
 
 
+def test_no_line_parts_a_number_from_its_unit() -> None:
+    for path in SESSIONS:
+        parted = re.findall(r"^.*\d\n +(?:%|s|min|h|C|F|K|nm|mm|kJ/mol|nm\^2/s)(?!\w).*", path.read_text(encoding="utf-8"),
+                            re.MULTILINE)
+        assert not parted, path.name
+
+
 def test_every_verb_is_told_of() -> None:
     told = "".join(path.read_text(encoding="utf-8") for path in SESSIONS)
     steps = re.findall(r"^\$ (.*)\n((?:(?!\$ ).*\n)*)", told, re.MULTILINE)

@@ -60,6 +60,13 @@ def test_the_card_has_them(steel):
     assert steel.coupon.text == "plate of 2.15 mm" and steel.coupon_lift is None
     assert steel.to_dict()["coupon_size_m"] == pytest.approx(2.15e-3)
     assert oxtint.Steel.from_values(**steel.to_dict()) == steel
+    needed = ("steel", "k_ref_nm2_per_s", "T_ref_K", "dof", "bath_low_K", "bath_high_K", "thickness_low_nm",
+              "thickness_high_nm")
+    some = {name: steel.to_dict()[name] for name in needed}
+    assert oxtint.Steel.from_values(**some).to_dict()["basis"] == "coupons"
+    for name in needed:  # as its docstring says
+        with pytest.raises(oxtint.OxtintValueError, match=name.removesuffix("_nm2_per_s")):
+            oxtint.Steel.from_values(**{other: value for other, value in some.items() if other != name})
     assert pickle.loads(pickle.dumps(steel)) == steel
     plain = truth()
     assert plain.basis == "coupons" and plain.coupon is None and plain.coupon_text == "not stated"

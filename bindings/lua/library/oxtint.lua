@@ -262,9 +262,9 @@ function oxtint.salt_properties(salt, temperature) end
 ---What may be known of a bath.
 ---@class oxtint.new_bath
 ---@field salt? oxtint.salt "unstated"
----@field thermometer_offset_K? number to add to what the thermometer reads, -50 to 50; 0
----@field thermometer_sd_K? number standard deviation of its error; 0
----@field wander_K? number standard deviation from dip to dip; 0
+---@field thermometer_offset_K? number|string to add to what the thermometer reads, -50 to 50; 0
+---@field thermometer_sd_K? number|string standard deviation of its error; 0
+---@field wander_K? number|string standard deviation from dip to dip; 0
 ---@field salt_kg? number 0: so much that nothing cools it
 ---@field heater_W? number power beyond the bath's own losses; 0
 
@@ -1142,8 +1142,8 @@ function oxtint.fit_each(log, options) end
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
----@field bath_sd_K? number standard deviation of each logged bath; 0
----@field time_sd_s? number standard deviation of each logged time; 0
+---@field bath_sd_K? number|string standard deviation of each logged bath; 0
+---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field prior? oxtint.prior what is known of Q beforehand; what it says of a rate is left out
 ---@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
@@ -1656,7 +1656,7 @@ function history:close() end
 ---@class oxtint.new_history
 ---@field time_s number[] each later than the one before
 ---@field temperature_K number[]|number 200 to 1300; one for all, or one for each time
----@field longest_gap_s? number longest time between two samples; no limit when left out or 0
+---@field longest_gap_s? number|string longest time between two samples; no limit when left out or 0
 
 ---A history from lists of numbers.
 ---@param what oxtint.new_history
@@ -1667,7 +1667,7 @@ function oxtint.history(what) end
 
 ---Read a history from a CSV file: all of it, or all of its faults.
 ---@param path string
----@param longest_gap_s? number longest time between two samples; no limit when left out or 0
+---@param longest_gap_s? number|string longest time between two samples; no limit when left out or 0
 ---@return oxtint.history? history
 ---@return string? message
 ---@return oxtint.code? code

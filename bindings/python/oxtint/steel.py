@@ -315,7 +315,19 @@ class Steel(_core.Frozen):
 
     @classmethod
     def from_values(cls, **values: Any) -> Steel:
-        """A steel from known values; the names are those of to_dict()."""
+        """A steel from known values; the names are those of to_dict().
+
+        Args:
+            values: needed are steel, k_ref_nm2_per_s, T_ref_K, dof (degrees of freedom of the errors), and what
+                its trials covered: bath_low_K, bath_high_K, thickness_low_nm and thickness_high_nm. Left out,
+                Q_J_per_mol is 0, a rate alike in all baths; variance_ln_k, variance_Q_J2_per_mol2,
+                covariance_J_per_mol and scatter are 0, a rate known exactly; trial_count is 0; finish,
+                description and origin are ""; basis is "coupons", and what begins with coupon_ is not known
+
+        Raises:
+            TypeError: there is no value of a name
+            OxtintValueError: a value that is needed is missing, or one is out of its range
+        """
         struct = _core.new_struct("oxt_steel_values")
         texts = {"steel", "finish", "description", "origin"}
         growth = {"k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import math
 import shutil
-import textwrap
 from typing import Any
 
 import oxtint
@@ -13,7 +12,7 @@ import oxtint
 from .. import _core
 from .._oxtint import lib
 from .files import check_output, film_of, read_card, read_log_of
-from .terminal import plain, print_json
+from .terminal import item, plain, print_json
 
 
 def _rate(steel: oxtint.Steel, bath: str) -> float:
@@ -68,7 +67,7 @@ def _print_columns(columns: list[list[str]]) -> None:
 def _print_origin(steel: oxtint.Steel) -> None:
     """Where a card comes from, and what was done to it since."""
     text = "; ".join([f"{steel.text}: {steel.to_dict()['origin']}", *map(str, steel.history)])
-    print(textwrap.fill(text, 78, initial_indent="  - ", subsequent_indent="    "))
+    print(item(text, 78))
 
 
 def _values(steel: oxtint.Steel, film: oxtint.Film, options: argparse.Namespace) -> dict[str, Any]:

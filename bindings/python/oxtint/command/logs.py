@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from typing import Any
 
 import oxtint
@@ -12,7 +11,7 @@ from .. import _core
 from .._oxtint import lib
 from . import bootstrapping
 from .files import check_output, film_of, named, read_log_of
-from .terminal import print_json
+from .terminal import item, print_json
 
 
 def _groups(log: oxtint.TrialLog) -> list[dict[str, Any]]:
@@ -49,7 +48,7 @@ def check(options: argparse.Namespace) -> None:
         print(f"  {name:<28} {_trials(group['trials']):>11}, {low} to {high}, {first} to {last}")
     print("Remarks" if remarks else "Remarks: none")
     for one in remarks:
-        print(textwrap.fill(str(one), 98, initial_indent="  - ", subsequent_indent="    "))
+        print(item(str(one), 98))
 
 
 def fit_choices(options: argparse.Namespace) -> dict[str, Any]:

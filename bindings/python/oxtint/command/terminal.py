@@ -7,8 +7,10 @@ import dataclasses
 import json
 import math
 import os
+import re
 import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -26,6 +28,16 @@ def swatch(srgb: Iterable[float]) -> str:
         return ""
     red, green, blue = (round(255.0 * min(max(x, 0.0), 1.0)) for x in parts)
     return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m "
+
+
+#: The blank between a number and its unit, which no line ends at.
+_BOUND = re.compile(r"(?<=\d) (?=(?:%|s|min|h|C|F|K|nm|mm|kJ/mol|nm\^2/s)(?!\w))")
+
+
+def item(text: str, width: int) -> str:
+    """An item of a list, as long as it takes; no line parts a number from its unit."""
+    made = textwrap.fill(_BOUND.sub("\xa0", text), width, initial_indent="  - ", subsequent_indent="    ")
+    return made.replace("\xa0", " ")
 
 
 def ring() -> None:
