@@ -298,12 +298,44 @@ def _results(fitted, steel, log) -> list:
             oxtint.Light("A"), oxtint.Finish(), oxtint.Material("iron"), part.warming("600 F")]
 
 
+def test_rows_of_dips_print_as_they_did_when_tables_were_texts(steel) -> None:
+    """Contract: the columns, widths and figures of a row; headings and cautions have been worded anew since."""
+    def window(dip: oxtint.Dip, between: str) -> str:
+        return between.join(map(oxtint.format_duration, (dip.earliest_s, dip.latest_s)))
+
+    baths, targets = ["560 F", "600 F"], ["straw", "blue"]
+    lines = str(oxtint.dip_table(steel, baths, targets)).splitlines()
+    assert lines[1] == f"{'bath at':<14}{'560 F':>24}{'600 F':>24}"
+    for line, target in zip(lines[2:], targets):
+        cells = [f"{oxtint.format_duration(dip.time_s)} ({window(dip, ' - ')})"
+                 for dip in (steel.dip(target, bath) for bath in baths)]
+        assert line == f"{target:<14}{cells[0]:>24}{cells[1]:>24}"
+    made = steel.trade_off("blue", "560 F", "640 F", rows=3)
+    lines = str(made).splitlines()
+    assert lines[2] == f"  {'bath at':<10} {'lift after':<10} {'colour visible':<20} {'for':<9} chance"
+    for line, dip in zip(lines[3:6] + lines[7:8], (*made, made.best)):
+        assert line == (f"  {oxtint.format_temperature(dip.bath_K, 'F'):<10} {oxtint.format_duration(dip.time_s):<10} "
+                        f"{window(dip, ' to '):<20} {oxtint.format_duration(dip.latest_s - dip.earliest_s):<9} "
+                        f"{100.0 * dip.chance:3.0f} %")
+
+
 def test_reprs_are_short_and_of_one_line(fitted, steel, log) -> None:
     for result in _results(fitted, steel, log):
         text = repr(result)
         assert len(text) <= 200 and "\n" not in text, text
         assert type(result).__name__ in text and "object at 0x" not in text, text
     dip = steel.dip("blue", "600 F")
+    full = oxtint.TrialLog()
+    full.add("Alder 1 of the long bar " * 2, finish="satin", bath="600 F", time="1:30", lab=(30.25, 10.125, -20.5),
+             note="n" * 300, part="2 mm", shape="plate", start="70 F", transfer_W_per_m2K=600.0, lift="3 s",
+             bath_sd="3 F", time_sd="1 s", colour_tolerance=3.0)
+    small = [dip.target, oxtint.Prior.usual(), full[0], *log, *steel.cautions,
+             *steel.dip("light blue", "1200 F", last_temper=("400 F", "2 h")).cautions]
+    assert max(len(repr(one)) for one in small) <= 120
+    assert repr(oxtint.Prior(Q_J_per_mol=71e3)) == "Prior(Q_J_per_mol=71000)"
+    assert repr(dip.target).startswith("<Target blue: 57.4 nm, shows from ")
+    full.add("Alder 1", finish="satin", bath=600.0, time=90.0, colour="blue", lift=3.0)
+    assert repr(full[1]) == "<Trial Alder 1, satin: 600.0 K, 90 s, blue; lift_s 3.0>"
     assert repr(dip).startswith(f"<Dip blue at 600 F: lift after {oxtint.format_duration(dip.time_s)} (")
 
 

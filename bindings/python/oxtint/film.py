@@ -77,6 +77,9 @@ class Target:
         _core.put_text(struct.description, self.description, "description")
         return struct
 
+    def __repr__(self) -> str:
+        return f"<Target {self.text}: {self.aim_nm:.1f} nm, shows from {self.low_nm:.1f} to {self.high_nm:.1f} nm>"
+
     def _repr_html_(self) -> str:
         from .notebook import swatch, table  # which needs this module
 

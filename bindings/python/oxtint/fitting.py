@@ -6,7 +6,7 @@ import copy
 import functools
 import importlib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 
 import numpy as np
@@ -21,7 +21,7 @@ from .laws import Laws
 from .optics import choose
 from .steel import Steel
 from .tables import columns
-from .trials import Logged, Snapshot, Trial, log_of
+from .trials import Logged, Snapshot, log_of
 
 if TYPE_CHECKING:
     from typing_extensions import Unpack
@@ -60,6 +60,11 @@ class Prior:
         struct = _core.new_struct("oxt_prior")
         call(lib.oxt_prior_usual, struct, film_of(film)._handle)
         return cls(**_core.take(struct))
+
+    def __repr__(self) -> str:
+        known = (f"{one.name}={getattr(self, one.name):.6g}" for one in fields(self)
+                 if getattr(self, one.name) != one.default)
+        return f"Prior({', '.join(known)})"
 
     def _struct(self) -> Any:
         struct = _core.new_struct("oxt_prior")
@@ -134,15 +139,6 @@ class FitRow:
                  f"not used: {self.reason}")
         return (f"<FitRow {self.trial}: {self.steel}, {self.bath_K:.1f} K, {self.time_s:g} s, "
                 f"{self.seen}: {found}>")
-
-
-def _seen(trial: Trial) -> str:
-    """What was seen of a coupon, in words."""
-    if trial.thickness_nm is not None:
-        return f"{trial.thickness_nm:g} nm"
-    if trial.lab is not None:
-        return "L* {:g}, a* {:g}, b* {:g}".format(*trial.lab)
-    return trial.colour or trial.srgb or ""
 
 
 class Fit(_core.Remade):
@@ -241,7 +237,7 @@ class Fit(_core.Remade):
             place = fields["trial"]
             trial = log[place]
             found.append(FitRow(**fields, steel=trial.steel, finish=trial.finish, bath_K=trial.bath_K,
-                                time_s=trial.time_s, seen=_seen(trial),
+                                time_s=trial.time_s, seen=trial._seen(),
                                 index=place if log.labels is None else log.labels[place]))
         return tuple(found)
 

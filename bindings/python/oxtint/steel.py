@@ -6,6 +6,7 @@ import dataclasses
 import functools
 import operator
 import os
+import textwrap
 import warnings
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
@@ -62,6 +63,9 @@ class Caution:
 
     def __str__(self) -> str:
         return self.text
+
+    def __repr__(self) -> str:
+        return f"<Caution {self.name} ({self.kind}): {textwrap.shorten(self.brief.partition(': ')[2], 70, placeholder=' ...')}>"
 
 
 _KINDS = {lib.OXT_CAUTION_KIND_FORBIDS: "forbids", lib.OXT_CAUTION_KIND_CASE: "case",
@@ -696,13 +700,14 @@ class Steel(_core.Frozen):
                 a text, or else C
             film, confidence, bath_wander_K, time_wander_s, told: as in dip()
         """
-        texts = [text for text in (*(told.get("last_temper") or ())[:1], bath_wander_K) if isinstance(text, str)]
-        unit = _core.unit_or(unit, _core.unit_of(texts[0]) if texts else "C").upper()
         chosen = film_of(film, self)
         wanted = chosen.target(target)._struct()
         options, _kept = options_of(chosen, told, Steel.dip_for_time)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
+        last = told.get("last_temper")  # which holds, or it would have been refused by now
+        texts = [text for text in (last[0] if last is not None else None, bath_wander_K) if isinstance(text, str)]
+        unit = _core.unit_or(unit, _core.unit_of(texts[0]) if texts else "C").upper()
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_for_time, self._handle, wanted, _core.seconds(time), options, dip)
         return Dip._of(dip, unit)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import bisect
 import functools
 import os
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Union
@@ -82,6 +83,21 @@ class Trial:
     def to_dict(self) -> dict[str, Any]:
         """The fields as plain values."""
         return asdict(self)
+
+    def _seen(self) -> str:
+        """What was seen, in words."""
+        if self.thickness_nm is not None:
+            return f"{self.thickness_nm:g} nm"
+        if self.lab is not None:
+            return "L* {:g}, a* {:g}, b* {:g}".format(*self.lab)
+        return self.colour or self.srgb or ""
+
+    def __repr__(self) -> str:
+        name = textwrap.shorten(self.steel + (f", {self.finish}" if self.finish else ""), 40, placeholder=" ...")
+        stated = [one for one in (*_STATED, "part_shape") if getattr(self, one) is not None]
+        more = f"; {', '.join(f'{one} {getattr(self, one)}' for one in stated)}" if stated else ""
+        text = f"{name}: {self.bath_K:.1f} K, {self.time_s:g} s, {self._seen()}{more}"
+        return f"<Trial {textwrap.shorten(text, 108, placeholder=' ...')}>"
 
     def _struct(self) -> Any:
         """An oxt_trial."""
