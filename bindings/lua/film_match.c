@@ -48,7 +48,7 @@ int oxl_film_match(lua_State *L)
     oxl_check_three(L, 2, lab);
     oxl_read_named(L, 3, match_names, 0, &options, NULL, &error);
     for (size_t i = 0; i < MATCH_ROOM; i++)
-        oxt_match_init(&matches[i]);
+        matches[i] = (oxt_match)OXT_MATCH_INIT;
     oxt_status status = oxt_film_match(film->film, lab, &options, MATCH_ROOM, matches, &count,
                                        &verdict, &error);
     if (status)

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Write the C source of the extension module oxtint._oxtint (called by CMake)."""
 import pathlib
+import re
 import sys
 
 import cffi
@@ -116,13 +117,23 @@ static ptrdiff_t short_codes(const char *records, ptrdiff_t stride, size_t size,
 HERE = pathlib.Path(__file__).resolve().parent
 
 
+def defaults(declarations: str) -> list[tuple[str, str]]:
+    """Each struct with the name of what holds its defaults, which the headers have as macros."""
+    structs = re.findall(r"{\nsize_t struct_size;[^}]*} (oxt_\w+);", declarations)
+    return [(name, f"default_{name}") for name in structs]
+
+
 def main() -> None:
     builder = cffi.FFI()
-    builder.cdef((HERE / "declarations.h").read_text(encoding="utf-8"))
+    declarations = (HERE / "declarations.h").read_text(encoding="utf-8")
+    builder.cdef(declarations)
+    builder.cdef("".join(f"extern {struct} {made};\n" for struct, made in defaults(declarations)))
     # What C calls while a bootstrap runs; spread.py says what it does.
     builder.cdef('extern "Python" int oxtint_progress(double done, void *user);')
     builder.cdef(SHORT_DECLARATIONS)
-    builder.set_source("oxtint._oxtint", SHORT)
+    builder.set_source("oxtint._oxtint", SHORT + "".join(
+        f"static {struct} {made} = {struct.upper()}_INIT;\n"
+        for struct, made in defaults(declarations)))
     builder.emit_c_code(sys.argv[1])
 
 

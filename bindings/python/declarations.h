@@ -32,7 +32,6 @@ const char *parameter;
 const char *name;
 const char *typed;
 } oxt_given;
-void oxt_error_init(oxt_error *error);
 void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 const char *oxt_status_name(int status);
 const char *oxt_status_text(int status);
@@ -54,7 +53,6 @@ char expected[256];
 size_t row;
 } oxt_fault;
 typedef struct oxt_faults oxt_faults;
-void oxt_fault_init(oxt_fault *fault);
 size_t oxt_faults_count(const oxt_faults *faults);
 oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fault,
 oxt_error *error);
@@ -100,7 +98,6 @@ double k_ref_nm2_per_s;
 double T_ref_K;
 double Q_J_per_mol;
 } oxt_growth;
-void oxt_growth_init(oxt_growth *growth);
 oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s,
 double Q_J_per_mol, double T_ref_K, oxt_error *error);
 oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
@@ -192,9 +189,6 @@ double air_K;
 double convection_W_per_m2K;
 double emissivity;
 } oxt_lift;
-void oxt_lift_init(oxt_lift *lift);
-void oxt_part_init(oxt_part *part);
-void oxt_warming_init(oxt_warming *warming);
 oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
 double *conductivity_W_per_mK, oxt_error *error);
 oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
@@ -243,9 +237,6 @@ double recovery_s;
 double heat_J;
 uint32_t cautions;
 } oxt_sag;
-void oxt_salt_limits_init(oxt_salt_limits *limits);
-void oxt_bath_init(oxt_bath *bath);
-void oxt_sag_init(oxt_sag *sag);
 oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
 oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
 double *density_kg_per_m3, double *heat_J_per_kgK,
@@ -302,7 +293,6 @@ double high_nm;
 size_t line;
 } oxt_word;
 typedef struct oxt_words oxt_words;
-void oxt_word_init(oxt_word *word);
 oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
 oxt_faults **faults, oxt_error *error);
 oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
@@ -355,9 +345,6 @@ double reach;
 double lightness_factor;
 double chroma_factor;
 } oxt_match_options;
-void oxt_film_options_init(oxt_film_options *options);
-void oxt_match_init(oxt_match *match);
-void oxt_match_options_init(oxt_match_options *options);
 oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
 double *angle_spread_deg, oxt_error *error);
 oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
@@ -417,8 +404,6 @@ int order;
 char text[48];
 char description[128];
 } oxt_target;
-void oxt_tint_init(oxt_tint *tint);
-void oxt_target_init(oxt_target *target);
 oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error);
 oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint,
 oxt_error *error);
@@ -491,9 +476,6 @@ ptrdiff_t missing_stride;
 oxt_column_kind kind;
 } oxt_column;
 typedef struct oxt_trials oxt_trials;
-void oxt_trial_init(oxt_trial *trial);
-void oxt_trial_group_init(oxt_trial_group *group);
-void oxt_column_init(oxt_column *column);
 oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
@@ -579,7 +561,6 @@ size_t trial_count;
 char origin[128];
 } oxt_steel_entry;
 typedef struct oxt_steel oxt_steel;
-void oxt_steel_values_init(oxt_steel_values *values);
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
 oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions,
@@ -592,7 +573,6 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error *error);
 oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
 const oxt_words *words, oxt_error *error);
-void oxt_steel_entry_init(oxt_steel_entry *entry);
 size_t oxt_steel_history_count(const oxt_steel *steel);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
 oxt_error *error);
@@ -611,7 +591,6 @@ double ln_k_stderr;
 double Q_J_per_mol;
 double Q_stderr_J_per_mol;
 } oxt_prior;
-void oxt_prior_init(oxt_prior *prior);
 oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error);
 oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
 const oxt_film *film, oxt_error *error);
@@ -695,9 +674,6 @@ double dip_change;
 double worth_s;
 } oxt_fit_row;
 typedef struct oxt_fit oxt_fit;
-void oxt_fit_options_init(oxt_fit_options *options);
-void oxt_fit_values_init(oxt_fit_values *values);
-void oxt_fit_row_init(oxt_fit_row *row);
 oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
 const oxt_fit_options *options, oxt_error *error);
 void oxt_fit_free(oxt_fit *fit);
@@ -718,7 +694,6 @@ void *user;
 int threads;
 } oxt_fit_each_options;
 typedef struct oxt_fits oxt_fits;
-void oxt_fit_each_options_init(oxt_fit_each_options *options);
 oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_film *film,
 const oxt_fit_each_options *options, oxt_error *error);
 void oxt_fits_free(oxt_fits *fits);
@@ -814,10 +789,6 @@ double dof2;
 double p_value;
 } oxt_pool_comparison;
 typedef struct oxt_pool oxt_pool;
-void oxt_pool_options_init(oxt_pool_options *options);
-void oxt_pool_values_init(oxt_pool_values *values);
-void oxt_pool_group_init(oxt_pool_group *group);
-void oxt_pool_comparison_init(oxt_pool_comparison *comparison);
 oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
 const oxt_pool_options *options, oxt_error *error);
 void oxt_pool_free(oxt_pool *pool);
@@ -898,9 +869,6 @@ size_t replicate_count;
 int Q_held;
 } oxt_laws_values;
 typedef struct oxt_laws oxt_laws;
-void oxt_laws_options_init(oxt_laws_options *options);
-void oxt_law_result_init(oxt_law_result *result);
-void oxt_laws_values_init(oxt_laws_values *values);
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
 oxt_error *error);
 void oxt_laws_free(oxt_laws *laws);
@@ -954,8 +922,6 @@ typedef struct oxt_bootstrap oxt_bootstrap;
 oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K,
 double confidence, oxt_spread_scale scale, double *low,
 double *high, oxt_error *error);
-void oxt_bootstrap_options_init(oxt_bootstrap_options *options);
-void oxt_bootstrap_values_init(oxt_bootstrap_values *values);
 oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
 const oxt_bootstrap_options *options, oxt_error *error);
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
@@ -974,7 +940,6 @@ double thickness_uncertainty;
 double colour_tolerance;
 const char *label;
 } oxt_reanchor_options;
-void oxt_reanchor_options_init(oxt_reanchor_options *options);
 oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel,
 const oxt_trials *trials, const oxt_film *film,
 const oxt_reanchor_options *options, oxt_error *error);
@@ -1017,8 +982,6 @@ int softens;
 int below_floor;
 uint32_t cautions;
 } oxt_temper;
-void oxt_temper_options_init(oxt_temper_options *options);
-void oxt_temper_init(oxt_temper *temper);
 oxt_status oxt_temper_parameter(double temperature_K, double time_s, double constant,
 double *parameter, oxt_error *error);
 oxt_status oxt_temper_temperature(double parameter, double time_s, double constant,
@@ -1082,8 +1045,6 @@ oxt_shape part_shape;
 double part_size_m;
 double lift_s;
 } oxt_dip;
-void oxt_dip_options_init(oxt_dip_options *options);
-void oxt_dip_init(oxt_dip *dip);
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
 oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
@@ -1142,11 +1103,6 @@ double enter_s;
 double lift_s;
 } oxt_set_step;
 typedef struct oxt_set oxt_set;
-void oxt_bath_range_init(oxt_bath_range *range);
-void oxt_set_part_init(oxt_set_part *part);
-void oxt_set_options_init(oxt_set_options *options);
-void oxt_set_values_init(oxt_set_values *values);
-void oxt_set_step_init(oxt_set_step *step);
 oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
 const oxt_bath_range *range,
 const oxt_dip_options *options, oxt_dip *dip,
@@ -1195,8 +1151,6 @@ double interval_ratio;
 uint32_t cautions;
 } oxt_coupon;
 typedef struct oxt_advice oxt_advice;
-void oxt_advice_options_init(oxt_advice_options *options);
-void oxt_coupon_init(oxt_coupon *coupon);
 oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
 const oxt_advice_options *options, oxt_error *error);
 void oxt_advice_free(oxt_advice *advice);
@@ -1227,8 +1181,6 @@ double statistic;
 double limit;
 uint32_t cautions;
 } oxt_drift;
-void oxt_drift_options_init(oxt_drift_options *options);
-void oxt_drift_init(oxt_drift *drift);
 oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options,
 oxt_drift *drift, oxt_error *error);
 oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, char *buffer,
@@ -1272,8 +1224,6 @@ size_t gap_count;
 double bridged_s;
 uint32_t cautions;
 } oxt_tracking;
-void oxt_tracker_options_init(oxt_tracker_options *options);
-void oxt_tracking_init(oxt_tracking *tracking);
 oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
 const oxt_film *film, const oxt_target *target,
 const oxt_tracker_options *options, oxt_error *error);

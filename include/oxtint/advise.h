@@ -65,22 +65,6 @@ typedef struct oxt_advice oxt_advice;
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_ADVICE_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_advice_options_init(oxt_advice_options *options);
-
-/**
- * Set a coupon to OXT_COUPON_INIT.
- *
- * Given:
- *   coupon   the struct to start; NULL is ignored
- */
-OXT_API void oxt_coupon_init(oxt_coupon *coupon);
-
-/**
  * The next coupons that help most.
  *
  * What a coupon may show is weighed by its chance: the error of the card and the scatter spread it

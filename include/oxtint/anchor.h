@@ -26,14 +26,6 @@ typedef struct oxt_reanchor_options {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_REANCHOR_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_reanchor_options_init(oxt_reanchor_options *options);
-
-/**
  * Bring a card up to date by new coupons: k_ref moves towards what they show, as far as their errors, those
  * of the card and `shift_stderr` let it. Scatter, T_ref, dof, Q and its variance stay; what Q has to do with
  * k_ref is carried through.

@@ -63,30 +63,6 @@ typedef struct oxt_sag {
 OXT_BEGIN_DECLS
 
 /**
- * Set the limits to OXT_SALT_LIMITS_INIT.
- *
- * Given:
- *   limits   the struct to start; NULL is ignored
- */
-OXT_API void oxt_salt_limits_init(oxt_salt_limits *limits);
-
-/**
- * Set a bath to OXT_BATH_INIT.
- *
- * Given:
- *   bath   the struct to start; NULL is ignored
- */
-OXT_API void oxt_bath_init(oxt_bath *bath);
-
-/**
- * Set a sag to OXT_SAG_INIT.
- *
- * Given:
- *   sag   the struct to start; NULL is ignored
- */
-OXT_API void oxt_sag_init(oxt_sag *sag);
-
-/**
  * Between which temperatures a salt is used.
  *
  * Given:

@@ -78,22 +78,6 @@ typedef struct oxt_dip {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_DIP_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_dip_options_init(oxt_dip_options *options);
-
-/**
- * Set a dip to OXT_DIP_INIT.
- *
- * Given:
- *   dip   the struct to start; NULL is ignored
- */
-OXT_API void oxt_dip_init(oxt_dip *dip);
-
-/**
  * Predict the dip for a target in a bath.
  *
  * A card whose constants stand for the steel itself (oxt_steel_values.basis) states its usual coupon:

@@ -52,22 +52,6 @@ typedef struct oxt_drift {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_DRIFT_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_drift_options_init(oxt_drift_options *options);
-
-/**
- * Set a drift to OXT_DRIFT_INIT.
- *
- * Given:
- *   drift   the struct to start; NULL is ignored
- */
-OXT_API void oxt_drift_init(oxt_drift *drift);
-
-/**
  * Look for a drift in the log of a fit, whose order is taken for that of time.
  *
  * The step is looked for between the third coupon and the third from the end. Residuals beyond

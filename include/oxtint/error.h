@@ -244,14 +244,6 @@ typedef struct oxt_given {
 OXT_BEGIN_DECLS
 
 /**
- * Make an error empty, as OXT_ERROR_INIT does.
- *
- * Given:
- *   error   the error to start; NULL is ignored
- */
-OXT_API void oxt_error_init(oxt_error *error);
-
-/**
  * Tell an error in the words of the person who typed: what was typed, by the name that it has there,
  * with the range in the same scale: "bath 6500 F is out of range (212 to 1292 F)" for a bath_K of 3866.48.
  *

@@ -23,14 +23,6 @@ typedef struct oxt_faults oxt_faults;
 OXT_BEGIN_DECLS
 
 /**
- * Set a fault to OXT_FAULT_INIT.
- *
- * Given:
- *   fault   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fault_init(oxt_fault *fault);
-
-/**
  * Number of faults of a file.
  *
  * Given:

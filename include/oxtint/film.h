@@ -104,30 +104,6 @@ typedef struct oxt_match_options {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_FILM_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_film_options_init(oxt_film_options *options);
-
-/**
- * Set a match to OXT_MATCH_INIT.
- *
- * Given:
- *   match   the struct to start; NULL is ignored
- */
-OXT_API void oxt_match_init(oxt_match *match);
-
-/**
- * Set the options to OXT_MATCH_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_match_options_init(oxt_match_options *options);
-
-/**
  * Spreads that stand for a finish. The values are the project's own assumption: measure yours.
  *
  * Given:

@@ -152,30 +152,6 @@ typedef struct oxt_fit oxt_fit;
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_FIT_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fit_options_init(oxt_fit_options *options);
-
-/**
- * Set the values to OXT_FIT_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fit_values_init(oxt_fit_values *values);
-
-/**
- * Set a row to OXT_FIT_ROW_INIT.
- *
- * Given:
- *   row   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fit_row_init(oxt_fit_row *row);
-
-/**
  * Fit the growth constants of one steel.
  *
  * A trial that states its part or lift enters with what its time was worth at bath temperature: the

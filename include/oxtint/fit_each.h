@@ -29,14 +29,6 @@ typedef struct oxt_fits oxt_fits;
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_FIT_EACH_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_fit_each_options_init(oxt_fit_each_options *options);
-
-/**
  * Fit each steel with each of its finishes.
  *
  * Given:

@@ -38,14 +38,6 @@ typedef struct oxt_growth {
 OXT_BEGIN_DECLS
 
 /**
- * Set the constants to OXT_GROWTH_INIT.
- *
- * Given:
- *   growth   the struct to start; NULL is ignored
- */
-OXT_API void oxt_growth_init(oxt_growth *growth);
-
-/**
  * Growth constants from the textbook form k = k_0 exp(-Q/(R T)).
  *
  * Given:

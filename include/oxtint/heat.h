@@ -76,30 +76,6 @@ typedef struct oxt_lift {
 OXT_BEGIN_DECLS
 
 /**
- * Set a lift to OXT_LIFT_INIT.
- *
- * Given:
- *   lift   the struct to start; NULL is ignored
- */
-OXT_API void oxt_lift_init(oxt_lift *lift);
-
-/**
- * Set a part to OXT_PART_INIT.
- *
- * Given:
- *   part   the struct to start; NULL is ignored
- */
-OXT_API void oxt_part_init(oxt_part *part);
-
-/**
- * Set a warming to OXT_WARMING_INIT.
- *
- * Given:
- *   warming   the struct to start; NULL is ignored
- */
-OXT_API void oxt_warming_init(oxt_warming *warming);
-
-/**
  * Specific heat and conductivity of carbon steel.
  *
  * Given:

@@ -127,30 +127,6 @@ typedef struct oxt_laws oxt_laws;
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_LAWS_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_laws_options_init(oxt_laws_options *options);
-
-/**
- * Set a result to OXT_LAW_RESULT_INIT.
- *
- * Given:
- *   result   the struct to start; NULL is ignored
- */
-OXT_API void oxt_law_result_init(oxt_law_result *result);
-
-/**
- * Set the values to OXT_LAWS_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_laws_values_init(oxt_laws_values *values);
-
-/**
  * Compare the laws of growth on the trials of a fit.
  *
  * Rows are weighed as the fit weighed them, with its scatter, and are taken at the bath and time that

@@ -77,46 +77,6 @@ typedef struct oxt_set oxt_set;
 OXT_BEGIN_DECLS
 
 /**
- * Set a range to OXT_BATH_RANGE_INIT.
- *
- * Given:
- *   range   the struct to start; NULL is ignored
- */
-OXT_API void oxt_bath_range_init(oxt_bath_range *range);
-
-/**
- * Set a part of a set to OXT_SET_PART_INIT.
- *
- * Given:
- *   part   the struct to start; NULL is ignored
- */
-OXT_API void oxt_set_part_init(oxt_set_part *part);
-
-/**
- * Set the options to OXT_SET_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_set_options_init(oxt_set_options *options);
-
-/**
- * Set the values to OXT_SET_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_set_values_init(oxt_set_values *values);
-
-/**
- * Set a step to OXT_SET_STEP_INIT.
- *
- * Given:
- *   step   the struct to start; NULL is ignored
- */
-OXT_API void oxt_set_step_init(oxt_set_step *step);
-
-/**
  * The dip that has the best chance of hitting a target, among the baths allowed.
  *
  * A hotter bath is sooner done, but its window is shorter, and so the wander of the clock and of the

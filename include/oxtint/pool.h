@@ -130,38 +130,6 @@ typedef struct oxt_pool oxt_pool;
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_POOL_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_pool_options_init(oxt_pool_options *options);
-
-/**
- * Set the values to OXT_POOL_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_pool_values_init(oxt_pool_values *values);
-
-/**
- * Set a group to OXT_POOL_GROUP_INIT.
- *
- * Given:
- *   group   the struct to start; NULL is ignored
- */
-OXT_API void oxt_pool_group_init(oxt_pool_group *group);
-
-/**
- * Set a comparison to OXT_POOL_COMPARISON_INIT.
- *
- * Given:
- *   comparison   the struct to start; NULL is ignored
- */
-OXT_API void oxt_pool_comparison_init(oxt_pool_comparison *comparison);
-
-/**
  * Fit all steels and finishes of a log together. Rows are read and weighed, and the scatter is estimated,
  * as in oxt_fit_run; a log of one group gives what that gives.
  *

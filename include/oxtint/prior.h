@@ -21,14 +21,6 @@ typedef struct oxt_prior {
 OXT_BEGIN_DECLS
 
 /**
- * Set a prior to OXT_PRIOR_INIT, which knows nothing.
- *
- * Given:
- *   prior   the struct to start; NULL is ignored
- */
-OXT_API void oxt_prior_init(oxt_prior *prior);
-
-/**
  * What is known of mild steel in a nitrate bath: Q = 71 kJ/mol with a standard error of 20 kJ/mol, and
  * a rate at 650 F that gives the middle of the first blue in a minute, with a standard error of a factor
  * of 2.

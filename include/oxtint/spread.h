@@ -101,22 +101,6 @@ OXT_API oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, doubl
                                    double *high, oxt_error *error);
 
 /**
- * Set the options to OXT_BOOTSTRAP_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_bootstrap_options_init(oxt_bootstrap_options *options);
-
-/**
- * Set the values to OXT_BOOTSTRAP_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_bootstrap_values_init(oxt_bootstrap_values *values);
-
-/**
  * Fit many logs drawn from the rows of a fit.
  *
  * The scatter, the orders of the colours and T_ref are those of the fit; robust weights, and the errors of

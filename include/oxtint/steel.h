@@ -74,14 +74,6 @@ typedef struct oxt_steel oxt_steel;
 OXT_BEGIN_DECLS
 
 /**
- * Set the values to OXT_STEEL_VALUES_INIT.
- *
- * Given:
- *   values   the struct to start; NULL is ignored
- */
-OXT_API void oxt_steel_values_init(oxt_steel_values *values);
-
-/**
  * A steel from known values, for example from another source than oxtint's own fit.
  *
  * Given:
@@ -171,14 +163,6 @@ OXT_API oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, ox
  */
 OXT_API oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
                                         const oxt_words *words, oxt_error *error);
-
-/**
- * Set an entry to OXT_STEEL_ENTRY_INIT.
- *
- * Given:
- *   entry   the struct to start; NULL is ignored
- */
-OXT_API void oxt_steel_entry_init(oxt_steel_entry *entry);
 
 /**
  * Number of things that were done to a card after it was made.

@@ -53,22 +53,6 @@ typedef struct oxt_temper {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_TEMPER_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_temper_options_init(oxt_temper_options *options);
-
-/**
- * Set a temper to OXT_TEMPER_INIT.
- *
- * Given:
- *   temper   the struct to start; NULL is ignored
- */
-OXT_API void oxt_temper_init(oxt_temper *temper);
-
-/**
  * Parameter of a stay at one temperature, P = T (C + log10 t).
  *
  * Given:

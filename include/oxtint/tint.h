@@ -47,22 +47,6 @@ typedef struct oxt_target {
 OXT_BEGIN_DECLS
 
 /**
- * Set a band to OXT_TINT_INIT.
- *
- * Given:
- *   tint   the struct to start; NULL is ignored
- */
-OXT_API void oxt_tint_init(oxt_tint *tint);
-
-/**
- * Set a target to OXT_TARGET_INIT.
- *
- * Given:
- *   target   the struct to start; NULL is ignored
- */
-OXT_API void oxt_target_init(oxt_target *target);
-
-/**
  * A band by its number.
  *
  * Given:

@@ -86,22 +86,6 @@ typedef struct oxt_tracking {
 OXT_BEGIN_DECLS
 
 /**
- * Set the options to OXT_TRACKER_OPTIONS_INIT.
- *
- * Given:
- *   options   the struct to start; NULL is ignored
- */
-OXT_API void oxt_tracker_options_init(oxt_tracker_options *options);
-
-/**
- * Set a tracking to OXT_TRACKING_INIT.
- *
- * Given:
- *   tracking   the struct to start; NULL is ignored
- */
-OXT_API void oxt_tracking_init(oxt_tracking *tracking);
-
-/**
  * Prepare a tracker for a dip. All memory is taken here.
  *
  * With a coupon the rate is raised so that the aim comes, in a bath at bath_K, when oxt_dip_predict says

@@ -94,30 +94,6 @@ typedef struct oxt_trials oxt_trials;
 OXT_BEGIN_DECLS
 
 /**
- * Set a trial to OXT_TRIAL_INIT.
- *
- * Given:
- *   trial   the struct to start; NULL is ignored
- */
-OXT_API void oxt_trial_init(oxt_trial *trial);
-
-/**
- * Set a group to OXT_TRIAL_GROUP_INIT.
- *
- * Given:
- *   group   the struct to start; NULL is ignored
- */
-OXT_API void oxt_trial_group_init(oxt_trial_group *group);
-
-/**
- * Set a column to OXT_COLUMN_INIT.
- *
- * Given:
- *   column   the struct to start; NULL is ignored
- */
-OXT_API void oxt_column_init(oxt_column *column);
-
-/**
  * An empty log.
  *
  * Returned:

@@ -27,14 +27,6 @@ typedef struct oxt_words oxt_words;
 OXT_BEGIN_DECLS
 
 /**
- * Set a word to OXT_WORD_INIT.
- *
- * Given:
- *   word   the struct to start; NULL is ignored
- */
-OXT_API void oxt_word_init(oxt_word *word);
-
-/**
  * Read a shop's words from a CSV file, as spreadsheets save it (trials.h).
  *
  * Columns: word, up to 31 bytes, which does not begin with a digit or #; and of each line either band, a

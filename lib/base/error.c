@@ -12,12 +12,6 @@ const char *oxt_version(void)
     return TEXT_OF(OXT_VERSION_MAJOR) "." TEXT_OF(OXT_VERSION_MINOR) "." TEXT_OF(OXT_VERSION_PATCH);
 }
 
-void oxt_error_init(oxt_error *error)
-{
-    if (error)
-        *error = (oxt_error)OXT_ERROR_INIT;
-}
-
 const char *oxt_status_name(int status)
 {
     switch (status) {

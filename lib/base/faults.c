@@ -12,12 +12,6 @@ struct oxt_faults {
     oxt_fault *list;
 };
 
-void oxt_fault_init(oxt_fault *fault)
-{
-    if (fault)
-        *fault = (oxt_fault)OXT_FAULT_INIT;
-}
-
 size_t oxt_faults_count(const oxt_faults *faults)
 {
     return faults ? faults->count : 0;

@@ -26,18 +26,6 @@ static const double LEAST_SIGMA = 1e-3;
 
 static const double CONFIDENCE = 0.95;
 
-void oxt_advice_options_init(oxt_advice_options *options)
-{
-    if (options)
-        *options = (oxt_advice_options)OXT_ADVICE_OPTIONS_INIT;
-}
-
-void oxt_coupon_init(oxt_coupon *coupon)
-{
-    if (coupon)
-        *coupon = (oxt_coupon)OXT_COUPON_INIT;
-}
-
 /* Covariance of ln k_ref and q = Q/(R T_ref). */
 typedef struct {
     double kk, kq, qq;

@@ -8,18 +8,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_dip_options_init(oxt_dip_options *options)
-{
-    if (options)
-        *options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
-}
-
-void oxt_dip_init(oxt_dip *dip)
-{
-    if (dip)
-        *dip = (oxt_dip)OXT_DIP_INIT;
-}
-
 /* ---- the numbers ---- */
 
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the

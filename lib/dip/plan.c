@@ -7,12 +7,6 @@
 /* Baths that are tried before the best of them is refined. */
 enum { COARSE = 49 };
 
-void oxt_bath_range_init(oxt_bath_range *range)
-{
-    if (range)
-        *range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
-}
-
 static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given, oxt_error *error)
 {
     *known = (oxt_bath_range)OXT_BATH_RANGE_INIT;

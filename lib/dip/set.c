@@ -29,30 +29,6 @@ struct oxt_set {
     member *members;
 };
 
-void oxt_set_part_init(oxt_set_part *part)
-{
-    if (part)
-        *part = (oxt_set_part)OXT_SET_PART_INIT;
-}
-
-void oxt_set_options_init(oxt_set_options *options)
-{
-    if (options)
-        *options = (oxt_set_options)OXT_SET_OPTIONS_INIT;
-}
-
-void oxt_set_values_init(oxt_set_values *values)
-{
-    if (values)
-        *values = (oxt_set_values)OXT_SET_VALUES_INIT;
-}
-
-void oxt_set_step_init(oxt_set_step *step)
-{
-    if (step)
-        *step = (oxt_set_step)OXT_SET_STEP_INIT;
-}
-
 /* ---- checking ---- */
 
 static oxt_status check_options(const oxt_set_options *options, oxt_error *error)

@@ -8,18 +8,6 @@
 
 #include <stdlib.h>
 
-void oxt_tracker_options_init(oxt_tracker_options *options)
-{
-    if (options)
-        *options = (oxt_tracker_options)OXT_TRACKER_OPTIONS_INIT;
-}
-
-void oxt_tracking_init(oxt_tracking *tracking)
-{
-    if (tracking)
-        *tracking = (oxt_tracking)OXT_TRACKING_INIT;
-}
-
 static oxt_status take_growth(oxt_tracker *made, const oxt_steel_values *steel, oxt_error *error)
 {
     double most_nm2;

@@ -14,12 +14,6 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* A prior without an error would say nothing; this one is as good as certain. */
 static const double LEAST_STDERR = 1e-9;
 
-void oxt_reanchor_options_init(oxt_reanchor_options *options)
-{
-    if (options)
-        *options = (oxt_reanchor_options)OXT_REANCHOR_OPTIONS_INIT;
-}
-
 /* ---- the coupons as the card has them ---- */
 
 /* Where the card's own coupons have theirs inside the constants, so has a new one. */

@@ -11,12 +11,6 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 enum { FEWEST = 100, MOST = 1000000, MOST_THREADS = 256, LARGEST_BLOCK = 32, ROWS_IN_BLOCK = 4096 };
 
-void oxt_bootstrap_options_init(oxt_bootstrap_options *options)
-{
-    if (options)
-        *options = (oxt_bootstrap_options)OXT_BOOTSTRAP_OPTIONS_INIT;
-}
-
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap)
 {
     if (!bootstrap)

@@ -11,12 +11,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_bootstrap_values_init(oxt_bootstrap_values *values)
-{
-    if (values)
-        *values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
-}
-
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
                              oxt_error *error)
 {

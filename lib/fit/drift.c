@@ -18,18 +18,6 @@ static const double FARTHEST_SOUGHT = 2.0, FARTHEST_FOUND = 3.0;
  * of the colour, and of the scatter at most what a drift added to it is too much. */
 static const double LEAST_SCALE = 0.6;
 
-void oxt_drift_options_init(oxt_drift_options *options)
-{
-    if (options)
-        *options = (oxt_drift_options)OXT_DRIFT_OPTIONS_INIT;
-}
-
-void oxt_drift_init(oxt_drift *drift)
-{
-    if (drift)
-        *drift = (oxt_drift)OXT_DRIFT_INIT;
-}
-
 /* One coupon that was used, in the order of the log. */
 typedef struct {
     size_t trial, line;

@@ -13,24 +13,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_fit_options_init(oxt_fit_options *options)
-{
-    if (options)
-        *options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
-}
-
-void oxt_fit_values_init(oxt_fit_values *values)
-{
-    if (values)
-        *values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
-}
-
-void oxt_fit_row_init(oxt_fit_row *row)
-{
-    if (row)
-        *row = (oxt_fit_row)OXT_FIT_ROW_INIT;
-}
-
 /* ---- the numbers of the result ---- */
 
 /* A held Q that is off by dQ moves ln k_ref by dQ times the weighted mean of the lateness, which T_ref makes

@@ -26,12 +26,6 @@ struct oxt_fits {
     oxt_prior prior;
 };
 
-void oxt_fit_each_options_init(oxt_fit_each_options *options)
-{
-    if (options)
-        *options = (oxt_fit_each_options)OXT_FIT_EACH_OPTIONS_INIT;
-}
-
 void oxt_fits_free(oxt_fits *fits)
 {
     if (!fits)

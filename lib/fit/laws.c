@@ -8,24 +8,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_laws_options_init(oxt_laws_options *options)
-{
-    if (options)
-        *options = (oxt_laws_options)OXT_LAWS_OPTIONS_INIT;
-}
-
-void oxt_law_result_init(oxt_law_result *result)
-{
-    if (result)
-        *result = (oxt_law_result)OXT_LAW_RESULT_INIT;
-}
-
-void oxt_laws_values_init(oxt_laws_values *values)
-{
-    if (values)
-        *values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
-}
-
 /* ---- is there enough to compare? ---- */
 
 static oxt_status choose_rows(oxt_i_laws_data *data, const oxt_fit *fit, oxt_error *error)

@@ -13,30 +13,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_pool_options_init(oxt_pool_options *options)
-{
-    if (options)
-        *options = (oxt_pool_options)OXT_POOL_OPTIONS_INIT;
-}
-
-void oxt_pool_values_init(oxt_pool_values *values)
-{
-    if (values)
-        *values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
-}
-
-void oxt_pool_group_init(oxt_pool_group *group)
-{
-    if (group)
-        *group = (oxt_pool_group)OXT_POOL_GROUP_INIT;
-}
-
-void oxt_pool_comparison_init(oxt_pool_comparison *comparison)
-{
-    if (comparison)
-        *comparison = (oxt_pool_comparison)OXT_POOL_COMPARISON_INIT;
-}
-
 /* ---- options ---- */
 
 static oxt_status check_choices(const oxt_pool_options *options, oxt_error *error)

@@ -11,12 +11,6 @@
 static const double USUAL_Q = 71e3, USUAL_Q_STDERR = 20e3;
 static const double RULE_BATH_F = 650.0, RULE_TIME_S = 60.0, RULE_FACTOR = 2.0;
 
-void oxt_prior_init(oxt_prior *prior)
-{
-    if (prior)
-        *prior = (oxt_prior)OXT_PRIOR_INIT;
-}
-
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error)
 {
     oxt_status status = oxt_i_struct_in(into, prior, sizeof *into, sizeof *into, "prior", error);

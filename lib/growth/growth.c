@@ -8,12 +8,6 @@
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
-void oxt_growth_init(oxt_growth *growth)
-{
-    if (growth)
-        *growth = (oxt_growth)OXT_GROWTH_INIT;
-}
-
 oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
 {
     if (!growth)

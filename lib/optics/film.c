@@ -10,12 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-void oxt_film_options_init(oxt_film_options *options)
-{
-    if (options)
-        *options = (oxt_film_options)OXT_FILM_OPTIONS_INIT;
-}
-
 /* ---- reflectance ---- */
 
 void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,

@@ -11,18 +11,6 @@
 /* A minimiser cannot tell places apart that are closer than the root of the machine's precision. */
 static const double PLACE_TOLERANCE_NM = 1e-5;
 
-void oxt_match_init(oxt_match *match)
-{
-    if (match)
-        *match = (oxt_match)OXT_MATCH_INIT;
-}
-
-void oxt_match_options_init(oxt_match_options *options)
-{
-    if (options)
-        *options = (oxt_match_options)OXT_MATCH_OPTIONS_INIT;
-}
-
 /* ---- the search ---- */
 
 typedef struct {

@@ -75,18 +75,6 @@ int oxt_i_tint_other(int index)
     }
 }
 
-void oxt_tint_init(oxt_tint *tint)
-{
-    if (tint)
-        *tint = (oxt_tint)OXT_TINT_INIT;
-}
-
-void oxt_target_init(oxt_target *target)
-{
-    if (target)
-        *target = (oxt_target)OXT_TARGET_INIT;
-}
-
 /* ---- where the bands end ---- */
 
 /* Lab at a thickness, in daylight: names are what the adapted eye calls a colour. */

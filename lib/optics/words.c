@@ -12,12 +12,6 @@ struct oxt_words {
     size_t count, capacity;
 };
 
-void oxt_word_init(oxt_word *word)
-{
-    if (word)
-        *word = (oxt_word)OXT_WORD_INIT;
-}
-
 size_t oxt_words_count(const oxt_words *words)
 {
     return words ? words->count : 0;

@@ -11,12 +11,6 @@
 
 #define LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
 
-void oxt_steel_values_init(oxt_steel_values *values)
-{
-    if (values)
-        *values = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
-}
-
 /* ---- the fields, once: for checking, reading and writing ---- */
 
 typedef struct {

@@ -9,12 +9,6 @@
 #define KEY "history"
 #define LARGEST_COUNT 1e15 /* trials, as of the card itself */
 
-void oxt_steel_entry_init(oxt_steel_entry *entry)
-{
-    if (entry)
-        *entry = (oxt_steel_entry)OXT_STEEL_ENTRY_INIT;
-}
-
 size_t oxt_steel_history_count(const oxt_steel *steel)
 {
     return steel ? steel->history_count : 0;

@@ -9,18 +9,6 @@
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double BACK_K = 0.1; /* a bath this near to its start is back */
 
-void oxt_bath_init(oxt_bath *bath)
-{
-    if (bath)
-        *bath = (oxt_bath)OXT_BATH_INIT;
-}
-
-void oxt_sag_init(oxt_sag *sag)
-{
-    if (sag)
-        *sag = (oxt_sag)OXT_SAG_INIT;
-}
-
 oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *error)
 {
     if (!given)

@@ -14,18 +14,6 @@ static const double EULER = 0.57721566490153286061;
 static const double LEAST_ACTIVATION = 1e-18;
 enum { TERMS = OXT_I_CHEBYSHEV };
 
-void oxt_part_init(oxt_part *part)
-{
-    if (part)
-        *part = (oxt_part)OXT_PART_INIT;
-}
-
-void oxt_warming_init(oxt_warming *warming)
-{
-    if (warming)
-        *warming = (oxt_warming)OXT_WARMING_INIT;
-}
-
 /* ---- the steel ---- */
 
 oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,

@@ -7,12 +7,6 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* Stefan and Boltzmann's constant, W/(m^2 K^4); exact in the SI of 2019, cut to 10 digits. */
 static const double SIGMA_W_PER_M2K4 = 5.670374419e-8;
 
-void oxt_lift_init(oxt_lift *lift)
-{
-    if (lift)
-        *lift = (oxt_lift)OXT_LIFT_INIT;
-}
-
 oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error)
 {
     *known = (oxt_lift)OXT_LIFT_INIT;

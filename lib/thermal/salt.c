@@ -34,12 +34,6 @@ static const oxt_salt_limits all_limits[] = {
                            "correlations begin; legal: California Title 8, section 5188(b)(2)" },
 };
 
-void oxt_salt_limits_init(oxt_salt_limits *limits)
-{
-    if (limits)
-        *limits = (oxt_salt_limits)OXT_SALT_LIMITS_INIT;
-}
-
 oxt_status oxt_i_check_salt(oxt_salt salt, oxt_error *error)
 {
     if ((int)salt >= OXT_SALT_UNSTATED && salt <= OXT_SALT_TERNARY)

@@ -9,18 +9,6 @@
 
 #include <string.h>
 
-void oxt_temper_options_init(oxt_temper_options *options)
-{
-    if (options)
-        *options = (oxt_temper_options)OXT_TEMPER_OPTIONS_INIT;
-}
-
-void oxt_temper_init(oxt_temper *temper)
-{
-    if (temper)
-        *temper = (oxt_temper)OXT_TEMPER_INIT;
-}
-
 /* ---- hardness ---- */
 
 static oxt_status find_steel(const char *steel, const oxt_i_hardness **found, oxt_error *error)

@@ -7,12 +7,6 @@
 #include "optics/tint.h"
 #include "trials/trial.h"
 
-void oxt_trial_init(oxt_trial *trial)
-{
-    if (trial)
-        *trial = (oxt_trial)OXT_TRIAL_INIT;
-}
-
 /* `column` and `offset` are of a number that may be not stated. */
 static const struct {
     const char *name, *expected;

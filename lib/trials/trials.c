@@ -563,12 +563,6 @@ oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
     return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
 }
 
-void oxt_trial_group_init(oxt_trial_group *group)
-{
-    if (group)
-        *group = (oxt_trial_group)OXT_TRIAL_GROUP_INIT;
-}
-
 size_t oxt_trials_group_count(const oxt_trials *trials)
 {
     return trials ? oxt_i_log_groups(trials) : 0;

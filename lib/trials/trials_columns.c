@@ -8,12 +8,6 @@
 #include "thermal/heat.h"
 #include "trials/trial_row.h"
 
-void oxt_column_init(oxt_column *column)
-{
-    if (column)
-        *column = (oxt_column)OXT_COLUMN_INIT;
-}
-
 /* ---- columns in ---- */
 
 enum { TEXT_OF_NUMBER = 32, BLOCK = 256 };

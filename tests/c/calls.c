@@ -54,7 +54,7 @@ size_t call_cases(const call_case **cases)
     CALL(function, variant)                        \
     {                                              \
         type *into = (type *)(void *)&out->object; \
-        init(into);                                \
+        *into = (type)init;                        \
         out->object_size = sizeof *into;           \
         memcpy(out->before, into, sizeof *into);   \
         oxt_status status = __VA_ARGS__;           \
@@ -215,16 +215,16 @@ bool call_stage_make(call_stage *made, const char *directory, oxt_error *error)
 {
     oxt_trials *none;
     memset(made, 0, sizeof *made);
-    oxt_growth_init(&made->growth);
-    oxt_target_init(&made->blue);
-    oxt_target_init(&made->second_blue);
-    oxt_target_init(&made->straw);
-    oxt_part_init(&made->part);
-    oxt_lift_init(&made->lift);
-    oxt_bath_init(&made->bath);
-    oxt_dip_init(&made->dip);
-    oxt_temper_init(&made->temper);
-    oxt_drift_init(&made->drift);
+    made->growth = (oxt_growth)OXT_GROWTH_INIT;
+    made->blue = (oxt_target)OXT_TARGET_INIT;
+    made->second_blue = (oxt_target)OXT_TARGET_INIT;
+    made->straw = (oxt_target)OXT_TARGET_INIT;
+    made->part = (oxt_part)OXT_PART_INIT;
+    made->lift = (oxt_lift)OXT_LIFT_INIT;
+    made->bath = (oxt_bath)OXT_BATH_INIT;
+    made->dip = (oxt_dip)OXT_DIP_INIT;
+    made->temper = (oxt_temper)OXT_TEMPER_INIT;
+    made->drift = (oxt_drift)OXT_DRIFT_INIT;
     made->growth.k_ref_nm2_per_s = 30.0;
     made->growth.T_ref_K = 588.7;
     made->growth.Q_J_per_mol = 76e3;
@@ -320,64 +320,6 @@ GIVES(oxt_cautions_report, plain,
       oxt_cautions_report(OXT_CAUTION_WATER, OXT_CAUTIONS_WHOLE, TEXT, error))
 GIVES(oxt_caution_source, plain, say(out, oxt_caution_source(OXT_CAUTION_WATER)))
 
-/* Each _init writes its struct, which has a size. */
-#define INIT(type)                                                                \
-    CALL(oxt_##type##_init, plain)                                                \
-    {                                                                             \
-        oxt_##type##_init((oxt_##type *)(void *)&out->object);                    \
-        return out->object.struct_size == sizeof(oxt_##type) ? OXT_OK : OXT_EBUG; \
-    }
-INIT(error)
-INIT(growth)
-INIT(lift)
-INIT(part)
-INIT(warming)
-INIT(salt_limits)
-INIT(bath)
-INIT(sag)
-INIT(film_options)
-INIT(word)
-INIT(match)
-INIT(match_options)
-INIT(tint)
-INIT(target)
-INIT(trial)
-INIT(column)
-INIT(trial_group)
-INIT(fault)
-INIT(steel_values)
-INIT(steel_entry)
-INIT(prior)
-INIT(fit_options)
-INIT(fit_values)
-INIT(fit_row)
-INIT(fit_each_options)
-INIT(pool_options)
-INIT(pool_values)
-INIT(pool_group)
-INIT(pool_comparison)
-INIT(laws_options)
-INIT(law_result)
-INIT(laws_values)
-INIT(bootstrap_options)
-INIT(bootstrap_values)
-INIT(reanchor_options)
-INIT(dip_options)
-INIT(dip)
-INIT(bath_range)
-INIT(set_part)
-INIT(set_options)
-INIT(set_values)
-INIT(set_step)
-INIT(advice_options)
-INIT(coupon)
-INIT(drift_options)
-INIT(drift)
-INIT(temper_options)
-INIT(temper)
-INIT(tracker_options)
-INIT(tracking)
-
 /* ---- units.h ---- */
 
 GIVES(oxt_parse_temperature, plain, oxt_parse_temperature("650.5 F", out->number, error))
@@ -391,7 +333,7 @@ GIVES(oxt_format_length, plain, oxt_format_length(0.00635, OXT_MILLIMETRE, TEXT,
 
 /* ---- growth.h ---- */
 
-FILLS(oxt_growth_from_prefactor, plain, oxt_growth, oxt_growth_init,
+FILLS(oxt_growth_from_prefactor, plain, oxt_growth, OXT_GROWTH_INIT,
       oxt_growth_from_prefactor(into, 2e8, 80e3, 573.15, error))
 GIVES(oxt_growth_prefactor, plain, oxt_growth_prefactor(&stage->growth, out->number, error))
 GIVES(oxt_rate, plain, oxt_rate(&stage->growth, 600.0, out->number, error))
@@ -439,7 +381,7 @@ GIVES(oxt_adapt_white, plain,
 /* ---- heat.h ---- */
 
 GIVES(oxt_carbon_steel, plain, oxt_carbon_steel(500.0, out->number, out->number + 1, error))
-FILLS(oxt_warming_of, plain, oxt_warming, oxt_warming_init,
+FILLS(oxt_warming_of, plain, oxt_warming, OXT_WARMING_INIT,
       oxt_warming_of(&stage->part, 600.0, into, error))
 GIVES(oxt_surface_temperature, plain,
       oxt_surface_temperature(&stage->part, 600.0, 20.0, out->number, error))
@@ -465,12 +407,12 @@ GIVES(oxt_lift_exposure, plain,
 
 /* ---- bath.h ---- */
 
-FILLS(oxt_salt_limits_of, plain, oxt_salt_limits, oxt_salt_limits_init,
+FILLS(oxt_salt_limits_of, plain, oxt_salt_limits, OXT_SALT_LIMITS_INIT,
       oxt_salt_limits_of(OXT_SALT_TERNARY, into, error))
 GIVES(oxt_salt_properties, plain,
       oxt_salt_properties(OXT_SALT_TERNARY, 600.0, out->number, out->number + 1, error))
 GIVES(oxt_bath_true, plain, oxt_bath_true(&stage->bath, 600.0, out->number, error))
-FILLS(oxt_bath_sag, plain, oxt_sag, oxt_sag_init,
+FILLS(oxt_bath_sag, plain, oxt_sag, OXT_SAG_INIT,
       oxt_bath_sag(&stage->bath, &stage->part, 1.0, 600.0, into, error))
 GIVES(oxt_bath_dip_exposure, plain,
       oxt_bath_dip_exposure(&stage->growth, &stage->bath, &stage->part, 1.0, 600.0, 90.0,
@@ -542,7 +484,7 @@ static oxt_status match(const call_stage *stage, call_result *out, oxt_error *er
     oxt_match *found = (oxt_match *)(void *)&out->object;
     size_t count;
     oxt_verdict verdict;
-    oxt_match_init(found);
+    *found = (oxt_match)OXT_MATCH_INIT;
     oxt_status status = oxt_film_match(stage->film, BLUE_LAB, NULL, 1, found, &count, &verdict,
                                        error);
     if (!status) {
@@ -556,22 +498,22 @@ GIVES(oxt_film_match, plain, match(stage, out, error))
 
 /* ---- tint.h ---- */
 
-FILLS(oxt_tint_band, plain, oxt_tint, oxt_tint_init, oxt_tint_band(stage->film, 3, into, error))
-FILLS(oxt_tint_at, plain, oxt_tint, oxt_tint_init, oxt_tint_at(stage->film, 57.0, into, error))
-FILLS(oxt_tint_find, plain, oxt_tint, oxt_tint_init,
+FILLS(oxt_tint_band, plain, oxt_tint, OXT_TINT_INIT, oxt_tint_band(stage->film, 3, into, error))
+FILLS(oxt_tint_at, plain, oxt_tint, OXT_TINT_INIT, oxt_tint_at(stage->film, 57.0, into, error))
+FILLS(oxt_tint_find, plain, oxt_tint, OXT_TINT_INIT,
       oxt_tint_find(stage->film, "dark blue", into, error))
-FILLS(oxt_target_from_name, plain, oxt_target, oxt_target_init,
+FILLS(oxt_target_from_name, plain, oxt_target, OXT_TARGET_INIT,
       oxt_target_from_name(stage->film, "blue", into, error))
-FILLS(oxt_target_from_thickness, plain, oxt_target, oxt_target_init,
+FILLS(oxt_target_from_thickness, plain, oxt_target, OXT_TARGET_INIT,
       oxt_target_from_thickness(57.0, 50.0, 60.0, into, error))
-FILLS(oxt_target_from_lab, plain, oxt_target, oxt_target_init,
+FILLS(oxt_target_from_lab, plain, oxt_target, OXT_TARGET_INIT,
       oxt_target_from_lab(stage->film, BLUE_LAB, 5.0, 0, into, error))
-FILLS(oxt_target_parse, name, oxt_target, oxt_target_init,
+FILLS(oxt_target_parse, name, oxt_target, OXT_TARGET_INIT,
       oxt_target_parse(stage->film, "second order blue", into, error))
-FILLS(oxt_target_parse, thickness, oxt_target, oxt_target_init,
+FILLS(oxt_target_parse, thickness, oxt_target, OXT_TARGET_INIT,
       oxt_target_parse(stage->film, "57.5 nm", into, error))
 /* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
-FILLS(oxt_target_parse, colour, oxt_target, oxt_target_init,
+FILLS(oxt_target_parse, colour, oxt_target, OXT_TARGET_INIT,
       oxt_target_parse(stage->film, "#154eba", into, error))
 
 /* ---- trials.h ---- */
@@ -666,7 +608,7 @@ static oxt_status no_words(const call_stage *stage, call_result *out, oxt_error 
 }
 GIVES(oxt_words_read_csv_text, plain, make_words(out, error))
 GIVES(oxt_words_read_csv, faulty, no_words(stage, out, error))
-FILLS(oxt_words_get, plain, oxt_word, oxt_word_init, one_word(into, error))
+FILLS(oxt_words_get, plain, oxt_word, OXT_WORD_INIT, one_word(into, error))
 PLAIN(oxt_words_count, out->number[0] = (double)oxt_words_count(NULL))
 PLAIN(oxt_words_free, oxt_words_free(NULL))
 MAKES(oxt_trials_set_words, plain, trials, worded_log(&made, error))
@@ -798,13 +740,13 @@ static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
 }
 MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
 PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
-FILLS(oxt_trials_group, plain, oxt_trial_group, oxt_trial_group_init,
+FILLS(oxt_trials_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
       oxt_trials_group(stage->trials, 0, into, error))
-FILLS(oxt_trials_get, plain, oxt_trial, oxt_trial_init,
+FILLS(oxt_trials_get, plain, oxt_trial, OXT_TRIAL_INIT,
       oxt_trials_get(stage->trials, 3, into, error))
 GIVES(oxt_trials_note, plain, oxt_trials_note(stage->trials, 0, TEXT, error))
 PLAIN(oxt_faults_count, out->number[0] = (double)oxt_faults_count(stage->faults))
-FILLS(oxt_faults_get, plain, oxt_fault, oxt_fault_init,
+FILLS(oxt_faults_get, plain, oxt_fault, OXT_FAULT_INIT,
       oxt_faults_get(stage->faults, 0, into, error))
 GIVES(oxt_faults_report, plain, oxt_faults_report(stage->faults, TEXT, error))
 static oxt_status check_trials(const call_stage *stage, call_result *out, oxt_error *error)
@@ -848,10 +790,10 @@ static oxt_status cautions_of_steel(const call_stage *stage, double *number, oxt
     return status;
 }
 GIVES(oxt_steel_cautions, plain, cautions_of_steel(stage, out->number, error))
-FILLS(oxt_steel_get, plain, oxt_steel_values, oxt_steel_values_init,
+FILLS(oxt_steel_get, plain, oxt_steel_values, OXT_STEEL_VALUES_INIT,
       oxt_steel_get(stage->steel, into, error))
 PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
-FILLS(oxt_steel_history, plain, oxt_steel_entry, oxt_steel_entry_init,
+FILLS(oxt_steel_history, plain, oxt_steel_entry, OXT_STEEL_ENTRY_INIT,
       oxt_steel_history(stage->renewed, 0, into, error))
 MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, error))
 MAKES(oxt_steel_load_text, plain, steel,
@@ -903,7 +845,7 @@ GIVES(oxt_steel_words, plain, words_of_steel(stage, out, error))
 MAKES(oxt_steel_with_words, plain, steel, reworded_steel(stage, &made, error))
 MAKES(oxt_steel_load_text, words, steel, worded_card(stage, &made, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
-FILLS(oxt_prior_usual, plain, oxt_prior, oxt_prior_init, oxt_prior_usual(into, stage->film, error))
+FILLS(oxt_prior_usual, plain, oxt_prior, OXT_PRIOR_INIT, oxt_prior_usual(into, stage->film, error))
 MAKES(oxt_steel_starting, plain, steel,
       oxt_steel_starting(&made, "Alder 1", "polished", stage->film, error))
 MAKES(oxt_steel_reanchor, plain, steel,
@@ -939,8 +881,8 @@ MAKES(oxt_fit_run, everything, fit, fit_all(stage, &made, error))
 MAKES(oxt_fit_run, bands, fit, fit_bands(stage, &made, error))
 MAKES(oxt_fit_run, paths, fit, oxt_fit_run(&made, stage->path_trials, stage->film, NULL, error))
 PLAIN(oxt_fit_free, oxt_fit_free(NULL))
-FILLS(oxt_fit_get, plain, oxt_fit_values, oxt_fit_values_init, oxt_fit_get(stage->fit, into, error))
-FILLS(oxt_fit_get_row, plain, oxt_fit_row, oxt_fit_row_init,
+FILLS(oxt_fit_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT, oxt_fit_get(stage->fit, into, error))
+FILLS(oxt_fit_get_row, plain, oxt_fit_row, OXT_FIT_ROW_INIT,
       oxt_fit_get_row(stage->fit, 1, into, error))
 PLAIN(oxt_fit_warning_count, out->number[0] = (double)oxt_fit_warning_count(stage->fit))
 GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
@@ -977,9 +919,9 @@ CALL(oxt_fit_each, results)
 PLAIN(oxt_fits_free, oxt_fits_free(NULL))
 PLAIN(oxt_fits_count, out->number[0] = (double)oxt_fits_count(stage->fits))
 PLAIN(oxt_fits_failed, out->number[0] = (double)oxt_fits_failed(stage->fits))
-FILLS(oxt_fits_group, plain, oxt_trial_group, oxt_trial_group_init,
+FILLS(oxt_fits_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
       oxt_fits_group(stage->fits, 1, into, error))
-FILLS(oxt_fits_get, plain, oxt_fit_values, oxt_fit_values_init,
+FILLS(oxt_fits_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT,
       oxt_fits_get(stage->fits, 0, into, error))
 GIVES(oxt_fits_remarks, plain, oxt_fits_remarks(stage->fits, 1, TEXT, error))
 GIVES(oxt_fits_numbers, plain,
@@ -998,9 +940,9 @@ static oxt_status laws_initial(const call_stage *stage, oxt_laws **made, oxt_err
 }
 MAKES(oxt_laws_run, initial, laws, laws_initial(stage, &made, error))
 PLAIN(oxt_laws_free, oxt_laws_free(NULL))
-FILLS(oxt_laws_get, plain, oxt_laws_values, oxt_laws_values_init,
+FILLS(oxt_laws_get, plain, oxt_laws_values, OXT_LAWS_VALUES_INIT,
       oxt_laws_get(stage->laws, into, error))
-FILLS(oxt_laws_get_law, plain, oxt_law_result, oxt_law_result_init,
+FILLS(oxt_laws_get_law, plain, oxt_law_result, OXT_LAW_RESULT_INIT,
       oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
 GIVES(oxt_laws_sentence, plain, oxt_laws_sentence(stage->laws, TEXT, error))
 GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_CELSIUS, TEXT, error))
@@ -1023,11 +965,11 @@ MAKES(oxt_pool_run, plain, pool, oxt_pool_run(&made, stage->trials, stage->film,
 MAKES(oxt_pool_run, shrunk, pool, pool_of(stage, OXT_POOL_SEPARATE, 1, &made, error))
 MAKES(oxt_pool_run, best, pool, pool_of(stage, OXT_POOL_BEST, 0, &made, error))
 PLAIN(oxt_pool_free, oxt_pool_free(NULL))
-FILLS(oxt_pool_get, plain, oxt_pool_values, oxt_pool_values_init,
+FILLS(oxt_pool_get, plain, oxt_pool_values, OXT_POOL_VALUES_INIT,
       oxt_pool_get(stage->pool, into, error))
-FILLS(oxt_pool_get_group, plain, oxt_pool_group, oxt_pool_group_init,
+FILLS(oxt_pool_get_group, plain, oxt_pool_group, OXT_POOL_GROUP_INIT,
       oxt_pool_get_group(stage->pool, 0, into, error))
-FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, oxt_pool_comparison_init,
+FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, OXT_POOL_COMPARISON_INIT,
       oxt_pool_get_comparison(stage->pool, OXT_POOL_SHARED_Q, into, error))
 PLAIN(oxt_pool_warning_count, out->number[0] = (double)oxt_pool_warning_count(stage->pool))
 GIVES(oxt_pool_warning, plain, oxt_pool_warning(stage->pool, 0, TEXT, error))
@@ -1049,7 +991,7 @@ MAKES(oxt_bootstrap_run, pairs, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 1, &
 MAKES(oxt_bootstrap_run, residuals, bootstrap, draw(stage, OXT_BOOTSTRAP_RESIDUAL, 1, &made, error))
 MAKES(oxt_bootstrap_run, threads, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 3, &made, error))
 PLAIN(oxt_bootstrap_free, oxt_bootstrap_free(NULL))
-FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, oxt_bootstrap_values_init,
+FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, OXT_BOOTSTRAP_VALUES_INIT,
       oxt_bootstrap_get(stage->bootstrap, into, error))
 GIVES(oxt_bootstrap_interval, plain,
       oxt_bootstrap_interval(stage->bootstrap, OXT_SPREAD_Q, 0.0, 0.9, OXT_BIAS_CORRECTED,
@@ -1080,18 +1022,18 @@ static oxt_status whole(const call_stage *stage, const oxt_target *initial, oxt_
     options.initial = initial;
     return oxt_dip_predict(stage->steel, &stage->blue, 588.7, &options, dip, error);
 }
-FILLS(oxt_dip_predict, plain, oxt_dip, oxt_dip_init,
+FILLS(oxt_dip_predict, plain, oxt_dip, OXT_DIP_INIT,
       oxt_dip_predict(stage->steel, &stage->blue, 588.7, NULL, into, error))
-FILLS(oxt_dip_predict, whole, oxt_dip, oxt_dip_init, whole(stage, NULL, into, error))
-FILLS(oxt_dip_predict, initial, oxt_dip, oxt_dip_init, whole(stage, &stage->straw, into, error))
+FILLS(oxt_dip_predict, whole, oxt_dip, OXT_DIP_INIT, whole(stage, NULL, into, error))
+FILLS(oxt_dip_predict, initial, oxt_dip, OXT_DIP_INIT, whole(stage, &stage->straw, into, error))
 static oxt_status dip_for(const call_stage *stage, oxt_dip *dip, oxt_error *error)
 {
     oxt_dip_options options = whole_dip(stage);
     return oxt_dip_for_time(stage->steel, &stage->blue, 150.0, &options, dip, error);
 }
-FILLS(oxt_dip_for_time, plain, oxt_dip, oxt_dip_init,
+FILLS(oxt_dip_for_time, plain, oxt_dip, OXT_DIP_INIT,
       oxt_dip_for_time(stage->steel, &stage->blue, 90.0, NULL, into, error))
-FILLS(oxt_dip_for_time, whole, oxt_dip, oxt_dip_init, dip_for(stage, into, error))
+FILLS(oxt_dip_for_time, whole, oxt_dip, OXT_DIP_INIT, dip_for(stage, into, error))
 static oxt_status equivalent(const call_stage *stage, double *number, oxt_error *error)
 {
     oxt_trial trial = OXT_TRIAL_INIT;
@@ -1109,7 +1051,7 @@ GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
 GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
 GIVES(oxt_dip_report, plain,
       oxt_dip_report(&stage->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
-FILLS(oxt_dip_most_forgiving, plain, oxt_dip, oxt_dip_init,
+FILLS(oxt_dip_most_forgiving, plain, oxt_dip, OXT_DIP_INIT,
       oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
 GIVES(oxt_dip_trade_off, plain,
       oxt_dip_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_CELSIUS, OXT_CAUTIONS_BRIEF,
@@ -1131,10 +1073,10 @@ static oxt_status plan(const call_stage *stage, oxt_set **made, oxt_error *error
 }
 MAKES(oxt_set_plan, plain, set, plan(stage, &made, error))
 PLAIN(oxt_set_free, oxt_set_free(NULL))
-FILLS(oxt_set_get, plain, oxt_set_values, oxt_set_values_init, oxt_set_get(stage->set, into, error))
-FILLS(oxt_set_get_step, plain, oxt_set_step, oxt_set_step_init,
+FILLS(oxt_set_get, plain, oxt_set_values, OXT_SET_VALUES_INIT, oxt_set_get(stage->set, into, error))
+FILLS(oxt_set_get_step, plain, oxt_set_step, OXT_SET_STEP_INIT,
       oxt_set_get_step(stage->set, 0, into, error))
-FILLS(oxt_set_get_dip, plain, oxt_dip, oxt_dip_init, oxt_set_get_dip(stage->set, 0, into, error))
+FILLS(oxt_set_get_dip, plain, oxt_dip, OXT_DIP_INIT, oxt_set_get_dip(stage->set, 0, into, error))
 GIVES(oxt_set_report, plain,
       oxt_set_report(stage->set, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 
@@ -1143,11 +1085,11 @@ GIVES(oxt_set_report, plain,
 MAKES(oxt_advise, plain, advice, oxt_advise(&made, stage->steel, stage->film, NULL, error))
 PLAIN(oxt_advice_free, oxt_advice_free(NULL))
 PLAIN(oxt_advice_count, out->number[0] = (double)oxt_advice_count(stage->advice))
-FILLS(oxt_advice_get, plain, oxt_coupon, oxt_coupon_init,
+FILLS(oxt_advice_get, plain, oxt_coupon, OXT_COUPON_INIT,
       oxt_advice_get(stage->advice, 0, into, error))
 GIVES(oxt_advice_report, plain,
       oxt_advice_report(stage->advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
-FILLS(oxt_drift_of, plain, oxt_drift, oxt_drift_init, oxt_drift_of(stage->fit, NULL, into, error))
+FILLS(oxt_drift_of, plain, oxt_drift, OXT_DRIFT_INIT, oxt_drift_of(stage->fit, NULL, into, error))
 GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, OXT_CAUTIONS_WHOLE, TEXT, error))
 
 /* ---- history.h, temper.h ---- */
@@ -1194,9 +1136,9 @@ static oxt_status temper(const call_stage *stage, oxt_temper *into, oxt_error *e
     options.last_s = 7200.0;
     return oxt_temper_of_history(stage->history, &options, into, error);
 }
-FILLS(oxt_temper_dip, plain, oxt_temper, oxt_temper_init,
+FILLS(oxt_temper_dip, plain, oxt_temper, OXT_TEMPER_INIT,
       oxt_temper_dip(588.7, 120.0, NULL, into, error))
-FILLS(oxt_temper_of_history, plain, oxt_temper, oxt_temper_init, temper(stage, into, error))
+FILLS(oxt_temper_of_history, plain, oxt_temper, OXT_TEMPER_INIT, temper(stage, into, error))
 GIVES(oxt_temper_report, plain,
       oxt_temper_report(&stage->temper, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
 
@@ -1237,6 +1179,6 @@ static oxt_status track(const call_stage *stage, oxt_tracking *into, oxt_error *
     oxt_tracker_free(made);
     return status;
 }
-FILLS(oxt_tracker_restart, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
-FILLS(oxt_tracker_feed, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
-FILLS(oxt_tracker_read, plain, oxt_tracking, oxt_tracking_init, track(stage, into, error))
+FILLS(oxt_tracker_restart, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))
+FILLS(oxt_tracker_feed, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))
+FILLS(oxt_tracker_read, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))

@@ -154,7 +154,7 @@ static void drop_place(place *at)
 static oxt_status make_call(const call_case *of, const call_stage *stage, place *at,
                             oxt_error *error)
 {
-    oxt_error_init(error);
+    *error = (oxt_error)OXT_ERROR_INIT;
     prepare(at);
     return of->make(stage, &at->result, error);
 }

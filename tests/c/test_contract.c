@@ -113,10 +113,8 @@ static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
-static const oxt_column column_macro = OXT_COLUMN_INIT;
 static const oxt_trial_group trial_group_macro = OXT_TRIAL_GROUP_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
-static const oxt_word word_macro = OXT_WORD_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
 static const oxt_prior prior_macro = OXT_PRIOR_INIT;
 static const oxt_fit_values fit_values_macro = OXT_FIT_VALUES_INIT;
@@ -129,13 +127,11 @@ static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
 static const oxt_steel_entry entry_macro = OXT_STEEL_ENTRY_INIT;
 static const oxt_bootstrap_values bootstrap_macro = OXT_BOOTSTRAP_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
-static const oxt_set_part set_part_macro = OXT_SET_PART_INIT;
 static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
 static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
 static const oxt_coupon coupon_macro = OXT_COUPON_INIT;
 static const oxt_temper temper_macro = OXT_TEMPER_INIT;
 static const oxt_tracking tracking_macro = OXT_TRACKING_INIT;
-static const oxt_error error_macro = OXT_ERROR_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
  * all the places that gcc -Wpadded names. */
@@ -163,39 +159,27 @@ typedef struct {
     }
 
 static const gap no_gaps[] = { NO_MORE };
-static const gap error_gaps[] = { GAP(oxt_error, parameter, value), NO_MORE };
 static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
-static const gap film_gaps[] = { GAP(oxt_film_options, polarisation, thickness_spread), NO_MORE };
-static const gap part_gaps[] = { GAP(oxt_part, shape, size_m), TAIL(oxt_part, metal), NO_MORE };
 static const gap warming_gaps[] = { GAP(oxt_warming, lumped, biot), NO_MORE };
-static const gap bath_gaps[] = { GAP(oxt_bath, salt, thermometer_offset_K), NO_MORE };
 static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
-static const gap word_gaps[] = { GAP(oxt_word, index, low_nm), NO_MORE };
 static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
                                   GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
-static const gap column_gaps[] = { TAIL(oxt_column, kind), NO_MORE };
 static const gap values_gaps[] = {
     INSIDE(oxt_steel_values, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
-static const gap fit_options_gaps[] = { GAP(oxt_fit_options, names, progress), NO_MORE };
-static const gap fit_each_gaps[] = { TAIL(oxt_fit_each_options, threads), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
-static const gap pool_options_gaps[] = { GAP(oxt_pool_options, robust, prior), NO_MORE };
 static const gap pool_group_gaps[] = {
     INSIDE(oxt_pool_group, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
-static const gap laws_options_gaps[] = { GAP(oxt_laws_options, with_initial, confidence), NO_MORE };
 static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initial_nm),
                                        GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
 static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
                                         TAIL(oxt_laws_values, Q_held), NO_MORE };
-static const gap bootstrap_gaps[] = { GAP(oxt_bootstrap_options, kind, random_seed),
-                                      GAP(oxt_bootstrap_options, threads, progress), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -204,7 +188,6 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                 NO_MORE };
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
-static const gap set_options_gaps[] = { GAP(oxt_set_options, random_seed, progress), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
 static const gap tracking_gaps[] = { TAIL(oxt_tracking, cautions), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_coupon, cautions), NO_MORE };
@@ -216,74 +199,6 @@ static void clear_padding(void *object, const gap *gaps)
         cr_assert(gaps->from <= gaps->to && gaps->to - gaps->from < 8);
         memset((char *)object + gaps->from, 0, gaps->to - gaps->from);
     }
-}
-
-#define CHECK_INIT(type, init, macro, gaps)                                  \
-    do {                                                                     \
-        type by_call, by_macro = macro;                                      \
-        memset(&by_call, 0xA5, sizeof by_call);                              \
-        init(&by_call);                                                      \
-        clear_padding(&by_call, gaps);                                       \
-        clear_padding(&by_macro, gaps);                                      \
-        cr_assert_eq(memcmp(&by_call, &by_macro, sizeof by_call), 0, #init); \
-        cr_assert_eq(by_macro.struct_size, sizeof(type), #init);             \
-        cr_assert_eq(offsetof(type, struct_size), 0, #init);                 \
-        init(NULL);                                                          \
-    } while (0)
-
-Test(contract, init_equals_the_macro_byte_by_byte)
-{
-    CHECK_INIT(oxt_error, oxt_error_init, error_macro, error_gaps);
-    CHECK_INIT(oxt_growth, oxt_growth_init, growth_macro, growth_gaps);
-    CHECK_INIT(oxt_film_options, oxt_film_options_init, film_options, film_gaps);
-    CHECK_INIT(oxt_part, oxt_part_init, part, part_gaps);
-    CHECK_INIT(oxt_lift, oxt_lift_init, lift, no_gaps);
-    CHECK_INIT(oxt_warming, oxt_warming_init, warming_macro, warming_gaps);
-    CHECK_INIT(oxt_salt_limits, oxt_salt_limits_init, limits_macro, no_gaps);
-    CHECK_INIT(oxt_bath, oxt_bath_init, bath, bath_gaps);
-    CHECK_INIT(oxt_sag, oxt_sag_init, sag_macro, sag_gaps);
-    CHECK_INIT(oxt_match, oxt_match_init, match_macro, match_gaps);
-    CHECK_INIT(oxt_match_options, oxt_match_options_init, match_options, no_gaps);
-    CHECK_INIT(oxt_tint, oxt_tint_init, tint_macro, tint_gaps);
-    CHECK_INIT(oxt_target, oxt_target_init, target_macro, target_gaps);
-    CHECK_INIT(oxt_word, oxt_word_init, word_macro, word_gaps);
-    CHECK_INIT(oxt_trial, oxt_trial_init, trial_macro, trial_gaps);
-    CHECK_INIT(oxt_column, oxt_column_init, column_macro, column_gaps);
-    CHECK_INIT(oxt_trial_group, oxt_trial_group_init, trial_group_macro, no_gaps);
-    CHECK_INIT(oxt_fault, oxt_fault_init, fault_macro, no_gaps);
-    CHECK_INIT(oxt_steel_values, oxt_steel_values_init, values_macro, values_gaps);
-    CHECK_INIT(oxt_prior, oxt_prior_init, prior_macro, no_gaps);
-    CHECK_INIT(oxt_fit_options, oxt_fit_options_init, fit_options, fit_options_gaps);
-    CHECK_INIT(oxt_fit_values, oxt_fit_values_init, fit_values_macro, fit_values_gaps);
-    CHECK_INIT(oxt_fit_row, oxt_fit_row_init, fit_row_macro, no_gaps);
-    CHECK_INIT(oxt_fit_each_options, oxt_fit_each_options_init, fit_each_options, fit_each_gaps);
-    CHECK_INIT(oxt_pool_options, oxt_pool_options_init, pool_options, pool_options_gaps);
-    CHECK_INIT(oxt_pool_values, oxt_pool_values_init, pool_values_macro, no_gaps);
-    CHECK_INIT(oxt_pool_group, oxt_pool_group_init, pool_group_macro, pool_group_gaps);
-    CHECK_INIT(oxt_pool_comparison, oxt_pool_comparison_init, comparison_macro, no_gaps);
-    CHECK_INIT(oxt_steel_entry, oxt_steel_entry_init, entry_macro, no_gaps);
-    CHECK_INIT(oxt_reanchor_options, oxt_reanchor_options_init, reanchor_options, no_gaps);
-    CHECK_INIT(oxt_bootstrap_options, oxt_bootstrap_options_init, bootstrap_options,
-               bootstrap_gaps);
-    CHECK_INIT(oxt_bootstrap_values, oxt_bootstrap_values_init, bootstrap_macro, no_gaps);
-    CHECK_INIT(oxt_dip_options, oxt_dip_options_init, dip_options, no_gaps);
-    CHECK_INIT(oxt_dip, oxt_dip_init, dip_macro, dip_gaps);
-    CHECK_INIT(oxt_bath_range, oxt_bath_range_init, bath_range, no_gaps);
-    CHECK_INIT(oxt_laws_options, oxt_laws_options_init, laws_options, laws_options_gaps);
-    CHECK_INIT(oxt_law_result, oxt_law_result_init, law_result_macro, law_result_gaps);
-    CHECK_INIT(oxt_laws_values, oxt_laws_values_init, laws_values_macro, laws_values_gaps);
-    CHECK_INIT(oxt_set_part, oxt_set_part_init, set_part_macro, no_gaps);
-    CHECK_INIT(oxt_set_options, oxt_set_options_init, set_options, set_options_gaps);
-    CHECK_INIT(oxt_set_values, oxt_set_values_init, set_values_macro, set_values_gaps);
-    CHECK_INIT(oxt_set_step, oxt_set_step_init, set_step_macro, no_gaps);
-    CHECK_INIT(oxt_advice_options, oxt_advice_options_init, advice_options, no_gaps);
-    CHECK_INIT(oxt_coupon, oxt_coupon_init, coupon_macro, coupon_gaps);
-    CHECK_INIT(oxt_drift_options, oxt_drift_options_init, drift_options, no_gaps);
-    CHECK_INIT(oxt_drift, oxt_drift_init, drift, drift_gaps);
-    CHECK_INIT(oxt_temper_options, oxt_temper_options_init, temper_options, no_gaps);
-    CHECK_INIT(oxt_temper, oxt_temper_init, temper_macro, temper_gaps);
-    CHECK_INIT(oxt_tracker_options, oxt_tracker_options_init, tracker_options, no_gaps);
-    CHECK_INIT(oxt_tracking, oxt_tracking_init, tracking_macro, tracking_gaps);
 }
 
 /* A default that a header's comment states. */

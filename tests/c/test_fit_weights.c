@@ -62,7 +62,7 @@ static answer fit_of(const oxt_trials *trials, const oxt_fit_options *options)
     OK(oxt_fit_get(fit, &found.values, &error));
     cr_assert(found.values.row_count <= ROWS + 1);
     for (size_t i = 0; i < found.values.row_count; i++) {
-        oxt_fit_row_init(&found.rows[i]);
+        found.rows[i] = (oxt_fit_row)OXT_FIT_ROW_INIT;
         OK(oxt_fit_get_row(fit, i, &found.rows[i], &error));
     }
     for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
@@ -547,7 +547,7 @@ Test(fit_weights, choices_out_of_range)
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         options.errors_in_variables = (oxt_errors_in_variables)(j ? 2 : 77);
         fit_fails(trials, &options, OXT_EARG, "errors_in_variables is");
-        oxt_fit_options_init(&options);
+        options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
         options.robust = (oxt_robust)(j ? 3 : 77);
         fit_fails(trials, &options, OXT_EARG, "robust is");
     }

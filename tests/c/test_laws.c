@@ -96,7 +96,7 @@ static found compare(const oxt_fit *fit, int with_initial)
     OK(oxt_laws_run(&laws, fit, &options, &error));
     OK(oxt_laws_get(laws, &all.values, &error));
     for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
-        oxt_law_result_init(&all.law[kind]);
+        all.law[kind] = (oxt_law_result)OXT_LAW_RESULT_INIT;
         OK(oxt_laws_get_law(laws, (oxt_growth_law)kind, &all.law[kind], &error));
         cr_assert_eq((int)all.law[kind].kind, kind);
     }

@@ -78,7 +78,7 @@ static void check_range(taker take, const void *usual, size_t size, const range 
         if (i == 1 && isinf(of->high))
             continue;
         memcpy(given + of->offset, &out[i], sizeof(double));
-        oxt_error_init(&error);
+        error = (oxt_error)OXT_ERROR_INIT;
         oxt_status status = take(given, &error);
         cr_assert(status == OXT_EDOMAIN && blames(&error, of->name), "%s of %.17g: %s (%s)",
                   of->name, out[i], oxt_status_name(status), error.text);

@@ -16,7 +16,7 @@ typedef struct {
 
 static void read_part(bytes *from, oxt_part *part)
 {
-    oxt_part_init(part);
+    *part = (oxt_part)OXT_PART_INIT;
     part->shape = (oxt_shape)choice(from, 4);
     part->size_m = number(from, 1e-4, 0.05);
     part->start_K = sometimes(from, part->start_K, 250.0, 500.0);
@@ -28,7 +28,7 @@ static void read_part(bytes *from, oxt_part *part)
 
 static void read_lift(bytes *from, oxt_lift *lift)
 {
-    oxt_lift_init(lift);
+    *lift = (oxt_lift)OXT_LIFT_INIT;
     lift->delay_s = number(from, 0.0, 60.0);
     lift->air_K = sometimes(from, lift->air_K, 200.0, 400.0);
     lift->convection_W_per_m2K = sometimes(from, lift->convection_W_per_m2K, 0.0, 1000.0);
@@ -42,7 +42,7 @@ static void read_target(bytes *from, oxt_target *target)
         "second order green"
     };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_target_init(target);
+    *target = (oxt_target)OXT_TARGET_INIT;
     unsigned kind = choice(from, 12);
     if (kind < 8) {
         MUST(oxt_target_parse(film(), names[kind], target, &error) == OXT_OK, "%s", error.text);
@@ -60,15 +60,15 @@ static void read_query(bytes *from, query *made)
 {
     unsigned kind = next_byte(from);
     memset(made, 0, sizeof *made);
-    oxt_growth_init(&made->growth);
+    made->growth = (oxt_growth)OXT_GROWTH_INIT;
     made->growth.k_ref_nm2_per_s = number(from, 0.1, 1000.0);
     made->growth.T_ref_K = number(from, 500.0, 700.0);
     made->growth.Q_J_per_mol = number(from, 20e3, 300e3);
     made->bath_K = number(from, OXT_BATH_LOW_K, OXT_BATH_HIGH_K);
     made->time_s = number(from, 1.0, 10000.0);
     read_target(from, &made->target);
-    oxt_dip_options_init(&made->dip);
-    oxt_bath_init(&made->bath);
+    made->dip = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+    made->bath = (oxt_bath)OXT_BATH_INIT;
     made->dip.confidence = sometimes(from, 0.95, 0.5, 0.9999);
     made->dip.bath_wander_K = sometimes(from, 0.0, 0.0, 50.0);
     made->dip.time_wander_s = sometimes(from, 0.0, 0.0, 100.0);

@@ -214,11 +214,8 @@ def text_of(function: Callable[..., int], *arguments: Any) -> str:
 
 @functools.cache
 def _defaults(name: str) -> tuple[Any, Any]:
-    """The type of a pointer to a struct, and the struct as its oxt_..._init sets it."""
-    kind = ffi.typeof(f"{name} *")
-    made = ffi.new(kind)
-    getattr(lib, f"{name}_init")(made)
-    return kind, made[0]
+    """The type of a pointer to a struct, and the struct as its OXT_..._INIT has it."""
+    return ffi.typeof(f"{name} *"), getattr(lib, f"default_{name}")
 
 
 def new_struct(name: str) -> Any:

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from . import _core
 from ._oxtint import ffi, lib
 from .tables import Columns, cell, must_be_as_long, named_columns, values_of
 
@@ -193,8 +194,7 @@ def structs(columns: dict[str, Lying]) -> tuple[Any, list[Any]]:
     keep: list[Any] = [columns]
     pointers = ffi.new("oxt_column *[]", len(columns))
     for place, (name, column) in enumerate(columns.items()):
-        made = ffi.new("oxt_column *")
-        lib.oxt_column_init(made)
+        made = _core.new_struct("oxt_column")
         made.name = _encoded([name], keep)[0]
         values = column.values
         made.kind = _KINDS[f"{values.dtype.kind}{values.dtype.itemsize}"]

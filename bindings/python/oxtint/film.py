@@ -326,9 +326,7 @@ class Film(_core.Frozen):
         options.lightness_factor = _core.number(lightness_factor, "lightness_factor")
         options.chroma_factor = _core.number(chroma_factor, "chroma_factor")
         room = 16
-        found = ffi.new("oxt_match[]", room)
-        for i in range(room):
-            lib.oxt_match_init(ffi.addressof(found, i))
+        found = ffi.new("oxt_match[]", [_core.new_struct("oxt_match")[0]] * room)
         count, verdict = ffi.new("size_t *"), ffi.new("oxt_verdict *")
         call(lib.oxt_film_match, self._handle, ffi.from_buffer("double[]", colour), options, room,
              found, count, verdict)
