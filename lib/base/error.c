@@ -108,11 +108,9 @@ uint32_t oxt_caution_next(uint32_t *cautions)
 
 /* ---- failing ---- */
 
-/* An error from before it was initialised, or from a future with a smaller struct, is not ours to
- * write to. */
-static bool is_writable(const oxt_error *error)
+bool oxt_i_is_writable(const oxt_error *error)
 {
-    return error && error->struct_size >= sizeof(oxt_error);
+    return error && error->struct_size >= OXT_I_FIRST_oxt_error;
 }
 
 static void fill(oxt_error *error, oxt_status status, const char *parameter, const char *format,
@@ -136,7 +134,7 @@ static void fill(oxt_error *error, oxt_status status, const char *parameter, con
 oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
                       double low, double high, const char *format, ...)
 {
-    if (is_writable(error)) {
+    if (oxt_i_is_writable(error)) {
         va_list list;
         va_start(list, format);
         fill(error, status, parameter, format, list);
@@ -151,7 +149,7 @@ oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter
 oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
                            const char *format, ...)
 {
-    if (is_writable(error)) {
+    if (oxt_i_is_writable(error)) {
         va_list list;
         va_start(list, format);
         fill(error, status, parameter, format, list);
@@ -190,7 +188,7 @@ oxt_status oxt_i_check_index(oxt_error *error, size_t index, size_t count)
 
 oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error)
 {
-    if (status == OXT_EDOMAIN && is_writable(error))
+    if (status == OXT_EDOMAIN && oxt_i_is_writable(error))
         oxt_i_copy_text(error->pattern, sizeof error->pattern, OXT_I_RANGE);
     return status;
 }
@@ -249,7 +247,7 @@ oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const doub
 
 void oxt_i_locate(oxt_error *error, size_t row, const char *column)
 {
-    if (!is_writable(error))
+    if (!oxt_i_is_writable(error))
         return;
     error->row = row;
     if (column)
@@ -321,10 +319,9 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
     if (tally->status)
         return;
     tally->status = status;
-    if (is_writable(tally->error)) {
-        size_t size = tally->error->struct_size;
-        *tally->error = *detail;
-        tally->error->struct_size = size;
+    if (oxt_i_is_writable(tally->error)) {
+        oxt_i_struct_out(tally->error, detail, sizeof *detail, OXT_I_FIRST_oxt_error, "error",
+                         NULL);
         tally->error->row = index + 1;
         tally->error->pattern[0] = '\0'; /* the sentence begins with the element */
         oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,

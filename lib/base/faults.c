@@ -25,8 +25,7 @@ oxt_status oxt_faults_get(const oxt_faults *faults, size_t index, oxt_fault *fau
         return oxt_i_null(error, faults ? "fault" : "faults");
     oxt_status status = oxt_i_check_index(error, index, faults->kept);
     return status ? status
-                  : oxt_i_struct_out(fault, &faults->list[index], sizeof *fault, sizeof *fault,
-                                     "fault", error);
+                  : OXT_I_STRUCT_OUT(oxt_fault, fault, &faults->list[index], "fault", error);
 }
 
 void oxt_faults_free(oxt_faults *faults)

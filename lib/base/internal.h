@@ -15,6 +15,8 @@
 #include "oxtint/file.h"
 #include "oxtint/units.h"
 
+#include "base/first.h"
+
 #if defined(__GNUC__)
 #define OXT_I_PRINTF(text, first) __attribute__((format(printf, text, first)))
 #else
@@ -101,16 +103,23 @@ void oxt_i_tell(oxt_error *error);
 /* Add to an error that was filled where in a table it lies; `column` may be NULL. */
 void oxt_i_locate(oxt_error *error, size_t row, const char *column);
 
-/* Copy a struct that begins with struct_size to or from the caller. `known` is its size here,
- * `first` its size in the first release that had it. Coming in, fields that the caller does not
- * know keep the defaults that `into` already holds; unknown trailing bytes must be zero, which
- * oxt_i_check_struct checks alone. */
+/* Copy a struct that begins with struct_size to or from the caller, whose header may be older or newer than ours.
+ * Coming in, fields that the caller does not know keep the defaults that `into` already holds; unknown trailing bytes
+ * must be zero, which OXT_I_CHECK_STRUCT checks alone. Going out, only as much is written as the caller has room for. */
+#define OXT_I_CHECK_STRUCT(type, from, name, error) \
+    oxt_i_check_struct(from, sizeof(type), OXT_I_FIRST_##type, name, error)
+#define OXT_I_STRUCT_IN(type, into, from, name, error) \
+    oxt_i_struct_in(into, from, sizeof(type), OXT_I_FIRST_##type, name, error)
+#define OXT_I_STRUCT_OUT(type, into, from, name, error) \
+    oxt_i_struct_out(into, from, sizeof(type), OXT_I_FIRST_##type, name, error)
 oxt_status oxt_i_check_struct(const void *from, size_t known, size_t first, const char *name,
                               oxt_error *error);
 oxt_status oxt_i_struct_in(void *into, const void *from, size_t known, size_t first,
                            const char *name, oxt_error *error);
 oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t first,
                             const char *name, oxt_error *error);
+/* True for an error that was started with OXT_ERROR_INIT: of any other nothing is written. */
+bool oxt_i_is_writable(const oxt_error *error);
 
 /* ---- texts (text.c) ---- */
 

@@ -263,7 +263,7 @@ void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count)
     OXT_I_HOLD_TRAPS;
     oxt_i_text text = { 0 };
     oxt_temperature_unit unit = OXT_CELSIUS;
-    if (!error || error->struct_size < sizeof *error || error->status == OXT_OK || !given)
+    if (!oxt_i_is_writable(error) || error->status == OXT_OK || !given)
         return;
     if (oxt_i_is_marked(error->pattern)) {
         find_scale(given, count, &unit);

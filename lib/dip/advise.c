@@ -476,8 +476,7 @@ oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_fil
                   .edges = oxt_i_film_edges(film) };
     oxt_status status = oxt_steel_get(steel, &in.steel, error);
     if (!status && options)
-        status = oxt_i_struct_in(&in.options, options, sizeof in.options, sizeof in.options,
-                                 "options", error);
+        status = OXT_I_STRUCT_IN(oxt_advice_options, &in.options, options, "options", error);
     if (!status)
         status = check_options(&in.options, error);
     if (status)
@@ -513,6 +512,5 @@ oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *co
         return oxt_i_null(error, advice ? "coupon" : "advice");
     oxt_status status = oxt_i_check_index(error, index, advice->count);
     return status ? status
-                  : oxt_i_struct_out(coupon, &advice->coupons[index], sizeof *coupon,
-                                     sizeof *coupon, "coupon", error);
+                  : OXT_I_STRUCT_OUT(oxt_coupon, coupon, &advice->coupons[index], "coupon", error);
 }

@@ -201,7 +201,7 @@ static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
     dip->part_source = of->usual.part_source;
     dip->lift_source = of->usual.lift_source;
     dip->lift_s = of->part.lift.delay_s;
-    if (part && !oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", NULL)) {
+    if (part && !OXT_I_STRUCT_IN(oxt_part, &known, part, "part", NULL)) {
         dip->part_shape = known.shape;
         dip->part_size_m = known.size_m;
     }
@@ -258,7 +258,7 @@ oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, dou
     oxt_status status = oxt_i_dip_prepare(&of, steel, target, bath_K, options, error);
     if (!status)
         status = oxt_i_dip_fill(&of, &made, NULL, error);
-    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &made, "dip", error);
 }
 
 /* ---- bath for a time ---- */
@@ -359,5 +359,5 @@ oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, do
         status = oxt_i_dip_roads(&of, found_K, error);
     if (!status)
         status = oxt_i_dip_fill(&of, &made, NULL, error);
-    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &made, "dip", error);
 }

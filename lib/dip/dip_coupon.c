@@ -71,7 +71,7 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
         return oxt_i_null(error, trial ? "equivalent_s" : "trial");
     oxt_status status = oxt_steel_get(steel, &card, error);
     if (!status)
-        status = oxt_i_struct_in(&known, trial, sizeof known, sizeof known, "trial", error);
+        status = OXT_I_STRUCT_IN(oxt_trial, &known, trial, "trial", error);
     if (!status)
         status = oxt_i_check_done(&known, error);
     if (status)

@@ -67,7 +67,7 @@ static oxt_status check_report(const oxt_dip *dip, oxt_temperature_unit unit, ox
     oxt_dip known = OXT_DIP_INIT;
     if (!dip)
         return oxt_i_null(error, "dip");
-    oxt_status status = oxt_i_struct_in(&known, dip, sizeof known, sizeof known, "dip", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_dip, &known, dip, "dip", error);
     if (!status)
         status = oxt_i_check_bath(known.bath_K, error);
     if (!status)
@@ -91,7 +91,7 @@ oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity, 
     char text[200];
     if (!dip)
         return oxt_i_null(error, "dip");
-    oxt_status status = oxt_i_struct_in(&known, dip, sizeof known, sizeof known, "dip", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_dip, &known, dip, "dip", error);
     if (!status)
         status = check_part(&known, error);
     if (status)

@@ -137,8 +137,7 @@ oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const ox
     if (!status)
         status = oxt_i_target_in(&made->target, target, error);
     if (!status && options)
-        status = oxt_i_struct_in(&made->options, options, sizeof made->options,
-                                 sizeof made->options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_dip_options, &made->options, options, "options", error);
     if (!status)
         status = check_options(&made->options, error);
     if (!status)

@@ -12,7 +12,7 @@ static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given,
     *known = (oxt_bath_range)OXT_BATH_RANGE_INIT;
     oxt_status status = OXT_OK;
     if (given)
-        status = oxt_i_struct_in(known, given, sizeof *known, sizeof *known, "range", error);
+        status = OXT_I_STRUCT_IN(oxt_bath_range, known, given, "range", error);
     if (!status)
         status = oxt_i_check(error, "high_K", known->high_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                              OXT_I_CLOSED);
@@ -118,7 +118,7 @@ oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *targ
         status = find_bath(&in, &bath_K, error);
     if (!status)
         status = dip_at(&in, bath_K, &made, error);
-    return status ? status : oxt_i_struct_out(dip, &made, sizeof made, sizeof made, "dip", error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &made, "dip", error);
 }
 
 /* ---- the trade-off ---- */

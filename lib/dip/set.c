@@ -109,12 +109,11 @@ static oxt_status take_part(member *made, const oxt_set_part *given, double bath
     oxt_set_part part = OXT_SET_PART_INIT;
     oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
     oxt_i_dip_plan plan;
-    oxt_status status = oxt_i_struct_in(&part, given, sizeof part, sizeof part, "part", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_set_part, &part, given, "part", error);
     if (!status)
         status = check_part(&part, error);
     if (!status && part.options)
-        status = oxt_i_struct_in(&chosen, part.options, sizeof chosen, sizeof chosen, "options",
-                                 error);
+        status = OXT_I_STRUCT_IN(oxt_dip_options, &chosen, part.options, "options", error);
     chosen.bath_wander_K = options->bath_wander_K;
     chosen.time_wander_s = options->time_wander_s;
     if (!status)
@@ -333,7 +332,7 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
         return oxt_i_null(error, "parts");
     oxt_status status = oxt_i_check(error, "count", (double)count, 1.0, 1000.0, OXT_I_CLOSED);
     if (!status && options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_set_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)
@@ -378,7 +377,7 @@ oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *er
     OXT_I_HOLD_TRAPS;
     if (!set || !values)
         return oxt_i_null(error, set ? "values" : "set");
-    return oxt_i_struct_out(values, &set->values, sizeof *values, sizeof *values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_set_values, values, &set->values, "values", error);
 }
 
 static oxt_status check_index(const oxt_set *set, size_t index, const void *result,
@@ -394,17 +393,14 @@ oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step
     OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, step, "step", error);
     return status ? status
-                  : oxt_i_struct_out(step, &set->members[index].step, sizeof *step, sizeof *step,
-                                     "step", error);
+                  : OXT_I_STRUCT_OUT(oxt_set_step, step, &set->members[index].step, "step", error);
 }
 
 oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, dip, "dip", error);
-    return status ? status
-                  : oxt_i_struct_out(dip, &set->members[index].dip, sizeof *dip, sizeof *dip, "dip",
-                                     error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &set->members[index].dip, "dip", error);
 }
 
 /* ---- the report ---- */

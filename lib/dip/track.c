@@ -323,5 +323,5 @@ oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking, 
     fill_colour(tracker, &made);
     fill_times(tracker, &made);
     fill_cautions(tracker, &made);
-    return oxt_i_struct_out(tracking, &made, sizeof made, sizeof made, "tracking", error);
+    return OXT_I_STRUCT_OUT(oxt_tracking, tracking, &made, "tracking", error);
 }

@@ -121,8 +121,7 @@ static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *opti
 static bool has_size(const oxt_part *part)
 {
     oxt_part known = OXT_PART_INIT;
-    return part && (oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", NULL) ||
-                    known.size_m != 0.0);
+    return part && (OXT_I_STRUCT_IN(oxt_part, &known, part, "part", NULL) || known.size_m != 0.0);
 }
 
 static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
@@ -132,7 +131,7 @@ static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
     oxt_i_usual usual;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&known, options, sizeof known, sizeof known, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_tracker_options, &known, options, "options", error);
     if (!status)
         status = oxt_i_check(error, "initial_nm", known.initial_nm, 0.0, OXT_THICKNESS_HIGH_NM,
                              OXT_I_CLOSED);

@@ -205,7 +205,7 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
     bool left_out = false;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_reanchor_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, &entry, error);
     if (!status)

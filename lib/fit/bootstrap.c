@@ -170,8 +170,7 @@ oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
     oxt_i_bootstrap_job job = { .options = OXT_BOOTSTRAP_OPTIONS_INIT };
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&job.options, options, sizeof job.options, sizeof job.options,
-                                 "options", error);
+        status = OXT_I_STRUCT_IN(oxt_bootstrap_options, &job.options, options, "options", error);
     if (!status)
         status = check_options(&job.options, error);
     if (status)

@@ -17,8 +17,7 @@ oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_value
     OXT_I_HOLD_TRAPS;
     if (!bootstrap || !values)
         return oxt_i_null(error, bootstrap ? "values" : "bootstrap");
-    return oxt_i_struct_out(values, &bootstrap->values, sizeof *values, sizeof *values, "values",
-                            error);
+    return OXT_I_STRUCT_OUT(oxt_bootstrap_values, values, &bootstrap->values, "values", error);
 }
 
 oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity, double *ln_k,

@@ -244,7 +244,7 @@ oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, ox
         return oxt_i_null(error, fit ? "drift" : "fit");
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_drift_options, &chosen, options, "options", error);
     if (!status)
         status = oxt_i_check(error, "false_alarm", chosen.false_alarm, 0.001, 0.1, OXT_I_CLOSED);
     if (!status)
@@ -254,7 +254,7 @@ oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, ox
     if (!status) {
         fill(&of, &chosen, &made);
         made.cautions = log_cautions(fit);
-        status = oxt_i_struct_out(drift, &made, sizeof made, sizeof made, "drift", error);
+        status = OXT_I_STRUCT_OUT(oxt_drift, drift, &made, "drift", error);
     }
     free(of.coupons);
     free(of.sorted);
@@ -267,7 +267,7 @@ static oxt_status check(oxt_drift *known, const oxt_drift *drift, oxt_error *err
 {
     if (!drift)
         return oxt_i_null(error, "drift");
-    oxt_status status = oxt_i_struct_in(known, drift, sizeof *known, sizeof *known, "drift", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_drift, known, drift, "drift", error);
     if (status || !known->called)
         return status;
     const double factors[] = { known->rate_factor, known->rate_factor_low, known->rate_factor_high,

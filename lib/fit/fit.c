@@ -255,7 +255,7 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
     oxt_fit_options chosen = OXT_FIT_OPTIONS_INIT;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_fit_options, &chosen, options, "options", error);
     if (!status)
         status = oxt_i_fit_check_options(&chosen, error);
     if (status)
@@ -292,7 +292,7 @@ oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *er
     OXT_I_HOLD_TRAPS;
     if (!fit || !values)
         return oxt_i_null(error, fit ? "values" : "fit");
-    return oxt_i_struct_out(values, &fit->values, sizeof *values, sizeof *values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_fit_values, values, &fit->values, "values", error);
 }
 
 oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, oxt_error *error)
@@ -328,7 +328,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.dip_change = seen->dip_change;
         made.worth_s = seen->worth_s;
     }
-    return oxt_i_struct_out(row, &made, sizeof made, sizeof made, "row", error);
+    return OXT_I_STRUCT_OUT(oxt_fit_row, row, &made, "row", error);
 }
 
 size_t oxt_fit_warning_count(const oxt_fit *fit)

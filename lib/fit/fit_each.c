@@ -143,8 +143,7 @@ static oxt_status take_choices(oxt_fits *fits, const oxt_fit_options *given, oxt
     fits->options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
     if (!given)
         return OXT_OK;
-    oxt_status status = oxt_i_struct_in(&fits->options, given, sizeof fits->options,
-                                        sizeof fits->options, "fit", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_fit_options, &fits->options, given, "fit", error);
     fits->options.progress = NULL; /* other threads than the caller's fit too */
     if (!status)
         status = oxt_i_fit_check_options(&fits->options, error);
@@ -194,7 +193,7 @@ oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_fil
     oxt_fit_each_options chosen = OXT_FIT_EACH_OPTIONS_INIT;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_fit_each_options, &chosen, options, "options", error);
     if (status)
         return status;
     oxt_fits *made = calloc(1, sizeof *made);
@@ -233,8 +232,8 @@ oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *g
     if (!status && !group)
         status = oxt_i_null(error, "group");
     return status ? status
-                  : oxt_i_struct_out(group, &fits->results[index].group, sizeof *group,
-                                     sizeof *group, "group", error);
+                  : OXT_I_STRUCT_OUT(oxt_trial_group, group, &fits->results[index].group, "group",
+                                     error);
 }
 
 oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *values,
@@ -249,7 +248,7 @@ oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *valu
     const result *of = &fits->results[index];
     if (of->status)
         return oxt_i_fail_text(error, of->status, "trials", "%s", of->remarks);
-    return oxt_i_struct_out(values, &of->values, sizeof *values, sizeof *values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_fit_values, values, &of->values, "values", error);
 }
 
 oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer, size_t capacity,

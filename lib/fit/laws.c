@@ -439,7 +439,7 @@ oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_opti
     oxt_laws_options chosen = OXT_LAWS_OPTIONS_INIT;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_laws_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)
@@ -467,7 +467,7 @@ oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error
     OXT_I_HOLD_TRAPS;
     if (!laws || !values)
         return oxt_i_null(error, laws ? "values" : "laws");
-    return oxt_i_struct_out(values, &laws->values, sizeof *values, sizeof *values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_laws_values, values, &laws->values, "values", error);
 }
 
 oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
@@ -479,6 +479,5 @@ oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_r
     if ((int)kind < 0 || (int)kind >= OXT_GROWTH_LAW_COUNT)
         return oxt_i_fail(error, OXT_EARG, "kind", kind, 0.0, OXT_GROWTH_LAW_COUNT - 1,
                           "kind is %d, expected 0 to %d", (int)kind, OXT_GROWTH_LAW_COUNT - 1);
-    return oxt_i_struct_out(result, &laws->results[kind], sizeof *result, sizeof *result, "result",
-                            error);
+    return OXT_I_STRUCT_OUT(oxt_law_result, result, &laws->results[kind], "result", error);
 }

@@ -241,8 +241,7 @@ static oxt_status take_request(request *asked, const oxt_pool_options *options, 
     *asked = (request){ .chosen = OXT_POOL_OPTIONS_INIT, .prior = OXT_PRIOR_INIT };
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&asked->chosen, options, sizeof asked->chosen,
-                                 sizeof asked->chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_pool_options, &asked->chosen, options, "options", error);
     if (!status)
         status = check_choices(&asked->chosen, error);
     asked->fit = fit_options_of(&asked->chosen);
@@ -306,7 +305,7 @@ oxt_status oxt_pool_get(const oxt_pool *pool, oxt_pool_values *values, oxt_error
     OXT_I_HOLD_TRAPS;
     if (!pool || !values)
         return oxt_i_null(error, pool ? "values" : "pool");
-    return oxt_i_struct_out(values, &pool->values, sizeof *values, sizeof *values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_pool_values, values, &pool->values, "values", error);
 }
 
 oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group *group,
@@ -317,8 +316,8 @@ oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group
         return oxt_i_null(error, pool ? "group" : "pool");
     oxt_status status = oxt_i_check_index(error, index, pool->group_count);
     return status ? status
-                  : oxt_i_struct_out(group, &pool->groups[index].result, sizeof *group,
-                                     sizeof *group, "group", error);
+                  : OXT_I_STRUCT_OUT(oxt_pool_group, group, &pool->groups[index].result, "group",
+                                     error);
 }
 
 oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
@@ -331,8 +330,8 @@ oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
     if (which < 0 || which >= OXT_I_POOL_MODELS)
         return oxt_i_fail(error, OXT_EARG, "model", which, 0.0, OXT_I_POOL_MODELS - 1,
                           "model is %d, expected 0 to %d", which, OXT_I_POOL_MODELS - 1);
-    return oxt_i_struct_out(comparison, &pool->comparisons[which], sizeof *comparison,
-                            sizeof *comparison, "comparison", error);
+    return OXT_I_STRUCT_OUT(oxt_pool_comparison, comparison, &pool->comparisons[which],
+                            "comparison", error);
 }
 
 size_t oxt_pool_warning_count(const oxt_pool *pool)

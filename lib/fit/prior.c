@@ -13,7 +13,7 @@ static const double RULE_BATH_F = 650.0, RULE_TIME_S = 60.0, RULE_FACTOR = 2.0;
 
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error)
 {
-    oxt_status status = oxt_i_struct_in(into, prior, sizeof *into, sizeof *into, "prior", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_prior, into, prior, "prior", error);
     if (!status)
         status = oxt_i_check(error, "prior.ln_k_stderr", into->ln_k_stderr, 0.0, 100.0,
                              OXT_I_CLOSED);
@@ -50,7 +50,7 @@ oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *er
     made.ln_k_stderr = log(RULE_FACTOR);
     made.Q_J_per_mol = USUAL_Q;
     made.Q_stderr_J_per_mol = USUAL_Q_STDERR;
-    return oxt_i_struct_out(prior, &made, sizeof made, sizeof made, "prior", error);
+    return OXT_I_STRUCT_OUT(oxt_prior, prior, &made, "prior", error);
 }
 
 /* ---- the card of a steel that has not been tried ---- */

@@ -12,7 +12,7 @@ oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
 {
     if (!growth)
         return oxt_i_null(error, "growth");
-    oxt_status status = oxt_i_check_struct(growth, sizeof *growth, sizeof *growth, "growth", error);
+    oxt_status status = OXT_I_CHECK_STRUCT(oxt_growth, growth, "growth", error);
     if (status)
         return status;
     if (growth->law != OXT_LAW_PARABOLIC)
@@ -136,8 +136,7 @@ oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s, d
         return status;
     made.k_ref_nm2_per_s *= exp(-Q_J_per_mol / (R * T_ref_K));
     status = oxt_i_check_growth(&made, error);
-    return status ? status
-                  : oxt_i_struct_out(growth, &made, sizeof made, sizeof made, "growth", error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_growth, growth, &made, "growth", error);
 }
 
 oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s, oxt_error *error)

@@ -175,13 +175,13 @@ static oxt_match *element(oxt_match *matches, size_t index, size_t stride)
 /* All structs of the array are as large as the first; checked before any of them is written. */
 static oxt_status check_room(const oxt_match *match, size_t stride, oxt_error *error)
 {
-    if (match->struct_size == stride && stride >= sizeof *match && stride <= 65536)
+    if (match->struct_size == stride && stride >= OXT_I_FIRST_oxt_match && stride <= 65536)
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, "matches", (double)match->struct_size, (double)sizeof *match,
-                      NAN,
+    return oxt_i_fail(error, OXT_EARG, "matches", (double)match->struct_size,
+                      (double)OXT_I_FIRST_oxt_match, NAN,
                       "struct_size of matches is %zu, expected at least %zu, alike for all; "
                       "start each with OXT_MATCH_INIT",
-                      match->struct_size, sizeof *match);
+                      match->struct_size, OXT_I_FIRST_oxt_match);
 }
 
 oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
@@ -198,7 +198,7 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
     oxt_match_options chosen = OXT_MATCH_OPTIONS_INIT;
     oxt_status status = oxt_i_check_lab(lab, error);
     if (!status && options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_match_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)
@@ -223,8 +223,7 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                            0.5 * (found[i].high_nm - found[i].low_nm),
                            found[i].distance,
                            found[i].order };
-        status = oxt_i_struct_out(element(matches, i, stride), &made, sizeof made, sizeof made,
-                                  "matches", error);
+        status = OXT_I_STRUCT_OUT(oxt_match, element(matches, i, stride), &made, "matches", error);
     }
     if (status)
         return status;

@@ -361,7 +361,7 @@ oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_er
     oxt_film_options chosen = OXT_FILM_OPTIONS_INIT;
     oxt_status status = OXT_OK;
     if (options)
-        status = oxt_i_struct_in(&chosen, options, sizeof chosen, sizeof chosen, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_film_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)

@@ -449,7 +449,7 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
     made.centre_nm = sqrt(made.low_nm * made.high_nm);
-    return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
+    return OXT_I_STRUCT_OUT(oxt_tint, tint, &made, "tint", error);
 }
 
 static int band_at(const oxt_film *film, double thickness_nm)
@@ -474,7 +474,7 @@ static oxt_status give_range(const oxt_film *film, const oxt_word *own, oxt_tint
     made.high_nm = own->high_nm;
     oxt_i_copy_text(made.name, sizeof made.name, bands[made.index].name);
     oxt_i_copy_text(made.label, sizeof made.label, own->word);
-    return oxt_i_struct_out(tint, &made, sizeof made, sizeof made, "tint", error);
+    return OXT_I_STRUCT_OUT(oxt_tint, tint, &made, "tint", error);
 }
 
 oxt_status oxt_tint_band(const oxt_film *film, int index, oxt_tint *tint, oxt_error *error)
@@ -535,7 +535,7 @@ static oxt_status give_target(const oxt_film *film, double aim_nm, double low_nm
     oxt_i_copy_text(made.text, sizeof made.text, text);
     if (film)
         oxt_film_description(film, made.description, sizeof made.description, NULL, NULL);
-    return oxt_i_struct_out(target, &made, sizeof made, sizeof made, "target", error);
+    return OXT_I_STRUCT_OUT(oxt_target, target, &made, "target", error);
 }
 
 oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
@@ -677,7 +677,7 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
         if (!status && first.high_nm < found.low_nm)
             found = first;
     }
-    return oxt_i_struct_out(target, &found, sizeof found, sizeof found, "target", error);
+    return OXT_I_STRUCT_OUT(oxt_target, target, &found, "target", error);
 }
 
 oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
@@ -721,8 +721,7 @@ oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error
     oxt_target known = OXT_TARGET_INIT;
     if (!target)
         return oxt_i_null(error, "target");
-    oxt_status status = oxt_i_struct_in(&known, target, sizeof known, sizeof known, "target",
-                                        error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_target, &known, target, "target", error);
     if (!status)
         status = oxt_i_check(error, "target.aim_nm", known.aim_nm, 0.0, OXT_THICKNESS_HIGH_NM,
                              OXT_I_OPEN_LOW);

@@ -24,7 +24,7 @@ oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word, o
     if (index >= words->count)
         return oxt_i_fail(error, OXT_EARG, "index", (double)index, 0.0, (double)words->count - 1.0,
                           "index is %zu, but there are %zu words", index, words->count);
-    return oxt_i_struct_out(word, &words->list[index], sizeof *word, sizeof *word, "word", error);
+    return OXT_I_STRUCT_OUT(oxt_word, word, &words->list[index], "word", error);
 }
 
 void oxt_words_free(oxt_words *words)

@@ -141,8 +141,7 @@ oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values, oxt_
     if (!steel || !values)
         return oxt_i_null(error, steel ? "values" : "steel");
     oxt_steel_values checked = OXT_STEEL_VALUES_INIT;
-    oxt_status status = oxt_i_struct_in(&checked, values, sizeof checked, sizeof checked, "values",
-                                        error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_steel_values, &checked, values, "values", error);
     if (!status)
         status = check_values(&checked, error);
     if (!status)
@@ -181,8 +180,7 @@ oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values, oxt_e
     OXT_I_HOLD_TRAPS;
     if (!steel || !values)
         return oxt_i_null(error, steel ? "values" : "steel");
-    return oxt_i_struct_out(values, &steel->values, sizeof *values, sizeof *values, "values",
-                            error);
+    return OXT_I_STRUCT_OUT(oxt_steel_values, values, &steel->values, "values", error);
 }
 
 /* ---- writing ---- */
@@ -433,7 +431,7 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
 /* Name the file in front of what is wrong with it. */
 static void name_file(oxt_error *error, const char *path)
 {
-    if (!error || error->struct_size < sizeof *error)
+    if (!oxt_i_is_writable(error))
         return;
     char story[sizeof error->text];
     memcpy(story, error->text, sizeof story);

@@ -21,9 +21,9 @@ oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_ent
     if (!steel || !entry)
         return oxt_i_null(error, steel ? "entry" : "steel");
     oxt_status status = oxt_i_check_index(error, index, steel->history_count);
-    return status ? status
-                  : oxt_i_struct_out(entry, &steel->history[index], sizeof *entry, sizeof *entry,
-                                     "entry", error);
+    return status
+               ? status
+               : OXT_I_STRUCT_OUT(oxt_steel_entry, entry, &steel->history[index], "entry", error);
 }
 
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,

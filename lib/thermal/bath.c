@@ -13,7 +13,7 @@ oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *erro
 {
     if (!given)
         return oxt_i_null(error, "bath");
-    oxt_status status = oxt_i_struct_in(known, given, sizeof *known, sizeof *known, "bath", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_bath, known, given, "bath", error);
     if (!status)
         status = oxt_i_check_salt(known->salt, error);
     if (!status)
@@ -203,7 +203,7 @@ oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_
     made.cautions = oxt_i_salt_cautions(known.salt, bath_K);
     if (oxt_i_sags(made.sag_K))
         made.cautions |= OXT_CAUTION_SAG;
-    return oxt_i_struct_out(sag, &made, sizeof made, sizeof made, "sag", error);
+    return OXT_I_STRUCT_OUT(oxt_sag, sag, &made, "sag", error);
 }
 
 /* ---- exposure ---- */

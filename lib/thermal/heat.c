@@ -122,7 +122,7 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
 {
     if (!part)
         return oxt_i_null(error, "part");
-    oxt_status status = oxt_i_struct_in(known, part, sizeof *known, sizeof *known, "part", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_part, known, part, "part", error);
     if (!status && ((int)known->shape < OXT_PLATE || known->shape > OXT_ANY_SHAPE))
         status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_PLATE, OXT_ANY_SHAPE,
                             "shape is %d, expected one of oxt_shape", (int)known->shape);
@@ -288,7 +288,7 @@ oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warm
     result.tau_s = made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
     result.heat_J_per_kgK = made.heat;
     result.conductivity_W_per_mK = made.conductivity;
-    return oxt_i_struct_out(warming, &result, sizeof result, sizeof result, "warming", error);
+    return OXT_I_STRUCT_OUT(oxt_warming, warming, &result, "warming", error);
 }
 
 oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,

@@ -12,7 +12,7 @@ oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *erro
     *known = (oxt_lift)OXT_LIFT_INIT;
     if (!given)
         return OXT_OK;
-    oxt_status status = oxt_i_struct_in(known, given, sizeof *known, sizeof *known, "lift", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_lift, known, given, "lift", error);
     if (!status)
         status = oxt_i_check(error, "delay_s", known->delay_s, 0.0, 3600.0, OXT_I_CLOSED);
     if (!status)
@@ -163,7 +163,7 @@ oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part, con
     if (!status && !part)
         status = oxt_i_null(error, "part");
     if (!status)
-        status = oxt_i_struct_in(&hot, part, sizeof hot, sizeof hot, "part", error);
+        status = OXT_I_STRUCT_IN(oxt_part, &hot, part, "part", error);
     hot.start_K = from_K;
     if (!status)
         status = oxt_i_heating_prepare(&made, &hot, from_K, error);

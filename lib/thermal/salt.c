@@ -50,8 +50,7 @@ oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error 
     oxt_status status = oxt_i_check_salt(salt, error);
     if (status)
         return status;
-    return oxt_i_struct_out(limits, &all_limits[salt], sizeof *limits, sizeof *limits, "limits",
-                            error);
+    return OXT_I_STRUCT_OUT(oxt_salt_limits, limits, &all_limits[salt], "limits", error);
 }
 
 void oxt_i_salt_range(oxt_salt salt, double *low_K, double *high_K)

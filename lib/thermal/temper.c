@@ -92,8 +92,7 @@ static oxt_status know(const oxt_temper_options *options, known_part *part, oxt_
     oxt_status status = OXT_OK;
     *part = (known_part){ OXT_TEMPER_OPTIONS_INIT, NULL, NAN };
     if (options)
-        status = oxt_i_struct_in(&part->options, options, sizeof part->options,
-                                 sizeof part->options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_temper_options, &part->options, options, "options", error);
     if (!status)
         status = oxt_i_check_temper_constant(part->options.constant, error);
     if (!status && part->options.steel)
@@ -139,8 +138,7 @@ static oxt_status finish(const known_part *part, double hottest_K, oxt_temper *m
     oxt_status status = fill_hardness(part, last, &made->hardness_before_HRC, error);
     if (!status)
         status = fill_hardness(part, made->total_parameter, &made->hardness_after_HRC, error);
-    return status ? status
-                  : oxt_i_struct_out(temper, made, sizeof *made, sizeof *made, "temper", error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_temper, temper, made, "temper", error);
 }
 
 oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
@@ -206,8 +204,7 @@ static oxt_status check_report(const oxt_temper *temper, oxt_temperature_unit un
 {
     if (!temper)
         return oxt_i_null(error, "temper");
-    oxt_status status = oxt_i_struct_in(known, temper, sizeof *known, sizeof *known, "temper",
-                                        error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_temper, known, temper, "temper", error);
     if (!status)
         status = oxt_i_check(error, "parameter", known->parameter, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     return status ? status : oxt_format_temperature(known->one_hour_K, unit, NULL, 0, NULL, error);

@@ -16,7 +16,7 @@ oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const 
     if (!status)
         status = oxt_i_lift_in(&road->lift, lift, error);
     if (!status && part)
-        status = oxt_i_struct_in(&hot, part, sizeof hot, sizeof hot, "part", error);
+        status = OXT_I_STRUCT_IN(oxt_part, &hot, part, "part", error);
     hot.start_K = bath_K;
     if (!status)
         status = oxt_i_heating_prepare(&road->hot, &hot, bath_K, error);
@@ -47,7 +47,7 @@ static oxt_status move_bath(oxt_i_road *road, const oxt_bath *bath, const oxt_pa
     oxt_part known = OXT_PART_INIT;
     oxt_status status = OXT_OK;
     if (part)
-        status = oxt_i_struct_in(&known, part, sizeof known, sizeof known, "part", error);
+        status = OXT_I_STRUCT_IN(oxt_part, &known, part, "part", error);
     road->bath_K = road->hot.start_K = bath_K;
     oxt_i_heating_move(&road->part, &known, bath_K);
     oxt_i_heating_move(&road->hot, &known, bath_K);

@@ -230,8 +230,7 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
     if (!trials || !trial)
         return oxt_i_null(error, trials ? "trial" : "trials");
     oxt_trial checked = OXT_TRIAL_INIT;
-    oxt_status status = oxt_i_struct_in(&checked, trial, sizeof checked, sizeof checked, "trial",
-                                        error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_trial, &checked, trial, "trial", error);
     if (!status)
         status = oxt_i_check_trial(&checked, note, trials->words, error);
     return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
@@ -552,7 +551,7 @@ oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *tri
     if (status)
         return status;
     oxt_trial made = oxt_i_trial(trials, index);
-    return oxt_i_struct_out(trial, &made, sizeof made, sizeof made, "trial", error);
+    return OXT_I_STRUCT_OUT(oxt_trial, trial, &made, "trial", error);
 }
 
 oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
@@ -582,7 +581,7 @@ oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_gr
     oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
     oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
     made.count = of.count;
-    return oxt_i_struct_out(group, &made, sizeof made, sizeof made, "group", error);
+    return OXT_I_STRUCT_OUT(oxt_trial_group, group, &made, "group", error);
 }
 
 /* ---- writing ---- */

@@ -434,8 +434,7 @@ oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
     for (size_t i = 0; i < column_count && !status; i++) {
         oxt_column *given = &in.sources[i].given;
         *given = (oxt_column)OXT_COLUMN_INIT;
-        status = columns[i] ? oxt_i_struct_in(given, columns[i], sizeof *given, sizeof *given,
-                                              "columns", error)
+        status = columns[i] ? OXT_I_STRUCT_IN(oxt_column, given, columns[i], "columns", error)
                             : oxt_i_null(error, "columns");
         if (!status)
             status = check_column(given, row_count, error);

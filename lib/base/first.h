@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The size of each public struct in the first release that had it: up to and with the field named here. A field
+ * that is added later changes nothing in this list. */
+#ifndef OXTINT_LIB_FIRST_H
+#define OXTINT_LIB_FIRST_H
+
+#include <stddef.h>
+
+#define OXT_I_END(type, field) (offsetof(type, field) + sizeof(((type *)0)->field))
+
+#define OXT_I_FIRST_oxt_advice_options OXT_I_END(oxt_advice_options, target)
+#define OXT_I_FIRST_oxt_bath OXT_I_END(oxt_bath, heater_W)
+#define OXT_I_FIRST_oxt_bath_range OXT_I_END(oxt_bath_range, longest_s)
+#define OXT_I_FIRST_oxt_bootstrap_options OXT_I_END(oxt_bootstrap_options, user)
+#define OXT_I_FIRST_oxt_bootstrap_values OXT_I_END(oxt_bootstrap_values, correlation)
+#define OXT_I_FIRST_oxt_column OXT_I_END(oxt_column, kind)
+#define OXT_I_FIRST_oxt_coupon OXT_I_END(oxt_coupon, cautions)
+#define OXT_I_FIRST_oxt_dip OXT_I_END(oxt_dip, lift_s)
+#define OXT_I_FIRST_oxt_dip_options OXT_I_END(oxt_dip_options, last_temper_s)
+#define OXT_I_FIRST_oxt_drift OXT_I_END(oxt_drift, cautions)
+#define OXT_I_FIRST_oxt_drift_options OXT_I_END(oxt_drift_options, confidence)
+#define OXT_I_FIRST_oxt_error OXT_I_END(oxt_error, pattern)
+#define OXT_I_FIRST_oxt_fault OXT_I_END(oxt_fault, row)
+#define OXT_I_FIRST_oxt_film_options OXT_I_END(oxt_film_options, words)
+#define OXT_I_FIRST_oxt_fit_each_options OXT_I_END(oxt_fit_each_options, threads)
+#define OXT_I_FIRST_oxt_fit_options OXT_I_END(oxt_fit_options, user)
+#define OXT_I_FIRST_oxt_fit_row OXT_I_END(oxt_fit_row, worth_s)
+#define OXT_I_FIRST_oxt_fit_values OXT_I_END(oxt_fit_values, prior_share_ln_k)
+#define OXT_I_FIRST_oxt_growth OXT_I_END(oxt_growth, Q_J_per_mol)
+#define OXT_I_FIRST_oxt_law_result OXT_I_END(oxt_law_result, lack_of_fit_p)
+#define OXT_I_FIRST_oxt_laws_options OXT_I_END(oxt_laws_options, user)
+#define OXT_I_FIRST_oxt_laws_values OXT_I_END(oxt_laws_values, Q_held)
+#define OXT_I_FIRST_oxt_lift OXT_I_END(oxt_lift, emissivity)
+#define OXT_I_FIRST_oxt_match OXT_I_END(oxt_match, order)
+#define OXT_I_FIRST_oxt_match_options OXT_I_END(oxt_match_options, chroma_factor)
+#define OXT_I_FIRST_oxt_part OXT_I_END(oxt_part, metal)
+#define OXT_I_FIRST_oxt_pool_comparison OXT_I_END(oxt_pool_comparison, p_value)
+#define OXT_I_FIRST_oxt_pool_group OXT_I_END(oxt_pool_group, used_count)
+#define OXT_I_FIRST_oxt_pool_options OXT_I_END(oxt_pool_options, user)
+#define OXT_I_FIRST_oxt_pool_values OXT_I_END(oxt_pool_values, used_count)
+#define OXT_I_FIRST_oxt_prior OXT_I_END(oxt_prior, Q_stderr_J_per_mol)
+#define OXT_I_FIRST_oxt_reanchor_options OXT_I_END(oxt_reanchor_options, label)
+#define OXT_I_FIRST_oxt_sag OXT_I_END(oxt_sag, cautions)
+#define OXT_I_FIRST_oxt_salt_limits OXT_I_END(oxt_salt_limits, source)
+#define OXT_I_FIRST_oxt_set_options OXT_I_END(oxt_set_options, user)
+#define OXT_I_FIRST_oxt_set_part OXT_I_END(oxt_set_part, options)
+#define OXT_I_FIRST_oxt_set_step OXT_I_END(oxt_set_step, lift_s)
+#define OXT_I_FIRST_oxt_set_values OXT_I_END(oxt_set_values, cautions)
+#define OXT_I_FIRST_oxt_steel_entry OXT_I_END(oxt_steel_entry, origin)
+#define OXT_I_FIRST_oxt_steel_values OXT_I_END(oxt_steel_values, coupon_lift_high_s)
+#define OXT_I_FIRST_oxt_target OXT_I_END(oxt_target, description)
+#define OXT_I_FIRST_oxt_temper OXT_I_END(oxt_temper, cautions)
+#define OXT_I_FIRST_oxt_temper_options OXT_I_END(oxt_temper_options, last_s)
+#define OXT_I_FIRST_oxt_tint OXT_I_END(oxt_tint, centre_nm)
+#define OXT_I_FIRST_oxt_tracker_options OXT_I_END(oxt_tracker_options, salt_bath)
+#define OXT_I_FIRST_oxt_tracking OXT_I_END(oxt_tracking, cautions)
+#define OXT_I_FIRST_oxt_trial OXT_I_END(oxt_trial, colour_tolerance)
+#define OXT_I_FIRST_oxt_trial_group OXT_I_END(oxt_trial_group, count)
+#define OXT_I_FIRST_oxt_warming OXT_I_END(oxt_warming, conductivity_W_per_mK)
+#define OXT_I_FIRST_oxt_word OXT_I_END(oxt_word, line)
+
+#endif
