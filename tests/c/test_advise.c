@@ -292,6 +292,14 @@ static void refuse(const oxt_steel_values *values, const oxt_advice_options *opt
     oxt_steel_free(steel);
 }
 
+Test(advise, a_missing_pointer_is_named)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_coupon coupon = OXT_COUPON_INIT;
+    FAILS(oxt_advice_get(NULL, 0, &coupon, &error), OXT_EARG);
+    cr_assert_str_eq(error.parameter, "advice");
+}
+
 Test(advise, refusals)
 {
     oxt_steel_values values = young_steel();

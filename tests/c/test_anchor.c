@@ -107,6 +107,32 @@ Test(anchor, the_posterior_is_that_of_the_closed_formula)
     oxt_steel_free(steel);
 }
 
+/* A finish of one letter is a finish: the coupons of others are left alone. */
+Test(anchor, coupons_of_another_finish_do_not_count)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values card = some_card();
+    oxt_trials *own = new_log(), *both = new_log();
+    oxt_trial trial = trial_at(566.0, 100.0);
+    strcpy(card.finish, "m");
+    strcpy(trial.finish, "m");
+    trial.seen = OXT_SEEN_THICKNESS;
+    trial.thickness_nm = 42.0;
+    OK(oxt_trials_add(own, &trial, NULL, &error));
+    OK(oxt_trials_add(both, &trial, NULL, &error));
+    strcpy(trial.finish, "s");
+    trial.thickness_nm = 60.0;
+    OK(oxt_trials_add(both, &trial, NULL, &error));
+    oxt_steel *steel = steel_of(&card), *by_own = renewed_by(steel, own, 0.3),
+              *by_both = renewed_by(steel, both, 0.3);
+    cr_assert_eq(values_of(by_own).growth.k_ref_nm2_per_s, values_of(by_both).growth.k_ref_nm2_per_s);
+    oxt_steel_free(by_own);
+    oxt_steel_free(by_both);
+    oxt_steel_free(steel);
+    oxt_trials_free(own);
+    oxt_trials_free(both);
+}
+
 /* The limits of Bayes' rule: a wide shift leaves the coupons alone, none leaves a sure card as it is. */
 Test(anchor, the_shift_says_who_is_believed)
 {

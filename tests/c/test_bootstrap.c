@@ -214,6 +214,44 @@ Test(bootstrap, numbers_are_those_of_the_sample)
     oxt_fit_free(fit);
 }
 
+/* A mean of residuals is as skew as one of them, over the root of their number: one thick film among eight makes
+ * skewness sqrt(6), of the pool, over sqrt(8). Four standard errors, sqrt(6/B). */
+Test(bootstrap, residuals_are_drawn_with_their_sign)
+{
+    enum { COUNT = 4000, ROWS = 8 };
+    static double ln_k[COUNT];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_options held = OXT_FIT_OPTIONS_INIT;
+    oxt_trials *log = new_log();
+    held.Q_J_per_mol = 80e3;
+    for (int i = 0; i < ROWS; i++)
+        add_thickness(log, 588.7, 60.0, i ? 50.0 : 65.0);
+    oxt_fit *fit = fit_of(log, &held);
+    oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_RESIDUAL, 1);
+    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, NULL, &error));
+    NEAR(gsl_stats_skew(ln_k, 1, COUNT), (ROWS - 2.0) / sqrt(ROWS - 1.0) / sqrt(ROWS),
+         4.0 * sqrt(6.0 / COUNT));
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
+/* Contract: limits take 2 over 1 less the confidence of replicates that could be fitted, and no more. */
+Test(bootstrap, as_few_replicates_as_the_refusal_asks_for)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit = fit_of(made_up_log(6, 30, 0.08), NULL);
+    double low, high;
+    for (uint32_t count = 199; count <= 200; count++) {
+        oxt_bootstrap *made = bootstrap_of(fit, count, OXT_BOOTSTRAP_RESIDUAL, 1);
+        oxt_status status = oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.99, OXT_PERCENTILE, &low,
+                                                   &high, &error);
+        cr_assert_eq(values_of(made).failed, 0);
+        cr_assert_eq(status, count == 200 ? OXT_OK : OXT_EFEW);
+        oxt_bootstrap_free(made);
+    }
+    oxt_fit_free(fit);
+}
+
 /* What is not of the rows is drawn by its standard error: a held Q, and a prior where the rows say next to
  * nothing. Four standard errors of a standard deviation. */
 Test(bootstrap, beliefs_are_drawn_too)

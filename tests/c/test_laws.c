@@ -560,6 +560,14 @@ Test(laws, too_little_is_refused_with_what_is_missing)
     for (int i = 0; i < 9; i++)
         add_thickness(log, 560.0 + 12.0 * (i / 3), 300.0 * pow(0.7, i / 3), 40.0 + i);
     refused(log, NULL, OXT_EIDENT, "nearly one time");
+
+    /* times 5 % about their mean are nearly one time, whatever their number */
+    log = new_log();
+    for (int i = 0; i < 40; i++)
+        add_thickness(log, 588.7, 100.0 * exp(i % 2 ? 0.05 : -0.05), 40.0 + i % 5);
+    oxt_fit_options held = OXT_FIT_OPTIONS_INIT;
+    held.Q_J_per_mol = 80e3;
+    refused(log, &held, OXT_EIDENT, "nearly one time (5 % apart");
 }
 
 Test(laws, options_are_checked)

@@ -456,6 +456,10 @@ Test(dip_in_a_bath, frozen_salt_delays_it)
     CLOSE(skinned.lag_s, bare.lag_s + delay_s, 1e-9);
     CLOSE(skinned.chance, bare.chance, 1e-6);
     CLOSE(skinned.lift_growth_nm, bare.lift_growth_nm, 1e-6);
+    /* What shows the colour already is not dipped, and no salt freezes on it. */
+    oxt_target there = target_of("blue");
+    options.initial = &there;
+    cr_assert_eq(predict("blue", 600.0, &options).time_s, 0.0);
 }
 
 /* J. H. Hollomon and L. D. Jaffe, Trans. AIME 162 (1945) 223: blue at 600 F is a heavier temper than
