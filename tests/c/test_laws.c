@@ -527,6 +527,31 @@ Test(laws, coupons_are_alike_within_1_K_and_2_percent)
     }
 }
 
+/* ---- words ---- */
+
+/* Contract: each verdict gives the exponent and its limits, and the report the test that it rests on. */
+Test(laws, every_verdict_gives_its_numbers)
+{
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 20020305);
+    bool seen[3] = { false, false, false };
+    for (int i = 0; i < 200 && !(seen[0] && seen[1] && seen[2]); i++) {
+        nature of = { OXT_GROWTH_POWER, 2.0 + 0.3 * (i % 3), 0.0, 0.05 + 0.1 * (i % 7) };
+        found all = compare_log(log_of(&of, random), NULL, 0);
+        char limits[80], test[80];
+        snprintf(limits, sizeof limits, "%.2f to %.2f", all.values.exponent_low, all.values.exponent_high);
+        snprintf(test, sizeof test, "n against 2: F(1, %g) = %.3g, p = %.2g", all.values.F_dof,
+                 all.values.F, all.values.p);
+        if (isnan(all.values.exponent_low))
+            continue;
+        cr_assert(strstr(all.sentence, limits), "%s: %s", limits, all.sentence);
+        cr_assert(strstr(all.report, test), "%s: %s", test, all.report);
+        seen[all.values.verdict] = true;
+    }
+    cr_assert(seen[0] && seen[1] && seen[2]);
+    gsl_rng_free(random);
+}
+
 /* ---- refusals ---- */
 
 static void refused(oxt_trials *log, const oxt_fit_options *options, oxt_status wanted,

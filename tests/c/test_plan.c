@@ -77,6 +77,28 @@ Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
     oxt_steel_free(steel);
 }
 
+/* Physics: 20 s at bath temperature after the lift grow past blue in a hot bath. A range that begins at the hottest
+ * bath that does not, within a kelvin, has that one to offer. */
+Test(forgiving, only_the_coolest_bath_will_do)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_on(default_film(), "blue");
+    oxt_bath_range range = { sizeof range, 600.0, 970.0, 300.0 };
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    lift.delay_s = 20.0;
+    options.lift = &lift;
+    while (oxt_dip_predict(steel, &blue, range.low_K + 1.0, &options, &dip, &error) == OXT_OK)
+        range.low_K += 1.0;
+    cr_assert_eq(error.status, OXT_EUNREACHABLE);
+    oxt_dip best = best_of(&values, &range, &options);
+    cr_assert(best.bath_K >= range.low_K && best.bath_K <= range.low_K + 1.0, "%g K", best.bath_K);
+    oxt_steel_free(steel);
+}
+
 /* Statistics: the fit is surest near the middle of its trials. */
 Test(forgiving, without_wander_the_best_bath_is_where_the_fit_is_surest)
 {
