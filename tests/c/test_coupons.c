@@ -150,6 +150,34 @@ Test(coupons, the_middle_one_is_the_usual_one)
     oxt_steel_free(steel);
 }
 
+/* Each number of a card's coupon is refused by its own name: steel.h gives the limits. */
+Test(coupons, numbers_out_of_range_are_named)
+{
+    oxt_steel *sound = two_mm_steel();
+    static const struct {
+        const char *name;
+        size_t offset;
+        double value;
+    } cases[] = {
+#define CASE(field, value) { #field, offsetof(oxt_steel_values, field), value }
+        CASE(coupon_size_m, 1.1),       CASE(coupon_start_K, 980.0),
+        CASE(coupon_start_K, 100.0),    CASE(coupon_transfer_W_per_m2K, 2e6),
+        CASE(coupon_lift_s, 3601.0),    CASE(coupon_size_low_m, 1.1),
+        CASE(coupon_size_high_m, 1.1),  CASE(coupon_lift_low_s, 3601.0),
+        CASE(coupon_lift_high_s, 3601.0),
+#undef CASE
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_steel_values values = values_of(sound);
+        oxt_steel *steel;
+        *(double *)((char *)&values + cases[i].offset) = cases[i].value;
+        FAILS(oxt_steel_new(&steel, &values, &error), OXT_EDOMAIN);
+        cr_assert_str_eq(error.parameter, cases[i].name);
+    }
+    oxt_steel_free(sound);
+}
+
 /* Contract: nothing stated leaves the coupons' path inside; lifts alone are of coupons without a size. */
 Test(coupons, what_was_stated_decides)
 {

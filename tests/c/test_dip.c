@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a steel to the time of a dip: window, intervals, chance, cautions, and back. */
+#define _GNU_SOURCE /* feenableexcept */
+#include <fenv.h>
 #include <gsl/gsl_cdf.h>
 #include <stdio.h>
 #include <string.h>
@@ -628,6 +630,29 @@ Test(dip, limits_without_end_are_reported)
         cr_assert(dip.cautions & OXT_CAUTION_LOOSE_FIT);
     }
 }
+
+#if defined(__linux__) && (defined(__x86_64__) || defined(__i386__))
+/* Contract: a host may let floating-point exceptions end the program; a limit that overflows does not. */
+Test(dip, limits_without_end_trip_no_trap)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    values.trial_count = 3;
+    values.dof = 1.0;
+    values.variance_ln_k = 4.0;
+    options.confidence = 0.999;
+    oxt_steel *steel = steel_of(&values);
+    feclearexcept(FE_ALL_EXCEPT);
+    feenableexcept(FE_INVALID | FE_DIVBYZERO | FE_OVERFLOW);
+    oxt_status status = oxt_dip_predict(steel, &target, 616.0, &options, &dip, &error);
+    fedisableexcept(FE_ALL_EXCEPT);
+    cr_assert(status == OXT_OK && dip.next_high_s == HUGE_VAL);
+    oxt_steel_free(steel);
+}
+#endif
 
 /* Every caution, in short or whole, in every unit; none that was not raised; and none of them twice. */
 Test(dip, the_report_holds_all_cautions)

@@ -412,7 +412,11 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     OK(oxt_parse_temperature("560 F", &range.high_K, &error));
     FAILS(oxt_dip_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EDOMAIN);
     SAYS("low_K (337.8 C) must be below high_K (293.3 C)");
-    cr_assert_str_eq(told(&error, typed, 2), "--low (640 F) must be below --high (560 F)");
+    oxt_error again = error;
+    cr_assert_str_eq(told(&again, typed, 2), "--low (640 F) must be below --high (560 F)");
+    /* what is no temperature has no scale, though it stands first */
+    const oxt_given after_a_time[] = { { NULL, "--time", "90 s" }, { NULL, NULL, "F" } };
+    cr_assert_str_eq(told(&error, after_a_time, 2), "low_K (640 F) must be below high_K (560 F)");
     range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
     range.longest_s = 1.0;
     OK(oxt_parse_temperature("700 F", &range.high_K, &error));

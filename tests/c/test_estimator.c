@@ -261,7 +261,7 @@ Test(estimator, the_width_between_rates_is_the_mean_of_its_likelihood_and_prior)
         }
         found[wide] = sum / weight;
     }
-    CLOSE(values.between_sd, found[0], 0.03);
+    CLOSE(values.between_sd, found[0], 0.001);
     cr_assert_gt(found[1] / found[0], 1.1);
     oxt_pool_free(pool);
     oxt_trials_free(trials);
