@@ -125,7 +125,8 @@ Test(anchor, coupons_of_another_finish_do_not_count)
     OK(oxt_trials_add(both, &trial, NULL, &error));
     oxt_steel *steel = steel_of(&card), *by_own = renewed_by(steel, own, 0.3),
               *by_both = renewed_by(steel, both, 0.3);
-    cr_assert_eq(values_of(by_own).growth.k_ref_nm2_per_s, values_of(by_both).growth.k_ref_nm2_per_s);
+    cr_assert_eq(values_of(by_own).growth.k_ref_nm2_per_s,
+                 values_of(by_both).growth.k_ref_nm2_per_s);
     oxt_steel_free(by_own);
     oxt_steel_free(by_both);
     oxt_steel_free(steel);

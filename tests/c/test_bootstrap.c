@@ -243,8 +243,8 @@ Test(bootstrap, as_few_replicates_as_the_refusal_asks_for)
     double low, high;
     for (uint32_t count = 199; count <= 200; count++) {
         oxt_bootstrap *made = bootstrap_of(fit, count, OXT_BOOTSTRAP_RESIDUAL, 1);
-        oxt_status status = oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.99, OXT_PERCENTILE, &low,
-                                                   &high, &error);
+        oxt_status status = oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.99, OXT_PERCENTILE,
+                                                   &low, &high, &error);
         cr_assert_eq(values_of(made).failed, 0);
         cr_assert_eq(status, count == 200 ? OXT_OK : OXT_EFEW);
         oxt_bootstrap_free(made);

@@ -160,10 +160,10 @@ Test(coupons, numbers_out_of_range_are_named)
         double value;
     } cases[] = {
 #define CASE(field, value) { #field, offsetof(oxt_steel_values, field), value }
-        CASE(coupon_size_m, 1.1),       CASE(coupon_start_K, 980.0),
-        CASE(coupon_start_K, 100.0),    CASE(coupon_transfer_W_per_m2K, 2e6),
-        CASE(coupon_lift_s, 3601.0),    CASE(coupon_size_low_m, 1.1),
-        CASE(coupon_size_high_m, 1.1),  CASE(coupon_lift_low_s, 3601.0),
+        CASE(coupon_size_m, 1.1),         CASE(coupon_start_K, 980.0),
+        CASE(coupon_start_K, 100.0),      CASE(coupon_transfer_W_per_m2K, 2e6),
+        CASE(coupon_lift_s, 3601.0),      CASE(coupon_size_low_m, 1.1),
+        CASE(coupon_size_high_m, 1.1),    CASE(coupon_lift_low_s, 3601.0),
         CASE(coupon_lift_high_s, 3601.0),
 #undef CASE
     };

@@ -470,7 +470,8 @@ Test(fit_weights, a_slip_that_Q_bends_to_is_warned_of)
             OK(oxt_trials_add(trials, &trial, NULL, &error));
         }
         answer found = fit_of(trials, NULL);
-        const char *warning = strstr(found.warnings, "Line 3 contradicts the others by a factor of ");
+        const char *warning = strstr(found.warnings,
+                                     "Line 3 contradicts the others by a factor of ");
         cr_assert_eq(warning != NULL, slip == 1, "%s", found.warnings);
         if (warning) {
             cr_assert_eq(sscanf(warning + 45, "%lf", &told), 1);

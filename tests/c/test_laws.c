@@ -529,6 +529,19 @@ Test(laws, coupons_are_alike_within_1_K_and_2_percent)
 
 /* ---- words ---- */
 
+/* No time gives half the middle film where more than that was there before the dip: nothing is said of it. */
+Test(laws, half_a_film_that_was_there_takes_no_time)
+{
+    const nature of = { OXT_GROWTH_POWER, 3.1, 40.0, 0.0 };
+    found all = compare_log(log_of(&of, NULL), NULL, 1);
+    cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
+    cr_assert(isnan(all.values.time_ratio_half) && isfinite(all.values.time_ratio_twice));
+    const char *sentence = unbroken(all.sentence);
+    char twice[40];
+    snprintf(twice, sizeof twice, "law a film of %.0f nm takes", 2.0 * all.values.middle_nm);
+    cr_assert(strstr(sentence, twice) && !strstr(sentence, " and a film"), "%s", sentence);
+}
+
 /* Contract: each verdict gives the exponent and its limits, and the report the test that it rests on. */
 Test(laws, every_verdict_gives_its_numbers)
 {
@@ -539,7 +552,8 @@ Test(laws, every_verdict_gives_its_numbers)
         nature of = { OXT_GROWTH_POWER, 2.0 + 0.3 * (i % 3), 0.0, 0.05 + 0.1 * (i % 7) };
         found all = compare_log(log_of(&of, random), NULL, 0);
         char limits[80], test[80];
-        snprintf(limits, sizeof limits, "%.2f to %.2f", all.values.exponent_low, all.values.exponent_high);
+        snprintf(limits, sizeof limits, "%.2f to %.2f", all.values.exponent_low,
+                 all.values.exponent_high);
         snprintf(test, sizeof test, "n against 2: F(1, %g) = %.3g, p = %.2g", all.values.F_dof,
                  all.values.F, all.values.p);
         if (isnan(all.values.exponent_low))

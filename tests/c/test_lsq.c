@@ -324,6 +324,22 @@ Test(lsq, boxbod)
     check_both_starts("nist_boxbod.csv", saturation);
 }
 
+/* Starts of the same problem that are farther off than the published ones: a tenth of the first parameter, and the curve
+ * flat in the second, where neither kind of joint step finds back. */
+Test(lsq, boxbod_from_far_off)
+{
+    static const double starts[][2] = {
+        { 11.0, 12.0 }, { 35.0, 14.0 }, { 33.0, 8.3 }, { 19.0, 7.6 }
+    };
+    for (size_t i = 0; i < sizeof starts / sizeof *starts; i++) {
+        reference problem;
+        read_reference("nist_boxbod.csv", &problem);
+        problem.model = saturation;
+        memcpy(problem.start[0], starts[i], sizeof starts[i]);
+        cr_assert(solve_reference(&problem, 0).parameters >= 6.0, "start %zu", i);
+    }
+}
+
 /* From start 1 the dogleg ends on a plateau far off, of 6 times the certified sum of squares and with a
  * singular Jacobian: Levenberg and Marquardt's steps answer. 7.3, 7.6 */
 Test(lsq, mgh09)

@@ -72,7 +72,8 @@ Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
     double bath_K;
     OK(bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
     NEAR(slowest.bath_K, bath_K, 0.02);
-    range = (oxt_bath_range){ sizeof range, bath_K + 5.0, 640.0, 300.0 }; /* or the end of the range */
+    range = (oxt_bath_range){ sizeof range, bath_K + 5.0, 640.0,
+                              300.0 }; /* or the end of the range */
     NEAR(best_of(&values, &range, &hasty).bath_K, bath_K + 5.0, 1e-6);
     oxt_steel_free(steel);
 }
@@ -401,8 +402,8 @@ Test(set, report_can_be_worked_by)
     oxt_set_values values = OXT_SET_VALUES_INIT;
     char wanted[80];
     OK(oxt_set_get(set, &values, &error));
-    snprintf(wanted, sizeof wanted, "chance that all match within %-7.3g %.0f %%\n", values.tolerance,
-             100.0 * values.chance_match);
+    snprintf(wanted, sizeof wanted, "chance that all match within %-7.3g %.0f %%\n",
+             values.tolerance, 100.0 * values.chance_match);
     cr_assert(strstr(text, wanted), "%s", text);
     oxt_set_free(set);
     oxt_set_free(NULL);
