@@ -444,7 +444,7 @@ Test(fit_weights, a_slip_of_a_cold_coupon_is_named)
  * film is many times too thick for its time. */
 Test(fit_weights, a_slip_that_Q_bends_to_is_warned_of)
 {
-    static const double baths_K[] = { 560.9, 588.7, 616.5, 560.9 },
+    static const double slip_baths_K[] = { 560.9, 588.7, 616.5, 560.9 },
                         sizes_m[] = { 0.02154, 0.01345, 0.00588, 0.00419 },
                         times_s[] = { 157.0, 110.0, 219.0, 41.0 };
     oxt_error error = OXT_ERROR_INIT;
@@ -453,17 +453,18 @@ Test(fit_weights, a_slip_that_Q_bends_to_is_warned_of)
     for (int slip = 0; slip < 2; slip++) {
         oxt_trials *trials = new_log();
         for (size_t i = 0; i < 4; i++) {
-            oxt_trial trial = trial_at(baths_K[i], times_s[i]);
+            oxt_trial trial = trial_at(slip_baths_K[i], times_s[i]);
             oxt_part part = OXT_PART_INIT;
             double exposure_nm2;
             trial.part_size_m = part.size_m = sizes_m[i];
-            OK(oxt_dip_exposure(&growth, &part, baths_K[i], times_s[i], &exposure_nm2, &error));
+            OK(oxt_dip_exposure(&growth, &part, slip_baths_K[i], times_s[i], &exposure_nm2,
+                                &error));
             trial.thickness_nm = sqrt(exposure_nm2);
             trial.seen = OXT_SEEN_THICKNESS;
             trial.line = i + 2;
             if (i == 1) {
                 in_110_s = trial.thickness_nm;
-                OK(oxt_dip_exposure(&growth, &part, baths_K[i], 22.0, &exposure_nm2, &error));
+                OK(oxt_dip_exposure(&growth, &part, slip_baths_K[i], 22.0, &exposure_nm2, &error));
                 in_22_s = sqrt(exposure_nm2);
                 trial.time_s = slip ? 22.0 : 110.0;
             }
