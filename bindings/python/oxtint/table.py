@@ -156,7 +156,7 @@ def dip_table(
     _core.expect(steel, Steel, "steel")
     if baths is None:
         low, high = steel.bath_range_K
-        baths = (low, (low + high) / 2, high)
+        baths = tuple(dict.fromkeys((low, (low + high) / 2, high)))  # one where all trials were in one bath
     columns = [kelvin(bath, "baths") for bath in _core.listed(baths, "baths")]
     wanted = _core.listed(targets, "targets")
     chosen = film_of(film, steel)

@@ -181,7 +181,8 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "set", help="plan a set of parts to one colour",
         description="Order of work and expected match of several parts in one bath. PARTS.csv has a "
                     "header and a line for each part: name, card (CARD.json, beside the file), "
-                    "target, and, where they apply, finish (mirror, satin, matte), part, shape, lift.")
+                    "target, and, where they apply, finish (mirror, satin, matte), part, shape, lift, coupon, "
+                    "coupon_lift.")
     parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts; - reads standard input")
     parts.add_argument("--bath", required=True, help="bath temperature")
     parts.add_argument("--spacing", default="10 s", metavar="TIME", help="between two lifts (10 s)")
@@ -204,6 +205,10 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     coupons.add_argument("--bath", help="bath of the dip that they are for; the middle of the range")
     coupons.add_argument("--low", default="500 F", help="coldest bath allowed (500 F)")
     coupons.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
+    coupons.add_argument("--shortest", default="15 s", metavar="TIME", help="shortest time that can be kept well (15 s)")
+    coupons.add_argument("--longest", default="1 h", metavar="TIME", help="longest time allowed (1 h)")
+    coupons.add_argument("--criterion", choices=("dip", "constants"), default="dip",
+                         help="what they are to narrow: the time of a dip, or the rate and Q together (dip)")
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _add_output(coupons, "that of --bath or --low")
     _add_words(coupons)

@@ -71,6 +71,7 @@ def coupons(options: argparse.Namespace) -> None:
     """Name the next coupons."""
     steel = read_card(options.card)
     advice = steel.advise(None, options.bath, film=film_of(options), low=options.low, high=options.high,
+                          shortest=options.shortest, longest=options.longest, criterion=options.criterion,
                           count=options.count)
     if options.json:
         print_json(advice)

@@ -18,7 +18,8 @@ from .files import FileFaults, fault_at, named, read_text, read_words, telling_f
 from .terminal import print_json, progress
 
 _NEEDED = ("name", "card", "target")
-_COLUMNS = (*_NEEDED, "finish", "part", "shape", "lift")
+_SIZES = ("part", "lift", "coupon", "coupon_lift")
+_COLUMNS = (*_NEEDED, "finish", "shape", *_SIZES)
 _Row = dict[str, str]
 
 
@@ -27,7 +28,9 @@ def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint
     film = oxtint.Film(finish=row.get("finish") or "mirror", words=steel.words if words is None else words)
     return oxtint.SetPart(
         row["name"], steel, film.target(row["target"]), film=film,
-        part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")))
+        part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")),
+        coupon=part_of(row.get("coupon"), name="coupon"),
+        coupon_lift=lift_of(row.get("coupon_lift"), "coupon_lift"))
 
 
 def _separator(path: str, text: str) -> str:
@@ -49,7 +52,7 @@ def _cells(row: list[str]) -> list[str]:
 
 def _with_points(header: list[str], cells: list[str], separator: str) -> list[str]:
     """Sizes and times with a decimal point, where a comma does not separate the columns."""
-    return [cell.replace(",", ".", 1) if column in ("part", "lift") and separator != "," else cell
+    return [cell.replace(",", ".", 1) if column in _SIZES and separator != "," else cell
             for column, cell in itertools.zip_longest(header[:len(cells)], cells, fillvalue="")]
 
 
