@@ -8,7 +8,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
-from oxtint.certainty import coupon_map, time_spread
+from oxtint.certainty import _softened, coupon_map, time_spread
 
 
 @pytest.fixture(autouse=True)
@@ -185,3 +185,14 @@ def test_marks_on_the_map_stand_side_by_side_and_the_cautions_below(steel, fitte
                             fitted.steel.dip("blue", "600 F").cautions)):
         told = " ".join(" ".join(text.get_text() for text in axes.texts if "Cautions: " in text.get_text()).split())
         assert told == "Cautions: " + ", ".join(caution.brief.split(":")[0] for caution in cautions)
+
+
+def test_hatching_has_no_speck_and_no_stairs() -> None:
+    """A cell alone is no region; the border of a region that steps one cell at a time is a straight line."""
+    speck, stairs = np.zeros((9, 9), dtype=bool), np.tri(12, dtype=bool)
+    speck[4, 4] = True
+    assert _softened(speck).max() < 0.5
+    soft = _softened(stairs)
+    inner = soft[3:-3, 3:-3]
+    assert np.allclose(np.diag(inner), inner[0, 0]) and np.allclose(np.diag(inner, 1), 1.0 - inner[0, 0])
+    assert soft[-1, 0] == 1.0 and soft[0, -1] == 0.0

@@ -234,8 +234,18 @@ def _number_coupons(ax: Axes, steel: Steel, advice: Advice, unit: str) -> tuple[
     return marks, labels
 
 
+def _softened(masked: Array) -> Array:
+    """0 to 1 where cells are masked, each weighed with its neighbours: no speck of one cell, no stairs at 0.5."""
+    found = masked.astype(float)
+    for _ in range(2):
+        around = np.pad(found, 1, mode="edge")
+        rows = (around[:-2] + 2.0 * around[1:-1] + around[2:]) / 4.0
+        found = (rows[:, :-2] + 2.0 * rows[:, 1:-1] + rows[:, 2:]) / 4.0
+    return found
+
+
 def _smooth(ratios: Any, baths: Array, times: Array) -> tuple[Array, Array, Array, Array]:
-    """Cells as points of an even picture that reaches the edges: baths, times, ratios, and 1 where masked."""
+    """Cells as points of an even picture that reaches the edges: baths, times, ratios, and above 0.5 where masked."""
     across = np.concatenate([baths[:1], 0.5 * (baths[1:] + baths[:-1]), baths[-1:]])
     up = np.concatenate([times[:1], np.sqrt(times[1:] * times[:-1]), times[-1:]])
     masked, filled, rows = np.ma.getmaskarray(ratios), np.ma.filled(ratios, 1.0), np.arange(len(ratios))
@@ -243,7 +253,7 @@ def _smooth(ratios: Any, baths: Array, times: Array) -> tuple[Array, Array, Arra
         there = ~masked[:, column]
         if there.any():
             filled[:, column] = np.interp(rows, rows[there], filled[there, column])
-    return across, up, np.pad(filled, 1, mode="edge"), np.pad(masked.astype(float), 1, mode="edge")
+    return across, up, np.pad(filled, 1, mode="edge"), np.pad(_softened(masked), 1, mode="edge")
 
 
 def coupon_map(
