@@ -191,7 +191,6 @@ oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials)
 {
     oxt_i_log_mark mark = { .rows = trials->count,
                             .kept_columns = oxt_faults_count(trials->kept_columns),
-                            .unit = trials->unit,
                             .unit_known = trials->unit_known };
     for (int set = 0; set < OXT_I_SETS; set++)
         mark.interned[set] = trials->sets[set].count;
@@ -217,7 +216,6 @@ void oxt_i_log_cut(oxt_trials *trials, const oxt_i_log_mark *mark)
     if (trials->kept_columns)
         oxt_i_faults_cut(trials->kept_columns, mark->kept_columns);
     trials->count = mark->rows;
-    trials->unit = mark->unit;
     trials->unit_known = mark->unit_known;
     for (size_t i = 0; i < trials->count; i++)
         chain_row(trials, i);

@@ -85,7 +85,6 @@ bool oxt_i_log_reserve(oxt_trials *trials, size_t more);
 /* What a log held at a time, and forgetting all that was added since. */
 typedef struct {
     size_t rows, kept_columns, interned[OXT_I_SETS];
-    oxt_temperature_unit unit;
     bool unit_known;
 } oxt_i_log_mark;
 oxt_i_log_mark oxt_i_log_now(const oxt_trials *trials);
