@@ -371,6 +371,24 @@ Test(fit_weights, an_outlier_does_not_carry_the_fit_away)
     oxt_trials_free(spoilt);
 }
 
+/* A row is named where less than half of its weight is left. */
+Test(fit_weights, rows_of_less_than_half_their_weight_are_named)
+{
+    bool near[2] = { false, false };
+    for (double factor = 1.1; factor < 1.5; factor += 0.01) {
+        oxt_trials *trials = log_of(ROWS, 0.0, factor);
+        oxt_fit_options options = with_scatter(0.06);
+        options.robust = OXT_ROBUST_HUBER;
+        answer found = fit_of(trials, &options);
+        bool named = strstr(found.warnings, "was distrusted") != NULL;
+        double weight = found.rows[6].weight;
+        cr_assert_eq(named, weight < 0.5, "%g", weight);
+        near[named] = near[named] || fabs(weight - 0.5) < 0.03;
+        oxt_trials_free(trials);
+    }
+    cr_assert(near[0] && near[1]);
+}
+
 Test(fit_weights, a_distrusted_row_is_named)
 {
     static const char text[] = "steel,bath_F,time,colour\n"

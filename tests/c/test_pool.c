@@ -569,6 +569,30 @@ Test(pool, what_cannot_be_used_is_left_out)
     oxt_trials_free(trials);
 }
 
+/* One bath tells no Q: with a prior of it there is a pool, and no model that the trials alone could be compared by. */
+Test(pool, nothing_to_compare_in_one_bath)
+{
+    static const made_up steels[] = { { "Alder 1", "", 27.0, 76e3, 1, 0.02 },
+                                      { "Birch 2", "", 15.0, 76e3, 1, 0.02 } };
+    oxt_trials *trials = new_log();
+    for (size_t i = 0; i < 2; i++)
+        for (size_t j = 0; j < 12; j += 3) {
+            oxt_trial trial = coupon(&steels[i], j);
+            add(trials, &trial);
+        }
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    oxt_prior prior = { sizeof prior, 0.0, 0.0, 0.0, 71e3, 8e3 };
+    options.prior = &prior;
+    oxt_pool *pool = pool_of(trials, &options);
+    CLOSE(values_of(pool).Q_J_per_mol, 71e3, 1e-9);
+    for (int model = 0; model < 3; model++) {
+        oxt_pool_comparison found = comparison_of(pool, (oxt_pool_model)model);
+        cr_assert(!found.fitted && isnan(found.F) && isnan(found.aicc));
+    }
+    oxt_pool_free(pool);
+    oxt_trials_free(trials);
+}
+
 Test(pool, refusals)
 {
     oxt_trials *trials = log_of(three, 3), *few = log_of(three, 0), *backwards = new_log();
