@@ -179,15 +179,17 @@ def prepare(bench: trial.Bench, jobs: int, sanitizers: bool) -> dict:
     return known
 
 
-def first_line(mutant: mutants.Mutant) -> int:
-    """Where the function of a mutant begins; 0 outside of one."""
+def first_lines(mutant: mutants.Mutant) -> tuple[int, int]:
+    """Where the function of a mutant begins, and its statement in it; 0 outside of one."""
     if not mutant.function:
-        return 0
+        return 0, 0
     source = (ROOT / mutant.file).read_bytes()
-    for node in mutants.PARSER.parse(source).root_node.children:
-        if node.start_byte <= mutant.start < node.end_byte:
-            return node.start_point.row + 1
-    return 0
+    node = mutants.PARSER.parse(source).root_node
+    lines = []
+    while node := next((child for child in node.children if child.start_byte <= mutant.start < child.end_byte), None):
+        if not lines or node.type == "declaration" or node.type.endswith("_statement") and "compound" not in node.type:
+            lines.append(node.start_point.row + 1)
+    return lines[0], lines[-1]
 
 
 def try_mutant(bench: trial.Bench, baseline: dict, options: argparse.Namespace, name: str,
@@ -222,7 +224,7 @@ def try_mutant(bench: trial.Bench, baseline: dict, options: argparse.Namespace, 
     if made.read_bytes() == bench.objects("plain")[source.name].read_bytes():
         return done("same code")
     build("plain")
-    tests = trial.reachers(baseline, bench.tests, source.name, first_line(mutant), mutant.line)
+    tests = trial.reachers(baseline, bench.tests, source.name, *first_lines(mutant), mutant.line)
     row["reached"] = len(tests)
     for test in tests:
         outcome = trial_of(test, "plain")

@@ -275,20 +275,20 @@ class Bench:
         return [*(self.root / f"tests/c/{name}.c" for name in names), *sorted((self.root / "tests/c").glob("*.h"))]
 
 
-def reachers(baseline: dict, tests: list[Test], file: str, first: int, line: int) -> list[Test]:
-    """Tests that execute a line, or where gcov knows no such line the nearest before it in its function
-    (from line `first`); of a table, all that reach its file, or all tests where it holds nothing but tables.
-    Those whose name begins its name come first, then the quickest."""
+def reachers(baseline: dict, tests: list[Test], file: str, first: int, statement: int, line: int) -> list[Test]:
+    """Tests that execute a statement up to a line of it, or where gcov knows no such line the nearest before it in
+    its function (from line `first`); of a table, all that reach its file, or all tests where it holds nothing but
+    tables. Those whose name begins its name come first, then the quickest."""
     has_lines = any(baseline[test.name]["lines"].get(file) for test in tests)
 
     def count(name: str) -> bool:
         lines = baseline[name]["lines"].get(file, {})
         if first == 0:
             return any(lines.values()) or not has_lines
-        for at in range(line, first - 1, -1):
-            if str(at) in lines:
-                return lines[str(at)] > 0
-        return False
+        known = [lines[str(at)] for at in range(statement, line + 1) if str(at) in lines]
+        if not known:
+            known = [lines[str(at)] for at in range(first, statement) if str(at) in lines][-1:]
+        return any(known)
     found = [test for test in tests if baseline[test.name]["passed"] and count(test.name)]
     kinds = {"c": 0, "memory": 2, "lua": 1, "python": 3}
     stem = pathlib.Path(file).stem
