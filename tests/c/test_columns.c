@@ -296,6 +296,35 @@ Test(columns, numbers_of_every_kind)
     }
 }
 
+/* Numbers where a text belongs are read as a file would write them, none where they are missing. */
+Test(columns, whole_numbers_as_names)
+{
+    const uint64_t names[] = { 18446744073709551615ULL, 7, 9 };
+    const bool missing[] = { false, true, false };
+    const char *const blue = "blue";
+    const double bath = 600.0, time = 60.0;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_faults *faults;
+    oxt_trials *log = new_log();
+    oxt_column steel = texts("steel", steels), colour = texts("colour", &blue),
+               baths = numbers("bath_K", &bath), times = numbers("time_s", &time),
+               finish = numbers("finish", NULL);
+    steel.stride = colour.stride = baths.stride = times.stride = 0;
+    finish.kind = OXT_COLUMN_UINT64;
+    finish.values = names;
+    finish.stride = sizeof *names;
+    finish.missing = (const unsigned char *)missing;
+    finish.missing_stride = sizeof *missing;
+    OK(ADD(log, 3, &steel, &colour, &baths, &times, &finish));
+    static const char *const wanted[] = { "18446744073709551615", "", "9" };
+    for (size_t row = 0; row < 3; row++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(log, row, &trial, &error));
+        cr_assert_str_eq(trial.finish, wanted[row]);
+    }
+    oxt_trials_free(log);
+}
+
 /* Contract: a table with a fault leaves the log as it was, with its steels and how many trials each has. */
 Test(columns, with_a_fault_leave_a_log_alone)
 {

@@ -390,6 +390,18 @@ Test(error, durations_lengths_and_differences)
                      "thermometer_offset_K 108 F is out of range (-90 to 90 F)");
 }
 
+/* A range whose lower end is left out. */
+Test(error, a_range_above_an_end)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_temper temper = OXT_TEMPER_INIT;
+    const oxt_given none = { NULL, "last", "0 s" };
+    oxt_temper_options options = OXT_TEMPER_OPTIONS_INIT;
+    options.last_K = 500.0;
+    FAILS(oxt_temper_dip(600.0, 60.0, &options, &temper, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(told(&error, &none, 1), "last 0 s is out of range (above 0, up to 1e+06 s)");
+}
+
 /* Limits without an upper end. */
 Test(error, what_is_too_low)
 {

@@ -105,6 +105,36 @@ Test(fit_each, is_each_fit_alone_on_any_number_of_threads)
 }
 
 /* Physics: the constants that the coupons were made with, within the scatter. */
+/* A prior of the rate counts in each fit, and is copied. */
+Test(fit_each, with_a_prior)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = many();
+    oxt_prior prior = { sizeof prior, 600.0, log2(16.0), 0.05, 76e3, 5e3 };
+    oxt_fit_options of_each = OXT_FIT_OPTIONS_INIT;
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    of_each.prior = &prior;
+    options.fit = &of_each;
+    oxt_fits *fits = fit_each(log, &options);
+    for (size_t i = 0; i < 5; i++) {
+        oxt_trial_group group = group_of(fits, i);
+        oxt_fit_values values = OXT_FIT_VALUES_INIT;
+        of_each.steel = group.steel;
+        of_each.finish = group.finish;
+        oxt_fit *alone = new_fit(log, &of_each);
+        oxt_fit_values expected = values_of_fit(alone);
+        OK(oxt_fits_get(fits, i, &values, &error));
+        cr_assert_eq(memcmp(&values, &expected, sizeof values), 0, "%s", group.steel);
+        oxt_fit_free(alone);
+    }
+    oxt_fits_free(fits);
+    of_each.steel = of_each.finish = NULL;
+    prior.ln_k_stderr = -1.0;
+    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "prior.ln_k_stderr");
+    oxt_trials_free(log);
+}
+
 Test(fit_each, columns)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -623,6 +623,11 @@ Test(laws, options_are_checked)
     options.confidence = 1.0;
     FAILS(oxt_laws_run(&laws, fit, &options, &error), OXT_EDOMAIN);
     cr_assert_null(laws);
+    OK(oxt_laws_run(&laws, fit, NULL, &error));
+    oxt_law_result law = OXT_LAW_RESULT_INIT;
+    FAILS(oxt_laws_get_law(laws, OXT_GROWTH_LAW_COUNT, &law, &error), OXT_EARG);
+    FAILS(oxt_laws_get_law(laws, (oxt_growth_law)-1, &law, &error), OXT_EARG);
+    oxt_laws_free(laws);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }

@@ -362,6 +362,12 @@ Test(set, says_which_part_is_at_fault)
     bad = (oxt_set_options)OXT_SET_OPTIONS_INIT;
     bad.spacing_s = -1.0;
     FAILS(oxt_set_plan(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
+    strcpy(on.parts[0].name, "rin\xFFg");
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    cr_assert(error.row == 1 && strstr(error.text, "not UTF-8"));
+    memset(on.parts[0].name, 'x', sizeof on.parts[0].name);
+    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    SAYS("name does not end");
     clear_away(&on);
 }
 

@@ -635,6 +635,12 @@ Test(pool, refusals)
     oxt_prior of_rate = { sizeof of_rate, 600.0, 4.0, 0.7, 0.0, 0.0 };
     options.prior = &of_rate;
     run_fails(trials, &options, OXT_EARG, "prior of a pool is of Q");
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_pool *pool = pool_of(trials, NULL);
+    oxt_pool_comparison comparison = OXT_POOL_COMPARISON_INIT;
+    FAILS(oxt_pool_get_comparison(pool, (oxt_pool_model)3, &comparison, &error), OXT_EARG);
+    FAILS(oxt_pool_get_comparison(pool, (oxt_pool_model)-1, &comparison, &error), OXT_EARG);
+    oxt_pool_free(pool);
     oxt_trials_free(trials);
     oxt_trials_free(few);
     oxt_trials_free(backwards);

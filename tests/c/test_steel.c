@@ -421,6 +421,16 @@ Test(steel, texts_that_are_no_card)
     memset(deep, '[', DEEP);
     card_fails(deep, DEEP, OXT_EPARSE, "damaged");
     free(deep);
+    enum { LONG = (1 << 20) + 1 }; /* docs/reliability.md: up to 1 MiB */
+    char *blanks = malloc(LONG);
+    memset(blanks, ' ', LONG);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    FAILS(oxt_steel_load_text(&steel, blanks, LONG, &error), OXT_EPARSE);
+    cr_assert_str_eq(error.parameter, "length");
+    FAILS(oxt_steel_load_text(&steel, blanks, LONG - 1, &error), OXT_EPARSE);
+    cr_assert_str_neq(error.parameter, "length");
+    free(blanks);
 }
 
 /* A newer minor version may add members; they are passed over. */

@@ -1,0 +1,125 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Roots, minima and paths whose answers are known from algebra, and what has none. */
+#include "base/solve.h"
+#include "support.h"
+
+static double cosine_less_x(double x, void *unused)
+{
+    (void)unused;
+    return cos(x) - x;
+}
+
+/* Rises through 0 at 2, where it is so flat that Newton's steps are short, and steep elsewhere. */
+static double cube(double x, double *slope, void *context)
+{
+    const double *scale = context;
+    *slope = *scale * 3.0 * (x - 2.0) * (x - 2.0);
+    return (x - 2.0) * (x - 2.0) * (x - 2.0);
+}
+
+static double never(double x, void *unused)
+{
+    (void)x;
+    (void)unused;
+    return NAN;
+}
+
+static double never_rising(double x, double *slope, void *unused)
+{
+    (void)unused;
+    *slope = 1.0;
+    return x > 0.6 && x < 0.9 ? NAN : x - 0.7;
+}
+
+/* Outside fact: the root of cos x = x, 0.739085133215160641655 (OEIS A003957). */
+Test(solve, the_root_of_a_known_equation)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double root;
+    OK(oxt_i_find_root(cosine_less_x, NULL, 0.0, 1.0, 1e-14, &root, &error));
+    NEAR(root, 0.739085133215160641655, 1e-14);
+    OK(oxt_i_find_root(cosine_less_x, NULL, -50.0, 50.0, 1e-14, &root, &error));
+    NEAR(root, 0.739085133215160641655, 1e-14);
+}
+
+/* Contract: no sign changes, an interval the wrong way round, values that are none: there is no root, and it is said
+ * between what. */
+Test(solve, what_has_no_root)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double root = -7.0;
+    FAILS(oxt_i_find_root(cosine_less_x, NULL, 1.0, 2.0, 1e-9, &root, &error), OXT_ENOCONV);
+    SAYS("no root was found between 1 and 2");
+    FAILS(oxt_i_find_root(cosine_less_x, NULL, 1.0, 0.0, 1e-9, &root, &error), OXT_ENOCONV);
+    FAILS(oxt_i_find_root(never, NULL, 0.0, 1.0, 1e-9, &root, &error), OXT_ENOCONV);
+    FAILS(oxt_i_find_rise(never_rising, NULL, 0.0, 1.0, 0.1, 1e-9, &root, &error), OXT_ENOCONV);
+    FAILS(oxt_i_find_minimum(never, NULL, 0.0, 1.0, 1e-6, &root, &error), OXT_ENOCONV);
+    SAYS("no minimum was found between 0 and 1");
+    cr_assert_eq(root, -7.0);
+}
+
+/* A guess that lies outside is none; slopes that are far too small or too large lead there too, by halves. */
+Test(solve, a_rise_from_any_guess_and_rough_slopes)
+{
+    static const double guesses[] = { 1.5, 0.0, -4.0, 9.0, NAN }, scales[] = { 1.0, 1e-6, 30.0 };
+    for (size_t i = 0; i < sizeof guesses / sizeof *guesses; i++)
+        for (size_t j = 0; j < sizeof scales / sizeof *scales; j++) {
+            oxt_error error = OXT_ERROR_INIT;
+            double scale = scales[j], root;
+            OK(oxt_i_find_rise(cube, &scale, 0.0, 7.0, guesses[i], 1e-12, &root, &error));
+            NEAR(root, 2.0, 1e-4); /* next to the root the cube is rounding */
+        }
+}
+
+static double parabola(double x, void *context)
+{
+    const double *end = context;
+    return x > *end ? NAN : (x - 0.3) * (x - 0.3);
+}
+
+Test(solve, a_minimum_within_and_at_the_end)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double end = HUGE_VAL, place;
+    OK(oxt_i_find_minimum(parabola, &end, 0.0, 1.0, 1e-7, &place, &error));
+    NEAR(place, 0.3, 1e-6);
+    OK(oxt_i_find_minimum(parabola, &end, 0.5, 1.0, 1e-7, &place, &error));
+    NEAR(place, 0.5, 1e-6);
+    end = 0.9; /* a value that is none, at one end */
+    FAILS(oxt_i_find_minimum(parabola, &end, 0.0, 1.0, 1e-7, &place, &error), OXT_ENOCONV);
+}
+
+/* y1' = y2, y2' = -y1: sine and cosine. Beyond the end that the context gives there are no slopes. */
+static bool circle(double x, const double *y, double *slope, void *context)
+{
+    const double *end = context;
+    slope[0] = y[1];
+    slope[1] = -y[0];
+    return x <= *end;
+}
+
+/* y' = y^2 from 1 has no value at 1. */
+static bool explosion(double x, const double *y, double *slope, void *unused)
+{
+    (void)x;
+    (void)unused;
+    slope[0] = y[0] * y[0];
+    return isfinite(slope[0]);
+}
+
+Test(solve, paths_that_end_and_paths_that_do_not)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double end = HUGE_VAL, y[2] = { 0.0, 1.0 };
+    const double there = 10.0;
+    oxt_i_path path = { circle, &end, 2, 0.0, there, 0.1, 1e-12 };
+    OK(oxt_i_follow(&path, y, &error));
+    NEAR(y[0], sin(there), 1e-9);
+    NEAR(y[1], cos(there), 1e-9);
+    end = 5.0;
+    path = (oxt_i_path){ circle, &end, 2, 0.0, there, 0.1, 1e-12 };
+    FAILS(oxt_i_follow(&path, y, &error), OXT_ENOCONV);
+    double one = 1.0;
+    path = (oxt_i_path){ explosion, NULL, 1, 0.0, 2.0, 0.1, 1e-10 };
+    FAILS(oxt_i_follow(&path, &one, &error), OXT_ENOCONV);
+}
