@@ -299,7 +299,7 @@ Test(columns, numbers_of_every_kind)
 /* Numbers where a text belongs are read as a file would write them, none where they are missing. */
 Test(columns, whole_numbers_as_names)
 {
-    const uint64_t names[] = { 18446744073709551615ULL, 7, 9 };
+    const uint64_t largest_and_less[] = { 18446744073709551615ULL, 7, 9 };
     const bool missing[] = { false, true, false };
     const char *const blue = "blue";
     const double bath = 600.0, time = 60.0;
@@ -311,8 +311,8 @@ Test(columns, whole_numbers_as_names)
                finish = numbers("finish", NULL);
     steel.stride = colour.stride = baths.stride = times.stride = 0;
     finish.kind = OXT_COLUMN_UINT64;
-    finish.values = names;
-    finish.stride = sizeof *names;
+    finish.values = largest_and_less;
+    finish.stride = sizeof *largest_and_less;
     finish.missing = (const unsigned char *)missing;
     finish.missing_stride = sizeof *missing;
     OK(ADD(log, 3, &steel, &colour, &baths, &times, &finish));
