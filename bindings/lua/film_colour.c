@@ -64,7 +64,10 @@ static int film_xyz(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     double xyz[3];
     double thickness_nm = oxl_check_number(L, 2);
-    return oxl_give_three(L, oxt_film_xyz(film->film, thickness_nm, xyz, &error), xyz, &error);
+    return oxl_give_three(L,
+                          oxt_film_colours(film->film, OXT_SPACE_XYZ, 1, &thickness_nm, 0, xyz,
+                                           NULL, NULL, &error),
+                          xyz, &error);
 }
 
 /* At one wavelength, or at those of a list. */
@@ -117,60 +120,36 @@ static int film_difference(lua_State *L)
 
 /* ---- the path ---- */
 
-/* A call for n thicknesses, one after another; `flags` only of colours for a screen. */
-typedef oxt_status (*path_call)(const oxt_film *film, size_t n, const double *thickness_nm,
-                                double *colours, int *flags, oxt_error *error);
-
-enum { STEP = sizeof(double), COLOUR = 3 * sizeof(double) };
-
-static oxt_status lab_call(const oxt_film *film, size_t n, const double *thickness_nm, double *lab,
-                           int *flags, oxt_error *error)
-{
-    (void)flags;
-    return oxt_film_path_lab_n(film, n, thickness_nm, STEP, lab, COLOUR, NULL, error);
-}
-
-static oxt_status xyz_call(const oxt_film *film, size_t n, const double *thickness_nm, double *xyz,
-                           int *flags, oxt_error *error)
-{
-    (void)flags;
-    return oxt_film_path_xyz_n(film, n, thickness_nm, STEP, xyz, COLOUR, NULL, error);
-}
-
-static oxt_status srgb_call(const oxt_film *film, size_t n, const double *thickness_nm,
-                            double *srgb, int *flags, oxt_error *error)
-{
-    return oxt_film_path_srgb_n(film, n, thickness_nm, STEP, srgb, COLOUR, flags, NULL, error);
-}
-
-static int give_path_colour(lua_State *L, const oxl_film *film, path_call call, bool flagged)
+static int give_path_colour(lua_State *L, const oxl_film *film, oxt_colour_space space)
 {
     oxt_error error = OXT_ERROR_INIT;
     double colour[3], thickness_nm = lua_tonumber(L, 2);
     int flag = 0;
-    oxt_status status = call(film->film, 1, &thickness_nm, colour, &flag, &error);
+    oxt_status status = oxt_film_path_colours(film->film, space, 1, &thickness_nm, 0, colour, &flag,
+                                              NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_give_three(L, status, colour, &error);
-    if (flagged)
+    if (space == OXT_SPACE_SRGB)
         lua_pushboolean(L, flag);
-    return flagged ? 4 : 3;
+    return space == OXT_SPACE_SRGB ? 4 : 3;
 }
 
-static int give_path_colours(lua_State *L, const oxl_film *film, path_call call, bool flagged)
+static int give_path_colours(lua_State *L, const oxl_film *film, oxt_colour_space space)
 {
     oxt_error error = OXT_ERROR_INIT;
     size_t count;
     const double *thickness_nm = oxl_check_numbers(L, 2, 2, NULL, &count);
     double *colours = lua_newuserdatauv(L, 3 * (count + 1) * sizeof *colours, 0);
     int *flags = lua_newuserdatauv(L, (count + 1) * sizeof *flags, 0);
-    oxt_status status = call(film->film, count, thickness_nm, colours, flags, &error);
+    oxt_status status = oxt_film_path_colours(film->film, space, count, thickness_nm,
+                                              sizeof *thickness_nm, colours, flags, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_newtable(L);
     for (size_t i = 0; i < count; i++) {
         oxl_push_numbers(L, colours + 3 * i, 3);
-        if (flagged) {
+        if (space == OXT_SPACE_SRGB) {
             lua_pushboolean(L, flags[i]);
             lua_setfield(L, -2, "out_of_gamut");
         }
@@ -179,30 +158,30 @@ static int give_path_colours(lua_State *L, const oxl_film *film, path_call call,
     return 1;
 }
 
-static int give_path(lua_State *L, path_call call, bool flagged)
+static int give_path(lua_State *L, oxt_colour_space space)
 {
     const oxl_film *film = self(L);
     lua_settop(L, 2);
     if (lua_istable(L, 2))
-        return give_path_colours(L, film, call, flagged);
+        return give_path_colours(L, film, space);
     if (lua_type(L, 2) != LUA_TNUMBER)
         luaL_typeerror(L, 2, "number or list of numbers");
-    return give_path_colour(L, film, call, flagged);
+    return give_path_colour(L, film, space);
 }
 
 static int film_path_lab(lua_State *L)
 {
-    return give_path(L, lab_call, false);
+    return give_path(L, OXT_SPACE_LAB);
 }
 
 static int film_path_xyz(lua_State *L)
 {
-    return give_path(L, xyz_call, false);
+    return give_path(L, OXT_SPACE_XYZ);
 }
 
 static int film_path_srgb(lua_State *L)
 {
-    return give_path(L, srgb_call, true);
+    return give_path(L, OXT_SPACE_SRGB);
 }
 
 const luaL_Reg oxl_film_methods[] = {

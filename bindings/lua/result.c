@@ -85,15 +85,15 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions)
     uint32_t bit;
     while ((bit = oxt_caution_next(&cautions)) != 0) {
         lua_createtable(L, 0, 5);
-        lua_pushstring(L, oxt_caution_name(bit) + sizeof "OXT_CAUTION_" - 1);
+        lua_pushstring(L, oxt_caution_get(bit)->name + sizeof "OXT_CAUTION_" - 1);
         lua_setfield(L, -2, "name");
-        lua_pushstring(L, oxt_caution_text(bit));
+        lua_pushstring(L, oxt_caution_get(bit)->text);
         lua_setfield(L, -2, "text");
-        lua_pushstring(L, oxt_caution_brief(bit));
+        lua_pushstring(L, oxt_caution_get(bit)->brief);
         lua_setfield(L, -2, "brief");
-        lua_pushstring(L, kinds[oxt_caution_kind_of(bit)]);
+        lua_pushstring(L, kinds[oxt_caution_get(bit)->kind]);
         lua_setfield(L, -2, "kind");
-        lua_pushstring(L, oxt_caution_source(bit));
+        lua_pushstring(L, oxt_caution_get(bit)->source);
         lua_setfield(L, -2, "source");
         lua_rawseti(L, -2, ++count);
     }

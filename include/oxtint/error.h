@@ -207,6 +207,17 @@ typedef enum oxt_caution {
 #undef OXT_CAUTION_ENUM
 } oxt_caution;
 
+/** One caution. Later releases may add fields at the end: it is only read, never made. */
+typedef struct oxt_caution_info {
+    uint32_t bit;          /* of oxt_caution */
+    oxt_caution_kind kind; /* what it is about */
+    const char *name;      /* its symbol, such as "OXT_CAUTION_SOFTENS" */
+    const char *brief;     /* in short, such as "WATER: dry and preheat all that goes in"; one that is true of
+                              every bath fits on a line of 78 letters with a mark before it */
+    const char *text;      /* whole: lead word, short sentence and the rest */
+    const char *source;    /* a published one, or "common practice, no source" */
+} oxt_caution_info;
+
 /** How much of each caution a report shows. */
 typedef enum oxt_caution_detail {
     OXT_CAUTIONS_BRIEF = 0, /* lead word and a short sentence */
@@ -268,55 +279,14 @@ OXT_API void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t c
 OXT_API const char *oxt_status_name(int status);
 
 /**
- * What a status means, as a sentence without a full stop.
- *
- * Given:
- *   status   any number
- * Returned:
- *   static text, never NULL
- */
-OXT_API const char *oxt_status_text(int status);
-
-/**
- * Symbol of one caution, such as "OXT_CAUTION_SOFTENS".
+ * What is known of one caution.
  *
  * Given:
  *   caution   one bit of oxt_caution
  * Returned:
- *   static text, "OXT_CAUTION_?" for a number that is no caution
+ *   static, never NULL; for a number that is no caution one whose bit is 0
  */
-OXT_API const char *oxt_caution_name(uint32_t caution);
-
-/**
- * What one caution says to the person at the bench, whole: lead word, short sentence and the rest.
- *
- * Given:
- *   caution   one bit of oxt_caution
- * Returned:
- *   static text, never NULL
- */
-OXT_API const char *oxt_caution_text(uint32_t caution);
-
-/**
- * What one caution says in short, such as "WATER: dry and preheat all that goes in". One that is
- * true of every bath fits on a line of 78 letters with a mark before it.
- *
- * Given:
- *   caution   one bit of oxt_caution
- * Returned:
- *   static text, never NULL
- */
-OXT_API const char *oxt_caution_brief(uint32_t caution);
-
-/**
- * What a caution is about.
- *
- * Given:
- *   caution   one bit of oxt_caution
- * Returned:
- *   its kind; OXT_CAUTION_KIND_CASE for a number that is no caution
- */
-OXT_API oxt_caution_kind oxt_caution_kind_of(uint32_t caution);
+OXT_API const oxt_caution_info *oxt_caution_get(uint32_t caution);
 
 /**
  * Take out the caution that is to be read first: what forbids the dip, then what is particular to it,
@@ -343,16 +313,6 @@ OXT_API uint32_t oxt_caution_next(uint32_t *cautions);
  */
 OXT_API oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
                                        size_t capacity, size_t *needed, oxt_error *error);
-
-/**
- * Where a caution comes from: a published source, or "common practice, no source".
- *
- * Given:
- *   caution   one bit of oxt_caution
- * Returned:
- *   static text, never NULL
- */
-OXT_API const char *oxt_caution_source(uint32_t caution);
 
 OXT_END_DECLS
 

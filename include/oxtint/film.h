@@ -101,6 +101,13 @@ typedef struct oxt_match_options {
 
 #define OXT_MATCH_OPTIONS_INIT { sizeof(oxt_match_options), 3.0, 15.0, 1.0, 1.0 }
 
+/** What the three numbers of a colour are. */
+typedef enum oxt_colour_space {
+    OXT_SPACE_XYZ = 0,
+    OXT_SPACE_LAB = 1,
+    OXT_SPACE_SRGB = 2
+} oxt_colour_space;
+
 OXT_BEGIN_DECLS
 
 /**
@@ -185,20 +192,6 @@ OXT_API oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_n
                                         oxt_error *error);
 
 /**
- * XYZ of a film.
- *
- * Given:
- *   film           the film
- *   thickness_nm   nm   0 to OXT_THICKNESS_HIGH_NM
- * Returned:
- *   xyz            3 numbers, white Y = 100
- * Status:
- *   OXT_EDOMAIN
- */
-OXT_API oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3],
-                                oxt_error *error);
-
-/**
  * CIE L*a*b* of a film.
  *
  * Given:
@@ -229,97 +222,43 @@ OXT_API oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, doub
                                  int *out_of_gamut, oxt_error *error);
 
 /**
- * oxt_film_lab for n thicknesses.
+ * Colours of n films, each computed whole.
  *
  * Given:
  *   film                             the film
+ *   space                            what the three numbers of each are
  *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
- *   lab_stride                       bytes from one L*, a*, b* to the next
+ *   thickness_nm, thickness_stride   nm   0 to OXT_THICKNESS_HIGH_NM, and the stride in bytes, 0 = one value for all
  * Returned:
- *   lab                              n times three doubles
+ *   colours                          n times three doubles, one after another: XYZ with the white at Y = 100, L* a* b*,
+ *                                    or sRGB of 0 to 1 as oxt_film_srgb has it
+ *   out_of_gamut                     n flags: 1 where the chroma of an sRGB colour was reduced; NULL allowed
  *   failed                           number of elements that are NaN; NULL allowed
  * Status:
- *   of the first element that failed; all others are computed
+ *   OXT_EARG, OXT_EDOMAIN of the first element that failed; all others are computed
  */
-OXT_API oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                  ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
-                                  size_t *failed, oxt_error *error);
+OXT_API oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+                                    const double *thickness_nm, ptrdiff_t thickness_stride,
+                                    double *colours, int *out_of_gamut, size_t *failed,
+                                    oxt_error *error);
 
 /**
- * oxt_film_srgb for n thicknesses.
+ * Colours of n films from the prepared path: fast, within CIEDE2000 0.02 of oxt_film_colours.
  *
  * Given:
  *   film                             the film
+ *   space                            what the three numbers of each are
  *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
- *   srgb_stride                      bytes from one colour to the next
+ *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes, 0 = one value for all
  * Returned:
- *   srgb                             n times three doubles, 0 to 1
- *   out_of_gamut                     n flags, one after another; NULL allowed
- *   failed                           number of elements that are NaN; NULL allowed
+ *   colours, out_of_gamut, failed    as in oxt_film_colours
  * Status:
- *   of the first element that failed; all others are computed
+ *   OXT_EARG, OXT_EDOMAIN of the first element that failed; all others are computed
  */
-OXT_API oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                   ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
-                                   int *out_of_gamut, size_t *failed, oxt_error *error);
-
-/**
- * CIE L*a*b* of n films from the prepared path: fast, within CIEDE2000 0.02 of oxt_film_lab_n.
- *
- * Given:
- *   film                             the film
- *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
- *   lab_stride                       bytes from one L*, a*, b* to the next
- * Returned:
- *   lab                              n times three doubles
- *   failed                           number of elements that are NaN; NULL allowed
- * Status:
- *   of the first element that failed; all others are computed
- */
-OXT_API oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                       ptrdiff_t thickness_stride, double *lab,
-                                       ptrdiff_t lab_stride, size_t *failed, oxt_error *error);
-
-/**
- * XYZ of n films from the prepared path; as oxt_film_path_lab_n.
- *
- * Given:
- *   film                             the film
- *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
- *   xyz_stride                       bytes from one XYZ to the next
- * Returned:
- *   xyz                              n times three doubles
- *   failed                           number of elements that are NaN; NULL allowed
- * Status:
- *   of the first element that failed; all others are computed
- */
-OXT_API oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                       ptrdiff_t thickness_stride, double *xyz,
-                                       ptrdiff_t xyz_stride, size_t *failed, oxt_error *error);
-
-/**
- * sRGB of n films from the prepared path; as oxt_film_srgb_n.
- *
- * Given:
- *   film                             the film
- *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   0 to OXT_PATH_HIGH_NM, and the stride in bytes
- *   srgb_stride                      bytes from one colour to the next
- * Returned:
- *   srgb                             n times three doubles, 0 to 1
- *   out_of_gamut                     n flags, one after another; NULL allowed
- *   failed                           number of elements that are NaN; NULL allowed
- * Status:
- *   of the first element that failed; all others are computed
- */
-OXT_API oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                        ptrdiff_t thickness_stride, double *srgb,
-                                        ptrdiff_t srgb_stride, int *out_of_gamut, size_t *failed,
-                                        oxt_error *error);
+OXT_API oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+                                         const double *thickness_nm, ptrdiff_t thickness_stride,
+                                         double *colours, int *out_of_gamut, size_t *failed,
+                                         oxt_error *error);
 
 /**
  * How far the colour of a thickness moves between two films, say in daylight and under a lamp, or

@@ -157,24 +157,6 @@ OXT_API oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, doubl
                                                  double time_s, double *bath_K, oxt_error *error);
 
 /**
- * oxt_rate for n elements.
- *
- * Given:
- *   growth                             the steel's constants
- *   n                                  number of elements
- *   temperature_K, temperature_stride  K        array and its stride in bytes, 0 = one value
- *   rate_stride                        stride of the result in bytes
- * Returned:
- *   rate_nm2_per_s                     nm^2/s   may be the same memory as an input
- *   failed                             number of elements that are NaN; NULL allowed
- * Status:
- *   of the first element that failed; all others are computed
- */
-OXT_API oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
-                              ptrdiff_t temperature_stride, double *rate_nm2_per_s,
-                              ptrdiff_t rate_stride, size_t *failed, oxt_error *error);
-
-/**
  * oxt_thickness for n elements.
  *
  * Given:
@@ -214,28 +196,6 @@ OXT_API oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
                                             const double *bath_K, ptrdiff_t bath_stride,
                                             double *time_s, ptrdiff_t time_stride, size_t *failed,
                                             oxt_error *error);
-
-/**
- * oxt_temperature_for_thickness for n elements.
- *
- * Given:
- *   growth                           the steel's constants; Q > 0
- *   n                                number of elements
- *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
- *   time_s, time_stride              s    the same
- *   bath_stride                      stride of the result in bytes
- * Returned:
- *   bath_K                           K    may be the same memory as an input
- *   failed                           number of elements that are NaN; NULL allowed
- * Status:
- *   of the first element that failed; all others are computed
- */
-OXT_API oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
-                                                   const double *thickness_nm,
-                                                   ptrdiff_t thickness_stride, const double *time_s,
-                                                   ptrdiff_t time_stride, double *bath_K,
-                                                   ptrdiff_t bath_stride, size_t *failed,
-                                                   oxt_error *error);
 
 OXT_END_DECLS
 

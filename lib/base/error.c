@@ -25,72 +25,28 @@ const char *oxt_status_name(int status)
     }
 }
 
-const char *oxt_status_text(int status)
-{
-    switch (status) {
-#define TEXT_CASE(symbol, number, sentence) \
-    case number:                            \
-        return sentence;
-        OXT_STATUS_LIST(TEXT_CASE)
-#undef TEXT_CASE
-    default:
-        return "not a status of oxtint";
-    }
-}
-
 /* ---- cautions ---- */
 
-typedef struct {
-    uint32_t bit;
-    oxt_caution_kind kind;
-    const char *name, *brief, *text, *source;
-} caution_entry;
-
 /* In the order in which they are read. */
-static const caution_entry all_cautions[] = {
+static const oxt_caution_info all_cautions[] = {
 #define ENTRY(symbol, bit, kind, lead, brief, more, source) \
     { bit, kind, #symbol, lead ": " brief, lead ": " brief " " more, source },
     OXT_CAUTION_LIST(ENTRY)
 #undef ENTRY
 };
 
-static const caution_entry *find_caution(uint32_t bit)
+const oxt_caution_info *oxt_caution_get(uint32_t bit)
 {
-    static const caution_entry none = { 0,
-                                        OXT_CAUTION_KIND_CASE,
-                                        "OXT_CAUTION_?",
-                                        "NONE: no caution.",
-                                        "Not a caution of oxtint.",
-                                        "none: not a caution of oxtint" };
+    static const oxt_caution_info none = { 0,
+                                           OXT_CAUTION_KIND_CASE,
+                                           "OXT_CAUTION_?",
+                                           "NONE: no caution.",
+                                           "Not a caution of oxtint.",
+                                           "none: not a caution of oxtint" };
     for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
         if (all_cautions[i].bit == bit)
             return &all_cautions[i];
     return &none;
-}
-
-const char *oxt_caution_name(uint32_t caution)
-{
-    return find_caution(caution)->name;
-}
-
-const char *oxt_caution_text(uint32_t caution)
-{
-    return find_caution(caution)->text;
-}
-
-const char *oxt_caution_brief(uint32_t caution)
-{
-    return find_caution(caution)->brief;
-}
-
-const char *oxt_caution_source(uint32_t caution)
-{
-    return find_caution(caution)->source;
-}
-
-oxt_caution_kind oxt_caution_kind_of(uint32_t caution)
-{
-    return find_caution(caution)->kind;
 }
 
 uint32_t oxt_caution_next(uint32_t *cautions)

@@ -158,15 +158,15 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
 
 static void add_caution(oxt_i_text *text, uint32_t caution, oxt_caution_detail detail)
 {
-    oxt_i_text_add_item(text, detail == OXT_CAUTIONS_WHOLE ? oxt_caution_text(caution)
-                                                           : oxt_caution_brief(caution));
+    oxt_i_text_add_item(text, detail == OXT_CAUTIONS_WHOLE ? oxt_caution_get(caution)->text
+                                                           : oxt_caution_get(caution)->brief);
 }
 
 void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail)
 {
     uint32_t left = *cautions, caution;
     while ((caution = oxt_caution_next(&left)) != 0 &&
-           oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_FORBIDS) {
+           oxt_caution_get(caution)->kind == OXT_CAUTION_KIND_FORBIDS) {
         add_caution(text, caution, detail);
         *cautions &= ~caution;
     }
@@ -179,7 +179,7 @@ void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_de
     int headed = -1;
     uint32_t caution;
     while ((caution = oxt_caution_next(&cautions)) != 0) {
-        int heading = oxt_caution_kind_of(caution) == OXT_CAUTION_KIND_BATH;
+        int heading = oxt_caution_get(caution)->kind == OXT_CAUTION_KIND_BATH;
         if (heading != headed)
             oxt_i_text_add(text, "%s\n", headings[heading]);
         headed = heading;

@@ -283,10 +283,10 @@ static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
     bool is_on_path = place <= OXT_I_COLOUR_STEPS;
     size_t i = is_on_path ? (size_t)fmin(place, OXT_I_COLOUR_STEPS - 1) : 0;
     double share = is_on_path ? place - (double)i : NAN;
-    const oxt_i_track_colour *low = &tracker->colours[i], *high = low + 1;
+    const double(*lab)[3] = &tracker->lab[i], (*srgb)[3] = &tracker->srgb[i];
     for (int j = 0; j < 3; j++) {
-        made->lab[j] = low->lab[j] + share * (high->lab[j] - low->lab[j]);
-        made->srgb[j] = low->srgb[j] + share * (high->srgb[j] - low->srgb[j]);
+        made->lab[j] = lab[0][j] + share * (lab[1][j] - lab[0][j]);
+        made->srgb[j] = srgb[0][j] + share * (srgb[1][j] - srgb[0][j]);
     }
 }
 

@@ -10,10 +10,6 @@
 #define OXT_I_LIFT_STEP_K ((OXT_BATH_HIGH_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEPS)
 #define OXT_I_COLOUR_STEPS 800 /* of OXT_I_PATH_STEP_NM, to OXT_PATH_HIGH_NM */
 
-typedef struct {
-    double lab[3], srgb[3];
-} oxt_i_track_colour;
-
 /* One mode of the part: its share of how far the surface is from the bath. */
 typedef struct {
     double weight, rate_per_s;
@@ -38,7 +34,7 @@ struct oxt_tracker {
     bool lift_cools; /* else worth the same at every temperature */
     double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 
-    oxt_i_track_colour colours[OXT_I_COLOUR_STEPS + 1];
+    double lab[OXT_I_COLOUR_STEPS + 1][3], srgb[OXT_I_COLOUR_STEPS + 1][3];
     oxt_tint tints[OXT_TINT_COUNT];
 
     /* the dip */

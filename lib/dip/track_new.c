@@ -29,12 +29,11 @@ static oxt_status take_film(oxt_tracker *made, const oxt_film *film, oxt_error *
         status = oxt_tint_band(film, i, &made->tints[i], error);
     }
     if (!status)
-        status = oxt_film_path_lab_n(film, OXT_I_COLOUR_STEPS + 1, path_nm, sizeof *path_nm,
-                                     made->colours[0].lab, sizeof *made->colours, NULL, error);
+        status = oxt_film_path_colours(film, OXT_SPACE_LAB, OXT_I_COLOUR_STEPS + 1, path_nm,
+                                       sizeof *path_nm, made->lab[0], NULL, NULL, error);
     if (!status)
-        status = oxt_film_path_srgb_n(film, OXT_I_COLOUR_STEPS + 1, path_nm, sizeof *path_nm,
-                                      made->colours[0].srgb, sizeof *made->colours, NULL, NULL,
-                                      error);
+        status = oxt_film_path_colours(film, OXT_SPACE_SRGB, OXT_I_COLOUR_STEPS + 1, path_nm,
+                                       sizeof *path_nm, made->srgb[0], NULL, NULL, error);
     return status;
 }
 

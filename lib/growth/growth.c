@@ -179,13 +179,6 @@ typedef struct {
     int bath; /* which argument it is, 0 or 1 */
 } pair_call;
 
-static size_t rates(oxt_i_arrhenius by, size_t n, const double *temperature_K, const double *unused,
-                    double *result)
-{
-    (void)unused;
-    return oxt_i_rates(by, n, temperature_K, result);
-}
-
 static size_t thicknesses(oxt_i_arrhenius by, size_t n, const double *bath_K, const double *time_s,
                           double *result)
 {
@@ -198,7 +191,7 @@ static size_t times(oxt_i_arrhenius by, size_t n, const double *thickness_nm, co
     return oxt_i_times(by, n, thickness_nm, bath_K, result);
 }
 
-static const pair_call RATE = { rate_checked, rates, NULL, 0 };
+static const pair_call RATE = { rate_checked, NULL, NULL, 0 };
 static const pair_call EXPOSURE = { exposure_checked, NULL, NULL, 0 };
 static const pair_call THICKNESS = { thickness_checked, thicknesses, oxt_i_thicknesses_at, 0 };
 static const pair_call TIME = { time_checked, times, oxt_i_times_at, 1 };
@@ -323,16 +316,6 @@ oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickn
     return one(&TEMPERATURE, growth, thickness_nm, time_s, bath_K, "bath_K", error);
 }
 
-oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
-                      ptrdiff_t temperature_stride, double *rate_nm2_per_s, ptrdiff_t rate_stride,
-                      size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    static const double unused = 0.0;
-    return many(&RATE, growth, n, temperature_K, temperature_stride, &unused, 0, rate_nm2_per_s,
-                rate_stride, failed, error);
-}
-
 oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
                            ptrdiff_t bath_stride, const double *time_s, ptrdiff_t time_stride,
                            double *thickness_nm, ptrdiff_t thickness_stride, size_t *failed,
@@ -351,15 +334,4 @@ oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n, const do
     OXT_I_HOLD_TRAPS;
     return many(&TIME, growth, n, thickness_nm, thickness_stride, bath_K, bath_stride, time_s,
                 time_stride, failed, error);
-}
-
-oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
-                                           const double *thickness_nm, ptrdiff_t thickness_stride,
-                                           const double *time_s, ptrdiff_t time_stride,
-                                           double *bath_K, ptrdiff_t bath_stride, size_t *failed,
-                                           oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return many(&TEMPERATURE, growth, n, thickness_nm, thickness_stride, time_s, time_stride,
-                bath_K, bath_stride, failed, error);
 }

@@ -174,9 +174,8 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     return status;
 }
 
-oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
+static oxt_status xyz_of(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
     oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, xyz, "result", error);
     if (!status)
         oxt_i_film_xyz(film, thickness_nm, xyz);
@@ -192,8 +191,7 @@ static oxt_status lab_function(const oxt_film *film, double thickness_nm, double
 {
     double xyz[3];
     (void)flag;
-    oxt_status status = lab ? oxt_film_xyz(film, thickness_nm, xyz, error)
-                            : oxt_i_null(error, "lab");
+    oxt_status status = lab ? xyz_of(film, thickness_nm, xyz, error) : oxt_i_null(error, "lab");
     if (!status)
         lab_of(xyz, film->white_xyz, lab);
     return status;
@@ -210,8 +208,7 @@ static oxt_status srgb_function(const oxt_film *film, double thickness_nm, doubl
                                 int *flag, oxt_error *error)
 {
     double xyz[3];
-    oxt_status status = srgb ? oxt_film_xyz(film, thickness_nm, xyz, error)
-                             : oxt_i_null(error, "srgb");
+    oxt_status status = srgb ? xyz_of(film, thickness_nm, xyz, error) : oxt_i_null(error, "srgb");
     return status ? status : srgb_of(film, xyz, srgb, flag, error);
 }
 
@@ -228,51 +225,51 @@ oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[
     return srgb_function(film, thickness_nm, srgb, out_of_gamut, error);
 }
 
-/* The calls on arrays that compute each colour whole. */
-static oxt_status colours(colour_function function, const oxt_film *film, size_t n,
-                          const double *thickness_nm, ptrdiff_t thickness_stride, double *colour,
-                          ptrdiff_t colour_stride, int *flags, size_t *failed, oxt_error *error)
+static oxt_status xyz_function(const oxt_film *film, double thickness_nm, double xyz[3], int *flag,
+                               oxt_error *error)
+{
+    (void)flag;
+    return xyz_of(film, thickness_nm, xyz, error);
+}
+
+static const colour_function functions[] = { xyz_function, lab_function, srgb_function };
+
+static oxt_status check_arrays(const oxt_film *film, oxt_colour_space space, size_t n,
+                               const double *thickness_nm, const double *colours, oxt_error *error)
 {
     if (!film)
         return oxt_i_null(error, "film");
-    if (n > 0 && (!thickness_nm || !colour))
+    if (n > 0 && (!thickness_nm || !colours))
         return oxt_i_null(error, "an array");
+    return oxt_i_check_choice("space", (int)space, OXT_SPACE_SRGB, error);
+}
+
+oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+                            const double *thickness_nm, ptrdiff_t thickness_stride, double *colours,
+                            int *out_of_gamut, size_t *failed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status checked = check_arrays(film, space, n, thickness_nm, colours, error);
+    if (checked)
+        return checked;
     oxt_i_tally tally = { OXT_OK, 0, error };
     for (size_t i = 0; i < n; i++) {
         oxt_error detail;
         detail.struct_size = sizeof detail;
-        double *three = oxt_i_at_out(colour, i, colour_stride);
+        double *three = colours + 3 * i;
         int flag = 0;
-        oxt_status status = function(film, *oxt_i_at(thickness_nm, i, thickness_stride), three,
-                                     &flag, tally.failed ? NULL : &detail);
+        oxt_status status = functions[space](film, *oxt_i_at(thickness_nm, i, thickness_stride),
+                                             three, &flag, tally.failed ? NULL : &detail);
         if (status) {
             three[0] = three[1] = three[2] = NAN;
             oxt_i_tally_failure(&tally, status, &detail, i);
         }
-        if (flags)
-            flags[i] = flag;
+        if (out_of_gamut)
+            out_of_gamut[i] = flag;
     }
     if (failed)
         *failed = tally.failed;
     return tally.status;
-}
-
-oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                          ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
-                          size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return colours(lab_function, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
-                   failed, error);
-}
-
-oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                           ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
-                           int *out_of_gamut, size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return colours(srgb_function, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
-                   out_of_gamut, failed, error);
 }
 
 /* ---- arrays from the prepared path ---- */
@@ -297,18 +294,16 @@ static size_t path_block(const oxt_film *film, size_t n, const double *thickness
     return off_count;
 }
 
-/* What the X, Y, Z of a block become, in place. */
-typedef enum { AS_XYZ, AS_LAB, AS_SRGB } colour_kind;
-
-static void convert_block(colour_kind kind, const oxt_film *film, size_t n, double xyz[3][BLOCK],
-                          int *flags)
+/* From X, Y, Z of a block to another space, in place. */
+static void convert_block(oxt_colour_space space, const oxt_film *film, size_t n,
+                          double xyz[3][BLOCK], int *flags)
 {
     double lab[3][BLOCK];
-    if (kind == AS_LAB) {
+    if (space == OXT_SPACE_LAB) {
         oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
         memcpy(xyz, lab, sizeof lab);
     }
-    for (size_t k = 0; k < n && kind == AS_SRGB; k++) {
+    for (size_t k = 0; k < n && space == OXT_SPACE_SRGB; k++) {
         double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
         srgb_of(film, three, three, &flags[k], NULL);
         for (size_t j = 0; j < 3; j++)
@@ -316,16 +311,15 @@ static void convert_block(colour_kind kind, const oxt_film *film, size_t n, doub
     }
 }
 
-/* Colours of arrays in blocks. */
-static oxt_status path_colours(colour_kind kind, const oxt_film *film, size_t n,
-                               const double *thickness_nm, ptrdiff_t thickness_stride,
-                               double *colour, ptrdiff_t colour_stride, int *flags, size_t *failed,
-                               oxt_error *error)
+oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+                                 const double *thickness_nm, ptrdiff_t thickness_stride,
+                                 double *colours, int *out_of_gamut, size_t *failed,
+                                 oxt_error *error)
 {
-    if (!film)
-        return oxt_i_null(error, "film");
-    if (n > 0 && (!thickness_nm || !colour))
-        return oxt_i_null(error, "an array");
+    OXT_I_HOLD_TRAPS;
+    oxt_status checked = check_arrays(film, space, n, thickness_nm, colours, error);
+    if (checked)
+        return checked;
     oxt_i_tally tally = { OXT_OK, 0, error };
     for (size_t i = 0; i < n; i += BLOCK) {
         double made[3][BLOCK];
@@ -333,7 +327,7 @@ static oxt_status path_colours(colour_kind kind, const oxt_film *film, size_t n,
         size_t off[BLOCK], count = n - i < BLOCK ? n - i : BLOCK;
         const double *first = oxt_i_at(thickness_nm, i, thickness_stride);
         size_t off_count = path_block(film, count, first, thickness_stride, made, off);
-        convert_block(kind, film, count, made, outside);
+        convert_block(space, film, count, made, outside);
         for (size_t k = 0; k < off_count; k++) {
             oxt_error detail;
             detail.struct_size = sizeof detail;
@@ -347,40 +341,13 @@ static oxt_status path_colours(colour_kind kind, const oxt_film *film, size_t n,
         }
         for (size_t k = 0; k < count; k++)
             for (size_t j = 0; j < 3; j++)
-                oxt_i_at_out(colour, i + k, colour_stride)[j] = made[j][k];
-        if (flags)
-            memcpy(flags + i, outside, count * sizeof *flags);
+                colours[3 * (i + k) + j] = made[j][k];
+        if (out_of_gamut)
+            memcpy(out_of_gamut + i, outside, count * sizeof *out_of_gamut);
     }
     if (failed)
         *failed = tally.failed;
     return tally.status;
-}
-
-oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                               ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
-                               size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return path_colours(AS_LAB, film, n, thickness_nm, thickness_stride, lab, lab_stride, NULL,
-                        failed, error);
-}
-
-oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                               ptrdiff_t thickness_stride, double *xyz, ptrdiff_t xyz_stride,
-                               size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return path_colours(AS_XYZ, film, n, thickness_nm, thickness_stride, xyz, xyz_stride, NULL,
-                        failed, error);
-}
-
-oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-                                ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
-                                int *out_of_gamut, size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return path_colours(AS_SRGB, film, n, thickness_nm, thickness_stride, srgb, srgb_stride,
-                        out_of_gamut, failed, error);
 }
 
 /* Lab in daylight of the colour that looks like the film's in its own light. */
@@ -388,7 +355,7 @@ static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double
                                oxt_error *error)
 {
     double xyz[3];
-    oxt_status status = oxt_film_xyz(film, thickness_nm, xyz, error);
+    oxt_status status = xyz_of(film, thickness_nm, xyz, error);
     if (!status)
         status = to_daylight(film, xyz, error);
     return status ? status : oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, error);

@@ -194,8 +194,7 @@ static void lab_full(void *context)
 {
     const lab_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_film_lab_n(given->film, given->count, given->thickness_nm, sizeof(double), given->lab,
-                        3 * sizeof(double), NULL, &error),
+    must(oxt_film_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm, sizeof(double), given->lab, NULL, NULL, &error),
          &error);
 }
 
@@ -203,8 +202,7 @@ static void lab_from_path(void *context)
 {
     const lab_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_film_path_lab_n(given->film, given->count, given->thickness_nm, sizeof(double),
-                             given->lab, 3 * sizeof(double), NULL, &error),
+    must(oxt_film_path_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm, sizeof(double), given->lab, NULL, NULL, &error),
          &error);
 }
 

@@ -286,7 +286,6 @@ static oxt_status say(call_result *out, const char *text)
 
 GIVES(oxt_version, plain, say(out, oxt_version()))
 GIVES(oxt_status_name, plain, say(out, oxt_status_name(OXT_EDOMAIN)))
-GIVES(oxt_status_text, plain, say(out, oxt_status_text(OXT_EDOMAIN)))
 static oxt_status retold(call_result *out, oxt_error *error)
 {
     oxt_error made = OXT_ERROR_INIT;
@@ -305,20 +304,15 @@ static oxt_status retold(call_result *out, oxt_error *error)
     return OXT_ENOMEM;
 }
 GIVES(oxt_error_retell, plain, retold(out, error))
-GIVES(oxt_caution_name, plain, say(out, oxt_caution_name(OXT_CAUTION_WATER)))
-GIVES(oxt_caution_text, plain, say(out, oxt_caution_text(OXT_CAUTION_WATER)))
-GIVES(oxt_caution_brief, plain, say(out, oxt_caution_brief(OXT_CAUTION_WATER)))
-GIVES(oxt_caution_kind_of, plain,
-      say(out, oxt_caution_kind_of(OXT_CAUTION_WATER) == OXT_CAUTION_KIND_BATH ? "bath" : "other"))
+GIVES(oxt_caution_get, plain, say(out, oxt_caution_get(OXT_CAUTION_WATER)->name))
 static oxt_status first_caution(call_result *out)
 {
     uint32_t cautions = OXT_CAUTION_WATER | OXT_CAUTION_HARDENED;
-    return say(out, oxt_caution_name(oxt_caution_next(&cautions)));
+    return say(out, oxt_caution_get(oxt_caution_next(&cautions))->name);
 }
 GIVES(oxt_caution_next, plain, first_caution(out))
 GIVES(oxt_cautions_report, plain,
       oxt_cautions_report(OXT_CAUTION_WATER, OXT_CAUTIONS_WHOLE, TEXT, error))
-GIVES(oxt_caution_source, plain, say(out, oxt_caution_source(OXT_CAUTION_WATER)))
 
 /* ---- units.h ---- */
 
@@ -345,18 +339,12 @@ GIVES(oxt_time_for_thickness, plain,
       oxt_time_for_thickness(&stage->growth, 57.0, 600.0, out->number, error))
 GIVES(oxt_temperature_for_thickness, plain,
       oxt_temperature_for_thickness(&stage->growth, 57.0, 90.0, out->number, error))
-GIVES(oxt_rate_n, plain,
-      oxt_rate_n(&stage->growth, 3, NUMBERS(560, 580, 600), STRIDE, out->number, STRIDE, NULL,
-                 error))
 GIVES(oxt_thickness_n, plain,
       oxt_thickness_n(&stage->growth, 3, NUMBERS(560, 580, 600), STRIDE, NUMBERS(60), 0,
                       out->number, STRIDE, NULL, error))
 GIVES(oxt_time_for_thickness_n, plain,
       oxt_time_for_thickness_n(&stage->growth, 3, NUMBERS(30, 50, 70), STRIDE, NUMBERS(600), 0,
                                out->number, STRIDE, NULL, error))
-GIVES(oxt_temperature_for_thickness_n, plain,
-      oxt_temperature_for_thickness_n(&stage->growth, 3, NUMBERS(30, 50, 70), STRIDE, NUMBERS(60),
-                                      0, out->number, STRIDE, NULL, error))
 
 /* ---- colour.h, light.h ---- */
 
@@ -459,24 +447,27 @@ GIVES(oxt_film_reflectance, plain,
       oxt_film_reflectance(stage->film, 57.0, 3, NUMBERS(400, 500, 600), out->number, error))
 GIVES(oxt_film_reflectance, rough,
       oxt_film_reflectance(stage->rough_film, 57.0, 3, NUMBERS(400, 500, 600), out->number, error))
-GIVES(oxt_film_xyz, plain, oxt_film_xyz(stage->film, 57.0, out->number, error))
+GIVES(oxt_film_colours, xyz,
+      oxt_film_colours(stage->film, OXT_SPACE_XYZ, 1, NUMBERS(57), 0, out->number, NULL, NULL,
+                       error))
 GIVES(oxt_film_lab, plain, oxt_film_lab(stage->film, 57.0, out->number, error))
 GIVES(oxt_film_lab, rough, oxt_film_lab(stage->rough_film, 57.0, out->number, error))
 GIVES(oxt_film_srgb, plain, oxt_film_srgb(stage->film, 57.0, out->number, NULL, error))
-GIVES(oxt_film_lab_n, plain,
-      oxt_film_lab_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL, error))
-GIVES(oxt_film_srgb_n, plain,
-      oxt_film_srgb_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL, NULL,
-                      error))
-GIVES(oxt_film_path_lab_n, plain,
-      oxt_film_path_lab_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
-                          error))
-GIVES(oxt_film_path_xyz_n, plain,
-      oxt_film_path_xyz_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
-                          error))
-GIVES(oxt_film_path_srgb_n, plain,
-      oxt_film_path_srgb_n(stage->film, 2, NUMBERS(20, 57), STRIDE, out->number, 3 * STRIDE, NULL,
-                           NULL, error))
+GIVES(oxt_film_colours, lab,
+      oxt_film_colours(stage->film, OXT_SPACE_LAB, 2, NUMBERS(20, 57), STRIDE, out->number, NULL,
+                       NULL, error))
+GIVES(oxt_film_colours, srgb,
+      oxt_film_colours(stage->film, OXT_SPACE_SRGB, 2, NUMBERS(20, 57), STRIDE, out->number, NULL,
+                       NULL, error))
+GIVES(oxt_film_path_colours, lab,
+      oxt_film_path_colours(stage->film, OXT_SPACE_LAB, 2, NUMBERS(20, 57), STRIDE, out->number,
+                            NULL, NULL, error))
+GIVES(oxt_film_path_colours, xyz,
+      oxt_film_path_colours(stage->film, OXT_SPACE_XYZ, 2, NUMBERS(20, 57), STRIDE, out->number,
+                            NULL, NULL, error))
+GIVES(oxt_film_path_colours, srgb,
+      oxt_film_path_colours(stage->film, OXT_SPACE_SRGB, 2, NUMBERS(20, 57), STRIDE, out->number,
+                            NULL, NULL, error))
 GIVES(oxt_film_difference, plain,
       oxt_film_difference(stage->film, stage->rough_film, 57.0, out->number, error))
 static oxt_status match(const call_stage *stage, call_result *out, oxt_error *error)

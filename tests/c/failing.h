@@ -25,12 +25,9 @@
     X(OXT_EUNREACHABLE, time_for, oxt_time_for_thickness(&growth, 50, 1, number, error))           \
     X(OXT_EUNREACHABLE, temperature_for,                                                           \
       oxt_temperature_for_thickness(&growth, 1e9, 1e-9, number, error))                            \
-    X(OXT_EARG, rate_n, oxt_rate_n(&growth, 1, NULL, 0, number, 8, NULL, error))                   \
     X(OXT_EARG, thickness_n, oxt_thickness_n(NULL, 1, three, 8, three, 8, number, 8, NULL, error)) \
     X(OXT_EARG, time_n,                                                                            \
       oxt_time_for_thickness_n(&growth, 1, three, 8, NULL, 8, number, 8, NULL, error))             \
-    X(OXT_EARG, temperature_n,                                                                     \
-      oxt_temperature_for_thickness_n(&growth, 1, three, 8, three, 8, NULL, 8, NULL, error))       \
     X(OXT_EDOMAIN, lab_from_xyz, oxt_lab_from_xyz(three, dark, number, error))                     \
     X(OXT_EARG, xyz_from_lab, oxt_xyz_from_lab(NULL, three, number, error))                        \
     X(OXT_EDOMAIN, srgb_from_xyz, oxt_srgb_from_xyz(nothing, number, NULL, error))                 \
@@ -67,15 +64,18 @@
     X(OXT_EARG, film_description, oxt_film_description(NULL, text, 40, NULL, error))               \
     X(OXT_EARG, film_white, oxt_film_white(NULL, number, error))                                   \
     X(OXT_EDOMAIN, film_reflectance, oxt_film_reflectance(film, 5, 1, dark, number, error))        \
-    X(OXT_EDOMAIN, film_xyz, oxt_film_xyz(film, 1001, number, error))                              \
     X(OXT_EDOMAIN, film_lab, oxt_film_lab(film, -1, number, error))                                \
     X(OXT_EDOMAIN, film_srgb, oxt_film_srgb(film, NAN, number, NULL, error))                       \
-    X(OXT_EARG, film_lab_n, oxt_film_lab_n(film, 1, NULL, 8, number, 24, NULL, error))             \
-    X(OXT_EARG, film_srgb_n, oxt_film_srgb_n(NULL, 1, three, 8, number, 24, NULL, NULL, error))    \
-    X(OXT_EARG, path_lab_n, oxt_film_path_lab_n(film, 1, three, 8, NULL, 24, NULL, error))         \
-    X(OXT_EARG, path_xyz_n, oxt_film_path_xyz_n(NULL, 1, three, 8, number, 24, NULL, error))       \
-    X(OXT_EARG, path_srgb_n,                                                                       \
-      oxt_film_path_srgb_n(film, 1, NULL, 8, number, 24, NULL, NULL, error))                       \
+    X(OXT_EARG, film_colours,                                                                      \
+      oxt_film_colours(film, OXT_SPACE_LAB, 1, NULL, 8, number, NULL, NULL, error))                \
+    X(OXT_EARG, film_space,                                                                        \
+      oxt_film_colours(film, (oxt_colour_space)3, 1, three, 8, number, NULL, NULL, error))         \
+    X(OXT_EARG, film_none,                                                                         \
+      oxt_film_colours(NULL, OXT_SPACE_SRGB, 1, three, 8, number, NULL, NULL, error))              \
+    X(OXT_EARG, path_colours,                                                                      \
+      oxt_film_path_colours(film, OXT_SPACE_LAB, 1, three, 8, NULL, NULL, NULL, error))            \
+    X(OXT_EARG, path_none,                                                                         \
+      oxt_film_path_colours(NULL, OXT_SPACE_XYZ, 1, three, 8, number, NULL, NULL, error))          \
     X(OXT_EDOMAIN, film_difference, oxt_film_difference(film, film, 1001, number, error))          \
     X(OXT_EDOMAIN, film_match,                                                                     \
       oxt_film_match(film, nothing, NULL, 1, result, (void *)(number + 99), (void *)number,        \

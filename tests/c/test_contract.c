@@ -273,7 +273,7 @@ static oxt_status growth_in(const void *given, oxt_error *error)
 static oxt_status growth_n_in(const void *given, oxt_error *error)
 {
     double bath_K = 600.0, rate;
-    return oxt_rate_n(given, 1, &bath_K, 0, &rate, 0, NULL, error);
+    return oxt_thickness_n(given, 1, &bath_K, 0, &bath_K, 0, &rate, 0, NULL, error);
 }
 
 static oxt_status trial_in(const void *given, oxt_error *error)

@@ -669,11 +669,11 @@ Test(dip, the_report_holds_all_cautions)
             const char *report = unbroken(
                 report_in(&dip, (oxt_temperature_unit)(raised % 3), (oxt_caution_detail)detail));
             for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
-                const char *brief = strstr(report, oxt_caution_brief(all[i]));
-                const char *text = strstr(report, oxt_caution_text(all[i]));
+                const char *brief = strstr(report, oxt_caution_get(all[i])->brief);
+                const char *text = strstr(report, oxt_caution_get(all[i])->text);
                 cr_assert_eq(brief != NULL, (raised & all[i]) != 0);
                 cr_assert_eq(text != NULL, (raised & all[i]) != 0 && detail == OXT_CAUTIONS_WHOLE);
-                cr_assert(!brief || !strstr(brief + 1, oxt_caution_brief(all[i])));
+                cr_assert(!brief || !strstr(brief + 1, oxt_caution_get(all[i])->brief));
             }
         }
     }

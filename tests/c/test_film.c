@@ -238,7 +238,8 @@ Test(film, agrees_with_an_independent_implementation)
         for (int j = 0; j < 3; j++)
             NEAR(reflectance_of(default_film(), x, 450.0 + 100.0 * j), at(&rows, i, 1 + (size_t)j),
                  5.1e-7);
-        OK(oxt_film_xyz(default_film(), x, xyz, &error));
+        OK(oxt_film_colours(default_film(), OXT_SPACE_XYZ, 1, &(double){ x }, 0, xyz, NULL, NULL,
+                            &error));
         OK(oxt_film_lab(default_film(), x, lab, &error));
         for (size_t j = 0; j < 3; j++) {
             NEAR(xyz[j], at(&rows, i, 4 + j), 5.1e-5);
@@ -260,7 +261,8 @@ Test(film, the_three_colours_agree)
     for (double x = 0.0; x <= OXT_THICKNESS_HIGH_NM; x += 3.7) {
         double xyz[3], lab[3], srgb[3], expected[3];
         int clipped, flag;
-        OK(oxt_film_xyz(default_film(), x, xyz, &error));
+        OK(oxt_film_colours(default_film(), OXT_SPACE_XYZ, 1, &(double){ x }, 0, xyz, NULL, NULL,
+                            &error));
         OK(oxt_film_lab(default_film(), x, lab, &error));
         OK(oxt_film_srgb(default_film(), x, srgb, &clipped, &error));
         OK(oxt_lab_from_xyz(xyz, white, expected, &error));
@@ -299,34 +301,32 @@ Test(film, many_equal_one_by_one)
     enum { COUNT = 30 };
     oxt_error error = OXT_ERROR_INIT;
     const oxt_film *film = default_film();
-    double x[COUNT], lab[COUNT][4], srgb[COUNT][3], one[3];
+    double x[COUNT], lab[COUNT][3], srgb[COUNT][3], one[3];
     int clipped[COUNT], flag;
     size_t failed = 99;
     for (int i = 0; i < COUNT; i++)
         x[i] = 9.0 * i;
-    memset(lab, 0x22, sizeof lab);
-    OK(oxt_film_lab_n(film, COUNT, x, 8, lab[0], sizeof lab[0], &failed, &error));
-    OK(oxt_film_srgb_n(film, COUNT, x, 8, srgb[0], sizeof srgb[0], clipped, NULL, &error));
+    OK(oxt_film_colours(film, OXT_SPACE_LAB, COUNT, x, 8, lab[0], NULL, &failed, &error));
+    OK(oxt_film_colours(film, OXT_SPACE_SRGB, COUNT, x, 8, srgb[0], clipped, NULL, &error));
     cr_assert_eq(failed, 0);
-    double untouched;
-    memset(&untouched, 0x22, sizeof untouched);
     for (int i = 0; i < COUNT; i++) {
         OK(oxt_film_lab(film, x[i], one, &error));
         cr_assert_eq(memcmp(one, lab[i], sizeof one), 0);
-        cr_assert_eq(memcmp(&lab[i][3], &untouched, sizeof untouched), 0);
         OK(oxt_film_srgb(film, x[i], one, &flag, &error));
         cr_assert(memcmp(one, srgb[i], sizeof one) == 0 && clipped[i] == flag);
     }
     x[3] = -0.1;
     x[20] = 1000.1;
-    FAILS(oxt_film_lab_n(film, COUNT, x, 8, lab[0], sizeof lab[0], &failed, &error), OXT_EDOMAIN);
+    FAILS(oxt_film_colours(film, OXT_SPACE_LAB, COUNT, x, 8, lab[0], NULL, &failed, &error),
+          OXT_EDOMAIN);
     cr_assert(failed == 2 && error.row == 4 && error.value == -0.1);
     cr_assert(isnan(lab[3][0]) && isnan(lab[3][1]) && isnan(lab[20][2]) && isfinite(lab[21][0]));
-    FAILS(oxt_film_srgb_n(film, COUNT, x, 8, srgb[0], 24, clipped, &failed, &error), OXT_EDOMAIN);
+    FAILS(oxt_film_colours(film, OXT_SPACE_SRGB, COUNT, x, 8, srgb[0], clipped, &failed, &error),
+          OXT_EDOMAIN);
     cr_assert(failed == 2 && isnan(srgb[20][1]) && clipped[20] == 0);
-    OK(oxt_film_lab_n(film, 3, x + 5, 0, lab[0], sizeof lab[0], NULL, &error));
+    OK(oxt_film_colours(film, OXT_SPACE_LAB, 3, x + 5, 0, lab[0], NULL, NULL, &error));
     cr_assert_eq(memcmp(lab[0], lab[2], sizeof one), 0);
-    OK(oxt_film_lab_n(film, 0, NULL, 0, NULL, 0, &failed, &error));
+    OK(oxt_film_colours(film, OXT_SPACE_LAB, 0, NULL, 0, NULL, NULL, &failed, &error));
     cr_assert_eq(failed, 0);
 }
 
@@ -505,7 +505,9 @@ Test(film, inputs_out_of_range_are_refused)
     const oxt_film *film = default_film();
     double three[3], wavelength_nm[3] = { 400.0, 500.0, 600.0 }, found[3] = { -7.0, -7.0, -7.0 };
     for (int i = 0; i < 4; i++) {
-        FAILS(oxt_film_xyz(film, bad[i], three, &error), OXT_EDOMAIN);
+        FAILS(oxt_film_colours(film, OXT_SPACE_XYZ, 1, &(double){ bad[i] }, 0, three, NULL, NULL,
+                               &error),
+              OXT_EDOMAIN);
         FAILS(oxt_film_lab(film, bad[i], three, &error), OXT_EDOMAIN);
         FAILS(oxt_film_srgb(film, bad[i], three, NULL, &error), OXT_EDOMAIN);
         FAILS(oxt_film_reflectance(film, bad[i], 3, wavelength_nm, found, &error), OXT_EDOMAIN);

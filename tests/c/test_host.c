@@ -366,7 +366,7 @@ static void make_films_of_every_finish(void)
         wide.reach = 1000.0;
         wide.lightness_factor = i % 2 ? 1e12 : 1.0;
         OK(oxt_film_new(&film, &options, &error));
-        OK(oxt_film_path_xyz_n(film, 1, &x, 0, xyz, 0, NULL, &error));
+        OK(oxt_film_path_colours(film, OXT_SPACE_XYZ, 1, &x, 0, xyz, NULL, NULL, &error));
         OK(oxt_film_match(film, grey, &wide, 0, NULL, &count, &verdict, &error));
         oxt_film_free(film);
     }

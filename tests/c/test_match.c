@@ -93,7 +93,7 @@ Test(match, every_thickness_comes_back_from_its_colour)
         oxt_film *film = film_of_grade(kind == 1 ? OXT_MATTE : OXT_MIRROR, &options);
         for (double x = 3.0; x <= 225.0; x += kind ? 1.37 : 0.317) {
             double lab[3];
-            OK(oxt_film_path_lab_n(film, 1, &x, 0, lab, 0, NULL, &error));
+            OK(oxt_film_path_colours(film, OXT_SPACE_LAB, 1, &x, 0, lab, NULL, NULL, &error));
             answer got = match_on(film, lab, NULL);
             check_answer(film, &got, 3.0);
             const oxt_match *own = found_at(&got, x, 1e-3);

@@ -36,7 +36,7 @@ static double path_error(const oxt_film *film, double thickness_nm)
     oxt_error error = OXT_ERROR_INIT;
     double full[3], quick[3], found;
     OK(oxt_film_lab(film, thickness_nm, full, &error));
-    OK(oxt_film_path_lab_n(film, 1, &thickness_nm, 0, quick, 0, NULL, &error));
+    OK(oxt_film_path_colours(film, OXT_SPACE_LAB, 1, &thickness_nm, 0, quick, NULL, NULL, &error));
     OK(oxt_delta_e2000(full, quick, &found, &error));
     return found;
 }
@@ -69,8 +69,8 @@ Test(path, is_within_its_bound_on_the_roughest_surface)
     oxt_film_free(film);
 }
 
-/* Lab, XYZ and sRGB of the path are one colour, in every light; with strides, in place of numbers
- * that are left alone. */
+/* Lab, XYZ and sRGB of the path are one colour, in every light; from thicknesses that
+ * lie apart in memory. */
 Test(path, the_three_colours_agree)
 {
     enum { COUNT = 40 };
@@ -78,36 +78,34 @@ Test(path, the_three_colours_agree)
         oxt_error error = OXT_ERROR_INIT;
         oxt_film *film = film_of_scene(i);
         struct {
-            double thickness_nm, lab[3], xyz[3], srgb[3], untouched;
+            double thickness_nm, between[3];
         } rows[COUNT];
+        double lab[COUNT][3], xyz[COUNT][3], srgb[COUNT][3];
         int flags[COUNT];
         size_t failed = 99;
         double white[3], daylight[3], expected[3];
         memset(rows, 0x22, sizeof rows);
         for (int j = 0; j < COUNT; j++)
             rows[j].thickness_nm = OXT_PATH_HIGH_NM * j / (COUNT - 1);
-        OK(oxt_film_path_lab_n(film, COUNT, &rows->thickness_nm, sizeof *rows, rows->lab,
-                               sizeof *rows, &failed, &error));
-        OK(oxt_film_path_xyz_n(film, COUNT, &rows->thickness_nm, sizeof *rows, rows->xyz,
-                               sizeof *rows, NULL, &error));
-        OK(oxt_film_path_srgb_n(film, COUNT, &rows->thickness_nm, sizeof *rows, rows->srgb,
-                                sizeof *rows, flags, NULL, &error));
+        OK(oxt_film_path_colours(film, OXT_SPACE_LAB, COUNT, &rows->thickness_nm, sizeof *rows,
+                                 lab[0], NULL, &failed, &error));
+        OK(oxt_film_path_colours(film, OXT_SPACE_XYZ, COUNT, &rows->thickness_nm, sizeof *rows,
+                                 xyz[0], NULL, NULL, &error));
+        OK(oxt_film_path_colours(film, OXT_SPACE_SRGB, COUNT, &rows->thickness_nm, sizeof *rows,
+                                 srgb[0], flags, NULL, &error));
         cr_assert_eq(failed, 0);
         OK(oxt_film_white(film, white, &error));
         OK(oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, daylight, &error));
         for (int j = 0; j < COUNT; j++) {
             int flag;
-            OK(oxt_lab_from_xyz(rows[j].xyz, white, expected, &error));
+            OK(oxt_lab_from_xyz(xyz[j], white, expected, &error));
             for (int k = 0; k < 3; k++)
-                NEAR(rows[j].lab[k], expected[k], 1e-12);
-            OK(oxt_adapt_white(rows[j].xyz, white, daylight, expected, &error));
+                NEAR(lab[j][k], expected[k], 1e-12);
+            OK(oxt_adapt_white(xyz[j], white, daylight, expected, &error));
             OK(oxt_srgb_keeping_hue(expected, expected, &flag, &error));
             for (int k = 0; k < 3; k++)
-                NEAR(rows[j].srgb[k], expected[k], 1e-8);
+                NEAR(srgb[j][k], expected[k], 1e-8);
             cr_assert_eq(flag, flags[j]);
-            unsigned char bytes[8];
-            memcpy(bytes, &rows[j].untouched, 8);
-            cr_assert(bytes[0] == 0x22 && bytes[7] == 0x22);
         }
         oxt_film_free(film);
     }
@@ -119,19 +117,22 @@ Test(path, elements_beyond_it_fail_alone)
     double x[6] = { 0.0, 400.0001, 60.0, NAN, -1e-9, 400.0 }, out[6][3];
     int flags[6];
     size_t failed = 0;
-    oxt_status (*const calls[])(const oxt_film *, size_t, const double *, ptrdiff_t, double *,
-                                ptrdiff_t, size_t *,
-                                oxt_error *) = { oxt_film_path_lab_n, oxt_film_path_xyz_n };
+    static const oxt_colour_space spaces[] = { OXT_SPACE_LAB, OXT_SPACE_XYZ };
     for (int i = 0; i < 2; i++) {
-        FAILS(calls[i](default_film(), 6, x, 8, out[0], 24, &failed, &error), OXT_EDOMAIN);
+        FAILS(oxt_film_path_colours(default_film(), spaces[i], 6, x, 8, out[0], NULL, &failed,
+                                    &error),
+              OXT_EDOMAIN);
         cr_assert(failed == 3 && error.row == 2 && error.high == OXT_PATH_HIGH_NM);
         cr_assert(isnan(out[1][0]) && isnan(out[3][1]) && isnan(out[4][2]));
         cr_assert(isfinite(out[0][0]) && isfinite(out[2][0]) && isfinite(out[5][2]));
-        OK(calls[i](default_film(), 2, x + 2, 0, out[0], 24, &failed, &error));
+        OK(oxt_film_path_colours(default_film(), spaces[i], 2, x + 2, 0, out[0], NULL, &failed,
+                                 &error));
         cr_assert(failed == 0 && memcmp(out[0], out[1], sizeof out[0]) == 0);
-        OK(calls[i](default_film(), 0, NULL, 0, NULL, 0, &failed, &error));
+        OK(oxt_film_path_colours(default_film(), spaces[i], 0, NULL, 0, NULL, NULL, &failed,
+                                 &error));
     }
-    FAILS(oxt_film_path_srgb_n(default_film(), 6, x, 8, out[0], 24, flags, &failed, &error),
+    FAILS(oxt_film_path_colours(default_film(), OXT_SPACE_SRGB, 6, x, 8, out[0], flags, &failed,
+                                &error),
           OXT_EDOMAIN);
     cr_assert(failed == 3 && flags[1] == 0 && isnan(out[1][0]) && isfinite(out[5][0]));
 }

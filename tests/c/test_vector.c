@@ -67,7 +67,9 @@ Test(vector, rates_next_to_absolute_zero)
     const double baths_K[] = { 1e-3, 0.5, 0.0, -1.0, 600.0 };
     double rates[5], one;
     size_t bad = 0;
-    FAILS(oxt_rate_n(&growth, 5, baths_K, sizeof *baths_K, rates, sizeof *rates, &bad, &error),
+    static const double second_s = 1.0;
+    FAILS(oxt_thickness_n(&growth, 5, baths_K, sizeof *baths_K, &second_s, 0, rates, sizeof *rates,
+                          &bad, &error),
           OXT_EDOMAIN);
     cr_assert_eq(bad, 2);
     cr_assert(rates[0] == 0.0 && rates[1] == 0.0 && isnan(rates[2]) && isnan(rates[3]));

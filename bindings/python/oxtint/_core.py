@@ -608,10 +608,9 @@ def map_pairs(
 
 
 def map_colours(
-    function: Callable[..., int], handle: Any, thickness_nm: ArrayLike, flags: bool
+    function: Callable[..., int], handle: Any, space: int, thickness_nm: ArrayLike
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """An _n call from thickness to three numbers, with a flag each where the function has them; NaN in an
-    array gives NaN."""
+    """A call from thicknesses to colours in a space, with a flag each; NaN in an array gives NaN."""
     thickness = np.ascontiguousarray(quantities(thickness_nm, nanometres, "thickness_nm"),
                                      dtype=np.float64).reshape(np.shape(thickness_nm))
     colour = np.empty((*thickness.shape, 3))
@@ -619,9 +618,8 @@ def map_colours(
     given, made, marked = thickness.reshape(-1), colour.reshape(-1, 3), flag.reshape(-1)
 
     def arguments(start: int, count: int = 1) -> list[Any]:
-        return [handle, count, ffi.from_buffer("double[]", given[start:]), thickness.itemsize,
-                ffi.from_buffer("double[]", made[start:]), made.strides[0],
-                *([ffi.from_buffer("int[]", marked[start:])] if flags else []), ffi.NULL]
+        return [handle, space, count, ffi.from_buffer("double[]", given[start:]), thickness.itemsize,
+                ffi.from_buffer("double[]", made[start:]), ffi.from_buffer("int[]", marked[start:]), ffi.NULL]
 
     if given.size and function(*arguments(0, given.size), ffi.NULL):
         refused = np.isnan(made[:, 0])

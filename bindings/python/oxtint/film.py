@@ -257,39 +257,40 @@ class Film(_core.Frozen):
              ffi.from_buffer("double[]", result.reshape(-1)))
         return waves, result
 
+    def _colours(self, function: Callable[..., int], space: str,
+                 thickness_nm: ArrayLike) -> tuple[Array, NDArray[np.bool_]]:
+        return _core.map_colours(function, self._handle, getattr(lib, f"OXT_SPACE_{space}"), thickness_nm)
+
     def xyz(self, thickness_nm: float | str) -> Array:
         """XYZ (white Y = 100) of a film of 0 to 1000 nm."""
-        result = np.empty(3)
-        call(lib.oxt_film_xyz, self._handle, _core.nanometres(thickness_nm),
-             ffi.from_buffer("double[]", result))
-        return result
+        return self._colours(lib.oxt_film_colours, "XYZ", _core.nanometres(thickness_nm))[0]
 
     def lab(self, thickness_nm: ArrayLike) -> Array:
         """CIE L*, a*, b* of films of 0 to 1000 nm; shape (..., 3)."""
-        return _core.map_colours(lib.oxt_film_lab_n, self._handle, thickness_nm, False)[0]
+        return self._colours(lib.oxt_film_colours, "LAB", thickness_nm)[0]
 
     def srgb(self, thickness_nm: ArrayLike) -> Array:
         """sRGB (0 to 1) of films of 0 to 1000 nm, adapted to D65; shape (..., 3).
 
         Where a screen cannot show a colour its chroma is reduced, lightness and hue kept.
         """
-        return _core.map_colours(lib.oxt_film_srgb_n, self._handle, thickness_nm, True)[0]
+        return self._colours(lib.oxt_film_colours, "SRGB", thickness_nm)[0]
 
     def out_of_gamut(self, thickness_nm: ArrayLike) -> NDArray[np.bool_]:
         """Where a screen cannot show the colour, so that srgb() reduced its chroma."""
-        return _core.map_colours(lib.oxt_film_srgb_n, self._handle, thickness_nm, True)[1]
+        return self._colours(lib.oxt_film_colours, "SRGB", thickness_nm)[1]
 
     def path_lab(self, thickness_nm: ArrayLike) -> Array:
         """As lab(), 0 to 400 nm, from the prepared path: fast, within CIEDE2000 0.02."""
-        return _core.map_colours(lib.oxt_film_path_lab_n, self._handle, thickness_nm, False)[0]
+        return self._colours(lib.oxt_film_path_colours, "LAB", thickness_nm)[0]
 
     def path_xyz(self, thickness_nm: ArrayLike) -> Array:
         """XYZ (white Y = 100) of films of 0 to 400 nm from the prepared path; shape (..., 3)."""
-        return _core.map_colours(lib.oxt_film_path_xyz_n, self._handle, thickness_nm, False)[0]
+        return self._colours(lib.oxt_film_path_colours, "XYZ", thickness_nm)[0]
 
     def path_srgb(self, thickness_nm: ArrayLike) -> Array:
         """As srgb(), 0 to 400 nm, from the prepared path."""
-        return _core.map_colours(lib.oxt_film_path_srgb_n, self._handle, thickness_nm, True)[0]
+        return self._colours(lib.oxt_film_path_colours, "SRGB", thickness_nm)[0]
 
     def difference(self, other: Film, thickness_nm: float | str) -> float:
         """How far the colour of a thickness moves to another film: CIEDE2000, both adapted to D65.

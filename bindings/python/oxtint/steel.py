@@ -78,11 +78,11 @@ def cautions_of(bits: int) -> tuple[Caution, ...]:
     left, found = ffi.new("uint32_t *", bits), []
     while bit := lib.oxt_caution_next(left):
         found.append(Caution(
-            name=_core.decode(lib.oxt_caution_name(bit)).removeprefix("OXT_CAUTION_"),
-            text=_core.decode(lib.oxt_caution_text(bit)),
-            source=_core.decode(lib.oxt_caution_source(bit)),
-            brief=_core.decode(lib.oxt_caution_brief(bit)),
-            kind=_KINDS[lib.oxt_caution_kind_of(bit)]))
+            name=_core.decode(lib.oxt_caution_get(bit).name).removeprefix("OXT_CAUTION_"),
+            text=_core.decode(lib.oxt_caution_get(bit).text),
+            source=_core.decode(lib.oxt_caution_get(bit).source),
+            brief=_core.decode(lib.oxt_caution_get(bit).brief),
+            kind=_KINDS[lib.oxt_caution_get(bit).kind]))
     return tuple(found)
 
 
