@@ -11,6 +11,14 @@ OXT_CAUTION_KIND_BATH = 2
 typedef enum oxt_caution {
 OXT_CAUTION_HARDENED = 1048576, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_FREEZING = 4194304, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_SAG = 524288, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_COUPONS_UNKNOWN = 33554432, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_NITRITE = 2097152, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_POT = 8388608, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_DATA_SHEET = 16777216,
 } oxt_caution;
+typedef struct oxt_caution_info {
+uint32_t bit;
+oxt_caution_kind kind;
+const char *name;
+const char *brief;
+const char *text;
+const char *source;
+} oxt_caution_info;
 typedef enum oxt_caution_detail {
 OXT_CAUTIONS_BRIEF = 0,
 OXT_CAUTIONS_WHOLE = 1
@@ -34,15 +42,10 @@ const char *typed;
 } oxt_given;
 void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 const char *oxt_status_name(int status);
-const char *oxt_status_text(int status);
-const char *oxt_caution_name(uint32_t caution);
-const char *oxt_caution_text(uint32_t caution);
-const char *oxt_caution_brief(uint32_t caution);
-oxt_caution_kind oxt_caution_kind_of(uint32_t caution);
+const oxt_caution_info *oxt_caution_get(uint32_t caution);
 uint32_t oxt_caution_next(uint32_t *cautions);
 oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-const char *oxt_caution_source(uint32_t caution);
 const char *oxt_version(void);
 typedef struct oxt_fault {
 size_t struct_size;
@@ -115,9 +118,6 @@ oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm,
 double bath_K, double *time_s, oxt_error *error);
 oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
 double time_s, double *bath_K, oxt_error *error);
-oxt_status oxt_rate_n(const oxt_growth *growth, size_t n, const double *temperature_K,
-ptrdiff_t temperature_stride, double *rate_nm2_per_s,
-ptrdiff_t rate_stride, size_t *failed, oxt_error *error);
 oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
 ptrdiff_t bath_stride, const double *time_s,
 ptrdiff_t time_stride, double *thickness_nm,
@@ -126,12 +126,6 @@ oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
 const double *thickness_nm, ptrdiff_t thickness_stride,
 const double *bath_K, ptrdiff_t bath_stride,
 double *time_s, ptrdiff_t time_stride, size_t *failed,
-oxt_error *error);
-oxt_status oxt_temperature_for_thickness_n(const oxt_growth *growth, size_t n,
-const double *thickness_nm,
-ptrdiff_t thickness_stride, const double *time_s,
-ptrdiff_t time_stride, double *bath_K,
-ptrdiff_t bath_stride, size_t *failed,
 oxt_error *error);
 oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], double lab[3],
 oxt_error *error);
@@ -345,6 +339,11 @@ double reach;
 double lightness_factor;
 double chroma_factor;
 } oxt_match_options;
+typedef enum oxt_colour_space {
+OXT_SPACE_XYZ = 0,
+OXT_SPACE_LAB = 1,
+OXT_SPACE_SRGB = 2
+} oxt_colour_space;
 oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
 double *angle_spread_deg, oxt_error *error);
 oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
@@ -355,27 +354,17 @@ oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
 const double *wavelength_nm, double *reflectance,
 oxt_error *error);
-oxt_status oxt_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3],
-oxt_error *error);
 oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3],
 oxt_error *error);
 oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
 int *out_of_gamut, oxt_error *error);
-oxt_status oxt_film_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-ptrdiff_t thickness_stride, double *lab, ptrdiff_t lab_stride,
-size_t *failed, oxt_error *error);
-oxt_status oxt_film_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-ptrdiff_t thickness_stride, double *srgb, ptrdiff_t srgb_stride,
-int *out_of_gamut, size_t *failed, oxt_error *error);
-oxt_status oxt_film_path_lab_n(const oxt_film *film, size_t n, const double *thickness_nm,
-ptrdiff_t thickness_stride, double *lab,
-ptrdiff_t lab_stride, size_t *failed, oxt_error *error);
-oxt_status oxt_film_path_xyz_n(const oxt_film *film, size_t n, const double *thickness_nm,
-ptrdiff_t thickness_stride, double *xyz,
-ptrdiff_t xyz_stride, size_t *failed, oxt_error *error);
-oxt_status oxt_film_path_srgb_n(const oxt_film *film, size_t n, const double *thickness_nm,
-ptrdiff_t thickness_stride, double *srgb,
-ptrdiff_t srgb_stride, int *out_of_gamut, size_t *failed,
+oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+const double *thickness_nm, ptrdiff_t thickness_stride,
+double *colours, int *out_of_gamut, size_t *failed,
+oxt_error *error);
+oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, size_t n,
+const double *thickness_nm, ptrdiff_t thickness_stride,
+double *colours, int *out_of_gamut, size_t *failed,
 oxt_error *error);
 oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other,
 double thickness_nm, double *difference, oxt_error *error);

@@ -61,24 +61,6 @@ FOR_EACH_PROCESSOR(void, oxt_i_lns, (size_t n, double *numbers), (n, numbers))
 
 /* ---- growth ---- */
 
-IN_LINE size_t oxt_i_rates_loop(oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
-                                double *restrict rate_nm2_per_s)
-{
-    int64_t good = 0;
-    for (size_t i = 0; i < n; i++) {
-        double value = oxt_i_rate(by, temperature_K[i]);
-        int64_t ok = above_0(temperature_K[i]) & from_0(value);
-        good += ok;
-        rate_nm2_per_s[i] = ok ? value : NAN;
-    }
-    return n - (size_t)good;
-}
-
-FOR_EACH_PROCESSOR(size_t, oxt_i_rates,
-                   (oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
-                    double *restrict rate_nm2_per_s),
-                   (by, n, temperature_K, rate_nm2_per_s))
-
 IN_LINE size_t oxt_i_thicknesses_loop(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
                                       const double *restrict time_s, double *restrict thickness_nm)
 {

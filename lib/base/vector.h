@@ -101,10 +101,8 @@ static inline double oxt_i_rate(oxt_i_arrhenius by, double temperature_K)
 /* ln of n positive, normal numbers, in their place. */
 void oxt_i_lns(size_t n, double *numbers);
 
-/* Rates, thicknesses and times of n elements; NaN for an input that is out of range or a result that a double
+/* Thicknesses and times of n elements; NaN for an input that is out of range or a result that a double
  * cannot hold. Return how many. */
-size_t oxt_i_rates(oxt_i_arrhenius by, size_t n, const double *restrict temperature_K,
-                   double *restrict rate_nm2_per_s);
 size_t oxt_i_thicknesses(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
                          const double *restrict time_s, double *restrict thickness_nm);
 size_t oxt_i_times(oxt_i_arrhenius by, size_t n, const double *restrict thickness_nm,

@@ -60,23 +60,22 @@ Test(vector, lab_of_rows_is_that_of_one_colour)
 }
 
 /* A bath is any temperature above 0 K: near it nothing grows, in an array as one by one. */
-Test(vector, rates_next_to_absolute_zero)
+Test(vector, films_next_to_absolute_zero)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
     const double baths_K[] = { 1e-3, 0.5, 0.0, -1.0, 600.0 };
-    double rates[5], one;
+    double films_nm[5], seconds[5] = { 1.0, 1.0, 1.0, 1.0, 1.0 }, one;
     size_t bad = 0;
-    static const double second_s = 1.0;
-    FAILS(oxt_thickness_n(&growth, 5, baths_K, sizeof *baths_K, &second_s, 0, rates, sizeof *rates,
-                          &bad, &error),
+    FAILS(oxt_thickness_n(&growth, 5, baths_K, sizeof *baths_K, seconds, 0, films_nm,
+                          sizeof *films_nm, &bad, &error),
           OXT_EDOMAIN);
     cr_assert_eq(bad, 2);
-    cr_assert(rates[0] == 0.0 && rates[1] == 0.0 && isnan(rates[2]) && isnan(rates[3]));
+    cr_assert(films_nm[0] == 0.0 && films_nm[1] == 0.0 && isnan(films_nm[2]) && isnan(films_nm[3]));
     OK(oxt_rate(&growth, 0.5, &one, &error));
     cr_assert_eq(one, 0.0);
     const oxt_i_arrhenius by = { 55.0, 80e3 / OXT_GAS_CONSTANT_J_PER_MOL_K, 1.0 / 588.7 };
-    cr_assert_eq(oxt_i_rates(by, 5, baths_K, rates), 2); /* the quick way alone */
+    cr_assert_eq(oxt_i_thicknesses(by, 5, baths_K, seconds, films_nm), 2); /* the quick way alone */
 }
 
 /* Outside fact: the C library's log, itself within 1 ulp. An array has the bits of its numbers one by one. */
