@@ -150,6 +150,18 @@ Test(coupons, the_middle_one_is_the_usual_one)
     oxt_steel_free(steel);
 }
 
+/* A lift that is stated is told, however short. */
+Test(coupons, a_very_short_lift_is_told)
+{
+    const double two_mm = 0.002;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = fitted(log_of(&two_mm, 1, 0.0005), NULL, NULL);
+    char text[200];
+    OK(oxt_steel_coupon_text(steel, text, sizeof text, NULL, &error));
+    cr_assert(strstr(text, " to the quench"), "%s", text);
+    oxt_steel_free(steel);
+}
+
 /* Each number of a card's coupon is refused by its own name: steel.h gives the limits. */
 Test(coupons, numbers_out_of_range_are_named)
 {

@@ -509,6 +509,11 @@ Test(error, no_failing_call_trips_a_trap, .init = prepare, .fini = clear)
         int left = fedisableexcept(FE_ALL_EXCEPT);
         cr_assert_eq(status, failing[i].status, "%s", failing[i].text);
         cr_assert_eq(left & FE_INVALID, FE_INVALID, "%s left traps off", failing[i].text);
+        feclearexcept(FE_ALL_EXCEPT);
+        feenableexcept(FE_INVALID); /* one alone */
+        failing[i].call(&error);
+        left = fedisableexcept(FE_ALL_EXCEPT);
+        cr_assert_eq(left, FE_INVALID, "%s left the trap off", failing[i].text);
     }
 #endif
 }

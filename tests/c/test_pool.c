@@ -770,6 +770,7 @@ Test(pool, the_report_holds_the_numbers)
         oxt_pool *pool = pool_of(trials, &options);
         OK(oxt_pool_report(pool, OXT_CELSIUS, text, sizeof text, NULL, &error));
         check_numbers(text, pool);
+        cr_assert_eq(strstr(text, "nothing stands out") != NULL, oxt_pool_warning_count(pool) == 0);
         oxt_pool_free(pool);
     }
     oxt_trials_free(trials);
