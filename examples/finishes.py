@@ -12,7 +12,7 @@ matplotlib.use("Agg")  # draw into files, no window needed
 
 import oxtint
 from matplotlib import pyplot
-from oxtint.chart import colour_strip, spectrum
+from oxtint import colour_strip, spectrum
 
 FILMS = {
     "mirror, dry": oxtint.Film(),

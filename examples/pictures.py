@@ -11,10 +11,7 @@ import matplotlib
 matplotlib.use("Agg")  # draw into files, no window needed
 
 import oxtint
-from oxtint.certainty import coupon_map, time_spread
-from oxtint.chart import colour_chart
-from oxtint.curves import arrhenius, growth_curve, residuals
-from oxtint.ladder import colour_ladder
+from oxtint import arrhenius, colour_chart, colour_ladder, coupon_map, growth_curve, residuals, time_spread
 
 DEMO = pathlib.Path(__file__).resolve().parent / "demo/trials.csv"
 

@@ -11,7 +11,7 @@ import matplotlib
 matplotlib.use("Agg")  # draw into a file, no window needed
 
 import oxtint
-from oxtint.chart import colour_chart
+from oxtint import colour_chart
 
 HERE = pathlib.Path(__file__).resolve().parent
 

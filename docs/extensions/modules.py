@@ -5,9 +5,6 @@ import inspect
 
 import oxtint
 
-# Modules whose names are taken from them, not from oxtint.
-OWN = ("certainty", "chart", "curves", "ladder", "sheet")
-
 
 def _directive(name: str, thing: object) -> list[str]:
     kind = ("autoexception" if inspect.isclass(thing) and issubclass(thing, Exception)
@@ -25,10 +22,6 @@ def public() -> dict[str, dict[str, object]]:
         thing = getattr(oxtint, name)
         module = getattr(thing, "__module__", "oxtint.film")  # OIL_INDEX is a number
         found.setdefault(module, {})[f"oxtint.{name}"] = thing
-    for module in (f"oxtint.{name}" for name in OWN):
-        for name, thing in vars(importlib.import_module(module)).items():
-            if getattr(thing, "__module__", "") == module and not name.startswith("_"):
-                found.setdefault(module, {})[f"{module}.{name}"] = thing
     return dict(sorted(found.items()))
 
 

@@ -105,7 +105,7 @@ PICTURES: dict[str, Callable[..., Figure]] = {
 def sheet_figure(*arguments: Any, **options: Any) -> Figure:
     """The figure that shop_sheet() would save."""
     saved: list[Figure] = []
-    with mock.patch("oxtint.sheet.save_figure", lambda figure, *_, **__: saved.append(figure)):
+    with mock.patch("oxtint.drawing.sheet.save_figure", lambda figure, *_, **__: saved.append(figure)):
         oxtint.shop_sheet(shop()[1].steel, "wall.pdf", *arguments, **options)
     return saved[0]
 

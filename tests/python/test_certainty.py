@@ -8,7 +8,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
-from oxtint.certainty import _softened, coupon_map, time_spread
+from oxtint.drawing.certainty import _softened, coupon_map, time_spread
 
 
 @pytest.fixture(autouse=True)

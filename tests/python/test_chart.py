@@ -10,7 +10,7 @@ import pytest
 from matplotlib import pyplot
 from matplotlib.collections import LineCollection
 from matplotlib.text import Text
-from oxtint.chart import colour_chart, colour_strip, spectrum
+from oxtint import colour_chart, colour_strip, spectrum
 
 
 @pytest.fixture(autouse=True)

@@ -11,9 +11,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
-from oxtint.certainty import coupon_map
-from oxtint.chart import colour_chart
-from oxtint.curves import arrhenius, growth_curve
+from oxtint import arrhenius, colour_chart, coupon_map, growth_curve
 from oxtint.command import main
 
 AIM_nm = oxtint.Film().target("blue").aim_nm

@@ -8,7 +8,7 @@ import numpy as np
 import oxtint
 import pytest
 from matplotlib import pyplot
-from oxtint.ladder import colour_ladder
+from oxtint import colour_ladder
 
 FILMS = {"dry": oxtint.Film(), "oiled": oxtint.Film(coat_index=oxtint.OIL_INDEX),
          "matte": oxtint.Film(finish="matte")}

@@ -10,9 +10,7 @@ import pytest
 
 matplotlib.use("Agg")
 
-from oxtint.certainty import coupon_map
-from oxtint.chart import colour_chart
-from oxtint.curves import growth_curve
+from oxtint import colour_chart, coupon_map, growth_curve
 
 SHOP = {"lamp blue": "blue", "clock blue": (47.0, 55.0), "old gold": "dark straw"}
 LOG = """steel,bath_F,time_s,colour

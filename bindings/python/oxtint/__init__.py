@@ -12,12 +12,16 @@ from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
 from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
-from .certainty import coupon_map, time_spread
-from .chart import colour_chart, colour_strip, spectrum
+from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
-from .curves import arrhenius, growth_curve, residuals
+from .dip_table import DipTable, TradeOff, dip_table
+from .drawing.certainty import coupon_map, time_spread
+from .drawing.chart import colour_chart, colour_strip, spectrum
+from .drawing.curves import arrhenius, growth_curve, residuals
+from .drawing.ladder import colour_ladder
+from .drawing.sheet import shop_sheet
 from .drift import Drift
-from .errors import (
+from .error import (
     Fault,
     HistoryFileError,
     OxtintBugError,
@@ -31,29 +35,27 @@ from .errors import (
 from .film import (
     OIL_INDEX,
     Film,
+    Finish,
     Match,
     Matches,
     Target,
     Tint,
-    delta_e2000,
     film_lab,
     film_reflectance,
     film_srgb,
     name_of,
 )
-from .fitting import Fit, FitOptions, FitRow, Prior, StandardErrors, fit, starting_steel
+from .fit import Fit, FitOptions, FitRow, Prior, StandardErrors, fit, starting_steel
+from .fit_each import Fits, fit_each
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
-from .ladder import colour_ladder
 from .laws import LawResult, Laws
-from .many import Fits, fit_each
-from .optics import Finish, Light, Material, adapt_white
+from .light import Light
+from .material import Material
 from .plan import SetPart, SetPlan, SetStep, plan_set
-from .pooling import Pool, pool
-from .sheet import shop_sheet
+from .pool import Pool, pool
 from .spread import Bootstrap
 from .steel import Caution, CautionWarning, Dip, Steel, SteelEntry, cautions_report, load_steel
-from .table import DipTable, TradeOff, dip_table
 from .tables import columns
 from .temper import (
     Temper,
@@ -63,7 +65,7 @@ from .temper import (
     temper_temperature,
     temper_time,
 )
-from .tracking import Tracker, Tracking
+from .track import Tracker, Tracking
 from .trials import Trial, TrialGroup, TrialLog, read_trials, read_trials_text
 from .units import (
     format_duration,

@@ -14,8 +14,15 @@ from typing import Any, Generic, NoReturn, ParamSpec, Protocol, TypeVar, overloa
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from . import errors
 from ._oxtint import ffi, lib
+from .error import (
+    OxtintBugError,
+    OxtintError,
+    OxtintFileExistsError,
+    OxtintMemoryError,
+    OxtintOSError,
+    OxtintValueError,
+)
 
 Array = NDArray[np.float64]
 
@@ -31,11 +38,11 @@ class Arraylike(Protocol):
 #: Many numbers or texts, where one would be a float or a str.
 Many = NDArray[Any] | list[Any] | tuple[Any, ...] | Arraylike
 
-_CLASSES: dict[int, type[errors.OxtintError]] = {
-    lib.OXT_EIO: errors.OxtintOSError,
-    lib.OXT_EEXIST: errors.OxtintFileExistsError,
-    lib.OXT_ENOMEM: errors.OxtintMemoryError,
-    lib.OXT_EBUG: errors.OxtintBugError,
+_CLASSES: dict[int, type[OxtintError]] = {
+    lib.OXT_EIO: OxtintOSError,
+    lib.OXT_EEXIST: OxtintFileExistsError,
+    lib.OXT_ENOMEM: OxtintMemoryError,
+    lib.OXT_EBUG: OxtintBugError,
 }
 
 #: What a number is at its plainest, for which a call has a short way.
@@ -57,7 +64,7 @@ def encode(text: str, name: str) -> bytes:
     if not isinstance(text, str):
         raise TypeError(f"{name} is {type(text).__name__}, expected str")
     if "\0" in text:
-        raise errors.OxtintValueError(f"{name} contains a NUL character")
+        raise OxtintValueError(f"{name} contains a NUL character")
     return text.encode("utf-8")
 
 
@@ -65,7 +72,7 @@ def encode_path(path: str | os.PathLike[str]) -> bytes:
     """The bytes of a file name."""
     name = os.fsencode(path)
     if b"\0" in name:
-        raise errors.OxtintValueError("path contains a NUL character")
+        raise OxtintValueError("path contains a NUL character")
     return name
 
 
@@ -75,10 +82,10 @@ def replace(overwrite: bool) -> Any:
 
 
 def error_from(
-    status: int, error: Any, kind: type[errors.OxtintError] | None = None
-) -> errors.OxtintError:
+    status: int, error: Any, kind: type[OxtintError] | None = None
+) -> OxtintError:
     """The exception for a failed call."""
-    kind = kind or _CLASSES.get(status, errors.OxtintValueError)
+    kind = kind or _CLASSES.get(status, OxtintValueError)
     raised = kind(decode(error.text))
     raised.code = decode(lib.oxt_status_name(status)).removeprefix("OXT_")
     raised.parameter = decode(error.parameter)
@@ -97,7 +104,7 @@ PARAMETERS = {"lift": "delay_s", "coupon_lift": "delay_s", "part": "size_m", "co
 LAST_TEMPER = ("last_K", "last_s")
 
 
-def retell(raised: errors.OxtintError, given: Iterable[Given]) -> None:
+def retell(raised: OxtintError, given: Iterable[Given]) -> None:
     """Let an exception speak of what was typed: (parameter or None, name or None, text) each."""
     if not raised._detail:
         return
@@ -130,7 +137,7 @@ def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, 
     def called(*arguments: _Parameters.args, **named: _Parameters.kwargs) -> _Result:
         try:
             return function(*arguments, **named)
-        except errors.OxtintError as raised:
+        except OxtintError as raised:
             bound = inspect.signature(function).bind_partial(*arguments, **named).arguments
             told = {**bound, **bound.get("told", {})}
             given: list[Given] = []
@@ -223,11 +230,20 @@ def new_struct(name: str) -> Any:
     return ffi.new(*_defaults(name))
 
 
+def choose(table: dict[Any, int], key: Any, name: str) -> int:
+    """The C number of a choice, or an error that lists the choices."""
+    try:
+        return int(table[key])
+    except (KeyError, TypeError):  # a list, which is not hashable
+        raise OxtintValueError(
+            f"{name} is {key!r}, expected one of {', '.join(map(repr, table))}") from None
+
+
 def put_text(field: Any, text: str, name: str) -> None:
     """Fill a char array of a struct."""
     data = encode(text, name)
     if len(data) >= len(field):
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"{name} is {len(data)} bytes long, expected at most {len(field) - 1}")
     ffi.memmove(field, data + b"\0", len(data) + 1)
 
@@ -446,7 +462,7 @@ def numbers(values: ArrayLike, name: str) -> Array:
     try:
         array = np.asarray(values)
     except ValueError:  # lists of several lengths
-        raise errors.OxtintValueError(f"{name} is ragged, expected numbers in one shape") from None
+        raise OxtintValueError(f"{name} is ragged, expected numbers in one shape") from None
     if array.dtype.kind not in "iuf":
         raise TypeError(f"{name} is {type(values).__name__}, expected numbers")
     return np.ascontiguousarray(array, dtype=np.float64).reshape(array.shape)
@@ -456,7 +472,7 @@ def colour(values: ArrayLike, name: str) -> Array:
     """The three numbers of a colour."""
     three = numbers(values, name)
     if three.shape != (3,):
-        raise errors.OxtintValueError(f"{name} has shape {three.shape}, expected the three numbers of a colour, "
+        raise OxtintValueError(f"{name} has shape {three.shape}, expected the three numbers of a colour, "
                                       "L*, a*, b*")
     return three
 
@@ -473,7 +489,7 @@ def whole(value: Any, name: str) -> int:
     if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
         raise TypeError(f"{name} is {type(value).__name__}, expected int")
     if value < 0:
-        raise errors.OxtintValueError(f"{name} is {value}, expected at least 0")
+        raise OxtintValueError(f"{name} is {value}, expected at least 0")
     return int(value)
 
 
@@ -510,7 +526,7 @@ def unit_number(unit: str) -> int:
     try:
         return int(UNITS[unit.upper()])
     except (KeyError, AttributeError):
-        raise errors.OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'") from None
+        raise OxtintValueError(f"unit is {unit!r}, expected 'F', 'C' or 'K'") from None
 
 
 def unit_or(unit: str | None, usual: str) -> str:
@@ -527,7 +543,7 @@ _DETAILS = {"brief": lib.OXT_CAUTIONS_BRIEF, "whole": lib.OXT_CAUTIONS_WHOLE}
 def detail_number(cautions: str) -> int:
     """The C number of how much of each caution a report shows."""
     if cautions not in _DETAILS:
-        raise errors.OxtintValueError(f"cautions is {cautions!r}, expected 'brief' or 'whole'")
+        raise OxtintValueError(f"cautions is {cautions!r}, expected 'brief' or 'whole'")
     return int(_DETAILS[cautions])
 
 
@@ -560,11 +576,11 @@ def _refuse(function: Callable[..., int], arguments: Callable[[int], Sequence[An
     """Raise what an _n call says of one element, by its number where there are many."""
     try:
         call(function, *arguments(place), ffi.NULL)
-    except errors.OxtintError as raised:
+    except OxtintError as raised:
         first = f"element {place + 1}: " if many else ""
         raised.args, raised.row = (first + str(raised).removeprefix("element 1: "),), many and place + 1
         raise
-    raise errors.OxtintBugError(f"element {place + 1} fails among others, not alone")
+    raise OxtintBugError(f"element {place + 1} fails among others, not alone")
 
 
 def map_arrays(

@@ -6,11 +6,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from . import _core
-from ._core import call
+from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film, Wanted
-from .optics import choose
 from .steel import Caution, cautions_of
 from .units import format_duration, format_temperature
 

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from . import _core
-from ._core import call
+from ._core import call, choose
 from ._oxtint import ffi, lib
 from .heat import Part, PartLike, steel_of
-from .optics import choose
 from .steel import Caution, Steel, cautions_of
 
 _SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,

@@ -7,9 +7,10 @@ import inspect
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypedDict, Union
 
-from . import _core, errors
+from . import _core
 from ._core import call
 from ._oxtint import lib
+from .error import OxtintValueError
 from .film import Film, Wanted, default_film
 from .heat import Lift, LiftLike, Part, PartLike, steel_of
 
@@ -73,11 +74,11 @@ def film_of(film: Film | None, steel: Steel | None = None) -> Film:
 def last_temper_of(last: LastTemper, name: str) -> tuple[float, float]:
     """Temperature (K) and time (s) of a part's last temper."""
     if not isinstance(last, (tuple, list)) or len(last) != 2:
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"{name} is {last!r}, expected a temperature and a time such as ('400 F', '2 h')")
     last_K, last_s = _core.kelvin(last[0], name), _core.seconds(last[1], name)
     if not (last_K > 0.0 and last_s > 0.0):
-        raise errors.OxtintValueError(f"{name} is {last!r}, expected both above 0")
+        raise OxtintValueError(f"{name} is {last!r}, expected both above 0")
     return last_K, last_s
 
 

@@ -11,10 +11,12 @@ from typing import Any, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from . import _core, errors
-from ._core import PLAIN, Array, Many, call
+from . import _core
+from ._core import PLAIN, Array, Many, call, choose
 from ._oxtint import ffi, lib
-from .optics import Finish, Light, Material, choose
+from .error import OxtintValueError
+from .light import Light
+from .material import Material
 from .words import Words, WordsLike, handle_of, words_of
 
 
@@ -90,13 +92,31 @@ class Target:
 
 Wanted = str | float | Sequence[float] | Array | Target  #: a wanted colour, as in Film.target()
 
+GRADES = {"mirror": lib.OXT_MIRROR, "satin": lib.OXT_SATIN, "matte": lib.OXT_MATTE}
 _POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
 _VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",
              lib.OXT_OFF_PATH: "not on this film's path"}
 
-_ROW = np.dtype([("lab", np.float64, 3)])  #: one colour as one element
-
 OIL_INDEX = float(lib.OXT_OIL_INDEX)  #: of oil, wax or clear lacquer; common practice, no source
+
+
+@dataclass(frozen=True)
+class Finish:
+    """A surface as spreads: of thickness (standard deviation of ln) and of the tilt of its facets.
+
+    >>> Finish.named("satin")
+    Finish(thickness_spread=0.05, angle_spread_deg=8.0)
+    """
+
+    thickness_spread: float = 0.0
+    angle_spread_deg: float = 0.0
+
+    @classmethod
+    def named(cls, grade: str) -> Finish:
+        """ "mirror", "satin" or "matte"; their values are the project's own assumption."""
+        thickness, angle = ffi.new("double *"), ffi.new("double *")
+        call(lib.oxt_finish_grade, choose(GRADES, grade, "grade"), thickness, angle)
+        return cls(float(thickness[0]), float(angle[0]))
 
 
 @dataclass(frozen=True)
@@ -202,7 +222,7 @@ class Film(_core.Frozen):
         pairs = [layer if isinstance(layer, tuple) else (layer, None) for layer in layers]
         given = [share for _, share in pairs if share is not None]
         if given and len(given) != len(pairs):
-            raise errors.OxtintValueError("give every layer a share of the thickness, or none")
+            raise OxtintValueError("give every layer a share of the thickness, or none")
         materials = [Material(m) if isinstance(m, str) else _core.expect(m, Material, "layers")
                      for m, _ in pairs]
         handles = ffi.new("oxt_material *[]", [m._handle for m in materials]) if pairs else ffi.NULL
@@ -463,20 +483,3 @@ def name_of(thickness_nm: float | str | Many) -> str | NDArray[np.object_]:
         return tint(float(thickness)).label
     names = [None if math.isnan(x) else tint(x).label for x in thickness.ravel().tolist()]
     return np.array(names, dtype=object).reshape(thickness.shape)
-
-
-def delta_e2000(lab1: ArrayLike, lab2: ArrayLike) -> float | Array:
-    """CIEDE2000 difference of colours L*, a*, b* of shape (..., 3), which broadcast; NaN in an array of
-    colours gives NaN.
-
-    >>> round(delta_e2000([50, 2.6772, -79.7751], [50, 0, -82.7485]), 4)
-    2.0425
-    """
-    a, b = _core.numbers(lab1, "lab1"), _core.numbers(lab2, "lab2")
-    if a.shape[-1:] != (3,) or b.shape[-1:] != (3,):
-        raise errors.OxtintValueError(
-            f"lab1 and lab2 have shapes {a.shape} and {b.shape}, expected (..., 3)")
-    rows = tuple(np.ascontiguousarray(x).view(_ROW)[..., 0] for x in (a, b))
-    result = np.empty(np.broadcast_shapes(rows[0].shape, rows[1].shape))
-    _core.map_arrays(lib.oxt_delta_e2000_n, (), rows, result)
-    return result if result.shape else float(result)

@@ -6,10 +6,10 @@ import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple, Union
 
-from . import _core, errors
-from ._core import call
+from . import _core
+from ._core import call, choose
 from ._oxtint import ffi, lib
-from .optics import choose
+from .error import OxtintValueError
 
 if TYPE_CHECKING:
     from .steel import Steel
@@ -45,7 +45,7 @@ def _size_m(size: Any, name: str, expected: str = "m, or a text such as '6 mm'")
     size_m = _core.number(size, name, expected)
     if not 0.0 <= size_m <= _LARGEST_m:
         meant = f"; for {size_m:g} mm give '{size_m:g} mm'" if size_m > 1.0 else ""
-        raise errors.OxtintValueError(f"{name} is {size_m:g} m, expected 0 to {_LARGEST_m:g} m{meant}")
+        raise OxtintValueError(f"{name} is {size_m:g} m, expected 0 to {_LARGEST_m:g} m{meant}")
     return size_m
 
 
@@ -185,7 +185,7 @@ class Part(_core.Held):
             return part
         size = _size_m(part, name, "m, a text such as '6 mm', or a Part")
         if not size > 0.0:
-            raise errors.OxtintValueError(f"{name} is {part if isinstance(part, str) else f'{size:g} m'}, "
+            raise OxtintValueError(f"{name} is {part if isinstance(part, str) else f'{size:g} m'}, "
                                           "expected above 0")
         return cls(size)
 

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from . import _core, errors
+from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
+from .error import HistoryFileError, OxtintValueError
 from .conditions import LastTemper
 from .heat import steel_of
 from .steel import Steel
@@ -41,10 +42,10 @@ class History(_core.Frozen):
     ) -> None:
         time = np.array(_core.quantities(times, _core.seconds, "times"), dtype=np.float64)
         if time.ndim != 1:
-            raise errors.OxtintValueError(f"times have the shape {time.shape}, expected a list")
+            raise OxtintValueError(f"times have the shape {time.shape}, expected a list")
         kelvin = np.asarray(_core.quantities(temperatures, _core.kelvin, "temperatures"), dtype=np.float64)
         if kelvin.shape not in ((), time.shape):
-            raise errors.OxtintValueError(
+            raise OxtintValueError(
                 f"temperatures have the shape {kelvin.shape}, expected {time.shape}")
         kelvin = np.ascontiguousarray(np.broadcast_to(kelvin, time.shape))
         made = ffi.new("oxt_history **")
@@ -154,7 +155,7 @@ class History(_core.Frozen):
 
 def _read(function: Any, *source: Any, cells: Cells | None = None) -> History:
     made = ffi.new("oxt_history **")
-    read_whole(function, made, errors.HistoryFileError, *source, cells=cells)
+    read_whole(function, made, HistoryFileError, *source, cells=cells)
     return History._owning(made[0])
 
 

@@ -59,7 +59,7 @@ def ladder_png(film: Film) -> bytes | None:
         from matplotlib.figure import Figure
     except ImportError:
         return None
-    from .ladder import colour_ladder
+    from .drawing.ladder import colour_ladder
 
     figure, data = Figure(figsize=(3.2, 5.5), layout="constrained"), io.BytesIO()
     colour_ladder(film, ax=figure.add_subplot())

@@ -11,7 +11,7 @@ from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
-from .errors import OxtintValueError
+from .error import OxtintValueError
 from .film import Film, Wanted
 from .steel import Caution, Dip, Steel, cautions_of
 from .units import format_duration, format_temperature

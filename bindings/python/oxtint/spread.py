@@ -9,9 +9,8 @@ from typing import Any, Literal
 import numpy as np
 
 from . import _core
-from ._core import Array, call
+from ._core import Array, call, choose
 from ._oxtint import ffi, lib
-from .optics import choose
 
 What = Literal["ln_k", "Q", "dip_time"]
 

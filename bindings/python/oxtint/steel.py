@@ -13,12 +13,11 @@ from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
 from . import _core
-from ._core import PLAIN, Array, Many, call
+from ._core import Array, Many, PLAIN, call, choose
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .film import Film, Target, Wanted, default_film, film_in
 from .heat import SHAPES, Lift, Part
-from .optics import choose
 from .units import format_duration, format_temperature
 from .words import Words, WordsLike, handle_of, words_of
 
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
     from typing_extensions import Unpack
 
     from .advise import Advice
-    from .table import TradeOff
+    from .dip_table import TradeOff
     from .trials import Logged, Trial
 
 
@@ -771,7 +770,7 @@ class Steel(_core.Frozen):
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             others: as in most_forgiving()
         """
-        from .table import trade_off  # which needs this module
+        from .dip_table import trade_off  # which needs this module
 
         chosen = film_of(film, self)
         wanted = chosen.target(target)

@@ -17,7 +17,7 @@ from typing import Any, Protocol, TypeGuard
 import numpy as np
 from numpy.typing import NDArray
 
-from .errors import OxtintValueError
+from .error import OxtintValueError
 
 
 class Frame(Protocol):

@@ -12,13 +12,13 @@ from typing import Any, Union
 
 import numpy as np
 
-from . import _core, errors
-from ._core import call
+from . import _core
+from ._core import call, choose
 from ._oxtint import ffi, lib
+from .error import Fault, HistoryFileError, OxtintValueError, TrialFileError
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
 from .heat import SHAPES
-from .optics import choose
 from .tables import Columns, is_records, is_table, lines_of
 from .words import Words, WordsLike, handle_of, words_of
 
@@ -200,7 +200,7 @@ class TrialLog(Sequence[Trial]):
         columns = lying_columns(table)
         pointers, keep = structs(columns)
         count = max((len(column.values) for column in columns.values()), default=0)
-        read_whole(lib.oxt_trials_add_columns, self._handle, errors.TrialFileError, count, pointers, len(columns))
+        read_whole(lib.oxt_trials_add_columns, self._handle, TrialFileError, count, pointers, len(columns))
         del keep
         self._index = None
 
@@ -277,7 +277,7 @@ class TrialLog(Sequence[Trial]):
         given = {"colour": colour, "thickness_nm": thickness_nm, "lab": lab, "srgb": srgb}
         seen = [name for name, value in given.items() if value is not None]
         if len(seen) != 1:
-            raise errors.OxtintValueError(
+            raise OxtintValueError(
                 f"seen: found {' and '.join(seen) or 'nothing'}, expected exactly one of "
                 "colour, thickness_nm, lab, srgb")
         trial = _core.new_struct("oxt_trial")
@@ -296,7 +296,7 @@ class TrialLog(Sequence[Trial]):
         trial.part_size_m = _stated(part, _core.metres, "part")
         if shape is not None:
             if not trial.part_size_m:
-                raise errors.OxtintValueError("shape is stated, expected part with it")
+                raise OxtintValueError("shape is stated, expected part with it")
             trial.part_shape = choose(SHAPES, shape, "shape")
         trial.part_start_K = _stated(start, _core.kelvin, "start")
         trial.transfer_W_per_m2K = _stated(transfer_W_per_m2K, _core.number, "transfer_W_per_m2K")
@@ -384,7 +384,7 @@ class TrialLog(Sequence[Trial]):
         names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
         return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
-    def check(self, *, film: Film | None = None, unit: str | None = None) -> tuple[errors.Fault, ...]:
+    def check(self, *, film: Film | None = None, unit: str | None = None) -> tuple[Fault, ...]:
         """What looks like a slip, though it is no error; empty when nothing stands out.
 
         Columns that were kept as notes, with the one that was probably meant; names that differ only in
@@ -451,7 +451,7 @@ class TrialLog(Sequence[Trial]):
         call(lib.oxt_trials_write_csv, self._handle, _core.encode_path(path), _core.replace(overwrite))
 
 
-def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[errors.Fault, ...]:
+def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[Fault, ...]:
     made = ffi.new("oxt_faults **")
     call(lib.oxt_check_trials, made, log._handle, (film or default_film())._handle,
          _core.unit_number(unit))
@@ -509,7 +509,7 @@ def log_of(log: Logged, words: Words | None = None) -> TrialLog:
 Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
 
 
-def _take_faults(faults: Any, cells: Cells | None) -> tuple[errors.Fault, ...]:
+def _take_faults(faults: Any, cells: Cells | None) -> tuple[Fault, ...]:
     found, rows = [], None if cells is None else lines_of(cells)
     for index in range(min(lib.oxt_faults_count(faults), 1000)):
         fault = _core.new_struct("oxt_fault")
@@ -517,14 +517,14 @@ def _take_faults(faults: Any, cells: Cells | None) -> tuple[errors.Fault, ...]:
         fields = _core.take(fault)
         if rows is not None:
             fields |= {"line": 0, "row": bisect.bisect_right(rows, fields["line"])}
-        found.append(errors.Fault(**fields))
+        found.append(Fault(**fields))
     return tuple(found)
 
 
 def read_whole(
     function: Any,
     into: Any,
-    kind: type[errors.TrialFileError] | type[errors.HistoryFileError],
+    kind: type[TrialFileError] | type[HistoryFileError],
     *source: Any,
     cells: Cells | None = None,
 ) -> None:
@@ -540,7 +540,7 @@ def read_whole(
     if faults[0] == ffi.NULL:
         raise _core.error_from(status, error)
     raised = _core.error_from(status, error, kind)
-    assert isinstance(raised, (errors.TrialFileError, errors.HistoryFileError))
+    assert isinstance(raised, (TrialFileError, HistoryFileError))
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
     raised.faults = _take_faults(owned, cells)
     if cells is not None:
@@ -548,7 +548,7 @@ def read_whole(
     raise raised
 
 
-def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: int) -> None:
+def _tell_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:
     """Let an exception speak of a table, not of the text that it was read through."""
     first = raised.faults[0]
     raised.args = (f"table: {first}" if count == 1 else f"table: {count} faults, the first: {first}",)
@@ -557,7 +557,7 @@ def _tell_rows(raised: errors.TrialFileError | errors.HistoryFileError, count: i
 
 def _read(words: WordsLike | None, function: Any, *source: Any) -> TrialLog:
     log = TrialLog(words=words)
-    read_whole(function, log._handle, errors.TrialFileError, *source)
+    read_whole(function, log._handle, TrialFileError, *source)
     return log
 
 

@@ -2,9 +2,10 @@
 """Temperatures, durations and lengths to and from text."""
 from __future__ import annotations
 
-from . import _core, errors
+from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
+from .error import OxtintValueError
 
 
 def parse_temperature(text: str) -> float:
@@ -78,5 +79,5 @@ def format_length(length_m: float, unit: str = "mm") -> str:
     """
     units = {"mm": lib.OXT_MILLIMETRE, "in": lib.OXT_INCH}
     if not isinstance(unit, str) or unit not in units:
-        raise errors.OxtintValueError(f"unit is {unit!r}, expected 'mm' or 'in'")
+        raise OxtintValueError(f"unit is {unit!r}, expected 'mm' or 'in'")
     return _core.text_of(lib.oxt_format_length, _core.number(length_m, "length_m"), units[unit])

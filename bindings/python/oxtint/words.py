@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from . import _core, errors
+from . import _core
 from ._oxtint import ffi, lib
+from .error import OxtintValueError, TrialFileError
 from .tables import csv_of
 
 
@@ -136,7 +137,7 @@ def _two(word: str, meaning: Any) -> Sequence[float]:
     try:
         low, high = meaning
     except (TypeError, ValueError):
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"{word!r} is {meaning!r}, expected a trade name, or a thinnest and a thickest film in nm") from None
     return low, high
 
@@ -148,5 +149,5 @@ def _number(thickness_nm: Any) -> str:
 def _read(function: Any, made: Any, *source: Any) -> Any:
     from .trials import read_whole  # which needs the film, which needs this module
 
-    read_whole(function, made, errors.TrialFileError, *source)
+    read_whole(function, made, TrialFileError, *source)
     return made[0]

@@ -10,7 +10,7 @@ import oxtint
 
 from .. import _core
 from .._oxtint import lib
-from ..drawing import check_suffix, coupons_of, save_figure
+from ..drawing.common import check_suffix, coupons_of, save_figure
 from .bench import lift_of, part_of
 from .files import check_output, film_of, named, read_card, read_log, read_words
 
@@ -31,7 +31,7 @@ def chart(options: argparse.Namespace) -> None:
         raise oxtint.OxtintValueError("to mark a dip give both --target and --bath")
     _need_matplotlib(options.save, "chart")
     check_output(options, lib.OXT_FILE_PICTURE)
-    from ..chart import colour_chart
+    from ..drawing.chart import colour_chart
 
     steel = read_card(options.card)
     film = film_of(options)

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from .drawing import new_axes
-from .conditions import film_of
-from .film import Film
+from .common import new_axes
+from ..conditions import film_of
+from ..film import Film
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -13,19 +13,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from . import _core
-from ._oxtint import lib
-from .bath import Bath
-from .drawing import SCREEN_NOTE, in_unit, save_figure, scale, to_kelvin
-from .errors import OxtintValueError
-from .film import Film, Wanted
-from .conditions import film_of
-from .heat import Lift, LiftLike, Part, PartLike
+from .. import _core
+from .._oxtint import lib
+from ..bath import Bath
+from .common import SCREEN_NOTE, in_unit, save_figure, scale, to_kelvin
+from ..error import OxtintValueError
+from ..film import Film, Wanted
+from ..conditions import film_of
+from ..heat import Lift, LiftLike, Part, PartLike
 from .ladder import colour_ladder
 from .page import MARGIN_in, PAPERS, Page
-from .steel import Caution, Dip, Steel, in_order
-from .table import _USUAL_TARGETS
-from .units import format_duration, format_temperature
+from ..steel import Caution, Dip, Steel, in_order
+from ..dip_table import _USUAL_TARGETS
+from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from . import _core
-from .drawing import (
+from .. import _core
+from .common import (
     SCREEN_NOTE,
     bath_label,
     cased,
@@ -26,13 +26,13 @@ from .drawing import (
     set_title,
     to_kelvin,
 )
-from .conditions import film_of
-from .film import Film, Wanted
-from .fitting import Fit
-from .heat import Lift, LiftLike, Part, PartLike
-from .steel import Dip, Steel
-from .trials import Logged, log_of
-from .units import format_duration, format_temperature
+from ..conditions import film_of
+from ..film import Film, Wanted
+from ..fit import Fit
+from ..heat import Lift, LiftLike, Part, PartLike
+from ..steel import Dip, Steel
+from ..trials import Logged, log_of
+from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

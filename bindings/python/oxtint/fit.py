@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 import numpy as np
 
 from . import _core, spread
-from ._core import Array, call
+from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 from .conditions import check_names, film_of
 from .drift import Drift, drift_of
 from .film import Film
 from .laws import Laws
-from .optics import choose
 from .steel import Steel
 from .tables import columns
 from .trials import Logged, Snapshot, log_of

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from . import _core, errors
-from .drawing import (
+from .. import _core
+from ..error import OxtintValueError
+from .common import (
     SCREEN_NOTE,
     bath_label,
     cased,
@@ -30,11 +31,11 @@ from .drawing import (
     set_title,
     time_label,
 )
-from .conditions import film_of
-from .film import Film
-from .steel import Dip, Steel
-from .trials import Logged, Trial
-from .units import format_duration, format_temperature
+from ..conditions import film_of
+from ..film import Film
+from ..steel import Dip, Steel
+from ..trials import Logged, Trial
+from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -102,7 +103,7 @@ def _ranges(
     else:
         times = (_core.seconds(time_range[0]), _core.seconds(time_range[1]))
     if not (0.0 < baths[0] < baths[1] and 0.0 < times[0] < times[1]):
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"ranges are {baths} K and {times} s, expected each from low to high, above 0")
     return baths, times
 
@@ -163,7 +164,7 @@ def _check_dip(steel: Steel, dip: Dip) -> None:
     in_air_nm2 = dip.quench_nm ** 2 - (dip.quench_nm - dip.lift_growth_nm) ** 2
     grown_nm = float(np.sqrt(in_bath_nm2 + in_air_nm2))
     if abs(grown_nm / dip.target.aim_nm - 1.0) > 1e-3:
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"dip aims at {dip.target.aim_nm:.1f} nm, and {steel.name} grows {grown_nm:.1f} nm in it, "
             "expected the same: a dip of this steel, without a coupon or a film already there")
 
@@ -284,7 +285,7 @@ def colour_strip(
     film = film_of(film)
     low, high = thickness_nm
     if not 0.0 <= low < high <= 400.0:
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"thickness_nm is {thickness_nm}, expected from low to high within 0 to 400")
     ax = new_axes(ax, (9.0, 2.4))
     grid = np.linspace(low, high, 1001)

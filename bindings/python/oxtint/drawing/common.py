@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from . import _core, errors
-from ._core import Array
-from ._oxtint import lib
-from .steel import Caution, Steel
-from .tables import is_table
-from .trials import Logged, Trial, TrialLog, log_of
-from .units import format_duration
+from .. import _core
+from .._core import Array
+from .._oxtint import lib
+from ..error import OxtintValueError
+from ..steel import Caution, Steel
+from ..tables import is_table
+from ..trials import Logged, Trial, TrialLog, log_of
+from ..units import format_duration
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -316,7 +317,7 @@ def cased(ink: str = "black", width: float = 3.0) -> list[Any]:
 def check_suffix(path: str | os.PathLike[str]) -> None:
     """Whether a picture can be written under a name."""
     if pathlib.Path(path).suffix.lower() not in SUFFIXES:
-        raise errors.OxtintValueError(
+        raise OxtintValueError(
             f"{os.fspath(path)}: expected a name that ends in .png, .svg or .pdf")
 
 

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import numpy as np
 
-from . import _core
-from ._core import Array
-from .advise import Advice
+from .. import _core
+from .._core import Array
+from ..advise import Advice
 from .chart import name_bands
-from .conditions import film_of
-from .drawing import (
+from ..conditions import film_of
+from .common import (
     bath_label,
     cased,
     clock_axis,
@@ -32,14 +32,14 @@ from .drawing import (
     set_title,
     time_label,
 )
-from .errors import OxtintError
-from .film import Film, Wanted
-from .fitting import Fit
-from .heat import LiftLike, PartLike
-from .spread import Bootstrap
-from .steel import Dip, Steel
-from .trials import Logged
-from .units import format_duration, format_temperature
+from ..error import OxtintError
+from ..film import Film, Wanted
+from ..fit import Fit
+from ..heat import LiftLike, PartLike
+from ..spread import Bootstrap
+from ..steel import Dip, Steel
+from ..trials import Logged
+from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

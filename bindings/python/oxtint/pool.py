@@ -6,12 +6,11 @@ import functools
 from typing import Any, Callable, Literal
 
 from . import _core
-from ._core import call
+from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fitting import _NAMES, _ROBUST, Prior
-from .optics import choose
+from .fit import _NAMES, _ROBUST, Prior
 from .steel import Steel
 from .trials import Logged, Snapshot, log_of
 

@@ -14,7 +14,7 @@ from ._core import Array, call
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fitting import Fit, FitOptions, fit, fit_options
+from .fit import Fit, FitOptions, fit, fit_options
 from .trials import Logged, Snapshot, TrialGroup, log_of
 
 if TYPE_CHECKING:
