@@ -21,7 +21,7 @@ import matplotlib.style  # noqa: E402
 import oxtint  # noqa: E402
 from matplotlib.figure import Figure  # noqa: E402
 from matplotlib.text import Text  # noqa: E402
-from oxtint import certainty, chart, curves, ladder  # noqa: E402
+from oxtint.drawing import certainty, chart, curves, ladder  # noqa: E402
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 IMAGES = ROOT / "tests/data/pictures"

@@ -4,7 +4,7 @@ import matplotlib
 import numpy as np
 import oxtint
 import pytest
-from oxtint import curves
+from oxtint.drawing import curves
 
 from conftest import DEMO
 

@@ -14,7 +14,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.testing.compare import compare_images
 from matplotlib.text import Text
-from oxtint import certainty, chart
+from oxtint.drawing import certainty, chart
 from pictures import IMAGES, PICTURES, drawn_texts, save_bare, sheet_figure, shop
 
 # RMS of 255. The largest between matplotlib 3.7.5, 3.10.9 and 3.11.2 is 0.62; a window whose ends are off

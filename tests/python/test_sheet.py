@@ -8,7 +8,7 @@ import oxtint
 import pytest
 from matplotlib.image import imread
 from matplotlib.patches import Rectangle
-from oxtint import sheet
+from oxtint.drawing import sheet
 from pictures import drawn_texts, sheet_figure, shop
 
 BATHS = ["550 F", "600 F", "650 F"]

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib import pyplot
-from oxtint import chart, curves
+from oxtint.drawing import chart, curves
 
 from conftest import DEMO, ROOT
 from test_api import rows
