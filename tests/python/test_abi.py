@@ -76,7 +76,7 @@ def test_interface_is_the_pinned_one() -> None:
 
 
 #: Elements of an array that a caller gives with their number.
-ROWS = {"oxt_given"}
+ROWS = {"oxt_given", "oxt_caution_info"}
 
 
 def test_the_size_comes_first() -> None:
