@@ -49,7 +49,7 @@
 #include "oxtint/check.h"
 #include "oxtint/pool.h"
 #include "oxtint/laws.h"
-#include "oxtint/spread.h"
+#include "oxtint/interval.h"
 #include "oxtint/anchor.h"
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"

@@ -5,20 +5,20 @@
 /* ---- the object ---- */
 
 static const oxl_field coupon_fields[] = {
-    OXL_FIELD(oxt_coupon, bath_K, OXL_NUMBER),
-    OXL_FIELD(oxt_coupon, time_s, OXL_NUMBER),
-    OXL_FIELD(oxt_coupon, label, OXL_TEXT),
-    OXL_FIELD(oxt_coupon, thickness_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_coupon, chance, OXL_NUMBER),
-    OXL_FIELD(oxt_coupon, half_width, OXL_NUMBER),
-    OXL_FIELD(oxt_coupon, interval_ratio, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, label, OXL_TEXT),
+    OXL_FIELD(oxt_advised_coupon, thickness_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, half_width, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, interval_ratio, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static void release(void *object)
 {
     oxl_advice *of = object;
-    oxt_advice_free(of->advice);
+    oxt_advise_free(of->advice);
     of->advice = NULL;
 }
 
@@ -26,10 +26,10 @@ static int make_coupons(lua_State *L)
 {
     const oxl_advice *of = lua_touserdata(L, 1);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_coupon coupon = OXT_COUPON_INIT;
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
     lua_newtable(L);
     for (size_t i = 0; i < of->count; i++) {
-        oxl_expect(L, oxt_advice_get(of->advice, i, &coupon, &error), &error);
+        oxl_expect(L, oxt_advise_get(of->advice, i, &coupon, &error), &error);
         oxl_push_struct(L, coupon_fields, &coupon);
         oxl_push_cautions(L, coupon.cautions);
         lua_setfield(L, -2, "cautions");
@@ -44,7 +44,7 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                                size_t *needed, oxt_error *error)
 {
     const oxl_advice *of = object;
-    return oxt_advice_report(of->advice, oxl_report_unit(which), oxl_report_detail(which), buffer,
+    return oxt_advise_report(of->advice, oxl_report_unit(which), oxl_report_detail(which), buffer,
                              capacity, needed, error);
 }
 
@@ -76,7 +76,7 @@ const oxl_class oxl_advice_class = {
 /* ---- the method ---- */
 
 typedef struct {
-    oxt_advice_options options;
+    oxt_advise_options options;
     oxl_film *film;
     int target, bath, criterion; /* places on the stack */
     int count;
@@ -120,7 +120,7 @@ int oxl_steel_advise(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
-    advice_arguments given = { .options = OXT_ADVICE_OPTIONS_INIT, .count = 3 };
+    advice_arguments given = { .options = OXT_ADVISE_OPTIONS_INIT, .count = 3 };
     oxt_target target = OXT_TARGET_INIT;
     const oxl_film *film;
     lua_settop(L, 2);
@@ -128,9 +128,9 @@ int oxl_steel_advise(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_advice *object = oxl_new(L, &oxl_advice_class);
-    object->unit = given.bath ? oxl_unit_of(L, given.bath) : OXT_FAHRENHEIT;
-    status = oxt_advise(&object->advice, steel->steel, film->film, &given.options, &error);
-    object->count = oxt_advice_count(object->advice);
+    object->unit = given.bath ? oxl_unit_of(L, given.bath) : OXT_UNIT_FAHRENHEIT;
+    status = oxt_advise_run(&object->advice, steel->steel, film->film, &given.options, &error);
+    object->count = oxt_advise_count(object->advice);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }

@@ -55,7 +55,7 @@ static int bath_true(lua_State *L)
     double reading_K = 0.0, true_K = 0.0;
     oxt_status status = read_bath(L, 2, &reading_K, &error);
     if (!status)
-        status = oxt_bath_true(&object->bath, reading_K, &true_K, &error);
+        status = oxt_bath_true_temperature(&object->bath, reading_K, &true_K, &error);
     return oxl_give_number(L, status, true_K, &error);
 }
 
@@ -88,8 +88,8 @@ static int bath_exposure(lua_State *L)
     if (!status)
         status = oxl_check_quantity(L, 6, oxt_parse_duration, &time_s, &error);
     if (!status)
-        status = oxt_bath_dip_exposure(&steel->values.growth, &object->bath, &part->part, load_kg,
-                                       bath_K, time_s, &exposure_nm2, &error);
+        status = oxt_bath_exposure(&steel->values.growth, &object->bath, &part->part, load_kg,
+                                   bath_K, time_s, &exposure_nm2, &error);
     return oxl_give_number(L, status, exposure_nm2, &error);
 }
 
@@ -103,7 +103,8 @@ static int bath_skin_delay(lua_State *L)
     if (!status)
         status = oxl_check_quantity(L, 4, oxt_parse_length, &skin_m, &error);
     if (!status)
-        status = oxt_skin_delay(object->bath.salt, &part->part, bath_K, skin_m, &delay_s, &error);
+        status = oxt_bath_skin_delay(object->bath.salt, &part->part, bath_K, skin_m, &delay_s,
+                                     &error);
     return oxl_give_number(L, status, delay_s, &error);
 }
 
@@ -175,7 +176,7 @@ static int salt_limits(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
     oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
-    oxl_expect(L, oxt_salt_limits_of(salt, &limits, &error), &error);
+    oxl_expect(L, oxt_bath_salt_limits(salt, &limits, &error), &error);
     oxl_push_struct(L, limits_fields, &limits);
     return 1;
 }
@@ -187,7 +188,7 @@ static int salt_properties(lua_State *L)
     oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
     oxt_status status = read_bath(L, 2, &temperature_K, &error);
     if (!status)
-        status = oxt_salt_properties(salt, temperature_K, &density, &heat, &error);
+        status = oxt_bath_salt_properties(salt, temperature_K, &density, &heat, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, density);

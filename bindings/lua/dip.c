@@ -143,7 +143,7 @@ static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_argum
     if (lua_type(L, given->initial) != LUA_TNUMBER)
         return oxl_check_target(L, given->initial, film, &given->there, error);
     double nm = lua_tonumber(L, given->initial);
-    return oxt_target_from_thickness(nm, nm, nm, &given->there, error);
+    return oxt_tint_target_of_thickness(nm, nm, nm, &given->there, error);
 }
 
 oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
@@ -186,11 +186,11 @@ static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *t
 oxt_temperature_unit oxl_unit_of(lua_State *L, int index)
 {
     if (lua_type(L, index) != LUA_TSTRING)
-        return OXT_KELVIN;
+        return OXT_UNIT_KELVIN;
     const char *text = lua_tostring(L, index);
     if (strpbrk(text, "fF"))
-        return OXT_FAHRENHEIT;
-    return strpbrk(text, "kK") ? OXT_KELVIN : OXT_CELSIUS;
+        return OXT_UNIT_FAHRENHEIT;
+    return strpbrk(text, "kK") ? OXT_UNIT_KELVIN : OXT_UNIT_CELSIUS;
 }
 
 oxl_dip *oxl_new_dip(lua_State *L, oxt_temperature_unit unit)
@@ -249,7 +249,7 @@ static oxt_status dip_for_time(lua_State *L, oxt_temperature_unit unit, oxl_dip 
 /* The scale of a temper or a wander among the options at a place; C where there is none. */
 static oxt_temperature_unit told_scale(lua_State *L, int options)
 {
-    oxt_temperature_unit unit = OXT_CELSIUS;
+    oxt_temperature_unit unit = OXT_UNIT_CELSIUS;
     int top = lua_gettop(L);
     if (lua_type(L, options) != LUA_TTABLE)
         return unit;
@@ -279,7 +279,7 @@ int oxl_steel_bath_for(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxl_dip *object;
-    oxt_status status = dip_for_time(L, OXT_CELSIUS, &object, &error);
+    oxt_status status = dip_for_time(L, OXT_UNIT_CELSIUS, &object, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, object->dip.bath_K);

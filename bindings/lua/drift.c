@@ -75,7 +75,7 @@ int oxl_fit_drift(lua_State *L)
     oxl_read_named(L, 2, drift_names, 0, &options, NULL, &error);
     oxl_drift *object = oxl_new(L, &oxl_drift_class);
     object->drift = (oxt_drift)OXT_DRIFT_INIT;
-    oxt_status status = oxt_drift_of(fit->fit, &options, &object->drift, &error);
+    oxt_status status = oxt_drift_find(fit->fit, &options, &object->drift, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }

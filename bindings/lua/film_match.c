@@ -23,7 +23,8 @@ static const oxl_named match_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-static void push_matches(lua_State *L, const oxt_match *matches, size_t count, oxt_verdict verdict)
+static void push_matches(lua_State *L, const oxt_match *matches, size_t count,
+                         oxt_match_verdict verdict)
 {
     static const char *const verdicts[] = { "unique", "ambiguous", "off path" };
     lua_newtable(L);
@@ -41,7 +42,7 @@ int oxl_film_match(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxt_match_options options = OXT_MATCH_OPTIONS_INIT;
     oxt_match matches[MATCH_ROOM];
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     double lab[3];
     size_t count;
     lua_settop(L, 3);

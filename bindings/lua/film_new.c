@@ -53,8 +53,8 @@ static const oxl_named no_names[] = { { NULL, OXL_NAMED_NUMBER, 0, 0 } };
 static int take_material(lua_State *L, const char *where)
 {
     if (lua_type(L, -1) == LUA_TSTRING)
-        oxl_push_substance(L,
-                           (oxt_substance)oxl_choose(L, 1, lua_gettop(L), where, oxl_substances));
+        oxl_push_substance(L, (oxt_material_kind)oxl_choose(L, 1, lua_gettop(L), where,
+                                                            oxl_substances));
     else if (!oxl_test(L, -1, &oxl_material_class))
         luaL_argerror(L, 1,
                       lua_pushfstring(L, "%s: oxtint.material or its name expected, got %s", where,
@@ -107,8 +107,8 @@ static void read_finish(lua_State *L, int index, oxt_film_options *options)
         oxl_read_numbers(L, 1, index, "finish", finish_names, 0, options);
         return;
     }
-    oxt_grade grade = (oxt_grade)oxl_choose(L, 1, index, "finish", oxl_grades);
-    oxt_finish_grade(grade, &options->thickness_spread, &options->angle_spread_deg, NULL);
+    oxt_finish grade = (oxt_finish)oxl_choose(L, 1, index, "finish", oxl_grades);
+    oxt_film_finish(grade, &options->thickness_spread, &options->angle_spread_deg, NULL);
 }
 
 static void read_choices(lua_State *L, request *wanted)

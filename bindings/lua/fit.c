@@ -173,7 +173,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
 static int fit_summary(lua_State *L)
 {
     const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    oxl_push_text(L, write_report, fit, oxl_check_unit(L, 2, OXT_CELSIUS));
+    oxl_push_text(L, write_report, fit, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
     return 1;
 }
 
@@ -295,13 +295,13 @@ static int run_fit(lua_State *L)
 
 typedef struct {
     oxl_object object;
-    oxt_fits *fits;
+    oxt_fit_each *fits;
 } oxl_fits;
 
 static void release_fits(void *object)
 {
     oxl_fits *fits = object;
-    oxt_fits_free(fits->fits);
+    oxt_fit_each_free(fits->fits);
     fits->fits = NULL;
 }
 
@@ -317,7 +317,7 @@ static oxt_status write_remarks(const void *object, size_t index, char *buffer, 
                                 size_t *needed, oxt_error *error)
 {
     const oxl_fits *from = object;
-    return oxt_fits_remarks(from->fits, index, buffer, capacity, needed, error);
+    return oxt_fit_each_remarks(from->fits, index, buffer, capacity, needed, error);
 }
 
 /* Steel, finish, status and remarks of each group, into the table on top of the stack. */
@@ -326,10 +326,10 @@ static void set_texts(lua_State *L, const oxl_fits *from, const double *status)
     static const char *const names[] = { "steel", "finish", "status", "remarks" };
     int table = lua_gettop(L);
     for (int i = 0; i < 4; i++)
-        lua_createtable(L, (int)oxt_fits_count(from->fits), 0);
-    for (size_t i = 0; i < oxt_fits_count(from->fits); i++) {
+        lua_createtable(L, (int)oxt_fit_each_count(from->fits), 0);
+    for (size_t i = 0; i < oxt_fit_each_count(from->fits); i++) {
         oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
-        oxt_fits_group(from->fits, i, &group, NULL);
+        oxt_fit_each_group(from->fits, i, &group, NULL);
         lua_pushstring(L, group.steel);
         lua_rawseti(L, table + 1, (lua_Integer)i + 1);
         lua_pushstring(L, group.finish);
@@ -347,18 +347,18 @@ static void push_columns(lua_State *L, const oxl_fits *from)
 {
     static const char *const others[] = { "k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol",
                                           "trial_count" };
-    size_t count = oxt_fits_count(from->fits);
+    size_t count = oxt_fit_each_count(from->fits);
     double *values = lua_newuserdatauv(L, count * sizeof *values, 0);
     lua_newtable(L);
-    oxt_fits_numbers(from->fits, "status", count, values, sizeof *values, NULL);
+    oxt_fit_each_numbers(from->fits, "status", count, values, sizeof *values, NULL);
     set_texts(L, from, values);
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
-        oxt_fits_numbers(from->fits, others[i], count, values, sizeof *values, NULL);
+        oxt_fit_each_numbers(from->fits, others[i], count, values, sizeof *values, NULL);
         oxl_push_numbers(L, values, count);
         lua_setfield(L, -2, others[i]);
     }
     for (const oxl_field *field = fit_fields; field->name; field++) {
-        if (oxt_fits_numbers(from->fits, field->name, count, values, sizeof *values, NULL))
+        if (oxt_fit_each_numbers(from->fits, field->name, count, values, sizeof *values, NULL))
             continue; /* a short name of one of those above */
         oxl_push_numbers(L, values, count);
         lua_setfield(L, -2, field->name);
@@ -384,7 +384,7 @@ static int run_each(lua_State *L)
     oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fits *fits = oxl_new(L, &fits_class);
-    status = oxt_fit_each(&fits->fits, log->trials, film->film, &options, &error);
+    status = oxt_fit_each_run(&fits->fits, log->trials, film->film, &options, &error);
     if (watcher.raised)
         return lua_error(L);
     if (status)

@@ -53,7 +53,7 @@ static int part_warming(lua_State *L)
     double bath_K = 0.0;
     oxt_status status = read_bath(L, 2, &bath_K, &error);
     if (!status)
-        status = oxt_warming_of(&part->part, bath_K, &warming, &error);
+        status = oxt_heat_warming(&part->part, bath_K, &warming, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, warming_fields, &warming);
@@ -69,7 +69,7 @@ static int part_surface_temperature(lua_State *L)
     if (!status)
         status = read_time(L, 3, &time_s, &error);
     if (!status)
-        status = oxt_surface_temperature(&part->part, bath_K, time_s, &temperature_K, &error);
+        status = oxt_heat_surface_temperature(&part->part, bath_K, time_s, &temperature_K, &error);
     return oxl_give_number(L, status, temperature_K, &error);
 }
 
@@ -83,8 +83,8 @@ static int part_exposure(lua_State *L)
     if (!status)
         status = read_time(L, 4, &time_s, &error);
     if (!status)
-        status = oxt_dip_exposure(&steel->values.growth, &part->part, bath_K, time_s, &exposure_nm2,
-                                  &error);
+        status = oxt_heat_exposure(&steel->values.growth, &part->part, bath_K, time_s,
+                                   &exposure_nm2, &error);
     return oxl_give_number(L, status, exposure_nm2, &error);
 }
 
@@ -97,8 +97,8 @@ static int part_time_for(lua_State *L)
     double thickness_nm = oxl_check_number(L, 3);
     oxt_status status = read_bath(L, 4, &bath_K, &error);
     if (!status)
-        status = oxt_time_for_exposure(&steel->values.growth, &part->part, bath_K,
-                                       thickness_nm * thickness_nm, &time_s, &lag_s, &error);
+        status = oxt_heat_time_for_exposure(&steel->values.growth, &part->part, bath_K,
+                                            thickness_nm * thickness_nm, &time_s, &lag_s, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, time_s);
@@ -169,8 +169,8 @@ static int part_lift_exposure(lua_State *L)
     if (!status && lift_status)
         return oxl_fail(L, lift_status, &of_lift);
     if (!status)
-        status = oxt_lift_exposure(&steel->values.growth, &part->part, read, from_K, &exposure_nm2,
-                                   &quench_K, &error);
+        status = oxt_heat_lift_exposure(&steel->values.growth, &part->part, read, from_K,
+                                        &exposure_nm2, &quench_K, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, exposure_nm2);
@@ -242,7 +242,7 @@ static int carbon_steel(lua_State *L)
     double temperature_K = 0.0, heat = 0.0, conductivity = 0.0;
     oxt_status status = read_bath(L, 1, &temperature_K, &error);
     if (!status)
-        status = oxt_carbon_steel(temperature_K, &heat, &conductivity, &error);
+        status = oxt_heat_carbon_steel(temperature_K, &heat, &conductivity, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, heat);

@@ -110,7 +110,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
 static int laws_summary(lua_State *L)
 {
     const oxl_laws *laws = oxl_check(L, 1, &oxl_laws_class);
-    oxl_push_text(L, write_report, laws, oxl_check_unit(L, 2, OXT_CELSIUS));
+    oxl_push_text(L, write_report, laws, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
     return 1;
 }
 

@@ -13,15 +13,15 @@ oxt_observer oxl_check_observer(lua_State *L, int arg, lua_Integer degrees)
         luaL_argerror(L, arg,
                       lua_pushfstring(L, "observer_deg: 2 or 10 expected, got %I",
                                       (LUAI_UACINT)degrees));
-    return degrees == 2 ? OXT_CIE_1931_2_DEGREE : OXT_CIE_1964_10_DEGREE;
+    return degrees == 2 ? OXT_OBSERVER_1931_2_DEGREE : OXT_OBSERVER_1964_10_DEGREE;
 }
 
 static int light_white(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     double white_xyz[3];
-    oxt_illuminant illuminant = OXT_D65;
-    oxt_observer observer = OXT_CIE_1931_2_DEGREE;
+    oxt_illuminant illuminant = OXT_ILLUMINANT_D65;
+    oxt_observer observer = OXT_OBSERVER_1931_2_DEGREE;
     if (!lua_isnoneornil(L, 1))
         illuminant = (oxt_illuminant)oxl_choose(L, 1, 1, "illuminant", oxl_illuminants);
     if (!lua_isnoneornil(L, 2)) {
@@ -39,7 +39,7 @@ static int adapt_white(lua_State *L)
     oxl_check_three(L, 1, xyz);
     oxl_check_three(L, 2, from_xyz);
     oxl_check_three(L, 3, to_xyz);
-    oxt_status status = oxt_adapt_white(xyz, from_xyz, to_xyz, adapted_xyz, &error);
+    oxt_status status = oxt_light_adapt(xyz, from_xyz, to_xyz, adapted_xyz, &error);
     return oxl_give_three(L, status, adapted_xyz, &error);
 }
 
@@ -47,8 +47,8 @@ static int finish(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     double thickness_spread, angle_spread_deg;
-    oxt_grade grade = (oxt_grade)oxl_choose(L, 1, 1, "grade", oxl_grades);
-    oxl_expect(L, oxt_finish_grade(grade, &thickness_spread, &angle_spread_deg, &error), &error);
+    oxt_finish grade = (oxt_finish)oxl_choose(L, 1, 1, "grade", oxl_grades);
+    oxl_expect(L, oxt_film_finish(grade, &thickness_spread, &angle_spread_deg, &error), &error);
     lua_pushnumber(L, thickness_spread);
     lua_pushnumber(L, angle_spread_deg);
     return 2;

@@ -61,7 +61,7 @@ static void open_as(oxl_material *object, const char *name)
 
 const char *const oxl_substances[] = { "iron", "chromium", "magnetite", "hematite", NULL };
 
-void oxl_push_substance(lua_State *L, oxt_substance substance)
+void oxl_push_substance(lua_State *L, oxt_material_kind substance)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxl_material *object = oxl_new(L, &oxl_material_class);
@@ -139,7 +139,7 @@ static int new_material(lua_State *L)
         return own_material(L);
     if (lua_type(L, 1) != LUA_TSTRING)
         luaL_typeerror(L, 1, "name or table");
-    oxl_push_substance(L, (oxt_substance)oxl_choose(L, 1, 1, "name", oxl_substances));
+    oxl_push_substance(L, (oxt_material_kind)oxl_choose(L, 1, 1, "name", oxl_substances));
     return 1;
 }
 

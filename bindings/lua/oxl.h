@@ -182,14 +182,14 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
-    oxt_set *set;
-    oxt_set_values values;
+    oxt_plan *set;
+    oxt_plan_values values;
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_set;
 
 typedef struct {
     oxl_object object;
-    oxt_advice *advice;
+    oxt_advise *advice;
     size_t count;
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_advice;
@@ -208,7 +208,7 @@ extern const oxl_class oxl_bath_class;
 
 typedef struct {
     oxl_object object;
-    oxt_tracker *tracker;
+    oxt_track *tracker;
 } oxl_tracker;
 
 extern const oxl_class oxl_tracker_class;
@@ -345,10 +345,10 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
 
 /* Names of oxt_shape, in its order, ended by NULL. */
 extern const char *const oxl_shapes[];
-/* Names of oxt_substance, oxt_illuminant and oxt_grade, in their order, ended by NULL. */
+/* Names of oxt_material_kind, oxt_illuminant and oxt_finish, in their order, ended by NULL. */
 extern const char *const oxl_substances[], *const oxl_illuminants[], *const oxl_grades[];
 /* Push a material as published. */
-void oxl_push_substance(lua_State *L, oxt_substance substance);
+void oxl_push_substance(lua_State *L, oxt_material_kind substance);
 /* The observer of a field of 2 or 10 degrees. */
 oxt_observer oxl_check_observer(lua_State *L, int arg, lua_Integer degrees);
 /* Make a film from the table of choices at index 1, which may be missing. */
@@ -458,7 +458,7 @@ void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 int oxl_fit_laws(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
-/* fit:profile(what, options) and fit:bootstrap(options), in spread.c. */
+/* fit:profile(what, options) and fit:bootstrap(options), in interval.c. */
 int oxl_fit_profile(lua_State *L);
 int oxl_fit_bootstrap(lua_State *L);
 
@@ -478,7 +478,7 @@ void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);
 void oxl_open_laws(lua_State *L);
-void oxl_open_spread(lua_State *L);
+void oxl_open_interval(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);
 void oxl_open_plan(lua_State *L);

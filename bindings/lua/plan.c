@@ -44,7 +44,7 @@ static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_t
 
 static oxt_temperature_unit scale_of(lua_State *L, const forgiving_arguments *given)
 {
-    return given->low ? oxl_unit_of(L, given->low) : OXT_FAHRENHEIT;
+    return given->low ? oxl_unit_of(L, given->low) : OXT_UNIT_FAHRENHEIT;
 }
 
 int oxl_steel_most_forgiving(lua_State *L)
@@ -57,8 +57,8 @@ int oxl_steel_most_forgiving(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_dip *object = oxl_new_dip(L, scale_of(L, &given));
-    status = oxt_dip_most_forgiving(steel->steel, &target, &given.range, &given.dip.options,
-                                    &object->dip, &error);
+    status = oxt_plan_most_forgiving(steel->steel, &target, &given.range, &given.dip.options,
+                                     &object->dip, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }
@@ -72,18 +72,18 @@ int oxl_steel_trade_off(lua_State *L)
     size_t needed = 0;
     oxt_status status = read_forgiving(L, &given, &target, &error);
     oxt_temperature_unit unit = scale_of(L, &given);
-    oxt_caution_detail detail = OXT_CAUTIONS_BRIEF;
+    oxt_caution_detail detail = OXT_CAUTION_BRIEF;
     if (given.cautions)
         detail = (oxt_caution_detail)oxl_choose(L, 3, given.cautions, "cautions", oxl_details);
     size_t rows = given.rows >= 0.0 && given.rows < 1e6 ? (size_t)given.rows : 0;
     if (!status)
-        status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows,
-                                   unit, detail, NULL, 0, &needed, &error);
+        status = oxt_plan_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows,
+                                    unit, detail, NULL, 0, &needed, &error);
     if (status)
         return oxl_fail(L, status, &error);
     char *text = lua_newuserdatauv(L, needed + 1, 0);
-    status = oxt_dip_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows, unit,
-                               detail, text, needed + 1, NULL, &error);
+    status = oxt_plan_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows, unit,
+                                detail, text, needed + 1, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushstring(L, text);
@@ -93,39 +93,39 @@ int oxl_steel_trade_off(lua_State *L)
 /* ---- sets ---- */
 
 static const oxl_field set_fields[] = {
-    OXL_FIELD(oxt_set_values, count, OXL_COUNT),
-    OXL_FIELD(oxt_set_values, bath_K, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, tolerance, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, aim_mismatch, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, mean_mismatch, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, high_mismatch, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, chance_match, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, chance_targets, OXL_NUMBER),
-    OXL_FIELD(oxt_set_values, last_lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, count, OXL_COUNT),
+    OXL_FIELD(oxt_plan_values, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, tolerance, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, aim_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, mean_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, high_mismatch, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, chance_match, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, chance_targets, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, last_lift_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static const oxl_field step_fields[] = {
-    OXL_FIELD(oxt_set_step, part, OXL_PLACE),     OXL_FIELD(oxt_set_step, name, OXL_TEXT),
-    OXL_FIELD(oxt_set_step, enter_s, OXL_NUMBER), OXL_FIELD(oxt_set_step, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_step, part, OXL_PLACE),     OXL_FIELD(oxt_plan_step, name, OXL_TEXT),
+    OXL_FIELD(oxt_plan_step, enter_s, OXL_NUMBER), OXL_FIELD(oxt_plan_step, lift_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static void release_set(void *object)
 {
     oxl_set *of = object;
-    oxt_set_free(of->set);
+    oxt_plan_free(of->set);
     of->set = NULL;
 }
 
 static void push_step(lua_State *L, const oxl_set *of, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set_step step = OXT_SET_STEP_INIT;
-    oxl_expect(L, oxt_set_get_step(of->set, index, &step, &error), &error);
+    oxt_plan_step step = OXT_PLAN_STEP_INIT;
+    oxl_expect(L, oxt_plan_get_step(of->set, index, &step, &error), &error);
     oxl_push_struct(L, step_fields, &step);
     oxl_dip *dip = oxl_new_dip(L, of->unit);
-    oxl_expect(L, oxt_set_get_dip(of->set, index, &dip->dip, &error), &error);
+    oxl_expect(L, oxt_plan_get_dip(of->set, index, &dip->dip, &error), &error);
     dip->object.open = true;
     lua_setfield(L, -2, "dip");
 }
@@ -158,8 +158,8 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                                size_t *needed, oxt_error *error)
 {
     const oxl_set *of = object;
-    return oxt_set_report(of->set, oxl_report_unit(which), oxl_report_detail(which), buffer,
-                          capacity, needed, error);
+    return oxt_plan_report(of->set, oxl_report_unit(which), oxl_report_detail(which), buffer,
+                           capacity, needed, error);
 }
 
 static int set_report(lua_State *L)
@@ -192,14 +192,14 @@ const oxl_class oxl_set_class = {
 /* One part as it was given, and the library's view of it. */
 typedef struct {
     oxl_dip_arguments dip; /* first: see OXL_DIP_PART_NAMES */
-    oxt_set_part part;
+    oxt_plan_part part;
     oxt_target wanted;
     int steel, target;
 } part_arguments;
 
 static const oxl_named part_names[] = {
     { "name", OXL_NAMED_TEXT, offsetof(part_arguments, part.name),
-      sizeof(((oxt_set_part *)NULL)->name) },
+      sizeof(((oxt_plan_part *)NULL)->name) },
     { "steel", OXL_NAMED_VALUE, offsetof(part_arguments, steel), 0 },
     { "target", OXL_NAMED_VALUE, offsetof(part_arguments, target), 0 },
     OXL_DIP_PART_NAMES,
@@ -217,7 +217,7 @@ static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, o
         luaL_argerror(L, 1,
                       lua_pushfstring(L, "%stable expected, got %s", where, luaL_typename(L, -1)));
     *given = (part_arguments){ .dip.options = OXT_DIP_OPTIONS_INIT,
-                               .part = OXT_SET_PART_INIT,
+                               .part = OXT_PLAN_PART_INIT,
                                .wanted = OXT_TARGET_INIT };
     luaL_checkstack(L, 20, "too many parts");
     oxt_status status = oxl_read_named_at(L, 1, lua_gettop(L), where, part_names, 0, given, NULL,
@@ -241,7 +241,7 @@ static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, o
 }
 
 typedef struct {
-    oxt_set_options options;
+    oxt_plan_options options;
     int parts, bath, progress;
     double draws, random_seed;
 } set_arguments;
@@ -261,7 +261,7 @@ static const oxl_named set_names[] = {
 
 static oxt_status read_set(lua_State *L, set_arguments *given, double *bath_K, oxt_error *error)
 {
-    *given = (set_arguments){ .options = OXT_SET_OPTIONS_INIT, .draws = 4000, .random_seed = 1 };
+    *given = (set_arguments){ .options = OXT_PLAN_OPTIONS_INIT, .draws = 4000, .random_seed = 1 };
     luaL_checktype(L, 1, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 1, set_names, 0, given, NULL, error);
     if (!given->parts || lua_type(L, given->parts) != LUA_TTABLE)
@@ -287,7 +287,7 @@ static int plan_set(lua_State *L)
     oxl_watch(L, 1, given.progress, &watcher, &given.options.progress, &given.options.user);
     size_t count = lua_rawlen(L, given.parts);
     part_arguments *parts = lua_newuserdatauv(L, (count + 1) * sizeof *parts, 0);
-    const oxt_set_part **list = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
+    const oxt_plan_part **list = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
     for (size_t i = 0; i < count && !status; i++) {
         lua_rawgeti(L, given.parts, (lua_Integer)i + 1);
         status = read_part(L, i, &parts[i], &error);
@@ -297,14 +297,14 @@ static int plan_set(lua_State *L)
         return oxl_fail(L, status, &error);
     oxl_set *object = oxl_new(L, &oxl_set_class);
     object->unit = oxl_unit_of(L, given.bath);
-    object->values = (oxt_set_values)OXT_SET_VALUES_INIT;
-    status = oxt_set_plan(&object->set, list, count, bath_K, &given.options, &error);
+    object->values = (oxt_plan_values)OXT_PLAN_VALUES_INIT;
+    status = oxt_plan_set(&object->set, list, count, bath_K, &given.options, &error);
     if (watcher.raised)
         return lua_error(L);
     object->object.open = !status;
     if (status)
         return oxl_fail(L, status, &error);
-    oxl_expect(L, oxt_set_get(object->set, &object->values, &error), &error);
+    oxl_expect(L, oxt_plan_get(object->set, &object->values, &error), &error);
     return 1;
 }
 

@@ -149,7 +149,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
 static int pool_summary(lua_State *L)
 {
     const oxl_pool *pool = oxl_check(L, 1, &oxl_pool_class);
-    oxl_push_text(L, write_report, pool, oxl_check_unit(L, 2, OXT_CELSIUS));
+    oxl_push_text(L, write_report, pool, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
     return 1;
 }
 

@@ -31,7 +31,7 @@ static int usual_prior(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
     lua_settop(L, 1);
-    oxt_status status = oxt_prior_usual(&prior, oxl_film_argument(L, 1)->film, &error);
+    oxt_status status = oxt_prior_mild_steel(&prior, oxl_film_argument(L, 1)->film, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, fields, &prior);

@@ -100,12 +100,12 @@ static int steel_save(lua_State *L)
 /* ---- the history of the card ---- */
 
 static const oxl_field entry_fields[] = {
-    OXL_FIELD(oxt_steel_entry, what, OXL_TEXT),
-    OXL_FIELD(oxt_steel_entry, label, OXL_TEXT),
-    OXL_FIELD(oxt_steel_entry, k_ref_before_nm2_per_s, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_entry, k_ref_after_nm2_per_s, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_entry, trial_count, OXL_COUNT),
-    OXL_FIELD(oxt_steel_entry, origin, OXL_TEXT),
+    OXL_FIELD(oxt_steel_change, what, OXL_TEXT),
+    OXL_FIELD(oxt_steel_change, label, OXL_TEXT),
+    OXL_FIELD(oxt_steel_change, k_ref_before_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_change, k_ref_after_nm2_per_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_change, trial_count, OXL_COUNT),
+    OXL_FIELD(oxt_steel_change, origin, OXL_TEXT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -113,7 +113,7 @@ static int make_history(lua_State *L)
 {
     const oxl_steel *steel = lua_touserdata(L, 1);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     lua_newtable(L);
     for (size_t i = 0; i < oxt_steel_history_count(steel->steel); i++) {
         oxl_expect(L, oxt_steel_history(steel->steel, i, &entry, &error), &error);
@@ -189,7 +189,7 @@ static const oxl_made made[] = { { "words", make_words },       { "film", make_f
                                  { "cautions", make_cautions }, { NULL, NULL } };
 
 typedef struct {
-    oxt_reanchor_options options;
+    oxt_anchor_options options;
     oxl_film *film;
 } reanchor_arguments;
 
@@ -207,14 +207,14 @@ static int steel_reanchor(lua_State *L)
     };
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     const oxl_trials *log = oxl_check(L, 2, &oxl_trials_class);
-    reanchor_arguments given = { OXT_REANCHOR_OPTIONS_INIT, NULL };
+    reanchor_arguments given = { OXT_ANCHOR_OPTIONS_INIT, NULL };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 3);
     oxl_read_named(L, 3, names, 0, &given, NULL, &error);
     const oxl_film *film = oxl_steel_film(L, given.film, 1);
     oxl_steel *renewed = oxl_new(L, &oxl_steel_class);
-    oxt_status status = oxt_steel_reanchor(&renewed->steel, steel->steel, log->trials, film->film,
-                                           &given.options, &error);
+    oxt_status status = oxt_anchor_steel(&renewed->steel, steel->steel, log->trials, film->film,
+                                         &given.options, &error);
     if (!status)
         status = fill(renewed, &error);
     return status ? oxl_fail(L, status, &error) : 1;
@@ -369,7 +369,7 @@ static int starting_steel(lua_State *L)
     const oxl_film *film = oxl_film_argument(L, 3);
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
-    oxt_status status = oxt_steel_starting(&steel->steel, name, finish, film->film, &error);
+    oxt_status status = oxt_prior_steel(&steel->steel, name, finish, film->film, &error);
     if (!status)
         status = fill(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;

@@ -120,7 +120,7 @@ int oxl_history_temper(lua_State *L)
 {
     const oxl_history *history = oxl_check(L, 1, &oxl_history_class);
     oxt_error error = OXT_ERROR_INIT;
-    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_CELSIUS };
+    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_UNIT_CELSIUS };
     lua_settop(L, 2);
     oxt_status status = read_options(L, 2, &given, &error);
     if (status)
@@ -136,7 +136,7 @@ int oxl_history_temper(lua_State *L)
 static int temper_dip(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_CELSIUS };
+    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_UNIT_CELSIUS };
     double bath_K = 0.0, time_s = 0.0;
     lua_settop(L, 3);
     oxt_status status = oxl_check_quantity(L, 1, oxt_parse_temperature, &bath_K, &error);

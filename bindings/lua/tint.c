@@ -48,7 +48,8 @@ static oxt_status from_number(double thickness_nm, const oxl_film *film, oxt_tar
     char digits[40], text[48];
     size_t length = 0;
     if (!isfinite(thickness_nm))
-        return oxt_target_from_thickness(thickness_nm, thickness_nm, thickness_nm, target, error);
+        return oxt_tint_target_of_thickness(thickness_nm, thickness_nm, thickness_nm, target,
+                                            error);
     snprintf(digits, sizeof digits, "%.17g", thickness_nm);
     for (const char *digit = digits; *digit; digit++)
         if (strchr("0123456789+-e", *digit))
@@ -56,7 +57,7 @@ static oxt_status from_number(double thickness_nm, const oxl_film *film, oxt_tar
         else if (length > 0 && text[length - 1] != '.')
             text[length++] = '.';
     strcpy(text + length, " nm");
-    return oxt_target_parse(film->film, text, target, error);
+    return oxt_tint_target_parse(film->film, text, target, error);
 }
 
 typedef struct {
@@ -77,8 +78,8 @@ static oxt_status from_lab(lua_State *L, int arg, const oxl_film *film, oxt_targ
     oxl_read_named(L, arg, names, 3, &wanted, NULL, error);
     if (!oxl_read_three(L, arg, wanted.lab))
         luaL_argerror(L, arg, "list of L*, a*, b* expected");
-    return oxt_target_from_lab(film->film, wanted.lab, wanted.tolerance, wanted.order, target,
-                               error);
+    return oxt_tint_target_of_lab(film->film, wanted.lab, wanted.tolerance, wanted.order, target,
+                                  error);
 }
 
 oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
@@ -86,7 +87,7 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
 {
     switch (lua_type(L, arg)) {
     case LUA_TSTRING:
-        return oxt_target_parse(film->film, oxl_check_text(L, arg), target, error);
+        return oxt_tint_target_parse(film->film, oxl_check_text(L, arg), target, error);
     case LUA_TNUMBER:
         return from_number(lua_tonumber(L, arg), film, target, error);
     case LUA_TTABLE:

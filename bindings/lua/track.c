@@ -5,24 +5,24 @@
 static const char *const states[] = { "growing", "showing", "past" };
 
 static const oxl_field tracking_fields[] = {
-    OXL_FIELD(oxt_tracking, time_s, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, bath_K, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, surface_K, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, exposure_nm2, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, thickness_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, quench_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, tint_index, OXL_INT_PLACE),
-    { "state", OXL_CHOICE, offsetof(oxt_tracking, state), states, NULL },
-    OXL_FIELD(oxt_tracking, label, OXL_TEXT),
-    OXL_FIELD(oxt_tracking, lab, OXL_THREE),
-    OXL_FIELD(oxt_tracking, srgb, OXL_THREE),
-    OXL_FIELD(oxt_tracking, to_lift_s, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, to_earliest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, to_latest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_tracking, sample_count, OXL_COUNT),
-    OXL_FIELD(oxt_tracking, refused_count, OXL_COUNT),
-    OXL_FIELD(oxt_tracking, gap_count, OXL_COUNT),
-    OXL_FIELD(oxt_tracking, bridged_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, surface_K, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, exposure_nm2, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, thickness_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, quench_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, tint_index, OXL_INT_PLACE),
+    { "state", OXL_CHOICE, offsetof(oxt_track_state, state), states, NULL },
+    OXL_FIELD(oxt_track_state, label, OXL_TEXT),
+    OXL_FIELD(oxt_track_state, lab, OXL_THREE),
+    OXL_FIELD(oxt_track_state, srgb, OXL_THREE),
+    OXL_FIELD(oxt_track_state, to_lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, to_earliest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, to_latest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, sample_count, OXL_COUNT),
+    OXL_FIELD(oxt_track_state, refused_count, OXL_COUNT),
+    OXL_FIELD(oxt_track_state, gap_count, OXL_COUNT),
+    OXL_FIELD(oxt_track_state, bridged_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -31,7 +31,7 @@ static const oxl_field tracking_fields[] = {
 static void release(void *object)
 {
     oxl_tracker *tracker = object;
-    oxt_tracker_free(tracker->tracker);
+    oxt_track_free(tracker->tracker);
     tracker->tracker = NULL;
 }
 
@@ -44,7 +44,7 @@ static int tracker_feed(lua_State *L)
     if (!status)
         status = oxl_check_quantity(L, 3, oxt_parse_temperature, &temperature_K, &error);
     if (!status)
-        status = oxt_tracker_feed(object->tracker, time_s, temperature_K, &error);
+        status = oxt_track_feed(object->tracker, time_s, temperature_K, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushboolean(L, true);
@@ -55,8 +55,8 @@ static int tracker_read(lua_State *L)
 {
     const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    oxl_expect(L, oxt_tracker_read(object->tracker, &now, &error), &error);
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    oxl_expect(L, oxt_track_read(object->tracker, &now, &error), &error);
     oxl_push_struct(L, tracking_fields, &now);
     oxl_push_cautions(L, now.cautions);
     lua_setfield(L, -2, "cautions");
@@ -67,7 +67,7 @@ static int tracker_restart(lua_State *L)
 {
     const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
     oxt_error error = OXT_ERROR_INIT;
-    oxl_expect(L, oxt_tracker_restart(object->tracker, &error), &error);
+    oxl_expect(L, oxt_track_restart(object->tracker, &error), &error);
     return 0;
 }
 
@@ -75,8 +75,8 @@ static int tracker_tostring(lua_State *L)
 {
     const oxl_tracker *object = lua_touserdata(L, 1);
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    oxl_expect(L, oxt_tracker_read(object->tracker, &now, &error), &error);
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    oxl_expect(L, oxt_track_read(object->tracker, &now, &error), &error);
     lua_pushfstring(L, "dip of %f s, %f nm, %s", now.time_s, now.thickness_nm, states[now.state]);
     return 1;
 }
@@ -104,7 +104,7 @@ const oxl_class oxl_tracker_class = {
 
 /* The options, and the places on the stack of what is looked at here. */
 typedef struct {
-    oxt_tracker_options options;
+    oxt_track_options options;
     oxl_film *film;
     int steel, target, part, lift, coupon, coupon_lift, salt_bath;
 } tracker_arguments;
@@ -127,7 +127,7 @@ static const oxl_named tracker_names[] = {
 static int new_tracker(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    tracker_arguments given = { .options = OXT_TRACKER_OPTIONS_INIT };
+    tracker_arguments given = { .options = OXT_TRACK_OPTIONS_INIT };
     oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
     oxt_target target = OXT_TARGET_INIT;
     lua_settop(L, 1);
@@ -136,7 +136,7 @@ static int new_tracker(lua_State *L)
     if (!given.steel)
         luaL_argerror(L, 1, "steel: oxtint.steel expected, got nothing");
     const oxl_steel *steel = oxl_check_named(L, 1, given.steel, "steel", &oxl_steel_class);
-    oxt_tracker_options *options = &given.options;
+    oxt_track_options *options = &given.options;
     if (!status)
         status = oxl_read_part(L, 1, given.part, "part", &options->part, &error);
     if (!status)
@@ -156,8 +156,8 @@ static int new_tracker(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_tracker *object = oxl_new(L, &oxl_tracker_class);
-    status = oxt_tracker_new(&object->tracker, steel->steel, film->film, &target, &given.options,
-                             &error);
+    status = oxt_track_new(&object->tracker, steel->steel, film->film, &target, &given.options,
+                           &error);
     object->object.open = !status;
     if (status)
         return oxl_fail(L, status, &error);

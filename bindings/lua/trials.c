@@ -458,7 +458,7 @@ static int trials_check(lua_State *L)
     const oxl_film *film = oxl_film_argument(L, 3);
     oxt_error error = OXT_ERROR_INIT;
     oxl_faults *remarks = oxl_new(L, &oxl_faults_class);
-    oxt_status status = oxt_check_trials(&remarks->faults, log->trials, film->film, unit, &error);
+    oxt_status status = oxt_check_log(&remarks->faults, log->trials, film->film, unit, &error);
     if (status)
         return oxl_fail(L, status, &error);
     push_faults(L, remarks);
@@ -477,7 +477,7 @@ static int trials_set_unit(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     luaL_checkany(L, 2);
-    oxt_trials_set_unit(log->trials, oxl_check_unit(L, 2, OXT_CELSIUS), NULL);
+    oxt_trials_set_unit(log->trials, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS), NULL);
     return 0;
 }
 

@@ -35,8 +35,9 @@ static int format_temperature(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     char text[64];
     double temperature_K = oxl_check_number(L, 1);
-    oxt_status status = oxt_format_temperature(temperature_K, oxl_check_unit(L, 2, OXT_CELSIUS),
-                                               text, sizeof text, NULL, &error);
+    oxt_status status = oxt_format_temperature(temperature_K,
+                                               oxl_check_unit(L, 2, OXT_UNIT_CELSIUS), text,
+                                               sizeof text, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushstring(L, text);

@@ -20,8 +20,8 @@ const char *text;
 const char *source;
 } oxt_caution_info;
 typedef enum oxt_caution_detail {
-OXT_CAUTIONS_BRIEF = 0,
-OXT_CAUTIONS_WHOLE = 1
+OXT_CAUTION_BRIEF = 0,
+OXT_CAUTION_WHOLE = 1
 } oxt_caution_detail;
 typedef struct oxt_error {
 size_t struct_size;
@@ -44,7 +44,7 @@ void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 const char *oxt_status_name(int status);
 const oxt_caution_info *oxt_caution_get(uint32_t caution);
 uint32_t oxt_caution_next(uint32_t *cautions);
-oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 const char *oxt_version(void);
 typedef struct oxt_fault {
@@ -76,11 +76,11 @@ oxt_error *error);
 oxt_status oxt_file_write(const char *path, oxt_file_kind kind, oxt_replace replace,
 const void *data, size_t length, oxt_error *error);
 typedef enum oxt_temperature_unit {
-OXT_KELVIN = 0,
-OXT_CELSIUS = 1,
-OXT_FAHRENHEIT = 2
+OXT_UNIT_KELVIN = 0,
+OXT_UNIT_CELSIUS = 1,
+OXT_UNIT_FAHRENHEIT = 2
 } oxt_temperature_unit;
-typedef enum oxt_length_unit { OXT_MILLIMETRE = 0, OXT_INCH = 1 } oxt_length_unit;
+typedef enum oxt_length_unit { OXT_UNIT_MILLIMETRE = 0, OXT_UNIT_INCH = 1 } oxt_length_unit;
 oxt_status oxt_parse_temperature(const char *text, double *temperature_K, oxt_error *error);
 oxt_status oxt_parse_temperature_difference(const char *text, double *difference_K,
 oxt_error *error);
@@ -146,16 +146,16 @@ const double *lab2, ptrdiff_t lab2_stride, double *difference,
 ptrdiff_t difference_stride, size_t *failed,
 oxt_error *error);
 typedef enum oxt_shape {
-OXT_PLATE = 0,
-OXT_CYLINDER = 1,
-OXT_SPHERE = 2,
-OXT_ANY_SHAPE = 3
+OXT_SHAPE_PLATE = 0,
+OXT_SHAPE_CYLINDER = 1,
+OXT_SHAPE_SPHERE = 2,
+OXT_SHAPE_ANY = 3
 } oxt_shape;
 typedef enum oxt_metal {
-OXT_STEEL = 0,
-OXT_BRASS = 1,
-OXT_BRONZE = 2,
-OXT_NICKEL_SILVER = 3
+OXT_METAL_STEEL = 0,
+OXT_METAL_BRASS = 1,
+OXT_METAL_BRONZE = 2,
+OXT_METAL_NICKEL_SILVER = 3
 } oxt_metal;
 typedef struct oxt_part {
 size_t struct_size;
@@ -183,18 +183,18 @@ double air_K;
 double convection_W_per_m2K;
 double emissivity;
 } oxt_lift;
-oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
 double *conductivity_W_per_mK, oxt_error *error);
-oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
 oxt_error *error);
-oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
 double *temperature_K, oxt_error *error);
-oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
 double time_s, double *exposure_nm2, oxt_error *error);
-oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
+oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
 double bath_K, double exposure_nm2, double *time_s,
 double *lag_s, oxt_error *error);
-oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part,
+oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,
 const oxt_lift *lift, double from_K, double *exposure_nm2,
 double *quench_K, oxt_error *error);
 typedef enum oxt_salt {
@@ -231,46 +231,46 @@ double recovery_s;
 double heat_J;
 uint32_t cautions;
 } oxt_sag;
-oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
-oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
+oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
+oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
 double *density_kg_per_m3, double *heat_J_per_kgK,
 oxt_error *error);
-oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K,
+oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
 oxt_error *error);
 oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_kg,
 double bath_K, oxt_sag *sag, oxt_error *error);
-oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
+oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
 const oxt_part *part, double load_kg, double bath_K,
 double time_s, double *exposure_nm2, oxt_error *error);
-oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
+oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
 double skin_m, double *delay_s, oxt_error *error);
 oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
 oxt_error *error);
 typedef enum oxt_illuminant {
-OXT_D65 = 0,
-OXT_D50 = 1,
-OXT_A = 2,
-OXT_FL2 = 3,
-OXT_FL11 = 4,
-OXT_LED_B3 = 5,
-OXT_LED_V1 = 6
+OXT_ILLUMINANT_D65 = 0,
+OXT_ILLUMINANT_D50 = 1,
+OXT_ILLUMINANT_A = 2,
+OXT_ILLUMINANT_FL2 = 3,
+OXT_ILLUMINANT_FL11 = 4,
+OXT_ILLUMINANT_LED_B3 = 5,
+OXT_ILLUMINANT_LED_V1 = 6
 } oxt_illuminant;
 typedef enum oxt_observer {
-OXT_CIE_1931_2_DEGREE = 0,
-OXT_CIE_1964_10_DEGREE = 1
+OXT_OBSERVER_1931_2_DEGREE = 0,
+OXT_OBSERVER_1964_10_DEGREE = 1
 } oxt_observer;
 oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer,
 double white_xyz[3], oxt_error *error);
-oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3],
+oxt_status oxt_light_adapt(const double xyz[3], const double from_xyz[3],
 const double to_xyz[3], double adapted_xyz[3], oxt_error *error);
-typedef enum oxt_substance {
-OXT_IRON = 0,
-OXT_CHROMIUM = 1,
-OXT_MAGNETITE = 2,
-OXT_HEMATITE = 3
-} oxt_substance;
+typedef enum oxt_material_kind {
+OXT_MATERIAL_IRON = 0,
+OXT_MATERIAL_CHROMIUM = 1,
+OXT_MATERIAL_MAGNETITE = 2,
+OXT_MATERIAL_HEMATITE = 3
+} oxt_material_kind;
 typedef struct oxt_material oxt_material;
-oxt_status oxt_material_new(oxt_material **material, oxt_substance substance,
+oxt_status oxt_material_new(oxt_material **material, oxt_material_kind substance,
 oxt_error *error);
 oxt_status oxt_material_from_table(oxt_material **material, const char *name, size_t count,
 const double *wavelength_nm, const double *n,
@@ -296,11 +296,11 @@ oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
 oxt_error *error);
 void oxt_words_free(oxt_words *words);
 typedef enum oxt_polarisation {
-OXT_UNPOLARISED = 0,
-OXT_S_POLARISED = 1,
-OXT_P_POLARISED = 2
+OXT_POLARISATION_NONE = 0,
+OXT_POLARISATION_S = 1,
+OXT_POLARISATION_P = 2
 } oxt_polarisation;
-typedef enum oxt_grade { OXT_MIRROR = 0, OXT_SATIN = 1, OXT_MATTE = 2 } oxt_grade;
+typedef enum oxt_finish { OXT_FINISH_MIRROR = 0, OXT_FINISH_SATIN = 1, OXT_FINISH_MATTE = 2 } oxt_finish;
 typedef struct oxt_film oxt_film;
 typedef struct oxt_film_options {
 size_t struct_size;
@@ -327,11 +327,11 @@ double uncertainty_nm;
 double difference;
 int order;
 } oxt_match;
-typedef enum oxt_verdict {
-OXT_UNIQUE = 0,
-OXT_AMBIGUOUS = 1,
-OXT_OFF_PATH = 2
-} oxt_verdict;
+typedef enum oxt_match_verdict {
+OXT_MATCH_UNIQUE = 0,
+OXT_MATCH_AMBIGUOUS = 1,
+OXT_MATCH_OFF_PATH = 2
+} oxt_match_verdict;
 typedef struct oxt_match_options {
 size_t struct_size;
 double tolerance;
@@ -344,7 +344,7 @@ OXT_SPACE_XYZ = 0,
 OXT_SPACE_LAB = 1,
 OXT_SPACE_SRGB = 2
 } oxt_colour_space;
-oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
+oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
 double *angle_spread_deg, oxt_error *error);
 oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
 void oxt_film_free(oxt_film *film);
@@ -370,7 +370,7 @@ oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other,
 double thickness_nm, double *difference, oxt_error *error);
 oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
 const oxt_match_options *options, size_t capacity,
-oxt_match *matches, size_t *count, oxt_verdict *verdict,
+oxt_match *matches, size_t *count, oxt_match_verdict *verdict,
 oxt_error *error);
 typedef struct oxt_tint {
 size_t struct_size;
@@ -398,13 +398,13 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
 oxt_error *error);
 oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
 oxt_error *error);
-oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
+oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
 oxt_error *error);
-oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
+oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, double high_nm,
 oxt_target *target, oxt_error *error);
-oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
+oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
 int order, oxt_target *target, oxt_error *error);
-oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
 oxt_error *error);
 typedef enum oxt_seen {
 OXT_SEEN_COLOUR = 0,
@@ -485,7 +485,7 @@ oxt_error *error);
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
 oxt_error *error);
-oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
+oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
 const char *const *columns, size_t column_count,
 oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
@@ -540,7 +540,7 @@ double coupon_size_high_m;
 double coupon_lift_low_s;
 double coupon_lift_high_s;
 } oxt_steel_values;
-typedef struct oxt_steel_entry {
+typedef struct oxt_steel_change {
 size_t struct_size;
 char what[128];
 char label[64];
@@ -548,7 +548,7 @@ double k_ref_before_nm2_per_s;
 double k_ref_after_nm2_per_s;
 size_t trial_count;
 char origin[128];
-} oxt_steel_entry;
+} oxt_steel_change;
 typedef struct oxt_steel oxt_steel;
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
@@ -563,7 +563,7 @@ oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error 
 oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
 const oxt_words *words, oxt_error *error);
 size_t oxt_steel_history_count(const oxt_steel *steel);
-oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
+oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
 oxt_error *error);
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
 oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
@@ -580,12 +580,12 @@ double ln_k_stderr;
 double Q_J_per_mol;
 double Q_stderr_J_per_mol;
 } oxt_prior;
-oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error);
-oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
+oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_error *error);
+oxt_status oxt_prior_steel(oxt_steel **steel, const char *name, const char *finish,
 const oxt_film *film, oxt_error *error);
 typedef enum oxt_errors_in_variables {
-OXT_EFFECTIVE_VARIANCE = 0,
-OXT_ORTHOGONAL = 1
+OXT_ERRORS_EFFECTIVE_VARIANCE = 0,
+OXT_ERRORS_ORTHOGONAL = 1
 } oxt_errors_in_variables;
 typedef enum oxt_robust {
 OXT_ROBUST_NONE = 0,
@@ -682,25 +682,25 @@ oxt_progress_function progress;
 void *user;
 int threads;
 } oxt_fit_each_options;
-typedef struct oxt_fits oxt_fits;
-oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_film *film,
+typedef struct oxt_fit_each oxt_fit_each;
+oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
 const oxt_fit_each_options *options, oxt_error *error);
-void oxt_fits_free(oxt_fits *fits);
-size_t oxt_fits_count(const oxt_fits *fits);
-size_t oxt_fits_failed(const oxt_fits *fits);
-oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *group,
+void oxt_fit_each_free(oxt_fit_each *fits);
+size_t oxt_fit_each_count(const oxt_fit_each *fits);
+size_t oxt_fit_each_failed(const oxt_fit_each *fits);
+oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
 oxt_error *error);
-oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *values,
+oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
 oxt_error *error);
-oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer,
+oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size_t count,
+oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
 double *values, ptrdiff_t stride, oxt_error *error);
-oxt_status oxt_fits_fit(const oxt_fits *fits, size_t index, const oxt_trials *trials,
+oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
 const oxt_film *film, oxt_fit **fit, oxt_error *error);
-oxt_status oxt_fits_report(const oxt_fits *fits, oxt_temperature_unit unit, char *buffer,
+oxt_status oxt_fit_each_report(const oxt_fit_each *fits, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials,
+oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials,
 const oxt_film *film, oxt_temperature_unit unit,
 oxt_error *error);
 typedef enum oxt_pool_model {
@@ -868,22 +868,22 @@ oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity
 size_t *needed, oxt_error *error);
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-typedef enum oxt_spread_of {
-OXT_SPREAD_LN_K = 0,
-OXT_SPREAD_Q = 1,
-OXT_SPREAD_DIP_TIME = 2
-} oxt_spread_of;
-typedef enum oxt_spread_scale {
-OXT_SCALE_STATED = 0,
-OXT_SCALE_REDUCED = 1
-} oxt_spread_scale;
+typedef enum oxt_interval_quantity {
+OXT_INTERVAL_LN_K = 0,
+OXT_INTERVAL_Q = 1,
+OXT_INTERVAL_DIP_TIME = 2
+} oxt_interval_quantity;
+typedef enum oxt_interval_scale {
+OXT_INTERVAL_SCALE_STATED = 0,
+OXT_INTERVAL_SCALE_REDUCED = 1
+} oxt_interval_scale;
 typedef enum oxt_bootstrap_kind {
 OXT_BOOTSTRAP_PAIRS = 0,
 OXT_BOOTSTRAP_RESIDUAL = 1
 } oxt_bootstrap_kind;
 typedef enum oxt_bootstrap_method {
-OXT_PERCENTILE = 0,
-OXT_BIAS_CORRECTED = 1
+OXT_BOOTSTRAP_PERCENTILE = 0,
+OXT_BOOTSTRAP_BIAS_CORRECTED = 1
 } oxt_bootstrap_method;
 typedef struct oxt_bootstrap_options {
 size_t struct_size;
@@ -908,30 +908,30 @@ double sd_Q_J_per_mol;
 double correlation;
 } oxt_bootstrap_values;
 typedef struct oxt_bootstrap oxt_bootstrap;
-oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K,
-double confidence, oxt_spread_scale scale, double *low,
+oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
+double confidence, oxt_interval_scale scale, double *low,
 double *high, oxt_error *error);
 oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
 const oxt_bootstrap_options *options, oxt_error *error);
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
 oxt_error *error);
-oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what,
+oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
 double bath_K, double confidence,
 oxt_bootstrap_method method, double *low, double *high,
 oxt_error *error);
 oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity,
 double *ln_k, double *Q_J_per_mol, oxt_error *error);
-typedef struct oxt_reanchor_options {
+typedef struct oxt_anchor_options {
 size_t struct_size;
 double shift_stderr;
 double thickness_uncertainty;
 double colour_tolerance;
 const char *label;
-} oxt_reanchor_options;
-oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel,
+} oxt_anchor_options;
+oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel,
 const oxt_trials *trials, const oxt_film *film,
-const oxt_reanchor_options *options, oxt_error *error);
+const oxt_anchor_options *options, oxt_error *error);
 typedef struct oxt_history oxt_history;
 oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
 ptrdiff_t time_stride, const double *temperature_K,
@@ -1052,15 +1052,15 @@ double low_K;
 double high_K;
 double longest_s;
 } oxt_bath_range;
-typedef struct oxt_set_part {
+typedef struct oxt_plan_part {
 size_t struct_size;
 char name[48];
 const oxt_steel *steel;
 const oxt_film *film;
 const oxt_target *target;
 const oxt_dip_options *options;
-} oxt_set_part;
-typedef struct oxt_set_options {
+} oxt_plan_part;
+typedef struct oxt_plan_options {
 size_t struct_size;
 double spacing_s;
 double tolerance;
@@ -1070,8 +1070,8 @@ size_t draws;
 uint32_t random_seed;
 oxt_progress_function progress;
 void *user;
-} oxt_set_options;
-typedef struct oxt_set_values {
+} oxt_plan_options;
+typedef struct oxt_plan_values {
 size_t struct_size;
 size_t count;
 double bath_K;
@@ -1083,40 +1083,40 @@ double chance_match;
 double chance_targets;
 double last_lift_s;
 uint32_t cautions;
-} oxt_set_values;
-typedef struct oxt_set_step {
+} oxt_plan_values;
+typedef struct oxt_plan_step {
 size_t struct_size;
 size_t part;
 char name[48];
 double enter_s;
 double lift_s;
-} oxt_set_step;
-typedef struct oxt_set oxt_set;
-oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+} oxt_plan_step;
+typedef struct oxt_plan oxt_plan;
+oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
 const oxt_bath_range *range,
 const oxt_dip_options *options, oxt_dip *dip,
 oxt_error *error);
-oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
+oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
 const oxt_bath_range *range, const oxt_dip_options *options,
 size_t rows, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
-oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
-double bath_K, const oxt_set_options *options, oxt_error *error);
-void oxt_set_free(oxt_set *set);
-oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error);
-oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step,
+oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_t count,
+double bath_K, const oxt_plan_options *options, oxt_error *error);
+void oxt_plan_free(oxt_plan *set);
+oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error *error);
+oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
 oxt_error *error);
-oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
+oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip,
 oxt_error *error);
-oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit,
+oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 typedef enum oxt_criterion {
 OXT_ADVISE_DIP = 0,
 OXT_ADVISE_CONSTANTS = 1
 } oxt_criterion;
-typedef struct oxt_advice_options {
+typedef struct oxt_advise_options {
 size_t struct_size;
 double low_K;
 double high_K;
@@ -1127,8 +1127,8 @@ oxt_criterion criterion;
 int highest_order;
 double target_bath_K;
 const oxt_target *target;
-} oxt_advice_options;
-typedef struct oxt_coupon {
+} oxt_advise_options;
+typedef struct oxt_advised_coupon {
 size_t struct_size;
 double bath_K;
 double time_s;
@@ -1138,15 +1138,15 @@ double chance;
 double half_width;
 double interval_ratio;
 uint32_t cautions;
-} oxt_coupon;
-typedef struct oxt_advice oxt_advice;
-oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
-const oxt_advice_options *options, oxt_error *error);
-void oxt_advice_free(oxt_advice *advice);
-size_t oxt_advice_count(const oxt_advice *advice);
-oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+} oxt_advised_coupon;
+typedef struct oxt_advise oxt_advise;
+oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
+const oxt_advise_options *options, oxt_error *error);
+void oxt_advise_free(oxt_advise *advice);
+size_t oxt_advise_count(const oxt_advise *advice);
+oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_coupon *coupon,
 oxt_error *error);
-oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 typedef struct oxt_drift_options {
@@ -1170,12 +1170,12 @@ double statistic;
 double limit;
 uint32_t cautions;
 } oxt_drift;
-oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options,
+oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options,
 oxt_drift *drift, oxt_error *error);
 oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-typedef struct oxt_tracker oxt_tracker;
-typedef struct oxt_tracker_options {
+typedef struct oxt_track oxt_track;
+typedef struct oxt_track_options {
 size_t struct_size;
 const oxt_part *part;
 double bath_K;
@@ -1185,13 +1185,13 @@ double longest_gap_s;
 const oxt_part *coupon;
 const oxt_lift *coupon_lift;
 const oxt_bath *salt_bath;
-} oxt_tracker_options;
-typedef enum oxt_progress {
-OXT_GROWING = 0,
-OXT_SHOWING = 1,
-OXT_PAST = 2
-} oxt_progress;
-typedef struct oxt_tracking {
+} oxt_track_options;
+typedef enum oxt_track_phase {
+OXT_TRACK_GROWING = 0,
+OXT_TRACK_SHOWING = 1,
+OXT_TRACK_PAST = 2
+} oxt_track_phase;
+typedef struct oxt_track_state {
 size_t struct_size;
 double time_s;
 double bath_K;
@@ -1200,7 +1200,7 @@ double exposure_nm2;
 double thickness_nm;
 double quench_nm;
 int tint_index;
-oxt_progress state;
+oxt_track_phase state;
 char label[32];
 double lab[3];
 double srgb[3];
@@ -1212,15 +1212,15 @@ size_t refused_count;
 size_t gap_count;
 double bridged_s;
 uint32_t cautions;
-} oxt_tracking;
-oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
+} oxt_track_state;
+oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
 const oxt_film *film, const oxt_target *target,
-const oxt_tracker_options *options, oxt_error *error);
-void oxt_tracker_free(oxt_tracker *tracker);
-oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error);
-oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
+const oxt_track_options *options, oxt_error *error);
+void oxt_track_free(oxt_track *tracker);
+oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
+oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
 oxt_error *error);
-oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking,
+oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking,
 oxt_error *error);
 #define OXT_ADVICE_HIGH ...
 #define OXT_DRIFT_COUPONS ...

@@ -22,13 +22,13 @@ static int predict(const oxt_fit *fit, const oxt_film *film, oxt_error *error)
     char report[4096];
     oxt_status status = oxt_fit_steel(fit, &steel, error);
     if (!status)
-        status = oxt_target_from_name(film, "blue", &target, error);
+        status = oxt_tint_target(film, "blue", &target, error);
     if (!status)
         status = oxt_parse_temperature("600 F", &bath_K, error);
     if (!status)
         status = oxt_dip_predict(steel, &target, bath_K, NULL, &dip, error);
     if (!status)
-        status = oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, report, sizeof report,
+        status = oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, report, sizeof report,
                                 NULL, error);
     if (!status)
         fputs(report, stdout);

@@ -27,7 +27,7 @@ typedef enum oxt_criterion {
 } oxt_criterion;
 
 /** What may be chosen about the advice. */
-typedef struct oxt_advice_options {
+typedef struct oxt_advise_options {
     size_t struct_size;
     double low_K;              /* K   coldest bath allowed, OXT_BATH_LOW_K to high_K; 533.15 */
     double high_K;             /* K   hottest bath allowed, up to OXT_BATH_HIGH_K; 644.26 */
@@ -38,14 +38,14 @@ typedef struct oxt_advice_options {
     int highest_order;         /* 2: colours of the second order count too; 1 */
     double target_bath_K;      /* K   bath of that dip; 0: middle of the range in 1/T */
     const oxt_target *target;  /* what it is to show; NULL: any, the advice is the same */
-} oxt_advice_options;
+} oxt_advise_options;
 
-#define OXT_ADVICE_OPTIONS_INIT \
-    { sizeof(oxt_advice_options), 533.15, 644.26, 15.0, 3600.0, 3, OXT_ADVISE_DIP, 1, 0.0, \
+#define OXT_ADVISE_OPTIONS_INIT \
+    { sizeof(oxt_advise_options), 533.15, 644.26, 15.0, 3600.0, 3, OXT_ADVISE_DIP, 1, 0.0, \
       NULL }
 
 /** One advised coupon. */
-typedef struct oxt_coupon {
+typedef struct oxt_advised_coupon {
     size_t struct_size;
     double bath_K;         /* K    whole kelvins above the coldest bath, or the hottest */
     double time_s;         /* s    whole */
@@ -55,12 +55,12 @@ typedef struct oxt_coupon {
     double half_width;     /* of the 95 % interval of ln time of the dip, after the coupons so far */
     double interval_ratio; /* that half-width over the one now */
     uint32_t cautions;     /* bits of oxt_caution */
-} oxt_coupon;
+} oxt_advised_coupon;
 
-#define OXT_COUPON_INIT { sizeof(oxt_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0 }
+#define OXT_ADVISED_COUPON_INIT { sizeof(oxt_advised_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0 }
 
 /** Advice: opaque, immutable, shared freely between threads. */
-typedef struct oxt_advice oxt_advice;
+typedef struct oxt_advise oxt_advise;
 
 OXT_BEGIN_DECLS
 
@@ -79,7 +79,7 @@ OXT_BEGIN_DECLS
  *   film      the film that the colours will be read with
  *   options   NULL for the usual ones
  * Returned:
- *   advice    free it with oxt_advice_free
+ *   advice    free it with oxt_advise_free
  * Status:
  *   OXT_EDOMAIN, OXT_EARG unknown criterion, OXT_EUNREACHABLE no bath and time allowed shows a colour
  *   that tells something, the card states no error for the dip, or the dip takes longer than
@@ -88,8 +88,8 @@ OXT_BEGIN_DECLS
  *   Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as
  *   the card has it: a refit estimates it anew, and may find it larger or smaller.
  */
-OXT_API oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
-                              const oxt_advice_options *options, oxt_error *error);
+OXT_API oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
+                              const oxt_advise_options *options, oxt_error *error);
 
 /**
  * Free advice.
@@ -97,7 +97,7 @@ OXT_API oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const
  * Given:
  *   advice   NULL is ignored
  */
-OXT_API void oxt_advice_free(oxt_advice *advice);
+OXT_API void oxt_advise_free(oxt_advise *advice);
 
 /**
  * Number of advised coupons.
@@ -107,20 +107,20 @@ OXT_API void oxt_advice_free(oxt_advice *advice);
  * Returned:
  *   the number; 0 for NULL
  */
-OXT_API size_t oxt_advice_count(const oxt_advice *advice);
+OXT_API size_t oxt_advise_count(const oxt_advise *advice);
 
 /**
  * One advised coupon.
  *
  * Given:
  *   advice   the advice
- *   index    0 to oxt_advice_count - 1; the one that helps most comes first
+ *   index    0 to oxt_advise_count - 1; the one that helps most comes first
  * Returned:
  *   coupon   a copy
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+OXT_API oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_coupon *coupon,
                                   oxt_error *error);
 
 /**
@@ -136,7 +136,7 @@ OXT_API oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_co
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+OXT_API oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,
                                      oxt_caution_detail detail, char *buffer, size_t capacity,
                                      size_t *needed, oxt_error *error);
 

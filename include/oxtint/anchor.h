@@ -12,16 +12,16 @@
 #include "oxtint/trials.h"
 
 /** What may be chosen about a re-anchoring. */
-typedef struct oxt_reanchor_options {
+typedef struct oxt_anchor_options {
     size_t struct_size;
     double shift_stderr;          /* how far ln k may have moved since the card was made: a standard
                                      deviation, 0 to 10; 0.3, oxtint's own assumption */
     double thickness_uncertainty; /* relative standard error of a measured thickness, > 0; 0.02 */
     double colour_tolerance;      /* CIEDE2000 by which a measured colour may be wrong, > 0; 3 */
     const char *label;            /* kept with the entry, such as a date, up to 63 bytes; NULL for none */
-} oxt_reanchor_options;
+} oxt_anchor_options;
 
-#define OXT_REANCHOR_OPTIONS_INIT { sizeof(oxt_reanchor_options), 0.3, 0.02, 3.0, NULL }
+#define OXT_ANCHOR_OPTIONS_INIT { sizeof(oxt_anchor_options), 0.3, 0.02, 3.0, NULL }
 
 OXT_BEGIN_DECLS
 
@@ -50,9 +50,9 @@ OXT_BEGIN_DECLS
  *   no coupon shows a colour or a thickness; OXT_EDOMAIN also a card whose Q is 0, or so correlated with
  *   k_ref that no bath tells them apart; OXT_ENOCONV; OXT_ENOMEM
  */
-OXT_API oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel,
+OXT_API oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel,
                                       const oxt_trials *trials, const oxt_film *film,
-                                      const oxt_reanchor_options *options, oxt_error *error);
+                                      const oxt_anchor_options *options, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -75,7 +75,7 @@ OXT_BEGIN_DECLS
  *   named in the result; the melting points and the upper ends of the two binaries and the ternary
  *   are from memory. Of an unstated salt the lower end of the working range stands for melting.
  */
-OXT_API oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
+OXT_API oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
 
 /**
  * Density and specific heat of a molten salt.
@@ -95,7 +95,7 @@ OXT_API oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, ox
  *   The heat of the ternary is uncertain: the correlation lies 15 % above an older constant of
  *   1560 J/(kg K), from memory, at 400 C, and 27 % at 300 C.
  */
-OXT_API oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
+OXT_API oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
                                        double *density_kg_per_m3, double *heat_J_per_kgK,
                                        oxt_error *error);
 
@@ -110,7 +110,7 @@ OXT_API oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K,
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K,
+OXT_API oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
                                  oxt_error *error);
 
 /**
@@ -137,7 +137,7 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  *
  * Given:
  *   growth         the steel's constants
- *   bath           the bath; with salt_kg 0 this is oxt_dip_exposure, for any part
+ *   bath           the bath; with salt_kg 0 this is oxt_heat_exposure, for any part
  *   part           one part of the load, of one temperature throughout; its size > 0
  *   load_kg        kg     mass of all parts that go in together, above 0, up to 1e6
  *   bath_K         K      true temperature before, as for oxt_bath_sag
@@ -147,7 +147,7 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  * Status:
  *   OXT_EDOMAIN, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
+OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
                                          const oxt_part *part, double load_kg, double bath_K,
                                          double time_s, double *exposure_nm2, oxt_error *error);
 
@@ -172,7 +172,7 @@ OXT_API oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bat
  *   same heat to the part when it froze. The skin is seen as a dull grey crust; until it has gone,
  *   no colour runs under it. A part that is warmed above the melting point first grows none.
  */
-OXT_API oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
+OXT_API oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
                                   double skin_m, double *delay_s, oxt_error *error);
 
 /**
@@ -180,7 +180,7 @@ OXT_API oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double ba
  *
  * Given:
  *   bath        the bath
- *   reading_K   K   what its thermometer reads, as for oxt_bath_true
+ *   reading_K   K   what its thermometer reads, as for oxt_bath_true_temperature
  * Returned:
  *   cautions    bits of oxt_caution: those of every salt bath, and those of this temperature by the
  *               limits of its own salt

@@ -27,7 +27,7 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EARG, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials,
+OXT_API oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials,
                                     const oxt_film *film, oxt_temperature_unit unit,
                                     oxt_error *error);
 

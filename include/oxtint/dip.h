@@ -73,7 +73,7 @@ typedef struct oxt_dip {
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_PLATE, 0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 

@@ -90,12 +90,12 @@ typedef enum oxt_caution_kind {
       "An unstated nitrate tempering salt is taken to work up to 538 C (1000 F). Broken-down "     \
       "salt can run away, heating itself.",                                                        \
       "usual range of nitrate tempering salts: common practice, no source; "                       \
-      "oxt_salt_limits_of for each salt")                                                          \
+      "oxt_bath_salt_limits for each salt")                                                          \
     X(OXT_CAUTION_BELOW_MELTING, 8, OXT_CAUTION_KIND_CASE, "TOO COLD",                             \
       "below the working range of this salt: it may be frozen or slushy.",                         \
       "An unstated nitrate tempering salt is taken to work from 177 C (350 F) up.",                \
       "usual range of nitrate tempering salts: common practice, no source; "                       \
-      "oxt_salt_limits_of for each salt")                                                          \
+      "oxt_bath_salt_limits for each salt")                                                          \
     X(OXT_CAUTION_FREEZING, 4194304, OXT_CAUTION_KIND_CASE, "FREEZING",                            \
       "a plain nitrate mixture freezes at 220 to 240 C (428 to 464 F).",                           \
       "The salt is not stated and this bath is below that: make sure that yours melts lower. "     \
@@ -220,8 +220,8 @@ typedef struct oxt_caution_info {
 
 /** How much of each caution a report shows. */
 typedef enum oxt_caution_detail {
-    OXT_CAUTIONS_BRIEF = 0, /* lead word and a short sentence */
-    OXT_CAUTIONS_WHOLE = 1  /* all there is to say */
+    OXT_CAUTION_BRIEF = 0, /* lead word and a short sentence */
+    OXT_CAUTION_WHOLE = 1  /* all there is to say */
 } oxt_caution_detail;
 
 /**
@@ -311,7 +311,7 @@ OXT_API uint32_t oxt_caution_next(uint32_t *cautions);
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+OXT_API oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
                                        size_t capacity, size_t *needed, oxt_error *error);
 
 OXT_END_DECLS

@@ -37,13 +37,13 @@
 
 /** Plane in which the light swings. */
 typedef enum oxt_polarisation {
-    OXT_UNPOLARISED = 0, /* the mean of the two */
-    OXT_S_POLARISED = 1, /* across the plane of incidence */
-    OXT_P_POLARISED = 2  /* in the plane of incidence */
+    OXT_POLARISATION_NONE = 0, /* the mean of the two */
+    OXT_POLARISATION_S = 1, /* across the plane of incidence */
+    OXT_POLARISATION_P = 2  /* in the plane of incidence */
 } oxt_polarisation;
 
-/** Finish of the surface, as spreads of thickness and angle; see oxt_finish_grade. */
-typedef enum oxt_grade { OXT_MIRROR = 0, OXT_SATIN = 1, OXT_MATTE = 2 } oxt_grade;
+/** Finish of the surface, as spreads of thickness and angle; see oxt_film_finish. */
+typedef enum oxt_finish { OXT_FINISH_MIRROR = 0, OXT_FINISH_SATIN = 1, OXT_FINISH_MATTE = 2 } oxt_finish;
 
 /** A film stack seen in a light: opaque, immutable, shared freely between threads. */
 typedef struct oxt_film oxt_film;
@@ -57,18 +57,18 @@ typedef struct oxt_film_options {
     const double *shares;    /* share of each in the thickness, > 0, together 1; NULL: equal shares */
     const oxt_material *substrate; /* what they grow on; NULL: iron */
     double angle_deg;        /* degrees   angle of incidence, 0 to 85; 0 */
-    oxt_polarisation polarisation; /* OXT_UNPOLARISED */
+    oxt_polarisation polarisation; /* OXT_POLARISATION_NONE */
     double thickness_spread; /* standard deviation of ln thickness over the surface, 0 to 0.5; 0 */
     double angle_spread_deg; /* degrees   standard deviation of the tilt of its facets, 0 to 40; 0 */
     double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5; 0: none */
-    oxt_illuminant illuminant; /* OXT_D65 */
-    oxt_observer observer;   /* OXT_CIE_1931_2_DEGREE */
+    oxt_illuminant illuminant; /* OXT_ILLUMINANT_D65 */
+    oxt_observer observer;   /* OXT_OBSERVER_1931_2_DEGREE */
     const oxt_words *words;  /* a shop's own words for colours, read and spoken; copied; NULL: none */
 } oxt_film_options;
 
 #define OXT_FILM_OPTIONS_INIT                                                                     \
-    { sizeof(oxt_film_options), 1.0, 0, NULL, NULL, NULL, 0.0, OXT_UNPOLARISED, 0.0, 0.0, 0.0,     \
-      OXT_D65, OXT_CIE_1931_2_DEGREE, NULL }
+    { sizeof(oxt_film_options), 1.0, 0, NULL, NULL, NULL, 0.0, OXT_POLARISATION_NONE, 0.0, 0.0, 0.0,     \
+      OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, NULL }
 
 /** One film whose colour is near a given one. */
 typedef struct oxt_match {
@@ -84,11 +84,11 @@ typedef struct oxt_match {
 #define OXT_MATCH_INIT { sizeof(oxt_match), 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
 
 /** What a search by colour found. */
-typedef enum oxt_verdict {
-    OXT_UNIQUE = 0,    /* one film has this colour */
-    OXT_AMBIGUOUS = 1, /* films of different thickness have it as nearly */
-    OXT_OFF_PATH = 2   /* no film has it */
-} oxt_verdict;
+typedef enum oxt_match_verdict {
+    OXT_MATCH_UNIQUE = 0,    /* one film has this colour */
+    OXT_MATCH_AMBIGUOUS = 1, /* films of different thickness have it as nearly */
+    OXT_MATCH_OFF_PATH = 2   /* no film has it */
+} oxt_match_verdict;
 
 /** How a measured colour is compared. */
 typedef struct oxt_match_options {
@@ -114,14 +114,14 @@ OXT_BEGIN_DECLS
  * Spreads that stand for a finish. The values are the project's own assumption: measure yours.
  *
  * Given:
- *   grade              one of oxt_grade
+ *   grade              one of oxt_finish
  * Returned:
  *   thickness_spread   0 for a mirror, 0.05 for satin, 0.12 for matte
  *   angle_spread_deg   0, 8 and 20 degrees
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread,
+OXT_API oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
                                     double *angle_spread_deg, oxt_error *error);
 
 /**
@@ -295,7 +295,7 @@ OXT_API oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *oth
  */
 OXT_API oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                                   const oxt_match_options *options, size_t capacity,
-                                  oxt_match *matches, size_t *count, oxt_verdict *verdict,
+                                  oxt_match *matches, size_t *count, oxt_match_verdict *verdict,
                                   oxt_error *error);
 
 OXT_END_DECLS

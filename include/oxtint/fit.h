@@ -28,8 +28,8 @@
 
 /** How the errors of the logged baths and times enter. */
 typedef enum oxt_errors_in_variables {
-    OXT_EFFECTIVE_VARIANCE = 0, /* carried through the model into the variance of the row */
-    OXT_ORTHOGONAL = 1          /* the true bath and time of each row are fitted with the constants */
+    OXT_ERRORS_EFFECTIVE_VARIANCE = 0, /* carried through the model into the variance of the row */
+    OXT_ERRORS_ORTHOGONAL = 1          /* the true bath and time of each row are fitted with the constants */
 } oxt_errors_in_variables;
 
 /** How rows far from the rest are weighed. */
@@ -71,7 +71,7 @@ typedef struct oxt_fit_options {
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
-      OXT_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL }
+      OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {

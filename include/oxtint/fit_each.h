@@ -24,7 +24,7 @@ typedef struct oxt_fit_each_options {
 #define OXT_FIT_EACH_OPTIONS_INIT { sizeof(oxt_fit_each_options), NULL, NULL, NULL, 0 }
 
 /** The results of many fits, a group each: opaque, immutable, shared freely between threads. */
-typedef struct oxt_fits oxt_fits;
+typedef struct oxt_fit_each oxt_fit_each;
 
 OXT_BEGIN_DECLS
 
@@ -36,12 +36,12 @@ OXT_BEGIN_DECLS
  *   film      the film that colours are read with
  *   options   NULL for the usual ones
  * Returned:
- *   fits      free it with oxt_fits_free
+ *   fits      free it with oxt_fit_each_free
  * Status:
  *   OXT_OK also when groups could not be fitted: see oxt_fits_error. OXT_EARG no group is asked for, or a
  *   choice of the fits does not hold; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
-OXT_API oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_film *film,
+OXT_API oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
                                 const oxt_fit_each_options *options, oxt_error *error);
 
 /**
@@ -50,7 +50,7 @@ OXT_API oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const
  * Given:
  *   fits   NULL is ignored
  */
-OXT_API void oxt_fits_free(oxt_fits *fits);
+OXT_API void oxt_fit_each_free(oxt_fit_each *fits);
 
 /**
  * Number of groups.
@@ -60,7 +60,7 @@ OXT_API void oxt_fits_free(oxt_fits *fits);
  * Returned:
  *   the number; 0 for NULL
  */
-OXT_API size_t oxt_fits_count(const oxt_fits *fits);
+OXT_API size_t oxt_fit_each_count(const oxt_fit_each *fits);
 
 /**
  * Number of groups that could not be fitted.
@@ -70,20 +70,20 @@ OXT_API size_t oxt_fits_count(const oxt_fits *fits);
  * Returned:
  *   the number; 0 for NULL
  */
-OXT_API size_t oxt_fits_failed(const oxt_fits *fits);
+OXT_API size_t oxt_fit_each_failed(const oxt_fit_each *fits);
 
 /**
  * Steel and finish of a group, and how many trials it has.
  *
  * Given:
  *   fits    the results
- *   index   0 to oxt_fits_count - 1, in the order in which the groups first appear in the log
+ *   index   0 to oxt_fit_each_count - 1, in the order in which the groups first appear in the log
  * Returned:
  *   group   a copy
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *group,
+OXT_API oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
                                   oxt_error *error);
 
 /**
@@ -91,13 +91,13 @@ OXT_API oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_
  *
  * Given:
  *   fits     the results
- *   index    0 to oxt_fits_count - 1
+ *   index    0 to oxt_fit_each_count - 1
  * Returned:
  *   values   a copy, when the group was fitted
  * Status:
  *   that of the group's fit, with its sentence in the error; OXT_EARG
  */
-OXT_API oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *values,
+OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
                                 oxt_error *error);
 
 /**
@@ -105,14 +105,14 @@ OXT_API oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_valu
  *
  * Given:
  *   fits                the results
- *   index               0 to oxt_fits_count - 1
+ *   index               0 to oxt_fit_each_count - 1
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
  *   OXT_EARG, OXT_ESPACE
  */
-OXT_API oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer,
+OXT_API oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
                                     size_t capacity, size_t *needed, oxt_error *error);
 
 /**
@@ -122,14 +122,14 @@ OXT_API oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *bu
  *   fits     the results
  *   name     of a field of oxt_fit_values or of its growth, such as "k_ref_nm2_per_s", "Q_stderr_J_per_mol"
  *            or "used_count"; or "status", "trial_count", "warning_count"
- *   count    of values that there is room for, at least oxt_fits_count
+ *   count    of values that there is room for, at least oxt_fit_each_count
  *   stride   bytes from one value to the next
  * Returned:
  *   values   a number for each group; NaN for those that could not be fitted, but for the last three
  * Status:
  *   OXT_EARG there is no such column, or no room
  */
-OXT_API oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size_t count,
+OXT_API oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
                                     double *values, ptrdiff_t stride, oxt_error *error);
 
 /**
@@ -137,7 +137,7 @@ OXT_API oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size
  *
  * Given:
  *   fits     the results
- *   index    0 to oxt_fits_count - 1
+ *   index    0 to oxt_fit_each_count - 1
  *   trials   the log that they are of
  *   film     the film that they were made with
  * Returned:
@@ -145,7 +145,7 @@ OXT_API oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size
  * Status:
  *   as oxt_fit_run
  */
-OXT_API oxt_status oxt_fits_fit(const oxt_fits *fits, size_t index, const oxt_trials *trials,
+OXT_API oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
                                 const oxt_film *film, oxt_fit **fit, oxt_error *error);
 
 /**
@@ -161,7 +161,7 @@ OXT_API oxt_status oxt_fits_fit(const oxt_fits *fits, size_t index, const oxt_tr
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_fits_report(const oxt_fits *fits, oxt_temperature_unit unit, char *buffer,
+OXT_API oxt_status oxt_fit_each_report(const oxt_fit_each *fits, oxt_temperature_unit unit, char *buffer,
                                    size_t capacity, size_t *needed, oxt_error *error);
 
 OXT_END_DECLS

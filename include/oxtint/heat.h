@@ -19,24 +19,24 @@
 
 /** Shape of a part. */
 typedef enum oxt_shape {
-    OXT_PLATE = 0,    /* size: full thickness, heated from both faces */
-    OXT_CYLINDER = 1, /* size: diameter of a long bar */
-    OXT_SPHERE = 2,   /* size: diameter */
-    OXT_ANY_SHAPE = 3 /* size: volume over surface; always one temperature throughout */
+    OXT_SHAPE_PLATE = 0,    /* size: full thickness, heated from both faces */
+    OXT_SHAPE_CYLINDER = 1, /* size: diameter of a long bar */
+    OXT_SHAPE_SPHERE = 2,   /* size: diameter */
+    OXT_SHAPE_ANY = 3 /* size: volume over surface; always one temperature throughout */
 } oxt_shape;
 
 /** Metal of a part. Only steel is taken: the constants and colours are those of its oxide. */
 typedef enum oxt_metal {
-    OXT_STEEL = 0,
-    OXT_BRASS = 1,
-    OXT_BRONZE = 2,
-    OXT_NICKEL_SILVER = 3
+    OXT_METAL_STEEL = 0,
+    OXT_METAL_BRASS = 1,
+    OXT_METAL_BRONZE = 2,
+    OXT_METAL_NICKEL_SILVER = 3
 } oxt_metal;
 
 /** A part on its way into a bath. */
 typedef struct oxt_part {
     size_t struct_size;
-    oxt_shape shape;              /* OXT_PLATE */
+    oxt_shape shape;              /* OXT_SHAPE_PLATE */
     double size_m;                /* m          see oxt_shape, > 0, up to 1; 0: no heating-up at all */
     double start_K;               /* K          temperature before the dip, 200 to the bath; 293.15 */
     double transfer_W_per_m2K;    /* W/(m^2 K)  heat transfer of the bath, > 0, up to 1e6; 600 (quiet
@@ -44,11 +44,11 @@ typedef struct oxt_part {
     double density_kg_per_m3;     /* kg/m^3     > 0, up to 1e5; 7850, EN 1993-1-2, carbon steel */
     double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0, up to 1e5; 0: carbon steel by temperature */
     double conductivity_W_per_mK; /* W/(m K)    > 0, up to 1e4; 0: carbon steel by temperature */
-    oxt_metal metal;              /* OXT_STEEL; every call refuses the others */
+    oxt_metal metal;              /* OXT_METAL_STEEL; every call refuses the others */
 } oxt_part;
 
 #define OXT_PART_INIT                                                                             \
-    { sizeof(oxt_part), OXT_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_STEEL }
+    { sizeof(oxt_part), OXT_SHAPE_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL }
 
 /** How a part warms up. */
 typedef struct oxt_warming {
@@ -88,7 +88,7 @@ OXT_BEGIN_DECLS
  * Source:
  *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3
  */
-OXT_API oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+OXT_API oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
                                     double *conductivity_W_per_mK, oxt_error *error);
 
 /**
@@ -102,7 +102,7 @@ OXT_API oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
+OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                   oxt_error *error);
 
 /**
@@ -117,7 +117,7 @@ OXT_API oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warmi
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+OXT_API oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
                                            double *temperature_K, oxt_error *error);
 
 /**
@@ -135,11 +135,11 @@ OXT_API oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, 
  * Notes:
  *   In closed form (exponential integrals) for a lumped part, by quadrature for a series.
  */
-OXT_API oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+OXT_API oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
                                     double time_s, double *exposure_nm2, oxt_error *error);
 
 /**
- * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_dip_exposure.
+ * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_heat_exposure.
  *
  * Given:
  *   growth         the steel's constants
@@ -152,7 +152,7 @@ OXT_API oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *pa
  * Status:
  *   OXT_EDOMAIN, OXT_EUNREACHABLE, OXT_ENOCONV
  */
-OXT_API oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
+OXT_API oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
                                          double bath_K, double exposure_nm2, double *time_s,
                                          double *lag_s, oxt_error *error);
 
@@ -178,7 +178,7 @@ OXT_API oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_par
  *   cooling with radiation) and table 1.1 (2 to 25 W/(m^2 K) for free convection in gases); the
  *   emissivity is oxtint's own middle between about 0.1 and 0.7, from memory
  */
-OXT_API oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part,
+OXT_API oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,
                                      const oxt_lift *lift, double from_K, double *exposure_nm2,
                                      double *quench_K, oxt_error *error);
 

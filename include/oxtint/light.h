@@ -7,19 +7,19 @@
 
 /** Light that falls on the part. */
 typedef enum oxt_illuminant {
-    OXT_D65 = 0,    /* daylight */
-    OXT_D50 = 1,    /* daylight at the horizon, print viewing */
-    OXT_A = 2,      /* tungsten lamp */
-    OXT_FL2 = 3,    /* plain cool white fluorescent lamp */
-    OXT_FL11 = 4,   /* three-band fluorescent lamp */
-    OXT_LED_B3 = 5, /* blue-pumped LED, about 4100 K */
-    OXT_LED_V1 = 6  /* violet-pumped LED, about 2700 K */
+    OXT_ILLUMINANT_D65 = 0,    /* daylight */
+    OXT_ILLUMINANT_D50 = 1,    /* daylight at the horizon, print viewing */
+    OXT_ILLUMINANT_A = 2,      /* tungsten lamp */
+    OXT_ILLUMINANT_FL2 = 3,    /* plain cool white fluorescent lamp */
+    OXT_ILLUMINANT_FL11 = 4,   /* three-band fluorescent lamp */
+    OXT_ILLUMINANT_LED_B3 = 5, /* blue-pumped LED, about 4100 K */
+    OXT_ILLUMINANT_LED_V1 = 6  /* violet-pumped LED, about 2700 K */
 } oxt_illuminant;
 
 /** Eye that looks at it. */
 typedef enum oxt_observer {
-    OXT_CIE_1931_2_DEGREE = 0, /* small fields */
-    OXT_CIE_1964_10_DEGREE = 1 /* large fields */
+    OXT_OBSERVER_1931_2_DEGREE = 0, /* small fields */
+    OXT_OBSERVER_1964_10_DEGREE = 1 /* large fields */
 } oxt_observer;
 
 OXT_BEGIN_DECLS
@@ -53,7 +53,7 @@ OXT_API oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer obser
  * Source:
  *   C. Li and others, Color Res. Appl. 42 (2017) 703-718
  */
-OXT_API oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3],
+OXT_API oxt_status oxt_light_adapt(const double xyz[3], const double from_xyz[3],
                                    const double to_xyz[3], double adapted_xyz[3], oxt_error *error);
 
 OXT_END_DECLS

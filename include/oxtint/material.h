@@ -6,12 +6,12 @@
 #include "oxtint/error.h"
 
 /** Materials whose published tables are built in. */
-typedef enum oxt_substance {
-    OXT_IRON = 0,      /* Johnson and Christy 1974 */
-    OXT_CHROMIUM = 1,  /* Johnson and Christy 1974 */
-    OXT_MAGNETITE = 2, /* Fe3O4, Querry 1985 */
-    OXT_HEMATITE = 3   /* alpha-Fe2O3, ordinary ray, Querry 1985 */
-} oxt_substance;
+typedef enum oxt_material_kind {
+    OXT_MATERIAL_IRON = 0,      /* Johnson and Christy 1974 */
+    OXT_MATERIAL_CHROMIUM = 1,  /* Johnson and Christy 1974 */
+    OXT_MATERIAL_MAGNETITE = 2, /* Fe3O4, Querry 1985 */
+    OXT_MATERIAL_HEMATITE = 3   /* alpha-Fe2O3, ordinary ray, Querry 1985 */
+} oxt_material_kind;
 
 /** A table of complex index n + ik: opaque, immutable, shared freely between threads. */
 typedef struct oxt_material oxt_material;
@@ -22,7 +22,7 @@ OXT_BEGIN_DECLS
  * A material as published.
  *
  * Given:
- *   substance   one of oxt_substance
+ *   substance   one of oxt_material_kind
  * Returned:
  *   material    free it with oxt_material_free
  * Status:
@@ -31,7 +31,7 @@ OXT_BEGIN_DECLS
  *   iron and chromium: P. B. Johnson and R. W. Christy, Phys. Rev. B 9 (1974) 5056; magnetite and
  *   hematite: M. R. Querry, report CRDC-CR-85034 (1985)
  */
-OXT_API oxt_status oxt_material_new(oxt_material **material, oxt_substance substance,
+OXT_API oxt_status oxt_material_new(oxt_material **material, oxt_material_kind substance,
                                     oxt_error *error);
 
 /**

@@ -16,19 +16,19 @@ typedef struct oxt_bath_range {
 #define OXT_BATH_RANGE_INIT { sizeof(oxt_bath_range), 533.15, 644.26, 3600.0 }
 
 /** One part of a set. */
-typedef struct oxt_set_part {
+typedef struct oxt_plan_part {
     size_t struct_size;
     char name[48];                  /* what it is called at the bench, UTF-8, may be empty */
     const oxt_steel *steel;         /* its steel; parts of one card share the error of its fit */
     const oxt_film *film;           /* how its finish shows a film */
     const oxt_target *target;       /* what is wanted of it */
     const oxt_dip_options *options; /* its part, lift, coupon and so on; NULL for the usual ones */
-} oxt_set_part;
+} oxt_plan_part;
 
-#define OXT_SET_PART_INIT { sizeof(oxt_set_part), "", NULL, NULL, NULL, NULL }
+#define OXT_PLAN_PART_INIT { sizeof(oxt_plan_part), "", NULL, NULL, NULL, NULL }
 
 /** What may be chosen about a set. */
-typedef struct oxt_set_options {
+typedef struct oxt_plan_options {
     size_t struct_size;
     double spacing_s;     /* s   least time between two lifts, 0 to OXT_TIME_HIGH_S; 10 */
     double tolerance;     /* CIEDE2000 up to which two parts count as alike, > 0, up to 1000; 5 */
@@ -38,13 +38,13 @@ typedef struct oxt_set_options {
     uint32_t random_seed; /* the same one draws the same sets; 1 */
     oxt_progress_function progress; /* NULL for none */
     void *user;                     /* handed to `progress` */
-} oxt_set_options;
+} oxt_plan_options;
 
-#define OXT_SET_OPTIONS_INIT \
-    { sizeof(oxt_set_options), 10.0, 5.0, 0.0, 0.0, 4000, 1, NULL, NULL }
+#define OXT_PLAN_OPTIONS_INIT \
+    { sizeof(oxt_plan_options), 10.0, 5.0, 0.0, 0.0, 4000, 1, NULL, NULL }
 
 /** What is to be expected of a set. */
-typedef struct oxt_set_values {
+typedef struct oxt_plan_values {
     size_t struct_size;
     size_t count;          /* number of parts */
     double bath_K;         /* K */
@@ -56,23 +56,23 @@ typedef struct oxt_set_values {
     double chance_targets; /* 0 to 1: that every part shows its target */
     double last_lift_s;    /* s   from entering the first part to lifting the last */
     uint32_t cautions;     /* bits of oxt_caution, of all dips together */
-} oxt_set_values;
+} oxt_plan_values;
 
-#define OXT_SET_VALUES_INIT { sizeof(oxt_set_values), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+#define OXT_PLAN_VALUES_INIT { sizeof(oxt_plan_values), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
 
 /** One part in the order of the work. */
-typedef struct oxt_set_step {
+typedef struct oxt_plan_step {
     size_t struct_size;
     size_t part;    /* index of the part as it was given, from 0 */
     char name[48];  /* its name */
     double enter_s; /* s   when it enters the bath, the first at 0 */
     double lift_s;  /* s   when it is lifted */
-} oxt_set_step;
+} oxt_plan_step;
 
-#define OXT_SET_STEP_INIT { sizeof(oxt_set_step), 0, "", 0.0, 0.0 }
+#define OXT_PLAN_STEP_INIT { sizeof(oxt_plan_step), 0, "", 0.0, 0.0 }
 
 /** A planned set: opaque, immutable, shared freely between threads. */
-typedef struct oxt_set oxt_set;
+typedef struct oxt_plan oxt_plan;
 
 OXT_BEGIN_DECLS
 
@@ -94,7 +94,7 @@ OXT_BEGIN_DECLS
  *   OXT_EDOMAIN, OXT_EUNREACHABLE no bath allowed gives it in the time allowed, OXT_ENOCONV,
  *   OXT_ENOMEM
  */
-OXT_API oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+OXT_API oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
                                           const oxt_bath_range *range,
                                           const oxt_dip_options *options, oxt_dip *dip,
                                           oxt_error *error);
@@ -115,9 +115,9 @@ OXT_API oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_targ
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
- *   as oxt_dip_most_forgiving; OXT_EARG, OXT_ESPACE
+ *   as oxt_plan_most_forgiving; OXT_EARG, OXT_ESPACE
  */
-OXT_API oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
+OXT_API oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
                                      const oxt_bath_range *range, const oxt_dip_options *options,
                                      size_t rows, oxt_temperature_unit unit,
                                      oxt_caution_detail detail, char *buffer, size_t capacity,
@@ -138,14 +138,14 @@ OXT_API oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *t
  *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
  *   options   NULL for the usual ones
  * Returned:
- *   set       free it with oxt_set_free
+ *   set       free it with oxt_plan_free
  * Status:
  *   as oxt_dip_predict, with the part in the error's row; OXT_EARG, OXT_ECANCEL
  * Notes:
  *   Each draw compares every part with every other: 1000 parts take about a tenth of a second a draw.
  */
-OXT_API oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
-                                double bath_K, const oxt_set_options *options, oxt_error *error);
+OXT_API oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_t count,
+                                double bath_K, const oxt_plan_options *options, oxt_error *error);
 
 /**
  * Free a set.
@@ -153,7 +153,7 @@ OXT_API oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts,
  * Given:
  *   set   NULL is ignored
  */
-OXT_API void oxt_set_free(oxt_set *set);
+OXT_API void oxt_plan_free(oxt_plan *set);
 
 /**
  * What is to be expected of a set.
@@ -165,7 +165,7 @@ OXT_API void oxt_set_free(oxt_set *set);
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error);
+OXT_API oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error *error);
 
 /**
  * One part in the order of the work.
@@ -178,7 +178,7 @@ OXT_API oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_e
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step,
+OXT_API oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
                                     oxt_error *error);
 
 /**
@@ -192,7 +192,7 @@ OXT_API oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_st
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip,
+OXT_API oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip,
                                    oxt_error *error);
 
 /**
@@ -208,7 +208,7 @@ OXT_API oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *di
  * Status:
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit,
+OXT_API oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
                                   oxt_caution_detail detail, char *buffer, size_t capacity,
                                   size_t *needed, oxt_error *error);
 

@@ -37,10 +37,10 @@ OXT_BEGIN_DECLS
  *   kJ/mol) lies within the error, iron in oxygen and air (134, 138) within 3.4 of them: docs/prior.md.
  *   A minute at 650 F: common practice, no source.
  */
-OXT_API oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error);
+OXT_API oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_error *error);
 
 /**
- * A steel of which nothing has been tried: the card of oxt_prior_usual alone, so that a first coupon
+ * A steel of which nothing has been tried: the card of oxt_prior_mild_steel alone, so that a first coupon
  * can be dipped. Every dip from it has wide intervals, and the cautions that it is extrapolated.
  *
  * Given:
@@ -53,7 +53,7 @@ OXT_API oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_e
  * Status:
  *   OXT_EARG, OXT_EPARSE a name that is not UTF-8, OXT_EUNREACHABLE the film shows no blue, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
+OXT_API oxt_status oxt_prior_steel(oxt_steel **steel, const char *name, const char *finish,
                                       const oxt_film *film, oxt_error *error);
 
 OXT_END_DECLS

@@ -40,7 +40,7 @@ typedef struct oxt_steel_values {
     oxt_basis basis;         /* what the constants stand for; OXT_BASIS_COUPONS */
     /* The usual coupon, which every prediction takes as its part and lift unless told otherwise. Which
      * one it is, see oxt_fit_steel. Stated only where basis is OXT_BASIS_STEEL. */
-    oxt_shape coupon_shape;  /* OXT_PLATE */
+    oxt_shape coupon_shape;  /* OXT_SHAPE_PLATE */
     double coupon_size_m;    /* m          see oxt_shape, 0 to 1; 0: at bath temperature at once */
     double coupon_start_K;   /* K          temperature before the dip, 200 to OXT_BATH_HIGH_K; 0: 293.15 */
     double coupon_transfer_W_per_m2K; /* W/(m^2 K)  heat transfer of the bath, 0 to 1e6; 0: 600 */
@@ -53,10 +53,10 @@ typedef struct oxt_steel_values {
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One thing that was done to a card after it was made. */
-typedef struct oxt_steel_entry {
+typedef struct oxt_steel_change {
     size_t struct_size;
     char what[128];                /* what was done and found, in words */
     char label[64];                /* the caller's own, such as a date; may be empty */
@@ -64,9 +64,9 @@ typedef struct oxt_steel_entry {
     double k_ref_after_nm2_per_s;
     size_t trial_count;            /* coupons that it was done with */
     char origin[128];              /* where the numbers before came from, in words */
-} oxt_steel_entry;
+} oxt_steel_change;
 
-#define OXT_STEEL_ENTRY_INIT { sizeof(oxt_steel_entry), "", "", 0.0, 0.0, 0, "" }
+#define OXT_STEEL_CHANGE_INIT { sizeof(oxt_steel_change), "", "", 0.0, 0.0, 0, "" }
 
 /** One steel with one finish: opaque, immutable, shared freely between threads. */
 typedef struct oxt_steel oxt_steel;
@@ -185,7 +185,7 @@ OXT_API size_t oxt_steel_history_count(const oxt_steel *steel);
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
+OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
                                      oxt_error *error);
 
 /**

@@ -101,7 +101,7 @@ OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tin
  * Status:
  *   OXT_EPARSE no such name, OXT_EDOMAIN bright, OXT_EUNREACHABLE the band is empty on this film
  */
-OXT_API oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
+OXT_API oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
                                         oxt_error *error);
 
 /**
@@ -116,7 +116,7 @@ OXT_API oxt_status oxt_target_from_name(const oxt_film *film, const char *text, 
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
+OXT_API oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, double high_nm,
                                              oxt_target *target, oxt_error *error);
 
 /**
@@ -134,7 +134,7 @@ OXT_API oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm,
  *   OXT_EDOMAIN, OXT_EARG order, OXT_EUNREACHABLE no film of that order comes so near (the message
  *   says how near one comes)
  */
-OXT_API oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
+OXT_API oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
                                        int order, oxt_target *target, oxt_error *error);
 
 /**
@@ -149,7 +149,7 @@ OXT_API oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3]
  * Status:
  *   OXT_EPARSE, OXT_EDOMAIN, OXT_EUNREACHABLE
  */
-OXT_API oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+OXT_API oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
                                     oxt_error *error);
 
 OXT_END_DECLS

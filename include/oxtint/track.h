@@ -22,10 +22,10 @@
 #define OXT_SAMPLE_HIGH_K 1300.0
 
 /** One dip as it happens: opaque, of one thread. */
-typedef struct oxt_tracker oxt_tracker;
+typedef struct oxt_track oxt_track;
 
 /** What may be chosen about a tracker. What it points to may be freed afterwards. */
-typedef struct oxt_tracker_options {
+typedef struct oxt_track_options {
     size_t struct_size;
     const oxt_part *part; /* the part, of which the samples are the bath; of size 0: they are of the part;
                              NULL: the coupon of a card that states it, where bath_K is given, else the
@@ -42,20 +42,20 @@ typedef struct oxt_tracker_options {
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
     const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt tells
                                     the cautions; NULL: none, unstated */
-} oxt_tracker_options;
+} oxt_track_options;
 
-#define OXT_TRACKER_OPTIONS_INIT \
-    { sizeof(oxt_tracker_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL }
+#define OXT_TRACK_OPTIONS_INIT \
+    { sizeof(oxt_track_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL }
 
 /** How far a dip has come: what a lift now would give. */
-typedef enum oxt_progress {
-    OXT_GROWING = 0, /* a film too thin: the target does not show yet */
-    OXT_SHOWING = 1, /* the target */
-    OXT_PAST = 2     /* a film too thick: polish it off and start again */
-} oxt_progress;
+typedef enum oxt_track_phase {
+    OXT_TRACK_GROWING = 0, /* a film too thin: the target does not show yet */
+    OXT_TRACK_SHOWING = 1, /* the target */
+    OXT_TRACK_PAST = 2     /* a film too thick: polish it off and start again */
+} oxt_track_phase;
 
 /** How a dip stands at the last sample. */
-typedef struct oxt_tracking {
+typedef struct oxt_track_state {
     size_t struct_size;
     double time_s;         /* s      since the first sample */
     double bath_K;         /* K      the last sample, offset added; NaN before the first */
@@ -64,7 +64,7 @@ typedef struct oxt_tracking {
     double thickness_nm;   /* nm     now */
     double quench_nm;      /* nm     in the quench, when it is lifted now */
     int tint_index;        /* band of thickness_nm, -1 beyond the second order */
-    oxt_progress state;    /* of quench_nm in the window of the target */
+    oxt_track_phase state;    /* of quench_nm in the window of the target */
     char label[32];        /* trade name of thickness_nm, "" beyond the second order */
     double lab[3];         /* L*, a*, b* of thickness_nm; NaN beyond OXT_PATH_HIGH_NM */
     double srgb[3];        /* 0 to 1   the same, adapted to D65 */
@@ -77,10 +77,10 @@ typedef struct oxt_tracking {
     size_t gap_count;      /* gaps longer than longest_gap_s */
     double bridged_s;      /* s   time inside those gaps */
     uint32_t cautions;     /* bits of oxt_caution */
-} oxt_tracking;
+} oxt_track_state;
 
-#define OXT_TRACKING_INIT                                                                        \
-    { sizeof(oxt_tracking), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, OXT_GROWING, "", { 0.0, 0.0, 0.0 }, \
+#define OXT_TRACK_STATE_INIT                                                                        \
+    { sizeof(oxt_track_state), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, OXT_TRACK_GROWING, "", { 0.0, 0.0, 0.0 }, \
       { 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0 }
 
 OXT_BEGIN_DECLS
@@ -97,14 +97,14 @@ OXT_BEGIN_DECLS
  *   target    what is wanted
  *   options   NULL for the usual ones
  * Returned:
- *   tracker   free it with oxt_tracker_free
+ *   tracker   free it with oxt_track_free
  * Status:
  *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double, and a part or a
  *   coupon without a bath; OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel,
+OXT_API oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
                                    const oxt_film *film, const oxt_target *target,
-                                   const oxt_tracker_options *options, oxt_error *error);
+                                   const oxt_track_options *options, oxt_error *error);
 
 /**
  * Free a tracker.
@@ -112,7 +112,7 @@ OXT_API oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel
  * Given:
  *   tracker   NULL is ignored
  */
-OXT_API void oxt_tracker_free(oxt_tracker *tracker);
+OXT_API void oxt_track_free(oxt_track *tracker);
 
 /**
  * Begin a new dip of the same part for the same target: nothing is left of the last one.
@@ -122,7 +122,7 @@ OXT_API void oxt_tracker_free(oxt_tracker *tracker);
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error);
+OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
 
 /**
  * Take one sample. Nothing is allocated.
@@ -139,7 +139,7 @@ OXT_API oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error);
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
+OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
                                     oxt_error *error);
 
 /**
@@ -154,11 +154,11 @@ OXT_API oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double 
  * Notes:
  *   The rest of the heating-up and the growth on the way to the quench are counted; the latter is
  *   looked up by the temperature of the surface, in a table from OXT_BATH_LOW_K to OXT_BATH_HIGH_K,
- *   within 1e-4 of oxt_lift_exposure up to 560 C and 1e-3 above. Without a part it does not cool on
+ *   within 1e-4 of oxt_heat_lift_exposure up to 560 C and 1e-3 above. Without a part it does not cool on
  *   the way. When a bath cools, a lift may give less than a moment ago, and the state may go back.
  *   Lab lies within CIEDE2000 0.05 of the film's, sRGB within 0.006.
  */
-OXT_API oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking,
+OXT_API oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking,
                                     oxt_error *error);
 
 OXT_END_DECLS

@@ -32,7 +32,7 @@ typedef struct oxt_trial {
     size_t line;          /* line of the file that it came from, 0 when it came from memory */
     /* From here on 0 means not stated. */
     double part_size_m;          /* m          of the coupon, see oxt_shape; > 0, up to 1 */
-    oxt_shape part_shape;        /* of the coupon; another than OXT_PLATE only with a size */
+    oxt_shape part_shape;        /* of the coupon; another than OXT_SHAPE_PLATE only with a size */
     double part_start_K;         /* K          before the dip, 200 to the bath; only with a size */
     double transfer_W_per_m2K;   /* W/(m^2 K)  of the bath, > 0, up to 1e6; only with a size */
     double lift_s;               /* s          from leaving the bath to the quench, 0 to 3600 */
@@ -46,7 +46,7 @@ typedef struct oxt_trial {
 
 #define OXT_TRIAL_INIT                                                                        \
     { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0, \
-      0.0, OXT_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** The trials of one steel with one finish. */
 typedef struct oxt_trial_group {
@@ -223,7 +223,7 @@ OXT_API oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *wor
  * Given:
  *   trials   the log
  * Returned:
- *   the scale; OXT_CELSIUS for a log of oxt_trials_add alone, unless oxt_trials_set_unit said otherwise,
+ *   the scale; OXT_UNIT_CELSIUS for a log of oxt_trials_add alone, unless oxt_trials_set_unit said otherwise,
  *   and for NULL
  */
 OXT_API oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
@@ -256,7 +256,7 @@ OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit 
  *   OXT_EPARSE two separators make equally many columns known, or another one is stated; OXT_EARG,
  *   OXT_EDOMAIN, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
+OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
                                      const char *const *columns, size_t column_count,
                                      oxt_faults **faults, oxt_error *error);
 

@@ -14,13 +14,13 @@
 
 /** Scale in which a temperature is written. */
 typedef enum oxt_temperature_unit {
-    OXT_KELVIN = 0,
-    OXT_CELSIUS = 1,
-    OXT_FAHRENHEIT = 2
+    OXT_UNIT_KELVIN = 0,
+    OXT_UNIT_CELSIUS = 1,
+    OXT_UNIT_FAHRENHEIT = 2
 } oxt_temperature_unit;
 
 /** Unit in which the length of a part is written. */
-typedef enum oxt_length_unit { OXT_MILLIMETRE = 0, OXT_INCH = 1 } oxt_length_unit;
+typedef enum oxt_length_unit { OXT_UNIT_MILLIMETRE = 0, OXT_UNIT_INCH = 1 } oxt_length_unit;
 
 OXT_BEGIN_DECLS
 

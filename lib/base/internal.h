@@ -94,7 +94,7 @@ typedef struct {
 } oxt_i_marked;
 oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
 bool oxt_i_is_marked(const char *text);
-/* The scale that a temperature was typed on; OXT_CELSIUS when it names none. */
+/* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
 oxt_temperature_unit oxt_i_scale_of(const char *typed);
 /* Make the text of an error of its pattern. */
 void oxt_i_tell(oxt_error *error);

@@ -125,7 +125,7 @@ oxt_temperature_unit oxt_i_scale_of(const char *typed)
     for (; *typed; typed++)
         if (strchr("kKcCfF", *typed))
             last = oxt_i_lower(*typed);
-    return last == 'f' ? OXT_FAHRENHEIT : last == 'k' ? OXT_KELVIN : OXT_CELSIUS;
+    return last == 'f' ? OXT_UNIT_FAHRENHEIT : last == 'k' ? OXT_UNIT_KELVIN : OXT_UNIT_CELSIUS;
 }
 
 static bool is_scale(const char *typed)
@@ -160,7 +160,7 @@ static double limit_in(quantity kind, const char *typed, double limit, const cha
     case TEMPERATURE:
         return oxt_i_kelvin_to(limit, scale);
     case DIFFERENCE:
-        return scale == OXT_FAHRENHEIT ? limit * 1.8 : limit;
+        return scale == OXT_UNIT_FAHRENHEIT ? limit * 1.8 : limit;
     case LENGTH:
         return limit / (inches ? 0.0254 : 1e-3);
     default:
@@ -254,7 +254,7 @@ static void take_text(oxt_error *error, oxt_i_text *text)
 void oxt_i_tell(oxt_error *error)
 {
     oxt_i_text text = { 0 };
-    tell_pattern(&text, error->pattern, NULL, 0, OXT_CELSIUS);
+    tell_pattern(&text, error->pattern, NULL, 0, OXT_UNIT_CELSIUS);
     take_text(error, &text);
 }
 
@@ -262,7 +262,7 @@ void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_text text = { 0 };
-    oxt_temperature_unit unit = OXT_CELSIUS;
+    oxt_temperature_unit unit = OXT_UNIT_CELSIUS;
     if (!oxt_i_is_writable(error) || error->status == OXT_OK || !given)
         return;
     if (oxt_i_is_marked(error->pattern)) {

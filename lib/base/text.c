@@ -158,8 +158,8 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
 
 static void add_caution(oxt_i_text *text, uint32_t caution, oxt_caution_detail detail)
 {
-    oxt_i_text_add_item(text, detail == OXT_CAUTIONS_WHOLE ? oxt_caution_get(caution)->text
-                                                           : oxt_caution_get(caution)->brief);
+    oxt_i_text_add_item(text, detail == OXT_CAUTION_WHOLE ? oxt_caution_get(caution)->text
+                                                          : oxt_caution_get(caution)->brief);
 }
 
 void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail)
@@ -189,11 +189,11 @@ void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_de
 
 oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error)
 {
-    return oxt_i_check_choice("detail", (int)detail, OXT_CAUTIONS_WHOLE, error);
+    return oxt_i_check_choice("detail", (int)detail, OXT_CAUTION_WHOLE, error);
 }
 
-oxt_status oxt_cautions_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
-                               size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
+                              size_t capacity, size_t *needed, oxt_error *error)
 {
     oxt_i_text text = { 0 };
     oxt_status status = oxt_i_check_detail(detail, error);

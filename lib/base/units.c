@@ -137,9 +137,9 @@ static oxt_status give(double value, const char *parameter, double *result, oxt_
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit)
 {
     switch (unit) {
-    case OXT_CELSIUS:
+    case OXT_UNIT_CELSIUS:
         return value + 273.15;
-    case OXT_FAHRENHEIT:
+    case OXT_UNIT_FAHRENHEIT:
         return (value + 459.67) / 1.8;
     default:
         return value;
@@ -149,9 +149,9 @@ double oxt_i_kelvin_from(double value, oxt_temperature_unit unit)
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit)
 {
     switch (unit) {
-    case OXT_CELSIUS:
+    case OXT_UNIT_CELSIUS:
         return temperature_K - 273.15;
-    case OXT_FAHRENHEIT:
+    case OXT_UNIT_FAHRENHEIT:
         return temperature_K * 1.8 - 459.67;
     default:
         return temperature_K;
@@ -180,9 +180,9 @@ static oxt_status read_degrees(const char *text, const char *parameter, const ch
     static const struct {
         const char *word;
         oxt_temperature_unit unit;
-    } scales[] = { { "K", OXT_KELVIN },     { "kelvin", OXT_KELVIN },
-                   { "C", OXT_CELSIUS },    { "celsius", OXT_CELSIUS },
-                   { "F", OXT_FAHRENHEIT }, { "fahrenheit", OXT_FAHRENHEIT } };
+    } scales[] = { { "K", OXT_UNIT_KELVIN },     { "kelvin", OXT_UNIT_KELVIN },
+                   { "C", OXT_UNIT_CELSIUS },    { "celsius", OXT_UNIT_CELSIUS },
+                   { "F", OXT_UNIT_FAHRENHEIT }, { "fahrenheit", OXT_UNIT_FAHRENHEIT } };
     const char *rest = text;
     if (!oxt_i_read_number(&rest, value))
         return not_a_number(error, parameter, text, example);
@@ -228,7 +228,7 @@ oxt_status oxt_parse_temperature_difference(const char *text, double *difference
     oxt_status status = read_degrees(text, "difference", "a difference such as 5 F or 3 C", &value,
                                      &unit, error);
     if (!status)
-        *difference_K = unit == OXT_FAHRENHEIT ? value / 1.8 : value;
+        *difference_K = unit == OXT_UNIT_FAHRENHEIT ? value / 1.8 : value;
     return status;
 }
 
@@ -364,10 +364,11 @@ oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit uni
                                     OXT_I_OPEN_LOW);
     if (status)
         return status;
-    if (unit != OXT_KELVIN && unit != OXT_CELSIUS && unit != OXT_FAHRENHEIT)
-        return oxt_i_fail(error, OXT_EARG, "unit", unit, OXT_KELVIN, OXT_FAHRENHEIT,
-                          "unit is %d, expected OXT_KELVIN, OXT_CELSIUS or OXT_FAHRENHEIT",
-                          (int)unit);
+    if (unit != OXT_UNIT_KELVIN && unit != OXT_UNIT_CELSIUS && unit != OXT_UNIT_FAHRENHEIT)
+        return oxt_i_fail(
+            error, OXT_EARG, "unit", unit, OXT_UNIT_KELVIN, OXT_UNIT_FAHRENHEIT,
+            "unit is %d, expected OXT_UNIT_KELVIN, OXT_UNIT_CELSIUS or OXT_UNIT_FAHRENHEIT",
+            (int)unit);
     char number[40], text[48];
     write_short(oxt_i_kelvin_to(temperature_K, unit), 1, number, sizeof number);
     oxt_i_snprintf(text, sizeof text, "%s %c", number, "KCF"[unit]);
@@ -407,12 +408,13 @@ oxt_status oxt_format_length(double length_m, oxt_length_unit unit, char *buffer
     oxt_status status = oxt_i_check(error, "length_m", length_m, 0.0, 1e6, OXT_I_CLOSED);
     if (status)
         return status;
-    if (unit != OXT_MILLIMETRE && unit != OXT_INCH)
-        return oxt_i_fail(error, OXT_EARG, "unit", unit, OXT_MILLIMETRE, OXT_INCH,
-                          "unit is %d, expected OXT_MILLIMETRE or OXT_INCH", (int)unit);
+    if (unit != OXT_UNIT_MILLIMETRE && unit != OXT_UNIT_INCH)
+        return oxt_i_fail(error, OXT_EARG, "unit", unit, OXT_UNIT_MILLIMETRE, OXT_UNIT_INCH,
+                          "unit is %d, expected OXT_UNIT_MILLIMETRE or OXT_UNIT_INCH", (int)unit);
     char number[40], text[48];
-    write_short(unit == OXT_INCH ? length_m / 0.0254 : length_m * 1e3, 3, number, sizeof number);
-    oxt_i_snprintf(text, sizeof text, "%s %s", number, unit == OXT_INCH ? "in" : "mm");
+    write_short(unit == OXT_UNIT_INCH ? length_m / 0.0254 : length_m * 1e3, 3, number,
+                sizeof number);
+    oxt_i_snprintf(text, sizeof text, "%s %s", number, unit == OXT_UNIT_INCH ? "in" : "mm");
     return oxt_i_emit(text, buffer, capacity, needed, error);
 }
 

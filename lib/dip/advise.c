@@ -48,7 +48,7 @@ typedef struct {
 
 typedef struct {
     oxt_steel_values steel;
-    oxt_advice_options options;
+    oxt_advise_options options;
     const oxt_film *film;
     const double *edges; /* of its bands */
     spread now;
@@ -327,7 +327,7 @@ static void put_in_order(const search *in, candidate *coupons)
 
 /* ---- checking ---- */
 
-static oxt_status check_options(oxt_advice_options *options, oxt_error *error)
+static oxt_status check_options(oxt_advise_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "low_K", options->low_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                                     OXT_I_CLOSED);
@@ -361,7 +361,7 @@ static oxt_status check_options(oxt_advice_options *options, oxt_error *error)
 }
 
 /* The dip that the coupons are for, of a part like them: how long, and how Q moves it. */
-static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *steel,
+static oxt_status take_target(oxt_advise *made, search *in, const oxt_steel *steel,
                               oxt_error *error)
 {
     oxt_i_dip_plan plan;
@@ -381,7 +381,7 @@ static oxt_status take_target(oxt_advice *made, search *in, const oxt_steel *ste
     return OXT_OK;
 }
 
-static oxt_status take(search *in, oxt_advice *made, const oxt_steel *owner, oxt_error *error)
+static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt_error *error)
 {
     const oxt_steel_values *steel = &in->steel;
     /* outside this range the distribution of Student has no quantile that a double holds */
@@ -416,16 +416,16 @@ static oxt_status take(search *in, oxt_advice *made, const oxt_steel *owner, oxt
 
 /* ---- making it ---- */
 
-static oxt_status fill(oxt_advice *made, const search *in, const candidate *coupons,
+static oxt_status fill(oxt_advise *made, const search *in, const candidate *coupons,
                        uint32_t cautions, oxt_error *error)
 {
     static const oxt_bath any_bath = OXT_BATH_INIT;
     spread after = in->now;
     for (size_t i = 0; i < made->count; i++) {
-        oxt_coupon *coupon = &made->coupons[i];
+        oxt_advised_coupon *coupon = &made->coupons[i];
         oxt_tint tint = OXT_TINT_INIT;
         learn(&after, &coupons[i]);
-        *coupon = (oxt_coupon)OXT_COUPON_INIT;
+        *coupon = (oxt_advised_coupon)OXT_ADVISED_COUPON_INIT;
         coupon->bath_K = coupons[i].bath_K;
         coupon->time_s = coupons[i].time_s;
         coupon->thickness_nm = exp(coupons[i].ln_x);
@@ -444,7 +444,7 @@ static oxt_status fill(oxt_advice *made, const search *in, const candidate *coup
     return OXT_OK;
 }
 
-static oxt_status advise(oxt_advice *made, search *in, const oxt_steel *owner, oxt_error *error)
+static oxt_status advise(oxt_advise *made, search *in, const oxt_steel *owner, oxt_error *error)
 {
     candidate coupons[OXT_ADVICE_HIGH];
     char description[128];
@@ -462,8 +462,8 @@ static oxt_status advise(oxt_advice *made, search *in, const oxt_steel *owner, o
     return fill(made, in, coupons, other_film ? OXT_CAUTION_OTHER_OPTICS : 0, error);
 }
 
-oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_film *film,
-                      const oxt_advice_options *options, oxt_error *error)
+oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
+                          const oxt_advise_options *options, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (advice)
@@ -471,17 +471,17 @@ oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_fil
     if (!advice || !steel || !film)
         return oxt_i_null(error, !advice ? "advice" : !steel ? "steel" : "film");
     search in = { .steel = OXT_STEEL_VALUES_INIT,
-                  .options = OXT_ADVICE_OPTIONS_INIT,
+                  .options = OXT_ADVISE_OPTIONS_INIT,
                   .film = film,
                   .edges = oxt_i_film_edges(film) };
     oxt_status status = oxt_steel_get(steel, &in.steel, error);
     if (!status && options)
-        status = OXT_I_STRUCT_IN(oxt_advice_options, &in.options, options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_advise_options, &in.options, options, "options", error);
     if (!status)
         status = check_options(&in.options, error);
     if (status)
         return status;
-    oxt_advice *made = calloc(1, sizeof *made);
+    oxt_advise *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
     status = advise(made, &in, steel, error);
@@ -494,17 +494,17 @@ oxt_status oxt_advise(oxt_advice **advice, const oxt_steel *steel, const oxt_fil
     return OXT_OK;
 }
 
-void oxt_advice_free(oxt_advice *advice)
+void oxt_advise_free(oxt_advise *advice)
 {
     free(advice);
 }
 
-size_t oxt_advice_count(const oxt_advice *advice)
+size_t oxt_advise_count(const oxt_advise *advice)
 {
     return advice ? advice->count : 0;
 }
 
-oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *coupon,
+oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_coupon *coupon,
                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
@@ -512,5 +512,6 @@ oxt_status oxt_advice_get(const oxt_advice *advice, size_t index, oxt_coupon *co
         return oxt_i_null(error, advice ? "coupon" : "advice");
     oxt_status status = oxt_i_check_index(error, index, advice->count);
     return status ? status
-                  : OXT_I_STRUCT_OUT(oxt_coupon, coupon, &advice->coupons[index], "coupon", error);
+                  : OXT_I_STRUCT_OUT(oxt_advised_coupon, coupon, &advice->coupons[index], "coupon",
+                                     error);
 }

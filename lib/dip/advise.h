@@ -6,7 +6,7 @@
 #include "oxtint/advise.h"
 #include "base/internal.h"
 
-struct oxt_advice {
+struct oxt_advise {
     oxt_criterion criterion;
     char name[140];  /* steel and finish */
     char target[48]; /* in words, "" when none was named */
@@ -14,7 +14,7 @@ struct oxt_advice {
     double bath_K;   /* of the dip that the coupons are for */
     double time_s;   /* of that dip, 0 when no target was named */
     double now;      /* half-width of ln time of that dip */
-    oxt_coupon coupons[OXT_ADVICE_HIGH];
+    oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     size_t count;
 };
 

@@ -8,7 +8,7 @@ static void add_interval(oxt_i_text *text, double half_width)
     oxt_i_text_add(text, "%.0f to +%.0f %%", 100.0 * expm1(-half_width), 100.0 * expm1(half_width));
 }
 
-static void add_purpose(oxt_i_text *text, const oxt_advice *of, oxt_temperature_unit unit)
+static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_unit unit)
 {
     char bath[32], time[40];
     oxt_format_temperature(of->bath_K, unit, bath, sizeof bath, NULL, NULL);
@@ -27,7 +27,8 @@ static void add_purpose(oxt_i_text *text, const oxt_advice *of, oxt_temperature_
         oxt_i_text_add(text, "  part: %s, as the coupons\n", of->coupon);
 }
 
-static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperature_unit unit)
+static void add_coupon(oxt_i_text *text, const oxt_advised_coupon *coupon,
+                       oxt_temperature_unit unit)
 {
     char bath[32], time[40];
     oxt_format_temperature(coupon->bath_K, unit, bath, sizeof bath, NULL, NULL);
@@ -38,7 +39,7 @@ static void add_coupon(oxt_i_text *text, const oxt_coupon *coupon, oxt_temperatu
     oxt_i_text_add(text, "\n");
 }
 
-oxt_status oxt_advice_report(const oxt_advice *advice, oxt_temperature_unit unit,
+oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,
                              oxt_caution_detail detail, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {

@@ -287,7 +287,7 @@ static double coldest_bath_K(const oxt_i_dip_plan *of)
         coldest_K = fmax(coldest_K, of->options.part->start_K);
     if (of->options.coupon)
         coldest_K = fmax(coldest_K, of->options.coupon->start_K);
-    if (of->options.skin_m > 0.0 && !oxt_salt_limits_of(of->bath.salt, &limits, NULL))
+    if (of->options.skin_m > 0.0 && !oxt_bath_salt_limits(of->bath.salt, &limits, NULL))
         coldest_K = fmax(coldest_K, limits.melting_high_K + 0.1);
     return coldest_K;
 }

@@ -56,7 +56,7 @@ static oxt_status check_part(const oxt_dip *dip, oxt_error *error)
     if (!status)
         status = oxt_i_check_choice("lift_source", (int)dip->lift_source, OXT_PATH_NAMED, error);
     if (!status)
-        status = oxt_i_check_choice("part_shape", (int)dip->part_shape, OXT_ANY_SHAPE, error);
+        status = oxt_i_check_choice("part_shape", (int)dip->part_shape, OXT_SHAPE_ANY, error);
     if (!status)
         status = oxt_i_check(error, "part_size_m", dip->part_size_m, 0.0, 1.0, OXT_I_CLOSED);
     return status ? status : oxt_i_check(error, "lift_s", dip->lift_s, 0.0, 3600.0, OXT_I_CLOSED);

@@ -61,8 +61,8 @@ oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error
     if (!status)
         status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
     if (!status && options->skin_m > 0.0)
-        status = oxt_skin_delay(made->bath.salt, part, bath_K, options->skin_m, &made->part.skin_s,
-                                error);
+        status = oxt_bath_skin_delay(made->bath.salt, part, bath_K, options->skin_m,
+                                     &made->part.skin_s, error);
     if (!status)
         status = worth_needed(made, made->target.aim_nm, true, &made->needed_s, error);
     if (!status)

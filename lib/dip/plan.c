@@ -103,9 +103,9 @@ static oxt_status begin(search *in, const oxt_steel *steel, const oxt_target *ta
     return status ? status : oxt_i_dip_take(&in->plan, steel, target, options, error);
 }
 
-oxt_status oxt_dip_most_forgiving(const oxt_steel *steel, const oxt_target *target,
-                                  const oxt_bath_range *range, const oxt_dip_options *options,
-                                  oxt_dip *dip, oxt_error *error)
+oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
+                                   const oxt_bath_range *range, const oxt_dip_options *options,
+                                   oxt_dip *dip, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     search in;
@@ -151,10 +151,10 @@ static uint32_t add_rows(oxt_i_text *text, search *in, size_t rows, oxt_temperat
     return cautions;
 }
 
-oxt_status oxt_dip_trade_off(const oxt_steel *steel, const oxt_target *target,
-                             const oxt_bath_range *range, const oxt_dip_options *options,
-                             size_t rows, oxt_temperature_unit unit, oxt_caution_detail detail,
-                             char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
+                              const oxt_bath_range *range, const oxt_dip_options *options,
+                              size_t rows, oxt_temperature_unit unit, oxt_caution_detail detail,
+                              char *buffer, size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     search in;

@@ -15,7 +15,7 @@ enum {
     MOST_TRIES = 60    /* of a root: bisection alone would do */
 };
 
-oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error)
+oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!tracker)
@@ -31,7 +31,7 @@ oxt_status oxt_tracker_restart(oxt_tracker *tracker, oxt_error *error)
 
 /* Make the modes ready for a step. One that differs by less than 1e-5, as the rounded difference of
  * two readings of a clock does, is taken for the same: it shifts the heating-up by as little. */
-static void ready_modes(oxt_tracker *tracker, double step_s)
+static void ready_modes(oxt_track *tracker, double step_s)
 {
     if (fabs(step_s - tracker->step_s) <= 1e-5 * step_s)
         return;
@@ -46,7 +46,7 @@ static void ready_modes(oxt_tracker *tracker, double step_s)
 
 /* One step of a bath that changes in a straight line: the modes exactly, the exposure by the
  * trapezoidal rule. */
-static void advance(oxt_tracker *tracker, double step_s, double change_K)
+static void advance(oxt_track *tracker, double step_s, double change_K)
 {
     double gap_K = 0.0;
     for (size_t i = 0; i < tracker->mode_count; i++) {
@@ -61,7 +61,7 @@ static void advance(oxt_tracker *tracker, double step_s, double change_K)
     tracker->rate_nm2_per_s = rate_nm2_per_s;
 }
 
-static void enter_bath(oxt_tracker *tracker, double time_s, double bath_K)
+static void enter_bath(oxt_track *tracker, double time_s, double bath_K)
 {
     tracker->first_s = time_s;
     tracker->bath_K = bath_K;
@@ -71,7 +71,7 @@ static void enter_bath(oxt_tracker *tracker, double time_s, double bath_K)
         tracker->modes[i].gap_K = tracker->modes[i].weight * (tracker->start_K - bath_K);
 }
 
-static void go_on(oxt_tracker *tracker, double step_s, double bath_K)
+static void go_on(oxt_track *tracker, double step_s, double bath_K)
 {
     int count = step_s > tracker->longest_gap_s ? BRIDGE_STEPS : 1;
     double change_K = (bath_K - tracker->bath_K) / count;
@@ -85,7 +85,7 @@ static void go_on(oxt_tracker *tracker, double step_s, double bath_K)
     tracker->bridged_s += step_s;
 }
 
-static oxt_status check_sample(const oxt_tracker *tracker, double time_s, double temperature_K,
+static oxt_status check_sample(const oxt_track *tracker, double time_s, double temperature_K,
                                oxt_error *error)
 {
     double latest_s = tracker->first_s + OXT_TIME_HIGH_S;
@@ -103,8 +103,7 @@ static oxt_status check_sample(const oxt_tracker *tracker, double time_s, double
                        OXT_I_CLOSED);
 }
 
-oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperature_K,
-                            oxt_error *error)
+oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!tracker)
@@ -127,7 +126,7 @@ oxt_status oxt_tracker_feed(oxt_tracker *tracker, double time_s, double temperat
 /* ---- what comes, with the bath held ---- */
 
 /* Surface after more time at the present bath. */
-static double surface_after(const oxt_tracker *tracker, double more_s)
+static double surface_after(const oxt_track *tracker, double more_s)
 {
     double gap_K = 0.0;
     for (size_t i = 0; i < tracker->mode_count; i++) {
@@ -140,7 +139,7 @@ static double surface_after(const oxt_tracker *tracker, double more_s)
 }
 
 /* Growth between a lift from this temperature and the quench. */
-static double lift_exposure(const oxt_tracker *tracker, double surface_K)
+static double lift_exposure(const oxt_track *tracker, double surface_K)
 {
     double worth_s = tracker->lift_worth_s[0];
     if (tracker->lift_cools)
@@ -149,7 +148,7 @@ static double lift_exposure(const oxt_tracker *tracker, double surface_K)
     return oxt_i_track_rate(tracker, surface_K) * worth_s;
 }
 
-static double exposure_between(const oxt_tracker *tracker, double from_s, double to_s)
+static double exposure_between(const oxt_track *tracker, double from_s, double to_s)
 {
     const oxt_i_gauss *rule = &oxt_i_gauss_8;
     double sum = 0.0, at_s, weight;
@@ -165,7 +164,7 @@ typedef struct {
     double from_s, exposure_nm2, lifted_nm2;
 } stretch;
 
-static stretch stretch_from(const oxt_tracker *tracker, const stretch *before, double from_s)
+static stretch stretch_from(const oxt_track *tracker, const stretch *before, double from_s)
 {
     stretch next = { from_s, before->exposure_nm2, 0.0 };
     next.exposure_nm2 += exposure_between(tracker, before->from_s, from_s);
@@ -175,7 +174,7 @@ static stretch stretch_from(const oxt_tracker *tracker, const stretch *before, d
 
 /* When within a stretch a lift comes to what is wanted. False position in the manner of Illinois,
  * with a fixed count: GSL's solvers take memory. */
-static double time_within(const oxt_tracker *tracker, const stretch *start, const stretch *end,
+static double time_within(const oxt_track *tracker, const stretch *start, const stretch *end,
                           double wanted_nm2)
 {
     double low_s = start->from_s, low = start->lifted_nm2 - wanted_nm2;
@@ -203,7 +202,7 @@ static double time_within(const oxt_tracker *tracker, const stretch *start, cons
 }
 
 /* From here on the surface is as hot as the bath. */
-static double settled_s(const oxt_tracker *tracker)
+static double settled_s(const oxt_track *tracker)
 {
     static const double SETTLED_K = 1e-7;
     double gap_K = 0.0;
@@ -214,7 +213,7 @@ static double settled_s(const oxt_tracker *tracker)
 
 /* The times until a lift comes to three exposures, which rise. While the part still warms up they are
  * sought in stretches, each twice as long as the one before. */
-static void forecast(const oxt_tracker *tracker, const double wanted_nm2[3], double time_s[3])
+static void forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3])
 {
     double end_s = settled_s(tracker);
     double width_s = end_s > 0.0 ? 1.0 / (64.0 * tracker->modes[0].rate_per_s) : 0.0;
@@ -240,12 +239,12 @@ static void forecast(const oxt_tracker *tracker, const double wanted_nm2[3], dou
 
 /* ---- reading ---- */
 
-static double thickness_of(const oxt_tracker *tracker, double exposure_nm2)
+static double thickness_of(const oxt_track *tracker, double exposure_nm2)
 {
     return sqrt(tracker->initial_nm * tracker->initial_nm + exposure_nm2);
 }
 
-static void fill_times(const oxt_tracker *tracker, oxt_tracking *made)
+static void fill_times(const oxt_track *tracker, oxt_track_state *made)
 {
     const oxt_target *target = &tracker->target;
     const double wanted_nm[] = { target->low_nm, target->aim_nm, target->high_nm };
@@ -259,19 +258,19 @@ static void fill_times(const oxt_tracker *tracker, oxt_tracking *made)
     made->to_latest_s = time_s[2];
 }
 
-static void fill_film(const oxt_tracker *tracker, oxt_tracking *made)
+static void fill_film(const oxt_track *tracker, oxt_track_state *made)
 {
     const oxt_target *target = &tracker->target;
     double growing_nm2 = tracker->sample_count > 0 ? lift_exposure(tracker, tracker->surface_K)
                                                    : 0.0;
     made->thickness_nm = thickness_of(tracker, tracker->exposure_nm2);
     made->quench_nm = thickness_of(tracker, tracker->exposure_nm2 + growing_nm2);
-    made->state = made->quench_nm < target->low_nm    ? OXT_GROWING
-                  : made->quench_nm > target->high_nm ? OXT_PAST
-                                                      : OXT_SHOWING;
+    made->state = made->quench_nm < target->low_nm    ? OXT_TRACK_GROWING
+                  : made->quench_nm > target->high_nm ? OXT_TRACK_PAST
+                                                      : OXT_TRACK_SHOWING;
 }
 
-static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
+static void fill_colour(const oxt_track *tracker, oxt_track_state *made)
 {
     int index = OXT_TINT_COUNT - 1;
     while (index > 0 && made->thickness_nm < tracker->tints[index].low_nm)
@@ -290,7 +289,7 @@ static void fill_colour(const oxt_tracker *tracker, oxt_tracking *made)
     }
 }
 
-static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
+static void fill_cautions(const oxt_track *tracker, oxt_track_state *made)
 {
     made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
     /* a part that is still cold says nothing of the bath */
@@ -300,17 +299,17 @@ static void fill_cautions(const oxt_tracker *tracker, oxt_tracking *made)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (tracker->coupons_unknown)
         made->cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
-    if (made->state != OXT_PAST &&
+    if (made->state != OXT_TRACK_PAST &&
         made->to_latest_s - made->to_earliest_s < OXT_I_SHORTEST_WINDOW_S)
         made->cautions |= OXT_CAUTION_SHORT_WINDOW;
 }
 
-oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking, oxt_error *error)
+oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!tracker || !tracking)
         return oxt_i_null(error, tracker ? "tracking" : "tracker");
-    oxt_tracking made = OXT_TRACKING_INIT;
+    oxt_track_state made = OXT_TRACK_STATE_INIT;
     made.time_s = tracker->last_s - tracker->first_s;
     made.bath_K = tracker->bath_K;
     made.surface_K = tracker->surface_K;
@@ -323,5 +322,5 @@ oxt_status oxt_tracker_read(const oxt_tracker *tracker, oxt_tracking *tracking, 
     fill_colour(tracker, &made);
     fill_times(tracker, &made);
     fill_cautions(tracker, &made);
-    return OXT_I_STRUCT_OUT(oxt_tracking, tracking, &made, "tracking", error);
+    return OXT_I_STRUCT_OUT(oxt_track_state, tracking, &made, "tracking", error);
 }

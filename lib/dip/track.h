@@ -18,7 +18,7 @@ typedef struct {
     double kept, moved;
 } oxt_i_track_mode;
 
-struct oxt_tracker {
+struct oxt_track {
     oxt_growth growth;
     oxt_target target;
     double initial_nm, longest_gap_s;
@@ -45,7 +45,7 @@ struct oxt_tracker {
 };
 
 /* Growth rate, nm^2/s, of constants and a temperature that were checked. */
-static inline double oxt_i_track_rate(const oxt_tracker *tracker, double temperature_K)
+static inline double oxt_i_track_rate(const oxt_track *tracker, double temperature_K)
 {
     const oxt_growth *growth = &tracker->growth;
     double exponent_K = growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;

@@ -8,7 +8,7 @@
 
 #include <stdlib.h>
 
-static oxt_status take_growth(oxt_tracker *made, const oxt_steel_values *steel, oxt_error *error)
+static oxt_status take_growth(oxt_track *made, const oxt_steel_values *steel, oxt_error *error)
 {
     double most_nm2;
     made->growth = steel->growth;
@@ -18,7 +18,7 @@ static oxt_status take_growth(oxt_tracker *made, const oxt_steel_values *steel, 
 
 /* The names and colours of the film, so that it may be freed while the dip goes on. A straight line
  * between colours 0.5 nm apart is near enough for a display. */
-static oxt_status take_film(oxt_tracker *made, const oxt_film *film, oxt_error *error)
+static oxt_status take_film(oxt_track *made, const oxt_film *film, oxt_error *error)
 {
     double path_nm[OXT_I_COLOUR_STEPS + 1];
     for (size_t i = 0; i <= OXT_I_COLOUR_STEPS; i++)
@@ -40,8 +40,7 @@ static oxt_status take_film(oxt_tracker *made, const oxt_film *film, oxt_error *
 /* The modes are those at the bath that is meant: to find their rates takes memory, so that they
  * cannot wait for the first sample. A part that starts as hot as the bath has modes too: it follows
  * a bath that wanders. */
-static oxt_status take_part(oxt_tracker *made, const oxt_part *part, double bath_K,
-                            oxt_error *error)
+static oxt_status take_part(oxt_track *made, const oxt_part *part, double bath_K, oxt_error *error)
 {
     oxt_part known = OXT_PART_INIT;
     oxt_i_heating heating;
@@ -65,14 +64,14 @@ static oxt_status take_part(oxt_tracker *made, const oxt_part *part, double bath
 
 /* How many seconds at the temperature of the lift the way to the quench is worth, from an ordinary
  * differential equation each. */
-static oxt_status tabulate_lift(oxt_tracker *made, const oxt_part *part, const oxt_lift *lift,
+static oxt_status tabulate_lift(oxt_track *made, const oxt_part *part, const oxt_lift *lift,
                                 oxt_error *error)
 {
     for (size_t i = 0; i <= OXT_I_LIFT_STEPS; i++) {
         double from_K = OXT_BATH_LOW_K + OXT_I_LIFT_STEP_K * (double)i;
         double exposure_nm2, rate_nm2_per_s = oxt_i_track_rate(made, from_K);
-        oxt_status status = oxt_lift_exposure(&made->growth, part, lift, from_K, &exposure_nm2,
-                                              NULL, error);
+        oxt_status status = oxt_heat_lift_exposure(&made->growth, part, lift, from_K, &exposure_nm2,
+                                                   NULL, error);
         if (status)
             return status;
         made->lift_worth_s[i] = rate_nm2_per_s > 0.0 ? exposure_nm2 / rate_nm2_per_s : 0.0;
@@ -82,7 +81,7 @@ static oxt_status tabulate_lift(oxt_tracker *made, const oxt_part *part, const o
     return OXT_OK;
 }
 
-static oxt_status take_lift(oxt_tracker *made, const oxt_part *part, const oxt_lift *lift,
+static oxt_status take_lift(oxt_track *made, const oxt_part *part, const oxt_lift *lift,
                             oxt_error *error)
 {
     oxt_lift known;
@@ -94,7 +93,7 @@ static oxt_status take_lift(oxt_tracker *made, const oxt_part *part, const oxt_l
 }
 
 /* The coupons lost time to heating up, so that their steel grows faster than their times say. */
-static oxt_status take_coupon(oxt_tracker *made, const oxt_tracker_options *options, double bath_K,
+static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options, double bath_K,
                               oxt_error *error)
 {
     double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_s = 0.0, at_s = 0.0;
@@ -123,14 +122,14 @@ static bool has_size(const oxt_part *part)
     return part && (OXT_I_STRUCT_IN(oxt_part, &known, part, "part", NULL) || known.size_m != 0.0);
 }
 
-static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
-                               const oxt_tracker_options *options, oxt_error *error)
+static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
+                               const oxt_track_options *options, oxt_error *error)
 {
-    oxt_tracker_options known = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options known = OXT_TRACK_OPTIONS_INIT;
     oxt_i_usual usual;
     oxt_status status = OXT_OK;
     if (options)
-        status = OXT_I_STRUCT_IN(oxt_tracker_options, &known, options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_track_options, &known, options, "options", error);
     if (!status)
         status = oxt_i_check(error, "initial_nm", known.initial_nm, 0.0, OXT_THICKNESS_HIGH_NM,
                              OXT_I_CLOSED);
@@ -170,9 +169,9 @@ static oxt_status take_options(oxt_tracker *made, const oxt_steel_values *steel,
     return status ? status : take_lift(made, known.part, known.lift, error);
 }
 
-oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel, const oxt_film *film,
-                           const oxt_target *target, const oxt_tracker_options *options,
-                           oxt_error *error)
+oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel, const oxt_film *film,
+                         const oxt_target *target, const oxt_track_options *options,
+                         oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
@@ -184,7 +183,7 @@ oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel, const 
     oxt_status status = oxt_steel_get(steel, &values, error);
     if (status)
         return status;
-    oxt_tracker *made = calloc(1, sizeof *made);
+    oxt_track *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
     status = take_growth(made, &values, error);
@@ -195,15 +194,15 @@ oxt_status oxt_tracker_new(oxt_tracker **tracker, const oxt_steel *steel, const 
     if (!status)
         status = take_film(made, film, error);
     if (!status)
-        status = oxt_tracker_restart(made, error);
+        status = oxt_track_restart(made, error);
     if (status)
-        oxt_tracker_free(made);
+        oxt_track_free(made);
     else
         *tracker = made;
     return status;
 }
 
-void oxt_tracker_free(oxt_tracker *tracker)
+void oxt_track_free(oxt_track *tracker)
 {
     if (!tracker)
         return;

@@ -21,7 +21,7 @@ static bool leave_out_path(oxt_trial *trial)
 {
     bool stated = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
     trial->part_size_m = trial->part_start_K = trial->transfer_W_per_m2K = trial->lift_s = 0.0;
-    trial->part_shape = OXT_PLATE;
+    trial->part_shape = OXT_SHAPE_PLATE;
     return stated;
 }
 
@@ -66,7 +66,7 @@ static oxt_status prior_of(oxt_prior *prior, const oxt_steel_values *card, doubl
 
 static oxt_status fit_coupons(oxt_steel_values *found, const oxt_steel_values *card,
                               const oxt_trials *trials, const oxt_film *film,
-                              const oxt_reanchor_options *chosen, oxt_error *error)
+                              const oxt_anchor_options *chosen, oxt_error *error)
 {
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
@@ -140,7 +140,7 @@ static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *foun
     }
 }
 
-static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
+static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
                      const oxt_steel_values *after, size_t count, bool left_out,
                      oxt_temperature_unit unit)
 {
@@ -162,7 +162,7 @@ static void describe(oxt_steel_entry *entry, const oxt_steel_values *before,
 
 /* ---- the call ---- */
 
-static oxt_status check_options(const oxt_reanchor_options *options, oxt_steel_entry *entry,
+static oxt_status check_options(const oxt_anchor_options *options, oxt_steel_change *entry,
                                 oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "shift_stderr", options->shift_stderr, 0.0, 10.0,
@@ -186,9 +186,9 @@ static oxt_status check_card(const oxt_steel_values *card, oxt_error *error)
                        OXT_I_OPEN_LOW);
 }
 
-oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const oxt_trials *trials,
-                              const oxt_film *film, const oxt_reanchor_options *options,
-                              oxt_error *error)
+oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const oxt_trials *trials,
+                            const oxt_film *film, const oxt_anchor_options *options,
+                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (renewed)
@@ -198,14 +198,14 @@ oxt_status oxt_steel_reanchor(oxt_steel **renewed, const oxt_steel *steel, const
                                  : !steel  ? "steel"
                                  : !trials ? "trials"
                                            : "film");
-    oxt_reanchor_options chosen = OXT_REANCHOR_OPTIONS_INIT;
-    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_anchor_options chosen = OXT_ANCHOR_OPTIONS_INIT;
+    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
     oxt_trials *as_card = NULL;
     bool left_out = false;
     oxt_status status = OXT_OK;
     if (options)
-        status = OXT_I_STRUCT_IN(oxt_reanchor_options, &chosen, options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_anchor_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, &entry, error);
     if (!status)

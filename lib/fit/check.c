@@ -230,8 +230,8 @@ static void tell_bath(checking *in, const oxt_trial *trial, const usual_range *r
     oxt_format_temperature(range->low, in->unit, low, sizeof low, NULL, NULL);
     oxt_format_temperature(range->high, in->unit, high, sizeof high, NULL, NULL);
     /* the same number on the other scale of a shop */
-    for (int from = OXT_CELSIUS; from <= OXT_FAHRENHEIT; from++) {
-        int to = OXT_CELSIUS + OXT_FAHRENHEIT - from;
+    for (int from = OXT_UNIT_CELSIUS; from <= OXT_UNIT_FAHRENHEIT; from++) {
+        int to = OXT_UNIT_CELSIUS + OXT_UNIT_FAHRENHEIT - from;
         double number = oxt_i_kelvin_to(trial->bath_K, (oxt_temperature_unit)from);
         if (among(range, oxt_i_kelvin_from(number, (oxt_temperature_unit)to), 5.0))
             oxt_i_snprintf(meant, sizeof meant, "; %.0f %c would be, and it is %.0f %c", number,
@@ -325,8 +325,8 @@ static oxt_status check_groups(checking *in, const oxt_film *film, oxt_error *er
     return status;
 }
 
-oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials, const oxt_film *film,
-                            oxt_temperature_unit unit, oxt_error *error)
+oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials, const oxt_film *film,
+                         oxt_temperature_unit unit, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!remarks)
@@ -334,7 +334,7 @@ oxt_status oxt_check_trials(oxt_faults **remarks, const oxt_trials *trials, cons
     *remarks = NULL;
     if (!trials || !film)
         return oxt_i_null(error, trials ? "film" : "trials");
-    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_FAHRENHEIT, error);
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_FAHRENHEIT, error);
     if (status)
         return status;
     size_t count = oxt_trials_count(trials);

@@ -233,8 +233,8 @@ static uint32_t log_cautions(const oxt_fit *fit)
     return oxt_i_range_cautions(reach.bath_low_K, reach.bath_high_K);
 }
 
-oxt_status oxt_drift_of(const oxt_fit *fit, const oxt_drift_options *options, oxt_drift *drift,
-                        oxt_error *error)
+oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options, oxt_drift *drift,
+                          oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_drift_options chosen = OXT_DRIFT_OPTIONS_INIT;

@@ -203,7 +203,7 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
                              numbers[i].high, numbers[i].ends);
     if (!status)
         status = oxt_i_check_choice("errors_in_variables", (int)options->errors_in_variables,
-                                    OXT_ORTHOGONAL, error);
+                                    OXT_ERRORS_ORTHOGONAL, error);
     if (!status)
         status = oxt_i_check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
     if (!status)

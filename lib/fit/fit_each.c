@@ -19,14 +19,14 @@ typedef struct {
     size_t warning_count;
 } result;
 
-struct oxt_fits {
+struct oxt_fit_each {
     result *results;
     size_t count, failed;
     oxt_fit_options options; /* its texts are those of each group */
     oxt_prior prior;
 };
 
-void oxt_fits_free(oxt_fits *fits)
+void oxt_fit_each_free(oxt_fit_each *fits)
 {
     if (!fits)
         return;
@@ -40,13 +40,13 @@ void oxt_fits_free(oxt_fits *fits)
 
 /* What all threads read, but for the results, each of which is written by one. */
 typedef struct {
-    oxt_fits *fits;
+    oxt_fit_each *fits;
     const oxt_trials *trials;
     const oxt_film *film;
     atomic_bool no_memory;
 } job;
 
-static oxt_status run(const oxt_fits *fits, size_t index, const oxt_trials *trials,
+static oxt_status run(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
                       const oxt_film *film, oxt_fit **fit, oxt_error *error)
 {
     oxt_fit_options options = fits->options;
@@ -114,7 +114,7 @@ static bool is_asked_for(const oxt_i_log_group *group, const oxt_fit_options *op
            (!options->finish || strcmp(options->finish, group->finish) == 0);
 }
 
-static oxt_status list_groups(oxt_fits *fits, const oxt_trials *trials, oxt_error *error)
+static oxt_status list_groups(oxt_fit_each *fits, const oxt_trials *trials, oxt_error *error)
 {
     size_t all = oxt_i_log_groups(trials);
     fits->results = calloc(all + 1, sizeof *fits->results);
@@ -138,7 +138,7 @@ static oxt_status list_groups(oxt_fits *fits, const oxt_trials *trials, oxt_erro
 }
 
 /* The choices of each fit, checked once; the prior is copied. */
-static oxt_status take_choices(oxt_fits *fits, const oxt_fit_options *given, oxt_error *error)
+static oxt_status take_choices(oxt_fit_each *fits, const oxt_fit_options *given, oxt_error *error)
 {
     fits->options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
     if (!given)
@@ -154,7 +154,7 @@ static oxt_status take_choices(oxt_fits *fits, const oxt_fit_options *given, oxt
     return status;
 }
 
-static oxt_status fit_all(oxt_fits *fits, const oxt_trials *trials, const oxt_film *film,
+static oxt_status fit_all(oxt_fit_each *fits, const oxt_trials *trials, const oxt_film *film,
                           const oxt_fit_each_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "threads", options->threads, 0.0, MOST_THREADS,
@@ -182,8 +182,8 @@ static oxt_status fit_all(oxt_fits *fits, const oxt_trials *trials, const oxt_fi
     return status;
 }
 
-oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_film *film,
-                        const oxt_fit_each_options *options, oxt_error *error)
+oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
+                            const oxt_fit_each_options *options, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (fits)
@@ -196,12 +196,12 @@ oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_fil
         status = OXT_I_STRUCT_IN(oxt_fit_each_options, &chosen, options, "options", error);
     if (status)
         return status;
-    oxt_fits *made = calloc(1, sizeof *made);
+    oxt_fit_each *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
     status = fit_all(made, trials, film, &chosen, error);
     if (status)
-        oxt_fits_free(made);
+        oxt_fit_each_free(made);
     else
         *fits = made;
     return status;
@@ -209,23 +209,23 @@ oxt_status oxt_fit_each(oxt_fits **fits, const oxt_trials *trials, const oxt_fil
 
 /* ---- reading the results ---- */
 
-size_t oxt_fits_count(const oxt_fits *fits)
+size_t oxt_fit_each_count(const oxt_fit_each *fits)
 {
     return fits ? fits->count : 0;
 }
 
-size_t oxt_fits_failed(const oxt_fits *fits)
+size_t oxt_fit_each_failed(const oxt_fit_each *fits)
 {
     return fits ? fits->failed : 0;
 }
 
-static oxt_status check(const oxt_fits *fits, size_t index, oxt_error *error)
+static oxt_status check(const oxt_fit_each *fits, size_t index, oxt_error *error)
 {
     return fits ? oxt_i_check_index(error, index, fits->count) : oxt_i_null(error, "fits");
 }
 
-oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *group,
-                          oxt_error *error)
+oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
+                              oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check(fits, index, error);
@@ -236,8 +236,8 @@ oxt_status oxt_fits_group(const oxt_fits *fits, size_t index, oxt_trial_group *g
                                      error);
 }
 
-oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *values,
-                        oxt_error *error)
+oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
+                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check(fits, index, error);
@@ -251,8 +251,8 @@ oxt_status oxt_fits_get(const oxt_fits *fits, size_t index, oxt_fit_values *valu
     return OXT_I_STRUCT_OUT(oxt_fit_values, values, &of->values, "values", error);
 }
 
-oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer, size_t capacity,
-                            size_t *needed, oxt_error *error)
+oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
+                                size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check(fits, index, error);
@@ -262,8 +262,8 @@ oxt_status oxt_fits_remarks(const oxt_fits *fits, size_t index, char *buffer, si
     return oxt_i_emit(remarks ? remarks : "", buffer, capacity, needed, error);
 }
 
-oxt_status oxt_fits_fit(const oxt_fits *fits, size_t index, const oxt_trials *trials,
-                        const oxt_film *film, oxt_fit **fit, oxt_error *error)
+oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
+                            const oxt_film *film, oxt_fit **fit, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (fit)
@@ -336,8 +336,8 @@ static double value_of(const result *of, size_t column)
     }
 }
 
-oxt_status oxt_fits_numbers(const oxt_fits *fits, const char *name, size_t count, double *values,
-                            ptrdiff_t stride, oxt_error *error)
+oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
+                                double *values, ptrdiff_t stride, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     static const char *const others[] = { "status", "trial_count", "warning_count" };
@@ -376,7 +376,7 @@ static void name_group(const result *of, char *name, size_t capacity)
                    of->group.finish);
 }
 
-static int widest(const oxt_fits *fits)
+static int widest(const oxt_fit_each *fits)
 {
     char name[140];
     int most = (int)strlen("steel");
@@ -404,7 +404,7 @@ static void add_group(oxt_i_text *text, const result *of, oxt_temperature_unit u
     oxt_i_text_add(text, "\n");
 }
 
-static void add_failures(oxt_i_text *text, const oxt_fits *fits)
+static void add_failures(oxt_i_text *text, const oxt_fit_each *fits)
 {
     char name[140], item[1200];
     oxt_i_text_add(text, "\nNot fitted\n");
@@ -418,13 +418,13 @@ static void add_failures(oxt_i_text *text, const oxt_fits *fits)
     }
 }
 
-oxt_status oxt_fits_report(const oxt_fits *fits, oxt_temperature_unit unit, char *buffer,
-                           size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_fit_each_report(const oxt_fit_each *fits, oxt_temperature_unit unit, char *buffer,
+                               size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!fits)
         return oxt_i_null(error, "fits");
-    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_FAHRENHEIT, error);
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_FAHRENHEIT, error);
     if (status)
         return status;
     oxt_i_text text = { 0 };

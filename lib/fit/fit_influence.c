@@ -54,7 +54,8 @@ oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit)
                                .dof = fit->counted_dof,
                                .parameters = fit->parameters,
                                .robust = fit->options.robust,
-                               .orthogonal = fit->options.errors_in_variables == OXT_ORTHOGONAL };
+                               .orthogonal = fit->options.errors_in_variables ==
+                                             OXT_ERRORS_ORTHOGONAL };
 }
 
 oxt_i_seen_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)

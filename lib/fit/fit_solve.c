@@ -223,7 +223,7 @@ oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_tria
     model->set_count = solution->system.groups;
     model->first = first;
     model->n = first[model->set_count];
-    model->orthogonal = options->errors_in_variables == OXT_ORTHOGONAL;
+    model->orthogonal = options->errors_in_variables == OXT_ERRORS_ORTHOGONAL;
     solution->p = oxt_i_linear_parameters(&solution->system);
     solution->prior_trust = 1.0;
     oxt_status status = take_rows(model, error);

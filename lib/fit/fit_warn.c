@@ -62,8 +62,9 @@ static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_seen_row *row)
     char what[64], seen[64], celsius[32], fahrenheit[32], time[32];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_row_text(row, seen, sizeof seen);
-    oxt_format_temperature(row->bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
-    oxt_format_temperature(row->bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
+    oxt_format_temperature(row->bath_K, OXT_UNIT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+    oxt_format_temperature(row->bath_K, OXT_UNIT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL,
+                           NULL);
     oxt_format_duration(row->time_s, time, sizeof time, NULL, NULL);
     oxt_i_warn(warnings,
                "%s: %s at %s (%s) after %s was distrusted (weight %.2f): it lies %.1f times "
@@ -272,8 +273,8 @@ static void warn_few_names(oxt_fit *fit)
     char celsius[32], fahrenheit[32], time[32];
     if (oxt_time_for_thickness(&fit->values.growth, film_nm, bath_K, &time_s, NULL))
         return;
-    oxt_format_temperature(bath_K, OXT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
-    oxt_format_temperature(bath_K, OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
+    oxt_format_temperature(bath_K, OXT_UNIT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
+    oxt_format_temperature(bath_K, OXT_UNIT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
     if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
         return;
     oxt_i_warn(&fit->warnings,

@@ -35,17 +35,17 @@ oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *er
     return status;
 }
 
-oxt_status oxt_prior_usual(oxt_prior *prior, const oxt_film *film, oxt_error *error)
+oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!prior || !film)
         return oxt_i_null(error, prior ? "film" : "prior");
     oxt_target blue = OXT_TARGET_INIT;
     oxt_prior made = OXT_PRIOR_INIT;
-    oxt_status status = oxt_target_from_name(film, "first-order blue", &blue, error);
+    oxt_status status = oxt_tint_target(film, "first-order blue", &blue, error);
     if (status)
         return status;
-    made.temperature_K = oxt_i_kelvin_from(RULE_BATH_F, OXT_FAHRENHEIT);
+    made.temperature_K = oxt_i_kelvin_from(RULE_BATH_F, OXT_UNIT_FAHRENHEIT);
     made.ln_k = log(blue.aim_nm * blue.aim_nm / RULE_TIME_S);
     made.ln_k_stderr = log(RULE_FACTOR);
     made.Q_J_per_mol = USUAL_Q;
@@ -86,8 +86,8 @@ static void put_numbers(oxt_steel_values *values, const oxt_prior *prior, const 
     values->thickness_high_nm = edges[OXT_I_FIRST_OF_SECOND];
 }
 
-oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *finish,
-                              const oxt_film *film, oxt_error *error)
+oxt_status oxt_prior_steel(oxt_steel **steel, const char *name, const char *finish,
+                           const oxt_film *film, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (steel)
@@ -100,7 +100,7 @@ oxt_status oxt_steel_starting(oxt_steel **steel, const char *name, const char *f
     if (!status && finish)
         status = put_name(values.finish, sizeof values.finish, finish, "finish", error);
     if (!status)
-        status = oxt_prior_usual(&prior, film, error);
+        status = oxt_prior_mild_steel(&prior, film, error);
     if (!status)
         status = oxt_film_description(film, values.description, sizeof values.description, NULL,
                                       error);

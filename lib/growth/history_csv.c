@@ -10,20 +10,20 @@ enum { TIME, TEMPERATURE, OTHER };
 static const oxt_i_csv_word words[] = { { "time", TIME }, { "temperature", TEMPERATURE } };
 
 static const oxt_i_csv_unit units[] = {
-    { "time", "s", TIME, 1.0, OXT_KELVIN },
-    { "time", "min", TIME, 60.0, OXT_KELVIN },
-    { "time", "h", TIME, 3600.0, OXT_KELVIN },
-    { "temperature", "K", TEMPERATURE, 0.0, OXT_KELVIN },
-    { "temperature", "C", TEMPERATURE, 0.0, OXT_CELSIUS },
-    { "temperature", "F", TEMPERATURE, 0.0, OXT_FAHRENHEIT },
+    { "time", "s", TIME, 1.0, OXT_UNIT_KELVIN },
+    { "time", "min", TIME, 60.0, OXT_UNIT_KELVIN },
+    { "time", "h", TIME, 3600.0, OXT_UNIT_KELVIN },
+    { "temperature", "K", TEMPERATURE, 0.0, OXT_UNIT_KELVIN },
+    { "temperature", "C", TEMPERATURE, 0.0, OXT_UNIT_CELSIUS },
+    { "temperature", "F", TEMPERATURE, 0.0, OXT_UNIT_FAHRENHEIT },
     { "temperature",
       "\xC2\xB0"
       "C",
-      TEMPERATURE, 0.0, OXT_CELSIUS },
+      TEMPERATURE, 0.0, OXT_UNIT_CELSIUS },
     { "temperature",
       "\xC2\xB0"
       "F",
-      TEMPERATURE, 0.0, OXT_FAHRENHEIT },
+      TEMPERATURE, 0.0, OXT_UNIT_FAHRENHEIT },
 };
 
 typedef struct {

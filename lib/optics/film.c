@@ -88,7 +88,7 @@ static oxt_status to_daylight(const oxt_film *film, double xyz[3], oxt_error *er
 {
     return film->is_daylight
                ? OXT_OK
-               : oxt_adapt_white(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
+               : oxt_light_adapt(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
 }
 
 void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3])
@@ -382,6 +382,6 @@ oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double
     if (!status)
         status = oxt_xyz_from_srgb(srgb, xyz, error);
     if (!status && !film->is_daylight)
-        status = oxt_adapt_white(xyz, film->daylight_xyz, film->white_xyz, xyz, error);
+        status = oxt_light_adapt(xyz, film->daylight_xyz, film->white_xyz, xyz, error);
     return status ? status : oxt_lab_from_xyz(xyz, film->white_xyz, lab, error);
 }

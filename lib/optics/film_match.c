@@ -186,7 +186,7 @@ static oxt_status check_room(const oxt_match *match, size_t stride, oxt_error *e
 
 oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                           const oxt_match_options *options, size_t capacity, oxt_match *matches,
-                          size_t *count, oxt_verdict *verdict, oxt_error *error)
+                          size_t *count, oxt_match_verdict *verdict, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!film || !lab || !count || !verdict || (capacity && !matches))
@@ -228,6 +228,6 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
     if (status)
         return status;
     *count = all;
-    *verdict = all == 0 ? OXT_OFF_PATH : all == 1 ? OXT_UNIQUE : OXT_AMBIGUOUS;
+    *verdict = all == 0 ? OXT_MATCH_OFF_PATH : all == 1 ? OXT_MATCH_UNIQUE : OXT_MATCH_AMBIGUOUS;
     return OXT_OK;
 }

@@ -17,18 +17,18 @@
 static const double DEGREE = OXT_I_PI / 180.0;
 static const double STEEPEST_DEG = 85.0;
 
-oxt_status oxt_finish_grade(oxt_grade grade, double *thickness_spread, double *angle_spread_deg,
-                            oxt_error *error)
+oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread, double *angle_spread_deg,
+                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    static const double spreads[][2] = {
-        [OXT_MIRROR] = { 0.0, 0.0 }, [OXT_SATIN] = { 0.05, 8.0 }, [OXT_MATTE] = { 0.12, 20.0 }
-    };
+    static const double spreads[][2] = { [OXT_FINISH_MIRROR] = { 0.0, 0.0 },
+                                         [OXT_FINISH_SATIN] = { 0.05, 8.0 },
+                                         [OXT_FINISH_MATTE] = { 0.12, 20.0 } };
     if (!thickness_spread || !angle_spread_deg)
         return oxt_i_null(error, thickness_spread ? "angle_spread_deg" : "thickness_spread");
-    if ((int)grade < OXT_MIRROR || (int)grade > OXT_MATTE)
-        return oxt_i_fail(error, OXT_EARG, "grade", grade, OXT_MIRROR, OXT_MATTE,
-                          "grade is %d, expected one of oxt_grade", (int)grade);
+    if ((int)grade < OXT_FINISH_MIRROR || (int)grade > OXT_FINISH_MATTE)
+        return oxt_i_fail(error, OXT_EARG, "grade", grade, OXT_FINISH_MIRROR, OXT_FINISH_MATTE,
+                          "grade is %d, expected one of oxt_finish", (int)grade);
     *thickness_spread = spreads[grade][0];
     *angle_spread_deg = spreads[grade][1];
     return OXT_OK;
@@ -79,10 +79,11 @@ static oxt_status check_options(const oxt_film_options *options, oxt_error *erro
     if (!status)
         status = oxt_i_check(error, "angle_deg", options->angle_deg, 0.0, STEEPEST_DEG,
                              OXT_I_CLOSED);
-    if (!status &&
-        ((int)options->polarisation < OXT_UNPOLARISED || options->polarisation > OXT_P_POLARISED))
-        status = oxt_i_fail(error, OXT_EARG, "polarisation", options->polarisation, OXT_UNPOLARISED,
-                            OXT_P_POLARISED, "polarisation is %d, expected one of oxt_polarisation",
+    if (!status && ((int)options->polarisation < OXT_POLARISATION_NONE ||
+                    options->polarisation > OXT_POLARISATION_P))
+        status = oxt_i_fail(error, OXT_EARG, "polarisation", options->polarisation,
+                            OXT_POLARISATION_NONE, OXT_POLARISATION_P,
+                            "polarisation is %d, expected one of oxt_polarisation",
                             (int)options->polarisation);
     if (!status)
         status = oxt_i_check(error, "thickness_spread", options->thickness_spread, 0.0, 0.5,
@@ -141,14 +142,14 @@ static void add_beams(oxt_film *film, oxt_polarisation polarisation, double angl
                       double weight)
 {
     /* Straight on, s and p are the same. */
-    if (angle_deg == 0.0 && polarisation == OXT_UNPOLARISED) {
+    if (angle_deg == 0.0 && polarisation == OXT_POLARISATION_NONE) {
         add_beam(film, angle_deg, false, weight);
         return;
     }
-    double half = polarisation == OXT_UNPOLARISED ? 0.5 * weight : weight;
-    if (polarisation != OXT_P_POLARISED)
+    double half = polarisation == OXT_POLARISATION_NONE ? 0.5 * weight : weight;
+    if (polarisation != OXT_POLARISATION_P)
         add_beam(film, angle_deg, false, half);
-    if (polarisation != OXT_S_POLARISED)
+    if (polarisation != OXT_POLARISATION_S)
         add_beam(film, angle_deg, true, half);
 }
 
@@ -171,7 +172,7 @@ static oxt_status spread_angle(oxt_film *film, const oxt_film_options *options, 
 /* ---- the parts of a film ---- */
 
 static oxt_status copy_material(oxt_material **copy, const oxt_material *given,
-                                oxt_substance otherwise, oxt_error *error)
+                                oxt_material_kind otherwise, oxt_error *error)
 {
     return given ? oxt_i_material_copy(copy, given, error)
                  : oxt_material_new(copy, otherwise, error);
@@ -185,11 +186,12 @@ static oxt_status take_materials(oxt_film *film, const oxt_film_options *options
     if (!film->layers || !film->shares)
         return oxt_i_no_memory(error);
     film->layer_count = count;
-    oxt_status status = copy_material(&film->substrate, options->substrate, OXT_IRON, error);
+    oxt_status status = copy_material(&film->substrate, options->substrate, OXT_MATERIAL_IRON,
+                                      error);
     for (size_t i = 0; i < count && !status; i++) {
         const oxt_material *given = options->layer_count ? options->layers[i] : NULL;
         film->shares[i] = options->shares ? options->shares[i] : 1.0 / (double)count;
-        status = copy_material(&film->layers[i], given, OXT_MAGNETITE, error);
+        status = copy_material(&film->layers[i], given, OXT_MATERIAL_MAGNETITE, error);
     }
     return status;
 }
@@ -197,9 +199,9 @@ static oxt_status take_materials(oxt_film *film, const oxt_film_options *options
 static void take_light(oxt_film *film, const oxt_film_options *options)
 {
     oxt_i_light_weights(options->illuminant, options->observer, film->weight, film->white_xyz);
-    oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, film->daylight_xyz, NULL);
-    film->is_daylight = options->illuminant == OXT_D65 &&
-                        options->observer == OXT_CIE_1931_2_DEGREE;
+    oxt_light_white(OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, film->daylight_xyz, NULL);
+    film->is_daylight = options->illuminant == OXT_ILLUMINANT_D65 &&
+                        options->observer == OXT_OBSERVER_1931_2_DEGREE;
 }
 
 static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
@@ -293,10 +295,10 @@ static uint32_t hash_film(const oxt_film *film, const oxt_film_options *options)
 static bool is_default(const oxt_film_options *options)
 {
     return options->layer_count == 0 && !options->substrate && options->angle_deg == 0.0 &&
-           options->polarisation == OXT_UNPOLARISED && options->thickness_spread == 0.0 &&
+           options->polarisation == OXT_POLARISATION_NONE && options->thickness_spread == 0.0 &&
            options->angle_spread_deg == 0.0 && options->coat_index == 0.0 &&
-           options->illuminant == OXT_D65 && options->observer == OXT_CIE_1931_2_DEGREE &&
-           options->absorption_scale == 1.0;
+           options->illuminant == OXT_ILLUMINANT_D65 &&
+           options->observer == OXT_OBSERVER_1931_2_DEGREE && options->absorption_scale == 1.0;
 }
 
 static void describe(oxt_film *film, const oxt_film_options *options)
@@ -319,7 +321,7 @@ static void describe(oxt_film *film, const oxt_film_options *options)
     oxt_i_snprintf(words + at, sizeof words - at, " | %s, %g deg%s, %s, %d degree",
                    film->substrate->name, options->angle_deg, polarisations[options->polarisation],
                    lights[options->illuminant],
-                   options->observer == OXT_CIE_1964_10_DEGREE ? 10 : 2);
+                   options->observer == OXT_OBSERVER_1964_10_DEGREE ? 10 : 2);
     if (film->absorption_scale != 1.0) {
         at = strlen(words);
         oxt_i_snprintf(words + at, sizeof words - at, ", absorption x %s",

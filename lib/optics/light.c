@@ -76,7 +76,7 @@ static void xyz_of(const double cones[3], double xyz[3])
                  determinant;
 }
 
-oxt_status oxt_adapt_white(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
+oxt_status oxt_light_adapt(const double xyz[3], const double from_xyz[3], const double to_xyz[3],
                            double adapted_xyz[3], oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;

@@ -12,10 +12,10 @@ static const struct {
     const oxt_i_index *rows;
     size_t count;
 } substances[] = {
-    [OXT_IRON] = { "iron", oxt_i_iron, OXT_I_IRON_COUNT },
-    [OXT_CHROMIUM] = { "chromium", oxt_i_chromium, OXT_I_CHROMIUM_COUNT },
-    [OXT_MAGNETITE] = { "magnetite", oxt_i_magnetite, OXT_I_MAGNETITE_COUNT },
-    [OXT_HEMATITE] = { "hematite", oxt_i_hematite, OXT_I_HEMATITE_COUNT },
+    [OXT_MATERIAL_IRON] = { "iron", oxt_i_iron, OXT_I_IRON_COUNT },
+    [OXT_MATERIAL_CHROMIUM] = { "chromium", oxt_i_chromium, OXT_I_CHROMIUM_COUNT },
+    [OXT_MATERIAL_MAGNETITE] = { "magnetite", oxt_i_magnetite, OXT_I_MAGNETITE_COUNT },
+    [OXT_MATERIAL_HEMATITE] = { "hematite", oxt_i_hematite, OXT_I_HEMATITE_COUNT },
 };
 
 static oxt_status make(oxt_material **material, const char *name, size_t count, oxt_error *error)
@@ -29,15 +29,16 @@ static oxt_status make(oxt_material **material, const char *name, size_t count, 
     return OXT_OK;
 }
 
-oxt_status oxt_material_new(oxt_material **material, oxt_substance substance, oxt_error *error)
+oxt_status oxt_material_new(oxt_material **material, oxt_material_kind substance, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!material)
         return oxt_i_null(error, "material");
     *material = NULL;
     if ((int)substance < 0 || (size_t)substance >= OXT_I_COUNT(substances))
-        return oxt_i_fail(error, OXT_EARG, "substance", substance, OXT_IRON, OXT_HEMATITE,
-                          "substance is %d, expected one of oxt_substance", (int)substance);
+        return oxt_i_fail(error, OXT_EARG, "substance", substance, OXT_MATERIAL_IRON,
+                          OXT_MATERIAL_HEMATITE,
+                          "substance is %d, expected one of oxt_material_kind", (int)substance);
     size_t count = substances[substance].count;
     oxt_status status = make(material, substances[substance].name, count, error);
     if (!status)

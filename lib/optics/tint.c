@@ -538,8 +538,8 @@ static oxt_status give_target(const oxt_film *film, double aim_nm, double low_nm
     return OXT_I_STRUCT_OUT(oxt_target, target, &made, "target", error);
 }
 
-oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_target *target,
-                                oxt_error *error)
+oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
+                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!target)
@@ -563,8 +563,8 @@ oxt_status oxt_target_from_name(const oxt_film *film, const char *text, oxt_targ
                        tint.label, target, error);
 }
 
-oxt_status oxt_target_from_thickness(double thickness_nm, double low_nm, double high_nm,
-                                     oxt_target *target, oxt_error *error)
+oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, double high_nm,
+                                        oxt_target *target, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!target)
@@ -603,8 +603,8 @@ static oxt_i_match nearest_step(const oxt_film *film, const double lab[3], int o
     return nearest;
 }
 
-oxt_status oxt_target_from_lab(const oxt_film *film, const double lab[3], double tolerance,
-                               int order, oxt_target *target, oxt_error *error)
+oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
+                                  int order, oxt_target *target, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!film || !lab || !target)
@@ -667,11 +667,11 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
     if (status)
         return status;
     oxt_target found = OXT_TARGET_INIT, first = OXT_TARGET_INIT;
-    status = oxt_target_from_lab(film, lab, tolerance, 0, &found, error);
+    status = oxt_tint_target_of_lab(film, lab, tolerance, 0, &found, error);
     if (status)
         return status;
     if (found.order != 1) {
-        status = oxt_target_from_lab(film, lab, tolerance, 1, &first, NULL);
+        status = oxt_tint_target_of_lab(film, lab, tolerance, 1, &first, NULL);
         if (status == OXT_ENOMEM)
             return oxt_i_no_memory(error);
         if (!status && first.high_nm < found.low_nm)
@@ -680,8 +680,8 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
     return OXT_I_STRUCT_OUT(oxt_target, target, &found, "target", error);
 }
 
-oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *target,
-                            oxt_error *error)
+oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
+                                 oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!film || !text || !target)
@@ -695,15 +695,15 @@ oxt_status oxt_target_parse(const oxt_film *film, const char *text, oxt_target *
     const char *rest = start;
     bool ordinal_first = strncmp(start, "1st", 3) == 0 || strncmp(start, "2nd", 3) == 0;
     if (ordinal_first || !oxt_i_read_number(&rest, &number))
-        return oxt_target_from_name(film, start, target, error);
+        return oxt_tint_target(film, start, target, error);
     double length_m;
     oxt_status status = oxt_parse_length(start, &length_m, error);
     if (status)
         return status;
     double thickness_nm = length_m * 1e9;
-    return oxt_target_from_thickness(thickness_nm, 0.95 * thickness_nm,
-                                     fmin(1.05 * thickness_nm, OXT_THICKNESS_HIGH_NM), target,
-                                     error);
+    return oxt_tint_target_of_thickness(thickness_nm, 0.95 * thickness_nm,
+                                        fmin(1.05 * thickness_nm, OXT_THICKNESS_HIGH_NM), target,
+                                        error);
 }
 
 /* ---- targets ---- */

@@ -125,8 +125,8 @@ enum { WORD, BAND, LOW, HIGH, OTHER };
 
 static const oxt_i_csv_word columns[] = { { "word", WORD }, { "band", BAND } };
 
-static const oxt_i_csv_unit units[] = { { "low", "nm", LOW, 1.0, OXT_KELVIN },
-                                        { "high", "nm", HIGH, 1.0, OXT_KELVIN } };
+static const oxt_i_csv_unit units[] = { { "low", "nm", LOW, 1.0, OXT_UNIT_KELVIN },
+                                        { "high", "nm", HIGH, 1.0, OXT_UNIT_KELVIN } };
 
 static const oxt_i_csv_hint hints[] = {
     { "name", "word" },

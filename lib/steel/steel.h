@@ -16,7 +16,7 @@
 
 struct oxt_steel {
     oxt_steel_values values;
-    oxt_steel_entry *history; /* the oldest first */
+    oxt_steel_change *history; /* the oldest first */
     size_t history_count;
     oxt_words *words; /* a shop's own, NULL: none */
 };
@@ -33,10 +33,10 @@ oxt_status oxt_i_steel_read_list(const json_t **list, const json_t *card, const 
                                  oxt_error *error);
 /* A steel with the history of an older one, and an entry more unless it is NULL. */
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
-                             const oxt_steel_values *values, const oxt_steel_entry *entry,
+                             const oxt_steel_values *values, const oxt_steel_change *entry,
                              const oxt_words *words, oxt_error *error);
 /* Fold the oldest entries into one when there are more than OXT_I_MOST_ENTRIES; how many there are then. */
-size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count);
+size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count);
 /* The history in a card: written when there is one, and read when there is one. */
 bool oxt_i_steel_put_history(json_t *card, const oxt_steel *steel);
 oxt_status oxt_i_steel_read_history(oxt_steel *steel, const json_t *card, oxt_error *error);

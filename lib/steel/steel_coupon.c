@@ -47,10 +47,10 @@ static oxt_status check_range(const char *name, double *low, double usual, doubl
 
 oxt_status oxt_i_steel_check_coupon(oxt_steel_values *values, oxt_error *error)
 {
-    bool stated = values->coupon_shape != OXT_PLATE;
+    bool stated = values->coupon_shape != OXT_SHAPE_PLATE;
     oxt_status status = oxt_i_check_choice(BASIS, (int)values->basis, OXT_BASIS_STEEL, error);
     if (!status)
-        status = oxt_i_check_choice("coupon_shape", (int)values->coupon_shape, OXT_ANY_SHAPE,
+        status = oxt_i_check_choice("coupon_shape", (int)values->coupon_shape, OXT_SHAPE_ANY,
                                     error);
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++) {
         stated = stated || *number_at(values, i) != 0.0;
@@ -83,7 +83,7 @@ bool oxt_i_steel_put_coupon(json_t *card, const oxt_steel_values *values)
     oxt_steel_values copy = *values;
     json_t *coupon = json_object();
     bool good = json_object_set_new(coupon, "shape",
-                                    json_string(oxt_i_shape_words[values->coupon_shape])) == 0;
+                                    json_string(oxt_i_shape_names[values->coupon_shape])) == 0;
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && good; i++)
         good = json_object_set_new(coupon, numbers[i].key, json_real(*number_at(&copy, i))) == 0;
     if (!good)
@@ -118,7 +118,7 @@ oxt_status oxt_i_steel_read_coupon(oxt_steel_values *values, const json_t *card,
     values->basis = (oxt_basis)choice;
     if (values->basis != OXT_BASIS_STEEL)
         return OXT_OK;
-    int shape = find_word(json_object_get(coupon, "shape"), oxt_i_shape_words, OXT_ANY_SHAPE + 1);
+    int shape = find_word(json_object_get(coupon, "shape"), oxt_i_shape_names, OXT_SHAPE_ANY + 1);
     if (shape < 0)
         return bad(error, "shape", "plate, cylinder, sphere or any");
     values->coupon_shape = (oxt_shape)shape;
@@ -160,8 +160,9 @@ void oxt_i_steel_coupon_text(const oxt_steel_values *values, char *buffer, size_
     }
     oxt_i_path_text(&part, &lift, usual, sizeof usual);
     if (values->coupon_size_low_m < values->coupon_size_high_m) {
-        oxt_format_length(values->coupon_size_low_m, OXT_MILLIMETRE, low, sizeof low, NULL, NULL);
-        oxt_format_length(values->coupon_size_high_m, OXT_MILLIMETRE, high, sizeof high, NULL,
+        oxt_format_length(values->coupon_size_low_m, OXT_UNIT_MILLIMETRE, low, sizeof low, NULL,
+                          NULL);
+        oxt_format_length(values->coupon_size_high_m, OXT_UNIT_MILLIMETRE, high, sizeof high, NULL,
                           NULL);
         oxt_i_snprintf(sizes, sizeof sizes, "; sizes %s to %s", low, high);
     }

@@ -14,7 +14,7 @@ size_t oxt_steel_history_count(const oxt_steel *steel)
     return steel ? steel->history_count : 0;
 }
 
-oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_entry *entry,
+oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
                              oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
@@ -23,18 +23,18 @@ oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_ent
     oxt_status status = oxt_i_check_index(error, index, steel->history_count);
     return status
                ? status
-               : OXT_I_STRUCT_OUT(oxt_steel_entry, entry, &steel->history[index], "entry", error);
+               : OXT_I_STRUCT_OUT(oxt_steel_change, entry, &steel->history[index], "entry", error);
 }
 
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
-                             const oxt_steel_values *values, const oxt_steel_entry *entry,
+                             const oxt_steel_values *values, const oxt_steel_change *entry,
                              const oxt_words *words, oxt_error *error)
 {
     oxt_status status = oxt_i_steel_make(renewed, values, words, error);
     size_t count = old->history_count + (entry ? 1 : 0);
     if (status || count == 0)
         return status;
-    oxt_steel_entry *history = malloc(count * sizeof *history);
+    oxt_steel_change *history = malloc(count * sizeof *history);
     if (!history) {
         oxt_steel_free(*renewed);
         *renewed = NULL;
@@ -49,12 +49,12 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
     return OXT_OK;
 }
 
-size_t oxt_i_steel_fold(oxt_steel_entry *history, size_t count)
+size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count)
 {
     if (count <= OXT_I_MOST_ENTRIES)
         return count;
     size_t folded = count - OXT_I_MOST_ENTRIES + 1, trials = 0;
-    oxt_steel_entry *first = &history[0];
+    oxt_steel_change *first = &history[0];
     for (size_t i = 0; i < folded; i++) {
         size_t more = history[i].trial_count;
         trials = more < SIZE_MAX - trials ? trials + more : SIZE_MAX;
@@ -74,9 +74,9 @@ typedef struct {
     size_t offset, capacity;
 } text_field;
 
-#define TEXT(field)                                                                   \
-    {                                                                                 \
-#field, offsetof(oxt_steel_entry, field), sizeof((oxt_steel_entry *)0)->field \
+#define TEXT(field)                                                                     \
+    {                                                                                   \
+#field, offsetof(oxt_steel_change, field), sizeof((oxt_steel_change *)0)->field \
     }
 
 static const text_field texts[] = { TEXT(what), TEXT(label), TEXT(origin) };
@@ -85,18 +85,18 @@ static const struct {
     const char *key;
     size_t offset;
 } numbers[] = {
-    { "k_ref_before_nm2_per_s", offsetof(oxt_steel_entry, k_ref_before_nm2_per_s) },
-    { "k_ref_after_nm2_per_s", offsetof(oxt_steel_entry, k_ref_after_nm2_per_s) },
+    { "k_ref_before_nm2_per_s", offsetof(oxt_steel_change, k_ref_before_nm2_per_s) },
+    { "k_ref_after_nm2_per_s", offsetof(oxt_steel_change, k_ref_after_nm2_per_s) },
 };
 
-static double *number_at(oxt_steel_entry *entry, size_t i)
+static double *number_at(oxt_steel_change *entry, size_t i)
 {
     return (double *)((char *)entry + numbers[i].offset);
 }
 
 /* ---- writing ---- */
 
-static json_t *to_json(const oxt_steel_entry *entry)
+static json_t *to_json(const oxt_steel_change *entry)
 {
     json_t *object = json_object();
     bool good = object != NULL;
@@ -140,7 +140,7 @@ static oxt_status bad_member(oxt_error *error, size_t entry, const char *key, co
                            key, expected);
 }
 
-static oxt_status read_texts(oxt_steel_entry *entry, const json_t *object, size_t index,
+static oxt_status read_texts(oxt_steel_change *entry, const json_t *object, size_t index,
                              oxt_error *error)
 {
     for (size_t i = 0; i < OXT_I_COUNT(texts); i++) {
@@ -157,10 +157,10 @@ static oxt_status read_texts(oxt_steel_entry *entry, const json_t *object, size_
     return OXT_OK;
 }
 
-static oxt_status read_entry(oxt_steel_entry *entry, const json_t *object, size_t index,
+static oxt_status read_entry(oxt_steel_change *entry, const json_t *object, size_t index,
                              oxt_error *error)
 {
-    *entry = (oxt_steel_entry)OXT_STEEL_ENTRY_INIT;
+    *entry = (oxt_steel_change)OXT_STEEL_CHANGE_INIT;
     oxt_status status = read_texts(entry, object, index, error);
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++) {
         const json_t *member = json_object_get(object, numbers[i].key);

@@ -33,7 +33,8 @@ oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *erro
 
 /* ---- the thermometer ---- */
 
-oxt_status oxt_bath_true(const oxt_bath *bath, double reading_K, double *true_K, oxt_error *error)
+oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
+                                     oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
@@ -56,7 +57,7 @@ oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *c
     double true_K;
     if (!cautions)
         return oxt_i_null(error, "cautions");
-    oxt_status status = oxt_bath_true(bath, reading_K, &true_K, error);
+    oxt_status status = oxt_bath_true_temperature(bath, reading_K, &true_K, error);
     if (!status)
         *cautions = oxt_i_salt_cautions(bath->salt, true_K);
     return status;
@@ -124,7 +125,7 @@ static double salt_heat(oxt_salt salt, double bath_K)
 {
     double low_K, high_K, density, heat = NAN;
     oxt_i_salt_range(salt, &low_K, &high_K);
-    oxt_salt_properties(salt, fmin(fmax(bath_K, low_K), high_K), &density, &heat, NULL);
+    oxt_bath_salt_properties(salt, fmin(fmax(bath_K, low_K), high_K), &density, &heat, NULL);
     return heat;
 }
 
@@ -135,7 +136,7 @@ static oxt_status check_load(const oxt_part *part, double load_kg, double bath_K
     if (!status)
         status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                              OXT_I_CLOSED);
-    return status ? status : oxt_warming_of(part, bath_K, warming, error);
+    return status ? status : oxt_heat_warming(part, bath_K, warming, error);
 }
 
 static oxt_status check_lumped(const oxt_part *part, const oxt_warming *warming, oxt_error *error)
@@ -248,9 +249,9 @@ double oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double
     return integrate(growth, both, 0.0, held_s) + integrate(growth, both, held_s, time_s);
 }
 
-oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
-                                 const oxt_part *part, double load_kg, double bath_K, double time_s,
-                                 double *exposure_nm2, oxt_error *error)
+oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, const oxt_part *part,
+                             double load_kg, double bath_K, double time_s, double *exposure_nm2,
+                             oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
@@ -265,7 +266,7 @@ oxt_status oxt_bath_dip_exposure(const oxt_growth *growth, const oxt_bath *bath,
     if (!status && known.salt_kg == 0.0) {
         status = check_load(part, load_kg, bath_K, &warming, error);
         return status ? status
-                      : oxt_dip_exposure(growth, part, bath_K, time_s, exposure_nm2, error);
+                      : oxt_heat_exposure(growth, part, bath_K, time_s, exposure_nm2, error);
     }
     if (!status)
         status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);

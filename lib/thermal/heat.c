@@ -16,8 +16,8 @@ enum { TERMS = OXT_I_CHEBYSHEV };
 
 /* ---- the steel ---- */
 
-oxt_status oxt_carbon_steel(double temperature_K, double *heat_J_per_kgK,
-                            double *conductivity_W_per_mK, oxt_error *error)
+oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
+                                 double *conductivity_W_per_mK, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 293.15, 873.15,
@@ -47,13 +47,13 @@ static double characteristic_at(double zeta, double *slope, void *context)
     const characteristic *wanted = context;
     const double biot = wanted->biot;
     double value;
-    if (wanted->shape == OXT_CYLINDER) {
+    if (wanted->shape == OXT_SHAPE_CYLINDER) {
         double J0 = gsl_sf_bessel_J0(zeta), J1 = gsl_sf_bessel_J1(zeta);
         value = zeta * J1 - biot * J0;
         *slope = zeta * J0 + biot * J1;
     } else {
         double s = sin(zeta), c = cos(zeta);
-        bool plate = wanted->shape == OXT_PLATE;
+        bool plate = wanted->shape == OXT_SHAPE_PLATE;
         value = plate ? zeta * s - biot * c : (1.0 - biot) * s - zeta * c;
         *slope = plate ? (1.0 + biot) * s + zeta * c : zeta * s - biot * c;
     }
@@ -72,11 +72,11 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
     characteristic wanted = { shape, biot, n % 2 == 1 ? 1.0 : -1.0 };
     double low = ((double)n - 1.0) * OXT_I_PI, high, guess;
     switch (shape) {
-    case OXT_PLATE:
+    case OXT_SHAPE_PLATE:
         high = low + 0.5 * OXT_I_PI;
         guess = n == 1 ? first_root(1.0, biot, high) : low + atan(biot / low);
         break;
-    case OXT_CYLINDER: /* between the zeros of J1 and J0 */
+    case OXT_SHAPE_CYLINDER: /* between the zeros of J1 and J0 */
         low = n == 1 ? 0.0 : gsl_sf_bessel_zero_J1((unsigned)(n - 1));
         high = gsl_sf_bessel_zero_J0((unsigned)n);
         guess = n == 1 ? first_root(2.0, biot, high) : low + atan(biot / low);
@@ -97,7 +97,7 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
  * z^2 + B^2 - B for a sphere. Its term weighs 2 B over this at the surface, and z moves with B by z over this. */
 static double root_scale(oxt_shape shape, double biot, double square)
 {
-    double bend = shape == OXT_PLATE ? 1.0 : shape == OXT_SPHERE ? -1.0 : 0.0;
+    double bend = shape == OXT_SHAPE_PLATE ? 1.0 : shape == OXT_SHAPE_SPHERE ? -1.0 : 0.0;
     return square + biot * (biot + bend);
 }
 
@@ -107,12 +107,12 @@ static double root_scale(oxt_shape shape, double biot, double square)
 static oxt_status check_metal(oxt_metal metal, oxt_error *error)
 {
     static const char *const names[] = { "steel", "brass", "bronze", "nickel silver" };
-    if ((int)metal < OXT_STEEL || metal > OXT_NICKEL_SILVER)
-        return oxt_i_fail(error, OXT_EARG, "metal", metal, OXT_STEEL, OXT_NICKEL_SILVER,
+    if ((int)metal < OXT_METAL_STEEL || metal > OXT_METAL_NICKEL_SILVER)
+        return oxt_i_fail(error, OXT_EARG, "metal", metal, OXT_METAL_STEEL, OXT_METAL_NICKEL_SILVER,
                           "metal is %d, expected one of oxt_metal", (int)metal);
-    if (metal == OXT_STEEL)
+    if (metal == OXT_METAL_STEEL)
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, "metal", metal, OXT_STEEL, OXT_STEEL,
+    return oxt_i_fail(error, OXT_EDOMAIN, "metal", metal, OXT_METAL_STEEL, OXT_METAL_STEEL,
                       "%s is not for this process: times and colours are those of the oxide on "
                       "steel",
                       names[metal]);
@@ -123,8 +123,8 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
     if (!part)
         return oxt_i_null(error, "part");
     oxt_status status = OXT_I_STRUCT_IN(oxt_part, known, part, "part", error);
-    if (!status && ((int)known->shape < OXT_PLATE || known->shape > OXT_ANY_SHAPE))
-        status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_PLATE, OXT_ANY_SHAPE,
+    if (!status && ((int)known->shape < OXT_SHAPE_PLATE || known->shape > OXT_SHAPE_ANY))
+        status = oxt_i_fail(error, OXT_EARG, "shape", known->shape, OXT_SHAPE_PLATE, OXT_SHAPE_ANY,
                             "shape is %d, expected one of oxt_shape", (int)known->shape);
     if (!status)
         status = check_metal(known->metal, error);
@@ -152,13 +152,13 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
 /* Half thickness or radius over volume per surface. */
 static double slenderness(oxt_shape shape)
 {
-    return shape == OXT_CYLINDER ? 2.0 : shape == OXT_SPHERE ? 3.0 : 1.0;
+    return shape == OXT_SHAPE_CYLINDER ? 2.0 : shape == OXT_SHAPE_SPHERE ? 3.0 : 1.0;
 }
 
 /* Half the thickness, the radius, or the volume per surface of any other shape. */
 static double half_of(const oxt_part *part)
 {
-    return part->shape == OXT_ANY_SHAPE ? part->size_m : 0.5 * part->size_m;
+    return part->shape == OXT_SHAPE_ANY ? part->size_m : 0.5 * part->size_m;
 }
 
 double oxt_i_volume_per_area_m(const oxt_part *part)
@@ -170,7 +170,7 @@ double oxt_i_volume_per_area_m(const oxt_part *part)
 static void take_properties(oxt_i_heating *made, const oxt_part *part)
 {
     double mean_K = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15);
-    oxt_carbon_steel(mean_K, &made->heat, &made->conductivity, NULL);
+    oxt_heat_carbon_steel(mean_K, &made->heat, &made->conductivity, NULL);
     if (part->heat_J_per_kgK != 0.0)
         made->heat = part->heat_J_per_kgK;
     if (part->conductivity_W_per_mK != 0.0)
@@ -225,7 +225,7 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
     made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
     made->count = 0;
     take_properties(made, &known);
-    made->lumped = known.shape == OXT_ANY_SHAPE || made->biot < OXT_LUMPED_BIOT;
+    made->lumped = known.shape == OXT_SHAPE_ANY || made->biot < OXT_LUMPED_BIOT;
     if (!made->at_once && made->lumped)
         take_one_term(made);
     else if (!made->at_once) {
@@ -272,8 +272,8 @@ double oxt_i_heating_settled_s(const oxt_i_heating *part)
     return part->at_once ? 0.0 : 60.0 / part->rate_per_s[0];
 }
 
-oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warming,
-                          oxt_error *error)
+oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
+                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
@@ -291,8 +291,8 @@ oxt_status oxt_warming_of(const oxt_part *part, double bath_K, oxt_warming *warm
     return OXT_I_STRUCT_OUT(oxt_warming, warming, &result, "warming", error);
 }
 
-oxt_status oxt_surface_temperature(const oxt_part *part, double bath_K, double time_s,
-                                   double *temperature_K, oxt_error *error)
+oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
+                                        double *temperature_K, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
@@ -417,8 +417,8 @@ double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time
     return part->lumped ? lumped_lag(lag, part, time_s) : series_lag(lag, time_s);
 }
 
-oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                            double time_s, double *exposure_nm2, oxt_error *error)
+oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                             double time_s, double *exposure_nm2, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_heating made;
@@ -440,9 +440,9 @@ oxt_status oxt_dip_exposure(const oxt_growth *growth, const oxt_part *part, doub
 
 /* ---- and back ---- */
 
-oxt_status oxt_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                                 double exposure_nm2, double *time_s, double *lag_s,
-                                 oxt_error *error)
+oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                                      double exposure_nm2, double *time_s, double *lag_s,
+                                      oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_road road;

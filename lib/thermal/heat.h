@@ -54,7 +54,7 @@ double oxt_i_heating_settled_s(const oxt_i_heating *part);
 oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root, oxt_error *error);
 
 /* The words for oxt_shape, in its order. */
-extern const char *const oxt_i_shape_words[OXT_ANY_SHAPE + 1];
+extern const char *const oxt_i_shape_names[OXT_SHAPE_ANY + 1];
 /* "2 mm plate", and "2 mm plate, 4 s to the quench" (part_text.c). */
 void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity);
 void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, size_t capacity);
@@ -63,7 +63,7 @@ void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, s
 oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error);
 /* K/s by which a part changes in air at T. */
 double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T);
-/* oxt_lift_exposure for what was checked before. */
+/* oxt_heat_lift_exposure for what was checked before. */
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
                                const oxt_lift *lift, double from_K, double *exposure_nm2,
                                double *quench_K, oxt_error *error);

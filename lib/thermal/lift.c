@@ -145,9 +145,9 @@ oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *pa
     return OXT_OK;
 }
 
-oxt_status oxt_lift_exposure(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
-                             double from_K, double *exposure_nm2, double *quench_K,
-                             oxt_error *error)
+oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,
+                                  const oxt_lift *lift, double from_K, double *exposure_nm2,
+                                  double *quench_K, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_lift known;

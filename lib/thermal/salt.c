@@ -42,7 +42,7 @@ oxt_status oxt_i_check_salt(oxt_salt salt, oxt_error *error)
                       "salt is %d, expected one of oxt_salt", (int)salt);
 }
 
-oxt_status oxt_salt_limits_of(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error)
+oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!limits)
@@ -59,8 +59,8 @@ void oxt_i_salt_range(oxt_salt salt, double *low_K, double *high_K)
     *high_K = salt == OXT_SALT_TERNARY ? CELSIUS(515.0) : CELSIUS(580.0);
 }
 
-oxt_status oxt_salt_properties(oxt_salt salt, double temperature_K, double *density_kg_per_m3,
-                               double *heat_J_per_kgK, oxt_error *error)
+oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K, double *density_kg_per_m3,
+                                    double *heat_J_per_kgK, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     double low_K, high_K;
@@ -118,8 +118,8 @@ static double latent_heat(oxt_salt salt)
     return salt == OXT_SALT_TERNARY ? 80e3 : salt == OXT_SALT_BINARY_EUTECTIC ? 100e3 : 161e3;
 }
 
-oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, double skin_m,
-                          double *delay_s, oxt_error *error)
+oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, double skin_m,
+                               double *delay_s, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_warming warming = OXT_WARMING_INIT;
@@ -129,7 +129,7 @@ oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, do
     if (!status)
         status = oxt_i_check(error, "skin_m", skin_m, 0.0, 0.02, OXT_I_CLOSED);
     if (!status)
-        status = oxt_warming_of(part, bath_K, &warming, error); /* checks the part and bath_K */
+        status = oxt_heat_warming(part, bath_K, &warming, error); /* checks the part and bath_K */
     if (status)
         return status;
     double melting_K = all_limits[salt].melting_high_K, low_K, high_K, density, heat;
@@ -138,7 +138,7 @@ oxt_status oxt_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, do
                           "%s: frozen salt does not melt there, expected above %s",
                           oxt_i_mark(bath_K, "bath_K").text, oxt_i_mark(melting_K, NULL).text);
     oxt_i_salt_range(salt, &low_K, &high_K);
-    status = oxt_salt_properties(salt, low_K, &density, &heat, error);
+    status = oxt_bath_salt_properties(salt, low_K, &density, &heat, error);
     double reaching_W_per_m2 = part->transfer_W_per_m2K * (bath_K - melting_K);
     if (!status)
         *delay_s = density * latent_heat(salt) * skin_m / reaching_W_per_m2;

@@ -46,7 +46,8 @@ static oxt_status hardness_at(const oxt_i_hardness *of, double constant, double 
 {
     double parameters[OXT_I_HARDNESS_MOST_ROWS];
     for (size_t i = 0; i < of->rows; i++)
-        parameters[i] = oxt_i_temper_parameter(oxt_i_kelvin_from(of->temper_F[i], OXT_FAHRENHEIT),
+        parameters[i] = oxt_i_temper_parameter(oxt_i_kelvin_from(of->temper_F[i],
+                                                                 OXT_UNIT_FAHRENHEIT),
                                                OXT_I_HARDNESS_HOLD_S, constant);
     return interpolate(of, parameters, parameter, hardness_HRC, error);
 }

@@ -138,14 +138,14 @@ static oxt_status check_seen(const oxt_trial *trial, const oxt_words *words, oxt
 /* A coupon whose size is not known has no shape, start or heat transfer either. */
 static oxt_status check_part(const oxt_trial *trial, oxt_error *error)
 {
-    if ((int)trial->part_shape < OXT_PLATE || trial->part_shape > OXT_ANY_SHAPE)
-        return oxt_i_fail(error, OXT_EARG, "part_shape", trial->part_shape, OXT_PLATE,
-                          OXT_ANY_SHAPE, "part_shape is %d, expected one of oxt_shape",
+    if ((int)trial->part_shape < OXT_SHAPE_PLATE || trial->part_shape > OXT_SHAPE_ANY)
+        return oxt_i_fail(error, OXT_EARG, "part_shape", trial->part_shape, OXT_SHAPE_PLATE,
+                          OXT_SHAPE_ANY, "part_shape is %d, expected one of oxt_shape",
                           (int)trial->part_shape);
-    const char *lonely = trial->part_shape != OXT_PLATE     ? "part_shape"
-                         : trial->part_start_K != 0.0       ? "part_start_K"
-                         : trial->transfer_W_per_m2K != 0.0 ? "transfer_W_per_m2K"
-                                                            : NULL;
+    const char *lonely = trial->part_shape != OXT_SHAPE_PLATE ? "part_shape"
+                         : trial->part_start_K != 0.0         ? "part_start_K"
+                         : trial->transfer_W_per_m2K != 0.0   ? "transfer_W_per_m2K"
+                                                              : NULL;
     if (lonely && trial->part_size_m == 0.0)
         return oxt_i_fail_text(error, OXT_EARG, lonely,
                                "%s is stated, expected part_size_m with it", lonely);

@@ -92,8 +92,8 @@ static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size
     case OXT_I_ROLE_SRGB:
         return length < sizeof((oxt_trial *)0)->srgb && !oxt_parse_srgb(text, srgb, NULL);
     case OXT_I_ROLE_SHAPE:
-        for (*shape = OXT_PLATE; *shape <= OXT_ANY_SHAPE; ++*shape)
-            if (oxt_i_same_word(text, oxt_i_shape_words[*shape]))
+        for (*shape = OXT_SHAPE_PLATE; *shape <= OXT_SHAPE_ANY; ++*shape)
+            if (oxt_i_same_word(text, oxt_i_shape_names[*shape]))
                 return true;
         return false;
     default:

@@ -304,7 +304,7 @@ void oxt_i_trials_note_unit(oxt_trials *trials, oxt_temperature_unit unit)
 
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials)
 {
-    return trials && trials->unit_known ? trials->unit : OXT_CELSIUS;
+    return trials && trials->unit_known ? trials->unit : OXT_UNIT_CELSIUS;
 }
 
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit, oxt_error *error)
@@ -312,7 +312,7 @@ oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit, ox
     OXT_I_HOLD_TRAPS;
     if (!trials)
         return oxt_i_null(error, "trials");
-    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_FAHRENHEIT, error);
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_FAHRENHEIT, error);
     if (status)
         return status;
     trials->unit = unit;
@@ -647,7 +647,7 @@ static columns find_columns(const oxt_trials *trials)
     columns used = { 0 };
     for (size_t i = 0; i < trials->count; i++) {
         const oxt_trial trial = oxt_i_trial(trials, i);
-        used.shape = used.shape || trial.part_shape != OXT_PLATE;
+        used.shape = used.shape || trial.part_shape != OXT_SHAPE_PLATE;
         for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
             used.number[field] = used.number[field] || oxt_i_stated(&trial, field) != 0.0;
     }
@@ -668,7 +668,7 @@ static void add_header(oxt_i_text *text, const columns *used)
 static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *trial)
 {
     if (used->shape && trial->part_size_m != 0.0)
-        oxt_i_text_add(text, "%s", oxt_i_shape_words[trial->part_shape]);
+        oxt_i_text_add(text, "%s", oxt_i_shape_names[trial->part_shape]);
     if (used->shape)
         oxt_i_text_add(text, ",");
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++) {

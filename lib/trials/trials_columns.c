@@ -166,7 +166,7 @@ static void load_numbers(const oxt_column *column, size_t first, size_t count, d
 
 static void take_units(const source *from, size_t count, double *number)
 {
-    for (size_t i = 0; i < count && from->factor == 0.0 && from->scale != OXT_KELVIN; i++)
+    for (size_t i = 0; i < count && from->factor == 0.0 && from->scale != OXT_UNIT_KELVIN; i++)
         number[i] = oxt_i_kelvin_from(number[i], from->scale);
     for (size_t i = 0; i < count && from->factor != 0.0 && from->factor != 1.0; i++)
         number[i] *= from->factor;
@@ -564,7 +564,7 @@ static oxt_status find_texts(const char *name, oxt_i_log_set *set, oxt_error *er
 
 static size_t count_levels(const oxt_trials *trials, oxt_i_log_set set)
 {
-    return set == OXT_I_SETS ? OXT_ANY_SHAPE + 1 : oxt_i_log_interned(trials, set)->count;
+    return set == OXT_I_SETS ? OXT_SHAPE_ANY + 1 : oxt_i_log_interned(trials, set)->count;
 }
 
 /* -1 for none. */
@@ -623,7 +623,7 @@ oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t i
         status = oxt_i_check_index(error, index, count_levels(trials, set));
     if (status)
         return status;
-    const char *found = set == OXT_I_SETS ? oxt_i_shape_words[index]
+    const char *found = set == OXT_I_SETS ? oxt_i_shape_names[index]
                                           : oxt_i_intern_get(oxt_i_log_interned(trials, set),
                                                              (uint32_t)index, NULL);
     return oxt_i_emit(found, buffer, capacity, needed, error);

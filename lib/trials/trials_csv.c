@@ -39,58 +39,58 @@ static const oxt_i_csv_word plain_names[] = {
 };
 
 static const oxt_i_csv_unit unit_names[] = {
-    { "bath", "K", OXT_I_ROLE_BATH, 0.0, OXT_KELVIN },
-    { "bath", "C", OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
-    { "bath", "F", OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
+    { "bath", "K", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_KELVIN },
+    { "bath", "C", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_CELSIUS },
+    { "bath", "F", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_FAHRENHEIT },
     { "bath",
       "\xC2\xB0"
       "C",
-      OXT_I_ROLE_BATH, 0.0, OXT_CELSIUS },
+      OXT_I_ROLE_BATH, 0.0, OXT_UNIT_CELSIUS },
     { "bath",
       "\xC2\xB0"
       "F",
-      OXT_I_ROLE_BATH, 0.0, OXT_FAHRENHEIT },
-    { "time", "s", OXT_I_ROLE_TIME, 1.0, OXT_KELVIN },
-    { "time", "min", OXT_I_ROLE_TIME, 60.0, OXT_KELVIN },
-    { "time", "h", OXT_I_ROLE_TIME, 3600.0, OXT_KELVIN },
-    { "thickness", "nm", OXT_I_ROLE_THICKNESS, 1.0, OXT_KELVIN },
-    { "thickness", "um", OXT_I_ROLE_THICKNESS, 1e3, OXT_KELVIN },
-    { "part", "mm", OXT_I_ROLE_PART, 1e-3, OXT_KELVIN },
-    { "part", "cm", OXT_I_ROLE_PART, 1e-2, OXT_KELVIN },
-    { "part", "m", OXT_I_ROLE_PART, 1.0, OXT_KELVIN },
-    { "part", "in", OXT_I_ROLE_PART, 0.0254, OXT_KELVIN },
-    { "start", "K", OXT_I_ROLE_START, 0.0, OXT_KELVIN },
-    { "start", "C", OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
-    { "start", "F", OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
+      OXT_I_ROLE_BATH, 0.0, OXT_UNIT_FAHRENHEIT },
+    { "time", "s", OXT_I_ROLE_TIME, 1.0, OXT_UNIT_KELVIN },
+    { "time", "min", OXT_I_ROLE_TIME, 60.0, OXT_UNIT_KELVIN },
+    { "time", "h", OXT_I_ROLE_TIME, 3600.0, OXT_UNIT_KELVIN },
+    { "thickness", "nm", OXT_I_ROLE_THICKNESS, 1.0, OXT_UNIT_KELVIN },
+    { "thickness", "um", OXT_I_ROLE_THICKNESS, 1e3, OXT_UNIT_KELVIN },
+    { "part", "mm", OXT_I_ROLE_PART, 1e-3, OXT_UNIT_KELVIN },
+    { "part", "cm", OXT_I_ROLE_PART, 1e-2, OXT_UNIT_KELVIN },
+    { "part", "m", OXT_I_ROLE_PART, 1.0, OXT_UNIT_KELVIN },
+    { "part", "in", OXT_I_ROLE_PART, 0.0254, OXT_UNIT_KELVIN },
+    { "start", "K", OXT_I_ROLE_START, 0.0, OXT_UNIT_KELVIN },
+    { "start", "C", OXT_I_ROLE_START, 0.0, OXT_UNIT_CELSIUS },
+    { "start", "F", OXT_I_ROLE_START, 0.0, OXT_UNIT_FAHRENHEIT },
     { "start",
       "\xC2\xB0"
       "C",
-      OXT_I_ROLE_START, 0.0, OXT_CELSIUS },
+      OXT_I_ROLE_START, 0.0, OXT_UNIT_CELSIUS },
     { "start",
       "\xC2\xB0"
       "F",
-      OXT_I_ROLE_START, 0.0, OXT_FAHRENHEIT },
-    { "transfer", "W/m2K", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
-    { "transfer", "W/(m2 K)", OXT_I_ROLE_TRANSFER, 1.0, OXT_KELVIN },
-    { "lift", "s", OXT_I_ROLE_LIFT, 1.0, OXT_KELVIN },
-    { "lift", "min", OXT_I_ROLE_LIFT, 60.0, OXT_KELVIN },
+      OXT_I_ROLE_START, 0.0, OXT_UNIT_FAHRENHEIT },
+    { "transfer", "W/m2K", OXT_I_ROLE_TRANSFER, 1.0, OXT_UNIT_KELVIN },
+    { "transfer", "W/(m2 K)", OXT_I_ROLE_TRANSFER, 1.0, OXT_UNIT_KELVIN },
+    { "lift", "s", OXT_I_ROLE_LIFT, 1.0, OXT_UNIT_KELVIN },
+    { "lift", "min", OXT_I_ROLE_LIFT, 60.0, OXT_UNIT_KELVIN },
     /* a difference: a factor, and no zero of a scale */
-    { "bath_sd", "K", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
-    { "bath_sd", "C", OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
-    { "bath_sd", "F", OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
+    { "bath_sd", "K", OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
+    { "bath_sd", "C", OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
+    { "bath_sd", "F", OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_UNIT_KELVIN },
     { "bath_sd",
       "\xC2\xB0"
       "C",
-      OXT_I_ROLE_BATH_SD, 1.0, OXT_KELVIN },
+      OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
     { "bath_sd",
       "\xC2\xB0"
       "F",
-      OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_KELVIN },
-    { "time_sd", "s", OXT_I_ROLE_TIME_SD, 1.0, OXT_KELVIN },
-    { "time_sd", "min", OXT_I_ROLE_TIME_SD, 60.0, OXT_KELVIN },
-    { "time_sd", "h", OXT_I_ROLE_TIME_SD, 3600.0, OXT_KELVIN },
-    { "thickness_sd", "nm", OXT_I_ROLE_THICKNESS_SD, 1.0, OXT_KELVIN },
-    { "thickness_sd", "um", OXT_I_ROLE_THICKNESS_SD, 1e3, OXT_KELVIN },
+      OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_UNIT_KELVIN },
+    { "time_sd", "s", OXT_I_ROLE_TIME_SD, 1.0, OXT_UNIT_KELVIN },
+    { "time_sd", "min", OXT_I_ROLE_TIME_SD, 60.0, OXT_UNIT_KELVIN },
+    { "time_sd", "h", OXT_I_ROLE_TIME_SD, 3600.0, OXT_UNIT_KELVIN },
+    { "thickness_sd", "nm", OXT_I_ROLE_THICKNESS_SD, 1.0, OXT_UNIT_KELVIN },
+    { "thickness_sd", "um", OXT_I_ROLE_THICKNESS_SD, 1e3, OXT_UNIT_KELVIN },
 };
 
 /* ---- header ---- */
@@ -309,8 +309,8 @@ static bool is_given(const oxt_i_csv_row *row, int role)
 static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
 {
     const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_SHAPE);
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
-        if (oxt_i_same_word(text, oxt_i_shape_words[shape])) {
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++)
+        if (oxt_i_same_word(text, oxt_i_shape_names[shape])) {
             trial->part_shape = (oxt_shape)shape;
             return;
         }
@@ -531,9 +531,9 @@ static oxt_status fill(oxt_trials *trials, const oxt_i_csv_source *source, oxt_f
     return status;
 }
 
-oxt_status oxt_csv_separator(char *separator, const char *text, size_t length,
-                             const char *const *columns, size_t column_count, oxt_faults **faults,
-                             oxt_error *error)
+oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
+                                    const char *const *columns, size_t column_count,
+                                    oxt_faults **faults, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_csv_word words[OXT_I_CSV_MOST_ROLES];

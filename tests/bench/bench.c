@@ -217,18 +217,18 @@ static void show_labs(const char *how, act once, lab_case *given)
     }
 }
 
-static oxt_film *film_of(oxt_grade grade)
+static oxt_film *film_of(oxt_finish grade)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     oxt_film *film;
-    must(oxt_finish_grade(grade, &options.thickness_spread, &options.angle_spread_deg, &error),
+    must(oxt_film_finish(grade, &options.thickness_spread, &options.angle_spread_deg, &error),
          &error);
     must(oxt_film_new(&film, &options, &error), &error);
     return film;
 }
 
-static void measure_colours(oxt_grade grade, const char *name)
+static void measure_colours(oxt_finish grade, const char *name)
 {
     lab_case given = { film_of(grade), 0, allocate(LABS * sizeof(double)),
                        allocate(3 * LABS * sizeof(double)) };
@@ -236,7 +236,7 @@ static void measure_colours(oxt_grade grade, const char *name)
     for (size_t i = 0; i < LABS; i++)
         given.thickness_nm[i] = fmod(57.0 + 61.8 * (double)i, 230.0);
     snprintf(how, sizeof how, "of a %s film", name);
-    if (grade == OXT_MIRROR)
+    if (grade == OXT_FINISH_MIRROR)
         show_labs(how, lab_full, &given);
     snprintf(how, sizeof how, "of a %s film from its path", name);
     show_labs(how, lab_from_path, &given);
@@ -250,7 +250,7 @@ static void measure_colours(oxt_grade grade, const char *name)
 
 static void film_once(void *context)
 {
-    oxt_film_free(film_of(*(const oxt_grade *)context));
+    oxt_film_free(film_of(*(const oxt_finish *)context));
 }
 
 static void match_once(void *context)
@@ -258,17 +258,17 @@ static void match_once(void *context)
     static const double lab[3] = { 44.7, 0.9, -41.6 };
     oxt_error error = OXT_ERROR_INIT;
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     must(oxt_film_match(context, lab, NULL, 0, NULL, &count, &verdict, &error), &error);
 }
 
 static void measure_films(oxt_film *film)
 {
-    oxt_grade mirror = OXT_MIRROR, matte = OXT_MATTE;
+    oxt_finish mirror = OXT_FINISH_MIRROR, matte = OXT_FINISH_MATTE;
     show("preparing a film", 1e3 * median(film_once, &mirror, 101), "ms");
     show("preparing a matte film", 1e3 * median(film_once, &matte, 5), "ms");
-    measure_colours(OXT_MIRROR, "mirror");
-    measure_colours(OXT_MATTE, "matte");
+    measure_colours(OXT_FINISH_MIRROR, "mirror");
+    measure_colours(OXT_FINISH_MATTE, "matte");
     show("films of a colour", 1e6 * median(match_once, film, 1001), "us");
 }
 
@@ -293,7 +293,7 @@ static void measure_dip(const oxt_film *film)
     dip_case given = { NULL, OXT_TARGET_INIT };
     must(oxt_fit_run(&fit, log, film, NULL, &error), &error);
     must(oxt_fit_steel(fit, &given.steel, &error), &error);
-    must(oxt_target_from_name(film, "blue", &given.target, &error), &error);
+    must(oxt_tint_target(film, "blue", &given.target, &error), &error);
     show("prediction of a dip", 1e6 * median(dip_once, &given, 4001), "us");
     oxt_steel_free(given.steel);
     oxt_fit_free(fit);
@@ -330,7 +330,7 @@ static void measure_csv(const oxt_film *film)
 enum { SAMPLES = 10000 };
 
 typedef struct {
-    oxt_tracker *tracker;
+    oxt_track *tracker;
 } track_case;
 
 static double wobble_K(size_t sample)
@@ -342,17 +342,17 @@ static void feed_many(void *context)
 {
     const track_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_tracker_restart(given->tracker, &error), &error);
+    must(oxt_track_restart(given->tracker, &error), &error);
     for (size_t i = 0; i < SAMPLES; i++)
-        must(oxt_tracker_feed(given->tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
+        must(oxt_track_feed(given->tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
 }
 
 static void read_once_more(void *context)
 {
     const track_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    must(oxt_tracker_read(given->tracker, &now, &error), &error);
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    must(oxt_track_read(given->tracker, &now, &error), &error);
 }
 
 static oxt_steel *some_steel(void)
@@ -377,7 +377,7 @@ static void measure_tracker(const oxt_film *film, double size_m, const char *kin
     oxt_error error = OXT_ERROR_INIT;
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     oxt_target target = OXT_TARGET_INIT;
     oxt_steel *steel = some_steel();
     track_case given;
@@ -387,17 +387,17 @@ static void measure_tracker(const oxt_film *film, double size_m, const char *kin
     options.part = &part;
     options.bath_K = 600.0;
     options.lift = &lift;
-    must(oxt_target_from_name(film, "blue", &target, &error), &error);
-    must(oxt_tracker_new(&given.tracker, steel, film, &target, &options, &error), &error);
+    must(oxt_tint_target(film, "blue", &target, &error), &error);
+    must(oxt_track_new(&given.tracker, steel, film, &target, &options, &error), &error);
     oxt_steel_free(steel);
     snprintf(what, sizeof what, "feeding a sample, %s part", kind);
     show(what, 1e9 * median(feed_many, &given, 101) / SAMPLES, "ns");
-    must(oxt_tracker_restart(given.tracker, &error), &error);
+    must(oxt_track_restart(given.tracker, &error), &error);
     for (size_t i = 0; i < 50; i++)
-        must(oxt_tracker_feed(given.tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
+        must(oxt_track_feed(given.tracker, 0.1 * (double)i, wobble_K(i), &error), &error);
     snprintf(what, sizeof what, "reading a tracker, %s part", kind);
     show(what, 1e6 * median(read_once_more, &given, 4001), "us");
-    oxt_tracker_free(given.tracker);
+    oxt_track_free(given.tracker);
 }
 
 int main(void)

@@ -73,15 +73,15 @@ HANDLE(material, oxt_material_free)
 HANDLE(trials, oxt_trials_free)
 HANDLE(faults, oxt_faults_free)
 HANDLE(fit, oxt_fit_free)
-HANDLE(fits, oxt_fits_free)
+HANDLE(fit_each, oxt_fit_each_free)
 HANDLE(laws, oxt_laws_free)
 HANDLE(pool, oxt_pool_free)
 HANDLE(bootstrap, oxt_bootstrap_free)
 HANDLE(steel, oxt_steel_free)
-HANDLE(advice, oxt_advice_free)
-HANDLE(set, oxt_set_free)
+HANDLE(advise, oxt_advise_free)
+HANDLE(plan, oxt_plan_free)
 HANDLE(history, oxt_history_free)
-HANDLE(tracker, oxt_tracker_free)
+HANDLE(track, oxt_track_free)
 
 #define MAKES(function, variant, type, ...) \
     CALL(function, variant)                 \
@@ -149,13 +149,13 @@ static oxt_status make_films(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_film_new(&made->rough_film, &options, error);
     if (!status)
-        status = oxt_material_new(&made->material, OXT_MAGNETITE, error);
+        status = oxt_material_new(&made->material, OXT_MATERIAL_MAGNETITE, error);
     if (!status)
-        status = oxt_target_parse(made->film, "blue", &made->blue, error);
+        status = oxt_tint_target_parse(made->film, "blue", &made->blue, error);
     if (!status)
-        status = oxt_target_parse(made->film, "second order blue", &made->second_blue, error);
+        status = oxt_tint_target_parse(made->film, "second order blue", &made->second_blue, error);
     if (!status)
-        status = oxt_target_parse(made->film, "faint straw", &made->straw, error);
+        status = oxt_tint_target_parse(made->film, "faint straw", &made->straw, error);
     return status;
 }
 
@@ -174,7 +174,7 @@ static oxt_status make_fits(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_fit_run(&made->fit, made->trials, made->film, &one_finish, error);
     if (!status)
-        status = oxt_fit_each(&made->fits, made->trials, made->film, NULL, error);
+        status = oxt_fit_each_run(&made->fits, made->trials, made->film, NULL, error);
     if (!status)
         status = oxt_fit_run(&made->path_fit, made->path_trials, made->film, NULL, error);
     if (!status)
@@ -184,29 +184,29 @@ static oxt_status make_fits(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_pool_run(&made->pool, made->trials, made->film, NULL, error);
     if (!status)
-        status = oxt_drift_of(made->fit, NULL, &made->drift, error);
+        status = oxt_drift_find(made->fit, NULL, &made->drift, error);
     return status;
 }
 
 static oxt_status make_steels(call_stage *made, oxt_error *error)
 {
-    const oxt_set_part part = { sizeof part, "collar", NULL, NULL, NULL, NULL };
+    const oxt_plan_part part = { sizeof part, "collar", NULL, NULL, NULL, NULL };
     oxt_status status = oxt_fit_steel(made->fit, &made->steel, error);
     if (!status)
-        status = oxt_steel_reanchor(&made->renewed, made->steel, made->trials, made->film, NULL,
-                                    error);
+        status = oxt_anchor_steel(&made->renewed, made->steel, made->trials, made->film, NULL,
+                                  error);
     if (!status)
         status = oxt_steel_save_text(made->renewed, made->card, sizeof made->card, NULL, error);
     if (!status)
-        status = oxt_advise(&made->advice, made->steel, made->film, NULL, error);
+        status = oxt_advise_run(&made->advice, made->steel, made->film, NULL, error);
     if (!status)
         status = oxt_dip_predict(made->steel, &made->blue, 588.7, NULL, &made->dip, error);
-    oxt_set_part first = part, second = part;
+    oxt_plan_part first = part, second = part;
     first.steel = second.steel = made->steel;
     first.film = second.film = made->film;
     first.target = second.target = &made->blue;
     if (!status)
-        status = oxt_set_plan(&made->set, (const oxt_set_part *[]){ &first, &second }, 2, 588.7,
+        status = oxt_plan_set(&made->set, (const oxt_plan_part *[]){ &first, &second }, 2, 588.7,
                               NULL, error);
     return status;
 }
@@ -257,8 +257,8 @@ bool call_stage_make(call_stage *made, const char *directory, oxt_error *error)
 void call_stage_free(call_stage *made)
 {
     oxt_history_free(made->history);
-    oxt_set_free(made->set);
-    oxt_advice_free(made->advice);
+    oxt_plan_free(made->set);
+    oxt_advise_free(made->advice);
     oxt_steel_free(made->renewed);
     oxt_steel_free(made->steel);
     oxt_bootstrap_free(made->bootstrap);
@@ -266,7 +266,7 @@ void call_stage_free(call_stage *made)
     oxt_laws_free(made->laws);
     oxt_fit_free(made->path_fit);
     oxt_fit_free(made->fit);
-    oxt_fits_free(made->fits);
+    oxt_fit_each_free(made->fits);
     oxt_faults_free(made->faults);
     oxt_trials_free(made->path_trials);
     oxt_trials_free(made->trials);
@@ -292,7 +292,7 @@ static oxt_status retold(call_result *out, oxt_error *error)
     const oxt_given typed = { NULL, "reading", "9000 F" };
     oxt_bath bath = OXT_BATH_INIT;
     double number;
-    oxt_bath_true(&bath, 5255.372222222222, &number, &made);
+    oxt_bath_true_temperature(&bath, 5255.372222222222, &number, &made);
     oxt_error_retell(&made, &typed, 1);
     if (strstr(made.text, "9000 F"))
         return say(out, made.text);
@@ -311,8 +311,8 @@ static oxt_status first_caution(call_result *out)
     return say(out, oxt_caution_get(oxt_caution_next(&cautions))->name);
 }
 GIVES(oxt_caution_next, plain, first_caution(out))
-GIVES(oxt_cautions_report, plain,
-      oxt_cautions_report(OXT_CAUTION_WATER, OXT_CAUTIONS_WHOLE, TEXT, error))
+GIVES(oxt_caution_report, plain,
+      oxt_caution_report(OXT_CAUTION_WATER, OXT_CAUTION_WHOLE, TEXT, error))
 
 /* ---- units.h ---- */
 
@@ -321,9 +321,9 @@ GIVES(oxt_parse_temperature_difference, plain,
       oxt_parse_temperature_difference("4.5 F", out->number, error))
 GIVES(oxt_parse_duration, plain, oxt_parse_duration("1 min 30.5 s", out->number, error))
 GIVES(oxt_parse_length, plain, oxt_parse_length("1 1/4 in", out->number, error))
-GIVES(oxt_format_temperature, plain, oxt_format_temperature(616.48, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_format_temperature, plain, oxt_format_temperature(616.48, OXT_UNIT_CELSIUS, TEXT, error))
 GIVES(oxt_format_duration, plain, oxt_format_duration(90.5, TEXT, error))
-GIVES(oxt_format_length, plain, oxt_format_length(0.00635, OXT_MILLIMETRE, TEXT, error))
+GIVES(oxt_format_length, plain, oxt_format_length(0.00635, OXT_UNIT_MILLIMETRE, TEXT, error))
 
 /* ---- growth.h ---- */
 
@@ -362,51 +362,54 @@ GIVES(oxt_format_srgb, plain, oxt_format_srgb(NUMBERS(0.1, 0.5, 0.9), TEXT, erro
 GIVES(oxt_delta_e2000, plain, oxt_delta_e2000(BLUE_LAB, NUMBERS(50, 2, -30), out->number, error))
 GIVES(oxt_delta_e2000_n, plain,
       oxt_delta_e2000_n(1, BLUE_LAB, 0, NUMBERS(50, 2, -30), 0, out->number, 0, NULL, error))
-GIVES(oxt_light_white, plain, oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, out->number, error))
-GIVES(oxt_adapt_white, plain,
-      oxt_adapt_white(SOME_XYZ, NUMBERS(1.0985, 1, 0.35585), WHITE, out->number, error))
+GIVES(oxt_light_white, plain,
+      oxt_light_white(OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, out->number, error))
+GIVES(oxt_light_adapt, plain,
+      oxt_light_adapt(SOME_XYZ, NUMBERS(1.0985, 1, 0.35585), WHITE, out->number, error))
 
 /* ---- heat.h ---- */
 
-GIVES(oxt_carbon_steel, plain, oxt_carbon_steel(500.0, out->number, out->number + 1, error))
-FILLS(oxt_warming_of, plain, oxt_warming, OXT_WARMING_INIT,
-      oxt_warming_of(&stage->part, 600.0, into, error))
-GIVES(oxt_surface_temperature, plain,
-      oxt_surface_temperature(&stage->part, 600.0, 20.0, out->number, error))
+GIVES(oxt_heat_carbon_steel, plain,
+      oxt_heat_carbon_steel(500.0, out->number, out->number + 1, error))
+FILLS(oxt_heat_warming, plain, oxt_warming, OXT_WARMING_INIT,
+      oxt_heat_warming(&stage->part, 600.0, into, error))
+GIVES(oxt_heat_surface_temperature, plain,
+      oxt_heat_surface_temperature(&stage->part, 600.0, 20.0, out->number, error))
 /* A part thick enough that its inside lags behind its surface. */
 static oxt_status thick(const call_stage *stage, oxt_shape shape, double *number, oxt_error *error)
 {
     oxt_part part = stage->part;
     part.shape = shape;
     part.size_m = 0.05;
-    return oxt_dip_exposure(&stage->growth, &part, 600.0, 200.0, number, error);
+    return oxt_heat_exposure(&stage->growth, &part, 600.0, 200.0, number, error);
 }
-GIVES(oxt_surface_temperature, thick, thick(stage, OXT_CYLINDER, out->number, error))
-GIVES(oxt_dip_exposure, plain,
-      oxt_dip_exposure(&stage->growth, &stage->part, 600.0, 90.0, out->number, error))
-GIVES(oxt_dip_exposure, thick_plate, thick(stage, OXT_PLATE, out->number, error))
-GIVES(oxt_dip_exposure, thick_sphere, thick(stage, OXT_SPHERE, out->number, error))
-GIVES(oxt_time_for_exposure, plain,
-      oxt_time_for_exposure(&stage->growth, &stage->part, 600.0, 3000.0, out->number,
-                            out->number + 1, error))
-GIVES(oxt_lift_exposure, plain,
-      oxt_lift_exposure(&stage->growth, &stage->part, &stage->lift, 600.0, out->number,
-                        out->number + 1, error))
+GIVES(oxt_heat_surface_temperature, thick, thick(stage, OXT_SHAPE_CYLINDER, out->number, error))
+GIVES(oxt_heat_exposure, plain,
+      oxt_heat_exposure(&stage->growth, &stage->part, 600.0, 90.0, out->number, error))
+GIVES(oxt_heat_exposure, thick_plate, thick(stage, OXT_SHAPE_PLATE, out->number, error))
+GIVES(oxt_heat_exposure, thick_sphere, thick(stage, OXT_SHAPE_SPHERE, out->number, error))
+GIVES(oxt_heat_time_for_exposure, plain,
+      oxt_heat_time_for_exposure(&stage->growth, &stage->part, 600.0, 3000.0, out->number,
+                                 out->number + 1, error))
+GIVES(oxt_heat_lift_exposure, plain,
+      oxt_heat_lift_exposure(&stage->growth, &stage->part, &stage->lift, 600.0, out->number,
+                             out->number + 1, error))
 
 /* ---- bath.h ---- */
 
-FILLS(oxt_salt_limits_of, plain, oxt_salt_limits, OXT_SALT_LIMITS_INIT,
-      oxt_salt_limits_of(OXT_SALT_TERNARY, into, error))
-GIVES(oxt_salt_properties, plain,
-      oxt_salt_properties(OXT_SALT_TERNARY, 600.0, out->number, out->number + 1, error))
-GIVES(oxt_bath_true, plain, oxt_bath_true(&stage->bath, 600.0, out->number, error))
+FILLS(oxt_bath_salt_limits, plain, oxt_salt_limits, OXT_SALT_LIMITS_INIT,
+      oxt_bath_salt_limits(OXT_SALT_TERNARY, into, error))
+GIVES(oxt_bath_salt_properties, plain,
+      oxt_bath_salt_properties(OXT_SALT_TERNARY, 600.0, out->number, out->number + 1, error))
+GIVES(oxt_bath_true_temperature, plain,
+      oxt_bath_true_temperature(&stage->bath, 600.0, out->number, error))
 FILLS(oxt_bath_sag, plain, oxt_sag, OXT_SAG_INIT,
       oxt_bath_sag(&stage->bath, &stage->part, 1.0, 600.0, into, error))
-GIVES(oxt_bath_dip_exposure, plain,
-      oxt_bath_dip_exposure(&stage->growth, &stage->bath, &stage->part, 1.0, 600.0, 90.0,
-                            out->number, error))
-GIVES(oxt_skin_delay, plain,
-      oxt_skin_delay(OXT_SALT_TERNARY, &stage->part, 600.0, 0.001, out->number, error))
+GIVES(oxt_bath_exposure, plain,
+      oxt_bath_exposure(&stage->growth, &stage->bath, &stage->part, 1.0, 600.0, 90.0, out->number,
+                        error))
+GIVES(oxt_bath_skin_delay, plain,
+      oxt_bath_skin_delay(OXT_SALT_TERNARY, &stage->part, 600.0, 0.001, out->number, error))
 static oxt_status cautions(const call_stage *stage, call_result *out, oxt_error *error)
 {
     uint32_t bits;
@@ -419,14 +422,15 @@ GIVES(oxt_bath_cautions, plain, cautions(stage, out, error))
 
 /* ---- material.h, film.h ---- */
 
-MAKES(oxt_material_new, plain, material, oxt_material_new(&made, OXT_IRON, error))
+MAKES(oxt_material_new, plain, material, oxt_material_new(&made, OXT_MATERIAL_IRON, error))
 MAKES(oxt_material_from_table, plain, material,
       oxt_material_from_table(&made, "own", 2, NUMBERS(380, 780), NUMBERS(2.0, 2.1),
                               NUMBERS(0.1, 0.0), error))
 PLAIN(oxt_material_free, oxt_material_free(NULL))
 GIVES(oxt_material_index, plain,
       oxt_material_index(stage->material, 500.0, out->number, out->number + 1, error))
-GIVES(oxt_finish_grade, plain, oxt_finish_grade(OXT_SATIN, out->number, out->number + 1, error))
+GIVES(oxt_film_finish, plain,
+      oxt_film_finish(OXT_FINISH_SATIN, out->number, out->number + 1, error))
 MAKES(oxt_film_new, plain, film, oxt_film_new(&made, NULL, error))
 static oxt_status film_of_layers(const call_stage *stage, oxt_film **made, oxt_error *error)
 {
@@ -436,7 +440,7 @@ static oxt_status film_of_layers(const call_stage *stage, oxt_film **made, oxt_e
     options.layers = layers;
     options.thickness_spread = 0.05;
     options.angle_spread_deg = 8.0;
-    options.illuminant = OXT_A;
+    options.illuminant = OXT_ILLUMINANT_A;
     return oxt_film_new(made, &options, error);
 }
 MAKES(oxt_film_new, layers, film, film_of_layers(stage, &made, error))
@@ -474,7 +478,7 @@ static oxt_status match(const call_stage *stage, call_result *out, oxt_error *er
 {
     oxt_match *found = (oxt_match *)(void *)&out->object;
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     *found = (oxt_match)OXT_MATCH_INIT;
     oxt_status status = oxt_film_match(stage->film, BLUE_LAB, NULL, 1, found, &count, &verdict,
                                        error);
@@ -493,19 +497,19 @@ FILLS(oxt_tint_band, plain, oxt_tint, OXT_TINT_INIT, oxt_tint_band(stage->film, 
 FILLS(oxt_tint_at, plain, oxt_tint, OXT_TINT_INIT, oxt_tint_at(stage->film, 57.0, into, error))
 FILLS(oxt_tint_find, plain, oxt_tint, OXT_TINT_INIT,
       oxt_tint_find(stage->film, "dark blue", into, error))
-FILLS(oxt_target_from_name, plain, oxt_target, OXT_TARGET_INIT,
-      oxt_target_from_name(stage->film, "blue", into, error))
-FILLS(oxt_target_from_thickness, plain, oxt_target, OXT_TARGET_INIT,
-      oxt_target_from_thickness(57.0, 50.0, 60.0, into, error))
-FILLS(oxt_target_from_lab, plain, oxt_target, OXT_TARGET_INIT,
-      oxt_target_from_lab(stage->film, BLUE_LAB, 5.0, 0, into, error))
-FILLS(oxt_target_parse, name, oxt_target, OXT_TARGET_INIT,
-      oxt_target_parse(stage->film, "second order blue", into, error))
-FILLS(oxt_target_parse, thickness, oxt_target, OXT_TARGET_INIT,
-      oxt_target_parse(stage->film, "57.5 nm", into, error))
+FILLS(oxt_tint_target, plain, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target(stage->film, "blue", into, error))
+FILLS(oxt_tint_target_of_thickness, plain, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target_of_thickness(57.0, 50.0, 60.0, into, error))
+FILLS(oxt_tint_target_of_lab, plain, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target_of_lab(stage->film, BLUE_LAB, 5.0, 0, into, error))
+FILLS(oxt_tint_target_parse, name, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target_parse(stage->film, "second order blue", into, error))
+FILLS(oxt_tint_target_parse, thickness, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target_parse(stage->film, "57.5 nm", into, error))
 /* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
-FILLS(oxt_target_parse, colour, oxt_target, OXT_TARGET_INIT,
-      oxt_target_parse(stage->film, "#154eba", into, error))
+FILLS(oxt_tint_target_parse, colour, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target_parse(stage->film, "#154eba", into, error))
 
 /* ---- trials.h ---- */
 
@@ -706,7 +710,7 @@ CALL(oxt_trials_read_csv_text, remarks)
     oxt_faults *remarks = NULL;
     oxt_status status = oxt_trials_read_csv_text(&log, text, sizeof text - 1, NULL, error);
     if (!status)
-        status = oxt_check_trials(&remarks, log, stage->film, OXT_FAHRENHEIT, error);
+        status = oxt_check_log(&remarks, log, stage->film, OXT_UNIT_FAHRENHEIT, error);
     if (!status)
         out->number[0] = (double)oxt_faults_count(remarks);
     oxt_faults_free(remarks);
@@ -720,14 +724,14 @@ PLAIN(oxt_trials_count, out->number[0] = (double)oxt_trials_count(stage->trials)
 static oxt_status separate(call_result *out, oxt_error *error)
 {
     static const char *const columns[] = { "name", "card" };
-    return oxt_csv_separator(out->text, "name;card\n", 10, columns, 2, NULL, error);
+    return oxt_trials_csv_separator(out->text, "name;card\n", 10, columns, 2, NULL, error);
 }
-GIVES(oxt_csv_separator, plain, separate(out, error))
+GIVES(oxt_trials_csv_separator, plain, separate(out, error))
 PLAIN(oxt_trials_unit, out->number[0] = (double)oxt_trials_unit(stage->trials))
 static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
 {
     oxt_status status = oxt_trials_new(made, error);
-    return status ? status : oxt_trials_set_unit(*made, OXT_CELSIUS, error);
+    return status ? status : oxt_trials_set_unit(*made, OXT_UNIT_CELSIUS, error);
 }
 MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
 PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
@@ -743,12 +747,13 @@ GIVES(oxt_faults_report, plain, oxt_faults_report(stage->faults, TEXT, error))
 static oxt_status check_trials(const call_stage *stage, call_result *out, oxt_error *error)
 {
     oxt_faults *remarks = NULL;
-    oxt_status status = oxt_check_trials(&remarks, stage->trials, stage->film, OXT_CELSIUS, error);
+    oxt_status status = oxt_check_log(&remarks, stage->trials, stage->film, OXT_UNIT_CELSIUS,
+                                      error);
     out->handle = remarks;
     out->release = release_faults;
     return status;
 }
-GIVES(oxt_check_trials, plain, check_trials(stage, out, error))
+GIVES(oxt_check_log, plain, check_trials(stage, out, error))
 PLAIN(oxt_faults_free, oxt_faults_free(NULL))
 
 /* ---- steel.h, prior.h, anchor.h ---- */
@@ -784,7 +789,7 @@ GIVES(oxt_steel_cautions, plain, cautions_of_steel(stage, out->number, error))
 FILLS(oxt_steel_get, plain, oxt_steel_values, OXT_STEEL_VALUES_INIT,
       oxt_steel_get(stage->steel, into, error))
 PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
-FILLS(oxt_steel_history, plain, oxt_steel_entry, OXT_STEEL_ENTRY_INIT,
+FILLS(oxt_steel_history, plain, oxt_steel_change, OXT_STEEL_CHANGE_INIT,
       oxt_steel_history(stage->renewed, 0, into, error))
 MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, error))
 MAKES(oxt_steel_load_text, plain, steel,
@@ -836,23 +841,24 @@ GIVES(oxt_steel_words, plain, words_of_steel(stage, out, error))
 MAKES(oxt_steel_with_words, plain, steel, reworded_steel(stage, &made, error))
 MAKES(oxt_steel_load_text, words, steel, worded_card(stage, &made, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
-FILLS(oxt_prior_usual, plain, oxt_prior, OXT_PRIOR_INIT, oxt_prior_usual(into, stage->film, error))
-MAKES(oxt_steel_starting, plain, steel,
-      oxt_steel_starting(&made, "Alder 1", "polished", stage->film, error))
-MAKES(oxt_steel_reanchor, plain, steel,
-      oxt_steel_reanchor(&made, stage->renewed, stage->trials, stage->film, NULL, error))
+FILLS(oxt_prior_mild_steel, plain, oxt_prior, OXT_PRIOR_INIT,
+      oxt_prior_mild_steel(into, stage->film, error))
+MAKES(oxt_prior_steel, plain, steel,
+      oxt_prior_steel(&made, "Alder 1", "polished", stage->film, error))
+MAKES(oxt_anchor_steel, plain, steel,
+      oxt_anchor_steel(&made, stage->renewed, stage->trials, stage->film, NULL, error))
 
-/* ---- fit.h, laws.h, pool.h, spread.h ---- */
+/* ---- fit.h, laws.h, pool.h, interval.h ---- */
 
 /* By everything that a fit can be asked for. */
 static oxt_status fit_all(const call_stage *stage, oxt_fit **made, oxt_error *error)
 {
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_prior_usual(&prior, stage->film, error);
+    oxt_status status = oxt_prior_mild_steel(&prior, stage->film, error);
     options.prior = &prior;
     options.robust = OXT_ROBUST_TUKEY;
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     options.bath_sd_K = 1.0;
     options.time_sd_s = 1.0;
     if (status) {
@@ -877,50 +883,50 @@ FILLS(oxt_fit_get_row, plain, oxt_fit_row, OXT_FIT_ROW_INIT,
       oxt_fit_get_row(stage->fit, 1, into, error))
 PLAIN(oxt_fit_warning_count, out->number[0] = (double)oxt_fit_warning_count(stage->fit))
 GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
-GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_CELSIUS, TEXT, error))
-static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fits **made,
+GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_UNIT_CELSIUS, TEXT, error))
+static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fit_each **made,
                              oxt_error *error)
 {
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
     options.threads = threads;
-    return oxt_fit_each(made, stage->trials, stage->film, &options, error);
+    return oxt_fit_each_run(made, stage->trials, stage->film, &options, error);
 }
-MAKES(oxt_fit_each, one, fits, fit_groups(stage, 1, &made, error))
-MAKES(oxt_fit_each, threads, fits, fit_groups(stage, 3, &made, error))
+MAKES(oxt_fit_each_run, one, fit_each, fit_groups(stage, 1, &made, error))
+MAKES(oxt_fit_each_run, threads, fit_each, fit_groups(stage, 3, &made, error))
 /* With what was found in each group: none is lost without memory. */
-CALL(oxt_fit_each, results)
+CALL(oxt_fit_each_run, results)
 {
-    oxt_fits *made = NULL;
+    oxt_fit_each *made = NULL;
     oxt_status status = fit_groups(stage, 1, &made, error);
     double fitted = 0.0, ln_k = 0.0;
-    for (size_t i = 0; i < oxt_fits_count(made); i++) {
+    for (size_t i = 0; i < oxt_fit_each_count(made); i++) {
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
-        if (oxt_fits_get(made, i, &values, NULL) == OXT_OK) {
+        if (oxt_fit_each_get(made, i, &values, NULL) == OXT_OK) {
             fitted += 1.0;
             ln_k += log(values.growth.k_ref_nm2_per_s);
         }
     }
-    oxt_fits_free(made);
+    oxt_fit_each_free(made);
     if (!status) {
         out->number[0] = fitted;
         out->number[1] = ln_k;
     }
     return status;
 }
-PLAIN(oxt_fits_free, oxt_fits_free(NULL))
-PLAIN(oxt_fits_count, out->number[0] = (double)oxt_fits_count(stage->fits))
-PLAIN(oxt_fits_failed, out->number[0] = (double)oxt_fits_failed(stage->fits))
-FILLS(oxt_fits_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
-      oxt_fits_group(stage->fits, 1, into, error))
-FILLS(oxt_fits_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT,
-      oxt_fits_get(stage->fits, 0, into, error))
-GIVES(oxt_fits_remarks, plain, oxt_fits_remarks(stage->fits, 1, TEXT, error))
-GIVES(oxt_fits_numbers, plain,
-      oxt_fits_numbers(stage->fits, "Q_J_per_mol", 2, out->number, STRIDE, error))
-MAKES(oxt_fits_fit, plain, fit,
-      oxt_fits_fit(stage->fits, 0, stage->trials, stage->film, &made, error))
-GIVES(oxt_fits_report, plain, oxt_fits_report(stage->fits, OXT_CELSIUS, TEXT, error))
-GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_FAHRENHEIT, TEXT, error))
+PLAIN(oxt_fit_each_free, oxt_fit_each_free(NULL))
+PLAIN(oxt_fit_each_count, out->number[0] = (double)oxt_fit_each_count(stage->fits))
+PLAIN(oxt_fit_each_failed, out->number[0] = (double)oxt_fit_each_failed(stage->fits))
+FILLS(oxt_fit_each_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
+      oxt_fit_each_group(stage->fits, 1, into, error))
+FILLS(oxt_fit_each_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT,
+      oxt_fit_each_get(stage->fits, 0, into, error))
+GIVES(oxt_fit_each_remarks, plain, oxt_fit_each_remarks(stage->fits, 1, TEXT, error))
+GIVES(oxt_fit_each_numbers, plain,
+      oxt_fit_each_numbers(stage->fits, "Q_J_per_mol", 2, out->number, STRIDE, error))
+MAKES(oxt_fit_each_fit, plain, fit,
+      oxt_fit_each_fit(stage->fits, 0, stage->trials, stage->film, &made, error))
+GIVES(oxt_fit_each_report, plain, oxt_fit_each_report(stage->fits, OXT_UNIT_CELSIUS, TEXT, error))
+GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_UNIT_FAHRENHEIT, TEXT, error))
 MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
 MAKES(oxt_laws_run, plain, laws, oxt_laws_run(&made, stage->fit, NULL, error))
 static oxt_status laws_initial(const call_stage *stage, oxt_laws **made, oxt_error *error)
@@ -936,13 +942,13 @@ FILLS(oxt_laws_get, plain, oxt_laws_values, OXT_LAWS_VALUES_INIT,
 FILLS(oxt_laws_get_law, plain, oxt_law_result, OXT_LAW_RESULT_INIT,
       oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
 GIVES(oxt_laws_sentence, plain, oxt_laws_sentence(stage->laws, TEXT, error))
-GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status pool_of(const call_stage *stage, oxt_pool_model model, int shrink,
                           oxt_pool **made, oxt_error *error)
 {
     oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_prior_usual(&prior, stage->film, error);
+    oxt_status status = oxt_prior_mild_steel(&prior, stage->film, error);
     options.model = model;
     options.shrink = shrink;
     options.prior = shrink ? &prior : NULL;
@@ -964,11 +970,11 @@ FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, OXT_POOL_COMPARISON_I
       oxt_pool_get_comparison(stage->pool, OXT_POOL_SHARED_Q, into, error))
 PLAIN(oxt_pool_warning_count, out->number[0] = (double)oxt_pool_warning_count(stage->pool))
 GIVES(oxt_pool_warning, plain, oxt_pool_warning(stage->pool, 0, TEXT, error))
-GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_CELSIUS, TEXT, error))
+GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_UNIT_CELSIUS, TEXT, error))
 MAKES(oxt_pool_steel, plain, steel, oxt_pool_steel(stage->pool, 0, &made, error))
-GIVES(oxt_fit_profile, plain,
-      oxt_fit_profile(stage->fit, OXT_SPREAD_DIP_TIME, 600.0, 0.95, OXT_SCALE_STATED, out->number,
-                      out->number + 1, error))
+GIVES(oxt_interval_profile, plain,
+      oxt_interval_profile(stage->fit, OXT_INTERVAL_DIP_TIME, 600.0, 0.95,
+                           OXT_INTERVAL_SCALE_STATED, out->number, out->number + 1, error))
 static oxt_status draw(const call_stage *stage, oxt_bootstrap_kind kind, int threads,
                        oxt_bootstrap **made, oxt_error *error)
 {
@@ -985,8 +991,8 @@ PLAIN(oxt_bootstrap_free, oxt_bootstrap_free(NULL))
 FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, OXT_BOOTSTRAP_VALUES_INIT,
       oxt_bootstrap_get(stage->bootstrap, into, error))
 GIVES(oxt_bootstrap_interval, plain,
-      oxt_bootstrap_interval(stage->bootstrap, OXT_SPREAD_Q, 0.0, 0.9, OXT_BIAS_CORRECTED,
-                             out->number, out->number + 1, error))
+      oxt_bootstrap_interval(stage->bootstrap, OXT_INTERVAL_Q, 0.0, 0.9,
+                             OXT_BOOTSTRAP_BIAS_CORRECTED, out->number, out->number + 1, error))
 GIVES(oxt_bootstrap_replicates, plain,
       oxt_bootstrap_replicates(stage->bootstrap, 100, out->number, out->number + 100, error))
 
@@ -1041,47 +1047,49 @@ static oxt_status equivalent(const call_stage *stage, double *number, oxt_error 
 GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
 GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
 GIVES(oxt_dip_report, plain,
-      oxt_dip_report(&stage->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
-FILLS(oxt_dip_most_forgiving, plain, oxt_dip, OXT_DIP_INIT,
-      oxt_dip_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
-GIVES(oxt_dip_trade_off, plain,
-      oxt_dip_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_CELSIUS, OXT_CAUTIONS_BRIEF,
-                        TEXT, error))
-static oxt_status plan(const call_stage *stage, oxt_set **made, oxt_error *error)
+      oxt_dip_report(&stage->dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
+FILLS(oxt_plan_most_forgiving, plain, oxt_dip, OXT_DIP_INIT,
+      oxt_plan_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
+GIVES(oxt_plan_trade_off, plain,
+      oxt_plan_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_UNIT_CELSIUS,
+                         OXT_CAUTION_BRIEF, TEXT, error))
+static oxt_status plan(const call_stage *stage, oxt_plan **made, oxt_error *error)
 {
     oxt_dip_options of_first = whole_dip(stage);
-    oxt_set_options options = OXT_SET_OPTIONS_INIT;
-    oxt_set_part first = OXT_SET_PART_INIT;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_part first = OXT_PLAN_PART_INIT;
     strcpy(first.name, "bezel");
     first.steel = stage->steel;
     first.film = stage->film;
     first.target = &stage->blue;
-    oxt_set_part second = first;
+    oxt_plan_part second = first;
     first.options = &of_first;
     options.draws = 100;
-    return oxt_set_plan(made, (const oxt_set_part *[]){ &first, &second }, 2, 588.7, &options,
+    return oxt_plan_set(made, (const oxt_plan_part *[]){ &first, &second }, 2, 588.7, &options,
                         error);
 }
-MAKES(oxt_set_plan, plain, set, plan(stage, &made, error))
-PLAIN(oxt_set_free, oxt_set_free(NULL))
-FILLS(oxt_set_get, plain, oxt_set_values, OXT_SET_VALUES_INIT, oxt_set_get(stage->set, into, error))
-FILLS(oxt_set_get_step, plain, oxt_set_step, OXT_SET_STEP_INIT,
-      oxt_set_get_step(stage->set, 0, into, error))
-FILLS(oxt_set_get_dip, plain, oxt_dip, OXT_DIP_INIT, oxt_set_get_dip(stage->set, 0, into, error))
-GIVES(oxt_set_report, plain,
-      oxt_set_report(stage->set, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
+MAKES(oxt_plan_set, plain, plan, plan(stage, &made, error))
+PLAIN(oxt_plan_free, oxt_plan_free(NULL))
+FILLS(oxt_plan_get, plain, oxt_plan_values, OXT_PLAN_VALUES_INIT,
+      oxt_plan_get(stage->set, into, error))
+FILLS(oxt_plan_get_step, plain, oxt_plan_step, OXT_PLAN_STEP_INIT,
+      oxt_plan_get_step(stage->set, 0, into, error))
+FILLS(oxt_plan_get_dip, plain, oxt_dip, OXT_DIP_INIT, oxt_plan_get_dip(stage->set, 0, into, error))
+GIVES(oxt_plan_report, plain,
+      oxt_plan_report(stage->set, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 
 /* ---- advise.h, drift.h ---- */
 
-MAKES(oxt_advise, plain, advice, oxt_advise(&made, stage->steel, stage->film, NULL, error))
-PLAIN(oxt_advice_free, oxt_advice_free(NULL))
-PLAIN(oxt_advice_count, out->number[0] = (double)oxt_advice_count(stage->advice))
-FILLS(oxt_advice_get, plain, oxt_coupon, OXT_COUPON_INIT,
-      oxt_advice_get(stage->advice, 0, into, error))
-GIVES(oxt_advice_report, plain,
-      oxt_advice_report(stage->advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
-FILLS(oxt_drift_of, plain, oxt_drift, OXT_DRIFT_INIT, oxt_drift_of(stage->fit, NULL, into, error))
-GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, OXT_CAUTIONS_WHOLE, TEXT, error))
+MAKES(oxt_advise_run, plain, advise, oxt_advise_run(&made, stage->steel, stage->film, NULL, error))
+PLAIN(oxt_advise_free, oxt_advise_free(NULL))
+PLAIN(oxt_advise_count, out->number[0] = (double)oxt_advise_count(stage->advice))
+FILLS(oxt_advise_get, plain, oxt_advised_coupon, OXT_ADVISED_COUPON_INIT,
+      oxt_advise_get(stage->advice, 0, into, error))
+GIVES(oxt_advise_report, plain,
+      oxt_advise_report(stage->advice, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
+FILLS(oxt_drift_find, plain, oxt_drift, OXT_DRIFT_INIT,
+      oxt_drift_find(stage->fit, NULL, into, error))
+GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, OXT_CAUTION_WHOLE, TEXT, error))
 
 /* ---- history.h, temper.h ---- */
 
@@ -1131,45 +1139,45 @@ FILLS(oxt_temper_dip, plain, oxt_temper, OXT_TEMPER_INIT,
       oxt_temper_dip(588.7, 120.0, NULL, into, error))
 FILLS(oxt_temper_of_history, plain, oxt_temper, OXT_TEMPER_INIT, temper(stage, into, error))
 GIVES(oxt_temper_report, plain,
-      oxt_temper_report(&stage->temper, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, TEXT, error))
+      oxt_temper_report(&stage->temper, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 
 /* ---- track.h ---- */
 
-static oxt_status tracker(const call_stage *stage, oxt_tracker **made, oxt_error *error)
+static oxt_status tracker(const call_stage *stage, oxt_track **made, oxt_error *error)
 {
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     oxt_part part = stage->part;
     part.size_m = 0.03;
     options.part = &part;
     options.bath_K = 588.7;
     options.lift = &stage->lift;
     options.salt_bath = &stage->bath;
-    return oxt_tracker_new(made, stage->steel, stage->film, &stage->blue, &options, error);
+    return oxt_track_new(made, stage->steel, stage->film, &stage->blue, &options, error);
 }
-MAKES(oxt_tracker_new, plain, tracker,
-      oxt_tracker_new(&made, stage->steel, stage->film, &stage->blue, NULL, error))
-MAKES(oxt_tracker_new, part, tracker, tracker(stage, &made, error))
-PLAIN(oxt_tracker_free, oxt_tracker_free(NULL))
+MAKES(oxt_track_new, plain, track,
+      oxt_track_new(&made, stage->steel, stage->film, &stage->blue, NULL, error))
+MAKES(oxt_track_new, part, track, tracker(stage, &made, error))
+PLAIN(oxt_track_free, oxt_track_free(NULL))
 /* Read before its first sample, fed a dip, read again, begun anew. */
-static oxt_status track(const call_stage *stage, oxt_tracking *into, oxt_error *error)
+static oxt_status track(const call_stage *stage, oxt_track_state *into, oxt_error *error)
 {
-    oxt_tracker *made;
-    oxt_tracking now = OXT_TRACKING_INIT;
+    oxt_track *made;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
     oxt_status status = tracker(stage, &made, error);
     if (status)
         return status;
-    status = oxt_tracker_read(made, &now, error);
+    status = oxt_track_read(made, &now, error);
     for (int i = 0; !status && i < 60; i++)
-        status = oxt_tracker_feed(made, 2.0 * i + (i > 30 ? 20.0 : 0.0), 588.7 + i % 3, error);
+        status = oxt_track_feed(made, 2.0 * i + (i > 30 ? 20.0 : 0.0), 588.7 + i % 3, error);
     if (!status)
-        status = oxt_tracker_read(made, &now, error);
+        status = oxt_track_read(made, &now, error);
     if (!status)
-        status = oxt_tracker_restart(made, error);
+        status = oxt_track_restart(made, error);
     if (!status)
         *into = now;
-    oxt_tracker_free(made);
+    oxt_track_free(made);
     return status;
 }
-FILLS(oxt_tracker_restart, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))
-FILLS(oxt_tracker_feed, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))
-FILLS(oxt_tracker_read, plain, oxt_tracking, OXT_TRACKING_INIT, track(stage, into, error))
+FILLS(oxt_track_restart, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
+FILLS(oxt_track_feed, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
+FILLS(oxt_track_read, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))

@@ -16,13 +16,13 @@ typedef struct {
     oxt_trials *trials, *path_trials;
     oxt_faults *faults;
     oxt_fit *fit, *path_fit;
-    oxt_fits *fits;
+    oxt_fit_each *fits;
     oxt_laws *laws;
     oxt_pool *pool;
     oxt_bootstrap *bootstrap;
     oxt_steel *steel, *renewed;
-    oxt_advice *advice;
-    oxt_set *set;
+    oxt_advise *advice;
+    oxt_plan *set;
     oxt_history *history;
     oxt_growth growth;
     oxt_target blue, second_blue, straw;

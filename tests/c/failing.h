@@ -11,7 +11,8 @@
     X(OXT_EUNIT, difference, oxt_parse_temperature_difference("5", number, error))                 \
     X(OXT_EPARSE, duration, oxt_parse_duration("1:75", number, error))                             \
     X(OXT_EUNIT, length_unit, oxt_parse_length("6 furlong", number, error))                        \
-    X(OXT_ESPACE, temperature_out, oxt_format_temperature(600, OXT_KELVIN, text, 3, NULL, error))  \
+    X(OXT_ESPACE, temperature_out,                                                                 \
+      oxt_format_temperature(600, OXT_UNIT_KELVIN, text, 3, NULL, error))                          \
     X(OXT_EARG, temperature_scale,                                                                 \
       oxt_format_temperature(600, (oxt_temperature_unit)7, text, 40, NULL, error))                 \
     X(OXT_EDOMAIN, duration_out, oxt_format_duration(-1, text, 40, NULL, error))                   \
@@ -38,28 +39,29 @@
     X(OXT_EDOMAIN, delta, oxt_delta_e2000(three, nothing, number, error))                          \
     X(OXT_EARG, delta_n, oxt_delta_e2000_n(1, three, 24, NULL, 24, number, 8, NULL, error))        \
     X(OXT_EARG, light_white, oxt_light_white((oxt_illuminant)7, 0, number, error))                 \
-    X(OXT_EDOMAIN, adapt_white, oxt_adapt_white(three, dark, three, number, error))                \
-    X(OXT_EDOMAIN, carbon_steel, oxt_carbon_steel(100, number, number + 1, error))                 \
-    X(OXT_EARG, warming, oxt_warming_of(NULL, 600, result, error))                                 \
-    X(OXT_EARG, surface, oxt_surface_temperature(NULL, 600, 60, number, error))                    \
-    X(OXT_EARG, dip_exposure, oxt_dip_exposure(&growth, NULL, 600, 60, number, error))             \
+    X(OXT_EDOMAIN, adapt_white, oxt_light_adapt(three, dark, three, number, error))                \
+    X(OXT_EDOMAIN, carbon_steel, oxt_heat_carbon_steel(100, number, number + 1, error))            \
+    X(OXT_EARG, warming, oxt_heat_warming(NULL, 600, result, error))                               \
+    X(OXT_EARG, surface, oxt_heat_surface_temperature(NULL, 600, 60, number, error))               \
+    X(OXT_EARG, dip_exposure, oxt_heat_exposure(&growth, NULL, 600, 60, number, error))            \
     X(OXT_EDOMAIN, for_exposure,                                                                   \
-      oxt_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                          \
-    X(OXT_EARG, lift, oxt_lift_exposure(&growth, NULL, NULL, 600, number, NULL, error))            \
-    X(OXT_EARG, salt_limits, oxt_salt_limits_of((oxt_salt)4, result, error))                       \
+      oxt_heat_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                     \
+    X(OXT_EARG, lift, oxt_heat_lift_exposure(&growth, NULL, NULL, 600, number, NULL, error))       \
+    X(OXT_EARG, salt_limits, oxt_bath_salt_limits((oxt_salt)4, result, error))                     \
     X(OXT_EDOMAIN, salt_properties,                                                                \
-      oxt_salt_properties(OXT_SALT_TERNARY, 400, number, number + 1, error))                       \
-    X(OXT_EARG, bath_true, oxt_bath_true(NULL, 600, number, error))                                \
+      oxt_bath_salt_properties(OXT_SALT_TERNARY, 400, number, number + 1, error))                  \
+    X(OXT_EARG, bath_true, oxt_bath_true_temperature(NULL, 600, number, error))                    \
     X(OXT_EARG, bath_sag, oxt_bath_sag(NULL, NULL, 1, 600, result, error))                         \
     X(OXT_EARG, bath_dip_exposure,                                                                 \
-      oxt_bath_dip_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                       \
-    X(OXT_EARG, skin_delay, oxt_skin_delay(OXT_SALT_TERNARY, NULL, 600, 0.001, number, error))     \
+      oxt_bath_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                           \
+    X(OXT_EARG, skin_delay,                                                                        \
+      oxt_bath_skin_delay(OXT_SALT_TERNARY, NULL, 600, 0.001, number, error))                      \
     X(OXT_EARG, bath_cautions, oxt_bath_cautions(NULL, 600, result, error))                        \
-    X(OXT_EARG, material_new, oxt_material_new(result, (oxt_substance)4, error))                   \
+    X(OXT_EARG, material_new, oxt_material_new(result, (oxt_material_kind)4, error))               \
     X(OXT_EDOMAIN, material_table,                                                                 \
       oxt_material_from_table(result, "own", 3, three, three, three, error))                       \
     X(OXT_EARG, material_index, oxt_material_index(NULL, 500, number, number + 1, error))          \
-    X(OXT_EARG, finish_grade, oxt_finish_grade((oxt_grade)3, number, number + 1, error))           \
+    X(OXT_EARG, finish_grade, oxt_film_finish((oxt_finish)3, number, number + 1, error))           \
     X(OXT_EDOMAIN, film_new, oxt_film_new(result, &absorption, error))                             \
     X(OXT_EARG, film_description, oxt_film_description(NULL, text, 40, NULL, error))               \
     X(OXT_EARG, film_white, oxt_film_white(NULL, number, error))                                   \
@@ -83,10 +85,10 @@
     X(OXT_EARG, tint_band, oxt_tint_band(film, OXT_TINT_COUNT, result, error))                     \
     X(OXT_EDOMAIN, tint_at, oxt_tint_at(film, 900, result, error))                                 \
     X(OXT_EPARSE, tint_find, oxt_tint_find(film, "mauve", result, error))                          \
-    X(OXT_EDOMAIN, target_from_name, oxt_target_from_name(film, "bright", result, error))          \
-    X(OXT_EDOMAIN, target_from_thickness, oxt_target_from_thickness(50, 60, 70, result, error))    \
-    X(OXT_EUNREACHABLE, target_from_lab, oxt_target_from_lab(film, three, 1, 0, result, error))    \
-    X(OXT_EUNIT, target_parse, oxt_target_parse(film, "57", result, error))                        \
+    X(OXT_EDOMAIN, target_from_name, oxt_tint_target(film, "bright", result, error))               \
+    X(OXT_EDOMAIN, target_from_thickness, oxt_tint_target_of_thickness(50, 60, 70, result, error)) \
+    X(OXT_EUNREACHABLE, target_from_lab, oxt_tint_target_of_lab(film, three, 1, 0, result, error)) \
+    X(OXT_EUNIT, target_parse, oxt_tint_target_parse(film, "57", result, error))                   \
     X(OXT_EARG, trials_new, oxt_trials_new(NULL, error))                                           \
     X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
     X(OXT_EARG, trials_add_columns, oxt_trials_add_columns(NULL, 1, NULL, 0, NULL, error))         \
@@ -105,11 +107,11 @@
     X(OXT_EPARSE, words_text, oxt_words_read_csv_text(result, "x\n", 2, NULL, error))              \
     X(OXT_EARG, words_get, oxt_words_get(NULL, 0, result, error))                                  \
     X(OXT_EARG, trials_words, oxt_trials_set_words(NULL, NULL, error))                             \
-    X(OXT_EARG, csv_separator, oxt_csv_separator(text, "x", 1, NULL, 1, NULL, error))              \
-    X(OXT_EARG, trials_unit, oxt_trials_set_unit(NULL, OXT_CELSIUS, error))                        \
+    X(OXT_EARG, csv_separator, oxt_trials_csv_separator(text, "x", 1, NULL, 1, NULL, error))       \
+    X(OXT_EARG, trials_unit, oxt_trials_set_unit(NULL, OXT_UNIT_CELSIUS, error))                   \
     X(OXT_EARG, trials_add_csv, oxt_trials_fill_csv(NULL, NOWHERE, NULL, error))                   \
     X(OXT_EARG, trials_add_text, oxt_trials_fill_csv_text(NULL, "x\n", 2, NULL, error))            \
-    X(OXT_EARG, check_trials, oxt_check_trials(result, trials, NULL, OXT_KELVIN, error))           \
+    X(OXT_EARG, check_trials, oxt_check_log(result, trials, NULL, OXT_UNIT_KELVIN, error))         \
     X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, steel_new, oxt_steel_new(result, &nameless, error))                                \
     X(OXT_EARG, steel_get, oxt_steel_get(NULL, result, error))                                     \
@@ -121,21 +123,21 @@
     X(OXT_EIO, file_write, oxt_file_write(NOWHERE, OXT_FILE_CARD, OXT_REPLACE_ANY, "", 0, error))  \
     X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, OXT_REPLACE_SAME_KIND, error))           \
     X(OXT_ESPACE, steel_save_text, oxt_steel_save_text(steel, text, 9, NULL, error))               \
-    X(OXT_EARG, prior_usual, oxt_prior_usual(result, NULL, error))                                 \
-    X(OXT_EARG, steel_starting, oxt_steel_starting(result, "", NULL, film, error))                 \
+    X(OXT_EARG, prior_usual, oxt_prior_mild_steel(result, NULL, error))                            \
+    X(OXT_EARG, steel_starting, oxt_prior_steel(result, "", NULL, film, error))                    \
     X(OXT_EFEW, fit_run, oxt_fit_run(result, few, film, NULL, error))                              \
     X(OXT_EIDENT, fit_one_bath, oxt_fit_run(result, one_bath, film, NULL, error))                  \
-    X(OXT_EARG, fit_each, oxt_fit_each(result, NULL, film, NULL, error))                           \
-    X(OXT_EARG, fits_group, oxt_fits_group(NULL, 0, result, error))                                \
-    X(OXT_EARG, fits_get, oxt_fits_get(NULL, 0, result, error))                                    \
-    X(OXT_EARG, fits_remarks, oxt_fits_remarks(NULL, 0, text, 40, NULL, error))                    \
-    X(OXT_EARG, fits_numbers, oxt_fits_numbers(NULL, "dof", 1, number, 8, error))                  \
-    X(OXT_EARG, fits_fit, oxt_fits_fit(NULL, 0, trials, film, result, error))                      \
-    X(OXT_EARG, fits_report, oxt_fits_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
+    X(OXT_EARG, fit_each, oxt_fit_each_run(result, NULL, film, NULL, error))                       \
+    X(OXT_EARG, fits_group, oxt_fit_each_group(NULL, 0, result, error))                            \
+    X(OXT_EARG, fits_get, oxt_fit_each_get(NULL, 0, result, error))                                \
+    X(OXT_EARG, fits_remarks, oxt_fit_each_remarks(NULL, 0, text, 40, NULL, error))                \
+    X(OXT_EARG, fits_numbers, oxt_fit_each_numbers(NULL, "dof", 1, number, 8, error))              \
+    X(OXT_EARG, fits_fit, oxt_fit_each_fit(NULL, 0, trials, film, result, error))                  \
+    X(OXT_EARG, fits_report, oxt_fit_each_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))    \
     X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \
     X(OXT_EARG, fit_get_row, oxt_fit_get_row(fit, 999, result, error))                             \
     X(OXT_EARG, fit_warning, oxt_fit_warning(fit, 999, text, 40, NULL, error))                     \
-    X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_KELVIN, text, 9, NULL, error))               \
+    X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_UNIT_KELVIN, text, 9, NULL, error))          \
     X(OXT_EARG, fit_steel, oxt_fit_steel(NULL, result, error))                                     \
     X(OXT_EFEW, pool_run, oxt_pool_run(result, few, film, NULL, error))                            \
     X(OXT_EARG, pool_get, oxt_pool_get(NULL, result, error))                                       \
@@ -143,51 +145,51 @@
     X(OXT_EARG, pool_get_comparison,                                                               \
       oxt_pool_get_comparison(NULL, OXT_POOL_SHARED_Q, result, error))                             \
     X(OXT_EARG, pool_warning, oxt_pool_warning(NULL, 0, text, 40, NULL, error))                    \
-    X(OXT_EARG, pool_report, oxt_pool_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
+    X(OXT_EARG, pool_report, oxt_pool_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, pool_steel, oxt_pool_steel(NULL, 0, result, error))                                \
     X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
     X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
     X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_GROWTH_POWER, result, error))             \
     X(OXT_EARG, laws_sentence, oxt_laws_sentence(NULL, text, 40, NULL, error))                     \
-    X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_KELVIN, text, 40, NULL, error))             \
+    X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, fit_profile,                                                                       \
-      oxt_fit_profile(fit, (oxt_spread_of)3, 600, 0.9, OXT_SCALE_STATED, number, number + 1,       \
-                      error))                                                                      \
+      oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, 0.9, OXT_INTERVAL_SCALE_STATED,     \
+                           number, number + 1, error))                                             \
     X(OXT_EARG, steel_history, oxt_steel_history(NULL, 0, result, error))                          \
     X(OXT_EARG, steel_words, oxt_steel_words(NULL, result, error))                                 \
     X(OXT_EARG, steel_with_words, oxt_steel_with_words(result, NULL, NULL, error))                 \
-    X(OXT_EARG, steel_reanchor, oxt_steel_reanchor(result, steel, few, NULL, NULL, error))         \
+    X(OXT_EARG, steel_reanchor, oxt_anchor_steel(result, steel, few, NULL, NULL, error))           \
     X(OXT_EARG, bootstrap_run, oxt_bootstrap_run(result, NULL, NULL, error))                       \
     X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, error))                             \
     X(OXT_EARG, bootstrap_interval,                                                                \
-      oxt_bootstrap_interval(NULL, OXT_SPREAD_Q, 600, 0.9, OXT_PERCENTILE, number, number + 1,     \
-                             error))                                                               \
+      oxt_bootstrap_interval(NULL, OXT_INTERVAL_Q, 600, 0.9, OXT_BOOTSTRAP_PERCENTILE, number,     \
+                             number + 1, error))                                                   \
     X(OXT_EARG, bootstrap_replicates, oxt_bootstrap_replicates(NULL, 9, number, number, error))    \
-    X(OXT_EARG, cautions_report, oxt_cautions_report(1, 7, text, 40, NULL, error))                 \
+    X(OXT_EARG, cautions_report, oxt_caution_report(1, 7, text, 40, NULL, error))                  \
     X(OXT_EARG, steel_cautions, oxt_steel_cautions(NULL, NULL, error))                             \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \
     X(OXT_EARG, dip_report,                                                                        \
-      oxt_dip_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))                 \
+      oxt_dip_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))             \
     X(OXT_EARG, dip_part_text, oxt_dip_part_text(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, equivalent_time, oxt_dip_equivalent_time(steel, NULL, number, error))              \
     X(OXT_EARG, steel_coupon_text, oxt_steel_coupon_text(NULL, text, 40, NULL, error))             \
-    X(OXT_EARG, forgiving, oxt_dip_most_forgiving(NULL, &target, NULL, NULL, result, error))       \
+    X(OXT_EARG, forgiving, oxt_plan_most_forgiving(NULL, &target, NULL, NULL, result, error))      \
     X(OXT_EARG, trade_off,                                                                         \
-      oxt_dip_trade_off(steel, &target, NULL, NULL, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40,   \
-                        NULL, error))                                                              \
-    X(OXT_EARG, set_plan, oxt_set_plan(result, NULL, 1, 600, NULL, error))                         \
-    X(OXT_EARG, set_get, oxt_set_get(NULL, result, error))                                         \
-    X(OXT_EARG, set_step, oxt_set_get_step(NULL, 0, result, error))                                \
-    X(OXT_EARG, set_dip, oxt_set_get_dip(NULL, 0, result, error))                                  \
+      oxt_plan_trade_off(steel, &target, NULL, NULL, 1, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text,  \
+                         40, NULL, error))                                                         \
+    X(OXT_EARG, set_plan, oxt_plan_set(result, NULL, 1, 600, NULL, error))                         \
+    X(OXT_EARG, set_get, oxt_plan_get(NULL, result, error))                                        \
+    X(OXT_EARG, set_step, oxt_plan_get_step(NULL, 0, result, error))                               \
+    X(OXT_EARG, set_dip, oxt_plan_get_dip(NULL, 0, result, error))                                 \
     X(OXT_EARG, set_report,                                                                        \
-      oxt_set_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))                 \
-    X(OXT_EARG, advise, oxt_advise(result, NULL, film, NULL, error))                               \
-    X(OXT_EARG, advice_get, oxt_advice_get(NULL, 0, result, error))                                \
+      oxt_plan_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))            \
+    X(OXT_EARG, advise, oxt_advise_run(result, NULL, film, NULL, error))                           \
+    X(OXT_EARG, advice_get, oxt_advise_get(NULL, 0, result, error))                                \
     X(OXT_EARG, advice_report,                                                                     \
-      oxt_advice_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))              \
-    X(OXT_EARG, drift_of, oxt_drift_of(NULL, NULL, result, error))                                 \
-    X(OXT_EARG, drift_report, oxt_drift_report(NULL, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))   \
+      oxt_advise_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))          \
+    X(OXT_EARG, drift_of, oxt_drift_find(NULL, NULL, result, error))                               \
+    X(OXT_EARG, drift_report, oxt_drift_report(NULL, OXT_CAUTION_BRIEF, text, 40, NULL, error))    \
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
     X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, 0, NULL, error))                \
     X(OXT_EPARSE, history_text, oxt_history_read_csv_text(result, "x\n", 2, 0, NULL, error))       \
@@ -202,10 +204,10 @@
     X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
     X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
     X(OXT_EARG, temper_report,                                                                     \
-      oxt_temper_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, 40, NULL, error))              \
-    X(OXT_EARG, tracker_new, oxt_tracker_new(result, steel, NULL, &target, NULL, error))           \
-    X(OXT_EARG, tracker_restart, oxt_tracker_restart(NULL, error))                                 \
-    X(OXT_EDOMAIN, tracker_feed, oxt_tracker_feed(tracker, 0, 9, error))                           \
-    X(OXT_EARG, tracker_read, oxt_tracker_read(NULL, result, error))
+      oxt_temper_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))          \
+    X(OXT_EARG, tracker_new, oxt_track_new(result, steel, NULL, &target, NULL, error))             \
+    X(OXT_EARG, tracker_restart, oxt_track_restart(NULL, error))                                   \
+    X(OXT_EDOMAIN, tracker_feed, oxt_track_feed(tracker, 0, 9, error))                             \
+    X(OXT_EARG, tracker_read, oxt_track_read(NULL, result, error))
 
 #endif

@@ -163,7 +163,7 @@ void daylight_lab_by_matrices(oxt_illuminant light, double thickness_nm, double 
         double root = cabs((top.E - top.H) / (top.E + top.H));
         reflectance[i] = root * root;
     }
-    sum_colour(&cie, 4 + OXT_D65, reflectance, xyz, daylight);
+    sum_colour(&cie, 4 + OXT_ILLUMINANT_D65, reflectance, xyz, daylight);
     sum_colour(&cie, 4 + (size_t)light, reflectance, xyz, white);
     adapt_by_cones(xyz, white, daylight, xyz);
     for (int j = 0; j < 3; j++)
@@ -202,7 +202,7 @@ oxt_material *flat_material(double n, double k)
     return material;
 }
 
-oxt_material *published_material(oxt_substance substance)
+oxt_material *published_material(oxt_material_kind substance)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_material *material;
@@ -226,13 +226,13 @@ oxt_film *film_with(const oxt_film_options *options)
     return film;
 }
 
-oxt_film *film_of_grade(oxt_grade grade, const oxt_film_options *options)
+oxt_film *film_of_grade(oxt_finish grade, const oxt_film_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_film_options chosen = OXT_FILM_OPTIONS_INIT;
     if (options)
         chosen = *options;
-    OK(oxt_finish_grade(grade, &chosen.thickness_spread, &chosen.angle_spread_deg, &error));
+    OK(oxt_film_finish(grade, &chosen.thickness_spread, &chosen.angle_spread_deg, &error));
     return film_with(&chosen);
 }
 

@@ -48,11 +48,11 @@ double by_recursion(const sheets *stack, const light_ray *ray);
 
 /* A material of one index at every wavelength. */
 oxt_material *flat_material(double n, double k);
-oxt_material *published_material(oxt_substance substance);
+oxt_material *published_material(oxt_material_kind substance);
 double complex index_of(const oxt_material *material, double wavelength_nm);
 
 oxt_film *film_with(const oxt_film_options *options);
-oxt_film *film_of_grade(oxt_grade grade, const oxt_film_options *options);
+oxt_film *film_of_grade(oxt_finish grade, const oxt_film_options *options);
 double reflectance_of(const oxt_film *film, double thickness_nm, double wavelength_nm);
 
 /* Random numbers from 0 to 1 that are the same in every run. */

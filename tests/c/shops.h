@@ -19,7 +19,7 @@ enum { SHOP_COUPONS = 6, SHOP_MORE = 3 };
 typedef struct {
     double scatter;    /* as in oxt_fit_options */
     double middle_nm;  /* that the even grid aims at */
-    int highest_order; /* as in oxt_advice_options */
+    int highest_order; /* as in oxt_advise_options */
     bool bare_names;   /* logged without their order */
 } shop_rules;
 
@@ -107,18 +107,18 @@ static double half_width(const oxt_steel *steel, double bath_K)
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
     oxt_dip dip = OXT_DIP_INIT;
-    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
     OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
     return log(dip.interval_high_s / dip.time_s);
 }
 
 /* The coupons of an advice, as they come out of the bath. A coupon without a name is dipped again. */
-static void shop_follow(gsl_rng *random, const shop *of, const oxt_advice *advice, oxt_trial *more)
+static void shop_follow(gsl_rng *random, const shop *of, const oxt_advise *advice, oxt_trial *more)
 {
-    for (size_t i = 0; i < oxt_advice_count(advice); i++) {
+    for (size_t i = 0; i < oxt_advise_count(advice); i++) {
         oxt_error error = OXT_ERROR_INIT;
-        oxt_coupon coupon = OXT_COUPON_INIT;
-        OK(oxt_advice_get(advice, i, &coupon, &error));
+        oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+        OK(oxt_advise_get(advice, i, &coupon, &error));
         while (!shop_dip(random, of, coupon.bath_K, coupon.time_s, &more[i]))
             ;
     }
@@ -153,21 +153,21 @@ static shop_outcome shop_run(unsigned long number, int shops, const shop_rules *
     shop_outcome sum = { 0 };
     while (sum.shops < shops) {
         oxt_error error = OXT_ERROR_INIT;
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
         oxt_trial more[SHOP_MORE];
         shop of = { .rules = rules };
         oxt_steel *before, *advised = NULL, *even = NULL;
-        oxt_advice *advice;
-        oxt_coupon last = OXT_COUPON_INIT;
+        oxt_advise *advice;
+        oxt_advised_coupon last = OXT_ADVISED_COUPON_INIT;
         shop_open(random, &of);
         if (!shop_fit(&of, NULL, 0, &before))
             continue;
         options.target_bath_K = of.target_bath_K;
         options.highest_order = rules->highest_order;
-        OK(oxt_advise(&advice, before, default_film(), &options, &error));
-        OK(oxt_advice_get(advice, SHOP_MORE - 1, &last, &error));
+        OK(oxt_advise_run(&advice, before, default_film(), &options, &error));
+        OK(oxt_advise_get(advice, SHOP_MORE - 1, &last, &error));
         shop_follow(random, &of, advice, more);
-        oxt_advice_free(advice);
+        oxt_advise_free(advice);
         bool good = shop_fit(&of, more, SHOP_MORE, &advised);
         shop_even(random, &of, before, more);
         good = shop_fit(&of, more, SHOP_MORE, &even) && good;

@@ -229,7 +229,7 @@ oxt_target target_of(const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), name, &target, &error));
+    OK(oxt_tint_target_parse(default_film(), name, &target, &error));
     return target;
 }
 
@@ -257,9 +257,8 @@ oxt_steel *steel_of(const oxt_steel_values *values)
     return steel;
 }
 
-oxt_status tracker_by(oxt_tracker **made, const oxt_growth *growth, const oxt_film *seen_in,
-                      const oxt_target *target, const oxt_tracker_options *options,
-                      oxt_error *error)
+oxt_status tracker_by(oxt_track **made, const oxt_growth *growth, const oxt_film *seen_in,
+                      const oxt_target *target, const oxt_track_options *options, oxt_error *error)
 {
     oxt_steel_values values = some_steel();
     oxt_steel *steel;
@@ -267,7 +266,7 @@ oxt_status tracker_by(oxt_tracker **made, const oxt_growth *growth, const oxt_fi
     *made = NULL;
     oxt_status status = oxt_steel_new(&steel, &values, error);
     if (!status)
-        status = oxt_tracker_new(made, steel, seen_in, target, options, error);
+        status = oxt_track_new(made, steel, seen_in, target, options, error);
     oxt_steel_free(steel);
     return status;
 }

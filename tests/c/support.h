@@ -109,9 +109,8 @@ oxt_fit_row row_of_fit(const oxt_fit *fit, size_t index);
 oxt_steel *steel_of(const oxt_steel_values *values);
 
 /* A tracker of a steel of which only its constants matter. */
-oxt_status tracker_by(oxt_tracker **made, const oxt_growth *growth, const oxt_film *seen_in,
-                      const oxt_target *target, const oxt_tracker_options *options,
-                      oxt_error *error);
+oxt_status tracker_by(oxt_track **made, const oxt_growth *growth, const oxt_film *seen_in,
+                      const oxt_target *target, const oxt_track_options *options, oxt_error *error);
 
 /* The words of a text, one blank between them; valid until the next call. */
 const char *unbroken(const char *text);

@@ -18,20 +18,20 @@ static oxt_steel_values young_steel(void)
 }
 
 /* Advice that must come; gives how many coupons. */
-static size_t advised(const oxt_steel_values *values, const oxt_advice_options *options,
-                      oxt_coupon coupons[OXT_ADVICE_HIGH])
+static size_t advised(const oxt_steel_values *values, const oxt_advise_options *options,
+                      oxt_advised_coupon coupons[OXT_ADVICE_HIGH])
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = steel_of(values);
-    oxt_advice *advice;
-    OK(oxt_advise(&advice, steel, default_film(), options, &error));
-    size_t count = oxt_advice_count(advice);
+    oxt_advise *advice;
+    OK(oxt_advise_run(&advice, steel, default_film(), options, &error));
+    size_t count = oxt_advise_count(advice);
     cr_assert(count >= 1 && count <= OXT_ADVICE_HIGH);
     for (size_t i = 0; i < count; i++) {
-        coupons[i] = (oxt_coupon)OXT_COUPON_INIT;
-        OK(oxt_advice_get(advice, i, &coupons[i], &error));
+        coupons[i] = (oxt_advised_coupon)OXT_ADVISED_COUPON_INIT;
+        OK(oxt_advise_get(advice, i, &coupons[i], &error));
     }
-    oxt_advice_free(advice);
+    oxt_advise_free(advice);
     oxt_steel_free(steel);
     return count;
 }
@@ -54,8 +54,8 @@ Test(advise, with_Q_known_the_narrowest_band_is_best)
     values.variance_ln_k = 1e-4;
     values.scatter = 0.005;
     for (int order = 1; order <= 2; order++) {
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-        oxt_coupon coupons[OXT_ADVICE_HIGH];
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+        oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
         int narrowest = 1;
         options.highest_order = order;
         for (int i = 1; i < (order == 1 ? 9 : OXT_TINT_COUNT); i++)
@@ -78,8 +78,8 @@ Test(advise, with_ln_k_known_it_goes_to_the_far_end)
                   { 588.7, 588.7, 640.0, 640.0 } };
     for (size_t i = 0; i < 3; i++) {
         oxt_steel_values values = young_steel();
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-        oxt_coupon coupons[OXT_ADVICE_HIGH];
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+        oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
         values.variance_ln_k = values.covariance_J_per_mol = 0.0;
         values.growth = growth_of(30.0, cases[i].T_ref_K, 80e3);
         options.low_K = cases[i].low_K;
@@ -99,8 +99,8 @@ Test(advise, with_ln_k_known_it_goes_to_the_far_end)
 Test(advise, both_constants_need_both_ends)
 {
     oxt_steel_values values = young_steel();
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-    oxt_coupon coupons[OXT_ADVICE_HIGH];
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     options.criterion = OXT_ADVISE_CONSTANTS;
     options.count = 2;
     options.shortest_s = 1.0;
@@ -113,8 +113,8 @@ Test(advise, both_constants_need_both_ends)
 Test(advise, repeats_are_advised_where_they_are_best)
 {
     oxt_steel_values values = young_steel();
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-    oxt_coupon coupons[OXT_ADVICE_HIGH];
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     options.target_bath_K = options.low_K;
     options.count = 4;
     cr_assert_eq(advised(&values, &options, coupons), 4);
@@ -126,8 +126,8 @@ Test(advise, repeats_are_advised_where_they_are_best)
 Test(advise, a_name_that_can_be_mistaken_is_not_advised)
 {
     oxt_steel_values values = young_steel();
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-    oxt_coupon coupons[OXT_ADVICE_HIGH];
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     values.variance_ln_k = 4.0;
     values.trial_count = 0;
     size_t count = advised(&values, &options, coupons);
@@ -140,7 +140,7 @@ Test(advise, a_name_that_can_be_mistaken_is_not_advised)
 
 /* ---- what is always so ---- */
 
-static void check_coupon(const oxt_coupon *coupon, const oxt_advice_options *options)
+static void check_coupon(const oxt_advised_coupon *coupon, const oxt_advise_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_tint tint = OXT_TINT_INIT;
@@ -163,11 +163,11 @@ Test(advise, holds_for_any_card)
     gsl_rng_set(random, 19720405);
     oxt_target blue = OXT_TARGET_INIT;
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
     for (int i = 0; i < 300; i++) {
         oxt_steel_values values = young_steel();
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-        oxt_coupon coupons[OXT_ADVICE_HIGH];
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+        oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
         double deviation_k = exp(gsl_ran_flat(random, log(0.01), log(1.0)));
         double deviation_Q = exp(gsl_ran_flat(random, log(1e3), log(5e4)));
         values.growth = growth_of(exp(gsl_ran_flat(random, 2.5, 4.5)),
@@ -205,8 +205,8 @@ Test(advise, more_coupons_help_more)
 {
     for (int i = 0; i < 6; i++) {
         oxt_steel_values values = young_steel();
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-        oxt_coupon coupons[OXT_ADVICE_HIGH];
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+        oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
         double least = 1.0;
         options.target_bath_K = 540.0 + 20.0 * i;
         for (options.count = 1; options.count <= OXT_ADVICE_HIGH; options.count++) {
@@ -221,8 +221,8 @@ Test(advise, more_coupons_help_more)
 Test(advise, one_coupon_leaves_what_the_formula_says)
 {
     oxt_steel_values values = young_steel();
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
-    oxt_coupon coupons[OXT_ADVICE_HIGH];
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     oxt_error error = OXT_ERROR_INIT;
     oxt_tint tint = OXT_TINT_INIT;
     values.variance_ln_k = 4e-4;
@@ -280,13 +280,13 @@ Test(advise, beats_an_even_grid_with_unknown_scatter)
 
 /* ---- refusals and words ---- */
 
-static void refuse(const oxt_steel_values *values, const oxt_advice_options *options,
+static void refuse(const oxt_steel_values *values, const oxt_advise_options *options,
                    oxt_status expected, const char *words)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = steel_of(values);
-    oxt_advice *advice = (oxt_advice *)&error;
-    FAILS(oxt_advise(&advice, steel, default_film(), options, &error), expected);
+    oxt_advise *advice = (oxt_advise *)&error;
+    FAILS(oxt_advise_run(&advice, steel, default_film(), options, &error), expected);
     cr_assert_null(advice);
     SAYS(words);
     oxt_steel_free(steel);
@@ -295,15 +295,15 @@ static void refuse(const oxt_steel_values *values, const oxt_advice_options *opt
 Test(advise, a_missing_pointer_is_named)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_coupon coupon = OXT_COUPON_INIT;
-    FAILS(oxt_advice_get(NULL, 0, &coupon, &error), OXT_EARG);
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    FAILS(oxt_advise_get(NULL, 0, &coupon, &error), OXT_EARG);
     cr_assert_str_eq(error.parameter, "advice");
 }
 
 Test(advise, refusals)
 {
     oxt_steel_values values = young_steel();
-    oxt_advice_options usual = OXT_ADVICE_OPTIONS_INIT, options = usual;
+    oxt_advise_options usual = OXT_ADVISE_OPTIONS_INIT, options = usual;
     options.count = 0;
     refuse(&values, &options, OXT_EDOMAIN, "count");
     options.count = 5;
@@ -339,25 +339,25 @@ Test(advise, report_is_read_at_the_bench)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = young_steel();
     oxt_steel *steel = steel_of(&values);
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
     oxt_target blue = OXT_TARGET_INIT;
-    oxt_advice *advice;
+    oxt_advise *advice;
     char text[6000];
-    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
     options.target = &blue;
     options.target_bath_K = 533.15;
-    OK(oxt_advise(&advice, steel, default_film(), &options, &error));
-    OK(oxt_advice_report(advice, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL,
+    OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));
+    OK(oxt_advise_report(advice, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
                          &error));
-    for (size_t i = 0; i < oxt_advice_count(advice); i++) { /* between 500 and 700 F */
-        oxt_coupon coupon = OXT_COUPON_INIT;
-        OK(oxt_advice_get(advice, i, &coupon, &error));
+    for (size_t i = 0; i < oxt_advise_count(advice); i++) { /* between 500 and 700 F */
+        oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+        OK(oxt_advise_get(advice, i, &coupon, &error));
         cr_assert_eq(coupon.cautions, UNSTATED_BATH);
     }
     cr_assert_not_null(strstr(text, "Alder 1: the next 3 coupons, for the time of one dip"));
     cr_assert_not_null(strstr(text, "blue at 500 F after 5:29, known to -38 to +62 % (95 %)"));
     cr_assert_not_null(strstr(unbroken(text), "500 F 4:02 dark blue 49.2 nm 100 %"));
     cr_assert_not_null(strstr(text, "  - BURNS: molten salt"));
-    oxt_advice_free(advice);
+    oxt_advise_free(advice);
     oxt_steel_free(steel);
 }

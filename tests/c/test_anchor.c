@@ -40,10 +40,10 @@ static oxt_steel_values values_of(const oxt_steel *steel)
     return values;
 }
 
-static oxt_steel_entry entry_of(const oxt_steel *steel, size_t index)
+static oxt_steel_change entry_of(const oxt_steel *steel, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     OK(oxt_steel_history(steel, index, &entry, &error));
     return entry;
 }
@@ -51,10 +51,10 @@ static oxt_steel_entry entry_of(const oxt_steel *steel, size_t index)
 static oxt_steel *renewed_by(const oxt_steel *steel, const oxt_trials *log, double shift_stderr)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_anchor_options options = OXT_ANCHOR_OPTIONS_INIT;
     oxt_steel *renewed;
     options.shift_stderr = shift_stderr;
-    OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
+    OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
     return renewed;
 }
 
@@ -190,7 +190,7 @@ Test(anchor, the_first_coupon_makes_the_ranges)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel;
     oxt_trials *log = new_log();
-    OK(oxt_steel_starting(&steel, "Alder 1", NULL, default_film(), &error));
+    OK(oxt_prior_steel(&steel, "Alder 1", NULL, default_film(), &error));
     add_colour(log, 600.0, 60.0, "purple");
     oxt_steel *renewed = renewed_by(steel, log, 0.3);
     oxt_steel_values found = values_of(renewed);
@@ -208,7 +208,7 @@ Test(anchor, the_entry_says_how_much_slower)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values card = some_card();
     oxt_steel *steel = steel_of(&card), *renewed;
-    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_anchor_options options = OXT_ANCHOR_OPTIONS_INIT;
     oxt_trials *log = new_log();
     oxt_trial other = trial_at(600.0, 60.0);
     add_thickness(log, 588.7, 100.0, sqrt(0.88 * 55.0 * 100.0));
@@ -217,15 +217,15 @@ Test(anchor, the_entry_says_how_much_slower)
     OK(oxt_trials_add(log, &other, NULL, &error));
     options.shift_stderr = 10.0;
     options.label = "new salt, 3 May";
-    OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
-    oxt_steel_entry entry = entry_of(renewed, 0);
+    OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
+    oxt_steel_change entry = entry_of(renewed, 0);
     cr_assert_str_eq(entry.what, "1 coupon: runs 12 % slower than the card; k_ref 55 -> 48.4 "
                                  "nm^2/s at 315.6 C");
     cr_assert_str_eq(entry.label, "new salt, 3 May");
     /* in the scale of the log: 588.7 K is 600 F */
     oxt_steel *in_F;
-    OK(oxt_trials_set_unit(log, OXT_FAHRENHEIT, &error));
-    OK(oxt_steel_reanchor(&in_F, steel, log, default_film(), &options, &error));
+    OK(oxt_trials_set_unit(log, OXT_UNIT_FAHRENHEIT, &error));
+    OK(oxt_anchor_steel(&in_F, steel, log, default_film(), &options, &error));
     cr_assert(strstr(entry_of(in_F, 0).what, " at 600 F"), "%s", entry_of(in_F, 0).what);
     oxt_steel_free(in_F);
     cr_assert_str_eq(entry.origin, "made up");
@@ -260,7 +260,7 @@ Test(anchor, a_history_comes_back)
     oxt_steel_values card = some_card();
     oxt_steel *steel = steel_of(&card);
     for (size_t i = 0; i < ROUNDS; i++) {
-        oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+        oxt_anchor_options options = OXT_ANCHOR_OPTIONS_INIT;
         oxt_trials *log = new_log();
         oxt_steel *renewed, *again;
         char label[64];
@@ -269,14 +269,14 @@ Test(anchor, a_history_comes_back)
         add_thickness(log, 560.0 + 80.0 * gsl_rng_uniform(random),
                       20.0 + 100.0 * gsl_rng_uniform(random),
                       40.0 + 40.0 * gsl_rng_uniform(random));
-        OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error));
+        OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
         char *text = card_of(renewed);
         OK(oxt_steel_load_text(&again, text, strlen(text), &error));
         char *second = card_of(again);
         cr_assert_str_eq(second, text);
         cr_assert_eq(oxt_steel_history_count(again), i + 1);
         for (size_t j = 0; j <= i; j++) {
-            oxt_steel_entry a = entry_of(renewed, j), b = entry_of(again, j);
+            oxt_steel_change a = entry_of(renewed, j), b = entry_of(again, j);
             cr_assert_eq(memcmp(&a, &b, sizeof a), 0, "entry %zu of %zu", j, i + 1);
         }
         cr_assert_str_eq(entry_of(again, i).label, i % 3 ? label : "");
@@ -333,11 +333,11 @@ static void reanchor_fails(const oxt_steel_values *card, const oxt_trials *log, 
                            double shift_stderr, oxt_status status)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_reanchor_options options = OXT_REANCHOR_OPTIONS_INIT;
+    oxt_anchor_options options = OXT_ANCHOR_OPTIONS_INIT;
     oxt_steel *steel = steel_of(card), *renewed = steel;
     options.label = label;
     options.shift_stderr = shift_stderr;
-    FAILS(oxt_steel_reanchor(&renewed, steel, log, default_film(), &options, &error), status);
+    FAILS(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error), status);
     cr_assert_null(renewed);
     oxt_steel_free(steel);
 }
@@ -377,7 +377,7 @@ Test(anchor, the_entry_says_which_way)
         oxt_trials *log = new_log();
         add_thickness(log, 588.7, 100.0, sqrt(cases[i].ratio * 55.0 * 100.0));
         oxt_steel *renewed = renewed_by(steel, log, 10.0);
-        oxt_steel_entry entry = entry_of(renewed, 0);
+        oxt_steel_change entry = entry_of(renewed, 0);
         cr_assert(strstr(entry.what, cases[i].words), "%s", entry.what);
         oxt_steel_free(renewed);
         oxt_trials_free(log);
@@ -400,7 +400,7 @@ Test(anchor, a_card_that_no_bath_tells_about)
                                         card.variance_Q_J2_per_mol2;
         oxt_error error = OXT_ERROR_INIT;
         oxt_steel *steel = steel_of(&card), *renewed;
-        FAILS(oxt_steel_reanchor(&renewed, steel, log, default_film(), NULL, &error), OXT_EDOMAIN);
+        FAILS(oxt_anchor_steel(&renewed, steel, log, default_film(), NULL, &error), OXT_EDOMAIN);
         SAYS("nothing to do with each other");
         cr_assert_str_eq(error.parameter, "covariance_J_per_mol");
         oxt_steel_free(steel);
@@ -418,11 +418,11 @@ Test(anchor, a_long_history_is_folded)
     oxt_trials *log = new_log();
     size_t needed = 0, trials = 0;
     add_thickness(log, 590.0, 60.0, 50.0);
-    OK(oxt_steel_starting(&steel, "Alder 1", "", default_film(), &error));
+    OK(oxt_prior_steel(&steel, "Alder 1", "", default_film(), &error));
     oxt_steel_values first = OXT_STEEL_VALUES_INIT, last = OXT_STEEL_VALUES_INIT;
     OK(oxt_steel_get(steel, &first, &error));
     for (int i = 0; i < TIMES; i++) {
-        OK(oxt_steel_reanchor(&next, steel, log, default_film(), NULL, &error));
+        OK(oxt_anchor_steel(&next, steel, log, default_film(), NULL, &error));
         oxt_steel_free(steel);
         steel = next;
     }
@@ -431,7 +431,7 @@ Test(anchor, a_long_history_is_folded)
     cr_assert(count > 100 && count < 1000, "%zu", count);
     double before = first.growth.k_ref_nm2_per_s;
     for (size_t i = 0; i < count; i++) {
-        oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+        oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
         OK(oxt_steel_history(steel, i, &entry, &error));
         cr_assert_eq(entry.k_ref_before_nm2_per_s, before);
         before = entry.k_ref_after_nm2_per_s;

@@ -57,44 +57,44 @@ Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
     oxt_bootstrap *bootstrap;
     MISSING("bootstrap", oxt_bootstrap_run(NULL, fit, NULL, &error));
     MISSING("fit", oxt_bootstrap_run(&bootstrap, NULL, NULL, &error));
-    oxt_advice *advice;
-    MISSING("advice", oxt_advise(NULL, steel, film, NULL, &error));
-    MISSING("steel", oxt_advise(&advice, NULL, film, NULL, &error));
-    MISSING("film", oxt_advise(&advice, steel, NULL, NULL, &error));
+    oxt_advise *advice;
+    MISSING("advice", oxt_advise_run(NULL, steel, film, NULL, &error));
+    MISSING("steel", oxt_advise_run(&advice, NULL, film, NULL, &error));
+    MISSING("film", oxt_advise_run(&advice, steel, NULL, NULL, &error));
     oxt_steel *starting;
-    MISSING("steel", oxt_steel_starting(NULL, "Alder 1", NULL, film, &error));
-    MISSING("name", oxt_steel_starting(&starting, NULL, NULL, film, &error));
-    MISSING("film", oxt_steel_starting(&starting, "Alder 1", NULL, NULL, &error));
+    MISSING("steel", oxt_prior_steel(NULL, "Alder 1", NULL, film, &error));
+    MISSING("name", oxt_prior_steel(&starting, NULL, NULL, film, &error));
+    MISSING("film", oxt_prior_steel(&starting, "Alder 1", NULL, NULL, &error));
     MISSING("steel", oxt_fit_steel(fit, NULL, &error));
     MISSING("fit", oxt_fit_steel(NULL, &starting, &error));
-    oxt_set *set;
-    const oxt_set_part *parts[] = { NULL };
-    MISSING("set", oxt_set_plan(NULL, parts, 1, 600.0, NULL, &error));
-    MISSING("parts", oxt_set_plan(&set, NULL, 1, 600.0, NULL, &error));
-    MISSING("parts", oxt_set_plan(&set, parts, 1, 600.0, NULL, &error));
-    oxt_tracker *tracker;
-    MISSING("tracker", oxt_tracker_new(NULL, steel, film, &blue, NULL, &error));
-    MISSING("steel", oxt_tracker_new(&tracker, NULL, film, &blue, NULL, &error));
-    MISSING("film", oxt_tracker_new(&tracker, steel, NULL, &blue, NULL, &error));
-    MISSING("target", oxt_tracker_new(&tracker, steel, film, NULL, NULL, &error));
+    oxt_plan *set;
+    const oxt_plan_part *parts[] = { NULL };
+    MISSING("set", oxt_plan_set(NULL, parts, 1, 600.0, NULL, &error));
+    MISSING("parts", oxt_plan_set(&set, NULL, 1, 600.0, NULL, &error));
+    MISSING("parts", oxt_plan_set(&set, parts, 1, 600.0, NULL, &error));
+    oxt_track *tracker;
+    MISSING("tracker", oxt_track_new(NULL, steel, film, &blue, NULL, &error));
+    MISSING("steel", oxt_track_new(&tracker, NULL, film, &blue, NULL, &error));
+    MISSING("film", oxt_track_new(&tracker, steel, NULL, &blue, NULL, &error));
+    MISSING("target", oxt_track_new(&tracker, steel, film, NULL, NULL, &error));
 }
 
 Test(arguments, of_a_set_part, .init = set_up, .fini = tear_down)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set *set;
-    oxt_set_part whole = OXT_SET_PART_INIT;
+    oxt_plan *set;
+    oxt_plan_part whole = OXT_PLAN_PART_INIT;
     whole.steel = steel;
     whole.film = film;
     whole.target = &blue;
     for (int i = 0; i < 3; i++) {
         static const char *const names[] = { "steel", "film", "target" };
-        oxt_set_part part = whole;
-        const oxt_set_part *parts[] = { &whole, &part };
+        oxt_plan_part part = whole;
+        const oxt_plan_part *parts[] = { &whole, &part };
         part.steel = i == 0 ? NULL : steel;
         part.film = i == 1 ? NULL : film;
         part.target = i == 2 ? NULL : &blue;
-        MISSING(names[i], oxt_set_plan(&set, parts, 2, 600.0, NULL, &error));
+        MISSING(names[i], oxt_plan_set(&set, parts, 2, 600.0, NULL, &error));
         cr_assert(error.row == 2 && !set);
     }
 }
@@ -110,32 +110,34 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("target", oxt_dip_predict(steel, NULL, 600.0, NULL, &dip, &error));
     MISSING("dip", oxt_dip_for_time(steel, &blue, 60.0, NULL, NULL, &error));
     MISSING("steel", oxt_dip_for_time(NULL, &blue, 60.0, NULL, &dip, &error));
-    MISSING("dip", oxt_dip_most_forgiving(steel, &blue, NULL, NULL, NULL, &error));
-    MISSING("steel", oxt_dip_most_forgiving(NULL, &blue, NULL, NULL, &dip, &error));
-    MISSING("drift", oxt_drift_of(fit, NULL, NULL, &error));
-    MISSING("fit", oxt_drift_of(NULL, NULL, &drift, &error));
+    MISSING("dip", oxt_plan_most_forgiving(steel, &blue, NULL, NULL, NULL, &error));
+    MISSING("steel", oxt_plan_most_forgiving(NULL, &blue, NULL, NULL, &dip, &error));
+    MISSING("drift", oxt_drift_find(fit, NULL, NULL, &error));
+    MISSING("fit", oxt_drift_find(NULL, NULL, &drift, &error));
     oxt_growth growth = growth_of(55.0, 588.7, 80e3);
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
-    MISSING("exposure_nm2", oxt_dip_exposure(&growth, &part, 600.0, 60.0, NULL, &error));
-    MISSING("part", oxt_dip_exposure(&growth, NULL, 600.0, 60.0, &value, &error));
-    MISSING("growth", oxt_dip_exposure(NULL, &part, 600.0, 60.0, &value, &error));
-    MISSING("time_s", oxt_time_for_exposure(&growth, &part, 600.0, 60.0, NULL, NULL, &error));
-    MISSING("part", oxt_time_for_exposure(&growth, NULL, 600.0, 60.0, &value, NULL, &error));
-    MISSING("lift", oxt_lift_exposure(&growth, &part, NULL, 600.0, &value, NULL, &error));
-    MISSING("part", oxt_lift_exposure(&growth, NULL, &lift, 600.0, &value, NULL, &error));
-    MISSING("exposure_nm2", oxt_lift_exposure(&growth, &part, &lift, 600.0, NULL, NULL, &error));
-    MISSING("temperature_K", oxt_surface_temperature(&part, 600.0, 1.0, NULL, &error));
-    MISSING("part", oxt_surface_temperature(NULL, 600.0, 1.0, &value, &error));
-    MISSING("warming", oxt_warming_of(&part, 600.0, NULL, &error));
-    MISSING("part", oxt_warming_of(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
-    MISSING("heat_J_per_kgK", oxt_carbon_steel(600.0, NULL, &other, &error));
-    MISSING("conductivity_W_per_mK", oxt_carbon_steel(600.0, &other, NULL, &error));
+    MISSING("exposure_nm2", oxt_heat_exposure(&growth, &part, 600.0, 60.0, NULL, &error));
+    MISSING("part", oxt_heat_exposure(&growth, NULL, 600.0, 60.0, &value, &error));
+    MISSING("growth", oxt_heat_exposure(NULL, &part, 600.0, 60.0, &value, &error));
+    MISSING("time_s", oxt_heat_time_for_exposure(&growth, &part, 600.0, 60.0, NULL, NULL, &error));
+    MISSING("part", oxt_heat_time_for_exposure(&growth, NULL, 600.0, 60.0, &value, NULL, &error));
+    MISSING("lift", oxt_heat_lift_exposure(&growth, &part, NULL, 600.0, &value, NULL, &error));
+    MISSING("part", oxt_heat_lift_exposure(&growth, NULL, &lift, 600.0, &value, NULL, &error));
+    MISSING("exposure_nm2",
+            oxt_heat_lift_exposure(&growth, &part, &lift, 600.0, NULL, NULL, &error));
+    MISSING("temperature_K", oxt_heat_surface_temperature(&part, 600.0, 1.0, NULL, &error));
+    MISSING("part", oxt_heat_surface_temperature(NULL, 600.0, 1.0, &value, &error));
+    MISSING("warming", oxt_heat_warming(&part, 600.0, NULL, &error));
+    MISSING("part", oxt_heat_warming(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
+    MISSING("heat_J_per_kgK", oxt_heat_carbon_steel(600.0, NULL, &other, &error));
+    MISSING("conductivity_W_per_mK", oxt_heat_carbon_steel(600.0, &other, NULL, &error));
     MISSING("density_kg_per_m3",
-            oxt_salt_properties(OXT_SALT_UNSTATED, 600.0, NULL, &other, &error));
-    MISSING("heat_J_per_kgK", oxt_salt_properties(OXT_SALT_UNSTATED, 600.0, &other, NULL, &error));
-    MISSING("delay_s", oxt_skin_delay(OXT_SALT_UNSTATED, &part, 600.0, 0.001, NULL, &error));
-    MISSING("part", oxt_skin_delay(OXT_SALT_UNSTATED, NULL, 600.0, 0.001, &value, &error));
+            oxt_bath_salt_properties(OXT_SALT_UNSTATED, 600.0, NULL, &other, &error));
+    MISSING("heat_J_per_kgK",
+            oxt_bath_salt_properties(OXT_SALT_UNSTATED, 600.0, &other, NULL, &error));
+    MISSING("delay_s", oxt_bath_skin_delay(OXT_SALT_UNSTATED, &part, 600.0, 0.001, NULL, &error));
+    MISSING("part", oxt_bath_skin_delay(OXT_SALT_UNSTATED, NULL, 600.0, 0.001, &value, &error));
 }
 
 Test(arguments, of_films, .init = set_up, .fini = tear_down)
@@ -155,7 +157,7 @@ Test(arguments, of_films, .init = set_up, .fini = tear_down)
     /* of two faults the first is told */
     FAILS(oxt_film_reflectance(film, -1.0, 1, NULL, &value, &error), OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "thickness_nm");
-    FAILS(oxt_dip_exposure(&(oxt_growth)OXT_GROWTH_INIT, NULL, 600.0, -1.0, &value, &error),
+    FAILS(oxt_heat_exposure(&(oxt_growth)OXT_GROWTH_INIT, NULL, 600.0, -1.0, &value, &error),
           OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "time_s");
 }
@@ -186,22 +188,22 @@ Test(arguments, a_bath_beyond_the_range_by_its_thermometer, .init = set_up, .fin
 Test(arguments, that_read_a_handle, .init = set_up, .fini = tear_down)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set *set;
-    oxt_set_part part = OXT_SET_PART_INIT;
-    const oxt_set_part *parts[] = { &part };
-    oxt_set_step step = OXT_SET_STEP_INIT;
+    oxt_plan *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    const oxt_plan_part *parts[] = { &part };
+    oxt_plan_step step = OXT_PLAN_STEP_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     part.steel = steel;
     part.film = film;
     part.target = &blue;
-    OK(oxt_set_plan(&set, parts, 1, 600.0, NULL, &error));
-    MISSING("set", oxt_set_get(NULL, &(oxt_set_values)OXT_SET_VALUES_INIT, &error));
-    MISSING("values", oxt_set_get(set, NULL, &error));
-    MISSING("set", oxt_set_get_step(NULL, 0, &step, &error));
-    MISSING("step", oxt_set_get_step(set, 0, NULL, &error));
-    MISSING("set", oxt_set_get_dip(NULL, 0, &dip, &error));
-    MISSING("dip", oxt_set_get_dip(set, 0, NULL, &error));
-    oxt_set_free(set);
+    OK(oxt_plan_set(&set, parts, 1, 600.0, NULL, &error));
+    MISSING("set", oxt_plan_get(NULL, &(oxt_plan_values)OXT_PLAN_VALUES_INIT, &error));
+    MISSING("values", oxt_plan_get(set, NULL, &error));
+    MISSING("set", oxt_plan_get_step(NULL, 0, &step, &error));
+    MISSING("step", oxt_plan_get_step(set, 0, NULL, &error));
+    MISSING("set", oxt_plan_get_dip(NULL, 0, &dip, &error));
+    MISSING("dip", oxt_plan_get_dip(set, 0, NULL, &error));
+    oxt_plan_free(set);
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     MISSING("fit", oxt_fit_get_row(NULL, 0, &row, &error));
     MISSING("row", oxt_fit_get_row(fit, 0, NULL, &error));
@@ -220,18 +222,18 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     const oxt_part part = OXT_PART_INIT;
     const double three[3] = { 0.4, 0.5, 0.3 }, times[2] = { 0.0, 1.0 };
     oxt_tint tint = OXT_TINT_INIT;
-    MISSING("true_K", oxt_bath_true(&bath, 600.0, NULL, &error));
+    MISSING("true_K", oxt_bath_true_temperature(&bath, 600.0, NULL, &error));
     MISSING("cautions", oxt_bath_cautions(&bath, 600.0, NULL, &error));
     MISSING("sag", oxt_bath_sag(&bath, &part, 1.0, 600.0, NULL, &error));
     MISSING("exposure_nm2",
-            oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, NULL, &error));
-    MISSING("limits", oxt_salt_limits_of(OXT_SALT_BINARY_60_40, NULL, &error));
+            oxt_bath_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, NULL, &error));
+    MISSING("limits", oxt_bath_salt_limits(OXT_SALT_BINARY_60_40, NULL, &error));
     MISSING("lab", oxt_lab_from_xyz(three, three, NULL, &error));
     MISSING("xyz", oxt_xyz_from_lab(three, three, NULL, &error));
     MISSING("srgb", oxt_srgb_from_xyz(three, NULL, NULL, &error));
     MISSING("xyz", oxt_xyz_from_srgb(three, NULL, &error));
     MISSING("film", oxt_film_new(NULL, NULL, &error));
-    MISSING("material", oxt_material_new(NULL, OXT_MAGNETITE, &error));
+    MISSING("material", oxt_material_new(NULL, OXT_MATERIAL_MAGNETITE, &error));
     MISSING("growth", oxt_growth_from_prefactor(NULL, 1e9, 80e3, 580.0, &error));
     MISSING("k_0_nm2_per_s", oxt_growth_prefactor(&growth, NULL, &error));
     MISSING("thickness_nm", oxt_thickness_of_exposure(&growth, 0.0, 100.0, NULL, &error));
@@ -246,32 +248,32 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     MISSING("film", oxt_tint_find(NULL, "blue", &tint, &error));
     MISSING("text", oxt_tint_find(film, NULL, &tint, &error));
     MISSING("tint", oxt_tint_find(film, "blue", NULL, &error));
-    MISSING("target", oxt_target_from_name(film, "blue", NULL, &error));
-    MISSING("target", oxt_target_from_thickness(50.0, 45.0, 55.0, NULL, &error));
-    MISSING("film", oxt_target_from_lab(NULL, three, 3.0, 0, &blue, &error));
-    MISSING("lab", oxt_target_from_lab(film, NULL, 3.0, 0, &blue, &error));
-    MISSING("target", oxt_target_from_lab(film, three, 3.0, 0, NULL, &error));
-    MISSING("film", oxt_target_parse(NULL, "blue", &blue, &error));
-    MISSING("text", oxt_target_parse(film, NULL, &blue, &error));
-    MISSING("target", oxt_target_parse(film, "blue", NULL, &error));
+    MISSING("target", oxt_tint_target(film, "blue", NULL, &error));
+    MISSING("target", oxt_tint_target_of_thickness(50.0, 45.0, 55.0, NULL, &error));
+    MISSING("film", oxt_tint_target_of_lab(NULL, three, 3.0, 0, &blue, &error));
+    MISSING("lab", oxt_tint_target_of_lab(film, NULL, 3.0, 0, &blue, &error));
+    MISSING("target", oxt_tint_target_of_lab(film, three, 3.0, 0, NULL, &error));
+    MISSING("film", oxt_tint_target_parse(NULL, "blue", &blue, &error));
+    MISSING("text", oxt_tint_target_parse(film, NULL, &blue, &error));
+    MISSING("target", oxt_tint_target_parse(film, "blue", NULL, &error));
 }
 
 Test(arguments, of_logs_and_files, .init = set_up, .fini = tear_down)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_fits *fits;
+    oxt_fit_each *fits;
     oxt_steel *loaded;
-    OK(oxt_fit_each(&fits, coupons, film, NULL, &error));
-    MISSING("group", oxt_fits_group(fits, 0, NULL, &error));
-    MISSING("values", oxt_fits_get(fits, 0, NULL, &error));
-    oxt_fits_free(fits);
+    OK(oxt_fit_each_run(&fits, coupons, film, NULL, &error));
+    MISSING("group", oxt_fit_each_group(fits, 0, NULL, &error));
+    MISSING("values", oxt_fit_each_get(fits, 0, NULL, &error));
+    oxt_fit_each_free(fits);
     MISSING("group", oxt_trials_group(coupons, 0, NULL, &error));
     MISSING("trials", oxt_trials_write_csv(NULL, "x", OXT_REPLACE_ANY, &error));
     MISSING("path", oxt_trials_write_csv(coupons, NULL, OXT_REPLACE_ANY, &error));
     MISSING("trials", oxt_trials_write_csv_text(NULL, NULL, 0, NULL, &error));
     MISSING("trials", oxt_trials_level(NULL, "steel", 0, NULL, 0, NULL, &error));
     MISSING("name", oxt_trials_level(coupons, NULL, 0, NULL, 0, NULL, &error));
-    MISSING("fit", oxt_fit_report(NULL, OXT_KELVIN, NULL, 0, NULL, &error));
+    MISSING("fit", oxt_fit_report(NULL, OXT_UNIT_KELVIN, NULL, 0, NULL, &error));
     MISSING("steel", oxt_steel_save_text(NULL, NULL, 0, NULL, &error));
     MISSING("steel", oxt_steel_load(NULL, "x", &error));
     MISSING("path", oxt_steel_load(&loaded, NULL, &error));
@@ -286,7 +288,7 @@ Test(arguments, a_measured_colour_in_words, .init = set_up, .fini = tear_down)
     double lab[3];
     char expected[48];
     OK(oxt_film_lab(film, 57.0, lab, &error));
-    OK(oxt_target_from_lab(film, lab, 2.0, 1, &target, &error));
+    OK(oxt_tint_target_of_lab(film, lab, 2.0, 1, &target, &error));
     snprintf(expected, sizeof expected, "L* %.1f a* %.1f b* %.1f", lab[0], lab[1], lab[2]);
     cr_assert_str_eq(target.text, expected);
 }

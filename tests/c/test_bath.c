@@ -36,7 +36,7 @@ static double exposure_of(const oxt_bath *bath, const oxt_part *part, double loa
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
     double exposure;
-    OK(oxt_bath_dip_exposure(&growth, bath, part, load_kg, BATH_K, time_s, &exposure, &error));
+    OK(oxt_bath_exposure(&growth, bath, part, load_kg, BATH_K, time_s, &exposure, &error));
     return exposure;
 }
 
@@ -44,7 +44,7 @@ static oxt_warming warming_of(const oxt_part *part)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
-    OK(oxt_warming_of(part, BATH_K, &warming, &error));
+    OK(oxt_heat_warming(part, BATH_K, &warming, &error));
     return warming;
 }
 
@@ -52,7 +52,7 @@ static double salt_heat(oxt_salt salt, double temperature_K)
 {
     oxt_error error = OXT_ERROR_INIT;
     double density, heat;
-    OK(oxt_salt_properties(salt, temperature_K, &density, &heat, &error));
+    OK(oxt_bath_salt_properties(salt, temperature_K, &density, &heat, &error));
     return heat;
 }
 
@@ -67,8 +67,8 @@ Test(bath, properties_of_the_correlations)
     cr_assert_eq(rows.rows, 22);
     for (size_t i = 0; i < rows.rows; i++) {
         double density, heat;
-        OK(oxt_salt_properties((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &density, &heat,
-                               &error));
+        OK(oxt_bath_salt_properties((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &density,
+                                    &heat, &error));
         worst = worse(worse(worst, density - at(&rows, i, 2)), heat - at(&rows, i, 3));
     }
     measured("salt-properties", worst, -HUGE_VAL, 6e-4);
@@ -94,7 +94,7 @@ Test(bath, limits_of_the_salts)
         oxt_salt salt = (oxt_salt)at(&rows, i, 0);
         oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
         double density, heat;
-        OK(oxt_salt_limits_of(salt, &limits, &error));
+        OK(oxt_bath_salt_limits(salt, &limits, &error));
         NEAR(limits.melting_low_K, at(&rows, i, 1) + 273.15, 1e-9);
         NEAR(limits.melting_high_K, at(&rows, i, 2) + 273.15, 1e-9);
         NEAR(limits.working_low_K, at(&rows, i, 3) + 273.15, 1e-9);
@@ -103,10 +103,10 @@ Test(bath, limits_of_the_salts)
         cr_assert(strlen(limits.name) > 5 && strstr(limits.source, "California"));
         cr_assert_eq(strstr(limits.source, "from memory") != NULL, i > 0);
         double low_K = at(&rows, i, 6) + 273.15, high_K = at(&rows, i, 7) + 273.15;
-        OK(oxt_salt_properties(salt, low_K + 0.01, &density, &heat, &error));
-        OK(oxt_salt_properties(salt, high_K - 0.01, &density, &heat, &error));
-        FAILS(oxt_salt_properties(salt, low_K - 0.01, &density, &heat, &error), OXT_EDOMAIN);
-        FAILS(oxt_salt_properties(salt, high_K + 0.01, &density, &heat, &error), OXT_EDOMAIN);
+        OK(oxt_bath_salt_properties(salt, low_K + 0.01, &density, &heat, &error));
+        OK(oxt_bath_salt_properties(salt, high_K - 0.01, &density, &heat, &error));
+        FAILS(oxt_bath_salt_properties(salt, low_K - 0.01, &density, &heat, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_salt_properties(salt, high_K + 0.01, &density, &heat, &error), OXT_EDOMAIN);
     }
     free_table(&rows);
 }
@@ -120,10 +120,10 @@ Test(bath, true_is_reading_plus_offset)
     double true_K;
     for (double offset_K = -50.0; offset_K <= 50.0; offset_K += 12.5) {
         bath.thermometer_offset_K = offset_K;
-        OK(oxt_bath_true(&bath, 600.0, &true_K, &error));
+        OK(oxt_bath_true_temperature(&bath, 600.0, &true_K, &error));
         NEAR(true_K, 600.0 + offset_K, 1e-12);
-        FAILS(oxt_bath_true(&bath, 973.2 - offset_K, &true_K, &error), OXT_EDOMAIN);
-        FAILS(oxt_bath_true(&bath, 373.1 - offset_K, &true_K, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_true_temperature(&bath, 973.2 - offset_K, &true_K, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_true_temperature(&bath, 373.1 - offset_K, &true_K, &error), OXT_EDOMAIN);
     }
 }
 
@@ -281,7 +281,7 @@ Test(bath, endless_salt_is_a_plain_dip)
     for (double size_m = 0.0; size_m < 0.05; size_m += 0.008) {
         const oxt_part part = plate(size_m);
         double plain;
-        OK(oxt_dip_exposure(&growth, &part, BATH_K, 90.0, &plain, &error));
+        OK(oxt_heat_exposure(&growth, &part, BATH_K, 90.0, &plain, &error));
         cr_assert(exposure_of(&endless, &part, 1.0, 90.0) == plain);
         if (size_m > 0.0 && warming_of(&part).lumped)
             CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-9);
@@ -391,7 +391,7 @@ static double delay_of(oxt_salt salt, double bath_K, double skin_m)
     oxt_error error = OXT_ERROR_INIT;
     const oxt_part part = plate(0.006);
     double delay_s;
-    OK(oxt_skin_delay(salt, &part, bath_K, skin_m, &delay_s, &error));
+    OK(oxt_bath_skin_delay(salt, &part, bath_K, skin_m, &delay_s, &error));
     return delay_s;
 }
 
@@ -412,10 +412,10 @@ Test(bath, delay_of_a_skin)
     oxt_error error = OXT_ERROR_INIT;
     const oxt_part part = plate(0.006);
     double delay_s;
-    FAILS(oxt_skin_delay(OXT_SALT_BINARY_60_40, &part, 511.15, 0.001, &delay_s, &error),
+    FAILS(oxt_bath_skin_delay(OXT_SALT_BINARY_60_40, &part, 511.15, 0.001, &delay_s, &error),
           OXT_EDOMAIN);
     SAYS("above 238 C");
-    FAILS(oxt_skin_delay(OXT_SALT_BINARY_60_40, &part, 611.15, 0.021, &delay_s, &error),
+    FAILS(oxt_bath_skin_delay(OXT_SALT_BINARY_60_40, &part, 611.15, 0.021, &delay_s, &error),
           OXT_EDOMAIN);
     SAYS("skin_m");
 }
@@ -515,7 +515,7 @@ Test(bath, loads_that_are_none)
     SAYS("load_kg");
     FAILS(oxt_bath_sag(&bath, &part, 1.0, 1000.0, &sag, &error), OXT_EDOMAIN);
     SAYS("bath_K");
-    part.metal = OXT_NICKEL_SILVER;
+    part.metal = OXT_METAL_NICKEL_SILVER;
     FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
     SAYS("nickel silver is not for this process");
 }

@@ -22,7 +22,7 @@ static oxt_faults *check_text(const char *text)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = log_of(text);
     oxt_faults *remarks;
-    OK(oxt_check_trials(&remarks, log, default_film(), OXT_FAHRENHEIT, &error));
+    OK(oxt_check_log(&remarks, log, default_film(), OXT_UNIT_FAHRENHEIT, &error));
     oxt_trials_free(log); /* what was found does not lean on it */
     return remarks;
 }
@@ -134,7 +134,7 @@ Test(check, a_bath_four_deviations_off_is_a_slip)
         for (size_t i = 0; i < OXT_I_COUNT(off_K); i++)
             add_thickness(log, 590.0 + off_K[i], 60.0, 55.0 + 0.5 * off_K[i]);
         add_thickness(log, 590.0 + (far ? 110.0 : 103.0), 60.0, 105.0);
-        OK(oxt_check_trials(&remarks, log, default_film(), OXT_KELVIN, &error));
+        OK(oxt_check_log(&remarks, log, default_film(), OXT_UNIT_KELVIN, &error));
         cr_assert_eq(oxt_faults_count(remarks), (size_t)far);
         if (far)
             OK(oxt_faults_get(remarks, 0, &fault, &error));
@@ -171,14 +171,13 @@ Test(check, an_empty_log_and_arguments_that_are_none)
     oxt_trials *log;
     oxt_faults *remarks;
     OK(oxt_trials_new(&log, &error));
-    OK(oxt_check_trials(&remarks, log, default_film(), OXT_KELVIN, &error));
+    OK(oxt_check_log(&remarks, log, default_film(), OXT_UNIT_KELVIN, &error));
     cr_assert_eq(oxt_faults_count(remarks), 0);
     oxt_faults_free(remarks);
-    FAILS(oxt_check_trials(&remarks, NULL, default_film(), OXT_KELVIN, &error), OXT_EARG);
-    FAILS(oxt_check_trials(&remarks, log, NULL, OXT_KELVIN, &error), OXT_EARG);
-    FAILS(oxt_check_trials(&remarks, log, default_film(), (oxt_temperature_unit)7, &error),
-          OXT_EARG);
-    FAILS(oxt_check_trials(NULL, log, default_film(), OXT_KELVIN, &error), OXT_EARG);
+    FAILS(oxt_check_log(&remarks, NULL, default_film(), OXT_UNIT_KELVIN, &error), OXT_EARG);
+    FAILS(oxt_check_log(&remarks, log, NULL, OXT_UNIT_KELVIN, &error), OXT_EARG);
+    FAILS(oxt_check_log(&remarks, log, default_film(), (oxt_temperature_unit)7, &error), OXT_EARG);
+    FAILS(oxt_check_log(NULL, log, default_film(), OXT_UNIT_KELVIN, &error), OXT_EARG);
     cr_assert_null(remarks);
     oxt_trials_free(log);
 }

@@ -11,13 +11,13 @@
 static const oxt_film *film;
 static oxt_trials *trials;
 static oxt_fit *fit;
-static oxt_fits *fits;
+static oxt_fit_each *fits;
 static oxt_pool *pool;
 static oxt_laws *laws;
 static oxt_bootstrap *bootstrap;
 static oxt_steel *steel, *renewed;
 static oxt_faults *faults;
-static oxt_tracker *tracker;
+static oxt_track *tracker;
 static oxt_trial trial;
 static oxt_growth growth;
 static oxt_target target = OXT_TARGET_INIT;
@@ -33,21 +33,21 @@ static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_fit_each_options fit_each_options = OXT_FIT_EACH_OPTIONS_INIT;
 static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
-static const oxt_reanchor_options reanchor_options = OXT_REANCHOR_OPTIONS_INIT;
+static const oxt_anchor_options reanchor_options = OXT_ANCHOR_OPTIONS_INIT;
 static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
-static const oxt_set_options set_options = OXT_SET_OPTIONS_INIT;
-static oxt_set_part set_part = OXT_SET_PART_INIT;
-static oxt_set *set;
-static const oxt_advice_options advice_options = OXT_ADVICE_OPTIONS_INIT;
-static oxt_advice *advice;
+static const oxt_plan_options set_options = OXT_PLAN_OPTIONS_INIT;
+static oxt_plan_part set_part = OXT_PLAN_PART_INIT;
+static oxt_plan *set;
+static const oxt_advise_options advice_options = OXT_ADVISE_OPTIONS_INIT;
+static oxt_advise *advice;
 static const oxt_drift_options drift_options = OXT_DRIFT_OPTIONS_INIT;
 static const oxt_drift drift = OXT_DRIFT_INIT;
 static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
 static oxt_temper temper = OXT_TEMPER_INIT;
 static oxt_history *history;
-static const oxt_tracker_options tracker_options = OXT_TRACKER_OPTIONS_INIT;
+static const oxt_track_options tracker_options = OXT_TRACK_OPTIONS_INIT;
 
 static void prepare(void)
 {
@@ -62,43 +62,43 @@ static void prepare(void)
     trial = trial_at(573.15, 60.0);
     strcpy(trial.colour, "blue");
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
-    OK(oxt_target_parse(film, "blue", &target, &error));
+    OK(oxt_tint_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
-    OK(oxt_fit_each(&fits, trials, film, NULL, &error));
+    OK(oxt_fit_each_run(&fits, trials, film, NULL, &error));
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
     OK(oxt_laws_run(&laws, fit, NULL, &error));
     OK(oxt_bootstrap_run(&bootstrap, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
-    OK(oxt_steel_reanchor(&renewed, steel, trials, film, NULL, &error));
+    OK(oxt_anchor_steel(&renewed, steel, trials, film, NULL, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
     set_part.steel = steel;
     set_part.film = film;
     set_part.target = &target;
-    OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &set_part }, 1, 573.15, NULL, &error));
+    OK(oxt_plan_set(&set, (const oxt_plan_part *[]){ &set_part }, 1, 573.15, NULL, &error));
     OK(oxt_temper_dip(573.15, 60.0, NULL, &temper, &error));
-    OK(oxt_advise(&advice, steel, film, NULL, &error));
+    OK(oxt_advise_run(&advice, steel, film, NULL, &error));
     const double times_s[] = { 0.0, 60.0 }, bath_K = 573.15;
     OK(oxt_history_new(&history, 2, times_s, sizeof(double), &bath_K, 0, 0.0, &error));
-    OK(oxt_tracker_new(&tracker, steel, film, &target, NULL, &error));
-    OK(oxt_tracker_feed(tracker, 0.0, 573.15, &error));
-    OK(oxt_tracker_feed(tracker, 30.0, 573.15, &error));
+    OK(oxt_track_new(&tracker, steel, film, &target, NULL, &error));
+    OK(oxt_track_feed(tracker, 0.0, 573.15, &error));
+    OK(oxt_track_feed(tracker, 30.0, 573.15, &error));
     FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
 }
 
 static void clear(void)
 {
-    oxt_set_free(set);
+    oxt_plan_free(set);
     oxt_history_free(history);
-    oxt_tracker_free(tracker);
-    oxt_advice_free(advice);
+    oxt_track_free(tracker);
+    oxt_advise_free(advice);
     oxt_faults_free(faults);
     oxt_steel_free(renewed);
     oxt_steel_free(steel);
     oxt_pool_free(pool);
     oxt_laws_free(laws);
     oxt_bootstrap_free(bootstrap);
-    oxt_fits_free(fits);
+    oxt_fit_each_free(fits);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
 }
@@ -124,14 +124,14 @@ static const oxt_pool_group pool_group_macro = OXT_POOL_GROUP_INIT;
 static const oxt_pool_comparison comparison_macro = OXT_POOL_COMPARISON_INIT;
 static const oxt_law_result law_result_macro = OXT_LAW_RESULT_INIT;
 static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
-static const oxt_steel_entry entry_macro = OXT_STEEL_ENTRY_INIT;
+static const oxt_steel_change entry_macro = OXT_STEEL_CHANGE_INIT;
 static const oxt_bootstrap_values bootstrap_macro = OXT_BOOTSTRAP_VALUES_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
-static const oxt_set_values set_values_macro = OXT_SET_VALUES_INIT;
-static const oxt_set_step set_step_macro = OXT_SET_STEP_INIT;
-static const oxt_coupon coupon_macro = OXT_COUPON_INIT;
+static const oxt_plan_values set_values_macro = OXT_PLAN_VALUES_INIT;
+static const oxt_plan_step set_step_macro = OXT_PLAN_STEP_INIT;
+static const oxt_advised_coupon coupon_macro = OXT_ADVISED_COUPON_INIT;
 static const oxt_temper temper_macro = OXT_TEMPER_INIT;
-static const oxt_tracking tracking_macro = OXT_TRACKING_INIT;
+static const oxt_track_state tracking_macro = OXT_TRACK_STATE_INIT;
 
 /* Padding holds nothing and may be anything: it is made equal before bytes are compared. These are
  * all the places that gcc -Wpadded names. */
@@ -188,9 +188,9 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                 NO_MORE };
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
-static const gap set_values_gaps[] = { TAIL(oxt_set_values, cautions), NO_MORE };
-static const gap tracking_gaps[] = { TAIL(oxt_tracking, cautions), NO_MORE };
-static const gap coupon_gaps[] = { TAIL(oxt_coupon, cautions), NO_MORE };
+static const gap set_values_gaps[] = { TAIL(oxt_plan_values, cautions), NO_MORE };
+static const gap tracking_gaps[] = { TAIL(oxt_track_state, cautions), NO_MORE };
+static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
 static const gap drift_gaps[] = { GAP(oxt_drift, called, coupon_count), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
@@ -205,13 +205,14 @@ static void clear_padding(void *object, const gap *gaps)
 Test(contract, defaults_are_as_the_headers_state)
 {
     cr_assert(film_options.absorption_scale == 1.0 && film_options.angle_deg == 0.0);
-    cr_assert(film_options.illuminant == OXT_D65 && film_options.observer == OXT_CIE_1931_2_DEGREE);
+    cr_assert(film_options.illuminant == OXT_ILLUMINANT_D65 &&
+              film_options.observer == OXT_OBSERVER_1931_2_DEGREE);
     cr_assert(match_options.tolerance == 3.0 && match_options.reach == 15.0);
     cr_assert(match_options.lightness_factor == 1.0 && match_options.chroma_factor == 1.0);
     cr_assert(fit_options.Q_J_per_mol == 0.0 && fit_options.scatter == -1.0);
     cr_assert(fit_options.thickness_uncertainty == 0.02 && fit_options.colour_tolerance == 3.0);
     cr_assert(fit_options.bath_sd_K == 0.0 && fit_options.time_sd_s == 0.0 && !fit_options.prior);
-    cr_assert(fit_options.errors_in_variables == OXT_EFFECTIVE_VARIANCE);
+    cr_assert(fit_options.errors_in_variables == OXT_ERRORS_EFFECTIVE_VARIANCE);
     cr_assert(fit_options.robust == OXT_ROBUST_NONE);
     cr_assert(fit_options.names == OXT_NAMES_AS_BANDS);
     cr_assert(fit_options.confidence == 0.95 && dip_options.confidence == 0.95);
@@ -260,7 +261,7 @@ static const double blue_lab[3] = { 44.7, 0.9, -41.6 };
 static oxt_status match_in(const void *given, oxt_error *error)
 {
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     return oxt_film_match(film, blue_lab, given, 0, NULL, &count, &verdict, error);
 }
 
@@ -329,16 +330,16 @@ static oxt_status laws_in(const void *given, oxt_error *error)
 static oxt_status reanchor_in(const void *given, oxt_error *error)
 {
     oxt_steel *made;
-    oxt_status status = oxt_steel_reanchor(&made, steel, trials, film, given, error);
+    oxt_status status = oxt_anchor_steel(&made, steel, trials, film, given, error);
     oxt_steel_free(made);
     return status;
 }
 
 static oxt_status fit_each_in(const void *given, oxt_error *error)
 {
-    oxt_fits *made;
-    oxt_status status = oxt_fit_each(&made, trials, film, given, error);
-    oxt_fits_free(made);
+    oxt_fit_each *made;
+    oxt_status status = oxt_fit_each_run(&made, trials, film, given, error);
+    oxt_fit_each_free(made);
     return status;
 }
 
@@ -387,7 +388,7 @@ static oxt_status target_in(const void *given, oxt_error *error)
     if (status)
         return status;
     cr_assert_eq(found.target.struct_size, sizeof(oxt_target));
-    return oxt_dip_report(&found, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
+    return oxt_dip_report(&found, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status target_bath_in(const void *given, oxt_error *error)
@@ -405,7 +406,7 @@ static oxt_status dip_options_in(const void *given, oxt_error *error)
 static oxt_status part_in(const void *given, oxt_error *error)
 {
     oxt_warming found = OXT_WARMING_INIT;
-    return oxt_warming_of(given, 573.15, &found, error);
+    return oxt_heat_warming(given, 573.15, &found, error);
 }
 
 static oxt_status initial_in(const void *given, oxt_error *error)
@@ -433,27 +434,27 @@ static oxt_status part_of_dip_in(const void *given, oxt_error *error)
 static oxt_status part_lifted_in(const void *given, oxt_error *error)
 {
     double exposure;
-    return oxt_lift_exposure(&growth, given, &lift, 573.15, &exposure, NULL, error);
+    return oxt_heat_lift_exposure(&growth, given, &lift, 573.15, &exposure, NULL, error);
 }
 
 static oxt_status lift_in(const void *given, oxt_error *error)
 {
     double exposure;
-    return oxt_lift_exposure(&growth, &part, given, 573.15, &exposure, NULL, error);
+    return oxt_heat_lift_exposure(&growth, &part, given, 573.15, &exposure, NULL, error);
 }
 
 static oxt_status range_in(const void *given, oxt_error *error)
 {
     oxt_dip found = OXT_DIP_INIT;
-    return oxt_dip_most_forgiving(steel, &target, given, NULL, &found, error);
+    return oxt_plan_most_forgiving(steel, &target, given, NULL, &found, error);
 }
 
-static oxt_status set_with(const oxt_set_part *given, const oxt_set_options *options,
+static oxt_status set_with(const oxt_plan_part *given, const oxt_plan_options *options,
                            oxt_error *error)
 {
-    oxt_set *made;
-    oxt_status status = oxt_set_plan(&made, &given, 1, 573.15, options, error);
-    oxt_set_free(made);
+    oxt_plan *made;
+    oxt_status status = oxt_plan_set(&made, &given, 1, 573.15, options, error);
+    oxt_plan_free(made);
     return status;
 }
 
@@ -469,15 +470,15 @@ static oxt_status set_options_in(const void *given, oxt_error *error)
 
 static oxt_status advice_options_in(const void *given, oxt_error *error)
 {
-    oxt_advice *made;
-    oxt_status status = oxt_advise(&made, steel, film, given, error);
-    oxt_advice_free(made);
+    oxt_advise *made;
+    oxt_status status = oxt_advise_run(&made, steel, film, given, error);
+    oxt_advise_free(made);
     return status;
 }
 
 static oxt_status advice_target_in(const void *given, oxt_error *error)
 {
-    oxt_advice_options options = advice_options;
+    oxt_advise_options options = advice_options;
     options.target = given;
     return advice_options_in(&options, error);
 }
@@ -485,23 +486,23 @@ static oxt_status advice_target_in(const void *given, oxt_error *error)
 static oxt_status drift_options_in(const void *given, oxt_error *error)
 {
     oxt_drift found = OXT_DRIFT_INIT;
-    return oxt_drift_of(fit, given, &found, error);
+    return oxt_drift_find(fit, given, &found, error);
 }
 
 static oxt_status drift_in(const void *given, oxt_error *error)
 {
-    return oxt_drift_report(given, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
+    return oxt_drift_report(given, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status bath_in(const void *given, oxt_error *error)
 {
     double true_K;
-    return oxt_bath_true(given, 573.15, &true_K, error);
+    return oxt_bath_true_temperature(given, 573.15, &true_K, error);
 }
 
 static oxt_status dip_in(const void *given, oxt_error *error)
 {
-    return oxt_dip_report(given, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
+    return oxt_dip_report(given, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
 }
 
 static oxt_status temper_options_in(const void *given, oxt_error *error)
@@ -529,15 +530,15 @@ static oxt_status temper_history_in(const void *given, oxt_error *error)
 
 static oxt_status temper_in(const void *given, oxt_error *error)
 {
-    return oxt_temper_report(given, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
+    return oxt_temper_report(given, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
 }
 
-static oxt_status make_tracker(const oxt_target *wanted, const oxt_tracker_options *given,
+static oxt_status make_tracker(const oxt_target *wanted, const oxt_track_options *given,
                                oxt_error *error)
 {
-    oxt_tracker *made;
-    oxt_status status = oxt_tracker_new(&made, steel, film, wanted, given, error);
-    oxt_tracker_free(made);
+    oxt_track *made;
+    oxt_status status = oxt_track_new(&made, steel, film, wanted, given, error);
+    oxt_track_free(made);
     return status;
 }
 
@@ -553,7 +554,7 @@ static oxt_status tracker_options_in(const void *given, oxt_error *error)
 
 static oxt_status tracker_part_in(const void *given, oxt_error *error)
 {
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     options.part = given;
     options.bath_K = 573.15;
     return make_tracker(&target, &options, error);
@@ -685,29 +686,29 @@ static oxt_status tint_find_out(void *into, oxt_error *error)
 
 static oxt_status target_name_out(void *into, oxt_error *error)
 {
-    return oxt_target_from_name(film, "blue", into, error);
+    return oxt_tint_target(film, "blue", into, error);
 }
 
 static oxt_status target_thickness_out(void *into, oxt_error *error)
 {
-    return oxt_target_from_thickness(57.0, 50.0, 60.0, into, error);
+    return oxt_tint_target_of_thickness(57.0, 50.0, 60.0, into, error);
 }
 
 static oxt_status target_lab_out(void *into, oxt_error *error)
 {
-    return oxt_target_from_lab(film, blue_lab, 5.0, 1, into, error);
+    return oxt_tint_target_of_lab(film, blue_lab, 5.0, 1, into, error);
 }
 
 static oxt_status match_out(void *into, oxt_error *error)
 {
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     return oxt_film_match(film, blue_lab, NULL, 1, into, &count, &verdict, error);
 }
 
 static oxt_status target_srgb_out(void *into, oxt_error *error)
 {
-    return oxt_target_parse(film, "#1e6daf", into, error);
+    return oxt_tint_target_parse(film, "#1e6daf", into, error);
 }
 
 static oxt_status trial_out(void *into, oxt_error *error)
@@ -732,7 +733,7 @@ static oxt_status values_out(void *into, oxt_error *error)
 
 static oxt_status prior_out(void *into, oxt_error *error)
 {
-    return oxt_prior_usual(into, film, error);
+    return oxt_prior_mild_steel(into, film, error);
 }
 
 static oxt_status fit_out(void *into, oxt_error *error)
@@ -747,12 +748,12 @@ static oxt_status entry_out(void *into, oxt_error *error)
 
 static oxt_status fits_out(void *into, oxt_error *error)
 {
-    return oxt_fits_get(fits, 0, into, error);
+    return oxt_fit_each_get(fits, 0, into, error);
 }
 
 static oxt_status fits_group_out(void *into, oxt_error *error)
 {
-    return oxt_fits_group(fits, 0, into, error);
+    return oxt_fit_each_group(fits, 0, into, error);
 }
 
 static oxt_status bootstrap_out(void *into, oxt_error *error)
@@ -792,37 +793,37 @@ static oxt_status law_out(void *into, oxt_error *error)
 
 static oxt_status set_out(void *into, oxt_error *error)
 {
-    return oxt_set_get(set, into, error);
+    return oxt_plan_get(set, into, error);
 }
 
 static oxt_status step_out(void *into, oxt_error *error)
 {
-    return oxt_set_get_step(set, 0, into, error);
+    return oxt_plan_get_step(set, 0, into, error);
 }
 
 static oxt_status set_dip_out(void *into, oxt_error *error)
 {
-    return oxt_set_get_dip(set, 0, into, error);
+    return oxt_plan_get_dip(set, 0, into, error);
 }
 
 static oxt_status coupon_out(void *into, oxt_error *error)
 {
-    return oxt_advice_get(advice, 0, into, error);
+    return oxt_advise_get(advice, 0, into, error);
 }
 
 static oxt_status drift_out(void *into, oxt_error *error)
 {
-    return oxt_drift_of(fit, NULL, into, error);
+    return oxt_drift_find(fit, NULL, into, error);
 }
 
 static oxt_status warming_out(void *into, oxt_error *error)
 {
-    return oxt_warming_of(&part, 573.15, into, error);
+    return oxt_heat_warming(&part, 573.15, into, error);
 }
 
 static oxt_status limits_out(void *into, oxt_error *error)
 {
-    return oxt_salt_limits_of(OXT_SALT_TERNARY, into, error);
+    return oxt_bath_salt_limits(OXT_SALT_TERNARY, into, error);
 }
 
 static oxt_status sag_out(void *into, oxt_error *error)
@@ -852,7 +853,7 @@ static oxt_status temper_history_out(void *into, oxt_error *error)
 
 static oxt_status tracking_out(void *into, oxt_error *error)
 {
-    return oxt_tracker_read(tracker, into, error);
+    return oxt_track_read(tracker, into, error);
 }
 
 static const struct {
@@ -957,9 +958,9 @@ Test(contract, results_are_not_written_to_a_smaller_struct, .init = prepare, .fi
     }
 static const double sky[3] = { 0.2, 0.5, 0.9 };
 TEXT_CALL(temperature_text,
-          oxt_format_temperature(616.0, OXT_CELSIUS, buffer, capacity, needed, error))
+          oxt_format_temperature(616.0, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(duration_text, oxt_format_duration(3750.0, buffer, capacity, needed, error))
-TEXT_CALL(length_text, oxt_format_length(0.00635, OXT_INCH, buffer, capacity, needed, error))
+TEXT_CALL(length_text, oxt_format_length(0.00635, OXT_UNIT_INCH, buffer, capacity, needed, error))
 TEXT_CALL(srgb_text, oxt_format_srgb(sky, buffer, capacity, needed, error))
 TEXT_CALL(film_text, oxt_film_description(film, buffer, capacity, needed, error))
 TEXT_CALL(csv_text, oxt_trials_write_csv_text(trials, buffer, capacity, needed, error))
@@ -968,21 +969,22 @@ TEXT_CALL(no_note_text, oxt_trials_note(trials, 0, buffer, capacity, needed, err
 TEXT_CALL(level_text, oxt_trials_level(trials, "colour", 0, buffer, capacity, needed, error))
 TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error))
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
-TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, error))
+TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
-TEXT_CALL(remarks_text, oxt_fits_remarks(fits, 0, buffer, capacity, needed, error))
-TEXT_CALL(fits_text, oxt_fits_report(fits, OXT_FAHRENHEIT, buffer, capacity, needed, error))
-TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_FAHRENHEIT, buffer, capacity, needed, error))
+TEXT_CALL(remarks_text, oxt_fit_each_remarks(fits, 0, buffer, capacity, needed, error))
+TEXT_CALL(fits_text,
+          oxt_fit_each_report(fits, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
+TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
 TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
-TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_CELSIUS, buffer, capacity, needed, error))
-TEXT_CALL(dip_text,
-          oxt_dip_report(&dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, error))
-TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity,
-                                         needed, error))
-TEXT_CALL(advice_text, oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, capacity,
-                                         needed, error))
-TEXT_CALL(drift_text, oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, error))
+TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer, capacity,
+                                   needed, error))
+TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer,
+                                         capacity, needed, error))
+TEXT_CALL(advice_text, oxt_advise_report(advice, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer,
+                                         capacity, needed, error))
+TEXT_CALL(drift_text, oxt_drift_report(&drift, OXT_CAUTION_BRIEF, buffer, capacity, needed, error))
 
 static const struct {
     const char *name;
@@ -1077,17 +1079,17 @@ Test(contract, freeing_nothing_does_nothing)
     oxt_pool_free(NULL);
     oxt_laws_free(NULL);
     oxt_bootstrap_free(NULL);
-    oxt_fits_free(NULL);
+    oxt_fit_each_free(NULL);
     oxt_steel_free(NULL);
     oxt_history_free(NULL);
-    oxt_tracker_free(NULL);
-    oxt_advice_free(NULL);
-    cr_assert_eq(oxt_advice_count(NULL), 0);
+    oxt_track_free(NULL);
+    oxt_advise_free(NULL);
+    cr_assert_eq(oxt_advise_count(NULL), 0);
     cr_assert_eq(oxt_trials_count(NULL), 0);
     cr_assert_eq(oxt_trials_group_count(NULL), 0);
-    cr_assert_eq(oxt_trials_unit(NULL), OXT_CELSIUS);
+    cr_assert_eq(oxt_trials_unit(NULL), OXT_UNIT_CELSIUS);
     cr_assert_eq(oxt_faults_count(NULL), 0);
-    cr_assert(oxt_fits_count(NULL) == 0 && oxt_fits_failed(NULL) == 0);
+    cr_assert(oxt_fit_each_count(NULL) == 0 && oxt_fit_each_failed(NULL) == 0);
     cr_assert_eq(oxt_fit_warning_count(NULL), 0);
     cr_assert_eq(oxt_pool_warning_count(NULL), 0);
     cr_assert_eq(oxt_steel_history_count(NULL), 0);

@@ -27,10 +27,10 @@ static double path_nm2(const oxt_growth *growth, const oxt_part *part, const oxt
     oxt_error error = OXT_ERROR_INIT;
     double in_bath, in_air, surface_K, conductivity;
     oxt_part hot = *part;
-    OK(oxt_carbon_steel(fmin(bath_K, 873.15), &hot.heat_J_per_kgK, &conductivity, &error));
-    OK(oxt_dip_exposure(growth, part, bath_K, time_s, &in_bath, &error));
-    OK(oxt_surface_temperature(part, bath_K, time_s, &surface_K, &error));
-    OK(oxt_lift_exposure(growth, &hot, lift, surface_K, &in_air, NULL, &error));
+    OK(oxt_heat_carbon_steel(fmin(bath_K, 873.15), &hot.heat_J_per_kgK, &conductivity, &error));
+    OK(oxt_heat_exposure(growth, part, bath_K, time_s, &in_bath, &error));
+    OK(oxt_heat_surface_temperature(part, bath_K, time_s, &surface_K, &error));
+    OK(oxt_heat_lift_exposure(growth, &hot, lift, surface_K, &in_air, NULL, &error));
     return in_bath + in_air;
 }
 
@@ -130,7 +130,7 @@ Test(coupons, the_middle_one_is_the_usual_one)
     static const double sizes_m[] = { 0.001, 0.002, 0.009, 0.004, 0.010, 0.020 };
     for (size_t i = 0; i < 6; i++) {
         oxt_trial trial = coupon_of(sizes_m[i], (double)i, 560.0 + 10.0 * (double)i, 200.0);
-        trial.part_shape = i == 2 ? OXT_SPHERE : OXT_PLATE;
+        trial.part_shape = i == 2 ? OXT_SHAPE_SPHERE : OXT_SHAPE_PLATE;
         trial.part_start_K = i == 2 ? 310.0 : 0.0;
         trial.transfer_W_per_m2K = i == 2 ? 900.0 : 0.0;
         add(log, trial);
@@ -138,7 +138,7 @@ Test(coupons, the_middle_one_is_the_usual_one)
     oxt_steel *steel = fitted(log, NULL, NULL);
     oxt_steel_values values = values_of(steel);
     cr_assert_eq(values.basis, OXT_BASIS_STEEL);
-    cr_assert_eq(values.coupon_shape, OXT_SPHERE);
+    cr_assert_eq(values.coupon_shape, OXT_SHAPE_SPHERE);
     cr_assert(values.coupon_size_m == 0.009 && values.coupon_start_K == 310.0);
     cr_assert(values.coupon_transfer_W_per_m2K == 900.0 && values.coupon_lift_s == 2.0);
     cr_assert(values.coupon_size_low_m == 0.001 && values.coupon_size_high_m == 0.020);
@@ -313,7 +313,7 @@ Test(coupons, a_dip_is_of_the_usual_coupon)
     CLOSE(dip.quench_nm, dip.target.aim_nm, 1e-12);
     cr_assert(dip.lag_s > 5.0 && dip.lift_growth_nm > 0.5);
     cr_assert(dip.part_source == OXT_PATH_COUPON && dip.lift_source == OXT_PATH_COUPON);
-    cr_assert(dip.part_size_m == 0.002 && dip.lift_s == 4.0 && dip.part_shape == OXT_PLATE);
+    cr_assert(dip.part_size_m == 0.002 && dip.lift_s == 4.0 && dip.part_shape == OXT_SHAPE_PLATE);
 
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     options.part = &none;
@@ -414,7 +414,7 @@ Test(coupons, the_part_in_words)
         oxt_dip dip = predict(cases[i].stated ? stated : plain, "blue", 575.0, &options);
         OK(oxt_dip_part_text(&dip, text, sizeof text, NULL, &error));
         cr_assert_str_eq(text, cases[i].text, "%s for %s", text, cases[i].text);
-        OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, report, sizeof report, NULL,
+        OK(oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, report, sizeof report, NULL,
                           &error));
         cr_assert(strstr(report, text));
     }
@@ -435,10 +435,10 @@ Test(coupons, none_is_named_for_a_card_that_states_them)
     char text[4000];
     for (int i = 0; i < 2; i++) {
         oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
-        oxt_tracker_options tracked = OXT_TRACKER_OPTIONS_INIT;
-        oxt_set_part part = OXT_SET_PART_INIT;
-        oxt_tracker *tracker;
-        oxt_set *set;
+        oxt_track_options tracked = OXT_TRACK_OPTIONS_INIT;
+        oxt_plan_part part = OXT_PLAN_PART_INIT;
+        oxt_track *tracker;
+        oxt_plan *set;
         tracked.bath_K = BLUE_BATH_K;
         options.coupon = tracked.coupon = i ? NULL : &coupon;
         options.coupon_lift = tracked.coupon_lift = i ? &lift : NULL;
@@ -451,13 +451,13 @@ Test(coupons, none_is_named_for_a_card_that_states_them)
         SAYS("2 mm plate, 4 s to the quench");
         cr_assert_str_eq(error.parameter, i ? "coupon_lift" : "coupon");
         FAILS(bath_for_time(steel, &blue, 60.0, &options, &bath_K, &error), OXT_EARG);
-        FAILS(oxt_dip_most_forgiving(steel, &blue, NULL, &options, &dip, &error), OXT_EARG);
-        FAILS(oxt_dip_trade_off(steel, &blue, NULL, &options, 5, OXT_KELVIN, OXT_CAUTIONS_BRIEF,
-                                text, sizeof text, NULL, &error),
+        FAILS(oxt_plan_most_forgiving(steel, &blue, NULL, &options, &dip, &error), OXT_EARG);
+        FAILS(oxt_plan_trade_off(steel, &blue, NULL, &options, 5, OXT_UNIT_KELVIN,
+                                 OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error),
               OXT_EARG);
-        FAILS(oxt_set_plan(&set, (const oxt_set_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error),
+        FAILS(oxt_plan_set(&set, (const oxt_plan_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error),
               OXT_EARG);
-        FAILS(oxt_tracker_new(&tracker, steel, default_film(), &blue, &tracked, &error), OXT_EARG);
+        FAILS(oxt_track_new(&tracker, steel, default_film(), &blue, &tracked, &error), OXT_EARG);
         SAYS("stand for the steel itself");
     }
     oxt_steel_free(steel);
@@ -476,23 +476,23 @@ Test(coupons, plans_are_of_the_usual_coupon)
     char text[8000];
     OK(bath_for_time(steel, &blue, dip.time_s, NULL, &bath_K, &error));
     CLOSE(bath_K, BLUE_BATH_K, 1e-7);
-    OK(oxt_dip_most_forgiving(steel, &blue, NULL, NULL, &best, &error));
+    OK(oxt_plan_most_forgiving(steel, &blue, NULL, NULL, &best, &error));
     CLOSE(best.time_s, predict(steel, "blue", best.bath_K, NULL).time_s, 1e-12);
     cr_assert_eq(best.part_source, OXT_PATH_COUPON);
-    OK(oxt_dip_trade_off(steel, &blue, NULL, NULL, 5, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
-                         sizeof text, NULL, &error));
+    OK(oxt_plan_trade_off(steel, &blue, NULL, NULL, 5, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text,
+                          sizeof text, NULL, &error));
     cr_assert(strstr(text, "part: 2 mm plate, 4 s to the quench, as the coupons\n"));
-    oxt_set_part part = OXT_SET_PART_INIT;
-    oxt_set *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    oxt_plan *set;
     part.steel = steel;
     part.film = default_film();
     part.target = &blue;
-    OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error));
-    OK(oxt_set_get_dip(set, 0, &best, &error));
+    OK(oxt_plan_set(&set, (const oxt_plan_part *[]){ &part }, 1, BLUE_BATH_K, NULL, &error));
+    OK(oxt_plan_get_dip(set, 0, &best, &error));
     CLOSE(best.time_s, dip.time_s, 1e-12);
-    OK(oxt_set_report(set, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_plan_report(set, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert(strstr(text, "part 1: blue (2 mm plate, 4 s to the quench, as the coupons)"));
-    oxt_set_free(set);
+    oxt_plan_free(set);
     oxt_steel_free(steel);
 }
 
@@ -500,15 +500,15 @@ static double to_lift_s(const oxt_steel *steel, const oxt_part *part, double bat
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_target blue = target_of("blue");
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    oxt_tracker *tracker;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    oxt_track *tracker;
     options.part = part;
     options.bath_K = bath_K;
-    OK(oxt_tracker_new(&tracker, steel, default_film(), &blue, &options, &error));
-    OK(oxt_tracker_feed(tracker, 0.0, BLUE_BATH_K, &error));
-    OK(oxt_tracker_read(tracker, &now, &error));
-    oxt_tracker_free(tracker);
+    OK(oxt_track_new(&tracker, steel, default_film(), &blue, &options, &error));
+    OK(oxt_track_feed(tracker, 0.0, BLUE_BATH_K, &error));
+    OK(oxt_track_read(tracker, &now, &error));
+    oxt_track_free(tracker);
     return now.to_lift_s;
 }
 
@@ -535,26 +535,27 @@ Test(coupons, advice_is_for_the_usual_coupon)
     const oxt_part two_mm = plate(0.002);
     const oxt_lift four_s = lift_of(4.0);
     const oxt_target blue = target_of("blue");
-    oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
     oxt_steel *exact = two_mm_steel();
     oxt_steel_values values = values_of(exact);
     values.variance_ln_k = 0.01;
     values.variance_Q_J2_per_mol2 = 64e6;
     values.scatter = 0.05;
     oxt_steel *steel = steel_of(&values);
-    oxt_advice *advice;
+    oxt_advise *advice;
     char text[4000], known[80];
     options.target = &blue;
     options.target_bath_K = BLUE_BATH_K;
-    OK(oxt_advise(&advice, steel, default_film(), &options, &error));
-    for (size_t i = 0; i < oxt_advice_count(advice); i++) {
-        oxt_coupon coupon = OXT_COUPON_INIT;
-        OK(oxt_advice_get(advice, i, &coupon, &error));
+    OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));
+    for (size_t i = 0; i < oxt_advise_count(advice); i++) {
+        oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+        OK(oxt_advise_get(advice, i, &coupon, &error));
         CLOSE(coupon.thickness_nm,
               sqrt(path_nm2(&growth, &two_mm, &four_s, coupon.bath_K, coupon.time_s)), 1e-3);
         cr_assert(coupon.interval_ratio < 1.0);
     }
-    OK(oxt_advice_report(advice, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_advise_report(advice, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                         &error));
     cr_assert(strstr(text, "part: 2 mm plate, 4 s to the quench, as the coupons"));
     /* the equivalent time, in which the half-width is told, from the dip's own times */
     oxt_dip dip = predict(steel, "blue", BLUE_BATH_K, NULL);
@@ -562,7 +563,7 @@ Test(coupons, advice_is_for_the_usual_coupon)
     double high = path_nm2(&growth, &two_mm, &four_s, BLUE_BATH_K, dip.interval_high_s);
     snprintf(known, sizeof known, "to +%.0f %% (95 %%)", 100.0 * (high / middle - 1.0));
     cr_assert(strstr(text, known), "%s not in %s", known, text);
-    oxt_advice_free(advice);
+    oxt_advise_free(advice);
     oxt_steel_free(exact);
     oxt_steel_free(steel);
 }
@@ -575,7 +576,7 @@ static oxt_steel *anchored(const oxt_steel *steel, oxt_trial trial)
     oxt_trials *log = new_log();
     oxt_steel *renewed;
     add(log, trial);
-    OK(oxt_steel_reanchor(&renewed, steel, log, default_film(), NULL, &error));
+    OK(oxt_anchor_steel(&renewed, steel, log, default_film(), NULL, &error));
     oxt_trials_free(log);
     return renewed;
 }
@@ -610,7 +611,7 @@ Test(coupons, a_part_is_left_out_where_paths_are_inside)
     oxt_trial stated = coupon_of(0.006, 4.0, BLUE_BATH_K, 150.0), plain = stated;
     plain.part_size_m = plain.lift_s = 0.0;
     oxt_steel *a = anchored(steel, stated), *b = anchored(steel, plain);
-    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     cr_assert_eq(values_of(a).growth.k_ref_nm2_per_s, values_of(b).growth.k_ref_nm2_per_s);
     cr_assert_eq(values_of(a).basis, OXT_BASIS_COUPONS);
     OK(oxt_steel_history(a, 0, &entry, &error));
@@ -627,7 +628,7 @@ Test(coupons, the_first_coupon_settles_the_basis)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *starting;
-    OK(oxt_steel_starting(&starting, "Alder 1", NULL, default_film(), &error));
+    OK(oxt_prior_steel(&starting, "Alder 1", NULL, default_film(), &error));
     cr_assert_eq(values_of(starting).basis, OXT_BASIS_COUPONS);
     oxt_steel *renewed = anchored(starting, coupon_of(0.006, 4.0, BLUE_BATH_K, 150.0));
     cr_assert(values_of(renewed).basis == OXT_BASIS_STEEL);
@@ -702,11 +703,11 @@ Test(invariants, a_lift_that_alone_overshoots)
     oxt_target target = OXT_TARGET_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     options.lift = &lift;
-    OK(oxt_target_from_thickness(10.0, 6.0, 12.2, &target, &error));
+    OK(oxt_tint_target_of_thickness(10.0, 6.0, 12.2, &target, &error));
     FAILS(oxt_dip_predict(steel, &target, 600.0, &options, &dip, &error), OXT_EUNREACHABLE);
     SAYS("the 5 s on the way to the quench alone grow 12.2 nm");
     SAYS("(up to 12.2 nm): quench sooner or use a cooler bath");
-    OK(oxt_target_from_thickness(10.0, 6.0, 13.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(10.0, 6.0, 13.0, &target, &error));
     OK(oxt_dip_predict(steel, &target, 600.0, &options, &dip, &error));
     cr_assert(dip.time_s == 0.0 && dip.earliest_s == 0.0);
     CLOSE(dip.latest_s, 13.0 * 13.0 / 30.0 - 5.0, 1e-12);
@@ -718,19 +719,19 @@ Test(invariants, a_lift_that_alone_overshoots)
     CLOSE(dip.chance, chance, 1e-9);
     cr_assert(chance < 0.9);
     /* the same in a set: its draws are of the film that comes out, within 4 standard errors */
-    oxt_set_part part = OXT_SET_PART_INIT;
-    oxt_set_options chosen = OXT_SET_OPTIONS_INIT;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
-    oxt_set *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    oxt_plan_options chosen = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+    oxt_plan *set;
     part.steel = steel;
     part.film = default_film();
     part.target = &target;
     part.options = &options;
     chosen.draws = 40000;
-    OK(oxt_set_plan(&set, (const oxt_set_part *[]){ &part }, 1, 600.0, &chosen, &error));
-    OK(oxt_set_get(set, &values, &error));
+    OK(oxt_plan_set(&set, (const oxt_plan_part *[]){ &part }, 1, 600.0, &chosen, &error));
+    OK(oxt_plan_get(set, &values, &error));
     NEAR(values.chance_targets, chance, 4.0 * sqrt(chance * (1.0 - chance) / 40000.0));
-    oxt_set_free(set);
+    oxt_plan_free(set);
     oxt_steel_free(steel);
 }
 
@@ -750,13 +751,14 @@ Test(invariants, cooler_baths_are_found_where_hot_ones_overshoot)
     range.low_K = 540.0;
     range.high_K = 660.0;
     FAILS(oxt_dip_predict(steel, &straw, range.high_K, &options, &dip, &error), OXT_EUNREACHABLE);
-    OK(oxt_dip_most_forgiving(steel, &straw, &range, &options, &best, &error));
+    OK(oxt_plan_most_forgiving(steel, &straw, &range, &options, &best, &error));
     cr_assert(best.bath_K < 600.0 && best.time_s > 0.0);
     OK(bath_for_time(steel, &straw, 30.0, &options, &bath_K, &error));
     OK(oxt_dip_predict(steel, &straw, bath_K, &options, &dip, &error));
     CLOSE(dip.time_s, 30.0, 1e-6);
     range.low_K = 655.0;
-    FAILS(oxt_dip_most_forgiving(steel, &straw, &range, &options, &best, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_plan_most_forgiving(steel, &straw, &range, &options, &best, &error),
+          OXT_EUNREACHABLE);
     SAYS("on the way to the quench alone");
     oxt_steel_free(steel);
 }
@@ -801,8 +803,8 @@ static oxt_steel *any_dip(gsl_rng *random, made_up_dip *made)
     values.covariance_J_per_mol = 0.0;
     values.scatter = uniform(random, 0.0, 0.15);
     values.dof = uniform(random, 1.0, 15.0);
-    OK(oxt_target_from_thickness(aim_nm, aim_nm * (1.0 - width), aim_nm * (1.0 + width),
-                                 &made->target, &error));
+    OK(oxt_tint_target_of_thickness(aim_nm, aim_nm * (1.0 - width), aim_nm * (1.0 + width),
+                                    &made->target, &error));
     made->part = any_part(random);
     made->coupon = any_part(random);
     made->lift = lift_of(uniform(random, 0.0, 10.0));
@@ -875,14 +877,14 @@ static void check_grows(const oxt_steel *steel, const made_up_dip *made, const o
 static bool tracker_refuses(const oxt_steel *steel, const made_up_dip *made)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
-    oxt_tracker *tracker;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_track *tracker;
     options.bath_K = made->bath_K;
     options.coupon = made->options.coupon;
     options.coupon_lift = made->options.coupon_lift;
-    oxt_status status = oxt_tracker_new(&tracker, steel, default_film(), &made->target, &options,
-                                        &error);
-    oxt_tracker_free(tracker);
+    oxt_status status = oxt_track_new(&tracker, steel, default_film(), &made->target, &options,
+                                      &error);
+    oxt_track_free(tracker);
     return status && strcmp(error.parameter, "coupon") == 0;
 }
 

@@ -165,15 +165,15 @@ static double ln_grown(const oxt_growth *growth, const oxt_part *part, const oxt
 {
     oxt_error error = OXT_ERROR_INIT;
     double in_bath_nm2, lifted_nm2, end_K;
-    OK(oxt_dip_exposure(growth, part, bath_K, time_s, &in_bath_nm2, &error));
-    OK(oxt_surface_temperature(part, bath_K, time_s, &end_K, &error));
+    OK(oxt_heat_exposure(growth, part, bath_K, time_s, &in_bath_nm2, &error));
+    OK(oxt_heat_surface_temperature(part, bath_K, time_s, &end_K, &error));
     /* in air as it is when it was all as hot as the bath */
     oxt_part hot = *part;
     hot.start_K = bath_K;
     hot.heat_J_per_kgK = hot.conductivity_W_per_mK = 0.0;
-    OK(oxt_carbon_steel(bath_K, &hot.heat_J_per_kgK, &hot.conductivity_W_per_mK, &error));
+    OK(oxt_heat_carbon_steel(bath_K, &hot.heat_J_per_kgK, &hot.conductivity_W_per_mK, &error));
     hot.start_K = end_K;
-    OK(oxt_lift_exposure(growth, &hot, lift, end_K, &lifted_nm2, NULL, &error));
+    OK(oxt_heat_lift_exposure(growth, &hot, lift, end_K, &lifted_nm2, NULL, &error));
     return log(in_bath_nm2 + lifted_nm2);
 }
 
@@ -181,7 +181,8 @@ static double ln_grown(const oxt_growth *growth, const oxt_part *part, const oxt
  * exposure, times what is uncertain: of the bath, of the time, and of Q. */
 Test(dip, a_part_that_warms_up_moves_as_what_it_grows)
 {
-    const oxt_shape shapes[] = { OXT_PLATE, OXT_CYLINDER, OXT_SPHERE, OXT_PLATE };
+    const oxt_shape shapes[] = { OXT_SHAPE_PLATE, OXT_SHAPE_CYLINDER, OXT_SHAPE_SPHERE,
+                                 OXT_SHAPE_PLATE };
     const double sizes_m[] = { 0.02, 0.03, 0.025, 0.003 };
     double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
     oxt_target target = target_of("blue");
@@ -290,7 +291,7 @@ Test(dip, a_window_open_below)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_values();
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_from_thickness(50.0, 0.0, 50.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(50.0, 0.0, 50.0, &target, &error));
     oxt_dip dip = predict_with(&values, &target, 600.0, NULL);
     cr_assert(dip.earliest_s == 0.0 && dip.latest_s == dip.time_s);
     NEAR(dip.chance, 0.5, 1e-12);
@@ -548,7 +549,7 @@ static const char *report_in(const oxt_dip *dip, oxt_temperature_unit unit,
 
 static const char *report_of(const oxt_dip *dip, oxt_temperature_unit unit)
 {
-    return report_in(dip, unit, OXT_CAUTIONS_BRIEF);
+    return report_in(dip, unit, OXT_CAUTION_BRIEF);
 }
 
 static void check_says(const char *report, const char *words)
@@ -569,12 +570,12 @@ Test(dip, the_report_holds_the_numbers)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_dip dip = predict("blue", C(343.0));
-    check_says(report_of(&dip, OXT_CELSIUS),
+    check_says(report_of(&dip, OXT_UNIT_CELSIUS),
                "blue (52.1 to 63.3 nm, aim 57.4 nm) in a bath at 343 C");
-    check_says(report_of(&dip, OXT_FAHRENHEIT), "in a bath at 649.4 F\n");
+    check_says(report_of(&dip, OXT_UNIT_FAHRENHEIT), "in a bath at 649.4 F\n");
     dip = predict("blue", 616.2);
-    check_says(report_of(&dip, OXT_KELVIN), "in a bath at 616.2 K\n");
-    const char *report = unbroken(report_of(&dip, OXT_CELSIUS));
+    check_says(report_of(&dip, OXT_UNIT_KELVIN), "in a bath at 616.2 K\n");
+    const char *report = unbroken(report_of(&dip, OXT_UNIT_CELSIUS));
     char aim[40], line[120];
     oxt_format_duration(dip.time_s, aim, sizeof aim, NULL, NULL);
     snprintf(line, sizeof line, "lift after %s part like the coupons colour", aim);
@@ -586,11 +587,12 @@ Test(dip, the_report_holds_the_numbers)
     snprintf(line, sizeof line, "chance of the wanted colour %.0f %%", 100.0 * dip.chance);
     check_says(report, line);
     dip.lag_s = 75.0;
-    check_says(unbroken(report_of(&dip, OXT_CELSIUS)), "heating-up time included 1:15");
+    check_says(unbroken(report_of(&dip, OXT_UNIT_CELSIUS)), "heating-up time included 1:15");
     char small[30];
-    FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, small, sizeof small, NULL, &error),
+    FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, small, sizeof small, NULL,
+                         &error),
           OXT_ESPACE);
-    FAILS(oxt_dip_report(&dip, (oxt_temperature_unit)7, OXT_CAUTIONS_BRIEF, small, sizeof small,
+    FAILS(oxt_dip_report(&dip, (oxt_temperature_unit)7, OXT_CAUTION_BRIEF, small, sizeof small,
                          NULL, &error),
           OXT_EARG);
 }
@@ -624,7 +626,7 @@ Test(dip, limits_without_end_are_reported)
             CLOSE(dip.interval_high_s, dip.time_s * factor, 1e-9);
         cr_assert(dip.interval_high_s > 1e40 && isfinite(dip.time_s) && isfinite(dip.latest_s));
         cr_assert(0.0 <= dip.interval_low_s && dip.interval_low_s < dip.time_s);
-        const char *report = unbroken(report_of(&dip, OXT_FAHRENHEIT));
+        const char *report = unbroken(report_of(&dip, OXT_UNIT_FAHRENHEIT));
         check_says(report, "fit only (99.9 %) 0 s to over 11 days");
         check_says(report, "next dip (99.9 %) 0 s to over 11 days");
         cr_assert(dip.cautions & OXT_CAUTION_LOOSE_FIT);
@@ -675,7 +677,7 @@ Test(dip, the_report_holds_all_cautions)
                 const char *brief = strstr(report, oxt_caution_get(all[i])->brief);
                 const char *text = strstr(report, oxt_caution_get(all[i])->text);
                 cr_assert_eq(brief != NULL, (raised & all[i]) != 0);
-                cr_assert_eq(text != NULL, (raised & all[i]) != 0 && detail == OXT_CAUTIONS_WHOLE);
+                cr_assert_eq(text != NULL, (raised & all[i]) != 0 && detail == OXT_CAUTION_WHOLE);
                 cr_assert(!brief || !strstr(brief + 1, oxt_caution_get(all[i])->brief));
             }
         }
@@ -687,7 +689,7 @@ Test(dip, the_report_holds_all_cautions)
 Test(dip, the_report_in_the_order_of_reading)
 {
     oxt_dip dip = predict("blue", C(545.0));
-    const char *report = report_of(&dip, OXT_FAHRENHEIT);
+    const char *report = report_of(&dip, OXT_UNIT_FAHRENHEIT);
     const char *forbids = strstr(report, "TOO HOT"), *lift = strstr(report, "lift after");
     const char *here = strstr(report, "Cautions for this case\n"),
                *here_one = strstr(report, "UNTRIED");
@@ -695,7 +697,7 @@ Test(dip, the_report_in_the_order_of_reading)
     cr_assert(forbids && lift && here && here_one && always);
     cr_assert(forbids < lift && lift < here && here < here_one && here_one < always);
     dip = predict("blue", 600.0);
-    report = report_of(&dip, OXT_FAHRENHEIT);
+    report = report_of(&dip, OXT_UNIT_FAHRENHEIT);
     int lines = 0;
     for (const char *at = report; (at = strchr(at, '\n')) != NULL; at++)
         lines++;
@@ -706,16 +708,21 @@ Test(dip, a_report_of_no_dip)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_dip dip = OXT_DIP_INIT;
-    FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
-    FAILS(oxt_dip_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
+    FAILS(oxt_dip_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EARG);
     dip = predict("blue", 600.0);
     dip.latest_s = NAN;
-    FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
     dip = predict("blue", 600.0);
     dip.struct_size = 0;
-    FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EARG);
     dip = predict("blue", 600.0);
     memset(dip.target.text, 'x', sizeof dip.target.text);
     memset(dip.target.description, 'x', sizeof dip.target.description);
-    FAILS(oxt_dip_report(&dip, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EARG);
 }

@@ -26,7 +26,7 @@ static oxt_drift drift_of(const oxt_trials *log)
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit *fit = fitted(log);
     oxt_drift drift = OXT_DRIFT_INIT;
-    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    OK(oxt_drift_find(fit, NULL, &drift, &error));
     oxt_fit_free(fit);
     return drift;
 }
@@ -137,7 +137,7 @@ static void check_factor(double factor, double least_called)
         oxt_fit *fit = fitted(coupons);
         oxt_drift drift = OXT_DRIFT_INIT;
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
-        OK(oxt_drift_of(fit, NULL, &drift, &error));
+        OK(oxt_drift_find(fit, NULL, &drift, &error));
         OK(oxt_fit_get(fit, &values, &error));
         if (drift.called) {
             oxt_growth truth = growth_of(55.0 * factor, 588.7, 80e3);
@@ -202,7 +202,7 @@ Test(drift, exact_films_give_exact_factors)
     oxt_fit *fit = fitted(log);
     oxt_drift drift = OXT_DRIFT_INIT;
     oxt_fit_values values = OXT_FIT_VALUES_INIT;
-    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    OK(oxt_drift_find(fit, NULL, &drift, &error));
     OK(oxt_fit_get(fit, &values, &error));
     cr_assert_eq(drift.called, 1);
     cr_assert_eq(drift.since, 28);
@@ -231,7 +231,7 @@ Test(drift, exact_factors_with_Q_held)
         options.steel = "Alder 1";
         options.Q_J_per_mol = 80e3;
         OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
-        OK(oxt_drift_of(fit, NULL, &drift, &error));
+        OK(oxt_drift_find(fit, NULL, &drift, &error));
         cr_assert(drift.called == 1 && drift.since == 28 && drift.after_count == 10);
         CLOSE(drift.rate_factor, factors[i], 1e-9);
         oxt_fit_free(fit);
@@ -255,7 +255,7 @@ Test(drift, exact_factors_beside_a_prior_that_misses_Q)
     options.steel = "Alder 1";
     options.prior = &prior;
     OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
-    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    OK(oxt_drift_find(fit, NULL, &drift, &error));
     cr_assert(drift.called == 1 && drift.since == 28 && drift.after_count == 10);
     CLOSE(drift.rate_factor, 0.8, 1e-9);
     oxt_fit_row row = row_of_fit(fit, 0);
@@ -333,17 +333,17 @@ Test(drift, refusals)
     oxt_fit *fit = fitted(log);
     oxt_drift drift = OXT_DRIFT_INIT;
     oxt_drift_options options = OXT_DRIFT_OPTIONS_INIT;
-    FAILS(oxt_drift_of(NULL, NULL, &drift, &error), OXT_EARG);
-    FAILS(oxt_drift_of(fit, NULL, NULL, &error), OXT_EARG);
+    FAILS(oxt_drift_find(NULL, NULL, &drift, &error), OXT_EARG);
+    FAILS(oxt_drift_find(fit, NULL, NULL, &error), OXT_EARG);
     options.false_alarm = 0.2;
-    FAILS(oxt_drift_of(fit, &options, &drift, &error), OXT_EDOMAIN);
+    FAILS(oxt_drift_find(fit, &options, &drift, &error), OXT_EDOMAIN);
     SAYS("false_alarm");
     options = (oxt_drift_options)OXT_DRIFT_OPTIONS_INIT;
     options.confidence = 1.0;
-    FAILS(oxt_drift_of(fit, &options, &drift, &error), OXT_EDOMAIN);
+    FAILS(oxt_drift_find(fit, &options, &drift, &error), OXT_EDOMAIN);
     SAYS("confidence");
     drift.called = 1;
-    FAILS(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -359,7 +359,7 @@ Test(drift, the_limit_rises_as_false_alarms_get_rarer)
         oxt_drift_options options = OXT_DRIFT_OPTIONS_INIT;
         oxt_drift drift = OXT_DRIFT_INIT;
         options.false_alarm = chance;
-        OK(oxt_drift_of(fit, &options, &drift, &error));
+        OK(oxt_drift_find(fit, &options, &drift, &error));
         cr_assert(drift.limit > last);
         last = drift.limit;
     }
@@ -375,9 +375,9 @@ Test(drift, cautions_of_the_baths)
     oxt_fit *fit = fitted(log);
     oxt_drift drift = OXT_DRIFT_INIT;
     char text[4000];
-    OK(oxt_drift_of(fit, NULL, &drift, &error));
+    OK(oxt_drift_find(fit, NULL, &drift, &error));
     cr_assert_eq(drift.cautions, UNSTATED_BATH);
-    OK(oxt_drift_report(&drift, OXT_CAUTIONS_WHOLE, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTION_WHOLE, text, sizeof text, NULL, &error));
     cr_assert(strstr(text, "\nCautions for every salt bath\n") &&
               strstr(unbroken(text), "throws the salt"));
     oxt_fit_free(fit);
@@ -390,12 +390,12 @@ Test(drift, the_sentence_says_what_to_do)
     oxt_drift drift = OXT_DRIFT_INIT;
     char text[2000];
     drift.coupon_count = 5;
-    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_str_eq(text, "5 coupons are too few to see a drift, which takes 8\n");
     drift.coupon_count = 40;
     drift.statistic = 2.13;
     drift.limit = 3.77;
-    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_not_null(strstr(text, "no drift in 40 coupons"));
     drift.called = 1;
     drift.since = 30;
@@ -405,13 +405,13 @@ Test(drift, the_sentence_says_what_to_do)
     drift.rate_factor_high = 0.94;
     drift.anchor_factor = 0.91;
     drift.confidence = 0.95;
-    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_str_eq(text,
                      "since coupon 31 (line 33) the film grows 12 % slower (95 %: 6 to 18 %); "
                      "multiply the k_ref of this fit by 0.91, or fit the coupons from 31 on\n");
     drift.rate_factor = 1.2;
     drift.rate_factor_low = 1.05;
     drift.rate_factor_high = 1.4;
-    OK(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_not_null(strstr(text, "grows 20 % faster (95 %: 5 to 40 %)"));
 }

@@ -23,7 +23,7 @@ static const oxt_film *film;
 static oxt_trials *trials, *few, *one_bath;
 static oxt_fit *fit;
 static oxt_steel *steel;
-static oxt_tracker *tracker;
+static oxt_track *tracker;
 
 /* Where the results would go: begins like any struct of oxtint, and is otherwise a pattern. */
 #define RESULT_BYTES 4096
@@ -56,16 +56,16 @@ static void prepare(void)
         add_thickness(one_bath, 573.15, 60.0 * (i + 1), 20.0 * sqrt(i + 1.0));
     }
     add_thickness(few, 573.15, 60.0, 30.0);
-    OK(oxt_target_parse(film, "blue", &target, &error));
+    OK(oxt_tint_target_parse(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
-    OK(oxt_tracker_new(&tracker, steel, film, &target, NULL, &error));
+    OK(oxt_track_new(&tracker, steel, film, &target, NULL, &error));
     prepare_results();
 }
 
 static void clear(void)
 {
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
@@ -299,7 +299,7 @@ Test(error, a_report_of_cautions)
     oxt_error error = OXT_ERROR_INIT;
     char brief[4000], whole[8000], other[100];
     const uint32_t some = OXT_CAUTION_WATER | OXT_CAUTION_HARDENED | OXT_CAUTION_SAG;
-    OK(oxt_cautions_report(some, OXT_CAUTIONS_BRIEF, brief, sizeof brief, NULL, &error));
+    OK(oxt_caution_report(some, OXT_CAUTION_BRIEF, brief, sizeof brief, NULL, &error));
     cr_assert_str_eq(
         brief, "Cautions for this case\n"
                "  - DO NOT DIP: this bath would soften the part's hardened edge or spring.\n"
@@ -307,12 +307,12 @@ Test(error, a_report_of_cautions)
                "    parts at a time.\n"
                "Cautions for every salt bath\n"
                "  - WATER: dry and preheat all that goes in; nothing hollow with a closed end.\n");
-    OK(oxt_cautions_report(some, OXT_CAUTIONS_WHOLE, whole, sizeof whole, NULL, &error));
+    OK(oxt_caution_report(some, OXT_CAUTION_WHOLE, whole, sizeof whole, NULL, &error));
     cr_assert(strstr(whole, "Trapped water turns to steam at once") && !strstr(brief, "steam"));
-    OK(oxt_cautions_report(0, OXT_CAUTIONS_WHOLE, other, sizeof other, NULL, &error));
+    OK(oxt_caution_report(0, OXT_CAUTION_WHOLE, other, sizeof other, NULL, &error));
     cr_assert_str_eq(other, "");
-    FAILS(oxt_cautions_report(some, (oxt_caution_detail)2, NULL, 0, NULL, &error), OXT_EARG);
-    FAILS(oxt_cautions_report(some, (oxt_caution_detail)-1, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_caution_report(some, (oxt_caution_detail)2, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_caution_report(some, (oxt_caution_detail)-1, NULL, 0, NULL, &error), OXT_EARG);
 }
 
 /* ---- told again ---- */
@@ -372,16 +372,17 @@ Test(error, durations_lengths_and_differences)
     rate.k_ref_nm2_per_s = 30.0;
     rate.T_ref_K = 588.7;
     rate.Q_J_per_mol = 76e3;
-    FAILS(oxt_lift_exposure(&rate, &part, &lift, 600.0, &found, &quench_K, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_lift_exposure(&rate, &part, &lift, 600.0, &found, &quench_K, &error),
+          OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, lifts, 2), "--lift 4000 s is too long (limit 3600 s)");
     const oxt_given size = { "size_m", "part", "90 in" };
     OK(oxt_parse_length("90 in", &part.size_m, &error));
-    FAILS(oxt_dip_exposure(&rate, &part, 600.0, 60.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_exposure(&rate, &part, 600.0, 60.0, &found, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &size, 1), "part 90 in is too large (limit 39.3701 in)");
     oxt_bath bath = OXT_BATH_INIT;
     const oxt_given off = { NULL, "thermometer_offset_K", "108 F" };
     bath.thermometer_offset_K = 60.0;
-    FAILS(oxt_bath_true(&bath, 600.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_bath_true_temperature(&bath, 600.0, &found, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &off, 1),
                      "thermometer_offset_K 108 F is out of range (-90 to 90 F)");
 }
@@ -418,7 +419,7 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     const oxt_given typed[] = { { NULL, "--low", "640 F" }, { NULL, "--high", "560 F" } };
     OK(oxt_parse_temperature("640 F", &range.low_K, &error));
     OK(oxt_parse_temperature("560 F", &range.high_K, &error));
-    FAILS(oxt_dip_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EDOMAIN);
     SAYS("low_K (337.8 C) must be below high_K (293.3 C)");
     oxt_error again = error;
     cr_assert_str_eq(told(&again, typed, 2), "--low (640 F) must be below --high (560 F)");
@@ -428,7 +429,7 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
     range.longest_s = 1.0;
     OK(oxt_parse_temperature("700 F", &range.high_K, &error));
-    FAILS(oxt_dip_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_plan_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
     SAYS("even at 371.1 C ");
     const oxt_given scale = { NULL, NULL, "F" };
     cr_assert(strstr(told(&error, &scale, 1), "even at 700 F "), "%s", error.text);
@@ -660,7 +661,7 @@ Test(error, untouched_by_success, .init = prepare, .fini = clear)
     OK(oxt_film_new(&own, NULL, &error));
     OK(oxt_tint_find(own, "blue", &tint, &error));
     /* the second order is found although the first, tried before, has no such colour */
-    OK(oxt_target_parse(own, "#2da28d", &target, &error));
+    OK(oxt_tint_target_parse(own, "#2da28d", &target, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
     OK(oxt_steel_get(steel, &nameless, &error));
     oxt_film_free(own);

@@ -99,7 +99,7 @@ Test(file, a_notebook_is_not_replaced_by_a_card)
     oxt_trials *log = new_log();
     const char *path = path_in(scratch_directory("file_notebook"), "lamp.csv");
     put(path, log_of_trials);
-    OK(oxt_steel_starting(&steel, "Alder 1", "", default_film(), &error));
+    OK(oxt_prior_steel(&steel, "Alder 1", "", default_film(), &error));
     FAILS(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error), OXT_EEXIST);
     holds(path, log_of_trials);
     OK(oxt_steel_save(steel, path, OXT_REPLACE_ANY, &error));

@@ -281,7 +281,7 @@ Test(film, any_wavelengths_equal_one_by_one)
     enum { MANY = 500 };
     oxt_error error = OXT_ERROR_INIT;
     double wavelength_nm[MANY], R[MANY + 1];
-    oxt_film *films[2] = { film_of(1.0), film_of_grade(OXT_SATIN, NULL) };
+    oxt_film *films[2] = { film_of(1.0), film_of_grade(OXT_FINISH_SATIN, NULL) };
     for (int i = 0; i < MANY; i++)
         wavelength_nm[i] = i == 0 ? 780.0 : 380.0 + 400.0 * chance();
     for (int i = 0; i < 2; i++) {
@@ -450,7 +450,8 @@ static void lab_on_screen(const double srgb[3], double lab[3])
 Test(film, srgb_is_of_the_adapted_eye_in_every_light)
 {
     oxt_error error = OXT_ERROR_INIT;
-    static const oxt_illuminant lights[] = { OXT_A, OXT_D50, OXT_LED_B3 };
+    static const oxt_illuminant lights[] = { OXT_ILLUMINANT_A, OXT_ILLUMINANT_D50,
+                                             OXT_ILLUMINANT_LED_B3 };
     for (size_t i = 0; i < sizeof lights / sizeof lights[0]; i++) {
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.illuminant = lights[i];
@@ -472,7 +473,7 @@ Test(film, srgb_is_of_the_adapted_eye_in_every_light)
                 continue; /* too near to the ends of the names for a target */
             OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
             oxt_target target = OXT_TARGET_INIT;
-            OK(oxt_target_parse(film, text, &target, &error));
+            OK(oxt_tint_target_parse(film, text, &target, &error));
             NEAR(target.aim_nm, x, 1.0);
         }
         cr_assert(shown > 8);
@@ -488,9 +489,9 @@ Test(film, description_says_what_is_set)
     oxt_film *film;
     char words[128];
     options.angle_deg = 30.0;
-    options.polarisation = OXT_S_POLARISED;
-    options.illuminant = OXT_A;
-    options.observer = OXT_CIE_1964_10_DEGREE;
+    options.polarisation = OXT_POLARISATION_S;
+    options.illuminant = OXT_ILLUMINANT_A;
+    options.observer = OXT_OBSERVER_1964_10_DEGREE;
     OK(oxt_film_new(&film, &options, &error));
     OK(oxt_film_description(film, words, sizeof words, NULL, &error));
     cr_assert(strstr(words, "magnetite") && strstr(words, "iron, 30 deg s, A, 10 degree"), "%s",

@@ -36,20 +36,20 @@ Test(finish, grades_are_as_stated)
     static const double stated[][2] = { { 0.0, 0.0 }, { 0.05, 8.0 }, { 0.12, 20.0 } };
     oxt_error error = OXT_ERROR_INIT;
     double thickness = -7.0, angle_deg = -7.0;
-    FAILS(oxt_finish_grade((oxt_grade)3, &thickness, &angle_deg, &error), OXT_EARG);
-    FAILS(oxt_finish_grade((oxt_grade)-1, &thickness, &angle_deg, &error), OXT_EARG);
+    FAILS(oxt_film_finish((oxt_finish)3, &thickness, &angle_deg, &error), OXT_EARG);
+    FAILS(oxt_film_finish((oxt_finish)-1, &thickness, &angle_deg, &error), OXT_EARG);
     cr_assert(thickness == -7.0 && angle_deg == -7.0);
-    for (int grade = OXT_MIRROR; grade <= OXT_MATTE; grade++) {
-        OK(oxt_finish_grade((oxt_grade)grade, &thickness, &angle_deg, &error));
+    for (int grade = OXT_FINISH_MIRROR; grade <= OXT_FINISH_MATTE; grade++) {
+        OK(oxt_film_finish((oxt_finish)grade, &thickness, &angle_deg, &error));
         cr_assert(thickness == stated[grade][0] && angle_deg == stated[grade][1]);
     }
-    FAILS(oxt_finish_grade(OXT_SATIN, NULL, &angle_deg, &error), OXT_EARG);
-    FAILS(oxt_finish_grade(OXT_SATIN, &thickness, NULL, &error), OXT_EARG);
+    FAILS(oxt_film_finish(OXT_FINISH_SATIN, NULL, &angle_deg, &error), OXT_EARG);
+    FAILS(oxt_film_finish(OXT_FINISH_SATIN, &thickness, NULL, &error), OXT_EARG);
 }
 
 Test(finish, mirror_is_no_averaging)
 {
-    oxt_film *mirror = film_of_grade(OXT_MIRROR, NULL);
+    oxt_film *mirror = film_of_grade(OXT_FINISH_MIRROR, NULL);
     for (double x = 0.0; x <= 1000.0; x += 13.7) {
         double one[3], two[3];
         lab_of(mirror, x, one);
@@ -150,7 +150,7 @@ Test(finish, spread_of_angle_is_averaged)
 }
 
 /* A matte etched surface comes out paler, never shifted in order (common practice, no source). */
-static void check_paler(oxt_grade grade, const oxt_film_options *options)
+static void check_paler(oxt_finish grade, const oxt_film_options *options)
 {
     oxt_film *plain = film_with(options), *film = film_of_grade(grade, options);
     for (int i = 0; i < OXT_TINT_COUNT; i++) {
@@ -173,11 +173,11 @@ static void check_paler(oxt_grade grade, const oxt_film_options *options)
 Test(finish, satin_and_matte_are_paler_in_the_same_order)
 {
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
-    check_paler(OXT_SATIN, &options);
-    check_paler(OXT_MATTE, &options);
+    check_paler(OXT_FINISH_SATIN, &options);
+    check_paler(OXT_FINISH_MATTE, &options);
     options.coat_index = OXT_OIL_INDEX;
-    check_paler(OXT_SATIN, &options);
-    check_paler(OXT_MATTE, &options);
+    check_paler(OXT_FINISH_SATIN, &options);
+    check_paler(OXT_FINISH_MATTE, &options);
 }
 
 /* ---- coat ---- */
@@ -188,8 +188,8 @@ Test(finish, satin_and_matte_are_paler_in_the_same_order)
 static double coated(double coat, double angle_deg, bool in_plane, double thickness_nm,
                      double wavelength_nm)
 {
-    oxt_material *magnetite = published_material(OXT_MAGNETITE),
-                 *iron = published_material(OXT_IRON);
+    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE),
+                 *iron = published_material(OXT_MATERIAL_IRON);
     light_ray ray = { sin(angle_deg * DEGREE), in_plane, wavelength_nm };
     sheets under = { 1,
                      { index_of(magnetite, wavelength_nm) },
@@ -347,22 +347,22 @@ Test(finish, description_tells_choices_apart)
 {
     enum { COUNT = 16 };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *hematite = published_material(OXT_HEMATITE),
-                 *magnetite = published_material(OXT_MAGNETITE);
+    oxt_material *hematite = published_material(OXT_MATERIAL_HEMATITE),
+                 *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
     const oxt_material *forth[2] = { hematite, magnetite }, *back[2] = { magnetite, hematite };
     static const double tenth[2] = { 0.1, 0.9 }, nearly[2] = { 0.1000001, 0.8999999 };
     oxt_film_options options[COUNT];
     for (int i = 0; i < COUNT; i++)
         options[i] = (oxt_film_options)OXT_FILM_OPTIONS_INIT;
     options[1].angle_deg = 30.0;
-    options[2].angle_deg = 30.0, options[2].polarisation = OXT_S_POLARISED;
-    options[3].angle_deg = 30.0, options[3].polarisation = OXT_P_POLARISED;
+    options[2].angle_deg = 30.0, options[2].polarisation = OXT_POLARISATION_S;
+    options[3].angle_deg = 30.0, options[3].polarisation = OXT_POLARISATION_P;
     options[4].thickness_spread = 0.05;
     options[5].thickness_spread = 0.0500001;
     options[6].angle_spread_deg = 8.0;
     options[7].coat_index = 1.47;
-    options[8].illuminant = OXT_LED_B3;
-    options[9].observer = OXT_CIE_1964_10_DEGREE;
+    options[8].illuminant = OXT_ILLUMINANT_LED_B3;
+    options[9].observer = OXT_OBSERVER_1964_10_DEGREE;
     options[10].substrate = hematite;
     for (int i = 11; i < 15; i++) {
         options[i].layer_count = 2;

@@ -713,7 +713,7 @@ Test(fit, an_unstated_blue_of_the_second_order_is_read_as_such)
     cr_assert(strstr(warning_of(fit, 0), ": in order 1 ("));
     cr_assert(strstr(warning_of(fit, 0), "State the order in the log."));
     char report[8000];
-    cr_assert_eq(oxt_fit_report(fit, OXT_KELVIN, report, sizeof report, NULL, NULL), OXT_OK);
+    cr_assert_eq(oxt_fit_report(fit, OXT_UNIT_KELVIN, report, sizeof report, NULL, NULL), OXT_OK);
     cr_assert(strstr(report, "is read as") && !strstr(report, "nothing stands out"));
     oxt_fit_free(fit);
     oxt_fit_free(wanted);
@@ -1095,7 +1095,7 @@ Test(fit, the_report_holds_the_numbers)
     oxt_fit *fit = fit_with(log, NULL);
     oxt_fit_values v = values_of_fit(fit);
     char report[8000];
-    strcpy(report, report_of(fit, OXT_CELSIUS));
+    strcpy(report, report_of(fit, OXT_UNIT_CELSIUS));
     double k_error = v.growth.k_ref_nm2_per_s * v.ln_k_stderr;
     cr_assert(k_error > 0.1 && k_error < 10.0);
     int k_decimals = k_error < 1.0 ? 2 : 1;
@@ -1112,12 +1112,13 @@ Test(fit, the_report_holds_the_numbers)
     check_says(report, "condition %.3g, correlation of ln k_ref and Q %.3f", v.condition,
                v.correlation);
     check_says(report, "film: air | magnetite | iron");
-    check_says(report_of(fit, OXT_KELVIN), "rate at %.1f K:", v.growth.T_ref_K);
-    check_says(report_of(fit, OXT_FAHRENHEIT), "rate at %.1f F:", v.growth.T_ref_K * 1.8 - 459.67);
+    check_says(report_of(fit, OXT_UNIT_KELVIN), "rate at %.1f K:", v.growth.T_ref_K);
+    check_says(report_of(fit, OXT_UNIT_FAHRENHEIT),
+               "rate at %.1f F:", v.growth.T_ref_K * 1.8 - 459.67);
     oxt_error error = OXT_ERROR_INIT;
     FAILS(oxt_fit_report(fit, (oxt_temperature_unit)3, report, sizeof report, NULL, &error),
           OXT_EARG);
-    FAILS(oxt_fit_report(fit, OXT_KELVIN, report, 20, NULL, &error), OXT_ESPACE);
+    FAILS(oxt_fit_report(fit, OXT_UNIT_KELVIN, report, 20, NULL, &error), OXT_ESPACE);
     cr_assert_eq(strlen(report), 19);
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -1133,7 +1134,7 @@ Test(fit, the_report_holds_all_warnings)
     add_thickness(log, 600.0, 60.0, 900.0);
     oxt_fit *fit = fit_with(log, NULL);
     cr_assert(oxt_fit_warning_count(fit) >= 5, "%zu", oxt_fit_warning_count(fit));
-    const char *report = unbroken(report_of(fit, OXT_CELSIUS));
+    const char *report = unbroken(report_of(fit, OXT_UNIT_CELSIUS));
     for (size_t i = 0; i < oxt_fit_warning_count(fit); i++)
         check_says(report, "- %s", warning_of(fit, i));
     oxt_fit_free(fit);
@@ -1146,7 +1147,7 @@ Test(fit, the_report_of_a_given_q)
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.Q_J_per_mol = 75e3;
     oxt_fit *fit = fit_with(log, &options);
-    check_says(report_of(fit, OXT_CELSIUS), "Q = 75.000 kJ/mol, given");
+    check_says(report_of(fit, OXT_UNIT_CELSIUS), "Q = 75.000 kJ/mol, given");
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }

@@ -211,7 +211,8 @@ Test(fit_band, goes_with_all_that_can_be_asked_for)
         oxt_fit *fit;
         options.scatter = SCATTER;
         options.robust = way == 0 ? OXT_ROBUST_HUBER : OXT_ROBUST_NONE;
-        options.errors_in_variables = way == 1 ? OXT_ORTHOGONAL : OXT_EFFECTIVE_VARIANCE;
+        options.errors_in_variables = way == 1 ? OXT_ERRORS_ORTHOGONAL
+                                               : OXT_ERRORS_EFFECTIVE_VARIANCE;
         options.bath_sd_K = way > 0 ? 1e-4 : 0.0;
         OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
         OK(oxt_fit_get(fit, &values, &error));
@@ -261,8 +262,8 @@ Test(fit_band, two_names_are_too_few)
         char fahrenheit[32], time[32];
         double time_s = 0.0, film_nm = sqrt(straw.high_nm * blue.low_nm);
         OK(oxt_time_for_thickness(&values.growth, film_nm, baths_K[i], &time_s, &error));
-        OK(oxt_format_temperature(baths_K[i], OXT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL,
-                                  &error));
+        OK(oxt_format_temperature(baths_K[i], OXT_UNIT_FAHRENHEIT, fahrenheit, sizeof fahrenheit,
+                                  NULL, &error));
         OK(oxt_format_duration(round(time_s), time, sizeof time, NULL, &error));
         snprintf(wanted, sizeof wanted, "(%s) for about %s, whose film should lie between",
                  fahrenheit, time);

@@ -41,19 +41,19 @@ static oxt_trials *many(void)
     return log;
 }
 
-static oxt_fits *fit_each(const oxt_trials *log, const oxt_fit_each_options *options)
+static oxt_fit_each *fit_each(const oxt_trials *log, const oxt_fit_each_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_fits *fits;
-    OK(oxt_fit_each(&fits, log, default_film(), options, &error));
+    oxt_fit_each *fits;
+    OK(oxt_fit_each_run(&fits, log, default_film(), options, &error));
     return fits;
 }
 
-static oxt_trial_group group_of(const oxt_fits *fits, size_t index)
+static oxt_trial_group group_of(const oxt_fit_each *fits, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
-    OK(oxt_fits_group(fits, index, &group, &error));
+    OK(oxt_fit_each_group(fits, index, &group, &error));
     return group;
 }
 
@@ -69,8 +69,8 @@ Test(fit_each, is_each_fit_alone_on_any_number_of_threads)
         of_each.bath_sd_K = 1.0;
         options.fit = &of_each;
         options.threads = threads[j];
-        oxt_fits *fits = fit_each(log, &options);
-        cr_assert(oxt_fits_count(fits) == 82 && oxt_fits_failed(fits) == 2);
+        oxt_fit_each *fits = fit_each(log, &options);
+        cr_assert(oxt_fit_each_count(fits) == 82 && oxt_fit_each_failed(fits) == 2);
         for (size_t i = 0; i < 82; i++) {
             oxt_trial_group group = group_of(fits, i);
             oxt_fit *alone, *whole;
@@ -80,17 +80,17 @@ Test(fit_each, is_each_fit_alone_on_any_number_of_threads)
             oxt_status status = oxt_fit_run(&alone, log, default_film(), &of_each, &error);
             char sentence[1000];
             strcpy(sentence, error.text);
-            cr_assert_eq(oxt_fits_get(fits, i, &values, &error), status, "%s", group.steel);
+            cr_assert_eq(oxt_fit_each_get(fits, i, &values, &error), status, "%s", group.steel);
             if (status) {
                 cr_assert_str_eq(error.text, sentence);
                 continue;
             }
-            cr_assert_eq(oxt_fits_fit(fits, i, log, default_film(), &whole, &error), OXT_OK);
+            cr_assert_eq(oxt_fit_each_fit(fits, i, log, default_film(), &whole, &error), OXT_OK);
             oxt_fit_values expected = values_of_fit(alone), again = values_of_fit(whole);
             cr_assert_eq(memcmp(&values, &expected, sizeof values), 0, "%s", group.steel);
             cr_assert_eq(memcmp(&again, &expected, sizeof values), 0);
             char remarks[4000], warning[1000];
-            OK(oxt_fits_remarks(fits, i, remarks, sizeof remarks, NULL, &error));
+            OK(oxt_fit_each_remarks(fits, i, remarks, sizeof remarks, NULL, &error));
             for (size_t w = 0; w < oxt_fit_warning_count(alone); w++) {
                 OK(oxt_fit_warning(alone, w, warning, sizeof warning, NULL, &error));
                 cr_assert(strstr(remarks, warning));
@@ -99,7 +99,7 @@ Test(fit_each, is_each_fit_alone_on_any_number_of_threads)
             oxt_fit_free(whole);
         }
         of_each.steel = of_each.finish = NULL;
-        oxt_fits_free(fits);
+        oxt_fit_each_free(fits);
     }
     oxt_trials_free(log);
 }
@@ -115,7 +115,7 @@ Test(fit_each, with_a_prior)
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
     of_each.prior = &prior;
     options.fit = &of_each;
-    oxt_fits *fits = fit_each(log, &options);
+    oxt_fit_each *fits = fit_each(log, &options);
     for (size_t i = 0; i < 5; i++) {
         oxt_trial_group group = group_of(fits, i);
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
@@ -123,14 +123,14 @@ Test(fit_each, with_a_prior)
         of_each.finish = group.finish;
         oxt_fit *alone = new_fit(log, &of_each);
         oxt_fit_values expected = values_of_fit(alone);
-        OK(oxt_fits_get(fits, i, &values, &error));
+        OK(oxt_fit_each_get(fits, i, &values, &error));
         cr_assert_eq(memcmp(&values, &expected, sizeof values), 0, "%s", group.steel);
         oxt_fit_free(alone);
     }
-    oxt_fits_free(fits);
+    oxt_fit_each_free(fits);
     of_each.steel = of_each.finish = NULL;
     prior.ln_k_stderr = -1.0;
-    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "prior.ln_k_stderr");
     oxt_trials_free(log);
 }
@@ -139,15 +139,15 @@ Test(fit_each, columns)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = many();
-    oxt_fits *fits = fit_each(log, NULL);
+    oxt_fit_each *fits = fit_each(log, NULL);
     double k[82], T[82], Q[2 * 82], used[82], status[82], trials[82], warnings[82];
-    OK(oxt_fits_numbers(fits, "k_ref_nm2_per_s", 82, k, sizeof *k, &error));
-    OK(oxt_fits_numbers(fits, "T_ref_K", 82, T, sizeof *T, &error));
-    OK(oxt_fits_numbers(fits, "Q_J_per_mol", 82, Q, 2 * sizeof *Q, &error));
-    OK(oxt_fits_numbers(fits, "used_count", 82, used, sizeof *used, &error));
-    OK(oxt_fits_numbers(fits, "status", 82, status, sizeof *status, &error));
-    OK(oxt_fits_numbers(fits, "trial_count", 82, trials, sizeof *trials, &error));
-    OK(oxt_fits_numbers(fits, "warning_count", 82, warnings, sizeof *warnings, &error));
+    OK(oxt_fit_each_numbers(fits, "k_ref_nm2_per_s", 82, k, sizeof *k, &error));
+    OK(oxt_fit_each_numbers(fits, "T_ref_K", 82, T, sizeof *T, &error));
+    OK(oxt_fit_each_numbers(fits, "Q_J_per_mol", 82, Q, 2 * sizeof *Q, &error));
+    OK(oxt_fit_each_numbers(fits, "used_count", 82, used, sizeof *used, &error));
+    OK(oxt_fit_each_numbers(fits, "status", 82, status, sizeof *status, &error));
+    OK(oxt_fit_each_numbers(fits, "trial_count", 82, trials, sizeof *trials, &error));
+    OK(oxt_fit_each_numbers(fits, "warning_count", 82, warnings, sizeof *warnings, &error));
     for (int i = 0; i < 80; i++) {
         oxt_growth growth = growth_of((i % 2 ? 25.0 : 20.0) + i / 2, 590.0, 76e3);
         double rate;
@@ -158,15 +158,15 @@ Test(fit_each, columns)
     }
     cr_assert(isnan(k[80]) && isnan(Q[2 * 81]) && isnan(used[80]));
     cr_assert(status[80] == OXT_EFEW && status[81] == OXT_EIDENT && trials[80] == 2);
-    FAILS(oxt_fits_numbers(fits, "k_ref", 82, k, sizeof *k, &error), OXT_EARG);
+    FAILS(oxt_fit_each_numbers(fits, "k_ref", 82, k, sizeof *k, &error), OXT_EARG);
     SAYS("no column k_ref");
-    FAILS(oxt_fits_numbers(fits, "dof", 81, k, sizeof *k, &error), OXT_EARG);
+    FAILS(oxt_fit_each_numbers(fits, "dof", 81, k, sizeof *k, &error), OXT_EARG);
     SAYS("count is 81, expected at least the 82 groups");
     char report[20000];
-    OK(oxt_fits_report(fits, OXT_FAHRENHEIT, report, sizeof report, NULL, &error));
+    OK(oxt_fit_each_report(fits, OXT_UNIT_FAHRENHEIT, report, sizeof report, NULL, &error));
     cr_assert(strstr(report, "80 of 82 steels and finishes fitted"));
     cr_assert(strstr(report, "Few, satin: "));
-    oxt_fits_free(fits);
+    oxt_fit_each_free(fits);
     oxt_trials_free(log);
 }
 
@@ -178,25 +178,25 @@ Test(fit_each, some_of_the_groups)
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
     options.fit = &of_each;
     of_each.finish = "";
-    oxt_fits *fits = fit_each(log, &options);
-    cr_assert_eq(oxt_fits_count(fits), 41);
-    oxt_fits_free(fits);
+    oxt_fit_each *fits = fit_each(log, &options);
+    cr_assert_eq(oxt_fit_each_count(fits), 41);
+    oxt_fit_each_free(fits);
     of_each.finish = NULL;
     of_each.steel = "Steel 3";
     fits = fit_each(log, &options);
-    cr_assert(oxt_fits_count(fits) == 2 && strcmp(group_of(fits, 1).finish, "") == 0);
-    oxt_fits_free(fits);
+    cr_assert(oxt_fit_each_count(fits) == 2 && strcmp(group_of(fits, 1).finish, "") == 0);
+    oxt_fit_each_free(fits);
     of_each.steel = "none";
-    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EARG);
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EARG);
     of_each.steel = NULL;
     of_each.confidence = 2.0;
-    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
     options.fit = NULL;
     options.threads = 300;
-    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EDOMAIN);
     SAYS("threads");
     oxt_trials *empty = new_log();
-    FAILS(oxt_fit_each(&fits, empty, default_film(), NULL, &error), OXT_EARG);
+    FAILS(oxt_fit_each_run(&fits, empty, default_film(), NULL, &error), OXT_EARG);
     SAYS("holds no trials");
     oxt_trials_free(empty);
     oxt_trials_free(log);
@@ -224,11 +224,11 @@ Test(fit_each, progress_and_cancel)
     options.progress = look;
     options.user = &by;
     options.threads = 1;
-    oxt_fits *fits = fit_each(log, &options);
+    oxt_fit_each *fits = fit_each(log, &options);
     cr_assert(by.calls > 2 && by.last == 1.0);
-    oxt_fits_free(fits);
+    oxt_fit_each_free(fits);
     by = (watch){ 0, 2, 0.0 };
-    FAILS(oxt_fit_each(&fits, log, default_film(), &options, &error), OXT_ECANCEL);
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_ECANCEL);
     cr_assert(!fits && by.calls == 2);
     oxt_trials_free(log);
 }

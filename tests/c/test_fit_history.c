@@ -24,13 +24,13 @@ static oxt_trial coupon(size_t i)
     oxt_lift lift = OXT_LIFT_INIT;
     double in_bath, in_air, surface_K;
     trial.part_size_m = part.size_m = sizes_m[i % 4];
-    trial.part_shape = part.shape = i % 2 ? OXT_CYLINDER : OXT_PLATE;
+    trial.part_shape = part.shape = i % 2 ? OXT_SHAPE_CYLINDER : OXT_SHAPE_PLATE;
     trial.part_start_K = part.start_K = i % 3 ? 293.15 : 423.15;
     trial.transfer_W_per_m2K = part.transfer_W_per_m2K = 800.0;
     trial.lift_s = lift.delay_s = (double)(i % 4) * 2.0;
-    OK(oxt_dip_exposure(&growth, &part, trial.bath_K, trial.time_s, &in_bath, &error));
-    OK(oxt_surface_temperature(&part, trial.bath_K, trial.time_s, &surface_K, &error));
-    OK(oxt_lift_exposure(&growth, &part, &lift, surface_K, &in_air, NULL, &error));
+    OK(oxt_heat_exposure(&growth, &part, trial.bath_K, trial.time_s, &in_bath, &error));
+    OK(oxt_heat_surface_temperature(&part, trial.bath_K, trial.time_s, &surface_K, &error));
+    OK(oxt_heat_lift_exposure(&growth, &part, &lift, surface_K, &in_air, NULL, &error));
     trial.seen = OXT_SEEN_THICKNESS;
     trial.thickness_nm = sqrt(in_bath + in_air);
     return trial;
@@ -59,7 +59,7 @@ Test(fit_history, the_constants_come_back)
         oxt_trial trial = coupon(i);
         add(log, &trial);
         trial.part_size_m = trial.part_start_K = trial.transfer_W_per_m2K = trial.lift_s = 0.0;
-        trial.part_shape = OXT_PLATE;
+        trial.part_shape = OXT_SHAPE_PLATE;
         add(blind, &trial);
     }
     oxt_fit *fit = new_fit(log, NULL), *other = new_fit(blind, NULL);
@@ -95,7 +95,7 @@ Test(fit_history, errors_in_variables_go_along)
         trial.time_sd_s = 1.5;
         add(log, &trial);
     }
-    for (int way = OXT_EFFECTIVE_VARIANCE; way <= OXT_ORTHOGONAL; way++) {
+    for (int way = OXT_ERRORS_EFFECTIVE_VARIANCE; way <= OXT_ERRORS_ORTHOGONAL; way++) {
         options.errors_in_variables = (oxt_errors_in_variables)way;
         oxt_fit *fit = new_fit(log, &options);
         CLOSE(values_of_fit(fit).growth.Q_J_per_mol, 80e3, 1e-4);
@@ -126,9 +126,9 @@ Test(fit_history, its_steel_needs_no_coupon)
     options.part = &part;
     options.lift = &at_once;
     OK(oxt_fit_steel(fit, &steel, &error));
-    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
     OK(oxt_dip_predict(steel, &blue, 595.0, &options, &dip, &error));
-    OK(oxt_dip_exposure(&growth, &part, 595.0, dip.time_s, &grown, &error));
+    OK(oxt_heat_exposure(&growth, &part, 595.0, dip.time_s, &grown, &error));
     CLOSE(sqrt(grown), blue.aim_nm, 1e-5);
     oxt_steel_free(steel);
     oxt_fit_free(fit);
@@ -147,7 +147,7 @@ Test(fit_history, a_mixed_log_is_a_warning)
         if (i < 3)
             trial.part_size_m = trial.part_start_K = trial.transfer_W_per_m2K = trial.lift_s = 0.0;
         if (i < 3)
-            trial.part_shape = OXT_PLATE;
+            trial.part_shape = OXT_SHAPE_PLATE;
         add(log, &trial);
     }
     oxt_fit *fit = new_fit(log, NULL);

@@ -114,7 +114,7 @@ Test(fit_weights, exact_baths_and_times_are_left_alone)
     oxt_trials *trials = log_of(ROWS, 0.05, 1.0);
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     answer plain = fit_of(trials, NULL);
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     answer orthogonal = fit_of(trials, &options);
     same_constants(&plain, &orthogonal, 1e-12);
     cr_assert_eq(plain.values.scatter, orthogonal.values.scatter);
@@ -212,7 +212,7 @@ Test(fit_weights, both_ways_agree_to_first_order)
         options.bath_sd_K = 0.5 / (1 << i);
         options.time_sd_s = 0.25 / (1 << i);
         answer effective = fit_of(trials, &options);
-        options.errors_in_variables = OXT_ORTHOGONAL;
+        options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
         answer orthogonal = fit_of(trials, &options);
         difference[i] = fabs(ln_rate(&effective, 600.0) - ln_rate(&orthogonal, 600.0));
         NEAR(effective.values.growth.Q_J_per_mol, orthogonal.values.growth.Q_J_per_mol,
@@ -231,7 +231,7 @@ Test(fit_weights, an_orthogonal_fit_of_exact_rows_gives_the_constants_back)
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.bath_sd_K = 4.0;
     options.time_sd_s = 3.0;
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     answer found = fit_of(trials, &options);
     CLOSE(found.values.growth.Q_J_per_mol, 80e3, 1e-9);
     CLOSE(exp(ln_rate(&found, 588.7)), 55.0, 1e-9);
@@ -246,7 +246,7 @@ Test(fit_weights, an_orthogonal_fit_with_times_that_are_hardly_known)
     add_thickness(trials, 588.7, 2.0, 40.0); /* 10 nm by the others */
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.time_sd_s = 10.0;
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     answer found = fit_of(trials, &options);
     CLOSE(found.values.growth.Q_J_per_mol, 80e3, 0.2);
     cr_assert(found.rows[ROWS].residual > 1.0); /* as logged */
@@ -265,7 +265,7 @@ Test(fit_weights, an_orthogonal_fit_that_does_not_settle)
     oxt_fit_options options = with_scatter(0.0);
     options.bath_sd_K = 1.0;
     options.time_sd_s = 60.0;
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     fit_fails(trials, &options, OXT_ENOCONV, "is too large for these trials");
     oxt_trials_free(trials);
 }
@@ -279,7 +279,8 @@ Test(fit_weights, the_scatter_is_what_is_left)
         for (int way = 0; way < 2; way++) {
             oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
             options.bath_sd_K = bath_sd;
-            options.errors_in_variables = way ? OXT_ORTHOGONAL : OXT_EFFECTIVE_VARIANCE;
+            options.errors_in_variables = way ? OXT_ERRORS_ORTHOGONAL
+                                              : OXT_ERRORS_EFFECTIVE_VARIANCE;
             answer found = fit_of(trials, &options);
             cr_assert(found.values.scatter > 0.0 && found.values.scatter < last + 0.01 * way);
             if (way)
@@ -422,7 +423,7 @@ static void check_factor_of_line_3(const char *told)
     oxt_part part = OXT_PART_INIT;
     double exposure_nm2;
     part.size_m = 0.02194;
-    OK(oxt_dip_exposure(&growth, &part, 588.7, 25.0, &exposure_nm2, &error));
+    OK(oxt_heat_exposure(&growth, &part, 588.7, 25.0, &exposure_nm2, &error));
     CLOSE(atof(told), 34.2 / sqrt(exposure_nm2), 0.1);
 }
 
@@ -475,14 +476,14 @@ Test(fit_weights, a_slip_that_Q_bends_to_is_warned_of)
             oxt_part part = OXT_PART_INIT;
             double exposure_nm2;
             trial.part_size_m = part.size_m = sizes_m[i];
-            OK(oxt_dip_exposure(&growth, &part, slip_baths_K[i], times_s[i], &exposure_nm2,
-                                &error));
+            OK(oxt_heat_exposure(&growth, &part, slip_baths_K[i], times_s[i], &exposure_nm2,
+                                 &error));
             trial.thickness_nm = sqrt(exposure_nm2);
             trial.seen = OXT_SEEN_THICKNESS;
             trial.line = i + 2;
             if (i == 1) {
                 in_110_s = trial.thickness_nm;
-                OK(oxt_dip_exposure(&growth, &part, slip_baths_K[i], 22.0, &exposure_nm2, &error));
+                OK(oxt_heat_exposure(&growth, &part, slip_baths_K[i], 22.0, &exposure_nm2, &error));
                 in_22_s = sqrt(exposure_nm2);
                 trial.time_s = slip ? 22.0 : 110.0;
             }
@@ -651,7 +652,7 @@ Test(fit_weights, influence_agrees_with_leaving_rows_out)
     options.bath_sd_K = 0.5;
     options.time_sd_s = 0.2;
     check_influence(&options, 1e-2);
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     check_influence(&options, 1e-2);
 }
 
@@ -677,7 +678,7 @@ Test(fit_weights, the_report_names_what_pulls_hardest)
     char report[8000], sentence[200];
     OK(oxt_fit_run(&fit, trials, default_film(), NULL, &error));
     OK(oxt_fit_get_row(fit, 6, &row, &error));
-    OK(oxt_fit_report(fit, OXT_CELSIUS, report, sizeof report, NULL, &error));
+    OK(oxt_fit_report(fit, OXT_UNIT_CELSIUS, report, sizeof report, NULL, &error));
     cr_assert(row.dip_change > 0.0); /* it is too thick: without it dips take longer */
     sprintf(sentence,
             "What pulls hardest\n  Trial 7: without it a dip in its bath takes %.1f %% longer "

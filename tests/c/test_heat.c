@@ -34,7 +34,7 @@ static double surface(const oxt_part *part, double bath_K, double time_s)
 {
     oxt_error error = OXT_ERROR_INIT;
     double temperature_K;
-    OK(oxt_surface_temperature(part, bath_K, time_s, &temperature_K, &error));
+    OK(oxt_heat_surface_temperature(part, bath_K, time_s, &temperature_K, &error));
     return temperature_K;
 }
 
@@ -45,7 +45,7 @@ Test(heat, first_roots_of_the_table)
     table rows = read_table("heat_first_roots.csv");
     double worst = 0.0;
     for (size_t i = 0; i < rows.rows; i++)
-        for (int shape = OXT_PLATE; shape <= OXT_SPHERE; shape++) {
+        for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++) {
             double root = root_of((oxt_shape)shape, at(&rows, i, 0), 1);
             worst = worse(worst, root / at(&rows, i, 1 + 2 * (size_t)shape) - 1.0);
         }
@@ -72,14 +72,14 @@ Test(heat, carbon_steel_of_the_standard)
     double worst = 0.0;
     for (size_t i = 0; i < rows.rows; i++) {
         double heat, conductivity;
-        OK(oxt_carbon_steel(at(&rows, i, 0) + 273.15, &heat, &conductivity, &error));
+        OK(oxt_heat_carbon_steel(at(&rows, i, 0) + 273.15, &heat, &conductivity, &error));
         worst = worse(worse(worst, heat - at(&rows, i, 1)), conductivity - at(&rows, i, 2));
     }
     measured("carbon-steel", worst, -HUGE_VAL, 6e-5);
     free_table(&rows);
     double heat, conductivity;
-    FAILS(oxt_carbon_steel(273.15, &heat, &conductivity, &error), OXT_EDOMAIN);
-    FAILS(oxt_carbon_steel(900.0, &heat, &conductivity, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_carbon_steel(273.15, &heat, &conductivity, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_carbon_steel(900.0, &heat, &conductivity, &error), OXT_EDOMAIN);
 }
 
 /* Incropera and DeWitt, example 5.1: a thermocouple bead of 7.06e-4 m with h = 400, lambda = 20,
@@ -87,14 +87,14 @@ Test(heat, carbon_steel_of_the_standard)
 Test(heat, thermocouple_of_the_textbook)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_part bead = part_of(OXT_SPHERE, 7.058824e-4);
+    oxt_part bead = part_of(OXT_SHAPE_SPHERE, 7.058824e-4);
     bead.start_K = 298.15;
     bead.transfer_W_per_m2K = 400.0;
     bead.density_kg_per_m3 = 8500.0;
     bead.heat_J_per_kgK = 400.0;
     bead.conductivity_W_per_mK = 20.0;
     oxt_warming warming = OXT_WARMING_INIT;
-    OK(oxt_warming_of(&bead, 473.15, &warming, &error));
+    OK(oxt_heat_warming(&bead, 473.15, &warming, &error));
     cr_assert(warming.lumped == 1);
     CLOSE(warming.biot, 2.352941e-3, 1e-6);
     CLOSE(warming.tau_s, 1.0, 1e-6);
@@ -107,14 +107,14 @@ Test(heat, thermocouple_of_the_textbook)
 Test(heat, pipe_wall_of_the_textbook)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_part wall = part_of(OXT_PLATE, 0.08);
+    oxt_part wall = part_of(OXT_SHAPE_PLATE, 0.08);
     wall.start_K = 253.15;
     wall.transfer_W_per_m2K = 500.0;
     wall.density_kg_per_m3 = 7832.0;
     wall.heat_J_per_kgK = 434.0;
     wall.conductivity_W_per_mK = 63.9;
     oxt_warming warming = OXT_WARMING_INIT;
-    OK(oxt_warming_of(&wall, 333.15, &warming, &error));
+    OK(oxt_heat_warming(&wall, 333.15, &warming, &error));
     cr_assert(warming.lumped == 0);
     CLOSE(warming.biot, 0.312989, 1e-5);
     measured("heat-textbook", fabs(surface(&wall, 333.15, 480.0) - 273.15 - 45.36250), -HUGE_VAL,
@@ -126,7 +126,7 @@ Test(heat, pipe_wall_of_the_textbook)
  * image: from 20 C in a bath of 400 C it warms by 65 K of 380 in the same time. */
 Test(heat, sphere_of_the_textbook_mirrored)
 {
-    oxt_part ball = part_of(OXT_SPHERE, 0.01);
+    oxt_part ball = part_of(OXT_SHAPE_SPHERE, 0.01);
     ball.start_K = 293.15;
     ball.transfer_W_per_m2K = 10.0;
     ball.density_kg_per_m3 = 3000.0;
@@ -139,12 +139,14 @@ Test(heat, sphere_of_the_textbook_mirrored)
  * of the gap: that is what "one temperature throughout" leaves out. */
 Test(heat, series_meets_one_temperature)
 {
-    const oxt_shape shapes[] = { OXT_PLATE, OXT_CYLINDER, OXT_SPHERE };
+    const oxt_shape shapes[] = { OXT_SHAPE_PLATE, OXT_SHAPE_CYLINDER, OXT_SHAPE_SPHERE };
     for (int i = 0; i < 3; i++) {
         oxt_part just_series = part_of(shapes[i], 0.03), just_lumped;
         just_series.conductivity_W_per_mK = 40.0;
         just_series.heat_J_per_kgK = 550.0;
-        double over = shapes[i] == OXT_PLATE ? 2.0 : shapes[i] == OXT_CYLINDER ? 4.0 : 6.0;
+        double over = shapes[i] == OXT_SHAPE_PLATE      ? 2.0
+                      : shapes[i] == OXT_SHAPE_CYLINDER ? 4.0
+                                                        : 6.0;
         just_series.transfer_W_per_m2K = 0.1001 * 40.0 * over / 0.03;
         just_lumped = just_series;
         just_lumped.transfer_W_per_m2K *= 0.0999 / 0.1001;
@@ -164,7 +166,7 @@ static double rate_at(double time_s, void *context)
 {
     const dip_case *dip = context;
     double temperature_K, rate = 0.0;
-    oxt_surface_temperature(dip->part, dip->bath_K, time_s, &temperature_K, NULL);
+    oxt_heat_surface_temperature(dip->part, dip->bath_K, time_s, &temperature_K, NULL);
     oxt_rate(dip->growth, temperature_K, &rate, NULL);
     return rate;
 }
@@ -176,14 +178,14 @@ Test(heat, exposure_equals_adaptive_quadrature)
     const oxt_growth growth = usual_growth();
     const double sizes_m[] = { 0.0005, 0.003, 0.006, 0.02, 0.05 };
     gsl_integration_workspace *space = gsl_integration_workspace_alloc(2000);
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++)
         for (int i = 0; i < 5; i++)
             for (double bath_K = 540.0; bath_K < 660.0; bath_K += 50.0) {
                 oxt_part part = part_of((oxt_shape)shape, sizes_m[i]);
                 dip_case dip = { &growth, &part, bath_K };
                 gsl_function function = { rate_at, &dip };
                 double exposure, expected, accuracy;
-                OK(oxt_dip_exposure(&growth, &part, bath_K, 90.0, &exposure, &error));
+                OK(oxt_heat_exposure(&growth, &part, bath_K, 90.0, &exposure, &error));
                 gsl_integration_qag(&function, 0.0, 90.0, 0.0, 1e-11, 2000, GSL_INTEG_GAUSS61,
                                     space, &expected, &accuracy);
                 CLOSE(exposure, expected, 1e-8);
@@ -195,12 +197,13 @@ Test(heat, time_is_the_inverse_of_exposure)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++)
         for (double size_m = 0.001; size_m < 0.06; size_m *= 2.0) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             double exposure, time_s, lag_s;
-            OK(oxt_dip_exposure(&growth, &part, 616.5, 240.0, &exposure, &error));
-            OK(oxt_time_for_exposure(&growth, &part, 616.5, exposure, &time_s, &lag_s, &error));
+            OK(oxt_heat_exposure(&growth, &part, 616.5, 240.0, &exposure, &error));
+            OK(oxt_heat_time_for_exposure(&growth, &part, 616.5, exposure, &time_s, &lag_s,
+                                          &error));
             CLOSE(time_s, 240.0, 1e-6);
             cr_assert(lag_s > 0.0 && lag_s < time_s);
         }
@@ -211,15 +214,15 @@ Test(heat, what_every_part_does)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
-    for (int shape = OXT_PLATE; shape <= OXT_SPHERE; shape++) {
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++) {
         double before = 0.0;
         for (double size_m = 0.0005; size_m < 0.1; size_m *= 1.3) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             double time_s, hotter_s, stirred_s;
-            OK(oxt_time_for_exposure(&growth, &part, 616.5, 3300.0, &time_s, NULL, &error));
-            OK(oxt_time_for_exposure(&growth, &part, 620.0, 3300.0, &hotter_s, NULL, &error));
+            OK(oxt_heat_time_for_exposure(&growth, &part, 616.5, 3300.0, &time_s, NULL, &error));
+            OK(oxt_heat_time_for_exposure(&growth, &part, 620.0, 3300.0, &hotter_s, NULL, &error));
             part.transfer_W_per_m2K *= 1.1;
-            OK(oxt_time_for_exposure(&growth, &part, 616.5, 3300.0, &stirred_s, NULL, &error));
+            OK(oxt_heat_time_for_exposure(&growth, &part, 616.5, 3300.0, &stirred_s, NULL, &error));
             cr_assert(time_s > before, "shape %d of %g m", shape, size_m);
             cr_assert(hotter_s < time_s && stirred_s < time_s);
             before = time_s;
@@ -227,7 +230,7 @@ Test(heat, what_every_part_does)
     }
     oxt_part none = OXT_PART_INIT;
     double time_s, lag_s, plain_s;
-    OK(oxt_time_for_exposure(&growth, &none, 616.5, 3300.0, &time_s, &lag_s, &error));
+    OK(oxt_heat_time_for_exposure(&growth, &none, 616.5, 3300.0, &time_s, &lag_s, &error));
     OK(oxt_time_for_thickness(&growth, sqrt(3300.0), 616.5, &plain_s, &error));
     CLOSE(time_s, plain_s, 1e-14);
     cr_assert(lag_s == 0.0);
@@ -235,7 +238,7 @@ Test(heat, what_every_part_does)
 
 Test(heat, surface_rises_to_the_bath)
 {
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++) {
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++) {
         oxt_part part = part_of((oxt_shape)shape, 0.03);
         double before = surface(&part, 616.5, 0.0);
         NEAR(before, 293.15, 1e-9);
@@ -252,31 +255,31 @@ Test(heat, bad_parts)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
-    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
     part.size_m = -0.001;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EDOMAIN);
     SAYS("size_m");
     part.size_m = 0.006;
     part.start_K = 700.0;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EDOMAIN);
     SAYS("start_K");
     part.start_K = 293.15;
     part.transfer_W_per_m2K = 0.0;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EDOMAIN);
     part.transfer_W_per_m2K = 600.0;
     part.shape = (oxt_shape)9;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EARG);
-    part.shape = OXT_PLATE;
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EARG);
+    part.shape = OXT_SHAPE_PLATE;
     part.metal = (oxt_metal)4;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EARG);
-    part.metal = OXT_BRASS;
-    FAILS(oxt_warming_of(&part, 616.5, &warming, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EARG);
+    part.metal = OXT_METAL_BRASS;
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EDOMAIN);
     SAYS("brass is not for this process");
-    part.metal = OXT_STEEL;
-    FAILS(oxt_warming_of(&part, NAN, &warming, &error), OXT_EDOMAIN);
+    part.metal = OXT_METAL_STEEL;
+    FAILS(oxt_heat_warming(&part, NAN, &warming, &error), OXT_EDOMAIN);
     double value;
     const oxt_growth growth = usual_growth();
-    FAILS(oxt_dip_exposure(&growth, &part, 616.5, -1.0, &value, &error), OXT_EDOMAIN);
-    FAILS(oxt_time_for_exposure(&growth, &part, 616.5, 1e12, &value, NULL, &error),
+    FAILS(oxt_heat_exposure(&growth, &part, 616.5, -1.0, &value, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_time_for_exposure(&growth, &part, 616.5, 1e12, &value, NULL, &error),
           OXT_EUNREACHABLE);
 }

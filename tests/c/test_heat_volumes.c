@@ -13,7 +13,7 @@ static const double CONDUCTIVITY = 40.0, DENSITY = 7850.0, HEAT = 550.0, RADIUS_
 /* Half thickness or radius over volume per surface. */
 static double per_volume(oxt_shape shape)
 {
-    return shape == OXT_PLATE ? 1.0 : shape == OXT_CYLINDER ? 2.0 : 3.0;
+    return shape == OXT_SHAPE_PLATE ? 1.0 : shape == OXT_SHAPE_CYLINDER ? 2.0 : 3.0;
 }
 
 /* A part of the given Biot number, h (V/A) / lambda. */
@@ -124,8 +124,8 @@ static errors compare(oxt_shape shape, double biot)
         if (i % 100 != 99)
             continue;
         double said_K, said_nm2;
-        OK(oxt_surface_temperature(&part, BATH_K, time_s, &said_K, &error));
-        OK(oxt_dip_exposure(&growth, &part, BATH_K, time_s, &said_nm2, &error));
+        OK(oxt_heat_surface_temperature(&part, BATH_K, time_s, &said_K, &error));
+        OK(oxt_heat_exposure(&growth, &part, BATH_K, time_s, &said_nm2, &error));
         worst.surface = worse(worst.surface, fabs(said_K - surface_K(&of)) / (BATH_K - START_K));
         worst.mean = worse(worst.mean, fabs(said_K - mean_K(&of)) / (BATH_K - START_K));
         if (i > 300)
@@ -140,7 +140,7 @@ static errors compare(oxt_shape shape, double biot)
 Test(heat_volumes, a_thick_part_is_as_hot_as_its_shells)
 {
     static const double biots[] = { 0.11, 0.2, 0.5, 1.0, 2.0, 5.0 };
-    for (int shape = OXT_PLATE; shape <= OXT_SPHERE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++)
         for (size_t i = 0; i < sizeof biots / sizeof biots[0]; i++) {
             errors found = compare((oxt_shape)shape, biots[i]);
             cr_assert(found.first_share > 0.02, "nothing is left to compare");
@@ -157,7 +157,7 @@ Test(heat_volumes, a_thick_part_is_as_hot_as_its_shells)
 Test(heat_volumes, a_thin_part_is_as_hot_as_its_shells_on_average)
 {
     static const double biots[] = { 0.05, 0.07, 0.09 }, delays[] = { 1.0 / 3.0, 0.5, 0.6 };
-    for (int shape = OXT_PLATE; shape <= OXT_SPHERE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++)
         for (size_t i = 0; i < 3; i++) {
             errors found = compare((oxt_shape)shape, biots[i]);
             double expected = delays[shape] * biots[i] * exp(-1.0);
@@ -173,13 +173,13 @@ Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)
 {
     static const double shares[] = { 2.0, 4.0, 6.0 };
     oxt_error error = OXT_ERROR_INIT;
-    for (int shape = OXT_PLATE; shape <= OXT_SPHERE; shape++) {
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++) {
         oxt_part named = part_of((oxt_shape)shape, 0.05), any = named;
         oxt_warming one = OXT_WARMING_INIT, other = OXT_WARMING_INIT;
-        any.shape = OXT_ANY_SHAPE;
+        any.shape = OXT_SHAPE_ANY;
         any.size_m = named.size_m / shares[shape];
-        OK(oxt_warming_of(&named, BATH_K, &one, &error));
-        OK(oxt_warming_of(&any, BATH_K, &other, &error));
+        OK(oxt_heat_warming(&named, BATH_K, &one, &error));
+        OK(oxt_heat_warming(&any, BATH_K, &other, &error));
         CLOSE(one.biot, 0.05, 1e-12);
         CLOSE(other.biot, 0.05, 1e-12);
         CLOSE(one.tau_s, DENSITY * HEAT * any.size_m / any.transfer_W_per_m2K, 1e-12);
@@ -207,7 +207,7 @@ Test(heat_volumes, properties_are_those_half_way)
         oxt_bath bath = OXT_BATH_INIT;
         double taken = 0.0, half_way_K = 0.5 * (START_K + bath_K);
         part.size_m = 0.004;
-        OK(oxt_warming_of(&part, bath_K, &warming, &error));
+        OK(oxt_heat_warming(&part, bath_K, &warming, &error));
         CLOSE(warming.heat_J_per_kgK, heat_of_steel(half_way_K), 1e-12);
         CLOSE(warming.conductivity_W_per_mK, 54.0 - 3.33e-2 * (half_way_K - 273.15), 1e-12);
         for (int i = 0; i < 1000; i++) /* the middle of each thousandth */

@@ -102,13 +102,13 @@ Test(history, a_sampled_dip_converges_to_the_dip)
     oxt_part part = OXT_PART_INIT;
     part.size_m = 0.006;
     double expected, before = 0.0;
-    OK(oxt_dip_exposure(&growth, &part, 600.0, 120.0, &expected, &error));
+    OK(oxt_heat_exposure(&growth, &part, 600.0, 120.0, &expected, &error));
     for (size_t n = 241; n <= 3841; n = 2 * n - 1) {
         double *time_s = malloc(n * sizeof *time_s), *temperature_K = malloc(n * sizeof *time_s);
         cr_assert(time_s && temperature_K);
         for (size_t i = 0; i < n; i++) {
             time_s[i] = 120.0 * (double)i / (double)(n - 1);
-            OK(oxt_surface_temperature(&part, 600.0, time_s[i], &temperature_K[i], &error));
+            OK(oxt_heat_surface_temperature(&part, 600.0, time_s[i], &temperature_K[i], &error));
         }
         oxt_history *sampled = history_of(n, time_s, temperature_K);
         double off = fabs(exposure(sampled, &growth, 0.0, 120.0) - expected);

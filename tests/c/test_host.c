@@ -80,10 +80,10 @@ static void tell_units(story *all)
         else
             tell(all, "%s\n", error.text);
     }
-    TELL_TEXT(oxt_format_temperature(616.483, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
-    TELL_TEXT(oxt_format_temperature(616.483, OXT_KELVIN, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_temperature(616.483, OXT_UNIT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_temperature(616.483, OXT_UNIT_KELVIN, buffer, TEXT_ROOM, NULL, &error));
     TELL_TEXT(oxt_format_duration(8.43, buffer, TEXT_ROOM, NULL, &error));
-    TELL_TEXT(oxt_format_length(0.00635, OXT_MILLIMETRE, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_format_length(0.00635, OXT_UNIT_MILLIMETRE, buffer, TEXT_ROOM, NULL, &error));
     TELL_TEXT(oxt_format_srgb((double[]){ 0.1, 0.55, 0.9 }, buffer, TEXT_ROOM, NULL, &error));
 }
 
@@ -94,7 +94,7 @@ static void tell_film(story *all, const oxt_film *film)
     oxt_error error = OXT_ERROR_INIT;
     for (size_t i = 0; i < 8; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        if (oxt_target_parse(film, targets[i], &target, &error) == OXT_OK) {
+        if (oxt_tint_target_parse(film, targets[i], &target, &error) == OXT_OK) {
             tell(all, "%s, %s\n", target.text, target.description);
             tell_number(all, target.aim_nm);
             tell_number(all, target.low_nm);
@@ -126,13 +126,13 @@ static void tell_steel(story *all, const oxt_film *film, const oxt_steel *steel)
     for (double bath_K = 540.0; bath_K < 640.0; bath_K += 20.5) {
         oxt_target target = OXT_TARGET_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_target_parse(film, "light blue", &target, &error));
+        OK(oxt_tint_target_parse(film, "light blue", &target, &error));
         OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
         tell_number(all, dip.time_s);
         tell_number(all, dip.next_low_s);
         tell_number(all, dip.chance);
-        TELL_TEXT(
-            oxt_dip_report(&dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, buffer, TEXT_ROOM, NULL, &error));
+        TELL_TEXT(oxt_dip_report(&dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer, TEXT_ROOM, NULL,
+                                 &error));
         double found;
         OK(bath_for_time(steel, &target, 90.5, NULL, &found, &error));
         tell_number(all, found);
@@ -187,11 +187,11 @@ static void tell_trials(story *all, const oxt_film *film, oxt_steel **steel)
     TELL_TEXT(oxt_faults_report(faults, buffer, TEXT_ROOM, NULL, &error));
     oxt_faults_free(faults);
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
-    TELL_TEXT(oxt_fit_report(fit, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_fit_report(fit, OXT_UNIT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
     OK(oxt_fit_steel(fit, steel, &error));
     oxt_fit_free(fit);
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
-    TELL_TEXT(oxt_pool_report(pool, OXT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
+    TELL_TEXT(oxt_pool_report(pool, OXT_UNIT_CELSIUS, buffer, TEXT_ROOM, NULL, &error));
     oxt_pool_free(pool);
     free(text);
     oxt_trials_free(again);
@@ -340,7 +340,7 @@ static void predict_with_odd_freedom(const oxt_film *film)
             values.thickness_low_nm = values.thickness_high_nm = 50.0;
             options.confidence = i % 2 ? 0.9999 : 0.5;
             OK(oxt_steel_new(&steel, &values, &error));
-            OK(oxt_target_parse(film, "blue", &target, &error));
+            OK(oxt_tint_target_parse(film, "blue", &target, &error));
             oxt_status status = oxt_dip_predict(steel, &target, 580.0, &options, &dip, &error);
             if (freedoms[i] < 1.0 || freedoms[i] > 1e15)
                 cr_assert(status == OXT_EDOMAIN && strcmp(error.parameter, "dof") == 0);
@@ -358,7 +358,7 @@ static void make_films_of_every_finish(void)
         oxt_match_options wide = OXT_MATCH_OPTIONS_INIT;
         oxt_film *film;
         size_t count;
-        oxt_verdict verdict;
+        oxt_match_verdict verdict;
         double x = OXT_PATH_HIGH_NM, xyz[3];
         options.thickness_spread = 0.05 * i;
         options.angle_spread_deg = 4.0 * i;
@@ -388,8 +388,8 @@ Test(host, error_handler_of_gsl_stays_the_hosts)
     for (double L = 0.0; L <= 100.0; L += 25.0)
         for (double a = -200.0; a <= 200.0; a += 80.0)
             for (double b = -200.0; b <= 200.0; b += 80.0)
-                oxt_target_from_lab(default_film(), (double[]){ L, a, b }, b + 201.0, 0, &target,
-                                    &error);
+                oxt_tint_target_of_lab(default_film(), (double[]){ L, a, b }, b + 201.0, 0, &target,
+                                       &error);
     make_films_of_every_finish();
     fit_bad_data(default_film());
     predict_with_odd_freedom(default_film());
@@ -431,7 +431,7 @@ Test(host, odd_activation_energies_do_not_reach_gsl)
             double exposure_nm2 = NAN;
             part.size_m = size_m;
             bool holds = Qs[i] == 0.0 || (Qs[i] >= 1.0 && Qs[i] <= 1e7);
-            cr_assert_eq(oxt_dip_exposure(&growth, &part, 588.7, 60.0, &exposure_nm2, &error),
+            cr_assert_eq(oxt_heat_exposure(&growth, &part, 588.7, 60.0, &exposure_nm2, &error),
                          holds ? OXT_OK : OXT_EDOMAIN, "Q = %g", Qs[i]);
             cr_assert(!holds || (exposure_nm2 >= 0.0 && exposure_nm2 <= 1800.0), "Q = %g: %g",
                       Qs[i], exposure_nm2);
@@ -452,31 +452,31 @@ Test(host, traps_of_the_host_are_held)
     static const char readings[] = "time_s,temperature_C\n0,20\n1,1e999\n2,x\n";
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = growth_of(30.0, 588.7, 76e3), huge = growth_of(1e308, 1.0, 1e7);
-    oxt_tracker *tracker;
-    oxt_tracking now = OXT_TRACKING_INIT;
+    oxt_track *tracker;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
     oxt_target target = OXT_TARGET_INIT;
     oxt_history *history;
     oxt_status status[8];
     double value;
-    OK(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(57.0, 50.0, 60.0, &target, &error));
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
-    OK(oxt_tracker_new(&tracker, steel, default_film(), &target, NULL, &error));
+    OK(oxt_track_new(&tracker, steel, default_film(), &target, NULL, &error));
     feclearexcept(FE_ALL_EXCEPT);
     feenableexcept(traps);
     status[0] = oxt_parse_length("1e999 mm", &value, &error);
     status[1] = oxt_growth_prefactor(&huge, &value, &error);
     status[2] = oxt_rate(&growth, NAN, &value, &error);
     status[3] = oxt_history_read_csv_text(&history, readings, strlen(readings), 0.0, NULL, &error);
-    status[4] = oxt_tracker_read(tracker, &now, &error);
-    status[5] = oxt_tracker_feed(tracker, NAN, 600.0, &error);
+    status[4] = oxt_track_read(tracker, &now, &error);
+    status[5] = oxt_track_feed(tracker, NAN, 600.0, &error);
     status[6] = oxt_time_for_thickness(&growth, 50.0, 1.0, &value, &error);
     status[7] = oxt_rate(&huge, 1e300, &value, &error);
     int left = fedisableexcept(traps);
     for (int i = 0; i < 8; i++)
         cr_assert(i == 4 || status[i] != OXT_OK, "call %d", i);
     cr_assert_eq(left & traps, traps);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     oxt_steel_free(steel);
 #endif
 }

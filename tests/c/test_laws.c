@@ -101,7 +101,7 @@ static found compare(const oxt_fit *fit, int with_initial)
         cr_assert_eq((int)all.law[kind].kind, kind);
     }
     OK(oxt_laws_sentence(laws, all.sentence, sizeof all.sentence, NULL, &error));
-    OK(oxt_laws_report(laws, OXT_FAHRENHEIT, all.report, sizeof all.report, NULL, &error));
+    OK(oxt_laws_report(laws, OXT_UNIT_FAHRENHEIT, all.report, sizeof all.report, NULL, &error));
     oxt_laws_free(laws);
     return all;
 }
@@ -445,8 +445,8 @@ Test(laws, heating_up_does_not_pass_for_an_exponent)
         oxt_part part = OXT_PART_INIT;
         double exposure, rate;
         trial.part_size_m = part.size_m = 0.006;
-        trial.part_shape = part.shape = OXT_PLATE;
-        OK(oxt_dip_exposure(&unit, &part, trial.bath_K, trial.time_s, &exposure, &error));
+        trial.part_shape = part.shape = OXT_SHAPE_PLATE;
+        OK(oxt_heat_exposure(&unit, &part, trial.bath_K, trial.time_s, &exposure, &error));
         OK(oxt_rate(&unit, trial.bath_K, &rate, &error));
         trial.seen = OXT_SEEN_THICKNESS;
         trial.thickness_nm = film_after(&of, trial.bath_K, exposure / rate);

@@ -26,7 +26,7 @@ static double lifted(const oxt_growth *growth, const oxt_part *part, const oxt_l
 {
     oxt_error error = OXT_ERROR_INIT;
     double exposure_nm2 = 0.0;
-    OK(oxt_lift_exposure(growth, part, lift, from_K, &exposure_nm2, quench_K, &error));
+    OK(oxt_heat_lift_exposure(growth, part, lift, from_K, &exposure_nm2, quench_K, &error));
     return exposure_nm2;
 }
 
@@ -48,9 +48,8 @@ static oxt_growth usual_growth(void)
 Test(lift, cools_as_the_sphere_of_the_textbook)
 {
     oxt_growth growth = usual_growth();
-    oxt_part part = {
-        sizeof part, OXT_SPHERE, 0.01, 293.15, 6000.0, 3000.0, 1000.0, 20.0, OXT_STEEL
-    };
+    oxt_part part = { sizeof part, OXT_SHAPE_SPHERE, 0.01, 293.15,         6000.0,
+                      3000.0,      1000.0,           20.0, OXT_METAL_STEEL };
     oxt_lift lift = lift_of(93.79931);
     lift.emissivity = 0.0;
     double quench_K;
@@ -180,10 +179,12 @@ Test(lift, refuses_what_is_out_of_range)
                              { sizeof(oxt_lift), NAN, 293.15, 10.0, 0.3 } };
     double exposure;
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
-        FAILS(oxt_lift_exposure(&growth, &part, &bad[i], 600.0, &exposure, NULL, &error),
+        FAILS(oxt_heat_lift_exposure(&growth, &part, &bad[i], 600.0, &exposure, NULL, &error),
               OXT_EDOMAIN);
-    FAILS(oxt_lift_exposure(&growth, &part, &bad[0], 1000.0, &exposure, NULL, &error), OXT_EDOMAIN);
-    FAILS(oxt_lift_exposure(&growth, &part, &bad[0], 200.0, &exposure, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_heat_lift_exposure(&growth, &part, &bad[0], 1000.0, &exposure, NULL, &error),
+          OXT_EDOMAIN);
+    FAILS(oxt_heat_lift_exposure(&growth, &part, &bad[0], 200.0, &exposure, NULL, &error),
+          OXT_EDOMAIN);
 }
 
 /* ---- dips ---- */
@@ -205,7 +206,7 @@ static double exposure_of(const oxt_part *part, double bath_K, double time_s)
     oxt_error error = OXT_ERROR_INIT;
     oxt_growth growth = usual_growth();
     double exposure_nm2 = 0.0;
-    OK(oxt_dip_exposure(&growth, part, bath_K, time_s, &exposure_nm2, &error));
+    OK(oxt_heat_exposure(&growth, part, bath_K, time_s, &exposure_nm2, &error));
     return exposure_nm2;
 }
 
@@ -227,7 +228,7 @@ Test(lifted_dip, grows_the_target_at_the_quench)
         for (size_t j = 0; j < 3; j++) {
             oxt_error error = OXT_ERROR_INIT;
             double surface_K;
-            OK(oxt_surface_temperature(&part, 600.0, times[j], &surface_K, &error));
+            OK(oxt_heat_surface_temperature(&part, 600.0, times[j], &surface_K, &error));
             double grown = exposure_of(&part, 600.0, times[j]) +
                            lifted(&growth, &part, &lift, surface_K, NULL);
             CLOSE(sqrt(grown), films[j], 1e-5);
@@ -270,7 +271,7 @@ Test(lifted_dip, differs_from_the_coupon_by_the_lags)
     options.part = &part;
     oxt_dip bare = predict("blue", 600.0, NULL), dip = predict("blue", 600.0, &options);
     double time_s, lag_s, worth = exposure_of(&coupon, 600.0, bare.time_s);
-    OK(oxt_time_for_exposure(&growth, &part, 600.0, worth, &time_s, &lag_s, &error));
+    OK(oxt_heat_time_for_exposure(&growth, &part, 600.0, worth, &time_s, &lag_s, &error));
     CLOSE(dip.time_s, time_s, 1e-9);
     CLOSE(dip.lag_s, lag_s, 1e-6);
     cr_assert(dip.time_s > bare.time_s);
@@ -333,7 +334,7 @@ Test(topped_up_dip, what_is_known_of_the_film_counts)
     oxt_error error = OXT_ERROR_INIT;
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     oxt_target sharp = OXT_TARGET_INIT, brown = target_of("brown");
-    OK(oxt_target_from_thickness(brown.aim_nm, brown.aim_nm, brown.aim_nm, &sharp, &error));
+    OK(oxt_tint_target_of_thickness(brown.aim_nm, brown.aim_nm, brown.aim_nm, &sharp, &error));
     options.initial = &brown;
     double named = predict("purple", 600.0, &options).chance;
     options.initial = &sharp;
@@ -355,7 +356,7 @@ Test(topped_up_dip, nothing_is_left_to_do_in_the_window)
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     oxt_target blue = target_of("blue"), there = OXT_TARGET_INIT;
     double nm = 0.5 * (blue.aim_nm + blue.high_nm);
-    OK(oxt_target_from_thickness(nm, nm, nm, &there, &error));
+    OK(oxt_tint_target_of_thickness(nm, nm, nm, &there, &error));
     options.initial = &there;
     oxt_dip dip = predict("blue", 600.0, &options);
     cr_assert(dip.time_s == 0.0 && dip.earliest_s == 0.0 && dip.latest_s > 0.0);
@@ -418,8 +419,7 @@ Test(dip_in_a_bath, a_load_slows_it)
         oxt_dip dip = predict("blue", 600.0, &options);
         cr_assert(dip.time_s > last_s && dip.lag_s > 0.0);
         last_s = dip.time_s;
-        OK(oxt_bath_dip_exposure(&growth, &bath, &part, load_kg, 600.0, dip.time_s, &grown,
-                                 &error));
+        OK(oxt_bath_exposure(&growth, &bath, &part, load_kg, 600.0, dip.time_s, &grown, &error));
         CLOSE(sqrt(grown), dip.target.aim_nm, 1e-9);
     }
     cr_assert(predict("blue", 600.0, &options).cautions & OXT_CAUTION_SAG);
@@ -449,7 +449,7 @@ Test(dip_in_a_bath, frozen_salt_delays_it)
     options.skin_m = 0.0015;
     oxt_dip skinned = predict("blue", 600.0, &options);
     double delay_s;
-    OK(oxt_skin_delay(OXT_SALT_TERNARY, &part, 600.0, 0.0015, &delay_s, &error));
+    OK(oxt_bath_skin_delay(OXT_SALT_TERNARY, &part, 600.0, 0.0015, &delay_s, &error));
     cr_assert(delay_s > 1.0);
     CLOSE(skinned.time_s, bare.time_s + delay_s, 1e-9);
     CLOSE(skinned.latest_s, bare.latest_s + delay_s, 1e-9);
@@ -473,7 +473,8 @@ Test(dip_in_a_bath, a_hardened_part_is_called_out)
     options.last_temper_s = 7200.0;
     oxt_dip dip = predict("blue", 588.7, &options);
     cr_assert(dip.cautions & OXT_CAUTION_HARDENED);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                      &error));
     const char *forbids = strstr(text, "  - DO NOT DIP: "), *lift = strstr(text, "lift after");
     cr_assert(forbids && lift && forbids < lift);
     cr_assert(!strstr(lift, "DO NOT DIP"), "once is enough");
@@ -519,8 +520,8 @@ Test(dip_in_a_bath, a_load_is_checked_in_every_bath)
     oxt_part part = plate(0.006);
     oxt_bath bath = OXT_BATH_INIT;
     double exposure_nm2;
-    OK(oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, &exposure_nm2, &error));
-    FAILS(oxt_bath_dip_exposure(&growth, &bath, &part, -1.0, 600.0, 60.0, &exposure_nm2, &error),
+    OK(oxt_bath_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, &exposure_nm2, &error));
+    FAILS(oxt_bath_exposure(&growth, &bath, &part, -1.0, 600.0, 60.0, &exposure_nm2, &error),
           OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "load_kg");
 }
@@ -614,13 +615,15 @@ Test(lifted_dip, report_tells_lag_lift_and_film)
     options.lift = &lift;
     options.initial = &straw;
     oxt_dip dip = predict("blue", 600.0, &options);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                      &error));
     cr_assert(strstr(text, "heating-up time included"));
     cr_assert(strstr(text, "growth between lift and quench"));
     cr_assert(strstr(text, "film already on the part"));
     cr_assert(!(dip.cautions & OXT_CAUTION_AT_TEMPERATURE));
     dip = predict("blue", 600.0, NULL);
-    OK(oxt_dip_report(&dip, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                      &error));
     cr_assert(!strstr(text, "heating-up time included"));
     cr_assert(dip.cautions & OXT_CAUTION_AT_TEMPERATURE);
 }

@@ -100,7 +100,7 @@ static void check_range(taker take, const void *usual, size_t size, const range 
 static oxt_status take_part(const void *given, oxt_error *error)
 {
     oxt_warming warming = OXT_WARMING_INIT;
-    return oxt_warming_of(given, 600.0, &warming, error);
+    return oxt_heat_warming(given, 600.0, &warming, error);
 }
 
 static oxt_status take_lift(const void *given, oxt_error *error)
@@ -108,13 +108,13 @@ static oxt_status take_lift(const void *given, oxt_error *error)
     oxt_growth growth = growth_of(55.0, 588.7, 80e3);
     oxt_part part = OXT_PART_INIT;
     double exposure_nm2;
-    return oxt_lift_exposure(&growth, &part, given, 600.0, &exposure_nm2, NULL, error);
+    return oxt_heat_lift_exposure(&growth, &part, given, 600.0, &exposure_nm2, NULL, error);
 }
 
 static oxt_status take_bath(const void *given, oxt_error *error)
 {
     double true_K;
-    return oxt_bath_true(given, 600.0, &true_K, error);
+    return oxt_bath_true_temperature(given, 600.0, &true_K, error);
 }
 
 Test(limits, parts_lifts_and_baths)
@@ -165,36 +165,36 @@ static oxt_status take_target(const void *given, oxt_error *error)
 
 static oxt_status take_set(const void *given, oxt_error *error)
 {
-    oxt_set_part part = OXT_SET_PART_INIT;
-    const oxt_set_part *parts[] = { &part };
-    oxt_set *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    const oxt_plan_part *parts[] = { &part };
+    oxt_plan *set;
     part.steel = steel;
     part.film = default_film();
     part.target = &blue;
-    oxt_status status = oxt_set_plan(&set, parts, 1, 600.0, given, error);
-    oxt_set_free(set);
+    oxt_status status = oxt_plan_set(&set, parts, 1, 600.0, given, error);
+    oxt_plan_free(set);
     return status;
 }
 
 static oxt_status take_range(const void *given, oxt_error *error)
 {
     oxt_dip dip = OXT_DIP_INIT;
-    return oxt_dip_most_forgiving(steel, &blue, given, NULL, &dip, error);
+    return oxt_plan_most_forgiving(steel, &blue, given, NULL, &dip, error);
 }
 
 static oxt_status take_advice(const void *given, oxt_error *error)
 {
-    oxt_advice *advice;
-    oxt_status status = oxt_advise(&advice, steel, default_film(), given, error);
-    oxt_advice_free(advice);
+    oxt_advise *advice;
+    oxt_status status = oxt_advise_run(&advice, steel, default_film(), given, error);
+    oxt_advise_free(advice);
     return status;
 }
 
 static oxt_status take_tracker(const void *given, oxt_error *error)
 {
-    oxt_tracker *tracker;
-    oxt_status status = oxt_tracker_new(&tracker, steel, default_film(), &blue, given, error);
-    oxt_tracker_free(tracker);
+    oxt_track *tracker;
+    oxt_status status = oxt_track_new(&tracker, steel, default_film(), &blue, given, error);
+    oxt_track_free(tracker);
     return status;
 }
 
@@ -221,19 +221,19 @@ Test(limits, predictions, .init = set_up, .fini = tear_down)
     };
     CHECK(take_dip, options, of_dip);
     oxt_target target = OXT_TARGET_INIT;
-    cr_assert(!oxt_target_from_thickness(57.0, 50.0, 60.0, &target, NULL));
+    cr_assert(!oxt_tint_target_of_thickness(57.0, 50.0, 60.0, &target, NULL));
     static const range of_target[] = {
         RANGE(oxt_target, low_nm, 0.0, 57.0),
         RANGE(oxt_target, high_nm, 57.0, OXT_THICKNESS_HIGH_NM),
     };
     CHECK(take_target, target, of_target);
-    oxt_set_options set = OXT_SET_OPTIONS_INIT;
+    oxt_plan_options set = OXT_PLAN_OPTIONS_INIT;
     set.draws = 100;
     static const range of_set[] = {
-        RANGE(oxt_set_options, spacing_s, 0.0, OXT_TIME_HIGH_S),
-        ABOVE(oxt_set_options, tolerance, 0.0, 1000.0),
-        RANGE(oxt_set_options, bath_wander_K, 0.0, 1000.0),
-        RANGE(oxt_set_options, time_wander_s, 0.0, OXT_TIME_HIGH_S),
+        RANGE(oxt_plan_options, spacing_s, 0.0, OXT_TIME_HIGH_S),
+        ABOVE(oxt_plan_options, tolerance, 0.0, 1000.0),
+        RANGE(oxt_plan_options, bath_wander_K, 0.0, 1000.0),
+        RANGE(oxt_plan_options, time_wander_s, 0.0, OXT_TIME_HIGH_S),
     };
     CHECK(take_set, set, of_set);
     const oxt_bath_range baths = OXT_BATH_RANGE_INIT;
@@ -242,10 +242,10 @@ Test(limits, predictions, .init = set_up, .fini = tear_down)
         ABOVE(oxt_bath_range, longest_s, 0.0, OXT_TIME_HIGH_S),
     };
     CHECK(take_range, baths, of_range);
-    const oxt_tracker_options tracker = OXT_TRACKER_OPTIONS_INIT;
+    const oxt_track_options tracker = OXT_TRACK_OPTIONS_INIT;
     static const range of_tracker[] = {
-        RANGE(oxt_tracker_options, initial_nm, 0.0, OXT_THICKNESS_HIGH_NM),
-        ABOVE(oxt_tracker_options, longest_gap_s, 0.0, OXT_TIME_HIGH_S),
+        RANGE(oxt_track_options, initial_nm, 0.0, OXT_THICKNESS_HIGH_NM),
+        ABOVE(oxt_track_options, longest_gap_s, 0.0, OXT_TIME_HIGH_S),
     };
     CHECK(take_tracker, tracker, of_tracker);
     oxt_temper_options temper = OXT_TEMPER_OPTIONS_INIT;
@@ -261,12 +261,12 @@ Test(limits, predictions, .init = set_up, .fini = tear_down)
 
 Test(limits, advice, .init = set_up, .fini = tear_down)
 {
-    const oxt_advice_options advice = OXT_ADVICE_OPTIONS_INIT;
+    const oxt_advise_options advice = OXT_ADVISE_OPTIONS_INIT;
     static const range of_advice[] = {
-        RANGE(oxt_advice_options, low_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K),
-        RANGE(oxt_advice_options, high_K, 533.15, OXT_BATH_HIGH_K),
-        ABOVE(oxt_advice_options, longest_s, 0.0, OXT_TIME_HIGH_S),
-        ABOVE(oxt_advice_options, shortest_s, 0.0, 3600.0),
+        RANGE(oxt_advise_options, low_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K),
+        RANGE(oxt_advise_options, high_K, 533.15, OXT_BATH_HIGH_K),
+        ABOVE(oxt_advise_options, longest_s, 0.0, OXT_TIME_HIGH_S),
+        ABOVE(oxt_advise_options, shortest_s, 0.0, 3600.0),
     };
     CHECK(take_advice, advice, of_advice);
 }
@@ -285,7 +285,7 @@ static oxt_status take_match(const void *given, oxt_error *error)
 {
     oxt_match matches[8];
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     for (int i = 0; i < 8; i++)
         matches[i] = (oxt_match)OXT_MATCH_INIT;
     return oxt_film_match(default_film(), (const double[]){ 30.0, 5.0, -40.0 }, given, 8, matches,
@@ -326,7 +326,7 @@ static oxt_status take_laws(const void *given, oxt_error *error)
 static oxt_status take_drift(const void *given, oxt_error *error)
 {
     oxt_drift drift = OXT_DRIFT_INIT;
-    return oxt_drift_of(fit, given, &drift, error);
+    return oxt_drift_find(fit, given, &drift, error);
 }
 
 Test(limits, films)
@@ -414,7 +414,7 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     oxt_trial trial = OXT_TRIAL_INIT;
-    oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     char text[600];
     READS(12, oxt_fit_get_row(fit, index, &row, &error));
     READS(oxt_fit_warning_count(fit), oxt_fit_warning(fit, index, text, sizeof text, NULL, &error));
@@ -434,24 +434,24 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     FAILS(oxt_pool_steel(pool, 1, &one, &error), OXT_EARG);
     oxt_pool_free(pool);
 
-    oxt_advice *advice;
-    oxt_coupon coupon = OXT_COUPON_INIT;
-    OK(oxt_advise(&advice, steel, default_film(), NULL, &error));
-    READS(oxt_advice_count(advice), oxt_advice_get(advice, index, &coupon, &error));
-    oxt_advice_free(advice);
+    oxt_advise *advice;
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    OK(oxt_advise_run(&advice, steel, default_film(), NULL, &error));
+    READS(oxt_advise_count(advice), oxt_advise_get(advice, index, &coupon, &error));
+    oxt_advise_free(advice);
 
-    oxt_set *set;
-    oxt_set_part part = OXT_SET_PART_INIT;
-    const oxt_set_part *parts[] = { &part, &part };
-    oxt_set_step step = OXT_SET_STEP_INIT;
+    oxt_plan *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    const oxt_plan_part *parts[] = { &part, &part };
+    oxt_plan_step step = OXT_PLAN_STEP_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     part.steel = steel;
     part.film = default_film();
     part.target = &blue;
-    OK(oxt_set_plan(&set, parts, 2, 600.0, NULL, &error));
-    READS(2, oxt_set_get_step(set, index, &step, &error));
-    READS(2, oxt_set_get_dip(set, index, &dip, &error));
-    oxt_set_free(set);
+    OK(oxt_plan_set(&set, parts, 2, 600.0, NULL, &error));
+    READS(2, oxt_plan_get_step(set, index, &step, &error));
+    READS(2, oxt_plan_get_dip(set, index, &dip, &error));
+    oxt_plan_free(set);
 
     const double times_s[] = { 0.0, 1.0, 2.0 }, temperatures_K[] = { 600.0, 601.0, 602.0 };
     oxt_history *history;

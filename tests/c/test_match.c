@@ -10,7 +10,7 @@ enum { ROOM = 16 };
 typedef struct {
     oxt_match matches[ROOM];
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
 } answer;
 
 static answer match_on(const oxt_film *film, const double lab[3], const oxt_match_options *options)
@@ -21,9 +21,9 @@ static answer match_on(const oxt_film *film, const double lab[3], const oxt_matc
         got.matches[i] = (oxt_match)OXT_MATCH_INIT;
     OK(oxt_film_match(film, lab, options, ROOM, got.matches, &got.count, &got.verdict, &error));
     cr_assert(got.count < ROOM);
-    cr_assert_eq(got.verdict, got.count == 0   ? OXT_OFF_PATH
-                              : got.count == 1 ? OXT_UNIQUE
-                                               : OXT_AMBIGUOUS);
+    cr_assert_eq(got.verdict, got.count == 0   ? OXT_MATCH_OFF_PATH
+                              : got.count == 1 ? OXT_MATCH_UNIQUE
+                                               : OXT_MATCH_AMBIGUOUS);
     return got;
 }
 
@@ -89,8 +89,8 @@ Test(match, every_thickness_comes_back_from_its_colour)
     for (int kind = 0; kind < 4; kind++) {
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.coat_index = kind == 2 ? OXT_OIL_INDEX : 0.0;
-        options.illuminant = kind == 3 ? OXT_LED_B3 : OXT_D65;
-        oxt_film *film = film_of_grade(kind == 1 ? OXT_MATTE : OXT_MIRROR, &options);
+        options.illuminant = kind == 3 ? OXT_ILLUMINANT_LED_B3 : OXT_ILLUMINANT_D65;
+        oxt_film *film = film_of_grade(kind == 1 ? OXT_FINISH_MATTE : OXT_FINISH_MIRROR, &options);
         for (double x = 3.0; x <= 225.0; x += kind ? 1.37 : 0.317) {
             double lab[3];
             OK(oxt_film_path_colours(film, OXT_SPACE_LAB, 1, &x, 0, lab, NULL, NULL, &error));
@@ -128,16 +128,16 @@ Test(match, verdict_depends_on_how_well_the_colour_is_known)
     oxt_match_options sure = chosen(1.0, 1.0, 1.0), vague = chosen(12.0, 1.0, 1.0);
     lab_at(default_film(), 57.0, lab);
     answer got = match_on(default_film(), lab, &sure);
-    cr_assert(got.verdict == OXT_UNIQUE && got.matches[0].order == 1);
+    cr_assert(got.verdict == OXT_MATCH_UNIQUE && got.matches[0].order == 1);
     got = match_on(default_film(), lab, &vague);
     check_answer(default_film(), &got, 12.0);
-    cr_assert(got.verdict == OXT_AMBIGUOUS && got.matches[0].order == 1);
+    cr_assert(got.verdict == OXT_MATCH_AMBIGUOUS && got.matches[0].order == 1);
     NEAR(got.matches[0].thickness_nm, 57.0, 1e-3);
     const oxt_match *second = &got.matches[1];
     cr_assert(second->order == 2 && second->thickness_nm > band_end(default_film(), 12) &&
               second->thickness_nm < band_end(default_film(), 13)); /* second-order blue */
     lab_at(default_film(), 27.0, lab);
-    cr_assert_eq(match_on(default_film(), lab, NULL).verdict, OXT_UNIQUE);
+    cr_assert_eq(match_on(default_film(), lab, NULL).verdict, OXT_MATCH_UNIQUE);
 }
 
 /* Colours of paint. They are on the path once the reach is wide enough. */
@@ -149,7 +149,7 @@ Test(match, colours_of_no_film_are_off_the_path)
     for (int i = 0; i < 4; i++) {
         oxt_match_options options = OXT_MATCH_OPTIONS_INIT;
         answer got = match_on(default_film(), paints[i], NULL);
-        cr_assert(got.verdict == OXT_OFF_PATH && got.count == 0);
+        cr_assert(got.verdict == OXT_MATCH_OFF_PATH && got.count == 0);
         options.reach = 1000.0;
         got = match_on(default_film(), paints[i], &options);
         cr_assert(got.count > 0 && got.matches[0].difference > 15.0);
@@ -266,14 +266,14 @@ Test(match, room_for_fewer_takes_the_nearest)
     oxt_match one[2] = { OXT_MATCH_INIT, OXT_MATCH_INIT }, before;
     memcpy(&before, &one[1], sizeof before);
     size_t count = 0;
-    oxt_verdict verdict = OXT_OFF_PATH;
+    oxt_match_verdict verdict = OXT_MATCH_OFF_PATH;
     OK(oxt_film_match(default_film(), lab, &vague, 1, one, &count, &verdict, &error));
-    cr_assert(count == all.count && verdict == OXT_AMBIGUOUS);
+    cr_assert(count == all.count && verdict == OXT_MATCH_AMBIGUOUS);
     cr_assert(one[0].thickness_nm == all.matches[0].thickness_nm);
     cr_assert_eq(memcmp(&before, &one[1], sizeof before), 0);
     count = 0;
     OK(oxt_film_match(default_film(), lab, &vague, 0, NULL, &count, &verdict, &error));
-    cr_assert(count == all.count && verdict == OXT_AMBIGUOUS);
+    cr_assert(count == all.count && verdict == OXT_MATCH_AMBIGUOUS);
 }
 
 /* A program built with a later oxtint has larger structs in its array. */
@@ -286,7 +286,7 @@ Test(match, larger_structs_are_stepped_over)
     } larger[2];
     double lab[3];
     size_t count;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     oxt_match_options vague = chosen(12.0, 1.0, 1.0);
     lab_at(default_film(), 57.0, lab);
     answer all = match_on(default_film(), lab, &vague);
@@ -314,7 +314,7 @@ Test(match, nonsense_is_refused)
     oxt_error error = OXT_ERROR_INIT;
     oxt_match match = OXT_MATCH_INIT;
     size_t count = 77;
-    oxt_verdict verdict = OXT_UNIQUE;
+    oxt_match_verdict verdict = OXT_MATCH_UNIQUE;
     static const double bad[][3] = { { -1, 0, 0 },   { 101, 0, 0 },   { NAN, 0, 0 },
                                      { 50, 201, 0 }, { 50, 0, -201 }, { 50, 0, INFINITY } };
     static const double grey[3] = { 50.0, 0.0, 0.0 };
@@ -346,5 +346,5 @@ Test(match, nonsense_is_refused)
     FAILS(oxt_film_match(default_film(), grey, NULL, 1, &match, NULL, &verdict, &error), OXT_EARG);
     FAILS(oxt_film_match(default_film(), grey, NULL, 1, &match, &count, NULL, &error), OXT_EARG);
     FAILS(oxt_film_match(NULL, grey, NULL, 1, &match, &count, &verdict, &error), OXT_EARG);
-    cr_assert(count == 77 && verdict == OXT_UNIQUE && match.thickness_nm == 0.0);
+    cr_assert(count == 77 && verdict == OXT_MATCH_UNIQUE && match.thickness_nm == 0.0);
 }

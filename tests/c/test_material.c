@@ -7,7 +7,7 @@
 
 /* Every row of a published table that lies between 380 and 780 nm, digit by digit; the sources stand
  * in the files. */
-static void check_table(oxt_substance substance, const char *file, size_t rows)
+static void check_table(oxt_material_kind substance, const char *file, size_t rows)
 {
     table published = read_table(file);
     oxt_material *material = published_material(substance);
@@ -29,17 +29,18 @@ static void check_table(oxt_substance substance, const char *file, size_t rows)
 
 Test(material, published_tables_are_read_along_straight_lines)
 {
-    check_table(OXT_IRON, "iron_index.csv", 14);
-    check_table(OXT_CHROMIUM, "chromium_index.csv", 14);
-    check_table(OXT_MAGNETITE, "magnetite_index.csv", 41);
-    check_table(OXT_HEMATITE, "hematite_index.csv", 41);
+    check_table(OXT_MATERIAL_IRON, "iron_index.csv", 14);
+    check_table(OXT_MATERIAL_CHROMIUM, "chromium_index.csv", 14);
+    check_table(OXT_MATERIAL_MAGNETITE, "magnetite_index.csv", 41);
+    check_table(OXT_MATERIAL_HEMATITE, "hematite_index.csv", 41);
 }
 
 /* Beyond the last row below 380 nm and the first above 780: Johnson and Christy (1974), iron and
  * chromium at 368 and 381 nm. */
 Test(material, rows_outside_the_visible_carry_on)
 {
-    oxt_material *iron = published_material(OXT_IRON), *chromium = published_material(OXT_CHROMIUM);
+    oxt_material *iron = published_material(OXT_MATERIAL_IRON),
+                 *chromium = published_material(OXT_MATERIAL_CHROMIUM);
     double share = 12.0 / 13.0;
     NEAR(creal(index_of(iron, 380.0)), 2.02 + share * 0.10, 1e-14);
     NEAR(cimag(index_of(iron, 380.0)), 2.43 + share * 0.07, 1e-14);
@@ -152,7 +153,7 @@ Test(material, names_and_sizes_have_limits)
     FAILS(oxt_material_from_table(&material, NULL, 9000, wavelength_nm, n, k, &error), OXT_EARG);
     FAILS(oxt_material_from_table(&material, "own", 9000, wavelength_nm, n, NULL, &error),
           OXT_EARG);
-    FAILS(oxt_material_new(&material, (oxt_substance)-1, &error), OXT_EARG);
+    FAILS(oxt_material_new(&material, (oxt_material_kind)-1, &error), OXT_EARG);
     cr_assert_null(material);
     OK(oxt_material_from_table(&material, "a name of thirty-one characters", MOST, wavelength_nm, n,
                                k, &error));

@@ -144,7 +144,7 @@ static oxt_status run_fit(things *t, oxt_error *error)
 
 static oxt_status start_steel(things *t, oxt_error *error)
 {
-    return oxt_steel_starting(&t->starting, "Alder 1", "polished", t->film, error);
+    return oxt_prior_steel(&t->starting, "Alder 1", "polished", t->film, error);
 }
 
 /* By everything that a fit can be asked for. */
@@ -152,10 +152,10 @@ static oxt_status run_robust_fit(things *t, oxt_error *error)
 {
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_prior_usual(&prior, t->film, error);
+    oxt_status status = oxt_prior_mild_steel(&prior, t->film, error);
     options.prior = &prior;
     options.robust = OXT_ROBUST_TUKEY;
-    options.errors_in_variables = OXT_ORTHOGONAL;
+    options.errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     options.bath_sd_K = 1.0;
     options.time_sd_s = 1.0;
     t->robust_fit = NULL;
@@ -167,7 +167,7 @@ static oxt_status run_pool(things *t, oxt_error *error)
 {
     oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_prior_usual(&prior, t->film, error);
+    oxt_status status = oxt_prior_mild_steel(&prior, t->film, error);
     options.model = OXT_POOL_SEPARATE;
     options.shrink = 1;
     options.prior = &prior;
@@ -177,7 +177,7 @@ static oxt_status run_pool(things *t, oxt_error *error)
 
 static oxt_status report_pool(things *t, oxt_error *error)
 {
-    return oxt_pool_report(t->pool, OXT_CELSIUS, t->pool_report, sizeof t->pool_report, NULL,
+    return oxt_pool_report(t->pool, OXT_UNIT_CELSIUS, t->pool_report, sizeof t->pool_report, NULL,
                            error);
 }
 
@@ -188,8 +188,8 @@ static oxt_status take_pooled(things *t, oxt_error *error)
 
 static oxt_status profile_fit(things *t, oxt_error *error)
 {
-    return oxt_fit_profile(t->fit, OXT_SPREAD_DIP_TIME, 600.0, 0.95, OXT_SCALE_STATED, &t->low,
-                           &t->high, error);
+    return oxt_interval_profile(t->fit, OXT_INTERVAL_DIP_TIME, 600.0, 0.95,
+                                OXT_INTERVAL_SCALE_STATED, &t->low, &t->high, error);
 }
 
 /* On this thread alone, so that allocations are counted in order. */
@@ -204,13 +204,14 @@ static oxt_status run_bootstrap(things *t, oxt_error *error)
 
 static oxt_status bootstrap_limits(things *t, oxt_error *error)
 {
-    return oxt_bootstrap_interval(t->bootstrap, OXT_SPREAD_Q, 0.0, 0.9, OXT_BIAS_CORRECTED, &t->low,
-                                  &t->high, error);
+    return oxt_bootstrap_interval(t->bootstrap, OXT_INTERVAL_Q, 0.0, 0.9,
+                                  OXT_BOOTSTRAP_BIAS_CORRECTED, &t->low, &t->high, error);
 }
 
 static oxt_status report_fit(things *t, oxt_error *error)
 {
-    return oxt_fit_report(t->fit, OXT_CELSIUS, t->fit_report, sizeof t->fit_report, NULL, error);
+    return oxt_fit_report(t->fit, OXT_UNIT_CELSIUS, t->fit_report, sizeof t->fit_report, NULL,
+                          error);
 }
 
 static oxt_status run_laws(things *t, oxt_error *error)
@@ -220,7 +221,7 @@ static oxt_status run_laws(things *t, oxt_error *error)
 
 static oxt_status report_laws(things *t, oxt_error *error)
 {
-    return oxt_laws_report(t->laws, OXT_CELSIUS, t->laws_report, sizeof t->laws_report, NULL,
+    return oxt_laws_report(t->laws, OXT_UNIT_CELSIUS, t->laws_report, sizeof t->laws_report, NULL,
                            error);
 }
 
@@ -231,7 +232,7 @@ static oxt_status take_steel(things *t, oxt_error *error)
 
 static oxt_status reanchor_steel(things *t, oxt_error *error)
 {
-    return oxt_steel_reanchor(&t->renewed, t->steel, t->log_again, t->film, NULL, error);
+    return oxt_anchor_steel(&t->renewed, t->steel, t->log_again, t->film, NULL, error);
 }
 
 /* With a history. */
@@ -265,13 +266,13 @@ static oxt_status load_steel(things *t, oxt_error *error)
 
 static oxt_status find_target(things *t, oxt_error *error)
 {
-    return oxt_target_parse(t->film, "#0052a2", &t->target, error);
+    return oxt_tint_target_parse(t->film, "#0052a2", &t->target, error);
 }
 
 /* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
 static oxt_status find_second_target(things *t, oxt_error *error)
 {
-    return oxt_target_parse(t->film, "#154eba", &t->second, error);
+    return oxt_tint_target_parse(t->film, "#154eba", &t->second, error);
 }
 
 static oxt_status predict(things *t, oxt_error *error)
@@ -281,7 +282,7 @@ static oxt_status predict(things *t, oxt_error *error)
 
 static oxt_status report_dip(things *t, oxt_error *error)
 {
-    return oxt_dip_report(&t->dip, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, t->dip_report,
+    return oxt_dip_report(&t->dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, t->dip_report,
                           sizeof t->dip_report, NULL, error);
 }
 
@@ -292,7 +293,7 @@ static oxt_status sag(things *t, oxt_error *error)
     oxt_part part = OXT_PART_INIT;
     bath.salt_kg = 10.0;
     part.size_m = 0.006;
-    return oxt_bath_dip_exposure(&growth, &bath, &part, 1.0, 600.0, 90.0, &t->exposure_nm2, error);
+    return oxt_bath_exposure(&growth, &bath, &part, 1.0, 600.0, 90.0, &t->exposure_nm2, error);
 }
 
 /* `makes`: where the step puts a handle, 0 when it makes none. */
@@ -483,7 +484,7 @@ Test(memory, each_allocation_of_a_stack_fails_in_turn)
     }
     cr_assert(failures >= 10, "%zu", failures);
     start_memory(1, false);
-    FAILS(oxt_material_new(&none, OXT_IRON, &error), OXT_ENOMEM);
+    FAILS(oxt_material_new(&none, OXT_MATERIAL_IRON, &error), OXT_ENOMEM);
     cr_assert_null(none);
     none = (oxt_material *)&error;
     start_memory(1, false);
@@ -550,14 +551,14 @@ Test(memory, each_allocation_of_a_history_fails_in_turn)
     cr_assert(failures >= 6, "%zu", failures);
 }
 
-static oxt_status make_tracker(oxt_tracker **made, oxt_error *error)
+static oxt_status make_tracker(oxt_track **made, oxt_error *error)
 {
     const oxt_growth growth = growth_of(30.0, 588.7, 76e3);
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
-    cr_assert_eq(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, error), OXT_OK);
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    cr_assert_eq(oxt_tint_target_of_thickness(57.0, 50.0, 60.0, &target, error), OXT_OK);
     part.size_m = 0.03;
     lift.delay_s = 3.0;
     options.part = &part;
@@ -572,14 +573,14 @@ Test(memory, each_allocation_of_a_tracker_fails_in_turn)
     size_t failures = 0;
     default_film();
     for (size_t first = 1;; first++) {
-        oxt_tracker *tracker = (oxt_tracker *)&error;
+        oxt_track *tracker = (oxt_track *)&error;
         start_memory(first, false);
         oxt_status status = make_tracker(&tracker, &error);
         bool hit = memory.hit;
         start_memory(0, false);
         cr_assert_eq(status, hit ? OXT_ENOMEM : OXT_OK, "allocation %zu", first);
         cr_assert_eq(tracker == NULL, hit);
-        oxt_tracker_free(tracker);
+        oxt_track_free(tracker);
         if (!hit)
             break;
         failures++;
@@ -590,17 +591,18 @@ Test(memory, each_allocation_of_a_tracker_fails_in_turn)
 static oxt_status walk_advice(const oxt_steel *steel, const oxt_film *film, const oxt_fit *fit,
                               oxt_error *error)
 {
-    oxt_advice *advice = (oxt_advice *)error;
+    oxt_advise *advice = (oxt_advise *)error;
     oxt_drift drift = OXT_DRIFT_INIT;
-    oxt_status status = oxt_advise(&advice, steel, film, NULL, error);
+    oxt_status status = oxt_advise_run(&advice, steel, film, NULL, error);
     cr_assert_eq(advice == NULL, status != OXT_OK);
     if (!status)
-        status = oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
+        status = oxt_advise_report(advice, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, NULL, 0, NULL,
+                                   error);
     if (!status)
-        status = oxt_drift_of(fit, NULL, &drift, error);
+        status = oxt_drift_find(fit, NULL, &drift, error);
     if (!status)
-        status = oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, error);
-    oxt_advice_free(advice);
+        status = oxt_drift_report(&drift, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
+    oxt_advise_free(advice);
     return status;
 }
 
@@ -687,20 +689,20 @@ static size_t heap_bytes(void)
 Test(memory, a_dip_is_tracked_without_any)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker *tracker;
-    oxt_tracking now = OXT_TRACKING_INIT;
+    oxt_track *tracker;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
     OK(make_tracker(&tracker, &error));
     size_t before = heap_bytes();
     start_memory(1, true); /* none is to be had */
     for (int i = 0; i < 400; i++) {
-        OK(oxt_tracker_feed(tracker, i + (i > 100 ? 20.0 : 0.0), 588.7 + i % 3, &error));
-        FAILS(oxt_tracker_feed(tracker, i, NAN, &error), OXT_EDOMAIN);
-        OK(oxt_tracker_read(tracker, &now, &error));
+        OK(oxt_track_feed(tracker, i + (i > 100 ? 20.0 : 0.0), 588.7 + i % 3, &error));
+        FAILS(oxt_track_feed(tracker, i, NAN, &error), OXT_EDOMAIN);
+        OK(oxt_track_read(tracker, &now, &error));
     }
-    cr_assert(now.gap_count == 1 && now.state == OXT_PAST);
-    OK(oxt_tracker_restart(tracker, &error));
+    cr_assert(now.gap_count == 1 && now.state == OXT_TRACK_PAST);
+    OK(oxt_track_restart(tracker, &error));
     cr_assert_eq(memory.count, 0);
     cr_assert_eq(heap_bytes(), before);
     start_memory(0, false);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }

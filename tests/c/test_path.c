@@ -7,18 +7,19 @@
 
 typedef struct {
     const char *name;
-    oxt_grade grade;
+    oxt_finish grade;
     double coat_index;
     oxt_illuminant illuminant;
     oxt_observer observer;
 } scene;
 
 static const scene scenes[] = {
-    { "default", OXT_MIRROR, 0.0, OXT_D65, OXT_CIE_1931_2_DEGREE },
-    { "matte", OXT_MATTE, 0.0, OXT_D65, OXT_CIE_1931_2_DEGREE },
-    { "oil", OXT_MIRROR, OXT_OIL_INDEX, OXT_D65, OXT_CIE_1931_2_DEGREE },
-    { "LED", OXT_MIRROR, 0.0, OXT_LED_B3, OXT_CIE_1931_2_DEGREE },
-    { "violet LED, 10 degree", OXT_MIRROR, 0.0, OXT_LED_V1, OXT_CIE_1964_10_DEGREE },
+    { "default", OXT_FINISH_MIRROR, 0.0, OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE },
+    { "matte", OXT_FINISH_MATTE, 0.0, OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE },
+    { "oil", OXT_FINISH_MIRROR, OXT_OIL_INDEX, OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE },
+    { "LED", OXT_FINISH_MIRROR, 0.0, OXT_ILLUMINANT_LED_B3, OXT_OBSERVER_1931_2_DEGREE },
+    { "violet LED, 10 degree", OXT_FINISH_MIRROR, 0.0, OXT_ILLUMINANT_LED_V1,
+      OXT_OBSERVER_1964_10_DEGREE },
 };
 enum { SCENES = sizeof scenes / sizeof scenes[0] };
 
@@ -95,13 +96,13 @@ Test(path, the_three_colours_agree)
                                  srgb[0], flags, NULL, &error));
         cr_assert_eq(failed, 0);
         OK(oxt_film_white(film, white, &error));
-        OK(oxt_light_white(OXT_D65, OXT_CIE_1931_2_DEGREE, daylight, &error));
+        OK(oxt_light_white(OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, daylight, &error));
         for (int j = 0; j < COUNT; j++) {
             int flag;
             OK(oxt_lab_from_xyz(xyz[j], white, expected, &error));
             for (int k = 0; k < 3; k++)
                 NEAR(lab[j][k], expected[k], 1e-12);
-            OK(oxt_adapt_white(xyz[j], white, daylight, expected, &error));
+            OK(oxt_light_adapt(xyz[j], white, daylight, expected, &error));
             OK(oxt_srgb_keeping_hue(expected, expected, &flag, &error));
             for (int k = 0; k < 3; k++)
                 NEAR(srgb[j][k], expected[k], 1e-8);
@@ -171,14 +172,14 @@ Test(path, difference_is_0_to_itself_and_the_same_both_ways)
  * 9.364, FL2 4.763 and 10.596, FL11 3.420 and 9.779, LED-B3 3.075 and 7.557, LED-V1 4.000 and 8.121. */
 Test(path, workshop_light_moves_the_colour)
 {
-    for (int light = OXT_D50; light <= OXT_LED_V1; light++) {
+    for (int light = OXT_ILLUMINANT_D50; light <= OXT_ILLUMINANT_LED_V1; light++) {
         oxt_error error = OXT_ERROR_INIT;
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.illuminant = (oxt_illuminant)light;
         oxt_film *film = film_with(&options);
         for (int x = 5; x <= 230; x += 3) {
             double daylight[3], workshop[3], expected;
-            daylight_lab_by_matrices(OXT_D65, x, daylight);
+            daylight_lab_by_matrices(OXT_ILLUMINANT_D65, x, daylight);
             daylight_lab_by_matrices((oxt_illuminant)light, x, workshop);
             OK(oxt_delta_e2000(daylight, workshop, &expected, &error));
             NEAR(difference(default_film(), film, x), expected, 1e-5);

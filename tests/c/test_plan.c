@@ -9,7 +9,7 @@ static oxt_target target_on(const oxt_film *film, const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_parse(film, name, &target, &error));
+    OK(oxt_tint_target_parse(film, name, &target, &error));
     return target;
 }
 
@@ -20,7 +20,7 @@ static oxt_dip best_of(const oxt_steel_values *values, const oxt_bath_range *ran
     oxt_steel *steel = steel_of(values);
     oxt_target blue = target_on(default_film(), "blue");
     oxt_dip dip = OXT_DIP_INIT;
-    OK(oxt_dip_most_forgiving(steel, &blue, range, options, &dip, &error));
+    OK(oxt_plan_most_forgiving(steel, &blue, range, options, &dip, &error));
     oxt_steel_free(steel);
     return dip;
 }
@@ -115,16 +115,16 @@ Test(forgiving, says_what_is_out_of_reach)
     oxt_target blue = target_on(default_film(), "blue");
     oxt_bath_range range = { sizeof range, 540.0, 560.0, 60.0 };
     oxt_dip dip = OXT_DIP_INIT;
-    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
     SAYS("longer than the 60 s allowed");
     range.low_K = 570.0;
-    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
     SAYS("low_K");
     range.low_K = 540.0;
     range.longest_s = 0.0;
-    FAILS(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
     range = (oxt_bath_range){ sizeof range, 590.0, 590.0, 600.0 };
-    OK(oxt_dip_most_forgiving(steel, &blue, &range, NULL, &dip, &error));
+    OK(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error));
     cr_assert(dip.bath_K == 590.0);
     oxt_steel_free(steel);
 }
@@ -141,8 +141,8 @@ Test(forgiving, trade_off_can_be_read)
     char text[8000];
     size_t needed;
     options.time_wander_s = 3.0;
-    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
-                         sizeof text, &needed, &error));
+    OK(oxt_plan_trade_off(steel, &blue, &range, &options, 9, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
+                          text, sizeof text, &needed, &error));
     cr_assert_eq(needed, strlen(text));
     cr_assert(strstr(text, "600 K") && strstr(text, "640 K") &&
               strstr(text, "Most forgiving bath"));
@@ -152,11 +152,11 @@ Test(forgiving, trade_off_can_be_read)
     /* Those of any bath in the table, though the best one is cool: above 538 C, as in docs/bath.md. */
     range = (oxt_bath_range){ sizeof range, 560.0, 820.0, 90.0 };
     cr_assert(!strstr(text, "TOO HOT"), "%s", text);
-    OK(oxt_dip_trade_off(steel, &blue, &range, &options, 9, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
-                         sizeof text, NULL, &error));
+    OK(oxt_plan_trade_off(steel, &blue, &range, &options, 9, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
+                          text, sizeof text, NULL, &error));
     cr_assert(strstr(text, "TOO HOT"), "%s", text);
-    FAILS(oxt_dip_trade_off(steel, &blue, &range, &options, 1, OXT_KELVIN, OXT_CAUTIONS_BRIEF, text,
-                            sizeof text, NULL, &error),
+    FAILS(oxt_plan_trade_off(steel, &blue, &range, &options, 1, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
+                             text, sizeof text, NULL, &error),
           OXT_EARG);
     oxt_steel_free(steel);
 }
@@ -170,8 +170,8 @@ typedef struct {
     oxt_lift lift;
     oxt_dip_options options[3];
     oxt_target targets[3];
-    oxt_set_part parts[3];
-    const oxt_set_part *list[3];
+    oxt_plan_part parts[3];
+    const oxt_plan_part *list[3];
 } bench;
 
 /* Three fittings of two steels, three sizes and two finishes. */
@@ -182,7 +182,7 @@ static void lay_out(bench *made)
     static const double sizes_m[] = { 0.006, 0.012, 0.002 };
     oxt_steel_values values = some_steel();
     oxt_film_options matte = OXT_FILM_OPTIONS_INIT;
-    OK(oxt_finish_grade(OXT_SATIN, &matte.thickness_spread, &matte.angle_spread_deg, &error));
+    OK(oxt_film_finish(OXT_FINISH_SATIN, &matte.thickness_spread, &matte.angle_spread_deg, &error));
     OK(oxt_film_new(&made->matte, &matte, &error));
     made->steels[0] = made->steels[1] = steel_of(&values);
     strcpy(values.steel, "Alder 2");
@@ -199,7 +199,7 @@ static void lay_out(bench *made)
         made->options[i].part = &made->sizes[i];
         made->options[i].lift = &made->lift;
         made->targets[i] = target_on(film, "blue");
-        made->parts[i] = (oxt_set_part)OXT_SET_PART_INIT;
+        made->parts[i] = (oxt_plan_part)OXT_PLAN_PART_INIT;
         strcpy(made->parts[i].name, names[i]);
         made->parts[i].steel = made->steels[i];
         made->parts[i].film = film;
@@ -221,21 +221,21 @@ Test(set, can_be_worked_by_one_person)
 {
     oxt_error error = OXT_ERROR_INIT;
     bench on;
-    oxt_set *set;
-    oxt_set_options options = OXT_SET_OPTIONS_INIT;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
+    oxt_plan *set;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
     bool seen[3] = { false, false, false };
     lay_out(&on);
     options.spacing_s = 15.0;
-    OK(oxt_set_plan(&set, on.list, 3, 600.0, &options, &error));
-    OK(oxt_set_get(set, &values, &error));
+    OK(oxt_plan_set(&set, on.list, 3, 600.0, &options, &error));
+    OK(oxt_plan_get(set, &values, &error));
     cr_assert_eq(values.count, 3);
     double last_enter = -HUGE_VAL, last_lift = -HUGE_VAL;
     for (size_t i = 0; i < 3; i++) {
-        oxt_set_step step = OXT_SET_STEP_INIT;
+        oxt_plan_step step = OXT_PLAN_STEP_INIT;
         oxt_dip dip = OXT_DIP_INIT, alone = OXT_DIP_INIT;
-        OK(oxt_set_get_step(set, i, &step, &error));
-        OK(oxt_set_get_dip(set, i, &dip, &error));
+        OK(oxt_plan_get_step(set, i, &step, &error));
+        OK(oxt_plan_get_dip(set, i, &dip, &error));
         seen[step.part] = true;
         cr_assert_str_eq(step.name, on.parts[step.part].name);
         CLOSE(step.lift_s - step.enter_s, dip.time_s, 1e-9);
@@ -248,7 +248,7 @@ Test(set, can_be_worked_by_one_person)
         CLOSE(dip.time_s, alone.time_s, 1e-12);
     }
     cr_assert(seen[0] && seen[1] && seen[2] && values.last_lift_s == last_lift);
-    oxt_set_free(set);
+    oxt_plan_free(set);
     clear_away(&on);
 }
 
@@ -258,34 +258,34 @@ Test(set, of_one_is_a_dip)
 {
     oxt_error error = OXT_ERROR_INIT;
     bench on;
-    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
     options.draws = 40000;
     options.bath_wander_K = 2.0;
     options.time_wander_s = 2.0;
     lay_out(&on);
     for (size_t i = 0; i < 3; i++) {
-        oxt_set *set;
-        oxt_set_values values = OXT_SET_VALUES_INIT;
+        oxt_plan *set;
+        oxt_plan_values values = OXT_PLAN_VALUES_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_set_plan(&set, &on.list[i], 1, 600.0, &options, &error));
-        OK(oxt_set_get(set, &values, &error));
-        OK(oxt_set_get_dip(set, 0, &dip, &error));
+        OK(oxt_plan_set(&set, &on.list[i], 1, 600.0, &options, &error));
+        OK(oxt_plan_get(set, &values, &error));
+        OK(oxt_plan_get_dip(set, 0, &dip, &error));
         NEAR(values.chance_targets, dip.chance, 3.0 * sqrt(0.25 / 40000.0));
         cr_assert(values.mean_mismatch == 0.0 && values.chance_match == 1.0);
-        oxt_set_free(set);
+        oxt_plan_free(set);
     }
     clear_away(&on);
 }
 
-static oxt_set_values values_of(const oxt_set_part *const *list, size_t count,
-                                const oxt_set_options *options)
+static oxt_plan_values values_of(const oxt_plan_part *const *list, size_t count,
+                                 const oxt_plan_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set *set;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
-    OK(oxt_set_plan(&set, list, count, 600.0, options, &error));
-    OK(oxt_set_get(set, &values, &error));
-    oxt_set_free(set);
+    oxt_plan *set;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+    OK(oxt_plan_set(&set, list, count, 600.0, options, &error));
+    OK(oxt_plan_get(set, &values, &error));
+    oxt_plan_free(set);
     return values;
 }
 
@@ -296,11 +296,11 @@ Test(set, shared_errors_do_not_part_the_parts)
     bench on;
     lay_out(&on);
     on.parts[1] = on.parts[0];
-    oxt_set_values shared = values_of(on.list, 2, NULL);
+    oxt_plan_values shared = values_of(on.list, 2, NULL);
     oxt_steel_values twin = some_steel();
     strcpy(twin.steel, "Alder 7");
     on.parts[1].steel = steel_of(&twin);
-    oxt_set_values apart = values_of(on.list, 2, NULL);
+    oxt_plan_values apart = values_of(on.list, 2, NULL);
     cr_assert(shared.mean_mismatch < apart.mean_mismatch);
     cr_assert(shared.chance_match > apart.chance_match);
     cr_assert(shared.aim_mismatch == 0.0 && apart.aim_mismatch == 0.0);
@@ -308,15 +308,15 @@ Test(set, shared_errors_do_not_part_the_parts)
     /* one card loaded twice is one steel */
     twin = some_steel();
     on.parts[1].steel = steel_of(&twin);
-    oxt_set_values twice = values_of(on.list, 2, NULL);
+    oxt_plan_values twice = values_of(on.list, 2, NULL);
     cr_assert(twice.mean_mismatch == shared.mean_mismatch &&
               twice.chance_match == shared.chance_match);
     oxt_steel_free((oxt_steel *)on.parts[1].steel);
     twin.scatter = 0.0;
     on.parts[0].steel = on.parts[1].steel = steel_of(&twin);
-    oxt_set_options wander = OXT_SET_OPTIONS_INIT;
+    oxt_plan_options wander = OXT_PLAN_OPTIONS_INIT;
     wander.bath_wander_K = 5.0;
-    oxt_set_values same = values_of(on.list, 2, &wander);
+    oxt_plan_values same = values_of(on.list, 2, &wander);
     cr_assert(same.mean_mismatch < 1e-9 && same.chance_match == 1.0);
     oxt_steel_free((oxt_steel *)on.parts[1].steel);
     clear_away(&on);
@@ -327,10 +327,10 @@ Test(set, moves_the_right_way)
 {
     bench on;
     lay_out(&on);
-    oxt_set_options usual = OXT_SET_OPTIONS_INIT, hasty = usual, lenient = usual;
+    oxt_plan_options usual = OXT_PLAN_OPTIONS_INIT, hasty = usual, lenient = usual;
     hasty.time_wander_s = 6.0;
     lenient.tolerance = 12.0;
-    oxt_set_values first = values_of(on.list, 3, &usual), again = values_of(on.list, 3, &usual);
+    oxt_plan_values first = values_of(on.list, 3, &usual), again = values_of(on.list, 3, &usual);
     cr_assert(first.mean_mismatch == again.mean_mismatch);
     cr_assert(values_of(on.list, 3, &hasty).mean_mismatch > first.mean_mismatch);
     cr_assert(values_of(on.list, 3, &lenient).chance_match > first.chance_match);
@@ -343,30 +343,30 @@ Test(set, says_which_part_is_at_fault)
 {
     oxt_error error = OXT_ERROR_INIT;
     bench on;
-    oxt_set *set;
+    oxt_plan *set;
     lay_out(&on);
     on.parts[1].film = NULL;
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
     cr_assert(error.row == 2 && !set);
     SAYS("film");
     on.parts[1].film = default_film();
     on.sizes[2].size_m = -1.0;
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, NULL, &error), OXT_EDOMAIN);
     cr_assert(error.row == 3);
     on.sizes[2].size_m = 0.002;
-    FAILS(oxt_set_plan(&set, on.list, 3, 2000.0, NULL, &error), OXT_EDOMAIN);
-    FAILS(oxt_set_plan(&set, on.list, 0, 600.0, NULL, &error), OXT_EDOMAIN);
-    oxt_set_options bad = OXT_SET_OPTIONS_INIT;
+    FAILS(oxt_plan_set(&set, on.list, 3, 2000.0, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_set(&set, on.list, 0, 600.0, NULL, &error), OXT_EDOMAIN);
+    oxt_plan_options bad = OXT_PLAN_OPTIONS_INIT;
     bad.draws = 5;
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
-    bad = (oxt_set_options)OXT_SET_OPTIONS_INIT;
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
+    bad = (oxt_plan_options)OXT_PLAN_OPTIONS_INIT;
     bad.spacing_s = -1.0;
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, &bad, &error), OXT_EDOMAIN);
     strcpy(on.parts[0].name, "rin\xFFg");
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
     cr_assert(error.row == 1 && strstr(error.text, "not UTF-8"));
     memset(on.parts[0].name, 'x', sizeof on.parts[0].name);
-    FAILS(oxt_set_plan(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
+    FAILS(oxt_plan_set(&set, on.list, 3, 600.0, NULL, &error), OXT_EARG);
     SAYS("name does not end");
     clear_away(&on);
 }
@@ -376,20 +376,20 @@ Test(set, cautions_of_all_dips)
 {
     oxt_error error = OXT_ERROR_INIT;
     bench on;
-    oxt_set *set;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
+    oxt_plan *set;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
     uint32_t all = 0;
     lay_out(&on);
-    OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
-    OK(oxt_set_get(set, &values, &error));
+    OK(oxt_plan_set(&set, on.list, 3, 588.7, NULL, &error));
+    OK(oxt_plan_get(set, &values, &error));
     for (size_t i = 0; i < values.count; i++) {
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_set_get_dip(set, i, &dip, &error));
+        OK(oxt_plan_get_dip(set, i, &dip, &error));
         cr_assert_eq(dip.cautions & (UNSTATED_BATH), UNSTATED_BATH);
         all |= dip.cautions;
     }
     cr_assert_eq(values.cautions, all);
-    oxt_set_free(set);
+    oxt_plan_free(set);
     clear_away(&on);
 }
 
@@ -397,22 +397,23 @@ Test(set, report_can_be_worked_by)
 {
     oxt_error error = OXT_ERROR_INIT;
     bench on;
-    oxt_set *set;
+    oxt_plan *set;
     char text[8000];
     lay_out(&on);
-    OK(oxt_set_plan(&set, on.list, 3, 588.7, NULL, &error));
-    OK(oxt_set_report(set, OXT_FAHRENHEIT, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_plan_set(&set, on.list, 3, 588.7, NULL, &error));
+    OK(oxt_plan_report(set, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                       &error));
     const char *finial = strstr(text, "finial: blue"), *ring = strstr(text, "ring: blue");
     cr_assert(finial && ring && finial < ring, "the slowest goes first");
     cr_assert(strstr(text, "600 F") && strstr(text, "Cautions"));
-    oxt_set_values values = OXT_SET_VALUES_INIT;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
     char wanted[80];
-    OK(oxt_set_get(set, &values, &error));
+    OK(oxt_plan_get(set, &values, &error));
     snprintf(wanted, sizeof wanted, "chance that all match within %-7.3g %.0f %%\n",
              values.tolerance, 100.0 * values.chance_match);
     cr_assert(strstr(text, wanted), "%s", text);
-    oxt_set_free(set);
-    oxt_set_free(NULL);
+    oxt_plan_free(set);
+    oxt_plan_free(NULL);
     clear_away(&on);
 }
 
@@ -437,34 +438,34 @@ static int watch(double done, void *user)
 Test(plan, a_set_tells_its_progress_and_stops)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set_options options = OXT_SET_OPTIONS_INIT;
-    oxt_set_values told = OXT_SET_VALUES_INIT, silent = OXT_SET_VALUES_INIT;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_values told = OXT_PLAN_VALUES_INIT, silent = OXT_PLAN_VALUES_INIT;
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
     oxt_target target = target_of("blue");
-    oxt_set_part part = OXT_SET_PART_INIT;
-    static const oxt_set_part *list[1000];
-    oxt_set *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    static const oxt_plan_part *list[1000];
+    oxt_plan *set;
     part.steel = steel;
     part.film = default_film();
     part.target = &target;
     for (size_t i = 0; i < 1000; i++)
         list[i] = &part;
-    OK(oxt_set_plan(&set, list, 5, 600.0, &options, &error));
-    OK(oxt_set_get(set, &silent, &error));
-    oxt_set_free(set);
+    OK(oxt_plan_set(&set, list, 5, 600.0, &options, &error));
+    OK(oxt_plan_get(set, &silent, &error));
+    oxt_plan_free(set);
     watched seen = { 0, 0, 0.0 };
     options.progress = watch;
     options.user = &seen;
-    OK(oxt_set_plan(&set, list, 5, 600.0, &options, &error));
-    OK(oxt_set_get(set, &told, &error));
-    oxt_set_free(set);
+    OK(oxt_plan_set(&set, list, 5, 600.0, &options, &error));
+    OK(oxt_plan_get(set, &told, &error));
+    oxt_plan_free(set);
     cr_assert(seen.calls >= 50 && seen.calls <= 102 && seen.last == 1.0, "%d calls", seen.calls);
     cr_assert(told.mean_mismatch == silent.mean_mismatch);
     options.draws = 1000000;
     for (int stop = 1; stop <= 61; stop += 60) {
         seen = (watched){ 0, stop, 0.0 };
-        FAILS(oxt_set_plan(&set, list, 1000, 600.0, &options, &error), OXT_ECANCEL);
+        FAILS(oxt_plan_set(&set, list, 1000, 600.0, &options, &error), OXT_ECANCEL);
         cr_assert(!set && seen.calls == stop);
     }
     oxt_steel_free(steel);

@@ -688,7 +688,7 @@ Test(pool, the_report_begins_with_the_steels)
     options.model = OXT_POOL_BEST;
     options.shrink = 1;
     oxt_pool *pool = pool_of(trials, &options);
-    OK(oxt_pool_report(pool, OXT_CELSIUS, text, sizeof text, NULL, &error));
+    OK(oxt_pool_report(pool, OXT_UNIT_CELSIUS, text, sizeof text, NULL, &error));
     static const char *const parts[] = { "3 steels and finishes: 24 of 24 trials used\n",
                                          "\n  Alder 1, mirror  k_ref ",
                                          "\n  Birch 2, satin   k_ref ",
@@ -768,7 +768,7 @@ Test(pool, the_report_holds_the_numbers)
         options.model = models[i % 3];
         options.shrink = i / 3;
         oxt_pool *pool = pool_of(trials, &options);
-        OK(oxt_pool_report(pool, OXT_CELSIUS, text, sizeof text, NULL, &error));
+        OK(oxt_pool_report(pool, OXT_UNIT_CELSIUS, text, sizeof text, NULL, &error));
         check_numbers(text, pool);
         cr_assert_eq(strstr(text, "nothing stands out") != NULL, oxt_pool_warning_count(pool) == 0);
         oxt_pool_free(pool);

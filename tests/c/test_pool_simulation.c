@@ -52,7 +52,7 @@ static bool held(const oxt_pool *pool, size_t index, double k_ref)
     oxt_dip dip = OXT_DIP_INIT;
     oxt_steel *steel;
     double time_s = 0.0;
-    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
     OK(oxt_time_for_thickness(&growth, target.aim_nm, DIP_BATH_K, &time_s, &error));
     OK(oxt_pool_steel(pool, index, &steel, &error));
     OK(oxt_dip_predict(steel, &target, DIP_BATH_K, NULL, &dip, &error));

@@ -283,7 +283,7 @@ Test(prior, the_report_says_how_much_came_from_it)
     char report[8000], words[200];
     OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
     OK(oxt_fit_get(fit, &v, &error));
-    OK(oxt_fit_report(fit, OXT_CELSIUS, report, sizeof report, NULL, &error));
+    OK(oxt_fit_report(fit, OXT_UNIT_CELSIUS, report, sizeof report, NULL, &error));
     sprintf(words,
             "the prior says %.0f %% of what is known of Q and %.0f %% of what is known of "
             "the rate; the trials say the rest",
@@ -303,7 +303,7 @@ static oxt_prior usual(void)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    OK(oxt_prior_usual(&prior, default_film(), &error));
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
     return prior;
 }
 
@@ -348,7 +348,7 @@ static oxt_steel *starting(void)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel;
-    OK(oxt_steel_starting(&steel, "Alder 1", "satin", default_film(), &error));
+    OK(oxt_prior_steel(&steel, "Alder 1", "satin", default_film(), &error));
     return steel;
 }
 
@@ -390,7 +390,7 @@ Test(prior, dips_from_the_starting_card_are_wide_and_cautious)
     for (int i = 0; i < 3; i++) {
         oxt_target target = OXT_TARGET_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_target_from_name(default_film(), dips[i].target, &target, &error));
+        OK(oxt_tint_target(default_film(), dips[i].target, &target, &error));
         OK(oxt_dip_predict(steel, &target, dips[i].bath_K, NULL, &dip, &error));
         uint32_t wanted = OXT_CAUTION_EXTRAPOLATED_BATH | OXT_CAUTION_EXTRAPOLATED_FILM |
                           OXT_CAUTION_LOOSE_FIT;
@@ -427,17 +427,17 @@ Test(prior, what_a_starting_card_needs)
     oxt_steel *steel;
     static const char longest[] =
         "123456789 123456789 123456789 123456789 123456789 123456789 1234";
-    FAILS(oxt_prior_usual(NULL, default_film(), &error), OXT_EARG);
-    FAILS(oxt_prior_usual(&prior, NULL, &error), OXT_EARG);
-    FAILS(oxt_steel_starting(NULL, "A", NULL, default_film(), &error), OXT_EARG);
-    FAILS(oxt_steel_starting(&steel, NULL, NULL, default_film(), &error), OXT_EARG);
-    FAILS(oxt_steel_starting(&steel, "A", NULL, NULL, &error), OXT_EARG);
-    FAILS(oxt_steel_starting(&steel, "", NULL, default_film(), &error), OXT_EARG);
-    FAILS(oxt_steel_starting(&steel, longest, NULL, default_film(), &error), OXT_EARG);
-    FAILS(oxt_steel_starting(&steel, "A", longest, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_mild_steel(NULL, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_mild_steel(&prior, NULL, &error), OXT_EARG);
+    FAILS(oxt_prior_steel(NULL, "A", NULL, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_steel(&steel, NULL, NULL, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_steel(&steel, "A", NULL, NULL, &error), OXT_EARG);
+    FAILS(oxt_prior_steel(&steel, "", NULL, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_steel(&steel, longest, NULL, default_film(), &error), OXT_EARG);
+    FAILS(oxt_prior_steel(&steel, "A", longest, default_film(), &error), OXT_EARG);
     SAYS("finish is longer than 63 bytes");
-    FAILS(oxt_steel_starting(&steel, "\xFF", NULL, default_film(), &error), OXT_EPARSE);
+    FAILS(oxt_prior_steel(&steel, "\xFF", NULL, default_film(), &error), OXT_EPARSE);
     cr_assert_null(steel);
-    OK(oxt_steel_starting(&steel, "A", NULL, default_film(), &error));
+    OK(oxt_prior_steel(&steel, "A", NULL, default_film(), &error));
     oxt_steel_free(steel);
 }

@@ -92,7 +92,7 @@ static outcome judge(gsl_rng *random, const oxt_fit *fit, double scatter)
     oxt_dip dip = OXT_DIP_INIT;
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
-    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
     OK(oxt_dip_predict(steel, &target, DIP_BATH_K, NULL, &dip, &error));
     oxt_steel_free(steel);
     double mean_s = true_time(target.aim_nm, DIP_BATH_K);
@@ -257,7 +257,7 @@ static double least_held(const bench *of, const oxt_fit_options *options)
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     oxt_target target = OXT_TARGET_INIT;
     double held[3] = { 0 }, answers = 0.0;
-    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
     gsl_rng_set(random, 19870611);
     measured("repeated-count", REPEATED, 0.0, HUGE_VAL);
     for (int i = 0; i < REPEATED; i++) {
@@ -307,7 +307,8 @@ Test(simulation, repeated_coupons_by_other_ways)
         options.robust = way == 0   ? OXT_ROBUST_HUBER
                          : way == 1 ? OXT_ROBUST_TUKEY
                                     : OXT_ROBUST_NONE;
-        options.errors_in_variables = way == 2 ? OXT_ORTHOGONAL : OXT_EFFECTIVE_VARIANCE;
+        options.errors_in_variables = way == 2 ? OXT_ERRORS_ORTHOGONAL
+                                               : OXT_ERRORS_EFFECTIVE_VARIANCE;
         options.bath_sd_K = way == 2 ? 1.0 : 0.0;
         options.time_sd_s = way == 2 ? 1.0 : 0.0;
         for (size_t i = 0; i < 3; i++)
@@ -340,14 +341,14 @@ Test(simulation, names_as_middles)
 
 Test(simulation, noisy_logs_by_effective_variance)
 {
-    outcome of = simulate_noisy(OXT_EFFECTIVE_VARIANCE);
+    outcome of = simulate_noisy(OXT_ERRORS_EFFECTIVE_VARIANCE);
     check(&of, 0.93, 0.98);
     measured("dip-mean-effective", of.mean_held, 0.93, 0.98);
 }
 
 Test(simulation, noisy_logs_by_orthogonal_distance)
 {
-    outcome of = simulate_noisy(OXT_ORTHOGONAL);
+    outcome of = simulate_noisy(OXT_ERRORS_ORTHOGONAL);
     check(&of, 0.93, 0.98);
     measured("dip-mean-noisy", of.mean_held, 0.93, 0.98);
 }
@@ -392,7 +393,7 @@ static bool holds(const oxt_trials *log, const oxt_growth *growth, const oxt_pri
     options.prior = prior;
     OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
-    OK(oxt_target_from_name(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
     OK(oxt_dip_predict(steel, &target, DIP_BATH_K, NULL, &dip, &error));
     OK(oxt_time_for_thickness(growth, target.aim_nm, DIP_BATH_K, &time_s, &error));
     oxt_steel_free(steel);
@@ -407,7 +408,7 @@ Test(simulation, a_few_coupons_and_a_prior)
     oxt_prior prior = OXT_PRIOR_INIT;
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 19761204);
-    OK(oxt_prior_usual(&prior, default_film(), &error));
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
     for (int count = 1; count <= 4; count++) {
         int held = 0;
         for (int i = 0; i < LOGS; i++) {

@@ -239,13 +239,21 @@ Test(stack, recursion_equals_matrices)
 /* Magnetite with hematite on the outside, on iron, and chromium oxide's metal under a clear film. */
 static const struct {
     size_t count;
-    oxt_substance layers[3], substrate;
+    oxt_material_kind layers[3], substrate;
     double shares[3], absorption_scale;
 } recipes[] = {
-    { 1, { OXT_MAGNETITE }, OXT_IRON, { 1.0 }, 1.0 },
-    { 2, { OXT_HEMATITE, OXT_MAGNETITE }, OXT_IRON, { 0.1, 0.9 }, 1.0 },
-    { 3, { OXT_HEMATITE, OXT_MAGNETITE, OXT_HEMATITE }, OXT_CHROMIUM, { 0.3, 0.5, 0.2 }, 3.5 },
-    { 2, { OXT_MAGNETITE, OXT_CHROMIUM }, OXT_IRON, { 0.98, 0.02 }, 0.5 },
+    { 1, { OXT_MATERIAL_MAGNETITE }, OXT_MATERIAL_IRON, { 1.0 }, 1.0 },
+    { 2, { OXT_MATERIAL_HEMATITE, OXT_MATERIAL_MAGNETITE }, OXT_MATERIAL_IRON, { 0.1, 0.9 }, 1.0 },
+    { 3,
+      { OXT_MATERIAL_HEMATITE, OXT_MATERIAL_MAGNETITE, OXT_MATERIAL_HEMATITE },
+      OXT_MATERIAL_CHROMIUM,
+      { 0.3, 0.5, 0.2 },
+      3.5 },
+    { 2,
+      { OXT_MATERIAL_MAGNETITE, OXT_MATERIAL_CHROMIUM },
+      OXT_MATERIAL_IRON,
+      { 0.98, 0.02 },
+      0.5 },
 };
 
 static sheets sheets_of(int recipe, oxt_material *const *layers, const oxt_material *substrate,
@@ -266,9 +274,9 @@ static double expected_at(const sheets *stack, double angle_deg, oxt_polarisatio
     light_ray s = ray_at(1.0, angle_deg, false, wavelength_nm),
               p = ray_at(1.0, angle_deg, true, wavelength_nm);
     double R_s = by_matrices(stack, &s).reflected, R_p = by_matrices(stack, &p).reflected;
-    return polarisation == OXT_S_POLARISED   ? R_s
-           : polarisation == OXT_P_POLARISED ? R_p
-                                             : 0.5 * (R_s + R_p);
+    return polarisation == OXT_POLARISATION_S   ? R_s
+           : polarisation == OXT_POLARISATION_P ? R_p
+                                                : 0.5 * (R_s + R_p);
 }
 
 /* Films outlive their materials: these are freed before the first question. */
@@ -315,7 +323,7 @@ Test(stack, films_of_a_grid_equal_matrices)
     static const double angles_deg[] = { 0.0, 20.0, 45.0, 60.0, 85.0 };
     for (int recipe = 0; recipe < 4; recipe++)
         for (int i = 0; i < 5; i++)
-            for (int p = OXT_UNPOLARISED; p <= OXT_P_POLARISED; p++)
+            for (int p = OXT_POLARISATION_NONE; p <= OXT_POLARISATION_P; p++)
                 check_recipe(recipe, angles_deg[i], (oxt_polarisation)p);
 }
 
@@ -365,8 +373,8 @@ Test(stack, layers_of_equal_index_may_be_swapped_or_joined)
 Test(stack, a_tenth_of_hematite_is_seen_and_has_its_side)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *hematite = published_material(OXT_HEMATITE),
-                 *magnetite = published_material(OXT_MAGNETITE);
+    oxt_material *hematite = published_material(OXT_MATERIAL_HEMATITE),
+                 *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
     oxt_film *outside = pair(hematite, magnetite, (const double[]){ 0.1, 0.9 }),
              *inside = pair(magnetite, hematite, (const double[]){ 0.9, 0.1 });
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
@@ -475,7 +483,7 @@ Test(stack, absurd_counts_are_refused)
 {
     static const size_t counts[] = { SIZE_MAX, SIZE_MAX / 2, SIZE_MAX / 8, SIZE_MAX / 5000 };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *magnetite = published_material(OXT_MAGNETITE);
+    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.layers = (const oxt_material *const[]){ magnetite };
     options.shares = (const double[]){ 1.0 };
@@ -494,7 +502,7 @@ Test(stack, absurd_counts_are_refused)
 Test(stack, recipes_that_make_no_sense_are_refused)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *magnetite = published_material(OXT_MAGNETITE);
+    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
     const oxt_material *layers[2] = { magnetite, magnetite }, *gap[2] = { magnetite, NULL };
     static const double bad[][2] = { { 0.5, 0.4 }, { 0.0, 1.0 },  { -0.1, 1.1 }, { 1.0, 1.0 },
                                      { NAN, 1.0 }, { 0.5, 0.51 }, { 1.0, 1e-8 } };

@@ -418,7 +418,7 @@ static const char *report_of(const oxt_temper *temper, oxt_temperature_unit unit
 {
     static char text[4000];
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_temper_report(temper, unit, OXT_CAUTIONS_BRIEF, text, sizeof text, NULL, &error));
+    OK(oxt_temper_report(temper, unit, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     return unbroken(text);
 }
 
@@ -426,20 +426,21 @@ Test(temper, the_report_first_says_whether_it_softens)
 {
     const oxt_temper_options options = spring();
     oxt_temper found = dip_of(fahrenheit(600.0), 300.0, &options);
-    const char *text = report_of(&found, OXT_FAHRENHEIT);
+    const char *text = report_of(&found, OXT_UNIT_FAHRENHEIT);
     cr_assert(strncmp(text, "SOFTENS", 7) == 0, "%s", text);
     cr_assert(strstr(text, "DO NOT DIP: ") && strstr(text, "hardness before 58.0 HRC"), "%s", text);
     found = dip_of(fahrenheit(350.0), 5.0, &options);
-    text = report_of(&found, OXT_CELSIUS);
+    text = report_of(&found, OXT_UNIT_CELSIUS);
     cr_assert(strncmp(text, "Does not soften", 15) == 0 && !strstr(text, "DO NOT DIP: "), "%s",
               text);
     cr_assert_not_null(strstr(text, "less than 10 s"));
     found = dip_of(fahrenheit(350.0), 60.0, NULL);
-    text = report_of(&found, OXT_KELVIN);
+    text = report_of(&found, OXT_UNIT_KELVIN);
     cr_assert(strstr(text, "not known") && strstr(text, "Cautions"), "%s", text);
     oxt_error error = OXT_ERROR_INIT;
     found.parameter = NAN;
-    FAILS(oxt_temper_report(&found, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error),
+    FAILS(oxt_temper_report(&found, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
           OXT_EDOMAIN);
-    FAILS(oxt_temper_report(NULL, OXT_KELVIN, OXT_CAUTIONS_BRIEF, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_temper_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
+          OXT_EARG);
 }

@@ -76,9 +76,9 @@ static void walk_up(walk *made)
 {
     double first[3], lab[3];
     made->most = 0.0;
-    daylight_lab_by_matrices(OXT_D65, 0.0, first);
+    daylight_lab_by_matrices(OXT_ILLUMINANT_D65, 0.0, first);
     for (int i = 0; i < WALK_STEPS; i++) {
-        daylight_lab_by_matrices(OXT_D65, WALK_NM * i, lab);
+        daylight_lab_by_matrices(OXT_ILLUMINANT_D65, WALK_NM * i, lab);
         made->bare[i] = difference(first, lab);
         made->hue[i] = atan2(lab[2], lab[1]) * 180.0 / 3.14159265358979323846;
         made->most = fmax(made->most, made->bare[i]);
@@ -174,8 +174,8 @@ static int check_bands(const oxt_film *film)
 static int bands_of(oxt_film_options *options)
 {
     int empty = 0;
-    for (int grade = OXT_MIRROR; grade <= OXT_MATTE; grade++) {
-        oxt_film *film = film_of_grade((oxt_grade)grade, options);
+    for (int grade = OXT_FINISH_MIRROR; grade <= OXT_FINISH_MATTE; grade++) {
+        oxt_film *film = film_of_grade((oxt_finish)grade, options);
         empty += check_bands(film);
         oxt_film_free(film);
     }
@@ -194,10 +194,10 @@ Test(tint, bands_touch_on_every_film)
             options.coat_index = oiled ? OXT_OIL_INDEX : 0.0;
             empty += bands_of(&options);
         }
-    for (int light = OXT_D50; light <= OXT_LED_V1; light++) {
+    for (int light = OXT_ILLUMINANT_D50; light <= OXT_ILLUMINANT_LED_V1; light++) {
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.illuminant = (oxt_illuminant)light;
-        options.observer = light % 2 ? OXT_CIE_1964_10_DEGREE : OXT_CIE_1931_2_DEGREE;
+        options.observer = light % 2 ? OXT_OBSERVER_1964_10_DEGREE : OXT_OBSERVER_1931_2_DEGREE;
         cr_assert_eq(bands_of(&options), 0);
         options.coat_index = OXT_OIL_INDEX;
         cr_assert_eq(bands_of(&options), 0);
@@ -297,7 +297,7 @@ Test(tint, published_temper_tables_are_in_order)
     check_temper_table("C1", 8);
 }
 
-static oxt_film *surface(oxt_grade grade, double coat_index)
+static oxt_film *surface(oxt_finish grade, double coat_index)
 {
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.coat_index = coat_index;
@@ -324,12 +324,15 @@ static double step_to(const oxt_film *film, int index)
 Test(tint, neighbours_can_be_told_apart)
 {
     static const struct {
-        oxt_grade grade;
+        oxt_finish grade;
         double coat_index, first, least;
     } surfaces[] = {
-        { OXT_MIRROR, 0.0, 5.3, 10.0 },         { OXT_SATIN, 0.0, 5.2, 9.7 },
-        { OXT_MATTE, 0.0, 5.0, 8.7 },           { OXT_MIRROR, OXT_OIL_INDEX, 4.3, 5.6 },
-        { OXT_SATIN, OXT_OIL_INDEX, 4.2, 5.2 }, { OXT_MATTE, OXT_OIL_INDEX, 3.9, 4.1 },
+        { OXT_FINISH_MIRROR, 0.0, 5.3, 10.0 },
+        { OXT_FINISH_SATIN, 0.0, 5.2, 9.7 },
+        { OXT_FINISH_MATTE, 0.0, 5.0, 8.7 },
+        { OXT_FINISH_MIRROR, OXT_OIL_INDEX, 4.3, 5.6 },
+        { OXT_FINISH_SATIN, OXT_OIL_INDEX, 4.2, 5.2 },
+        { OXT_FINISH_MATTE, OXT_OIL_INDEX, 3.9, 4.1 },
     };
     for (int i = 0; i < 6; i++) {
         oxt_film *film = surface(surfaces[i].grade, surfaces[i].coat_index);
@@ -607,7 +610,7 @@ Test(tint, target_from_name_is_the_band)
     for (int i = 1; i < OXT_TINT_COUNT; i++) {
         oxt_target target = OXT_TARGET_INIT, parsed = OXT_TARGET_INIT;
         char words[128];
-        OK(oxt_target_from_name(default_film(), band(i).label, &target, &error));
+        OK(oxt_tint_target(default_film(), band(i).label, &target, &error));
         cr_assert(target.aim_nm == band(i).centre_nm && target.low_nm == band(i).low_nm &&
                   target.high_nm == band(i).high_nm && target.order == band(i).order);
         cr_assert_str_eq(target.text, band(i).label);
@@ -617,12 +620,12 @@ Test(tint, target_from_name_is_the_band)
             cr_assert(isnan(target.other_nm));
         else
             cr_assert_eq(target.other_nm, band(band(i).other_index).centre_nm);
-        OK(oxt_target_parse(default_film(), band(i).label, &parsed, &error));
+        OK(oxt_tint_target_parse(default_film(), band(i).label, &parsed, &error));
         cr_assert(parsed.aim_nm == target.aim_nm && parsed.high_nm == target.high_nm);
     }
     oxt_target target = OXT_TARGET_INIT;
-    FAILS(oxt_target_from_name(default_film(), "bright", &target, &error), OXT_EDOMAIN);
-    FAILS(oxt_target_from_name(default_film(), "mauve", &target, &error), OXT_EPARSE);
+    FAILS(oxt_tint_target(default_film(), "bright", &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_tint_target(default_film(), "mauve", &target, &error), OXT_EPARSE);
 }
 
 /* The colour of a film is a target that leads back to it, in either order; its bounds are where the
@@ -636,7 +639,7 @@ Test(tint, target_from_lab_finds_the_thickness)
         int order = x < second_nm ? 1 : 2;
         double lab[3];
         lab_at(x, lab);
-        OK(oxt_target_from_lab(default_film(), lab, 2.0, 0, &target, &error));
+        OK(oxt_tint_target_of_lab(default_film(), lab, 2.0, 0, &target, &error));
         NEAR(target.aim_nm, x, x < 3.0 ? 1e-3 : 1e-4); /* the spline is loosest at its end */
         cr_assert_eq(target.order, order);
         cr_assert(target.low_nm < x && x < target.high_nm);
@@ -644,7 +647,7 @@ Test(tint, target_from_lab_finds_the_thickness)
             NEAR(difference_between(target.low_nm, x), 2.0, 1e-3);
         NEAR(difference_between(target.high_nm, x), 2.0, 1e-3);
         cr_assert(difference_between(0.5 * (x + target.high_nm), x) < 2.0);
-        OK(oxt_target_from_lab(default_film(), lab, 2.0, order, &again, &error));
+        OK(oxt_tint_target_of_lab(default_film(), lab, 2.0, order, &again, &error));
         cr_assert(again.aim_nm == target.aim_nm && again.low_nm == target.low_nm);
     }
 }
@@ -656,16 +659,16 @@ Test(tint, target_from_lab_knows_the_other_order)
     oxt_target first = OXT_TARGET_INIT, second = OXT_TARGET_INIT;
     double lab[3];
     lab_at(57.0, lab);
-    OK(oxt_target_from_lab(default_film(), lab, 10.0, 1, &first, &error));
-    OK(oxt_target_from_lab(default_film(), lab, 10.0, 2, &second, &error));
+    OK(oxt_tint_target_of_lab(default_film(), lab, 10.0, 1, &first, &error));
+    OK(oxt_tint_target_of_lab(default_film(), lab, 10.0, 2, &second, &error));
     NEAR(first.aim_nm, 57.0, 1e-4);
     cr_assert(first.order == 1 && second.order == 2);
     cr_assert_eq(first.other_nm, second.aim_nm);
     cr_assert_eq(second.other_nm, first.aim_nm);
     cr_assert(second.aim_nm > band(13).low_nm && second.aim_nm < band(13).high_nm); /* blue */
-    OK(oxt_target_from_lab(default_film(), lab, 0.5, 1, &first, &error));
+    OK(oxt_tint_target_of_lab(default_film(), lab, 0.5, 1, &first, &error));
     cr_assert(isnan(first.other_nm));
-    FAILS(oxt_target_from_lab(default_film(), lab, 0.5, 2, &second, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_tint_target_of_lab(default_film(), lab, 0.5, 2, &second, &error), OXT_EUNREACHABLE);
     SAYS("second order");
 }
 
@@ -686,7 +689,7 @@ Test(tint, unreachable_colour_says_how_near_one_comes)
                 lab_at(x, lab);
                 nearest = fmin(nearest, difference(colours[i], lab));
             }
-            FAILS(oxt_target_from_lab(default_film(), colours[i], 5.0, order, &target, &error),
+            FAILS(oxt_tint_target_of_lab(default_film(), colours[i], 5.0, order, &target, &error),
                   OXT_EUNREACHABLE);
             const char *place = strstr(error.text, "the nearest, at ");
             cr_assert_not_null(place, "%s", error.text);
@@ -696,8 +699,8 @@ Test(tint, unreachable_colour_says_how_near_one_comes)
             NEAR(said, error.value, 0.05);   /* three digits */
             cr_assert(said_nm >= from_nm - 0.5 && said_nm <= to_nm + 0.5);
             /* with just enough tolerance the same film is found */
-            OK(oxt_target_from_lab(default_film(), colours[i], error.value + 1e-6, order, &target,
-                                   &error));
+            OK(oxt_tint_target_of_lab(default_film(), colours[i], error.value + 1e-6, order,
+                                      &target, &error));
             NEAR(target.aim_nm, said_nm, 0.5);
         }
 }
@@ -710,29 +713,29 @@ Test(tint, target_from_lab_refuses_nonsense)
     static const double bad[][3] = { { -1, 0, 0 },   { 101, 0, 0 },   { NAN, 0, 0 },
                                      { 50, 201, 0 }, { 50, 0, -201 }, { 50, 0, INFINITY } };
     for (int i = 0; i < 6; i++)
-        FAILS(oxt_target_from_lab(default_film(), bad[i], 2.0, 0, &target, &error), OXT_EDOMAIN);
-    FAILS(oxt_target_from_lab(default_film(), grey, 0.0, 0, &target, &error), OXT_EDOMAIN);
-    FAILS(oxt_target_from_lab(default_film(), grey, NAN, 0, &target, &error), OXT_EDOMAIN);
-    FAILS(oxt_target_from_lab(default_film(), grey, 2.0, 3, &target, &error), OXT_EARG);
-    FAILS(oxt_target_from_lab(default_film(), grey, 2.0, -1, &target, &error), OXT_EARG);
+        FAILS(oxt_tint_target_of_lab(default_film(), bad[i], 2.0, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_tint_target_of_lab(default_film(), grey, 0.0, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_tint_target_of_lab(default_film(), grey, NAN, 0, &target, &error), OXT_EDOMAIN);
+    FAILS(oxt_tint_target_of_lab(default_film(), grey, 2.0, 3, &target, &error), OXT_EARG);
+    FAILS(oxt_tint_target_of_lab(default_film(), grey, 2.0, -1, &target, &error), OXT_EARG);
 }
 
 Test(tint, target_from_thickness_is_taken_as_it_is)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_target_from_thickness(57.0, 50.0, 60.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(57.0, 50.0, 60.0, &target, &error));
     cr_assert(target.aim_nm == 57.0 && target.low_nm == 50.0 && target.high_nm == 60.0);
     cr_assert(isnan(target.other_nm) && target.order == 0);
     cr_assert_str_eq(target.text, "57 nm");
     cr_assert_str_eq(target.description, "");
-    OK(oxt_target_from_thickness(1000.0, 0.0, 1000.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(1000.0, 0.0, 1000.0, &target, &error));
     static const double bad[][3] = { { 0, 0, 0 },      { -5, -6, 7 },   { 1001, 5, 1001 },
                                      { 57, 58, 60 },   { 57, 50, 56 },  { 57, -1, 60 },
                                      { 57, 50, 1001 }, { NAN, 50, 60 }, { 57, NAN, 60 },
                                      { 57, 50, NAN } };
     for (int i = 0; i < 10; i++)
-        FAILS(oxt_target_from_thickness(bad[i][0], bad[i][1], bad[i][2], &target, &error),
+        FAILS(oxt_tint_target_of_thickness(bad[i][0], bad[i][1], bad[i][2], &target, &error),
               OXT_EDOMAIN);
 }
 
@@ -748,7 +751,7 @@ Test(tint, target_parse_reads_thicknesses)
                  { "0.3 nm", 0.3 } };
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        OK(oxt_target_parse(default_film(), good[i].text, &target, &error));
+        OK(oxt_tint_target_parse(default_film(), good[i].text, &target, &error));
         CLOSE(target.aim_nm, good[i].aim_nm, 1e-14);
         CLOSE(target.low_nm, 0.95 * good[i].aim_nm, 1e-14);
         CLOSE(target.high_nm, fmin(1.05 * good[i].aim_nm, 1000.0), 1e-14);
@@ -761,10 +764,11 @@ Test(tint, target_parse_reads_thicknesses)
                 { "", OXT_EPARSE },        { "nm", OXT_EPARSE },       { "bright", OXT_EDOMAIN },
                 { "nan nm", OXT_EPARSE },  { "#12345", OXT_EPARSE },   { "1st", OXT_EPARSE } };
     oxt_target first = OXT_TARGET_INIT;
-    OK(oxt_target_parse(default_film(), "1st blue", &first, &error)); /* a number is no thickness */
+    OK(oxt_tint_target_parse(default_film(), "1st blue", &first,
+                             &error)); /* a number is no thickness */
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        FAILS(oxt_target_parse(default_film(), bad[i].text, &target, &error), bad[i].status);
+        FAILS(oxt_tint_target_parse(default_film(), bad[i].text, &target, &error), bad[i].status);
     }
 }
 
@@ -783,7 +787,7 @@ Test(tint, target_parse_reads_srgb)
         if (clipped)
             continue;
         OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
-        OK(oxt_target_parse(default_film(), text, &target, &error));
+        OK(oxt_tint_target_parse(default_film(), text, &target, &error));
         lab_at(x, lab);
         lab_at(target.aim_nm, found);
         if (fabs(target.aim_nm - x) > 0.5) {
@@ -797,14 +801,14 @@ Test(tint, target_parse_reads_srgb)
     }
     cr_assert(first_instead > 3 && first_instead < 30, "%d", first_instead);
     oxt_target target = OXT_TARGET_INIT;
-    FAILS(oxt_target_parse(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_tint_target_parse(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
 }
 
 /* What a screen shows of a film in the light of a workshop leads back to that film in that light. */
 Test(tint, target_parse_reads_srgb_in_every_light)
 {
     oxt_error error = OXT_ERROR_INIT;
-    for (int light = OXT_D50; light <= OXT_LED_V1; light++) {
+    for (int light = OXT_ILLUMINANT_D50; light <= OXT_ILLUMINANT_LED_V1; light++) {
         oxt_film_options options = OXT_FILM_OPTIONS_INIT;
         options.illuminant = (oxt_illuminant)light;
         oxt_film *film = film_with(&options);
@@ -818,7 +822,7 @@ Test(tint, target_parse_reads_srgb_in_every_light)
             if (clipped)
                 continue;
             OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
-            OK(oxt_target_parse(film, text, &target, &error));
+            OK(oxt_tint_target_parse(film, text, &target, &error));
             NEAR(target.aim_nm, x, 0.5);
             read++;
         }

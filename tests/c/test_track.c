@@ -20,11 +20,11 @@ static oxt_part part_of(oxt_shape shape, double size_m)
     return part;
 }
 
-static oxt_tracker *tracker_of(const oxt_part *part, const oxt_lift *lift, const char *wanted)
+static oxt_track *tracker_of(const oxt_part *part, const oxt_lift *lift, const char *wanted)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker *made;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track *made;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     const oxt_growth growth = usual_growth();
     const oxt_target target = target_of(wanted);
     options.part = part;
@@ -34,17 +34,17 @@ static oxt_tracker *tracker_of(const oxt_part *part, const oxt_lift *lift, const
     return made;
 }
 
-static void feed(oxt_tracker *tracker, double time_s, double temperature_K)
+static void feed(oxt_track *tracker, double time_s, double temperature_K)
 {
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_tracker_feed(tracker, time_s, temperature_K, &error));
+    OK(oxt_track_feed(tracker, time_s, temperature_K, &error));
 }
 
-static oxt_tracking reading(const oxt_tracker *tracker)
+static oxt_track_state reading(const oxt_track *tracker)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    OK(oxt_tracker_read(tracker, &now, &error));
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    OK(oxt_track_read(tracker, &now, &error));
     return now;
 }
 
@@ -70,13 +70,13 @@ static double wobble(double time_s)
 /* Exposure of a dip that is sampled `per_s` times in a second. */
 static double tracked(const oxt_part *part, history bath, double per_s, double time_s)
 {
-    oxt_tracker *tracker = tracker_of(part, NULL, "blue");
+    oxt_track *tracker = tracker_of(part, NULL, "blue");
     for (double i = 0.0; i <= per_s * time_s; i++)
         feed(tracker, i / per_s, bath(i / per_s));
-    oxt_tracking now = reading(tracker);
+    oxt_track_state now = reading(tracker);
     CLOSE(now.time_s, time_s, 1e-12);
     cr_assert(now.gap_count == 0 && now.refused_count == 0);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     return now.exposure_nm2;
 }
 
@@ -95,11 +95,11 @@ Test(track, steady_bath_agrees_with_the_whole_dip)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++)
         for (double size_m = 0.003; size_m < 0.05; size_m *= 4.0) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             double exact;
-            OK(oxt_dip_exposure(&growth, &part, BATH_K, 120.0, &exact, &error));
+            OK(oxt_heat_exposure(&growth, &part, BATH_K, 120.0, &exact, &error));
             falls_with_the_square(&part, constant, 120.0, exact);
         }
 }
@@ -134,7 +134,7 @@ Test(track, ramp_agrees_with_adaptive_quadrature)
     const double sizes_m[] = { 0.0, 0.006, 0.03 };
     gsl_integration_workspace *space = gsl_integration_workspace_alloc(2000);
     for (int i = 0; i < 3; i++) {
-        oxt_part part = part_of(OXT_CYLINDER, sizes_m[i]);
+        oxt_part part = part_of(OXT_SHAPE_CYLINDER, sizes_m[i]);
         ramped dip = { .growth = usual_growth(), .start_K = part.start_K, .slope_K_per_s = 0.2 };
         gsl_function function = { rate_in_ramp, &dip };
         double exact, accuracy;
@@ -169,16 +169,16 @@ Test(track, samples_of_the_part_itself)
 /* Contract: any clock will do. One that counts from 1970 is read to a quarter of a microsecond. */
 Test(track, any_clock)
 {
-    oxt_part part = part_of(OXT_PLATE, 0.03);
-    oxt_tracker *near = tracker_of(&part, NULL, "blue"), *far = tracker_of(&part, NULL, "blue");
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.03);
+    oxt_track *near = tracker_of(&part, NULL, "blue"), *far = tracker_of(&part, NULL, "blue");
     for (int i = 0; i <= 900; i++) {
         feed(near, 0.1 * i, wobble(0.1 * i));
         feed(far, 1.7e9 + 0.1 * i, wobble(0.1 * i));
     }
     CLOSE(reading(far).exposure_nm2, reading(near).exposure_nm2, 1e-5);
     CLOSE(reading(far).time_s, 90.0, 1e-7);
-    oxt_tracker_free(near);
-    oxt_tracker_free(far);
+    oxt_track_free(near);
+    oxt_track_free(far);
 }
 
 /* ---- what comes ---- */
@@ -189,22 +189,22 @@ Test(track, forecast_of_the_first_sample_is_the_time_of_the_dip)
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
     const oxt_target target = target_of("blue");
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++)
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++)
         for (double size_m = 0.001; size_m < 0.07; size_m *= 2.0) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             const double films_nm[] = { target.low_nm, target.aim_nm, target.high_nm };
             double exact_s[3];
             for (int i = 0; i < 3; i++)
-                OK(oxt_time_for_exposure(&growth, &part, BATH_K, films_nm[i] * films_nm[i],
-                                         &exact_s[i], NULL, &error));
-            oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+                OK(oxt_heat_time_for_exposure(&growth, &part, BATH_K, films_nm[i] * films_nm[i],
+                                              &exact_s[i], NULL, &error));
+            oxt_track *tracker = tracker_of(&part, NULL, "blue");
             feed(tracker, 7.0, BATH_K);
-            oxt_tracking now = reading(tracker);
+            oxt_track_state now = reading(tracker);
             CLOSE(now.to_earliest_s, exact_s[0], 1e-7);
             CLOSE(now.to_lift_s, exact_s[1], 1e-7);
             CLOSE(now.to_latest_s, exact_s[2], 1e-7);
             cr_assert(now.time_s == 0.0 && now.surface_K == part.start_K && now.bath_K == BATH_K);
-            oxt_tracker_free(tracker);
+            oxt_track_free(tracker);
         }
 }
 
@@ -216,11 +216,11 @@ Test(track, counts_down_and_hits)
     const oxt_target target = target_of("blue");
     for (int i = 0; i < 3; i++)
         for (double size_m = 0.003; size_m < 0.06; size_m *= 3.0) {
-            oxt_part part = part_of(OXT_PLATE, size_m);
+            oxt_part part = part_of(OXT_SHAPE_PLATE, size_m);
             oxt_lift lift = OXT_LIFT_INIT;
             lift.delay_s = delays_s[i];
-            oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
-            oxt_tracking now;
+            oxt_track *tracker = tracker_of(&part, &lift, "blue");
+            oxt_track_state now;
             double lift_s = NAN, time_s = 0.0;
             do {
                 feed(tracker, time_s, BATH_K);
@@ -233,8 +233,8 @@ Test(track, counts_down_and_hits)
             } while (now.to_lift_s > 0.0);
             CLOSE(now.quench_nm, target.aim_nm, 1e-3);
             NEAR(now.time_s, lift_s, 0.11);
-            cr_assert(now.state == OXT_SHOWING);
-            oxt_tracker_free(tracker);
+            cr_assert(now.state == OXT_TRACK_SHOWING);
+            oxt_track_free(tracker);
         }
 }
 
@@ -244,21 +244,21 @@ static void lift_agrees(double size_m, double delay_s)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
-    oxt_part part = part_of(OXT_PLATE, size_m);
+    oxt_part part = part_of(OXT_SHAPE_PLATE, size_m);
     oxt_lift lift = OXT_LIFT_INIT;
     lift.delay_s = delay_s;
-    oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
+    oxt_track *tracker = tracker_of(&part, &lift, "blue");
     for (double bath_K = 400.0; bath_K < 970.0; bath_K += 7.3) {
         double exact;
-        OK(oxt_tracker_restart(tracker, &error));
+        OK(oxt_track_restart(tracker, &error));
         feed(tracker, 0.0, bath_K);
         feed(tracker, 4000.0, bath_K);
-        oxt_tracking now = reading(tracker);
-        OK(oxt_lift_exposure(&growth, &part, &lift, now.surface_K, &exact, NULL, &error));
+        oxt_track_state now = reading(tracker);
+        OK(oxt_heat_lift_exposure(&growth, &part, &lift, now.surface_K, &exact, NULL, &error));
         CLOSE(pow(now.quench_nm, 2.0) - pow(now.thickness_nm, 2.0), exact,
               bath_K < 840.0 ? 1e-4 : 1e-3);
     }
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 Test(track, growth_on_the_way_to_the_quench)
@@ -273,26 +273,26 @@ Test(track, lift_of_an_unknown_part)
 {
     oxt_lift lift = OXT_LIFT_INIT;
     lift.delay_s = 5.0;
-    oxt_tracker *tracker = tracker_of(NULL, &lift, "blue");
+    oxt_track *tracker = tracker_of(NULL, &lift, "blue");
     feed(tracker, 0.0, BATH_K);
     feed(tracker, 1.0, BATH_K);
-    oxt_tracking now = reading(tracker);
+    oxt_track_state now = reading(tracker);
     CLOSE(now.quench_nm, sqrt(6.0) * now.thickness_nm, 1e-12);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 Test(track, what_every_dip_does)
 {
-    oxt_part part = part_of(OXT_PLATE, 0.006), preheated = part;
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006), preheated = part;
     oxt_lift slow = OXT_LIFT_INIT, slower = OXT_LIFT_INIT;
     slow.delay_s = 3.0;
     slower.delay_s = 6.0;
     preheated.start_K = 500.0;
-    oxt_tracker *at_once = tracker_of(&part, NULL, "blue");
-    oxt_tracker *later = tracker_of(&part, &slow, "blue");
-    oxt_tracker *latest = tracker_of(&part, &slower, "blue");
-    oxt_tracker *hotter = tracker_of(&part, NULL, "blue");
-    oxt_tracker *warm = tracker_of(&preheated, NULL, "blue");
+    oxt_track *at_once = tracker_of(&part, NULL, "blue");
+    oxt_track *later = tracker_of(&part, &slow, "blue");
+    oxt_track *latest = tracker_of(&part, &slower, "blue");
+    oxt_track *hotter = tracker_of(&part, NULL, "blue");
+    oxt_track *warm = tracker_of(&preheated, NULL, "blue");
     for (int i = 0; i < 600; i++) {
         double time_s = 0.1 * i;
         feed(at_once, time_s, wobble(time_s));
@@ -300,31 +300,31 @@ Test(track, what_every_dip_does)
         feed(latest, time_s, wobble(time_s));
         feed(hotter, time_s, wobble(time_s) + 2.0);
         feed(warm, time_s, wobble(time_s));
-        oxt_tracking now = reading(at_once);
+        oxt_track_state now = reading(at_once);
         cr_assert(reading(later).to_lift_s < now.to_lift_s);
         cr_assert(reading(latest).to_lift_s < reading(later).to_lift_s);
         cr_assert(reading(hotter).to_lift_s < now.to_lift_s);
         cr_assert(reading(warm).to_lift_s < now.to_lift_s);
         cr_assert(now.to_earliest_s < now.to_lift_s && now.to_lift_s < now.to_latest_s);
     }
-    oxt_tracker_free(at_once);
-    oxt_tracker_free(later);
-    oxt_tracker_free(latest);
-    oxt_tracker_free(hotter);
-    oxt_tracker_free(warm);
+    oxt_track_free(at_once);
+    oxt_track_free(later);
+    oxt_track_free(latest);
+    oxt_track_free(hotter);
+    oxt_track_free(warm);
 }
 
 /* A film never grows thinner, so that a dip quenched at once only goes on: growing, showing, past. */
 Test(track, state_only_goes_on)
 {
-    oxt_part part = part_of(OXT_SPHERE, 0.02);
-    oxt_tracker *tracker = tracker_of(&part, NULL, "purple");
+    oxt_part part = part_of(OXT_SHAPE_SPHERE, 0.02);
+    oxt_track *tracker = tracker_of(&part, NULL, "purple");
     const oxt_target target = target_of("purple");
     double before_nm = 0.0;
-    int before = OXT_GROWING, seen = 1;
+    int before = OXT_TRACK_GROWING, seen = 1;
     for (int i = 0; i < 3000; i++) {
         feed(tracker, 0.1 * i, wobble(0.1 * i));
-        oxt_tracking now = reading(tracker);
+        oxt_track_state now = reading(tracker);
         cr_assert(now.thickness_nm >= before_nm && now.quench_nm == now.thickness_nm);
         cr_assert((int)now.state == before || (int)now.state == before + 1);
         cr_assert((now.to_earliest_s == 0.0) == (now.thickness_nm >= target.low_nm));
@@ -333,20 +333,20 @@ Test(track, state_only_goes_on)
         before = (int)now.state;
         before_nm = now.thickness_nm;
     }
-    cr_assert(seen == 3 && before == OXT_PAST);
-    oxt_tracker_free(tracker);
+    cr_assert(seen == 3 && before == OXT_TRACK_PAST);
+    oxt_track_free(tracker);
 }
 
 /* A part leaves no more of a change of the bath than it has followed: after a step up the forecast
  * must count that the surface is still behind. */
 Test(track, forecast_follows_a_bath_that_was_turned_up)
 {
-    oxt_part part = part_of(OXT_PLATE, 0.03);
-    oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.03);
+    oxt_track *tracker = tracker_of(&part, NULL, "blue");
     for (int i = 0; i <= 600; i++)
         feed(tracker, i, BATH_K - 60.0);
     feed(tracker, 600.5, BATH_K);
-    oxt_tracking now = reading(tracker);
+    oxt_track_state now = reading(tracker);
     double plain_s = (pow(target_of("blue").aim_nm, 2.0) - now.exposure_nm2) / 30.0;
     cr_assert(now.surface_K < BATH_K - 40.0 && now.to_lift_s > plain_s + 1.0);
     double lift_s = now.time_s + now.to_lift_s;
@@ -355,12 +355,12 @@ Test(track, forecast_follows_a_bath_that_was_turned_up)
         now = reading(tracker);
     }
     NEAR(now.time_s, lift_s, 0.11);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 /* ---- what goes wrong ---- */
 
-static void same_dip(const oxt_tracking *a, const oxt_tracking *b)
+static void same_dip(const oxt_track_state *a, const oxt_track_state *b)
 {
     cr_assert(a->time_s == b->time_s && a->bath_K == b->bath_K && a->surface_K == b->surface_K);
     cr_assert(a->exposure_nm2 == b->exposure_nm2 && a->quench_nm == b->quench_nm);
@@ -383,28 +383,27 @@ Test(track, refused_samples_change_nothing)
         { 2.1, 199.9, "temperature_K" },  { 2.1, 1300.1, "temperature_K" },
         { 2.1, -1e308, "temperature_K" }, { 2.1, HUGE_VAL, "temperature_K" },
     };
-    oxt_part part = part_of(OXT_PLATE, 0.02);
-    oxt_tracker *tracker = tracker_of(&part, NULL, "blue"),
-                *clean = tracker_of(&part, NULL, "blue");
-    FAILS(oxt_tracker_feed(tracker, NAN, 600.0, &error), OXT_EDOMAIN);
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.02);
+    oxt_track *tracker = tracker_of(&part, NULL, "blue"), *clean = tracker_of(&part, NULL, "blue");
+    FAILS(oxt_track_feed(tracker, NAN, 600.0, &error), OXT_EDOMAIN);
     for (int i = 0; i <= 20; i++) {
         feed(tracker, 0.1 * i, BATH_K);
         feed(clean, 0.1 * i, BATH_K);
     }
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        FAILS(oxt_tracker_feed(tracker, bad[i].time_s, bad[i].temperature_K, &error), OXT_EDOMAIN);
+        FAILS(oxt_track_feed(tracker, bad[i].time_s, bad[i].temperature_K, &error), OXT_EDOMAIN);
         cr_assert_str_eq(error.parameter, bad[i].parameter);
         SAYS("expected");
-        oxt_tracking now = reading(tracker), expected = reading(clean);
+        oxt_track_state now = reading(tracker), expected = reading(clean);
         cr_assert_eq(now.refused_count, i + 2);
         same_dip(&now, &expected);
     }
     feed(tracker, 2.5, BATH_K + 1.0);
     feed(clean, 2.5, BATH_K + 1.0);
-    oxt_tracking now = reading(tracker), expected = reading(clean);
+    oxt_track_state now = reading(tracker), expected = reading(clean);
     same_dip(&now, &expected);
-    oxt_tracker_free(tracker);
-    oxt_tracker_free(clean);
+    oxt_track_free(tracker);
+    oxt_track_free(clean);
 }
 
 /* Contract: with coupon, part, lift and bath alike, tracker and prediction agree on the moment. */
@@ -431,7 +430,7 @@ Test(track, lifts_when_the_dip_says)
     coupon_lift.delay_s = 3.0;
     bath.salt = OXT_SALT_TERNARY;
     bath.thermometer_offset_K = -4.0;
-    OK(oxt_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
     oxt_dip_options of_dip = OXT_DIP_OPTIONS_INIT;
     of_dip.part = &part;
     of_dip.coupon = &coupon;
@@ -440,24 +439,24 @@ Test(track, lifts_when_the_dip_says)
     of_dip.salt_bath = &bath;
     oxt_dip dip = OXT_DIP_INIT;
     OK(oxt_dip_predict(steel, &blue, 600.0, &of_dip, &dip, &error));
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     options.part = &part;
     options.bath_K = 600.0;
     options.lift = &lift;
     options.coupon = &coupon;
     options.coupon_lift = &coupon_lift;
     options.salt_bath = &bath;
-    oxt_tracker *tracker;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    OK(oxt_tracker_new(&tracker, steel, default_film(), &blue, &options, &error));
-    OK(oxt_tracker_feed(tracker, 0.0, 600.0, &error));
-    OK(oxt_tracker_read(tracker, &now, &error));
+    oxt_track *tracker;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    OK(oxt_track_new(&tracker, steel, default_film(), &blue, &options, &error));
+    OK(oxt_track_feed(tracker, 0.0, 600.0, &error));
+    OK(oxt_track_read(tracker, &now, &error));
     CLOSE(now.to_lift_s, dip.time_s, 1e-3);
     cr_assert(now.bath_K == 596.0 && !(now.cautions & OXT_CAUTION_BELOW_MELTING));
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     options.bath_K = 0.0;
     options.part = NULL;
-    FAILS(oxt_tracker_new(&tracker, steel, default_film(), &blue, &options, &error), OXT_EDOMAIN);
+    FAILS(oxt_track_new(&tracker, steel, default_film(), &blue, &options, &error), OXT_EDOMAIN);
     SAYS("bath_K");
     oxt_steel_free(steel);
 }
@@ -484,11 +483,11 @@ Test(track, a_coupon_and_a_film_already_there)
     const oxt_target blue = target_of("blue");
     for (double initial_nm = 0.0; initial_nm < 50.0; initial_nm += 20.0)
         for (int heavy = 0; heavy < 2; heavy++) {
-            oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+            oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
             oxt_part coupon = OXT_PART_INIT;
             oxt_lift lift = OXT_LIFT_INIT;
-            oxt_tracker *tracker;
-            oxt_tracking now = OXT_TRACKING_INIT;
+            oxt_track *tracker;
+            oxt_track_state now = OXT_TRACK_STATE_INIT;
             coupon.size_m = 0.003;
             coupon.heat_J_per_kgK = 550.0;
             lift.delay_s = 5.0;
@@ -497,8 +496,8 @@ Test(track, a_coupon_and_a_film_already_there)
             options.coupon = heavy ? &coupon : NULL;
             options.coupon_lift = heavy ? NULL : &lift;
             OK(tracker_by(&tracker, &growth, default_film(), &blue, &options, &error));
-            OK(oxt_tracker_feed(tracker, 0.0, BATH_K, &error));
-            OK(oxt_tracker_read(tracker, &now, &error));
+            OK(oxt_track_feed(tracker, 0.0, BATH_K, &error));
+            OK(oxt_track_read(tracker, &now, &error));
             double aim_s = blue.aim_nm * blue.aim_nm / growth.k_ref_nm2_per_s;
             double there_s = initial_nm * initial_nm / growth.k_ref_nm2_per_s;
             double expected_s = aim_s - there_s;
@@ -511,7 +510,7 @@ Test(track, a_coupon_and_a_film_already_there)
                 expected_s += lift.delay_s; /* on bare steel its growth stays */
             }
             CLOSE(now.to_lift_s, expected_s, 1e-5);
-            oxt_tracker_free(tracker);
+            oxt_track_free(tracker);
         }
 }
 
@@ -522,9 +521,9 @@ Test(track, a_coupon_that_is_none)
     const oxt_growth growth = usual_growth();
     const oxt_target blue = target_of("blue");
     for (double initial_nm = 0.0; initial_nm < 50.0; initial_nm += 20.0) {
-        oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+        oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
         oxt_part coupon = OXT_PART_INIT;
-        oxt_tracker *tracker;
+        oxt_track *tracker;
         coupon.size_m = 2.0;
         options.initial_nm = initial_nm;
         options.bath_K = BATH_K;
@@ -540,65 +539,64 @@ Test(track, gap_is_bridged_and_reported)
 {
     oxt_error error = OXT_ERROR_INIT;
     const oxt_growth growth = usual_growth();
-    oxt_part part = part_of(OXT_PLATE, 0.006);
-    oxt_tracker *tracker = tracker_of(&part, NULL, "blue");
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
+    oxt_track *tracker = tracker_of(&part, NULL, "blue");
     for (int i = 0; i <= 1000; i++)
         if (i <= 100 || i >= 300)
             feed(tracker, 0.1 * i, BATH_K);
-    oxt_tracking now = reading(tracker);
+    oxt_track_state now = reading(tracker);
     double exact;
-    OK(oxt_dip_exposure(&growth, &part, BATH_K, 100.0, &exact, &error));
+    OK(oxt_heat_exposure(&growth, &part, BATH_K, 100.0, &exact, &error));
     CLOSE(now.exposure_nm2, exact, 1e-4);
     cr_assert_eq(now.gap_count, 1);
     NEAR(now.bridged_s, 20.0, 1e-9);
     /* as long as the longest is not longer */
     feed(tracker, 105.0, BATH_K);
     cr_assert_eq(reading(tracker).gap_count, 1);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 Test(track, restarted_is_new)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_part part = part_of(OXT_CYLINDER, 0.03);
+    oxt_part part = part_of(OXT_SHAPE_CYLINDER, 0.03);
     oxt_lift lift = OXT_LIFT_INIT;
     lift.delay_s = 2.0;
-    oxt_tracker *again = tracker_of(&part, &lift, "blue"),
-                *fresh = tracker_of(&part, &lift, "blue");
+    oxt_track *again = tracker_of(&part, &lift, "blue"), *fresh = tracker_of(&part, &lift, "blue");
     feed(again, 1000.0, 500.0);
     feed(again, 1100.0, 700.0);
-    oxt_tracker_feed(again, NAN, NAN, NULL);
-    OK(oxt_tracker_restart(again, &error));
+    oxt_track_feed(again, NAN, NAN, NULL);
+    OK(oxt_track_restart(again, &error));
     for (int i = 0; i < 100; i++) {
         feed(again, 0.7 * i, wobble(i));
         feed(fresh, 0.7 * i, wobble(i));
-        oxt_tracking a = reading(again), b = reading(fresh);
+        oxt_track_state a = reading(again), b = reading(fresh);
         same_dip(&a, &b);
         cr_assert_eq(a.refused_count, 0);
     }
-    oxt_tracker_free(again);
-    oxt_tracker_free(fresh);
+    oxt_track_free(again);
+    oxt_track_free(fresh);
 }
 
 Test(track, before_the_first_sample)
 {
-    oxt_tracker *tracker = tracker_of(NULL, NULL, "blue");
-    oxt_tracking now = reading(tracker);
+    oxt_track *tracker = tracker_of(NULL, NULL, "blue");
+    oxt_track_state now = reading(tracker);
     cr_assert(isnan(now.bath_K) && isnan(now.surface_K) && now.time_s == 0.0);
     cr_assert(now.to_lift_s == HUGE_VAL && now.to_latest_s == HUGE_VAL);
-    cr_assert(now.state == OXT_GROWING && now.sample_count == 0 && now.thickness_nm == 0.0);
+    cr_assert(now.state == OXT_TRACK_GROWING && now.sample_count == 0 && now.thickness_nm == 0.0);
     cr_assert_str_eq(now.label, "bright");
     feed(tracker, 0.0, 250.0); /* no film comes at this cold in any time */
     cr_assert(reading(tracker).to_lift_s == HUGE_VAL);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 /* x^2 = x0^2 + E, and the rest of the way is shorter by x0^2/k. */
 Test(track, film_already_there)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker *tracker;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track *tracker;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     const oxt_growth growth = usual_growth();
     const oxt_target target = target_of("blue");
     options.initial_nm = 20.0;
@@ -607,7 +605,7 @@ Test(track, film_already_there)
     CLOSE(reading(tracker).to_lift_s, (target.aim_nm * target.aim_nm - 400.0) / 30.0, 1e-12);
     feed(tracker, 5.0, BATH_K);
     CLOSE(reading(tracker).thickness_nm, sqrt(400.0 + 150.0), 1e-12);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 /* ---- what is seen ---- */
@@ -617,16 +615,16 @@ Test(track, colours_and_names_are_those_of_the_film)
     oxt_error error = OXT_ERROR_INIT;
     oxt_film_options lamp = OXT_FILM_OPTIONS_INIT;
     oxt_film *film;
-    oxt_tracker *tracker;
+    oxt_track *tracker;
     const oxt_growth growth = usual_growth();
     const oxt_target target = target_of("blue");
-    lamp.illuminant = OXT_FL2;
+    lamp.illuminant = OXT_ILLUMINANT_FL2;
     OK(oxt_film_new(&film, &lamp, &error));
     OK(tracker_by(&tracker, &growth, film, &target, NULL, &error));
     feed(tracker, 0.0, 640.0);
     for (double time_s = 0.4;; time_s += 1.7) {
         feed(tracker, time_s, 640.0);
-        oxt_tracking now = reading(tracker);
+        oxt_track_state now = reading(tracker);
         oxt_tint tint = OXT_TINT_INIT;
         double lab[3], srgb[3], difference;
         if (oxt_tint_at(film, now.thickness_nm, &tint, NULL))
@@ -644,7 +642,7 @@ Test(track, colours_and_names_are_those_of_the_film)
     cr_assert(reading(tracker).tint_index == -1 && isfinite(reading(tracker).lab[0]));
     feed(tracker, 5000.0, 640.0);
     cr_assert(isnan(reading(tracker).lab[0]) && isnan(reading(tracker).srgb[2]));
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     oxt_film_free(film);
 }
 
@@ -653,18 +651,18 @@ Test(track, outlives_what_it_was_made_from)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_film *film;
-    oxt_tracker *tracker;
+    oxt_track *tracker;
     oxt_growth growth = usual_growth();
     oxt_target target = target_of("blue");
-    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
     oxt_lift lift = OXT_LIFT_INIT;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     options.part = &part;
     options.bath_K = BATH_K;
     options.lift = &lift;
     lift.delay_s = 2.0;
     OK(oxt_film_new(&film, NULL, &error));
-    oxt_tracker *kept = tracker_of(&part, &lift, "blue");
+    oxt_track *kept = tracker_of(&part, &lift, "blue");
     OK(tracker_by(&tracker, &growth, film, &target, &options, &error));
     oxt_film_free(film);
     memset(&growth, 0, sizeof growth);
@@ -676,26 +674,26 @@ Test(track, outlives_what_it_was_made_from)
         feed(tracker, i, BATH_K);
         feed(kept, i, BATH_K);
     }
-    oxt_tracking now = reading(tracker), expected = reading(kept);
+    oxt_track_state now = reading(tracker), expected = reading(kept);
     same_dip(&now, &expected);
     cr_assert_arr_eq(now.lab, expected.lab, 3);
-    oxt_tracker_free(tracker);
-    oxt_tracker_free(kept);
+    oxt_track_free(tracker);
+    oxt_track_free(kept);
 }
 
 static uint32_t cautions_in(const oxt_part *part, double bath_K)
 {
-    oxt_tracker *tracker = tracker_of(part, NULL, "blue");
+    oxt_track *tracker = tracker_of(part, NULL, "blue");
     feed(tracker, 0.0, bath_K);
     uint32_t cautions = reading(tracker).cautions;
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
     return cautions;
 }
 
 /* The temperatures are those of oxt_caution_text. */
 Test(track, cautions_of_the_bath)
 {
-    oxt_part part = part_of(OXT_PLATE, 0.003);
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.003);
     const uint32_t salt = EVERY_BATH | OXT_CAUTION_NITRITE;
     const uint32_t own = OXT_CAUTION_COUPONS_UNKNOWN; /* with a part; its coupons are not stated */
     const uint32_t always = salt | OXT_CAUTION_AT_TEMPERATURE;
@@ -711,35 +709,36 @@ Test(track, cautions_of_the_bath)
     cr_assert_eq(cautions_in(NULL, 930.0),
                  quick | OXT_CAUTION_ABOVE_MODEL | OXT_CAUTION_ABOVE_LEGAL);
     oxt_lift lift = OXT_LIFT_INIT;
-    oxt_tracker *tracker = tracker_of(&part, &lift, "blue");
+    oxt_track *tracker = tracker_of(&part, &lift, "blue");
     cr_assert_eq(reading(tracker).cautions, salt | own);
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 /* The rest of the window: it shrinks while the dip goes on, and ends with it. */
 Test(track, caution_of_a_window_that_closes)
 {
-    oxt_tracker *tracker = tracker_of(NULL, NULL, "blue");
+    oxt_track *tracker = tracker_of(NULL, NULL, "blue");
     bool before = false;
-    for (int i = 0; reading(tracker).state != OXT_PAST; i++) {
+    for (int i = 0; reading(tracker).state != OXT_TRACK_PAST; i++) {
         feed(tracker, 0.1 * i, BATH_K);
-        oxt_tracking now = reading(tracker);
+        oxt_track_state now = reading(tracker);
         bool caution = (now.cautions & OXT_CAUTION_SHORT_WINDOW) != 0;
-        cr_assert_eq(caution, now.state != OXT_PAST && now.to_latest_s - now.to_earliest_s < 3.0);
-        cr_assert(caution || !before || now.state == OXT_PAST);
+        cr_assert_eq(caution,
+                     now.state != OXT_TRACK_PAST && now.to_latest_s - now.to_earliest_s < 3.0);
+        cr_assert(caution || !before || now.state == OXT_TRACK_PAST);
         before = caution;
     }
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 Test(track, bad_settings)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker *made = (oxt_tracker *)&error;
+    oxt_track *made = (oxt_track *)&error;
     oxt_growth growth = usual_growth(), steep = growth_of(30.0, 588.7, 1e8);
     oxt_target target = target_of("blue");
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
-    oxt_part part = part_of(OXT_PLATE, 0.006);
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
     oxt_lift lift = OXT_LIFT_INIT;
     FAILS(tracker_by(&made, &steep, default_film(), &target, NULL, &error), OXT_EDOMAIN);
     cr_assert_null(made);
@@ -764,6 +763,6 @@ Test(track, bad_settings)
     FAILS(tracker_by(&made, &growth, default_film(), &target, &options, &error), OXT_EDOMAIN);
     SAYS("high_nm");
     FAILS(tracker_by(&made, &growth, NULL, &target, &options, &error), OXT_EARG);
-    FAILS(oxt_tracker_new(&made, NULL, default_film(), &target, &options, &error), OXT_EARG);
-    FAILS(oxt_tracker_feed(NULL, 0.0, 600.0, &error), OXT_EARG);
+    FAILS(oxt_track_new(&made, NULL, default_film(), &target, &options, &error), OXT_EARG);
+    FAILS(oxt_track_feed(NULL, 0.0, 600.0, &error), OXT_EARG);
 }

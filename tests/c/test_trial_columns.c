@@ -126,7 +126,7 @@ Test(trial_columns, each_column_in_each_unit)
 Test(trial_columns, shapes_in_any_case)
 {
     static const char *const names[] = { "plate", "Cylinder", "SPHERE", "any" };
-    for (int shape = OXT_PLATE; shape <= OXT_ANY_SHAPE; shape++) {
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++) {
         char text[200];
         snprintf(text, sizeof text, "shape," HEADER "part_mm\n%s," ROW "6\n", names[shape]);
         cr_assert_eq((int)first_of(text).part_shape, shape, "%s", text);
@@ -138,7 +138,7 @@ static void check_nothing_stated(const char *text)
     oxt_trial trial = first_of(text);
     for (size_t i = 0; i < NUMBERS; i++)
         cr_assert_eq(number_at(&trial, numbers[i]), 0.0);
-    cr_assert_eq(trial.part_shape, OXT_PLATE);
+    cr_assert_eq(trial.part_shape, OXT_SHAPE_PLATE);
 }
 
 Test(trial_columns, empty_cells_and_missing_columns_state_nothing)
@@ -327,10 +327,10 @@ Test(trial_columns, adding_refuses_a_shape_that_is_none_or_a_part_without_a_size
     cr_assert_str_eq(error.parameter, "part_shape");
     trial = coupon();
     trial.part_size_m = 0.0;
-    trial.part_shape = OXT_SPHERE;
+    trial.part_shape = OXT_SHAPE_SPHERE;
     FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EARG);
     cr_assert_str_eq(error.parameter, "part_shape");
-    trial.part_shape = OXT_PLATE;
+    trial.part_shape = OXT_SHAPE_PLATE;
     trial.part_start_K = 293.15;
     FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EARG);
     cr_assert_str_eq(error.parameter, "part_start_K");
@@ -362,10 +362,10 @@ Test(trial_columns, only_what_a_trial_states_is_written)
     OK(oxt_trials_add(log, &trial, NULL, &error));
     check_written(log, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,part_m,bath_sd_K,"
                        "note\nAlder 1,,600,90,,50,,,,,0.006,2.5,\n");
-    trial.part_shape = OXT_CYLINDER;
+    trial.part_shape = OXT_SHAPE_CYLINDER;
     trial.bath_sd_K = 0.0;
     OK(oxt_trials_add(log, &trial, "bar", &error));
-    trial.part_shape = OXT_PLATE;
+    trial.part_shape = OXT_SHAPE_PLATE;
     trial.part_size_m = 0.0;
     OK(oxt_trials_add(log, &trial, NULL, &error));
     check_written(log, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,shape,part_m,"

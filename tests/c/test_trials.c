@@ -56,7 +56,7 @@ static char separator_of(const char *text)
     static const char *const columns[] = { "name", "card", "target" };
     oxt_error error = OXT_ERROR_INIT;
     char found = '?';
-    OK(oxt_csv_separator(&found, text, strlen(text), columns, 3, NULL, &error));
+    OK(oxt_trials_csv_separator(&found, text, strlen(text), columns, 3, NULL, &error));
     return found;
 }
 
@@ -79,18 +79,20 @@ Test(trials, a_header_that_two_separators_fit_is_refused)
     oxt_faults *faults;
     oxt_fault fault = OXT_FAULT_INIT;
     char found = '?';
-    cr_assert_eq(oxt_csv_separator(&found, text, sizeof text - 1, columns, 3, &faults, &error),
+    cr_assert_eq(oxt_trials_csv_separator(&found, text, sizeof text - 1, columns, 3, &faults,
+                                          &error),
                  OXT_EPARSE);
     OK(oxt_faults_get(faults, 0, &fault, &error));
     cr_assert(fault.line == 2 && strstr(fault.expected, "by commas and by semicolons"), "%s",
               fault.expected);
     oxt_faults_free(faults);
-    cr_assert_eq(oxt_csv_separator(&found, stated, sizeof stated - 1, columns, 2, NULL, &error),
+    cr_assert_eq(oxt_trials_csv_separator(&found, stated, sizeof stated - 1, columns, 2, NULL,
+                                          &error),
                  OXT_EPARSE);
-    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 4, NULL, &error), OXT_EARG);
-    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 0, NULL, &error), OXT_EDOMAIN);
-    cr_assert_eq(oxt_csv_separator(&found, "x", 1, columns, 33, NULL, &error), OXT_EDOMAIN);
-    cr_assert_eq(oxt_csv_separator(NULL, "x", 1, columns, 2, NULL, &error), OXT_EARG);
+    cr_assert_eq(oxt_trials_csv_separator(&found, "x", 1, columns, 4, NULL, &error), OXT_EARG);
+    cr_assert_eq(oxt_trials_csv_separator(&found, "x", 1, columns, 0, NULL, &error), OXT_EDOMAIN);
+    cr_assert_eq(oxt_trials_csv_separator(&found, "x", 1, columns, 33, NULL, &error), OXT_EDOMAIN);
+    cr_assert_eq(oxt_trials_csv_separator(NULL, "x", 1, columns, 2, NULL, &error), OXT_EARG);
     cr_assert_eq(found, '?');
 }
 
@@ -106,13 +108,15 @@ static void expect_unit(const char *text, oxt_temperature_unit unit)
 /* Not the scale of `start`, and of several letters the first: "650 Fahrenheit" is no C by its last one. */
 Test(trials, baths_are_told_in_the_scale_they_were_typed_in)
 {
-    expect_unit("steel,bath_F,time_s,colour\nA,600,60,blue\n", OXT_FAHRENHEIT);
-    expect_unit("steel,bath_C,time_s,colour,part_mm,start_F\nA,310,60,blue,2,70\n", OXT_CELSIUS);
-    expect_unit("steel,bath (K),time_s,colour\n\"A\",590,60,blue\n", OXT_KELVIN);
+    expect_unit("steel,bath_F,time_s,colour\nA,600,60,blue\n", OXT_UNIT_FAHRENHEIT);
+    expect_unit("steel,bath_C,time_s,colour,part_mm,start_F\nA,310,60,blue,2,70\n",
+                OXT_UNIT_CELSIUS);
+    expect_unit("steel,bath (K),time_s,colour\n\"A\",590,60,blue\n", OXT_UNIT_KELVIN);
     expect_unit("steel,bath,time_s,colour\nA,600 Fahrenheit,60,blue\nA,310 C,60,blue\n",
-                OXT_FAHRENHEIT);
-    expect_unit("steel,bath,time_s,colour\nA,310 deg C,60,blue\nA,600 F,60,blue\n", OXT_CELSIUS);
-    expect_unit("steel,bath,time_s,colour\nA,590K,60,blue\n", OXT_KELVIN);
+                OXT_UNIT_FAHRENHEIT);
+    expect_unit("steel,bath,time_s,colour\nA,310 deg C,60,blue\nA,600 F,60,blue\n",
+                OXT_UNIT_CELSIUS);
+    expect_unit("steel,bath,time_s,colour\nA,590K,60,blue\n", OXT_UNIT_KELVIN);
 }
 
 Test(trials, a_log_made_in_code_is_in_C_until_it_is_said_or_a_table_says_it)
@@ -123,7 +127,7 @@ Test(trials, a_log_made_in_code_is_in_C_until_it_is_said_or_a_table_says_it)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     OK(oxt_trials_new(&log, &error));
-    cr_assert_eq(oxt_trials_unit(log), OXT_CELSIUS);
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_CELSIUS);
     oxt_column columns[4];
     const oxt_column *all[4];
     const void *values[] = { &steel, &bath, &time, &bad };
@@ -136,19 +140,19 @@ Test(trials, a_log_made_in_code_is_in_C_until_it_is_said_or_a_table_says_it)
     }
     /* a table that is refused says nothing */
     cr_assert_eq(oxt_trials_add_columns(log, 1, all, 4, NULL, &error), OXT_EPARSE);
-    cr_assert_eq(oxt_trials_unit(log), OXT_CELSIUS);
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_CELSIUS);
     columns[3].values = &colour;
     OK(oxt_trials_add_columns(log, 1, all, 4, NULL, &error));
-    cr_assert_eq(oxt_trials_unit(log), OXT_FAHRENHEIT);
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_FAHRENHEIT);
     /* what was said first stays, and what is said outright counts */
     columns[1].name = "bath_K";
     OK(oxt_trials_add_columns(log, 1, all, 4, NULL, &error));
-    cr_assert_eq(oxt_trials_unit(log), OXT_FAHRENHEIT);
-    OK(oxt_trials_set_unit(log, OXT_KELVIN, &error));
-    cr_assert_eq(oxt_trials_unit(log), OXT_KELVIN);
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_FAHRENHEIT);
+    OK(oxt_trials_set_unit(log, OXT_UNIT_KELVIN, &error));
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_KELVIN);
     cr_assert_eq(oxt_trials_set_unit(log, (oxt_temperature_unit)3, &error), OXT_EARG);
     cr_assert_str_eq(error.parameter, "unit");
-    cr_assert_eq(oxt_trials_unit(log), OXT_KELVIN);
+    cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_KELVIN);
     oxt_trials_free(log);
 }
 

@@ -236,11 +236,11 @@ typedef struct {
 Test(units, written_temperatures)
 {
     static const format_case cases[] = {
-        { 616.483333, OXT_FAHRENHEIT, "650 F" }, { 616.483333, OXT_CELSIUS, "343.3 C" },
-        { 616.483333, OXT_KELVIN, "616.5 K" },   { 273.15, OXT_CELSIUS, "0 C" },
-        { 273.14, OXT_CELSIUS, "0 C" },          { 255.36, OXT_FAHRENHEIT, "0 F" },
-        { 233.15, OXT_FAHRENHEIT, "-40 F" },     { 233.15, OXT_CELSIUS, "-40 C" },
-        { 1273.15, OXT_CELSIUS, "1000 C" },
+        { 616.483333, OXT_UNIT_FAHRENHEIT, "650 F" }, { 616.483333, OXT_UNIT_CELSIUS, "343.3 C" },
+        { 616.483333, OXT_UNIT_KELVIN, "616.5 K" },   { 273.15, OXT_UNIT_CELSIUS, "0 C" },
+        { 273.14, OXT_UNIT_CELSIUS, "0 C" },          { 255.36, OXT_UNIT_FAHRENHEIT, "0 F" },
+        { 233.15, OXT_UNIT_FAHRENHEIT, "-40 F" },     { 233.15, OXT_UNIT_CELSIUS, "-40 C" },
+        { 1273.15, OXT_UNIT_CELSIUS, "1000 C" },
     };
     oxt_error error = OXT_ERROR_INIT;
     char text[40];
@@ -249,11 +249,13 @@ Test(units, written_temperatures)
                                   sizeof text, NULL, &error));
         cr_assert_str_eq(text, cases[i].expected);
     }
-    FAILS(oxt_format_temperature(0.0, OXT_KELVIN, text, sizeof text, NULL, &error), OXT_EDOMAIN);
-    FAILS(oxt_format_temperature(NAN, OXT_KELVIN, text, sizeof text, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_format_temperature(0.0, OXT_UNIT_KELVIN, text, sizeof text, NULL, &error),
+          OXT_EDOMAIN);
+    FAILS(oxt_format_temperature(NAN, OXT_UNIT_KELVIN, text, sizeof text, NULL, &error),
+          OXT_EDOMAIN);
     FAILS(oxt_format_temperature(300.0, (oxt_temperature_unit)3, text, sizeof text, NULL, &error),
           OXT_EARG);
-    SAYS("OXT_FAHRENHEIT");
+    SAYS("OXT_UNIT_FAHRENHEIT");
 }
 
 /* Contract: as read off a clock; the borders lie where rounding carries over. */
@@ -293,13 +295,13 @@ Test(units, written_durations)
 Test(units, written_lengths)
 {
     static const format_case cases[] = {
-        { 0.00635, OXT_MILLIMETRE, "6.35 mm" },
-        { 0.00635, OXT_INCH, "0.25 in" },
-        { 0.003175, OXT_INCH, "0.125 in" },
-        { 0.0254, OXT_MILLIMETRE, "25.4 mm" },
-        { 0.0, OXT_INCH, "0 in" },
-        { 1e-7, OXT_MILLIMETRE, "0 mm" },
-        { 2.0, OXT_MILLIMETRE, "2000 mm" },
+        { 0.00635, OXT_UNIT_MILLIMETRE, "6.35 mm" },
+        { 0.00635, OXT_UNIT_INCH, "0.25 in" },
+        { 0.003175, OXT_UNIT_INCH, "0.125 in" },
+        { 0.0254, OXT_UNIT_MILLIMETRE, "25.4 mm" },
+        { 0.0, OXT_UNIT_INCH, "0 in" },
+        { 1e-7, OXT_UNIT_MILLIMETRE, "0 mm" },
+        { 2.0, OXT_UNIT_MILLIMETRE, "2000 mm" },
     };
     oxt_error error = OXT_ERROR_INIT;
     char text[40];
@@ -308,7 +310,7 @@ Test(units, written_lengths)
                              NULL, &error));
         cr_assert_str_eq(text, cases[i].expected);
     }
-    FAILS(oxt_format_length(-1e-3, OXT_INCH, text, sizeof text, NULL, &error), OXT_EDOMAIN);
+    FAILS(oxt_format_length(-1e-3, OXT_UNIT_INCH, text, sizeof text, NULL, &error), OXT_EDOMAIN);
     FAILS(oxt_format_length(1e-3, (oxt_length_unit)2, text, sizeof text, NULL, &error), OXT_EARG);
 }
 
@@ -320,7 +322,7 @@ Test(units, temperatures_round_trip)
     char text[40], again[40];
     double back;
     for (double kelvin = 200.0; kelvin < 1500.0; kelvin += 0.37)
-        for (int unit = OXT_KELVIN; unit <= OXT_FAHRENHEIT; unit++) {
+        for (int unit = OXT_UNIT_KELVIN; unit <= OXT_UNIT_FAHRENHEIT; unit++) {
             OK(oxt_format_temperature(kelvin, (oxt_temperature_unit)unit, text, 40, NULL, &error));
             OK(oxt_parse_temperature(text, &back, &error));
             NEAR(back, kelvin, half_digit_K[unit] + 1e-9);
@@ -349,10 +351,10 @@ Test(units, lengths_round_trip)
     char text[40], again[40];
     double back;
     for (double length_m = 0.0; length_m < 1.0; length_m = 1.01 * length_m + 1.7e-5)
-        for (int unit = OXT_MILLIMETRE; unit <= OXT_INCH; unit++) {
+        for (int unit = OXT_UNIT_MILLIMETRE; unit <= OXT_UNIT_INCH; unit++) {
             OK(oxt_format_length(length_m, (oxt_length_unit)unit, text, 40, NULL, &error));
             OK(oxt_parse_length(text, &back, &error));
-            NEAR(back, length_m, 0.0005 * (unit == OXT_INCH ? 0.0254 : 1e-3) + 1e-12);
+            NEAR(back, length_m, 0.0005 * (unit == OXT_UNIT_INCH ? 0.0254 : 1e-3) + 1e-12);
             OK(oxt_format_length(back, (oxt_length_unit)unit, again, 40, NULL, &error));
             cr_assert_str_eq(again, text);
         }
@@ -364,11 +366,11 @@ Test(units, text_that_does_not_fit_is_cut)
     oxt_error error = OXT_ERROR_INIT;
     char text[8];
     size_t needed = 0;
-    OK(oxt_format_temperature(616.483333, OXT_CELSIUS, NULL, 0, &needed, &error));
+    OK(oxt_format_temperature(616.483333, OXT_UNIT_CELSIUS, NULL, 0, &needed, &error));
     cr_assert_eq(needed, strlen("343.3 C"));
     for (size_t capacity = 1; capacity <= needed; capacity++) {
         memset(text, '#', sizeof text);
-        FAILS(oxt_format_temperature(616.483333, OXT_CELSIUS, text, capacity, &needed, &error),
+        FAILS(oxt_format_temperature(616.483333, OXT_UNIT_CELSIUS, text, capacity, &needed, &error),
               OXT_ESPACE);
         SAYS("8 bytes");
         cr_assert_eq(needed, 7);
@@ -376,6 +378,6 @@ Test(units, text_that_does_not_fit_is_cut)
         for (size_t i = capacity; i < sizeof text; i++)
             cr_assert_eq(text[i], '#');
     }
-    OK(oxt_format_temperature(616.483333, OXT_CELSIUS, text, 8, NULL, &error));
+    OK(oxt_format_temperature(616.483333, OXT_UNIT_CELSIUS, text, 8, NULL, &error));
     cr_assert_str_eq(text, "343.3 C");
 }

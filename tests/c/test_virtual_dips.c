@@ -144,9 +144,9 @@ static double dipped(gsl_rng *random, const scene *of, const oxt_steel_values *s
     double bath_K = of->bath_K + gsl_ran_gaussian(random, of->bath_wander_K);
     double time_s = fmax(lift_s + gsl_ran_gaussian(random, of->time_wander_s), 0.0);
     double in_bath, in_air, surface_K, film_nm;
-    OK(oxt_dip_exposure(&growth, &of->part, bath_K, time_s, &in_bath, &error));
-    OK(oxt_surface_temperature(&of->part, bath_K, time_s, &surface_K, &error));
-    OK(oxt_lift_exposure(&growth, &of->part, &of->lift, surface_K, &in_air, NULL, &error));
+    OK(oxt_heat_exposure(&growth, &of->part, bath_K, time_s, &in_bath, &error));
+    OK(oxt_heat_surface_temperature(&of->part, bath_K, time_s, &surface_K, &error));
+    OK(oxt_heat_lift_exposure(&growth, &of->part, &of->lift, surface_K, &in_air, NULL, &error));
     double exposure = (in_bath + in_air) * exp(2.0 * gsl_ran_gaussian(random, steel->scatter));
     OK(oxt_thickness_of_exposure(&growth, there_nm, exposure, &film_nm, &error));
     return film_nm;
@@ -187,9 +187,9 @@ static void run(const scene *of)
               "%s: %.3f below the aim", of->name, share(inside, DIPS));
 }
 
-#define PLATE(size)                                                                   \
-    {                                                                                 \
-        sizeof(oxt_part), OXT_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_STEEL \
+#define PLATE(size)                                                                               \
+    {                                                                                             \
+        sizeof(oxt_part), OXT_SHAPE_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL \
     }
 #define LIFT(delay)                                \
     {                                              \
@@ -224,23 +224,23 @@ static oxt_steel_values surely_known(void)
     return values;
 }
 
-static oxt_set_values plan_of(const oxt_steel *steel, const oxt_target *target, size_t count,
-                              double bath_K, const oxt_dip_options *options)
+static oxt_plan_values plan_of(const oxt_steel *steel, const oxt_target *target, size_t count,
+                               double bath_K, const oxt_dip_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_set_part part = OXT_SET_PART_INIT;
-    const oxt_set_part *parts[] = { &part, &part, &part };
-    oxt_set_options how = OXT_SET_OPTIONS_INIT;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
-    oxt_set *set;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    const oxt_plan_part *parts[] = { &part, &part, &part };
+    oxt_plan_options how = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+    oxt_plan *set;
     part.steel = steel;
     part.film = default_film();
     part.target = target;
     part.options = options;
     how.draws = 20000;
-    OK(oxt_set_plan(&set, parts, count, bath_K, &how, &error));
-    OK(oxt_set_get(set, &values, &error));
-    oxt_set_free(set);
+    OK(oxt_plan_set(&set, parts, count, bath_K, &how, &error));
+    OK(oxt_plan_get(set, &values, &error));
+    oxt_plan_free(set);
     return values;
 }
 
@@ -254,8 +254,8 @@ Test(virtual_dips, what_is_not_known_of_the_film_counts)
     oxt_target there = OXT_TARGET_INIT, target = OXT_TARGET_INIT;
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     oxt_dip dip = OXT_DIP_INIT;
-    OK(oxt_target_from_thickness(30.0, 27.0, 33.0, &there, &error));
-    OK(oxt_target_from_thickness(57.0, 56.3, 57.7, &target, &error));
+    OK(oxt_tint_target_of_thickness(30.0, 27.0, 33.0, &there, &error));
+    OK(oxt_tint_target_of_thickness(57.0, 56.3, 57.7, &target, &error));
     options.initial = &there;
     OK(oxt_dip_predict(steel, &target, values.growth.T_ref_K, &options, &dip, &error));
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
@@ -332,7 +332,7 @@ typedef struct {
     oxt_lift lift;
     oxt_dip_options options[FITTINGS];
     oxt_target targets[FITTINGS];
-    oxt_set_part parts[FITTINGS];
+    oxt_plan_part parts[FITTINGS];
 } fittings;
 
 static void lay_out(fittings *made)
@@ -340,7 +340,7 @@ static void lay_out(fittings *made)
     oxt_error error = OXT_ERROR_INIT;
     const double sizes_m[] = { 0.006, 0.012, 0.002 };
     oxt_film_options satin = OXT_FILM_OPTIONS_INIT;
-    OK(oxt_finish_grade(OXT_SATIN, &satin.thickness_spread, &satin.angle_spread_deg, &error));
+    OK(oxt_film_finish(OXT_FINISH_SATIN, &satin.thickness_spread, &satin.angle_spread_deg, &error));
     OK(oxt_film_new(&made->satin, &satin, &error));
     made->lift = (oxt_lift)LIFT(4.0);
     for (int i = 0; i < FITTINGS; i++) {
@@ -356,8 +356,8 @@ static void lay_out(fittings *made)
         made->options[i].part = &made->sizes[i];
         made->options[i].lift = &made->lift;
         made->targets[i] = (oxt_target)OXT_TARGET_INIT;
-        OK(oxt_target_parse(made->films[i], "blue", &made->targets[i], &error));
-        made->parts[i] = (oxt_set_part)OXT_SET_PART_INIT;
+        OK(oxt_tint_target_parse(made->films[i], "blue", &made->targets[i], &error));
+        made->parts[i] = (oxt_plan_part)OXT_PLAN_PART_INIT;
         made->parts[i].steel = made->steels[i];
         made->parts[i].film = made->films[i];
         made->parts[i].target = &made->targets[i];
@@ -377,9 +377,9 @@ static double mismatch_by_chance(gsl_rng *random, const fittings *on, const doub
     for (int i = 0; i < FITTINGS; i++) {
         const oxt_growth *growth = i == 2 ? &last : &first;
         double time_s = lift_s[i] + gsl_ran_gaussian(random, 2.0), bath, air, surface_K, film_nm;
-        OK(oxt_dip_exposure(growth, &on->sizes[i], bath_K, time_s, &bath, &error));
-        OK(oxt_surface_temperature(&on->sizes[i], bath_K, time_s, &surface_K, &error));
-        OK(oxt_lift_exposure(growth, &on->sizes[i], &on->lift, surface_K, &air, NULL, &error));
+        OK(oxt_heat_exposure(growth, &on->sizes[i], bath_K, time_s, &bath, &error));
+        OK(oxt_heat_surface_temperature(&on->sizes[i], bath_K, time_s, &surface_K, &error));
+        OK(oxt_heat_lift_exposure(growth, &on->sizes[i], &on->lift, surface_K, &air, NULL, &error));
         film_nm = sqrt(bath + air) * exp(gsl_ran_gaussian(random, on->values[i].scatter));
         OK(oxt_film_lab(on->films[i], film_nm, lab[i], &error));
         for (int j = 0; j < i; j++) {
@@ -398,19 +398,19 @@ Test(virtual_dips, a_set_matches_as_stated)
     oxt_error error = OXT_ERROR_INIT;
     fittings on;
     lay_out(&on);
-    oxt_set *set;
-    oxt_set_values values = OXT_SET_VALUES_INIT;
-    oxt_set_options options = OXT_SET_OPTIONS_INIT;
+    oxt_plan *set;
+    oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
     options.bath_wander_K = 2.0;
     options.time_wander_s = 2.0;
     options.draws = 20000;
-    const oxt_set_part *list[] = { &on.parts[0], &on.parts[1], &on.parts[2] };
-    OK(oxt_set_plan(&set, list, FITTINGS, 600.0, &options, &error));
-    OK(oxt_set_get(set, &values, &error));
+    const oxt_plan_part *list[] = { &on.parts[0], &on.parts[1], &on.parts[2] };
+    OK(oxt_plan_set(&set, list, FITTINGS, 600.0, &options, &error));
+    OK(oxt_plan_get(set, &values, &error));
     double lift_s[FITTINGS];
     for (size_t i = 0; i < FITTINGS; i++) {
-        oxt_set_step step = OXT_SET_STEP_INIT;
-        OK(oxt_set_get_step(set, i, &step, &error));
+        oxt_plan_step step = OXT_PLAN_STEP_INIT;
+        OK(oxt_plan_get_step(set, i, &step, &error));
         lift_s[step.part] = step.lift_s - step.enter_s;
     }
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
@@ -432,7 +432,7 @@ Test(virtual_dips, a_set_matches_as_stated)
     NEAR(share(below, DIPS), 0.95, 0.01);
     cr_assert(fabs(sum - values.mean_mismatch) <= 0.03 * sum, "%.3f stated, %.3f came out",
               values.mean_mismatch, sum);
-    oxt_set_free(set);
+    oxt_plan_free(set);
     for (int i = 0; i < FITTINGS; i++)
         oxt_steel_free(on.steels[i]);
     oxt_film_free(on.satin);

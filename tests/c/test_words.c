@@ -92,8 +92,8 @@ Test(words, a_film_reads_and_speaks_them)
     oxt_film *film = worded_film();
     oxt_tint tint = OXT_TINT_INIT;
     oxt_target target = OXT_TARGET_INIT, blue = OXT_TARGET_INIT;
-    OK(oxt_target_from_name(default_film(), "blue", &blue, &error));
-    OK(oxt_target_parse(film, "Lamp-Blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target_parse(film, "Lamp-Blue", &target, &error));
     cr_assert_str_eq(target.text, "lamp blue");
     cr_assert(target.low_nm == blue.low_nm && target.high_nm == blue.high_nm);
     OK(oxt_tint_at(film, 58.0, &tint, &error));
@@ -101,7 +101,7 @@ Test(words, a_film_reads_and_speaks_them)
     cr_assert_str_eq(tint.name, "blue");
     NEAR(target.other_nm, blue.other_nm, 1e-12); /* it comes again, by whatever name */
     /* a range, whose middle is the geometric one of all targets */
-    OK(oxt_target_parse(film, "clock blue", &target, &error));
+    OK(oxt_tint_target_parse(film, "clock blue", &target, &error));
     cr_assert_str_eq(target.text, "clock blue");
     cr_assert(target.low_nm == 47.0 && target.high_nm == 55.0);
     NEAR(target.aim_nm, sqrt(47.0 * 55.0), 1e-12);
@@ -132,8 +132,8 @@ Test(words, a_range_comes_again_too)
     oxt_words *words = words_of("word,low_nm,high_nm\nbell blue,53,62\n");
     options.words = words;
     oxt_film *film = film_with(&options);
-    OK(oxt_target_from_name(default_film(), "blue", &blue, &error));
-    OK(oxt_target_from_name(film, "bell blue", &target, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target(film, "bell blue", &target, &error));
     cr_assert(blue.low_nm < 53.0 && blue.high_nm > 62.0 && blue.other_nm > 100.0);
     NEAR(target.other_nm, blue.other_nm, 1e-12);
     oxt_film_free(film);
@@ -251,7 +251,7 @@ Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
     cr_assert_str_eq(kept(loaded), KEPT);
     /* a new coupon in other words brings them with it, one in none leaves them */
     log = worded_log("word,band\nlamp blue,dark blue\n");
-    OK(oxt_steel_reanchor(&other, loaded, log, film, NULL, &error));
+    OK(oxt_anchor_steel(&other, loaded, log, film, NULL, &error));
     cr_assert_str_eq(kept(other), "lamp blue=6,0,0;");
     oxt_steel_free(other);
     OK(oxt_pool_run(&pool, log, film, NULL, &error));
@@ -262,7 +262,7 @@ Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
     oxt_steel_free(other);
     static const char plain[] = "steel,bath_F,time_s,colour\nA,560,160,blue\n";
     OK(oxt_trials_read_csv_text(&log, plain, sizeof plain - 1, NULL, &error));
-    OK(oxt_steel_reanchor(&other, loaded, log, default_film(), NULL, &error));
+    OK(oxt_anchor_steel(&other, loaded, log, default_film(), NULL, &error));
     cr_assert_str_eq(kept(other), KEPT);
     /* taken off again, and its history stays */
     oxt_steel *bare;
@@ -273,7 +273,7 @@ Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
     oxt_steel_free(other);
     oxt_trials_free(log);
     /* a starting card keeps those of its film */
-    OK(oxt_steel_starting(&other, "A", NULL, film, &error));
+    OK(oxt_prior_steel(&other, "A", NULL, film, &error));
     cr_assert_str_eq(kept(other), KEPT);
     oxt_steel_free(other);
     oxt_film_free(film);
@@ -294,7 +294,7 @@ Test(words, every_band_is_kept)
     }
     oxt_words *words = words_of(text);
     oxt_steel *plain, *steel;
-    OK(oxt_steel_starting(&plain, "A", NULL, default_film(), &error));
+    OK(oxt_prior_steel(&plain, "A", NULL, default_film(), &error));
     OK(oxt_steel_with_words(&steel, plain, words, &error));
     oxt_steel *loaded = again(steel);
     oxt_words_free(words);
@@ -318,7 +318,7 @@ static oxt_status load_with(const char *words, oxt_steel **steel, oxt_error *sai
     static char text[1 << 17];
     char card[8192];
     oxt_steel *plain;
-    OK(oxt_steel_starting(&plain, "A", NULL, default_film(), &error));
+    OK(oxt_prior_steel(&plain, "A", NULL, default_film(), &error));
     OK(oxt_steel_save_text(plain, card, sizeof card, NULL, &error));
     oxt_steel_free(plain);
     *strrchr(card, '}') = '\0';

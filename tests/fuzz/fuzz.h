@@ -133,9 +133,9 @@ static inline void check_dip(const oxt_dip *dip)
          "next dip %.17g %.17g %.17g", dip->next_low_s, dip->time_s, dip->next_high_s);
     MUST(dip->chance >= 0.0 && dip->chance <= 1.0, "chance %.17g", dip->chance);
     MUST(dip->cautions & OXT_CAUTION_MOLTEN_SALT, "no caution of the salt");
-    PRINTS(oxt_dip_report(dip, OXT_CELSIUS, OXT_CAUTIONS_WHOLE, buffer, capacity, needed, &error));
+    PRINTS(oxt_dip_report(dip, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity, needed, &error));
     PRINTS(
-        oxt_dip_report(dip, OXT_FAHRENHEIT, OXT_CAUTIONS_WHOLE, buffer, capacity, needed, &error));
+        oxt_dip_report(dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity, needed, &error));
 }
 
 /* A card that is saved loads, and saves as the same text. */

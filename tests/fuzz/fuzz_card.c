@@ -16,7 +16,7 @@ static void predict(const oxt_steel *steel)
     whole.lift = &lift;
     for (size_t i = 0; i < 3; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        MUST(oxt_target_parse(film(), wanted[i], &target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target_parse(film(), wanted[i], &target, &error) == OXT_OK, "%s", error.text);
         for (size_t j = 0; j < 6; j++) {
             oxt_dip dip = OXT_DIP_INIT;
             oxt_status status = oxt_dip_predict(steel, &target, baths_K[j % 3],
@@ -40,7 +40,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     check_card(steel);
     predict(steel);
     for (size_t i = 0; i < oxt_steel_history_count(steel); i++) {
-        oxt_steel_entry entry = OXT_STEEL_ENTRY_INIT;
+        oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
         MUST(oxt_steel_history(steel, i, &entry, &error) == OXT_OK, "%s", error.text);
     }
     oxt_steel_free(steel);

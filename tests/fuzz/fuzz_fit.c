@@ -75,7 +75,7 @@ static void predict(bytes *from, const oxt_steel *steel)
     oxt_target target = OXT_TARGET_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     check_card(steel);
-    MUST(oxt_target_parse(film(), colours[choice(from, 9)], &target, &error) == OXT_OK, "%s",
+    MUST(oxt_tint_target_parse(film(), colours[choice(from, 9)], &target, &error) == OXT_OK, "%s",
          error.text);
     oxt_status status = oxt_dip_predict(steel, &target, number(from, 540.0, 640.0), NULL, &dip,
                                         &error);
@@ -102,11 +102,11 @@ static void use_fit(bytes *from, const oxt_fit *fit)
     }
     for (size_t i = 0; i < oxt_fit_warning_count(fit); i++)
         PRINTS(oxt_fit_warning(fit, i, buffer, capacity, needed, &error));
-    PRINTS(oxt_fit_report(fit, OXT_FAHRENHEIT, buffer, capacity, needed, &error));
-    oxt_status status = oxt_drift_of(fit, NULL, &drift, &error);
+    PRINTS(oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, &error));
+    oxt_status status = oxt_drift_find(fit, NULL, &drift, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
-        PRINTS(oxt_drift_report(&drift, OXT_CAUTIONS_BRIEF, buffer, capacity, needed, &error));
+        PRINTS(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, buffer, capacity, needed, &error));
     status = oxt_fit_steel(fit, &steel, &error);
     SAYS_WHY(status, error);
     if (status)
@@ -127,7 +127,7 @@ static void run_more(bytes *from, const oxt_fit *fit)
         status = oxt_laws_run(&laws, fit, &options, &error);
         SAYS_WHY(status, error);
         if (status == OXT_OK)
-            PRINTS(oxt_laws_report(laws, OXT_CELSIUS, buffer, capacity, needed, &error));
+            PRINTS(oxt_laws_report(laws, OXT_UNIT_CELSIUS, buffer, capacity, needed, &error));
         oxt_laws_free(laws);
     }
     if (next_byte(from) & 1) {
@@ -138,14 +138,14 @@ static void run_more(bytes *from, const oxt_fit *fit)
         options.kind = (oxt_bootstrap_kind)choice(from, 2);
         status = oxt_bootstrap_run(&bootstrap, fit, &options, &error);
         SAYS_WHY(status, error);
-        if (status == OXT_OK && oxt_bootstrap_interval(bootstrap, OXT_SPREAD_LN_K, 0.0, 0.9,
+        if (status == OXT_OK && oxt_bootstrap_interval(bootstrap, OXT_INTERVAL_LN_K, 0.0, 0.9,
                                                        (oxt_bootstrap_method)choice(from, 2), &low,
                                                        &high, &error) == OXT_OK)
             MUST(low <= high, "%g %g", low, high);
         oxt_bootstrap_free(bootstrap);
     }
-    status = oxt_fit_profile(fit, (oxt_spread_of)choice(from, 3), number(from, 540.0, 640.0), 0.95,
-                             (oxt_spread_scale)choice(from, 2), &low, &high, &error);
+    status = oxt_interval_profile(fit, (oxt_interval_quantity)choice(from, 3), number(from, 540.0, 640.0), 0.95,
+                             (oxt_interval_scale)choice(from, 2), &low, &high, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(low <= high, "%g %g", low, high);
@@ -196,7 +196,7 @@ static void pool(bytes *from, const oxt_trials *log, const oxt_prior *prior)
     if (status)
         return;
     MUST(oxt_pool_get(made, &values, &error) == OXT_OK, "%s", error.text);
-    PRINTS(oxt_pool_report(made, OXT_CELSIUS, buffer, capacity, needed, &error));
+    PRINTS(oxt_pool_report(made, OXT_UNIT_CELSIUS, buffer, capacity, needed, &error));
     for (size_t i = 0; i < oxt_pool_warning_count(made); i++)
         PRINTS(oxt_pool_warning(made, i, buffer, capacity, needed, &error));
     for (size_t i = 0; i < values.group_count; i++) {
@@ -220,7 +220,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     bytes from = { data, data + size };
     oxt_error error = OXT_ERROR_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    MUST(oxt_prior_usual(&prior, film(), &error) == OXT_OK, "%s", error.text);
+    MUST(oxt_prior_mild_steel(&prior, film(), &error) == OXT_OK, "%s", error.text);
     unsigned kind = choice(&from, 4);
     oxt_trials *log = read_log(&from);
     if (kind == 0)

@@ -34,7 +34,7 @@ static void check_history(const oxt_history *history)
     status = oxt_temper_of_history(history, &options, &temper, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
-        PRINTS(oxt_temper_report(&temper, OXT_CELSIUS, OXT_CAUTIONS_WHOLE, buffer, capacity, needed,
+        PRINTS(oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity, needed,
                                  &error));
 }
 

@@ -45,15 +45,15 @@ static void read_target(bytes *from, oxt_target *target)
     *target = (oxt_target)OXT_TARGET_INIT;
     unsigned kind = choice(from, 12);
     if (kind < 8) {
-        MUST(oxt_target_parse(film(), names[kind], target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target_parse(film(), names[kind], target, &error) == OXT_OK, "%s", error.text);
         return;
     }
     double aim_nm = number(from, 1.0, 300.0), low_nm = number(from, 0.5, aim_nm);
-    oxt_status status = oxt_target_from_thickness(aim_nm, low_nm, number(from, aim_nm, 400.0),
+    oxt_status status = oxt_tint_target_of_thickness(aim_nm, low_nm, number(from, aim_nm, 400.0),
                                                   target, &error);
     SAYS_WHY(status, error);
     if (status)
-        MUST(oxt_target_parse(film(), "blue", target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target_parse(film(), "blue", target, &error) == OXT_OK, "%s", error.text);
 }
 
 static void read_query(bytes *from, query *made)
@@ -164,34 +164,34 @@ static void use_heat(bytes *from, const query *of)
     oxt_sag sag = OXT_SAG_INIT;
     double value = -1.0, lag = 0.0, back;
     uint32_t cautions;
-    good(oxt_warming_of(&of->part, of->bath_K, &warming, &error), &error);
-    if (good(oxt_surface_temperature(&of->part, of->bath_K, of->time_s, &value, &error), &error))
+    good(oxt_heat_warming(&of->part, of->bath_K, &warming, &error), &error);
+    if (good(oxt_heat_surface_temperature(&of->part, of->bath_K, of->time_s, &value, &error), &error))
         MUST(value >= fmin(of->part.start_K, of->bath_K) - 1e-6 &&
                  value <= fmax(of->part.start_K, of->bath_K) + 1e-6,
              "surface %.17g between %g and %g", value, of->part.start_K, of->bath_K);
-    if (good(oxt_dip_exposure(&of->growth, &of->part, of->bath_K, of->time_s, &value, &error),
+    if (good(oxt_heat_exposure(&of->growth, &of->part, of->bath_K, of->time_s, &value, &error),
              &error)) {
         MUST(value >= 0.0, "exposure %g", value);
-        if (value > 1e-6 && good(oxt_time_for_exposure(&of->growth, &of->part, of->bath_K, value,
+        if (value > 1e-6 && good(oxt_heat_time_for_exposure(&of->growth, &of->part, of->bath_K, value,
                                                        &back, &lag, &error),
                                  &error))
             MUST(fabs(back - of->time_s) <= 1e-3 * of->time_s + 1e-3, "%g s became %g s",
                  of->time_s, back);
     }
-    if (good(oxt_lift_exposure(&of->growth, &of->part, &of->lift, of->bath_K, &value, &back,
+    if (good(oxt_heat_lift_exposure(&of->growth, &of->part, &of->lift, of->bath_K, &value, &back,
                                &error),
              &error))
         MUST(value >= 0.0 && back <= fmax(of->bath_K, of->lift.air_K) + 1e-6,
              "%g nm^2, quench %g K", value, back);
-    good(oxt_bath_true(&of->bath, of->bath_K, &value, &error), &error);
+    good(oxt_bath_true_temperature(&of->bath, of->bath_K, &value, &error), &error);
     double load_kg = number(from, 0.01, 20.0);
     if (good(oxt_bath_sag(&of->bath, &of->part, load_kg, of->bath_K, &sag, &error), &error))
         MUST(sag.sag_K >= 0.0 && sag.lowest_K <= of->bath_K, "sag %g K", sag.sag_K);
-    if (good(oxt_bath_dip_exposure(&of->growth, &of->bath, &of->part, load_kg, of->bath_K,
+    if (good(oxt_bath_exposure(&of->growth, &of->bath, &of->part, load_kg, of->bath_K,
                                    of->time_s, &value, &error),
              &error))
         MUST(value >= 0.0, "exposure %g", value);
-    if (good(oxt_skin_delay(of->bath.salt, &of->part, of->bath_K, number(from, 0.0, 0.02), &value,
+    if (good(oxt_bath_skin_delay(of->bath.salt, &of->part, of->bath_K, number(from, 0.0, 0.02), &value,
                             &error),
              &error))
         MUST(value >= 0.0, "delay %g", value);
@@ -209,7 +209,7 @@ static void use_temper(bytes *from, const query *of)
     options.last_K = of->dip.last_temper_K;
     options.last_s = of->dip.last_temper_s;
     if (good(oxt_temper_dip(of->bath_K, of->time_s, &options, &temper, &error), &error))
-        PRINTS(oxt_temper_report(&temper, OXT_FAHRENHEIT, OXT_CAUTIONS_WHOLE, buffer, capacity,
+        PRINTS(oxt_temper_report(&temper, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity,
                                  needed, &error));
     if (good(oxt_temper_parameter(of->bath_K, of->time_s, options.constant, &parameter, &error),
              &error) &&
@@ -237,18 +237,18 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     range.high_K = sometimes(from, range.high_K, 600.0, OXT_BATH_HIGH_K);
     range.longest_s = sometimes(from, range.longest_s, 10.0, 10000.0);
     if (kind == 1 &&
-        good(oxt_dip_most_forgiving(steel, &of->target, &range, &of->dip, &dip, &error), &error))
+        good(oxt_plan_most_forgiving(steel, &of->target, &range, &of->dip, &dip, &error), &error))
         check_dip(&dip);
     if (kind == 2) {
         char text[8000];
-        oxt_status status = oxt_dip_trade_off(steel, &of->target, &range, &of->dip,
-                                              2 + choice(from, 6), OXT_CELSIUS, OXT_CAUTIONS_WHOLE,
+        oxt_status status = oxt_plan_trade_off(steel, &of->target, &range, &of->dip,
+                                              2 + choice(from, 6), OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE,
                                               text, sizeof text, NULL, &error);
         SAYS_WHY(status, error);
     }
     if (kind == 3) {
-        oxt_advice *advice;
-        oxt_advice_options options = OXT_ADVICE_OPTIONS_INIT;
+        oxt_advise *advice;
+        oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
         options.low_K = range.low_K;
         options.high_K = range.high_K;
         options.longest_s = range.longest_s;
@@ -256,16 +256,16 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
         options.count = 1 + choice(from, 3);
         options.criterion = (oxt_criterion)choice(from, 2);
         options.highest_order = 1 + (int)choice(from, 2);
-        if (good(oxt_advise(&advice, steel, film(), &options, &error), &error))
-            PRINTS(oxt_advice_report(advice, OXT_CELSIUS, OXT_CAUTIONS_WHOLE, buffer, capacity,
+        if (good(oxt_advise_run(&advice, steel, film(), &options, &error), &error))
+            PRINTS(oxt_advise_report(advice, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity,
                                      needed, &error));
-        oxt_advice_free(advice);
+        oxt_advise_free(advice);
     }
     if (kind == 4) {
-        oxt_set_part first = OXT_SET_PART_INIT, second;
-        oxt_set_options options = OXT_SET_OPTIONS_INIT;
-        oxt_set_values values = OXT_SET_VALUES_INIT;
-        oxt_set *set;
+        oxt_plan_part first = OXT_PLAN_PART_INIT, second;
+        oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+        oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+        oxt_plan *set;
         first.steel = steel;
         first.film = film();
         first.target = &of->target;
@@ -274,26 +274,26 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
         options.draws = 100;
         options.spacing_s = sometimes(from, options.spacing_s, 0.0, 100.0);
         options.bath_wander_K = sometimes(from, 0.0, 0.0, 20.0);
-        if (good(oxt_set_plan(&set, (const oxt_set_part *[]){ &first, &second }, 2, of->bath_K,
+        if (good(oxt_plan_set(&set, (const oxt_plan_part *[]){ &first, &second }, 2, of->bath_K,
                               &options, &error),
                  &error)) {
-            MUST(oxt_set_get(set, &values, &error) == OXT_OK, "%s", error.text);
+            MUST(oxt_plan_get(set, &values, &error) == OXT_OK, "%s", error.text);
             MUST(values.chance_match >= 0.0 && values.chance_match <= 1.0 &&
                      values.chance_targets >= 0.0 && values.chance_targets <= 1.0,
                  "chances %g, %g", values.chance_match, values.chance_targets);
-            PRINTS(oxt_set_report(set, OXT_FAHRENHEIT, OXT_CAUTIONS_WHOLE, buffer, capacity, needed,
+            PRINTS(oxt_plan_report(set, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity, needed,
                                   &error));
         }
-        oxt_set_free(set);
+        oxt_plan_free(set);
     }
 }
 
 static void use_tracker(bytes *from, const query *of, const oxt_steel *steel)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_tracker_options options = OXT_TRACKER_OPTIONS_INIT;
-    oxt_tracking now = OXT_TRACKING_INIT;
-    oxt_tracker *tracker;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    oxt_track *tracker;
     double time_s = 0.0;
     options.part = of->dip.part;
     options.bath_K = of->dip.part || of->dip.coupon ? of->bath_K : 0.0;
@@ -303,22 +303,22 @@ static void use_tracker(bytes *from, const query *of, const oxt_steel *steel)
     options.salt_bath = of->dip.salt_bath;
     options.initial_nm = sometimes(from, 0.0, 0.0, 60.0);
     options.longest_gap_s = sometimes(from, options.longest_gap_s, 0.1, 100.0);
-    if (!good(oxt_tracker_new(&tracker, steel, film(), &of->target, &options, &error), &error))
+    if (!good(oxt_track_new(&tracker, steel, film(), &of->target, &options, &error), &error))
         return;
-    MUST(oxt_tracker_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
+    MUST(oxt_track_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
     for (unsigned count = choice(from, 12); count > 0; count--) {
         time_s += number(from, 0.1, 60.0);
-        oxt_status status = oxt_tracker_feed(tracker, time_s,
+        oxt_status status = oxt_track_feed(tracker, time_s,
                                              number(from, 0.97 * of->bath_K, 1.03 * of->bath_K),
                                              &error);
         SAYS_WHY(status, error);
-        MUST(oxt_tracker_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_track_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
         MUST(now.to_earliest_s <= now.to_lift_s && now.to_lift_s <= now.to_latest_s,
              "lift in %.17g, %.17g, %.17g s", now.to_earliest_s, now.to_lift_s, now.to_latest_s);
         MUST(now.quench_nm >= now.thickness_nm, "%.17g nm shrink to %.17g nm", now.thickness_nm,
              now.quench_nm);
     }
-    oxt_tracker_free(tracker);
+    oxt_track_free(tracker);
 }
 
 static void use_colour(bytes *from)
@@ -327,7 +327,7 @@ static void use_colour(bytes *from)
     oxt_target target = OXT_TARGET_INIT;
     oxt_match found[4] = { OXT_MATCH_INIT, OXT_MATCH_INIT, OXT_MATCH_INIT, OXT_MATCH_INIT };
     oxt_tint tint = OXT_TINT_INIT;
-    oxt_verdict verdict;
+    oxt_match_verdict verdict;
     size_t count;
     double lab[3] = { number(from, 0.0, 100.0), number(from, -60.0, 60.0),
                       number(from, -60.0, 60.0) };
@@ -338,7 +338,7 @@ static void use_colour(bytes *from)
         MUST(isfinite(got[0] + got[1] + got[2]), "a colour that is no number");
     good(oxt_tint_at(film(), thickness_nm, &tint, &error), &error);
     good(oxt_film_match(film(), lab, NULL, 4, found, &count, &verdict, &error), &error);
-    good(oxt_target_from_lab(film(), lab, number(from, 0.1, 30.0), (int)choice(from, 3), &target,
+    good(oxt_tint_target_of_lab(film(), lab, number(from, 0.1, 30.0), (int)choice(from, 3), &target,
                              &error),
          &error);
     if (good(oxt_delta_e2000(lab, other, &difference, &error), &error))

@@ -7,7 +7,7 @@ typedef oxt_status reader(const char *, double *, oxt_error *);
 /* Written in a unit and read again, a quantity is the same within the digits that are written. */
 static void check_temperature(double temperature_K)
 {
-    for (int unit = OXT_CELSIUS; unit <= OXT_KELVIN; unit++) {
+    for (int unit = OXT_UNIT_CELSIUS; unit <= OXT_UNIT_KELVIN; unit++) {
         oxt_error error = OXT_ERROR_INIT;
         char text[80];
         double again;
@@ -40,7 +40,7 @@ static void check_target(const char *text)
     oxt_target target = OXT_TARGET_INIT;
     oxt_tint tint = OXT_TINT_INIT;
     double srgb[3];
-    oxt_status status = oxt_target_parse(film(), text, &target, &error);
+    oxt_status status = oxt_tint_target_parse(film(), text, &target, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(target.low_nm <= target.aim_nm && target.aim_nm <= target.high_nm &&
@@ -48,7 +48,7 @@ static void check_target(const char *text)
              "%s: %g %g %g", text, target.low_nm, target.aim_nm, target.high_nm);
     status = oxt_tint_find(film(), text, &tint, &error);
     SAYS_WHY(status, error);
-    status = oxt_target_from_name(film(), text, &target, &error);
+    status = oxt_tint_target(film(), text, &target, &error);
     SAYS_WHY(status, error);
     status = oxt_parse_srgb(text, srgb, &error);
     SAYS_WHY(status, error);

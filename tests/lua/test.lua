@@ -9,7 +9,7 @@ local harness = require "harness"
 harness.root = here .. "../../"
 
 for _, subject in ipairs { "units", "colours", "materials", "lights", "films", "heat", "bath", "targets", "trials",
-                           "fits", "pools", "laws", "spread", "progress", "steels", "anchor", "dips", "plans", "advice", "history", "temper", "track", "objects", "memory",
+                           "fits", "pools", "laws", "interval", "progress", "steels", "anchor", "dips", "plans", "advice", "history", "temper", "track", "objects", "memory",
                            "arguments", "names", "pages" } do
     require("test_" .. subject)
 end

@@ -108,7 +108,7 @@ h.test("oil and a matte surface make blue paler", function()
     end
 end)
 
--- Contract of oxt_finish_grade: a grade is its spreads; a mirror is not averaged at all.
+-- Contract of oxt_film_finish: a grade is its spreads; a mirror is not averaged at all.
 h.test("a finish by name and by its spreads", function()
     local thickness_spread, angle_spread_deg = oxtint.finish "satin"
     local by_name = assert(oxtint.film { finish = "satin" })

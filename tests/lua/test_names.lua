@@ -71,7 +71,7 @@ local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
-    oxt_progress = "string", oxt_pool_model = "string",
+    oxt_track_phase = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
 
@@ -93,15 +93,15 @@ local structs = {
     { "laws.h", "oxt_laws_values", laws, { results = 1, sentence = 1 }, { Q_held = "boolean" } },
     { "laws.h", "oxt_law_result", laws.results.power, {},
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
-    { "spread.h", "oxt_bootstrap_values", bootstrap },
+    { "interval.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", worded,
       { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
-    { "steel.h", "oxt_steel_entry", renewed.history[1] },
+    { "steel.h", "oxt_steel_change", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
-    { "plan.h", "oxt_set_values", set, { steps = 1 } },
-    { "plan.h", "oxt_set_step", set.steps[1], { dip = 1 } },
-    { "advise.h", "oxt_coupon", advice.coupons[1] },
+    { "plan.h", "oxt_plan_values", set, { steps = 1 } },
+    { "plan.h", "oxt_plan_step", set.steps[1], { dip = 1 } },
+    { "advise.h", "oxt_advised_coupon", advice.coupons[1] },
     { "drift.h", "oxt_drift", drift, {}, { called = "boolean" } },
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
@@ -111,7 +111,7 @@ local structs = {
     { "bath.h", "oxt_sag", sag },
     { "bath.h", "oxt_salt_limits", oxtint.salt_limits "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
-    { "track.h", "oxt_tracking", tracking },
+    { "track.h", "oxt_track_state", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
     { "faults.h", "oxt_fault", faults[1] },
     { "words.h", "oxt_word", words[1] },
@@ -181,7 +181,7 @@ local options = {
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
     reanchor_options = { "anchor.h", film },
     fit_each_options = { "fit_each.h", union(headers.struct("fit.h", "oxt_fit_options"), film), { fit = 1, user = 1 } },
-    bootstrap_options = { "spread.h", {}, { user = 1 } },
+    bootstrap_options = { "interval.h", {}, { user = 1 } },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
@@ -208,7 +208,7 @@ local function known_choices(call, ...)
     return message:match("one of (.-) expected")
 end
 for enum, row in in_order {
-    oxt_substance = { "material.h", known_choices(oxtint.material, "?"), string.lower },
+    oxt_material_kind = { "material.h", known_choices(oxtint.material, "?"), string.lower },
     oxt_salt = { "bath.h", known_choices(oxtint.salt_limits, "?"),
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
@@ -230,18 +230,18 @@ for enum, row in in_order {
                   function(name) return (name:lower():gsub("^names_", ""):gsub("_", "-")) end },
     oxt_pool_model = { "pool.h", known_choices(oxtint.pool, log, { model = "?" }),
                        function(name) return (name:lower():gsub("^pool_", ""):gsub("_", "-")) end },
-    oxt_spread_of = { "spread.h", known_choices(fit.profile, fit, "?"), function(name)
+    oxt_interval_quantity = { "interval.h", known_choices(fit.profile, fit, "?"), function(name)
         name = name:gsub("^SPREAD_", "")
         return #name > 1 and name:lower():gsub("_", "-") or name
     end },
-    oxt_spread_scale = { "spread.h", known_choices(fit.profile, fit, "Q", { scale = "?" }),
+    oxt_interval_scale = { "interval.h", known_choices(fit.profile, fit, "Q", { scale = "?" }),
                          function(name) return (name:lower():gsub("^scale_", "")) end },
-    oxt_bootstrap_kind = { "spread.h", known_choices(fit.bootstrap, fit, { kind = "?" }),
+    oxt_bootstrap_kind = { "interval.h", known_choices(fit.bootstrap, fit, { kind = "?" }),
                            function(name) return (name:lower():gsub("^bootstrap_", "")) end },
     oxt_bootstrap_method = {
-        "spread.h", known_choices(bootstrap.interval, bootstrap, "Q", { method = "?" }),
+        "interval.h", known_choices(bootstrap.interval, bootstrap, "Q", { method = "?" }),
         function(name) return (name:lower():gsub("_", "-")) end },
-    oxt_grade = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
+    oxt_finish = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
         local expected = {}

@@ -1,5 +1,5 @@
 -- SPDX-License-Identifier: GPL-3.0-or-later
--- Long calls tell how far they are, and stop. The bootstrap's are in test_spread.lua.
+-- Long calls tell how far they are, and stop. The bootstrap's are in test_interval.lua.
 local oxtint = require "oxtint"
 local h = require "harness"
 local coupons = require "coupons"

@@ -48,7 +48,7 @@ _CLASSES: dict[int, type[OxtintError]] = {
 #: What a number is at its plainest, for which a call has a short way.
 PLAIN = frozenset({float, int, np.float64})
 
-UNITS = {"K": lib.OXT_KELVIN, "C": lib.OXT_CELSIUS, "F": lib.OXT_FAHRENHEIT}
+UNITS = {"K": lib.OXT_UNIT_KELVIN, "C": lib.OXT_UNIT_CELSIUS, "F": lib.OXT_UNIT_FAHRENHEIT}
 
 
 _string: Callable[[Any], bytes] = ffi.string
@@ -537,7 +537,7 @@ def unit_or(unit: str | None, usual: str) -> str:
     return unit
 
 
-_DETAILS = {"brief": lib.OXT_CAUTIONS_BRIEF, "whole": lib.OXT_CAUTIONS_WHOLE}
+_DETAILS = {"brief": lib.OXT_CAUTION_BRIEF, "whole": lib.OXT_CAUTION_WHOLE}
 
 
 def detail_number(cautions: str) -> int:

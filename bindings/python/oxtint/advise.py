@@ -61,7 +61,7 @@ class Advice(_core.Remade):
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The advice to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        return _core.text_of(lib.oxt_advice_report, self._handle,
+        return _core.text_of(lib.oxt_advise_report, self._handle,
                              _core.unit_number(unit or self._unit), _core.detail_number(cautions))
 
     def __str__(self) -> str:
@@ -82,8 +82,8 @@ class Advice(_core.Remade):
 
 
 def _coupon(handle: Any, index: int) -> Coupon:
-    struct = _core.new_struct("oxt_coupon")
-    call(lib.oxt_advice_get, handle, index, struct)
+    struct = _core.new_struct("oxt_advised_coupon")
+    call(lib.oxt_advise_get, handle, index, struct)
     fields = _core.take(struct)
     return Coupon(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
@@ -103,7 +103,7 @@ def advise(
 ) -> Advice:
     """What Steel.advise() does."""
     chosen = film_of(film, steel)
-    options = _core.new_struct("oxt_advice_options")
+    options = _core.new_struct("oxt_advise_options")
     options.low_K, options.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
     options.shortest_s = _core.seconds(shortest, "shortest")
     options.longest_s = _core.seconds(longest, "longest")
@@ -115,10 +115,10 @@ def advise(
     wanted = None if target is None else chosen.target(target)._struct()
     if wanted is not None:
         options.target = wanted
-    made = ffi.new("oxt_advice **")
-    call(lib.oxt_advise, made, steel._handle, chosen._handle, options)
-    handle = ffi.gc(made[0], lib.oxt_advice_free)
-    coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advice_count(handle)))
+    made = ffi.new("oxt_advise **")
+    call(lib.oxt_advise_run, made, steel._handle, chosen._handle, options)
+    handle = ffi.gc(made[0], lib.oxt_advise_free)
+    coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advise_count(handle)))
     made_by = type(steel).advise, (steel, target, bath), dict(
         low=low, high=high, shortest=shortest, longest=longest, count=count, criterion=criterion,
         highest_order=highest_order, film=film)

@@ -74,7 +74,7 @@ def salt_limits(salt: str) -> SaltLimits:
     142
     """
     limits = _core.new_struct("oxt_salt_limits")
-    call(lib.oxt_salt_limits_of, choose(_SALTS, salt, "salt"), limits)
+    call(lib.oxt_bath_salt_limits, choose(_SALTS, salt, "salt"), limits)
     return SaltLimits(**_core.take(limits))
 
 
@@ -86,7 +86,7 @@ def salt_properties(salt: str, temperature: float | str) -> SaltProperties:
     1899.2
     """
     density, heat = ffi.new("double *"), ffi.new("double *")
-    call(lib.oxt_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature, "temperature"), density,
+    call(lib.oxt_bath_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature, "temperature"), density,
          heat)
     return SaltProperties(float(density[0]), float(heat[0]))
 
@@ -143,7 +143,7 @@ class Bath(_core.Held):
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""
         result = ffi.new("double *")
-        call(lib.oxt_bath_true, self._bath, _core.kelvin(reading, "reading"), result)
+        call(lib.oxt_bath_true_temperature, self._bath, _core.kelvin(reading, "reading"), result)
         return float(result[0])
 
     @_core.in_words
@@ -160,7 +160,7 @@ class Bath(_core.Held):
                  time: float | str) -> float:
         """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
         result = ffi.new("double *")
-        call(lib.oxt_bath_dip_exposure, steel_of(steel)._constants, self._bath, Part._read(part, "part")._part,
+        call(lib.oxt_bath_exposure, steel_of(steel)._constants, self._bath, Part._read(part, "part")._part,
              _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time), result)
         return float(result[0])
 
@@ -168,7 +168,7 @@ class Bath(_core.Held):
     def skin_delay(self, part: PartLike, bath: float | str, skin: float | str) -> float:
         """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
         result = ffi.new("double *")
-        call(lib.oxt_skin_delay, self._bath.salt, Part._read(part, "part")._part, _core.kelvin(bath),
+        call(lib.oxt_bath_skin_delay, self._bath.salt, Part._read(part, "part")._part, _core.kelvin(bath),
              _core.metres(skin, "skin"), result)
         return float(result[0])
 

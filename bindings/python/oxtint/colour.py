@@ -41,5 +41,5 @@ def adapt_white(xyz: ArrayLike, from_xyz: ArrayLike, to_xyz: ArrayLike) -> Array
     colours = [_core.colour(values, name) for values, name in
                ((xyz, "xyz"), (from_xyz, "from_xyz"), (to_xyz, "to_xyz"))]
     result = np.empty(3)
-    call(lib.oxt_adapt_white, *(ffi.from_buffer("double[]", x) for x in (*colours, result)))
+    call(lib.oxt_light_adapt, *(ffi.from_buffer("double[]", x) for x in (*colours, result)))
     return result

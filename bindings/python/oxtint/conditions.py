@@ -86,7 +86,7 @@ def _film_there(film: Film, initial: Wanted) -> Any:
     """A film already there: a thickness known exactly, or whatever else may stand for a target."""
     if isinstance(initial, (int, float)):
         there = _core.new_struct("oxt_target")
-        call(lib.oxt_target_from_thickness, initial, initial, initial, there)
+        call(lib.oxt_tint_target_of_thickness, initial, initial, initial, there)
         return there
     return film._target(initial, "initial")._struct()
 

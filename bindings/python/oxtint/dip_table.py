@@ -73,7 +73,7 @@ class TradeOff(Dips):
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        return _core.text_of(lib.oxt_dip_trade_off, *self._asked,
+        return _core.text_of(lib.oxt_plan_trade_off, *self._asked,
                              _core.unit_number(_core.unit_or(unit, self._unit)), _core.detail_number(cautions))
 
 
@@ -93,7 +93,7 @@ def trade_off(steel: Steel, target: Target, asked: Any, options: tuple[Any, list
         if not failed and dip.time_s <= asked.longest_s:
             dips.append(Dip._of(dip, unit))
     best = _core.new_struct("oxt_dip")
-    _core.call(lib.oxt_dip_most_forgiving, steel._handle, wanted, asked, options[0], best)
+    _core.call(lib.oxt_plan_most_forgiving, steel._handle, wanted, asked, options[0], best)
     made._dips, made.best = tuple(dips), Dip._of(best, unit)
     made._remember(*made_by)
     return made

@@ -63,7 +63,7 @@ def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:
     options.false_alarm = _core.number(false_alarm, "false_alarm")
     options.confidence = _core.number(confidence, "confidence")
     struct = _core.new_struct("oxt_drift")
-    call(lib.oxt_drift_of, fit._handle, options, struct)
+    call(lib.oxt_drift_find, fit._handle, options, struct)
     fields = _core.take(struct)
     called, since = bool(fields.pop("called")), fields.pop("since")
     interval = fields.pop("rate_factor_low"), fields.pop("rate_factor_high")

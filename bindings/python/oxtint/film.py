@@ -92,10 +92,10 @@ class Target:
 
 Wanted = str | float | Sequence[float] | Array | Target  #: a wanted colour, as in Film.target()
 
-GRADES = {"mirror": lib.OXT_MIRROR, "satin": lib.OXT_SATIN, "matte": lib.OXT_MATTE}
-_POLARISATIONS = {"none": lib.OXT_UNPOLARISED, "s": lib.OXT_S_POLARISED, "p": lib.OXT_P_POLARISED}
-_VERDICTS = {lib.OXT_UNIQUE: "unique", lib.OXT_AMBIGUOUS: "ambiguous",
-             lib.OXT_OFF_PATH: "not on this film's path"}
+GRADES = {"mirror": lib.OXT_FINISH_MIRROR, "satin": lib.OXT_FINISH_SATIN, "matte": lib.OXT_FINISH_MATTE}
+_POLARISATIONS = {"none": lib.OXT_POLARISATION_NONE, "s": lib.OXT_POLARISATION_S, "p": lib.OXT_POLARISATION_P}
+_VERDICTS = {lib.OXT_MATCH_UNIQUE: "unique", lib.OXT_MATCH_AMBIGUOUS: "ambiguous",
+             lib.OXT_MATCH_OFF_PATH: "not on this film's path"}
 
 OIL_INDEX = float(lib.OXT_OIL_INDEX)  #: of oil, wax or clear lacquer; common practice, no source
 
@@ -115,7 +115,7 @@ class Finish:
     def named(cls, grade: str) -> Finish:
         """ "mirror", "satin" or "matte"; their values are the project's own assumption."""
         thickness, angle = ffi.new("double *"), ffi.new("double *")
-        call(lib.oxt_finish_grade, choose(GRADES, grade, "grade"), thickness, angle)
+        call(lib.oxt_film_finish, choose(GRADES, grade, "grade"), thickness, angle)
         return cls(float(thickness[0]), float(angle[0]))
 
 
@@ -348,7 +348,7 @@ class Film(_core.Frozen):
         options.chroma_factor = _core.number(chroma_factor, "chroma_factor")
         room = 16
         found = ffi.new("oxt_match[]", [_core.new_struct("oxt_match")[0]] * room)
-        count, verdict = ffi.new("size_t *"), ffi.new("oxt_verdict *")
+        count, verdict = ffi.new("size_t *"), ffi.new("oxt_match_verdict *")
         call(lib.oxt_film_match, self._handle, ffi.from_buffer("double[]", colour), options, room,
              found, count, verdict)
         return Matches(_VERDICTS[verdict[0]],
@@ -408,15 +408,15 @@ class Film(_core.Frozen):
             return self._targets[wanted]
         target = _core.new_struct("oxt_target")
         if isinstance(wanted, str):
-            call(lib.oxt_target_parse, self._handle, _core.encode(wanted, name), target)
+            call(lib.oxt_tint_target_parse, self._handle, _core.encode(wanted, name), target)
             if len(self._targets) < 256:
                 self._targets[wanted] = Target._of(target)
         elif np.ndim(wanted) == 0:
             text = f"{_core.number(wanted, name, 'nm, a text such as blue or 57 nm, or L*, a*, b*')!r} nm"
-            call(lib.oxt_target_parse, self._handle, text.encode(), target)
+            call(lib.oxt_tint_target_parse, self._handle, text.encode(), target)
         else:
             lab = _core.colour(wanted, name)
-            call(lib.oxt_target_from_lab, self._handle, ffi.from_buffer("double[]", lab),
+            call(lib.oxt_tint_target_of_lab, self._handle, ffi.from_buffer("double[]", lab),
                  _core.number(tolerance, "tolerance"), _core.whole(order, "order"), target)
         return Target._of(target)
 

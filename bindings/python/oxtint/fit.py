@@ -25,8 +25,8 @@ from .trials import Logged, Snapshot, log_of
 if TYPE_CHECKING:
     from typing_extensions import Unpack
 
-_ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_EFFECTIVE_VARIANCE,
-                        "orthogonal": lib.OXT_ORTHOGONAL}
+_ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
+                        "orthogonal": lib.OXT_ERRORS_ORTHOGONAL}
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
 _NAMES = {"as bands": lib.OXT_NAMES_AS_BANDS, "as middles": lib.OXT_NAMES_AS_MIDDLES}
@@ -57,7 +57,7 @@ class Prior:
     def usual(cls, film: Film | None = None) -> Prior:
         """What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue."""
         struct = _core.new_struct("oxt_prior")
-        call(lib.oxt_prior_usual, struct, film_of(film)._handle)
+        call(lib.oxt_prior_mild_steel, struct, film_of(film)._handle)
         return cls(**_core.take(struct))
 
     def __repr__(self) -> str:
@@ -374,7 +374,7 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
         film: film that its colours are read with; the one as tabulated when None
     """
     made = ffi.new("oxt_steel **")
-    call(lib.oxt_steel_starting, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
+    call(lib.oxt_prior_steel, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
          film_of(film)._handle)
     return Steel._owning(made[0])
 

@@ -20,7 +20,7 @@ from .trials import Logged, Snapshot, TrialGroup, log_of
 if TYPE_CHECKING:
     from typing_extensions import Unpack
 
-#: The numbers of each fit, as oxt_fits_numbers has them.
+#: The numbers of each fit, as oxt_fit_each_numbers has them.
 _NUMBERS = ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol", "ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k",
             "covariance_J_per_mol", "variance_Q_J2_per_mol2", "correlation", "confidence", "k_ref_low_nm2_per_s",
             "k_ref_high_nm2_per_s", "Q_low_J_per_mol", "Q_high_J_per_mol", "scatter", "chi_square", "dof",
@@ -47,24 +47,24 @@ class Fits(_core.Remade):
     @classmethod
     def _owning(cls, handle: Any) -> Fits:
         made = cls.__new__(cls)
-        made._handle = ffi.gc(handle, lib.oxt_fits_free)
+        made._handle = ffi.gc(handle, lib.oxt_fit_each_free)
         return made
 
     _handle: Any
 
     def __len__(self) -> int:
-        return int(lib.oxt_fits_count(self._handle))
+        return int(lib.oxt_fit_each_count(self._handle))
 
     @functools.cached_property
     def groups(self) -> tuple[TrialGroup, ...]:
         """Steel, finish and number of trials of each group."""
-        found = _core.take_all("oxt_trial_group", len(self), lib.oxt_fits_group, self._handle)
+        found = _core.take_all("oxt_trial_group", len(self), lib.oxt_fit_each_group, self._handle)
         names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
         return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
     def _numbers(self, name: str) -> Array:
         values = np.empty(len(self))
-        call(lib.oxt_fits_numbers, self._handle, name.encode(), len(values), ffi.from_buffer("double[]", values),
+        call(lib.oxt_fit_each_numbers, self._handle, name.encode(), len(values), ffi.from_buffer("double[]", values),
              values.itemsize)
         return values
 
@@ -77,7 +77,7 @@ class Fits(_core.Remade):
     def remarks(self) -> tuple[str, ...]:
         """The warnings of each fit, a line each, or why there is none."""
         said = (self._numbers("warning_count") > 0.0) | ~self.fitted
-        return tuple(_core.text_of(lib.oxt_fits_remarks, self._handle, index) if some else ""
+        return tuple(_core.text_of(lib.oxt_fit_each_remarks, self._handle, index) if some else ""
                      for index, some in enumerate(said.tolist()))
 
     @functools.cached_property
@@ -124,13 +124,13 @@ class Fits(_core.Remade):
 
     def summary(self, unit: str = "C") -> str:
         """A table to read; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_fits_report, self._handle, _core.unit_number(unit))
+        return _core.text_of(lib.oxt_fit_each_report, self._handle, _core.unit_number(unit))
 
     def __str__(self) -> str:
         return self.summary().rstrip("\n")
 
     def __repr__(self) -> str:
-        return f"<Fits of {len(self)} steels and finishes, {lib.oxt_fits_failed(self._handle)} not fitted>"
+        return f"<Fits of {len(self)} steels and finishes, {lib.oxt_fit_each_failed(self._handle)} not fitted>"
 
 
 def fit_each(
@@ -175,8 +175,8 @@ def fit_each(
     log = log_of(log)
     options = _core.new_struct("oxt_fit_each_options")
     options.fit, options.threads = of_each, _core.whole(threads, "threads")
-    made = ffi.new("oxt_fits **")
-    _core.call_with_progress(lib.oxt_fit_each, options, progress, made, log._handle, film_of(film)._handle,
+    made = ffi.new("oxt_fit_each **")
+    _core.call_with_progress(lib.oxt_fit_each_run, options, progress, made, log._handle, film_of(film)._handle,
                              options)
     del keep
     found = Fits._owning(made[0])

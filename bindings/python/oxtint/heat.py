@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 PartLike = Union["Part", float, str]
 LiftLike = Union["Lift", float, str]
 
-SHAPES = {"plate": lib.OXT_PLATE, "cylinder": lib.OXT_CYLINDER, "sphere": lib.OXT_SPHERE,
-          "any": lib.OXT_ANY_SHAPE}
-_METALS = {"steel": lib.OXT_STEEL, "brass": lib.OXT_BRASS, "bronze": lib.OXT_BRONZE,
-           "nickel silver": lib.OXT_NICKEL_SILVER}
+SHAPES = {"plate": lib.OXT_SHAPE_PLATE, "cylinder": lib.OXT_SHAPE_CYLINDER, "sphere": lib.OXT_SHAPE_SPHERE,
+          "any": lib.OXT_SHAPE_ANY}
+_METALS = {"steel": lib.OXT_METAL_STEEL, "brass": lib.OXT_METAL_BRASS, "bronze": lib.OXT_METAL_BRONZE,
+           "nickel silver": lib.OXT_METAL_NICKEL_SILVER}
 
 
 _LARGEST_m = 1.0  # of a part, as in C
@@ -204,7 +204,7 @@ class Part(_core.Held):
     def warming(self, bath: float | str) -> Warming:
         """Whether the part is one temperature throughout, its Biot number and time constant."""
         warming = _core.new_struct("oxt_warming")
-        call(lib.oxt_warming_of, self._part, _core.kelvin(bath), warming)
+        call(lib.oxt_heat_warming, self._part, _core.kelvin(bath), warming)
         fields: dict[str, Any] = _core.take(warming)
         return Warming(**{**fields, "lumped": bool(fields["lumped"])})
 
@@ -212,7 +212,7 @@ class Part(_core.Held):
     def surface_temperature(self, bath: float | str, time: float | str) -> float:
         """Temperature (K) of the surface after a time in the bath."""
         result = ffi.new("double *")
-        call(lib.oxt_surface_temperature, self._part, _core.kelvin(bath), _core.seconds(time),
+        call(lib.oxt_heat_surface_temperature, self._part, _core.kelvin(bath), _core.seconds(time),
              result)
         return float(result[0])
 
@@ -220,7 +220,7 @@ class Part(_core.Held):
     def exposure(self, steel: Steel, bath: float | str, time: float | str) -> float:
         """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
         result = ffi.new("double *")
-        call(lib.oxt_dip_exposure, steel_of(steel)._constants, self._part, _core.kelvin(bath),
+        call(lib.oxt_heat_exposure, steel_of(steel)._constants, self._part, _core.kelvin(bath),
              _core.seconds(time), result)
         return float(result[0])
 
@@ -229,7 +229,7 @@ class Part(_core.Held):
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
         time, lag = ffi.new("double *"), ffi.new("double *")
         exposure = _core.nanometres(thickness_nm) ** 2
-        call(lib.oxt_time_for_exposure, steel_of(steel)._constants, self._part,
+        call(lib.oxt_heat_time_for_exposure, steel_of(steel)._constants, self._part,
              _core.kelvin(bath), exposure, time, lag)
         return TimeInBath(float(time[0]), float(lag[0]))
 
@@ -240,6 +240,6 @@ class Part(_core.Held):
         The salt that clings to the part is neglected; it keeps the part hot a little longer.
         """
         exposure, quench = ffi.new("double *"), ffi.new("double *")
-        call(lib.oxt_lift_exposure, steel_of(steel)._constants, self._part, Lift._read(lift, "lift")._lift,
+        call(lib.oxt_heat_lift_exposure, steel_of(steel)._constants, self._part, Lift._read(lift, "lift")._lift,
              _core.kelvin(start, "start"), exposure, quench)
         return LiftExposure(float(exposure[0]), float(quench[0]))

@@ -9,9 +9,9 @@ import numpy as np
 from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 
-ILLUMINANTS = {"D65": lib.OXT_D65, "D50": lib.OXT_D50, "A": lib.OXT_A, "FL2": lib.OXT_FL2,
-               "FL11": lib.OXT_FL11, "LED-B3": lib.OXT_LED_B3, "LED-V1": lib.OXT_LED_V1}
-OBSERVERS = {2: lib.OXT_CIE_1931_2_DEGREE, 10: lib.OXT_CIE_1964_10_DEGREE}
+ILLUMINANTS = {"D65": lib.OXT_ILLUMINANT_D65, "D50": lib.OXT_ILLUMINANT_D50, "A": lib.OXT_ILLUMINANT_A, "FL2": lib.OXT_ILLUMINANT_FL2,
+               "FL11": lib.OXT_ILLUMINANT_FL11, "LED-B3": lib.OXT_ILLUMINANT_LED_B3, "LED-V1": lib.OXT_ILLUMINANT_LED_V1}
+OBSERVERS = {2: lib.OXT_OBSERVER_1931_2_DEGREE, 10: lib.OXT_OBSERVER_1964_10_DEGREE}
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,8 @@ from ._core import Array, Many, call, choose
 from ._oxtint import ffi, lib
 from .error import OxtintValueError
 
-_SUBSTANCES = {"iron": lib.OXT_IRON, "chromium": lib.OXT_CHROMIUM,
-               "magnetite": lib.OXT_MAGNETITE, "hematite": lib.OXT_HEMATITE}
+_SUBSTANCES = {"iron": lib.OXT_MATERIAL_IRON, "chromium": lib.OXT_MATERIAL_CHROMIUM,
+               "magnetite": lib.OXT_MATERIAL_MAGNETITE, "hematite": lib.OXT_MATERIAL_HEMATITE}
 
 
 class Material(_core.Frozen):

@@ -87,12 +87,12 @@ class SetPart(_core.Frozen):
         return SetPart(name, steel, target, film, **told)
 
     def _struct(self) -> tuple[Any, list[Any]]:
-        """An oxt_set_part, and what must be kept as long as it."""
+        """An oxt_plan_part, and what must be kept as long as it."""
         film = film_of(self.film, self.steel)
         target = film.target(self.target)._struct()
         told: Any = self.told
         options, kept = options_of(film, told, SetPart)
-        struct = _core.new_struct("oxt_set_part")
+        struct = _core.new_struct("oxt_plan_part")
         _core.put_text(struct.name, self.name, "name")
         struct.steel, struct.film = self.steel._handle, film._handle
         struct.target, struct.options = target, options
@@ -159,7 +159,7 @@ class SetPlan(_core.Remade):
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The set to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        return _core.text_of(lib.oxt_set_report, self._handle,
+        return _core.text_of(lib.oxt_plan_report, self._handle,
                              _core.unit_number(unit or self._unit), _core.detail_number(cautions))
 
     def __str__(self) -> str:
@@ -173,9 +173,9 @@ class SetPlan(_core.Remade):
 def _steps(handle: Any, count: int, unit: str) -> tuple[SetStep, ...]:
     steps = []
     for index in range(count):
-        step, dip = _core.new_struct("oxt_set_step"), _core.new_struct("oxt_dip")
-        call(lib.oxt_set_get_step, handle, index, step)
-        call(lib.oxt_set_get_dip, handle, index, dip)
+        step, dip = _core.new_struct("oxt_plan_step"), _core.new_struct("oxt_dip")
+        call(lib.oxt_plan_get_step, handle, index, step)
+        call(lib.oxt_plan_get_dip, handle, index, dip)
         steps.append(SetStep(**_core.take(step), dip=Dip._of(dip, unit)))
     return tuple(steps)
 
@@ -221,19 +221,19 @@ def plan_set(
     given = tuple(SetPart._read(part, f"parts[{index}]")
                   for index, part in enumerate(_core.listed(parts, "parts")))
     made = [part._struct() for part in given]
-    options = _core.new_struct("oxt_set_options")
+    options = _core.new_struct("oxt_plan_options")
     options.spacing_s = _core.seconds(spacing, "spacing")
     options.tolerance = _core.number(tolerance, "tolerance")
     put_spread(options, bath_wander_K, time_wander_s)
     options.draws = _core.whole(draws, "draws")
     options.random_seed = _core.whole(random_seed, "random_seed")
-    handle = ffi.new("oxt_set **")
-    structs = ffi.new("oxt_set_part *[]", [struct for struct, _ in made])
-    _core.call_with_progress(lib.oxt_set_plan, options, progress, handle, structs, len(made),
+    handle = ffi.new("oxt_plan **")
+    structs = ffi.new("oxt_plan_part *[]", [struct for struct, _ in made])
+    _core.call_with_progress(lib.oxt_plan_set, options, progress, handle, structs, len(made),
                              _core.kelvin(bath), options)
-    owned = ffi.gc(handle[0], lib.oxt_set_free)
-    values = _core.new_struct("oxt_set_values")
-    call(lib.oxt_set_get, owned, values)
+    owned = ffi.gc(handle[0], lib.oxt_plan_free)
+    values = _core.new_struct("oxt_plan_values")
+    call(lib.oxt_plan_get, owned, values)
     fields = _core.take(values)
     count, bits = fields.pop("count"), fields.pop("cautions")
     unit = _core.unit_of(bath)

@@ -14,10 +14,10 @@ from ._oxtint import ffi, lib
 
 What = Literal["ln_k", "Q", "dip_time"]
 
-_WHAT = {"ln_k": lib.OXT_SPREAD_LN_K, "Q": lib.OXT_SPREAD_Q, "dip_time": lib.OXT_SPREAD_DIP_TIME}
-_SCALES = {"stated": lib.OXT_SCALE_STATED, "reduced": lib.OXT_SCALE_REDUCED}
+_WHAT = {"ln_k": lib.OXT_INTERVAL_LN_K, "Q": lib.OXT_INTERVAL_Q, "dip_time": lib.OXT_INTERVAL_DIP_TIME}
+_SCALES = {"stated": lib.OXT_INTERVAL_SCALE_STATED, "reduced": lib.OXT_INTERVAL_SCALE_REDUCED}
 _KINDS = {"pairs": lib.OXT_BOOTSTRAP_PAIRS, "residual": lib.OXT_BOOTSTRAP_RESIDUAL}
-_METHODS = {"percentile": lib.OXT_PERCENTILE, "bias-corrected": lib.OXT_BIAS_CORRECTED}
+_METHODS = {"percentile": lib.OXT_BOOTSTRAP_PERCENTILE, "bias-corrected": lib.OXT_BOOTSTRAP_BIAS_CORRECTED}
 
 
 def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
@@ -33,7 +33,7 @@ def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
             scale: str) -> tuple[float, float]:
     """Fit.profile of the fit behind a handle."""
     limits = ffi.new("double[2]")
-    call(lib.oxt_fit_profile, handle, *_subject(what, bath), _core.number(confidence, "confidence"),
+    call(lib.oxt_interval_profile, handle, *_subject(what, bath), _core.number(confidence, "confidence"),
          choose(_SCALES, scale, "scale"), limits, limits + 1)
     return float(limits[0]), float(limits[1])
 

@@ -105,7 +105,7 @@ def cautions_report(cautions: Iterable[Caution], detail: str = "brief") -> str:
         cautions: those of one result or of several
         detail: "brief" or "whole"
     """
-    return _core.text_of(lib.oxt_cautions_report, _bits_of(cautions), _core.detail_number(detail))
+    return _core.text_of(lib.oxt_caution_report, _bits_of(cautions), _core.detail_number(detail))
 
 
 @dataclass(frozen=True, repr=False)
@@ -493,7 +493,7 @@ class Steel(_core.Frozen):
         """What was done to the card after it was made, the oldest first."""
         found = []
         for index in range(lib.oxt_steel_history_count(self._handle)):
-            entry = _core.new_struct("oxt_steel_entry")
+            entry = _core.new_struct("oxt_steel_change")
             call(lib.oxt_steel_history, self._handle, index, entry)
             found.append(SteelEntry(**_core.take(entry)))
         return tuple(found)
@@ -525,14 +525,14 @@ class Steel(_core.Frozen):
         from .trials import log_of  # which needs the film
 
         log = log_of(log, self.words)
-        options = _core.new_struct("oxt_reanchor_options")
+        options = _core.new_struct("oxt_anchor_options")
         options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
         options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
         options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
         keep = ffi.new("char[]", _core.encode(label, "label"))
         options.label = keep
         made = ffi.new("oxt_steel **")
-        call(lib.oxt_steel_reanchor, made, self._handle, log._handle,
+        call(lib.oxt_anchor_steel, made, self._handle, log._handle,
              film_of(film, self)._handle, options)
         return Steel._owning(made[0])
 
@@ -741,7 +741,7 @@ class Steel(_core.Frozen):
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
         dip = _core.new_struct("oxt_dip")
-        call(lib.oxt_dip_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
+        call(lib.oxt_plan_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
              options, dip)
         return Dip._of(dip, _core.unit_of(low))
 

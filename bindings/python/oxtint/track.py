@@ -17,7 +17,7 @@ from .film import Film, Wanted
 from .heat import LiftLike, PartLike, steel_of
 from .steel import Caution, Steel, cautions_of
 
-_STATES = {lib.OXT_GROWING: "growing", lib.OXT_SHOWING: "showing", lib.OXT_PAST: "past"}
+_STATES = {lib.OXT_TRACK_GROWING: "growing", lib.OXT_TRACK_SHOWING: "showing", lib.OXT_TRACK_PAST: "past"}
 
 
 @dataclass(frozen=True, repr=False)
@@ -117,7 +117,7 @@ class Tracker:
         salt_bath: Bath | None = None,
     ) -> None:
         film = film_of(film, steel)
-        options = _core.new_struct("oxt_tracker_options")
+        options = _core.new_struct("oxt_track_options")
         if part is not None and bath is None:
             raise TypeError("a tracker of a part needs the bath that is meant")
         if bath is not None:
@@ -125,11 +125,11 @@ class Tracker:
         kept = point_to(options, part, lift, coupon, coupon_lift, salt_bath)
         options.initial_nm = _core.nanometres(initial_nm, "initial_nm")
         options.longest_gap_s = _core.seconds(longest_gap, "longest_gap")
-        made = ffi.new("oxt_tracker **")
-        call(lib.oxt_tracker_new, made, steel_of(steel)._handle, film._handle,
+        made = ffi.new("oxt_track **")
+        call(lib.oxt_track_new, made, steel_of(steel)._handle, film._handle,
              film.target(target)._struct(), options)
         del kept  # the tracker has copies
-        self._handle: Any = ffi.gc(made[0], lib.oxt_tracker_free)
+        self._handle: Any = ffi.gc(made[0], lib.oxt_track_free)
 
     def __reduce__(self) -> Any:
         raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
@@ -142,25 +142,25 @@ class Tracker:
         Raises:
             OxtintValueError: the sample is refused, counted, and changes nothing
         """
-        call(lib.oxt_tracker_feed, self._handle, _core.seconds(time), _core.kelvin(temperature, "temperature"))
+        call(lib.oxt_track_feed, self._handle, _core.seconds(time), _core.kelvin(temperature, "temperature"))
 
     def feed_all(self, times: ArrayLike, temperatures: ArrayLike) -> int:
         """Take many samples, or one temperature at many times; gives how many were refused."""
         time = np.asarray(_core.quantities(times, _core.seconds, "times"), dtype=np.float64)
         temperature = np.asarray(_core.quantities(temperatures, _core.kelvin, "temperatures"), dtype=np.float64)
         time, temperature = np.broadcast_arrays(time, temperature)
-        feed, handle, nothing = lib.oxt_tracker_feed, self._handle, ffi.NULL
+        feed, handle, nothing = lib.oxt_track_feed, self._handle, ffi.NULL
         return sum(feed(handle, *sample, nothing) != 0
                    for sample in zip(time.ravel().tolist(), temperature.ravel().tolist()))
 
     def read(self) -> Tracking:
         """How the dip stands, and when to lift if the bath stays as it is."""
-        struct = _core.new_struct("oxt_tracking")
-        call(lib.oxt_tracker_read, self._handle, struct)
+        struct = _core.new_struct("oxt_track_state")
+        call(lib.oxt_track_read, self._handle, struct)
         fields: dict[str, Any] = _core.take(struct)
         return Tracking(**{**fields, "state": _STATES[fields["state"]],
                            "cautions": cautions_of(fields["cautions"])})
 
     def restart(self) -> None:
         """Begin a new dip of the same part for the same target."""
-        call(lib.oxt_tracker_restart, self._handle)
+        call(lib.oxt_track_restart, self._handle)

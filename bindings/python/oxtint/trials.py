@@ -453,7 +453,7 @@ class TrialLog(Sequence[Trial]):
 
 def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[Fault, ...]:
     made = ffi.new("oxt_faults **")
-    call(lib.oxt_check_trials, made, log._handle, (film or default_film())._handle,
+    call(lib.oxt_check_log, made, log._handle, (film or default_film())._handle,
          _core.unit_number(unit))
     return _take_faults(ffi.gc(made[0], lib.oxt_faults_free), None)
 

@@ -77,7 +77,7 @@ def format_length(length_m: float, unit: str = "mm") -> str:
     >>> format_length(0.00635, "in")
     '0.25 in'
     """
-    units = {"mm": lib.OXT_MILLIMETRE, "in": lib.OXT_INCH}
+    units = {"mm": lib.OXT_UNIT_MILLIMETRE, "in": lib.OXT_UNIT_INCH}
     if not isinstance(unit, str) or unit not in units:
         raise OxtintValueError(f"unit is {unit!r}, expected 'mm' or 'in'")
     return _core.text_of(lib.oxt_format_length, _core.number(length_m, "length_m"), units[unit])

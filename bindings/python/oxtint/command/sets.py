@@ -38,7 +38,7 @@ def _separator(path: str, text: str) -> str:
     data, found = text.encode(), ffi.new("char *")
     names = [ffi.new("char[]", name.encode()) for name in _COLUMNS]
     with telling_faults(path):
-        read_whole(lib.oxt_csv_separator, found, oxtint.TrialFileError, data, len(data), names, len(names))
+        read_whole(lib.oxt_trials_csv_separator, found, oxtint.TrialFileError, data, len(data), names, len(names))
     return str(found[0].decode())
 
 

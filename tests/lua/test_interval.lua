@@ -4,7 +4,7 @@ local oxtint = require "oxtint"
 local h = require "harness"
 local coupons = require "coupons"
 
--- Contract of oxt_fit_profile: limits by Student's t where the model is a straight line.
+-- Contract of oxt_interval_profile: limits by Student's t where the model is a straight line.
 h.test("a profile has the limits of the fit", function()
     local fit = coupons.fit()
     local low, high = fit:profile("Q")

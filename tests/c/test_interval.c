@@ -32,7 +32,7 @@ static oxt_trials *made_up_log(gsl_rng *random, size_t count, double scatter, bo
         if (roads)
             trial.part_size_m = part.size_m;
         if (roads)
-            OK(oxt_dip_exposure(&growth, &part, trial.bath_K, trial.time_s, &exposure, &error));
+            OK(oxt_heat_exposure(&growth, &part, trial.bath_K, trial.time_s, &exposure, &error));
         else
             OK(oxt_exposure(&growth, trial.bath_K, trial.time_s, &exposure, &error));
         trial.seen = OXT_SEEN_THICKNESS;
@@ -67,12 +67,12 @@ typedef struct {
     double low, high;
 } limits;
 
-static limits profile(const oxt_fit *fit, oxt_spread_of what, double confidence,
-                      oxt_spread_scale scale)
+static limits profile(const oxt_fit *fit, oxt_interval_quantity what, double confidence,
+                      oxt_interval_scale scale)
 {
     oxt_error error = OXT_ERROR_INIT;
     limits found = { 0.0, 0.0 };
-    OK(oxt_fit_profile(fit, what, BATH_K, confidence, scale, &found.low, &found.high, &error));
+    OK(oxt_interval_profile(fit, what, BATH_K, confidence, scale, &found.low, &found.high, &error));
     return found;
 }
 
@@ -90,17 +90,17 @@ static void check_limits(limits found, double best, double half)
     NEAR(found.high, best + half, 1e-6 * half);
 }
 
-static void check_all(const oxt_fit *fit, double confidence, oxt_spread_scale scale)
+static void check_all(const oxt_fit *fit, double confidence, oxt_interval_scale scale)
 {
     oxt_fit_values values = values_of(fit);
     double errors = gsl_cdf_tdist_Pinv(0.5 + 0.5 * confidence, values.dof);
-    if (scale == OXT_SCALE_REDUCED)
+    if (scale == OXT_INTERVAL_SCALE_REDUCED)
         errors *= sqrt(values.reduced_chi_square);
-    check_limits(profile(fit, OXT_SPREAD_LN_K, confidence, scale),
+    check_limits(profile(fit, OXT_INTERVAL_LN_K, confidence, scale),
                  log(values.growth.k_ref_nm2_per_s), errors * values.ln_k_stderr);
-    check_limits(profile(fit, OXT_SPREAD_Q, confidence, scale), values.growth.Q_J_per_mol,
+    check_limits(profile(fit, OXT_INTERVAL_Q, confidence, scale), values.growth.Q_J_per_mol,
                  errors * values.Q_stderr_J_per_mol);
-    limits time = profile(fit, OXT_SPREAD_DIP_TIME, confidence, scale);
+    limits time = profile(fit, OXT_INTERVAL_DIP_TIME, confidence, scale);
     check_limits((limits){ log(time.low), log(time.high) }, 0.0, errors * dip_stderr(&values));
 }
 
@@ -113,13 +113,13 @@ Test(spread, a_straight_line_has_the_limits_of_student)
                                    OXT_FIT_OPTIONS_INIT };
     options[1].robust = OXT_ROBUST_TUKEY;
     options[2].prior = &prior;
-    options[3].errors_in_variables = OXT_ORTHOGONAL;
+    options[3].errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     options[3].bath_sd_K = 2.0;
     for (size_t i = 0; i < 4; i++) {
         oxt_fit *fit = seeded_fit(3, 12, 0.06, false, &options[i]);
-        check_all(fit, 0.95, OXT_SCALE_STATED);
-        check_all(fit, 0.5, OXT_SCALE_STATED);
-        check_all(fit, 0.9999, OXT_SCALE_REDUCED);
+        check_all(fit, 0.95, OXT_INTERVAL_SCALE_STATED);
+        check_all(fit, 0.5, OXT_INTERVAL_SCALE_STATED);
+        check_all(fit, 0.9999, OXT_INTERVAL_SCALE_REDUCED);
         oxt_fit_free(fit);
     }
 }
@@ -135,11 +135,12 @@ Test(spread, a_held_Q_is_carried_through)
         oxt_fit *fit = seeded_fit(4, 7, 0.06, roads, &options);
         oxt_fit_values values = values_of(fit);
         double t = gsl_cdf_tdist_Pinv(0.95, values.dof), low, high;
-        check_limits(profile(fit, OXT_SPREAD_LN_K, 0.9, OXT_SCALE_STATED),
+        check_limits(profile(fit, OXT_INTERVAL_LN_K, 0.9, OXT_INTERVAL_SCALE_STATED),
                      log(values.growth.k_ref_nm2_per_s), t * values.ln_k_stderr);
-        limits time = profile(fit, OXT_SPREAD_DIP_TIME, 0.9, OXT_SCALE_STATED);
+        limits time = profile(fit, OXT_INTERVAL_DIP_TIME, 0.9, OXT_INTERVAL_SCALE_STATED);
         check_limits((limits){ log(time.low), log(time.high) }, 0.0, t * dip_stderr(&values));
-        FAILS(oxt_fit_profile(fit, OXT_SPREAD_Q, 0.0, 0.9, OXT_SCALE_STATED, &low, &high, &error),
+        FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 0.0, 0.9, OXT_INTERVAL_SCALE_STATED, &low,
+                                   &high, &error),
               OXT_EIDENT);
         oxt_fit_free(fit);
     }
@@ -155,22 +156,23 @@ Test(spread, a_sharp_prior_sets_the_limits)
     oxt_fit *fit = seeded_fit(3, 12, 0.06, true, &options);
     oxt_fit_values values = values_of(fit);
     double t = gsl_cdf_tdist_Pinv(0.975, values.dof);
-    limits of_q = profile(fit, OXT_SPREAD_Q, 0.95, OXT_SCALE_STATED);
+    limits of_q = profile(fit, OXT_INTERVAL_Q, 0.95, OXT_INTERVAL_SCALE_STATED);
     NEAR(of_q.low, 71e3 - t * 50.0, 0.05 * t * 50.0);
     NEAR(of_q.high, 71e3 + t * 50.0, 0.05 * t * 50.0);
-    limits time = profile(fit, OXT_SPREAD_DIP_TIME, 0.95, OXT_SCALE_STATED);
+    limits time = profile(fit, OXT_INTERVAL_DIP_TIME, 0.95, OXT_INTERVAL_SCALE_STATED);
     NEAR(log(time.high / time.low), 2.0 * t * 1e-4, 0.05 * t * 1e-4);
     oxt_fit_free(fit);
 }
 
 /* Chi-square of the rows when a prior as good as certain holds one number. */
-static double held_at(const oxt_trials *log, double scatter, oxt_spread_of what, double value)
+static double held_at(const oxt_trials *log, double scatter, oxt_interval_quantity what,
+                      double value)
 {
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.scatter = scatter;
     options.prior = &prior;
-    if (what == OXT_SPREAD_Q) {
+    if (what == OXT_INTERVAL_Q) {
         prior.Q_J_per_mol = value;
         prior.Q_stderr_J_per_mol = 0.05;
     } else {
@@ -195,19 +197,19 @@ Test(spread, chi_square_rises_by_f_at_the_limits)
     oxt_fit *fit = new_fit(trials, NULL);
     oxt_fit_values values = values_of(fit);
     double rise = gsl_cdf_fdist_Pinv(0.99, 1.0, values.dof);
-    limits Q = profile(fit, OXT_SPREAD_Q, 0.99, OXT_SCALE_STATED);
-    NEAR(held_at(trials, values.scatter, OXT_SPREAD_Q, Q.low) - values.chi_square, rise,
+    limits Q = profile(fit, OXT_INTERVAL_Q, 0.99, OXT_INTERVAL_SCALE_STATED);
+    NEAR(held_at(trials, values.scatter, OXT_INTERVAL_Q, Q.low) - values.chi_square, rise,
          1e-3 * rise);
-    NEAR(held_at(trials, values.scatter, OXT_SPREAD_Q, Q.high) - values.chi_square, rise,
+    NEAR(held_at(trials, values.scatter, OXT_INTERVAL_Q, Q.high) - values.chi_square, rise,
          1e-3 * rise);
-    limits time = profile(fit, OXT_SPREAD_DIP_TIME, 0.99, OXT_SCALE_STATED);
+    limits time = profile(fit, OXT_INTERVAL_DIP_TIME, 0.99, OXT_INTERVAL_SCALE_STATED);
     double rate = 0.0;
     oxt_error error = OXT_ERROR_INIT;
     OK(oxt_rate(&values.growth, BATH_K, &rate, &error));
-    NEAR(held_at(trials, values.scatter, OXT_SPREAD_DIP_TIME, log(rate / time.low)) -
+    NEAR(held_at(trials, values.scatter, OXT_INTERVAL_DIP_TIME, log(rate / time.low)) -
              values.chi_square,
          rise, 1e-3 * rise);
-    NEAR(held_at(trials, values.scatter, OXT_SPREAD_DIP_TIME, log(rate / time.high)) -
+    NEAR(held_at(trials, values.scatter, OXT_INTERVAL_DIP_TIME, log(rate / time.high)) -
              values.chi_square,
          rise, 1e-3 * rise);
     cr_assert(fabs(Q.high + Q.low - 2.0 * values.growth.Q_J_per_mol) > 0.005 * (Q.high - Q.low),
@@ -237,8 +239,8 @@ Test(spread, intervals_hold_the_truth_in_their_share)
         oxt_fit *fit = new_fit(log, &options);
         oxt_growth found = values_of(fit).growth;
         double rate, estimate;
-        limits Q = profile(fit, OXT_SPREAD_Q, confidence, OXT_SCALE_STATED);
-        limits time = profile(fit, OXT_SPREAD_DIP_TIME, confidence, OXT_SCALE_STATED);
+        limits Q = profile(fit, OXT_INTERVAL_Q, confidence, OXT_INTERVAL_SCALE_STATED);
+        limits time = profile(fit, OXT_INTERVAL_DIP_TIME, confidence, OXT_INTERVAL_SCALE_STATED);
         OK(oxt_rate(&growth, BATH_K, &rate, &error));
         OK(oxt_rate(&found, BATH_K, &estimate, &error));
         held_Q += Q.low <= 80e3 && 80e3 <= Q.high;
@@ -256,16 +258,20 @@ Test(spread, what_cannot_be_asked_is_refused)
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit *fit = seeded_fit(5, 9, 0.06, false, NULL);
     double low = 1.0, high = 2.0;
-    FAILS(oxt_fit_profile(fit, OXT_SPREAD_DIP_TIME, 30.0, 0.9, OXT_SCALE_STATED, &low, &high,
-                          &error),
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_DIP_TIME, 30.0, 0.9, OXT_INTERVAL_SCALE_STATED,
+                               &low, &high, &error),
           OXT_EDOMAIN);
-    FAILS(oxt_fit_profile(fit, OXT_SPREAD_Q, 600.0, 1.0, OXT_SCALE_STATED, &low, &high, &error),
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 1.0, OXT_INTERVAL_SCALE_STATED, &low,
+                               &high, &error),
           OXT_EDOMAIN);
-    FAILS(oxt_fit_profile(fit, OXT_SPREAD_Q, 600.0, 0.9, (oxt_spread_scale)2, &low, &high, &error),
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 0.9, (oxt_interval_scale)2, &low, &high,
+                               &error),
           OXT_EARG);
-    FAILS(oxt_fit_profile(fit, OXT_SPREAD_Q, 600.0, 0.9, OXT_SCALE_STATED, &low, NULL, &error),
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 0.9, OXT_INTERVAL_SCALE_STATED, &low,
+                               NULL, &error),
           OXT_EARG);
     cr_assert(low == 1.0 && high == 2.0);
-    OK(oxt_fit_profile(fit, OXT_SPREAD_Q, NAN, 0.9, OXT_SCALE_STATED, &low, &high, &error));
+    OK(oxt_interval_profile(fit, OXT_INTERVAL_Q, NAN, 0.9, OXT_INTERVAL_SCALE_STATED, &low, &high,
+                            &error));
     oxt_fit_free(fit);
 }

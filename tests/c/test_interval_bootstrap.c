@@ -130,12 +130,12 @@ Test(bootstrap, many_normal_coupons_have_the_limits_of_student)
     for (int kind = 0; kind < 2; kind++) {
         oxt_bootstrap *made = bootstrap_of(fit, 10000, (oxt_bootstrap_kind)kind, 2);
         for (int method = 0; method < 2; method++) {
-            OK(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9, (oxt_bootstrap_method)method,
+            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9, (oxt_bootstrap_method)method,
                                       &low, &high, &error));
             NEAR(low, t.Q_low_J_per_mol, 0.06 * half);
             NEAR(high, t.Q_high_J_per_mol, 0.06 * half);
-            OK(oxt_bootstrap_interval(made, OXT_SPREAD_LN_K, 0.0, 0.9, (oxt_bootstrap_method)method,
-                                      &low, &high, &error));
+            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.9,
+                                      (oxt_bootstrap_method)method, &low, &high, &error));
             NEAR(low, log(t.k_ref_low_nm2_per_s), 0.06 * half_ln_k);
             NEAR(high, log(t.k_ref_high_nm2_per_s), 0.06 * half_ln_k);
         }
@@ -165,12 +165,12 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
         }
     cr_assert_eq(count, COUNT - values.failed);
     gsl_sort(ln_time, 1, count);
-    OK(oxt_bootstrap_interval(made, OXT_SPREAD_DIP_TIME, BATH_K, 0.8, OXT_PERCENTILE, &low, &high,
-                              &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.8, OXT_BOOTSTRAP_PERCENTILE,
+                              &low, &high, &error));
     NEAR(log(low), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.1), 1e-12);
     NEAR(log(high), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.9), 1e-12);
-    OK(oxt_bootstrap_interval(made, OXT_SPREAD_DIP_TIME, BATH_K, 0.8, OXT_BIAS_CORRECTED, &low,
-                              &high, &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.8,
+                              OXT_BOOTSTRAP_BIAS_CORRECTED, &low, &high, &error));
     double shift = 2.0 * gsl_cdf_ugaussian_Pinv((double)below / (double)count);
     double z = gsl_cdf_ugaussian_Pinv(0.9);
     NEAR(log(low),
@@ -243,8 +243,8 @@ Test(bootstrap, as_few_replicates_as_the_refusal_asks_for)
     double low, high;
     for (uint32_t count = 199; count <= 200; count++) {
         oxt_bootstrap *made = bootstrap_of(fit, count, OXT_BOOTSTRAP_RESIDUAL, 1);
-        oxt_status status = oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.99, OXT_PERCENTILE,
-                                                   &low, &high, &error);
+        oxt_status status = oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.99,
+                                                   OXT_BOOTSTRAP_PERCENTILE, &low, &high, &error);
         cr_assert_eq(values_of(made).failed, 0);
         cr_assert_eq(status, count == 200 ? OXT_OK : OXT_EFEW);
         oxt_bootstrap_free(made);
@@ -293,9 +293,10 @@ Test(bootstrap, replicates_in_one_bath_are_left_out)
     oxt_fit *fit = fit_of(log, NULL);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
     NEAR((double)values_of(made).failed, COUNT / 3.0, 4.0 * sqrt(COUNT * 2.0 / 9.0));
-    OK(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.999, OXT_PERCENTILE, &low, &high, &error));
-    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9999, OXT_PERCENTILE, &low, &high,
-                                 &error),
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.999, OXT_BOOTSTRAP_PERCENTILE, &low,
+                              &high, &error));
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9999, OXT_BOOTSTRAP_PERCENTILE, &low,
+                                 &high, &error),
           OXT_EFEW);
     oxt_bootstrap_free(made);
     oxt_fit_free(fit);
@@ -325,7 +326,7 @@ Test(bootstrap, any_number_of_threads_gives_the_same)
                                    OXT_FIT_OPTIONS_INIT };
     options[1].robust = OXT_ROBUST_HUBER;
     options[1].bath_sd_K = 2.0;
-    options[2].errors_in_variables = OXT_ORTHOGONAL;
+    options[2].errors_in_variables = OXT_ERRORS_ORTHOGONAL;
     options[2].bath_sd_K = 2.0;
     for (size_t i = 0; i < 3; i++) {
         oxt_fit *fit = fit_of(made_up_log(5, 9, 0.08), &options[i]);
@@ -438,9 +439,10 @@ Test(bootstrap, what_cannot_be_asked_is_refused)
     FAILS(oxt_bootstrap_run(&made, fit, &kind, &error), OXT_EARG);
     FAILS(oxt_bootstrap_run(&made, fit, &threads, &error), OXT_EDOMAIN);
     made = bootstrap_of(fit, 100, OXT_BOOTSTRAP_PAIRS, 1);
-    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_Q, 0.0, 0.9, OXT_PERCENTILE, &low, &high, &error),
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9, OXT_BOOTSTRAP_PERCENTILE, &low,
+                                 &high, &error),
           OXT_EIDENT);
-    FAILS(oxt_bootstrap_interval(made, OXT_SPREAD_LN_K, 0.0, 0.9, (oxt_bootstrap_method)2, &low,
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.9, (oxt_bootstrap_method)2, &low,
                                  &high, &error),
           OXT_EARG);
     FAILS(oxt_bootstrap_replicates(made, 99, &low, &high, &error), OXT_ESPACE);

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A bootstrap: the threads that share its replicates, and the caller who is kept in the picture. */
-#include "fit/bootstrap.h"
+#include "fit/interval_bootstrap.h"
 
 #include <stdlib.h>
 
-#include "fit/spread.h"
+#include "fit/interval.h"
 #include "base/threads.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;

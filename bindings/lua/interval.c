@@ -9,10 +9,10 @@ typedef struct {
     int choice; /* place on the stack of the scale or the method; 0 for none */
 } interval_arguments;
 
-static oxt_spread_of check_what(lua_State *L, int arg)
+static oxt_interval_quantity check_what(lua_State *L, int arg)
 {
     static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
-    return (oxt_spread_of)oxl_choose(L, arg, arg, "what", subjects);
+    return (oxt_interval_quantity)oxl_choose(L, arg, arg, "what", subjects);
 }
 
 /* The choices at index 3. The library refuses a bath of 0. */
@@ -49,14 +49,14 @@ int oxl_fit_profile(lua_State *L)
     interval_arguments given = { 0.0, 0.95, 0 };
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    int scale = OXT_SCALE_STATED;
-    oxt_spread_of what = check_what(L, 2);
+    int scale = OXT_INTERVAL_SCALE_STATED;
+    oxt_interval_quantity what = check_what(L, 2);
     oxt_status status = read_interval(L, names, &given, &error);
     if (given.choice)
         scale = oxl_choose(L, 3, given.choice, "scale", scales);
     if (!status)
-        status = oxt_fit_profile(fit->fit, what, given.bath_K, given.confidence,
-                                 (oxt_spread_scale)scale, &low, &high, &error);
+        status = oxt_interval_profile(fit->fit, what, given.bath_K, given.confidence,
+                                      (oxt_interval_scale)scale, &low, &high, &error);
     return give_limits(L, status, low, high, &error);
 }
 
@@ -99,8 +99,8 @@ static int bootstrap_interval(lua_State *L)
     interval_arguments given = { 0.0, 0.95, 0 };
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    int method = OXT_PERCENTILE;
-    oxt_spread_of what = check_what(L, 2);
+    int method = OXT_BOOTSTRAP_PERCENTILE;
+    oxt_interval_quantity what = check_what(L, 2);
     oxt_status status = read_interval(L, names, &given, &error);
     if (given.choice)
         method = oxl_choose(L, 3, given.choice, "method", methods);
@@ -190,7 +190,7 @@ int oxl_fit_bootstrap(lua_State *L)
     return 1;
 }
 
-void oxl_open_spread(lua_State *L)
+void oxl_open_interval(lua_State *L)
 {
     oxl_register(L, &oxl_bootstrap_class);
 }

@@ -13,7 +13,7 @@
 
 /* One part with all that a draw needs. */
 typedef struct {
-    oxt_set_step step;
+    oxt_plan_step step;
     oxt_dip dip;
     const oxt_film *film; /* valid only while the set is made */
     size_t steel;         /* index of the first part of the same steel */
@@ -24,14 +24,14 @@ typedef struct {
     oxt_i_road_slopes moves;
 } member;
 
-struct oxt_set {
-    oxt_set_values values;
+struct oxt_plan {
+    oxt_plan_values values;
     member *members;
 };
 
 /* ---- checking ---- */
 
-static oxt_status check_options(const oxt_set_options *options, oxt_error *error)
+static oxt_status check_options(const oxt_plan_options *options, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "spacing_s", options->spacing_s, 0.0, OXT_TIME_HIGH_S,
                                     OXT_I_CLOSED);
@@ -48,7 +48,7 @@ static oxt_status check_options(const oxt_set_options *options, oxt_error *error
     return status;
 }
 
-static oxt_status check_part(const oxt_set_part *part, oxt_error *error)
+static oxt_status check_part(const oxt_plan_part *part, oxt_error *error)
 {
     if (!part->steel || !part->film || !part->target)
         return oxt_i_null(error, !part->steel ? "steel" : !part->film ? "film" : "target");
@@ -65,11 +65,11 @@ static oxt_status check_part(const oxt_set_part *part, oxt_error *error)
 static const double PART_COSTS = 1e4; /* the dip of a part */
 
 typedef struct {
-    const oxt_set_options *options;
+    const oxt_plan_options *options;
     double all, done, told;
 } work;
 
-static work plan_work(const oxt_set_options *options, size_t count)
+static work plan_work(const oxt_plan_options *options, size_t count)
 {
     double parts = (double)count, pairs = 0.5 * parts * (parts + 1.0);
     return (work){ options, PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0, 0.0 };
@@ -103,13 +103,13 @@ static oxt_status check_on_path(const oxt_target *target, oxt_error *error)
     return oxt_i_check(error, "target.aim_nm", target->aim_nm, 0.0, OXT_PATH_HIGH_NM, OXT_I_CLOSED);
 }
 
-static oxt_status take_part(member *made, const oxt_set_part *given, double bath_K,
-                            const oxt_set_options *options, oxt_error *error)
+static oxt_status take_part(member *made, const oxt_plan_part *given, double bath_K,
+                            const oxt_plan_options *options, oxt_error *error)
 {
-    oxt_set_part part = OXT_SET_PART_INIT;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
     oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
     oxt_i_dip_plan plan;
-    oxt_status status = OXT_I_STRUCT_IN(oxt_set_part, &part, given, "part", error);
+    oxt_status status = OXT_I_STRUCT_IN(oxt_plan_part, &part, given, "part", error);
     if (!status)
         status = check_part(&part, error);
     if (!status && part.options)
@@ -125,7 +125,7 @@ static oxt_status take_part(member *made, const oxt_set_part *given, double bath
     if (status)
         return status;
     double aim_nm = plan.target.aim_nm;
-    made->step = (oxt_set_step)OXT_SET_STEP_INIT;
+    made->step = (oxt_plan_step)OXT_PLAN_STEP_INIT;
     memcpy(made->step.name, part.name, sizeof part.name);
     made->film = part.film;
     made->initial_nm = plan.initial_nm;
@@ -157,8 +157,8 @@ static bool same_card(const oxt_steel *a, const oxt_steel *b)
            first.growth.Q_J_per_mol == second.growth.Q_J_per_mol;
 }
 
-static oxt_status take_parts(oxt_set *set, const oxt_set_part *const *parts, double bath_K,
-                             const oxt_set_options *options, work *of, oxt_error *error)
+static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, double bath_K,
+                             const oxt_plan_options *options, work *of, oxt_error *error)
 {
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < set->values.count && !status; i++) {
@@ -209,7 +209,7 @@ static fit_error draw_fit(gsl_rng *random, const member *of)
 
 /* The film of one part in one draw. */
 static double draw_film(gsl_rng *random, const member *of, const fit_error *fit, double bath_K,
-                        const oxt_set_options *options)
+                        const oxt_plan_options *options)
 {
     double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * bath_K;
     double own = of->scatter * gsl_ran_ugaussian(random) +
@@ -225,7 +225,7 @@ typedef struct {
     double *mismatch;
 } scratch;
 
-static void draw_set(gsl_rng *random, const oxt_set *set, const oxt_set_options *options,
+static void draw_set(gsl_rng *random, const oxt_plan *set, const oxt_plan_options *options,
                      const scratch *room, bool *all_hit)
 {
     double bath_K = options->bath_wander_K * gsl_ran_ugaussian(random);
@@ -246,7 +246,7 @@ static int in_order(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-static oxt_status draw_all(gsl_rng *random, oxt_set *set, const oxt_set_options *options,
+static oxt_status draw_all(gsl_rng *random, oxt_plan *set, const oxt_plan_options *options,
                            const scratch *room, work *done, oxt_error *error)
 {
     const double(*lab)[3] = (const double(*)[3])room->lab;
@@ -278,7 +278,7 @@ static oxt_status draw_all(gsl_rng *random, oxt_set *set, const oxt_set_options 
     return oxt_i_progress(options->progress, options->user, 1.0, error);
 }
 
-static oxt_status find_match(oxt_set *set, const oxt_set_options *options, work *done,
+static oxt_status find_match(oxt_plan *set, const oxt_plan_options *options, work *done,
                              oxt_error *error)
 {
     size_t count = set->values.count;
@@ -305,7 +305,7 @@ static int slowest_first(const void *a, const void *b)
     return (first->step.part > second->step.part) - (first->step.part < second->step.part);
 }
 
-static void put_in_order(oxt_set *set, double spacing_s)
+static void put_in_order(oxt_plan *set, double spacing_s)
 {
     qsort(set->members, set->values.count, sizeof *set->members, slowest_first);
     for (size_t i = 0; i < set->values.count; i++) {
@@ -320,11 +320,11 @@ static void put_in_order(oxt_set *set, double spacing_s)
 
 /* ---- making it ---- */
 
-oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t count,
-                        double bath_K, const oxt_set_options *options, oxt_error *error)
+oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_t count,
+                        double bath_K, const oxt_plan_options *options, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_set_options chosen = OXT_SET_OPTIONS_INIT;
+    oxt_plan_options chosen = OXT_PLAN_OPTIONS_INIT;
     if (!set)
         return oxt_i_null(error, "set");
     *set = NULL;
@@ -332,12 +332,12 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
         return oxt_i_null(error, "parts");
     oxt_status status = oxt_i_check(error, "count", (double)count, 1.0, 1000.0, OXT_I_CLOSED);
     if (!status && options)
-        status = OXT_I_STRUCT_IN(oxt_set_options, &chosen, options, "options", error);
+        status = OXT_I_STRUCT_IN(oxt_plan_options, &chosen, options, "options", error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)
         return status;
-    oxt_set *made = calloc(1, sizeof *made);
+    oxt_plan *made = calloc(1, sizeof *made);
     member *members = calloc(count, sizeof *members);
     if (!made || !members) {
         free(made);
@@ -345,7 +345,7 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
         return oxt_i_no_memory(error);
     }
     made->members = members;
-    made->values = (oxt_set_values)OXT_SET_VALUES_INIT;
+    made->values = (oxt_plan_values)OXT_PLAN_VALUES_INIT;
     made->values.count = count;
     made->values.bath_K = bath_K;
     made->values.tolerance = chosen.tolerance;
@@ -354,7 +354,7 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
     if (!status)
         status = find_match(made, &chosen, &done, error);
     if (status) {
-        oxt_set_free(made);
+        oxt_plan_free(made);
         return status;
     }
     put_in_order(made, chosen.spacing_s);
@@ -362,7 +362,7 @@ oxt_status oxt_set_plan(oxt_set **set, const oxt_set_part *const *parts, size_t 
     return OXT_OK;
 }
 
-void oxt_set_free(oxt_set *set)
+void oxt_plan_free(oxt_plan *set)
 {
     if (!set)
         return;
@@ -372,15 +372,15 @@ void oxt_set_free(oxt_set *set)
 
 /* ---- reading it ---- */
 
-oxt_status oxt_set_get(const oxt_set *set, oxt_set_values *values, oxt_error *error)
+oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!set || !values)
         return oxt_i_null(error, set ? "values" : "set");
-    return OXT_I_STRUCT_OUT(oxt_set_values, values, &set->values, "values", error);
+    return OXT_I_STRUCT_OUT(oxt_plan_values, values, &set->values, "values", error);
 }
 
-static oxt_status check_index(const oxt_set *set, size_t index, const void *result,
+static oxt_status check_index(const oxt_plan *set, size_t index, const void *result,
                               const char *name, oxt_error *error)
 {
     if (!set || !result)
@@ -388,15 +388,16 @@ static oxt_status check_index(const oxt_set *set, size_t index, const void *resu
     return oxt_i_check_index(error, index, set->values.count);
 }
 
-oxt_status oxt_set_get_step(const oxt_set *set, size_t index, oxt_set_step *step, oxt_error *error)
+oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
+                             oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, step, "step", error);
     return status ? status
-                  : OXT_I_STRUCT_OUT(oxt_set_step, step, &set->members[index].step, "step", error);
+                  : OXT_I_STRUCT_OUT(oxt_plan_step, step, &set->members[index].step, "step", error);
 }
 
-oxt_status oxt_set_get_dip(const oxt_set *set, size_t index, oxt_dip *dip, oxt_error *error)
+oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check_index(set, index, dip, "dip", error);
@@ -419,8 +420,9 @@ static void add_step(oxt_i_text *text, const member *of)
         oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text, part);
 }
 
-oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, oxt_caution_detail detail,
-                          char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
+                           oxt_caution_detail detail, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     char bath[32];
@@ -433,7 +435,7 @@ oxt_status oxt_set_report(const oxt_set *set, oxt_temperature_unit unit, oxt_cau
     if (status)
         return status;
     uint32_t cautions = set->values.cautions;
-    const oxt_set_values *values = &set->values;
+    const oxt_plan_values *values = &set->values;
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%zu part%s in a bath at %s\n", values->count,
                    oxt_i_plural(values->count), bath);

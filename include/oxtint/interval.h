@@ -1,29 +1,29 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /**
- * @file spread.h: how uncertain a fit is, other than by Student's t: profiles and the bootstrap.
+ * @file interval.h: how uncertain a fit is, other than by Student's t: profiles and the bootstrap.
  *
  * Sources: profile by the F test: D. M. Bates and D. G. Watts, Nonlinear Regression Analysis and Its
  * Applications, 1988, chapter 6; bootstrap, and intervals by percentile and corrected for bias: B. Efron
  * and R. J. Tibshirani, An Introduction to the Bootstrap, 1993, chapters 6, 9, 13 and 14. All from memory.
  */
-#ifndef OXTINT_SPREAD_H
-#define OXTINT_SPREAD_H
+#ifndef OXTINT_INTERVAL_H
+#define OXTINT_INTERVAL_H
 
 #include "oxtint/fit.h"
 
 /** What an interval is of. */
-typedef enum oxt_spread_of {
-    OXT_SPREAD_LN_K = 0,    /* ln k_ref, at the T_ref of the fit */
-    OXT_SPREAD_Q = 1,       /* Q, J/mol */
-    OXT_SPREAD_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on what the fit says; of the
+typedef enum oxt_interval_quantity {
+    OXT_INTERVAL_LN_K = 0,    /* ln k_ref, at the T_ref of the fit */
+    OXT_INTERVAL_Q = 1,       /* Q, J/mol */
+    OXT_INTERVAL_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on what the fit says; of the
                                mean of many dips, without the scatter of the next one */
-} oxt_spread_of;
+} oxt_interval_quantity;
 
 /** What the errors of the rows are worth in a profile. */
-typedef enum oxt_spread_scale {
-    OXT_SCALE_STATED = 0, /* as the fit has them, like its own intervals */
-    OXT_SCALE_REDUCED = 1 /* times the root of reduced_chi_square: only their ratios count */
-} oxt_spread_scale;
+typedef enum oxt_interval_scale {
+    OXT_INTERVAL_SCALE_STATED = 0, /* as the fit has them, like its own intervals */
+    OXT_INTERVAL_SCALE_REDUCED = 1 /* times the root of reduced_chi_square: only their ratios count */
+} oxt_interval_scale;
 
 /** What a replicate of the bootstrap is made from. */
 typedef enum oxt_bootstrap_kind {
@@ -34,8 +34,8 @@ typedef enum oxt_bootstrap_kind {
 
 /** How an interval is read off the replicates. */
 typedef enum oxt_bootstrap_method {
-    OXT_PERCENTILE = 0,    /* between two quantiles */
-    OXT_BIAS_CORRECTED = 1 /* quantiles moved so that the fit itself is the median */
+    OXT_BOOTSTRAP_PERCENTILE = 0,    /* between two quantiles */
+    OXT_BOOTSTRAP_BIAS_CORRECTED = 1 /* quantiles moved so that the fit itself is the median */
 } oxt_bootstrap_method;
 
 /** What may be chosen about a bootstrap. */
@@ -81,7 +81,7 @@ OXT_BEGIN_DECLS
  * rise is the F(1, dof) quantile, times the scale. The weights are held as the fit left them, and in an
  * orthogonal fit the true baths and times.
  *
- * Where the trials state no part and no lift the model is a straight line, and at OXT_SCALE_STATED these
+ * Where the trials state no part and no lift the model is a straight line, and at OXT_INTERVAL_SCALE_STATED these
  * are the limits by Student's t. With a held Q they are so always, its own error carried through.
  *
  * Given:
@@ -96,8 +96,8 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held; OXT_ENOCONV; OXT_ENOMEM
  */
-OXT_API oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K,
-                                   double confidence, oxt_spread_scale scale, double *low,
+OXT_API oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
+                                   double confidence, oxt_interval_scale scale, double *low,
                                    double *high, oxt_error *error);
 
 /**
@@ -154,7 +154,7 @@ OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstr
  *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held without an error; OXT_EFEW less than
  *   one replicate is expected beyond each limit; OXT_ENOMEM
  */
-OXT_API oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what,
+OXT_API oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
                                           double bath_K, double confidence,
                                           oxt_bootstrap_method method, double *low, double *high,
                                           oxt_error *error);

@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fit/bootstrap.h"
-#include "fit/spread.h"
+#include "fit/interval_bootstrap.h"
+#include "fit/interval.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -39,9 +39,10 @@ oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capac
 
 /* ---- intervals ---- */
 
-static double number_of(oxt_spread_of what, double lateness, double T_ref_K, double ln_k, double Q)
+static double number_of(oxt_interval_quantity what, double lateness, double T_ref_K, double ln_k,
+                        double Q)
 {
-    return what == OXT_SPREAD_Q ? Q : ln_k - Q / (R * T_ref_K) * lateness;
+    return what == OXT_INTERVAL_Q ? Q : ln_k - Q / (R * T_ref_K) * lateness;
 }
 
 /* Share of the sorted replicates below the fit itself, those equal to it half; never 0 or 1. */
@@ -62,15 +63,16 @@ static double corrected(double tail, double below)
     return gsl_cdf_ugaussian_P(2.0 * gsl_cdf_ugaussian_Pinv(below) + gsl_cdf_ugaussian_Pinv(tail));
 }
 
-static oxt_status check_call(const oxt_bootstrap *bootstrap, oxt_spread_of what, double bath_K,
-                             double confidence, oxt_bootstrap_method method, oxt_error *error)
+static oxt_status check_call(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
+                             double bath_K, double confidence, oxt_bootstrap_method method,
+                             oxt_error *error)
 {
     oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
     if (!status)
-        status = oxt_i_check_choice("method", (int)method, OXT_BIAS_CORRECTED, error);
+        status = oxt_i_check_choice("method", (int)method, OXT_BOOTSTRAP_BIAS_CORRECTED, error);
     if (status)
         return status;
-    if (what == OXT_SPREAD_Q && bootstrap->Q_is_exact)
+    if (what == OXT_INTERVAL_Q && bootstrap->Q_is_exact)
         return oxt_i_fail_text(error, OXT_EIDENT, "what",
                                "Q was held: the trials tell no limits of it");
     double good = (double)(bootstrap->values.replicates - bootstrap->values.failed);
@@ -83,9 +85,9 @@ static oxt_status check_call(const oxt_bootstrap *bootstrap, oxt_spread_of what,
                       confidence, fewest, good);
 }
 
-oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of what, double bath_K,
-                                  double confidence, oxt_bootstrap_method method, double *low,
-                                  double *high, oxt_error *error)
+oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
+                                  double bath_K, double confidence, oxt_bootstrap_method method,
+                                  double *low, double *high, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!bootstrap || !low || !high)
@@ -107,12 +109,12 @@ oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_spread_of 
     double itself = number_of(what, late, values->T_ref_K, values->ln_k, values->Q_J_per_mol);
     double tail = 0.5 * (1.0 - confidence), ends[2] = { tail, 1.0 - tail };
     for (int i = 0; i < 2; i++) {
-        if (method == OXT_BIAS_CORRECTED)
+        if (method == OXT_BOOTSTRAP_BIAS_CORRECTED)
             ends[i] = corrected(ends[i], share_below(numbers, count, itself));
         ends[i] = gsl_stats_quantile_from_sorted_data(numbers, 1, count, ends[i]);
     }
     free(numbers);
-    if (what == OXT_SPREAD_DIP_TIME)
+    if (what == OXT_INTERVAL_DIP_TIME)
         oxt_i_spread_factors(itself, &ends[0], &ends[1]);
     *low = ends[0];
     *high = ends[1];

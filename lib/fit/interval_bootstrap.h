@@ -5,7 +5,7 @@
 
 #include <gsl/gsl_rng.h>
 
-#include "oxtint/spread.h"
+#include "oxtint/interval.h"
 #include "fit/fit.h"
 
 struct oxt_bootstrap {

@@ -3,7 +3,7 @@
 #include "base/lsq.h"
 #include "base/solve.h"
 #include "fit/fit.h"
-#include "fit/spread.h"
+#include "fit/interval.h"
 
 #include <stdlib.h>
 
@@ -11,20 +11,20 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- what is asked ---- */
 
-oxt_status oxt_i_check_spread(oxt_spread_of what, double bath_K, double confidence,
+oxt_status oxt_i_check_spread(oxt_interval_quantity what, double bath_K, double confidence,
                               oxt_error *error)
 {
-    oxt_status status = oxt_i_check_choice("what", (int)what, OXT_SPREAD_DIP_TIME, error);
-    if (!status && what == OXT_SPREAD_DIP_TIME)
+    oxt_status status = oxt_i_check_choice("what", (int)what, OXT_INTERVAL_DIP_TIME, error);
+    if (!status && what == OXT_INTERVAL_DIP_TIME)
         status = oxt_i_check_bath(bath_K, error);
     if (!status)
         status = oxt_i_check(error, "confidence", confidence, 0.5, 0.9999, OXT_I_CLOSED);
     return status;
 }
 
-double oxt_i_spread_lateness(oxt_spread_of what, double bath_K, double T_ref_K)
+double oxt_i_spread_lateness(oxt_interval_quantity what, double bath_K, double T_ref_K)
 {
-    return what == OXT_SPREAD_DIP_TIME ? T_ref_K / bath_K - 1.0 : 0.0;
+    return what == OXT_INTERVAL_DIP_TIME ? T_ref_K / bath_K - 1.0 : 0.0;
 }
 
 void oxt_i_spread_factors(double ln_k, double *low, double *high)
@@ -222,20 +222,21 @@ static oxt_status limits(const oxt_fit *fit, double lateness, double confidence,
     return find_limits(fit, &of, best, step, t * t * scale, low, high, error);
 }
 
-static oxt_status check_call(const oxt_fit *fit, oxt_spread_of what, double bath_K,
-                             double confidence, oxt_spread_scale scale, oxt_error *error)
+static oxt_status check_call(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
+                             double confidence, oxt_interval_scale scale, oxt_error *error)
 {
     oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
     if (!status)
-        status = oxt_i_check_choice("scale", (int)scale, OXT_SCALE_REDUCED, error);
-    if (!status && what == OXT_SPREAD_Q && fit->values.Q_held)
+        status = oxt_i_check_choice("scale", (int)scale, OXT_INTERVAL_SCALE_REDUCED, error);
+    if (!status && what == OXT_INTERVAL_Q && fit->values.Q_held)
         status = oxt_i_fail_text(error, OXT_EIDENT, "what",
                                  "Q was held: the trials tell no limits of it");
     return status;
 }
 
-oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K, double confidence,
-                           oxt_spread_scale scale, double *low, double *high, oxt_error *error)
+oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
+                                double confidence, oxt_interval_scale scale, double *low,
+                                double *high, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!fit || !low || !high)
@@ -244,16 +245,16 @@ oxt_status oxt_fit_profile(const oxt_fit *fit, oxt_spread_of what, double bath_K
     if (status)
         return status;
     double T_ref_K = fit->values.growth.T_ref_K, ends[2];
-    double lateness = what == OXT_SPREAD_Q ? NAN : oxt_i_spread_lateness(what, bath_K, T_ref_K);
-    double unit = scale == OXT_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
+    double lateness = what == OXT_INTERVAL_Q ? NAN : oxt_i_spread_lateness(what, bath_K, T_ref_K);
+    double unit = scale == OXT_INTERVAL_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
     status = limits(fit, lateness, confidence, unit, &ends[0], &ends[1], error);
     if (status)
         return status;
-    if (what == OXT_SPREAD_DIP_TIME)
+    if (what == OXT_INTERVAL_DIP_TIME)
         oxt_i_spread_factors(log(fit->values.growth.k_ref_nm2_per_s) -
                                  fit->values.growth.Q_J_per_mol / (R * T_ref_K) * lateness,
                              &ends[0], &ends[1]);
-    *low = what == OXT_SPREAD_Q ? ends[0] * R * T_ref_K : ends[0];
-    *high = what == OXT_SPREAD_Q ? ends[1] * R * T_ref_K : ends[1];
+    *low = what == OXT_INTERVAL_Q ? ends[0] * R * T_ref_K : ends[0];
+    *high = what == OXT_INTERVAL_Q ? ends[1] * R * T_ref_K : ends[1];
     return OXT_OK;
 }
