@@ -147,17 +147,17 @@ local named = {
     fit_each_options = known_names(oxtint.fit_each, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
     laws_options = known_names(fit.laws, fit, nonsense),
-    reanchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
+    anchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
     profile_options = known_names(fit.profile, fit, "Q", nonsense),
     interval_options = known_names(bootstrap.interval, bootstrap, "Q", nonsense),
     bootstrap_options = known_names(fit.bootstrap, fit, nonsense),
     prior = known_names(oxtint.fit, log, { prior = nonsense }),
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
-    advice_options = known_names(fit.steel.advise, fit.steel, nonsense),
+    advise_options = known_names(fit.steel.advise, fit.steel, nonsense),
     drift_options = known_names(fit.drift, fit, nonsense),
     new_set = known_names(oxtint.plan_set, nonsense),
-    set_part = known_names(oxtint.plan_set, { parts = { nonsense }, bath = 600 }),
+    plan_part = known_names(oxtint.plan_set, { parts = { nonsense }, bath = 600 }),
     film_options = known_names(oxtint.film, nonsense),
     film_choice = known_names(oxtint.tints, nonsense),
     lab_target = known_names(oxtint.target, nonsense),
@@ -179,7 +179,7 @@ local options = {
     fit_options = { "fit.h", film, { user = 1 } }, pool_options = { "pool.h", film, { user = 1 } },
     laws_options = { "laws.h", {}, { user = 1 } }, prior = { "prior.h" }, dip_options = { "dip.h", { film = 1, last_temper = 1 },
                     { last_temper_K = 1, last_temper_s = 1 } }, match_options = { "film.h" },
-    reanchor_options = { "anchor.h", film },
+    anchor_options = { "anchor.h", film },
     fit_each_options = { "fit_each.h", union(headers.struct("fit.h", "oxt_fit_options"), film), { fit = 1, user = 1 } },
     bootstrap_options = { "interval.h", {}, { user = 1 } },
     lift = { "heat.h" },
@@ -188,7 +188,7 @@ local options = {
                        observer = 1 } },
     temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
     drift_options = { "drift.h" },
-    advice_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
+    advise_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
                        { target_bath_K = 1, low_K = 1, high_K = 1, shortest_s = 1, longest_s = 1 } },
 }
 for name, row in in_order(options) do
@@ -208,22 +208,23 @@ local function known_choices(call, ...)
     return message:match("one of (.-) expected")
 end
 for enum, row in in_order {
-    oxt_material_kind = { "material.h", known_choices(oxtint.material, "?"), string.lower },
+    oxt_material_kind = { "material.h", known_choices(oxtint.material, "?"),
+                          function(name) return (name:lower():gsub("^material_", "")) end },
     oxt_salt = { "bath.h", known_choices(oxtint.salt_limits, "?"),
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
                  end },
     oxt_shape = { "heat.h", known_choices(oxtint.part, { shape = "?" }),
-                  function(name) return (name:lower():gsub("_shape", "")) end },
+                  function(name) return (name:lower():gsub("^shape_", "")) end },
     oxt_criterion = { "advise.h", known_choices(fit.steel.advise, fit.steel, { criterion = "?" }),
                       function(name) return (name:lower():gsub("advise_", "")) end },
     oxt_metal = { "heat.h", known_choices(oxtint.part, { metal = "?" }),
-                  function(name) return (name:lower():gsub("_", " ")) end },
+                  function(name) return (name:lower():gsub("^metal_", ""):gsub("_", " ")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
-                       function(name) return (name:gsub("_", "-")) end },
+                       function(name) return (name:gsub("^ILLUMINANT_", ""):gsub("_", "-")) end },
     oxt_errors_in_variables = {
         "fit.h", known_choices(oxtint.fit, log, { errors_in_variables = "?" }),
-        function(name) return (name:lower():gsub("_", "-")) end },
+        function(name) return (name:lower():gsub("^errors_", ""):gsub("_", "-")) end },
     oxt_robust = { "fit.h", known_choices(oxtint.fit, log, { robust = "?" }),
                    function(name) return (name:lower():gsub("^robust_", "")) end },
     oxt_names = { "fit.h", known_choices(oxtint.fit, log, { names = "?" }),
@@ -231,17 +232,18 @@ for enum, row in in_order {
     oxt_pool_model = { "pool.h", known_choices(oxtint.pool, log, { model = "?" }),
                        function(name) return (name:lower():gsub("^pool_", ""):gsub("_", "-")) end },
     oxt_interval_quantity = { "interval.h", known_choices(fit.profile, fit, "?"), function(name)
-        name = name:gsub("^SPREAD_", "")
+        name = name:gsub("^INTERVAL_", "")
         return #name > 1 and name:lower():gsub("_", "-") or name
     end },
     oxt_interval_scale = { "interval.h", known_choices(fit.profile, fit, "Q", { scale = "?" }),
-                         function(name) return (name:lower():gsub("^scale_", "")) end },
+                         function(name) return (name:lower():gsub("^interval_scale_", "")) end },
     oxt_bootstrap_kind = { "interval.h", known_choices(fit.bootstrap, fit, { kind = "?" }),
                            function(name) return (name:lower():gsub("^bootstrap_", "")) end },
     oxt_bootstrap_method = {
         "interval.h", known_choices(bootstrap.interval, bootstrap, "Q", { method = "?" }),
-        function(name) return (name:lower():gsub("_", "-")) end },
-    oxt_finish = { "film.h", known_choices(oxtint.finish, "?"), string.lower },
+        function(name) return (name:lower():gsub("^bootstrap_", ""):gsub("_", "-")) end },
+    oxt_finish = { "film.h", known_choices(oxtint.finish, "?"),
+                   function(name) return (name:lower():gsub("^finish_", "")) end },
 } do
     h.test("the choices of " .. enum .. " are those of the header, in its order", function()
         local expected = {}
@@ -291,8 +293,8 @@ local samples = {
     tint = bands[8], fault = faults[1], word = words[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
-    tracking = tracking, steel_entry = renewed.history[1], bootstrap = bootstrap,
-    set = set, set_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
+    track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
+    set = set, plan_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },
     sample = history[1], temper = temper,

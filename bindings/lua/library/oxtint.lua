@@ -1226,7 +1226,7 @@ function oxtint.pool(log, options) end
 
 ---One steel with one finish. It never changes.
 ---One thing that was done to a card after it was made.
----@class oxtint.steel_entry
+---@class oxtint.steel_change
 ---@field what string what was done and found
 ---@field label string the caller's own, such as a date
 ---@field k_ref_before_nm2_per_s number
@@ -1234,7 +1234,7 @@ function oxtint.pool(log, options) end
 ---@field trial_count integer coupons that it was done with
 ---@field origin string where the numbers before came from
 
----@class oxtint.reanchor_options
+---@class oxtint.anchor_options
 ---@field shift_stderr? number how far ln k may have moved, a standard deviation; 0.3
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
@@ -1242,7 +1242,7 @@ function oxtint.pool(log, options) end
 ---@field film? oxtint.film film that colours are read with
 
 ---@class oxtint.steel
----@field history oxtint.steel_entry[] what was done to the card after it was made, the oldest first
+---@field history oxtint.steel_change[] what was done to the card after it was made, the oldest first
 ---@field cautions oxtint.caution[] about the baths that its trials were run in
 ---@field steel string name of the steel
 ---@field finish string name of the finish, may be ""
@@ -1302,7 +1302,7 @@ function steel:save(path, options) end
 
 ---This steel brought up to date by new coupons, such as in new salt. Only k_ref and its errors move.
 ---@param log oxtint.trials
----@param options? oxtint.reanchor_options
+---@param options? oxtint.anchor_options
 ---@return oxtint.steel? renewed
 ---@return string? message
 ---@return oxtint.code? code
@@ -1354,7 +1354,7 @@ function steel:most_forgiving(wanted, options) end
 function steel:trade_off(wanted, options) end
 
 ---The next coupons that help most.
----@param options? oxtint.advice_options
+---@param options? oxtint.advise_options
 ---@return oxtint.advice? advice
 ---@return string? message
 ---@return oxtint.code? code
@@ -1472,7 +1472,7 @@ function dip:report(unit, cautions) end
 function dip:close() end
 
 ---One part of a set.
----@class oxtint.set_part
+---@class oxtint.plan_part
 ---@field name? string what it is called at the bench
 ---@field steel oxtint.steel its steel; parts of one card share the error of its fit
 ---@field target oxtint.wanted what is wanted of it
@@ -1488,7 +1488,7 @@ function dip:close() end
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.new_set
----@field parts oxtint.set_part[]
+---@field parts oxtint.plan_part[]
 ---@field bath oxtint.bath
 ---@field spacing? oxtint.time least time between two lifts; 10
 ---@field tolerance? number CIEDE2000 up to which two parts count as alike; 5
@@ -1499,7 +1499,7 @@ function dip:close() end
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---One part in the order of the work.
----@class oxtint.set_step
+---@class oxtint.plan_step
 ---@field part integer place in the list as it was given
 ---@field name string
 ---@field enter_s number when it enters the bath, the first at 0
@@ -1517,7 +1517,7 @@ function dip:close() end
 ---@field chance_match number 0 to 1: that no two parts differ by more than the tolerance
 ---@field chance_targets number 0 to 1: that every part shows its target
 ---@field last_lift_s number from entering the first part to lifting the last
----@field steps oxtint.set_step[] in the order of entering and of lifting
+---@field steps oxtint.plan_step[] in the order of entering and of lifting
 ---@field cautions oxtint.caution[] of all dips together
 local set = {}
 
@@ -1531,7 +1531,7 @@ function set:report(unit, cautions) end
 function set:close() end
 
 ---What may be chosen about the advice.
----@class oxtint.advice_options
+---@class oxtint.advise_options
 ---@field target? oxtint.wanted what the dip that the coupons are for is to show
 ---@field bath? oxtint.bath its bath, also the scale of texts; the middle of the range
 ---@field low? oxtint.bath coldest bath allowed; 500 F
@@ -1762,7 +1762,7 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
 
 ---How a dip stands at the last sample.
----@class oxtint.tracking
+---@class oxtint.track_state
 ---@field time_s number since the first sample
 ---@field bath_K number the last sample; NaN before the first
 ---@field surface_K number of the part; NaN before the first sample
@@ -1797,7 +1797,7 @@ local tracker = {}
 function tracker:feed(time, temperature) end
 
 ---How the dip stands, and when to lift if the bath stays as it is.
----@return oxtint.tracking
+---@return oxtint.track_state
 function tracker:read() end
 
 ---Begin a new dip of the same part for the same target.
