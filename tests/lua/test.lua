@@ -8,8 +8,8 @@ package.path = here .. "?.lua"
 local harness = require "harness"
 harness.root = here .. "../../"
 
-for _, subject in ipairs { "units", "colours", "materials", "lights", "films", "heat", "bath", "targets", "trials",
-                           "fits", "pools", "laws", "interval", "progress", "steels", "anchor", "dips", "plans", "advice", "history", "temper", "track", "objects", "memory",
+for _, subject in ipairs { "units", "colour", "material", "light", "film", "heat", "bath", "tint", "trials",
+                           "fit", "pool", "laws", "interval", "progress", "steel", "anchor", "dip", "plan", "advise", "history", "temper", "track", "objects", "memory",
                            "arguments", "names", "pages" } do
     require("test_" .. subject)
 end

@@ -8,13 +8,15 @@
 Numbers are in SI units with the unit in the name (K, s, m, nm, J/mol); texts with units ("650 F", "1:30",
 "6 mm", "57 nm", a difference of "5 F") are taken wherever such a number is.
 """
+from . import notebook as _notebook  # registers how results look in one
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
 from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
-from .dip_table import DipTable, TradeOff, dip_table
+from .dip import Dip, TradeOff
+from .dip_table import DipTable, dip_table
 from .drawing.certainty import coupon_map, time_spread
 from .drawing.chart import colour_chart, colour_strip, spectrum
 from .drawing.curves import arrhenius, growth_curve, residuals
@@ -32,20 +34,10 @@ from .error import (
     OxtintValueError,
     TrialFileError,
 )
-from .film import (
-    OIL_INDEX,
-    Film,
-    Finish,
-    Match,
-    Matches,
-    Target,
-    Tint,
-    film_lab,
-    film_reflectance,
-    film_srgb,
-    name_of,
-)
-from .fit import Fit, FitOptions, FitRow, Prior, StandardErrors, fit, starting_steel
+from .film import OIL_INDEX, Film, Finish, Match, Matches, film_lab, film_reflectance, film_srgb, name_of
+from .tint import Target, Tint
+from .fit import Fit, FitOptions, FitRow, StandardErrors, fit
+from .prior import Prior, starting_steel
 from .fit_each import Fits, fit_each
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
@@ -54,8 +46,9 @@ from .light import Light
 from .material import Material
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pool import Pool, pool
-from .spread import Bootstrap
-from .steel import Caution, CautionWarning, Dip, Steel, SteelEntry, cautions_report, load_steel
+from .interval import Bootstrap
+from .caution import Caution, CautionWarning, cautions_report
+from .steel import Steel, SteelEntry, load_steel
 from .tables import columns
 from .temper import (
     Temper,

@@ -300,6 +300,18 @@ def _layout(name: str) -> np.dtype[Any]:
                      "itemsize": ffi.sizeof(name)})
 
 
+@functools.singledispatch
+def as_html(result: object) -> str | None:
+    """A result as a notebook shows it; notebook.py registers what it can draw."""
+    return None
+
+
+@functools.singledispatch
+def as_png(result: object) -> bytes | None:
+    """A picture of a thing, as a notebook shows it; as as_html()."""
+    return None
+
+
 class Frozen:
     """A result that never changes, once it is finished."""
 

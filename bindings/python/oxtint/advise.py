@@ -9,8 +9,9 @@ from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
-from .film import Film, Wanted
-from .steel import Caution, cautions_of
+from .film import Film
+from .tint import Wanted
+from .caution import Caution, cautions_of
 from .units import format_duration, format_temperature
 
 _CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
@@ -70,15 +71,8 @@ class Advice(_core.Remade):
     def __repr__(self) -> str:
         return f"<Advice of {len(self.coupons)} coupons>"
 
-    def _repr_html_(self) -> str:
-        from .notebook import swatch, table, temperature  # which needs the film
-
-        return table("the next coupons", [
-            (f"{number}", f"{temperature(coupon.bath_K)}, lift after "
-             f"{format_duration(coupon.time_s)}: expect {coupon.label}, leaves "
-             f"{100.0 * coupon.interval_ratio:.0f} % of the interval",
-             swatch(coupon.thickness_nm, self._description))
-            for number, coupon in enumerate(self.coupons, 1)])
+    def _repr_html_(self) -> str | None:
+        return _core.as_html(self)
 
 
 def _coupon(handle: Any, index: int) -> Coupon:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
-from .heat import Part, PartLike, steel_of
-from .steel import Caution, Steel, cautions_of
+from .growth import Growth, steel_of
+from .heat import Part, PartLike
+from .caution import Caution, cautions_of
 
 _SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
           "binary eutectic": lib.OXT_SALT_BINARY_EUTECTIC, "ternary": lib.OXT_SALT_TERNARY}
@@ -156,7 +157,7 @@ class Bath(_core.Held):
         return Sag(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
     @_core.in_words
-    def exposure(self, steel: Steel, part: PartLike, load_kg: float, bath: float | str,
+    def exposure(self, steel: Growth, part: PartLike, load_kg: float, bath: float | str,
                  time: float | str) -> float:
         """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
         result = ffi.new("double *")

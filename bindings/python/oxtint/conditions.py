@@ -5,18 +5,17 @@ from __future__ import annotations
 import difflib
 import inspect
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypedDict, Union
+from typing import Any, TypedDict, Union
 
 from . import _core
 from ._core import call
 from ._oxtint import lib
+from .bath import Bath
 from .error import OxtintValueError
-from .film import Film, Wanted, default_film
-from .heat import Lift, LiftLike, Part, PartLike, steel_of
-
-if TYPE_CHECKING:
-    from .bath import Bath
-    from .steel import Steel
+from .film import Film, default_film
+from .tint import Wanted
+from .growth import steel_of
+from .heat import Lift, LiftLike, Part, PartLike
 
 LastTemper = tuple[Union[float, str], Union[float, str]]
 
@@ -64,11 +63,11 @@ def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any
                             + ", ".join(known) + (f"; did you mean {near[0]!r}?" if near else ""))
 
 
-def film_of(film: Film | None, steel: Steel | None = None) -> Film:
+def film_of(film: Film | None, steel: Any = None) -> Film:
     """A film; when None the one as tabulated, in the words of a steel's card where there is a steel."""
     if film is not None:
         return _core.expect(film, Film, "film")
-    return default_film() if steel is None else steel_of(steel).film
+    return default_film() if steel is None else _core.expect(steel_of(steel).film, Film, "film")
 
 
 def last_temper_of(last: LastTemper, name: str) -> tuple[float, float]:
@@ -110,8 +109,6 @@ def point_to(
             kept.append(Lift._read(lift_of, name)._lift)
             setattr(options, name, kept[-1])
     if salt_bath is not None:
-        from .bath import Bath  # which needs this module
-
         kept.append(_core.expect(salt_bath, Bath, "salt_bath")._bath)
         options.salt_bath = kept[-1]
     return kept

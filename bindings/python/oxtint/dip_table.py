@@ -2,101 +2,19 @@
 """Several dips as a table: of one target in several baths, or to hang beside the bath."""
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Iterable
 
 from . import _core
 from ._core import kelvin
-from ._oxtint import lib
 from .conditions import film_of
-from .film import Film, Target, Wanted
-from .steel import Dip, Steel, cautions_report
+from .film import Film
+from .tint import Wanted
+from .caution import cautions_report
+from .dip import Dip, Dips
+from .steel import Steel
 from .units import format_duration, format_temperature
 
 _USUAL_TARGETS = ("straw", "brown", "purple", "dark blue", "blue", "light blue")
-
-
-class Dips(_core.Remade, Sequence[Dip]):
-    """Dips that print as one table. It never changes."""
-
-    _dips: tuple[Dip, ...]
-    _unit: str
-
-    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
-        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        raise NotImplementedError
-
-    def __getitem__(self, index: Any) -> Any:
-        return self._dips[index]
-
-    def __len__(self) -> int:
-        return len(self._dips)
-
-    def __eq__(self, other: object) -> bool:
-        return (isinstance(other, Dips) and type(other) is type(self)
-                and [dip._bytes() for dip in self] == [dip._bytes() for dip in other])
-
-    def __hash__(self) -> int:
-        return hash((type(self), len(self._dips)))
-
-    def __str__(self) -> str:
-        return self.report()
-
-    def __repr__(self) -> str:
-        targets = ", ".join(dict.fromkeys(dip.target.text for dip in self))
-        return f"<{type(self).__name__} of {len(self)} dips: {textwrap.shorten(targets, 80)}>"
-
-    def _repr_html_(self) -> str:
-        from .notebook import grid, span, swatch, temperature  # which needs the film
-
-        return grid(("target", "bath", "lift after", "colour visible from", "chance"), [
-            (dip.target.text, temperature(dip.bath_K), format_duration(dip.time_s),
-             span((dip.earliest_s, dip.latest_s)), f"{100.0 * dip.chance:.0f} %") for dip in self],
-            [swatch(dip.target.aim_nm, dip.target.description) for dip in self])
-
-
-class TradeOff(Dips):
-    """The dip in each of several baths, coldest first, for one target; make it by Steel.trade_off().
-
-    It is a sequence of Dip; printed, it is a table with the most forgiving bath and all cautions.
-
-    Attributes:
-        best: the most forgiving dip
-    """
-
-    best: Dip
-    _asked: tuple[Any, ...]
-
-    def __init__(self) -> None:
-        raise TypeError("make a TradeOff by Steel.trade_off()")
-
-    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
-        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        return _core.text_of(lib.oxt_plan_trade_off, *self._asked,
-                             _core.unit_number(_core.unit_or(unit, self._unit)), _core.detail_number(cautions))
-
-
-def trade_off(steel: Steel, target: Target, asked: Any, options: tuple[Any, list[Any]], rows: int,
-              unit: str, made_by: Any) -> TradeOff:
-    """What Steel.trade_off() does."""
-    made = TradeOff.__new__(TradeOff)
-    made._unit, wanted = unit, target._struct()
-    made._asked = (steel._handle, wanted, asked, options[0], _core.whole(rows, "rows"))
-    made._kept = options[1]
-    made.report()  # which refuses what cannot be
-    dips, error = [], _core.new_error()
-    for row in range(rows):
-        share, dip = row / (rows - 1), _core.new_struct("oxt_dip")
-        bath_K = asked.high_K if row + 1 == rows else asked.low_K + share * (asked.high_K - asked.low_K)
-        failed = lib.oxt_dip_predict(steel._handle, wanted, bath_K, options[0], dip, error)
-        if not failed and dip.time_s <= asked.longest_s:
-            dips.append(Dip._of(dip, unit))
-    best = _core.new_struct("oxt_dip")
-    _core.call(lib.oxt_plan_most_forgiving, steel._handle, wanted, asked, options[0], best)
-    made._dips, made.best = tuple(dips), Dip._of(best, unit)
-    made._remember(*made_by)
-    return made
 
 
 class DipTable(Dips):

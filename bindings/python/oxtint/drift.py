@@ -8,7 +8,7 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import lib
-from .steel import Caution, cautions_of
+from .caution import Caution, cautions_of
 
 
 @dataclass(frozen=True, repr=False)

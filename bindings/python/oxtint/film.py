@@ -2,6 +2,7 @@
 """Film -> colour -> trade name, and a wanted colour -> thickness."""
 from __future__ import annotations
 
+import copyreg
 import functools
 import math
 from collections.abc import Callable, Sequence
@@ -17,80 +18,9 @@ from ._oxtint import ffi, lib
 from .error import OxtintValueError
 from .light import Light
 from .material import Material
+from .tint import Target, Tint, Wanted
 from .words import Words, WordsLike, handle_of, words_of
 
-
-@dataclass(frozen=True)
-class Tint:
-    """One band of trade colour on one film.
-
-    Attributes:
-        index: number of the band, in order of thickness, from 0 (bright)
-        order: order of interference, 1 or 2
-        other_index: band of the other order with the same name of colour, -1 when none
-        name: trade name, such as "dark straw"
-        label: name with its order where needed, such as "second-order blue"
-        low_nm, high_nm: nm, where the band begins and ends
-        centre_nm: nm, geometric mean of the two
-    """
-
-    index: int
-    order: int
-    other_index: int
-    name: str
-    label: str
-    low_nm: float
-    high_nm: float
-    centre_nm: float
-
-
-@dataclass(frozen=True)
-class Target:
-    """A wanted colour as thickness.
-
-    Attributes:
-        aim_nm: nm, thickness to aim for
-        low_nm, high_nm: nm, between what bounds the colour still shows
-        other_nm: nm, the same colour in another order, NaN when there is none
-        order: order of interference of the aim; 0 for a bare thickness
-        text: the target in words
-        description: film it was computed with, "" for a bare thickness
-    """
-
-    aim_nm: float
-    low_nm: float
-    high_nm: float
-    other_nm: float
-    order: int
-    text: str
-    description: str
-
-    @classmethod
-    def _of(cls, struct: Any) -> Target:
-        return cls(**_core.take(struct))
-
-    @functools.lru_cache(maxsize=256)
-    def _struct(self) -> Any:
-        """As a struct of C, which is shared: to be read only."""
-        struct = _core.new_struct("oxt_target")
-        struct.aim_nm, struct.low_nm, struct.high_nm = self.aim_nm, self.low_nm, self.high_nm
-        struct.other_nm, struct.order = self.other_nm, self.order
-        _core.put_text(struct.text, self.text, "text")
-        _core.put_text(struct.description, self.description, "description")
-        return struct
-
-    def __repr__(self) -> str:
-        return f"<Target {self.text}: {self.aim_nm:.1f} nm, shows from {self.low_nm:.1f} to {self.high_nm:.1f} nm>"
-
-    def _repr_html_(self) -> str:
-        from .notebook import swatch, table  # which needs this module
-
-        return table(self.text, [("aim", f"{self.aim_nm:.1f} nm"),
-                                 ("shows from", f"{self.low_nm:.1f} to {self.high_nm:.1f} nm")],
-                     swatch(self.aim_nm, self.description))
-
-
-Wanted = str | float | Sequence[float] | Array | Target  #: a wanted colour, as in Film.target()
 
 GRADES = {"mirror": lib.OXT_FINISH_MIRROR, "satin": lib.OXT_FINISH_SATIN, "matte": lib.OXT_FINISH_MATTE}
 _POLARISATIONS = {"none": lib.OXT_POLARISATION_NONE, "s": lib.OXT_POLARISATION_S, "p": lib.OXT_POLARISATION_P}
@@ -244,9 +174,7 @@ class Film(_core.Frozen):
         return f"<Film {self.description}>"
 
     def _repr_png_(self) -> bytes | None:
-        from .notebook import ladder_png  # which needs this module
-
-        return ladder_png(self)
+        return _core.as_png(self)
 
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
         return functools.partial(Film, **self._made_of), (self.absorption_scale,)
@@ -423,6 +351,16 @@ class Film(_core.Frozen):
 
 #: The film as tabulated, made once.
 default_film: Callable[[], Film] = functools.cache(Film)
+
+
+def _words_again(words: Words) -> tuple[Any, tuple[Any, ...]]:
+    """How words are pickled and copied: a band goes by its name, which a film has."""
+    tints = default_film().tints()
+    return Words, ({one.word: (one.low_nm, one.high_nm) if one.index is None else tints[one.index].label
+                    for one in words},)
+
+
+copyreg.pickle(Words, _words_again)
 
 
 #: The film as tabulated, in a shop's words.

@@ -11,13 +11,15 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 
 import numpy as np
 
-from . import _core, spread
+from . import _core
 from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 from .conditions import check_names, film_of
 from .drift import Drift, drift_of
 from .film import Film
+from .interval import Bootstrap, What, bootstrap, profile
 from .laws import Laws
+from .prior import Prior
 from .steel import Steel
 from .tables import columns
 from .trials import Logged, Snapshot, log_of
@@ -30,46 +32,6 @@ _ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
 _NAMES = {"as bands": lib.OXT_NAMES_AS_BANDS, "as middles": lib.OXT_NAMES_AS_MIDDLES}
-
-
-@dataclass(frozen=True)
-class Prior:
-    """What is known of a steel's growth constants before its trials: the rate, Q, or both.
-
-    >>> Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3).ln_k_stderr
-    0.0
-
-    Attributes:
-        temperature_K: K, at which ln_k holds
-        ln_k: ln of the rate in nm^2/s
-        ln_k_stderr: its standard error; 0 when nothing is known of the rate
-        Q_J_per_mol: J/mol, activation energy
-        Q_stderr_J_per_mol: its standard error; 0 when nothing is known of Q
-    """
-
-    temperature_K: float = 0.0
-    ln_k: float = 0.0
-    ln_k_stderr: float = 0.0
-    Q_J_per_mol: float = 0.0
-    Q_stderr_J_per_mol: float = 0.0
-
-    @classmethod
-    def usual(cls, film: Film | None = None) -> Prior:
-        """What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue."""
-        struct = _core.new_struct("oxt_prior")
-        call(lib.oxt_prior_mild_steel, struct, film_of(film)._handle)
-        return cls(**_core.take(struct))
-
-    def __repr__(self) -> str:
-        known = (f"{one.name}={getattr(self, one.name):.6g}" for one in fields(self)
-                 if getattr(self, one.name) != one.default)
-        return f"Prior({', '.join(known)})"
-
-    def _struct(self) -> Any:
-        struct = _core.new_struct("oxt_prior")
-        for name in self.__dataclass_fields__:
-            setattr(struct, name, _core.number(getattr(self, name), name))
-        return struct
 
 
 class StandardErrors(NamedTuple):
@@ -294,7 +256,7 @@ class Fit(_core.Remade):
 
     def profile(
         self,
-        what: spread.What,
+        what: What,
         bath: float | str | None = None,
         *,
         confidence: float = 0.95,
@@ -309,7 +271,7 @@ class Fit(_core.Remade):
             scale: errors of the rows as "stated", like the fit's own intervals, or times the root of
                 the "reduced" chi-square
         """
-        return spread.profile(self._handle, what, bath, confidence, scale)
+        return profile(self._handle, what, bath, confidence, scale)
 
     def bootstrap(
         self,
@@ -319,7 +281,7 @@ class Fit(_core.Remade):
         random_seed: int = 1,
         threads: int = 0,
         progress: Callable[[float], object] | None = None,
-    ) -> spread.Bootstrap:
+    ) -> Bootstrap:
         """Fit many logs drawn from the rows of this one.
 
         Args:
@@ -330,25 +292,14 @@ class Fit(_core.Remade):
             progress: called now and then with the share done, 1 at the end; what it raises stops the
                 bootstrap
         """
-        return spread.bootstrap(self, replicates, kind, random_seed, threads, progress)
+        return bootstrap(self, replicates, kind, random_seed, threads, progress)
 
     def summary(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
         return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
 
-    def _repr_html_(self) -> str:
-        from .notebook import Row, strip, table, temperature
-
-        values = self.steel.to_dict()
-        thin, thick = values["thickness_low_nm"], values["thickness_high_nm"]
-        rows: list[Row] = [
-            ("k_ref", f"{self.k_ref:.4g} ± {self.stderr.k_ref:.2g} nm²/s at "
-             f"{temperature(self.T_ref)}"),
-            ("Q", f"{self.Q / 1e3:.3g} ± {self.stderr.Q / 1e3:.2g} kJ/mol"),
-            ("scatter", f"{100 * self.scatter:.1f} %"),
-            ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
-        rows += [("distrust", text) for text in self.warnings]
-        return table(f"{self.steel.text}: {self.used_count} of {self.row_count} trial{'s' * (self.row_count != 1)}", rows)
+    def _repr_html_(self) -> str | None:
+        return _core.as_html(self)
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
@@ -360,23 +311,6 @@ class Fit(_core.Remade):
     def __repr__(self) -> str:
         return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref:.4g} nm^2/s at "
                 f"{self.T_ref:.1f} K, Q {self.Q / 1e3:.3g} kJ/mol>")
-
-
-def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> Steel:
-    """A steel of which nothing has been tried, from Prior.usual() alone, to dip a first coupon by.
-
-    >>> starting_steel("Dogwood 4").dip("blue", "600 F").chance < 0.5
-    True
-
-    Args:
-        name: of the steel
-        finish: name of the finish
-        film: film that its colours are read with; the one as tabulated when None
-    """
-    made = ffi.new("oxt_steel **")
-    call(lib.oxt_prior_steel, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
-         film_of(film)._handle)
-    return Steel._owning(made[0])
 
 
 class FitOptions(TypedDict, total=False):

@@ -2,17 +2,14 @@
 """How a part warms up in the bath, and what that costs in time."""
 from __future__ import annotations
 
-import functools
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple, Union
+from typing import Any, NamedTuple, Union
 
 from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
 from .error import OxtintValueError
-
-if TYPE_CHECKING:
-    from .steel import Steel
+from .growth import Growth, steel_of
 
 PartLike = Union["Part", float, str]
 LiftLike = Union["Lift", float, str]
@@ -24,18 +21,6 @@ _METALS = {"steel": lib.OXT_METAL_STEEL, "brass": lib.OXT_METAL_BRASS, "bronze":
 
 
 _LARGEST_m = 1.0  # of a part, as in C
-
-
-@functools.cache
-def _steel_class() -> type[Steel]:
-    from .steel import Steel  # which needs this module
-
-    return Steel
-
-
-def steel_of(steel: Steel) -> Steel:
-    """A steel, and nothing else."""
-    return _core.expect(steel, _steel_class(), "steel")
 
 
 def _size_m(size: Any, name: str, expected: str = "m, or a text such as '6 mm'") -> float:
@@ -217,7 +202,7 @@ class Part(_core.Held):
         return float(result[0])
 
     @_core.in_words
-    def exposure(self, steel: Steel, bath: float | str, time: float | str) -> float:
+    def exposure(self, steel: Growth, bath: float | str, time: float | str) -> float:
         """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
         result = ffi.new("double *")
         call(lib.oxt_heat_exposure, steel_of(steel)._constants, self._part, _core.kelvin(bath),
@@ -225,7 +210,7 @@ class Part(_core.Held):
         return float(result[0])
 
     @_core.in_words
-    def time_for(self, steel: Steel, thickness_nm: float | str, bath: float | str) -> TimeInBath:
+    def time_for(self, steel: Growth, thickness_nm: float | str, bath: float | str) -> TimeInBath:
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
         time, lag = ffi.new("double *"), ffi.new("double *")
         exposure = _core.nanometres(thickness_nm) ** 2
@@ -234,7 +219,7 @@ class Part(_core.Held):
         return TimeInBath(float(time[0]), float(lag[0]))
 
     @_core.in_words
-    def lift_exposure(self, steel: Steel, start: float | str, lift: LiftLike) -> LiftExposure:
+    def lift_exposure(self, steel: Growth, start: float | str, lift: LiftLike) -> LiftExposure:
         """What grows between leaving the bath at a temperature and the quench.
 
         The salt that clings to the part is neglected; it keeps the part hot a little longer.

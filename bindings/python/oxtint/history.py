@@ -12,12 +12,12 @@ from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .error import HistoryFileError, OxtintValueError
+from .faults import Cells, read_whole
 from .conditions import LastTemper
-from .heat import steel_of
+from .growth import steel_of
 from .steel import Steel
 from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
-from .trials import Cells, read_whole
 
 
 class History(_core.Frozen):

@@ -8,7 +8,14 @@ from html import escape
 
 import numpy as np
 
+from . import _core
+from .advise import Advice
+from .dip import Dip, Dips
+from .drawing.ladder import colour_ladder
 from .film import Film, default_film
+from .tint import Target
+from .fit import Fit
+from .steel import Steel
 from .units import format_duration, format_temperature
 
 Row = tuple[str, str] | tuple[str, str, str]
@@ -53,14 +60,13 @@ def table(title: str, rows: Iterable[Row], drawn: str = "") -> str:
     return f"<table><caption>{drawn}{escape(title)}</caption>{body}</table>"
 
 
-def ladder_png(film: Film) -> bytes | None:
+@_core.as_png.register
+def _ladder_png(film: Film) -> bytes | None:
     """The ladder of a film as a PNG, None where matplotlib is missing."""
     try:
         from matplotlib.figure import Figure
     except ImportError:
         return None
-    from .drawing.ladder import colour_ladder
-
     figure, data = Figure(figsize=(3.2, 5.5), layout="constrained"), io.BytesIO()
     colour_ladder(film, ax=figure.add_subplot())
     figure.savefig(data, format="png", dpi=80)
@@ -84,3 +90,70 @@ def grid(heads: Iterable[str], rows: Iterable[tuple[str, ...]], drawn: Iterable[
 def span(times: tuple[float, float]) -> str:
     """Two times, as read off a clock."""
     return " to ".join(map(format_duration, times))
+
+
+@_core.as_html.register
+def _target(target: Target) -> str:
+    return table(target.text, [("aim", f"{target.aim_nm:.1f} nm"),
+                             ("shows from", f"{target.low_nm:.1f} to {target.high_nm:.1f} nm")],
+                 swatch(target.aim_nm, target.description))
+
+
+@_core.as_html.register
+def _dip(dip: Dip) -> str:
+    chance = "over 99 %" if dip.chance > 0.995 else f"{100.0 * dip.chance:.0f} %"
+
+    return table(
+        f"{dip.target.text}: lift after {format_duration(dip.time_s)}",
+        [("bath", temperature(dip.bath_K)), ("part", dip.part_text),
+         ("colour visible from", span((dip.earliest_s, dip.latest_s))),
+         (f"lift-time uncertainty, fit only ({100.0 * dip.confidence:g} %)", span(dip.interval_s)),
+         (f"lift-time uncertainty, next dip ({100.0 * dip.confidence:g} %)",
+          span(dip.next_interval_s)),
+         ("chance of the wanted colour", chance),
+         *(("caution", caution.brief) for caution in dip.cautions)],
+        swatch(dip.target.aim_nm, dip.target.description))
+
+
+@_core.as_html.register
+def _dips(dips: Dips) -> str:
+    return grid(("target", "bath", "lift after", "colour visible from", "chance"), [
+        (dip.target.text, temperature(dip.bath_K), format_duration(dip.time_s),
+         span((dip.earliest_s, dip.latest_s)), f"{100.0 * dip.chance:.0f} %") for dip in dips],
+        [swatch(dip.target.aim_nm, dip.target.description) for dip in dips])
+
+
+@_core.as_html.register
+def _steel(steel: Steel) -> str:
+    low, high = map(temperature, steel.bath_range_K)
+    thin, thick = steel._fields["thickness_low_nm"], steel._fields["thickness_high_nm"]
+    return table(steel.text,
+                 [("k_ref", f"{steel.k_ref:.4g} nm²/s at {temperature(steel.T_ref)}"),
+                  ("Q", f"{steel.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * steel.scatter:.1f} %"),
+                  ("trials", f"{steel._fields['trial_count']}, {low} to {high}"),
+                  ("films", f"{thin:.0f} to {thick:.0f} nm",
+                   strip(thin, thick, str(steel._fields["description"])))])
+
+
+@_core.as_html.register
+def _fit(fit: Fit) -> str:
+    values = fit.steel.to_dict()
+    thin, thick = values["thickness_low_nm"], values["thickness_high_nm"]
+    rows: list[Row] = [
+        ("k_ref", f"{fit.k_ref:.4g} ± {fit.stderr.k_ref:.2g} nm²/s at "
+         f"{temperature(fit.T_ref)}"),
+        ("Q", f"{fit.Q / 1e3:.3g} ± {fit.stderr.Q / 1e3:.2g} kJ/mol"),
+        ("scatter", f"{100 * fit.scatter:.1f} %"),
+        ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
+    rows += [("distrust", text) for text in fit.warnings]
+    return table(f"{fit.steel.text}: {fit.used_count} of {fit.row_count} trial{'s' * (fit.row_count != 1)}", rows)
+
+
+@_core.as_html.register
+def _advice(advice: Advice) -> str:
+    return table("the next coupons", [
+        (f"{number}", f"{temperature(coupon.bath_K)}, lift after "
+         f"{format_duration(coupon.time_s)}: expect {coupon.label}, leaves "
+         f"{100.0 * coupon.interval_ratio:.0f} % of the interval",
+         swatch(coupon.thickness_nm, advice._description))
+        for number, coupon in enumerate(advice.coupons, 1)])

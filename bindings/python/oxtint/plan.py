@@ -12,8 +12,11 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .error import OxtintValueError
-from .film import Film, Wanted
-from .steel import Caution, Dip, Steel, cautions_of
+from .film import Film
+from .tint import Wanted
+from .caution import Caution, cautions_of
+from .dip import Dip
+from .steel import Steel
 from .units import format_duration, format_temperature
 
 if TYPE_CHECKING:

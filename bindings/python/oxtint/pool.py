@@ -10,7 +10,8 @@ from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fit import _NAMES, _ROBUST, Prior
+from .fit import _NAMES, _ROBUST
+from .prior import Prior
 from .steel import Steel
 from .trials import Logged, Snapshot, log_of
 

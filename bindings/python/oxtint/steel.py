@@ -3,235 +3,32 @@
 from __future__ import annotations
 
 import dataclasses
-import functools
-import operator
 import os
-import textwrap
 import warnings
-from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, field
-from typing import TYPE_CHECKING, Any, overload
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from . import _core
-from ._core import Array, Many, PLAIN, call, choose
+from ._core import call, choose
 from ._oxtint import ffi, lib
+from .advise import Advice, advise
+from .caution import Caution, CautionWarning, cautions_of
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
-from .film import Film, Target, Wanted, default_film, film_in
+from .dip import Dip, TradeOff, trade_off
+from .film import Film, default_film, film_in
+from .tint import Wanted
+from .growth import Growth
 from .heat import SHAPES, Lift, Part
-from .units import format_duration, format_temperature
+from .trials import Logged, Trial, log_of
 from .words import Words, WordsLike, handle_of, words_of
 
 if TYPE_CHECKING:
     from typing_extensions import Unpack
 
-    from .advise import Advice
-    from .dip_table import TradeOff
-    from .trials import Logged, Trial
-
 
 _SHAPES = tuple(SHAPES)
-_SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
-#: The fields of a Dip that are numbers in C and have the same name there.
-_SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
-         "quench_nm", "part_size_m", "lift_s")
-_same_of = operator.attrgetter(*_SAME)
-
-
-class CautionWarning(UserWarning):
-    """A number that came without its cautions has one that forbids it."""
-
-
-@dataclass(frozen=True)
-class Caution:
-    """One caution of a result.
-
-    Attributes:
-        name: such as "WATER"
-        text: what it says to the person at the bench, whole
-        source: where it comes from
-        brief: the same in short, a lead word first
-        kind: "forbids" the dip, is particular to this "case", or true of every "bath"
-    """
-
-    name: str
-    text: str
-    source: str
-    brief: str
-    kind: str
-
-    def __str__(self) -> str:
-        return self.text
-
-    def __repr__(self) -> str:
-        return f"<Caution {self.name} ({self.kind}): {textwrap.shorten(self.brief.partition(': ')[2], 70, placeholder=' ...')}>"
-
-
-_KINDS = {lib.OXT_CAUTION_KIND_FORBIDS: "forbids", lib.OXT_CAUTION_KIND_CASE: "case",
-          lib.OXT_CAUTION_KIND_BATH: "bath"}
-
-
-@functools.lru_cache(maxsize=256)
-def cautions_of(bits: int) -> tuple[Caution, ...]:
-    """The cautions of a result, from its bits, in the order in which they are read."""
-    left, found = ffi.new("uint32_t *", bits), []
-    while bit := lib.oxt_caution_next(left):
-        found.append(Caution(
-            name=_core.decode(lib.oxt_caution_get(bit).name).removeprefix("OXT_CAUTION_"),
-            text=_core.decode(lib.oxt_caution_get(bit).text),
-            source=_core.decode(lib.oxt_caution_get(bit).source),
-            brief=_core.decode(lib.oxt_caution_get(bit).brief),
-            kind=_KINDS[lib.oxt_caution_get(bit).kind]))
-    return tuple(found)
-
-
-def _bits_of(cautions: Iterable[Caution]) -> int:
-    bits = 0
-    for caution in set(cautions):
-        bits |= int(getattr(lib, f"OXT_CAUTION_{caution.name}"))
-    return bits
-
-
-def in_order(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
-    """Each of several cautions once, in the order in which they are read."""
-    return cautions_of(_bits_of(cautions))
-
-
-def cautions_report(cautions: Iterable[Caution], detail: str = "brief") -> str:
-    """Cautions as lists to read at the bench: what forbids a dip, what is particular to it, what is always
-    so; each once, however many results it comes from.
-
-    Args:
-        cautions: those of one result or of several
-        detail: "brief" or "whole"
-    """
-    return _core.text_of(lib.oxt_caution_report, _bits_of(cautions), _core.detail_number(detail))
-
-
-@dataclass(frozen=True, repr=False)
-class Dip:
-    """A predicted dip; times count from entering the bath, as those of the trials do.
-
-    Attributes:
-        target: what was asked for
-        bath_K: K
-        time_s: s, when to lift
-        earliest_s, latest_s: s, between them the part shows the target
-        interval_s: s, where the mean aim time lies (error of the fit)
-        next_interval_s: s, where the next dip reaches the aim (with its scatter)
-        confidence: of the two intervals
-        chance: 0 to 1, that the next dip, lifted at time_s, shows the target
-        cautions: what to mind
-        lag_s: s of time_s, lost to heating up; 0 without a part
-        lift_growth_nm: nm that grow between the lift and the quench; 0 without a lift
-        initial_nm: nm, film that was already there
-        quench_nm: nm, film in the quench; above the aim only where time_s is 0 and the lift alone grows
-            more
-        part_source, lift_source: where the part and the lift come from: "named", "coupon" (those of the
-            coupons, as the card or the call states them), or "inside" (like the coupons, whose own
-            heating-up is inside the constants)
-        part_shape, part_size_m: of the part that was included; 0 m is at bath temperature at once
-        lift_s: s, from leaving the bath to the quench
-    """
-
-    target: Target
-    bath_K: float
-    time_s: float
-    earliest_s: float
-    latest_s: float
-    interval_s: tuple[float, float]
-    next_interval_s: tuple[float, float]
-    confidence: float
-    chance: float
-    cautions: tuple[Caution, ...]
-    lag_s: float
-    lift_growth_nm: float
-    initial_nm: float
-    quench_nm: float
-    part_source: str
-    lift_source: str
-    part_shape: str
-    part_size_m: float
-    lift_s: float
-    _bits: int = field(repr=False)
-    _unit: str = field(repr=False, compare=False)
-
-    @classmethod
-    def _of(cls, struct: Any, unit: str, target: Target | None = None) -> Dip:
-        """Of a struct of C, all at once: a frozen dataclass sets one field after the other. `target`: where it is
-        at hand."""
-        made, bits = object.__new__(cls), struct.cautions
-        vars(made).update(
-            zip(_SAME, _same_of(struct)),
-            target=target or Target(**_core.take(struct.target)),
-            interval_s=(struct.interval_low_s, struct.interval_high_s),
-            next_interval_s=(struct.next_low_s, struct.next_high_s),
-            cautions=cautions_of(bits),
-            part_source=_SOURCES[struct.part_source],
-            lift_source=_SOURCES[struct.lift_source],
-            part_shape=_SHAPES[struct.part_shape],
-            _bits=bits,
-            _unit=unit)
-        return made
-
-    def _struct(self) -> Any:
-        struct = _core.new_struct("oxt_dip")
-        struct.target = self.target._struct()[0]
-        for name in _SAME:
-            setattr(struct, name, getattr(self, name))
-        struct.interval_low_s, struct.interval_high_s = self.interval_s
-        struct.next_low_s, struct.next_high_s = self.next_interval_s
-        struct.cautions = self._bits
-        struct.part_source = _SOURCES.index(self.part_source)
-        struct.lift_source = _SOURCES.index(self.lift_source)
-        struct.part_shape = _SHAPES.index(self.part_shape)
-        return struct
-
-    def _bytes(self) -> bytes:
-        """What two dips have in common that are the same, a colour of no other order too: NaN."""
-        return bytes(ffi.buffer(self._struct()))
-
-    @property
-    def part_text(self) -> str:
-        """Which part and lift it is for, in words such as "2 mm plate, 4 s to the quench, as the coupons"."""
-        return _core.text_of(lib.oxt_dip_part_text, self._struct())
-
-    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
-        """The dip to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        number = _core.unit_number(unit or self._unit)
-        return _core.text_of(lib.oxt_dip_report, self._struct(), number, _core.detail_number(cautions))
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
-
-    def __repr__(self) -> str:
-        aim, first, last = map(format_duration, (self.time_s, self.earliest_s, self.latest_s))
-        return (f"<Dip {self.target.text} at {format_temperature(self.bath_K, self._unit)}: lift after "
-                f"{aim} ({first} to {last}), chance {100.0 * self.chance:.0f} %, "
-                f"{len(self.cautions)} cautions>")
-
-    def _repr_html_(self) -> str:
-        from .notebook import span, swatch, table, temperature  # which needs the film
-
-        chance = "over 99 %" if self.chance > 0.995 else f"{100.0 * self.chance:.0f} %"
-
-        return table(
-            f"{self.target.text}: lift after {format_duration(self.time_s)}",
-            [("bath", temperature(self.bath_K)), ("part", self.part_text),
-             ("colour visible from", span((self.earliest_s, self.latest_s))),
-             (f"lift-time uncertainty, fit only ({100.0 * self.confidence:g} %)", span(self.interval_s)),
-             (f"lift-time uncertainty, next dip ({100.0 * self.confidence:g} %)",
-              span(self.next_interval_s)),
-             ("chance of the wanted colour", chance),
-             *(("caution", caution.brief) for caution in self.cautions)],
-            swatch(self.target.aim_nm, self.target.description))
-
-    def to_dict(self) -> dict[str, Any]:
-        """The fields as plain values."""
-        fields = {name: getattr(self, name) for name in self.__dataclass_fields__ if name[0] != "_"}
-        fields["target"] = asdict(self.target)
-        fields["cautions"] = [asdict(caution) for caution in self.cautions]
-        return fields
 
 
 def _bath_range(low: float | str, high: float | str, longest: float | str) -> Any:
@@ -264,7 +61,7 @@ class SteelEntry:
         return f"{self.label}: {self.what}" if self.label else self.what
 
 
-class Steel(_core.Frozen):
+class Steel(Growth):
     """One steel with one finish: growth constants, their errors, and what the trials covered.
 
     Make it from a fit, by load_steel(), or by from_values(). It never changes and may be shared by
@@ -309,9 +106,7 @@ class Steel(_core.Frozen):
         steel._finish()
         return steel
 
-    _handle: Any
     _growth: Any
-    _constants: Any
     _values: Any
     _fields: dict[str, Any]
     _words: Words | None
@@ -522,8 +317,6 @@ class Steel(_core.Frozen):
             colour_tolerance: CIEDE2000 by which a measured colour may be wrong
             label: kept with the entry, such as a date
         """
-        from .trials import log_of  # which needs the film
-
         log = log_of(log, self.words)
         options = _core.new_struct("oxt_anchor_options")
         options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
@@ -540,17 +333,8 @@ class Steel(_core.Frozen):
         return (f"<Steel {self.text}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
                 f"Q {self.Q / 1e3:.3g} kJ/mol>")
 
-    def _repr_html_(self) -> str:
-        from .notebook import strip, table, temperature
-
-        low, high = map(temperature, self.bath_range_K)
-        thin, thick = self._fields["thickness_low_nm"], self._fields["thickness_high_nm"]
-        return table(self.text,
-                     [("k_ref", f"{self.k_ref:.4g} nm²/s at {temperature(self.T_ref)}"),
-                      ("Q", f"{self.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * self.scatter:.1f} %"),
-                      ("trials", f"{self._fields['trial_count']}, {low} to {high}"),
-                      ("films", f"{thin:.0f} to {thick:.0f} nm",
-                       strip(thin, thick, str(self._fields["description"])))])
+    def _repr_html_(self) -> str | None:
+        return _core.as_html(self)
 
     def __eq__(self, other: object) -> bool:
         return (isinstance(other, Steel) and self._fields == other._fields
@@ -565,54 +349,6 @@ class Steel(_core.Frozen):
     def _record(self) -> dict[str, Any]:
         """What a table of steels has of it; from_values() takes it back."""
         return self.to_dict()
-
-    @overload
-    def thickness(self, bath: float | str, time: float | str) -> float: ...
-
-    @overload
-    def thickness(self, bath: Many, time: float | str | Many) -> Array: ...
-
-    @overload
-    def thickness(self, bath: float | str, time: Many) -> Array: ...
-
-    def thickness(self, bath: float | str | Many, time: float | str | Many) -> float | Array:
-        """Thickness (nm) on bare steel after a time in a bath; arrays broadcast, NaN in one gives NaN.
-
-        Args:
-            bath: K, or texts such as "650 F"
-            time: s, or texts such as "1:30"
-        """
-        if type(bath) in PLAIN and type(time) in PLAIN:
-            found: float = lib.short_thickness(self._constants, bath, time)
-            if found == found:  # not NaN
-                return found
-        return _core.map_pairs(lib.oxt_thickness_n, self._constants,
-                               _core.quantities(bath, _core.kelvin, "bath"),
-                               _core.quantities(time, _core.seconds, "time"))
-
-    @overload
-    def time_for(self, thickness_nm: float | str, bath: float | str) -> float: ...
-
-    @overload
-    def time_for(self, thickness_nm: Many, bath: float | str | Many) -> Array: ...
-
-    @overload
-    def time_for(self, thickness_nm: float | str, bath: Many) -> Array: ...
-
-    def time_for(self, thickness_nm: float | str | Many, bath: float | str | Many) -> float | Array:
-        """Time (s) that grows a thickness in a bath; arrays broadcast, NaN in one gives NaN.
-
-        Args:
-            thickness_nm: nm, or texts such as "57 nm"
-            bath: K, or texts such as "650 F"
-        """
-        if type(thickness_nm) in PLAIN and type(bath) in PLAIN:
-            found: float = lib.short_time_for(self._constants, thickness_nm, bath)
-            if found == found:  # not NaN
-                return found
-        return _core.map_pairs(lib.oxt_time_for_thickness_n, self._constants,
-                               _core.quantities(thickness_nm, _core.nanometres, "thickness_nm"),
-                               _core.quantities(bath, _core.kelvin, "bath"))
 
     @_core.in_words
     def dip(
@@ -770,8 +506,6 @@ class Steel(_core.Frozen):
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             others: as in most_forgiving()
         """
-        from .dip_table import trade_off  # which needs this module
-
         chosen = film_of(film, self)
         wanted = chosen.target(target)
         options, kept = options_of(chosen, told, Steel.trade_off)
@@ -810,8 +544,6 @@ class Steel(_core.Frozen):
             highest_order: 2 lets colours of the second order count too
             film: film that the colours will be read with; as in dip()
         """
-        from .advise import advise  # which needs this module
-
         return advise(self, target, bath, low, high, shortest, longest, count, criterion,
                       highest_order, film)
 

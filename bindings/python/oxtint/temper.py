@@ -9,7 +9,7 @@ from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
 from .conditions import LastTemper, last_temper_of
-from .steel import Caution, cautions_of
+from .caution import Caution, cautions_of
 
 _SOFTENS = {1: True, 0: False, -1: None}
 

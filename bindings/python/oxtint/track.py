@@ -13,9 +13,12 @@ from ._core import call
 from ._oxtint import ffi, lib
 from .bath import Bath
 from .conditions import film_of, point_to
-from .film import Film, Wanted
-from .heat import LiftLike, PartLike, steel_of
-from .steel import Caution, Steel, cautions_of
+from .film import Film
+from .tint import Wanted
+from .growth import steel_of
+from .heat import LiftLike, PartLike
+from .caution import Caution, cautions_of
+from .steel import Steel
 
 _STATES = {lib.OXT_TRACK_GROWING: "growing", lib.OXT_TRACK_SHOWING: "showing", lib.OXT_TRACK_PAST: "past"}
 

@@ -2,7 +2,6 @@
 """A log of test coupons."""
 from __future__ import annotations
 
-import bisect
 import functools
 import os
 import textwrap
@@ -15,11 +14,12 @@ import numpy as np
 from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
-from .error import Fault, HistoryFileError, OxtintValueError, TrialFileError
+from .error import Fault, OxtintValueError, TrialFileError
+from .faults import read_whole, take_faults
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
 from .heat import SHAPES
-from .tables import Columns, is_records, is_table, lines_of
+from .tables import Columns, is_records, is_table
 from .words import Words, WordsLike, handle_of, words_of
 
 _SEEN = {
@@ -455,7 +455,7 @@ def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[Fault, ...]:
     made = ffi.new("oxt_faults **")
     call(lib.oxt_check_log, made, log._handle, (film or default_film())._handle,
          _core.unit_number(unit))
-    return _take_faults(ffi.gc(made[0], lib.oxt_faults_free), None)
+    return take_faults(ffi.gc(made[0], lib.oxt_faults_free), None)
 
 
 class Snapshot:
@@ -504,55 +504,6 @@ def log_of(log: Logged, words: Words | None = None) -> TrialLog:
         return TrialLog.from_columns(log, words=words)
     raise TypeError(f"log is {type(log).__name__}, expected TrialLog, the path of a CSV file, a table of "
                     "columns, or a list of dicts")
-
-
-Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
-
-
-def _take_faults(faults: Any, cells: Cells | None) -> tuple[Fault, ...]:
-    found, rows = [], None if cells is None else lines_of(cells)
-    for index in range(min(lib.oxt_faults_count(faults), 1000)):
-        fault = _core.new_struct("oxt_fault")
-        call(lib.oxt_faults_get, faults, index, fault)
-        fields = _core.take(fault)
-        if rows is not None:
-            fields |= {"line": 0, "row": bisect.bisect_right(rows, fields["line"])}
-        found.append(Fault(**fields))
-    return tuple(found)
-
-
-def read_whole(
-    function: Any,
-    into: Any,
-    kind: type[TrialFileError] | type[HistoryFileError],
-    *source: Any,
-    cells: Cells | None = None,
-) -> None:
-    """Let a reader of a CSV make or fill what it is given, or raise an exception with all faults.
-
-    Args:
-        cells: those of a table, when it is read instead of a file: its faults are told by row
-    """
-    faults, error = ffi.new("oxt_faults **"), _core.new_error()
-    status = function(into, *source, faults, error)
-    if not status:
-        return
-    if faults[0] == ffi.NULL:
-        raise _core.error_from(status, error)
-    raised = _core.error_from(status, error, kind)
-    assert isinstance(raised, (TrialFileError, HistoryFileError))
-    owned = ffi.gc(faults[0], lib.oxt_faults_free)
-    raised.faults = _take_faults(owned, cells)
-    if cells is not None:
-        _tell_rows(raised, lib.oxt_faults_count(owned))
-    raise raised
-
-
-def _tell_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:
-    """Let an exception speak of a table, not of the text that it was read through."""
-    first = raised.faults[0]
-    raised.args = (f"table: {first}" if count == 1 else f"table: {count} faults, the first: {first}",)
-    raised.parameter, raised.row = "table", first.row
 
 
 def _read(words: WordsLike | None, function: Any, *source: Any) -> TrialLog:

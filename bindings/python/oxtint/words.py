@@ -10,6 +10,7 @@ from typing import Any
 from . import _core
 from ._oxtint import ffi, lib
 from .error import OxtintValueError, TrialFileError
+from .faults import read_whole
 from .tables import csv_of
 
 
@@ -102,13 +103,6 @@ class Words(Sequence[Word]):
     def __repr__(self) -> str:
         return f"<Words {', '.join(one.word for one in self)}>"
 
-    def __reduce__(self) -> tuple[Any, tuple[Any, ...]]:
-        from .film import default_film  # which needs this module
-
-        tints = default_film().tints()
-        return Words, ({one.word: (one.low_nm, one.high_nm) if one.index is None else tints[one.index].label
-                        for one in self},)
-
 
 WordsLike = Words | str | os.PathLike[str] | Mapping[str, str | Sequence[float]]  #: what is taken for words
 
@@ -147,7 +141,5 @@ def _number(thickness_nm: Any) -> str:
 
 
 def _read(function: Any, made: Any, *source: Any) -> Any:
-    from .trials import read_whole  # which needs the film, which needs this module
-
     read_whole(function, made, TrialFileError, *source)
     return made[0]

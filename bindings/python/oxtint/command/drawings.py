@@ -31,8 +31,6 @@ def chart(options: argparse.Namespace) -> None:
         raise oxtint.OxtintValueError("to mark a dip give both --target and --bath")
     _need_matplotlib(options.save, "chart")
     check_output(options, lib.OXT_FILE_PICTURE)
-    from ..drawing.chart import colour_chart
-
     steel = read_card(options.card)
     film = film_of(options)
     log = read_log(options.trials, read_words(options, steel)) if options.trials else ()
@@ -43,7 +41,7 @@ def chart(options: argparse.Namespace) -> None:
         print(f"oxtint: no coupon of {steel.text} in {named(options.trials)}, which has: {others}",
               file=sys.stderr)
     marked = steel.dip(options.target, options.bath, film=film) if options.target else None
-    figure = colour_chart(steel, log, dip=marked, film=film, unit=options.units or usual).image.figure
+    figure = oxtint.colour_chart(steel, log, dip=marked, film=film, unit=options.units or usual).image.figure
     cautions = (marked or steel).cautions
     save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")

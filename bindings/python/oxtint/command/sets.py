@@ -12,7 +12,7 @@ import oxtint
 
 from .._core import PARAMETERS, kelvin_difference, retell, seconds
 from .._oxtint import ffi, lib
-from ..trials import read_whole
+from ..faults import read_whole
 from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text, read_words, telling_faults
 from .terminal import print_json, progress

@@ -33,11 +33,13 @@ from .common import (
     time_label,
 )
 from ..error import OxtintError
-from ..film import Film, Wanted
+from ..film import Film
+from ..tint import Wanted
 from ..fit import Fit
 from ..heat import LiftLike, PartLike
-from ..spread import Bootstrap
-from ..steel import Dip, Steel
+from ..interval import Bootstrap
+from ..dip import Dip
+from ..steel import Steel
 from ..trials import Logged
 from ..units import format_duration, format_temperature
 

@@ -33,7 +33,8 @@ from .common import (
 )
 from ..conditions import film_of
 from ..film import Film
-from ..steel import Dip, Steel
+from ..dip import Dip
+from ..steel import Steel
 from ..trials import Logged, Trial
 from ..units import format_duration, format_temperature
 

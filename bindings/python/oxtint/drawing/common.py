@@ -18,7 +18,8 @@ from .. import _core
 from .._core import Array
 from .._oxtint import lib
 from ..error import OxtintValueError
-from ..steel import Caution, Steel
+from ..caution import Caution
+from ..steel import Steel
 from ..tables import is_table
 from ..trials import Logged, Trial, TrialLog, log_of
 from ..units import format_duration

@@ -27,10 +27,12 @@ from .common import (
     to_kelvin,
 )
 from ..conditions import film_of
-from ..film import Film, Wanted
+from ..film import Film
+from ..tint import Wanted
 from ..fit import Fit
 from ..heat import Lift, LiftLike, Part, PartLike
-from ..steel import Dip, Steel
+from ..dip import Dip
+from ..steel import Steel
 from ..trials import Logged, log_of
 from ..units import format_duration, format_temperature
 

@@ -9,7 +9,7 @@ import datetime
 import math
 import os
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,12 +18,15 @@ from .._oxtint import lib
 from ..bath import Bath
 from .common import SCREEN_NOTE, in_unit, save_figure, scale, to_kelvin
 from ..error import OxtintValueError
-from ..film import Film, Wanted
+from ..film import Film
+from ..tint import Wanted
 from ..conditions import film_of
 from ..heat import Lift, LiftLike, Part, PartLike
 from .ladder import colour_ladder
 from .page import MARGIN_in, PAPERS, Page
-from ..steel import Caution, Dip, Steel, in_order
+from ..caution import Caution, in_order
+from ..dip import Dip
+from ..steel import Steel
 from ..dip_table import _USUAL_TARGETS
 from ..units import format_duration, format_temperature
 

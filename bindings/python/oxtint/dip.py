@@ -1,0 +1,214 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A predicted dip, and several as one table."""
+from __future__ import annotations
+
+import operator
+import textwrap
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from . import _core
+from ._oxtint import ffi, lib
+from .caution import Caution, cautions_of
+from .tint import Target
+from .growth import Growth
+from .heat import SHAPES
+from .units import format_duration, format_temperature
+
+_SHAPES = tuple(SHAPES)
+_SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
+#: The fields of a Dip that are numbers in C and have the same name there.
+_SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
+         "quench_nm", "part_size_m", "lift_s")
+_same_of = operator.attrgetter(*_SAME)
+
+
+@dataclass(frozen=True, repr=False)
+class Dip:
+    """A predicted dip; times count from entering the bath, as those of the trials do.
+
+    Attributes:
+        target: what was asked for
+        bath_K: K
+        time_s: s, when to lift
+        earliest_s, latest_s: s, between them the part shows the target
+        interval_s: s, where the mean aim time lies (error of the fit)
+        next_interval_s: s, where the next dip reaches the aim (with its scatter)
+        confidence: of the two intervals
+        chance: 0 to 1, that the next dip, lifted at time_s, shows the target
+        cautions: what to mind
+        lag_s: s of time_s, lost to heating up; 0 without a part
+        lift_growth_nm: nm that grow between the lift and the quench; 0 without a lift
+        initial_nm: nm, film that was already there
+        quench_nm: nm, film in the quench; above the aim only where time_s is 0 and the lift alone grows
+            more
+        part_source, lift_source: where the part and the lift come from: "named", "coupon" (those of the
+            coupons, as the card or the call states them), or "inside" (like the coupons, whose own
+            heating-up is inside the constants)
+        part_shape, part_size_m: of the part that was included; 0 m is at bath temperature at once
+        lift_s: s, from leaving the bath to the quench
+    """
+
+    target: Target
+    bath_K: float
+    time_s: float
+    earliest_s: float
+    latest_s: float
+    interval_s: tuple[float, float]
+    next_interval_s: tuple[float, float]
+    confidence: float
+    chance: float
+    cautions: tuple[Caution, ...]
+    lag_s: float
+    lift_growth_nm: float
+    initial_nm: float
+    quench_nm: float
+    part_source: str
+    lift_source: str
+    part_shape: str
+    part_size_m: float
+    lift_s: float
+    _bits: int = field(repr=False)
+    _unit: str = field(repr=False, compare=False)
+
+    @classmethod
+    def _of(cls, struct: Any, unit: str, target: Target | None = None) -> Dip:
+        """Of a struct of C, all at once: a frozen dataclass sets one field after the other. `target`: where it is
+        at hand."""
+        made, bits = object.__new__(cls), struct.cautions
+        vars(made).update(
+            zip(_SAME, _same_of(struct)),
+            target=target or Target(**_core.take(struct.target)),
+            interval_s=(struct.interval_low_s, struct.interval_high_s),
+            next_interval_s=(struct.next_low_s, struct.next_high_s),
+            cautions=cautions_of(bits),
+            part_source=_SOURCES[struct.part_source],
+            lift_source=_SOURCES[struct.lift_source],
+            part_shape=_SHAPES[struct.part_shape],
+            _bits=bits,
+            _unit=unit)
+        return made
+
+    def _struct(self) -> Any:
+        struct = _core.new_struct("oxt_dip")
+        struct.target = self.target._struct()[0]
+        for name in _SAME:
+            setattr(struct, name, getattr(self, name))
+        struct.interval_low_s, struct.interval_high_s = self.interval_s
+        struct.next_low_s, struct.next_high_s = self.next_interval_s
+        struct.cautions = self._bits
+        struct.part_source = _SOURCES.index(self.part_source)
+        struct.lift_source = _SOURCES.index(self.lift_source)
+        struct.part_shape = _SHAPES.index(self.part_shape)
+        return struct
+
+    def _bytes(self) -> bytes:
+        """What two dips have in common that are the same, a colour of no other order too: NaN."""
+        return bytes(ffi.buffer(self._struct()))
+
+    @property
+    def part_text(self) -> str:
+        """Which part and lift it is for, in words such as "2 mm plate, 4 s to the quench, as the coupons"."""
+        return _core.text_of(lib.oxt_dip_part_text, self._struct())
+
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The dip to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
+        number = _core.unit_number(unit or self._unit)
+        return _core.text_of(lib.oxt_dip_report, self._struct(), number, _core.detail_number(cautions))
+
+    def __str__(self) -> str:
+        return self.report().rstrip("\n")
+
+    def __repr__(self) -> str:
+        aim, first, last = map(format_duration, (self.time_s, self.earliest_s, self.latest_s))
+        return (f"<Dip {self.target.text} at {format_temperature(self.bath_K, self._unit)}: lift after "
+                f"{aim} ({first} to {last}), chance {100.0 * self.chance:.0f} %, "
+                f"{len(self.cautions)} cautions>")
+
+    def _repr_html_(self) -> str | None:
+        return _core.as_html(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The fields as plain values."""
+        fields = {name: getattr(self, name) for name in self.__dataclass_fields__ if name[0] != "_"}
+        fields["target"] = asdict(self.target)
+        fields["cautions"] = [asdict(caution) for caution in self.cautions]
+        return fields
+
+
+class Dips(_core.Remade, Sequence[Dip]):
+    """Dips that print as one table. It never changes."""
+
+    _dips: tuple[Dip, ...]
+    _unit: str
+
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
+        raise NotImplementedError
+
+    def __getitem__(self, index: Any) -> Any:
+        return self._dips[index]
+
+    def __len__(self) -> int:
+        return len(self._dips)
+
+    def __eq__(self, other: object) -> bool:
+        return (isinstance(other, Dips) and type(other) is type(self)
+                and [dip._bytes() for dip in self] == [dip._bytes() for dip in other])
+
+    def __hash__(self) -> int:
+        return hash((type(self), len(self._dips)))
+
+    def __str__(self) -> str:
+        return self.report()
+
+    def __repr__(self) -> str:
+        targets = ", ".join(dict.fromkeys(dip.target.text for dip in self))
+        return f"<{type(self).__name__} of {len(self)} dips: {textwrap.shorten(targets, 80)}>"
+
+    def _repr_html_(self) -> str | None:
+        return _core.as_html(self)
+
+
+class TradeOff(Dips):
+    """The dip in each of several baths, coldest first, for one target; make it by Steel.trade_off().
+
+    It is a sequence of Dip; printed, it is a table with the most forgiving bath and all cautions.
+
+    Attributes:
+        best: the most forgiving dip
+    """
+
+    best: Dip
+    _asked: tuple[Any, ...]
+
+    def __init__(self) -> None:
+        raise TypeError("make a TradeOff by Steel.trade_off()")
+
+    def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
+        """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
+        return _core.text_of(lib.oxt_plan_trade_off, *self._asked,
+                             _core.unit_number(_core.unit_or(unit, self._unit)), _core.detail_number(cautions))
+
+
+def trade_off(steel: Growth, target: Target, asked: Any, options: tuple[Any, list[Any]], rows: int,
+              unit: str, made_by: Any) -> TradeOff:
+    """What Steel.trade_off() does."""
+    made = TradeOff.__new__(TradeOff)
+    made._unit, wanted = unit, target._struct()
+    made._asked = (steel._handle, wanted, asked, options[0], _core.whole(rows, "rows"))
+    made._kept = options[1]
+    made.report()  # which refuses what cannot be
+    dips, error = [], _core.new_error()
+    for row in range(rows):
+        share, dip = row / (rows - 1), _core.new_struct("oxt_dip")
+        bath_K = asked.high_K if row + 1 == rows else asked.low_K + share * (asked.high_K - asked.low_K)
+        failed = lib.oxt_dip_predict(steel._handle, wanted, bath_K, options[0], dip, error)
+        if not failed and dip.time_s <= asked.longest_s:
+            dips.append(Dip._of(dip, unit))
+    best = _core.new_struct("oxt_dip")
+    _core.call(lib.oxt_plan_most_forgiving, steel._handle, wanted, asked, options[0], best)
+    made._dips, made.best = tuple(dips), Dip._of(best, unit)
+    made._remember(*made_by)
+    return made
