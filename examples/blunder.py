@@ -35,7 +35,7 @@ def main() -> None:
         print(f"{name:17} Q {fit.Q / 1e3:5.1f} kJ/mol, scatter {100 * fit.scatter:5.1f} %, "
               f"blue at 600 F after {oxtint.format_duration(dip.time_s)}")
     print()
-    print(fits["Tukey's weights"].summary("F"))
+    print(fits["Tukey's weights"].report("F"))
 
 
 if __name__ == "__main__":

@@ -30,7 +30,7 @@ def main() -> None:
                           ("Cedar 3", "satin")):
         print(f"{steel}, {finish}: {oxtint.fit(log, steel, finish).laws().sentence}")
     print()
-    print(oxtint.fit(log_of_elm()).laws().summary("F"))
+    print(oxtint.fit(log_of_elm()).laws().report("F"))
 
 
 if __name__ == "__main__":

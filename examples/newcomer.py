@@ -39,7 +39,7 @@ def main() -> None:
     tell("and pulled towards the others", oxtint.pool(first, shrink=True).steels[NEWCOMER])
     tell("all ten coupons, alone", oxtint.fit(log, *NEWCOMER).steel)
     print()
-    print(oxtint.pool(log, model="best").summary("F"))
+    print(oxtint.pool(log, model="best").report("F"))
 
 
 if __name__ == "__main__":

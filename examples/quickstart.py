@@ -22,7 +22,7 @@ def main() -> None:
 
     log = oxtint.read_trials(path)
     fit = oxtint.fit(log, steel, finish)
-    print(fit.summary("F"))
+    print(fit.report("F"))
 
     print(oxtint.dip_table(fit.steel, ["550 F", "600 F", "650 F"]))
     print()

@@ -49,7 +49,7 @@ def test_fit_fields(fitted) -> None:
     with pytest.raises(ValueError):
         fitted.covariance[0, 0] = 1.0  # results do not change
     for unit, mark in (("F", " F"), ("C", " C"), ("K", " K")):
-        assert mark in fitted.summary(unit).splitlines()[1]
+        assert mark in fitted.report(unit).splitlines()[1]
     assert fitted.to_dict()["used_count"] == fitted.used_count
 
 

@@ -154,7 +154,7 @@ def test_prior() -> None:
         oxtint.fit(log)
     fit = oxtint.fit(log, prior=prior)
     assert fit.prior_share_Q > 0.99 and fit.prior_share_ln_k < 0.2 and not fit.Q_held
-    assert "the prior says 100 % of what is known of Q" in fit.summary()
+    assert "the prior says 100 % of what is known of Q" in fit.report()
     assert "with a prior" in fit.steel.to_dict()["origin"]
     of_Q = oxtint.Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3)
     log.add(steel="Alder 1", bath="620 F", time="2:00", colour="dark blue")

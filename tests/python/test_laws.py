@@ -148,7 +148,7 @@ def test_criteria_agree_with_numpy(law, shape, x0) -> None:
 def test_lack_of_fit_tells_the_wrong_law() -> None:
     laws = oxtint.fit(log_of(scattered("power", 3.1, 0.0))).laws()
     assert laws["power"].lack_of_fit_p > 0.05 and laws["parabolic"].lack_of_fit_p < 1e-6
-    assert "lack of fit p" in laws.summary()
+    assert "lack of fit p" in laws.report()
 
 
 # Contract of the header.
@@ -159,11 +159,11 @@ def test_the_verdict_in_words() -> None:
                                     f"the {laws.exponent:.2f}th root of time (95 %: ")
     assert f"takes {100 * (laws.time_ratio_twice - 1):.0f} % longer" in laws.sentence
     assert f"takes {100 * (1 - laws.time_ratio_half):.0f} % less" in laws.sentence
-    words = " ".join(laws.summary("F").split())
+    words = " ".join(laws.report("F").split())
     assert laws.sentence in words and " F two of " in words and "one bath" in words
     held = oxtint.fit(log_of(scattered("parabolic", 0.0, 0.0))).laws(confidence=0.9)
     assert held.verdict == "holds" and held.sentence.startswith("the parabolic law holds: ")
-    assert "(90 %: " in held.sentence and "Nothing: dips" in held.summary()
+    assert "(90 %: " in held.sentence and "Nothing: dips" in held.report()
 
 
 # A film that is thicker than half the middle one before the dip leaves nothing to compare there.
@@ -185,7 +185,7 @@ def test_few_coupons_leave_it_open() -> None:
     laws = oxtint.fit(log).laws()
     assert laws.verdict == "open"
     assert "cannot tell whether growth is parabolic" in laws.sentence
-    assert "no two coupons are alike" in laws.summary()
+    assert "no two coupons are alike" in laws.report()
 
 
 def test_manners() -> None:
@@ -193,7 +193,7 @@ def test_manners() -> None:
     laws = fit.laws()
     assert list(laws) == ["parabolic", "power", "linear-parabolic", "logarithmic"] and len(laws) == 4
     assert laws["power"].kind == "power" and math.isnan(laws["parabolic"].shape)
-    assert str(laws) == laws.summary().rstrip("\n") and repr(laws).startswith("<Laws on 36 trials")
+    assert str(laws) == laws.report().rstrip("\n") and repr(laws).startswith("<Laws on 36 trials")
     assert laws.Q_held is False and laws["power"].converged is True
     with pytest.raises(KeyError):
         laws["cubic"]  # type: ignore[index]
@@ -207,7 +207,7 @@ BAD: list[tuple[Callable[[oxtint.Fit], object], type[Exception], str]] = [
     (lambda fit: fit.laws(confidence=1.0), oxtint.OxtintValueError, "confidence is 1"),
     (lambda fit: fit.laws(confidence="95 %"), TypeError, "confidence is str"),  # type: ignore[arg-type]
     (lambda fit: fit.laws(with_initial="no"), TypeError, "with_initial is str"),  # type: ignore[arg-type]
-    (lambda fit: fit.laws().summary("R"), oxtint.OxtintValueError, "unit is 'R'"),
+    (lambda fit: fit.laws().report("R"), oxtint.OxtintValueError, "unit is 'R'"),
 ]
 
 

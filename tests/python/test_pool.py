@@ -158,8 +158,8 @@ def test_demo_pool() -> None:
     steel = pool.steels["Birch 2", "mirror"]
     assert steel.dip("blue", "600 F").interval_s[0] > 0.0 and steel is pool.steels["Birch 2", "mirror"]
     for unit, mark in (("F", " F,"), ("C", " C,"), ("K", " K,")):
-        assert mark in pool.summary(unit).splitlines()[1]
-    assert str(pool) == pool.summary().rstrip("\n") and "shared Q" in repr(pool)
+        assert mark in pool.report(unit).splitlines()[1]
+    assert str(pool) == pool.report().rstrip("\n") and "shared Q" in repr(pool)
     assert pool.to_dict()["used_count"] == pool.used_count == 40
 
 

@@ -294,7 +294,7 @@ class Fit(_core.Remade):
         """
         return bootstrap(self, replicates, kind, random_seed, threads, progress)
 
-    def summary(self, unit: str = "C") -> str:
+    def report(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
         return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
 
@@ -306,7 +306,7 @@ class Fit(_core.Remade):
         return copy.deepcopy(self._fields)
 
     def __str__(self) -> str:
-        return self.summary().rstrip("\n")
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref:.4g} nm^2/s at "

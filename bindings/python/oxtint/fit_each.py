@@ -122,12 +122,12 @@ class Fits(_core.Remade):
     def __iter__(self) -> Iterator[Fit]:
         return (self._at(index) for index in np.flatnonzero(self.fitted).tolist())
 
-    def summary(self, unit: str = "C") -> str:
+    def report(self, unit: str = "C") -> str:
         """A table to read; temperatures in "F", "C" or "K"."""
         return _core.text_of(lib.oxt_fit_each_report, self._handle, _core.unit_number(unit))
 
     def __str__(self) -> str:
-        return self.summary().rstrip("\n")
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return f"<Fits of {len(self)} steels and finishes, {lib.oxt_fit_each_failed(self._handle)} not fitted>"

@@ -162,12 +162,12 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
     def __len__(self) -> int:
         return len(self._results)
 
-    def summary(self, unit: str = "C") -> str:
+    def report(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
         return _core.text_of(lib.oxt_laws_report, self._handle, _core.unit_number(unit))
 
     def __str__(self) -> str:
-        return self.summary().rstrip("\n")
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return f"<Laws on {self.row_count} trials: {self.verdict}, n {self.exponent:.3g}>"

@@ -115,7 +115,7 @@ class Pool(_core.Remade):
             found[group["steel"], group["finish"]] = Steel._owning(made[0])
         return found
 
-    def summary(self, unit: str = "C") -> str:
+    def report(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""
         return _core.text_of(lib.oxt_pool_report, self._handle, _core.unit_number(unit))
 
@@ -124,7 +124,7 @@ class Pool(_core.Remade):
         return dict(self._fields)
 
     def __str__(self) -> str:
-        return self.summary().rstrip("\n")
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return (f"<Pool of {self.used_count} trials, {self.group_count} steels and finishes: "

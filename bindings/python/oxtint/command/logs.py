@@ -75,7 +75,7 @@ def fit(options: argparse.Namespace) -> None:
         extra = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
         print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
-    print(found.summary(options.units) + drawn, end="")
+    print(found.report(options.units) + drawn, end="")
     table = oxtint.dip_table(found.steel, unit=options.units, film=film_of(options))
     print(table.report(cautions=options.cautions))
     if options.save:
@@ -97,4 +97,4 @@ def laws(options: argparse.Namespace) -> None:
     if options.json:
         print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
         return
-    print(found.summary(options.units).rstrip())
+    print(found.report(options.units).rstrip())

@@ -44,7 +44,7 @@ def _fit_each(options: argparse.Namespace) -> None:
     elif options.csv:
         _write_csv(fits)
     else:
-        print(fits.summary(options.units), end="")
+        print(fits.report(options.units), end="")
         if options.save_dir:
             print(f"Saved {saved} card{'s' * (saved != 1)} in {options.save_dir}")
     if not fits.fitted.any():
