@@ -61,7 +61,7 @@ static const oxl_field row_fields[] = {
     OXL_FIELD(oxt_fit_row, weight, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, cooks_distance, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, dip_change, OXL_NUMBER),
-    OXL_FIELD(oxt_fit_row, worth_s, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_row, equivalent_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

@@ -660,7 +660,7 @@ char reason[64];
 double weight;
 double cooks_distance;
 double dip_change;
-double worth_s;
+double equivalent_s;
 } oxt_fit_row;
 typedef struct oxt_fit oxt_fit;
 oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,

@@ -138,7 +138,7 @@ typedef struct oxt_fit_row {
                               NaN when not used or when nothing else decides */
     double dip_change;     /* change of ln of the time of any dip in its bath when it is left out; NaN
                               as above */
-    double worth_s;        /* s   at bath temperature that would grow as much as its own time did, with
+    double equivalent_s;        /* s   at bath temperature that would grow as much as its own time did, with
                               heating up and lift where the trial states them; NaN when not used */
 } oxt_fit_row;
 

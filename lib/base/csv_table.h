@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A CSV file with a header line: all of its rows, or all of its faults. What the columns mean and what
- * a row must hold is the business of the room that reads it. */
+ * a row must hold is up to the module that reads it. */
 #ifndef OXTINT_CSV_TABLE_H
 #define OXTINT_CSV_TABLE_H
 
@@ -65,7 +65,7 @@ typedef struct {
     size_t length;
 } oxt_i_csv_piece;
 
-/* What a room makes of a file. Roles are numbered from 0; a column of none of them has the role
+/* What a module makes of a file. Roles are numbered from 0; a column of none of them has the role
  * `roles`. */
 typedef struct {
     const oxt_i_csv_word *words;
@@ -121,7 +121,7 @@ void oxt_i_csv_cell_fault(oxt_i_csv *csv, size_t number, size_t column, const ch
 /* Close the reader, and hand over its faults as oxt_i_csv_read does. */
 oxt_status oxt_i_csv_close_table(oxt_i_csv *csv, oxt_faults **faults, oxt_error *error);
 
-/* ---- for the room's functions ---- */
+/* ---- for the functions of the module ---- */
 
 bool oxt_i_csv_has(const oxt_i_csv *csv, int role);
 void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *found,

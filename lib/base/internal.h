@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the rooms share inside the library: failing, checking, texts, files. Nothing here is
+/* What all modules share inside the library: failing, checking, texts, files. Nothing here is
  * exported; every name begins with oxt_i_. */
 #ifndef OXTINT_INTERNAL_H
 #define OXTINT_INTERNAL_H

@@ -31,19 +31,21 @@ typedef struct {
     double kk, kq, qq;
 } spread;
 
-/* Twice the gradient of ln x, and the gradient of -ln time, by (ln k_ref, q): 1 and -lateness. */
-static double variance_at(const spread *of, double lateness)
+/* Twice the gradient of ln x, and the gradient of -ln time, by (ln k_ref, q): 1 and -inverse_T_offset. */
+static double variance_at(const spread *of, double inverse_T_offset)
 {
-    return fmax(of->kk - 2.0 * lateness * of->kq + lateness * lateness * of->qq, 0.0);
+    return fmax(of->kk - 2.0 * inverse_T_offset * of->kq +
+                    inverse_T_offset * inverse_T_offset * of->qq,
+                0.0);
 }
 
 /* One bath and time, and what it would tell. */
 typedef struct {
     double bath_K, time_s;
-    double lateness; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
-    double ln_x;     /* expected */
-    double told;     /* mean of 1 / variance of ln x as it will be read */
-    double chance;   /* that it tells anything */
+    double inverse_T_offset; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
+    double ln_x;             /* expected */
+    double told;             /* mean of 1 / variance of ln x as it will be read */
+    double chance;           /* that it tells anything */
 } candidate;
 
 typedef struct {
@@ -52,8 +54,8 @@ typedef struct {
     const oxt_film *film;
     const double *edges; /* of its bands */
     spread now;
-    double lateness;   /* of the dip that the coupons are for */
-    oxt_i_usual usual; /* the coupon of the card, as which these will be run */
+    double inverse_T_offset; /* of the dip that the coupons are for */
+    oxt_i_usual usual;       /* the coupon of the card, as which these will be run */
     const oxt_part
         *part; /* its part and lift; NULL: at bath temperature at once, quenched at once */
     const oxt_lift *lift;
@@ -110,15 +112,15 @@ static int band_of(const search *in, double ln_x)
 static double ln_equivalent(const search *in, double q, double bath_K, double time_s)
 {
     oxt_growth growth = in->steel.growth;
-    oxt_i_road path;
-    double worth_s;
+    oxt_i_thermal_path path;
+    double equivalent_s;
     if (!in->part && !in->lift)
         return log(time_s);
     growth.Q_J_per_mol = q * R * growth.T_ref_K;
-    if (oxt_i_road_prepare(&path, &growth, in->part, in->lift, bath_K, NULL) ||
-        oxt_i_road_worth(&path, time_s, &worth_s, NULL))
+    if (oxt_i_thermal_path_prepare(&path, &growth, in->part, in->lift, bath_K, NULL) ||
+        oxt_i_thermal_path_equivalent(&path, time_s, &equivalent_s, NULL))
         return NAN;
-    return log(worth_s);
+    return log(equivalent_s);
 }
 
 /* False where the time is not allowed, or the colour expected tells nothing. */
@@ -129,15 +131,15 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
         return false;
     made->bath_K = bath_K;
     made->time_s = time_s;
-    made->lateness = growth->T_ref_K / bath_K - 1.0;
+    made->inverse_T_offset = growth->T_ref_K / bath_K - 1.0;
     double q = growth->Q_J_per_mol / (R * growth->T_ref_K), dq = 1e-4 * (1.0 + q);
     double ln_s = ln_equivalent(in, q, bath_K, time_s);
-    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->lateness + ln_s);
+    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->inverse_T_offset + ln_s);
     if (in->part || in->lift)
-        made->lateness -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
-    if (!isfinite(made->ln_x) || !isfinite(made->lateness))
+        made->inverse_T_offset -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
+    if (!isfinite(made->ln_x) || !isfinite(made->inverse_T_offset))
         return false;
-    double variance = 0.25 * variance_at(&in->now, made->lateness) +
+    double variance = 0.25 * variance_at(&in->now, made->inverse_T_offset) +
                       in->steel.scatter * in->steel.scatter;
     double chances[OXT_TINT_COUNT];
     band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
@@ -156,7 +158,7 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
 /* The covariance after one more coupon; by how much its determinant shrinks. */
 static double learn(spread *of, const candidate *coupon)
 {
-    double l = coupon->lateness, worth = 0.25 * coupon->told;
+    double l = coupon->inverse_T_offset, worth = 0.25 * coupon->told;
     double k = of->kk - l * of->kq, q = of->kq - l * of->qq;
     double factor = 1.0 / (1.0 + worth * variance_at(of, l));
     double gain = worth * factor;
@@ -173,7 +175,8 @@ static double left(const search *in, const candidate *coupons, size_t count)
     double shrunk = 1.0;
     for (size_t i = 0; i < count; i++)
         shrunk *= learn(&after, &coupons[i]);
-    return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->lateness) : shrunk;
+    return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->inverse_T_offset)
+                                                   : shrunk;
 }
 
 /* ---- searching ---- */
@@ -193,12 +196,14 @@ static size_t films_of(const search *in)
 /* What a coupon that stays until it is hot loses of its time, less what its lift adds. */
 static double whole_loss_s(const search *in, double bath_K)
 {
-    oxt_i_road path;
-    double worth_s, long_s;
-    if (oxt_i_road_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL))
+    oxt_i_thermal_path path;
+    double equivalent_s, long_s;
+    if (oxt_i_thermal_path_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL))
         return NAN;
     long_s = oxt_i_heating_settled_s(&path.part);
-    return oxt_i_road_worth(&path, long_s, &worth_s, NULL) ? NAN : long_s - worth_s;
+    return oxt_i_thermal_path_equivalent(&path, long_s, &equivalent_s, NULL)
+               ? NAN
+               : long_s - equivalent_s;
 }
 
 static void add_films(search *in, double bath_K)
@@ -366,7 +371,7 @@ static oxt_status take_target(oxt_advise *made, search *in, const oxt_steel *ste
 {
     oxt_i_dip_plan plan;
     oxt_dip dip;
-    oxt_i_road_slopes moves;
+    oxt_i_thermal_path_slopes moves;
     if (!in->options.target)
         return OXT_OK;
     oxt_status status = oxt_i_dip_prepare(&plan, steel, in->options.target, made->bath_K, NULL,
@@ -376,7 +381,7 @@ static oxt_status take_target(oxt_advise *made, search *in, const oxt_steel *ste
     if (status)
         return status;
     made->time_s = dip.time_s;
-    in->lateness = -moves.per_Q * R * in->steel.growth.T_ref_K;
+    in->inverse_T_offset = -moves.per_Q * R * in->steel.growth.T_ref_K;
     oxt_i_copy_text(made->target, sizeof made->target, plan.target.text);
     return OXT_OK;
 }
@@ -391,7 +396,7 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
     double T_ref_K = steel->growth.T_ref_K, scale = R * T_ref_K;
     in->now = (spread){ steel->variance_ln_k, steel->covariance_J_per_mol / scale,
                         steel->variance_Q_J2_per_mol2 / (scale * scale) };
-    in->lateness = T_ref_K / in->options.target_bath_K - 1.0;
+    in->inverse_T_offset = T_ref_K / in->options.target_bath_K - 1.0;
     made->criterion = in->options.criterion;
     made->bath_K = in->options.target_bath_K;
     made->count = in->options.count;
@@ -405,7 +410,7 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
     if (in->part || in->lift)
         oxt_i_path_text(&in->usual.part, &in->usual.lift, made->coupon, sizeof made->coupon);
     made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) *
-                sqrt(variance_at(&in->now, in->lateness));
+                sqrt(variance_at(&in->now, in->inverse_T_offset));
     if (made->now > 0.0)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
@@ -431,7 +436,7 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
         coupon->thickness_nm = exp(coupons[i].ln_x);
         coupon->chance = fmin(coupons[i].chance, 1.0);
         coupon->half_width = oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)i + 1.0) *
-                             sqrt(variance_at(&after, in->lateness));
+                             sqrt(variance_at(&after, in->inverse_T_offset));
         coupon->interval_ratio = coupon->half_width / made->now;
         oxt_status status = oxt_bath_cautions(&any_bath, coupon->bath_K, &coupon->cautions, error);
         if (!status)

@@ -12,24 +12,24 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
  * clock less. */
-static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s, oxt_i_road_slopes *found,
-                             oxt_error *error)
+static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
+                             oxt_i_thermal_path_slopes *found, oxt_error *error)
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
-    *found = (oxt_i_road_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
+    *found = (oxt_i_thermal_path_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
     if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
         return OXT_OK;
-    oxt_status status = oxt_i_road_moves(&of->part, &of->bath, oxt_i_dip_part(of),
-                                         of->options.load_kg, time_s, found, error);
-    /* Where the coupons are known, the constants hold for their road as they stand. */
+    oxt_status status = oxt_i_thermal_path_slopes_at(&of->part, &of->bath, oxt_i_dip_part(of),
+                                                     of->options.load_kg, time_s, found, error);
+    /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     if (of->options.coupon)
         found->per_Q = per_Q;
     return status;
 }
 
 /* Variance of what the fit says of it. */
-static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
+static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
     return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
@@ -39,7 +39,7 @@ static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *b
 
 /* Variance of one dip: scatter of the trials, which is that of ln x = 1/2 ln exposure, what wanders
  * beyond it, and how well the film already there is known. */
-static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_road_slopes *by)
+static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     double scatter = 2.0 * of->steel.scatter;
     double in_time = by->per_s * of->options.time_wander_s;
@@ -74,10 +74,11 @@ static void hold(double middle_s, double *low_s, double *high_s)
 static const double FARTHEST_S = 1e100;
 
 /* The time for another worth than that of the aim, whose time is known. */
-static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double worth_s,
+static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double equivalent_s,
                               double *time_s, oxt_error *error)
 {
-    return oxt_i_road_time(&of->part, worth_s, aim_s + (worth_s - of->needed_s), time_s, error);
+    return oxt_i_thermal_path_time(&of->part, equivalent_s, aim_s + (equivalent_s - of->needed_s),
+                                   time_s, error);
 }
 
 /* Times at which a dip that is off by these factors reaches its aim. */
@@ -94,7 +95,7 @@ static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double v
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, &dip->time_s, error);
+    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NAN, &dip->time_s, error);
     if (!status)
         status = time_beside(of, dip->time_s, of->needed_low_s, &dip->earliest_s, error);
     if (!status)
@@ -103,8 +104,8 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     return status;
 }
 
-static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *by,
-                                 oxt_error *error)
+static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
+                                 oxt_i_thermal_path_slopes *by, oxt_error *error)
 {
     oxt_status status = find_moves(of, dip->time_s, by, error);
     if (status)
@@ -126,9 +127,9 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_r
 static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
     double lift_s, initial_nm = of->initial_nm;
-    oxt_status status = oxt_i_road_lift_worth(&of->part, dip->time_s, &lift_s, error);
+    oxt_status status = oxt_i_thermal_path_lift_equivalent(&of->part, dip->time_s, &lift_s, error);
     if (!status)
-        dip->lag_s = oxt_i_road_lag(&of->part, dip->time_s);
+        dip->lag_s = oxt_i_thermal_path_lag(&of->part, dip->time_s);
     if (status)
         return status;
     double share = fmin(lift_s / of->given_s, 1.0);
@@ -209,10 +210,10 @@ static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
 
 /* ---- predicting ---- */
 
-oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *moves,
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_path_slopes *moves,
                           oxt_error *error)
 {
-    oxt_i_road_slopes found = { 0.0, 0.0, 0.0 };
+    oxt_i_thermal_path_slopes found = { 0.0, 0.0, 0.0 };
     *dip = (oxt_dip)OXT_DIP_INIT;
     dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
@@ -236,8 +237,8 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slo
 oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
                             oxt_error *error)
 {
-    oxt_i_road_slopes by;
-    oxt_status status = oxt_i_road_time(&of->part, of->needed_s, NAN, time_s, error);
+    oxt_i_thermal_path_slopes by;
+    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NAN, time_s, error);
     if (!status && of->needed_s > 0.0)
         status = find_moves(of, *time_s, &by, error);
     if (!status)
@@ -273,7 +274,7 @@ static double time_left(double bath_K, void *context)
     const wanted_time *wanted = context;
     double time_s;
     if (oxt_i_dip_roads(wanted->of, bath_K, NULL) ||
-        oxt_i_road_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
+        oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
 }

@@ -23,7 +23,7 @@ typedef struct {
     oxt_bath bath;
     double wander_K; /* of the bath, all told */
     oxt_i_usual usual;
-    oxt_i_road part, coupon;
+    oxt_i_thermal_path part, coupon;
     double needed_s; /* what the dip must be worth, for the aim and the ends of the window */
     double needed_low_s, needed_high_s;
     double given_s; /* what it is worth: more than needed where the lift alone is */
@@ -37,21 +37,21 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
                             const oxt_part **part, const oxt_lift **lift, const oxt_part *coupon,
                             const oxt_lift *coupon_lift, oxt_error *error);
 /* What a film on a coupon of the trials was worth; refused for an aim that it cannot have had. */
-oxt_status oxt_i_coupon_worth(const oxt_i_road *coupon, double film_nm, bool is_aim,
-                              double *worth_s, oxt_error *error);
+oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
+                                   double *equivalent_s, oxt_error *error);
 /* Film in the quench after a dip worth this much. */
-double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double worth_s);
+double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 
 /* Check everything but the bath's temperature. */
 oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                           const oxt_dip_options *options, oxt_error *error);
-/* Prepare the roads of coupon and part in a bath of this true temperature, and what they must be
+/* Prepare the thermal paths of coupon and part in a bath of this true temperature, and what they must be
  * worth. */
 oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
 /* The part that goes in; NULL: hot at once. */
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);
 
-/* Check everything and walk the roads. A plan must not be moved: its roads point
+/* Check everything and prepare the thermal paths. A plan must not be moved: its thermal paths point
  * into it. */
 oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                              double bath_K, const oxt_dip_options *options, oxt_error *error);
@@ -61,7 +61,7 @@ oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
                             oxt_error *error);
 /* The prediction, and what moves it (NULL: not asked for; 0 where nothing is left to do). */
-oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_road_slopes *moves,
+oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_path_slopes *moves,
                           oxt_error *error);
 
 /* A window shorter than this deserves a caution; the project's own choice. */

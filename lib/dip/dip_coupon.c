@@ -34,24 +34,24 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
     return OXT_OK;
 }
 
-/* ---- what a time was worth ---- */
+/* ---- equivalent times ---- */
 
 /* A coupon that was lifted while it had gained less than this share of its time had no film to see. */
-static const double LEAST_WORTH = 0.01;
+static const double LEAST_SHARE = 0.01;
 
-oxt_status oxt_i_coupon_worth(const oxt_i_road *coupon, double film_nm, bool is_aim,
-                              double *worth_s, oxt_error *error)
+oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
+                                   double *equivalent_s, oxt_error *error)
 {
     double time_s;
     oxt_status status = oxt_time_for_thickness(coupon->growth, film_nm, coupon->bath_K, &time_s,
                                                error);
     if (!status)
-        status = oxt_i_road_worth(coupon, time_s, worth_s, error);
-    if (status || !is_aim || *worth_s >= LEAST_WORTH * time_s)
+        status = oxt_i_thermal_path_equivalent(coupon, time_s, equivalent_s, error);
+    if (status || !is_aim || *equivalent_s >= LEAST_SHARE * time_s)
         return status;
     char time[40];
     oxt_format_duration(time_s, time, sizeof time, NULL, NULL);
-    return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *worth_s, LEAST_WORTH * time_s, NAN,
+    return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *equivalent_s, LEAST_SHARE * time_s, NAN,
                       "by this card a coupon grows %.1f nm in %s at %.1f C, when the one named is "
                       "still cold: expected a thinner coupon",
                       film_nm, time, coupon->bath_K - 273.15);
@@ -65,8 +65,8 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
     oxt_trial known = OXT_TRIAL_INIT;
     oxt_part part;
     oxt_lift lift;
-    oxt_i_road path;
-    double worth_s;
+    oxt_i_thermal_path path;
+    double found_s;
     if (!trial || !equivalent_s)
         return oxt_i_null(error, trial ? "equivalent_s" : "trial");
     oxt_status status = oxt_steel_get(steel, &card, error);
@@ -76,15 +76,15 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
         status = oxt_i_check_done(&known, error);
     if (status)
         return status;
-    worth_s = known.time_s;
+    found_s = known.time_s;
     if (card.basis == OXT_BASIS_STEEL) {
         oxt_i_fill_coupon(&known, &card);
         oxt_i_trial_path(&known, &part, &lift);
-        status = oxt_i_road_prepare(&path, &card.growth, &part, &lift, known.bath_K, error);
+        status = oxt_i_thermal_path_prepare(&path, &card.growth, &part, &lift, known.bath_K, error);
         if (!status)
-            status = oxt_i_road_worth(&path, known.time_s, &worth_s, error);
+            status = oxt_i_thermal_path_equivalent(&path, known.time_s, &found_s, error);
     }
     if (!status)
-        *equivalent_s = worth_s;
+        *equivalent_s = found_s;
     return status;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a dip is reckoned from: everything that was given, checked, and the roads of coupon and part. */
+/* What a dip is reckoned from: everything that was given, checked, and the thermal paths of coupon and part. */
 #include <string.h>
 
 #include "optics/tint.h"
@@ -26,21 +26,21 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
 
 /* What must be added to the film already there; 0 when it is thicker. */
 static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
-                               double *worth_s, oxt_error *error)
+                               double *equivalent_s, oxt_error *error)
 {
     double there_s = 0.0, wanted_s = 0.0;
-    oxt_status status = oxt_i_coupon_worth(&of->coupon, film_nm, is_aim, &wanted_s, error);
+    oxt_status status = oxt_i_coupon_equivalent(&of->coupon, film_nm, is_aim, &wanted_s, error);
     if (!status && of->initial_nm > 0.0)
-        status = oxt_i_coupon_worth(&of->coupon, of->initial_nm, false, &there_s, error);
-    *worth_s = fmax(wanted_s - there_s, 0.0);
+        status = oxt_i_coupon_equivalent(&of->coupon, of->initial_nm, false, &there_s, error);
+    *equivalent_s = fmax(wanted_s - there_s, 0.0);
     return status;
 }
 
-double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double worth_s)
+double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s)
 {
     double aim_nm = of->target.aim_nm, initial_nm = of->initial_nm;
     double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
-    return sqrt(initial_nm * initial_nm + grown_nm2 * worth_s / of->needed_s);
+    return sqrt(initial_nm * initial_nm + grown_nm2 * equivalent_s / of->needed_s);
 }
 
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
@@ -54,12 +54,12 @@ oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error
     const oxt_dip_options *options = &made->options;
     const oxt_part *part = oxt_i_dip_part(made);
     const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
-    oxt_status status = oxt_i_road_prepare(&made->coupon, growth, options->coupon,
-                                           options->coupon_lift, bath_K, error);
+    oxt_status status = oxt_i_thermal_path_prepare(&made->coupon, growth, options->coupon,
+                                                   options->coupon_lift, bath_K, error);
     if (!status)
-        status = oxt_i_road_prepare(&made->part, growth, part, lift, bath_K, error);
+        status = oxt_i_thermal_path_prepare(&made->part, growth, part, lift, bath_K, error);
     if (!status)
-        status = oxt_i_road_load(&made->part, &made->bath, part, options->load_kg, error);
+        status = oxt_i_thermal_path_load(&made->part, &made->bath, part, options->load_kg, error);
     if (!status && options->skin_m > 0.0)
         status = oxt_bath_skin_delay(made->bath.salt, part, bath_K, options->skin_m,
                                      &made->part.skin_s, error);
@@ -70,7 +70,7 @@ oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error
     if (!status)
         status = worth_needed(made, made->target.high_nm, false, &made->needed_high_s, error);
     if (!status)
-        status = oxt_i_road_lift_worth(&made->part, 0.0, &made->given_s, error);
+        status = oxt_i_thermal_path_lift_equivalent(&made->part, 0.0, &made->given_s, error);
     made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
     return status;
 }
@@ -151,7 +151,7 @@ oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const ox
     return status ? status : take_initial(made, error);
 }
 
-/* A film that takes too long, found before the roads are walked. */
+/* A film that takes too long, found before the thermal paths are computed. */
 static oxt_status check_reach(const oxt_i_dip_plan *of, oxt_error *error)
 {
     if (of->needed_s <= OXT_TIME_HIGH_S)

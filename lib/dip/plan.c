@@ -28,7 +28,7 @@ static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given,
 }
 
 typedef struct {
-    oxt_i_dip_plan plan; /* moved from bath to bath; its roads point into it */
+    oxt_i_dip_plan plan; /* moved from bath to bath; its thermal paths point into it */
     oxt_bath_range range;
 } search;
 

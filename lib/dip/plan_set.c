@@ -21,7 +21,7 @@ typedef struct {
     double scatter, initial_deviation; /* of the logarithm of what grows */
     double root_k, slope_kQ, root_Q;   /* root of the covariance of ln k and Q */
     double dof;
-    oxt_i_road_slopes moves;
+    oxt_i_thermal_path_slopes moves;
 } member;
 
 struct oxt_plan {

@@ -141,11 +141,12 @@ static double surface_after(const oxt_track *tracker, double more_s)
 /* Growth between a lift from this temperature and the quench. */
 static double lift_exposure(const oxt_track *tracker, double surface_K)
 {
-    double worth_s = tracker->lift_worth_s[0];
+    double equivalent_s = tracker->lift_worth_s[0];
     if (tracker->lift_cools)
-        worth_s = oxt_i_spline_at(tracker->lift_worth_s, tracker->lift_bend, OXT_I_LIFT_STEPS + 1,
-                                  (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
-    return oxt_i_track_rate(tracker, surface_K) * worth_s;
+        equivalent_s = oxt_i_spline_at(tracker->lift_worth_s, tracker->lift_bend,
+                                       OXT_I_LIFT_STEPS + 1,
+                                       (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
+    return oxt_i_track_rate(tracker, surface_K) * equivalent_s;
 }
 
 static double exposure_between(const oxt_track *tracker, double from_s, double to_s)

@@ -97,18 +97,18 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
                               oxt_error *error)
 {
     double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_s = 0.0, at_s = 0.0;
-    oxt_i_road coupon;
+    oxt_i_thermal_path coupon;
     if (!options->coupon && !options->coupon_lift)
         return OXT_OK;
     oxt_status status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                                     OXT_I_CLOSED);
     if (!status)
-        status = oxt_i_road_prepare(&coupon, &made->growth, options->coupon, options->coupon_lift,
-                                    bath_K, error);
+        status = oxt_i_thermal_path_prepare(&coupon, &made->growth, options->coupon,
+                                            options->coupon_lift, bath_K, error);
     if (!status)
-        status = oxt_i_coupon_worth(&coupon, aim_nm, true, &aim_s, error);
+        status = oxt_i_coupon_equivalent(&coupon, aim_nm, true, &aim_s, error);
     if (!status && at_nm > 0.0)
-        status = oxt_i_coupon_worth(&coupon, at_nm, false, &at_s, error);
+        status = oxt_i_coupon_equivalent(&coupon, at_nm, false, &at_s, error);
     if (!status && at_nm < aim_nm && at_s < aim_s)
         made->growth.k_ref_nm2_per_s *= (aim_nm * aim_nm - at_nm * at_nm) /
                                         (coupon.rate_nm2_per_s * (aim_s - at_s));

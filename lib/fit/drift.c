@@ -21,10 +21,10 @@ static const double LEAST_SCALE = 0.6;
 /* One coupon that was used, in the order of the log. */
 typedef struct {
     size_t trial, line;
-    double lateness; /* T_ref / bath_K - 1 */
-    double weight;   /* 1 / sigma^2 */
-    double residual; /* ln (observed / predicted) */
-    double drawn;    /* the same, drawn in */
+    double inverse_T_offset; /* T_ref / bath_K - 1 */
+    double weight;           /* 1 / sigma^2 */
+    double residual;         /* ln (observed / predicted) */
+    double drawn;            /* the same, drawn in */
 } coupon;
 
 typedef struct {
@@ -33,7 +33,7 @@ typedef struct {
     double *sorted;           /* room for a median */
 } series;
 
-/* Weighted sums of 1 and lateness with themselves and with the drawn residuals. */
+/* Weighted sums of 1 and inverse_T_offset with themselves and with the drawn residuals. */
 typedef struct {
     double one, late, late2, y, late_y, y2;
 } sums;
@@ -42,12 +42,12 @@ typedef struct {
     double step;          /* of ln x */
     double worth;         /* 1 / variance of the step, for sigmas as they are */
     double rest;          /* weighted squares left beside the step, over their degrees of freedom */
-    double before, slope; /* the constants fitted with it: 1 and lateness */
+    double before, slope; /* the constants fitted with it: 1 and inverse_T_offset */
 } fitted_step;
 
 static void add(sums *to, const coupon *of)
 {
-    double w = of->weight, l = of->lateness, y = of->drawn;
+    double w = of->weight, l = of->inverse_T_offset, y = of->drawn;
     to->one += w;
     to->late += w * l;
     to->late2 += w * l * l;
@@ -70,7 +70,7 @@ static void draw_in(series *of, const fitted_step *step, size_t from)
 {
     for (size_t i = 0; i < of->count; i++) {
         coupon *one = &of->coupons[i];
-        double expected = step ? step->before + step->slope * one->lateness +
+        double expected = step ? step->before + step->slope * one->inverse_T_offset +
                                      (i >= from ? step->step : 0.0)
                                : 0.0;
         one->drawn = one->residual - expected;
@@ -95,7 +95,7 @@ static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *erro
         return oxt_i_no_memory(error);
     made->parameters = fit->values.Q_held ? 1 : 2;
     for (size_t i = 0; i < fit->set.row_count; i++) {
-        const oxt_i_seen_row row = oxt_i_fit_row_at(fit, i);
+        const oxt_i_fit_row row = oxt_i_fit_row_at(fit, i);
         if (row.reading_count > 0)
             made->coupons[made->count++] = (coupon){
                 row.trial,    row.line, T_ref_K / row.bath_K - 1.0, 1.0 / (row.sigma * row.sigma),
@@ -107,7 +107,7 @@ static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *erro
 
 /* ---- steps ---- */
 
-/* Least squares of constant, lateness (unless Q was held) and the step of `after`; false when the
+/* Least squares of constant, inverse_T_offset (unless Q was held) and the step of `after`; false when the
  * step cannot be told from them. */
 static bool fit_step(const series *of, const sums *all, const sums *after, fitted_step *made)
 {

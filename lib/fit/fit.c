@@ -15,7 +15,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- the numbers of the result ---- */
 
-/* A held Q that is off by dQ moves ln k_ref by dQ times the weighted mean of the lateness, which T_ref makes
+/* A held Q that is off by dQ moves ln k_ref by dQ times the weighted mean of the inverse_T_offset, which T_ref makes
  * small; its error goes to both. */
 static void fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
                             const oxt_fit_options *options)
@@ -304,14 +304,14 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
     if (status)
         return status;
     oxt_fit_row made = OXT_FIT_ROW_INIT;
-    const oxt_i_seen_row of = oxt_i_fit_row_at(fit, index), *seen = &of;
+    const oxt_i_fit_row of = oxt_i_fit_row_at(fit, index), *seen = &of;
     made.trial = seen->trial;
     made.line = seen->line;
     made.used = seen->reading_count > 0;
     oxt_i_copy_text(made.reason, sizeof made.reason, made.used ? "" : seen->reason);
     made.low_nm = made.high_nm = made.observed_nm = made.predicted_nm = NAN;
     made.residual = made.sigma = made.studentized = made.leverage = NAN;
-    made.weight = made.cooks_distance = made.dip_change = made.worth_s = NAN;
+    made.weight = made.cooks_distance = made.dip_change = made.equivalent_s = NAN;
     if (made.used) {
         const oxt_i_reading *reading = oxt_i_seen(seen);
         made.order = reading->order;
@@ -326,7 +326,7 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.weight = seen->weight;
         made.cooks_distance = seen->cooks_distance;
         made.dip_change = seen->dip_change;
-        made.worth_s = seen->worth_s;
+        made.equivalent_s = seen->equivalent_s;
     }
     return OXT_I_STRUCT_OUT(oxt_fit_row, row, &made, "row", error);
 }

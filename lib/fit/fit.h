@@ -27,7 +27,7 @@ typedef struct {
         true_s; /* what they are taken to have been; as logged but in an orthogonal fit */
     /* What the model needs of them: ln true_s, and T_ref/true_K - 1. Of a coupon with a thermal
      * path of its own, ln of its equivalent time at the bath, as a straight line in q. */
-    double ln_time, lateness;
+    double ln_time, inverse_T_offset;
     bool has_path;                 /* the coupon's size or its lift is known */
     const oxt_i_coupon_path *path; /* as logged; the fit owns it */
     oxt_part part;
@@ -45,10 +45,10 @@ typedef struct {
     double best_log_chance; /* of its band, with the model at its middle */
     const char *reason;     /* static text */
     char text[56];          /* what was seen, for messages */
-    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, worth_s;
-} oxt_i_seen_row;
+    double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, equivalent_s;
+} oxt_i_fit_row;
 
-static inline const oxt_i_reading *oxt_i_seen(const oxt_i_seen_row *row)
+static inline const oxt_i_reading *oxt_i_seen(const oxt_i_fit_row *row)
 {
     return &row->readings[row->reading];
 }
@@ -60,9 +60,9 @@ typedef struct {
 
 /* ln x by the constants, at the bath and time that were logged: along the row's straight lines in q and
  * from its true bath and time. */
-static inline double oxt_i_fit_tangent(const oxt_i_seen_row *row, double ln_k, double q)
+static inline double oxt_i_fit_tangent(const oxt_i_fit_row *row, double ln_k, double q)
 {
-    return 0.5 * (ln_k - q * row->lateness + row->ln_time) + row->shift;
+    return 0.5 * (ln_k - q * row->inverse_T_offset + row->ln_time) + row->shift;
 }
 
 /* How the coupons were run: the usual one, and the range. */
@@ -88,7 +88,7 @@ typedef struct {
     char steel[64], finish[64];
     char name[140];        /* steel and finish, for messages */
     oxt_i_film_row *films; /* where all are bare measured thicknesses, else NULL */
-    oxt_i_seen_row *rows;  /* where they are not */
+    oxt_i_fit_row *rows;   /* where they are not */
     size_t row_count, used_count, bright_count;
     double low_K, high_K;     /* baths of the used rows */
     double inverse_per_K;     /* sum of 1/T over them */
@@ -96,13 +96,13 @@ typedef struct {
     oxt_i_coupons coupons;
 } oxt_i_trial_set;
 
-/* The model: ln x = (ln k_ref - q u + ln t) / 2, with q = Q / (R T_ref) and the lateness u = T_ref/T - 1; or
+/* The model: ln x = (ln k_ref - q u + ln t) / 2, with q = Q / (R T_ref) and the inverse_T_offset u = T_ref/T - 1; or
  * z = ln k_ref - q u with z = 2 ln x - ln t. The used rows are columns, set after set. */
 typedef struct {
     const oxt_i_trial_set *const *sets;
     size_t set_count;
-    const size_t *first;   /* the rows of set g are first[g] to first[g + 1] - 1 */
-    oxt_i_seen_row **rows; /* NULL where all sets are of bare thicknesses */
+    const size_t *first;  /* the rows of set g are first[g] to first[g + 1] - 1 */
+    oxt_i_fit_row **rows; /* NULL where all sets are of bare thicknesses */
     size_t n;
     double *u, *z,
         *own; /* own: variance of ln x beside the scatter and the errors of bath and time */
@@ -188,10 +188,10 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error);
 void oxt_i_fit_free_set(oxt_i_trial_set *set);
 /* A thickness as a row like all others. */
-oxt_i_seen_row oxt_i_fit_film_row(const oxt_i_film_row *film);
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
 /* "Line 12" or "Trial 3"; what was seen, for messages. */
-void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity);
-void oxt_i_row_text(const oxt_i_seen_row *row, char *buffer, size_t capacity);
+void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity);
+void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity);
 /* The usual coupon of the used rows, which stands for those that state none where others do; and into
  * the values of a steel (fit_coupon.c). */
 oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings, oxt_error *error);
@@ -206,21 +206,21 @@ void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values);
 /* ---- a row by the model (fit_path.c, fit_band.c) ---- */
 
 /* The start of a row's bath and time, before any constants are known. */
-void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
+void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q, double true_K,
                         double true_s);
 /* ln of the equivalent time of a coupon at bath temperature; `by_q` its slope, NULL allowed. */
-double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double q, double bath_K,
                                double time_s, double *by_q);
 /* ln x by the constants; `by_q` its slope, NULL allowed. */
-double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_seen_row *row, double ln_k, double q,
+double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_fit_row *row, double ln_k, double q,
                       double bath_K, double time_s, double *by_q);
 /* Aim and chances of a trade name as a band, from the ln x of the constants. */
-void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count);
+void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, size_t row_count);
 /* Residual in ln x at another ln x: of a band the root of its deviance, times sigma. `slope` by ln x; NULL
  * allowed. */
-double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope);
+double oxt_i_fit_off(const oxt_i_fit_row *row, double ln_x, double *slope);
 /* The same in errors, `off` beyond the aim. */
-double oxt_i_fit_errors(const oxt_i_seen_row *row, double off);
+double oxt_i_fit_errors(const oxt_i_fit_row *row, double off);
 
 /* ---- solving (fit_solve.c, fit_scatter.c, fit_weights.c, fit_start.c) ---- */
 
@@ -276,7 +276,7 @@ bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);
 /* Constants that no single row can move, by least absolute residuals, into `at` of each set. */
 void oxt_i_fit_resistant(oxt_i_fit_solution *solution, oxt_i_constants *at);
 /* The row farthest from them, as a copy; false with fewer than 4. By how much in ln x, and what is usual. */
-bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_seen_row *which,
+bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit_row *which,
                              double *off, double *usual);
 /* "145 %" or "a factor of 20". */
 void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
@@ -290,12 +290,12 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
 oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error);
 oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_error *error);
 /* What a row weighs at these constants; its error and trust are written into it. */
-double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
                            double q, double variance);
 /* How far a residual is trusted, 0 to 1, when it is so many times its error. */
 double oxt_i_fit_trust(oxt_robust robust, double errors);
 /* Variance of ln x from the errors of a row's bath and time. */
-double oxt_i_fit_spread(const oxt_i_seen_row *row);
+double oxt_i_fit_spread(const oxt_i_fit_row *row);
 
 /* ---- results (fit.c, fit_influence.c, fit_warn.c) ---- */
 
@@ -313,12 +313,12 @@ typedef struct {
 double oxt_i_fit_studentized(const oxt_i_fit_answer *answer, double off, double own, double sigma,
                              double aim_sigma, double weight, double leverage);
 /* Residual, leverage, influence and the rest of a used row. */
-void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_seen_row *row);
+void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row);
 /* A thickness with all that is said of it. */
-oxt_i_seen_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film);
+oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film);
 oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit);
 /* Row i of the log's steel, with all that is said of it. */
-oxt_i_seen_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index);
+oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index);
 /* A finished fit, taken up again on copies of the rows that it used (fit_again.c). Closed whatever is returned; it
  * must stay where it is. */
 typedef struct {

@@ -36,19 +36,19 @@ static double density_over(double x, double log_of_chance)
     return exp(-0.5 * x * x - 0.5 * log(2.0 * OXT_I_PI) - log_of_chance);
 }
 
-static double ln_width(const oxt_i_seen_row *row)
+static double ln_width(const oxt_i_fit_row *row)
 {
     return oxt_i_seen(row)->ln_high - oxt_i_seen(row)->ln_low;
 }
 
 /* ln of the chance of the band where the model is at this ln x. */
-static double chance_of_band(const oxt_i_seen_row *row, double ln_x)
+static double chance_of_band(const oxt_i_fit_row *row, double ln_x)
 {
     return log_chance((oxt_i_seen(row)->ln_low - ln_x) / row->band_sd,
                       (oxt_i_seen(row)->ln_high - ln_x) / row->band_sd);
 }
 
-void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, size_t row_count)
+void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, size_t row_count)
 {
     double s = sqrt(variance), width = ln_width(row);
     double a = (oxt_i_seen(row)->ln_low - ln_x) / s, b = (oxt_i_seen(row)->ln_high - ln_x) / s;
@@ -69,7 +69,7 @@ void oxt_i_fit_aim_at_band(oxt_i_seen_row *row, double ln_x, double variance, si
 
 /* Signed root of the deviance, which is to a band what a residual over its error is to a point: its square
  * is what the band adds to chi-square, and is 0 at the middle of the band. */
-static double errors_of(const oxt_i_seen_row *row, double ln_x)
+static double errors_of(const oxt_i_fit_row *row, double ln_x)
 {
     double deviance = 2.0 * (row->best_log_chance - chance_of_band(row, ln_x));
     double from_middle = ln_x - 0.5 * (oxt_i_seen(row)->ln_low + oxt_i_seen(row)->ln_high);
@@ -77,7 +77,7 @@ static double errors_of(const oxt_i_seen_row *row, double ln_x)
 }
 
 /* The same with its slope by ln x. */
-static double errors_and_slope(const oxt_i_seen_row *row, double ln_x, double *slope)
+static double errors_and_slope(const oxt_i_fit_row *row, double ln_x, double *slope)
 {
     static const double NEXT_TO_THE_MIDDLE = 1e-5;
     double low = oxt_i_seen(row)->ln_low, high = oxt_i_seen(row)->ln_high;
@@ -93,7 +93,7 @@ static double errors_and_slope(const oxt_i_seen_row *row, double ln_x, double *s
     return errors;
 }
 
-double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope)
+double oxt_i_fit_off(const oxt_i_fit_row *row, double ln_x, double *slope)
 {
     double by_ln_x = 1.0, off;
     if (row->band_sd == 0.0)
@@ -107,7 +107,7 @@ double oxt_i_fit_off(const oxt_i_seen_row *row, double ln_x, double *slope)
     return off;
 }
 
-double oxt_i_fit_errors(const oxt_i_seen_row *row, double off)
+double oxt_i_fit_errors(const oxt_i_fit_row *row, double off)
 {
     return row->band_sd == 0.0 ? off / row->aim_sigma : errors_of(row, row->aim + off);
 }

@@ -5,7 +5,7 @@
 #include "fit/fit.h"
 #include "thermal/heat.h"
 
-static bool is_used(const oxt_i_seen_row *row)
+static bool is_used(const oxt_i_fit_row *row)
 {
     return row->reading_count > 0;
 }
@@ -18,8 +18,8 @@ static int compare(double a, double b)
 /* By how slowly they warm up: volume over surface, then what they start from, then the bath. */
 static int by_size(const void *a, const void *b)
 {
-    const oxt_part *first = &(*(const oxt_i_seen_row *const *)a)->part;
-    const oxt_part *second = &(*(const oxt_i_seen_row *const *)b)->part;
+    const oxt_part *first = &(*(const oxt_i_fit_row *const *)a)->part;
+    const oxt_part *second = &(*(const oxt_i_fit_row *const *)b)->part;
     int order = compare(oxt_i_volume_per_area_m(first), oxt_i_volume_per_area_m(second));
     if (order == 0)
         order = compare(first->start_K, second->start_K);
@@ -28,12 +28,12 @@ static int by_size(const void *a, const void *b)
 
 static int by_lift(const void *a, const void *b)
 {
-    return compare((*(const oxt_i_seen_row *const *)a)->lift.delay_s,
-                   (*(const oxt_i_seen_row *const *)b)->lift.delay_s);
+    return compare((*(const oxt_i_fit_row *const *)a)->lift.delay_s,
+                   (*(const oxt_i_fit_row *const *)b)->lift.delay_s);
 }
 
 /* The middle one of what was stated, the lower of two, and the ends. */
-static void take_middle(oxt_i_coupons *made, const oxt_i_seen_row **rows, size_t count)
+static void take_middle(oxt_i_coupons *made, const oxt_i_fit_row **rows, size_t count)
 {
     qsort(rows, count, sizeof *rows, by_size);
     made->part = rows[(count - 1) / 2]->part;
@@ -52,7 +52,7 @@ static void take_middle(oxt_i_coupons *made, const oxt_i_seen_row **rows, size_t
 static void fill_unstated(oxt_i_trial_set *set)
 {
     for (size_t i = 0; i < set->row_count; i++) {
-        oxt_i_seen_row *row = &set->rows[i];
+        oxt_i_fit_row *row = &set->rows[i];
         if (row->part.size_m > 0.0)
             continue;
         row->part = set->coupons.part;
@@ -84,7 +84,7 @@ oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings
 {
     size_t used = 0, with_part = 0, with_path = 0, count = 0;
     for (size_t i = 0; i < set->row_count; i++) {
-        const oxt_i_seen_row *row = &set->rows[i];
+        const oxt_i_fit_row *row = &set->rows[i];
         used += is_used(row);
         with_part += is_used(row) && row->part.size_m > 0.0;
         with_path += is_used(row) && row->has_path;
@@ -92,7 +92,7 @@ oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings
     set->coupons.included = with_path > 0;
     if (with_path == 0)
         return OXT_OK;
-    const oxt_i_seen_row **rows = malloc(used * sizeof *rows);
+    const oxt_i_fit_row **rows = malloc(used * sizeof *rows);
     if (!rows)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < set->row_count; i++)

@@ -20,7 +20,7 @@ double oxt_i_fit_studentized(const oxt_i_fit_answer *answer, double off, double 
 /* Leaving a row out of a linear problem is an update of rank one: its own prediction moves by
  * h/(1 - h) of its residual, and ln of the time of a dip by minus twice that, since ln x = ln t / 2
  * there. R. D. Cook, Technometrics 19 (1977) 15, for the distance. */
-void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_seen_row *row)
+void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row)
 {
     double ln_k = answer->at.b, q = answer->at.q;
     double weight = row->weight / (row->aim_sigma * row->aim_sigma);
@@ -30,10 +30,10 @@ void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_seen_row *row)
             ->orthogonal) /* as logged: that of the solution is of the tangent at the true bath and time */
         row->residual = seen - oxt_i_fit_ln_x(answer->T_ref_K, row, ln_k, q, row->bath_K,
                                               row->time_s, NULL);
-    double h = row->leverage = oxt_i_fit_leverage(&answer->at, row->lateness, weight);
-    row->worth_s = row->has_path ? exp(oxt_i_fit_ln_equivalent(answer->T_ref_K, row, q, row->bath_K,
-                                                               row->time_s, NULL))
-                                 : row->time_s;
+    double h = row->leverage = oxt_i_fit_leverage(&answer->at, row->inverse_T_offset, weight);
+    row->equivalent_s = row->has_path ? exp(oxt_i_fit_ln_equivalent(answer->T_ref_K, row, q,
+                                                                    row->bath_K, row->time_s, NULL))
+                                      : row->time_s;
     row->studentized = oxt_i_fit_studentized(answer, off, oxt_i_seen(row)->sigma, row->sigma,
                                              row->aim_sigma, row->weight, h);
     row->cooks_distance = row->dip_change = NAN;
@@ -58,10 +58,10 @@ oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit)
                                              OXT_ERRORS_ORTHOGONAL };
 }
 
-oxt_i_seen_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)
+oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)
 {
-    oxt_i_seen_row row = oxt_i_fit_film_row(film);
-    row.lateness = answer->T_ref_K / row.bath_K - 1.0;
+    oxt_i_fit_row row = oxt_i_fit_film_row(film);
+    row.inverse_T_offset = answer->T_ref_K / row.bath_K - 1.0;
     row.ln_time = log(row.time_s);
     row.aim = oxt_i_seen(&row)->ln_x;
     row.sigma = row.aim_sigma = sqrt(oxt_i_seen(&row)->sigma * oxt_i_seen(&row)->sigma +
@@ -72,7 +72,7 @@ oxt_i_seen_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt
     return row;
 }
 
-oxt_i_seen_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index)
+oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index)
 {
     if (fit->set.rows)
         return fit->set.rows[index];

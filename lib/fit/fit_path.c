@@ -196,7 +196,7 @@ oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
         return oxt_i_no_memory(error);
     oxt_i_coupon_path_maker_init(&maker);
     for (size_t i = 0; i < set->row_count && !status; i++) {
-        oxt_i_seen_row *row = &set->rows[i];
+        oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count == 0 || !row->has_path)
             continue;
         status = oxt_i_coupon_path_lay(&set->paths[place], &maker, &row->part, &row->lift,
@@ -209,7 +209,7 @@ oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
 }
 
 /* At another bath or time than the logged ones; a path that cannot be laid grows nothing that counts. */
-static double ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+static double ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double q, double bath_K,
                             double time_s, double *by_q)
 {
     oxt_i_coupon_path made;
@@ -229,7 +229,7 @@ static double ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q,
     return ln_s;
 }
 
-double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double q, double bath_K,
+double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double q, double bath_K,
                                double time_s, double *by_q)
 {
     if (row->has_path)
@@ -239,7 +239,7 @@ double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_seen_row *row, double
     return log(time_s);
 }
 
-double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_seen_row *row, double ln_k, double q,
+double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_fit_row *row, double ln_k, double q,
                       double bath_K, double time_s, double *by_q)
 {
     double late = T_ref_K / bath_K - 1.0, slope;
@@ -249,25 +249,25 @@ double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_seen_row *row, double ln_k, do
     return 0.5 * (ln_k - q * late + ln_s);
 }
 
-static void linearise_on_path(double T_ref_K, oxt_i_seen_row *row, double q)
+static void linearise_on_path(double T_ref_K, oxt_i_fit_row *row, double q)
 {
     double K = row->true_K, s = row->true_s, ds = STEP_OF_TIME * s, per_q = 0.0;
     double here = ln_equivalent(T_ref_K, row, q, K, s, &per_q);
     row->ln_time = here - per_q * q;
-    row->lateness -= per_q;
+    row->inverse_T_offset -= per_q;
     if (row->bath_sd_K > 0.0)
         row->slope_K += 0.5 * (ln_equivalent(T_ref_K, row, q, K + STEP_K, s, NULL) - here) / STEP_K;
     if (row->time_sd_s > 0.0)
         row->slope_s = 0.5 * (ln_equivalent(T_ref_K, row, q, K, s + ds, NULL) - here) / ds;
 }
 
-void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_seen_row *row, double q, double true_K,
+void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q, double true_K,
                         double true_s)
 {
     row->true_K = true_K;
     row->true_s = true_s;
     row->ln_time = log(true_s);
-    row->lateness = model->T_ref_K / true_K - 1.0;
+    row->inverse_T_offset = model->T_ref_K / true_K - 1.0;
     row->slope_K = 0.5 * q * model->T_ref_K / (true_K * true_K);
     row->slope_s = 0.5 / true_s;
     if (row->has_path)

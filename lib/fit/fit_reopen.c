@@ -17,7 +17,7 @@ oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_er
         return oxt_i_no_memory(error);
     paths = 0;
     for (size_t i = 0; i < fit->set.row_count; i++) {
-        oxt_i_seen_row *row = &made->rows[made->row_count];
+        oxt_i_fit_row *row = &made->rows[made->row_count];
         if (fit->set.rows && fit->set.rows[i].reading_count == 0)
             continue;
         *row = oxt_i_fit_row_at(fit, i);

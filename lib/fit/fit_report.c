@@ -75,11 +75,11 @@ static const double LEAST_PULL = 0.005;
 enum { MOST_NAMED = 3 };
 
 /* The rows that pull hardest, the first of equal ones first. Return how many. */
-static size_t find_pullers(const oxt_fit *fit, oxt_i_seen_row found[MOST_NAMED])
+static size_t find_pullers(const oxt_fit *fit, oxt_i_fit_row found[MOST_NAMED])
 {
     size_t count = 0;
     for (size_t i = 0; i < fit->set.row_count; i++) {
-        const oxt_i_seen_row row = oxt_i_fit_row_at(fit, i);
+        const oxt_i_fit_row row = oxt_i_fit_row_at(fit, i);
         double pull = fabs(row.dip_change);
         if (row.reading_count == 0 || !isfinite(pull) || pull < LEAST_PULL)
             continue;
@@ -98,7 +98,7 @@ static size_t find_pullers(const oxt_fit *fit, oxt_i_seen_row found[MOST_NAMED])
 
 static void add_pullers(oxt_i_text *text, const oxt_fit *fit)
 {
-    oxt_i_seen_row rows[MOST_NAMED];
+    oxt_i_fit_row rows[MOST_NAMED];
     size_t count = find_pullers(fit, rows);
     for (size_t i = 0; i < count; i++) {
         char what[64];

@@ -16,7 +16,7 @@ static const double FARTHEST_COLOUR = 15.0;
 /* A thickness or colour known better than this would still not be worth more: the model is not. */
 static const double LEAST_SIGMA = 1e-3;
 
-void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
+void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity)
 {
     if (row->line)
         oxt_i_snprintf(buffer, capacity, "Line %zu", row->line);
@@ -24,7 +24,7 @@ void oxt_i_row_name(const oxt_i_seen_row *row, char *buffer, size_t capacity)
         oxt_i_snprintf(buffer, capacity, "Trial %zu", row->trial + 1);
 }
 
-void oxt_i_row_text(const oxt_i_seen_row *row, char *buffer, size_t capacity)
+void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity)
 {
     if (row->text[0])
         oxt_i_copy_text(buffer, capacity, row->text);
@@ -141,21 +141,21 @@ static oxt_i_reading stretch(double low_nm, double high_nm, int order)
     return reading;
 }
 
-static void leave_out(oxt_i_seen_row *row, const char *reason)
+static void leave_out(oxt_i_fit_row *row, const char *reason)
 {
     row->reading_count = 0;
     row->reason = reason;
 }
 
 /* A band that a faded film never shows is no reading. */
-static void add_band(oxt_i_seen_row *row, const double *edges, int index)
+static void add_band(oxt_i_fit_row *row, const double *edges, int index)
 {
     if (edges[index] < edges[index + 1])
         row->readings[row->reading_count++] = stretch(edges[index], edges[index + 1],
                                                       index < OXT_I_FIRST_OF_SECOND ? 1 : 2);
 }
 
-static void read_name(oxt_i_seen_row *row, const char *text, const oxt_words *words,
+static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *words,
                       const oxt_film *film)
 {
     const double *edges = oxt_i_film_edges(film);
@@ -183,7 +183,7 @@ static void read_name(oxt_i_seen_row *row, const char *text, const oxt_words *wo
         add_band(row, edges, found.other);
 }
 
-static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_film *film,
+static oxt_status read_lab(oxt_i_fit_row *row, const double lab[3], const oxt_film *film,
                            double tolerance, oxt_error *error)
 {
     oxt_i_match matches[8];
@@ -215,7 +215,7 @@ static oxt_status read_lab(oxt_i_seen_row *row, const double lab[3], const oxt_f
     return OXT_OK;
 }
 
-static oxt_status read_srgb(oxt_i_seen_row *row, const char *text, const oxt_film *film,
+static oxt_status read_srgb(oxt_i_fit_row *row, const char *text, const oxt_film *film,
                             double tolerance, oxt_error *error)
 {
     double lab[3];
@@ -225,7 +225,7 @@ static oxt_status read_srgb(oxt_i_seen_row *row, const char *text, const oxt_fil
     return status;
 }
 
-static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double uncertainty)
+static void read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty)
 {
     double ln_x = log(thickness_nm), sigma = fmax(uncertainty, LEAST_SIGMA);
     row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0 };
@@ -233,7 +233,7 @@ static void read_thickness(oxt_i_seen_row *row, double thickness_nm, double unce
 }
 
 /* What is known of the coupon's thermal path and of the errors of its row. */
-static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
+static void read_circumstances(oxt_i_fit_row *row, const oxt_trial *trial,
                                const oxt_fit_options *options)
 {
     row->has_path = oxt_i_trial_path(trial, &row->part, &row->lift);
@@ -241,15 +241,15 @@ static void read_circumstances(oxt_i_seen_row *row, const oxt_trial *trial,
     row->time_sd_s = trial->time_sd_s > 0.0 ? trial->time_sd_s : options->time_sd_s;
 }
 
-static oxt_status read_row(oxt_i_seen_row *row, size_t index, const oxt_trial *trial,
+static oxt_status read_row(oxt_i_fit_row *row, size_t index, const oxt_trial *trial,
                            const oxt_words *words, const oxt_film *film,
                            const oxt_fit_options *options, oxt_error *error)
 {
-    *row = (oxt_i_seen_row){ .trial = index,
-                             .line = trial->line,
-                             .bath_K = trial->bath_K,
-                             .time_s = trial->time_s,
-                             .reason = "" };
+    *row = (oxt_i_fit_row){ .trial = index,
+                            .line = trial->line,
+                            .bath_K = trial->bath_K,
+                            .time_s = trial->time_s,
+                            .reason = "" };
     double tolerance = trial->colour_tolerance > 0.0 ? trial->colour_tolerance
                                                      : options->colour_tolerance;
     double uncertainty = trial->thickness_sd_nm > 0.0 ? trial->thickness_sd_nm / trial->thickness_nm
@@ -274,7 +274,7 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
     size_t off = 0;
     char first[64] = "";
     for (size_t i = 0; i < set->row_count; i++) {
-        const oxt_i_seen_row *row = &set->rows[i];
+        const oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count > 0)
             set->used_count++;
         else if (strncmp(row->reason, "bright", 6) == 0)
@@ -294,15 +294,15 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
 
 /* ---- a log of thicknesses ---- */
 
-oxt_i_seen_row oxt_i_fit_film_row(const oxt_i_film_row *film)
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film)
 {
-    oxt_i_seen_row row = { .trial = film->trial,
-                           .line = film->line,
-                           .bath_K = film->bath_K,
-                           .time_s = film->time_s,
-                           .true_K = film->bath_K,
-                           .true_s = film->time_s,
-                           .reason = "" };
+    oxt_i_fit_row row = { .trial = film->trial,
+                          .line = film->line,
+                          .bath_K = film->bath_K,
+                          .time_s = film->time_s,
+                          .true_K = film->bath_K,
+                          .true_s = film->time_s,
+                          .reason = "" };
     read_thickness(&row, film->thickness_nm, film->sigma);
     return row;
 }

@@ -22,7 +22,7 @@ double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_row
 {
     double stated = 0.0, whole = 0.0; /* both of the mean of the rows */
     for (size_t i = 0; i < solution->model.n && solution->model.uncertain; i++) {
-        const oxt_i_seen_row *row = solution->model.rows[i];
+        const oxt_i_fit_row *row = solution->model.rows[i];
         double square = solution->weights[i] * solution->weights[i];
         stated += square * oxt_i_fit_spread(row);
         whole += square * row->aim_sigma * row->aim_sigma;
@@ -86,7 +86,7 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
             double off = oxt_i_fit_residual(solution, g, i);
             double variance = oxt_i_fit_variance(solution, i);
-            const oxt_i_seen_row *row = model->rows ? model->rows[i] : NULL;
+            const oxt_i_fit_row *row = model->rows ? model->rows[i] : NULL;
             double errors = row ? oxt_i_fit_errors(row, off) : off / sqrt(variance);
             squares -= solution->weights[i] * off * off;
             squares += likelihood_square(solution->robust, errors);
@@ -113,7 +113,7 @@ double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution)
     }
     for (size_t g = 0; g < model->set_count; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-            const oxt_i_seen_row *row = model->rows ? model->rows[i] : NULL;
+            const oxt_i_fit_row *row = model->rows ? model->rows[i] : NULL;
             double off = oxt_i_fit_residual(solution, g, i);
             if (row && row->band_sd > 0.0) {
                 double errors = oxt_i_fit_errors(row, off);

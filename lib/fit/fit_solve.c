@@ -18,11 +18,11 @@ static double square_of(double number)
     return number * number;
 }
 
-static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_seen_row *row)
+static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_fit_row *row)
 {
     row->true_K = row->bath_K;
     row->true_s = row->time_s;
-    row->lateness = model->T_ref_K / row->bath_K - 1.0;
+    row->inverse_T_offset = model->T_ref_K / row->bath_K - 1.0;
     row->ln_time = log(row->time_s);
     row->shift = 0.0;
     row->aim = oxt_i_seen(row)->ln_x;
@@ -32,10 +32,10 @@ static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_seen_row *row)
 static void fill_rows(oxt_i_fit_model *model, bool as_left)
 {
     for (size_t i = 0; i < model->n; i++) {
-        oxt_i_seen_row *row = model->rows[i];
+        oxt_i_fit_row *row = model->rows[i];
         if (!as_left)
             stand_as_logged(model, row);
-        model->u[i] = row->lateness;
+        model->u[i] = row->inverse_T_offset;
         model->z[i] = 2.0 * (row->aim - row->shift) - row->ln_time;
         model->own[i] = square_of(oxt_i_seen(row)->sigma);
     }
@@ -193,7 +193,7 @@ static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
         const oxt_i_trial_set *set = model->sets[g];
         inverse += set->inverse_per_K;
         for (size_t i = 0; i < set->row_count && !films; i++) {
-            oxt_i_seen_row *row = &set->rows[i];
+            oxt_i_fit_row *row = &set->rows[i];
             if (row->reading_count == 0)
                 continue;
             model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
@@ -247,9 +247,9 @@ static void stay(oxt_i_fit_solution *solution)
     oxt_i_fit_model *model = &solution->model;
     for (size_t g = 0; g < model->set_count && model->rows; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-            oxt_i_seen_row *row = model->rows[i];
+            oxt_i_fit_row *row = model->rows[i];
             oxt_i_fit_weigh_row(solution, row, solution->at[g].b, solution->at[g].q, 1.0);
-            model->u[i] = row->lateness;
+            model->u[i] = row->inverse_T_offset;
             model->z[i] = 2.0 * (row->aim - row->shift) - row->ln_time;
         }
 }
@@ -350,7 +350,7 @@ static bool reread_one(oxt_i_fit_solution *solution)
     size_t which = 0, reading = 0;
     for (size_t g = 0; g < model->set_count && model->rows; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-            const oxt_i_seen_row *row = model->rows[i];
+            const oxt_i_fit_row *row = model->rows[i];
             if (row->reading_count < 2)
                 continue;
             double expected = predicted_without(solution, g, i);

@@ -17,7 +17,7 @@ static double rate_at(const oxt_i_fit_model *model, size_t i, double q)
 {
     if (!model->rows)
         return model->z[i] + q * model->u[i];
-    const oxt_i_seen_row *row = model->rows[i];
+    const oxt_i_fit_row *row = model->rows[i];
     return 2.0 * (oxt_i_seen(row)->ln_x -
                   oxt_i_fit_ln_x(model->T_ref_K, row, 0.0, q, row->bath_K, row->time_s, NULL));
 }
@@ -95,7 +95,7 @@ void oxt_i_fit_resistant(oxt_i_fit_solution *solution, oxt_i_constants *at)
         search(solution, (sharers){ g, g + 1 }, at);
 }
 
-bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_seen_row *which,
+bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit_row *which,
                              double *off, double *usual)
 {
     const oxt_i_fit_model *model = &solution->model;
@@ -137,7 +137,7 @@ oxt_status oxt_i_fit_contradiction(oxt_i_fit_solution *solution, size_t set, oxt
 {
     double off, usual;
     char name[64], far[40];
-    oxt_i_seen_row row;
+    oxt_i_fit_row row;
     if (!oxt_i_fit_contradicting(solution, set, &row, &off, &usual))
         return oxt_i_fail_text(error, status, parameter,
                                "%s; check the baths, the times and the orders of the colours",

@@ -39,7 +39,7 @@ void oxt_i_warnings_free(oxt_i_warnings *warnings)
 static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
 {
     for (size_t i = 0; i < set->row_count && set->rows; i++) {
-        const oxt_i_seen_row *row = &set->rows[i];
+        const oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count > 0 && row->reading != 0) {
             char what[64], seen[64];
             oxt_i_row_name(row, what, sizeof what);
@@ -57,7 +57,7 @@ static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
 /* Below this weight a row is named. */
 static const double DISTRUSTED = 0.5;
 
-static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_seen_row *row)
+static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
     char what[64], seen[64], celsius[32], fahrenheit[32], time[32];
     oxt_i_row_name(row, what, sizeof what);
@@ -80,7 +80,7 @@ static double outlier_limit(const oxt_i_fit_answer *answer, size_t used)
     return oxt_i_t_quantile(1.0 - 0.01 / (double)used, answer->dof - 1.0);
 }
 
-static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_seen_row *row)
+static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
     char what[64];
     oxt_i_row_name(row, what, sizeof what);
@@ -115,12 +115,11 @@ static glance glance_at(const oxt_i_trial_set *set, const oxt_i_fit_answer *answ
 {
     if (set->films)
         return glance_at_film(answer, &set->films[i]);
-    const oxt_i_seen_row *row = &set->rows[i];
+    const oxt_i_fit_row *row = &set->rows[i];
     return (glance){ row->reading_count > 0, row->weight, row->studentized };
 }
 
-static oxt_i_seen_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer,
-                                size_t i)
+static oxt_i_fit_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer, size_t i)
 {
     return set->films ? oxt_i_fit_answered_film(answer, &set->films[i]) : set->rows[i];
 }
@@ -149,7 +148,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
         glance at = glance_at(set, answer, i);
         if (!at.used || !(at.weight < DISTRUSTED))
             continue;
-        oxt_i_seen_row row = whole_row(set, answer, i);
+        oxt_i_fit_row row = whole_row(set, answer, i);
         warn_distrusted(warnings, &row);
     }
     for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
@@ -162,7 +161,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
             limit = outlier_limit(answer, model->n);
         if (!(fabs(at.studentized) > limit))
             continue;
-        oxt_i_seen_row row = whole_row(set, answer, i);
+        oxt_i_fit_row row = whole_row(set, answer, i);
         warn_outlier(warnings, &row);
     }
 }
@@ -175,7 +174,7 @@ void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *
     static const double FAR = 8.0, FARTHER_THAN_COLOURS = 0.4;
     double off, usual;
     char name[64], far[40];
-    oxt_i_seen_row row;
+    oxt_i_fit_row row;
     if (!solution->model.has_paths || solution->robust != OXT_ROBUST_NONE || answer->dof <= 1.0)
         return;
     if (!oxt_i_fit_contradicting(solution, OXT_I_ALL_SETS, &row, &off, &usual) ||
@@ -223,7 +222,7 @@ static size_t different_names(const oxt_i_trial_set *set, const oxt_i_reading **
     *thin = *thick = NULL;
     size_t different = 0;
     for (size_t i = 0; i < set->row_count; i++) {
-        const oxt_i_seen_row *row = &set->rows[i];
+        const oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count == 0)
             continue;
         if (row->band_sd == 0.0)
@@ -246,7 +245,7 @@ static double least_certain_bath(const oxt_fit *fit)
     const oxt_fit_values *v = &fit->values;
     double most = -1.0, bath_K = v->growth.T_ref_K;
     for (size_t i = 0; i < fit->set.row_count; i++) {
-        const oxt_i_seen_row *row = &fit->set.rows[i];
+        const oxt_i_fit_row *row = &fit->set.rows[i];
         if (row->reading_count == 0)
             continue;
         double s = (1.0 / row->bath_K - 1.0 / v->growth.T_ref_K) / R;

@@ -21,7 +21,7 @@ double oxt_i_fit_trust(oxt_robust robust, double errors)
     return 1.0;
 }
 
-double oxt_i_fit_spread(const oxt_i_seen_row *row)
+double oxt_i_fit_spread(const oxt_i_fit_row *row)
 {
     double by_bath = row->slope_K * row->bath_sd_K, by_time = row->slope_s * row->time_sd_s;
     return by_bath * by_bath + by_time * by_time;
@@ -36,7 +36,7 @@ static double moved(double from, double to, double deviation)
 }
 
 /* Squared distance of the row from the curve at a point of it. */
-static double distance(const oxt_i_fit_model *model, const oxt_i_seen_row *row, double ln_k,
+static double distance(const oxt_i_fit_model *model, const oxt_i_fit_row *row, double ln_k,
                        double q, double variance, const double at[2])
 {
     if (!(at[0] > 0.0 && at[1] > 0.0))
@@ -49,7 +49,7 @@ static double distance(const oxt_i_fit_model *model, const oxt_i_seen_row *row, 
 
 /* The point of the curve that is nearest to the row: Gauss-Newton steps, halved until they are
  * nearer. */
-static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, double ln_k, double q,
+static void find_nearest(const oxt_i_fit_model *model, oxt_i_fit_row *row, double ln_k, double q,
                          double variance)
 {
     for (int step = 0; step < MOST_STEPS; step++) {
@@ -76,13 +76,13 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_seen_row *row, doub
 /* Effective variance: the row stays where it was logged, with the slopes at the nearest point of the
  * curve. Those of a time that was logged too short would be too steep: short times would weigh the less,
  * the shorter they were logged, and Q come out 3 % too low. */
-static void take_slopes(const oxt_i_fit_model *model, oxt_i_seen_row *row, double ln_k, double q,
+static void take_slopes(const oxt_i_fit_model *model, oxt_i_fit_row *row, double ln_k, double q,
                         double variance)
 {
     oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
     /* A path takes long to lay; near by, the same seconds of it are lost. */
     double late = q * (model->T_ref_K / row->bath_K - 1.0);
-    oxt_i_seen_row bare = *row;
+    oxt_i_fit_row bare = *row;
     bare.has_path = false;
     bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + late);
     oxt_i_fit_stand_at(model, &bare, q, bare.bath_K, bare.time_s);
@@ -94,7 +94,7 @@ static void take_slopes(const oxt_i_fit_model *model, oxt_i_seen_row *row, doubl
 
 /* ---- the weights that go with the constants ---- */
 
-double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_seen_row *row, double ln_k,
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
                            double q, double variance)
 {
     /* A model that is sharper than a sixth of a band has no curvature within it to tell an error by. */
@@ -154,12 +154,12 @@ static void weigh_rows(oxt_i_fit_solution *solution, size_t g)
     const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->at[g].b, q = solution->at[g].q;
     for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-        oxt_i_seen_row *row = model->rows[i];
+        oxt_i_fit_row *row = model->rows[i];
         if (solution->hold_weights)
             oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
         else
             solution->weights[i] = oxt_i_fit_weigh_row(solution, row, ln_k, q, solution->variance);
-        model->u[i] = row->lateness;
+        model->u[i] = row->inverse_T_offset;
         model->z[i] = 2.0 * (row->aim - row->shift) - row->ln_time;
     }
 }
@@ -295,7 +295,7 @@ static double row_cost(const oxt_i_fit_solution *solution, size_t g, size_t i)
     if (!model->rows)
         return cost_of(solution->robust, oxt_i_fit_residual(solution, g, i) /
                                              sqrt(model->own[i] + solution->variance));
-    const oxt_i_seen_row *row = model->rows[i];
+    const oxt_i_fit_row *row = model->rows[i];
     double ln_x = model->orthogonal ? oxt_i_fit_tangent(row, ln_k, q)
                                     : oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->bath_K,
                                                      row->time_s, NULL);

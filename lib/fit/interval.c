@@ -46,10 +46,10 @@ typedef struct {
     line line;
     oxt_i_lsq *solver;
     double *weights;
-    double start;      /* of the other parameter */
-    double lateness;   /* of the bath; NAN when q is held */
-    double least;      /* chi-square to be reached */
-    oxt_status status; /* of the last solution, and what it said */
+    double start;            /* of the other parameter */
+    double inverse_T_offset; /* of the bath; NAN when q is held */
+    double least;            /* chi-square to be reached */
+    oxt_status status;       /* of the last solution, and what it said */
     oxt_error *error;
 } profile;
 
@@ -60,7 +60,7 @@ static bool residuals(const double *parameters, double *result, void *context)
     double ln_k = on->at[0] + parameters[0] * on->along[0];
     double q = on->at[1] + parameters[0] * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
-        const oxt_i_seen_row *row = model->rows[i];
+        const oxt_i_fit_row *row = model->rows[i];
         result[i] = oxt_i_fit_off(row,
                                   oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K,
                                                  row->true_s, NULL) +
@@ -81,7 +81,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     double ln_k = on->at[0] + parameters[0] * on->along[0];
     double q = on->at[1] + parameters[0] * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
-        const oxt_i_seen_row *row = model->rows[i];
+        const oxt_i_fit_row *row = model->rows[i];
         double by_q, slope;
         double ln_x = oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K, row->true_s, &by_q);
         oxt_i_fit_off(row, ln_x + row->shift, &slope);
@@ -97,7 +97,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
 static double chi_square_at(profile *of, double held)
 {
     oxt_i_lsq_result result = { 0 };
-    bool holds_q = isnan(of->lateness);
+    bool holds_q = isnan(of->inverse_T_offset);
     of->line.at[0] = holds_q ? 0.0 : held;
     of->line.at[1] = holds_q ? held : 0.0;
     /* From a start within the rounding of the minimum no step is seen to go down. */
@@ -140,8 +140,8 @@ static oxt_status find_limit(profile *of, double best, double step, double *limi
 static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
 {
     const oxt_i_fit_model *model = of->line.model;
-    const oxt_i_seen_row *rows = model->sets[0]->rows;
-    bool holds_q = isnan(of->lateness);
+    const oxt_i_fit_row *rows = model->sets[0]->rows;
+    bool holds_q = isnan(of->inverse_T_offset);
     size_t count = model->n + model->prior_count;
     of->weights = malloc(count * sizeof *of->weights);
     if (!of->weights)
@@ -150,7 +150,7 @@ static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
         of->weights[i] = rows[i].weight / (rows[i].sigma * rows[i].sigma);
     for (size_t j = 0; j < model->prior_count; j++)
         of->weights[model->n + j] = model->prior[j].weight;
-    of->line.along[0] = holds_q ? 1.0 : of->lateness;
+    of->line.along[0] = holds_q ? 1.0 : of->inverse_T_offset;
     of->line.along[1] = holds_q ? 0.0 : 1.0;
     of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
                         : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
@@ -202,22 +202,22 @@ static bool is_straight(const oxt_fit *fit)
     return straight;
 }
 
-static oxt_status limits(const oxt_fit *fit, double lateness, double confidence, double scale,
-                         double *low, double *high, oxt_error *error)
+static oxt_status limits(const oxt_fit *fit, double inverse_T_offset, double confidence,
+                         double scale, double *low, double *high, oxt_error *error)
 {
     const oxt_fit_values *values = &fit->values;
     double unit = R * values->growth.T_ref_K, q = values->growth.Q_J_per_mol / unit;
     double t = oxt_i_t_quantile(confidence, values->dof);
-    bool of_q = isnan(lateness);
-    double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * lateness;
+    bool of_q = isnan(inverse_T_offset);
+    double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * inverse_T_offset;
     double step = t * (of_q ? sqrt(scale * values->variance_Q_J2_per_mol2) / unit
-                            : sqrt(variance_of(values, lateness / unit, scale)));
+                            : sqrt(variance_of(values, inverse_T_offset / unit, scale)));
     if (values->Q_held || step == 0.0 || is_straight(fit)) {
         *low = best - step;
         *high = best + step;
         return OXT_OK;
     }
-    profile of = { .lateness = lateness, .error = error };
+    profile of = { .inverse_T_offset = inverse_T_offset, .error = error };
     /* F(1, dof) is the square of Student's t. */
     return find_limits(fit, &of, best, step, t * t * scale, low, high, error);
 }
@@ -245,14 +245,15 @@ oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, 
     if (status)
         return status;
     double T_ref_K = fit->values.growth.T_ref_K, ends[2];
-    double lateness = what == OXT_INTERVAL_Q ? NAN : oxt_i_spread_lateness(what, bath_K, T_ref_K);
+    double inverse_T_offset = what == OXT_INTERVAL_Q ? NAN
+                                                     : oxt_i_spread_lateness(what, bath_K, T_ref_K);
     double unit = scale == OXT_INTERVAL_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
-    status = limits(fit, lateness, confidence, unit, &ends[0], &ends[1], error);
+    status = limits(fit, inverse_T_offset, confidence, unit, &ends[0], &ends[1], error);
     if (status)
         return status;
     if (what == OXT_INTERVAL_DIP_TIME)
         oxt_i_spread_factors(log(fit->values.growth.k_ref_nm2_per_s) -
-                                 fit->values.growth.Q_J_per_mol / (R * T_ref_K) * lateness,
+                                 fit->values.growth.Q_J_per_mol / (R * T_ref_K) * inverse_T_offset,
                              &ends[0], &ends[1]);
     *low = what == OXT_INTERVAL_Q ? ends[0] * R * T_ref_K : ends[0];
     *high = what == OXT_INTERVAL_Q ? ends[1] * R * T_ref_K : ends[1];

@@ -70,7 +70,7 @@ static oxt_status fill_pool(oxt_i_bootstrap_job *job, oxt_error *error)
     if (!job->pool)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < n; i++) {
-        const oxt_i_seen_row *row = &job->whole.set.rows[i];
+        const oxt_i_fit_row *row = &job->whole.set.rows[i];
         if (row->leverage >= 1.0 - 1e-9)
             continue;
         double inner = row->residual / (row->sigma * sqrt(1.0 - row->leverage));

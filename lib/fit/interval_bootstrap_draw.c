@@ -69,7 +69,7 @@ static void draw_residuals(oxt_i_bootstrap_worker *worker)
     const oxt_i_bootstrap_job *job = worker->job;
     oxt_i_fit_model *model = &worker->own.solution.model;
     for (size_t i = 0; i < model->n; i++) {
-        const oxt_i_seen_row *row = &job->whole.set.rows[i];
+        const oxt_i_fit_row *row = &job->whole.set.rows[i];
         const oxt_i_reading *seen = oxt_i_seen(row);
         double moved = row->sigma * job->pool[any_of(worker, job->pool_count)] - row->residual;
         model->u[i] = job->whole.solution.model.u[i];

@@ -39,10 +39,10 @@ oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capac
 
 /* ---- intervals ---- */
 
-static double number_of(oxt_interval_quantity what, double lateness, double T_ref_K, double ln_k,
-                        double Q)
+static double number_of(oxt_interval_quantity what, double inverse_T_offset, double T_ref_K,
+                        double ln_k, double Q)
 {
-    return what == OXT_INTERVAL_Q ? Q : ln_k - Q / (R * T_ref_K) * lateness;
+    return what == OXT_INTERVAL_Q ? Q : ln_k - Q / (R * T_ref_K) * inverse_T_offset;
 }
 
 /* Share of the sorted replicates below the fit itself, those equal to it half; never 0 or 1. */

@@ -24,7 +24,7 @@ static oxt_status choose_rows(oxt_i_laws_data *data, const oxt_fit *fit, oxt_err
     if (!data->weights || !data->scratch || !data->sets)
         return oxt_i_no_memory(error);
     for (; data->n < count; data->n++) {
-        const oxt_i_seen_row *row = &data->rows[data->n];
+        const oxt_i_fit_row *row = &data->rows[data->n];
         double weight = row->weight / (row->sigma * row->sigma);
         data->weights[data->n] = weight;
         data->middle_ln_x += weight * oxt_i_seen(row)->ln_x;
@@ -86,11 +86,11 @@ static double own_spread_of_time(const oxt_i_laws_data *data)
     double n = (double)data->n, late = 0.0, time = 0.0, ll = 0.0, lt = 0.0, tt = 0.0;
     for (size_t i = 0; i < data->n; i++) {
         late += (data->T_ref_K / data->rows[i].bath_K - 1.0) / n;
-        time += log(data->rows[i].worth_s) / n;
+        time += log(data->rows[i].equivalent_s) / n;
     }
     for (size_t i = 0; i < data->n; i++) {
         double l = data->T_ref_K / data->rows[i].bath_K - 1.0 - late;
-        double t = log(data->rows[i].worth_s) - time;
+        double t = log(data->rows[i].equivalent_s) - time;
         ll += l * l;
         lt += l * t;
         tt += t * t;
@@ -120,12 +120,12 @@ typedef struct {
     size_t extra;   /* coupons beyond the first of each set */
 } pure_error;
 
-static bool alike(const oxt_i_seen_row *a, const oxt_i_seen_row *b)
+static bool alike(const oxt_i_fit_row *a, const oxt_i_fit_row *b)
 {
     static const double BATH_K = 1.0, TIME = 0.02;
     return fabs(a->bath_K - b->bath_K) <= BATH_K &&
            fabs(log(a->time_s / b->time_s)) <= log1p(TIME) &&
-           fabs(log(a->worth_s / b->worth_s)) <= log1p(TIME);
+           fabs(log(a->equivalent_s / b->equivalent_s)) <= log1p(TIME);
 }
 
 /* The first row that each row is like: it stands for the set. */

@@ -29,7 +29,7 @@ double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
 /* The rows of a fit, for every law alike. */
 typedef struct {
     oxt_i_trial_set set; /* copies of the used rows */
-    oxt_i_seen_row *rows;
+    oxt_i_fit_row *rows;
     const char *name;
     double fit_ln_k;
     double *weights;

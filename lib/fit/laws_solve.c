@@ -64,7 +64,7 @@ static bool within_limits(const oxt_i_laws_data *data, const oxt_i_law_solution 
            (at->initial_nm == 0.0 || at->initial_nm > NEXT_TO_NOTHING * thinnest(data));
 }
 
-static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_seen_row *row, double q,
+static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_fit_row *row, double q,
                             double *by_q)
 {
     return oxt_i_fit_ln_equivalent(data->T_ref_K, row, q, row->bath_K, row->time_s, by_q);
@@ -73,7 +73,7 @@ static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_seen_row *r
 /* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth; `by_q` the slope
  * of ln of its equivalent time. */
 static void exposures(const oxt_i_laws_data *data, const oxt_i_law_solution *at,
-                      const oxt_i_seen_row *row, double *of_dip, double *whole, double *by_q)
+                      const oxt_i_fit_row *row, double *of_dip, double *whole, double *by_q)
 {
     double late = data->T_ref_K / row->bath_K - 1.0;
     *of_dip = oxt_i_law_ln_G(&at->law, data->middle_ln_x) - at->ln_time - at->q * late +
@@ -111,7 +111,7 @@ static bool jacobian(const double *parameters, double *result, void *context)
     const oxt_i_law *law = &at->law;
     double middle_by_shape = oxt_i_law_by_shape(law, of->data->middle_ln_x);
     for (size_t i = 0; i < of->data->n; i++) {
-        const oxt_i_seen_row *row = &of->data->rows[i];
+        const oxt_i_fit_row *row = &of->data->rows[i];
         double of_dip, whole, by_q, *line = result + i * at->p;
         exposures(of->data, at, row, &of_dip, &whole, &by_q);
         double ln_x = oxt_i_law_ln_x(law, whole), share = exp(of_dip - whole);

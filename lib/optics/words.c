@@ -35,7 +35,7 @@ void oxt_words_free(oxt_words *words)
     free(words);
 }
 
-/* ---- for the rooms ---- */
+/* ---- for other modules ---- */
 
 const oxt_word *oxt_i_words_find(const oxt_words *words, const char *text)
 {

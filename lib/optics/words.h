@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A shop's words for the rooms that read and print names of colours; NULL stands for none. */
+/* A shop's words for the modules that read and print names of colours; NULL stands for none. */
 #ifndef OXTINT_LIB_WORDS_H
 #define OXTINT_LIB_WORDS_H
 

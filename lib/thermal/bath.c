@@ -243,7 +243,7 @@ static double integrate(const oxt_growth *growth, const oxt_i_load *both, double
     return sum;
 }
 
-double oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s)
+double oxt_i_load_equivalent(const oxt_growth *growth, const oxt_i_load *both, double time_s)
 {
     double held_s = fmin(both->held_from_s, time_s);
     return integrate(growth, both, 0.0, held_s) + integrate(growth, both, held_s, time_s);
@@ -273,6 +273,6 @@ oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, con
     if (!status)
         status = oxt_i_load_meet(&both, &known, part, load_kg, bath_K, error);
     if (!status)
-        *exposure_nm2 = rate_nm2_per_s * oxt_i_load_worth(growth, &both, time_s);
+        *exposure_nm2 = rate_nm2_per_s * oxt_i_load_equivalent(growth, &both, time_s);
     return status;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The inside of the bath room, for whatever names a bath. */
+/* A bath, for whatever names one. */
 #ifndef OXTINT_LIB_BATH_H
 #define OXTINT_LIB_BATH_H
 
@@ -33,7 +33,7 @@ oxt_status oxt_i_load_meet(oxt_i_load *both, const oxt_bath *bath, const oxt_par
                            double load_kg, double bath_K, oxt_error *error);
 double oxt_i_load_part_K(const oxt_i_load *both, double time_s);
 /* Seconds at the bath's first temperature that grow as much as a time in the sagging bath. */
-double oxt_i_load_worth(const oxt_growth *growth, const oxt_i_load *both, double time_s);
+double oxt_i_load_equivalent(const oxt_growth *growth, const oxt_i_load *both, double time_s);
 double oxt_i_load_sag_K(const oxt_i_load *both);
 
 /* A sag that deserves a caution. */

@@ -445,7 +445,7 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
                                       oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_i_road road;
+    oxt_i_thermal_path thermal;
     if (!time_s)
         return oxt_i_null(error, "time_s");
     oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
@@ -453,19 +453,19 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
     if (!status && !part)
         status = oxt_i_null(error, "part");
     if (!status)
-        status = oxt_i_road_prepare(&road, growth, part, NULL, bath_K, error);
+        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
     if (status)
         return status;
-    double found_s, worth_s = exposure_nm2 / road.rate_nm2_per_s;
-    if (!(worth_s <= OXT_TIME_HIGH_S))
+    double found_s, equivalent_s = exposure_nm2 / thermal.rate_nm2_per_s;
+    if (!(equivalent_s <= OXT_TIME_HIGH_S))
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
-                          "the exposure would take %.3g s at %s, longer than %g s", worth_s,
+                          "the exposure would take %.3g s at %s, longer than %g s", equivalent_s,
                           oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
-    status = oxt_i_road_time(&road, worth_s, NAN, &found_s, error);
+    status = oxt_i_thermal_path_time(&thermal, equivalent_s, NAN, &found_s, error);
     if (status)
         return status;
     *time_s = found_s;
     if (lag_s)
-        *lag_s = found_s - worth_s;
+        *lag_s = found_s - equivalent_s;
     return OXT_OK;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The inside of the heat room: for its tests, the dip and the tracker. */
+/* Heating of a part, for its tests, the dip and the tracker. */
 #ifndef OXTINT_LIB_HEAT_H
 #define OXTINT_LIB_HEAT_H
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Salts inside the bath room. */
+/* Salts, for the bath. */
 #ifndef OXTINT_LIB_SALT_H
 #define OXTINT_LIB_SALT_H
 

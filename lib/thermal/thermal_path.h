@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The road of one part through one bath: time in the bath -> what it is worth at the quench, and
+/* The thermal path of one part through one bath: time in the bath -> equivalent time at the quench, and
  * back. */
-#ifndef OXTINT_LIB_ROAD_H
-#define OXTINT_LIB_ROAD_H
+#ifndef OXTINT_LIB_THERMAL_PATH_H
+#define OXTINT_LIB_THERMAL_PATH_H
 
 #include "thermal/bath.h"
 #include "thermal/heat.h"
@@ -21,38 +21,40 @@ typedef struct {
     oxt_i_load load;
     oxt_lift lift;
     double least_s; /* what the lift is worth when the part comes out at once */
-} oxt_i_road;
+} oxt_i_thermal_path;
 
 /* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once. `growth` must outlive
- * the road. */
-oxt_status oxt_i_road_prepare(oxt_i_road *road, const oxt_growth *growth, const oxt_part *part,
-                              const oxt_lift *lift, double bath_K, oxt_error *error);
-/* The same road with other constants of the growth. */
-oxt_status oxt_i_road_regrow(oxt_i_road *road, const oxt_growth *growth, oxt_error *error);
+ * the thermal path. */
+oxt_status oxt_i_thermal_path_prepare(oxt_i_thermal_path *thermal, const oxt_growth *growth,
+                                      const oxt_part *part, const oxt_lift *lift, double bath_K,
+                                      oxt_error *error);
+/* the same path with other constants of the growth. */
+oxt_status oxt_i_thermal_path_regrow(oxt_i_thermal_path *thermal, const oxt_growth *growth,
+                                     oxt_error *error);
 /* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
-oxt_status oxt_i_road_load(oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
-                           double load_kg, oxt_error *error);
+oxt_status oxt_i_thermal_path_load(oxt_i_thermal_path *thermal, const oxt_bath *bath,
+                                   const oxt_part *part, double load_kg, oxt_error *error);
 /* By how much the logarithm of what a dip grows moves with what is uncertain. */
 typedef struct {
     double per_Q; /* mol/J  relative to ln k at T_ref */
     double per_K; /* 1/K    of the bath */
     double per_s; /* 1/s    of the time of the lift */
-} oxt_i_road_slopes;
+} oxt_i_thermal_path_slopes;
 
-/* Those after a time above 0; bath, part and load as the road was prepared with. */
-oxt_status oxt_i_road_moves(const oxt_i_road *road, const oxt_bath *bath, const oxt_part *part,
-                            double load_kg, double time_s, oxt_i_road_slopes *found,
-                            oxt_error *error);
+/* Those after a time above 0; bath, part and load as the thermal path was prepared with. */
+oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const oxt_bath *bath,
+                                        const oxt_part *part, double load_kg, double time_s,
+                                        oxt_i_thermal_path_slopes *found, oxt_error *error);
 /* How much of a time in the bath is lost, to frozen salt and to heating up. */
-double oxt_i_road_lag(const oxt_i_road *road, double time_s);
+double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s);
 /* What the way to the quench is worth after a time in the bath. */
-oxt_status oxt_i_road_lift_worth(const oxt_i_road *road, double time_s, double *worth_s,
-                                 oxt_error *error);
-oxt_status oxt_i_road_worth(const oxt_i_road *road, double time_s, double *worth_s,
-                            oxt_error *error);
+oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,
+                                              double *equivalent_s, oxt_error *error);
+oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s,
+                                         double *equivalent_s, oxt_error *error);
 /* The time in the bath for a worth, looked for first near a guess, where there is one (NaN: none); 0 when the lift
  * alone is worth more. */
-oxt_status oxt_i_road_time(const oxt_i_road *road, double worth_s, double guess_s, double *time_s,
-                           oxt_error *error);
+oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
+                                   double guess_s, double *time_s, oxt_error *error);
 
 #endif

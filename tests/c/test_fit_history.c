@@ -73,10 +73,11 @@ Test(fit_history, the_constants_come_back)
     for (size_t i = 0; i < ROWS; i++) {
         oxt_fit_row row = row_of_fit(fit, i);
         oxt_trial trial = coupon(i);
-        double worth_s = trial.thickness_nm * trial.thickness_nm / rate_of(&growth, trial.bath_K);
-        CLOSE(row.worth_s, worth_s, 1e-5);
+        double equivalent_s = trial.thickness_nm * trial.thickness_nm /
+                              rate_of(&growth, trial.bath_K);
+        CLOSE(row.equivalent_s, equivalent_s, 1e-5);
         NEAR(row.residual, 0.0, 1e-5);
-        CLOSE(row_of_fit(other, i).worth_s, trial.time_s, 1e-15);
+        CLOSE(row_of_fit(other, i).equivalent_s, trial.time_s, 1e-15);
     }
     oxt_fit_free(fit);
     oxt_fit_free(other);

@@ -225,14 +225,15 @@ Test(pool, separate_is_single_fits)
         OK(oxt_fit_run(&fit, trials, default_film(), &single, &error));
         OK(oxt_fit_get(fit, &found, &error));
         oxt_pool_group group = group_of(pool, i);
-        double rate, lateness = (1.0 / group.growth.T_ref_K - 1.0 / found.growth.T_ref_K) / R;
+        double rate,
+            inverse_T_offset = (1.0 / group.growth.T_ref_K - 1.0 / found.growth.T_ref_K) / R;
         OK(oxt_rate(&found.growth, group.growth.T_ref_K, &rate, &error));
         CLOSE(group.growth.k_ref_nm2_per_s, rate, 1e-9);
         CLOSE(group.growth.Q_J_per_mol, found.growth.Q_J_per_mol, 1e-9);
         CLOSE(group.variance_Q_J2_per_mol2, found.variance_Q_J2_per_mol2, 1e-9);
         CLOSE(group.variance_ln_k,
-              found.variance_ln_k - 2.0 * lateness * found.covariance_J_per_mol +
-                  lateness * lateness * found.variance_Q_J2_per_mol2,
+              found.variance_ln_k - 2.0 * inverse_T_offset * found.covariance_J_per_mol +
+                  inverse_T_offset * inverse_T_offset * found.variance_Q_J2_per_mol2,
               1e-9);
         oxt_fit_free(fit);
     }

@@ -277,8 +277,8 @@ h.test("the road of a coupon is reckoned in", function()
     local fit = assert(oxtint.fit(log))
     h.near(fit.Q, steel.Q, 1e-4 * steel.Q)
     local row = fit.rows[1]
-    assert(row.worth_s < 60)
-    h.near(row.worth_s, assert(part:exposure(steel, 560, 60)) / steel:thickness(560, 1) ^ 2, 1e-4)
+    assert(row.equivalent_s < 60)
+    h.near(row.equivalent_s, assert(part:exposure(steel, 560, 60)) / steel:thickness(560, 1) ^ 2, 1e-4)
 end)
 
 -- Contract of oxt_names: both ways read the same log much alike.

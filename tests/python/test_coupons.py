@@ -126,7 +126,7 @@ def test_equivalent_times_are_those_of_the_fit():
     log = log_of(SIZE_mm, 6.0)
     found = oxtint.fit(log)
     for row in found.rows:
-        assert found.steel.equivalent_time(log[row.trial]) == pytest.approx(row.worth_s, rel=1e-6)
+        assert found.steel.equivalent_time(log[row.trial]) == pytest.approx(row.equivalent_s, rel=1e-6)
     assert found.steel.equivalent_time(log[1]) < log[1].time_s - 20.0  # 6 mm
     assert truth().equivalent_time(log[1]) == log[1].time_s
 

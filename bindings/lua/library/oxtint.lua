@@ -869,7 +869,7 @@ function oxtint.usual_prior(choice) end
 ---@field weight number 0 to 1: how far it was trusted, 1 without robust weights
 ---@field cooks_distance number by how much the constants move when it is left out, in their errors
 ---@field dip_change number change of ln of the time of any dip in its bath when it is left out
----@field worth_s number at bath temperature that would grow as much as its own time did
+---@field equivalent_s number at bath temperature that would grow as much as its own time did
 
 ---What may be chosen about a comparison of laws.
 ---@class oxtint.laws_options

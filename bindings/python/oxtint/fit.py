@@ -62,7 +62,7 @@ class FitRow:
         weight: 0 to 1, how far it was trusted; 1 without robust weights
         cooks_distance: by how much the constants move when it is left out, in their errors
         dip_change: change of ln of the time of any dip in its bath when it is left out
-        worth_s: s at bath temperature that would grow as much as its own time did, with heating up and
+        equivalent_s: s at bath temperature that would grow as much as its own time did, with heating up and
             lift where the trial states them
         steel, finish: names, as logged
         bath_K: K, as logged
@@ -87,7 +87,7 @@ class FitRow:
     weight: float
     cooks_distance: float
     dip_change: float
-    worth_s: float
+    equivalent_s: float
     steel: str
     finish: str
     bath_K: float

@@ -215,7 +215,7 @@ def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
     ax = new_axes(ax, (7.0, 5.0))
     used = [row for row in fit.rows if row.used]
     bath = np.array([log[row.trial].bath_K for row in used])
-    rate = np.array([row.observed_nm ** 2 / row.worth_s for row in used])
+    rate = np.array([row.observed_nm ** 2 / row.equivalent_s for row in used])
     grid = np.linspace(bath.min() - 5.0, bath.max() + 5.0, 101)
     # what a dip for any one film tells of the rate, for k = thickness^2 / time
     dips = [fit.steel.dip(_PROBE_nm, float(T), part=Part(0), lift=Lift(0)) for T in grid]
