@@ -12,12 +12,14 @@ renews the file; read the difference.
 import difflib
 import pathlib
 import platform
+import re
 import sys
 
 import pytest
 from oxtint._oxtint import ffi, lib
 
-PINNED = pathlib.Path(__file__).parents[1] / "data/abi.txt"
+ROOT = pathlib.Path(__file__).parents[2]
+PINNED = ROOT / "tests/data/abi.txt"
 
 
 def is_open(name: str) -> bool:
@@ -84,6 +86,20 @@ def test_the_size_comes_first() -> None:
         if name.startswith("oxt_") and name not in ROWS and is_open(name):
             field_name, field = ffi.typeof(name).fields[0]
             assert (field_name, field.offset) == ("struct_size", 0), name
+
+
+#: Functions whose names have no prefix of their header: verbs of growth, colour and units, and second subjects.
+OTHER_PREFIXES = {
+    "colour": "(lab|xyz|srgb)_|parse_srgb$|format_srgb$|delta_e2000", "error": "status_name$|caution_",
+    "growth": "rate$|exposure$|thickness|time_for_thickness|temperature_for_thickness", "interval": "bootstrap_",
+    "units": "(parse|format)_(temperature|duration|length)"}
+
+
+def test_functions_begin_with_their_header() -> None:
+    for header in sorted((ROOT / "include/oxtint").glob("*.h")):
+        prefix = f"oxt_({header.stem}(_|$)|{OTHER_PREFIXES.get(header.stem, '$')})"
+        for name in re.findall(r"^OXT_API [^;(]*?(oxt_\w+)\(", header.read_text(encoding="utf-8"), re.MULTILINE):
+            assert re.match(prefix, name), f"{header.name}: {name}"
 
 
 if __name__ == "__main__" and sys.argv[1:] == ["--write"]:
