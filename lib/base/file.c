@@ -12,7 +12,6 @@
 #include <unistd.h>
 
 #include "base/internal.h"
-#include "steel/steel.h"
 
 oxt_status oxt_i_io_error(oxt_error *error, const char *path, const char *verb, int number)
 {

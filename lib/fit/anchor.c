@@ -8,7 +8,6 @@
 #include "optics/words.h"
 #include "trials/trials.h"
 #include "steel/steel.h"
-#include "dip/dip.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* A prior without an error would say nothing; this one is as good as certain. */
