@@ -13,7 +13,7 @@ if not steel then
 end
 
 local fit = assert(oxtint.fit(log, { steel = steel, finish = finish }))
-print(fit:summary("F"))
+print(fit:report("F"))
 
 local dip = assert(fit.steel:dip("blue", "600 F"))
 print(dip)

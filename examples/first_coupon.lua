@@ -25,4 +25,4 @@ for count, coupon in ipairs(coupons) do
     show(("after %d"):format(count), fit.steel)
 end
 print()
-print(fit:summary("F"))
+print(fit:report("F"))

@@ -170,7 +170,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_fit_report(fit->fit, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int fit_summary(lua_State *L)
+static int fit_report(lua_State *L)
 {
     const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
     oxl_push_text(L, write_report, fit, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
@@ -180,11 +180,11 @@ static int fit_summary(lua_State *L)
 static int fit_tostring(lua_State *L)
 {
     lua_settop(L, 1);
-    return fit_summary(L);
+    return fit_report(L);
 }
 
 static const luaL_Reg methods[] = {
-    { "summary", fit_summary },     { "laws", oxl_fit_laws },           { "drift", oxl_fit_drift },
+    { "report", fit_report },       { "laws", oxl_fit_laws },           { "drift", oxl_fit_drift },
     { "profile", oxl_fit_profile }, { "bootstrap", oxl_fit_bootstrap }, { NULL, NULL },
 };
 

@@ -107,7 +107,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_laws_report(laws->laws, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int laws_summary(lua_State *L)
+static int laws_report(lua_State *L)
 {
     const oxl_laws *laws = oxl_check(L, 1, &oxl_laws_class);
     oxl_push_text(L, write_report, laws, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
@@ -117,10 +117,10 @@ static int laws_summary(lua_State *L)
 static int laws_tostring(lua_State *L)
 {
     lua_settop(L, 1);
-    return laws_summary(L);
+    return laws_report(L);
 }
 
-static const luaL_Reg methods[] = { { "summary", laws_summary }, { NULL, NULL } };
+static const luaL_Reg methods[] = { { "report", laws_report }, { NULL, NULL } };
 
 const oxl_class oxl_laws_class = {
     .name = "oxtint.laws",

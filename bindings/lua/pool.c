@@ -146,7 +146,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_pool_report(pool->pool, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int pool_summary(lua_State *L)
+static int pool_report(lua_State *L)
 {
     const oxl_pool *pool = oxl_check(L, 1, &oxl_pool_class);
     oxl_push_text(L, write_report, pool, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
@@ -156,10 +156,10 @@ static int pool_summary(lua_State *L)
 static int pool_tostring(lua_State *L)
 {
     lua_settop(L, 1);
-    return pool_summary(L);
+    return pool_report(L);
 }
 
-static const luaL_Reg methods[] = { { "summary", pool_summary }, { NULL, NULL } };
+static const luaL_Reg methods[] = { { "report", pool_report }, { NULL, NULL } };
 
 const oxl_class oxl_pool_class = {
     .name = "oxtint.pool",

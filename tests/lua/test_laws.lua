@@ -37,7 +37,7 @@ h.test("the parabolic law holds for coupons that follow it", function()
     h.equal(laws.results.parabolic.aicc_difference, 0.0)
     assert(laws.results.parabolic.shape ~= laws.results.parabolic.shape) -- NaN
     h.matches(tostring(laws), "What to do\n  %- Nothing")
-    h.matches(laws:summary("F"), "^Alder 1: laws of growth on 12 trials\n")
+    h.matches(laws:report("F"), "^Alder 1: laws of growth on 12 trials\n")
 end)
 
 -- Algebra: what was there before adds to x^2.
@@ -61,7 +61,7 @@ h.test("a comparison outlives its fit", function()
     local fit = coupons.fit()
     local laws = assert(fit:laws())
     fit:close()
-    assert(laws:summary())
+    assert(laws:report())
     h.equal(laws.row_count, 12)
     h.raises("the fit is closed", fit.laws, fit)
 end)

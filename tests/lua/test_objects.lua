@@ -13,11 +13,11 @@ local kinds = {
     { "oxtint.salt_bath", oxtint.bath, function(bath) return bath:true_K(600) end },
     { "oxtint.film", oxtint.film, function(film) return oxtint.film_lab(50, { film = film }) end },
     { "oxtint.trials", coupons.log, function(log) return #log end },
-    { "oxtint.fit", coupons.fit, function(fit) return fit:summary() end },
+    { "oxtint.fit", coupons.fit, function(fit) return fit:report() end },
     { "oxtint.pool", function() return oxtint.pool(coupons.log(0.03)) end,
-      function(pool) return pool:summary() end },
+      function(pool) return pool:report() end },
     { "oxtint.laws", function() return coupons.fit():laws() end,
-      function(laws) return laws:summary() end },
+      function(laws) return laws:report() end },
     { "oxtint.bootstrap", function() return coupons.fit():bootstrap { replicates = 100 } end,
       function(bootstrap) return bootstrap:interval("Q", { confidence = 0.9 }) end },
     { "oxtint.steel", coupons.steel, function(steel) return steel:dip("blue", 600) end },
@@ -234,7 +234,7 @@ h.test("finalizers may close anything at any time", function()
         collectgarbage("step", round % 3)
         for _, call in ipairs {
             function() return oxtint.fit(log, options) end,
-            function() return fit.rows, fit.warnings, fit.steel, fit:summary() end,
+            function() return fit.rows, fit.warnings, fit.steel, fit:report() end,
             function() return oxtint.tints { film = film }, film.description end,
             function() return log[1], #log end,
             function() return oxtint.film { layers = stack, substrate = clear } end,

@@ -929,7 +929,7 @@ local laws = {}
 ---A report to read at the bench; also what tostring gives.
 ---@param unit? "F"|"C"|"K" "C" by default
 ---@return string
-function laws:summary(unit) end
+function laws:report(unit) end
 
 ---Free the comparison now; it may be called again.
 function laws:close() end
@@ -1021,7 +1021,7 @@ local fit = {}
 ---A report to read at the bench.
 ---@param unit? oxtint.unit "C" when left out
 ---@return string
-function fit:summary(unit) end
+function fit:report(unit) end
 
 ---Look for a drift in the log, whose order is taken for that of time.
 ---@param options? oxtint.drift_options
@@ -1209,7 +1209,7 @@ local pool = {}
 ---A report to read at the bench.
 ---@param unit? oxtint.unit "C" when left out
 ---@return string
-function pool:summary(unit) end
+function pool:report(unit) end
 
 ---Free the pool now; it may be called again. Steels taken out of it live on.
 function pool:close() end
