@@ -32,7 +32,7 @@ def main() -> None:
     }
     for name, fit in fits.items():
         dip = fit.steel.dip("blue", "600 F")
-        print(f"{name:17} Q {fit.Q / 1e3:5.1f} kJ/mol, scatter {100 * fit.scatter:5.1f} %, "
+        print(f"{name:17} Q {fit.Q_J_per_mol / 1e3:5.1f} kJ/mol, scatter {100 * fit.scatter:5.1f} %, "
               f"blue at 600 F after {oxtint.format_duration(dip.time_s)}")
     print()
     print(fits["Tukey's weights"].report("F"))

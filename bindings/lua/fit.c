@@ -15,9 +15,9 @@ static void release(void *object)
 
 static const oxl_field fit_fields[] = {
     { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), NULL, oxl_growth_fields },
-    { "k_ref", OXL_NUMBER, offsetof(oxt_fit_values, growth.k_ref_nm2_per_s), NULL, NULL },
-    { "T_ref", OXL_NUMBER, offsetof(oxt_fit_values, growth.T_ref_K), NULL, NULL },
-    { "Q", OXL_NUMBER, offsetof(oxt_fit_values, growth.Q_J_per_mol), NULL, NULL },
+    { "k_ref_nm2_per_s", OXL_NUMBER, offsetof(oxt_fit_values, growth.k_ref_nm2_per_s), NULL, NULL },
+    { "T_ref_K", OXL_NUMBER, offsetof(oxt_fit_values, growth.T_ref_K), NULL, NULL },
+    { "Q_J_per_mol", OXL_NUMBER, offsetof(oxt_fit_values, growth.Q_J_per_mol), NULL, NULL },
     OXL_FIELD(oxt_fit_values, ln_k_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, Q_stderr_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, variance_ln_k, OXL_NUMBER),
@@ -95,9 +95,9 @@ static int make_stderr(lua_State *L)
     lua_pushnumber(L, fit->values.ln_k_stderr);
     lua_setfield(L, -2, "ln_k_ref");
     lua_pushnumber(L, fit->values.growth.k_ref_nm2_per_s * fit->values.ln_k_stderr);
-    lua_setfield(L, -2, "k_ref");
+    lua_setfield(L, -2, "k_ref_nm2_per_s");
     lua_pushnumber(L, fit->values.Q_stderr_J_per_mol);
-    lua_setfield(L, -2, "Q");
+    lua_setfield(L, -2, "Q_J_per_mol");
     return 1;
 }
 

@@ -42,7 +42,7 @@ ARRAYS: dict[str, tuple[object, object]] = {
 
 def formula(bath: NDArray[np.float64], second: NDArray[np.float64]) -> NDArray[np.float64]:
     """Thickness in nm, as anybody would write it with NumPy; it takes exp once for each bath given."""
-    return np.sqrt(STEEL.k_ref * np.exp(-STEEL.Q / R * (1.0 / bath - 1.0 / STEEL.T_ref)) * second)
+    return np.sqrt(STEEL.k_ref_nm2_per_s * np.exp(-STEEL.Q_J_per_mol / R * (1.0 / bath - 1.0 / STEEL.T_ref_K)) * second)
 
 
 def best_s(calls: list[Callable[[], object]], inner: int, repeats: int) -> list[float]:

@@ -104,7 +104,7 @@ def run(scene: Scene, logs: int, aim_nm: float) -> None:
         except oxtint.OxtintValueError:  # blunders can turn the temperatures about
             continue
         fitted += 1
-        sum_of_Q += found[0].Q
+        sum_of_Q += found[0].Q_J_per_mol
         for i, (steel, (k_ref, _)) in enumerate(zip(found, scene.steels.values())):
             low, high = steel.dip("blue", DIP_K).interval_s
             held[i] += low <= aim_nm ** 2 / rate(k_ref, DIP_K) <= high

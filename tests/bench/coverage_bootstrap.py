@@ -28,7 +28,7 @@ def made_up_log(dice: np.random.Generator, count: int, scatter: float) -> oxtint
 
 
 def intervals(fit: oxtint.Fit) -> list[tuple[float, float]]:
-    found = [fit.Q_interval, fit.profile("Q", confidence=0.9)]
+    found = [fit.Q_interval_J_per_mol, fit.profile("Q", confidence=0.9)]
     for kind in ("pairs", "residual"):
         boot = fit.bootstrap(REPLICATES, kind=kind, threads=1)
         found += [boot.interval("Q", confidence=0.9, method=method)

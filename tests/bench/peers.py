@@ -214,7 +214,7 @@ def growth(scratch: pathlib.Path) -> Iterator[tuple[str, Callable[[], Row]]]:
     long, edge = np.linspace(540.0, 640.0, 1_000_000), np.linspace(540.0, 640.0, 1000)
 
     def formula(bath: Numbers, second: Numbers) -> Numbers:
-        return np.sqrt(STEEL.k_ref * np.exp(-STEEL.Q / R * (1.0 / bath - 1.0 / STEEL.T_ref)) * second)
+        return np.sqrt(STEEL.k_ref_nm2_per_s * np.exp(-STEEL.Q_J_per_mol / R * (1.0 / bath - 1.0 / STEEL.T_ref_K)) * second)
 
     yield "thickness pairs", lambda: Row("thickness of 1e6 pairs", "NumPy's shortest expression", lambda: STEEL.thickness(long, long),
                       lambda: formula(long, long), 1.8)

@@ -13,7 +13,7 @@ end
 
 -- The same by the constants of a steel.
 function coupons.rate_of(steel, bath_K)
-    return steel.k_ref * math.exp(-steel.Q / R * (1 / bath_K - 1 / steel.T_ref))
+    return steel.k_ref_nm2_per_s * math.exp(-steel.Q_J_per_mol / R * (1 / bath_K - 1 / steel.T_ref_K))
 end
 
 function coupons.thickness(bath_K, time_s)

@@ -6,9 +6,9 @@ local coupons = require "coupons"
 
 h.test("nil and an empty table mean the usual choices", function()
     local log = coupons.log(0.03)
-    local usual = oxtint.fit(log).Q
-    h.equal(oxtint.fit(log, nil).Q, usual)
-    h.equal(oxtint.fit(log, {}).Q, usual)
+    local usual = oxtint.fit(log).Q_J_per_mol
+    h.equal(oxtint.fit(log, nil).Q_J_per_mol, usual)
+    h.equal(oxtint.fit(log, {}).Q_J_per_mol, usual)
     h.equal(oxtint.film_lab(57, {}), oxtint.film_lab(57))
     h.equal(#oxtint.tints(nil), 15)
 end)

@@ -83,7 +83,7 @@ end
 local structs = {
     { "growth.h", "oxt_growth", fit.growth },
     { "fit.h", "oxt_fit_values", fit,
-      { k_ref = 1, T_ref = 1, Q = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
+      { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
         warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
     { "pool.h", "oxt_pool_values", pool, { groups = 1, comparison = 1, steels = 1, warnings = 1 },
@@ -96,7 +96,7 @@ local structs = {
     { "interval.h", "oxt_bootstrap_values", bootstrap },
     { "prior.h", "oxt_prior", oxtint.usual_prior() },
     { "steel.h", "oxt_steel_values", worded,
-      { k_ref = 1, T_ref = 1, Q = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
+      { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
     { "steel.h", "oxt_steel_change", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
     { "plan.h", "oxt_plan_values", set, { steps = 1 } },

@@ -14,9 +14,9 @@ h.test("a steel saved is the steel loaded", function()
             h.equal(loaded[name], value, name)
         end
     end
-    h.equal(loaded.k_ref, steel.growth.k_ref_nm2_per_s)
-    h.equal(loaded.T_ref, steel.growth.T_ref_K)
-    h.equal(loaded.Q, steel.growth.Q_J_per_mol)
+    h.equal(loaded.k_ref_nm2_per_s, steel.growth.k_ref_nm2_per_s)
+    h.equal(loaded.T_ref_K, steel.growth.T_ref_K)
+    h.equal(loaded.Q_J_per_mol, steel.growth.Q_J_per_mol)
     h.matches(tostring(loaded), "^oxtint.steel: Alder 1, satin, fit of 12 trials")
 end)
 
@@ -101,7 +101,7 @@ end)
 -- Arrhenius: k = k_ref exp(-(Q/R) (1/T - 1/T_ref)), with R of the SI of 2019.
 h.test("thickness follows the constants of the steel", function()
     local steel = coupons.steel()
-    local rate = steel.k_ref * math.exp(-steel.Q / 8.314462618 * (1 / 575 - 1 / steel.T_ref))
+    local rate = steel.k_ref_nm2_per_s * math.exp(-steel.Q_J_per_mol / 8.314462618 * (1 / 575 - 1 / steel.T_ref_K))
     h.near(steel:thickness(575, 70), math.sqrt(rate * 70), 1e-11)
 end)
 

@@ -80,9 +80,9 @@ def test_drift(factor) -> None:
     low, high = drift.rate_factor_interval
     assert low < factor < high and (high < 1.0 or low > 1.0)
     # Arrhenius: k at T_ref lies on the straight line of ln k between the two baths.
-    share = (1 / fit.T_ref - 1 / 570.0) / (1 / 610.0 - 1 / 570.0)
+    share = (1 / fit.T_ref_K - 1 / 570.0) / (1 / 610.0 - 1 / 570.0)
     true = factor * 30.0 * 3.0 ** share
-    assert drift.anchor_factor * fit.k_ref == pytest.approx(true, rel=0.02)
+    assert drift.anchor_factor * fit.k_ref_nm2_per_s == pytest.approx(true, rel=0.02)
     assert str(drift).startswith("since coupon 15 (line 16) the film grows ")
     assert ("slow" in str(drift)) == (factor < 1.0)
 

@@ -24,7 +24,7 @@ def test_rates_move_towards_the_coupon(steel, bath, time, ratio, shift) -> None:
     renewed = steel.reanchor(coupon(steel, bath, time, ratio), shift_stderr=shift)
     moved = renewed.thickness(bath, time) ** 2 / steel.thickness(bath, time) ** 2
     assert min(1.0, ratio) - 1e-9 <= moved <= max(1.0, ratio) + 1e-9
-    assert renewed.Q == steel.Q and renewed.T_ref == steel.T_ref
+    assert renewed.Q_J_per_mol == steel.Q_J_per_mol and renewed.T_ref_K == steel.T_ref_K
 
 
 # A card is text of any kind, and comes back whole.
@@ -44,8 +44,8 @@ def test_an_entry_tells_what_was_done(steel) -> None:
     renewed = steel.reanchor(coupon(steel, 600.0, 60.0, 0.5), shift_stderr=10.0, label="new salt")
     entry, = renewed.history
     assert steel.history == () and entry.trial_count == 1
-    assert entry.k_ref_before_nm2_per_s == steel.k_ref
-    assert entry.k_ref_after_nm2_per_s == renewed.k_ref
+    assert entry.k_ref_before_nm2_per_s == steel.k_ref_nm2_per_s
+    assert entry.k_ref_after_nm2_per_s == renewed.k_ref_nm2_per_s
     assert entry.origin == steel.to_dict()["origin"]
     assert str(entry).startswith("new salt: 1 coupon: runs 50 % slower than the card")
 

@@ -35,15 +35,15 @@ def test_demo_constants_come_back(log) -> None:
              ("Birch 2", "mirror"): (16.0, 88e3), ("Cedar 3", "satin"): (44.0, 68e3)}
     for (steel, finish), (k_ref, Q) in truth.items():
         fit = oxtint.fit(log, steel, finish, confidence=0.999)
-        assert fit.Q_interval[0] < Q < fit.Q_interval[1]
-        shift = math.exp(-Q / 8.314462618 * (1 / fit.T_ref - 1 / 588.7))
-        assert fit.k_ref_interval[0] < k_ref * shift < fit.k_ref_interval[1]
+        assert fit.Q_interval_J_per_mol[0] < Q < fit.Q_interval_J_per_mol[1]
+        shift = math.exp(-Q / 8.314462618 * (1 / fit.T_ref_K - 1 / 588.7))
+        assert fit.k_ref_interval_nm2_per_s[0] < k_ref * shift < fit.k_ref_interval_nm2_per_s[1]
 
 
 def test_fit_fields(fitted) -> None:
     assert fitted.covariance.shape == (2, 2)
-    assert fitted.stderr.Q == pytest.approx(math.sqrt(fitted.covariance[1, 1]))
-    assert fitted.stderr.k_ref == pytest.approx(fitted.k_ref * fitted.stderr.ln_k_ref)
+    assert fitted.stderr.Q_J_per_mol == pytest.approx(math.sqrt(fitted.covariance[1, 1]))
+    assert fitted.stderr.k_ref_nm2_per_s == pytest.approx(fitted.k_ref_nm2_per_s * fitted.stderr.ln_k_ref)
     assert len(fitted.residuals) == fitted.row_count == 10
     assert sum(row.leverage for row in fitted.rows) == pytest.approx(2.0)
     with pytest.raises(ValueError):
@@ -270,7 +270,7 @@ def test_not_enough_data_says_what_to_add() -> None:
     with pytest.raises(ValueError, match="add coupons at a bath at least 30 K away, or give Q"):
         oxtint.fit(log)
     held = oxtint.fit(log, Q=75e3, Q_stderr=8e3)
-    assert held.Q == 75e3 and held.stderr.Q == 8e3 and math.isnan(held.Q_interval[0])
+    assert held.Q_J_per_mol == 75e3 and held.stderr.Q_J_per_mol == 8e3 and math.isnan(held.Q_interval_J_per_mol[0])
     near, far = (held.steel.dip("blue", bath).interval_s for bath in ("600 F", "680 F"))
     assert math.log(far[1] / far[0]) > math.log(near[1] / near[0])  # the error of Q is carried
 

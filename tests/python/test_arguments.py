@@ -57,9 +57,9 @@ def test_a_set_takes_tuples(steel) -> None:
 
 
 def test_numbers_of_other_calls_may_be_texts_too(fitted, log, steel) -> None:
-    assert (oxtint.fit(log, "Alder 1", "satin", bath_sd_K="5 F", time_sd_s="2 s").Q
-            == oxtint.fit(log, "Alder 1", "satin", bath_sd_K=5.0 / 1.8, time_sd_s=2.0).Q != fitted.Q)
-    assert oxtint.pool(log, bath_sd_K="5 F").Q == oxtint.pool(log, bath_sd_K=5.0 / 1.8).Q
+    assert (oxtint.fit(log, "Alder 1", "satin", bath_sd_K="5 F", time_sd_s="2 s").Q_J_per_mol
+            == oxtint.fit(log, "Alder 1", "satin", bath_sd_K=5.0 / 1.8, time_sd_s=2.0).Q_J_per_mol != fitted.Q_J_per_mol)
+    assert oxtint.pool(log, bath_sd_K="5 F").Q_J_per_mol == oxtint.pool(log, bath_sd_K=5.0 / 1.8).Q_J_per_mol
     assert oxtint.Bath(thermometer_offset_K="-9 F").true(600.0) == 595.0
     assert steel.time_for("57 nm", "600 F") == pytest.approx(steel.time_for(57.0, "600 F"), 1e-12)
     assert oxtint.name_of("57 nm") == oxtint.Film().tint("57 nm").label == "blue"
@@ -202,7 +202,7 @@ def test_a_fit_takes_a_path_a_frame_a_dict_and_a_list(log, fitted) -> None:
     for given in (str(DEMO), DEMO, frame, dict(oxtint.columns(log)), records, sparse, list(log),
                   log[0:len(log)]):
         found = oxtint.fit(given, "Alder 1", "satin")
-        assert (found.k_ref, found.Q, found.used_count) == (fitted.k_ref, fitted.Q, fitted.used_count)
+        assert (found.k_ref_nm2_per_s, found.Q_J_per_mol, found.used_count) == (fitted.k_ref_nm2_per_s, fitted.Q_J_per_mol, fitted.used_count)
     assert oxtint.fit(list(log), "Alder 1", "satin").rows[0].line == fitted.rows[0].line != 0
     assert oxtint.TrialLog._from_trials(list(log)).to_csv() == log.to_csv()
     with pytest.raises(TypeError, match="log is list, expected TrialLog, the path"):
@@ -349,7 +349,7 @@ def test_results_never_change(fitted, steel, log) -> None:
             with pytest.raises(dataclasses.FrozenInstanceError):
                 delattr(result, name)
     fitted.to_dict()["growth"]["Q_J_per_mol"] = 0.0
-    assert fitted.to_dict()["growth"]["Q_J_per_mol"] == fitted.Q > 0.0
+    assert fitted.to_dict()["growth"]["Q_J_per_mol"] == fitted.Q_J_per_mol > 0.0
 
 
 # ---- missing values ----

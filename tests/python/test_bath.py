@@ -21,7 +21,7 @@ def simulate(steel, part, bath, load, salt_kg, heater, end):
     def slopes(held):
         def slope(_, y):
             flow = c_load / warming.tau_s * (y[0] - y[1])
-            rate = steel.k_ref * math.exp(-steel.Q / GAS_CONSTANT * (1 / y[1] - 1 / steel.T_ref))
+            rate = steel.k_ref_nm2_per_s * math.exp(-steel.Q_J_per_mol / GAS_CONSTANT * (1 / y[1] - 1 / steel.T_ref_K))
             return [0.0 if held else (heater - flow) / c_bath, flow / c_load, rate]
         return slope
 

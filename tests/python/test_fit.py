@@ -51,14 +51,14 @@ def test_weighted_rows_agree_with_scipy(made, log_made, measured) -> None:
         fit = oxtint.fit(log_made, **options)
         sigma = np.array([row.sigma for row in fit.rows])
 
-        def model(_, ln_k: float, q: float, T_ref: float = fit.T_ref) -> Numbers:
+        def model(_, ln_k: float, q: float, T_ref: float = fit.T_ref_K) -> Numbers:
             return curve(bath, time, ln_k, 1e5 * q, T_ref)
 
         found, covariance = scipy.optimize.curve_fit(
             model, np.arange(16.0), np.log(x), (4.0, 0.7), sigma, absolute_sigma=True, xtol=1e-13,
             ftol=1e-13)
-        measured("curve-fit", math.log(fit.k_ref) / found[0] - 1.0, 1e-6)
-        measured("curve-fit", fit.Q / (1e5 * found[1]) - 1.0, 1e-6)
+        measured("curve-fit", math.log(fit.k_ref_nm2_per_s) / found[0] - 1.0, 1e-6)
+        measured("curve-fit", fit.Q_J_per_mol / (1e5 * found[1]) - 1.0, 1e-6)
         measured("curve-fit-variance",
                  np.diag(fit.covariance) / (np.diag(covariance) * [1.0, 1e10]) - 1.0, 1e-5)
 
@@ -71,13 +71,13 @@ def test_orthogonal_fit_agrees_with_scipy(made, log_made, bath_sd, time_sd, meas
     tiny = 1e-9  # ODRPACK takes no error of 0
     data = scipy.odr.RealData(np.array([bath, time]), np.log(x), sy=OWN, sx=[
         np.full(16, max(bath_sd, tiny)), np.full(16, max(time_sd, tiny))])
-    model = scipy.odr.Model(lambda b, at: curve(at[0], at[1], b[0], 1e5 * b[1], fit.T_ref))
+    model = scipy.odr.Model(lambda b, at: curve(at[0], at[1], b[0], 1e5 * b[1], fit.T_ref_K))
     found = scipy.odr.ODR(data, model, [4.0, 0.7], sstol=1e-15, partol=1e-15, maxit=500).run()
-    measured("odrpack", math.log(fit.k_ref) / found.beta[0] - 1.0, 1e-6)
-    measured("odrpack", fit.Q / (1e5 * found.beta[1]) - 1.0, 1e-6)
+    measured("odrpack", math.log(fit.k_ref_nm2_per_s) / found.beta[0] - 1.0, 1e-6)
+    measured("odrpack", fit.Q_J_per_mol / (1e5 * found.beta[1]) - 1.0, 1e-6)
     assert fit.chi_square == pytest.approx(found.sum_square, rel=1e-6)
     assert fit.stderr.ln_k_ref == pytest.approx(math.sqrt(found.cov_beta[0, 0]), rel=1e-3)
-    assert fit.stderr.Q == pytest.approx(1e5 * math.sqrt(found.cov_beta[1, 1]), rel=1e-3)
+    assert fit.stderr.Q_J_per_mol == pytest.approx(1e5 * math.sqrt(found.cov_beta[1, 1]), rel=1e-3)
 
 
 def test_orthogonal_fit_agrees_with_all_unknowns_at_once(made, log_made) -> None:
@@ -87,13 +87,13 @@ def test_orthogonal_fit_agrees_with_all_unknowns_at_once(made, log_made) -> None
 
     def residuals(unknown: Numbers) -> Numbers:
         true_bath, true_time = bath + 5.0 * unknown[2:18], time + 3.0 * unknown[18:]
-        off = curve(true_bath, true_time, unknown[0], 1e5 * unknown[1], fit.T_ref) - np.log(x)
+        off = curve(true_bath, true_time, unknown[0], 1e5 * unknown[1], fit.T_ref_K) - np.log(x)
         return np.concatenate([off / math.hypot(OWN, 0.04), unknown[2:]])
 
     found = scipy.optimize.least_squares(residuals, np.r_[4.0, 0.7, np.zeros(32)], xtol=1e-15,
                                          ftol=1e-15, gtol=1e-15)
-    assert math.log(fit.k_ref) == pytest.approx(found.x[0], rel=1e-6)
-    assert fit.Q == pytest.approx(1e5 * found.x[1], rel=1e-6)
+    assert math.log(fit.k_ref_nm2_per_s) == pytest.approx(found.x[0], rel=1e-6)
+    assert fit.Q_J_per_mol == pytest.approx(1e5 * found.x[1], rel=1e-6)
     assert fit.chi_square == pytest.approx(2.0 * found.cost, rel=1e-6)
 
 
@@ -109,12 +109,12 @@ def test_robust_fit_is_the_minimum_of_its_loss(made, robust) -> None:
 
     # P. J. Huber's loss; A. E. Beaton and J. W. Tukey's (both from memory)
     def loss(b: Numbers) -> float:
-        u = np.abs(np.log(spoilt) - curve(bath, time, b[0], 1e5 * b[1], fit.T_ref)) / sigma
+        u = np.abs(np.log(spoilt) - curve(bath, time, b[0], 1e5 * b[1], fit.T_ref_K)) / sigma
         if robust == "huber":
             return float(np.where(u < k, u * u / 2.0, k * u - k * k / 2.0).sum())
         return float((1.0 - (1.0 - np.minimum(u / k, 1.0) ** 2) ** 3).sum() * k * k / 6.0)
 
-    here = np.array([math.log(fit.k_ref), fit.Q / 1e5])
+    here = np.array([math.log(fit.k_ref_nm2_per_s), fit.Q_J_per_mol / 1e5])
     found = scipy.optimize.minimize(loss, here, method="Nelder-Mead",
                                     options={"xatol": 1e-10, "fatol": 1e-14})
     np.testing.assert_allclose(here, found.x, rtol=1e-6)
@@ -128,7 +128,7 @@ def test_influence_agrees_with_numpy(made, log_made) -> None:
     bath, _, x = made
     fit = oxtint.fit(log_made, bath_sd_K=2.0)
     sigma = np.array([row.sigma for row in fit.rows])
-    design = 0.5 * np.column_stack([np.ones(16), -(1.0 / bath - 1.0 / fit.T_ref) / R])
+    design = 0.5 * np.column_stack([np.ones(16), -(1.0 / bath - 1.0 / fit.T_ref_K) / R])
     design = design / sigma[:, None]
     inverse = np.linalg.inv(design.T @ design)
     leverage = np.einsum("ij,jk,ik->i", design, inverse, design)
@@ -138,7 +138,7 @@ def test_influence_agrees_with_numpy(made, log_made) -> None:
                                u ** 2 * leverage / (1.0 - leverage) ** 2 / 2.0, rtol=1e-7)
     for i, row in enumerate(fit.rows):  # the constants without the row, at the same weights
         moved = inverse @ design[i] * u[i] / (1.0 - leverage[i])
-        ln_k_there = moved[0] - moved[1] / R * (1.0 / bath[i] - 1.0 / fit.T_ref)
+        ln_k_there = moved[0] - moved[1] / R * (1.0 / bath[i] - 1.0 / fit.T_ref_K)
         assert row.dip_change == pytest.approx(ln_k_there, rel=1e-7)
     mean = np.average(np.log(x), weights=sigma ** -2)
     total = (((np.log(x) - mean) / sigma) ** 2).sum()
@@ -158,7 +158,7 @@ def test_prior() -> None:
     assert "with a prior" in fit.steel.to_dict()["origin"]
     of_Q = oxtint.Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3)
     log.add(steel="Alder 1", bath="620 F", time="2:00", colour="dark blue")
-    assert oxtint.fit(log, prior=of_Q).Q == pytest.approx(71e3)
+    assert oxtint.fit(log, prior=of_Q).Q_J_per_mol == pytest.approx(71e3)
     assert oxtint.Prior.usual(oxtint.Film(absorption_scale=2.0)) != prior
 
 
@@ -221,17 +221,17 @@ def test_own_road_of_each_coupon_agrees_with_scipy() -> None:
     sigma = np.array([row.sigma for row in fit.rows])
     best, covariance = scipy.optimize.curve_fit(ln_x, bath, seen, [4.0, 7e4], sigma, True,
                                                 xtol=1e-12, ftol=1e-12)
-    ln_k = math.log(fit.k_ref) - fit.Q / R * (1.0 / T_ref - 1.0 / fit.T_ref)
-    assert fit.Q == pytest.approx(best[1], rel=1e-5)
+    ln_k = math.log(fit.k_ref_nm2_per_s) - fit.Q_J_per_mol / R * (1.0 / T_ref - 1.0 / fit.T_ref_K)
+    assert fit.Q_J_per_mol == pytest.approx(best[1], rel=1e-5)
     assert ln_k == pytest.approx(best[0], rel=1e-5)
-    assert fit.stderr.Q == pytest.approx(covariance[1, 1] ** 0.5, rel=1e-3)
+    assert fit.stderr.Q_J_per_mol == pytest.approx(covariance[1, 1] ** 0.5, rel=1e-3)
 
 
 def test_names_as_bands(log_made) -> None:
     log = oxtint.read_trials(DEMO)
     middles = oxtint.fit(log, "Birch 2", names="as middles")
     bands = oxtint.fit(log, "Birch 2")
-    assert bands.Q != middles.Q and abs(bands.Q - middles.Q) < middles.stderr.Q
-    assert oxtint.fit(log, "Birch 2", names="as bands").Q == bands.Q
-    assert oxtint.fit(log_made, names="as middles").Q == oxtint.fit(log_made).Q  # thicknesses
-    assert oxtint.pool(log).Q != oxtint.pool(log, names="as middles").Q
+    assert bands.Q_J_per_mol != middles.Q_J_per_mol and abs(bands.Q_J_per_mol - middles.Q_J_per_mol) < middles.stderr.Q_J_per_mol
+    assert oxtint.fit(log, "Birch 2", names="as bands").Q_J_per_mol == bands.Q_J_per_mol
+    assert oxtint.fit(log_made, names="as middles").Q_J_per_mol == oxtint.fit(log_made).Q_J_per_mol  # thicknesses
+    assert oxtint.pool(log).Q_J_per_mol != oxtint.pool(log, names="as middles").Q_J_per_mol

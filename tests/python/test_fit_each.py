@@ -110,7 +110,7 @@ def test_the_command_saves_a_card_of_each(tmp_path, capsys, monkeypatch, table) 
     assert main(["fit", "log.csv", "--each", "--csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     assert len(rows) == 60 and rows[0]["steel"] == "Steel 0" and rows[14]["Q_J_per_mol"] == ""
-    assert float(rows[0]["Q_J_per_mol"]) == oxtint.fit(table, "Steel 0", "satin").Q
+    assert float(rows[0]["Q_J_per_mol"]) == oxtint.fit(table, "Steel 0", "satin").Q_J_per_mol
     assert main(["fit", "log.csv", "--each", "--json"]) == 0
     assert len(json.loads(capsys.readouterr().out)["fits"]) == 60
     assert main(["fit", "log.csv", "--each", "--steel", "Steel 7"]) != 0

@@ -16,8 +16,8 @@ def test_exposure_equals_scipy(steel, shape, size, measured) -> None:
     part = oxtint.Part(size, shape)
 
     def rate(time: float) -> float:
-        inverse = 1.0 / part.surface_temperature("620 F", time) - 1.0 / steel.T_ref
-        return steel.k_ref * np.exp(-steel.Q / GAS_CONSTANT * inverse)
+        inverse = 1.0 / part.surface_temperature("620 F", time) - 1.0 / steel.T_ref_K
+        return steel.k_ref_nm2_per_s * np.exp(-steel.Q_J_per_mol / GAS_CONSTANT * inverse)
 
     expected, _ = quad(rate, 0.0, 200.0, epsabs=0.0, epsrel=1e-11, limit=500)
     measured("scipy-exposure", part.exposure(steel, "620 F", 200.0) / expected - 1.0, 1e-8)
@@ -61,7 +61,7 @@ def test_lift_equals_scipy(steel, measured) -> None:
     def slopes(_: float, state: list[float]) -> list[float]:
         T = state[0]
         flux = 15.0 * (T - 298.15) + 0.6 * 5.670374419e-8 * (T**4 - 298.15**4)
-        rate = steel.k_ref * np.exp(-steel.Q / GAS_CONSTANT * (1.0 / T - 1.0 / steel.T_ref))
+        rate = steel.k_ref_nm2_per_s * np.exp(-steel.Q_J_per_mol / GAS_CONSTANT * (1.0 / T - 1.0 / steel.T_ref_K))
         return [-flux / (7850.0 * 560.0 * 0.0015), rate]
 
     path = solve_ivp(slopes, (0.0, 20.0), [620.0, 0.0], method="DOP853", rtol=1e-12, atol=1e-12)

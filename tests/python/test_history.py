@@ -19,8 +19,8 @@ KELVIN = np.array([293.15, 293.15, 480.0, 570.0, 588.0, 590.5, 586.0, 560.0, 310
 
 def by_scipy(steel, times, kelvin, start, end) -> float:
     def rate(time: float) -> float:
-        inverse = 1.0 / np.interp(time, times, kelvin) - 1.0 / steel.T_ref
-        return steel.k_ref * math.exp(-steel.Q / GAS_CONSTANT * inverse)
+        inverse = 1.0 / np.interp(time, times, kelvin) - 1.0 / steel.T_ref_K
+        return steel.k_ref_nm2_per_s * math.exp(-steel.Q_J_per_mol / GAS_CONSTANT * inverse)
 
     cuts = [start, *(time for time in times if start < time < end), end]
     return math.fsum(quad(rate, a, b, epsabs=0.0, epsrel=1e-12)[0] for a, b in zip(cuts, cuts[1:]))

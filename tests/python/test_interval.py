@@ -68,11 +68,11 @@ def test_profiles_agree_with_lmfit(coupons, made, confidence, scale, bent, measu
         k_here = k if bent else math.exp(k)
         return k_here * np.exp(-1e5 * q / R * (1.0 / bath - 1.0 / T_ref))
 
-    for what, T_ref in (("ln_k", made.T_ref), ("Q", made.T_ref), ("dip_time", BATH)):
-        best = made.k_ref * math.exp(-made.Q / R * (1.0 / T_ref - 1.0 / made.T_ref))
+    for what, T_ref in (("ln_k", made.T_ref_K), ("Q", made.T_ref_K), ("dip_time", BATH)):
+        best = made.k_ref_nm2_per_s * math.exp(-made.Q_J_per_mol / R * (1.0 / T_ref - 1.0 / made.T_ref_K))
         parameters = lmfit.Parameters()
         parameters.add("k", best if bent else math.log(best), min=1e-9 if bent else -np.inf)
-        parameters.add("q", made.Q / 1e5)
+        parameters.add("q", made.Q_J_per_mol / 1e5)
         low, high = lmfit_limits(coupons, made, parameters, rate, "q" if what == "Q" else "k",
                                  confidence, scale == "stated")
         if what == "Q":
@@ -88,8 +88,8 @@ def test_profiles_agree_with_lmfit(coupons, made, confidence, scale, bent, measu
 
 
 def test_profile_of_a_fit_is_the_interval_by_t(made) -> None:
-    assert made.profile("Q") == pytest.approx(made.Q_interval, rel=1e-6)
-    assert np.exp(made.profile("ln_k")) == pytest.approx(made.k_ref_interval, rel=1e-6)
+    assert made.profile("Q") == pytest.approx(made.Q_interval_J_per_mol, rel=1e-6)
+    assert np.exp(made.profile("ln_k")) == pytest.approx(made.k_ref_interval_nm2_per_s, rel=1e-6)
     assert made.profile("dip_time", "623.93 F") == pytest.approx(made.profile("dip_time", BATH), 1e-3)
 
 
@@ -100,17 +100,17 @@ def test_bootstrap_is_its_replicates(made) -> None:
     seen: list[float] = []
     boot = made.bootstrap(500, kind="residual", random_seed=5, progress=seen.append)
     assert seen == sorted(seen) and seen[-1] == 1.0 and len(set(seen)) == len(seen)
-    assert boot.ln_k.shape == boot.Q.shape == (500,) and boot.failed == 0
-    assert boot.sd_Q == pytest.approx(np.std(boot.Q, ddof=1))
-    assert boot.correlation == pytest.approx(np.corrcoef(boot.ln_k, boot.Q)[0, 1])
-    assert boot.interval("Q", confidence=0.9) == pytest.approx(np.quantile(boot.Q, [0.05, 0.95]))
+    assert boot.ln_k.shape == boot.Q_J_per_mol.shape == (500,) and boot.failed == 0
+    assert boot.sd_Q_J_per_mol == pytest.approx(np.std(boot.Q_J_per_mol, ddof=1))
+    assert boot.correlation == pytest.approx(np.corrcoef(boot.ln_k, boot.Q_J_per_mol)[0, 1])
+    assert boot.interval("Q", confidence=0.9) == pytest.approx(np.quantile(boot.Q_J_per_mol, [0.05, 0.95]))
     low, high = boot.interval("dip_time", BATH, method="bias-corrected")
     assert low < 1.0 < high
     with pytest.raises(ValueError):
         boot.ln_k[0] = 0.0  # results do not change
     assert boot.to_dict()["replicates"] == 500 and "500 replicates" in repr(boot)
     again = made.bootstrap(500, kind="residual", random_seed=5, threads=3)
-    np.testing.assert_array_equal(again.Q, boot.Q)
+    np.testing.assert_array_equal(again.Q_J_per_mol, boot.Q_J_per_mol)
 
 
 def test_what_progress_raises_stops_a_bootstrap(made) -> None:

@@ -81,7 +81,7 @@ def test_each_law_agrees_with_scipy(law, shape, x0, measured) -> None:
         size = math.exp(more[0]) if shaped else 0.0
         ln_k = float(np.log(G(law, size, np.array(50.0)))) - ln_time
         before = math.exp(more[-1]) if x0 > 0.0 else 0.0
-        return np.log(films(law, size, ln_k, 1e4 * q, fit.T_ref, before))
+        return np.log(films(law, size, ln_k, 1e4 * q, fit.T_ref_K, before))
 
     start = [4.0, 8.0] + ([math.log(shape)] if shaped else []) + ([math.log(x0)] if x0 else [])
     best, covariance = scipy.optimize.curve_fit(model, BATH, np.log(x), start, sigma, xtol=1e-14,
@@ -91,7 +91,7 @@ def test_each_law_agrees_with_scipy(law, shape, x0, measured) -> None:
     assert found.Q_stderr_J_per_mol == pytest.approx(1e4 * math.sqrt(covariance[1, 1]), rel=1e-4)
     size = math.exp(best[2]) if shaped else 0.0
     ln_k = float(np.log(G(law, size, np.array(50.0)))) - best[0]
-    assert math.log(found.k_ref) == pytest.approx(ln_k, rel=1e-6)
+    assert math.log(found.k_ref_nm2_per_s) == pytest.approx(ln_k, rel=1e-6)
     if shaped:
         error = math.sqrt(covariance[2, 2])
         t = scipy.stats.t.ppf(0.975, found.dof)

@@ -71,7 +71,7 @@ def test_constants_are_those_of_least_squares(made_log, model, measured) -> None
     beta, covariance, chi_square = by_hand(model)
     T_ref = design(model)[2]
     assert pool.model == model and pool.chi_square == pytest.approx(chi_square, rel=1e-9)
-    assert pool.T_ref == pytest.approx(T_ref, rel=1e-12)
+    assert pool.T_ref_K == pytest.approx(T_ref, rel=1e-12)
     for i, group in enumerate(pool.table):
         form = np.zeros(len(beta))
         form[[i // 2, 2] if model == "finish factors" else [i]] = 1.0
@@ -168,7 +168,7 @@ def test_demo_constants_come_back(log) -> None:
     truth = [(27.0, 76e3), (35.0, 76e3), (16.0, 88e3), (44.0, 68e3)]
     pool = oxtint.pool(log, model="separate", confidence=0.999)
     for (k_ref, Q), group in zip(truth, pool.table):
-        shift = math.exp(-Q / R * (1 / pool.T_ref - 1 / 588.7))
+        shift = math.exp(-Q / R * (1 / pool.T_ref_K - 1 / 588.7))
         assert group["k_ref_low_nm2_per_s"] < k_ref * shift < group["k_ref_high_nm2_per_s"]
         assert group["Q_low_J_per_mol"] < Q < group["Q_high_J_per_mol"]
 

@@ -57,7 +57,7 @@ def test_a_table_is_fitted_as_the_log_is(log, frame) -> None:
     one = oxtint.TrialLog()
     one.add("Alder 1", finish="satin", bath="600 F", time="1:20", colour="blue")
     assert fit.steel.reanchor(coupons) == fit.steel.reanchor(one)
-    assert fit.steel.reanchor(coupons).k_ref != fit.steel.k_ref
+    assert fit.steel.reanchor(coupons).k_ref_nm2_per_s != fit.steel.k_ref_nm2_per_s
     points = curves.arrhenius(fit, table).trials.get_offsets()
     np.testing.assert_array_equal(points, curves.arrhenius(fit, log).trials.get_offsets())
     assert len(chart.colour_chart(fit.steel, table).trials.get_offsets()) == 10
@@ -284,14 +284,14 @@ def test_results_as_columns(log, fitted) -> None:
     assert found["kind"].tolist() == list(fitted.laws()) and found["converged"].dtype == bool
     pool = oxtint.pool(log)
     assert oxtint.columns(pool.table)["k_ref_nm2_per_s"].tolist() == [
-        steel.k_ref for steel in pool.steels.values()]
+        steel.k_ref_nm2_per_s for steel in pool.steels.values()]
     steels = oxtint.columns(pool.steels.values())
     back = [oxtint.Steel.from_values(**row)
             for row in pandas.DataFrame(steels).to_dict("records")]
     assert back == list(pool.steels.values())
     fits = oxtint.columns([fitted])
     assert (fits["steel"][0], fits["k_ref_nm2_per_s"][0], fits["Q_low_J_per_mol"][0]) == (
-        "Alder 1", fitted.k_ref, fitted.Q_interval[0])
+        "Alder 1", fitted.k_ref_nm2_per_s, fitted.Q_interval_J_per_mol[0])
     assert len(oxtint.columns(oxtint.Film().tints())["low_nm"]) == 15
     coupons = fitted.steel.advise("blue").coupons
     assert oxtint.columns(coupons)["time_s"].tolist() == [coupon.time_s for coupon in coupons]

@@ -11,7 +11,7 @@ GAS_CONSTANT = 8.314462618
 
 
 def rate(steel: oxtint.Steel, temperature):
-    return steel.k_ref * np.exp(-steel.Q / GAS_CONSTANT * (1.0 / temperature - 1.0 / steel.T_ref))
+    return steel.k_ref_nm2_per_s * np.exp(-steel.Q_J_per_mol / GAS_CONSTANT * (1.0 / temperature - 1.0 / steel.T_ref_K))
 
 
 def test_lumped_part_in_a_swinging_bath_equals_scipy(steel) -> None:

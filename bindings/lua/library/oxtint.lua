@@ -848,8 +848,8 @@ function oxtint.usual_prior(choice) end
 ---Standard errors.
 ---@class oxtint.stderr
 ---@field ln_k_ref number
----@field k_ref number nm^2/s
----@field Q number J/mol
+---@field k_ref_nm2_per_s number
+---@field Q_J_per_mol number
 
 ---One trial as the fit saw it.
 ---@class oxtint.row
@@ -984,9 +984,9 @@ function bootstrap:close() end
 
 ---@class oxtint.fit
 ---@field growth oxtint.growth
----@field k_ref number nm^2/s, rate at T_ref
----@field T_ref number K
----@field Q number J/mol
+---@field k_ref_nm2_per_s number rate at T_ref_K
+---@field T_ref_K number
+---@field Q_J_per_mol number activation energy
 ---@field ln_k_stderr number standard error of ln k_ref
 ---@field Q_stderr_J_per_mol number
 ---@field variance_ln_k number
@@ -1247,9 +1247,9 @@ function oxtint.pool(log, options) end
 ---@field steel string name of the steel
 ---@field finish string name of the finish, may be ""
 ---@field growth oxtint.growth
----@field k_ref number nm^2/s, rate at T_ref
----@field T_ref number K
----@field Q number J/mol
+---@field k_ref_nm2_per_s number rate at T_ref_K
+---@field T_ref_K number
+---@field Q_J_per_mol number activation energy
 ---@field variance_ln_k number
 ---@field covariance_J_per_mol number covariance of ln k_ref and Q
 ---@field variance_Q_J2_per_mol2 number

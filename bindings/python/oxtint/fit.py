@@ -38,8 +38,8 @@ class StandardErrors(NamedTuple):
     """Standard errors of the constants."""
 
     ln_k_ref: float  #: of ln k_ref, which is the relative error of k_ref
-    k_ref: float  #: nm^2/s
-    Q: float  #: J/mol
+    k_ref_nm2_per_s: float
+    Q_J_per_mol: float
 
 
 @dataclass(frozen=True, repr=False)
@@ -109,12 +109,12 @@ class Fit(_core.Remade):
     is opened.
 
     Attributes:
-        k_ref: nm^2/s, rate at T_ref
-        T_ref: K, middle of the trials in 1/T
-        Q: J/mol, activation energy
+        k_ref_nm2_per_s: rate at T_ref_K
+        T_ref_K: middle of the trials in 1/T
+        Q_J_per_mol: activation energy
         covariance: of (ln k_ref, Q), shape (2, 2)
-        stderr: standard errors (ln_k_ref, k_ref, Q)
-        k_ref_interval, Q_interval: limits at `confidence`; those of Q are NaN when Q was given
+        stderr: standard errors (ln_k_ref, k_ref_nm2_per_s, Q_J_per_mol)
+        k_ref_interval_nm2_per_s, Q_interval_J_per_mol: limits at `confidence`; those of Q are NaN when Q was given
         correlation: of ln k_ref and Q
         scatter: standard deviation of ln thickness from one dip to the next
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
@@ -141,9 +141,9 @@ class Fit(_core.Remade):
 
     _handle: Any
     _fields: dict[str, Any]
-    k_ref = _core.Field[float]("growth", "k_ref_nm2_per_s")
-    T_ref = _core.Field[float]("growth", "T_ref_K")
-    Q = _core.Field[float]("growth", "Q_J_per_mol")
+    k_ref_nm2_per_s = _core.Field[float]("growth", "k_ref_nm2_per_s")
+    T_ref_K = _core.Field[float]("growth", "T_ref_K")
+    Q_J_per_mol = _core.Field[float]("growth", "Q_J_per_mol")
     confidence = _core.Field[float]()
     correlation = _core.Field[float]()
     scatter = _core.Field[float]()
@@ -165,17 +165,17 @@ class Fit(_core.Remade):
 
     @property
     def stderr(self) -> StandardErrors:
-        """Standard errors (ln_k_ref, k_ref, Q)."""
+        """Standard errors (ln_k_ref, k_ref_nm2_per_s, Q_J_per_mol)."""
         of_ln_k = self._fields["ln_k_stderr"]
-        return StandardErrors(of_ln_k, self.k_ref * of_ln_k, self._fields["Q_stderr_J_per_mol"])
+        return StandardErrors(of_ln_k, self.k_ref_nm2_per_s * of_ln_k, self._fields["Q_stderr_J_per_mol"])
 
     @property
-    def k_ref_interval(self) -> tuple[float, float]:
+    def k_ref_interval_nm2_per_s(self) -> tuple[float, float]:
         """Limits of k_ref at `confidence`."""
         return self._fields["k_ref_low_nm2_per_s"], self._fields["k_ref_high_nm2_per_s"]
 
     @property
-    def Q_interval(self) -> tuple[float, float]:
+    def Q_interval_J_per_mol(self) -> tuple[float, float]:
         """Limits of Q at `confidence`; NaN when Q was given."""
         return self._fields["Q_low_J_per_mol"], self._fields["Q_high_J_per_mol"]
 
@@ -309,8 +309,8 @@ class Fit(_core.Remade):
         return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
-        return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref:.4g} nm^2/s at "
-                f"{self.T_ref:.1f} K, Q {self.Q / 1e3:.3g} kJ/mol>")
+        return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref_nm2_per_s:.4g} nm^2/s at "
+                f"{self.T_ref_K:.1f} K, Q {self.Q_J_per_mol / 1e3:.3g} kJ/mol>")
 
 
 class FitOptions(TypedDict, total=False):
@@ -403,7 +403,7 @@ def fit(
     ... Alder 1,650,30,49.0
     ... ''')
     >>> found = oxtint.fit(log)
-    >>> round(found.k_ref, 1), round(found.T_ref, 1), round(found.Q, -3), found.used_count
+    >>> round(found.k_ref_nm2_per_s, 1), round(found.T_ref_K, 1), round(found.Q_J_per_mol, -3), found.used_count
     (35.0, 580.9, 70000.0, 4)
 
     Args:

@@ -156,7 +156,7 @@ def fit_each(
     >>> fits = oxtint.fit_each(log)
     >>> fits, list(fits.failed)
     (<Fits of 2 steels and finishes, 1 not fitted>, [('Birch 2', '')])
-    >>> fits["Alder 1"].Q == oxtint.fit(log, "Alder 1").Q == oxtint.columns(fits)["Q_J_per_mol"].tolist()[0]
+    >>> fits["Alder 1"].Q_J_per_mol == oxtint.fit(log, "Alder 1").Q_J_per_mol == oxtint.columns(fits)["Q_J_per_mol"].tolist()[0]
     True
 
     Args:

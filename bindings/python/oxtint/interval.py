@@ -43,11 +43,11 @@ class Bootstrap(_core.Remade):
 
     Attributes:
         replicates, failed: how many were asked for, and how many of them could not be fitted
-        T_ref: K, of the fit
-        mean_ln_k, mean_Q: means of the replicates
-        sd_ln_k, sd_Q: their standard deviations, that is standard errors
+        T_ref_K: of the fit
+        mean_ln_k, mean_Q_J_per_mol: means of the replicates
+        sd_ln_k, sd_Q_J_per_mol: their standard deviations, that is standard errors
         correlation: of ln k_ref and Q
-        ln_k, Q: ln k_ref and Q (J/mol) of each replicate, NaN for those left out
+        ln_k, Q_J_per_mol: ln k_ref and Q of each replicate, NaN for those left out
     """
 
     def __init__(self) -> None:
@@ -66,11 +66,11 @@ class Bootstrap(_core.Remade):
     _fields: dict[str, Any]
     replicates = _core.Field[int]()
     failed = _core.Field[int]()
-    T_ref = _core.Field[float]("T_ref_K")
+    T_ref_K = _core.Field[float]()
     mean_ln_k = _core.Field[float]()
-    mean_Q = _core.Field[float]("mean_Q_J_per_mol")
+    mean_Q_J_per_mol = _core.Field[float]()
     sd_ln_k = _core.Field[float]()
-    sd_Q = _core.Field[float]("sd_Q_J_per_mol")
+    sd_Q_J_per_mol = _core.Field[float]()
     correlation = _core.Field[float]()
 
     @functools.cached_property
@@ -87,7 +87,7 @@ class Bootstrap(_core.Remade):
         return self._arrays[0]
 
     @property
-    def Q(self) -> Array:
+    def Q_J_per_mol(self) -> Array:
         """Q (J/mol) of each replicate, NaN for those left out."""
         return self._arrays[1]
 
@@ -114,7 +114,7 @@ class Bootstrap(_core.Remade):
         return float(limits[0]), float(limits[1])
 
     def _columns(self) -> dict[str, Array]:
-        return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q.copy()}
+        return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q_J_per_mol.copy()}
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
@@ -122,7 +122,7 @@ class Bootstrap(_core.Remade):
 
     def __repr__(self) -> str:
         return (f"<Bootstrap of {self.replicates} replicates, {self.failed} left out: standard "
-                f"errors {self.sd_ln_k:.3g} of ln k_ref, {self.sd_Q / 1e3:.3g} kJ/mol of Q>")
+                f"errors {self.sd_ln_k:.3g} of ln k_ref, {self.sd_Q_J_per_mol / 1e3:.3g} kJ/mol of Q>")
 
 
 def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: int,

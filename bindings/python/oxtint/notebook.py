@@ -128,8 +128,8 @@ def _steel(steel: Steel) -> str:
     low, high = map(temperature, steel.bath_range_K)
     thin, thick = steel._fields["thickness_low_nm"], steel._fields["thickness_high_nm"]
     return table(steel.text,
-                 [("k_ref", f"{steel.k_ref:.4g} nm²/s at {temperature(steel.T_ref)}"),
-                  ("Q", f"{steel.Q / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * steel.scatter:.1f} %"),
+                 [("k_ref", f"{steel.k_ref_nm2_per_s:.4g} nm²/s at {temperature(steel.T_ref_K)}"),
+                  ("Q", f"{steel.Q_J_per_mol / 1e3:.3g} kJ/mol"), ("scatter", f"{100 * steel.scatter:.1f} %"),
                   ("trials", f"{steel._fields['trial_count']}, {low} to {high}"),
                   ("films", f"{thin:.0f} to {thick:.0f} nm",
                    strip(thin, thick, str(steel._fields["description"])))])
@@ -140,9 +140,9 @@ def _fit(fit: Fit) -> str:
     values = fit.steel.to_dict()
     thin, thick = values["thickness_low_nm"], values["thickness_high_nm"]
     rows: list[Row] = [
-        ("k_ref", f"{fit.k_ref:.4g} ± {fit.stderr.k_ref:.2g} nm²/s at "
-         f"{temperature(fit.T_ref)}"),
-        ("Q", f"{fit.Q / 1e3:.3g} ± {fit.stderr.Q / 1e3:.2g} kJ/mol"),
+        ("k_ref", f"{fit.k_ref_nm2_per_s:.4g} ± {fit.stderr.k_ref_nm2_per_s:.2g} nm²/s at "
+         f"{temperature(fit.T_ref_K)}"),
+        ("Q", f"{fit.Q_J_per_mol / 1e3:.3g} ± {fit.stderr.Q_J_per_mol / 1e3:.2g} kJ/mol"),
         ("scatter", f"{100 * fit.scatter:.1f} %"),
         ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
     rows += [("distrust", text) for text in fit.warnings]

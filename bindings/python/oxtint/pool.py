@@ -26,10 +26,10 @@ class Pool(_core.Remade):
     Attributes:
         model: what the steels have in common: "shared Q", "finish factors" or "separate"
         shrunk: whether rates were pulled towards each other
-        T_ref: K, at which the rates of all hold
-        Q: J/mol, the shared activation energy; NaN when each has its own
+        T_ref_K: at which the rates of all hold
+        Q_J_per_mol: the shared activation energy; NaN when each has its own
         Q_stderr: J/mol, its standard error
-        Q_interval: its limits at `confidence`
+        Q_interval_J_per_mol: its limits at `confidence`
         scatter: standard deviation of ln thickness from one dip to the next
         dof, chi_square, aicc: quality of the fit, before shrinking
         between_sd: standard deviation of ln k between the groups (or steels); NaN for one
@@ -59,8 +59,8 @@ class Pool(_core.Remade):
     _fields: dict[str, Any]
     model = _core.Field[str]()
     shrunk = _core.Field[bool]()
-    T_ref = _core.Field[float]("T_ref_K")
-    Q = _core.Field[float]("Q_J_per_mol")
+    T_ref_K = _core.Field[float]()
+    Q_J_per_mol = _core.Field[float]()
     Q_stderr = _core.Field[float]("Q_stderr_J_per_mol")
     confidence = _core.Field[float]()
     scatter = _core.Field[float]()
@@ -74,7 +74,7 @@ class Pool(_core.Remade):
     used_count = _core.Field[int]()
 
     @property
-    def Q_interval(self) -> tuple[float, float]:
+    def Q_interval_J_per_mol(self) -> tuple[float, float]:
         """Limits of Q at `confidence`."""
         return self._fields["Q_low_J_per_mol"], self._fields["Q_high_J_per_mol"]
 
@@ -160,7 +160,7 @@ def pool(
     ... Birch 2,620,60,47.0
     ... ''')
     >>> together = oxtint.pool(log)
-    >>> list(together.steels), round(together.steels["Birch 2", ""].Q, -3)
+    >>> list(together.steels), round(together.steels["Birch 2", ""].Q_J_per_mol, -3)
     ([('Alder 1', ''), ('Birch 2', '')], 71000.0)
 
     Args:

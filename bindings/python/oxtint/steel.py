@@ -196,17 +196,17 @@ class Steel(Growth):
         return self.name + (f", {self.finish}" if self.finish else "")
 
     @property
-    def k_ref(self) -> float:
+    def k_ref_nm2_per_s(self) -> float:
         """Rate at T_ref, nm^2/s."""
         return float(self._growth.k_ref_nm2_per_s)
 
     @property
-    def T_ref(self) -> float:
+    def T_ref_K(self) -> float:
         """Reference temperature, K."""
         return float(self._growth.T_ref_K)
 
     @property
-    def Q(self) -> float:
+    def Q_J_per_mol(self) -> float:
         """Activation energy, J/mol."""
         return float(self._growth.Q_J_per_mol)
 
@@ -330,8 +330,8 @@ class Steel(Growth):
         return Steel._owning(made[0])
 
     def __repr__(self) -> str:
-        return (f"<Steel {self.text}: k_ref {self.k_ref:.4g} nm^2/s at {self.T_ref:.1f} K, "
-                f"Q {self.Q / 1e3:.3g} kJ/mol>")
+        return (f"<Steel {self.text}: k_ref {self.k_ref_nm2_per_s:.4g} nm^2/s at {self.T_ref_K:.1f} K, "
+                f"Q {self.Q_J_per_mol / 1e3:.3g} kJ/mol>")
 
     def _repr_html_(self) -> str | None:
         return _core.as_html(self)
@@ -341,7 +341,7 @@ class Steel(Growth):
                 and self.history == other.history and self.words == other.words)
 
     def __hash__(self) -> int:
-        return hash((self.name, self.finish, self.k_ref, self.T_ref, self.Q))
+        return hash((self.name, self.finish, self.k_ref_nm2_per_s, self.T_ref_K, self.Q_J_per_mol))
 
     def __reduce__(self) -> tuple[Any, tuple[str]]:
         return Steel.from_card, (self.to_card(),)

@@ -47,13 +47,13 @@ def report(fit: oxtint.Fit, boot: oxtint.Bootstrap, options: argparse.Namespace)
         return 100.0 * (limits[0] - 1.0), 100.0 * (limits[1] - 1.0)
 
     low, high = boot.interval("ln_k")
-    ref = oxtint.format_temperature(fit.T_ref, options.units)
+    ref = oxtint.format_temperature(fit.T_ref_K, options.units)
     lines = [f"Bootstrap: {boot.replicates} logs drawn from these coupons by seed {options.seed}, "
              f"{boot.failed} of them left out",
              f"  {'95 % interval of':<36}{'by the fit':<20}by the bootstrap",
-             _line(f"rate at {ref}, nm^2/s", [fit.k_ref_interval, (math.exp(low), math.exp(high))], ".1f"),
+             _line(f"rate at {ref}, nm^2/s", [fit.k_ref_interval_nm2_per_s, (math.exp(low), math.exp(high))], ".1f"),
              _line("activation energy, kJ/mol", [(low / 1e3, high / 1e3) for low, high in
-                                                 (fit.Q_interval, boot.interval("Q"))], ".1f")]
+                                                 (fit.Q_interval_J_per_mol, boot.interval("Q"))], ".1f")]
     for bath in _baths_K(fit):
         where = oxtint.format_temperature(bath, options.units)
         lines.append(_line(f"mean time of a dip at {where}",

@@ -38,7 +38,7 @@ def _columns(steels: list[oxtint.Steel], film: oxtint.Film, options: argparse.Na
         low, high = (oxtint.format_temperature(K, options.units) for K in steel.bath_range_K)
         rate, tried = _rate(steel, options.bath), values["trial_count"] > 0
         made.append([
-            steel.name, steel.finish or "-", f"{rate:.4g}", f"{rate / first:.2f}", f"{steel.Q / 1e3:.1f}",
+            steel.name, steel.finish or "-", f"{rate:.4g}", f"{rate / first:.2f}", f"{steel.Q_J_per_mol / 1e3:.1f}",
             f"{100.0 * steel.scatter:.1f} %", f"{values['trial_count']}",
             f"{low} to {high}" if tried else "-",
             f"{values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f}" if tried else "-",

@@ -89,8 +89,8 @@ def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) ->
     """The same dip by the constants of each replicate; those that were left out, or never get there,
     are missing."""
     values, found = steel.to_dict(), []
-    values["T_ref_K"] = bootstrap.T_ref
-    for ln_k, Q in zip(bootstrap.ln_k, bootstrap.Q):
+    values["T_ref_K"] = bootstrap.T_ref_K
+    for ln_k, Q in zip(bootstrap.ln_k, bootstrap.Q_J_per_mol):
         try:
             values |= {"k_ref_nm2_per_s": math.exp(ln_k), "Q_J_per_mol": float(Q)}
             found.append(Steel.from_values(**values).dip(*asked, **choices).time_s)

@@ -225,7 +225,7 @@ def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
     band = ax.fill_between(across, *_rates([dip.interval_s for dip in dips]), color="0.7",
                            label=f"the fit, {confidence:g} %")
     (line,) = ax.plot(across, _PROBE_nm ** 2 / np.array([dip.time_s for dip in dips]),
-                      color="black", label=f"Q = {fit.Q / 1e3:.0f} kJ/mol")
+                      color="black", label=f"Q = {fit.Q_J_per_mol / 1e3:.0f} kJ/mol")
     points = ax.scatter(in_unit(bath, unit), rate, c="white", edgecolors="black", zorder=3,
                         label="trials")
     ax.set_xscale("function", functions=(lambda x: -1.0 / to_kelvin(x, unit),
