@@ -89,7 +89,7 @@ OXT_BEGIN_DECLS
  *   the card has it: a refit estimates it anew, and may find it larger or smaller.
  */
 OXT_API oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
-                              const oxt_advise_options *options, oxt_error *error);
+                                  const oxt_advise_options *options, oxt_error *error);
 
 /**
  * Free advice.

@@ -51,8 +51,8 @@ OXT_BEGIN_DECLS
  *   k_ref that no bath tells them apart; OXT_ENOCONV; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel,
-                                      const oxt_trials *trials, const oxt_film *film,
-                                      const oxt_anchor_options *options, oxt_error *error);
+                                    const oxt_trials *trials, const oxt_film *film,
+                                    const oxt_anchor_options *options, oxt_error *error);
 
 OXT_END_DECLS
 

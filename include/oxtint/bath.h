@@ -96,8 +96,8 @@ OXT_API oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, 
  *   1560 J/(kg K), from memory, at 400 C, and 27 % at 300 C.
  */
 OXT_API oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
-                                       double *density_kg_per_m3, double *heat_J_per_kgK,
-                                       oxt_error *error);
+                                            double *density_kg_per_m3, double *heat_J_per_kgK,
+                                            oxt_error *error);
 
 /**
  * Temperature of a bath from what its thermometer reads.
@@ -111,7 +111,7 @@ OXT_API oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
  *   OXT_EDOMAIN
  */
 OXT_API oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
-                                 oxt_error *error);
+                                             oxt_error *error);
 
 /**
  * How far a bath sags when a load goes in.
@@ -148,8 +148,8 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  *   OXT_EDOMAIN, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
-                                         const oxt_part *part, double load_kg, double bath_K,
-                                         double time_s, double *exposure_nm2, oxt_error *error);
+                                     const oxt_part *part, double load_kg, double bath_K,
+                                     double time_s, double *exposure_nm2, oxt_error *error);
 
 /**
  * How long a skin of salt that froze on a cold part takes to melt again.
@@ -173,7 +173,7 @@ OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *b
  *   no colour runs under it. A part that is warmed above the melting point first grows none.
  */
 OXT_API oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
-                                  double skin_m, double *delay_s, oxt_error *error);
+                                       double skin_m, double *delay_s, oxt_error *error);
 
 /**
  * Cautions about a bath, without any load in it.

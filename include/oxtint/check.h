@@ -28,8 +28,8 @@ OXT_BEGIN_DECLS
  *   OXT_EARG, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials,
-                                    const oxt_film *film, oxt_temperature_unit unit,
-                                    oxt_error *error);
+                                 const oxt_film *film, oxt_temperature_unit unit,
+                                 oxt_error *error);
 
 OXT_END_DECLS
 

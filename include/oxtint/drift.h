@@ -73,7 +73,7 @@ OXT_BEGIN_DECLS
  *   A drift that is only just called is overstated: one that looks smaller is not called yet.
  */
 OXT_API oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options,
-                                oxt_drift *drift, oxt_error *error);
+                                  oxt_drift *drift, oxt_error *error);
 
 /**
  * A drift in one sentence, with what to do about it, and the cautions.

@@ -312,7 +312,7 @@ OXT_API uint32_t oxt_caution_next(uint32_t *cautions);
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
-                                       size_t capacity, size_t *needed, oxt_error *error);
+                                      size_t capacity, size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

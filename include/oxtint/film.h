@@ -122,7 +122,7 @@ OXT_BEGIN_DECLS
  *   OXT_EARG
  */
 OXT_API oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
-                                    double *angle_spread_deg, oxt_error *error);
+                                   double *angle_spread_deg, oxt_error *error);
 
 /**
  * Prepare a film: tables, colours along the path of thickness, bands of the trade names.

@@ -98,7 +98,7 @@ OXT_API oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, ox
  *   that of the group's fit, with its sentence in the error; OXT_EARG
  */
 OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
-                                oxt_error *error);
+                                    oxt_error *error);
 
 /**
  * The warnings of a group's fit, a line each, or why it could not be fitted.
@@ -113,7 +113,7 @@ OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_
  *   OXT_EARG, OXT_ESPACE
  */
 OXT_API oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
-                                    size_t capacity, size_t *needed, oxt_error *error);
+                                        size_t capacity, size_t *needed, oxt_error *error);
 
 /**
  * One number of each group as a column.
@@ -130,7 +130,7 @@ OXT_API oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, 
  *   OXT_EARG there is no such column, or no room
  */
 OXT_API oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
-                                    double *values, ptrdiff_t stride, oxt_error *error);
+                                        double *values, ptrdiff_t stride, oxt_error *error);
 
 /**
  * The whole fit of a group, with rows, warnings and steel: made anew, the same to the last bit.

@@ -89,7 +89,7 @@ OXT_BEGIN_DECLS
  *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3
  */
 OXT_API oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
-                                    double *conductivity_W_per_mK, oxt_error *error);
+                                         double *conductivity_W_per_mK, oxt_error *error);
 
 /**
  * How a part warms up in a bath.
@@ -103,7 +103,7 @@ OXT_API oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_pe
  *   OXT_EDOMAIN
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
-                                  oxt_error *error);
+                                    oxt_error *error);
 
 /**
  * Temperature of a part's surface after a time in the bath.
@@ -118,7 +118,7 @@ OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_war
  *   OXT_EDOMAIN
  */
 OXT_API oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
-                                           double *temperature_K, oxt_error *error);
+                                                double *temperature_K, oxt_error *error);
 
 /**
  * Exposure of a part's surface from the moment it enters the bath.
@@ -136,7 +136,7 @@ OXT_API oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bat
  *   In closed form (exponential integrals) for a lumped part, by quadrature for a series.
  */
 OXT_API oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                                    double time_s, double *exposure_nm2, oxt_error *error);
+                                     double time_s, double *exposure_nm2, oxt_error *error);
 
 /**
  * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_heat_exposure.
@@ -153,8 +153,8 @@ OXT_API oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *p
  *   OXT_EDOMAIN, OXT_EUNREACHABLE, OXT_ENOCONV
  */
 OXT_API oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
-                                         double bath_K, double exposure_nm2, double *time_s,
-                                         double *lag_s, oxt_error *error);
+                                              double bath_K, double exposure_nm2, double *time_s,
+                                              double *lag_s, oxt_error *error);
 
 /**
  * Exposure of a part between leaving the bath and the quench.
@@ -179,8 +179,8 @@ OXT_API oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const ox
  *   emissivity is oxtint's own middle between about 0.1 and 0.7, from memory
  */
 OXT_API oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,
-                                     const oxt_lift *lift, double from_K, double *exposure_nm2,
-                                     double *quench_K, oxt_error *error);
+                                          const oxt_lift *lift, double from_K, double *exposure_nm2,
+                                          double *quench_K, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -95,9 +95,9 @@ OXT_BEGIN_DECLS
  *   OXT_ENOMEM
  */
 OXT_API oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
-                                          const oxt_bath_range *range,
-                                          const oxt_dip_options *options, oxt_dip *dip,
-                                          oxt_error *error);
+                                           const oxt_bath_range *range,
+                                           const oxt_dip_options *options, oxt_dip *dip,
+                                           oxt_error *error);
 
 /**
  * A table of baths, the time, the window and the chance in each, to read at the bench: why hotter is
@@ -118,10 +118,10 @@ OXT_API oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_tar
  *   as oxt_plan_most_forgiving; OXT_EARG, OXT_ESPACE
  */
 OXT_API oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
-                                     const oxt_bath_range *range, const oxt_dip_options *options,
-                                     size_t rows, oxt_temperature_unit unit,
-                                     oxt_caution_detail detail, char *buffer, size_t capacity,
-                                     size_t *needed, oxt_error *error);
+                                      const oxt_bath_range *range, const oxt_dip_options *options,
+                                      size_t rows, oxt_temperature_unit unit,
+                                      oxt_caution_detail detail, char *buffer, size_t capacity,
+                                      size_t *needed, oxt_error *error);
 
 /**
  * Plan a set of parts to one colour in one bath: a dip each, and an order of work in which two lifts
@@ -179,7 +179,7 @@ OXT_API oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, ox
  *   OXT_EARG
  */
 OXT_API oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
-                                    oxt_error *error);
+                                     oxt_error *error);
 
 /**
  * The dip of one part of a set, the wander of the set reckoned in.
@@ -193,7 +193,7 @@ OXT_API oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan
  *   OXT_EARG
  */
 OXT_API oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip,
-                                   oxt_error *error);
+                                    oxt_error *error);
 
 /**
  * The set as a report to read at the bench: the order of work, what to expect, the cautions.
@@ -209,8 +209,8 @@ OXT_API oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *
  *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
-                                  oxt_caution_detail detail, char *buffer, size_t capacity,
-                                  size_t *needed, oxt_error *error);
+                                   oxt_caution_detail detail, char *buffer, size_t capacity,
+                                   size_t *needed, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -54,7 +54,7 @@ OXT_API oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, 
  *   OXT_EARG, OXT_EPARSE a name that is not UTF-8, OXT_EUNREACHABLE the film shows no blue, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_prior_steel(oxt_steel **steel, const char *name, const char *finish,
-                                      const oxt_film *film, oxt_error *error);
+                                   const oxt_film *film, oxt_error *error);
 
 OXT_END_DECLS
 

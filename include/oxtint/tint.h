@@ -102,7 +102,7 @@ OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tin
  *   OXT_EPARSE no such name, OXT_EDOMAIN bright, OXT_EUNREACHABLE the band is empty on this film
  */
 OXT_API oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
-                                        oxt_error *error);
+                                   oxt_error *error);
 
 /**
  * Target from a thickness.
@@ -117,7 +117,7 @@ OXT_API oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_t
  *   OXT_EDOMAIN
  */
 OXT_API oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, double high_nm,
-                                             oxt_target *target, oxt_error *error);
+                                                oxt_target *target, oxt_error *error);
 
 /**
  * Target from a colour: the thickness whose colour is nearest, and the stretch around it that
@@ -150,7 +150,7 @@ OXT_API oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab
  *   OXT_EPARSE, OXT_EDOMAIN, OXT_EUNREACHABLE
  */
 OXT_API oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
-                                    oxt_error *error);
+                                         oxt_error *error);
 
 OXT_END_DECLS
 

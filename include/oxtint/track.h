@@ -103,8 +103,8 @@ OXT_BEGIN_DECLS
  *   coupon without a bath; OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
-                                   const oxt_film *film, const oxt_target *target,
-                                   const oxt_track_options *options, oxt_error *error);
+                                 const oxt_film *film, const oxt_target *target,
+                                 const oxt_track_options *options, oxt_error *error);
 
 /**
  * Free a tracker.
@@ -140,7 +140,7 @@ OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
  *   OXT_EDOMAIN
  */
 OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
-                                    oxt_error *error);
+                                  oxt_error *error);
 
 /**
  * How the dip stands, and when to lift if the bath stays as it is. Nothing is allocated.
@@ -159,7 +159,7 @@ OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temp
  *   Lab lies within CIEDE2000 0.05 of the film's, sRGB within 0.006.
  */
 OXT_API oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking,
-                                    oxt_error *error);
+                                  oxt_error *error);
 
 OXT_END_DECLS
 

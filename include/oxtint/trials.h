@@ -257,8 +257,8 @@ OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit 
  *   OXT_EDOMAIN, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
-                                     const char *const *columns, size_t column_count,
-                                     oxt_faults **faults, oxt_error *error);
+                                            const char *const *columns, size_t column_count,
+                                            oxt_faults **faults, oxt_error *error);
 
 /**
  * Read a log from a CSV file, UTF-8, with a header line.
@@ -317,7 +317,7 @@ OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *tex
  *   as oxt_trials_read_csv; OXT_EARG the log holds trials
  */
 OXT_API oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
-                                      oxt_error *error);
+                                       oxt_error *error);
 
 /**
  * Fill an empty log with all trials of CSV text in memory, in the log's words.
@@ -331,7 +331,7 @@ OXT_API oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt
  *   as oxt_trials_read_csv; OXT_EARG the log holds trials
  */
 OXT_API oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
-                                           oxt_faults **faults, oxt_error *error);
+                                            oxt_faults **faults, oxt_error *error);
 
 /**
  * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number. Of

@@ -276,8 +276,7 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
         return;
     tally->status = status;
     if (oxt_i_is_writable(tally->error)) {
-        oxt_i_struct_out(tally->error, detail, sizeof *detail, OXT_I_FIRST_oxt_error, "error",
-                         NULL);
+        OXT_I_STRUCT_OUT(oxt_error, tally->error, detail, "error", NULL);
         tally->error->row = index + 1;
         tally->error->pattern[0] = '\0'; /* the sentence begins with the element */
         oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,
