@@ -249,7 +249,8 @@ static int read_history(lua_State *L)
         return oxl_fail(L, status, &error);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    status = oxt_history_read_csv(&object->history, path, longest_gap_s, &faults->faults, &error);
+    status = oxt_history_read_csv(&object->history, path, NULL, 0, longest_gap_s, &faults->faults,
+                                  &error);
     if (status)
         return oxl_fail_file(L, faults, status, &error);
     object->object.open = true;

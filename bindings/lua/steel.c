@@ -356,7 +356,7 @@ static int load_steel(lua_State *L)
     const char *path = oxl_check_text(L, 1);
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
-    oxt_status status = oxt_steel_load(&steel->steel, path, &error);
+    oxt_status status = oxt_steel_load(&steel->steel, path, NULL, 0, &error);
     if (!status)
         status = fill(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;

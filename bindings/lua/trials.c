@@ -512,9 +512,7 @@ static int new_trials(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_words_argument(L, 1);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
-    oxt_status status = oxt_trials_new(&log->trials, &error);
-    if (!status)
-        status = oxt_trials_set_words(log->trials, oxl_words_argument(L, 1), &error);
+    oxt_status status = oxt_trials_new(&log->trials, oxl_words_argument(L, 1), &error);
     log->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }
@@ -527,17 +525,13 @@ static int read_trials(lua_State *L)
     oxl_words_argument(L, 2);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
-    oxt_status status = oxt_trials_new(&log->trials, &error);
-    if (!status)
-        status = oxt_trials_set_words(log->trials, oxl_words_argument(L, 2), &error);
-    if (!status)
-        status = oxt_trials_fill_csv(log->trials, path, &faults->faults, &error);
-    if (!status) {
-        log->object.open = true;
-        oxl_owe(L, oxt_trials_count(log->trials) * sizeof(oxt_trial));
-        return 1;
-    }
-    return oxl_fail_file(L, faults, status, &error);
+    oxt_status status = oxt_trials_read_csv(&log->trials, path, NULL, 0, oxl_words_argument(L, 2),
+                                            &faults->faults, &error);
+    if (status)
+        return oxl_fail_file(L, faults, status, &error);
+    log->object.open = true;
+    oxl_owe(L, oxt_trials_count(log->trials) * sizeof(oxt_trial));
+    return 1;
 }
 
 void oxl_open_trials(lua_State *L)

@@ -67,7 +67,7 @@ static int read_words(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_words *words = oxl_new(L, &oxl_words_class);
-    oxt_status status = oxt_words_read_csv(&words->words, path, &faults->faults, &error);
+    oxt_status status = oxt_words_read_csv(&words->words, path, NULL, 0, &faults->faults, &error);
     words->object.open = !status;
     return status ? oxl_fail_file(L, faults, status, &error) : 1;
 }

@@ -287,10 +287,8 @@ double high_nm;
 size_t line;
 } oxt_word;
 typedef struct oxt_words oxt_words;
-oxt_status oxt_words_read_csv(oxt_words **words, const char *path,
-oxt_faults **faults, oxt_error *error);
-oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
-oxt_faults **faults, oxt_error *error);
+oxt_status oxt_words_read_csv(oxt_words **words, const char *path, const char *text,
+size_t length, oxt_faults **faults, oxt_error *error);
 size_t oxt_words_count(const oxt_words *words);
 oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
 oxt_error *error);
@@ -465,7 +463,7 @@ ptrdiff_t missing_stride;
 oxt_column_kind kind;
 } oxt_column;
 typedef struct oxt_trials oxt_trials;
-oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
+oxt_status oxt_trials_new(oxt_trials **trials, const oxt_words *words, oxt_error *error);
 void oxt_trials_free(oxt_trials *trials);
 oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char *note,
 oxt_error *error);
@@ -480,22 +478,15 @@ oxt_error *error);
 oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index,
 char *buffer, size_t capacity, size_t *needed,
 oxt_error *error);
-oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words,
-oxt_error *error);
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
 oxt_error *error);
 oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
 const char *const *columns, size_t column_count,
 oxt_faults **faults, oxt_error *error);
-oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
+oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, const char *text,
+size_t length, const oxt_words *words, oxt_faults **faults,
 oxt_error *error);
-oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
-oxt_faults **faults, oxt_error *error);
-oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
-oxt_error *error);
-oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
-oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_write_csv(const oxt_trials *trials, const char *path,
 oxt_replace replace, oxt_error *error);
 oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buffer,
@@ -565,9 +556,8 @@ const oxt_words *words, oxt_error *error);
 size_t oxt_steel_history_count(const oxt_steel *steel);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
 oxt_error *error);
-oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
-oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
-oxt_error *error);
+oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text,
+size_t length, oxt_error *error);
 oxt_status oxt_steel_save(const oxt_steel *steel, const char *path, oxt_replace replace,
 oxt_error *error);
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
@@ -937,12 +927,9 @@ oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s
 ptrdiff_t time_stride, const double *temperature_K,
 ptrdiff_t temperature_stride, double longest_gap_s,
 oxt_error *error);
-oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
-double longest_gap_s, oxt_faults **faults,
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
+size_t length, double longest_gap_s, oxt_faults **faults,
 oxt_error *error);
-oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text,
-size_t length, double longest_gap_s,
-oxt_faults **faults, oxt_error *error);
 void oxt_history_free(oxt_history *history);
 size_t oxt_history_count(const oxt_history *history);
 oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,

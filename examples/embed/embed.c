@@ -52,7 +52,7 @@ int main(int count, char **arguments)
     oxt_fit *fit = NULL;
     oxt_status status = oxt_film_new(&film, NULL, &error);
     if (!status)
-        status = oxt_trials_read_csv(&trials, arguments[1], NULL, &error);
+        status = oxt_trials_read_csv(&trials, arguments[1], NULL, 0, NULL, NULL, &error);
     if (!status)
         status = oxt_fit_run(&fit, trials, film, &options, &error);
     int result = status ? fail(&error) : predict(fit, film, &error);

@@ -44,7 +44,7 @@ OXT_API oxt_status oxt_history_new(oxt_history **history, size_t n, const double
                                    oxt_error *error);
 
 /**
- * Read a history from a CSV file, UTF-8, with a header line.
+ * Read a history from a CSV file, UTF-8, with a header line, or from the text of one.
  *
  * Columns, in any order and any case: time_s, time_min or time_h; temperature_F, temperature_C or
  * temperature_K. The unit may also stand in brackets: "temperature (F)". A column time or temperature
@@ -52,7 +52,8 @@ OXT_API oxt_status oxt_history_new(oxt_history **history, size_t n, const double
  * lines and lines that begin with # are skipped.
  *
  * Given:
- *   path            name of the file
+ *   path            name of the file; with a text it only names the text in messages, and may be NULL
+ *   text, length    the text, in bytes, which is read instead of a file; NULL for none
  *   longest_gap_s   s   as in oxt_history_new
  * Returned:
  *   history         the whole history, or NULL when anything is wrong: nothing is half-loaded
@@ -60,27 +61,11 @@ OXT_API oxt_status oxt_history_new(oxt_history **history, size_t n, const double
  *                   be freed with oxt_faults_free; else NULL. The argument itself may be NULL
  * Status:
  *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EDOMAIN a longest_gap_s
- *   below 0, OXT_EIO, OXT_ENOMEM
+ *   below 0; OXT_EARG, OXT_EIO, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
-                                        double longest_gap_s, oxt_faults **faults,
+OXT_API oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
+                                        size_t length, double longest_gap_s, oxt_faults **faults,
                                         oxt_error *error);
-
-/**
- * Read a history from CSV text in memory.
- *
- * Given:
- *   text, length    the text, as the file of oxt_history_read_csv; length in bytes
- *   longest_gap_s   s   as in oxt_history_new
- * Returned:
- *   history         the whole history, or NULL
- *   faults          all faults, or NULL; the argument itself may be NULL
- * Status:
- *   as oxt_history_read_csv
- */
-OXT_API oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text,
-                                             size_t length, double longest_gap_s,
-                                             oxt_faults **faults, oxt_error *error);
 
 /**
  * Free a history.

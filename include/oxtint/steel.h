@@ -189,30 +189,19 @@ OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_s
                                      oxt_error *error);
 
 /**
- * Load a steel from its card.
+ * Load a steel from its card, or from the text of one.
  *
  * Given:
- *   path    name of the file
- * Returned:
- *   steel   free it with oxt_steel_free
- * Status:
- *   OXT_EIO, OXT_EPARSE damaged (the message says where), OXT_EDOMAIN a value out of range,
- *   OXT_EVERSION written by a newer major version, OXT_ENOMEM
- */
-OXT_API oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error);
-
-/**
- * Load a steel from the text of a card.
- *
- * Given:
- *   text, length   the JSON text; length in bytes
+ *   path           name of the file; with a text it only names the text in messages, and may be NULL
+ *   text, length   the JSON text, in bytes, which is read instead of a file; NULL for none
  * Returned:
  *   steel          free it with oxt_steel_free
  * Status:
- *   as oxt_steel_load
+ *   OXT_EIO; OXT_EPARSE damaged (the message says where), OXT_EDOMAIN a value out of range,
+ *   OXT_EVERSION written by a newer major version; OXT_EARG, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length,
-                                       oxt_error *error);
+OXT_API oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text,
+                                  size_t length, oxt_error *error);
 
 /**
  * Save a steel as a card that loads back number for number. The file appears whole or not at all.

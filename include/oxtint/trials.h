@@ -96,12 +96,15 @@ OXT_BEGIN_DECLS
 /**
  * An empty log.
  *
+ * Given:
+ *   words    a shop's own words for colours (words.h), which are copied and which its trials may then use; NULL
+ *            for none
  * Returned:
  *   trials   free it with oxt_trials_free
  * Status:
- *   OXT_ENOMEM
+ *   OXT_EARG, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error);
+OXT_API oxt_status oxt_trials_new(oxt_trials **trials, const oxt_words *words, oxt_error *error);
 
 /**
  * Free a log.
@@ -204,19 +207,6 @@ OXT_API oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, 
                                     oxt_error *error);
 
 /**
- * Give a log a shop's own words for colours (words.h), which its trials may then use; a fit reads them
- * as the log does.
- *
- * Given:
- *   trials   the log, still empty
- *   words    the words, which are copied; NULL for none
- * Status:
- *   OXT_EARG the log holds trials, OXT_ENOMEM
- */
-OXT_API oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words,
-                                        oxt_error *error);
-
-/**
  * Scale on which the baths of a log were typed, for reports of it: that of the column's name, or of the
  * first cell that states its own, as "650 F" does.
  *
@@ -261,7 +251,7 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
                                             oxt_faults **faults, oxt_error *error);
 
 /**
- * Read a log from a CSV file, UTF-8, with a header line.
+ * Read a log from a CSV file, UTF-8, with a header line, or from the text of one.
  *
  * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;
  * time_s, time_min or time_h; and at least one of colour (or color), thickness_nm, L with a and b,
@@ -280,58 +270,19 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
  * comma, the same in the whole file. What can be read in two ways is refused (docs/trials.md).
  *
  * Given:
- *   path     name of the file
+ *   path           name of the file; with a text it only names the text in messages, and may be NULL
+ *   text, length   the text, in bytes, which is read instead of a file; NULL for none
+ *   words          a shop's own words for colours, as in oxt_trials_new; NULL for none
  * Returned:
- *   trials   the whole log, or NULL when anything is wrong: nothing is half-loaded
- *   faults   when the contents are at fault: all faults (beyond 1000 they are only counted), to be
- *            freed with oxt_faults_free; else NULL. The argument itself may be NULL
+ *   trials         the whole log, or NULL when anything is wrong: nothing is half-loaded
+ *   faults         when the contents are at fault: all faults (beyond 1000 they are only counted), to be
+ *                  freed with oxt_faults_free; else NULL. The argument itself may be NULL
  * Status:
- *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EIO, OXT_ENOMEM
+ *   OXT_EPARSE with the number of faults and the first one in the error; OXT_EARG, OXT_EIO, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
+OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, const char *text,
+                                       size_t length, const oxt_words *words, oxt_faults **faults,
                                        oxt_error *error);
-
-/**
- * Read a log from CSV text in memory.
- *
- * Given:
- *   text, length   the text, as the file of oxt_trials_read_csv; length in bytes
- * Returned:
- *   trials         the whole log, or NULL
- *   faults         all faults, or NULL; the argument itself may be NULL
- * Status:
- *   as oxt_trials_read_csv
- */
-OXT_API oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
-                                            oxt_faults **faults, oxt_error *error);
-
-/**
- * Fill an empty log with all trials of a CSV file, as oxt_trials_read_csv reads them, in the log's words.
- *
- * Given:
- *   trials   the log, empty; after a failure it is as before
- *   path     name of the file
- * Returned:
- *   faults   all faults, or NULL; the argument itself may be NULL
- * Status:
- *   as oxt_trials_read_csv; OXT_EARG the log holds trials
- */
-OXT_API oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
-                                       oxt_error *error);
-
-/**
- * Fill an empty log with all trials of CSV text in memory, in the log's words.
- *
- * Given:
- *   trials         the log, empty; after a failure it is as before
- *   text, length   the text; length in bytes
- * Returned:
- *   faults         all faults, or NULL; the argument itself may be NULL
- * Status:
- *   as oxt_trials_read_csv; OXT_EARG the log holds trials
- */
-OXT_API oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
-                                            oxt_faults **faults, oxt_error *error);
 
 /**
  * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number. Of

@@ -1026,7 +1026,7 @@ oxt_status oxt_i_csv_check(const oxt_i_csv_source *source, const void *found, co
         *faults = NULL;
     if (!found)
         return oxt_i_null(error, name);
-    return source->text ? OXT_OK : oxt_i_null(error, source->is_file ? "path" : "text");
+    return source->path || source->text ? OXT_OK : oxt_i_null(error, "path");
 }
 
 oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i_csv_source *source,
@@ -1036,12 +1036,12 @@ oxt_status oxt_i_csv_read(const oxt_i_csv_kind *kind, void *context, const oxt_i
     oxt_status status = OXT_OK;
     if (!csv)
         return oxt_i_no_memory(error);
-    if (source->is_file)
-        status = feed_file(csv, source->text, error);
-    else
+    if (source->text)
         feed_block(csv, source->text, source->length, true);
+    else
+        status = feed_file(csv, source->path, error);
     if (!status)
-        status = deliver(csv, source->is_file ? source->text : "text", faults, error);
+        status = deliver(csv, source->path ? source->path : "text", faults, error);
     free_reader(csv);
     return status;
 }

@@ -86,10 +86,10 @@ typedef struct {
     const char *least_text;               /* such as "at least one trial" */
 } oxt_i_csv_kind;
 
-/* A file by its path, or a text of a length. */
+/* A text of a length, which the path, where it is not NULL, names in messages; or the file at the path where the text is
+ * NULL. */
 typedef struct {
-    bool is_file;
-    const char *text;
+    const char *path, *text;
     size_t length;
 } oxt_i_csv_source;
 

@@ -29,7 +29,7 @@ static oxt_status read_as_card(oxt_trials **made, const oxt_trials *trials,
                                const oxt_steel_values *card, bool *left_out, oxt_error *error)
 {
     *left_out = false;
-    oxt_status status = oxt_trials_new(made, error);
+    oxt_status status = oxt_trials_new(made, NULL, error);
     for (size_t i = 0; i < oxt_trials_count(trials) && !status; i++) {
         oxt_trial trial = oxt_i_trial(trials, i);
         if (card->basis == OXT_BASIS_STEEL)

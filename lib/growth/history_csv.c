@@ -109,14 +109,15 @@ static const oxt_i_csv_kind kind = {
     .least_text = "at least two samples",
 };
 
-/* ---- the two sources ---- */
-
-static oxt_status read(oxt_history **history, const oxt_i_csv_source *source, double longest_gap_s,
-                       oxt_faults **faults, oxt_error *error)
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
+                                size_t length, double longest_gap_s, oxt_faults **faults,
+                                oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
+    const oxt_i_csv_source source = { path, text, length };
     if (history)
         *history = NULL;
-    oxt_status status = oxt_i_csv_check(source, history, "history", faults, error);
+    oxt_status status = oxt_i_csv_check(&source, history, "history", faults, error);
     if (!status)
         status = oxt_i_check_gap(longest_gap_s, error);
     if (status)
@@ -124,24 +125,10 @@ static oxt_status read(oxt_history **history, const oxt_i_csv_source *source, do
     reading into = { .history = calloc(1, sizeof *into.history), .longest_gap_s = longest_gap_s };
     if (!into.history)
         return oxt_i_no_memory(error);
-    status = oxt_i_csv_read(&kind, &into, source, faults, error);
+    status = oxt_i_csv_read(&kind, &into, &source, faults, error);
     if (status)
         oxt_history_free(into.history);
     else
         *history = into.history;
     return status;
-}
-
-oxt_status oxt_history_read_csv(oxt_history **history, const char *path, double longest_gap_s,
-                                oxt_faults **faults, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(history, &(oxt_i_csv_source){ true, path, 0 }, longest_gap_s, faults, error);
-}
-
-oxt_status oxt_history_read_csv_text(oxt_history **history, const char *text, size_t length,
-                                     double longest_gap_s, oxt_faults **faults, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(history, &(oxt_i_csv_source){ false, text, length }, longest_gap_s, faults, error);
 }

@@ -221,37 +221,23 @@ static const oxt_i_csv_kind kind = {
     .least_text = "at least one word",
 };
 
-/* ---- the two sources ---- */
-
-static oxt_status read(oxt_words **words, const oxt_i_csv_source *source, oxt_faults **faults,
-                       oxt_error *error)
+oxt_status oxt_words_read_csv(oxt_words **words, const char *path, const char *text, size_t length,
+                              oxt_faults **faults, oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
+    const oxt_i_csv_source source = { path, text, length };
     if (words)
         *words = NULL;
-    oxt_status status = oxt_i_csv_check(source, words, "words", faults, error);
+    oxt_status status = oxt_i_csv_check(&source, words, "words", faults, error);
     if (status)
         return status;
     reading into = { oxt_i_words_new(), false };
     if (!into.words)
         return oxt_i_no_memory(error);
-    status = oxt_i_csv_read(&kind, &into, source, faults, error);
+    status = oxt_i_csv_read(&kind, &into, &source, faults, error);
     if (status)
         oxt_words_free(into.words);
     else
         *words = into.words;
     return status;
-}
-
-oxt_status oxt_words_read_csv(oxt_words **words, const char *path, oxt_faults **faults,
-                              oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(words, &(oxt_i_csv_source){ true, path, 0 }, faults, error);
-}
-
-oxt_status oxt_words_read_csv_text(oxt_words **words, const char *text, size_t length,
-                                   oxt_faults **faults, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(words, &(oxt_i_csv_source){ false, text, length }, faults, error);
 }

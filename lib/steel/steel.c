@@ -405,13 +405,8 @@ static oxt_status read_json(json_t **object, const char *text, size_t length, ox
     return status;
 }
 
-oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t length, oxt_error *error)
+static oxt_status load_text(oxt_steel **steel, const char *text, size_t length, oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
-    if (steel)
-        *steel = NULL;
-    if (!steel || !text)
-        return oxt_i_null(error, steel ? "text" : "steel");
     if (length > OXT_I_CARD_BYTES)
         return oxt_i_fail(error, OXT_EPARSE, "length", (double)length, 0.0, OXT_I_CARD_BYTES,
                           "the text has %zu bytes, more than the %d of a card", length,
@@ -420,10 +415,10 @@ oxt_status oxt_steel_load_text(oxt_steel **steel, const char *text, size_t lengt
         return oxt_i_fail_text(error, OXT_EPARSE, "text",
                                "the card is damaged: it holds a NUL byte");
     json_t *object;
-    oxt_status read = read_json(&object, text, length, error);
-    if (read)
-        return read;
-    oxt_status status = from_json(object, steel, error);
+    oxt_status status = read_json(&object, text, length, error);
+    if (status)
+        return status;
+    status = from_json(object, steel, error);
     json_decref(object);
     return status;
 }
@@ -440,21 +435,23 @@ static void name_file(oxt_error *error, const char *path)
     oxt_i_copy_text(error->text, sizeof error->text, text);
 }
 
-oxt_status oxt_steel_load(oxt_steel **steel, const char *path, oxt_error *error)
+oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text, size_t length,
+                          oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (steel)
         *steel = NULL;
-    if (!steel || !path)
+    if (!steel || (!path && !text))
         return oxt_i_null(error, steel ? "path" : "steel");
-    char *text;
-    size_t length;
-    oxt_status status = oxt_i_read_file(path, OXT_I_CARD_BYTES, &text, &length, error);
-    if (status)
-        return status;
-    status = oxt_steel_load_text(steel, text, length, error);
-    if (status)
+    char *content = NULL;
+    if (!text) {
+        oxt_status status = oxt_i_read_file(path, OXT_I_CARD_BYTES, &content, &length, error);
+        if (status)
+            return status;
+    }
+    oxt_status status = load_text(steel, content ? content : text, length, error);
+    if (status && path)
         name_file(error, path);
-    free(text);
+    free(content);
     return status;
 }

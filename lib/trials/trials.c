@@ -35,13 +35,17 @@ struct oxt_trials {
     bool unit_known;           /* somebody has said so */
 };
 
-oxt_status oxt_trials_new(oxt_trials **trials, oxt_error *error)
+oxt_status oxt_trials_new(oxt_trials **trials, const oxt_words *words, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!trials)
         return oxt_i_null(error, "trials");
     *trials = calloc(1, sizeof **trials);
-    return *trials ? OXT_OK : oxt_i_no_memory(error);
+    if (*trials && oxt_i_words_copy(&(*trials)->words, words))
+        return OXT_OK;
+    free(*trials);
+    *trials = NULL;
+    return oxt_i_no_memory(error);
 }
 
 void oxt_trials_free(oxt_trials *trials)
@@ -252,30 +256,6 @@ const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials)
     return trials->kept_columns;
 }
 
-oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error)
-{
-    if (trials->count == 0)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, "trials", (double)trials->count, 0.0, 0.0,
-                      "the log holds %zu trial%s, expected an empty one", trials->count,
-                      oxt_i_plural(trials->count));
-}
-
-oxt_status oxt_trials_set_words(oxt_trials *trials, const oxt_words *words, oxt_error *error)
-{
-    if (!trials)
-        return oxt_i_null(error, "trials");
-    oxt_status status = oxt_i_trials_must_be_empty(trials, error);
-    if (status)
-        return status;
-    oxt_words *copy;
-    if (!oxt_i_words_copy(&copy, words))
-        return oxt_i_no_memory(error);
-    oxt_words_free(trials->words);
-    trials->words = copy;
-    return OXT_OK;
-}
-
 const oxt_words *oxt_i_trials_words(const oxt_trials *trials)
 {
     return trials->words;
@@ -285,13 +265,6 @@ const oxt_words *oxt_i_words_of_fit(const oxt_trials *trials, const oxt_film *fi
 {
     const oxt_words *words = oxt_i_trials_words(trials);
     return words ? words : oxt_i_film_words(film);
-}
-
-void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b)
-{
-    oxt_trials kept = *a;
-    *a = *b;
-    *b = kept;
 }
 
 void oxt_i_trials_note_unit(oxt_trials *trials, oxt_temperature_unit unit)

@@ -116,7 +116,5 @@ bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column);
 const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials);
 /* The scale that a bath was typed on; the first one counts. */
 void oxt_i_trials_note_unit(oxt_trials *trials, oxt_temperature_unit unit);
-oxt_status oxt_i_trials_must_be_empty(const oxt_trials *trials, oxt_error *error);
-void oxt_i_trials_swap(oxt_trials *a, oxt_trials *b);
 
 #endif

@@ -491,43 +491,25 @@ const oxt_i_csv_kind oxt_i_trials_kind = {
     .least_text = "at least one trial",
 };
 
-/* ---- the two sources ---- */
-
-static oxt_status read(oxt_trials **trials, const oxt_i_csv_source *source, const oxt_words *words,
-                       oxt_faults **faults, oxt_error *error)
+oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, const char *text,
+                               size_t length, const oxt_words *words, oxt_faults **faults,
+                               oxt_error *error)
 {
+    OXT_I_HOLD_TRAPS;
+    const oxt_i_csv_source source = { path, text, length };
     if (trials)
         *trials = NULL;
-    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
+    oxt_status status = oxt_i_csv_check(&source, trials, "trials", faults, error);
+    if (!status)
+        status = oxt_trials_new(trials, words, error);
     if (status)
         return status;
-    status = oxt_trials_new(trials, error);
-    if (!status)
-        status = oxt_trials_set_words(*trials, words, error);
-    if (!status)
-        status = oxt_i_csv_read(&oxt_i_trials_kind, &(oxt_i_trials_reading){ .log = *trials },
-                                source, faults, error);
+    oxt_i_trials_reading into = { .log = *trials };
+    status = oxt_i_csv_read(&oxt_i_trials_kind, &into, &source, faults, error);
     if (status) {
         oxt_trials_free(*trials);
         *trials = NULL;
     }
-    return status;
-}
-
-/* All rows or none: into a log of its own, which then changes places. */
-static oxt_status fill(oxt_trials *trials, const oxt_i_csv_source *source, oxt_faults **faults,
-                       oxt_error *error)
-{
-    oxt_status status = oxt_i_csv_check(source, trials, "trials", faults, error);
-    if (!status)
-        status = oxt_i_trials_must_be_empty(trials, error);
-    if (status)
-        return status;
-    oxt_trials *made;
-    status = read(&made, source, oxt_i_trials_words(trials), faults, error);
-    if (!status)
-        oxt_i_trials_swap(trials, made);
-    oxt_trials_free(made);
     return status;
 }
 
@@ -537,7 +519,7 @@ oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t le
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_csv_word words[OXT_I_CSV_MOST_ROLES];
-    const oxt_i_csv_source source = { false, text, length };
+    const oxt_i_csv_source source = { NULL, text, length };
     oxt_status status = oxt_i_csv_check(&source, separator, "separator", faults, error);
     if (!status && !columns)
         status = oxt_i_null(error, "columns");
@@ -551,32 +533,4 @@ oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t le
     }
     return status ? status
                   : oxt_i_csv_separator(separator, &source, words, column_count, faults, error);
-}
-
-oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, oxt_faults **faults,
-                               oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(trials, &(oxt_i_csv_source){ true, path, 0 }, NULL, faults, error);
-}
-
-oxt_status oxt_trials_read_csv_text(oxt_trials **trials, const char *text, size_t length,
-                                    oxt_faults **faults, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return read(trials, &(oxt_i_csv_source){ false, text, length }, NULL, faults, error);
-}
-
-oxt_status oxt_trials_fill_csv(oxt_trials *trials, const char *path, oxt_faults **faults,
-                               oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return fill(trials, &(oxt_i_csv_source){ true, path, 0 }, faults, error);
-}
-
-oxt_status oxt_trials_fill_csv_text(oxt_trials *trials, const char *text, size_t length,
-                                    oxt_faults **faults, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return fill(trials, &(oxt_i_csv_source){ false, text, length }, faults, error);
 }

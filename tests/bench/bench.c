@@ -101,7 +101,7 @@ static oxt_trials *some_log(const oxt_film *film, size_t rows)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    must(oxt_trials_new(&log, &error), &error);
+    must(oxt_trials_new(&log, NULL, &error), &error);
     for (size_t i = 0; i < rows; i++) {
         oxt_trial trial = some_trial(film, i);
         must(oxt_trials_add(log, &trial, "slow lift", &error), &error);
@@ -194,7 +194,8 @@ static void lab_full(void *context)
 {
     const lab_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_film_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm, sizeof(double), given->lab, NULL, NULL, &error),
+    must(oxt_film_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm,
+                          sizeof(double), given->lab, NULL, NULL, &error),
          &error);
 }
 
@@ -202,7 +203,8 @@ static void lab_from_path(void *context)
 {
     const lab_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_film_path_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm, sizeof(double), given->lab, NULL, NULL, &error),
+    must(oxt_film_path_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm,
+                               sizeof(double), given->lab, NULL, NULL, &error),
          &error);
 }
 
@@ -310,7 +312,7 @@ static void read_once(void *context)
     const csv_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    must(oxt_trials_read_csv_text(&log, given->text, given->length, NULL, &error), &error);
+    must(oxt_trials_read_csv(&log, NULL, given->text, given->length, NULL, NULL, &error), &error);
     oxt_trials_free(log);
 }
 

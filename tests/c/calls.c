@@ -166,11 +166,11 @@ static oxt_status make_fits(call_stage *made, oxt_error *error)
     one_finish.finish = "polished";
     few.replicates = 100;
     few.threads = 1;
-    oxt_status status = oxt_trials_read_csv_text(&made->trials, log_text, sizeof log_text - 1, NULL,
-                                                 error);
+    oxt_status status = oxt_trials_read_csv(&made->trials, NULL, log_text, sizeof log_text - 1,
+                                            NULL, NULL, error);
     if (!status)
-        status = oxt_trials_read_csv_text(&made->path_trials, path_text, sizeof path_text - 1, NULL,
-                                          error);
+        status = oxt_trials_read_csv(&made->path_trials, NULL, path_text, sizeof path_text - 1,
+                                     NULL, NULL, error);
     if (!status)
         status = oxt_fit_run(&made->fit, made->trials, made->film, &one_finish, error);
     if (!status)
@@ -240,12 +240,12 @@ bool call_stage_make(call_stage *made, const char *directory, oxt_error *error)
     if (!status)
         status = make_steels(made, error);
     if (!status)
-        status = oxt_history_read_csv_text(&made->history, history_text, sizeof history_text - 1,
-                                           0.0, NULL, error);
+        status = oxt_history_read_csv(&made->history, NULL, history_text, sizeof history_text - 1,
+                                      0.0, NULL, error);
     if (!status)
         status = oxt_temper_dip(588.7, 120.0, NULL, &made->temper, error);
-    if (!status && oxt_trials_read_csv_text(&none, faulty_text, sizeof faulty_text - 1,
-                                            &made->faults, NULL) != OXT_EPARSE)
+    if (!status && oxt_trials_read_csv(&none, NULL, faulty_text, sizeof faulty_text - 1, NULL,
+                                       &made->faults, NULL) != OXT_EPARSE)
         return false;
     snprintf(made->log_path, sizeof made->log_path, "%s/log.csv", directory);
     snprintf(made->history_path, sizeof made->history_path, "%s/history.csv", directory);
@@ -515,7 +515,7 @@ FILLS(oxt_tint_target_parse, colour, oxt_target, OXT_TARGET_INIT,
 
 static oxt_status grow_log(oxt_trials **made, oxt_error *error)
 {
-    oxt_status status = oxt_trials_new(made, error);
+    oxt_status status = oxt_trials_new(made, NULL, error);
     for (int i = 0; !status && i < 40; i++) {
         oxt_trial trial = OXT_TRIAL_INIT;
         strcpy(trial.steel, "Alder 1");
@@ -530,13 +530,13 @@ static oxt_status grow_log(oxt_trials **made, oxt_error *error)
     }
     return status;
 }
-MAKES(oxt_trials_new, plain, trials, oxt_trials_new(&made, error))
+MAKES(oxt_trials_new, plain, trials, oxt_trials_new(&made, NULL, error))
 PLAIN(oxt_trials_free, oxt_trials_free(NULL))
 MAKES(oxt_trials_add, plain, trials, grow_log(&made, error))
 static const char words_text[] = "word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n";
 static oxt_status words_of(oxt_words **words, oxt_error *error)
 {
-    return oxt_words_read_csv_text(words, words_text, sizeof words_text - 1, NULL, error);
+    return oxt_words_read_csv(words, NULL, words_text, sizeof words_text - 1, NULL, error);
 }
 static void release_words(void *words)
 {
@@ -557,27 +557,8 @@ static oxt_status worded_log(oxt_trials **made, oxt_error *error)
     *made = NULL;
     oxt_status status = words_of(&words, error);
     if (!status)
-        status = oxt_trials_new(made, error);
-    if (!status)
-        status = oxt_trials_set_words(*made, words, error);
-    if (!status)
-        status = oxt_trials_fill_csv_text(*made, text, sizeof text - 1, NULL, error);
+        status = oxt_trials_read_csv(made, NULL, text, sizeof text - 1, words, NULL, error);
     oxt_words_free(words);
-    if (status) {
-        oxt_trials_free(*made);
-        *made = NULL;
-    }
-    return status;
-}
-static oxt_status added_file(const call_stage *stage, oxt_trials **made, oxt_error *error)
-{
-    oxt_status status = oxt_trials_new(made, error);
-    if (!status)
-        status = oxt_trials_fill_csv(*made, stage->log_path, NULL, error);
-    if (status) {
-        oxt_trials_free(*made);
-        *made = NULL;
-    }
     return status;
 }
 static oxt_status one_word(oxt_word *into, oxt_error *error)
@@ -594,21 +575,19 @@ static oxt_status no_words(const call_stage *stage, call_result *out, oxt_error 
 {
     oxt_words *none = (oxt_words *)(void *)out;
     oxt_faults *faults = (oxt_faults *)(void *)out;
-    oxt_status status = oxt_words_read_csv(&none, stage->log_path, &faults, error);
+    oxt_status status = oxt_words_read_csv(&none, stage->log_path, NULL, 0, &faults, error);
     out->handle = faults;
     out->release = release_faults;
     if (none)
         return OXT_EBUG;
     return status == OXT_EPARSE ? OXT_OK : status;
 }
-GIVES(oxt_words_read_csv_text, plain, make_words(out, error))
+GIVES(oxt_words_read_csv, plain, make_words(out, error))
 GIVES(oxt_words_read_csv, faulty, no_words(stage, out, error))
 FILLS(oxt_words_get, plain, oxt_word, OXT_WORD_INIT, one_word(into, error))
 PLAIN(oxt_words_count, out->number[0] = (double)oxt_words_count(NULL))
 PLAIN(oxt_words_free, oxt_words_free(NULL))
-MAKES(oxt_trials_set_words, plain, trials, worded_log(&made, error))
-MAKES(oxt_trials_fill_csv_text, plain, trials, worded_log(&made, error))
-MAKES(oxt_trials_fill_csv, plain, trials, added_file(stage, &made, error))
+MAKES(oxt_trials_read_csv, words, trials, worded_log(&made, error))
 static oxt_status columned_log(oxt_trials **made, oxt_error *error)
 {
     static const char *const names[] = { "Alder 1", "Birch 2" };
@@ -629,7 +608,7 @@ static oxt_status columned_log(oxt_trials **made, oxt_error *error)
     };
     const oxt_column *const given[] = { &columns[0], &columns[1], &columns[2],
                                         &columns[3], &columns[4], &columns[5] };
-    oxt_status status = oxt_trials_new(made, error);
+    oxt_status status = oxt_trials_new(made, NULL, error);
     for (int again = 0; again < 2 && !status; again++)
         status = oxt_trials_add_columns(*made, 4, given, 6, NULL, error);
     if (status) {
@@ -681,25 +660,26 @@ static oxt_status colour_codes(const call_stage *stage, call_result *out, oxt_er
 }
 GIVES(oxt_trials_codes, plain, colour_codes(stage, out, error))
 GIVES(oxt_trials_level, plain, oxt_trials_level(stage->trials, "colour", 0, TEXT, error))
-MAKES(oxt_trials_read_csv, plain, trials, oxt_trials_read_csv(&made, stage->log_path, NULL, error))
-MAKES(oxt_trials_read_csv_text, plain, trials,
-      oxt_trials_read_csv_text(&made, log_text, sizeof log_text - 1, NULL, error))
+MAKES(oxt_trials_read_csv, plain, trials,
+      oxt_trials_read_csv(&made, stage->log_path, NULL, 0, NULL, NULL, error))
+MAKES(oxt_trials_read_csv, text, trials,
+      oxt_trials_read_csv(&made, NULL, log_text, sizeof log_text - 1, NULL, NULL, error))
 /* All faults or none: the reader fails in any case, with another status without memory. */
 static oxt_status read_faults(call_result *out, oxt_error *error)
 {
     oxt_trials *none = (oxt_trials *)(void *)out;
     oxt_faults *faults = (oxt_faults *)(void *)out;
-    oxt_status status = oxt_trials_read_csv_text(&none, faulty_text, sizeof faulty_text - 1,
-                                                 &faults, error);
+    oxt_status status = oxt_trials_read_csv(&none, NULL, faulty_text, sizeof faulty_text - 1, NULL,
+                                            &faults, error);
     out->handle = faults;
     out->release = release_faults;
     if (none)
         return OXT_EBUG;
     return status == OXT_EPARSE ? OXT_OK : status;
 }
-GIVES(oxt_trials_read_csv_text, faulty, read_faults(out, error))
+GIVES(oxt_trials_read_csv, faulty, read_faults(out, error))
 /* With what became a note. A field of more than libcsv's first block stands before the first separator. */
-CALL(oxt_trials_read_csv_text, remarks)
+CALL(oxt_trials_read_csv, remarks)
 {
     static const char text[] =
         "a column of the shop that has a very long name which goes on and on until it fills more "
@@ -708,7 +688,7 @@ CALL(oxt_trials_read_csv_text, remarks)
         "x;Alder 1;550;60;straw;clock salt\nx;Alder 1;600;60;blue;clock salt\n";
     oxt_trials *log = NULL;
     oxt_faults *remarks = NULL;
-    oxt_status status = oxt_trials_read_csv_text(&log, text, sizeof text - 1, NULL, error);
+    oxt_status status = oxt_trials_read_csv(&log, NULL, text, sizeof text - 1, NULL, NULL, error);
     if (!status)
         status = oxt_check_log(&remarks, log, stage->film, OXT_UNIT_FAHRENHEIT, error);
     if (!status)
@@ -730,7 +710,7 @@ GIVES(oxt_trials_csv_separator, plain, separate(out, error))
 PLAIN(oxt_trials_unit, out->number[0] = (double)oxt_trials_unit(stage->trials))
 static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
 {
-    oxt_status status = oxt_trials_new(made, error);
+    oxt_status status = oxt_trials_new(made, NULL, error);
     return status ? status : oxt_trials_set_unit(*made, OXT_UNIT_CELSIUS, error);
 }
 MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
@@ -791,9 +771,9 @@ FILLS(oxt_steel_get, plain, oxt_steel_values, OXT_STEEL_VALUES_INIT,
 PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
 FILLS(oxt_steel_history, plain, oxt_steel_change, OXT_STEEL_CHANGE_INIT,
       oxt_steel_history(stage->renewed, 0, into, error))
-MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, error))
-MAKES(oxt_steel_load_text, plain, steel,
-      oxt_steel_load_text(&made, stage->card, strlen(stage->card), error))
+MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, NULL, 0, error))
+MAKES(oxt_steel_load, text, steel,
+      oxt_steel_load(&made, NULL, stage->card, strlen(stage->card), error))
 GIVES(oxt_steel_save, plain,
       oxt_steel_save(stage->renewed, out->path, OXT_REPLACE_SAME_KIND, error))
 GIVES(oxt_file_check, card,
@@ -833,13 +813,13 @@ static oxt_status worded_card(const call_stage *stage, oxt_steel **made, oxt_err
     if (!status)
         status = oxt_steel_save_text(steel, text, sizeof text, NULL, error);
     if (!status)
-        status = oxt_steel_load_text(made, text, strlen(text), error);
+        status = oxt_steel_load(made, NULL, text, strlen(text), error);
     oxt_steel_free(steel);
     return status;
 }
 GIVES(oxt_steel_words, plain, words_of_steel(stage, out, error))
 MAKES(oxt_steel_with_words, plain, steel, reworded_steel(stage, &made, error))
-MAKES(oxt_steel_load_text, words, steel, worded_card(stage, &made, error))
+MAKES(oxt_steel_load, words, steel, worded_card(stage, &made, error))
 GIVES(oxt_steel_save_text, plain, oxt_steel_save_text(stage->renewed, TEXT, error))
 FILLS(oxt_prior_mild_steel, plain, oxt_prior, OXT_PRIOR_INIT,
       oxt_prior_mild_steel(into, stage->film, error))
@@ -1097,22 +1077,22 @@ MAKES(oxt_history_new, plain, history,
       oxt_history_new(&made, 3, NUMBERS(0, 60, 120), STRIDE, NUMBERS(293, 580, 590), STRIDE, 0.0,
                       error))
 MAKES(oxt_history_read_csv, plain, history,
-      oxt_history_read_csv(&made, stage->history_path, 0.0, NULL, error))
-MAKES(oxt_history_read_csv_text, plain, history,
-      oxt_history_read_csv_text(&made, history_text, sizeof history_text - 1, 0.0, NULL, error))
+      oxt_history_read_csv(&made, stage->history_path, NULL, 0, 0.0, NULL, error))
+MAKES(oxt_history_read_csv, text, history,
+      oxt_history_read_csv(&made, NULL, history_text, sizeof history_text - 1, 0.0, NULL, error))
 static oxt_status read_history_faults(call_result *out, oxt_error *error)
 {
     oxt_history *none = (oxt_history *)(void *)out;
     oxt_faults *faults = (oxt_faults *)(void *)out;
-    oxt_status status = oxt_history_read_csv_text(&none, faulty_history, sizeof faulty_history - 1,
-                                                  0.0, &faults, error);
+    oxt_status status = oxt_history_read_csv(&none, NULL, faulty_history, sizeof faulty_history - 1,
+                                             0.0, &faults, error);
     out->handle = faults;
     out->release = release_faults;
     if (none)
         return OXT_EBUG;
     return status == OXT_EPARSE ? OXT_OK : status;
 }
-GIVES(oxt_history_read_csv_text, faulty, read_history_faults(out, error))
+GIVES(oxt_history_read_csv, faulty, read_history_faults(out, error))
 PLAIN(oxt_history_free, oxt_history_free(NULL))
 PLAIN(oxt_history_count, out->number[0] = (double)oxt_history_count(stage->history))
 GIVES(oxt_history_sample, plain,

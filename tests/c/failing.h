@@ -89,36 +89,33 @@
     X(OXT_EDOMAIN, target_from_thickness, oxt_tint_target_of_thickness(50, 60, 70, result, error)) \
     X(OXT_EUNREACHABLE, target_from_lab, oxt_tint_target_of_lab(film, three, 1, 0, result, error)) \
     X(OXT_EUNIT, target_parse, oxt_tint_target_parse(film, "57", result, error))                   \
-    X(OXT_EARG, trials_new, oxt_trials_new(NULL, error))                                           \
+    X(OXT_EARG, trials_new, oxt_trials_new(NULL, NULL, error))                                     \
     X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
     X(OXT_EARG, trials_add_columns, oxt_trials_add_columns(NULL, 1, NULL, 0, NULL, error))         \
     X(OXT_EARG, trials_numbers, oxt_trials_numbers(trials, "bath_F", 99, number, 8, error))        \
     X(OXT_EARG, trials_codes, oxt_trials_codes(trials, "bath_K", 99, result, 4, NULL, error))      \
     X(OXT_EARG, trials_level, oxt_trials_level(trials, "steel", 99, text, 40, NULL, error))        \
-    X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, error))                     \
-    X(OXT_EPARSE, trials_text, oxt_trials_read_csv_text(result, "x\n1\n", 4, NULL, error))         \
+    X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, 0, NULL, NULL, error))      \
+    X(OXT_EPARSE, trials_text, oxt_trials_read_csv(result, NULL, "x\n1\n", 4, NULL, NULL, error))  \
     X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, OXT_REPLACE_SAME_KIND, error))  \
     X(OXT_ESPACE, trials_write_text, oxt_trials_write_csv_text(trials, text, 5, NULL, error))      \
     X(OXT_EARG, trials_get, oxt_trials_get(trials, 999, result, error))                            \
     X(OXT_EARG, trials_group, oxt_trials_group(trials, 999, result, error))                        \
     X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
     X(OXT_EARG, faults_get, oxt_faults_get(NULL, 0, result, error))                                \
-    X(OXT_EIO, words_read, oxt_words_read_csv(result, NOWHERE, NULL, error))                       \
-    X(OXT_EPARSE, words_text, oxt_words_read_csv_text(result, "x\n", 2, NULL, error))              \
+    X(OXT_EIO, words_read, oxt_words_read_csv(result, NOWHERE, NULL, 0, NULL, error))              \
+    X(OXT_EPARSE, words_text, oxt_words_read_csv(result, NULL, "x\n", 2, NULL, error))             \
     X(OXT_EARG, words_get, oxt_words_get(NULL, 0, result, error))                                  \
-    X(OXT_EARG, trials_words, oxt_trials_set_words(NULL, NULL, error))                             \
     X(OXT_EARG, csv_separator, oxt_trials_csv_separator(text, "x", 1, NULL, 1, NULL, error))       \
     X(OXT_EARG, trials_unit, oxt_trials_set_unit(NULL, OXT_UNIT_CELSIUS, error))                   \
-    X(OXT_EARG, trials_add_csv, oxt_trials_fill_csv(NULL, NOWHERE, NULL, error))                   \
-    X(OXT_EARG, trials_add_text, oxt_trials_fill_csv_text(NULL, "x\n", 2, NULL, error))            \
     X(OXT_EARG, check_trials, oxt_check_log(result, trials, NULL, OXT_UNIT_KELVIN, error))         \
     X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, steel_new, oxt_steel_new(result, &nameless, error))                                \
     X(OXT_EARG, steel_get, oxt_steel_get(NULL, result, error))                                     \
-    X(OXT_EIO, steel_load, oxt_steel_load(result, NOWHERE, error))                                 \
-    X(OXT_EPARSE, steel_load_text, oxt_steel_load_text(result, "{", 1, error))                     \
+    X(OXT_EIO, steel_load, oxt_steel_load(result, NOWHERE, NULL, 0, error))                        \
+    X(OXT_EPARSE, steel_load_text, oxt_steel_load(result, NULL, "{", 1, error))                    \
     X(OXT_EVERSION, steel_newer,                                                                   \
-      oxt_steel_load_text(result, NEWER_CARD, sizeof NEWER_CARD - 1, error))                       \
+      oxt_steel_load(result, NULL, NEWER_CARD, sizeof NEWER_CARD - 1, error))                      \
     X(OXT_EIO, file_check, oxt_file_check("/", OXT_FILE_CARD, OXT_REPLACE_ANY, error))             \
     X(OXT_EIO, file_write, oxt_file_write(NOWHERE, OXT_FILE_CARD, OXT_REPLACE_ANY, "", 0, error))  \
     X(OXT_EIO, steel_save, oxt_steel_save(steel, NOWHERE, OXT_REPLACE_SAME_KIND, error))           \
@@ -191,8 +188,8 @@
     X(OXT_EARG, drift_of, oxt_drift_find(NULL, NULL, result, error))                               \
     X(OXT_EARG, drift_report, oxt_drift_report(NULL, OXT_CAUTION_BRIEF, text, 40, NULL, error))    \
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
-    X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, 0, NULL, error))                \
-    X(OXT_EPARSE, history_text, oxt_history_read_csv_text(result, "x\n", 2, 0, NULL, error))       \
+    X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, NULL, 0, 0, NULL, error))       \
+    X(OXT_EPARSE, history_text, oxt_history_read_csv(result, NULL, "x\n", 2, 0, NULL, error))      \
     X(OXT_EARG, history_sample, oxt_history_sample(NULL, 0, number, number + 1, error))            \
     X(OXT_EARG, history_temperature, oxt_history_temperature(NULL, 0, number, error))              \
     X(OXT_EARG, history_exposure, oxt_history_exposure(NULL, &growth, 0, 1, number, error))        \

@@ -23,7 +23,7 @@ static oxt_trials *drifting_log(gsl_rng *random, const log_plan *plan)
     static const double baths_K[] = { 560.9, 588.7, 616.5 }; /* 550, 600 and 650 F */
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *made;
-    OK(oxt_trials_new(&made, &error));
+    OK(oxt_trials_new(&made, NULL, &error));
     for (int i = 0; i < plan->coupons;) {
         oxt_growth growth = OXT_GROWTH_INIT;
         oxt_trial trial = OXT_TRIAL_INIT;

@@ -87,7 +87,7 @@ static bool shop_fit(const shop *of, const oxt_trial *more, size_t count, oxt_st
     oxt_fit *fit;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.scatter = of->rules->scatter;
-    OK(oxt_trials_new(&log, &error));
+    OK(oxt_trials_new(&log, NULL, &error));
     for (size_t i = 0; i < SHOP_COUPONS; i++)
         OK(oxt_trials_add(log, &of->coupons[i], NULL, &error));
     for (size_t i = 0; i < count; i++)

@@ -94,7 +94,7 @@ oxt_trials *new_log(void)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_new(&log, &error));
+    OK(oxt_trials_new(&log, NULL, &error));
     return log;
 }
 

@@ -271,7 +271,7 @@ Test(anchor, a_history_comes_back)
                       40.0 + 40.0 * gsl_rng_uniform(random));
         OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
         char *text = card_of(renewed);
-        OK(oxt_steel_load_text(&again, text, strlen(text), &error));
+        OK(oxt_steel_load(&again, NULL, text, strlen(text), &error));
         char *second = card_of(again);
         cr_assert_str_eq(second, text);
         cr_assert_eq(oxt_steel_history_count(again), i + 1);
@@ -302,7 +302,7 @@ static void card_fails(const char *card, const char *from, const char *to, const
     char *edited = calloc(1, strlen(card) + strlen(to) + 1);
     memcpy(edited, card, (size_t)(place - card));
     strcat(strcat(edited, to), place + strlen(from));
-    FAILS(oxt_steel_load_text(&steel, edited, strlen(edited), &error), OXT_EPARSE);
+    FAILS(oxt_steel_load(&steel, NULL, edited, strlen(edited), &error), OXT_EPARSE);
     cr_assert_null(steel);
     SAYS(words);
     free(edited);
@@ -443,7 +443,7 @@ Test(anchor, a_long_history_is_folded)
     cr_assert_leq(needed, 1 << 20);
     char *text = malloc(needed + 1);
     OK(oxt_steel_save_text(steel, text, needed + 1, NULL, &error));
-    OK(oxt_steel_load_text(&next, text, needed, &error));
+    OK(oxt_steel_load(&next, NULL, text, needed, &error));
     cr_assert_eq(oxt_steel_history_count(next), count);
     free(text);
     oxt_steel_free(next);

@@ -13,7 +13,7 @@ static oxt_trials *log_of(const char *text)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv_text(&log, text, strlen(text), NULL, &error));
+    OK(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error));
     return log;
 }
 
@@ -170,7 +170,7 @@ Test(check, an_empty_log_and_arguments_that_are_none)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *remarks;
-    OK(oxt_trials_new(&log, &error));
+    OK(oxt_trials_new(&log, NULL, &error));
     OK(oxt_check_log(&remarks, log, default_film(), OXT_UNIT_KELVIN, &error));
     cr_assert_eq(oxt_faults_count(remarks), 0);
     oxt_faults_free(remarks);

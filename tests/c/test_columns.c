@@ -134,7 +134,7 @@ Test(columns, are_read_as_a_file_is)
     memmove(found + strlen(",0.10000000149011612,"), found + strlen(",0.1,"),
             strlen(found + strlen(",0.1,")) + 1);
     memcpy(found, ",0.10000000149011612,", strlen(",0.10000000149011612,"));
-    OK(oxt_trials_read_csv_text(&file, text, strlen(text), NULL, &error));
+    OK(oxt_trials_read_csv(&file, NULL, text, strlen(text), NULL, NULL, &error));
     cr_assert_eq(oxt_trials_count(log), 5);
     must_be_equal(log, file);
     oxt_trial trial = OXT_TRIAL_INIT;
@@ -496,7 +496,8 @@ Test(columns, a_quantity_in_another_unit_is_that_of_a_file)
         oxt_trials *log = new_log(), *file;
         oxt_column steel = texts("steel", steels), colour = texts("colour", names),
                    baths = numbers(heads[i % 3], &bath), times = numbers("time_min", &minutes);
-        oxt_status by_file = oxt_trials_read_csv_text(&file, text, strlen(text), NULL, &error);
+        oxt_status by_file = oxt_trials_read_csv(&file, NULL, text, strlen(text), NULL, NULL,
+                                                 &error);
         oxt_status by_column = ADD(log, 1, &steel, &colour, &baths, &times);
         cr_assert_eq(by_file, by_column, "%s", text);
         if (!by_file)
@@ -551,7 +552,7 @@ Test(columns, out_of_a_log)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv_text(&log, csv, sizeof csv - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&log, NULL, csv, sizeof csv - 1, NULL, NULL, &error));
     double got[10];
     int32_t code[5];
     size_t levels;

@@ -83,7 +83,8 @@ static void prepare(void)
     OK(oxt_track_new(&tracker, steel, film, &target, NULL, &error));
     OK(oxt_track_feed(tracker, 0.0, 573.15, &error));
     OK(oxt_track_feed(tracker, 30.0, 573.15, &error));
-    FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&none, NULL, faulty, sizeof faulty - 1, NULL, &faults, &error),
+          OXT_EPARSE);
 }
 
 static void clear(void)

@@ -241,7 +241,7 @@ Test(coupons, a_card_keeps_them)
     oxt_steel *steel = fitted(log_of(sizes_m, 3, 4.0), NULL, NULL), *back, *older;
     char text[6000];
     OK(oxt_steel_save_text(steel, text, sizeof text, NULL, &error));
-    OK(oxt_steel_load_text(&back, text, strlen(text), &error));
+    OK(oxt_steel_load(&back, NULL, text, strlen(text), &error));
     oxt_steel_values a = values_of(steel), b = values_of(back);
     cr_assert_arr_eq(&a, &b, sizeof a);
     char *basis = strstr(text, "\"basis\""), *end = strchr(strstr(basis, "\"coupon\""), '}') + 1;
@@ -250,7 +250,7 @@ Test(coupons, a_card_keeps_them)
         comma--;
     memmove(comma, end, strlen(end) + 1);
     memcpy(strstr(text, "\"minor\": 3"), "\"minor\": 1", 10);
-    OK(oxt_steel_load_text(&older, text, strlen(text), &error));
+    OK(oxt_steel_load(&older, NULL, text, strlen(text), &error));
     b = values_of(older);
     cr_assert(b.basis == OXT_BASIS_COUPONS && b.coupon_size_m == 0.0);
     cr_assert_eq(b.growth.k_ref_nm2_per_s, a.growth.k_ref_nm2_per_s);
@@ -285,7 +285,7 @@ Test(coupons, a_damaged_coupon_is_named)
         cr_assert_not_null(place, "%s", edits[i].from);
         snprintf(edited, sizeof edited, "%.*s%s%s", (int)(place - text), text, edits[i].to,
                  place + strlen(edits[i].from));
-        FAILS(oxt_steel_load_text(&back, edited, strlen(edited), &error), edits[i].status);
+        FAILS(oxt_steel_load(&back, NULL, edited, strlen(edited), &error), edits[i].status);
         SAYS(edits[i].words);
     }
     oxt_steel_values values = some_steel();

@@ -15,7 +15,7 @@ static oxt_trials *read_file(const char *name)
     snprintf(path, sizeof path, FOLDER "%s", name);
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv(&log, path, NULL, &error));
+    OK(oxt_trials_read_csv(&log, path, NULL, 0, NULL, NULL, &error));
     return log;
 }
 
@@ -23,7 +23,7 @@ static oxt_trials *read_text(const char *text)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv_text(&log, text, strlen(text), NULL, &error));
+    OK(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error));
     return log;
 }
 
@@ -83,7 +83,7 @@ Test(csv, separators_of_an_unknown_header)
         oxt_error error = OXT_ERROR_INIT;
         oxt_trials *log;
         oxt_faults *faults;
-        FAILS(oxt_trials_read_csv_text(&log, texts[i], strlen(texts[i]), &faults, &error),
+        FAILS(oxt_trials_read_csv(&log, NULL, texts[i], strlen(texts[i]), NULL, &faults, &error),
               OXT_EPARSE);
         for (size_t j = 0; j < oxt_faults_count(faults); j++) {
             oxt_fault fault = OXT_FAULT_INIT;
@@ -100,7 +100,7 @@ static void check_meant(const char *text, const char *const meant[4])
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults;
-    FAILS(oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, &faults, &error), OXT_EPARSE);
     cr_assert_eq(oxt_faults_count(faults), 4, "%s", text);
     for (size_t i = 0; i < 4; i++) {
         oxt_fault fault = OXT_FAULT_INIT;
@@ -121,7 +121,7 @@ Test(csv, an_unknown_header_is_cut_into_most_columns)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     static const char text[] = "steel,v;w;x;y\n1,2;3;4;5\n";
-    FAILS(oxt_trials_read_csv_text(&log, text, sizeof text - 1, NULL, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, sizeof text - 1, NULL, NULL, &error), OXT_EPARSE);
     cr_assert_str_eq(error.column, "bath", "%s", error.text);
 }
 
@@ -161,12 +161,13 @@ Test(csv, files_of_spreadsheets_that_are_refused)
         snprintf(path, sizeof path, FOLDER "%s", files[i].source);
         oxt_trials *log;
         oxt_faults *faults;
-        cr_assert_eq(oxt_trials_read_csv(&log, path, &faults, NULL), OXT_EPARSE);
+        cr_assert_eq(oxt_trials_read_csv(&log, path, NULL, 0, NULL, &faults, NULL), OXT_EPARSE);
         check_refusal(&files[i], faults);
     }
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    FAILS(oxt_trials_read_csv(&log, FOLDER "refused_windows_1252.csv", NULL, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, FOLDER "refused_windows_1252.csv", NULL, 0, NULL, NULL, &error),
+          OXT_EPARSE);
     SAYS("'CSV UTF-8'");
 }
 
@@ -224,8 +225,8 @@ Test(csv, marks_and_separators_that_are_refused)
     for (size_t i = 0; i < OXT_I_COUNT(texts); i++) {
         oxt_trials *log;
         oxt_faults *faults;
-        cr_assert_eq(oxt_trials_read_csv_text(&log, texts[i].source, strlen(texts[i].source),
-                                              &faults, NULL),
+        cr_assert_eq(oxt_trials_read_csv(&log, NULL, texts[i].source, strlen(texts[i].source), NULL,
+                                         &faults, NULL),
                      OXT_EPARSE);
         check_refusal(&texts[i], faults);
     }
@@ -238,14 +239,14 @@ Test(csv, a_history_with_decimal_commas)
     static const char text[] = "\xEF\xBB\xBFtime (s);temperature (C)\r\n0;20,5\r\n60,25;300\r\n";
     oxt_history *made;
     double time_s, temperature_K;
-    OK(oxt_history_read_csv_text(&made, text, sizeof text - 1, 0.0, NULL, &error));
+    OK(oxt_history_read_csv(&made, NULL, text, sizeof text - 1, 0.0, NULL, &error));
     OK(oxt_history_sample(made, 1, &time_s, &temperature_K, &error));
     cr_assert_eq(time_s, 60.25);
     OK(oxt_history_sample(made, 0, &time_s, &temperature_K, &error));
     NEAR(temperature_K, 293.65, 1e-12);
     oxt_history_free(made);
     static const char unclear[] = "time_s;temperature_C\n1.000;20\n2.000;300\n";
-    FAILS(oxt_history_read_csv_text(&made, unclear, sizeof unclear - 1, 0.0, NULL, &error),
+    FAILS(oxt_history_read_csv(&made, NULL, unclear, sizeof unclear - 1, 0.0, NULL, &error),
           OXT_EPARSE);
     SAYS("1000 or 1.000");
 }
@@ -365,9 +366,10 @@ Test(csv, plain_lines_are_read_as_quoted_ones_are)
         }
         oxt_trials *first, *second;
         oxt_faults *of_plain, *of_quoted;
-        oxt_status a = oxt_trials_read_csv_text(&first, plain, strlen(plain), &of_plain, &error);
-        oxt_status b = oxt_trials_read_csv_text(&second, quoted, strlen(quoted), &of_quoted,
-                                                &error);
+        oxt_status a = oxt_trials_read_csv(&first, NULL, plain, strlen(plain), NULL, &of_plain,
+                                           &error);
+        oxt_status b = oxt_trials_read_csv(&second, NULL, quoted, strlen(quoted), NULL, &of_quoted,
+                                           &error);
         cr_assert_eq(a, b, "%s", plain);
         if (a) {
             OK(oxt_faults_report(of_plain, by_plain, sizeof by_plain, NULL, &error));
@@ -404,7 +406,8 @@ Test(csv, plain_lines_of_a_long_file)
                                   i % 7 ? "" : "\"", i / 12, i % 7 ? "" : "\"", i % 90, i % 9,
                                   i % 10, i % 5 ? "\r" : "");
     oxt_trials *log;
-    OK(oxt_trials_read_csv(&log, scratch_file("long.csv", text, length), NULL, &error));
+    OK(oxt_trials_read_csv(&log, scratch_file("long.csv", text, length), NULL, 0, NULL, NULL,
+                           &error));
     cr_assert_eq(oxt_trials_count(log), COUNT);
     for (size_t i = 0; i < COUNT; i++) {
         oxt_trial trial = OXT_TRIAL_INIT;

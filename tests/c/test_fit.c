@@ -63,7 +63,7 @@ static oxt_trials *read_log(const char *text)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv_text(&log, text, strlen(text), NULL, &error));
+    OK(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error));
     return log;
 }
 
@@ -1205,7 +1205,7 @@ Test(fit, handbook_tables_of_temper_colours)
     static const char *const names[] = { "Table 1", "Table 2", "Table 3", "Table 4" };
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv(&log, TEST_DATA "/temper_tables.csv", NULL, &error));
+    OK(oxt_trials_read_csv(&log, TEST_DATA "/temper_tables.csv", NULL, 0, NULL, NULL, &error));
     double least = HUGE_VAL, most = 0.0;
     for (int i = 0; i < 4; i++) {
         double Q = table_Q(log, names[i]);

@@ -399,7 +399,7 @@ Test(fit_weights, a_distrusted_row_is_named)
                                "Alder 1,600,0:30,straw\nAlder 1,650,0:30,purple\n";
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *trials;
-    OK(oxt_trials_read_csv_text(&trials, text, sizeof text - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&trials, NULL, text, sizeof text - 1, NULL, NULL, &error));
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.robust = OXT_ROBUST_TUKEY;
     answer found = fit_of(trials, &options);
@@ -440,7 +440,7 @@ Test(fit_weights, a_slip_of_a_cold_coupon_is_named)
                                "Alder 1,588.7,34,2.32,27.4\nAlder 1,616.5,36,1.28,53.5\n";
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *trials;
-    OK(oxt_trials_read_csv_text(&trials, text, sizeof text - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&trials, NULL, text, sizeof text - 1, NULL, NULL, &error));
     for (int robust = OXT_ROBUST_NONE; robust <= OXT_ROBUST_TUKEY; robust++) {
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         oxt_fit *fit = NULL;

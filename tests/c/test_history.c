@@ -259,7 +259,7 @@ static oxt_history *read_text(const char *text)
     oxt_error error = OXT_ERROR_INIT;
     oxt_history *made;
     oxt_faults *faults = (oxt_faults *)&error;
-    OK(oxt_history_read_csv_text(&made, text, strlen(text), 0.0, &faults, &error));
+    OK(oxt_history_read_csv(&made, NULL, text, strlen(text), 0.0, &faults, &error));
     cr_assert_null(faults);
     return made;
 }
@@ -300,7 +300,8 @@ static void expect_faults(const char *text, double gap_s, size_t count, const wa
     oxt_error error = OXT_ERROR_INIT;
     oxt_history *none = (oxt_history *)&error;
     oxt_faults *faults;
-    FAILS(oxt_history_read_csv_text(&none, text, strlen(text), gap_s, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_history_read_csv(&none, NULL, text, strlen(text), gap_s, &faults, &error),
+          OXT_EPARSE);
     cr_assert_null(none);
     cr_assert_eq(oxt_faults_count(faults), count, "%s", error.text);
     for (size_t i = 0; i < count; i++) {
@@ -357,15 +358,15 @@ Test(history, a_file_is_read_as_its_text)
     oxt_history *made, *none;
     oxt_faults *faults;
     const char *path = scratch_file("history.csv", text, sizeof text - 1);
-    OK(oxt_history_read_csv(&made, path, 60.0, &faults, &error));
+    OK(oxt_history_read_csv(&made, path, NULL, 0, 60.0, &faults, &error));
     cr_assert_eq(oxt_history_count(made), 2);
     oxt_history_free(made);
-    FAILS(oxt_history_read_csv(&none, path, 59.0, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_history_read_csv(&none, path, NULL, 0, 59.0, &faults, &error), OXT_EPARSE);
     cr_assert_null(none);
     SAYS("history.csv");
     oxt_faults_free(faults);
-    FAILS(oxt_history_read_csv(&none, path, -1.0, &faults, &error), OXT_EDOMAIN);
+    FAILS(oxt_history_read_csv(&none, path, NULL, 0, -1.0, &faults, &error), OXT_EDOMAIN);
     cr_assert_null(faults);
-    FAILS(oxt_history_read_csv(&none, NULL, 0.0, NULL, &error), OXT_EARG);
-    FAILS(oxt_history_read_csv_text(NULL, text, 3, 0.0, NULL, &error), OXT_EARG);
+    FAILS(oxt_history_read_csv(&none, NULL, NULL, 0, 0.0, NULL, &error), OXT_EARG);
+    FAILS(oxt_history_read_csv(NULL, NULL, text, 3, 0.0, NULL, &error), OXT_EARG);
 }

@@ -149,7 +149,7 @@ static void tell_card(story *all, const oxt_steel *steel)
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     cr_assert_not_null(card);
     OK(oxt_steel_save_text(steel, card, TEXT_ROOM, NULL, &error));
-    OK(oxt_steel_load_text(&again, card, strlen(card), &error));
+    OK(oxt_steel_load(&again, NULL, card, strlen(card), &error));
     OK(oxt_steel_get(again, &values, &error));
     tell_number(all, values.growth.k_ref_nm2_per_s);
     tell_number(all, values.growth.Q_J_per_mol);
@@ -175,14 +175,15 @@ static void tell_trials(story *all, const oxt_film *film, oxt_steel **steel)
     oxt_faults *faults;
     oxt_fit *fit;
     oxt_pool *pool;
-    OK(oxt_trials_read_csv_text(&trials, csv, sizeof csv - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&trials, NULL, csv, sizeof csv - 1, NULL, NULL, &error));
     TELL_TEXT(oxt_trials_write_csv_text(trials, buffer, TEXT_ROOM, NULL, &error));
     char *text = malloc(TEXT_ROOM);
     cr_assert_not_null(text);
     OK(oxt_trials_write_csv_text(trials, text, TEXT_ROOM, NULL, &error));
-    OK(oxt_trials_read_csv_text(&again, text, strlen(text), NULL, &error));
+    OK(oxt_trials_read_csv(&again, NULL, text, strlen(text), NULL, NULL, &error));
     TELL_TEXT(oxt_trials_write_csv_text(again, buffer, TEXT_ROOM, NULL, &error));
-    FAILS(oxt_trials_read_csv_text(&none, faulty, sizeof faulty - 1, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&none, NULL, faulty, sizeof faulty - 1, NULL, &faults, &error),
+          OXT_EPARSE);
     tell(all, "%s\n", error.text);
     TELL_TEXT(oxt_faults_report(faults, buffer, TEXT_ROOM, NULL, &error));
     oxt_faults_free(faults);
@@ -467,7 +468,7 @@ Test(host, traps_of_the_host_are_held)
     status[0] = oxt_parse_length("1e999 mm", &value, &error);
     status[1] = oxt_growth_prefactor(&huge, &value, &error);
     status[2] = oxt_rate(&growth, NAN, &value, &error);
-    status[3] = oxt_history_read_csv_text(&history, readings, strlen(readings), 0.0, NULL, &error);
+    status[3] = oxt_history_read_csv(&history, NULL, readings, strlen(readings), 0.0, NULL, &error);
     status[4] = oxt_track_read(tracker, &now, &error);
     status[5] = oxt_track_feed(tracker, NAN, 600.0, &error);
     status[6] = oxt_time_for_thickness(&growth, 50.0, 1.0, &value, &error);

@@ -108,8 +108,8 @@ static oxt_status make_film(things *t, oxt_error *error)
 static oxt_status read_log(things *t, oxt_error *error)
 {
     oxt_faults *faults = (oxt_faults *)t;
-    oxt_status status = oxt_trials_read_csv_text(&t->log, log_text, strlen(log_text), &faults,
-                                                 error);
+    oxt_status status = oxt_trials_read_csv(&t->log, NULL, log_text, strlen(log_text), NULL,
+                                            &faults, error);
     cr_assert_null(faults);
     return status;
 }
@@ -126,7 +126,7 @@ static oxt_status write_log(things *t, oxt_error *error)
 
 static oxt_status read_log_again(things *t, oxt_error *error)
 {
-    return oxt_trials_read_csv(&t->log_again, t->path, NULL, error);
+    return oxt_trials_read_csv(&t->log_again, t->path, NULL, 0, NULL, NULL, error);
 }
 
 static oxt_status add_to_log(things *t, oxt_error *error)
@@ -241,7 +241,7 @@ static oxt_status load_renewed(things *t, oxt_error *error)
     char card[8000];
     oxt_status status = oxt_steel_save_text(t->renewed, card, sizeof card, NULL, error);
     t->renewed_again = NULL;
-    return status ? status : oxt_steel_load_text(&t->renewed_again, card, strlen(card), error);
+    return status ? status : oxt_steel_load(&t->renewed_again, NULL, card, strlen(card), error);
 }
 
 static oxt_status save_steel_text(things *t, oxt_error *error)
@@ -251,7 +251,7 @@ static oxt_status save_steel_text(things *t, oxt_error *error)
 
 static oxt_status load_steel_text(things *t, oxt_error *error)
 {
-    return oxt_steel_load_text(&t->steel_again, t->card, strlen(t->card), error);
+    return oxt_steel_load(&t->steel_again, NULL, t->card, strlen(t->card), error);
 }
 
 static oxt_status save_steel(things *t, oxt_error *error)
@@ -261,7 +261,7 @@ static oxt_status save_steel(things *t, oxt_error *error)
 
 static oxt_status load_steel(things *t, oxt_error *error)
 {
-    return oxt_steel_load(&t->steel_loaded, t->path, error);
+    return oxt_steel_load(&t->steel_loaded, t->path, NULL, 0, error);
 }
 
 static oxt_status find_target(things *t, oxt_error *error)
@@ -521,7 +521,7 @@ static oxt_status walk_history(const char *text, oxt_error *error)
     options.steel = "1095";
     options.last_K = 480.0;
     options.last_s = 7200.0;
-    oxt_status status = oxt_history_read_csv_text(&history, text, strlen(text), 0.0, NULL, error);
+    oxt_status status = oxt_history_read_csv(&history, NULL, text, strlen(text), 0.0, NULL, error);
     cr_assert_eq(history == NULL, status != OXT_OK);
     if (!status)
         status = oxt_history_exposure(history, &growth, 0.0, 19.0, &exposure_nm2, error);
@@ -660,7 +660,8 @@ Test(memory, each_allocation_of_a_faulty_log_fails_in_turn)
         oxt_trials *log = (oxt_trials *)&error;
         oxt_faults *faults = (oxt_faults *)&error;
         start_memory(n, false);
-        oxt_status status = oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error);
+        oxt_status status = oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, &faults,
+                                                &error);
         bool hit = memory.hit;
         start_memory(0, false);
         cr_assert_null(log);

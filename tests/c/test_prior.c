@@ -371,7 +371,7 @@ Test(prior, the_starting_card_holds_the_prior)
     NEAR(v.bath_high_K - 273.15, 450.0, 1e-9);
     cr_assert(strstr(v.origin, "no trial yet"));
     OK(oxt_steel_save_text(steel, card, sizeof card, &length, &error));
-    OK(oxt_steel_load_text(&again, card, length, &error));
+    OK(oxt_steel_load(&again, NULL, card, length, &error));
     OK(oxt_steel_get(again, &w, &error));
     cr_assert_eq(memcmp(&v, &w, sizeof v), 0);
     oxt_steel_free(again);

@@ -83,7 +83,7 @@ static void check_round_trip(const oxt_steel_values *values)
     size_t length;
     char *text = card_of(values, &length);
     oxt_steel *back;
-    OK(oxt_steel_load_text(&back, text, length, &error));
+    OK(oxt_steel_load(&back, NULL, text, length, &error));
     oxt_steel_values read = values_of(back);
     check_same(values, &read);
     oxt_steel_free(back);
@@ -99,8 +99,8 @@ Test(steel, what_is_missing_is_named)
     SAYS("steel");
     FAILS(oxt_steel_save(steel, NULL, OXT_REPLACE_SAME_KIND, &error), OXT_EARG);
     SAYS("path");
-    FAILS(oxt_steel_load_text(NULL, "{}", 2, &error), OXT_EARG);
-    FAILS(oxt_steel_load_text(&loaded, NULL, 2, &error), OXT_EARG);
+    FAILS(oxt_steel_load(NULL, NULL, "{}", 2, &error), OXT_EARG);
+    FAILS(oxt_steel_load(&loaded, NULL, NULL, 2, &error), OXT_EARG);
     cr_assert_null(loaded);
     oxt_steel_free(steel);
 }
@@ -113,7 +113,7 @@ Test(steel, a_card_loads_back_number_for_number)
     char path[700];
     snprintf(path, sizeof path, "%s/alder.json", scratch_directory("steel_saved"));
     OK(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error));
-    OK(oxt_steel_load(&back, path, &error));
+    OK(oxt_steel_load(&back, path, NULL, 0, &error));
     oxt_steel_values read = values_of(back);
     check_same(&values, &read);
     oxt_steel_free(back);
@@ -228,7 +228,7 @@ Test(steel, a_saved_card_is_replaced_whole)
     strcpy(values.steel, "Alder 2");
     steel = steel_of(&values);
     OK(oxt_steel_save(steel, path, OXT_REPLACE_SAME_KIND, &error));
-    OK(oxt_steel_load(&back, path, &error));
+    OK(oxt_steel_load(&back, path, NULL, 0, &error));
     cr_assert_str_eq(values_of(back).steel, "Alder 2");
     struct stat state;
     cr_assert(stat(path, &state) == 0 && (state.st_mode & 0777) == 0600);
@@ -258,7 +258,7 @@ Test(steel, a_count_is_what_it_says_or_refused)
     for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
         snprintf(changed, sizeof changed, "%.*s%s%s", (int)(place - card), card, counts[i],
                  place + strspn(place, "0123456789"));
-        oxt_status status = oxt_steel_load_text(&back, changed, strlen(changed), &error);
+        oxt_status status = oxt_steel_load(&back, NULL, changed, strlen(changed), &error);
         bool holds = i == 0 && SIZE_MAX > 4294967301u;
         cr_assert(holds ? status == OXT_OK && values_of(back).trial_count == 4294967301u
                         : status == OXT_EPARSE || status == OXT_EDOMAIN,
@@ -274,7 +274,7 @@ static void card_fails(const char *text, size_t length, oxt_status status, const
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = (oxt_steel *)&error;
-    FAILS(oxt_steel_load_text(&steel, text, length, &error), status);
+    FAILS(oxt_steel_load(&steel, NULL, text, length, &error), status);
     cr_assert_null(steel);
     SAYS(words);
 }
@@ -307,7 +307,7 @@ Test(steel, a_card_with_one_wrong_byte)
             text[at] = wrong[i];
             oxt_steel *steel = NULL;
             error.text[0] = '\0';
-            oxt_status status = oxt_steel_load_text(&steel, text, length, &error);
+            oxt_status status = oxt_steel_load(&steel, NULL, text, length, &error);
             cr_assert_eq(status == OXT_OK, steel != NULL);
             cr_assert(steel || error.text[0], "no message");
             cr_assert(steel == NULL || (wrong[i] != '\0' && wrong[i] != '\xFF'));
@@ -388,7 +388,7 @@ Test(steel, each_damage_is_named)
     for (size_t i = 0; i < sizeof edits / sizeof edits[0]; i++) {
         char *text = edited_card(edits[i].from, edits[i].to);
         oxt_steel *steel = (oxt_steel *)&error;
-        FAILS(oxt_steel_load_text(&steel, text, strlen(text), &error), edits[i].status);
+        FAILS(oxt_steel_load(&steel, NULL, text, strlen(text), &error), edits[i].status);
         cr_assert_null(steel);
         cr_assert_str_eq(error.parameter, edits[i].parameter, "%s", error.text);
         SAYS(edits[i].words);
@@ -402,7 +402,7 @@ Test(steel, the_line_of_the_damage_is_told)
     oxt_error error = OXT_ERROR_INIT;
     char *text = edited_card("\"finish\"", "finish");
     oxt_steel *steel;
-    FAILS(oxt_steel_load_text(&steel, text, strlen(text), &error), OXT_EPARSE);
+    FAILS(oxt_steel_load(&steel, NULL, text, strlen(text), &error), OXT_EPARSE);
     size_t line = 1;
     for (const char *at = text; at < strstr(text, "  finish"); at++)
         line += *at == '\n';
@@ -426,9 +426,9 @@ Test(steel, texts_that_are_no_card)
     memset(blanks, ' ', LONG);
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel;
-    FAILS(oxt_steel_load_text(&steel, blanks, LONG, &error), OXT_EPARSE);
+    FAILS(oxt_steel_load(&steel, NULL, blanks, LONG, &error), OXT_EPARSE);
     cr_assert_str_eq(error.parameter, "length");
-    FAILS(oxt_steel_load_text(&steel, blanks, LONG - 1, &error), OXT_EPARSE);
+    FAILS(oxt_steel_load(&steel, NULL, blanks, LONG - 1, &error), OXT_EPARSE);
     cr_assert_str_neq(error.parameter, "length");
     free(blanks);
 }
@@ -441,7 +441,7 @@ Test(steel, a_newer_minor_version_is_read)
                                                    "  \"salt\": { \"name\": [1, 2, null] },\n"
                                                    "  \"n\": 2.5,");
     oxt_steel *steel;
-    OK(oxt_steel_load_text(&steel, text, strlen(text), &error));
+    OK(oxt_steel_load(&steel, NULL, text, strlen(text), &error));
     oxt_steel_values read = values_of(steel), values = some_values();
     check_same(&read, &values);
     oxt_steel_free(steel);
@@ -454,7 +454,7 @@ Test(steel, an_older_minor_version_is_read)
     oxt_error error = OXT_ERROR_INIT;
     char *text = edited_card("\"minor\": 3", "\"minor\": 0");
     oxt_steel *steel;
-    OK(oxt_steel_load_text(&steel, text, strlen(text), &error));
+    OK(oxt_steel_load(&steel, NULL, text, strlen(text), &error));
     oxt_steel_values read = values_of(steel), values = some_values();
     check_same(&read, &values);
     cr_assert_eq(oxt_steel_history_count(steel), 0);
@@ -468,7 +468,7 @@ Test(steel, whole_numbers_are_numbers)
     oxt_error error = OXT_ERROR_INIT;
     char *text = edited_card("\"dof\": 10.0", "\"dof\": 11");
     oxt_steel *steel;
-    OK(oxt_steel_load_text(&steel, text, strlen(text), &error));
+    OK(oxt_steel_load(&steel, NULL, text, strlen(text), &error));
     cr_assert_eq(values_of(steel).dof, 11.0);
     oxt_steel_free(steel);
     free(text);
@@ -480,7 +480,7 @@ static void file_fails(const char *path, oxt_status status, const char *words)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = (oxt_steel *)&error;
-    FAILS(oxt_steel_load(&steel, path, &error), status);
+    FAILS(oxt_steel_load(&steel, path, NULL, 0, &error), status);
     cr_assert_null(steel);
     SAYS(words);
     SAYS(path);

@@ -31,7 +31,7 @@ static oxt_trials *read_text(const char *text)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    oxt_status status = oxt_trials_read_csv_text(&log, text, strlen(text), NULL, &error);
+    oxt_status status = oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error);
     cr_assert_eq(status, OXT_OK, "%s: %s", text, error.text);
     return log;
 }
@@ -162,7 +162,7 @@ static void check_fault(const char *columns, const char *cells, const char *colu
     oxt_fault fault = OXT_FAULT_INIT;
     char text[300];
     snprintf(text, sizeof text, HEADER "%s\n" ROW "%s\n", columns, cells);
-    FAILS(oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, &faults, &error), OXT_EPARSE);
     cr_assert_eq(oxt_faults_count(faults), 1, "%s%s", text, error.text);
     OK(oxt_faults_get(faults, 0, &fault, &error));
     cr_assert_eq(fault.line, 2, "%s", text);
@@ -235,7 +235,7 @@ Test(trial_columns, one_column_for_a_quantity)
     static const char text[] = HEADER "part_mm,part_in,bath_sd_K,bath_sd\n" ROW "6,,,\n";
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    FAILS(oxt_trials_read_csv_text(&log, text, strlen(text), NULL, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error), OXT_EPARSE);
     SAYS("2 faults, the first: line 1, column part_in");
 }
 
@@ -256,7 +256,7 @@ Test(trial_columns, a_slip_in_each_column_is_told_at_once)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults;
-    FAILS(oxt_trials_read_csv_text(&log, text, strlen(text), &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, &faults, &error), OXT_EPARSE);
     cr_assert_null(log);
     cr_assert_eq(oxt_faults_count(faults), 9, "%s", error.text);
     for (size_t i = 0; i < 9; i++) {

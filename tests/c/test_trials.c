@@ -23,7 +23,7 @@ static oxt_trials *read_bytes(const char *text, size_t length)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults = (oxt_faults *)&error;
-    OK(oxt_trials_read_csv_text(&log, text, length, &faults, &error));
+    OK(oxt_trials_read_csv(&log, NULL, text, length, NULL, &faults, &error));
     cr_assert_null(faults);
     return log;
 }
@@ -126,7 +126,7 @@ Test(trials, a_log_made_in_code_is_in_C_until_it_is_said_or_a_table_says_it)
     static const double bath = 600.0, time = 60.0;
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_new(&log, &error));
+    OK(oxt_trials_new(&log, NULL, &error));
     cr_assert_eq(oxt_trials_unit(log), OXT_UNIT_CELSIUS);
     oxt_column columns[4];
     const oxt_column *all[4];
@@ -435,7 +435,7 @@ static oxt_faults *faults_of(const char *text, size_t length, oxt_error *detail)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = (oxt_trials *)&error;
     oxt_faults *faults = NULL;
-    FAILS(oxt_trials_read_csv_text(&log, text, length, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, NULL, text, length, NULL, &faults, &error), OXT_EPARSE);
     cr_assert_null(log, "half-loaded");
     cr_assert_not_null(faults);
     *detail = error;
@@ -564,7 +564,7 @@ Test(trials, faults_need_not_be_asked_for)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    FAILS(oxt_trials_read_csv_text(&log, BYTES(HEADER "A,,650,0,blue\n"), NULL, &error),
+    FAILS(oxt_trials_read_csv(&log, NULL, BYTES(HEADER "A,,650,0,blue\n"), NULL, NULL, &error),
           OXT_EPARSE);
     SAYS("line 2, column time_s");
     cr_assert_eq(error.row, 2);
@@ -585,13 +585,13 @@ Test(trials, paths_that_cannot_be_read)
     for (size_t i = 0; i < sizeof paths / sizeof paths[0]; i++) {
         oxt_trials *log = (oxt_trials *)&error;
         oxt_faults *faults = (oxt_faults *)&error;
-        FAILS(oxt_trials_read_csv(&log, paths[i], &faults, &error), OXT_EIO);
+        FAILS(oxt_trials_read_csv(&log, paths[i], NULL, 0, NULL, &faults, &error), OXT_EIO);
         cr_assert(log == NULL && faults == NULL);
         cr_assert_str_eq(error.parameter, "path");
         SAYS(paths[i]);
     }
     oxt_trials *log;
-    FAILS(oxt_trials_read_csv(&log, paths[0], NULL, &error), OXT_EIO);
+    FAILS(oxt_trials_read_csv(&log, paths[0], NULL, 0, NULL, NULL, &error), OXT_EIO);
     SAYS("No such file");
 }
 
@@ -616,7 +616,7 @@ static void check_endless_line(const char *path, size_t line)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults;
-    FAILS(oxt_trials_read_csv(&log, path, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_trials_read_csv(&log, path, NULL, 0, NULL, &faults, &error), OXT_EPARSE);
     SAYS(path);
     cr_assert_null(log);
     cr_assert_eq(oxt_faults_count(faults), 1);
@@ -664,7 +664,7 @@ Test(trials, hundred_thousand_rows)
     free(text);
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv(&log, path, NULL, &error));
+    OK(oxt_trials_read_csv(&log, path, NULL, 0, NULL, NULL, &error));
     cr_assert_eq(oxt_trials_count(log), ROWS);
     for (size_t i = 0; i < ROWS; i++) {
         oxt_trial trial = trial_of(log, i);
@@ -1023,7 +1023,7 @@ static void check_file(const char *path, double time_s)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    OK(oxt_trials_read_csv(&log, path, NULL, &error));
+    OK(oxt_trials_read_csv(&log, path, NULL, 0, NULL, NULL, &error));
     cr_assert_eq(oxt_trials_count(log), 1);
     cr_assert_eq(trial_of(log, 0).time_s, time_s);
     oxt_trials_free(log);

@@ -13,7 +13,7 @@ static oxt_words *words_of(const char *text)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_words *words;
-    OK(oxt_words_read_csv_text(&words, text, strlen(text), NULL, &error));
+    OK(oxt_words_read_csv(&words, NULL, text, strlen(text), NULL, &error));
     return words;
 }
 
@@ -50,7 +50,7 @@ Test(words, a_line_that_is_at_fault_takes_no_word)
     oxt_error error = OXT_ERROR_INIT;
     oxt_words *words;
     oxt_faults *faults;
-    FAILS(oxt_words_read_csv_text(&words, text, sizeof text - 1, &faults, &error), OXT_EPARSE);
+    FAILS(oxt_words_read_csv(&words, NULL, text, sizeof text - 1, &faults, &error), OXT_EPARSE);
     cr_assert_eq(oxt_faults_count(faults), 1);
     oxt_faults_free(faults);
 }
@@ -78,7 +78,7 @@ Test(words, what_is_no_list_of_words)
     for (size_t i = 0; i < OXT_I_COUNT(bad); i++) {
         oxt_error error = OXT_ERROR_INIT;
         oxt_words *words;
-        FAILS(oxt_words_read_csv_text(&words, bad[i].text, strlen(bad[i].text), NULL, &error),
+        FAILS(oxt_words_read_csv(&words, NULL, bad[i].text, strlen(bad[i].text), NULL, &error),
               OXT_EPARSE);
         cr_assert_null(words);
         SAYS(bad[i].expected);
@@ -151,15 +151,12 @@ Test(words, a_log_reads_them_and_its_fit_too)
     oxt_trials *log, *other;
     oxt_words *words = words_of(WORDS);
     oxt_faults *faults;
-    OK(oxt_trials_new(&log, &error));
-    FAILS(oxt_trials_fill_csv_text(log, own, sizeof own - 1, &faults, &error), OXT_EPARSE);
-    cr_assert_eq(oxt_trials_count(log), 0, "half-loaded");
+    FAILS(oxt_trials_read_csv(&log, NULL, own, sizeof own - 1, NULL, &faults, &error), OXT_EPARSE);
+    cr_assert_null(log, "half-loaded");
     oxt_faults_free(faults);
-    OK(oxt_trials_set_words(log, words, &error));
+    OK(oxt_trials_read_csv(&log, NULL, own, sizeof own - 1, words, NULL, &error));
     oxt_words_free(words);
-    OK(oxt_trials_fill_csv_text(log, own, sizeof own - 1, NULL, &error));
-    FAILS(oxt_trials_set_words(log, NULL, &error), OXT_EARG);
-    OK(oxt_trials_read_csv_text(&other, plain, sizeof plain - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&other, NULL, plain, sizeof plain - 1, NULL, NULL, &error));
     oxt_fit_values values = OXT_FIT_VALUES_INIT, plain_values = OXT_FIT_VALUES_INIT;
     oxt_fit *fit, *plain_fit;
     OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
@@ -196,10 +193,8 @@ static oxt_trials *worded_log(const char *own)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_words *words = words_of(own);
-    OK(oxt_trials_new(&log, &error));
-    OK(oxt_trials_set_words(log, words, &error));
+    OK(oxt_trials_read_csv(&log, NULL, LOG, sizeof LOG - 1, words, NULL, &error));
     oxt_words_free(words);
-    OK(oxt_trials_fill_csv_text(log, LOG, sizeof LOG - 1, NULL, &error));
     return log;
 }
 
@@ -228,7 +223,7 @@ static oxt_steel *again(const oxt_steel *steel)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *loaded;
     OK(oxt_steel_save_text(steel, card, sizeof card, NULL, &error));
-    OK(oxt_steel_load_text(&loaded, card, strlen(card), &error));
+    OK(oxt_steel_load(&loaded, NULL, card, strlen(card), &error));
     return loaded;
 }
 
@@ -261,7 +256,7 @@ Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
     oxt_trials_free(log);
     oxt_steel_free(other);
     static const char plain[] = "steel,bath_F,time_s,colour\nA,560,160,blue\n";
-    OK(oxt_trials_read_csv_text(&log, plain, sizeof plain - 1, NULL, &error));
+    OK(oxt_trials_read_csv(&log, NULL, plain, sizeof plain - 1, NULL, NULL, &error));
     OK(oxt_anchor_steel(&other, loaded, log, default_film(), NULL, &error));
     cr_assert_str_eq(kept(other), KEPT);
     /* taken off again, and its history stays */
@@ -323,7 +318,7 @@ static oxt_status load_with(const char *words, oxt_steel **steel, oxt_error *sai
     oxt_steel_free(plain);
     *strrchr(card, '}') = '\0';
     snprintf(text, sizeof text, "%s, \"words\": %s}", card, words);
-    return oxt_steel_load_text(steel, text, strlen(text), said);
+    return oxt_steel_load(steel, NULL, text, strlen(text), said);
 }
 
 Test(words, odd_words_in_a_card_are_refused)
@@ -380,12 +375,12 @@ Test(words, a_list_takes_256_words_and_no_more)
         oxt_steel_free(steel);
         if (most == OXT_WORDS_MOST) {
             cr_assert_eq(status, OXT_OK, "%s", error.text);
-            OK(oxt_words_read_csv_text(&words, csv, strlen(csv), NULL, &error));
+            OK(oxt_words_read_csv(&words, NULL, csv, strlen(csv), NULL, &error));
             oxt_words_free(words);
         } else {
             cr_assert_eq(status, OXT_EPARSE);
             SAYS("at most 256 words");
-            FAILS(oxt_words_read_csv_text(&words, csv, strlen(csv), NULL, &error), OXT_EPARSE);
+            FAILS(oxt_words_read_csv(&words, NULL, csv, strlen(csv), NULL, &error), OXT_EPARSE);
             SAYS("at most 256 words");
         }
     }

@@ -133,9 +133,10 @@ static inline void check_dip(const oxt_dip *dip)
          "next dip %.17g %.17g %.17g", dip->next_low_s, dip->time_s, dip->next_high_s);
     MUST(dip->chance >= 0.0 && dip->chance <= 1.0, "chance %.17g", dip->chance);
     MUST(dip->cautions & OXT_CAUTION_MOLTEN_SALT, "no caution of the salt");
-    PRINTS(oxt_dip_report(dip, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity, needed, &error));
     PRINTS(
-        oxt_dip_report(dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity, needed, &error));
+        oxt_dip_report(dip, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity, needed, &error));
+    PRINTS(oxt_dip_report(dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity, needed,
+                          &error));
 }
 
 /* A card that is saved loads, and saves as the same text. */
@@ -145,7 +146,7 @@ static inline void check_card(const oxt_steel *steel)
     oxt_steel *again;
     char *first, *second;
     TEXT_OF(first, oxt_steel_save_text(steel, buffer, capacity, needed, &error));
-    oxt_status status = oxt_steel_load_text(&again, first, strlen(first), &error);
+    oxt_status status = oxt_steel_load(&again, NULL, first, strlen(first), &error);
     MUST(status == OXT_OK, "a saved card does not load: %s\n%s", error.text, first);
     TEXT_OF(second, oxt_steel_save_text(again, buffer, capacity, needed, &error));
     MUST(strcmp(first, second) == 0, "%s\n%s", first, second);

@@ -32,7 +32,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel;
-    oxt_status status = oxt_steel_load_text(&steel, (const char *)data, size, &error);
+    oxt_status status = oxt_steel_load(&steel, NULL, (const char *)data, size, &error);
     SAYS_WHY(status, error);
     MUST((status == OXT_OK) == (steel != NULL), "a handle with a failure");
     if (!steel)

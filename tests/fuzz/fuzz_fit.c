@@ -59,7 +59,7 @@ static oxt_trials *read_log(bytes *from)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
-    MUST(oxt_trials_new(&log, &error) == OXT_OK, "%s", error.text);
+    MUST(oxt_trials_new(&log, NULL, &error) == OXT_OK, "%s", error.text);
     for (unsigned count = 2 + choice(from, 14); count > 0; count--) {
         oxt_trial trial = OXT_TRIAL_INIT;
         fill(from, &trial);
@@ -144,8 +144,9 @@ static void run_more(bytes *from, const oxt_fit *fit)
             MUST(low <= high, "%g %g", low, high);
         oxt_bootstrap_free(bootstrap);
     }
-    status = oxt_interval_profile(fit, (oxt_interval_quantity)choice(from, 3), number(from, 540.0, 640.0), 0.95,
-                             (oxt_interval_scale)choice(from, 2), &low, &high, &error);
+    status = oxt_interval_profile(fit, (oxt_interval_quantity)choice(from, 3),
+                                  number(from, 540.0, 640.0), 0.95,
+                                  (oxt_interval_scale)choice(from, 2), &low, &high, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(low <= high, "%g %g", low, high);

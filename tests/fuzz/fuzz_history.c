@@ -34,8 +34,8 @@ static void check_history(const oxt_history *history)
     status = oxt_temper_of_history(history, &options, &temper, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
-        PRINTS(oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity, needed,
-                                 &error));
+        PRINTS(oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity,
+                                 needed, &error));
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
@@ -44,8 +44,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     oxt_history *history;
     oxt_faults *faults = NULL;
     double gap_s = size ? data[0] : 0.0;
-    oxt_status status = oxt_history_read_csv_text(&history, (const char *)data + (size > 0),
-                                                  size - (size > 0), gap_s, &faults, &error);
+    oxt_status status = oxt_history_read_csv(&history, NULL, (const char *)data + (size > 0),
+                                             size - (size > 0), gap_s, &faults, &error);
     SAYS_WHY(status, error);
     MUST((status == OXT_OK) == (history != NULL), "a handle with a failure");
     if (status == OXT_EPARSE && faults)

@@ -8,7 +8,7 @@ static void check_log(const oxt_trials *log)
     oxt_trials *again;
     char *first, *second;
     TEXT_OF(first, oxt_trials_write_csv_text(log, buffer, capacity, needed, &error));
-    oxt_status status = oxt_trials_read_csv_text(&again, first, strlen(first), NULL, &error);
+    oxt_status status = oxt_trials_read_csv(&again, NULL, first, strlen(first), NULL, NULL, &error);
     MUST(status == OXT_OK, "a written log cannot be read: %s\n%s", error.text, first);
     MUST(oxt_trials_count(again) == oxt_trials_count(log), "rows were lost");
     TEXT_OF(second, oxt_trials_write_csv_text(again, buffer, capacity, needed, &error));
@@ -31,7 +31,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log;
     oxt_faults *faults = NULL;
-    oxt_status status = oxt_trials_read_csv_text(&log, (const char *)data, size, &faults, &error);
+    oxt_status status = oxt_trials_read_csv(&log, NULL, (const char *)data, size, NULL, &faults,
+                                            &error);
     SAYS_WHY(status, error);
     MUST((status == OXT_OK) == (log != NULL), "a handle with a failure");
     if (status == OXT_EPARSE && faults) {

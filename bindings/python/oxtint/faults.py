@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bisect
+import os
 from typing import Any
 
 from . import _core
@@ -51,6 +52,20 @@ def read_whole(
     if cells is not None:
         _tell_rows(raised, lib.oxt_faults_count(owned))
     raise raised
+
+
+def read_csv(
+    function: Any,
+    made: Any,
+    kind: type[TrialFileError] | type[HistoryFileError],
+    source: str | os.PathLike[str] | bytes,
+    *others: Any,
+    cells: Cells | None = None,
+) -> Any:
+    """The handle that a reader makes from a CSV file, or from the bytes of one; all faults as in read_whole()."""
+    given = (ffi.NULL, source, len(source)) if isinstance(source, bytes) else (_core.encode_path(source), ffi.NULL, 0)
+    read_whole(function, made, kind, *given, *others, cells=cells)
+    return made[0]
 
 
 def _tell_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:

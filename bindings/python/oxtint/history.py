@@ -12,7 +12,7 @@ from . import _core
 from ._core import Array, call
 from ._oxtint import ffi, lib
 from .error import HistoryFileError, OxtintValueError
-from .faults import Cells, read_whole
+from .faults import Cells, read_csv
 from .conditions import LastTemper
 from .growth import steel_of
 from .steel import Steel
@@ -79,9 +79,19 @@ class History(_core.Frozen):
             HistoryFileError: the contents are at fault; it lists every fault by row and column
         """
         cells = cells_of(table)
-        text = csv_of(cells)
-        return _read(lib.oxt_history_read_csv_text, text, len(text),
-                     _core.seconds(longest_gap_s, "longest_gap_s"), cells=cells)
+        return cls._read(csv_of(cells), longest_gap_s, cells)
+
+    @classmethod
+    def _read(
+        cls,
+        source: str | os.PathLike[str] | bytes,
+        longest_gap_s: float | str,
+        cells: Cells | None = None,
+    ) -> History:
+        """A history from a CSV file, or from the bytes of one, which may stand for the cells of a table."""
+        made = ffi.new("oxt_history **")
+        gap_s = _core.seconds(longest_gap_s, "longest_gap_s")
+        return cls._owning(read_csv(lib.oxt_history_read_csv, made, HistoryFileError, source, gap_s, cells=cells))
 
     def _columns(self) -> dict[str, Array]:
         return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}
@@ -153,12 +163,6 @@ class History(_core.Frozen):
         return Temper._of(temper, _core.unit_of(last[0]) if last else "C")
 
 
-def _read(function: Any, *source: Any, cells: Cells | None = None) -> History:
-    made = ffi.new("oxt_history **")
-    read_whole(function, made, HistoryFileError, *source, cells=cells)
-    return History._owning(made[0])
-
-
 def read_history(path: str | os.PathLike[str], *, longest_gap_s: float | str = 0.0) -> History:
     """Read a logged temperature from a CSV file.
 
@@ -170,7 +174,7 @@ def read_history(path: str | os.PathLike[str], *, longest_gap_s: float | str = 0
         HistoryFileError: the contents are at fault; it lists every fault, and nothing was loaded
         OxtintOSError: the file cannot be read
     """
-    return _read(lib.oxt_history_read_csv, _core.encode_path(path), _core.seconds(longest_gap_s, "longest_gap_s"))
+    return History._read(path, longest_gap_s)
 
 
 def read_history_text(text: str, *, longest_gap_s: float | str = 0.0) -> History:
@@ -180,5 +184,4 @@ def read_history_text(text: str, *, longest_gap_s: float | str = 0.0) -> History
     >>> len(trace), round(trace.temperature(60.0), 2)
     (3, 588.71)
     """
-    data = _core.encode(text, "text")
-    return _read(lib.oxt_history_read_csv_text, data, len(data), _core.seconds(longest_gap_s, "longest_gap_s"))
+    return History._read(_core.encode(text, "text"), longest_gap_s)

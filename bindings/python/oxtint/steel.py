@@ -153,7 +153,7 @@ class Steel(Growth):
         """A steel from the text of its card (JSON)."""
         data = _core.encode(text, "text")
         made = ffi.new("oxt_steel **")
-        call(lib.oxt_steel_load_text, made, data, len(data))
+        call(lib.oxt_steel_load, made, ffi.NULL, data, len(data))
         return cls._owning(made[0])
 
     def to_card(self) -> str:
@@ -556,5 +556,5 @@ def load_steel(path: str | os.PathLike[str]) -> Steel:
         OxtintOSError: the file cannot be read
     """
     made = ffi.new("oxt_steel **")
-    call(lib.oxt_steel_load, made, _core.encode_path(path))
+    call(lib.oxt_steel_load, made, _core.encode_path(path), ffi.NULL, 0)
     return Steel._owning(made[0])

@@ -15,7 +15,7 @@ from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
 from .error import Fault, OxtintValueError, TrialFileError
-from .faults import read_whole, take_faults
+from .faults import read_csv, read_whole, take_faults
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
 from .heat import SHAPES
@@ -147,14 +147,23 @@ class TrialLog(Sequence[Trial]):
     """
 
     def __init__(self, *, words: WordsLike | None = None) -> None:
-        made = ffi.new("oxt_trials **")
-        call(lib.oxt_trials_new, made)
-        self._handle = ffi.gc(made[0], lib.oxt_trials_free)
-        self._words: Words | None = words_of(words)
-        call(lib.oxt_trials_set_words, self._handle, handle_of(self._words))
+        made, words = ffi.new("oxt_trials **"), words_of(words)
+        call(lib.oxt_trials_new, made, handle_of(words))
+        self._own(made[0], words)
 
     #: The index of the DataFrame that it was made from, a label for each of its rows.
     _index: Any = None
+
+    def _own(self, handle: Any, words: Words | None) -> None:
+        self._handle, self._words = ffi.gc(handle, lib.oxt_trials_free), words
+
+    @classmethod
+    def _read(cls, words: WordsLike | None, source: str | os.PathLike[str] | bytes) -> TrialLog:
+        """A log from a CSV file, or from the bytes of one."""
+        log, words = cls.__new__(cls), words_of(words)
+        made = ffi.new("oxt_trials **")
+        log._own(read_csv(lib.oxt_trials_read_csv, made, TrialFileError, source, handle_of(words)), words)
+        return log
 
     @classmethod
     def from_columns(cls, table: Columns, *, words: WordsLike | None = None) -> TrialLog:
@@ -506,12 +515,6 @@ def log_of(log: Logged, words: Words | None = None) -> TrialLog:
                     "columns, or a list of dicts")
 
 
-def _read(words: WordsLike | None, function: Any, *source: Any) -> TrialLog:
-    log = TrialLog(words=words)
-    read_whole(function, log._handle, TrialFileError, *source)
-    return log
-
-
 def read_trials(path: str | os.PathLike[str], *, words: WordsLike | None = None) -> TrialLog:
     """Read a log from a CSV file.
 
@@ -531,7 +534,7 @@ def read_trials(path: str | os.PathLike[str], *, words: WordsLike | None = None)
         TrialFileError: the contents are at fault; it lists every fault, and nothing was loaded
         OxtintOSError: the file cannot be read
     """
-    return _read(words, lib.oxt_trials_fill_csv, _core.encode_path(path))
+    return TrialLog._read(words, path)
 
 
 def read_trials_text(text: str | bytes, *, words: WordsLike | None = None) -> TrialLog:
@@ -541,5 +544,4 @@ def read_trials_text(text: str | bytes, *, words: WordsLike | None = None) -> Tr
     >>> log[0].steel, log[0].time_s
     ('Alder 1', 90.0)
     """
-    data = text if isinstance(text, bytes) else _core.encode(text, "text")
-    return _read(words, lib.oxt_trials_fill_csv_text, data, len(data))
+    return TrialLog._read(words, text if isinstance(text, bytes) else _core.encode(text, "text"))

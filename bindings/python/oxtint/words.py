@@ -10,7 +10,7 @@ from typing import Any
 from . import _core
 from ._oxtint import ffi, lib
 from .error import OxtintValueError, TrialFileError
-from .faults import read_whole
+from .faults import read_csv
 from .tables import csv_of
 
 
@@ -52,22 +52,20 @@ class Words(Sequence[Word]):
     _from_memory: bool
 
     def __init__(self, words: str | os.PathLike[str] | Mapping[str, str | Sequence[float]]) -> None:
-        made = ffi.new("oxt_words **")
-        if isinstance(words, Mapping):
-            text = _csv_of(words)
-            self._handle = ffi.gc(_read(lib.oxt_words_read_csv_text, made, text, len(text)), lib.oxt_words_free)
-        elif not isinstance(words, (str, os.PathLike)):
+        if not isinstance(words, (str, os.PathLike, Mapping)):
             raise TypeError(f"words is {type(words).__name__}, expected Words, the path of a CSV file, or a "
                             "mapping of words to trade names")
-        else:
-            self._handle = ffi.gc(_read(lib.oxt_words_read_csv, made, _core.encode_path(words)),
-                                  lib.oxt_words_free)
-        self._from_memory = isinstance(words, Mapping)
+        source = _csv_of(words) if isinstance(words, Mapping) else words
+        made = ffi.new("oxt_words **")
+        self._own(read_csv(lib.oxt_words_read_csv, made, TrialFileError, source), isinstance(words, Mapping))
+
+    def _own(self, handle: Any, from_memory: bool) -> None:
+        self._handle, self._from_memory = ffi.gc(handle, lib.oxt_words_free), from_memory
 
     @classmethod
     def _owning(cls, handle: Any) -> Words:
         words = cls.__new__(cls)
-        words._handle, words._from_memory = ffi.gc(handle, lib.oxt_words_free), True
+        words._own(handle, True)
         return words
 
     def _alike(self) -> tuple[tuple[Any, ...], ...]:
@@ -138,8 +136,3 @@ def _two(word: str, meaning: Any) -> Sequence[float]:
 
 def _number(thickness_nm: Any) -> str:
     return repr(_core.number(thickness_nm, "words"))
-
-
-def _read(function: Any, made: Any, *source: Any) -> Any:
-    read_whole(function, made, TrialFileError, *source)
-    return made[0]
