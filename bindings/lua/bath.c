@@ -15,14 +15,16 @@ static const oxl_field bath_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-static const oxl_field limits_fields[] = {
-    OXL_FIELD(oxt_salt_limits, melting_low_K, OXL_NUMBER),
-    OXL_FIELD(oxt_salt_limits, melting_high_K, OXL_NUMBER),
-    OXL_FIELD(oxt_salt_limits, working_low_K, OXL_NUMBER),
-    OXL_FIELD(oxt_salt_limits, working_high_K, OXL_NUMBER),
-    OXL_FIELD(oxt_salt_limits, legal_high_K, OXL_NUMBER),
-    OXL_FIELD(oxt_salt_limits, name, OXL_TEXT),
-    OXL_FIELD(oxt_salt_limits, source, OXL_TEXT),
+static const oxl_field salt_fields[] = {
+    OXL_FIELD(oxt_salt_values, melting_low_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, melting_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, working_low_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, working_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, legal_high_K, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, density_kg_per_m3, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, heat_J_per_kgK, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, name, OXL_TEXT),
+    OXL_FIELD(oxt_salt_values, source, OXL_TEXT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -43,20 +45,30 @@ static int bath_tostring(lua_State *L)
     return 1;
 }
 
-static oxt_status read_bath(lua_State *L, int arg, double *bath_K, oxt_error *error)
-{
-    return oxl_check_quantity(L, arg, oxt_parse_temperature, bath_K, error);
-}
-
 static int bath_true(lua_State *L)
 {
     const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
     oxt_error error = OXT_ERROR_INIT;
     double reading_K = 0.0, true_K = 0.0;
-    oxt_status status = read_bath(L, 2, &reading_K, &error);
+    oxt_status status = oxl_check_temperature(L, 2, &reading_K, &error);
     if (!status)
-        status = oxt_bath_true_temperature(&object->bath, reading_K, &true_K, &error);
+        status = oxt_bath_read(&object->bath, reading_K, &true_K, NULL, &error);
     return oxl_give_number(L, status, true_K, &error);
+}
+
+static int bath_cautions(lua_State *L)
+{
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    oxt_error error = OXT_ERROR_INIT;
+    double reading_K = 0.0, true_K = 0.0;
+    uint32_t cautions = 0;
+    oxt_status status = oxl_check_temperature(L, 2, &reading_K, &error);
+    if (!status)
+        status = oxt_bath_read(&object->bath, reading_K, &true_K, &cautions, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_cautions(L, cautions);
+    return 1;
 }
 
 static int bath_sag(lua_State *L)
@@ -66,7 +78,7 @@ static int bath_sag(lua_State *L)
     double load_kg = oxl_check_number(L, 3), bath_K = 0.0;
     oxt_error error = OXT_ERROR_INIT;
     oxt_sag sag = OXT_SAG_INIT;
-    oxt_status status = read_bath(L, 4, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 4, &bath_K, &error);
     if (!status)
         status = oxt_bath_sag(&object->bath, &part->part, load_kg, bath_K, &sag, &error);
     if (status)
@@ -84,9 +96,9 @@ static int bath_exposure(lua_State *L)
     const oxl_part *part = oxl_check(L, 3, &oxl_part_class);
     double load_kg = oxl_check_number(L, 4), bath_K = 0.0, time_s = 0.0, exposure_nm2 = 0.0;
     oxt_error error = OXT_ERROR_INIT;
-    oxt_status status = read_bath(L, 5, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 5, &bath_K, &error);
     if (!status)
-        status = oxl_check_quantity(L, 6, oxt_parse_duration, &time_s, &error);
+        status = oxl_check_time(L, 6, &time_s, &error);
     if (!status)
         status = oxt_bath_exposure(&steel->values.growth, &object->bath, &part->part, load_kg,
                                    bath_K, time_s, &exposure_nm2, &error);
@@ -99,28 +111,13 @@ static int bath_skin_delay(lua_State *L)
     const oxl_part *part = oxl_check(L, 2, &oxl_part_class);
     oxt_error error = OXT_ERROR_INIT;
     double bath_K = 0.0, skin_m = 0.0, delay_s = 0.0;
-    oxt_status status = read_bath(L, 3, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 3, &bath_K, &error);
     if (!status)
         status = oxl_check_quantity(L, 4, oxt_parse_length, &skin_m, &error);
     if (!status)
         status = oxt_bath_skin_delay(object->bath.salt, &part->part, bath_K, skin_m, &delay_s,
                                      &error);
     return oxl_give_number(L, status, delay_s, &error);
-}
-
-static int bath_cautions(lua_State *L)
-{
-    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
-    oxt_error error = OXT_ERROR_INIT;
-    double reading_K = 0.0;
-    uint32_t cautions = 0;
-    oxt_status status = read_bath(L, 2, &reading_K, &error);
-    if (!status)
-        status = oxt_bath_cautions(&object->bath, reading_K, &cautions, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_cautions(L, cautions);
-    return 1;
 }
 
 static const luaL_Reg methods[] = {
@@ -171,29 +168,21 @@ static int new_bath(lua_State *L)
     return 1;
 }
 
-static int salt_limits(lua_State *L)
+static int salt(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
-    oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
-    oxl_expect(L, oxt_bath_salt_limits(salt, &limits, &error), &error);
-    oxl_push_struct(L, limits_fields, &limits);
-    return 1;
-}
-
-static int salt_properties(lua_State *L)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    double temperature_K = 0.0, density = 0.0, heat = 0.0;
-    oxt_salt salt = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
-    oxt_status status = read_bath(L, 2, &temperature_K, &error);
+    oxt_salt_values values = OXT_SALT_VALUES_INIT;
+    double temperature_K = 0.0;
+    oxt_salt named = (oxt_salt)oxl_choose(L, 1, 1, "salt", salts);
+    oxt_status status = OXT_OK;
+    if (!lua_isnoneornil(L, 2))
+        status = oxl_check_temperature(L, 2, &temperature_K, &error);
     if (!status)
-        status = oxt_bath_salt_properties(salt, temperature_K, &density, &heat, &error);
+        status = oxt_bath_salt(named, temperature_K, &values, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    lua_pushnumber(L, density);
-    lua_pushnumber(L, heat);
-    return 2;
+    oxl_push_struct(L, salt_fields, &values);
+    return 1;
 }
 
 const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where)
@@ -206,8 +195,7 @@ void oxl_open_bath(lua_State *L)
 {
     static const luaL_Reg functions[] = {
         { "bath", new_bath },
-        { "salt_limits", salt_limits },
-        { "salt_properties", salt_properties },
+        { "salt", salt },
         { NULL, NULL },
     };
     oxl_register(L, &oxl_bath_class);

@@ -210,7 +210,7 @@ int oxl_steel_dip(lua_State *L)
     double bath_K = 0.0;
     lua_settop(L, 4);
     oxt_status status = read_dip(L, &given, &target, &error);
-    oxt_status bath_status = oxl_check_quantity(L, 3, oxt_parse_temperature, &bath_K, &of_bath);
+    oxt_status bath_status = oxl_check_temperature(L, 3, &bath_K, &of_bath);
     if (status)
         return oxl_fail(L, status, &error);
     if (bath_status)
@@ -232,7 +232,7 @@ static oxt_status dip_for_time(lua_State *L, oxt_temperature_unit unit, oxl_dip 
     double time_s = 0.0;
     lua_settop(L, 4);
     oxt_status status = read_dip(L, &given, &target, error);
-    oxt_status time_status = oxl_check_quantity(L, 3, oxt_parse_duration, &time_s, &of_time);
+    oxt_status time_status = oxl_check_time(L, 3, &time_s, &of_time);
     if (!status && time_status) {
         status = time_status;
         *error = of_time;

@@ -34,24 +34,13 @@ static int part_tostring(lua_State *L)
     return 1;
 }
 
-/* Bath and time, as the second and a later argument. */
-static oxt_status read_bath(lua_State *L, int arg, double *bath_K, oxt_error *error)
-{
-    return oxl_check_quantity(L, arg, oxt_parse_temperature, bath_K, error);
-}
-
-static oxt_status read_time(lua_State *L, int arg, double *time_s, oxt_error *error)
-{
-    return oxl_check_quantity(L, arg, oxt_parse_duration, time_s, error);
-}
-
 static int part_warming(lua_State *L)
 {
     const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
     oxt_error error = OXT_ERROR_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
     double bath_K = 0.0;
-    oxt_status status = read_bath(L, 2, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 2, &bath_K, &error);
     if (!status)
         status = oxt_heat_warming(&part->part, bath_K, &warming, &error);
     if (status)
@@ -65,9 +54,9 @@ static int part_surface_temperature(lua_State *L)
     const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
     oxt_error error = OXT_ERROR_INIT;
     double bath_K = 0.0, time_s = 0.0, temperature_K = 0.0;
-    oxt_status status = read_bath(L, 2, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 2, &bath_K, &error);
     if (!status)
-        status = read_time(L, 3, &time_s, &error);
+        status = oxl_check_time(L, 3, &time_s, &error);
     if (!status)
         status = oxt_heat_surface_temperature(&part->part, bath_K, time_s, &temperature_K, &error);
     return oxl_give_number(L, status, temperature_K, &error);
@@ -79,11 +68,11 @@ static int part_exposure(lua_State *L)
     const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     double bath_K = 0.0, time_s = 0.0, exposure_nm2 = 0.0;
-    oxt_status status = read_bath(L, 3, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 3, &bath_K, &error);
     if (!status)
-        status = read_time(L, 4, &time_s, &error);
+        status = oxl_check_time(L, 4, &time_s, &error);
     if (!status)
-        status = oxt_heat_exposure(&steel->values.growth, &part->part, bath_K, time_s,
+        status = oxt_bath_exposure(&steel->values.growth, NULL, &part->part, 0.0, bath_K, time_s,
                                    &exposure_nm2, &error);
     return oxl_give_number(L, status, exposure_nm2, &error);
 }
@@ -95,7 +84,7 @@ static int part_time_for(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     double bath_K = 0.0, time_s = 0.0, lag_s = 0.0;
     double thickness_nm = oxl_check_number(L, 3);
-    oxt_status status = read_bath(L, 4, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 4, &bath_K, &error);
     if (!status)
         status = oxt_heat_time_for_exposure(&steel->values.growth, &part->part, bath_K,
                                             thickness_nm * thickness_nm, &time_s, &lag_s, &error);
@@ -162,7 +151,7 @@ static int part_lift_exposure(lua_State *L)
     oxt_lift lift = OXT_LIFT_INIT;
     double from_K = 0.0, exposure_nm2 = 0.0, quench_K = 0.0;
     lua_settop(L, 4);
-    oxt_status status = read_bath(L, 3, &from_K, &error);
+    oxt_status status = oxl_check_temperature(L, 3, &from_K, &error);
     const oxt_lift *read = &lift;
     oxt_error of_lift = OXT_ERROR_INIT;
     oxt_status lift_status = oxl_read_lift(L, 4, 4, "lift", &lift, &read, &of_lift);
@@ -236,25 +225,10 @@ static int new_part(lua_State *L)
     return 1;
 }
 
-static int carbon_steel(lua_State *L)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    double temperature_K = 0.0, heat = 0.0, conductivity = 0.0;
-    oxt_status status = read_bath(L, 1, &temperature_K, &error);
-    if (!status)
-        status = oxt_heat_carbon_steel(temperature_K, &heat, &conductivity, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushnumber(L, heat);
-    lua_pushnumber(L, conductivity);
-    return 2;
-}
-
 void oxl_open_heat(lua_State *L)
 {
     static const luaL_Reg functions[] = {
         { "part", new_part },
-        { "carbon_steel", carbon_steel },
         { NULL, NULL },
     };
     oxl_register(L, &oxl_part_class);

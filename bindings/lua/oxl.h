@@ -262,6 +262,15 @@ bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value,
                        oxt_error *error);
 oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,
                               oxt_error *error);
+static inline oxt_status oxl_check_temperature(lua_State *L, int arg, double *temperature_K,
+                                               oxt_error *error)
+{
+    return oxl_check_quantity(L, arg, oxt_parse_temperature, temperature_K, error);
+}
+static inline oxt_status oxl_check_time(lua_State *L, int arg, double *time_s, oxt_error *error)
+{
+    return oxl_check_quantity(L, arg, oxt_parse_duration, time_s, error);
+}
 
 typedef enum {
     OXL_NAMED_NUMBER, /* double */

@@ -35,8 +35,7 @@ static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_t
     lua_settop(L, 3);
     oxt_status status = oxl_read_named(L, 3, forgiving_names, 0, given, NULL, error);
     if (!status && given->low)
-        status = oxl_check_quantity(L, given->low, oxt_parse_temperature, &given->range.low_K,
-                                    error);
+        status = oxl_check_temperature(L, given->low, &given->range.low_K, error);
     if (!status)
         status = oxl_take_dip(L, 3, 1, &given->dip, &film, error);
     return status ? status : oxl_check_target(L, 2, film, target, error);
@@ -272,8 +271,7 @@ static oxt_status read_set(lua_State *L, set_arguments *given, double *bath_K, o
     given->options.random_seed = given->random_seed >= 0.0 && given->random_seed < 4294967296.0
                                      ? (uint32_t)given->random_seed
                                      : 0;
-    return status ? status
-                  : oxl_check_quantity(L, given->bath, oxt_parse_temperature, bath_K, error);
+    return status ? status : oxl_check_temperature(L, given->bath, bath_K, error);
 }
 
 static int plan_set(lua_State *L)

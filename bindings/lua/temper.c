@@ -128,7 +128,7 @@ int oxl_history_temper(lua_State *L)
     oxl_temper *object = oxl_new(L, &oxl_temper_class);
     object->temper = (oxt_temper)OXT_TEMPER_INIT;
     object->unit = given.unit;
-    status = oxt_temper_of_history(history->history, &given.options, &object->temper, &error);
+    status = oxt_temper_history(history->history, &given.options, &object->temper, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }
@@ -139,9 +139,9 @@ static int temper_dip(lua_State *L)
     temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_UNIT_CELSIUS };
     double bath_K = 0.0, time_s = 0.0;
     lua_settop(L, 3);
-    oxt_status status = oxl_check_quantity(L, 1, oxt_parse_temperature, &bath_K, &error);
+    oxt_status status = oxl_check_temperature(L, 1, &bath_K, &error);
     if (!status)
-        status = oxl_check_quantity(L, 2, oxt_parse_duration, &time_s, &error);
+        status = oxl_check_time(L, 2, &time_s, &error);
     if (!status)
         status = read_options(L, 3, &given, &error);
     if (status)
@@ -163,9 +163,9 @@ static int temper_parameter(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     double temperature_K = 0.0, time_s = 0.0, parameter = 0.0, constant = constant_argument(L);
-    oxt_status status = oxl_check_quantity(L, 1, oxt_parse_temperature, &temperature_K, &error);
+    oxt_status status = oxl_check_temperature(L, 1, &temperature_K, &error);
     if (!status)
-        status = oxl_check_quantity(L, 2, oxt_parse_duration, &time_s, &error);
+        status = oxl_check_time(L, 2, &time_s, &error);
     if (!status)
         status = oxt_temper_parameter(temperature_K, time_s, constant, &parameter, &error);
     return oxl_give_number(L, status, parameter, &error);

@@ -40,9 +40,9 @@ static int tracker_feed(lua_State *L)
     const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
     oxt_error error = OXT_ERROR_INIT;
     double time_s = 0.0, temperature_K = 0.0;
-    oxt_status status = oxl_check_quantity(L, 2, oxt_parse_duration, &time_s, &error);
+    oxt_status status = oxl_check_time(L, 2, &time_s, &error);
     if (!status)
-        status = oxl_check_quantity(L, 3, oxt_parse_temperature, &temperature_K, &error);
+        status = oxl_check_temperature(L, 3, &temperature_K, &error);
     if (!status)
         status = oxt_track_feed(object->tracker, time_s, temperature_K, &error);
     if (status)

@@ -183,14 +183,10 @@ double air_K;
 double convection_W_per_m2K;
 double emissivity;
 } oxt_lift;
-oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
-double *conductivity_W_per_mK, oxt_error *error);
 oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
 oxt_error *error);
 oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
 double *temperature_K, oxt_error *error);
-oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-double time_s, double *exposure_nm2, oxt_error *error);
 oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
 double bath_K, double exposure_nm2, double *time_s,
 double *lag_s, oxt_error *error);
@@ -203,16 +199,18 @@ OXT_SALT_BINARY_60_40 = 1,
 OXT_SALT_BINARY_EUTECTIC = 2,
 OXT_SALT_TERNARY = 3
 } oxt_salt;
-typedef struct oxt_salt_limits {
+typedef struct oxt_salt_values {
 size_t struct_size;
 double melting_low_K;
 double melting_high_K;
 double working_low_K;
 double working_high_K;
 double legal_high_K;
+double density_kg_per_m3;
+double heat_J_per_kgK;
 char name[48];
-char source[160];
-} oxt_salt_limits;
+char source[192];
+} oxt_salt_values;
 typedef struct oxt_bath {
 size_t struct_size;
 oxt_salt salt;
@@ -231,12 +229,10 @@ double recovery_s;
 double heat_J;
 uint32_t cautions;
 } oxt_sag;
-oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
-oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
-double *density_kg_per_m3, double *heat_J_per_kgK,
+oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *values,
 oxt_error *error);
-oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
-oxt_error *error);
+oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double *true_K,
+uint32_t *cautions, oxt_error *error);
 oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, double load_kg,
 double bath_K, oxt_sag *sag, oxt_error *error);
 oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
@@ -244,8 +240,6 @@ const oxt_part *part, double load_kg, double bath_K,
 double time_s, double *exposure_nm2, oxt_error *error);
 oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
 double skin_m, double *delay_s, oxt_error *error);
-oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
-oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_ILLUMINANT_D65 = 0,
 OXT_ILLUMINANT_D50 = 1,
@@ -964,13 +958,11 @@ oxt_status oxt_temper_temperature(double parameter, double time_s, double consta
 double *temperature_K, oxt_error *error);
 oxt_status oxt_temper_time(double parameter, double temperature_K, double constant,
 double *time_s, oxt_error *error);
-oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter,
-double constant, double *parameter, oxt_error *error);
 oxt_status oxt_temper_hardness(const char *steel, double parameter, double *hardness_HRC,
 oxt_error *error);
 oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options *options,
 oxt_temper *temper, oxt_error *error);
-oxt_status oxt_temper_of_history(const oxt_history *history,
+oxt_status oxt_temper_history(const oxt_history *history,
 const oxt_temper_options *options, oxt_temper *temper,
 oxt_error *error);
 oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit,

@@ -20,19 +20,21 @@ typedef enum oxt_salt {
     OXT_SALT_TERNARY = 3          /* KNO3, NaNO2 and NaNO3, 53 to 40 to 7 by weight */
 } oxt_salt;
 
-/** Between which temperatures a salt is used. */
-typedef struct oxt_salt_limits {
+/** A salt: between which temperatures it is used, and what it is like at one of them. */
+typedef struct oxt_salt_values {
     size_t struct_size;
     double melting_low_K;  /* K   solid below */
     double melting_high_K; /* K   liquid above */
     double working_low_K;  /* K   usual working range */
     double working_high_K; /* K */
     double legal_high_K;   /* K   a legal maximum for nitrate baths */
+    double density_kg_per_m3; /* kg/m^3    NaN where no temperature was given */
+    double heat_J_per_kgK;    /* J/(kg K)  specific heat; NaN where no temperature was given */
     char name[48];         /* the salt in words */
-    char source[160];      /* where the numbers are from, in words */
-} oxt_salt_limits;
+    char source[192];      /* where the limits are from, in words */
+} oxt_salt_values;
 
-#define OXT_SALT_LIMITS_INIT { sizeof(oxt_salt_limits), 0.0, 0.0, 0.0, 0.0, 0.0, "", "" }
+#define OXT_SALT_VALUES_INIT { sizeof(oxt_salt_values), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", "" }
 
 /** A bath, its thermometer and its heater. */
 typedef struct oxt_bath {
@@ -63,55 +65,43 @@ typedef struct oxt_sag {
 OXT_BEGIN_DECLS
 
 /**
- * Between which temperatures a salt is used.
+ * Limits of a salt, and its density and specific heat at a temperature.
  *
  * Given:
- *   salt     the salt
+ *   salt            the salt
+ *   temperature_K   K   513.15 to 853.15, ternary 435.15 to 788.15; 0: limits only
  * Returned:
- *   limits   its limits
- * Status:
- *   OXT_EARG
- * Source:
- *   named in the result; the melting points and the upper ends of the two binaries and the ternary
- *   are from memory. Of an unstated salt the lower end of the working range stands for melting.
- */
-OXT_API oxt_status oxt_bath_salt_limits(oxt_salt salt, oxt_salt_limits *limits, oxt_error *error);
-
-/**
- * Density and specific heat of a molten salt.
- *
- * Given:
- *   salt                the salt
- *   temperature_K       K          513.15 to 853.15; ternary 435.15 to 788.15
- * Returned:
- *   density_kg_per_m3   kg/m^3
- *   heat_J_per_kgK      J/(kg K)
+ *   values          what is known of it
  * Status:
  *   OXT_EARG, OXT_EDOMAIN
  * Source:
- *   60/40: design-basis correlations of Sandia National Laboratories, which also stand for the
- *   eutectic and for an unstated salt. Ternary: Sohal et al., INL/EXT-10-18297 (2010).
+ *   of the limits: named in the result; the melting points and the upper ends of the two binaries and the
+ *   ternary are from memory. Density and heat, 60/40: design-basis correlations of Sandia National
+ *   Laboratories, which also stand for the eutectic and for an unstated salt. Ternary: Sohal et al.,
+ *   INL/EXT-10-18297 (2010).
  * Notes:
- *   The heat of the ternary is uncertain: the correlation lies 15 % above an older constant of
- *   1560 J/(kg K), from memory, at 400 C, and 27 % at 300 C.
+ *   1. Of an unstated salt the lower end of the working range stands for melting.
+ *   2. The heat of the ternary is uncertain: the correlation lies 15 % above an older constant of
+ *      1560 J/(kg K), from memory, at 400 C, and 27 % at 300 C.
  */
-OXT_API oxt_status oxt_bath_salt_properties(oxt_salt salt, double temperature_K,
-                                            double *density_kg_per_m3, double *heat_J_per_kgK,
-                                            oxt_error *error);
+OXT_API oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *values,
+                                 oxt_error *error);
 
 /**
- * Temperature of a bath from what its thermometer reads.
+ * Temperature of a bath from what its thermometer reads, and its cautions, without any load in it.
  *
  * Given:
  *   bath        the bath
- *   reading_K   K   a bath that is taken for real once corrected, OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ *   reading_K   K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K once corrected
  * Returned:
- *   true_K      K
+ *   true_K      K   the reading corrected by thermometer_offset_K
+ *   cautions    bits of oxt_caution: those of every salt bath, and those of this temperature by the
+ *               limits of its own salt; NULL allowed
  * Status:
  *   OXT_EDOMAIN
  */
-OXT_API oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
-                                             oxt_error *error);
+OXT_API oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double *true_K,
+                                 uint32_t *cautions, oxt_error *error);
 
 /**
  * How far a bath sags when a load goes in.
@@ -133,19 +123,22 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
                                 double bath_K, oxt_sag *sag, oxt_error *error);
 
 /**
- * Exposure of each part of a load from the moment it enters a bath that sags.
+ * Exposure of a part's surface from the moment it enters a bath, which sags under its load or not.
  *
  * Given:
  *   growth         the steel's constants
- *   bath           the bath; with salt_kg 0 this is oxt_heat_exposure, for any part
- *   part           one part of the load, of one temperature throughout; its size > 0
- *   load_kg        kg     mass of all parts that go in together, above 0, up to 1e6
- *   bath_K         K      true temperature before, as for oxt_bath_sag
+ *   bath           the bath; NULL or of salt_kg 0: no load cools it
+ *   part           the part; with a load that cools the bath of one temperature throughout, its size > 0
+ *   load_kg        kg     mass of all such parts that go in together, 0 to 1e6; 0: too little to count
+ *   bath_K         K      true temperature before, above part's start_K, up to OXT_BATH_HIGH_K; with a load
+ *                         as for oxt_bath_sag
  *   time_s         s      in the bath, 0 to OXT_TIME_HIGH_S
  * Returned:
  *   exposure_nm2   nm^2
  * Status:
- *   OXT_EDOMAIN, OXT_ENOMEM
+ *   OXT_EDOMAIN, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   In closed form (exponential integrals) for a lumped part without a load, else by quadrature.
  */
 OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
                                      const oxt_part *part, double load_kg, double bath_K,
@@ -174,21 +167,6 @@ OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *b
  */
 OXT_API oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
                                        double skin_m, double *delay_s, oxt_error *error);
-
-/**
- * Cautions about a bath, without any load in it.
- *
- * Given:
- *   bath        the bath
- *   reading_K   K   what its thermometer reads, as for oxt_bath_true_temperature
- * Returned:
- *   cautions    bits of oxt_caution: those of every salt bath, and those of this temperature by the
- *               limits of its own salt
- * Status:
- *   OXT_EDOMAIN
- */
-OXT_API oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
-                                     oxt_error *error);
 
 OXT_END_DECLS
 

@@ -76,22 +76,6 @@ typedef struct oxt_lift {
 OXT_BEGIN_DECLS
 
 /**
- * Specific heat and conductivity of carbon steel.
- *
- * Given:
- *   temperature_K           K          293.15 to 873.15
- * Returned:
- *   heat_J_per_kgK          J/(kg K)
- *   conductivity_W_per_mK   W/(m K)
- * Status:
- *   OXT_EDOMAIN
- * Source:
- *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3
- */
-OXT_API oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
-                                         double *conductivity_W_per_mK, oxt_error *error);
-
-/**
  * How a part warms up in a bath.
  *
  * Given:
@@ -101,6 +85,9 @@ OXT_API oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_pe
  *   warming   whether it is lumped, its Biot number and time constant
  * Status:
  *   OXT_EDOMAIN
+ * Source:
+ *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at the mean of start and
+ *   bath, 20 to 600 C
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                     oxt_error *error);
@@ -121,25 +108,8 @@ OXT_API oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bat
                                                 double *temperature_K, oxt_error *error);
 
 /**
- * Exposure of a part's surface from the moment it enters the bath.
- *
- * Given:
- *   growth         the steel's constants
- *   part           the part
- *   bath_K         K   above part's start_K, up to OXT_BATH_HIGH_K
- *   time_s         s   in the bath, >= 0
- * Returned:
- *   exposure_nm2   nm^2
- * Status:
- *   OXT_EDOMAIN, OXT_ENOCONV
- * Notes:
- *   In closed form (exponential integrals) for a lumped part, by quadrature for a series.
- */
-OXT_API oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                                     double time_s, double *exposure_nm2, oxt_error *error);
-
-/**
- * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_heat_exposure.
+ * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_bath_exposure in a bath that
+ * does not sag.
  *
  * Given:
  *   growth         the steel's constants
@@ -148,7 +118,7 @@ OXT_API oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *p
  *   exposure_nm2   nm^2   >= 0
  * Returned:
  *   time_s         s      from entering the bath
- *   lag_s          s      how much of it is lost to heating up; NULL allowed
+ *   lag_s          s      how much of it is heating-up time; NULL allowed
  * Status:
  *   OXT_EDOMAIN, OXT_EUNREACHABLE, OXT_ENOCONV
  */

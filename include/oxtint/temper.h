@@ -100,25 +100,6 @@ OXT_API oxt_status oxt_temper_time(double parameter, double temperature_K, doubl
                                    double *time_s, oxt_error *error);
 
 /**
- * Parameter after a whole history.
- *
- * Given:
- *   history             the history
- *   initial_parameter   parameter of the tempers before it, 0 to 50000; 0: none
- *   constant            C, OXT_TEMPER_CONSTANT_LOW to OXT_TEMPER_CONSTANT_HIGH
- * Returned:
- *   parameter           > 0
- * Status:
- *   OXT_EDOMAIN, OXT_ENOCONV, OXT_ENOMEM
- * Notes:
- *   At each moment the state is turned into the time at the present temperature that has its parameter,
- *   and the moment is added: dP/dt = T / ln 10 * 10^(C - P/T), t in hours, integrated to 1e-11 of that
- *   time while the temperature changes linearly, and in closed form while it is constant.
- */
-OXT_API oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter,
-                                      double constant, double *parameter, oxt_error *error);
-
-/**
  * Hardness of a quenched and tempered steel, interpolated within its table.
  *
  * Given:
@@ -163,10 +144,14 @@ OXT_API oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper
  *   temper    the result, with its cautions
  * Status:
  *   OXT_EDOMAIN, OXT_EARG no table of that steel, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   At each moment what was before is turned into the time at the present temperature that has its
+ *   parameter, and the moment is added: dP/dt = T / ln 10 * 10^(C - P/T), t in hours, integrated to 1e-11
+ *   of that time while the temperature changes linearly, and in closed form while it is constant.
  */
-OXT_API oxt_status oxt_temper_of_history(const oxt_history *history,
-                                         const oxt_temper_options *options, oxt_temper *temper,
-                                         oxt_error *error);
+OXT_API oxt_status oxt_temper_history(const oxt_history *history,
+                                      const oxt_temper_options *options, oxt_temper *temper,
+                                      oxt_error *error);
 
 /**
  * A temper as a report to read at the bench: first whether it softens, in the end its cautions.

@@ -190,6 +190,14 @@ oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error 
                       choice, last);
 }
 
+oxt_status oxt_i_check_all(oxt_error *error, const oxt_i_limit *limits, size_t count)
+{
+    oxt_status status = OXT_OK;
+    for (const oxt_i_limit *at = limits; at < limits + count && !status; at++)
+        status = oxt_i_check(error, at->parameter, at->value, at->low, at->high, at->ends);
+    return status;
+}
+
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends)
 {

@@ -78,6 +78,13 @@ typedef enum { OXT_I_CLOSED, OXT_I_OPEN_LOW } oxt_i_ends;
 /* Check that a number is finite and within limits; HUGE_VAL as a limit means "no limit". */
 oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, double low,
                        double high, oxt_i_ends ends);
+/* A number and its limits; several are checked in turn. */
+typedef struct {
+    const char *parameter;
+    double value, low, high;
+    oxt_i_ends ends;
+} oxt_i_limit;
+oxt_status oxt_i_check_all(oxt_error *error, const oxt_i_limit *limits, size_t count);
 /* Note that a failure is told of its value and its limits alone. */
 oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error);
 /* Check that the coldest bath allowed is not above the hottest, both known to be baths. */

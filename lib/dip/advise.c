@@ -424,7 +424,6 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
 static oxt_status fill(oxt_advise *made, const search *in, const candidate *coupons,
                        uint32_t cautions, oxt_error *error)
 {
-    static const oxt_bath any_bath = OXT_BATH_INIT;
     spread after = in->now;
     for (size_t i = 0; i < made->count; i++) {
         oxt_advised_coupon *coupon = &made->coupons[i];
@@ -438,12 +437,10 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
         coupon->half_width = oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)i + 1.0) *
                              sqrt(variance_at(&after, in->inverse_T_offset));
         coupon->interval_ratio = coupon->half_width / made->now;
-        oxt_status status = oxt_bath_cautions(&any_bath, coupon->bath_K, &coupon->cautions, error);
-        if (!status)
-            status = oxt_tint_band(in->film, band_of(in, coupons[i].ln_x), &tint, error);
+        oxt_status status = oxt_tint_band(in->film, band_of(in, coupons[i].ln_x), &tint, error);
         if (status)
             return status;
-        coupon->cautions |= cautions;
+        coupon->cautions = oxt_i_salt_cautions(OXT_SALT_UNSTATED, coupon->bath_K) | cautions;
         memcpy(coupon->label, tint.label, sizeof coupon->label);
     }
     return OXT_OK;

@@ -5,6 +5,7 @@
 
 #include "dip/dip.h"
 #include "base/solve.h"
+#include "thermal/salt.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -282,14 +283,13 @@ static double time_left(double bath_K, void *context)
 /* No bath below this is hotter than what goes in, or melts what freezes on it. */
 static double coldest_bath_K(const oxt_i_dip_plan *of)
 {
-    oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
     double coldest_K = OXT_BATH_LOW_K;
     if (of->options.part)
         coldest_K = fmax(coldest_K, of->options.part->start_K);
     if (of->options.coupon)
         coldest_K = fmax(coldest_K, of->options.coupon->start_K);
-    if (of->options.skin_m > 0.0 && !oxt_bath_salt_limits(of->bath.salt, &limits, NULL))
-        coldest_K = fmax(coldest_K, limits.melting_high_K + 0.1);
+    if (of->options.skin_m > 0.0)
+        coldest_K = fmax(coldest_K, oxt_i_salt_melting_K(of->bath.salt) + 0.1);
     return coldest_K;
 }
 

@@ -16,25 +16,18 @@ oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *erro
     oxt_status status = OXT_I_STRUCT_IN(oxt_bath, known, given, "bath", error);
     if (!status)
         status = oxt_i_check_salt(known->salt, error);
-    if (!status)
-        status = oxt_i_check(error, "thermometer_offset_K", known->thermometer_offset_K, -50.0,
-                             50.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "thermometer_sd_K", known->thermometer_sd_K, 0.0, 1000.0,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "wander_K", known->wander_K, 0.0, 1000.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "salt_kg", known->salt_kg, 0.0, 1e6, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "heater_W", known->heater_W, 0.0, 1e7, OXT_I_CLOSED);
-    return status;
+    const oxt_i_limit limits[] = {
+        { "thermometer_offset_K", known->thermometer_offset_K, -50.0, 50.0, OXT_I_CLOSED },
+        { "thermometer_sd_K", known->thermometer_sd_K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "wander_K", known->wander_K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "salt_kg", known->salt_kg, 0.0, 1e6, OXT_I_CLOSED },
+        { "heater_W", known->heater_W, 0.0, 1e7, OXT_I_CLOSED },
+    };
+    return status ? status : oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
-/* ---- the thermometer ---- */
-
-oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, double *true_K,
-                                     oxt_error *error)
+oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double *true_K, uint32_t *cautions,
+                         oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
@@ -45,22 +38,12 @@ oxt_status oxt_bath_true_temperature(const oxt_bath *bath, double reading_K, dou
     if (!status)
         status = oxt_i_check(error, "reading_K", reading_K, OXT_BATH_LOW_K - offset_K,
                              OXT_BATH_HIGH_K - offset_K, OXT_I_CLOSED);
-    if (!status)
-        *true_K = reading_K + offset_K;
-    return status;
-}
-
-oxt_status oxt_bath_cautions(const oxt_bath *bath, double reading_K, uint32_t *cautions,
-                             oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    double true_K;
-    if (!cautions)
-        return oxt_i_null(error, "cautions");
-    oxt_status status = oxt_bath_true_temperature(bath, reading_K, &true_K, error);
-    if (!status)
-        *cautions = oxt_i_salt_cautions(bath->salt, true_K);
-    return status;
+    if (status)
+        return status;
+    *true_K = reading_K + offset_K;
+    if (cautions)
+        *cautions = oxt_i_salt_cautions(known.salt, *true_K);
+    return OXT_OK;
 }
 
 /* ---- bath and load ---- */
@@ -97,7 +80,7 @@ double oxt_i_load_part_K(const oxt_i_load *both, double time_s)
     return bath_at(both, time_s) - gap_at(both, time_s);
 }
 
-static void let_run(oxt_i_load *both, double heater_K_per_s)
+static void solve_free_phase(oxt_i_load *both, double heater_K_per_s)
 {
     double share = both->ratio / (1.0 + both->ratio);
     both->settled_K = heater_K_per_s * both->tau_both_s;
@@ -120,25 +103,6 @@ static void let_run(oxt_i_load *both, double heater_K_per_s)
     both->held_from_s = back_s;
 }
 
-/* Heat of the salt, at the nearest temperature that its correlation takes. */
-static double salt_heat(oxt_salt salt, double bath_K)
-{
-    double low_K, high_K, density, heat = NAN;
-    oxt_i_salt_range(salt, &low_K, &high_K);
-    oxt_bath_salt_properties(salt, fmin(fmax(bath_K, low_K), high_K), &density, &heat, NULL);
-    return heat;
-}
-
-static oxt_status check_load(const oxt_part *part, double load_kg, double bath_K,
-                             oxt_warming *warming, oxt_error *error)
-{
-    oxt_status status = oxt_i_check(error, "load_kg", load_kg, 0.0, 1e6, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
-                             OXT_I_CLOSED);
-    return status ? status : oxt_heat_warming(part, bath_K, warming, error);
-}
-
 static oxt_status check_lumped(const oxt_part *part, const oxt_warming *warming, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "size_m", part->size_m, 0.0, 1.0, OXT_I_OPEN_LOW);
@@ -154,12 +118,18 @@ oxt_status oxt_i_load_meet(oxt_i_load *both, const oxt_bath *bath, const oxt_par
                            double load_kg, double bath_K, oxt_error *error)
 {
     oxt_warming warming = OXT_WARMING_INIT;
-    oxt_status status = check_load(part, load_kg, bath_K, &warming, error);
+    oxt_status status = oxt_i_check(error, "load_kg", load_kg, 0.0, 1e6, OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                             OXT_I_CLOSED);
+    if (!status)
+        status = oxt_heat_warming(part, bath_K, &warming, error);
     if (!status)
         status = check_lumped(part, &warming, error);
     if (status)
         return status;
-    double bath_J_per_K = bath->salt_kg * salt_heat(bath->salt, bath_K);
+    double bath_J_per_K = bath->salt_kg *
+                          oxt_i_salt_heat(bath->salt, oxt_i_salt_known(bath->salt, bath_K));
     *both = (oxt_i_load){ .bath_K = bath_K,
                           .first_gap_K = bath_K - part->start_K,
                           .tau_s = warming.tau_s,
@@ -167,7 +137,7 @@ oxt_status oxt_i_load_meet(oxt_i_load *both, const oxt_bath *bath, const oxt_par
     if (bath->salt_kg > 0.0)
         both->ratio = both->load_J_per_K / bath_J_per_K;
     both->tau_both_s = both->tau_s / (1.0 + both->ratio);
-    let_run(both, bath->salt_kg > 0.0 ? bath->heater_W / bath_J_per_K : 0.0);
+    solve_free_phase(both, bath->salt_kg > 0.0 ? bath->heater_W / bath_J_per_K : 0.0);
     return OXT_OK;
 }
 
@@ -247,32 +217,4 @@ double oxt_i_load_equivalent(const oxt_growth *growth, const oxt_i_load *both, d
 {
     double held_s = fmin(both->held_from_s, time_s);
     return integrate(growth, both, 0.0, held_s) + integrate(growth, both, held_s, time_s);
-}
-
-oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, const oxt_part *part,
-                             double load_kg, double bath_K, double time_s, double *exposure_nm2,
-                             oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_bath known = OXT_BATH_INIT;
-    oxt_warming warming = OXT_WARMING_INIT;
-    oxt_i_load both;
-    double rate_nm2_per_s;
-    if (!exposure_nm2)
-        return oxt_i_null(error, "exposure_nm2");
-    oxt_status status = oxt_i_bath_in(&known, bath, error);
-    if (!status)
-        status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
-    if (!status && known.salt_kg == 0.0) {
-        status = check_load(part, load_kg, bath_K, &warming, error);
-        return status ? status
-                      : oxt_heat_exposure(growth, part, bath_K, time_s, exposure_nm2, error);
-    }
-    if (!status)
-        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
-    if (!status)
-        status = oxt_i_load_meet(&both, &known, part, load_kg, bath_K, error);
-    if (!status)
-        *exposure_nm2 = rate_nm2_per_s * oxt_i_load_equivalent(growth, &both, time_s);
-    return status;
 }

@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How a part warms up in the bath, and what that costs in exposure. */
+/* How a part warms up in the bath, and how much time that takes. */
 #include "thermal/heat.h"
 
 #include <gsl/gsl_sf_bessel.h>
 #include <gsl/gsl_sf_expint.h>
 
-#include "thermal/thermal_path.h"
 #include "base/solve.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -13,24 +12,6 @@ static const double EULER = 0.57721566490153286061;
 /* A Q/(R T) that changes no digit of a rate. */
 static const double LEAST_ACTIVATION = 1e-18;
 enum { TERMS = OXT_I_CHEBYSHEV };
-
-/* ---- the steel ---- */
-
-oxt_status oxt_heat_carbon_steel(double temperature_K, double *heat_J_per_kgK,
-                                 double *conductivity_W_per_mK, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 293.15, 873.15,
-                                    OXT_I_CLOSED);
-    if (!status && (!heat_J_per_kgK || !conductivity_W_per_mK))
-        status = oxt_i_null(error, heat_J_per_kgK ? "conductivity_W_per_mK" : "heat_J_per_kgK");
-    if (status)
-        return status;
-    double T = temperature_K - 273.15;
-    *heat_J_per_kgK = 425.0 + T * (0.773 + T * (-1.69e-3 + T * 2.22e-6));
-    *conductivity_W_per_mK = 54.0 - 3.33e-2 * T;
-    return OXT_OK;
-}
 
 /* ---- the characteristic equations ---- */
 
@@ -128,25 +109,16 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
                             "shape is %d, expected one of oxt_shape", (int)known->shape);
     if (!status)
         status = check_metal(known->metal, error);
-    if (!status)
-        status = oxt_i_check(error, "size_m", known->size_m, 0.0, 1.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "bath_K", bath_K, 200.0, OXT_BATH_HIGH_K, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "start_K", known->start_K, 200.0, bath_K, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "transfer_W_per_m2K", known->transfer_W_per_m2K, 0.0, 1e6,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4,
-                             OXT_I_CLOSED);
-    return status;
+    const oxt_i_limit limits[] = {
+        { "size_m", known->size_m, 0.0, 1.0, OXT_I_CLOSED },
+        { "bath_K", bath_K, 200.0, OXT_BATH_HIGH_K, OXT_I_OPEN_LOW },
+        { "start_K", known->start_K, 200.0, bath_K, OXT_I_CLOSED },
+        { "transfer_W_per_m2K", known->transfer_W_per_m2K, 0.0, 1e6, OXT_I_OPEN_LOW },
+        { "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5, OXT_I_OPEN_LOW },
+        { "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5, OXT_I_CLOSED },
+        { "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4, OXT_I_CLOSED },
+    };
+    return status ? status : oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
 /* Half thickness or radius over volume per surface. */
@@ -166,15 +138,17 @@ double oxt_i_volume_per_area_m(const oxt_part *part)
     return half_of(part) / slenderness(part->shape);
 }
 
-/* The heat and conductivity of a part in a bath, and what follows from them at once. */
+/* The heat and conductivity of a part in a bath, and what follows from them at once. Of carbon steel: EN
+ * 1993-1-2:2005, 3.4.1.2 and 3.4.1.3, 20 to 600 C. */
 static void take_properties(oxt_i_heating *made, const oxt_part *part)
 {
-    double mean_K = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15);
-    oxt_heat_carbon_steel(mean_K, &made->heat, &made->conductivity, NULL);
-    if (part->heat_J_per_kgK != 0.0)
-        made->heat = part->heat_J_per_kgK;
-    if (part->conductivity_W_per_mK != 0.0)
-        made->conductivity = part->conductivity_W_per_mK;
+    double T = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15) - 273.15;
+    made->heat = part->heat_J_per_kgK;
+    made->conductivity = part->conductivity_W_per_mK;
+    if (made->heat == 0.0)
+        made->heat = 425.0 + T * (0.773 + T * (-1.69e-3 + T * 2.22e-6));
+    if (made->conductivity == 0.0)
+        made->conductivity = 54.0 - 3.33e-2 * T;
     double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
     made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
     made->root_biot = part->transfer_W_per_m2K * half_m / made->conductivity;
@@ -415,57 +389,4 @@ double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time
     if (part->at_once || time_s == 0.0)
         return 0.0;
     return part->lumped ? lumped_lag(lag, part, time_s) : series_lag(lag, time_s);
-}
-
-oxt_status oxt_heat_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                             double time_s, double *exposure_nm2, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_i_heating made;
-    oxt_i_lag lag;
-    double rate_nm2_per_s;
-    if (!exposure_nm2)
-        return oxt_i_null(error, "exposure_nm2");
-    oxt_status status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_rate(growth, bath_K, &rate_nm2_per_s, error);
-    if (!status)
-        status = oxt_i_heating_prepare(&made, part, bath_K, error);
-    if (!status)
-        oxt_i_lag_prepare(&lag, growth, &made);
-    if (!status)
-        *exposure_nm2 = rate_nm2_per_s * fmax(time_s - oxt_i_lag_at(&lag, &made, time_s), 0.0);
-    return status;
-}
-
-/* ---- and back ---- */
-
-oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
-                                      double exposure_nm2, double *time_s, double *lag_s,
-                                      oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_i_thermal_path thermal;
-    if (!time_s)
-        return oxt_i_null(error, "time_s");
-    oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
-                                    OXT_I_CLOSED);
-    if (!status && !part)
-        status = oxt_i_null(error, "part");
-    if (!status)
-        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
-    if (status)
-        return status;
-    double found_s, equivalent_s = exposure_nm2 / thermal.rate_nm2_per_s;
-    if (!(equivalent_s <= OXT_TIME_HIGH_S))
-        return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
-                          "the exposure would take %.3g s at %s, longer than %g s", equivalent_s,
-                          oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
-    status = oxt_i_thermal_path_time(&thermal, equivalent_s, NAN, &found_s, error);
-    if (status)
-        return status;
-    *time_s = found_s;
-    if (lag_s)
-        *lag_s = found_s - equivalent_s;
-    return OXT_OK;
 }

@@ -13,16 +13,13 @@ oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *erro
     if (!given)
         return OXT_OK;
     oxt_status status = OXT_I_STRUCT_IN(oxt_lift, known, given, "lift", error);
-    if (!status)
-        status = oxt_i_check(error, "delay_s", known->delay_s, 0.0, 3600.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "air_K", known->air_K, 200.0, 400.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "convection_W_per_m2K", known->convection_W_per_m2K, 0.0,
-                             1000.0, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "emissivity", known->emissivity, 0.0, 1.0, OXT_I_CLOSED);
-    return status;
+    const oxt_i_limit limits[] = {
+        { "delay_s", known->delay_s, 0.0, 3600.0, OXT_I_CLOSED },
+        { "air_K", known->air_K, 200.0, 400.0, OXT_I_CLOSED },
+        { "convection_W_per_m2K", known->convection_W_per_m2K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "emissivity", known->emissivity, 0.0, 1.0, OXT_I_CLOSED },
+    };
+    return status ? status : oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
 /* Heat that leaves the part, W/(m^2 K). */

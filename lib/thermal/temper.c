@@ -71,7 +71,7 @@ typedef struct {
     double last_parameter;          /* NaN: not stated */
 } known_part;
 
-static oxt_status know_last(known_part *part, oxt_error *error)
+static oxt_status read_last(known_part *part, oxt_error *error)
 {
     const oxt_temper_options *options = &part->options;
     part->last_parameter = NAN;
@@ -88,7 +88,8 @@ static oxt_status know_last(known_part *part, oxt_error *error)
     return status;
 }
 
-static oxt_status know(const oxt_temper_options *options, known_part *part, oxt_error *error)
+static oxt_status read_options(const oxt_temper_options *options, known_part *part,
+                               oxt_error *error)
 {
     oxt_status status = OXT_OK;
     *part = (known_part){ OXT_TEMPER_OPTIONS_INIT, NULL, NAN };
@@ -98,7 +99,7 @@ static oxt_status know(const oxt_temper_options *options, known_part *part, oxt_
         status = oxt_i_check_temper_constant(part->options.constant, error);
     if (!status && part->options.steel)
         status = find_steel(part->options.steel, &part->hardness, error);
-    return status ? status : know_last(part, error);
+    return status ? status : read_last(part, error);
 }
 
 /* ---- the result ---- */
@@ -155,7 +156,7 @@ oxt_status oxt_temper_dip(double bath_K, double time_s, const oxt_temper_options
     if (!status)
         status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW);
     if (!status)
-        status = know(options, &part, error);
+        status = read_options(options, &part, error);
     if (!status)
         status = oxt_temper_parameter(bath_K, time_s, part.options.constant, &made.parameter,
                                       error);
@@ -178,22 +179,22 @@ static double hottest(const oxt_history *history)
     return hottest_K;
 }
 
-oxt_status oxt_temper_of_history(const oxt_history *history, const oxt_temper_options *options,
-                                 oxt_temper *temper, oxt_error *error)
+oxt_status oxt_temper_history(const oxt_history *history, const oxt_temper_options *options,
+                              oxt_temper *temper, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     known_part part;
     oxt_temper made = OXT_TEMPER_INIT;
     if (!history || !temper)
         return oxt_i_null(error, history ? "temper" : "history");
-    oxt_status status = know(options, &part, error);
+    oxt_status status = read_options(options, &part, error);
     if (!status)
-        status = oxt_temper_history(history, 0.0, part.options.constant, &made.parameter, error);
+        status = oxt_i_temper_after(history, 0.0, part.options.constant, &made.parameter, error);
     if (status)
         return status;
     made.total_parameter = made.parameter;
     if (!isnan(part.last_parameter))
-        status = oxt_temper_history(history, part.last_parameter, part.options.constant,
+        status = oxt_i_temper_after(history, part.last_parameter, part.options.constant,
                                     &made.total_parameter, error);
     return status ? status : finish(&part, hottest(history), &made, temper, error);
 }

@@ -7,7 +7,6 @@
 #include "thermal/temper.h"
 
 static const double HOUR_S = 3600.0;
-static const double HIGHEST_INITIAL = 50000.0; /* above anything that a history can reach */
 
 double oxt_i_temper_parameter(double temperature_K, double time_s, double constant)
 {
@@ -133,24 +132,14 @@ static double after_piece(const oxt_i_sample ends[2], double parameter, double c
     return found < parameter ? parameter : found;
 }
 
-oxt_status oxt_temper_history(const oxt_history *history, double initial_parameter, double constant,
+oxt_status oxt_i_temper_after(const oxt_history *history, double initial_parameter, double constant,
                               double *parameter, oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
-    if (!history || !parameter)
-        return oxt_i_null(error, history ? "parameter" : "history");
-    oxt_status status = oxt_i_check(error, "initial_parameter", initial_parameter, 0.0,
-                                    HIGHEST_INITIAL, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check_temper_constant(constant, error);
-    if (status)
-        return status;
     double found = initial_parameter;
     for (size_t i = 0; i + 1 < history->count && isfinite(found); i++)
         found = after_piece(&history->samples[i], found, constant);
-    if (!isfinite(found))
-        return oxt_i_fail(error, OXT_ENOCONV, "parameter", found, NAN, NAN,
-                          "the parameter of the history could not be integrated");
     *parameter = found;
-    return OXT_OK;
+    return isfinite(found) ? OXT_OK
+                           : oxt_i_fail(error, OXT_ENOCONV, "parameter", found, NAN, NAN,
+                                        "the parameter of the history could not be integrated");
 }

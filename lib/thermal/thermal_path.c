@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A part through bath and air: time in the bath -> equivalent time -> exposure, and back. */
 #include "thermal/thermal_path.h"
 
 #include "base/quadrature.h"
@@ -116,27 +117,27 @@ oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, doub
 typedef struct {
     const oxt_i_thermal_path *thermal;
     double wanted_s;
-    double last_s, last_worth_s; /* where it was looked at before */
+    double last_s, last_equivalent_s; /* where it was looked at before */
 } wait;
 
-/* The slope is that since the last look, and at first that of the time in the bath alone: what the lift is worth
+/* The slope is that since the last look, and at first that of the time in the bath alone: the equivalent time of the lift
  * changes little, but early. */
-static double worth_missing(double time_s, double *slope, void *context)
+static double equivalent_missing(double time_s, double *slope, void *context)
 {
     wait *until = context;
     double equivalent_s;
     if (oxt_i_thermal_path_equivalent(until->thermal, time_s, &equivalent_s, NULL))
         return NAN;
-    *slope = (equivalent_s - until->last_worth_s) / (time_s - until->last_s);
+    *slope = (equivalent_s - until->last_equivalent_s) / (time_s - until->last_s);
     if (!(*slope > 0.0))
         *slope = exp(-until->thermal->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K *
                      (1.0 / surface_K(until->thermal, time_s) - 1.0 / until->thermal->bath_K));
     until->last_s = time_s;
-    until->last_worth_s = equivalent_s;
+    until->last_equivalent_s = equivalent_s;
     return equivalent_s - until->wanted_s;
 }
 
-/* A time that is worth this much or more: with a steady bath the whole lag is the most that can be
+/* A time that gives this equivalent time or more: with a steady bath the whole lag is the most that can be
  * lost; one that sags for good costs a share of the time. */
 static double longest_s(const oxt_i_thermal_path *thermal, double equivalent_s)
 {
@@ -162,8 +163,68 @@ oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equ
     wait until = { thermal, equivalent_s, NAN, NAN };
     double longest = longest_s(thermal, equivalent_s), high_s = longest * (1.0 + 1e-6);
     bool known = guess_s > 0.0 && guess_s < longest;
-    return oxt_i_find_rise(worth_missing, &until, 0.0, high_s, known ? guess_s : longest,
+    return oxt_i_find_rise(equivalent_missing, &until, 0.0, high_s, known ? guess_s : longest,
                            1e-9 * longest, time_s, error);
+}
+
+/* ---- exposure ---- */
+
+oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, const oxt_part *part,
+                             double load_kg, double bath_K, double time_s, double *exposure_nm2,
+                             oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_bath known = OXT_BATH_INIT;
+    oxt_i_thermal_path thermal;
+    double equivalent_s = 0.0;
+    if (!exposure_nm2)
+        return oxt_i_null(error, "exposure_nm2");
+    oxt_status status = bath ? oxt_i_bath_in(&known, bath, error) : OXT_OK;
+    if (!status)
+        status = oxt_i_check(error, "time_s", time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "load_kg", load_kg, 0.0, 1e6, OXT_I_CLOSED);
+    if (!status && !part)
+        status = oxt_i_null(error, "part");
+    if (!status)
+        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
+    if (!status)
+        status = oxt_i_thermal_path_load(&thermal, &known, part, load_kg, error);
+    if (!status)
+        status = oxt_i_thermal_path_equivalent(&thermal, time_s, &equivalent_s, error);
+    if (!status)
+        *exposure_nm2 = thermal.rate_nm2_per_s * equivalent_s;
+    return status;
+}
+
+oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part, double bath_K,
+                                      double exposure_nm2, double *time_s, double *lag_s,
+                                      oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_i_thermal_path thermal;
+    if (!time_s)
+        return oxt_i_null(error, "time_s");
+    oxt_status status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL,
+                                    OXT_I_CLOSED);
+    if (!status && !part)
+        status = oxt_i_null(error, "part");
+    if (!status)
+        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
+    if (status)
+        return status;
+    double found_s, equivalent_s = exposure_nm2 / thermal.rate_nm2_per_s;
+    if (!(equivalent_s <= OXT_TIME_HIGH_S))
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
+                          "the exposure would take %.3g s at %s, longer than %g s", equivalent_s,
+                          oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
+    status = oxt_i_thermal_path_time(&thermal, equivalent_s, NAN, &found_s, error);
+    if (status)
+        return status;
+    *time_s = found_s;
+    if (lag_s)
+        *lag_s = found_s - equivalent_s;
+    return OXT_OK;
 }
 
 /* ---- what moves it ---- */

@@ -292,7 +292,7 @@ static oxt_status retold(call_result *out, oxt_error *error)
     const oxt_given typed = { NULL, "reading", "9000 F" };
     oxt_bath bath = OXT_BATH_INIT;
     double number;
-    oxt_bath_true_temperature(&bath, 5255.372222222222, &number, &made);
+    oxt_bath_read(&bath, 5255.372222222222, &number, NULL, &made);
     oxt_error_retell(&made, &typed, 1);
     if (strstr(made.text, "9000 F"))
         return say(out, made.text);
@@ -369,8 +369,6 @@ GIVES(oxt_light_adapt, plain,
 
 /* ---- heat.h ---- */
 
-GIVES(oxt_heat_carbon_steel, plain,
-      oxt_heat_carbon_steel(500.0, out->number, out->number + 1, error))
 FILLS(oxt_heat_warming, plain, oxt_warming, OXT_WARMING_INIT,
       oxt_heat_warming(&stage->part, 600.0, into, error))
 GIVES(oxt_heat_surface_temperature, plain,
@@ -381,13 +379,9 @@ static oxt_status thick(const call_stage *stage, oxt_shape shape, double *number
     oxt_part part = stage->part;
     part.shape = shape;
     part.size_m = 0.05;
-    return oxt_heat_exposure(&stage->growth, &part, 600.0, 200.0, number, error);
+    return oxt_bath_exposure(&stage->growth, NULL, &part, 0.0, 600.0, 200.0, number, error);
 }
 GIVES(oxt_heat_surface_temperature, thick, thick(stage, OXT_SHAPE_CYLINDER, out->number, error))
-GIVES(oxt_heat_exposure, plain,
-      oxt_heat_exposure(&stage->growth, &stage->part, 600.0, 90.0, out->number, error))
-GIVES(oxt_heat_exposure, thick_plate, thick(stage, OXT_SHAPE_PLATE, out->number, error))
-GIVES(oxt_heat_exposure, thick_sphere, thick(stage, OXT_SHAPE_SPHERE, out->number, error))
 GIVES(oxt_heat_time_for_exposure, plain,
       oxt_heat_time_for_exposure(&stage->growth, &stage->part, 600.0, 3000.0, out->number,
                                  out->number + 1, error))
@@ -397,28 +391,28 @@ GIVES(oxt_heat_lift_exposure, plain,
 
 /* ---- bath.h ---- */
 
-FILLS(oxt_bath_salt_limits, plain, oxt_salt_limits, OXT_SALT_LIMITS_INIT,
-      oxt_bath_salt_limits(OXT_SALT_TERNARY, into, error))
-GIVES(oxt_bath_salt_properties, plain,
-      oxt_bath_salt_properties(OXT_SALT_TERNARY, 600.0, out->number, out->number + 1, error))
-GIVES(oxt_bath_true_temperature, plain,
-      oxt_bath_true_temperature(&stage->bath, 600.0, out->number, error))
+FILLS(oxt_bath_salt, plain, oxt_salt_values, OXT_SALT_VALUES_INIT,
+      oxt_bath_salt(OXT_SALT_TERNARY, 600.0, into, error))
+static oxt_status read_bath(const call_stage *stage, call_result *out, oxt_error *error)
+{
+    uint32_t bits;
+    oxt_status status = oxt_bath_read(&stage->bath, 600.0, out->number + 1, &bits, error);
+    if (!status)
+        out->number[0] = bits;
+    return status;
+}
+GIVES(oxt_bath_read, plain, read_bath(stage, out, error))
 FILLS(oxt_bath_sag, plain, oxt_sag, OXT_SAG_INIT,
       oxt_bath_sag(&stage->bath, &stage->part, 1.0, 600.0, into, error))
 GIVES(oxt_bath_exposure, plain,
       oxt_bath_exposure(&stage->growth, &stage->bath, &stage->part, 1.0, 600.0, 90.0, out->number,
                         error))
+GIVES(oxt_bath_exposure, without_load,
+      oxt_bath_exposure(&stage->growth, NULL, &stage->part, 0.0, 600.0, 90.0, out->number, error))
+GIVES(oxt_bath_exposure, thick_plate, thick(stage, OXT_SHAPE_PLATE, out->number, error))
+GIVES(oxt_bath_exposure, thick_sphere, thick(stage, OXT_SHAPE_SPHERE, out->number, error))
 GIVES(oxt_bath_skin_delay, plain,
       oxt_bath_skin_delay(OXT_SALT_TERNARY, &stage->part, 600.0, 0.001, out->number, error))
-static oxt_status cautions(const call_stage *stage, call_result *out, oxt_error *error)
-{
-    uint32_t bits;
-    oxt_status status = oxt_bath_cautions(&stage->bath, 600.0, &bits, error);
-    if (!status)
-        out->number[0] = bits;
-    return status;
-}
-GIVES(oxt_bath_cautions, plain, cautions(stage, out, error))
 
 /* ---- material.h, film.h ---- */
 
@@ -1105,7 +1099,6 @@ GIVES(oxt_temper_parameter, plain, oxt_temper_parameter(480.0, 7200.0, 20.0, out
 GIVES(oxt_temper_temperature, plain,
       oxt_temper_temperature(11000.0, 60.0, 20.0, out->number, error))
 GIVES(oxt_temper_time, plain, oxt_temper_time(11000.0, 500.0, 20.0, out->number, error))
-GIVES(oxt_temper_history, plain, oxt_temper_history(stage->history, 0.0, 20.0, out->number, error))
 GIVES(oxt_temper_hardness, plain, oxt_temper_hardness("1095", 11000.0, out->number, error))
 static oxt_status temper(const call_stage *stage, oxt_temper *into, oxt_error *error)
 {
@@ -1113,11 +1106,11 @@ static oxt_status temper(const call_stage *stage, oxt_temper *into, oxt_error *e
     options.steel = "1095";
     options.last_K = 480.0;
     options.last_s = 7200.0;
-    return oxt_temper_of_history(stage->history, &options, into, error);
+    return oxt_temper_history(stage->history, &options, into, error);
 }
 FILLS(oxt_temper_dip, plain, oxt_temper, OXT_TEMPER_INIT,
       oxt_temper_dip(588.7, 120.0, NULL, into, error))
-FILLS(oxt_temper_of_history, plain, oxt_temper, OXT_TEMPER_INIT, temper(stage, into, error))
+FILLS(oxt_temper_history, plain, oxt_temper, OXT_TEMPER_INIT, temper(stage, into, error))
 GIVES(oxt_temper_report, plain,
       oxt_temper_report(&stage->temper, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 

@@ -40,23 +40,19 @@
     X(OXT_EARG, delta_n, oxt_delta_e2000_n(1, three, 24, NULL, 24, number, 8, NULL, error))        \
     X(OXT_EARG, light_white, oxt_light_white((oxt_illuminant)7, 0, number, error))                 \
     X(OXT_EDOMAIN, adapt_white, oxt_light_adapt(three, dark, three, number, error))                \
-    X(OXT_EDOMAIN, carbon_steel, oxt_heat_carbon_steel(100, number, number + 1, error))            \
     X(OXT_EARG, warming, oxt_heat_warming(NULL, 600, result, error))                               \
     X(OXT_EARG, surface, oxt_heat_surface_temperature(NULL, 600, 60, number, error))               \
-    X(OXT_EARG, dip_exposure, oxt_heat_exposure(&growth, NULL, 600, 60, number, error))            \
+    X(OXT_EARG, dip_exposure, oxt_bath_exposure(&growth, NULL, NULL, 0.0, 600, 60, number, error)) \
     X(OXT_EDOMAIN, for_exposure,                                                                   \
       oxt_heat_time_for_exposure(&growth, NULL, 600, -1, number, NULL, error))                     \
     X(OXT_EARG, lift, oxt_heat_lift_exposure(&growth, NULL, NULL, 600, number, NULL, error))       \
-    X(OXT_EARG, salt_limits, oxt_bath_salt_limits((oxt_salt)4, result, error))                     \
-    X(OXT_EDOMAIN, salt_properties,                                                                \
-      oxt_bath_salt_properties(OXT_SALT_TERNARY, 400, number, number + 1, error))                  \
-    X(OXT_EARG, bath_true, oxt_bath_true_temperature(NULL, 600, number, error))                    \
+    X(OXT_EARG, salt, oxt_bath_salt((oxt_salt)4, 0, result, error))                                \
+    X(OXT_EARG, bath_true, oxt_bath_read(NULL, 600, number, NULL, error))                          \
     X(OXT_EARG, bath_sag, oxt_bath_sag(NULL, NULL, 1, 600, result, error))                         \
     X(OXT_EARG, bath_dip_exposure,                                                                 \
       oxt_bath_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                           \
     X(OXT_EARG, skin_delay,                                                                        \
       oxt_bath_skin_delay(OXT_SALT_TERNARY, NULL, 600, 0.001, number, error))                      \
-    X(OXT_EARG, bath_cautions, oxt_bath_cautions(NULL, 600, result, error))                        \
     X(OXT_EARG, material_new, oxt_material_new(result, (oxt_material_kind)4, error))               \
     X(OXT_EDOMAIN, material_table,                                                                 \
       oxt_material_from_table(result, "own", 3, three, three, three, error))                       \
@@ -196,10 +192,9 @@
     X(OXT_EDOMAIN, temper_parameter, oxt_temper_parameter(600, 0, 20, number, error))              \
     X(OXT_EUNREACHABLE, temper_temperature, oxt_temper_temperature(9e3, 1e-20, 20, number, error)) \
     X(OXT_EUNREACHABLE, temper_time, oxt_temper_time(9e3, 9, 20, number, error))                   \
-    X(OXT_EARG, temper_history, oxt_temper_history(NULL, 0, 20, number, error))                    \
     X(OXT_EARG, temper_hardness, oxt_temper_hardness("Alder 1", 11000, number, error))             \
     X(OXT_EDOMAIN, temper_dip, oxt_temper_dip(9, 60, NULL, result, error))                         \
-    X(OXT_EARG, temper_of_history, oxt_temper_of_history(NULL, NULL, result, error))               \
+    X(OXT_EARG, temper_history, oxt_temper_history(NULL, NULL, result, error))                     \
     X(OXT_EARG, temper_report,                                                                     \
       oxt_temper_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))          \
     X(OXT_EARG, tracker_new, oxt_track_new(result, steel, NULL, &target, NULL, error))             \

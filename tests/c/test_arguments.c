@@ -104,7 +104,7 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     oxt_error error = OXT_ERROR_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     oxt_drift drift = OXT_DRIFT_INIT;
-    double value, other;
+    double value;
     MISSING("dip", oxt_dip_predict(steel, &blue, 600.0, NULL, NULL, &error));
     MISSING("steel", oxt_dip_predict(NULL, &blue, 600.0, NULL, &dip, &error));
     MISSING("target", oxt_dip_predict(steel, NULL, 600.0, NULL, &dip, &error));
@@ -117,9 +117,10 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     oxt_growth growth = growth_of(55.0, 588.7, 80e3);
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
-    MISSING("exposure_nm2", oxt_heat_exposure(&growth, &part, 600.0, 60.0, NULL, &error));
-    MISSING("part", oxt_heat_exposure(&growth, NULL, 600.0, 60.0, &value, &error));
-    MISSING("growth", oxt_heat_exposure(NULL, &part, 600.0, 60.0, &value, &error));
+    MISSING("exposure_nm2",
+            oxt_bath_exposure(&growth, NULL, &part, 0.0, 600.0, 60.0, NULL, &error));
+    MISSING("part", oxt_bath_exposure(&growth, NULL, NULL, 0.0, 600.0, 60.0, &value, &error));
+    MISSING("growth", oxt_bath_exposure(NULL, NULL, &part, 0.0, 600.0, 60.0, &value, &error));
     MISSING("time_s", oxt_heat_time_for_exposure(&growth, &part, 600.0, 60.0, NULL, NULL, &error));
     MISSING("part", oxt_heat_time_for_exposure(&growth, NULL, 600.0, 60.0, &value, NULL, &error));
     MISSING("lift", oxt_heat_lift_exposure(&growth, &part, NULL, 600.0, &value, NULL, &error));
@@ -130,12 +131,6 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("part", oxt_heat_surface_temperature(NULL, 600.0, 1.0, &value, &error));
     MISSING("warming", oxt_heat_warming(&part, 600.0, NULL, &error));
     MISSING("part", oxt_heat_warming(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
-    MISSING("heat_J_per_kgK", oxt_heat_carbon_steel(600.0, NULL, &other, &error));
-    MISSING("conductivity_W_per_mK", oxt_heat_carbon_steel(600.0, &other, NULL, &error));
-    MISSING("density_kg_per_m3",
-            oxt_bath_salt_properties(OXT_SALT_UNSTATED, 600.0, NULL, &other, &error));
-    MISSING("heat_J_per_kgK",
-            oxt_bath_salt_properties(OXT_SALT_UNSTATED, 600.0, &other, NULL, &error));
     MISSING("delay_s", oxt_bath_skin_delay(OXT_SALT_UNSTATED, &part, 600.0, 0.001, NULL, &error));
     MISSING("part", oxt_bath_skin_delay(OXT_SALT_UNSTATED, NULL, 600.0, 0.001, &value, &error));
 }
@@ -157,7 +152,8 @@ Test(arguments, of_films, .init = set_up, .fini = tear_down)
     /* of two faults the first is told */
     FAILS(oxt_film_reflectance(film, -1.0, 1, NULL, &value, &error), OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "thickness_nm");
-    FAILS(oxt_heat_exposure(&(oxt_growth)OXT_GROWTH_INIT, NULL, 600.0, -1.0, &value, &error),
+    FAILS(oxt_bath_exposure(&(oxt_growth)OXT_GROWTH_INIT, NULL, NULL, 0.0, 600.0, -1.0, &value,
+                            &error),
           OXT_EDOMAIN);
     cr_assert_str_eq(error.parameter, "time_s");
 }
@@ -222,12 +218,11 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     const oxt_part part = OXT_PART_INIT;
     const double three[3] = { 0.4, 0.5, 0.3 }, times[2] = { 0.0, 1.0 };
     oxt_tint tint = OXT_TINT_INIT;
-    MISSING("true_K", oxt_bath_true_temperature(&bath, 600.0, NULL, &error));
-    MISSING("cautions", oxt_bath_cautions(&bath, 600.0, NULL, &error));
+    MISSING("true_K", oxt_bath_read(&bath, 600.0, NULL, NULL, &error));
     MISSING("sag", oxt_bath_sag(&bath, &part, 1.0, 600.0, NULL, &error));
     MISSING("exposure_nm2",
             oxt_bath_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, NULL, &error));
-    MISSING("limits", oxt_bath_salt_limits(OXT_SALT_BINARY_60_40, NULL, &error));
+    MISSING("values", oxt_bath_salt(OXT_SALT_BINARY_60_40, 0.0, NULL, &error));
     MISSING("lab", oxt_lab_from_xyz(three, three, NULL, &error));
     MISSING("xyz", oxt_xyz_from_lab(three, three, NULL, &error));
     MISSING("srgb", oxt_srgb_from_xyz(three, NULL, NULL, &error));

@@ -51,9 +51,9 @@ static oxt_warming warming_of(const oxt_part *part)
 static double salt_heat(oxt_salt salt, double temperature_K)
 {
     oxt_error error = OXT_ERROR_INIT;
-    double density, heat;
-    OK(oxt_bath_salt_properties(salt, temperature_K, &density, &heat, &error));
-    return heat;
+    oxt_salt_values found = OXT_SALT_VALUES_INIT;
+    OK(oxt_bath_salt(salt, temperature_K, &found, &error));
+    return found.heat_J_per_kgK;
 }
 
 /* ---- the salts ---- */
@@ -66,10 +66,10 @@ Test(bath, properties_of_the_correlations)
     double worst = 0.0;
     cr_assert_eq(rows.rows, 22);
     for (size_t i = 0; i < rows.rows; i++) {
-        double density, heat;
-        OK(oxt_bath_salt_properties((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &density,
-                                    &heat, &error));
-        worst = worse(worse(worst, density - at(&rows, i, 2)), heat - at(&rows, i, 3));
+        oxt_salt_values found = OXT_SALT_VALUES_INIT;
+        OK(oxt_bath_salt((oxt_salt)at(&rows, i, 0), at(&rows, i, 1) + 273.15, &found, &error));
+        worst = worse(worse(worst, found.density_kg_per_m3 - at(&rows, i, 2)),
+                      found.heat_J_per_kgK - at(&rows, i, 3));
     }
     measured("salt-properties", worst, -HUGE_VAL, 6e-4);
     free_table(&rows);
@@ -92,9 +92,9 @@ Test(bath, limits_of_the_salts)
     cr_assert_eq(rows.rows, 4);
     for (size_t i = 0; i < rows.rows; i++) {
         oxt_salt salt = (oxt_salt)at(&rows, i, 0);
-        oxt_salt_limits limits = OXT_SALT_LIMITS_INIT;
-        double density, heat;
-        OK(oxt_bath_salt_limits(salt, &limits, &error));
+        oxt_salt_values limits = OXT_SALT_VALUES_INIT;
+        OK(oxt_bath_salt(salt, 0.0, &limits, &error));
+        cr_assert(isnan(limits.density_kg_per_m3) && isnan(limits.heat_J_per_kgK));
         NEAR(limits.melting_low_K, at(&rows, i, 1) + 273.15, 1e-9);
         NEAR(limits.melting_high_K, at(&rows, i, 2) + 273.15, 1e-9);
         NEAR(limits.working_low_K, at(&rows, i, 3) + 273.15, 1e-9);
@@ -103,10 +103,10 @@ Test(bath, limits_of_the_salts)
         cr_assert(strlen(limits.name) > 5 && strstr(limits.source, "California"));
         cr_assert_eq(strstr(limits.source, "from memory") != NULL, i > 0);
         double low_K = at(&rows, i, 6) + 273.15, high_K = at(&rows, i, 7) + 273.15;
-        OK(oxt_bath_salt_properties(salt, low_K + 0.01, &density, &heat, &error));
-        OK(oxt_bath_salt_properties(salt, high_K - 0.01, &density, &heat, &error));
-        FAILS(oxt_bath_salt_properties(salt, low_K - 0.01, &density, &heat, &error), OXT_EDOMAIN);
-        FAILS(oxt_bath_salt_properties(salt, high_K + 0.01, &density, &heat, &error), OXT_EDOMAIN);
+        OK(oxt_bath_salt(salt, low_K + 0.01, &limits, &error));
+        OK(oxt_bath_salt(salt, high_K - 0.01, &limits, &error));
+        FAILS(oxt_bath_salt(salt, low_K - 0.01, &limits, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_salt(salt, high_K + 0.01, &limits, &error), OXT_EDOMAIN);
     }
     free_table(&rows);
 }
@@ -120,10 +120,10 @@ Test(bath, true_is_reading_plus_offset)
     double true_K;
     for (double offset_K = -50.0; offset_K <= 50.0; offset_K += 12.5) {
         bath.thermometer_offset_K = offset_K;
-        OK(oxt_bath_true_temperature(&bath, 600.0, &true_K, &error));
+        OK(oxt_bath_read(&bath, 600.0, &true_K, NULL, &error));
         NEAR(true_K, 600.0 + offset_K, 1e-12);
-        FAILS(oxt_bath_true_temperature(&bath, 973.2 - offset_K, &true_K, &error), OXT_EDOMAIN);
-        FAILS(oxt_bath_true_temperature(&bath, 373.1 - offset_K, &true_K, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_read(&bath, 973.2 - offset_K, &true_K, NULL, &error), OXT_EDOMAIN);
+        FAILS(oxt_bath_read(&bath, 373.1 - offset_K, &true_K, NULL, &error), OXT_EDOMAIN);
     }
 }
 
@@ -281,7 +281,7 @@ Test(bath, endless_salt_is_a_plain_dip)
     for (double size_m = 0.0; size_m < 0.05; size_m += 0.008) {
         const oxt_part part = plate(size_m);
         double plain;
-        OK(oxt_heat_exposure(&growth, &part, BATH_K, 90.0, &plain, &error));
+        OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, 90.0, &plain, &error));
         cr_assert(exposure_of(&endless, &part, 1.0, 90.0) == plain);
         if (size_m > 0.0 && warming_of(&part).lumped)
             CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-9);
@@ -426,7 +426,8 @@ static uint32_t cautions_of(const oxt_bath *bath, double reading_K)
 {
     oxt_error error = OXT_ERROR_INIT;
     uint32_t cautions;
-    OK(oxt_bath_cautions(bath, reading_K, &cautions, &error));
+    double true_K;
+    OK(oxt_bath_read(bath, reading_K, &true_K, &cautions, &error));
     return cautions;
 }
 

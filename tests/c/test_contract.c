@@ -110,7 +110,7 @@ static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
 static const oxt_warming warming_macro = OXT_WARMING_INIT;
-static const oxt_salt_limits limits_macro = OXT_SALT_LIMITS_INIT;
+static const oxt_salt_values salt_macro = OXT_SALT_VALUES_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
@@ -498,7 +498,7 @@ static oxt_status drift_in(const void *given, oxt_error *error)
 static oxt_status bath_in(const void *given, oxt_error *error)
 {
     double true_K;
-    return oxt_bath_true_temperature(given, 573.15, &true_K, error);
+    return oxt_bath_read(given, 573.15, &true_K, NULL, error);
 }
 
 static oxt_status dip_in(const void *given, oxt_error *error)
@@ -526,7 +526,7 @@ static oxt_status equivalent_in(const void *given, oxt_error *error)
 static oxt_status temper_history_in(const void *given, oxt_error *error)
 {
     oxt_temper found = OXT_TEMPER_INIT;
-    return oxt_temper_of_history(history, given, &found, error);
+    return oxt_temper_history(history, given, &found, error);
 }
 
 static oxt_status temper_in(const void *given, oxt_error *error)
@@ -822,9 +822,9 @@ static oxt_status warming_out(void *into, oxt_error *error)
     return oxt_heat_warming(&part, 573.15, into, error);
 }
 
-static oxt_status limits_out(void *into, oxt_error *error)
+static oxt_status salt_out(void *into, oxt_error *error)
 {
-    return oxt_bath_salt_limits(OXT_SALT_TERNARY, into, error);
+    return oxt_bath_salt(OXT_SALT_TERNARY, 600.0, into, error);
 }
 
 static oxt_status sag_out(void *into, oxt_error *error)
@@ -849,7 +849,7 @@ static oxt_status temper_out(void *into, oxt_error *error)
 
 static oxt_status temper_history_out(void *into, oxt_error *error)
 {
-    return oxt_temper_of_history(history, NULL, into, error);
+    return oxt_temper_history(history, NULL, into, error);
 }
 
 static oxt_status tracking_out(void *into, oxt_error *error)
@@ -874,7 +874,7 @@ static const struct {
     { "target by lab", &target_macro, sizeof target_macro, target_gaps, target_lab_out },
     { "target by srgb", &target_macro, sizeof target_macro, target_gaps, target_srgb_out },
     { "warming", &warming_macro, sizeof warming_macro, warming_gaps, warming_out },
-    { "salt limits", &limits_macro, sizeof limits_macro, no_gaps, limits_out },
+    { "salt", &salt_macro, sizeof salt_macro, no_gaps, salt_out },
     { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },

@@ -25,10 +25,14 @@ static double path_nm2(const oxt_growth *growth, const oxt_part *part, const oxt
                        double bath_K, double time_s)
 {
     oxt_error error = OXT_ERROR_INIT;
-    double in_bath, in_air, surface_K, conductivity;
+    double in_bath, in_air, surface_K;
+    oxt_warming warming = OXT_WARMING_INIT;
     oxt_part hot = *part;
-    OK(oxt_heat_carbon_steel(fmin(bath_K, 873.15), &hot.heat_J_per_kgK, &conductivity, &error));
-    OK(oxt_heat_exposure(growth, part, bath_K, time_s, &in_bath, &error));
+    hot.start_K = bath_K;
+    OK(oxt_heat_warming(&hot, bath_K, &warming, &error));
+    hot.start_K = part->start_K;
+    hot.heat_J_per_kgK = warming.heat_J_per_kgK;
+    OK(oxt_bath_exposure(growth, NULL, part, 0.0, bath_K, time_s, &in_bath, &error));
     OK(oxt_heat_surface_temperature(part, bath_K, time_s, &surface_K, &error));
     OK(oxt_heat_lift_exposure(growth, &hot, lift, surface_K, &in_air, NULL, &error));
     return in_bath + in_air;

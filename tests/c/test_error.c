@@ -377,12 +377,12 @@ Test(error, durations_lengths_and_differences)
     cr_assert_str_eq(told(&error, lifts, 2), "--lift 4000 s is too long (limit 3600 s)");
     const oxt_given size = { "size_m", "part", "90 in" };
     OK(oxt_parse_length("90 in", &part.size_m, &error));
-    FAILS(oxt_heat_exposure(&rate, &part, 600.0, 60.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_bath_exposure(&rate, NULL, &part, 0.0, 600.0, 60.0, &found, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &size, 1), "part 90 in is too large (limit 39.3701 in)");
     oxt_bath bath = OXT_BATH_INIT;
     const oxt_given off = { NULL, "thermometer_offset_K", "108 F" };
     bath.thermometer_offset_K = 60.0;
-    FAILS(oxt_bath_true_temperature(&bath, 600.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_bath_read(&bath, 600.0, &found, NULL, &error), OXT_EDOMAIN);
     cr_assert_str_eq(told(&error, &off, 1),
                      "thermometer_offset_K 108 F is out of range (-90 to 90 F)");
 }

@@ -28,7 +28,7 @@ static oxt_trial coupon(size_t i)
     trial.part_start_K = part.start_K = i % 3 ? 293.15 : 423.15;
     trial.transfer_W_per_m2K = part.transfer_W_per_m2K = 800.0;
     trial.lift_s = lift.delay_s = (double)(i % 4) * 2.0;
-    OK(oxt_heat_exposure(&growth, &part, trial.bath_K, trial.time_s, &in_bath, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, trial.bath_K, trial.time_s, &in_bath, &error));
     OK(oxt_heat_surface_temperature(&part, trial.bath_K, trial.time_s, &surface_K, &error));
     OK(oxt_heat_lift_exposure(&growth, &part, &lift, surface_K, &in_air, NULL, &error));
     trial.seen = OXT_SEEN_THICKNESS;
@@ -129,7 +129,7 @@ Test(fit_history, its_steel_needs_no_coupon)
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
     OK(oxt_dip_predict(steel, &blue, 595.0, &options, &dip, &error));
-    OK(oxt_heat_exposure(&growth, &part, 595.0, dip.time_s, &grown, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 595.0, dip.time_s, &grown, &error));
     CLOSE(sqrt(grown), blue.aim_nm, 1e-5);
     oxt_steel_free(steel);
     oxt_fit_free(fit);

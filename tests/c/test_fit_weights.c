@@ -423,7 +423,7 @@ static void check_factor_of_line_3(const char *told)
     oxt_part part = OXT_PART_INIT;
     double exposure_nm2;
     part.size_m = 0.02194;
-    OK(oxt_heat_exposure(&growth, &part, 588.7, 25.0, &exposure_nm2, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 588.7, 25.0, &exposure_nm2, &error));
     CLOSE(atof(told), 34.2 / sqrt(exposure_nm2), 0.1);
 }
 
@@ -476,14 +476,15 @@ Test(fit_weights, a_slip_that_Q_bends_to_is_warned_of)
             oxt_part part = OXT_PART_INIT;
             double exposure_nm2;
             trial.part_size_m = part.size_m = sizes_m[i];
-            OK(oxt_heat_exposure(&growth, &part, slip_baths_K[i], times_s[i], &exposure_nm2,
-                                 &error));
+            OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, slip_baths_K[i], times_s[i],
+                                 &exposure_nm2, &error));
             trial.thickness_nm = sqrt(exposure_nm2);
             trial.seen = OXT_SEEN_THICKNESS;
             trial.line = i + 2;
             if (i == 1) {
                 in_110_s = trial.thickness_nm;
-                OK(oxt_heat_exposure(&growth, &part, slip_baths_K[i], 22.0, &exposure_nm2, &error));
+                OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, slip_baths_K[i], 22.0,
+                                     &exposure_nm2, &error));
                 in_22_s = sqrt(exposure_nm2);
                 trial.time_s = slip ? 22.0 : 110.0;
             }

@@ -64,22 +64,33 @@ Test(heat, six_roots)
     free_table(&rows);
 }
 
+/* What a part of carbon steel has that is as hot as its bath. */
+static oxt_warming steel_at(double temperature_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_warming found = OXT_WARMING_INIT;
+    oxt_part part = OXT_PART_INIT;
+    part.size_m = 0.006;
+    part.start_K = temperature_K;
+    OK(oxt_heat_warming(&part, temperature_K, &found, &error));
+    return found;
+}
+
 /* EN 1993-1-2:2005, clauses 3.4.1.2 and 3.4.1.3, evaluated from the formulas of the standard. */
 Test(heat, carbon_steel_of_the_standard)
 {
-    oxt_error error = OXT_ERROR_INIT;
     table rows = read_table("steel_thermal.csv");
     double worst = 0.0;
     for (size_t i = 0; i < rows.rows; i++) {
-        double heat, conductivity;
-        OK(oxt_heat_carbon_steel(at(&rows, i, 0) + 273.15, &heat, &conductivity, &error));
-        worst = worse(worse(worst, heat - at(&rows, i, 1)), conductivity - at(&rows, i, 2));
+        const oxt_warming found = steel_at(at(&rows, i, 0) + 273.15);
+        worst = worse(worse(worst, found.heat_J_per_kgK - at(&rows, i, 1)),
+                      found.conductivity_W_per_mK - at(&rows, i, 2));
     }
     measured("carbon-steel", worst, -HUGE_VAL, 6e-5);
     free_table(&rows);
-    double heat, conductivity;
-    FAILS(oxt_heat_carbon_steel(273.15, &heat, &conductivity, &error), OXT_EDOMAIN);
-    FAILS(oxt_heat_carbon_steel(900.0, &heat, &conductivity, &error), OXT_EDOMAIN);
+    /* beyond the formulas, the nearest end */
+    cr_assert(steel_at(273.15).heat_J_per_kgK == steel_at(293.15).heat_J_per_kgK);
+    cr_assert(steel_at(900.0).conductivity_W_per_mK == steel_at(873.15).conductivity_W_per_mK);
 }
 
 /* Incropera and DeWitt, example 5.1: a thermocouple bead of 7.06e-4 m with h = 400, lambda = 20,
@@ -185,7 +196,7 @@ Test(heat, exposure_equals_adaptive_quadrature)
                 dip_case dip = { &growth, &part, bath_K };
                 gsl_function function = { rate_at, &dip };
                 double exposure, expected, accuracy;
-                OK(oxt_heat_exposure(&growth, &part, bath_K, 90.0, &exposure, &error));
+                OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, bath_K, 90.0, &exposure, &error));
                 gsl_integration_qag(&function, 0.0, 90.0, 0.0, 1e-11, 2000, GSL_INTEG_GAUSS61,
                                     space, &expected, &accuracy);
                 CLOSE(exposure, expected, 1e-8);
@@ -201,7 +212,7 @@ Test(heat, time_is_the_inverse_of_exposure)
         for (double size_m = 0.001; size_m < 0.06; size_m *= 2.0) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             double exposure, time_s, lag_s;
-            OK(oxt_heat_exposure(&growth, &part, 616.5, 240.0, &exposure, &error));
+            OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 616.5, 240.0, &exposure, &error));
             OK(oxt_heat_time_for_exposure(&growth, &part, 616.5, exposure, &time_s, &lag_s,
                                           &error));
             CLOSE(time_s, 240.0, 1e-6);
@@ -279,7 +290,7 @@ Test(heat, bad_parts)
     FAILS(oxt_heat_warming(&part, NAN, &warming, &error), OXT_EDOMAIN);
     double value;
     const oxt_growth growth = usual_growth();
-    FAILS(oxt_heat_exposure(&growth, &part, 616.5, -1.0, &value, &error), OXT_EDOMAIN);
+    FAILS(oxt_bath_exposure(&growth, NULL, &part, 0.0, 616.5, -1.0, &value, &error), OXT_EDOMAIN);
     FAILS(oxt_heat_time_for_exposure(&growth, &part, 616.5, 1e12, &value, NULL, &error),
           OXT_EUNREACHABLE);
 }

@@ -125,7 +125,7 @@ static errors compare(oxt_shape shape, double biot)
             continue;
         double said_K, said_nm2;
         OK(oxt_heat_surface_temperature(&part, BATH_K, time_s, &said_K, &error));
-        OK(oxt_heat_exposure(&growth, &part, BATH_K, time_s, &said_nm2, &error));
+        OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, time_s, &said_nm2, &error));
         worst.surface = worse(worst.surface, fabs(said_K - surface_K(&of)) / (BATH_K - START_K));
         worst.mean = worse(worst.mean, fabs(said_K - mean_K(&of)) / (BATH_K - START_K));
         if (i > 300)

@@ -102,7 +102,7 @@ Test(history, a_sampled_dip_converges_to_the_dip)
     oxt_part part = OXT_PART_INIT;
     part.size_m = 0.006;
     double expected, before = 0.0;
-    OK(oxt_heat_exposure(&growth, &part, 600.0, 120.0, &expected, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 600.0, 120.0, &expected, &error));
     for (size_t n = 241; n <= 3841; n = 2 * n - 1) {
         double *time_s = malloc(n * sizeof *time_s), *temperature_K = malloc(n * sizeof *time_s);
         cr_assert(time_s && temperature_K);

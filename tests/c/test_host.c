@@ -432,7 +432,8 @@ Test(host, odd_activation_energies_do_not_reach_gsl)
             double exposure_nm2 = NAN;
             part.size_m = size_m;
             bool holds = Qs[i] == 0.0 || (Qs[i] >= 1.0 && Qs[i] <= 1e7);
-            cr_assert_eq(oxt_heat_exposure(&growth, &part, 588.7, 60.0, &exposure_nm2, &error),
+            cr_assert_eq(oxt_bath_exposure(&growth, NULL, &part, 0.0, 588.7, 60.0, &exposure_nm2,
+                                           &error),
                          holds ? OXT_OK : OXT_EDOMAIN, "Q = %g", Qs[i]);
             cr_assert(!holds || (exposure_nm2 >= 0.0 && exposure_nm2 <= 1800.0), "Q = %g: %g",
                       Qs[i], exposure_nm2);

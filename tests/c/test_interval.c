@@ -32,7 +32,8 @@ static oxt_trials *made_up_log(gsl_rng *random, size_t count, double scatter, bo
         if (roads)
             trial.part_size_m = part.size_m;
         if (roads)
-            OK(oxt_heat_exposure(&growth, &part, trial.bath_K, trial.time_s, &exposure, &error));
+            OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, trial.bath_K, trial.time_s, &exposure,
+                                 &error));
         else
             OK(oxt_exposure(&growth, trial.bath_K, trial.time_s, &exposure, &error));
         trial.seen = OXT_SEEN_THICKNESS;

@@ -446,7 +446,8 @@ Test(laws, heating_up_does_not_pass_for_an_exponent)
         double exposure, rate;
         trial.part_size_m = part.size_m = 0.006;
         trial.part_shape = part.shape = OXT_SHAPE_PLATE;
-        OK(oxt_heat_exposure(&unit, &part, trial.bath_K, trial.time_s, &exposure, &error));
+        OK(oxt_bath_exposure(&unit, NULL, &part, 0.0, trial.bath_K, trial.time_s, &exposure,
+                             &error));
         OK(oxt_rate(&unit, trial.bath_K, &rate, &error));
         trial.seen = OXT_SEEN_THICKNESS;
         trial.thickness_nm = film_after(&of, trial.bath_K, exposure / rate);

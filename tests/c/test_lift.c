@@ -206,7 +206,7 @@ static double exposure_of(const oxt_part *part, double bath_K, double time_s)
     oxt_error error = OXT_ERROR_INIT;
     oxt_growth growth = usual_growth();
     double exposure_nm2 = 0.0;
-    OK(oxt_heat_exposure(&growth, part, bath_K, time_s, &exposure_nm2, &error));
+    OK(oxt_bath_exposure(&growth, NULL, part, 0.0, bath_K, time_s, &exposure_nm2, &error));
     return exposure_nm2;
 }
 

@@ -526,7 +526,7 @@ static oxt_status walk_history(const char *text, oxt_error *error)
     if (!status)
         status = oxt_history_exposure(history, &growth, 0.0, 19.0, &exposure_nm2, error);
     if (!status)
-        status = oxt_temper_of_history(history, &options, &temper, error);
+        status = oxt_temper_history(history, &options, &temper, error);
     oxt_history_free(history);
     return status;
 }

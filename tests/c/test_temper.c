@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "support.h"
+#include "thermal/temper.h"
 
 static double celsius(double temperature_C)
 {
@@ -36,7 +37,7 @@ static double after(const oxt_history *history, double initial, double constant)
 {
     oxt_error error = OXT_ERROR_INIT;
     double found;
-    OK(oxt_temper_history(history, initial, constant, &found, &error));
+    OK(oxt_i_temper_after(history, initial, constant, &found, &error));
     return found;
 }
 
@@ -210,10 +211,10 @@ Test(temper, steep_and_slow_pieces)
         }
     }
     oxt_error error = OXT_ERROR_INIT;
-    double found;
-    FAILS(oxt_temper_history(harsh, -1.0, 20.0, &found, &error), OXT_EDOMAIN);
-    FAILS(oxt_temper_history(harsh, 0.0, 4.9, &found, &error), OXT_EDOMAIN);
-    FAILS(oxt_temper_history(NULL, 0.0, 20.0, &found, &error), OXT_EARG);
+    oxt_temper_options options = OXT_TEMPER_OPTIONS_INIT;
+    oxt_temper found = OXT_TEMPER_INIT;
+    options.constant = 4.9;
+    FAILS(oxt_temper_history(harsh, &options, &found, &error), OXT_EDOMAIN);
     oxt_history_free(harsh);
 }
 
@@ -364,9 +365,9 @@ Test(temper, a_dip_below_the_floor_is_flagged)
     oxt_temper found = OXT_TEMPER_INIT;
     oxt_history *brief = history_of(4, short_s, temperature_K);
     oxt_history *lasting = history_of(4, long_s, temperature_K);
-    OK(oxt_temper_of_history(brief, NULL, &found, &error));
+    OK(oxt_temper_history(brief, NULL, &found, &error));
     cr_assert_eq(found.below_floor, 1);
-    OK(oxt_temper_of_history(lasting, NULL, &found, &error));
+    OK(oxt_temper_history(lasting, NULL, &found, &error));
     cr_assert_eq(found.below_floor, 0);
     oxt_history_free(brief);
     oxt_history_free(lasting);
@@ -380,7 +381,7 @@ Test(temper, a_stay_as_a_history)
     const oxt_temper_options options = spring();
     oxt_temper dip = dip_of(590.0, 300.0, &options), found = OXT_TEMPER_INIT;
     oxt_history *stay = history_of(2, time_s, bath_K);
-    OK(oxt_temper_of_history(stay, &options, &found, &error));
+    OK(oxt_temper_history(stay, &options, &found, &error));
     CLOSE(found.parameter, dip.parameter, 1e-13);
     CLOSE(found.total_parameter, dip.total_parameter, 1e-13);
     NEAR(found.hardness_after_HRC, dip.hardness_after_HRC, 1e-9);
@@ -409,7 +410,7 @@ Test(temper, options_that_are_none)
     FAILS(oxt_temper_dip(600.0, 60.0, &options, &found, &error), OXT_EDOMAIN);
     FAILS(oxt_temper_dip(300.0, 60.0, NULL, &found, &error), OXT_EDOMAIN);
     FAILS(oxt_temper_dip(600.0, 0.0, NULL, &found, &error), OXT_EDOMAIN);
-    FAILS(oxt_temper_of_history(NULL, NULL, &found, &error), OXT_EARG);
+    FAILS(oxt_temper_history(NULL, NULL, &found, &error), OXT_EARG);
 }
 
 /* ---- the report ---- */

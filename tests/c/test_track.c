@@ -99,7 +99,7 @@ Test(track, steady_bath_agrees_with_the_whole_dip)
         for (double size_m = 0.003; size_m < 0.05; size_m *= 4.0) {
             oxt_part part = part_of((oxt_shape)shape, size_m);
             double exact;
-            OK(oxt_heat_exposure(&growth, &part, BATH_K, 120.0, &exact, &error));
+            OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, 120.0, &exact, &error));
             falls_with_the_square(&part, constant, 120.0, exact);
         }
 }
@@ -546,7 +546,7 @@ Test(track, gap_is_bridged_and_reported)
             feed(tracker, 0.1 * i, BATH_K);
     oxt_track_state now = reading(tracker);
     double exact;
-    OK(oxt_heat_exposure(&growth, &part, BATH_K, 100.0, &exact, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, 100.0, &exact, &error));
     CLOSE(now.exposure_nm2, exact, 1e-4);
     cr_assert_eq(now.gap_count, 1);
     NEAR(now.bridged_s, 20.0, 1e-9);

@@ -144,7 +144,7 @@ static double dipped(gsl_rng *random, const scene *of, const oxt_steel_values *s
     double bath_K = of->bath_K + gsl_ran_gaussian(random, of->bath_wander_K);
     double time_s = fmax(lift_s + gsl_ran_gaussian(random, of->time_wander_s), 0.0);
     double in_bath, in_air, surface_K, film_nm;
-    OK(oxt_heat_exposure(&growth, &of->part, bath_K, time_s, &in_bath, &error));
+    OK(oxt_bath_exposure(&growth, NULL, &of->part, 0.0, bath_K, time_s, &in_bath, &error));
     OK(oxt_heat_surface_temperature(&of->part, bath_K, time_s, &surface_K, &error));
     OK(oxt_heat_lift_exposure(&growth, &of->part, &of->lift, surface_K, &in_air, NULL, &error));
     double exposure = (in_bath + in_air) * exp(2.0 * gsl_ran_gaussian(random, steel->scatter));
@@ -377,7 +377,7 @@ static double mismatch_by_chance(gsl_rng *random, const fittings *on, const doub
     for (int i = 0; i < FITTINGS; i++) {
         const oxt_growth *growth = i == 2 ? &last : &first;
         double time_s = lift_s[i] + gsl_ran_gaussian(random, 2.0), bath, air, surface_K, film_nm;
-        OK(oxt_heat_exposure(growth, &on->sizes[i], bath_K, time_s, &bath, &error));
+        OK(oxt_bath_exposure(growth, NULL, &on->sizes[i], 0.0, bath_K, time_s, &bath, &error));
         OK(oxt_heat_surface_temperature(&on->sizes[i], bath_K, time_s, &surface_K, &error));
         OK(oxt_heat_lift_exposure(growth, &on->sizes[i], &on->lift, surface_K, &air, NULL, &error));
         film_nm = sqrt(bath + air) * exp(gsl_ran_gaussian(random, on->values[i].scatter));

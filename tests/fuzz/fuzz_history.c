@@ -31,7 +31,7 @@ static void check_history(const oxt_history *history)
     options.steel = "1095";
     options.last_K = 480.0;
     options.last_s = 7200.0;
-    status = oxt_temper_of_history(history, &options, &temper, &error);
+    status = oxt_temper_history(history, &options, &temper, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         PRINTS(oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity,

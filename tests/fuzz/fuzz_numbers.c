@@ -169,7 +169,7 @@ static void use_heat(bytes *from, const query *of)
         MUST(value >= fmin(of->part.start_K, of->bath_K) - 1e-6 &&
                  value <= fmax(of->part.start_K, of->bath_K) + 1e-6,
              "surface %.17g between %g and %g", value, of->part.start_K, of->bath_K);
-    if (good(oxt_heat_exposure(&of->growth, &of->part, of->bath_K, of->time_s, &value, &error),
+    if (good(oxt_bath_exposure(&of->growth, NULL, &of->part, 0.0, of->bath_K, of->time_s, &value, &error),
              &error)) {
         MUST(value >= 0.0, "exposure %g", value);
         if (value > 1e-6 && good(oxt_heat_time_for_exposure(&of->growth, &of->part, of->bath_K, value,
@@ -183,7 +183,7 @@ static void use_heat(bytes *from, const query *of)
              &error))
         MUST(value >= 0.0 && back <= fmax(of->bath_K, of->lift.air_K) + 1e-6,
              "%g nm^2, quench %g K", value, back);
-    good(oxt_bath_true_temperature(&of->bath, of->bath_K, &value, &error), &error);
+    good(oxt_bath_read(&of->bath, of->bath_K, &value, &cautions, &error), &error);
     double load_kg = number(from, 0.01, 20.0);
     if (good(oxt_bath_sag(&of->bath, &of->part, load_kg, of->bath_K, &sag, &error), &error))
         MUST(sag.sag_K >= 0.0 && sag.lowest_K <= of->bath_K, "sag %g K", sag.sag_K);
@@ -195,7 +195,6 @@ static void use_heat(bytes *from, const query *of)
                             &error),
              &error))
         MUST(value >= 0.0, "delay %g", value);
-    good(oxt_bath_cautions(&of->bath, of->bath_K, &cautions, &error), &error);
 }
 
 static void use_temper(bytes *from, const query *of)

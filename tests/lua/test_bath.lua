@@ -14,16 +14,17 @@ end
 
 h.test("salts have limits and properties", function()
     -- 350 to 1000 F: common practice, no source
-    local limits = oxtint.salt_limits "unstated"
+    local limits = assert(oxtint.salt "unstated")
     h.near(limits.working_low_K, 450.15, 1e-9)
     h.near(limits.working_high_K, 811.15, 1e-9)
     h.matches(limits.source, "common practice")
     -- design-basis correlations of Sandia National Laboratories at 300 C
-    local density, heat = oxtint.salt_properties("binary 60/40", "300 C")
-    h.near(density, 1899.2, 1e-6)
-    h.near(heat, 1494.6, 1e-6)
-    h.fails("EDOMAIN", oxtint.salt_properties("ternary", "100 C"))
-    h.fails("EUNIT", oxtint.salt_properties("ternary", "100"))
+    local hot = assert(oxtint.salt("binary 60/40", "300 C"))
+    h.near(hot.density_kg_per_m3, 1899.2, 1e-6)
+    h.near(hot.heat_J_per_kgK, 1494.6, 1e-6)
+    assert(limits.heat_J_per_kgK ~= limits.heat_J_per_kgK, "NaN without a temperature")
+    h.fails("EDOMAIN", oxtint.salt("ternary", "100 C"))
+    h.fails("EUNIT", oxtint.salt("ternary", "100"))
 end)
 
 h.test("a bath corrects its thermometer", function()
@@ -44,7 +45,7 @@ h.test("a load without a heater cools the bath for good", function()
     local bath = oxtint.bath { salt = "binary 60/40", salt_kg = 10 }
     local part = assert(oxtint.part { size_m = 0.006 })
     local sag = assert(bath:sag(part, 2, "600 F"))
-    local _, heat = oxtint.salt_properties("binary 60/40", "600 F")
+    local heat = assert(oxtint.salt("binary 60/40", "600 F")).heat_J_per_kgK
     h.near(sag.heat_J, 10 * heat * sag.sag_K, 1e-6)
     h.equal(sag.recovery_s, math.huge)
     assert(names_of(sag.cautions).SAG)
@@ -89,7 +90,7 @@ end)
 h.test("misuse of baths", function()
     local bath = oxtint.bath { salt_kg = 10 }
     h.raises("one of unstated, binary 60/40, binary eutectic, ternary", oxtint.bath, { salt = "table" })
-    h.raises("table", oxtint.salt_limits, "table")
+    h.raises("table", oxtint.salt, "table")
     h.raises("oxtint.part expected", bath.sag, bath, 1, 1, 600)
     h.raises("oxtint.steel expected", bath.exposure, bath, 1, 1, 1, 600, 60)
     h.raises("number expected, got string", bath.sag, bath, oxtint.part { size_m = 0.006 }, "1", 600)

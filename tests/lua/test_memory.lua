@@ -32,7 +32,7 @@ local oiled <close> = assert(oxtint.film { layers = { "hematite", { clear } },
 used = { tostring(clear), clear:index(550), oiled:path_srgb { 10, 20 }, oiled:match({ 50, 0, 0 }),
          oiled:tint(20), oiled:target("blue"), oiled:reflectance(20, { 500, 600 }), oiled:white() }
 local bath <close> = assert(oxtint.bath { salt = "ternary", salt_kg = 9 })
-used = { tostring(bath), bath.salt, bath:cautions "600 F", oxtint.salt_limits "ternary",
+used = { tostring(bath), bath.salt, bath:cautions "600 F", oxtint.salt "ternary",
          bath:sag(oxtint.part { size_m = 0.003, metal = "steel" }, 1, "600 F") }
 assert(not oxtint.material { name = "clear", wavelength_nm = { 300, 200 }, n = { 1, 1 },
                              k = { 0, 0 } })

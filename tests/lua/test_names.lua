@@ -109,7 +109,7 @@ local structs = {
     { "heat.h", "oxt_part", part },
     { "bath.h", "oxt_bath", bath },
     { "bath.h", "oxt_sag", sag },
-    { "bath.h", "oxt_salt_limits", oxtint.salt_limits "ternary" },
+    { "bath.h", "oxt_salt_values", oxtint.salt "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "track.h", "oxt_track_state", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
@@ -210,7 +210,7 @@ end
 for enum, row in in_order {
     oxt_material_kind = { "material.h", known_choices(oxtint.material, "?"),
                           function(name) return (name:lower():gsub("^material_", "")) end },
-    oxt_salt = { "bath.h", known_choices(oxtint.salt_limits, "?"),
+    oxt_salt = { "bath.h", known_choices(oxtint.salt, "?"),
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
                  end },
@@ -263,11 +263,11 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "adapt_white bath carbon_steel delta_e2000 film film_lab film_reflectance film_srgb "
+    h.equal(sorted(functions), "adapt_white bath delta_e2000 film film_lab film_reflectance film_srgb "
         .. "finish fit fit_each format_duration format_temperature history light_white load_steel material name_of "
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_trials read_words "
-        .. "salt_limits salt_properties srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
+        .. "salt srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
         .. "temper_time tints tracker usual_prior")
 end)
 
@@ -292,7 +292,7 @@ local samples = {
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], word = words[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
-    salt_limits = oxtint.salt_limits "ternary", match = matches[1], matches = { verdict = matches.verdict },
+    salt_values = oxtint.salt "ternary", match = matches[1], matches = { verdict = matches.verdict },
     track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
     set = set, plan_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],

@@ -15,7 +15,7 @@ BATH = 600.0
 def simulate(steel, part, bath, load, salt_kg, heater, end):
     """Temperatures and exposure by the equations of the two bodies, with the heater switched by hand."""
     warming = part.warming(BATH)
-    c_bath = salt_kg * oxtint.salt_properties("binary 60/40", BATH).heat_J_per_kgK
+    c_bath = salt_kg * oxtint.salt("binary 60/40", BATH).heat_J_per_kgK
     c_load = load * warming.heat_J_per_kgK
 
     def slopes(held):
@@ -68,14 +68,14 @@ def test_without_heater_or_salt(steel) -> None:
 
 def test_salts() -> None:
     # Sohal et al., INL/EXT-10-18297 (2010), at 400 C
-    density, heat = oxtint.salt_properties("ternary", "400 C")
-    assert density == pytest.approx(1788.939, abs=1e-3)
-    assert heat == pytest.approx(1795.023, abs=1e-3)
+    hot = oxtint.salt("ternary", "400 C")
+    assert hot.density_kg_per_m3 == pytest.approx(1788.939, abs=1e-3)
+    assert hot.heat_J_per_kgK == pytest.approx(1795.023, abs=1e-3)
     for salt in ("unstated", "binary 60/40", "binary eutectic", "ternary"):
-        limits = oxtint.salt_limits(salt)
+        limits = oxtint.salt(salt)
         assert (limits.melting_low_K <= limits.melting_high_K <= limits.working_low_K
                 < limits.working_high_K < limits.legal_high_K)
-        assert limits.name and "5188" in limits.source
+        assert limits.name and "5188" in limits.source and math.isnan(limits.heat_J_per_kgK)
 
 
 def test_thermometer_and_cautions() -> None:

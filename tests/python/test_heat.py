@@ -156,10 +156,10 @@ def test_stated_heat_transfer_of_a_moved_part(speed, expected) -> None:
     bar of 10 mm. Conductivity and viscosity of the 60/40 salt at 300 C: Sandia's correlations for solar
     salt, k = 0.443 + 1.9e-4 T and mu = 22.714 - 0.120 T + 2.281e-4 T^2 - 1.474e-7 T^3 mPa s."""
     T, size = 300.0, 0.01
-    density, heat = oxtint.salt_properties("binary 60/40", f"{T} C")
+    salt = oxtint.salt("binary 60/40", f"{T} C")
     k = 0.443 + 1.9e-4 * T
     mu = 1e-3 * (22.714 - 0.120 * T + 2.281e-4 * T**2 - 1.474e-7 * T**3)
-    Re, Pr = density * speed * size / mu, heat * mu / k
+    Re, Pr = salt.density_kg_per_m3 * speed * size / mu, salt.heat_J_per_kgK * mu / k
     Nu = 0.3 + (0.62 * Re**0.5 * Pr ** (1 / 3) / (1.0 + (0.4 / Pr) ** (2 / 3)) ** 0.25
                 * (1.0 + (Re / 282000.0) ** (5 / 8)) ** (4 / 5))
     assert Nu * k / size == pytest.approx(expected, rel=0.05)

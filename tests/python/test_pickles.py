@@ -121,7 +121,7 @@ def test_films_and_what_they_are_seen_in(steel) -> None:
     for value in (target, oxtint.Film().tints(), oxtint.Light("FL2"), oxtint.Prior.usual(),
                   oxtint.Finish.named("satin"), steel.dip(target, "600 F"), steel.history,
                   oxtint.temper_dip("600 F", "5 min", steel="1095", last=("400 F", "2 h")),
-                  oxtint.Film().match(oxtint.film_lab(57.0)), oxtint.salt_limits("ternary")):
+                  oxtint.Film().match(oxtint.film_lab(57.0)), oxtint.salt("ternary")):
         assert repr(sent(value)) == repr(value) == repr(copy.deepcopy(value))
 
 

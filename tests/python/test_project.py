@@ -72,7 +72,7 @@ def test_the_main_calls_have_examples() -> None:
                  "plan_set", "Film", "tint", "find_tint", "target", "match", "film_lab", "film_srgb",
                  "film_reflectance", "name_of", "delta_e2000", "adapt_white", "Part", "Tracker", "feed",
                  "temper_dip", "temper_parameter", "temper_temperature", "temper_time",
-                 "temper_hardness", "salt_limits", "salt_properties", "parse_temperature",
+                 "temper_hardness", "salt", "parse_temperature",
                  "parse_duration", "parse_length", "format_temperature", "format_duration"):
         assert re.search(rf"\b{call}\(", sources), f"{call} has no example"
 

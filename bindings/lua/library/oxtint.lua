@@ -226,38 +226,29 @@ function part:close() end
 ---@return oxtint.code? code
 function oxtint.part(what) end
 
----Specific heat, J/(kg K), and conductivity, W/(m K), of carbon steel (EN 1993-1-2).
----@param temperature number|string K, 293.15 to 873.15, or a text
----@return number? heat_J_per_kgK
----@return number|string conductivity_W_per_mK or the message
----@return oxtint.code? code
-function oxtint.carbon_steel(temperature) end
-
 ---A nitrate tempering salt; NaNO3 and KNO3 by weight; the same, half and half by mole; KNO3, NaNO2 and
 ---NaNO3, 53/40/7 by weight.
 ---@alias oxtint.salt "unstated"|"binary 60/40"|"binary eutectic"|"ternary"
 
----Between which temperatures a salt is used.
----@class oxtint.salt_limits
+---A salt: between which temperatures it is used, and what it is like at one of them.
+---@class oxtint.salt_values
 ---@field melting_low_K number solid below
 ---@field melting_high_K number liquid above
 ---@field working_low_K number usual working range
 ---@field working_high_K number
 ---@field legal_high_K number a legal maximum for nitrate baths
+---@field density_kg_per_m3 number NaN where no temperature was given
+---@field heat_J_per_kgK number specific heat; NaN where no temperature was given
 ---@field name string
----@field source string where the numbers are from
+---@field source string where the limits are from
 
+---Limits of a salt, and where a temperature is given its density and specific heat.
 ---@param salt oxtint.salt
----@return oxtint.salt_limits
-function oxtint.salt_limits(salt) end
-
----Density, kg/m^3, and specific heat, J/(kg K), of a molten salt.
----@param salt oxtint.salt
----@param temperature number|string K or a text
----@return number? density_kg_per_m3
----@return number|string heat_J_per_kgK or the message
+---@param temperature? number|string K or a text
+---@return oxtint.salt_values?
+---@return string? message
 ---@return oxtint.code? code
-function oxtint.salt_properties(salt, temperature) end
+function oxtint.salt(salt, temperature) end
 
 ---What may be known of a bath.
 ---@class oxtint.new_bath

@@ -12,7 +12,7 @@ from . import notebook as _notebook  # registers how results look in one
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
-from .bath import Bath, Sag, SaltLimits, SaltProperties, salt_limits, salt_properties
+from .bath import Bath, Sag, Salt, salt
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
 from .dip import Dip, TradeOff
@@ -79,7 +79,7 @@ __all__ = [
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",
-    "OxtintValueError", "Part", "Pool", "Prior", "Sag", "SaltLimits", "SaltProperties",
+    "OxtintValueError", "Part", "Pool", "Prior", "Sag", "Salt",
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "TradeOff", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
@@ -89,7 +89,7 @@ __all__ = [
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",
     "parse_length", "parse_temperature", "parse_temperature_difference", "plan_set", "pool",
     "read_history", "read_history_text", "read_trials", "read_trials_text", "residuals",
-    "salt_limits", "salt_properties", "shop_sheet", "spectrum", "starting_steel", "temper_dip",
+    "salt", "shop_sheet", "spectrum", "starting_steel", "temper_dip",
     "temper_hardness", "temper_parameter", "temper_temperature", "temper_time", "time_spread",
 ]
 

@@ -166,6 +166,13 @@ def call(function: Callable[..., int], *arguments: Any) -> None:
         raise error_from(status, error)
 
 
+def number_of(function: Callable[..., int], *arguments: Any) -> float:
+    """The one number that a fallible function gives before its error."""
+    result = ffi.new("double *")
+    call(function, *arguments, result)
+    return float(result[0])
+
+
 class _Watcher:
     """What goes through C to a progress function, and what that raised."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from . import _core
 from ._core import call, choose
@@ -17,14 +16,15 @@ _SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY
 
 
 @dataclass(frozen=True)
-class SaltLimits:
-    """Between which temperatures (K) a salt is used.
+class Salt:
+    """A salt: between which temperatures it is used, and what it is like at one of them.
 
     Attributes:
-        melting_low_K, melting_high_K: solid below the one, liquid above the other
-        working_low_K, working_high_K: usual working range
-        legal_high_K: a legal maximum for nitrate baths
-        name, source: the salt, and where the numbers are from
+        melting_low_K, melting_high_K: K, solid below the one, liquid above the other
+        working_low_K, working_high_K: K, usual working range
+        legal_high_K: K, a legal maximum for nitrate baths
+        density_kg_per_m3, heat_J_per_kgK: density and specific heat; NaN where no temperature was given
+        name, source: the salt, and where the limits are from
     """
 
     melting_low_K: float
@@ -32,15 +32,10 @@ class SaltLimits:
     working_low_K: float
     working_high_K: float
     legal_high_K: float
-    name: str
-    source: str
-
-
-class SaltProperties(NamedTuple):
-    """Density (kg/m^3) and specific heat (J/(kg K)) of a molten salt."""
-
     density_kg_per_m3: float
     heat_J_per_kgK: float
+    name: str
+    source: str
 
 
 @dataclass(frozen=True, repr=False)
@@ -68,28 +63,21 @@ class Sag:
                 f"{len(self.cautions)} cautions>")
 
 
-def salt_limits(salt: str) -> SaltLimits:
-    """Limits of a salt: "unstated", "binary 60/40", "binary eutectic" or "ternary".
-
-    >>> round(salt_limits("ternary").melting_high_K - 273.15)
-    142
-    """
-    limits = _core.new_struct("oxt_salt_limits")
-    call(lib.oxt_bath_salt_limits, choose(_SALTS, salt, "salt"), limits)
-    return SaltLimits(**_core.take(limits))
-
-
 @_core.in_words
-def salt_properties(salt: str, temperature: float | str) -> SaltProperties:
-    """Density and specific heat of a molten salt at a temperature (K or a text).
+def salt(salt: str, temperature: float | str | None = None) -> Salt:
+    """Limits of a salt, and where a temperature (K or a text) is given its density and specific heat.
 
-    >>> round(salt_properties("binary 60/40", "300 C").density_kg_per_m3, 1)
+    The salt is "unstated", "binary 60/40", "binary eutectic" or "ternary".
+
+    >>> round(salt("ternary").melting_high_K - 273.15)
+    142
+    >>> round(salt("binary 60/40", "300 C").density_kg_per_m3, 1)
     1899.2
     """
-    density, heat = ffi.new("double *"), ffi.new("double *")
-    call(lib.oxt_bath_salt_properties, choose(_SALTS, salt, "salt"), _core.kelvin(temperature, "temperature"), density,
-         heat)
-    return SaltProperties(float(density[0]), float(heat[0]))
+    values = _core.new_struct("oxt_salt_values")
+    temperature_K = 0.0 if temperature is None else _core.kelvin(temperature, "temperature")
+    call(lib.oxt_bath_salt, choose(_SALTS, salt, "salt"), temperature_K, values)
+    return Salt(**_core.take(values))
 
 
 class Bath(_core.Held):
@@ -102,7 +90,7 @@ class Bath(_core.Held):
         thermometer_offset_K: K or a text such as "5 F", to add to what the thermometer reads
         thermometer_sd_K: K or a text, standard deviation of its error
         wander_K: K or a text, standard deviation of the bath from dip to dip
-        salt_kg: 0 for so much that nothing cools it
+        salt_kg: kg; 0: unlimited, never cooled
         heater_W: power beyond the bath's own losses
 
     >>> Bath("ternary", thermometer_offset_K=3.0).true(600.0)
@@ -140,12 +128,20 @@ class Bath(_core.Held):
         """The salt, by its name."""
         return next(name for name, number in _SALTS.items() if number == self._bath.salt)
 
+    def _reads(self, reading: float | str) -> tuple[float, tuple[Caution, ...]]:
+        true_K, bits = ffi.new("double *"), ffi.new("uint32_t *")
+        call(lib.oxt_bath_read, self._bath, _core.kelvin(reading, "reading"), true_K, bits)
+        return float(true_K[0]), cautions_of(int(bits[0]))
+
     @_core.in_words
     def true(self, reading: float | str) -> float:
         """True temperature (K) from what the thermometer reads."""
-        result = ffi.new("double *")
-        call(lib.oxt_bath_true_temperature, self._bath, _core.kelvin(reading, "reading"), result)
-        return float(result[0])
+        return self._reads(reading)[0]
+
+    @_core.in_words
+    def cautions(self, reading: float | str) -> tuple[Caution, ...]:
+        """What to mind at this bath when its thermometer reads so."""
+        return self._reads(reading)[1]
 
     @_core.in_words
     def sag(self, part: PartLike, load_kg: float, bath: float | str) -> Sag:
@@ -160,22 +156,12 @@ class Bath(_core.Held):
     def exposure(self, steel: Growth, part: PartLike, load_kg: float, bath: float | str,
                  time: float | str) -> float:
         """Exposure (nm^2) of each part of a load in the sagging bath; its root is the film in nm."""
-        result = ffi.new("double *")
-        call(lib.oxt_bath_exposure, steel_of(steel)._constants, self._bath, Part._read(part, "part")._part,
-             _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time), result)
-        return float(result[0])
+        return _core.number_of(
+            lib.oxt_bath_exposure, steel_of(steel)._constants, self._bath, Part._read(part, "part")._part,
+            _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time))
 
     @_core.in_words
     def skin_delay(self, part: PartLike, bath: float | str, skin: float | str) -> float:
         """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
-        result = ffi.new("double *")
-        call(lib.oxt_bath_skin_delay, self._bath.salt, Part._read(part, "part")._part, _core.kelvin(bath),
-             _core.metres(skin, "skin"), result)
-        return float(result[0])
-
-    @_core.in_words
-    def cautions(self, reading: float | str) -> tuple[Caution, ...]:
-        """What to mind at this bath when its thermometer reads so."""
-        result = ffi.new("uint32_t *")
-        call(lib.oxt_bath_cautions, self._bath, _core.kelvin(reading, "reading"), result)
-        return cautions_of(int(result[0]))
+        return _core.number_of(lib.oxt_bath_skin_delay, self._bath.salt, Part._read(part, "part")._part,
+                               _core.kelvin(bath), _core.metres(skin, "skin"))

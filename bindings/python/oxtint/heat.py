@@ -53,7 +53,7 @@ class Warming:
 
 
 class TimeInBath(NamedTuple):
-    """Time from entering the bath, and how much of it is lost to heating up; both in s."""
+    """Time from entering the bath, and how much of it is heating-up time; both in s."""
 
     time_s: float
     lag_s: float
@@ -196,18 +196,13 @@ class Part(_core.Held):
     @_core.in_words
     def surface_temperature(self, bath: float | str, time: float | str) -> float:
         """Temperature (K) of the surface after a time in the bath."""
-        result = ffi.new("double *")
-        call(lib.oxt_heat_surface_temperature, self._part, _core.kelvin(bath), _core.seconds(time),
-             result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_heat_surface_temperature, self._part, _core.kelvin(bath), _core.seconds(time))
 
     @_core.in_words
     def exposure(self, steel: Growth, bath: float | str, time: float | str) -> float:
         """Exposure (nm^2) of the surface from entering the bath; its root is the film on bare steel."""
-        result = ffi.new("double *")
-        call(lib.oxt_heat_exposure, steel_of(steel)._constants, self._part, _core.kelvin(bath),
-             _core.seconds(time), result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_bath_exposure, steel_of(steel)._constants, ffi.NULL, self._part, 0.0,
+                               _core.kelvin(bath), _core.seconds(time))
 
     @_core.in_words
     def time_for(self, steel: Growth, thickness_nm: float | str, bath: float | str) -> TimeInBath:

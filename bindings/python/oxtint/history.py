@@ -158,7 +158,7 @@ class History(_core.Frozen):
         """What the whole history does to a hardened part; arguments as in temper_dip()."""
         options, keep = options_of(steel, last, constant)
         temper = _core.new_struct("oxt_temper")
-        call(lib.oxt_temper_of_history, self._handle, options, temper)
+        call(lib.oxt_temper_history, self._handle, options, temper)
         del keep
         return Temper._of(temper, _core.unit_of(last[0]) if last else "C")
 

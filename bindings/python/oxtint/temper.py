@@ -130,10 +130,8 @@ def temper_parameter(
     >>> temper_parameter("300 C", "1 h")
     11463.0
     """
-    result = ffi.new("double *")
-    call(lib.oxt_temper_parameter, _core.kelvin(temperature, "temperature"), _core.seconds(time),
-         _core.number(constant, "constant"), result)
-    return float(result[0])
+    return _core.number_of(lib.oxt_temper_parameter, _core.kelvin(temperature, "temperature"), _core.seconds(time),
+                           _core.number(constant, "constant"))
 
 
 @_core.in_words
@@ -145,10 +143,8 @@ def temper_temperature(
     >>> round(temper_temperature(11463.0, "10 min") - 273.15, 4)
     323.2026
     """
-    result = ffi.new("double *")
-    call(lib.oxt_temper_temperature, _core.number(parameter, "parameter"), _core.seconds(time),
-         _core.number(constant, "constant"), result)
-    return float(result[0])
+    return _core.number_of(lib.oxt_temper_temperature, _core.number(parameter, "parameter"), _core.seconds(time),
+                           _core.number(constant, "constant"))
 
 
 @_core.in_words
@@ -160,10 +156,8 @@ def temper_time(
     >>> round(temper_time(11463.0, "300 C"), 6)
     3600.0
     """
-    result = ffi.new("double *")
-    call(lib.oxt_temper_time, _core.number(parameter, "parameter"), _core.kelvin(temperature, "temperature"),
-         _core.number(constant, "constant"), result)
-    return float(result[0])
+    return _core.number_of(lib.oxt_temper_time, _core.number(parameter, "parameter"), _core.kelvin(temperature, "temperature"),
+                           _core.number(constant, "constant"))
 
 
 def temper_hardness(steel: str, parameter: float) -> float:
@@ -172,7 +166,5 @@ def temper_hardness(steel: str, parameter: float) -> float:
     >>> round(temper_hardness("1095", temper_parameter("500 F", "1 h")), 1)
     57.2
     """
-    result = ffi.new("double *")
-    call(lib.oxt_temper_hardness, _core.encode(steel, "steel"),
-         _core.number(parameter, "parameter"), result)
-    return float(result[0])
+    return _core.number_of(lib.oxt_temper_hardness, _core.encode(steel, "steel"),
+                           _core.number(parameter, "parameter"))
