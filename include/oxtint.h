@@ -2,8 +2,8 @@
 /**
  * @file oxtint.h: growth of coloured oxide films on steel.
  *
- * One road: temperature history -> exposure -> thickness -> reflectance -> colour -> trade name.
- * A prediction walks it forwards, a target backwards, and a fit compares the two ends.
+ * One chain: temperature history -> exposure -> thickness -> reflectance -> colour -> trade name.
+ * A prediction follows it forwards, a target backwards, and a fit compares the two ends.
  *
  * Rules that hold for every call:
  *   - units are in the names: _K kelvin, _s seconds, _nm nanometres, _m metres, _J_per_mol, ...
@@ -16,8 +16,8 @@
  *   - structs that cross the border begin with struct_size and have an OXT_..._INIT
  *   - texts go into the caller's buffer: buffer, capacity, and the needed length without the final
  *     NUL (NULL allowed); buffer NULL with capacity 0 only asks for the length
- *   - _n calls work on n elements; each array has a stride in bytes, 0 = the same value for all;
- *     a failed element is NaN and counted
+ *   - calls that take a count n work on n elements; an array that goes in has a stride in bytes, 0 = the same
+ *     value for all; results lie one after another; a failed element is NaN and counted
  *   - floating-point exceptions never trap inside a call, whatever the host has enabled; the host's environment
  *     is as it was when the call returns. While none is enabled the exception flags are left as they come out.
  *     A callback runs with the traps off

@@ -120,13 +120,13 @@ const oxl_film *oxl_film_argument(lua_State *L, int arg)
 static int film_lab(lua_State *L)
 {
     double thickness_nm = oxl_check_number(L, 1);
-    return oxl_give_lab(L, oxl_film_argument(L, 2), thickness_nm);
+    return oxl_give_colour(L, oxl_film_argument(L, 2), OXT_SPACE_LAB, thickness_nm);
 }
 
 static int film_srgb(lua_State *L)
 {
     double thickness_nm = oxl_check_number(L, 1);
-    return oxl_give_srgb(L, oxl_film_argument(L, 2), thickness_nm);
+    return oxl_give_colour(L, oxl_film_argument(L, 2), OXT_SPACE_SRGB, thickness_nm);
 }
 
 static int film_reflectance(lua_State *L)

@@ -4,24 +4,18 @@
 
 /* ---- results ---- */
 
-int oxl_give_lab(lua_State *L, const oxl_film *film, double thickness_nm)
+int oxl_give_colour(lua_State *L, const oxl_film *film, oxt_colour_space space, double thickness_nm)
 {
     oxt_error error = OXT_ERROR_INIT;
-    double lab[3];
-    return oxl_give_three(L, oxt_film_lab(film->film, thickness_nm, lab, &error), lab, &error);
-}
-
-int oxl_give_srgb(lua_State *L, const oxl_film *film, double thickness_nm)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    double srgb[3];
-    int out_of_gamut;
-    oxt_status status = oxt_film_srgb(film->film, thickness_nm, srgb, &out_of_gamut, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_give_three(L, status, srgb, &error);
-    lua_pushboolean(L, out_of_gamut);
-    return 4;
+    double colour[3];
+    int out_of_gamut = 0;
+    oxt_status status = oxt_film_colour(film->film, space, thickness_nm, colour, &out_of_gamut,
+                                        &error);
+    bool is_srgb = space == OXT_SPACE_SRGB || space == OXT_SPACE_PATH_SRGB;
+    int count = oxl_give_three(L, status, colour, &error);
+    if (!status && is_srgb)
+        lua_pushboolean(L, out_of_gamut);
+    return count + (!status && is_srgb);
 }
 
 int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm)
@@ -48,26 +42,17 @@ static const oxl_film *self(lua_State *L)
 
 static int film_lab(lua_State *L)
 {
-    const oxl_film *film = self(L);
-    return oxl_give_lab(L, film, oxl_check_number(L, 2));
+    return oxl_give_colour(L, self(L), OXT_SPACE_LAB, oxl_check_number(L, 2));
 }
 
 static int film_srgb(lua_State *L)
 {
-    const oxl_film *film = self(L);
-    return oxl_give_srgb(L, film, oxl_check_number(L, 2));
+    return oxl_give_colour(L, self(L), OXT_SPACE_SRGB, oxl_check_number(L, 2));
 }
 
 static int film_xyz(lua_State *L)
 {
-    const oxl_film *film = self(L);
-    oxt_error error = OXT_ERROR_INIT;
-    double xyz[3];
-    double thickness_nm = oxl_check_number(L, 2);
-    return oxl_give_three(L,
-                          oxt_film_colours(film->film, OXT_SPACE_XYZ, 1, &thickness_nm, 0, xyz,
-                                           NULL, NULL, &error),
-                          xyz, &error);
+    return oxl_give_colour(L, self(L), OXT_SPACE_XYZ, oxl_check_number(L, 2));
 }
 
 /* At one wavelength, or at those of a list. */
@@ -105,7 +90,8 @@ static int film_white(lua_State *L)
     const oxl_film *film = self(L);
     oxt_error error = OXT_ERROR_INIT;
     double white_xyz[3];
-    return oxl_give_three(L, oxt_film_white(film->film, white_xyz, &error), white_xyz, &error);
+    return oxl_give_three(L, oxt_light_white(film->illuminant, film->observer, white_xyz, &error),
+                          white_xyz, &error);
 }
 
 static int film_difference(lua_State *L)
@@ -120,21 +106,6 @@ static int film_difference(lua_State *L)
 
 /* ---- the path ---- */
 
-static int give_path_colour(lua_State *L, const oxl_film *film, oxt_colour_space space)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    double colour[3], thickness_nm = lua_tonumber(L, 2);
-    int flag = 0;
-    oxt_status status = oxt_film_path_colours(film->film, space, 1, &thickness_nm, 0, colour, &flag,
-                                              NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_give_three(L, status, colour, &error);
-    if (space == OXT_SPACE_SRGB)
-        lua_pushboolean(L, flag);
-    return space == OXT_SPACE_SRGB ? 4 : 3;
-}
-
 static int give_path_colours(lua_State *L, const oxl_film *film, oxt_colour_space space)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -142,14 +113,14 @@ static int give_path_colours(lua_State *L, const oxl_film *film, oxt_colour_spac
     const double *thickness_nm = oxl_check_numbers(L, 2, 2, NULL, &count);
     double *colours = lua_newuserdatauv(L, 3 * (count + 1) * sizeof *colours, 0);
     int *flags = lua_newuserdatauv(L, (count + 1) * sizeof *flags, 0);
-    oxt_status status = oxt_film_path_colours(film->film, space, count, thickness_nm,
-                                              sizeof *thickness_nm, colours, flags, NULL, &error);
+    oxt_status status = oxt_film_colours(film->film, space, count, thickness_nm,
+                                         sizeof *thickness_nm, colours, flags, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_newtable(L);
     for (size_t i = 0; i < count; i++) {
         oxl_push_numbers(L, colours + 3 * i, 3);
-        if (space == OXT_SPACE_SRGB) {
+        if (space == OXT_SPACE_PATH_SRGB) {
             lua_pushboolean(L, flags[i]);
             lua_setfield(L, -2, "out_of_gamut");
         }
@@ -166,22 +137,22 @@ static int give_path(lua_State *L, oxt_colour_space space)
         return give_path_colours(L, film, space);
     if (lua_type(L, 2) != LUA_TNUMBER)
         luaL_typeerror(L, 2, "number or list of numbers");
-    return give_path_colour(L, film, space);
+    return oxl_give_colour(L, film, space, lua_tonumber(L, 2));
 }
 
 static int film_path_lab(lua_State *L)
 {
-    return give_path(L, OXT_SPACE_LAB);
+    return give_path(L, OXT_SPACE_PATH_LAB);
 }
 
 static int film_path_xyz(lua_State *L)
 {
-    return give_path(L, OXT_SPACE_XYZ);
+    return give_path(L, OXT_SPACE_PATH_XYZ);
 }
 
 static int film_path_srgb(lua_State *L)
 {
-    return give_path(L, OXT_SPACE_SRGB);
+    return give_path(L, OXT_SPACE_PATH_SRGB);
 }
 
 const luaL_Reg oxl_film_methods[] = {

@@ -167,5 +167,7 @@ oxt_status oxl_make_film(lua_State *L, oxl_film *film, oxt_error *error)
         const oxl_words *words = oxl_check_named(L, 1, wanted.words, "words", &oxl_words_class);
         wanted.options.words = words->words;
     }
+    film->illuminant = wanted.options.illuminant;
+    film->observer = wanted.options.observer;
     return oxt_film_new(&film->film, &wanted.options, error);
 }

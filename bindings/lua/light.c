@@ -60,7 +60,7 @@ static int srgb_keeping_hue(lua_State *L)
     double xyz[3], srgb[3];
     int out_of_gamut;
     oxl_check_three(L, 1, xyz);
-    oxt_status status = oxt_srgb_keeping_hue(xyz, srgb, &out_of_gamut, &error);
+    oxt_status status = oxt_srgb_from_xyz(xyz, OXT_GAMUT_KEEP_HUE, srgb, &out_of_gamut, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_give_three(L, status, srgb, &error);
@@ -74,7 +74,7 @@ static int delta_e2000(lua_State *L)
     double lab1[3], lab2[3], difference = 0.0;
     oxl_check_three(L, 1, lab1);
     oxl_check_three(L, 2, lab2);
-    oxt_status status = oxt_delta_e2000(lab1, lab2, &difference, &error);
+    oxt_status status = oxt_delta_e2000(1, lab1, 0, lab2, 0, &difference, NULL, &error);
     return oxl_give_number(L, status, difference, &error);
 }
 

@@ -107,6 +107,8 @@ typedef struct {
 typedef struct {
     oxl_object object;
     oxt_film *film;
+    oxt_illuminant illuminant; /* D65 and 2 degrees are both 0 */
+    oxt_observer observer;
 } oxl_film;
 
 typedef struct {
@@ -370,8 +372,8 @@ int oxl_film_find_tint(lua_State *L);
 int oxl_film_target(lua_State *L);
 extern const luaL_Reg oxl_film_methods[];
 /* Colours of a film as results of a function. */
-int oxl_give_lab(lua_State *L, const oxl_film *film, double thickness_nm);
-int oxl_give_srgb(lua_State *L, const oxl_film *film, double thickness_nm);
+int oxl_give_colour(lua_State *L, const oxl_film *film, oxt_colour_space space,
+                    double thickness_nm);
 int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm);
 /* The film given, or else the default one of this state, or that of the steel at an index, which speaks the
  * words of its card; on the stack until the function ends. */

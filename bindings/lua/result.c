@@ -82,19 +82,18 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions)
     lua_Integer count = 0;
     lua_newtable(L);
     static const char *const kinds[] = { "forbids", "case", "bath" };
-    uint32_t bit;
-    while ((bit = oxt_caution_next(&cautions)) != 0) {
+    const oxt_caution_info *one;
+    for (; (one = oxt_caution_get(cautions))->bit != 0; cautions &= ~one->bit) {
+        const char *const fields[][2] = { { "name", one->name + sizeof "OXT_CAUTION_" - 1 },
+                                          { "text", one->text },
+                                          { "brief", one->brief },
+                                          { "kind", kinds[one->kind] },
+                                          { "source", one->source } };
         lua_createtable(L, 0, 5);
-        lua_pushstring(L, oxt_caution_get(bit)->name + sizeof "OXT_CAUTION_" - 1);
-        lua_setfield(L, -2, "name");
-        lua_pushstring(L, oxt_caution_get(bit)->text);
-        lua_setfield(L, -2, "text");
-        lua_pushstring(L, oxt_caution_get(bit)->brief);
-        lua_setfield(L, -2, "brief");
-        lua_pushstring(L, kinds[oxt_caution_get(bit)->kind]);
-        lua_setfield(L, -2, "kind");
-        lua_pushstring(L, oxt_caution_get(bit)->source);
-        lua_setfield(L, -2, "source");
+        for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+            lua_pushstring(L, fields[i][1]);
+            lua_setfield(L, -2, fields[i][0]);
+        }
         lua_rawseti(L, -2, ++count);
     }
 }

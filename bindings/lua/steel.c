@@ -274,8 +274,7 @@ static int thickness_list(lua_State *L, const oxt_growth *growth, const column *
     size_t count = bath->many ? bath->count : time->count;
     double *result = lua_newuserdatauv(L, (count + 1) * sizeof *result, 0);
     oxt_status status = oxt_thickness_n(growth, count, values_of(bath), stride_of(bath),
-                                        values_of(time), stride_of(time), result, sizeof *result,
-                                        NULL, &error);
+                                        values_of(time), stride_of(time), result, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_newtable(L);

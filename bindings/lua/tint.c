@@ -57,7 +57,7 @@ static oxt_status from_number(double thickness_nm, const oxl_film *film, oxt_tar
         else if (length > 0 && text[length - 1] != '.')
             text[length++] = '.';
     strcpy(text + length, " nm");
-    return oxt_tint_target_parse(film->film, text, target, error);
+    return oxt_tint_target(film->film, text, target, error);
 }
 
 typedef struct {
@@ -87,7 +87,7 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
 {
     switch (lua_type(L, arg)) {
     case LUA_TSTRING:
-        return oxt_tint_target_parse(film->film, oxl_check_text(L, arg), target, error);
+        return oxt_tint_target(film->film, oxl_check_text(L, arg), target, error);
     case LUA_TNUMBER:
         return from_number(lua_tonumber(L, arg), film, target, error);
     case LUA_TTABLE:

@@ -13,7 +13,7 @@ double short_thickness(const oxt_growth *growth, double bath_K, double time_s);
 double short_time_for(const oxt_growth *growth, double thickness_nm, double bath_K);
 int short_tint(const oxt_film *film, double thickness_nm);
 typedef oxt_status (*short_pairs)(const oxt_growth *, size_t, const double *, ptrdiff_t, const double *, ptrdiff_t,
-                                  double *, ptrdiff_t, size_t *, oxt_error *);
+                                  double *, size_t *, oxt_error *);
 int short_rows(short_pairs function, const oxt_growth *growth, const ptrdiff_t shape[2], const double *a,
                const ptrdiff_t a_strides[2], const double *b, const ptrdiff_t b_strides[2], double *result,
                const ptrdiff_t result_strides[2]);
@@ -49,7 +49,7 @@ static int short_tint(const oxt_film *film, double thickness_nm)
 }
 
 typedef oxt_status (*short_pairs)(const oxt_growth *, size_t, const double *, ptrdiff_t, const double *, ptrdiff_t,
-                                  double *, ptrdiff_t, size_t *, oxt_error *);
+                                  double *, size_t *, oxt_error *);
 
 static const void *moved(const void *array, ptrdiff_t bytes)
 {
@@ -65,7 +65,7 @@ static int short_rows(short_pairs function, const oxt_growth *growth, const ptrd
     for (ptrdiff_t i = 0; i < shape[0]; i++)
         failed |= function(growth, (size_t)shape[1], moved(a, i * a_strides[0]), a_strides[1],
                            moved(b, i * b_strides[0]), b_strides[1],
-                           (double *)moved(result, i * result_strides[0]), result_strides[1], NULL, NULL) != OXT_OK;
+                           (double *)moved(result, i * result_strides[0]), NULL, NULL) != OXT_OK;
     return failed;
 }
 

@@ -42,8 +42,7 @@ const char *typed;
 } oxt_given;
 void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 const char *oxt_status_name(int status);
-const oxt_caution_info *oxt_caution_get(uint32_t caution);
-uint32_t oxt_caution_next(uint32_t *cautions);
+const oxt_caution_info *oxt_caution_get(uint32_t cautions);
 oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 const char *oxt_version(void);
@@ -101,14 +100,8 @@ double k_ref_nm2_per_s;
 double T_ref_K;
 double Q_J_per_mol;
 } oxt_growth;
-oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s,
-double Q_J_per_mol, double T_ref_K, oxt_error *error);
-oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
-oxt_error *error);
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
 oxt_error *error);
-oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
-double *exposure_nm2, oxt_error *error);
 oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
 double exposure_nm2, double *thickness_nm,
 oxt_error *error);
@@ -116,35 +109,32 @@ oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
 double *thickness_nm, oxt_error *error);
 oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm,
 double bath_K, double *time_s, oxt_error *error);
-oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
-double time_s, double *bath_K, oxt_error *error);
 oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
 ptrdiff_t bath_stride, const double *time_s,
 ptrdiff_t time_stride, double *thickness_nm,
-ptrdiff_t thickness_stride, size_t *failed, oxt_error *error);
+size_t *failed, oxt_error *error);
 oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
 const double *thickness_nm, ptrdiff_t thickness_stride,
 const double *bath_K, ptrdiff_t bath_stride,
-double *time_s, ptrdiff_t time_stride, size_t *failed,
+double *time_s, size_t *failed,
 oxt_error *error);
+typedef enum oxt_gamut {
+OXT_GAMUT_CLIP = 0,
+OXT_GAMUT_KEEP_HUE = 1
+} oxt_gamut;
 oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], double lab[3],
 oxt_error *error);
 oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], double xyz[3],
 oxt_error *error);
-oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
-oxt_error *error);
-oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
-oxt_error *error);
+oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3],
+int *out_of_gamut, oxt_error *error);
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error);
 oxt_status oxt_parse_srgb(const char *text, double srgb[3], oxt_error *error);
 oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
-oxt_status oxt_delta_e2000(const double lab1[3], const double lab2[3], double *difference,
-oxt_error *error);
-oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride,
+oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride,
 const double *lab2, ptrdiff_t lab2_stride, double *difference,
-ptrdiff_t difference_stride, size_t *failed,
-oxt_error *error);
+size_t *failed, oxt_error *error);
 typedef enum oxt_shape {
 OXT_SHAPE_PLATE = 0,
 OXT_SHAPE_CYLINDER = 1,
@@ -334,7 +324,10 @@ double chroma_factor;
 typedef enum oxt_colour_space {
 OXT_SPACE_XYZ = 0,
 OXT_SPACE_LAB = 1,
-OXT_SPACE_SRGB = 2
+OXT_SPACE_SRGB = 2,
+OXT_SPACE_PATH_XYZ = 3,
+OXT_SPACE_PATH_LAB = 4,
+OXT_SPACE_PATH_SRGB = 5
 } oxt_colour_space;
 oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
 double *angle_spread_deg, oxt_error *error);
@@ -342,19 +335,13 @@ oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_er
 void oxt_film_free(oxt_film *film);
 oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
-oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *error);
 oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_t n,
 const double *wavelength_nm, double *reflectance,
 oxt_error *error);
-oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3],
+oxt_status oxt_film_colour(const oxt_film *film, oxt_colour_space space,
+double thickness_nm, double colour[3], int *out_of_gamut,
 oxt_error *error);
-oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
-int *out_of_gamut, oxt_error *error);
 oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t n,
-const double *thickness_nm, ptrdiff_t thickness_stride,
-double *colours, int *out_of_gamut, size_t *failed,
-oxt_error *error);
-oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, size_t n,
 const double *thickness_nm, ptrdiff_t thickness_stride,
 double *colours, int *out_of_gamut, size_t *failed,
 oxt_error *error);
@@ -396,8 +383,6 @@ oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, doub
 oxt_target *target, oxt_error *error);
 oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
 int order, oxt_target *target, oxt_error *error);
-oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
-oxt_error *error);
 typedef enum oxt_seen {
 OXT_SEEN_COLOUR = 0,
 OXT_SEEN_THICKNESS = 1,

@@ -9,6 +9,12 @@
 
 #include "oxtint/error.h"
 
+/** What becomes of a colour that a screen cannot show. */
+typedef enum oxt_gamut {
+    OXT_GAMUT_CLIP = 0,    /* each component is clipped, which may change the hue */
+    OXT_GAMUT_KEEP_HUE = 1 /* chroma is reduced until it fits; lightness and hue in CIE Lab are kept */
+} oxt_gamut;
+
 OXT_BEGIN_DECLS
 
 /**
@@ -44,36 +50,21 @@ OXT_API oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[
                                     oxt_error *error);
 
 /**
- * sRGB of an XYZ under D65. A colour outside what a screen shows is clipped component by component,
- * which may change its hue, and flagged.
+ * sRGB of an XYZ under D65.
  *
  * Given:
- *   xyz            3 numbers, finite, white Y = 100
+ *   xyz            3 numbers, white Y = 100, -1e6 to 1e6
+ *   gamut          what becomes of a colour that a screen cannot show
  * Returned:
  *   srgb           3 numbers, 0 to 1
- *   out_of_gamut   1 when a component was clipped, else 0; NULL allowed
+ *   out_of_gamut   1 when a screen cannot show the colour, else 0; NULL allowed
  * Status:
- *   OXT_EDOMAIN
+ *   OXT_EARG, OXT_EDOMAIN
  * Source:
  *   IEC 61966-2-1
  */
-OXT_API oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
-                                     oxt_error *error);
-
-/**
- * sRGB of an XYZ under D65. A colour outside what a screen shows loses chroma until it fits, while
- * its lightness and hue in CIE Lab are kept.
- *
- * Given:
- *   xyz            3 numbers, finite, white Y = 100
- * Returned:
- *   srgb           3 numbers, 0 to 1
- *   out_of_gamut   1 when the chroma was reduced, else 0; NULL allowed
- * Status:
- *   OXT_EDOMAIN
- */
-OXT_API oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
-                                        oxt_error *error);
+OXT_API oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3],
+                                     int *out_of_gamut, oxt_error *error);
 
 /**
  * XYZ under D65 of an sRGB colour; the inverse of oxt_srgb_from_xyz.
@@ -116,39 +107,24 @@ OXT_API oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t ca
                                    size_t *needed, oxt_error *error);
 
 /**
- * CIEDE2000 colour difference with kL = kC = kH = 1.
- *
- * Given:
- *   lab1, lab2   L*, a*, b* of the two colours, -1e6 to 1e6
- * Returned:
- *   difference   0 or more; about 1 can just be seen side by side
- * Status:
- *   OXT_EDOMAIN
- * Source:
- *   ISO/CIE 11664-6; G. Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30 (2005) 21-30
- */
-OXT_API oxt_status oxt_delta_e2000(const double lab1[3], const double lab2[3], double *difference,
-                                   oxt_error *error);
-
-/**
- * oxt_delta_e2000 for n pairs.
+ * CIEDE2000 differences of n pairs of colours, with kL = kC = kH = 1.
  *
  * Given:
  *   n                    number of pairs
- *   lab1, lab1_stride    first colours, three doubles each, and the bytes from one to the next,
+ *   lab1, lab1_stride    first colours: L*, a*, b*, each -1e6 to 1e6, and the bytes from one colour to the next,
  *                        0 = the same colour for all
  *   lab2, lab2_stride    second colours, the same
- *   difference_stride    stride of the result in bytes
  * Returned:
- *   difference           n numbers
+ *   difference           n numbers, 0 or more; about 1 can just be seen side by side
  *   failed               number of elements that are NaN; NULL allowed
  * Status:
- *   of the first element that failed; all others are computed
+ *   OXT_EARG, OXT_EDOMAIN of the first element that failed; all others are computed
+ * Source:
+ *   ISO/CIE 11664-6; G. Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30 (2005) 21-30
  */
-OXT_API oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride,
-                                     const double *lab2, ptrdiff_t lab2_stride, double *difference,
-                                     ptrdiff_t difference_stride, size_t *failed,
-                                     oxt_error *error);
+OXT_API oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride,
+                                   const double *lab2, ptrdiff_t lab2_stride, double *difference,
+                                   size_t *failed, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -279,25 +279,15 @@ OXT_API void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t c
 OXT_API const char *oxt_status_name(int status);
 
 /**
- * What is known of one caution.
+ * The caution that is read first of several: what forbids the dip, then what is particular to it, then what is
+ * true of every bath. Take its bit out of the cautions and call again for the next one.
  *
  * Given:
- *   caution   one bit of oxt_caution
+ *   cautions   bits of oxt_caution
  * Returned:
- *   static, never NULL; for a number that is no caution one whose bit is 0
+ *   static, never NULL; one whose bit is 0 when none of the bits is a caution
  */
-OXT_API const oxt_caution_info *oxt_caution_get(uint32_t caution);
-
-/**
- * Take out the caution that is to be read first: what forbids the dip, then what is particular to it,
- * then what is true of every bath.
- *
- * Given:
- *   cautions   bits of oxt_caution, in which the one that is given back is cleared; NULL counts as none
- * Returned:
- *   one bit; 0 when none is left, and then bits that are no caution are cleared too
- */
-OXT_API uint32_t oxt_caution_next(uint32_t *cautions);
+OXT_API const oxt_caution_info *oxt_caution_get(uint32_t cautions);
 
 /**
  * Cautions as lists to read at the bench: what is particular, then what is true of every bath.

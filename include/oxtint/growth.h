@@ -38,35 +38,6 @@ typedef struct oxt_growth {
 OXT_BEGIN_DECLS
 
 /**
- * Growth constants from the textbook form k = k_0 exp(-Q/(R T)).
- *
- * Given:
- *   k_0_nm2_per_s   nm^2/s   pre-factor, > 0
- *   Q_J_per_mol     J/mol    activation energy, 0 or OXT_Q_LOW_J_PER_MOL to
- *                            OXT_Q_HIGH_J_PER_MOL
- *   T_ref_K         K        reference temperature to state the rate at, > 0
- * Returned:
- *   growth          the constants
- * Status:
- *   OXT_EDOMAIN also when the rate at T_ref_K is too small or large for a double
- */
-OXT_API oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s,
-                                             double Q_J_per_mol, double T_ref_K, oxt_error *error);
-
-/**
- * Textbook pre-factor k_0 = k_ref exp(Q/(R T_ref)); the inverse of oxt_growth_from_prefactor.
- *
- * Given:
- *   growth          the steel's constants
- * Returned:
- *   k_0_nm2_per_s   nm^2/s
- * Status:
- *   OXT_EDOMAIN a constant out of range, or k_0 too large for a double
- */
-OXT_API oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s,
-                                        oxt_error *error);
-
-/**
  * Growth rate at a temperature.
  *
  * Given:
@@ -79,21 +50,6 @@ OXT_API oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm
  */
 OXT_API oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
                             oxt_error *error);
-
-/**
- * Exposure of a stay at one temperature, E = k(T) t.
- *
- * Given:
- *   growth         the steel's constants
- *   bath_K         K      finite, > 0
- *   time_s         s      finite, >= 0
- * Returned:
- *   exposure_nm2   nm^2
- * Status:
- *   OXT_EDOMAIN
- */
-OXT_API oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
-                                double *exposure_nm2, oxt_error *error);
 
 /**
  * Thickness after an exposure, x = sqrt(x0^2 + E).
@@ -142,21 +98,6 @@ OXT_API oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thick
                                           double bath_K, double *time_s, oxt_error *error);
 
 /**
- * Temperature at which a thickness grows on bare steel in a given time.
- *
- * Given:
- *   growth         the steel's constants; Q > 0
- *   thickness_nm   nm   finite, > 0
- *   time_s         s    finite, > 0
- * Returned:
- *   bath_K         K
- * Status:
- *   OXT_EDOMAIN, OXT_EUNREACHABLE when no temperature is hot enough
- */
-OXT_API oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
-                                                 double time_s, double *bath_K, oxt_error *error);
-
-/**
  * oxt_thickness for n elements.
  *
  * Given:
@@ -164,9 +105,9 @@ OXT_API oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, doubl
  *   n                      number of elements
  *   bath_K, bath_stride    K    array and its stride in bytes, 0 = one value for all
  *   time_s, time_stride    s    the same
- *   thickness_stride       stride of the result in bytes
  * Returned:
- *   thickness_nm           nm   may be the same memory as an input
+ *   thickness_nm           nm   n numbers, one after another; may begin where an input does whose stride
+ *                               is not negative
  *   failed                 number of elements that are NaN; NULL allowed
  * Status:
  *   of the first element that failed; all others are computed
@@ -174,7 +115,7 @@ OXT_API oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, doubl
 OXT_API oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
                                    ptrdiff_t bath_stride, const double *time_s,
                                    ptrdiff_t time_stride, double *thickness_nm,
-                                   ptrdiff_t thickness_stride, size_t *failed, oxt_error *error);
+                                   size_t *failed, oxt_error *error);
 
 /**
  * oxt_time_for_thickness for n elements.
@@ -184,9 +125,8 @@ OXT_API oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const dou
  *   n                                number of elements
  *   thickness_nm, thickness_stride   nm   array and its stride in bytes, 0 = one value for all
  *   bath_K, bath_stride              K    the same
- *   time_stride                      stride of the result in bytes
  * Returned:
- *   time_s                           s    may be the same memory as an input
+ *   time_s                           s    as thickness_nm of oxt_thickness_n
  *   failed                           number of elements that are NaN; NULL allowed
  * Status:
  *   of the first element that failed; all others are computed
@@ -194,7 +134,7 @@ OXT_API oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const dou
 OXT_API oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n,
                                             const double *thickness_nm, ptrdiff_t thickness_stride,
                                             const double *bath_K, ptrdiff_t bath_stride,
-                                            double *time_s, ptrdiff_t time_stride, size_t *failed,
+                                            double *time_s, size_t *failed,
                                             oxt_error *error);
 
 OXT_END_DECLS

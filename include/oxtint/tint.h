@@ -91,15 +91,18 @@ OXT_API oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tin
                                  oxt_error *error);
 
 /**
- * Target from a trade name.
+ * Target from text, as typed at the bench.
  *
  * Given:
  *   film     the film
- *   text     as in oxt_tint_find; "bright" is no target, bare steel needs no dip
+ *   text     a trade name as in oxt_tint_find (aim at the band's centre, bounds at its ends; "bright" is no
+ *            target, bare steel needs no dip); a thickness such as "57 nm" (bounds 5 % to either side); or an
+ *            sRGB colour such as "#2b3a67" (tolerance CIEDE2000 of 10, first order first)
  * Returned:
- *   target   aim at the band's centre, bounds at its ends
+ *   target   the target
  * Status:
- *   OXT_EPARSE no such name, OXT_EDOMAIN bright, OXT_EUNREACHABLE the band is empty on this film
+ *   OXT_EPARSE no such name or text, OXT_EDOMAIN bright, or a thickness out of range, OXT_EUNREACHABLE the band is
+ *   empty on this film, or no film has the colour
  */
 OXT_API oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
                                    oxt_error *error);
@@ -136,21 +139,6 @@ OXT_API oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_
  */
 OXT_API oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
                                        int order, oxt_target *target, oxt_error *error);
-
-/**
- * Target from text, as typed at the bench.
- *
- * Given:
- *   film     the film
- *   text     a trade name; a thickness such as "57 nm" (bounds 5 % to either side); or an sRGB colour
- *            such as "#2b3a67" (tolerance CIEDE2000 of 10, first order first)
- * Returned:
- *   target   the target
- * Status:
- *   OXT_EPARSE, OXT_EDOMAIN, OXT_EUNREACHABLE
- */
-OXT_API oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
-                                         oxt_error *error);
 
 OXT_END_DECLS
 

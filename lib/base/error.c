@@ -25,43 +25,6 @@ const char *oxt_status_name(int status)
     }
 }
 
-/* ---- cautions ---- */
-
-/* In the order in which they are read. */
-static const oxt_caution_info all_cautions[] = {
-#define ENTRY(symbol, bit, kind, lead, brief, more, source) \
-    { bit, kind, #symbol, lead ": " brief, lead ": " brief " " more, source },
-    OXT_CAUTION_LIST(ENTRY)
-#undef ENTRY
-};
-
-const oxt_caution_info *oxt_caution_get(uint32_t bit)
-{
-    static const oxt_caution_info none = { 0,
-                                           OXT_CAUTION_KIND_CASE,
-                                           "OXT_CAUTION_?",
-                                           "NONE: no caution.",
-                                           "Not a caution of oxtint.",
-                                           "none: not a caution of oxtint" };
-    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
-        if (all_cautions[i].bit == bit)
-            return &all_cautions[i];
-    return &none;
-}
-
-uint32_t oxt_caution_next(uint32_t *cautions)
-{
-    if (!cautions)
-        return 0;
-    for (size_t i = 0; i < OXT_I_COUNT(all_cautions); i++)
-        if (*cautions & all_cautions[i].bit) {
-            *cautions &= ~all_cautions[i].bit;
-            return all_cautions[i].bit;
-        }
-    *cautions = 0;
-    return 0;
-}
-
 /* ---- failing ---- */
 
 bool oxt_i_is_writable(const oxt_error *error)
@@ -80,11 +43,11 @@ static void fill(oxt_error *error, oxt_status status, const char *parameter, con
     char text[sizeof error->text + 256];
     oxt_i_vsnprintf(text, sizeof text, format, list);
     error->pattern[0] = '\0';
-    oxt_i_copy_text(error->text, sizeof error->text, text);
-    if (!oxt_i_is_marked(text))
-        return;
-    oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
-    oxt_i_tell(error);
+    if (oxt_i_is_marked(text))
+        oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
+    char plain[sizeof text];
+    oxt_i_copy_plain(plain, sizeof plain, text);
+    oxt_i_copy_text(error->text, sizeof error->text, plain);
 }
 
 oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
@@ -147,16 +110,6 @@ oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error)
     if (status == OXT_EDOMAIN && oxt_i_is_writable(error))
         oxt_i_copy_text(error->pattern, sizeof error->pattern, OXT_I_RANGE);
     return status;
-}
-
-oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high)
-{
-    if (!(low_K > high_K))
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, blames_high ? "high_K" : "low_K",
-                      blames_high ? high_K : low_K, blames_high ? low_K : OXT_BATH_LOW_K,
-                      blames_high ? OXT_BATH_HIGH_K : high_K, "%s must be below %s",
-                      oxt_i_mark(low_K, "low_K").text, oxt_i_mark(high_K, "high_K").text);
 }
 
 static oxt_status fail_range(oxt_error *error, const char *parameter, double value, double low,
@@ -290,4 +243,36 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
         oxt_i_snprintf(tally->error->text, sizeof tally->error->text, "element %zu: %s", index + 1,
                        detail->text);
     }
+}
+
+/* ---- texts for the caller ---- */
+
+oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
+                      oxt_error *error)
+{
+    size_t length = strlen(text);
+    if (needed)
+        *needed = length;
+    if (!buffer && capacity == 0)
+        return OXT_OK;
+    if (!buffer)
+        return oxt_i_null(error, "buffer");
+    if (length < capacity) {
+        memcpy(buffer, text, length + 1);
+        return OXT_OK;
+    }
+    oxt_i_copy_text(buffer, capacity, text);
+    return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)length + 1, NAN,
+                      "the text needs a buffer of %zu bytes, capacity is %zu", length + 1,
+                      capacity);
+}
+
+oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error)
+{
+    oxt_status status = text->failed ? oxt_i_no_memory(error)
+                                     : oxt_i_emit(text->data ? text->data : "", buffer, capacity,
+                                                  needed, error);
+    oxt_i_text_free(text);
+    return status;
 }

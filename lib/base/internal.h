@@ -87,24 +87,11 @@ typedef struct {
 oxt_status oxt_i_check_all(oxt_error *error, const oxt_i_limit *limits, size_t count);
 /* Note that a failure is told of its value and its limits alone. */
 oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error);
-/* Check that the coldest bath allowed is not above the hottest, both known to be baths. */
-oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high);
 /* Check that a choice is one of 0 to `last`. */
 oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error);
 /* The same for each of three numbers, which must not be NULL. */
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends);
-/* A temperature in a message, which oxt_error_retell shows in the scale that was typed in, by the name
- * that its parameter has there; NULL: without a name (retell.c). */
-typedef struct {
-    char text[96];
-} oxt_i_marked;
-oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
-bool oxt_i_is_marked(const char *text);
-/* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
-oxt_temperature_unit oxt_i_scale_of(const char *typed);
-/* Make the text of an error of its pattern. */
-void oxt_i_tell(oxt_error *error);
 /* The pattern of an error that is told of its value, low and high alone. */
 #define OXT_I_RANGE "range"
 /* Add to an error that was filled where in a table it lies; `column` may be NULL. */
@@ -154,19 +141,13 @@ void oxt_i_text_add_bytes(oxt_i_text *text, const char *bytes, size_t length);
 void oxt_i_text_add_number(oxt_i_text *text, double value);
 /* Add sentences broken into lines, as an item of a list. */
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
-/* The cautions that these bits stand for, as lists with headings. */
-void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail);
-/* Those that forbid the dip, for the head of a report; they are taken out. */
-void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail);
-oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error);
 void oxt_i_text_free(oxt_i_text *text);
 
-/* Hand a text to the caller's buffer in the manner that oxtint.h states. */
-oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
-                      oxt_error *error);
-/* The same for a grown text, which is freed. */
-oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
-                           oxt_error *error);
+/* A marked temperature in a message (oxt_i_mark): MARK number blank [parameter] SHOWN text END. */
+enum { OXT_I_MARK = 1, OXT_I_MARK_SHOWN = 2, OXT_I_MARK_END = 3 };
+bool oxt_i_is_marked(const char *text);
+/* Copy a message with the text alone of each marked temperature. */
+void oxt_i_copy_plain(char *into, size_t capacity, const char *marked);
 
 /* Copy into a fixed array, cut between UTF-8 characters when it is too long. */
 void oxt_i_copy_text(char *into, size_t capacity, const char *from);
@@ -202,6 +183,21 @@ typedef struct {
 } oxt_i_key;
 void oxt_i_key_of(const char *text, oxt_i_key *key);
 
+/* Hand a text to the caller's buffer in the manner that oxtint.h states (error.c). */
+oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
+                      oxt_error *error);
+/* The same for a grown text, which is freed. */
+oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
+                           oxt_error *error);
+
+/* ---- cautions (caution.c) ---- */
+
+/* The cautions that these bits stand for, as lists with headings. */
+void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail);
+/* Those that forbid the dip, for the head of a report; they are taken out. */
+void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail);
+oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error);
+
 /* ---- files (file.c) ---- */
 
 /* The member that tells a card from other JSON. */
@@ -221,6 +217,16 @@ const char *oxt_i_slip(const char *text);
 /* Check a bath's temperature; what a message expects of one. */
 oxt_status oxt_i_check_bath(double bath_K, oxt_error *error);
 #define OXT_I_BATH_EXPECTED "a bath from 100 C to 700 C (212 F to 1292 F, 373.15 K to 973.15 K)"
+/* Check that the coldest bath allowed is not above the hottest, both known to be baths. */
+oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high);
+/* A temperature in a message, which is in Celsius until oxt_error_retell shows it in the scale that was typed in,
+ * by the name that its parameter has there; NULL: without a name. */
+typedef struct {
+    char text[160];
+} oxt_i_marked;
+oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
+/* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
+oxt_temperature_unit oxt_i_scale_of(const char *typed);
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 

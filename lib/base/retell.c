@@ -7,25 +7,6 @@
 /* What a number is, by the ending of its parameter's name. */
 typedef enum { TEMPERATURE, DIFFERENCE, DURATION, LENGTH, FILM, OTHER } quantity;
 
-/* A message marks a temperature so: MARK number [NAME parameter] END. */
-enum { MARK = 1, NAME = 2, END = 3 };
-
-oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter)
-{
-    oxt_i_marked marked;
-    if (parameter)
-        oxt_i_snprintf(marked.text, sizeof marked.text, "%c%.6f%c%s%c", MARK, temperature_K, NAME,
-                       parameter, END);
-    else
-        oxt_i_snprintf(marked.text, sizeof marked.text, "%c%.6f%c", MARK, temperature_K, END);
-    return marked;
-}
-
-bool oxt_i_is_marked(const char *text)
-{
-    return strchr(text, MARK) != NULL;
-}
-
 /* ---- names ---- */
 
 static bool ends_with(const char *text, size_t length, const char *end)
@@ -207,23 +188,21 @@ static void tell_range(oxt_i_text *text, const oxt_error *error, const oxt_given
 static const char *tell_marked(oxt_i_text *text, const char *marked, const oxt_given *given,
                                size_t count, oxt_temperature_unit unit)
 {
-    char shown[48], parameter[48] = "";
-    const char *rest, *end = strchr(marked, END);
-    char *after;
-    double temperature_K = oxt_i_strtod(marked + 1, &after);
-    rest = after;
+    char shown[48], parameter[48] = "", *rest;
+    const char *end = strchr(marked, OXT_I_MARK_END);
+    double temperature_K = oxt_i_strtod(marked + 1, &rest);
     if (!end)
         return marked + strlen(marked);
-    if (*rest == NAME && (size_t)(end - rest) <= sizeof parameter) {
-        memcpy(parameter, rest + 1, (size_t)(end - rest - 1));
-        parameter[end - rest - 1] = '\0';
-    }
+    size_t length = strcspn(++rest, (const char[]){ OXT_I_MARK_SHOWN, '\0' });
+    if (length < sizeof parameter)
+        memcpy(parameter, rest, length);
     if (oxt_format_temperature(temperature_K, unit, shown, sizeof shown, NULL, NULL))
         oxt_i_snprintf(shown, sizeof shown, "%.6g K", temperature_K);
-    const oxt_given *of = parameter[0] ? find_given(given, count, parameter, temperature_K) : NULL;
-    if (of) {
-        add_name(text, of, parameter);
-        oxt_i_text_add(text, " (%s)", oxt_i_quoted(of->typed).text);
+    const oxt_given *typed = parameter[0] ? find_given(given, count, parameter, temperature_K)
+                                          : NULL;
+    if (typed) {
+        add_name(text, typed, parameter);
+        oxt_i_text_add(text, " (%s)", oxt_i_quoted(typed->typed).text);
     } else if (parameter[0]) {
         oxt_i_text_add(text, "%s (%s)", parameter, shown);
     } else {
@@ -236,26 +215,12 @@ static void tell_pattern(oxt_i_text *text, const char *pattern, const oxt_given 
                          size_t count, oxt_temperature_unit unit)
 {
     while (*pattern) {
-        size_t plain = strcspn(pattern, (const char[]){ MARK, '\0' });
+        size_t plain = strcspn(pattern, (const char[]){ OXT_I_MARK, '\0' });
         oxt_i_text_add_bytes(text, pattern, plain);
         pattern += plain;
         if (*pattern)
             pattern = tell_marked(text, pattern, given, count, unit);
     }
-}
-
-static void take_text(oxt_error *error, oxt_i_text *text)
-{
-    if (text->data && text->length > 0 && !text->failed)
-        oxt_i_copy_text(error->text, sizeof error->text, text->data);
-    oxt_i_text_free(text);
-}
-
-void oxt_i_tell(oxt_error *error)
-{
-    oxt_i_text text = { 0 };
-    tell_pattern(&text, error->pattern, NULL, 0, OXT_UNIT_CELSIUS);
-    take_text(error, &text);
 }
 
 void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count)
@@ -269,9 +234,11 @@ void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count)
         find_scale(given, count, &unit);
         tell_pattern(&text, error->pattern, given, count, unit);
     } else if (strcmp(error->pattern, OXT_I_RANGE) == 0) {
-        const oxt_given *of = find_given(given, count, error->parameter, error->value);
-        if (of)
-            tell_range(&text, error, of);
+        const oxt_given *typed = find_given(given, count, error->parameter, error->value);
+        if (typed)
+            tell_range(&text, error, typed);
     }
-    take_text(error, &text);
+    if (text.data && text.length > 0 && !text.failed)
+        oxt_i_copy_text(error->text, sizeof error->text, text.data);
+    oxt_i_text_free(&text);
 }

@@ -156,87 +156,10 @@ void oxt_i_text_add_item(oxt_i_text *text, const char *sentences)
     oxt_i_text_add(text, "\n");
 }
 
-static void add_caution(oxt_i_text *text, uint32_t caution, oxt_caution_detail detail)
-{
-    oxt_i_text_add_item(text, detail == OXT_CAUTION_WHOLE ? oxt_caution_get(caution)->text
-                                                          : oxt_caution_get(caution)->brief);
-}
-
-void oxt_i_text_add_forbidding(oxt_i_text *text, uint32_t *cautions, oxt_caution_detail detail)
-{
-    uint32_t left = *cautions, caution;
-    while ((caution = oxt_caution_next(&left)) != 0 &&
-           oxt_caution_get(caution)->kind == OXT_CAUTION_KIND_FORBIDS) {
-        add_caution(text, caution, detail);
-        *cautions &= ~caution;
-    }
-}
-
-void oxt_i_text_add_cautions(oxt_i_text *text, uint32_t cautions, oxt_caution_detail detail)
-{
-    static const char *const headings[] = { "Cautions for this case",
-                                            "Cautions for every salt bath" };
-    int headed = -1;
-    uint32_t caution;
-    while ((caution = oxt_caution_next(&cautions)) != 0) {
-        int heading = oxt_caution_get(caution)->kind == OXT_CAUTION_KIND_BATH;
-        if (heading != headed)
-            oxt_i_text_add(text, "%s\n", headings[heading]);
-        headed = heading;
-        add_caution(text, caution, detail);
-    }
-}
-
-oxt_status oxt_i_check_detail(oxt_caution_detail detail, oxt_error *error)
-{
-    return oxt_i_check_choice("detail", (int)detail, OXT_CAUTION_WHOLE, error);
-}
-
-oxt_status oxt_caution_report(uint32_t cautions, oxt_caution_detail detail, char *buffer,
-                              size_t capacity, size_t *needed, oxt_error *error)
-{
-    oxt_i_text text = { 0 };
-    oxt_status status = oxt_i_check_detail(detail, error);
-    if (status)
-        return status;
-    oxt_i_text_add_cautions(&text, cautions, detail);
-    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
-}
-
 void oxt_i_text_free(oxt_i_text *text)
 {
     free(text->data);
     *text = (oxt_i_text){ 0 };
-}
-
-oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
-                      oxt_error *error)
-{
-    size_t length = strlen(text);
-    if (needed)
-        *needed = length;
-    if (!buffer && capacity == 0)
-        return OXT_OK;
-    if (!buffer)
-        return oxt_i_null(error, "buffer");
-    if (length < capacity) {
-        memcpy(buffer, text, length + 1);
-        return OXT_OK;
-    }
-    oxt_i_copy_text(buffer, capacity, text);
-    return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)length + 1, NAN,
-                      "the text needs a buffer of %zu bytes, capacity is %zu", length + 1,
-                      capacity);
-}
-
-oxt_status oxt_i_emit_text(oxt_i_text *text, char *buffer, size_t capacity, size_t *needed,
-                           oxt_error *error)
-{
-    oxt_status status = text->failed ? oxt_i_no_memory(error)
-                                     : oxt_i_emit(text->data ? text->data : "", buffer, capacity,
-                                                  needed, error);
-    oxt_i_text_free(text);
-    return status;
 }
 
 void oxt_i_copy_text(char *into, size_t capacity, const char *from)
@@ -250,6 +173,26 @@ void oxt_i_copy_text(char *into, size_t capacity, const char *from)
             length--;
     }
     memcpy(into, from, length);
+    into[length] = '\0';
+}
+
+bool oxt_i_is_marked(const char *text)
+{
+    return strchr(text, OXT_I_MARK) != NULL;
+}
+
+void oxt_i_copy_plain(char *into, size_t capacity, const char *marked)
+{
+    size_t length = 0;
+    while (*marked && length + 1 < capacity) {
+        size_t hidden = *marked == OXT_I_MARK
+                            ? strcspn(marked, (const char[]){ OXT_I_MARK_SHOWN, '\0' })
+                            : 0;
+        marked += hidden;
+        if (*marked && *marked != OXT_I_MARK_SHOWN && *marked != OXT_I_MARK_END)
+            into[length++] = *marked;
+        marked += *marked != '\0';
+    }
     into[length] = '\0';
 }
 

@@ -427,3 +427,26 @@ oxt_status oxt_i_check_bath(double bath_K, oxt_error *error)
                                    bath_K);
     return oxt_i_out_of_range(status, error);
 }
+
+oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter)
+{
+    oxt_i_marked marked;
+    char told[48];
+    const char *name = parameter ? parameter : "";
+    if (oxt_format_temperature(temperature_K, OXT_UNIT_CELSIUS, told, sizeof told, NULL, NULL))
+        oxt_i_snprintf(told, sizeof told, "%.6g K", temperature_K);
+    oxt_i_snprintf(marked.text, sizeof marked.text, "%c%.6f %s%c%s%s%s%s%c", OXT_I_MARK,
+                   temperature_K, name, OXT_I_MARK_SHOWN, name, parameter ? " (" : "", told,
+                   parameter ? ")" : "", OXT_I_MARK_END);
+    return marked;
+}
+
+oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high)
+{
+    if (!(low_K > high_K))
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EDOMAIN, blames_high ? "high_K" : "low_K",
+                      blames_high ? high_K : low_K, blames_high ? low_K : OXT_BATH_LOW_K,
+                      blames_high ? OXT_BATH_HIGH_K : high_K, "%s must be below %s",
+                      oxt_i_mark(low_K, "low_K").text, oxt_i_mark(high_K, "high_K").text);
+}

@@ -10,10 +10,10 @@
 
 static oxt_status take_growth(oxt_track *made, const oxt_steel_values *steel, oxt_error *error)
 {
-    double most_nm2;
+    double most_nm;
     made->growth = steel->growth;
     /* no exposure of a dip can then be too large for a number */
-    return oxt_exposure(&made->growth, OXT_SAMPLE_HIGH_K, OXT_TIME_HIGH_S, &most_nm2, error);
+    return oxt_thickness(&made->growth, OXT_SAMPLE_HIGH_K, OXT_TIME_HIGH_S, &most_nm, error);
 }
 
 /* The names and colours of the film, so that it may be freed while the dip goes on. A straight line
@@ -29,11 +29,11 @@ static oxt_status take_film(oxt_track *made, const oxt_film *film, oxt_error *er
         status = oxt_tint_band(film, i, &made->tints[i], error);
     }
     if (!status)
-        status = oxt_film_path_colours(film, OXT_SPACE_LAB, OXT_I_COLOUR_STEPS + 1, path_nm,
-                                       sizeof *path_nm, made->lab[0], NULL, NULL, error);
+        status = oxt_film_colours(film, OXT_SPACE_PATH_LAB, OXT_I_COLOUR_STEPS + 1, path_nm,
+                                  sizeof *path_nm, made->lab[0], NULL, NULL, error);
     if (!status)
-        status = oxt_film_path_colours(film, OXT_SPACE_SRGB, OXT_I_COLOUR_STEPS + 1, path_nm,
-                                       sizeof *path_nm, made->srgb[0], NULL, NULL, error);
+        status = oxt_film_colours(film, OXT_SPACE_PATH_SRGB, OXT_I_COLOUR_STEPS + 1, path_nm,
+                                  sizeof *path_nm, made->srgb[0], NULL, NULL, error);
     return status;
 }
 

@@ -33,8 +33,8 @@ static oxt_status give(double value, const char *name, double *result, oxt_error
 {
     if (!isfinite(value))
         return oxt_i_fail(error, OXT_EDOMAIN, name, value, NAN, NAN,
-                          "%s comes out as %g, too large for a number: check the growth constants",
-                          name, value);
+                          "%s is %g, too large for a number: check the growth constants", name,
+                          value);
     *result = value;
     return OXT_OK;
 }
@@ -51,32 +51,22 @@ static double rate(const oxt_growth *growth, double temperature_K)
     return oxt_i_rate(arrhenius_of(growth), temperature_K);
 }
 
-static oxt_status rate_checked(const oxt_growth *growth, double temperature_K, double unused,
-                               double *result, oxt_error *error)
+static oxt_status rate_checked(const oxt_growth *growth, double temperature_K, double *result,
+                               oxt_error *error)
 {
-    (void)unused;
     oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 0.0, HUGE_VAL,
                                     OXT_I_OPEN_LOW);
     return status ? status : give(rate(growth, temperature_K), "rate_nm2_per_s", result, error);
 }
 
-static oxt_status exposure_checked(const oxt_growth *growth, double bath_K, double time_s,
-                                   double *result, oxt_error *error)
+static oxt_status thickness_checked(const oxt_growth *growth, double bath_K, double time_s,
+                                    double *result, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "bath_K", bath_K, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
-    return status ? status : give(rate(growth, bath_K) * time_s, "exposure_nm2", result, error);
-}
-
-static oxt_status thickness_checked(const oxt_growth *growth, double bath_K, double time_s,
-                                    double *result, oxt_error *error)
-{
-    double exposure_nm2 = 0.0;
-    oxt_status status = exposure_checked(growth, bath_K, time_s, &exposure_nm2, error);
-    if (!status)
-        *result = sqrt(exposure_nm2);
-    return status;
+    return status ? status
+                  : give(sqrt(rate(growth, bath_K) * time_s), "thickness_nm", result, error);
 }
 
 static oxt_status time_checked(const oxt_growth *growth, double thickness_nm, double bath_K,
@@ -97,114 +87,23 @@ static oxt_status time_checked(const oxt_growth *growth, double thickness_nm, do
     return OXT_OK;
 }
 
-static oxt_status temperature_checked(const oxt_growth *growth, double thickness_nm, double time_s,
-                                      double *result, oxt_error *error)
-{
-    oxt_status status = oxt_i_check(error, "Q_J_per_mol", growth->Q_J_per_mol, 0.0, HUGE_VAL,
-                                    OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "thickness_nm", thickness_nm, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
-    if (status)
-        return status;
-    double ratio = thickness_nm * thickness_nm / time_s / growth->k_ref_nm2_per_s;
-    double inverse = 1.0 / growth->T_ref_K - R / growth->Q_J_per_mol * log(ratio);
-    if (!(inverse > 0.0) || !isfinite(1.0 / inverse) || !isfinite(inverse))
-        return oxt_i_fail(error, OXT_EUNREACHABLE, "time_s", time_s, NAN, NAN,
-                          "no temperature grows %g nm in %g s", thickness_nm, time_s);
-    *result = 1.0 / inverse;
-    return OXT_OK;
-}
-
-oxt_status oxt_growth_from_prefactor(oxt_growth *growth, double k_0_nm2_per_s, double Q_J_per_mol,
-                                     double T_ref_K, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    if (!growth)
-        return oxt_i_null(error, "growth");
-    oxt_status status = oxt_i_check(error, "k_0_nm2_per_s", k_0_nm2_per_s, 0.0, HUGE_VAL,
-                                    OXT_I_OPEN_LOW);
-    if (status)
-        return status;
-    oxt_growth made = OXT_GROWTH_INIT;
-    made.k_ref_nm2_per_s = k_0_nm2_per_s;
-    made.T_ref_K = T_ref_K;
-    made.Q_J_per_mol = Q_J_per_mol;
-    status = oxt_i_check_growth(&made, error);
-    if (status)
-        return status;
-    made.k_ref_nm2_per_s *= exp(-Q_J_per_mol / (R * T_ref_K));
-    status = oxt_i_check_growth(&made, error);
-    return status ? status : OXT_I_STRUCT_OUT(oxt_growth, growth, &made, "growth", error);
-}
-
-oxt_status oxt_growth_prefactor(const oxt_growth *growth, double *k_0_nm2_per_s, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check_growth(growth, error);
-    if (status)
-        return status;
-    if (!k_0_nm2_per_s)
-        return oxt_i_null(error, "k_0_nm2_per_s");
-    double exponent = growth->Q_J_per_mol / (R * growth->T_ref_K);
-    return give(growth->k_ref_nm2_per_s * exp(exponent), "k_0_nm2_per_s", k_0_nm2_per_s, error);
-}
-
-oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
-                                     double exposure_nm2, double *thickness_nm, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check_growth(growth, error);
-    if (!status && !thickness_nm)
-        status = oxt_i_null(error, "thickness_nm");
-    if (!status)
-        status = oxt_i_check(error, "initial_nm", initial_nm, 0.0, HUGE_VAL, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL, OXT_I_CLOSED);
-    return status
-               ? status
-               : give(hypot(initial_nm, sqrt(exposure_nm2)), "thickness_nm", thickness_nm, error);
-}
-
 /* ---- one element, and many ---- */
 
-/* All other calls map (growth, a, b) to one number. */
+/* A call that maps (growth, a, b) to one number. */
 typedef struct {
     oxt_status (*one)(const oxt_growth *, double a, double b, double *result, oxt_error *error);
-    /* n elements, NaN where `one` fails; how many did. NULL: `one` by one. */
-    size_t (*block)(oxt_i_arrhenius, size_t n, const double *a, const double *b, double *result);
+    /* n elements, NaN where `one` fails; how many did. */
+    size_t (*block)(oxt_i_arrhenius, size_t n, const double *restrict a, const double *restrict b,
+                    double *restrict result);
     /* The same in one bath, from its rate and the argument that is not the bath. */
-    size_t (*block_at)(double rate_nm2_per_s, size_t n, const double *other, double *result);
+    size_t (*block_at)(double rate_nm2_per_s, size_t n, const double *restrict other,
+                       double *restrict result);
     int bath; /* which argument it is, 0 or 1 */
 } pair_call;
 
-static size_t thicknesses(oxt_i_arrhenius by, size_t n, const double *bath_K, const double *time_s,
-                          double *result)
-{
-    return oxt_i_thicknesses(by, n, bath_K, time_s, result);
-}
-
-static size_t times(oxt_i_arrhenius by, size_t n, const double *thickness_nm, const double *bath_K,
-                    double *result)
-{
-    return oxt_i_times(by, n, thickness_nm, bath_K, result);
-}
-
-static const pair_call RATE = { rate_checked, NULL, NULL, 0 };
-static const pair_call EXPOSURE = { exposure_checked, NULL, NULL, 0 };
-static const pair_call THICKNESS = { thickness_checked, thicknesses, oxt_i_thicknesses_at, 0 };
-static const pair_call TIME = { time_checked, times, oxt_i_times_at, 1 };
-static const pair_call TEMPERATURE = { temperature_checked, NULL, NULL, 0 };
-
-static oxt_status one(const pair_call *call, const oxt_growth *growth, double a, double b,
-                      double *result, const char *name, oxt_error *error)
-{
-    oxt_status status = oxt_i_check_growth(growth, error);
-    if (!status && !result)
-        status = oxt_i_null(error, name);
-    return status ? status : call->one(growth, a, b, result, error);
-}
+static const pair_call THICKNESS = { thickness_checked, oxt_i_thicknesses, oxt_i_thicknesses_at,
+                                     0 };
+static const pair_call TIME = { time_checked, oxt_i_times, oxt_i_times_at, 1 };
 
 /* One array of a call; a stride of 0 is one value for all. */
 typedef struct {
@@ -215,13 +114,14 @@ typedef struct {
 
 #define BLOCK 512 /* elements at a time, so that what lies between stays in the cache */
 
-static void gather(const column *of, size_t first, size_t n, double *block)
+static void gather(const column *given, size_t first, size_t n, double *block)
 {
-    if (of->stride == (ptrdiff_t)sizeof *block)
-        memcpy(block, of->from + first, n * sizeof *block);
+    if (given->stride == (ptrdiff_t)sizeof *block)
+        memcpy(block, given->from + first, n * sizeof *block);
     else
         for (size_t i = 0; i < n; i++)
-            block[i] = of->stride ? *oxt_i_at(of->from, first + i, of->stride) : of->for_all;
+            block[i] = given->stride ? *oxt_i_at(given->from, first + i, given->stride)
+                                     : given->for_all;
 }
 
 /* Elements that a block left as NaN: the result after all, or what is wrong with them. */
@@ -240,98 +140,102 @@ static void finish_block(const pair_call *call, const oxt_growth *growth, size_t
     }
 }
 
-static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n, const double *a,
-                       ptrdiff_t a_stride, const double *b, ptrdiff_t b_stride, double *result,
-                       ptrdiff_t result_stride, size_t *failed, oxt_error *error)
+static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n, column a,
+                       column b, double *result, size_t *failed, oxt_error *error)
 {
     oxt_status status = oxt_i_check_growth(growth, error);
     if (status)
         return status;
-    if (n > 0 && (!a || !b || !result))
+    if (n > 0 && (!a.from || !b.from || !result))
         return oxt_i_null(error, "an array");
+    a.for_all = n > 0 ? *a.from : NAN;
+    b.for_all = n > 0 ? *b.from : NAN;
     oxt_i_tally tally = { OXT_OK, 0, error };
-    const column columns[] = { { a, a_stride, n > 0 ? *a : NAN },
-                               { b, b_stride, n > 0 ? *b : NAN } };
+    const column columns[] = { a, b };
     const column *bath = &columns[call->bath];
     const oxt_i_arrhenius by = arrhenius_of(growth);
     double rate_at = NAN, blocks[3][BLOCK];
-    bool one_bath = call->block_at && bath->stride == 0 &&
-                    !rate_checked(growth, bath->for_all, 0.0, &rate_at, NULL);
+    bool one_bath = bath->stride == 0 && !rate_checked(growth, bath->for_all, &rate_at, NULL);
     for (size_t start = 0; start < n; start += BLOCK) {
-        size_t count = n - start < BLOCK ? n - start : BLOCK, missing = count;
+        size_t count = n - start < BLOCK ? n - start : BLOCK;
         for (int k = 0; k < 2; k++)
             if (!one_bath || k != call->bath)
                 gather(&columns[k], start, count, blocks[k]);
-        if (one_bath)
-            missing = call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2]);
-        else if (call->block)
-            missing = call->block(by, count, blocks[0], blocks[1], blocks[2]);
-        else
-            for (size_t i = 0; i < count; i++)
-                blocks[2][i] = NAN;
+        size_t missing = one_bath
+                             ? call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2])
+                             : call->block(by, count, blocks[0], blocks[1], blocks[2]);
         if (missing > 0 && one_bath)
             gather(bath, start, count, blocks[call->bath]);
         if (missing > 0)
             finish_block(call, growth, start, count, blocks, &tally);
-        for (size_t i = 0; i < count; i++)
-            *oxt_i_at_out(result, start + i, result_stride) = blocks[2][i];
+        memcpy(result + start, blocks[2], count * sizeof *result);
     }
     if (failed)
         *failed = tally.failed;
     return tally.status;
 }
 
+/* Checked growth constants, and a place for the result. */
+static oxt_status check(const oxt_growth *growth, const double *result, const char *name,
+                        oxt_error *error)
+{
+    oxt_status status = oxt_i_check_growth(growth, error);
+    return status || result ? status : oxt_i_null(error, name);
+}
+
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
                     oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return one(&RATE, growth, temperature_K, 0.0, rate_nm2_per_s, "rate_nm2_per_s", error);
+    oxt_status status = check(growth, rate_nm2_per_s, "rate_nm2_per_s", error);
+    return status ? status : rate_checked(growth, temperature_K, rate_nm2_per_s, error);
 }
 
-oxt_status oxt_exposure(const oxt_growth *growth, double bath_K, double time_s,
-                        double *exposure_nm2, oxt_error *error)
+oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm,
+                                     double exposure_nm2, double *thickness_nm, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return one(&EXPOSURE, growth, bath_K, time_s, exposure_nm2, "exposure_nm2", error);
+    oxt_status status = check(growth, thickness_nm, "thickness_nm", error);
+    if (!status)
+        status = oxt_i_check(error, "initial_nm", initial_nm, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    return status
+               ? status
+               : give(hypot(initial_nm, sqrt(exposure_nm2)), "thickness_nm", thickness_nm, error);
 }
 
 oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,
                          double *thickness_nm, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return one(&THICKNESS, growth, bath_K, time_s, thickness_nm, "thickness_nm", error);
+    oxt_status status = check(growth, thickness_nm, "thickness_nm", error);
+    return status ? status : thickness_checked(growth, bath_K, time_s, thickness_nm, error);
 }
 
 oxt_status oxt_time_for_thickness(const oxt_growth *growth, double thickness_nm, double bath_K,
                                   double *time_s, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return one(&TIME, growth, thickness_nm, bath_K, time_s, "time_s", error);
-}
-
-oxt_status oxt_temperature_for_thickness(const oxt_growth *growth, double thickness_nm,
-                                         double time_s, double *bath_K, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return one(&TEMPERATURE, growth, thickness_nm, time_s, bath_K, "bath_K", error);
+    oxt_status status = check(growth, time_s, "time_s", error);
+    return status ? status : time_checked(growth, thickness_nm, bath_K, time_s, error);
 }
 
 oxt_status oxt_thickness_n(const oxt_growth *growth, size_t n, const double *bath_K,
                            ptrdiff_t bath_stride, const double *time_s, ptrdiff_t time_stride,
-                           double *thickness_nm, ptrdiff_t thickness_stride, size_t *failed,
-                           oxt_error *error)
+                           double *thickness_nm, size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return many(&THICKNESS, growth, n, bath_K, bath_stride, time_s, time_stride, thickness_nm,
-                thickness_stride, failed, error);
+    return many(&THICKNESS, growth, n, (column){ bath_K, bath_stride, NAN },
+                (column){ time_s, time_stride, NAN }, thickness_nm, failed, error);
 }
 
 oxt_status oxt_time_for_thickness_n(const oxt_growth *growth, size_t n, const double *thickness_nm,
                                     ptrdiff_t thickness_stride, const double *bath_K,
-                                    ptrdiff_t bath_stride, double *time_s, ptrdiff_t time_stride,
-                                    size_t *failed, oxt_error *error)
+                                    ptrdiff_t bath_stride, double *time_s, size_t *failed,
+                                    oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return many(&TIME, growth, n, thickness_nm, thickness_stride, bath_K, bath_stride, time_s,
-                time_stride, failed, error);
+    return many(&TIME, growth, n, (column){ thickness_nm, thickness_stride, NAN },
+                (column){ bath_K, bath_stride, NAN }, time_s, failed, error);
 }

@@ -105,32 +105,10 @@ static double decode(double component)
     return component <= 0.04045 ? component / 12.92 : pow((component + 0.055) / 1.055, 2.4);
 }
 
-oxt_status oxt_srgb_from_xyz(const double xyz[3], double srgb[3], int *out_of_gamut,
-                             oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
-    if (!status && !srgb)
-        status = oxt_i_null(error, "srgb");
-    if (status)
-        return status;
-    double rgb[3];
-    linear_rgb(xyz, rgb);
-    int clipped = 0;
-    for (int i = 0; i < 3; i++) {
-        /* Rounding of a colour on the edge of the gamut is not "out of gamut". */
-        if (rgb[i] < -1e-9 || rgb[i] > 1.0 + 1e-9)
-            clipped = 1;
-        srgb[i] = encode(fmin(fmax(rgb[i], 0.0), 1.0));
-    }
-    if (out_of_gamut)
-        *out_of_gamut = clipped;
-    return OXT_OK;
-}
-
 /* White of sRGB's own matrix: the sums of its rows. */
 static const double white_xyz_of_srgb[3] = { 95.05, 100.0, 108.9 };
 
+/* Rounding of a colour on the edge of the gamut is not "out of gamut". */
 static bool fits_screen(const double rgb[3])
 {
     for (int i = 0; i < 3; i++)
@@ -139,41 +117,50 @@ static bool fits_screen(const double rgb[3])
     return true;
 }
 
-/* XYZ of a colour whose chroma is reduced to a share, lightness and hue kept. */
-static void with_chroma(const double lab[3], double share, double xyz[3])
+/* Linear sRGB of a colour whose chroma is reduced to a share, lightness and hue kept. */
+static void with_chroma(const double lab[3], double share, double rgb[3])
 {
     const double reduced[3] = { lab[0], share * lab[1], share * lab[2] };
+    double xyz[3];
     oxt_xyz_from_lab(reduced, white_xyz_of_srgb, xyz, NULL);
+    linear_rgb(xyz, rgb);
 }
 
-oxt_status oxt_srgb_keeping_hue(const double xyz[3], double srgb[3], int *out_of_gamut,
-                                oxt_error *error)
+/* The largest share of the chroma that fits, by halving. */
+static void reduce_chroma(const double xyz[3], double rgb[3])
+{
+    double fits = 0.0, exceeds = 1.0, lab[3];
+    oxt_lab_from_xyz(xyz, white_xyz_of_srgb, lab, NULL);
+    lab[0] = fmin(fmax(lab[0], 0.0), 100.0);
+    for (int i = 0; i < 40; i++) {
+        double share = 0.5 * (fits + exceeds);
+        with_chroma(lab, share, rgb);
+        *(fits_screen(rgb) ? &fits : &exceeds) = share;
+    }
+    with_chroma(lab, fits, rgb);
+}
+
+oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3],
+                             int *out_of_gamut, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check_three(error, "xyz", xyz, -1e6, 1e6, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_choice("gamut", (int)gamut, OXT_GAMUT_KEEP_HUE, error);
     if (!status && !srgb)
         status = oxt_i_null(error, "srgb");
     if (status)
         return status;
-    double rgb[3], lab[3], mapped[3] = { xyz[0], xyz[1], xyz[2] };
+    double rgb[3];
     linear_rgb(xyz, rgb);
-    int outside = !fits_screen(rgb);
-    if (outside) {
-        /* The largest share of the chroma that fits, by halving. */
-        double fits = 0.0, exceeds = 1.0;
-        oxt_lab_from_xyz(xyz, white_xyz_of_srgb, lab, NULL);
-        lab[0] = fmin(fmax(lab[0], 0.0), 100.0);
-        for (int i = 0; i < 40; i++) {
-            double share = 0.5 * (fits + exceeds);
-            with_chroma(lab, share, mapped);
-            linear_rgb(mapped, rgb);
-            *(fits_screen(rgb) ? &fits : &exceeds) = share;
-        }
-        with_chroma(lab, fits, mapped);
-    }
+    bool outside = !fits_screen(rgb);
     if (out_of_gamut)
         *out_of_gamut = outside;
-    return oxt_srgb_from_xyz(mapped, srgb, NULL, error);
+    if (outside && gamut == OXT_GAMUT_KEEP_HUE)
+        reduce_chroma(xyz, rgb);
+    for (int i = 0; i < 3; i++)
+        srgb[i] = encode(fmin(fmax(rgb[i], 0.0), 1.0));
+    return OXT_OK;
 }
 
 oxt_status oxt_xyz_from_srgb(const double srgb[3], double xyz[3], oxt_error *error)
@@ -319,34 +306,24 @@ static oxt_status difference_checked(const double lab1[3], const double lab2[3],
     return status;
 }
 
-oxt_status oxt_delta_e2000(const double lab1[3], const double lab2[3], double *difference,
+oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride, const double *lab2,
+                           ptrdiff_t lab2_stride, double *difference, size_t *failed,
                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    return difference ? difference_checked(lab1, lab2, difference, error)
-                      : oxt_i_null(error, "difference");
-}
-
-oxt_status oxt_delta_e2000_n(size_t n, const double *lab1, ptrdiff_t lab1_stride,
-                             const double *lab2, ptrdiff_t lab2_stride, double *difference,
-                             ptrdiff_t difference_stride, size_t *failed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
     if (n > 0 && (!lab1 || !lab2 || !difference))
-        return oxt_i_null(error, "an array");
+        return oxt_i_null(error, !lab1 ? "lab1" : !lab2 ? "lab2" : "difference");
     oxt_i_tally tally = { OXT_OK, 0, error };
     for (size_t i = 0; i < n; i++) {
         oxt_error detail;
         detail.struct_size = sizeof detail;
-        double value;
         oxt_status status = difference_checked(oxt_i_at(lab1, i, lab1_stride),
-                                               oxt_i_at(lab2, i, lab2_stride), &value,
+                                               oxt_i_at(lab2, i, lab2_stride), &difference[i],
                                                tally.failed ? NULL : &detail);
         if (status) {
-            value = NAN;
+            difference[i] = NAN;
             oxt_i_tally_failure(&tally, status, &detail, i);
         }
-        *oxt_i_at_out(difference, i, difference_stride) = value;
     }
     if (failed)
         *failed = tally.failed;

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thickness -> reflectance -> colour. The choices that make a film are in film_new.c. */
-#include "oxtint/colour.h"
 #include "base/spline.h"
 #include "base/vector.h"
+#include "optics/colour.h"
 #include "optics/film.h"
 #include "optics/tint.h"
 #include "optics/words.h"
@@ -124,15 +124,6 @@ oxt_status oxt_film_description(const oxt_film *film, char *buffer, size_t capac
                 : oxt_i_null(error, "film");
 }
 
-oxt_status oxt_film_white(const oxt_film *film, double white_xyz[3], oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    if (!film || !white_xyz)
-        return oxt_i_null(error, film ? "white_xyz" : "film");
-    memcpy(white_xyz, film->white_xyz, sizeof film->white_xyz);
-    return OXT_OK;
-}
-
 static oxt_status check_film(const oxt_film *film, double thickness_nm, double most_nm,
                              const void *result, const char *name, oxt_error *error)
 {
@@ -174,74 +165,59 @@ oxt_status oxt_film_reflectance(const oxt_film *film, double thickness_nm, size_
     return status;
 }
 
-static oxt_status xyz_of(const oxt_film *film, double thickness_nm, double xyz[3], oxt_error *error)
+/* ---- colours ---- */
+
+static bool is_on_path(oxt_colour_space space)
 {
-    oxt_status status = check_film(film, thickness_nm, OXT_THICKNESS_HIGH_NM, xyz, "result", error);
-    if (!status)
-        oxt_i_film_xyz(film, thickness_nm, xyz);
-    return status;
+    return space >= OXT_SPACE_PATH_XYZ;
 }
 
-/* One colour of one thickness. */
-typedef oxt_status (*colour_function)(const oxt_film *film, double thickness_nm, double three[3],
-                                      int *flag, oxt_error *error);
-
-static oxt_status lab_function(const oxt_film *film, double thickness_nm, double lab[3], int *flag,
-                               oxt_error *error)
+static double thickest_nm(oxt_colour_space space)
 {
-    double xyz[3];
-    (void)flag;
-    oxt_status status = lab ? xyz_of(film, thickness_nm, xyz, error) : oxt_i_null(error, "lab");
-    if (!status)
-        lab_of(xyz, film->white_xyz, lab);
-    return status;
+    return is_on_path(space) ? OXT_PATH_HIGH_NM : OXT_THICKNESS_HIGH_NM;
 }
 
-static oxt_status srgb_of(const oxt_film *film, double xyz[3], double srgb[3], int *flag,
-                          oxt_error *error)
+#define BLOCK 64
+
+/* From X, Y, Z of up to BLOCK films (rows of BLOCK) to another space, in place. */
+static void convert_block(oxt_colour_space space, const oxt_film *film, size_t n,
+                          double xyz[3][BLOCK], int *flags)
 {
-    oxt_status status = to_daylight(film, xyz, error);
-    return status ? status : oxt_srgb_keeping_hue(xyz, srgb, flag, error);
+    double lab[3][BLOCK];
+    space = is_on_path(space) ? space - OXT_SPACE_PATH_XYZ : space;
+    if (space == OXT_SPACE_LAB) {
+        oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
+        memcpy(xyz, lab, sizeof lab);
+    }
+    for (size_t k = 0; k < n && space == OXT_SPACE_SRGB; k++) {
+        double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
+        to_daylight(film, three, NULL);
+        oxt_srgb_from_xyz(three, OXT_GAMUT_KEEP_HUE, three, &flags[k], NULL);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
 }
 
-static oxt_status srgb_function(const oxt_film *film, double thickness_nm, double srgb[3],
-                                int *flag, oxt_error *error)
+/* X, Y, Z of up to BLOCK thicknesses; those of 0 nm where one is out of range, whose places are counted and
+ * listed in `off`. */
+static size_t fill_block(const oxt_film *film, oxt_colour_space space, size_t n,
+                         const double *thickness_nm, ptrdiff_t stride, double xyz[3][BLOCK],
+                         size_t off[BLOCK])
 {
-    double xyz[3];
-    oxt_status status = srgb ? xyz_of(film, thickness_nm, xyz, error) : oxt_i_null(error, "srgb");
-    return status ? status : srgb_of(film, xyz, srgb, flag, error);
-}
-
-oxt_status oxt_film_lab(const oxt_film *film, double thickness_nm, double lab[3], oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return lab_function(film, thickness_nm, lab, NULL, error);
-}
-
-oxt_status oxt_film_srgb(const oxt_film *film, double thickness_nm, double srgb[3],
-                         int *out_of_gamut, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    return srgb_function(film, thickness_nm, srgb, out_of_gamut, error);
-}
-
-static oxt_status xyz_function(const oxt_film *film, double thickness_nm, double xyz[3], int *flag,
-                               oxt_error *error)
-{
-    (void)flag;
-    return xyz_of(film, thickness_nm, xyz, error);
-}
-
-static const colour_function functions[] = { xyz_function, lab_function, srgb_function };
-
-static oxt_status check_arrays(const oxt_film *film, oxt_colour_space space, size_t n,
-                               const double *thickness_nm, const double *colours, oxt_error *error)
-{
-    if (!film)
-        return oxt_i_null(error, "film");
-    if (n > 0 && (!thickness_nm || !colours))
-        return oxt_i_null(error, "an array");
-    return oxt_i_check_choice("space", (int)space, OXT_SPACE_SRGB, error);
+    size_t off_count = 0;
+    for (size_t k = 0; k < n; k++) {
+        double x = *oxt_i_at(thickness_nm, k, stride), three[3];
+        bool inside = x >= 0.0 && x <= thickest_nm(space);
+        if (!inside)
+            off[off_count++] = k;
+        if (inside && !is_on_path(space))
+            oxt_i_film_xyz(film, x, three);
+        else
+            path_xyz(film, inside ? x : 0.0, three);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+    return off_count;
 }
 
 oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t n,
@@ -249,75 +225,11 @@ oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space, size_t
                             int *out_of_gamut, size_t *failed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status checked = check_arrays(film, space, n, thickness_nm, colours, error);
-    if (checked)
-        return checked;
-    oxt_i_tally tally = { OXT_OK, 0, error };
-    for (size_t i = 0; i < n; i++) {
-        oxt_error detail;
-        detail.struct_size = sizeof detail;
-        double *three = colours + 3 * i;
-        int flag = 0;
-        oxt_status status = functions[space](film, *oxt_i_at(thickness_nm, i, thickness_stride),
-                                             three, &flag, tally.failed ? NULL : &detail);
-        if (status) {
-            three[0] = three[1] = three[2] = NAN;
-            oxt_i_tally_failure(&tally, status, &detail, i);
-        }
-        if (out_of_gamut)
-            out_of_gamut[i] = flag;
-    }
-    if (failed)
-        *failed = tally.failed;
-    return tally.status;
-}
-
-/* ---- arrays from the prepared path ---- */
-
-#define BLOCK 64
-
-/* X, Y, Z (rows of BLOCK) of up to BLOCK thicknesses from the path; those of 0 nm where one is off it, whose
- * places are counted and listed in `off`. */
-static size_t path_block(const oxt_film *film, size_t n, const double *thickness_nm,
-                         ptrdiff_t stride, double xyz[3][BLOCK], size_t off[BLOCK])
-{
-    size_t off_count = 0;
-    for (size_t k = 0; k < n; k++) {
-        double x = *oxt_i_at(thickness_nm, k, stride), three[3];
-        bool inside = x >= 0.0 && x <= OXT_PATH_HIGH_NM;
-        if (!inside)
-            off[off_count++] = k;
-        path_xyz(film, inside ? x : 0.0, three);
-        for (size_t j = 0; j < 3; j++)
-            xyz[j][k] = three[j];
-    }
-    return off_count;
-}
-
-/* From X, Y, Z of a block to another space, in place. */
-static void convert_block(oxt_colour_space space, const oxt_film *film, size_t n,
-                          double xyz[3][BLOCK], int *flags)
-{
-    double lab[3][BLOCK];
-    if (space == OXT_SPACE_LAB) {
-        oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
-        memcpy(xyz, lab, sizeof lab);
-    }
-    for (size_t k = 0; k < n && space == OXT_SPACE_SRGB; k++) {
-        double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
-        srgb_of(film, three, three, &flags[k], NULL);
-        for (size_t j = 0; j < 3; j++)
-            xyz[j][k] = three[j];
-    }
-}
-
-oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, size_t n,
-                                 const double *thickness_nm, ptrdiff_t thickness_stride,
-                                 double *colours, int *out_of_gamut, size_t *failed,
-                                 oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status checked = check_arrays(film, space, n, thickness_nm, colours, error);
+    if (!film)
+        return oxt_i_null(error, "film");
+    if (n > 0 && (!thickness_nm || !colours))
+        return oxt_i_null(error, thickness_nm ? "colours" : "thickness_nm");
+    oxt_status checked = oxt_i_check_choice("space", (int)space, OXT_SPACE_PATH_SRGB, error);
     if (checked)
         return checked;
     oxt_i_tally tally = { OXT_OK, 0, error };
@@ -326,13 +238,13 @@ oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, s
         int outside[BLOCK] = { 0 };
         size_t off[BLOCK], count = n - i < BLOCK ? n - i : BLOCK;
         const double *first = oxt_i_at(thickness_nm, i, thickness_stride);
-        size_t off_count = path_block(film, count, first, thickness_stride, made, off);
+        size_t off_count = fill_block(film, space, count, first, thickness_stride, made, off);
         convert_block(space, film, count, made, outside);
         for (size_t k = 0; k < off_count; k++) {
             oxt_error detail;
             detail.struct_size = sizeof detail;
             oxt_status status = check_film(film, *oxt_i_at(first, off[k], thickness_stride),
-                                           OXT_PATH_HIGH_NM, film, "film",
+                                           thickest_nm(space), film, "film",
                                            tally.failed ? NULL : &detail);
             oxt_i_tally_failure(&tally, status, &detail, i + off[k]);
             outside[off[k]] = 0;
@@ -350,12 +262,24 @@ oxt_status oxt_film_path_colours(const oxt_film *film, oxt_colour_space space, s
     return tally.status;
 }
 
+oxt_status oxt_film_colour(const oxt_film *film, oxt_colour_space space, double thickness_nm,
+                           double colour[3], int *out_of_gamut, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_status status = oxt_i_check_choice("space", (int)space, OXT_SPACE_PATH_SRGB, error);
+    if (!status)
+        status = check_film(film, thickness_nm, thickest_nm(space), colour, "colour", error);
+    return status ? status
+                  : oxt_film_colours(film, space, 1, &thickness_nm, 0, colour, out_of_gamut, NULL,
+                                     error);
+}
+
 /* Lab in daylight of the colour that looks like the film's in its own light. */
 static oxt_status daylight_lab(const oxt_film *film, double thickness_nm, double lab[3],
                                oxt_error *error)
 {
     double xyz[3];
-    oxt_status status = xyz_of(film, thickness_nm, xyz, error);
+    oxt_status status = oxt_film_colour(film, OXT_SPACE_XYZ, thickness_nm, xyz, NULL, error);
     if (!status)
         status = to_daylight(film, xyz, error);
     return status ? status : oxt_lab_from_xyz(xyz, film->daylight_xyz, lab, error);
@@ -371,7 +295,9 @@ oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *other, doub
     oxt_status status = daylight_lab(film, thickness_nm, one, error);
     if (!status)
         status = daylight_lab(other, thickness_nm, two, error);
-    return status ? status : oxt_delta_e2000(one, two, difference, error);
+    if (!status)
+        *difference = oxt_i_delta_e2000(one, two);
+    return status;
 }
 
 oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double lab[3],

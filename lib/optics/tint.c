@@ -538,12 +538,9 @@ static oxt_status give_target(const oxt_film *film, double aim_nm, double low_nm
     return OXT_I_STRUCT_OUT(oxt_target, target, &made, "target", error);
 }
 
-oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
-                           oxt_error *error)
+static oxt_status target_of_name(const oxt_film *film, const char *text, oxt_target *target,
+                                 oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
-    if (!target)
-        return oxt_i_null(error, "target");
     oxt_tint tint = OXT_TINT_INIT, other = OXT_TINT_INIT;
     oxt_status status = oxt_tint_find(film, text, &tint, error);
     if (status)
@@ -680,8 +677,8 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
     return OXT_I_STRUCT_OUT(oxt_target, target, &found, "target", error);
 }
 
-oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_target *target,
-                                 oxt_error *error)
+oxt_status oxt_tint_target(const oxt_film *film, const char *text, oxt_target *target,
+                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!film || !text || !target)
@@ -695,7 +692,7 @@ oxt_status oxt_tint_target_parse(const oxt_film *film, const char *text, oxt_tar
     const char *rest = start;
     bool ordinal_first = strncmp(start, "1st", 3) == 0 || strncmp(start, "2nd", 3) == 0;
     if (ordinal_first || !oxt_i_read_number(&rest, &number))
-        return oxt_tint_target(film, start, target, error);
+        return target_of_name(film, start, target, error);
     double length_m;
     oxt_status status = oxt_parse_length(start, &length_m, error);
     if (status)

@@ -150,7 +150,7 @@ static void thickness_by_library(void *context)
     oxt_growth growth = some_growth();
     oxt_error error = OXT_ERROR_INIT;
     must(oxt_thickness_n(&growth, PAIRS, given->bath_K, sizeof(double), given->time_s,
-                         sizeof(double), given->thickness_nm, sizeof(double), NULL, &error),
+                         sizeof(double), given->thickness_nm, NULL, &error),
          &error);
 }
 
@@ -203,8 +203,8 @@ static void lab_from_path(void *context)
 {
     const lab_case *given = context;
     oxt_error error = OXT_ERROR_INIT;
-    must(oxt_film_path_colours(given->film, OXT_SPACE_LAB, given->count, given->thickness_nm,
-                               sizeof(double), given->lab, NULL, NULL, &error),
+    must(oxt_film_colours(given->film, OXT_SPACE_PATH_LAB, given->count, given->thickness_nm,
+                          sizeof(double), given->lab, NULL, NULL, &error),
          &error);
 }
 

@@ -151,11 +151,11 @@ static oxt_status make_films(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_material_new(&made->material, OXT_MATERIAL_MAGNETITE, error);
     if (!status)
-        status = oxt_tint_target_parse(made->film, "blue", &made->blue, error);
+        status = oxt_tint_target(made->film, "blue", &made->blue, error);
     if (!status)
-        status = oxt_tint_target_parse(made->film, "second order blue", &made->second_blue, error);
+        status = oxt_tint_target(made->film, "second order blue", &made->second_blue, error);
     if (!status)
-        status = oxt_tint_target_parse(made->film, "faint straw", &made->straw, error);
+        status = oxt_tint_target(made->film, "faint straw", &made->straw, error);
     return status;
 }
 
@@ -305,12 +305,8 @@ static oxt_status retold(call_result *out, oxt_error *error)
 }
 GIVES(oxt_error_retell, plain, retold(out, error))
 GIVES(oxt_caution_get, plain, say(out, oxt_caution_get(OXT_CAUTION_WATER)->name))
-static oxt_status first_caution(call_result *out)
-{
-    uint32_t cautions = OXT_CAUTION_WATER | OXT_CAUTION_HARDENED;
-    return say(out, oxt_caution_get(oxt_caution_next(&cautions))->name);
-}
-GIVES(oxt_caution_next, plain, first_caution(out))
+GIVES(oxt_caution_get, first_of_two,
+      say(out, oxt_caution_get(OXT_CAUTION_WATER | OXT_CAUTION_HARDENED)->name))
 GIVES(oxt_caution_report, plain,
       oxt_caution_report(OXT_CAUTION_WATER, OXT_CAUTION_WHOLE, TEXT, error))
 
@@ -327,24 +323,18 @@ GIVES(oxt_format_length, plain, oxt_format_length(0.00635, OXT_UNIT_MILLIMETRE, 
 
 /* ---- growth.h ---- */
 
-FILLS(oxt_growth_from_prefactor, plain, oxt_growth, OXT_GROWTH_INIT,
-      oxt_growth_from_prefactor(into, 2e8, 80e3, 573.15, error))
-GIVES(oxt_growth_prefactor, plain, oxt_growth_prefactor(&stage->growth, out->number, error))
 GIVES(oxt_rate, plain, oxt_rate(&stage->growth, 600.0, out->number, error))
-GIVES(oxt_exposure, plain, oxt_exposure(&stage->growth, 600.0, 90.0, out->number, error))
 GIVES(oxt_thickness_of_exposure, plain,
       oxt_thickness_of_exposure(&stage->growth, 10.0, 900.0, out->number, error))
 GIVES(oxt_thickness, plain, oxt_thickness(&stage->growth, 600.0, 90.0, out->number, error))
 GIVES(oxt_time_for_thickness, plain,
       oxt_time_for_thickness(&stage->growth, 57.0, 600.0, out->number, error))
-GIVES(oxt_temperature_for_thickness, plain,
-      oxt_temperature_for_thickness(&stage->growth, 57.0, 90.0, out->number, error))
 GIVES(oxt_thickness_n, plain,
       oxt_thickness_n(&stage->growth, 3, NUMBERS(560, 580, 600), STRIDE, NUMBERS(60), 0,
-                      out->number, STRIDE, NULL, error))
+                      out->number, NULL, error))
 GIVES(oxt_time_for_thickness_n, plain,
       oxt_time_for_thickness_n(&stage->growth, 3, NUMBERS(30, 50, 70), STRIDE, NUMBERS(600), 0,
-                               out->number, STRIDE, NULL, error))
+                               out->number, NULL, error))
 
 /* ---- colour.h, light.h ---- */
 
@@ -354,14 +344,15 @@ GIVES(oxt_time_for_thickness_n, plain,
 
 GIVES(oxt_lab_from_xyz, plain, oxt_lab_from_xyz(SOME_XYZ, WHITE, out->number, error))
 GIVES(oxt_xyz_from_lab, plain, oxt_xyz_from_lab(BLUE_LAB, WHITE, out->number, error))
-GIVES(oxt_srgb_from_xyz, plain, oxt_srgb_from_xyz(SOME_XYZ, out->number, NULL, error))
-GIVES(oxt_srgb_keeping_hue, plain, oxt_srgb_keeping_hue(SOME_XYZ, out->number, NULL, error))
+GIVES(oxt_srgb_from_xyz, clipped,
+      oxt_srgb_from_xyz(SOME_XYZ, OXT_GAMUT_CLIP, out->number, NULL, error))
+GIVES(oxt_srgb_from_xyz, keeping_hue,
+      oxt_srgb_from_xyz(SOME_XYZ, OXT_GAMUT_KEEP_HUE, out->number, NULL, error))
 GIVES(oxt_xyz_from_srgb, plain, oxt_xyz_from_srgb(NUMBERS(0.1, 0.5, 0.9), out->number, error))
 GIVES(oxt_parse_srgb, plain, oxt_parse_srgb("#4482b8", out->number, error))
 GIVES(oxt_format_srgb, plain, oxt_format_srgb(NUMBERS(0.1, 0.5, 0.9), TEXT, error))
-GIVES(oxt_delta_e2000, plain, oxt_delta_e2000(BLUE_LAB, NUMBERS(50, 2, -30), out->number, error))
-GIVES(oxt_delta_e2000_n, plain,
-      oxt_delta_e2000_n(1, BLUE_LAB, 0, NUMBERS(50, 2, -30), 0, out->number, 0, NULL, error))
+GIVES(oxt_delta_e2000, plain,
+      oxt_delta_e2000(1, BLUE_LAB, 0, NUMBERS(50, 2, -30), 0, out->number, NULL, error))
 GIVES(oxt_light_white, plain,
       oxt_light_white(OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, out->number, error))
 GIVES(oxt_light_adapt, plain,
@@ -440,7 +431,6 @@ static oxt_status film_of_layers(const call_stage *stage, oxt_film **made, oxt_e
 MAKES(oxt_film_new, layers, film, film_of_layers(stage, &made, error))
 PLAIN(oxt_film_free, oxt_film_free(NULL))
 GIVES(oxt_film_description, plain, oxt_film_description(stage->rough_film, TEXT, error))
-GIVES(oxt_film_white, plain, oxt_film_white(stage->film, out->number, error))
 GIVES(oxt_film_reflectance, plain,
       oxt_film_reflectance(stage->film, 57.0, 3, NUMBERS(400, 500, 600), out->number, error))
 GIVES(oxt_film_reflectance, rough,
@@ -448,24 +438,27 @@ GIVES(oxt_film_reflectance, rough,
 GIVES(oxt_film_colours, xyz,
       oxt_film_colours(stage->film, OXT_SPACE_XYZ, 1, NUMBERS(57), 0, out->number, NULL, NULL,
                        error))
-GIVES(oxt_film_lab, plain, oxt_film_lab(stage->film, 57.0, out->number, error))
-GIVES(oxt_film_lab, rough, oxt_film_lab(stage->rough_film, 57.0, out->number, error))
-GIVES(oxt_film_srgb, plain, oxt_film_srgb(stage->film, 57.0, out->number, NULL, error))
+GIVES(oxt_film_colour, lab,
+      oxt_film_colour(stage->film, OXT_SPACE_LAB, 57.0, out->number, NULL, error))
+GIVES(oxt_film_colour, rough,
+      oxt_film_colour(stage->rough_film, OXT_SPACE_LAB, 57.0, out->number, NULL, error))
+GIVES(oxt_film_colour, srgb,
+      oxt_film_colour(stage->film, OXT_SPACE_SRGB, 57.0, out->number, NULL, error))
 GIVES(oxt_film_colours, lab,
       oxt_film_colours(stage->film, OXT_SPACE_LAB, 2, NUMBERS(20, 57), STRIDE, out->number, NULL,
                        NULL, error))
 GIVES(oxt_film_colours, srgb,
       oxt_film_colours(stage->film, OXT_SPACE_SRGB, 2, NUMBERS(20, 57), STRIDE, out->number, NULL,
                        NULL, error))
-GIVES(oxt_film_path_colours, lab,
-      oxt_film_path_colours(stage->film, OXT_SPACE_LAB, 2, NUMBERS(20, 57), STRIDE, out->number,
-                            NULL, NULL, error))
-GIVES(oxt_film_path_colours, xyz,
-      oxt_film_path_colours(stage->film, OXT_SPACE_XYZ, 2, NUMBERS(20, 57), STRIDE, out->number,
-                            NULL, NULL, error))
-GIVES(oxt_film_path_colours, srgb,
-      oxt_film_path_colours(stage->film, OXT_SPACE_SRGB, 2, NUMBERS(20, 57), STRIDE, out->number,
-                            NULL, NULL, error))
+GIVES(oxt_film_colours, path_lab,
+      oxt_film_colours(stage->film, OXT_SPACE_PATH_LAB, 2, NUMBERS(20, 57), STRIDE, out->number,
+                       NULL, NULL, error))
+GIVES(oxt_film_colours, path_xyz,
+      oxt_film_colours(stage->film, OXT_SPACE_PATH_XYZ, 2, NUMBERS(20, 57), STRIDE, out->number,
+                       NULL, NULL, error))
+GIVES(oxt_film_colours, path_srgb,
+      oxt_film_colours(stage->film, OXT_SPACE_PATH_SRGB, 2, NUMBERS(20, 57), STRIDE, out->number,
+                       NULL, NULL, error))
 GIVES(oxt_film_difference, plain,
       oxt_film_difference(stage->film, stage->rough_film, 57.0, out->number, error))
 static oxt_status match(const call_stage *stage, call_result *out, oxt_error *error)
@@ -497,13 +490,13 @@ FILLS(oxt_tint_target_of_thickness, plain, oxt_target, OXT_TARGET_INIT,
       oxt_tint_target_of_thickness(57.0, 50.0, 60.0, into, error))
 FILLS(oxt_tint_target_of_lab, plain, oxt_target, OXT_TARGET_INIT,
       oxt_tint_target_of_lab(stage->film, BLUE_LAB, 5.0, 0, into, error))
-FILLS(oxt_tint_target_parse, name, oxt_target, OXT_TARGET_INIT,
-      oxt_tint_target_parse(stage->film, "second order blue", into, error))
-FILLS(oxt_tint_target_parse, thickness, oxt_target, OXT_TARGET_INIT,
-      oxt_tint_target_parse(stage->film, "57.5 nm", into, error))
+FILLS(oxt_tint_target, name, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target(stage->film, "second order blue", into, error))
+FILLS(oxt_tint_target, thickness, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target(stage->film, "57.5 nm", into, error))
 /* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
-FILLS(oxt_tint_target_parse, colour, oxt_target, OXT_TARGET_INIT,
-      oxt_tint_target_parse(stage->film, "#154eba", into, error))
+FILLS(oxt_tint_target, colour, oxt_target, OXT_TARGET_INIT,
+      oxt_tint_target(stage->film, "#154eba", into, error))
 
 /* ---- trials.h ---- */
 

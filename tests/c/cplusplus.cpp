@@ -15,14 +15,15 @@ static bool predicts_a_dip(const oxt_film *film)
     oxt_dip dip = OXT_DIP_INIT;
     oxt_steel *steel = nullptr;
     std::strcpy(values.steel, "Alder 1");
-    oxt_status status = oxt_growth_from_prefactor(&values.growth, 2e8, 80e3, 573.15, &error);
+    values.growth.k_ref_nm2_per_s = 10.0;
+    values.growth.T_ref_K = 573.15;
+    values.growth.Q_J_per_mol = 80e3;
     values.dof = 5.0;
     values.bath_low_K = 550.0;
     values.bath_high_K = 620.0;
     values.thickness_low_nm = 20.0;
     values.thickness_high_nm = 90.0;
-    if (status == OXT_OK)
-        status = oxt_steel_new(&steel, &values, &error);
+    oxt_status status = oxt_steel_new(&steel, &values, &error);
     if (status == OXT_OK)
         status = oxt_tint_target_parse(film, "blue", &target, &error);
     if (status == OXT_OK)

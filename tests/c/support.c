@@ -229,7 +229,7 @@ oxt_target target_of(const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_tint_target_parse(default_film(), name, &target, &error));
+    OK(oxt_tint_target(default_film(), name, &target, &error));
     return target;
 }
 

@@ -163,7 +163,7 @@ Test(advise, holds_for_any_card)
     gsl_rng_set(random, 19720405);
     oxt_target blue = OXT_TARGET_INIT;
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
     for (int i = 0; i < 300; i++) {
         oxt_steel_values values = young_steel();
         oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
@@ -343,7 +343,7 @@ Test(advise, report_is_read_at_the_bench)
     oxt_target blue = OXT_TARGET_INIT;
     oxt_advise *advice;
     char text[6000];
-    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
     options.target = &blue;
     options.target_bath_K = 533.15;
     OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));

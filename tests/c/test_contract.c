@@ -62,7 +62,7 @@ static void prepare(void)
     trial = trial_at(573.15, 60.0);
     strcpy(trial.colour, "blue");
     OK(oxt_trials_add(trials, &trial, "edge of the \xC2\xB5-stage", &error));
-    OK(oxt_tint_target_parse(film, "blue", &target, &error));
+    OK(oxt_tint_target(film, "blue", &target, &error));
     OK(oxt_fit_run(&fit, trials, film, NULL, &error));
     OK(oxt_fit_each_run(&fits, trials, film, NULL, &error));
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
@@ -106,7 +106,6 @@ static void clear(void)
 
 /* ---- init ---- */
 
-static const oxt_growth growth_macro = OXT_GROWTH_INIT;
 static const oxt_tint tint_macro = OXT_TINT_INIT;
 static const oxt_target target_macro = OXT_TARGET_INIT;
 static const oxt_warming warming_macro = OXT_WARMING_INIT;
@@ -160,7 +159,6 @@ typedef struct {
     }
 
 static const gap no_gaps[] = { NO_MORE };
-static const gap growth_gaps[] = { GAP(oxt_growth, law, k_ref_nm2_per_s), NO_MORE };
 static const gap warming_gaps[] = { GAP(oxt_warming, lumped, biot), NO_MORE };
 static const gap sag_gaps[] = { TAIL(oxt_sag, cautions), NO_MORE };
 static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
@@ -275,7 +273,7 @@ static oxt_status growth_in(const void *given, oxt_error *error)
 static oxt_status growth_n_in(const void *given, oxt_error *error)
 {
     double bath_K = 600.0, rate;
-    return oxt_thickness_n(given, 1, &bath_K, 0, &bath_K, 0, &rate, 0, NULL, error);
+    return oxt_thickness_n(given, 1, &bath_K, 0, &bath_K, 0, &rate, NULL, error);
 }
 
 static oxt_status trial_in(const void *given, oxt_error *error)
@@ -665,11 +663,6 @@ Test(contract, smaller_structs_are_refused, .init = prepare, .fini = clear)
 
 /* ---- structs that come out ---- */
 
-static oxt_status growth_out(void *into, oxt_error *error)
-{
-    return oxt_growth_from_prefactor(into, 2e8, 80e3, 573.15, error);
-}
-
 static oxt_status band_out(void *into, oxt_error *error)
 {
     return oxt_tint_band(film, 7, into, error);
@@ -709,7 +702,7 @@ static oxt_status match_out(void *into, oxt_error *error)
 
 static oxt_status target_srgb_out(void *into, oxt_error *error)
 {
-    return oxt_tint_target_parse(film, "#1e6daf", into, error);
+    return oxt_tint_target(film, "#1e6daf", into, error);
 }
 
 static oxt_status trial_out(void *into, oxt_error *error)
@@ -864,7 +857,6 @@ static const struct {
     const gap *gaps;
     oxt_status (*call)(void *, oxt_error *);
 } outgoing[] = {
-    { "growth", &growth_macro, sizeof growth_macro, growth_gaps, growth_out },
     { "band", &tint_macro, sizeof tint_macro, tint_gaps, band_out },
     { "band at", &tint_macro, sizeof tint_macro, tint_gaps, tint_at_out },
     { "band found", &tint_macro, sizeof tint_macro, tint_gaps, tint_find_out },

@@ -780,7 +780,7 @@ Test(fit, lab_of_computed_colours_gives_the_constants_back)
     oxt_trials *log = new_log();
     for (size_t i = 0; i < FILMS; i++) {
         double lab[3], bath_K = baths_K[i % 3];
-        oxt_film_lab(default_film(), films_nm[i], lab, NULL);
+        oxt_film_colour(default_film(), OXT_SPACE_LAB, films_nm[i], lab, NULL, NULL);
         add_lab(log, bath_K, time_for(films_nm[i], bath_K), lab);
     }
     oxt_fit *fit = fit_with(log, NULL);
@@ -804,10 +804,10 @@ Test(fit, a_far_colour_is_no_second_meaning)
     int tried = 0;
     for (double x = 20.0; x < 90.0; x += 5.0) {
         double lab[3], other[3], off, least = 100.0, least_nm = 0.0;
-        OK(oxt_film_lab(default_film(), x, lab, &error));
+        OK(oxt_film_colour(default_film(), OXT_SPACE_LAB, x, lab, NULL, &error));
         for (double far_nm = 120.0; far_nm < 190.0; far_nm += 1.0) {
-            OK(oxt_film_lab(default_film(), far_nm, other, &error));
-            OK(oxt_delta_e2000(lab, other, &off, &error));
+            OK(oxt_film_colour(default_film(), OXT_SPACE_LAB, far_nm, other, NULL, &error));
+            OK(oxt_delta_e2000(1, lab, 0, other, 0, &off, NULL, &error));
             if (off < least) {
                 least = off;
                 least_nm = far_nm;
@@ -835,7 +835,7 @@ Test(fit, srgb_of_computed_colours_gives_the_constants_back)
     for (size_t i = 0; i < FILMS; i++) {
         double srgb[3], bath_K = baths_K[i % 3];
         char text[8];
-        oxt_film_srgb(default_film(), films_nm[i], srgb, NULL, NULL);
+        oxt_film_colour(default_film(), OXT_SPACE_SRGB, films_nm[i], srgb, NULL, NULL);
         oxt_format_srgb(srgb, text, sizeof text, NULL, NULL);
         add_srgb(log, bath_K, time_for(films_nm[i], bath_K), text);
     }
@@ -856,7 +856,7 @@ Test(fit, what_is_no_colour_of_the_film_is_left_out)
     add_lab(log, 600.0, 60.0, (const double[3]){ 50.0, 100.0, 100.0 });
     add_colour(log, 600.0, 1.0, "bright");
     double bare[3];
-    oxt_film_lab(default_film(), 1.0, bare, NULL);
+    oxt_film_colour(default_film(), OXT_SPACE_LAB, 1.0, bare, NULL, NULL);
     add_lab(log, 600.0, 1.0, bare);
     oxt_fit *fit = fit_with(log, NULL);
     oxt_fit_values after = values_of_fit(fit);

@@ -127,7 +127,7 @@ Test(fit_history, its_steel_needs_no_coupon)
     options.part = &part;
     options.lift = &at_once;
     OK(oxt_fit_steel(fit, &steel, &error));
-    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
     OK(oxt_dip_predict(steel, &blue, 595.0, &options, &dip, &error));
     OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 595.0, dip.time_s, &grown, &error));
     CLOSE(sqrt(grown), blue.aim_nm, 1e-5);
@@ -210,7 +210,7 @@ Test(fit_history, a_colour_may_be_less_sure)
         oxt_growth growth = truth();
         OK(oxt_thickness(&growth, trial.bath_K, trial.time_s, &thickness_nm, &error));
         trial.seen = OXT_SEEN_LAB;
-        OK(oxt_film_lab(default_film(), thickness_nm, trial.lab, &error));
+        OK(oxt_film_colour(default_film(), OXT_SPACE_LAB, thickness_nm, trial.lab, NULL, &error));
         trial.colour_tolerance = i == 5 ? 8.0 : 0.0;
         add(log, &trial);
     }

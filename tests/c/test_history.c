@@ -39,8 +39,8 @@ Test(history, one_temperature_is_a_plain_stay)
     oxt_history *stay;
     OK(oxt_history_new(&stay, 3, time_s, sizeof(double), &bath_K, 0, 0.0, &error));
     double expected;
-    OK(oxt_exposure(&growth, bath_K, 90.0, &expected, &error));
-    CLOSE(exposure(stay, &growth, 0.0, 90.0), expected, 1e-14);
+    OK(oxt_rate(&growth, bath_K, &expected, &error));
+    CLOSE(exposure(stay, &growth, 0.0, 90.0), 90.0 * expected, 1e-14);
     oxt_history_free(stay);
 }
 

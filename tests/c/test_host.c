@@ -94,7 +94,7 @@ static void tell_film(story *all, const oxt_film *film)
     oxt_error error = OXT_ERROR_INIT;
     for (size_t i = 0; i < 8; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        if (oxt_tint_target_parse(film, targets[i], &target, &error) == OXT_OK) {
+        if (oxt_tint_target(film, targets[i], &target, &error) == OXT_OK) {
             tell(all, "%s, %s\n", target.text, target.description);
             tell_number(all, target.aim_nm);
             tell_number(all, target.low_nm);
@@ -105,7 +105,7 @@ static void tell_film(story *all, const oxt_film *film)
     }
     for (double x = 0.0; x < 1000.0; x += 31.7) {
         double lab[3];
-        OK(oxt_film_lab(film, x, lab, &error));
+        OK(oxt_film_colour(film, OXT_SPACE_LAB, x, lab, NULL, &error));
         for (int i = 0; i < 3; i++)
             tell_number(all, lab[i]);
     }
@@ -126,7 +126,7 @@ static void tell_steel(story *all, const oxt_film *film, const oxt_steel *steel)
     for (double bath_K = 540.0; bath_K < 640.0; bath_K += 20.5) {
         oxt_target target = OXT_TARGET_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_tint_target_parse(film, "light blue", &target, &error));
+        OK(oxt_tint_target(film, "light blue", &target, &error));
         OK(oxt_dip_predict(steel, &target, bath_K, NULL, &dip, &error));
         tell_number(all, dip.time_s);
         tell_number(all, dip.next_low_s);
@@ -341,7 +341,7 @@ static void predict_with_odd_freedom(const oxt_film *film)
             values.thickness_low_nm = values.thickness_high_nm = 50.0;
             options.confidence = i % 2 ? 0.9999 : 0.5;
             OK(oxt_steel_new(&steel, &values, &error));
-            OK(oxt_tint_target_parse(film, "blue", &target, &error));
+            OK(oxt_tint_target(film, "blue", &target, &error));
             oxt_status status = oxt_dip_predict(steel, &target, 580.0, &options, &dip, &error);
             if (freedoms[i] < 1.0 || freedoms[i] > 1e15)
                 cr_assert(status == OXT_EDOMAIN && strcmp(error.parameter, "dof") == 0);
@@ -367,7 +367,7 @@ static void make_films_of_every_finish(void)
         wide.reach = 1000.0;
         wide.lightness_factor = i % 2 ? 1e12 : 1.0;
         OK(oxt_film_new(&film, &options, &error));
-        OK(oxt_film_path_colours(film, OXT_SPACE_XYZ, 1, &x, 0, xyz, NULL, NULL, &error));
+        OK(oxt_film_colours(film, OXT_SPACE_PATH_XYZ, 1, &x, 0, xyz, NULL, NULL, &error));
         OK(oxt_film_match(film, grey, &wide, 0, NULL, &count, &verdict, &error));
         oxt_film_free(film);
     }
@@ -467,7 +467,7 @@ Test(host, traps_of_the_host_are_held)
     feclearexcept(FE_ALL_EXCEPT);
     feenableexcept(traps);
     status[0] = oxt_parse_length("1e999 mm", &value, &error);
-    status[1] = oxt_growth_prefactor(&huge, &value, &error);
+    status[1] = oxt_thickness(&huge, 1e300, 1e300, &value, &error);
     status[2] = oxt_rate(&growth, NAN, &value, &error);
     status[3] = oxt_history_read_csv(&history, NULL, readings, strlen(readings), 0.0, NULL, &error);
     status[4] = oxt_track_read(tracker, &now, &error);

@@ -35,7 +35,9 @@ static oxt_trials *made_up_log(gsl_rng *random, size_t count, double scatter, bo
             OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, trial.bath_K, trial.time_s, &exposure,
                                  &error));
         else
-            OK(oxt_exposure(&growth, trial.bath_K, trial.time_s, &exposure, &error));
+            OK(oxt_rate(&growth, trial.bath_K, &exposure, &error));
+        if (!roads)
+            exposure *= trial.time_s;
         trial.seen = OXT_SEEN_THICKNESS;
         trial.thickness_nm = sqrt(exposure) * exp(gsl_ran_gaussian(random, scatter));
         OK(oxt_trials_add(log, &trial, NULL, &error));

@@ -30,7 +30,7 @@ static answer match_on(const oxt_film *film, const double lab[3], const oxt_matc
 static void lab_at(const oxt_film *film, double thickness_nm, double lab[3])
 {
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_film_lab(film, thickness_nm, lab, &error));
+    OK(oxt_film_colour(film, OXT_SPACE_LAB, thickness_nm, lab, NULL, &error));
 }
 
 static oxt_match_options chosen(double tolerance, double lightness_factor, double chroma_factor)
@@ -93,7 +93,7 @@ Test(match, every_thickness_comes_back_from_its_colour)
         oxt_film *film = film_of_grade(kind == 1 ? OXT_FINISH_MATTE : OXT_FINISH_MIRROR, &options);
         for (double x = 3.0; x <= 225.0; x += kind ? 1.37 : 0.317) {
             double lab[3];
-            OK(oxt_film_path_colours(film, OXT_SPACE_LAB, 1, &x, 0, lab, NULL, NULL, &error));
+            OK(oxt_film_colours(film, OXT_SPACE_PATH_LAB, 1, &x, 0, lab, NULL, NULL, &error));
             answer got = match_on(film, lab, NULL);
             check_answer(film, &got, 3.0);
             const oxt_match *own = found_at(&got, x, 1e-3);
@@ -168,7 +168,7 @@ Test(match, no_film_is_nearer_than_the_first_match)
         for (double x = 0.0; x <= 280.0; x += 0.25) {
             double here[3];
             lab_at(default_film(), x, here);
-            OK(oxt_delta_e2000(lab, here, &found, &error));
+            OK(oxt_delta_e2000(1, lab, 0, here, 0, &found, NULL, &error));
             nearest = fmin(nearest, found);
         }
         answer got = match_on(default_film(), lab, NULL);
@@ -203,7 +203,7 @@ Test(match, uncertainty_grows_with_the_tolerance)
                 if (ends_nm[j] == 0.0)
                     continue;
                 lab_at(default_film(), ends_nm[j], end);
-                OK(oxt_delta_e2000(lab, end, &found, &error));
+                OK(oxt_delta_e2000(1, lab, 0, end, 0, &found, NULL, &error));
                 NEAR(found, tolerance, 5e-3);
             }
         }

@@ -266,13 +266,13 @@ static oxt_status load_steel(things *t, oxt_error *error)
 
 static oxt_status find_target(things *t, oxt_error *error)
 {
-    return oxt_tint_target_parse(t->film, "#0052a2", &t->target, error);
+    return oxt_tint_target(t->film, "#0052a2", &t->target, error);
 }
 
 /* The blue of 170 nm: the second order is nearest, the first one near enough to be preferred. */
 static oxt_status find_second_target(things *t, oxt_error *error)
 {
-    return oxt_tint_target_parse(t->film, "#154eba", &t->second, error);
+    return oxt_tint_target(t->film, "#154eba", &t->second, error);
 }
 
 static oxt_status predict(things *t, oxt_error *error)

@@ -9,7 +9,7 @@ static oxt_target target_on(const oxt_film *film, const char *name)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_target target = OXT_TARGET_INIT;
-    OK(oxt_tint_target_parse(film, name, &target, &error));
+    OK(oxt_tint_target(film, name, &target, &error));
     return target;
 }
 

@@ -25,14 +25,14 @@ static oxt_tint named(const char *name)
 static void lab_at(double thickness_nm, double lab[3])
 {
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_film_lab(default_film(), thickness_nm, lab, &error));
+    OK(oxt_film_colour(default_film(), OXT_SPACE_LAB, thickness_nm, lab, NULL, &error));
 }
 
 static double difference(const double lab1[3], const double lab2[3])
 {
     oxt_error error = OXT_ERROR_INIT;
     double found;
-    OK(oxt_delta_e2000(lab1, lab2, &found, &error));
+    OK(oxt_delta_e2000(1, lab1, 0, lab2, 0, &found, NULL, &error));
     return found;
 }
 
@@ -312,8 +312,8 @@ static double step_to(const oxt_film *film, int index)
     double lab1[3], lab2[3];
     OK(oxt_tint_band(film, index, &here, &error));
     OK(oxt_tint_band(film, index + 1, &next, &error));
-    OK(oxt_film_lab(film, here.centre_nm, lab1, &error));
-    OK(oxt_film_lab(film, next.centre_nm, lab2, &error));
+    OK(oxt_film_colour(film, OXT_SPACE_LAB, here.centre_nm, lab1, NULL, &error));
+    OK(oxt_film_colour(film, OXT_SPACE_LAB, next.centre_nm, lab2, NULL, &error));
     return difference(lab1, lab2);
 }
 
@@ -620,7 +620,7 @@ Test(tint, target_from_name_is_the_band)
             cr_assert(isnan(target.other_nm));
         else
             cr_assert_eq(target.other_nm, band(band(i).other_index).centre_nm);
-        OK(oxt_tint_target_parse(default_film(), band(i).label, &parsed, &error));
+        OK(oxt_tint_target(default_film(), band(i).label, &parsed, &error));
         cr_assert(parsed.aim_nm == target.aim_nm && parsed.high_nm == target.high_nm);
     }
     oxt_target target = OXT_TARGET_INIT;
@@ -751,7 +751,7 @@ Test(tint, target_parse_reads_thicknesses)
                  { "0.3 nm", 0.3 } };
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        OK(oxt_tint_target_parse(default_film(), good[i].text, &target, &error));
+        OK(oxt_tint_target(default_film(), good[i].text, &target, &error));
         CLOSE(target.aim_nm, good[i].aim_nm, 1e-14);
         CLOSE(target.low_nm, 0.95 * good[i].aim_nm, 1e-14);
         CLOSE(target.high_nm, fmin(1.05 * good[i].aim_nm, 1000.0), 1e-14);
@@ -764,11 +764,10 @@ Test(tint, target_parse_reads_thicknesses)
                 { "", OXT_EPARSE },        { "nm", OXT_EPARSE },       { "bright", OXT_EDOMAIN },
                 { "nan nm", OXT_EPARSE },  { "#12345", OXT_EPARSE },   { "1st", OXT_EPARSE } };
     oxt_target first = OXT_TARGET_INIT;
-    OK(oxt_tint_target_parse(default_film(), "1st blue", &first,
-                             &error)); /* a number is no thickness */
+    OK(oxt_tint_target(default_film(), "1st blue", &first, &error)); /* a number is no thickness */
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        FAILS(oxt_tint_target_parse(default_film(), bad[i].text, &target, &error), bad[i].status);
+        FAILS(oxt_tint_target(default_film(), bad[i].text, &target, &error), bad[i].status);
     }
 }
 
@@ -783,11 +782,11 @@ Test(tint, target_parse_reads_srgb)
         double srgb[3], lab[3], found[3];
         char text[8];
         int clipped;
-        OK(oxt_film_srgb(default_film(), x, srgb, &clipped, &error));
+        OK(oxt_film_colour(default_film(), OXT_SPACE_SRGB, x, srgb, &clipped, &error));
         if (clipped)
             continue;
         OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
-        OK(oxt_tint_target_parse(default_film(), text, &target, &error));
+        OK(oxt_tint_target(default_film(), text, &target, &error));
         lab_at(x, lab);
         lab_at(target.aim_nm, found);
         if (fabs(target.aim_nm - x) > 0.5) {
@@ -801,7 +800,7 @@ Test(tint, target_parse_reads_srgb)
     }
     cr_assert(first_instead > 3 && first_instead < 30, "%d", first_instead);
     oxt_target target = OXT_TARGET_INIT;
-    FAILS(oxt_tint_target_parse(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_tint_target(default_film(), "#00ff00", &target, &error), OXT_EUNREACHABLE);
 }
 
 /* What a screen shows of a film in the light of a workshop leads back to that film in that light. */
@@ -818,11 +817,11 @@ Test(tint, target_parse_reads_srgb_in_every_light)
             double srgb[3];
             char text[8];
             int clipped;
-            OK(oxt_film_srgb(film, x, srgb, &clipped, &error));
+            OK(oxt_film_colour(film, OXT_SPACE_SRGB, x, srgb, &clipped, &error));
             if (clipped)
                 continue;
             OK(oxt_format_srgb(srgb, text, sizeof text, NULL, &error));
-            OK(oxt_tint_target_parse(film, text, &target, &error));
+            OK(oxt_tint_target(film, text, &target, &error));
             NEAR(target.aim_nm, x, 0.5);
             read++;
         }

@@ -430,7 +430,7 @@ Test(track, lifts_when_the_dip_says)
     coupon_lift.delay_s = 3.0;
     bath.salt = OXT_SALT_TERNARY;
     bath.thermometer_offset_K = -4.0;
-    OK(oxt_tint_target_parse(default_film(), "blue", &blue, &error));
+    OK(oxt_tint_target(default_film(), "blue", &blue, &error));
     oxt_dip_options of_dip = OXT_DIP_OPTIONS_INIT;
     of_dip.part = &part;
     of_dip.coupon = &coupon;
@@ -631,9 +631,9 @@ Test(track, colours_and_names_are_those_of_the_film)
             break;
         cr_assert_str_eq(now.label, tint.label);
         cr_assert_eq(now.tint_index, tint.index);
-        OK(oxt_film_lab(film, now.thickness_nm, lab, &error));
-        OK(oxt_film_srgb(film, now.thickness_nm, srgb, NULL, &error));
-        OK(oxt_delta_e2000(lab, now.lab, &difference, &error));
+        OK(oxt_film_colour(film, OXT_SPACE_LAB, now.thickness_nm, lab, NULL, &error));
+        OK(oxt_film_colour(film, OXT_SPACE_SRGB, now.thickness_nm, srgb, NULL, &error));
+        OK(oxt_delta_e2000(1, lab, 0, now.lab, 0, &difference, NULL, &error));
         cr_assert(difference < 0.05, "%g at %g nm", difference, now.thickness_nm);
         for (int i = 0; i < 3; i++)
             NEAR(now.srgb[i], srgb[i], 0.006);

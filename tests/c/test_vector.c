@@ -67,8 +67,7 @@ Test(vector, films_next_to_absolute_zero)
     const double baths_K[] = { 1e-3, 0.5, 0.0, -1.0, 600.0 };
     double films_nm[5], seconds[5] = { 1.0, 1.0, 1.0, 1.0, 1.0 }, one;
     size_t bad = 0;
-    FAILS(oxt_thickness_n(&growth, 5, baths_K, sizeof *baths_K, seconds, 0, films_nm,
-                          sizeof *films_nm, &bad, &error),
+    FAILS(oxt_thickness_n(&growth, 5, baths_K, sizeof *baths_K, seconds, 0, films_nm, &bad, &error),
           OXT_EDOMAIN);
     cr_assert_eq(bad, 2);
     cr_assert(films_nm[0] == 0.0 && films_nm[1] == 0.0 && isnan(films_nm[2]) && isnan(films_nm[3]));

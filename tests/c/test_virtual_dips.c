@@ -356,7 +356,7 @@ static void lay_out(fittings *made)
         made->options[i].part = &made->sizes[i];
         made->options[i].lift = &made->lift;
         made->targets[i] = (oxt_target)OXT_TARGET_INIT;
-        OK(oxt_tint_target_parse(made->films[i], "blue", &made->targets[i], &error));
+        OK(oxt_tint_target(made->films[i], "blue", &made->targets[i], &error));
         made->parts[i] = (oxt_plan_part)OXT_PLAN_PART_INIT;
         made->parts[i].steel = made->steels[i];
         made->parts[i].film = made->films[i];
@@ -381,10 +381,10 @@ static double mismatch_by_chance(gsl_rng *random, const fittings *on, const doub
         OK(oxt_heat_surface_temperature(&on->sizes[i], bath_K, time_s, &surface_K, &error));
         OK(oxt_heat_lift_exposure(growth, &on->sizes[i], &on->lift, surface_K, &air, NULL, &error));
         film_nm = sqrt(bath + air) * exp(gsl_ran_gaussian(random, on->values[i].scatter));
-        OK(oxt_film_lab(on->films[i], film_nm, lab[i], &error));
+        OK(oxt_film_colour(on->films[i], OXT_SPACE_LAB, film_nm, lab[i], NULL, &error));
         for (int j = 0; j < i; j++) {
             double delta;
-            OK(oxt_delta_e2000(lab[i], lab[j], &delta, &error));
+            OK(oxt_delta_e2000(1, lab[i], 0, lab[j], 0, &delta, NULL, &error));
             largest = fmax(largest, delta);
         }
     }

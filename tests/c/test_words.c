@@ -93,7 +93,7 @@ Test(words, a_film_reads_and_speaks_them)
     oxt_tint tint = OXT_TINT_INIT;
     oxt_target target = OXT_TARGET_INIT, blue = OXT_TARGET_INIT;
     OK(oxt_tint_target(default_film(), "blue", &blue, &error));
-    OK(oxt_tint_target_parse(film, "Lamp-Blue", &target, &error));
+    OK(oxt_tint_target(film, "Lamp-Blue", &target, &error));
     cr_assert_str_eq(target.text, "lamp blue");
     cr_assert(target.low_nm == blue.low_nm && target.high_nm == blue.high_nm);
     OK(oxt_tint_at(film, 58.0, &tint, &error));
@@ -101,7 +101,7 @@ Test(words, a_film_reads_and_speaks_them)
     cr_assert_str_eq(tint.name, "blue");
     NEAR(target.other_nm, blue.other_nm, 1e-12); /* it comes again, by whatever name */
     /* a range, whose middle is the geometric one of all targets */
-    OK(oxt_tint_target_parse(film, "clock blue", &target, &error));
+    OK(oxt_tint_target(film, "clock blue", &target, &error));
     cr_assert_str_eq(target.text, "clock blue");
     cr_assert(target.low_nm == 47.0 && target.high_nm == 55.0);
     NEAR(target.aim_nm, sqrt(47.0 * 55.0), 1e-12);

@@ -16,7 +16,7 @@ static void predict(const oxt_steel *steel)
     whole.lift = &lift;
     for (size_t i = 0; i < 3; i++) {
         oxt_target target = OXT_TARGET_INIT;
-        MUST(oxt_tint_target_parse(film(), wanted[i], &target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target(film(), wanted[i], &target, &error) == OXT_OK, "%s", error.text);
         for (size_t j = 0; j < 6; j++) {
             oxt_dip dip = OXT_DIP_INIT;
             oxt_status status = oxt_dip_predict(steel, &target, baths_K[j % 3],

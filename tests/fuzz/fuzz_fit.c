@@ -41,7 +41,7 @@ static void fill(bytes *from, oxt_trial *trial)
     if (kind & 16 && oxt_tint_at(film(), film_nm, &tint, &error) == OXT_OK)
         snprintf(trial->colour, sizeof trial->colour, "%s", tint.label);
     snprintf(trial->srgb, sizeof trial->srgb, "%s", codes[choice(from, 5)]);
-    if (oxt_film_lab(film(), film_nm, trial->lab, &error) != OXT_OK)
+    if (oxt_film_colour(film(), OXT_SPACE_LAB, film_nm, trial->lab, NULL, &error) != OXT_OK)
         for (int i = 0; i < 3; i++)
             trial->lab[i] = number(from, -20.0, 80.0);
     if (kind & 32) {
@@ -75,7 +75,7 @@ static void predict(bytes *from, const oxt_steel *steel)
     oxt_target target = OXT_TARGET_INIT;
     oxt_dip dip = OXT_DIP_INIT;
     check_card(steel);
-    MUST(oxt_tint_target_parse(film(), colours[choice(from, 9)], &target, &error) == OXT_OK, "%s",
+    MUST(oxt_tint_target(film(), colours[choice(from, 9)], &target, &error) == OXT_OK, "%s",
          error.text);
     oxt_status status = oxt_dip_predict(steel, &target, number(from, 540.0, 640.0), NULL, &dip,
                                         &error);

@@ -45,7 +45,7 @@ static void read_target(bytes *from, oxt_target *target)
     *target = (oxt_target)OXT_TARGET_INIT;
     unsigned kind = choice(from, 12);
     if (kind < 8) {
-        MUST(oxt_tint_target_parse(film(), names[kind], target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target(film(), names[kind], target, &error) == OXT_OK, "%s", error.text);
         return;
     }
     double aim_nm = number(from, 1.0, 300.0), low_nm = number(from, 0.5, aim_nm);
@@ -53,7 +53,7 @@ static void read_target(bytes *from, oxt_target *target)
                                                   target, &error);
     SAYS_WHY(status, error);
     if (status)
-        MUST(oxt_tint_target_parse(film(), "blue", target, &error) == OXT_OK, "%s", error.text);
+        MUST(oxt_tint_target(film(), "blue", target, &error) == OXT_OK, "%s", error.text);
 }
 
 static void read_query(bytes *from, query *made)
@@ -137,10 +137,8 @@ static void use_growth(bytes *from, const query *of)
 {
     oxt_error error = OXT_ERROR_INIT;
     double value = -1.0, back;
-    if (good(oxt_growth_prefactor(&of->growth, &value, &error), &error))
-        MUST(value > 0.0 && isfinite(value), "prefactor %g", value);
-    if (good(oxt_exposure(&of->growth, of->bath_K, of->time_s, &value, &error), &error))
-        MUST(value >= 0.0, "exposure %g", value);
+    if (good(oxt_rate(&of->growth, of->bath_K, &value, &error), &error))
+        MUST(value >= 0.0 && isfinite(value), "rate %g", value);
     if (good(oxt_thickness(&of->growth, of->bath_K, of->time_s, &value, &error), &error)) {
         MUST(value >= 0.0, "thickness %g", value);
         if (value > 1e-100 &&
@@ -148,10 +146,6 @@ static void use_growth(bytes *from, const query *of)
             MUST(fabs(back - of->time_s) <= 1e-9 * of->time_s, "%g s became %g s", of->time_s,
                  back);
     }
-    if (good(oxt_temperature_for_thickness(&of->growth, number(from, 1.0, 200.0), of->time_s,
-                                           &value, &error),
-             &error))
-        MUST(value > 0.0, "temperature %g", value);
     good(oxt_thickness_of_exposure(&of->growth, number(from, 0.0, 100.0), number(from, 0.0, 1e5),
                                    &value, &error),
          &error);
@@ -333,14 +327,14 @@ static void use_colour(bytes *from)
     double other[3] = { number(from, 0.0, 100.0), number(from, -60.0, 60.0),
                         number(from, -60.0, 60.0) };
     double got[3], difference = 0.0, thickness_nm = number(from, 0.0, 1000.0);
-    if (good(oxt_film_lab(film(), thickness_nm, got, &error), &error))
+    if (good(oxt_film_colour(film(), OXT_SPACE_LAB, thickness_nm, got, NULL, &error), &error))
         MUST(isfinite(got[0] + got[1] + got[2]), "a colour that is no number");
     good(oxt_tint_at(film(), thickness_nm, &tint, &error), &error);
     good(oxt_film_match(film(), lab, NULL, 4, found, &count, &verdict, &error), &error);
     good(oxt_tint_target_of_lab(film(), lab, number(from, 0.1, 30.0), (int)choice(from, 3), &target,
                              &error),
          &error);
-    if (good(oxt_delta_e2000(lab, other, &difference, &error), &error))
+    if (good(oxt_delta_e2000(1, lab, 0, other, 0, &difference, NULL, &error), &error))
         MUST(difference >= 0.0 && isfinite(difference), "difference %g", difference);
 }
 

@@ -40,7 +40,7 @@ static void check_target(const char *text)
     oxt_target target = OXT_TARGET_INIT;
     oxt_tint tint = OXT_TINT_INIT;
     double srgb[3];
-    oxt_status status = oxt_tint_target_parse(film(), text, &target, &error);
+    oxt_status status = oxt_tint_target(film(), text, &target, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(target.low_nm <= target.aim_nm && target.aim_nm <= target.high_nm &&

@@ -579,8 +579,9 @@ def _start(array: NDArray[Any]) -> Any:
 
 
 def _places(columns: Iterable[Any]) -> list[Any]:
-    """Pointer and stride of each argument of an _n call."""
-    return [place for column in columns for place in (_start(column), column.strides[0])]
+    """Pointer and stride of each array that goes into a call of many elements; of the result, the pointer alone."""
+    places = [place for column in columns for place in (_start(column), column.strides[0])]
+    return places[:-1]
 
 
 def _missing(column: NDArray[Any]) -> NDArray[np.bool_]:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from . import _core
-from ._oxtint import ffi, lib
+from ._oxtint import lib
 
 
 class CautionWarning(UserWarning):
@@ -47,14 +47,11 @@ _KINDS = {lib.OXT_CAUTION_KIND_FORBIDS: "forbids", lib.OXT_CAUTION_KIND_CASE: "c
 @functools.lru_cache(maxsize=256)
 def cautions_of(bits: int) -> tuple[Caution, ...]:
     """The cautions of a result, from its bits, in the order in which they are read."""
-    left, found = ffi.new("uint32_t *", bits), []
-    while bit := lib.oxt_caution_next(left):
-        found.append(Caution(
-            name=_core.decode(lib.oxt_caution_get(bit).name).removeprefix("OXT_CAUTION_"),
-            text=_core.decode(lib.oxt_caution_get(bit).text),
-            source=_core.decode(lib.oxt_caution_get(bit).source),
-            brief=_core.decode(lib.oxt_caution_get(bit).brief),
-            kind=_KINDS[lib.oxt_caution_get(bit).kind]))
+    found = []
+    while (one := lib.oxt_caution_get(bits)).bit:
+        bits &= ~one.bit
+        found.append(Caution(_core.decode(one.name).removeprefix("OXT_CAUTION_"), _core.decode(one.text),
+                             _core.decode(one.source), _core.decode(one.brief), _KINDS[one.kind]))
     return tuple(found)
 
 

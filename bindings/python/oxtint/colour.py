@@ -27,7 +27,7 @@ def delta_e2000(lab1: ArrayLike, lab2: ArrayLike) -> float | Array:
             f"lab1 and lab2 have shapes {a.shape} and {b.shape}, expected (..., 3)")
     rows = tuple(np.ascontiguousarray(x).view(_ROW)[..., 0] for x in (a, b))
     result = np.empty(np.broadcast_shapes(rows[0].shape, rows[1].shape))
-    _core.map_arrays(lib.oxt_delta_e2000_n, (), rows, result)
+    _core.map_arrays(lib.oxt_delta_e2000, (), rows, result)
     return result if result.shape else float(result)
 
 

@@ -182,9 +182,8 @@ class Film(_core.Frozen):
     @property
     def white_xyz(self) -> Array:
         """XYZ of the white of the film's light, Y = 100."""
-        result = np.empty(3)
-        call(lib.oxt_film_white, self._handle, ffi.from_buffer("double[]", result))
-        return result
+        light: Light = self._made_of["light"]
+        return light.white_xyz
 
     def reflectance(
         self, thickness_nm: float | str, wavelength_nm: ArrayLike | None = None
@@ -205,40 +204,40 @@ class Film(_core.Frozen):
              ffi.from_buffer("double[]", result.reshape(-1)))
         return waves, result
 
-    def _colours(self, function: Callable[..., int], space: str,
-                 thickness_nm: ArrayLike) -> tuple[Array, NDArray[np.bool_]]:
-        return _core.map_colours(function, self._handle, getattr(lib, f"OXT_SPACE_{space}"), thickness_nm)
+    def _colours(self, space: str, thickness_nm: ArrayLike) -> tuple[Array, NDArray[np.bool_]]:
+        return _core.map_colours(lib.oxt_film_colours, self._handle, getattr(lib, f"OXT_SPACE_{space}"),
+                                 thickness_nm)
 
     def xyz(self, thickness_nm: float | str) -> Array:
         """XYZ (white Y = 100) of a film of 0 to 1000 nm."""
-        return self._colours(lib.oxt_film_colours, "XYZ", _core.nanometres(thickness_nm))[0]
+        return self._colours("XYZ", _core.nanometres(thickness_nm))[0]
 
     def lab(self, thickness_nm: ArrayLike) -> Array:
         """CIE L*, a*, b* of films of 0 to 1000 nm; shape (..., 3)."""
-        return self._colours(lib.oxt_film_colours, "LAB", thickness_nm)[0]
+        return self._colours("LAB", thickness_nm)[0]
 
     def srgb(self, thickness_nm: ArrayLike) -> Array:
         """sRGB (0 to 1) of films of 0 to 1000 nm, adapted to D65; shape (..., 3).
 
         Where a screen cannot show a colour its chroma is reduced, lightness and hue kept.
         """
-        return self._colours(lib.oxt_film_colours, "SRGB", thickness_nm)[0]
+        return self._colours("SRGB", thickness_nm)[0]
 
     def out_of_gamut(self, thickness_nm: ArrayLike) -> NDArray[np.bool_]:
         """Where a screen cannot show the colour, so that srgb() reduced its chroma."""
-        return self._colours(lib.oxt_film_colours, "SRGB", thickness_nm)[1]
+        return self._colours("SRGB", thickness_nm)[1]
 
     def path_lab(self, thickness_nm: ArrayLike) -> Array:
         """As lab(), 0 to 400 nm, from the prepared path: fast, within CIEDE2000 0.02."""
-        return self._colours(lib.oxt_film_path_colours, "LAB", thickness_nm)[0]
+        return self._colours("PATH_LAB", thickness_nm)[0]
 
     def path_xyz(self, thickness_nm: ArrayLike) -> Array:
         """XYZ (white Y = 100) of films of 0 to 400 nm from the prepared path; shape (..., 3)."""
-        return self._colours(lib.oxt_film_path_colours, "XYZ", thickness_nm)[0]
+        return self._colours("PATH_XYZ", thickness_nm)[0]
 
     def path_srgb(self, thickness_nm: ArrayLike) -> Array:
         """As srgb(), 0 to 400 nm, from the prepared path."""
-        return self._colours(lib.oxt_film_path_colours, "SRGB", thickness_nm)[0]
+        return self._colours("PATH_SRGB", thickness_nm)[0]
 
     def difference(self, other: Film, thickness_nm: float | str) -> float:
         """How far the colour of a thickness moves to another film: CIEDE2000, both adapted to D65.
@@ -336,12 +335,12 @@ class Film(_core.Frozen):
             return self._targets[wanted]
         target = _core.new_struct("oxt_target")
         if isinstance(wanted, str):
-            call(lib.oxt_tint_target_parse, self._handle, _core.encode(wanted, name), target)
+            call(lib.oxt_tint_target, self._handle, _core.encode(wanted, name), target)
             if len(self._targets) < 256:
                 self._targets[wanted] = Target._of(target)
         elif np.ndim(wanted) == 0:
             text = f"{_core.number(wanted, name, 'nm, a text such as blue or 57 nm, or L*, a*, b*')!r} nm"
-            call(lib.oxt_tint_target_parse, self._handle, text.encode(), target)
+            call(lib.oxt_tint_target, self._handle, text.encode(), target)
         else:
             lab = _core.colour(wanted, name)
             call(lib.oxt_tint_target_of_lab, self._handle, ffi.from_buffer("double[]", lab),
