@@ -25,7 +25,7 @@ static bool predicts_a_dip(const oxt_film *film)
     values.thickness_high_nm = 90.0;
     oxt_status status = oxt_steel_new(&steel, &values, &error);
     if (status == OXT_OK)
-        status = oxt_tint_target_parse(film, "blue", &target, &error);
+        status = oxt_tint_target(film, "blue", &target, &error);
     if (status == OXT_OK)
         status = oxt_dip_predict(steel, &target, 573.15, &options, &dip, &error);
     oxt_steel_free(steel);
