@@ -18,7 +18,7 @@ h.test("a trade name is its band", function()
     assert(h.is_nan(oxtint.target("brown").other_nm))
 end)
 
--- Contract of oxt_tint_target_parse: a thickness has bounds 5 % to either side. A bare number goes the
+-- Contract of oxt_tint_target: a thickness has bounds 5 % to either side. A bare number goes the
 -- same way, digit for digit.
 h.test("a number is the same target as its text", function()
     local text, number = assert(oxtint.target("57 nm")), assert(oxtint.target(57))
