@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Trials -> growth constants. */
+#include <math.h>
 #include <string.h>
 
 #include "oxl.h"
@@ -144,7 +145,7 @@ static int make_warnings(lua_State *L)
 {
     const oxl_fit *fit = lua_touserdata(L, 1);
     lua_newtable(L);
-    for (size_t i = 0; i < oxt_fit_warning_count(fit->fit); i++) {
+    for (size_t i = 0; i < fit->values.warning_count; i++) {
         oxl_push_text(L, write_warning, fit, i);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
@@ -320,49 +321,57 @@ static oxt_status write_remarks(const void *object, size_t index, char *buffer, 
     return oxt_fit_each_remarks(from->fits, index, buffer, capacity, needed, error);
 }
 
-/* Steel, finish, status and remarks of each group, into the table on top of the stack. */
-static void set_texts(lua_State *L, const oxl_fits *from, const double *status)
+static void push_group(lua_State *L, const oxl_fits *from, size_t index,
+                       const oxt_fit_each_group *group)
 {
-    static const char *const names[] = { "steel", "finish", "status", "remarks" };
-    int table = lua_gettop(L);
-    for (int i = 0; i < 4; i++)
-        lua_createtable(L, (int)oxt_fit_each_count(from->fits), 0);
-    for (size_t i = 0; i < oxt_fit_each_count(from->fits); i++) {
-        oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
-        oxt_fit_each_group(from->fits, i, &group, NULL);
-        lua_pushstring(L, group.steel);
-        lua_rawseti(L, table + 1, (lua_Integer)i + 1);
-        lua_pushstring(L, group.finish);
-        lua_rawseti(L, table + 2, (lua_Integer)i + 1);
-        lua_pushstring(L, oxt_status_name((oxt_status)status[i]) + strlen("OXT_"));
-        lua_rawseti(L, table + 3, (lua_Integer)i + 1);
-        oxl_push_text(L, write_remarks, from, i);
-        lua_rawseti(L, table + 4, (lua_Integer)i + 1);
-    }
-    for (int i = 3; i >= 0; i--)
-        lua_setfield(L, table, names[i]);
+    lua_pushstring(L, group->steel);
+    lua_pushstring(L, group->finish);
+    lua_pushstring(L, oxt_status_name(group->status) + strlen("OXT_"));
+    oxl_push_text(L, write_remarks, from, index);
+    lua_pushnumber(L, (lua_Number)group->trial_count);
 }
 
+/* A number, also where the field is a count; NaN where there is no fit. */
+static void push_value(lua_State *L, const oxl_field *field, const oxt_fit_values *values,
+                       bool fitted)
+{
+    oxl_push_field(L, field, values);
+    if (!fitted || lua_isboolean(L, -1)) {
+        lua_Number number = fitted ? lua_toboolean(L, -1) : (lua_Number)NAN;
+        lua_pop(L, 1);
+        lua_pushnumber(L, number);
+    }
+}
+
+/* A list for each name, filled group by group: they lie on the stack side by side. */
 static void push_columns(lua_State *L, const oxl_fits *from)
 {
-    static const char *const others[] = { "k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol",
-                                          "trial_count" };
-    size_t count = oxt_fit_each_count(from->fits);
-    double *values = lua_newuserdatauv(L, count * sizeof *values, 0);
-    lua_newtable(L);
-    oxt_fit_each_numbers(from->fits, "status", count, values, sizeof *values, NULL);
-    set_texts(L, from, values);
-    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
-        oxt_fit_each_numbers(from->fits, others[i], count, values, sizeof *values, NULL);
-        oxl_push_numbers(L, values, count);
-        lua_setfield(L, -2, others[i]);
+    static const char *const names[] = { "steel", "finish", "status", "remarks", "trial_count" };
+    enum { GROUP = sizeof names / sizeof *names };
+    const oxl_field *numbers = fit_fields + 1; /* those behind "growth" */
+    int first = lua_gettop(L) + 1, count = GROUP;
+    for (const oxl_field *field = numbers; field->name; field++)
+        count++;
+    luaL_checkstack(L, count + GROUP + 2, NULL);
+    for (int i = 0; i < count; i++)
+        lua_createtable(L, (int)oxt_fit_each_count(from->fits, NULL), 0);
+    for (size_t i = 0; i < oxt_fit_each_count(from->fits, NULL); i++) {
+        oxt_fit_each_group group = OXT_FIT_EACH_GROUP_INIT;
+        oxt_fit_values values = OXT_FIT_VALUES_INIT;
+        oxt_error error = OXT_ERROR_INIT;
+        oxl_expect(L, oxt_fit_each_get(from->fits, i, &group, &values, &error), &error);
+        push_group(L, from, i, &group);
+        for (int j = GROUP - 1; j >= 0; j--)
+            lua_rawseti(L, first + j, (lua_Integer)i + 1);
+        for (int j = GROUP; j < count; j++) {
+            push_value(L, &numbers[j - GROUP], &values, group.status == OXT_OK);
+            lua_rawseti(L, first + j, (lua_Integer)i + 1);
+        }
     }
-    for (const oxl_field *field = fit_fields; field->name; field++) {
-        if (oxt_fit_each_numbers(from->fits, field->name, count, values, sizeof *values, NULL))
-            continue; /* a short name of one of those above */
-        oxl_push_numbers(L, values, count);
-        lua_setfield(L, -2, field->name);
-    }
+    lua_createtable(L, 0, count);
+    lua_insert(L, first);
+    for (int j = count - 1; j >= 0; j--)
+        lua_setfield(L, first, j < GROUP ? names[j] : numbers[j - GROUP].name);
 }
 
 /* fit_each(log, options): columns, a row for each steel and finish. */

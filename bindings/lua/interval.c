@@ -83,12 +83,25 @@ static const oxl_field fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-static int bootstrap_tostring(lua_State *L)
+static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_bootstrap *made = object;
+    return oxt_bootstrap_report(made->bootstrap, (oxt_temperature_unit)unit, buffer, capacity,
+                                needed, error);
+}
+
+static int bootstrap_report(lua_State *L)
 {
     const oxl_bootstrap *made = oxl_check(L, 1, &oxl_bootstrap_class);
-    lua_pushfstring(L, "oxtint.bootstrap of %I replicates, %I left out",
-                    (LUAI_UACINT)made->values.replicates, (LUAI_UACINT)made->values.failed);
+    oxl_push_text(L, write_report, made, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
     return 1;
+}
+
+static int bootstrap_tostring(lua_State *L)
+{
+    lua_settop(L, 1);
+    return bootstrap_report(L);
 }
 
 static int bootstrap_interval(lua_State *L)
@@ -117,13 +130,14 @@ static int bootstrap_samples(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     size_t count = from->values.replicates;
     double *ln_k = lua_newuserdatauv(L, 2 * count * sizeof *ln_k, 0), *Q = ln_k + count;
-    oxl_expect(L, oxt_bootstrap_replicates(from->bootstrap, count, ln_k, Q, &error), &error);
+    oxl_expect(L, oxt_bootstrap_get(from->bootstrap, NULL, count, ln_k, Q, &error), &error);
     oxl_push_numbers(L, ln_k, count);
     oxl_push_numbers(L, Q, count);
     return 2;
 }
 
-static const luaL_Reg methods[] = { { "interval", bootstrap_interval },
+static const luaL_Reg methods[] = { { "report", bootstrap_report },
+                                    { "interval", bootstrap_interval },
                                     { "samples", bootstrap_samples },
                                     { NULL, NULL } };
 
@@ -182,7 +196,7 @@ int oxl_fit_bootstrap(lua_State *L)
         return lua_error(L);
     made->values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
     if (!status)
-        status = oxt_bootstrap_get(made->bootstrap, &made->values, &error);
+        status = oxt_bootstrap_get(made->bootstrap, &made->values, 0, NULL, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     made->object.open = true;

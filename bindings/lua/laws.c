@@ -35,6 +35,7 @@ static const oxl_field laws_fields[] = {
     OXL_FIELD(oxt_laws_values, row_count, OXL_COUNT),
     OXL_FIELD(oxt_laws_values, replicate_count, OXL_COUNT),
     OXL_FIELD(oxt_laws_values, Q_held, OXL_FLAG),
+    OXL_FIELD(oxt_laws_values, sentence, OXL_TEXT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -77,24 +78,8 @@ static int make_results(lua_State *L)
     return 1;
 }
 
-static oxt_status write_sentence(const void *object, size_t unused, char *buffer, size_t capacity,
-                                 size_t *needed, oxt_error *error)
-{
-    const oxl_laws *laws = object;
-    (void)unused;
-    return oxt_laws_sentence(laws->laws, buffer, capacity, needed, error);
-}
-
-static int make_sentence(lua_State *L)
-{
-    const oxl_laws *laws = lua_touserdata(L, 1);
-    oxl_push_text(L, write_sentence, laws, 0);
-    return 1;
-}
-
 static const oxl_made made[] = {
     { "results", make_results },
-    { "sentence", make_sentence },
     { NULL, NULL },
 };
 

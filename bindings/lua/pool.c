@@ -122,7 +122,7 @@ static int make_warnings(lua_State *L)
 {
     const oxl_pool *pool = lua_touserdata(L, 1);
     lua_newtable(L);
-    for (size_t i = 0; i < oxt_pool_warning_count(pool->pool); i++) {
+    for (size_t i = 0; i < pool->values.warning_count; i++) {
         oxl_push_text(L, write_warning, pool, i);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }

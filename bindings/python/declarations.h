@@ -610,6 +610,7 @@ size_t used_count;
 int Q_held;
 double prior_share_Q;
 double prior_share_ln_k;
+size_t warning_count;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -638,7 +639,6 @@ void oxt_fit_free(oxt_fit *fit);
 oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *error);
 oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row,
 oxt_error *error);
-size_t oxt_fit_warning_count(const oxt_fit *fit);
 oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
@@ -651,22 +651,22 @@ oxt_progress_function progress;
 void *user;
 int threads;
 } oxt_fit_each_options;
+typedef struct oxt_fit_each_group {
+size_t struct_size;
+char steel[64];
+char finish[64];
+size_t trial_count;
+oxt_status status;
+} oxt_fit_each_group;
 typedef struct oxt_fit_each oxt_fit_each;
 oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
 const oxt_fit_each_options *options, oxt_error *error);
 void oxt_fit_each_free(oxt_fit_each *fits);
-size_t oxt_fit_each_count(const oxt_fit_each *fits);
-size_t oxt_fit_each_failed(const oxt_fit_each *fits);
-oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
-oxt_error *error);
-oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
-oxt_error *error);
+size_t oxt_fit_each_count(const oxt_fit_each *fits, size_t *failed);
+oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_each_group *group,
+oxt_fit_values *values, oxt_error *error);
 oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
-double *values, ptrdiff_t stride, oxt_error *error);
-oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
-const oxt_film *film, oxt_fit **fit, oxt_error *error);
 oxt_status oxt_fit_each_report(const oxt_fit_each *fits, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials,
@@ -714,6 +714,7 @@ size_t parameter_count;
 size_t group_count;
 size_t row_count;
 size_t used_count;
+size_t warning_count;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;
@@ -755,7 +756,6 @@ oxt_status oxt_pool_get_group(const oxt_pool *pool, size_t index, oxt_pool_group
 oxt_error *error);
 oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
 oxt_pool_comparison *comparison, oxt_error *error);
-size_t oxt_pool_warning_count(const oxt_pool *pool);
 oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char *buffer,
@@ -825,6 +825,7 @@ double confidence;
 size_t row_count;
 size_t replicate_count;
 int Q_held;
+char sentence[400];
 } oxt_laws_values;
 typedef struct oxt_laws oxt_laws;
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
@@ -833,8 +834,6 @@ void oxt_laws_free(oxt_laws *laws);
 oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error *error);
 oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
 oxt_error *error);
-oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity,
-size_t *needed, oxt_error *error);
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 typedef enum oxt_interval_quantity {
@@ -884,13 +883,15 @@ oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
 const oxt_bootstrap_options *options, oxt_error *error);
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
+size_t capacity, double *ln_k, double *Q_J_per_mol,
 oxt_error *error);
 oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
 double bath_K, double confidence,
 oxt_bootstrap_method method, double *low, double *high,
 oxt_error *error);
-oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity,
-double *ln_k, double *Q_J_per_mol, oxt_error *error);
+oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed,
+oxt_error *error);
 typedef struct oxt_anchor_options {
 size_t struct_size;
 double shift_stderr;

@@ -108,11 +108,12 @@ typedef struct oxt_fit_values {
     double prior_share_Q;         /* 0 to 1: how much of what is known of Q came from the prior: 1 less
                                      the information of the trials over that of both */
     double prior_share_ln_k;      /* the same of ln k_ref */
+    size_t warning_count;         /* sentences that oxt_fit_warning gives */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0 }
 
 /** One trial as the fit saw it. */
 typedef struct oxt_fit_row {
@@ -220,21 +221,11 @@ OXT_API oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row
                                    oxt_error *error);
 
 /**
- * Number of warnings of a fit.
- *
- * Given:
- *   fit   the fit
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_fit_warning_count(const oxt_fit *fit);
-
-/**
  * One warning of a fit, a sentence.
  *
  * Given:
  *   fit                 the fit
- *   index               0 to oxt_fit_warning_count - 1
+ *   index               0 to warning_count - 1 of oxt_fit_values
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed

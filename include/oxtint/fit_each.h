@@ -23,6 +23,17 @@ typedef struct oxt_fit_each_options {
 
 #define OXT_FIT_EACH_OPTIONS_INIT { sizeof(oxt_fit_each_options), NULL, NULL, NULL, 0 }
 
+/** One steel with one finish, and whether it could be fitted. */
+typedef struct oxt_fit_each_group {
+    size_t struct_size;
+    char steel[64];
+    char finish[64];            /* "" for trials that state none */
+    size_t trial_count;
+    oxt_status status;          /* of its fit; oxt_fit_each_remarks has the sentence */
+} oxt_fit_each_group;
+
+#define OXT_FIT_EACH_GROUP_INIT { sizeof(oxt_fit_each_group), "", "", 0, OXT_OK }
+
 /** The results of many fits, a group each: opaque, immutable, shared freely between threads. */
 typedef struct oxt_fit_each oxt_fit_each;
 
@@ -38,7 +49,7 @@ OXT_BEGIN_DECLS
  * Returned:
  *   fits      free it with oxt_fit_each_free
  * Status:
- *   OXT_OK also when groups could not be fitted: see oxt_fits_error. OXT_EARG no group is asked for, or a
+ *   OXT_OK also when groups could not be fitted: see oxt_fit_each_get. OXT_EARG no group is asked for, or a
  *   choice of the fits does not hold; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
@@ -56,49 +67,28 @@ OXT_API void oxt_fit_each_free(oxt_fit_each *fits);
  * Number of groups.
  *
  * Given:
- *   fits   the results
+ *   fits     the results
  * Returned:
- *   the number; 0 for NULL
+ *   failed   how many of them could not be fitted; NULL allowed
+ *   and the number of groups; 0 for NULL
  */
-OXT_API size_t oxt_fit_each_count(const oxt_fit_each *fits);
+OXT_API size_t oxt_fit_each_count(const oxt_fit_each *fits, size_t *failed);
 
 /**
- * Number of groups that could not be fitted.
- *
- * Given:
- *   fits   the results
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_fit_each_failed(const oxt_fit_each *fits);
-
-/**
- * Steel and finish of a group, and how many trials it has.
- *
- * Given:
- *   fits    the results
- *   index   0 to oxt_fit_each_count - 1, in the order in which the groups first appear in the log
- * Returned:
- *   group   a copy
- * Status:
- *   OXT_EARG
- */
-OXT_API oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
-                                  oxt_error *error);
-
-/**
- * The numbers of a group's fit.
+ * A group and the numbers of its fit. oxt_fit_run with its steel and finish, and the same options and film,
+ * makes the whole fit with rows and steel, the same to the last bit.
  *
  * Given:
  *   fits     the results
- *   index    0 to oxt_fit_each_count - 1
+ *   index    0 to oxt_fit_each_count - 1, in the order in which the groups first appear in the log
  * Returned:
- *   values   a copy, when the group was fitted
+ *   group    a copy; NULL allowed
+ *   values   a copy, of NaN and 0 when the group could not be fitted; NULL allowed
  * Status:
- *   that of the group's fit, with its sentence in the error; OXT_EARG
+ *   OXT_EARG
  */
-OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
-                                    oxt_error *error);
+OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_each_group *group,
+                                    oxt_fit_values *values, oxt_error *error);
 
 /**
  * The warnings of a group's fit, a line each, or why it could not be fitted.
@@ -114,39 +104,6 @@ OXT_API oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_
  */
 OXT_API oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
                                         size_t capacity, size_t *needed, oxt_error *error);
-
-/**
- * One number of each group as a column.
- *
- * Given:
- *   fits     the results
- *   name     of a field of oxt_fit_values or of its growth, such as "k_ref_nm2_per_s", "Q_stderr_J_per_mol"
- *            or "used_count"; or "status", "trial_count", "warning_count"
- *   count    of values that there is room for, at least oxt_fit_each_count
- *   stride   bytes from one value to the next
- * Returned:
- *   values   a number for each group; NaN for those that could not be fitted, but for the last three
- * Status:
- *   OXT_EARG there is no such column, or no room
- */
-OXT_API oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
-                                        double *values, ptrdiff_t stride, oxt_error *error);
-
-/**
- * The whole fit of a group, with rows, warnings and steel: made anew, the same to the last bit.
- *
- * Given:
- *   fits     the results
- *   index    0 to oxt_fit_each_count - 1
- *   trials   the log that they are of
- *   film     the film that they were made with
- * Returned:
- *   fit      free it with oxt_fit_free
- * Status:
- *   as oxt_fit_run
- */
-OXT_API oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
-                                const oxt_film *film, oxt_fit **fit, oxt_error *error);
 
 /**
  * The results as a table to read: steel, finish, rate and Q with their errors, scatter, and what is to be

@@ -127,16 +127,20 @@ OXT_API oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *f
 OXT_API void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
 
 /**
- * The numbers of a bootstrap.
+ * The numbers of a bootstrap, and the constants of every replicate.
  *
  * Given:
- *   bootstrap   the bootstrap
+ *   bootstrap     the bootstrap
+ *   capacity      elements in each array, at least the number of replicates; not looked at without arrays
  * Returned:
- *   values      a copy
+ *   values        a copy; NULL allowed
+ *   ln_k          ln k_ref of each replicate, NaN for those left out; NULL allowed
+ *   Q_J_per_mol   J/mol   Q of each replicate, likewise; NULL allowed
  * Status:
- *   OXT_EARG
+ *   OXT_EARG, OXT_ESPACE
  */
 OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
+                                     size_t capacity, double *ln_k, double *Q_J_per_mol,
                                      oxt_error *error);
 
 /**
@@ -160,19 +164,21 @@ OXT_API oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_in
                                           oxt_error *error);
 
 /**
- * The constants of every replicate, NaN for those left out.
+ * The bootstrap as a report to read at the bench: the constants with their standard errors and limits by
+ * percentile, 95 %.
  *
  * Given:
- *   bootstrap     the bootstrap
- *   capacity      room of each array, at least the number of replicates
+ *   bootstrap           the bootstrap
+ *   unit                scale for temperatures
+ *   buffer, capacity    where the text goes
  * Returned:
- *   ln_k          ln k_ref of each replicate; NULL allowed
- *   Q_J_per_mol   J/mol   Q of each replicate; NULL allowed
+ *   needed              length of the text without the final NUL; NULL allowed
  * Status:
- *   OXT_EARG, OXT_ESPACE
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity,
-                                            double *ln_k, double *Q_J_per_mol, oxt_error *error);
+OXT_API oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_unit unit,
+                                        char *buffer, size_t capacity, size_t *needed,
+                                        oxt_error *error);
 
 OXT_END_DECLS
 

@@ -115,11 +115,12 @@ typedef struct oxt_laws_values {
     size_t row_count;         /* trials compared */
     size_t replicate_count;   /* of them beyond the first of each set of like coupons */
     int Q_held;               /* 1 when Q was held at that of the fit, in every law */
+    char sentence[400];       /* what the trials show of the parabolic law, in words */
 } oxt_laws_values;
 
 #define OXT_LAWS_VALUES_INIT                                                                  \
     { sizeof(oxt_laws_values), OXT_VERDICT_HOLDS, OXT_GROWTH_PARABOLIC, OXT_GROWTH_PARABOLIC, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, "" }
 
 /** A finished comparison: opaque, immutable, shared freely between threads. */
 typedef struct oxt_laws oxt_laws;
@@ -181,20 +182,6 @@ OXT_API oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, o
  */
 OXT_API oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
                                     oxt_error *error);
-
-/**
- * What the trials say of the parabolic law, as a plain sentence.
- *
- * Given:
- *   laws                the comparison
- *   buffer, capacity    where the text goes
- * Returned:
- *   needed              length of the text without the final NUL; NULL allowed
- * Status:
- *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
- */
-OXT_API oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity,
-                                     size_t *needed, oxt_error *error);
 
 /**
  * The comparison as a report to read at the bench: the sentence, the table of laws, what to do.

@@ -73,11 +73,12 @@ typedef struct oxt_pool_values {
     size_t group_count;
     size_t row_count;           /* trials of the log */
     size_t used_count;          /* of them used */
+    size_t warning_count;       /* sentences that oxt_pool_warning gives */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0 }
+      0.0, 0.0, 0, 0, 0, 0, 0 }
 
 /** One steel with one finish, as the pool sees it. */
 typedef struct oxt_pool_group {
@@ -206,21 +207,11 @@ OXT_API oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model 
                                            oxt_pool_comparison *comparison, oxt_error *error);
 
 /**
- * Number of warnings of a pool.
- *
- * Given:
- *   pool   the pool
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_pool_warning_count(const oxt_pool *pool);
-
-/**
  * One warning of a pool, a sentence.
  *
  * Given:
  *   pool                the pool
- *   index               0 to oxt_pool_warning_count - 1
+ *   index               0 to warning_count - 1 of oxt_pool_values
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed

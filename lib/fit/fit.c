@@ -236,6 +236,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         oxt_i_fit_warn_contradiction(&fit->warnings, &solution, &answer);
         oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, &solution.model, 0);
         oxt_i_fit_warn(fit);
+        fit->values.warning_count = fit->warnings.count;
         status = fit->warnings.failed ? oxt_i_no_memory(error) : oxt_i_watch_end(&watch, error);
     }
     oxt_i_fit_free_solution(&solution);
@@ -329,11 +330,6 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.equivalent_s = seen->equivalent_s;
     }
     return OXT_I_STRUCT_OUT(oxt_fit_row, row, &made, "row", error);
-}
-
-size_t oxt_fit_warning_count(const oxt_fit *fit)
-{
-    return fit ? fit->warnings.count : 0;
 }
 
 oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_t capacity,

@@ -9,21 +9,17 @@
 #include "trials/trials.h"
 #include "fit/fit.h"
 
-enum { MOST_THREADS = 256, GROUPS_AT_A_TIME = 16, LONGEST_WARNING = 1000 };
+enum { MOST_THREADS = 256, GROUPS_AT_A_TIME = 16 };
 
 typedef struct {
-    oxt_trial_group group;
-    oxt_status status;
+    oxt_fit_each_group group;
     oxt_fit_values values;
     char *remarks; /* the warnings, a line each, or the reason; NULL: none */
-    size_t warning_count;
 } result;
 
 struct oxt_fit_each {
     result *results;
     size_t count, failed;
-    oxt_fit_options options; /* its texts are those of each group */
-    oxt_prior prior;
 };
 
 void oxt_fit_each_free(oxt_fit_each *fits)
@@ -43,39 +39,63 @@ typedef struct {
     oxt_fit_each *fits;
     const oxt_trials *trials;
     const oxt_film *film;
+    oxt_fit_options options; /* of all; steel and finish are those that were asked for */
+    oxt_prior prior;
     atomic_bool no_memory;
 } job;
 
-static oxt_status run(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
-                      const oxt_film *film, oxt_fit **fit, oxt_error *error)
+static const oxt_fit_values *no_values(void)
 {
-    oxt_fit_options options = fits->options;
-    options.steel = fits->results[index].group.steel;
-    options.finish = fits->results[index].group.finish;
-    return oxt_fit_run(fit, trials, film, &options, error);
+    static const oxt_fit_values none = {
+        .struct_size = sizeof none,
+        .growth = { .struct_size = sizeof(oxt_growth),
+                    .k_ref_nm2_per_s = NAN,
+                    .T_ref_K = NAN,
+                    .Q_J_per_mol = NAN },
+        .ln_k_stderr = NAN,
+        .Q_stderr_J_per_mol = NAN,
+        .variance_ln_k = NAN,
+        .covariance_J_per_mol = NAN,
+        .variance_Q_J2_per_mol2 = NAN,
+        .correlation = NAN,
+        .confidence = NAN,
+        .k_ref_low_nm2_per_s = NAN,
+        .k_ref_high_nm2_per_s = NAN,
+        .Q_low_J_per_mol = NAN,
+        .Q_high_J_per_mol = NAN,
+        .scatter = NAN,
+        .chi_square = NAN,
+        .dof = NAN,
+        .reduced_chi_square = NAN,
+        .r_squared = NAN,
+        .aicc = NAN,
+        .condition = NAN,
+        .prior_share_Q = NAN,
+        .prior_share_ln_k = NAN,
+    };
+    return &none;
 }
 
 /* False when memory ran out. */
-static bool keep_text(result *kept, const char *text, size_t length)
+static bool keep_text(result *kept, const oxt_i_text *text)
 {
-    kept->remarks = malloc(length + 1);
-    if (!kept->remarks)
-        return false;
-    memcpy(kept->remarks, text, length);
-    kept->remarks[length] = '\0';
-    return true;
+    kept->remarks = text->failed ? NULL : malloc(text->length + 1);
+    if (kept->remarks)
+        memcpy(kept->remarks, text->data, text->length + 1);
+    return kept->remarks;
 }
 
-static bool keep_warnings(result *kept, const oxt_fit *fit)
+static bool keep(result *kept, const oxt_fit *fit, const oxt_error *error)
 {
     oxt_i_text text = { 0 };
-    kept->warning_count = oxt_fit_warning_count(fit);
-    for (size_t i = 0; i < kept->warning_count; i++) {
-        char sentence[LONGEST_WARNING];
-        if (oxt_fit_warning(fit, i, sentence, sizeof sentence, NULL, NULL) == OXT_OK)
-            oxt_i_text_add(&text, "%s%s", i ? "\n" : "", sentence);
-    }
-    bool good = !text.failed && (!text.length || keep_text(kept, text.data, text.length));
+    bool good = kept->group.status != OXT_ENOMEM;
+    if (fit)
+        kept->values = fit->values;
+    for (size_t i = 0; fit && i < fit->warnings.count; i++)
+        oxt_i_text_add(&text, "%s%s", i ? "\n" : "", fit->warnings.texts[i]);
+    if (!fit)
+        oxt_i_text_add(&text, "%s", error->text);
+    good = good && !text.failed && (!text.length || keep_text(kept, &text));
     oxt_i_text_free(&text);
     return good;
 }
@@ -83,13 +103,14 @@ static bool keep_warnings(result *kept, const oxt_fit *fit)
 static bool fit_one(const job *of, size_t index)
 {
     result *kept = &of->fits->results[index];
+    oxt_fit_options options = of->options;
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit *fit = NULL;
-    kept->status = run(of->fits, index, of->trials, of->film, &fit, &error);
-    if (kept->status)
-        return kept->status != OXT_ENOMEM && keep_text(kept, error.text, strlen(error.text));
-    kept->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
-    bool good = !oxt_fit_get(fit, &kept->values, NULL) && keep_warnings(kept, fit);
+    options.steel = kept->group.steel;
+    options.finish = kept->group.finish;
+    kept->values = *no_values();
+    kept->group.status = oxt_fit_run(&fit, of->trials, of->film, &options, &error);
+    bool good = keep(kept, fit, &error);
     oxt_fit_free(fit);
     return good;
 }
@@ -114,21 +135,22 @@ static bool is_asked_for(const oxt_i_log_group *group, const oxt_fit_options *op
            (!options->finish || strcmp(options->finish, group->finish) == 0);
 }
 
-static oxt_status list_groups(oxt_fit_each *fits, const oxt_trials *trials, oxt_error *error)
+static oxt_status list_groups(job *of, oxt_error *error)
 {
-    size_t all = oxt_i_log_groups(trials);
+    oxt_fit_each *fits = of->fits;
+    size_t all = oxt_i_log_groups(of->trials);
     fits->results = calloc(all + 1, sizeof *fits->results);
     if (!fits->results)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < all; i++) {
-        const oxt_i_log_group of = oxt_i_log_group_at(trials, i);
-        if (!is_asked_for(&of, &fits->options))
+        const oxt_i_log_group found = oxt_i_log_group_at(of->trials, i);
+        if (!is_asked_for(&found, &of->options))
             continue;
-        result *made = &fits->results[fits->count++];
-        made->group = (oxt_trial_group)OXT_TRIAL_GROUP_INIT;
-        oxt_i_copy_text(made->group.steel, sizeof made->group.steel, of.steel_name);
-        oxt_i_copy_text(made->group.finish, sizeof made->group.finish, of.finish);
-        made->group.count = of.count;
+        oxt_fit_each_group *group = &fits->results[fits->count++].group;
+        *group = (oxt_fit_each_group)OXT_FIT_EACH_GROUP_INIT;
+        oxt_i_copy_text(group->steel, sizeof group->steel, found.steel_name);
+        oxt_i_copy_text(group->finish, sizeof group->finish, found.finish);
+        group->trial_count = found.count;
     }
     if (fits->count == 0)
         return oxt_i_fail_text(error, OXT_EARG, all ? "steel" : "trials",
@@ -138,47 +160,46 @@ static oxt_status list_groups(oxt_fit_each *fits, const oxt_trials *trials, oxt_
 }
 
 /* The choices of each fit, checked once; the prior is copied. */
-static oxt_status take_choices(oxt_fit_each *fits, const oxt_fit_options *given, oxt_error *error)
+static oxt_status take_choices(job *of, const oxt_fit_options *given, oxt_error *error)
 {
-    fits->options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
+    oxt_fit_options *options = &of->options;
+    *options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
     if (!given)
         return OXT_OK;
-    oxt_status status = OXT_I_STRUCT_IN(oxt_fit_options, &fits->options, given, "fit", error);
-    fits->options.progress = NULL; /* other threads than the caller's fit too */
+    oxt_status status = OXT_I_STRUCT_IN(oxt_fit_options, options, given, "fit", error);
+    options->progress = NULL; /* other threads than the caller's fit too */
     if (!status)
-        status = oxt_i_fit_check_options(&fits->options, error);
-    if (status || !fits->options.prior)
+        status = oxt_i_fit_check_options(options, error);
+    if (status || !options->prior)
         return status;
-    status = oxt_i_prior_in(&fits->prior, fits->options.prior, error);
-    fits->options.prior = &fits->prior;
+    status = oxt_i_prior_in(&of->prior, options->prior, error);
+    options->prior = &of->prior;
     return status;
 }
 
-static oxt_status fit_all(oxt_fit_each *fits, const oxt_trials *trials, const oxt_film *film,
-                          const oxt_fit_each_options *options, oxt_error *error)
+static oxt_status fit_all(job *of, const oxt_fit_each_options *options, oxt_error *error)
 {
+    oxt_fit_each *fits = of->fits;
     oxt_status status = oxt_i_check(error, "threads", options->threads, 0.0, MOST_THREADS,
                                     OXT_I_CLOSED);
     if (!status)
-        status = take_choices(fits, options->fit, error);
+        status = take_choices(of, options->fit, error);
     if (!status)
-        status = list_groups(fits, trials, error);
+        status = list_groups(of, error);
     if (status)
         return status;
-    job of = { .fits = fits, .trials = trials, .film = film };
     oxt_i_shared_work work = { .count = fits->count,
                                .block = GROUPS_AT_A_TIME,
                                .threads = options->threads,
                                .work = fit_some,
-                               .context = &of,
+                               .context = of,
                                .progress = options->progress,
                                .user = options->user };
     status = oxt_i_share(&work, error);
-    if (atomic_load(&of.no_memory))
+    if (atomic_load(&of->no_memory))
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < fits->count; i++)
-        fits->failed += fits->results[i].status != OXT_OK;
-    fits->options.steel = fits->options.finish = NULL; /* the caller's */
+        fits->failed += fits->results[i].group.status != OXT_OK;
     return status;
 }
 
@@ -199,7 +220,8 @@ oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const
     oxt_fit_each *made = calloc(1, sizeof *made);
     if (!made)
         return oxt_i_no_memory(error);
-    status = fit_all(made, trials, film, &chosen, error);
+    job of = { .fits = made, .trials = trials, .film = film };
+    status = fit_all(&of, &chosen, error);
     if (status)
         oxt_fit_each_free(made);
     else
@@ -209,14 +231,11 @@ oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const
 
 /* ---- reading the results ---- */
 
-size_t oxt_fit_each_count(const oxt_fit_each *fits)
+size_t oxt_fit_each_count(const oxt_fit_each *fits, size_t *failed)
 {
+    if (failed)
+        *failed = fits ? fits->failed : 0;
     return fits ? fits->count : 0;
-}
-
-size_t oxt_fit_each_failed(const oxt_fit_each *fits)
-{
-    return fits ? fits->failed : 0;
 }
 
 static oxt_status check(const oxt_fit_each *fits, size_t index, oxt_error *error)
@@ -224,31 +243,18 @@ static oxt_status check(const oxt_fit_each *fits, size_t index, oxt_error *error
     return fits ? oxt_i_check_index(error, index, fits->count) : oxt_i_null(error, "fits");
 }
 
-oxt_status oxt_fit_each_group(const oxt_fit_each *fits, size_t index, oxt_trial_group *group,
-                              oxt_error *error)
+oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_each_group *group,
+                            oxt_fit_values *values, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = check(fits, index, error);
-    if (!status && !group)
-        status = oxt_i_null(error, "group");
-    return status ? status
-                  : OXT_I_STRUCT_OUT(oxt_trial_group, group, &fits->results[index].group, "group",
-                                     error);
-}
-
-oxt_status oxt_fit_each_get(const oxt_fit_each *fits, size_t index, oxt_fit_values *values,
-                            oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = check(fits, index, error);
-    if (!status && !values)
-        status = oxt_i_null(error, "values");
-    if (status)
-        return status;
-    const result *of = &fits->results[index];
-    if (of->status)
-        return oxt_i_fail_text(error, of->status, "trials", "%s", of->remarks);
-    return OXT_I_STRUCT_OUT(oxt_fit_values, values, &of->values, "values", error);
+    if (!status && group)
+        status = OXT_I_STRUCT_OUT(oxt_fit_each_group, group, &fits->results[index].group, "group",
+                                  error);
+    if (!status && values)
+        status = OXT_I_STRUCT_OUT(oxt_fit_values, values, &fits->results[index].values, "values",
+                                  error);
+    return status;
 }
 
 oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *buffer,
@@ -260,112 +266,6 @@ oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, char *bu
         return status;
     const char *remarks = fits->results[index].remarks;
     return oxt_i_emit(remarks ? remarks : "", buffer, capacity, needed, error);
-}
-
-oxt_status oxt_fit_each_fit(const oxt_fit_each *fits, size_t index, const oxt_trials *trials,
-                            const oxt_film *film, oxt_fit **fit, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    if (fit)
-        *fit = NULL;
-    oxt_status status = check(fits, index, error);
-    return status ? status : run(fits, index, trials, film, fit, error);
-}
-
-/* ---- columns ---- */
-
-typedef enum { NUMBER, COUNT, FLAG } kind;
-
-#define FIELD(name, kind)                           \
-    {                                               \
-#name, offsetof(oxt_fit_values, name), kind \
-    }
-#define OF_GROWTH(name)                                      \
-    {                                                        \
-#name, offsetof(oxt_fit_values, growth.name), NUMBER \
-    }
-static const struct {
-    const char *name;
-    size_t offset;
-    kind kind;
-} columns[] = {
-    OF_GROWTH(k_ref_nm2_per_s),
-    OF_GROWTH(T_ref_K),
-    OF_GROWTH(Q_J_per_mol),
-    FIELD(ln_k_stderr, NUMBER),
-    FIELD(Q_stderr_J_per_mol, NUMBER),
-    FIELD(variance_ln_k, NUMBER),
-    FIELD(covariance_J_per_mol, NUMBER),
-    FIELD(variance_Q_J2_per_mol2, NUMBER),
-    FIELD(correlation, NUMBER),
-    FIELD(confidence, NUMBER),
-    FIELD(k_ref_low_nm2_per_s, NUMBER),
-    FIELD(k_ref_high_nm2_per_s, NUMBER),
-    FIELD(Q_low_J_per_mol, NUMBER),
-    FIELD(Q_high_J_per_mol, NUMBER),
-    FIELD(scatter, NUMBER),
-    FIELD(chi_square, NUMBER),
-    FIELD(dof, NUMBER),
-    FIELD(reduced_chi_square, NUMBER),
-    FIELD(r_squared, NUMBER),
-    FIELD(aicc, NUMBER),
-    FIELD(condition, NUMBER),
-    FIELD(row_count, COUNT),
-    FIELD(used_count, COUNT),
-    FIELD(Q_held, FLAG),
-    FIELD(prior_share_Q, NUMBER),
-    FIELD(prior_share_ln_k, NUMBER),
-};
-
-static double value_of(const result *of, size_t column)
-{
-    const char *at = (const char *)&of->values + columns[column].offset;
-    double number;
-    size_t count;
-    int flag;
-    switch (columns[column].kind) {
-    case COUNT:
-        memcpy(&count, at, sizeof count);
-        return (double)count;
-    case FLAG:
-        memcpy(&flag, at, sizeof flag);
-        return flag;
-    default:
-        memcpy(&number, at, sizeof number);
-        return number;
-    }
-}
-
-oxt_status oxt_fit_each_numbers(const oxt_fit_each *fits, const char *name, size_t count,
-                                double *values, ptrdiff_t stride, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    static const char *const others[] = { "status", "trial_count", "warning_count" };
-    if (!fits || !name || !values)
-        return oxt_i_null(error, !fits ? "fits" : !name ? "name" : "values");
-    if (count < fits->count)
-        return oxt_i_fail(error, OXT_EARG, "count", (double)count, (double)fits->count, NAN,
-                          "count is %zu, expected at least the %zu group%s", count, fits->count,
-                          oxt_i_plural(fits->count));
-    size_t column = 0, other = 0;
-    while (column < OXT_I_COUNT(columns) && strcmp(name, columns[column].name) != 0)
-        column++;
-    while (other < OXT_I_COUNT(others) && strcmp(name, others[other]) != 0)
-        other++;
-    if (column == OXT_I_COUNT(columns) && other == OXT_I_COUNT(others))
-        return oxt_i_fail_text(error, OXT_EARG, "name",
-                               "the fits have no column %s, expected a field of oxt_fit_values, "
-                               "status, trial_count or warning_count",
-                               oxt_i_quoted(name).text);
-    for (size_t i = 0; i < fits->count; i++) {
-        const result *of = &fits->results[i];
-        *oxt_i_at_out(values, i, stride) = column < OXT_I_COUNT(columns)
-                                               ? (of->status ? NAN : value_of(of, column))
-                                           : other == 0 ? (double)of->status
-                                           : other == 1 ? (double)of->group.count
-                                                        : (double)of->warning_count;
-    }
-    return OXT_OK;
 }
 
 /* ---- the report ---- */
@@ -399,8 +299,9 @@ static void add_group(oxt_i_text *text, const result *of, oxt_temperature_unit u
                    width - oxt_i_width(name), "", values->used_count, values->row_count, at, rate,
                    100.0 * values->ln_k_stderr, values->growth.Q_J_per_mol / 1e3,
                    values->Q_stderr_J_per_mol / 1e3, 100.0 * values->scatter);
-    if (of->warning_count)
-        oxt_i_text_add(text, "  %zu warning%s", of->warning_count, oxt_i_plural(of->warning_count));
+    if (values->warning_count)
+        oxt_i_text_add(text, "  %zu warning%s", values->warning_count,
+                       oxt_i_plural(values->warning_count));
     oxt_i_text_add(text, "\n");
 }
 
@@ -410,7 +311,7 @@ static void add_failures(oxt_i_text *text, const oxt_fit_each *fits)
     oxt_i_text_add(text, "\nNot fitted\n");
     for (size_t i = 0; i < fits->count; i++) {
         const result *of = &fits->results[i];
-        if (of->status == OXT_OK)
+        if (of->group.status == OXT_OK)
             continue;
         name_group(of, name, sizeof name);
         oxt_i_snprintf(item, sizeof item, "%s: %s", name, of->remarks);
@@ -436,7 +337,7 @@ oxt_status oxt_fit_each_report(const oxt_fit_each *fits, oxt_temperature_unit un
         oxt_i_text_add(&text, "  %-*s  %12s %9s %8s %8s %6s %7s %8s\n", width, "steel",
                        "trials used", "rate at", "k_ref", "error", "Q", "error", "scatter");
     for (size_t i = 0; i < fits->count; i++)
-        if (fits->results[i].status == OXT_OK)
+        if (fits->results[i].group.status == OXT_OK)
             add_group(&text, &fits->results[i], unit, width);
     if (fitted)
         oxt_i_text_add(&text, "  k_ref in nm^2/s, Q and its error in kJ/mol, standard errors\n");

@@ -10,6 +10,7 @@
 
 struct oxt_bootstrap {
     oxt_bootstrap_values values;
+    char name[140]; /* of the steel */
     bool Q_is_exact;
     double *ln_k, *Q; /* of each replicate; NAN for those left out */
 };

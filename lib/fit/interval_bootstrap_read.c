@@ -12,29 +12,24 @@
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
-                             oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    if (!bootstrap || !values)
-        return oxt_i_null(error, bootstrap ? "values" : "bootstrap");
-    return OXT_I_STRUCT_OUT(oxt_bootstrap_values, values, &bootstrap->values, "values", error);
-}
-
-oxt_status oxt_bootstrap_replicates(const oxt_bootstrap *bootstrap, size_t capacity, double *ln_k,
-                                    double *Q_J_per_mol, oxt_error *error)
+                             size_t capacity, double *ln_k, double *Q_J_per_mol, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!bootstrap)
         return oxt_i_null(error, "bootstrap");
     size_t count = bootstrap->values.replicates;
-    if (capacity < count)
+    if ((ln_k || Q_J_per_mol) && capacity < count)
         return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)count, NAN,
                           "capacity is %zu, but there are %zu replicates", capacity, count);
-    if (ln_k)
+    oxt_status status = OXT_OK;
+    if (values)
+        status = OXT_I_STRUCT_OUT(oxt_bootstrap_values, values, &bootstrap->values, "values",
+                                  error);
+    if (!status && ln_k)
         memcpy(ln_k, bootstrap->ln_k, count * sizeof *ln_k);
-    if (Q_J_per_mol)
+    if (!status && Q_J_per_mol)
         memcpy(Q_J_per_mol, bootstrap->Q, count * sizeof *Q_J_per_mol);
-    return OXT_OK;
+    return status;
 }
 
 /* ---- intervals ---- */
@@ -119,4 +114,50 @@ oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_q
     *low = ends[0];
     *high = ends[1];
     return OXT_OK;
+}
+
+/* ---- the report ---- */
+
+/* By percentile; nothing where too many replicates were left out. */
+static void add_limits(oxt_i_text *text, const oxt_bootstrap *from, oxt_interval_quantity what)
+{
+    static const double CONFIDENCE = 0.95;
+    double low, high;
+    bool of_rate = what == OXT_INTERVAL_LN_K;
+    oxt_status status = oxt_bootstrap_interval(from, what, 0.0, CONFIDENCE,
+                                               OXT_BOOTSTRAP_PERCENTILE, &low, &high, NULL);
+    text->failed = text->failed || status == OXT_ENOMEM;
+    if (!status)
+        oxt_i_text_add(text, " (%g %%: %.4g to %.4g)", 100.0 * CONFIDENCE,
+                       of_rate ? exp(low) : low / 1e3, of_rate ? exp(high) : high / 1e3);
+}
+
+oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_unit unit,
+                                char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!bootstrap)
+        return oxt_i_null(error, "bootstrap");
+    oxt_status status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_FAHRENHEIT, error);
+    if (status)
+        return status;
+    const oxt_bootstrap_values *values = &bootstrap->values;
+    char at[32];
+    oxt_i_text text = { 0 };
+    oxt_format_temperature(values->T_ref_K, unit, at, sizeof at, NULL, NULL);
+    oxt_i_text_add(&text, "%s: bootstrap of %zu replicates, %zu could not be fitted\n",
+                   bootstrap->name, values->replicates, values->failed);
+    oxt_i_text_add(&text, "  rate at %s: k_ref = %.4g nm^2/s, standard error %.1f %%", at,
+                   exp(values->ln_k), 100.0 * values->sd_ln_k);
+    add_limits(&text, bootstrap, OXT_INTERVAL_LN_K);
+    oxt_i_text_add(&text, "\n  activation energy: Q = %.4g kJ/mol", values->Q_J_per_mol / 1e3);
+    if (bootstrap->Q_is_exact)
+        oxt_i_text_add(&text, ", given");
+    else
+        oxt_i_text_add(&text, ", standard error %.2g kJ/mol", values->sd_Q_J_per_mol / 1e3);
+    add_limits(&text, bootstrap, OXT_INTERVAL_Q);
+    if (isfinite(values->correlation))
+        oxt_i_text_add(&text, "\n  correlation of ln k_ref and Q %.3f", values->correlation);
+    oxt_i_text_add(&text, "\n");
+    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -385,7 +385,7 @@ static oxt_status solve_all(oxt_laws *laws, oxt_i_laws_data *data, oxt_error *er
     rank(laws);
     judge(laws, data);
     compare_times(laws, data, solutions);
-    return OXT_OK;
+    return oxt_i_laws_put_sentence(laws, error);
 }
 
 static oxt_status run(oxt_laws *laws, const oxt_fit *fit, const oxt_laws_options *options,

@@ -76,6 +76,8 @@ struct oxt_laws {
     double middle_s; /* time of the middle film at T_ref_K by the parabolic law */
 };
 
+/* The verdict in words, into the values (laws_report.c). */
+oxt_status oxt_i_laws_put_sentence(oxt_laws *laws, oxt_error *error);
 /* Names of the laws, in the order of oxt_growth_law (laws_report.c). */
 extern const char *const oxt_i_law_names[OXT_GROWTH_LAW_COUNT];
 

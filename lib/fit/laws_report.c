@@ -63,27 +63,22 @@ static void add_sentence(oxt_i_text *text, const oxt_laws *laws)
     }
 }
 
-oxt_status oxt_laws_sentence(const oxt_laws *laws, char *buffer, size_t capacity, size_t *needed,
-                             oxt_error *error)
+oxt_status oxt_i_laws_put_sentence(oxt_laws *laws, oxt_error *error)
 {
-    OXT_I_HOLD_TRAPS;
-    if (!laws)
-        return oxt_i_null(error, "laws");
     oxt_i_text text = { 0 };
     add_sentence(&text, laws);
-    return oxt_i_emit_text(&text, buffer, capacity, needed, error);
+    bool good = !text.failed;
+    if (good)
+        oxt_i_copy_text(laws->values.sentence, sizeof laws->values.sentence, text.data);
+    oxt_i_text_free(&text);
+    return good ? OXT_OK : oxt_i_no_memory(error);
 }
 
 static void add_verdict(oxt_i_text *text, const oxt_laws *laws)
 {
-    oxt_i_text sentence = { 0 };
-    add_sentence(&sentence, laws);
-    oxt_i_text_add(&sentence, ".");
-    if (sentence.failed)
-        text->failed = true;
-    else
-        oxt_i_text_add_item(text, sentence.data);
-    oxt_i_text_free(&sentence);
+    char sentence[sizeof laws->values.sentence + 1];
+    oxt_i_snprintf(sentence, sizeof sentence, "%s.", laws->values.sentence);
+    oxt_i_text_add_item(text, sentence);
 }
 
 /* ---- the table ---- */

@@ -334,11 +334,6 @@ oxt_status oxt_pool_get_comparison(const oxt_pool *pool, oxt_pool_model model,
                             "comparison", error);
 }
 
-size_t oxt_pool_warning_count(const oxt_pool *pool)
-{
-    return pool ? pool->warnings.count : 0;
-}
-
 oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, size_t capacity,
                             size_t *needed, oxt_error *error)
 {

@@ -75,5 +75,6 @@ oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_err
     warn_Qs(pool);
     warn_few(pool);
     warn_model(pool);
+    pool->values.warning_count = pool->warnings.count;
     return pool->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
 }

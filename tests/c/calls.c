@@ -848,7 +848,6 @@ PLAIN(oxt_fit_free, oxt_fit_free(NULL))
 FILLS(oxt_fit_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT, oxt_fit_get(stage->fit, into, error))
 FILLS(oxt_fit_get_row, plain, oxt_fit_row, OXT_FIT_ROW_INIT,
       oxt_fit_get_row(stage->fit, 1, into, error))
-PLAIN(oxt_fit_warning_count, out->number[0] = (double)oxt_fit_warning_count(stage->fit))
 GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
 GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fit_each **made,
@@ -866,9 +865,11 @@ CALL(oxt_fit_each_run, results)
     oxt_fit_each *made = NULL;
     oxt_status status = fit_groups(stage, 1, &made, error);
     double fitted = 0.0, ln_k = 0.0;
-    for (size_t i = 0; i < oxt_fit_each_count(made); i++) {
+    for (size_t i = 0; i < oxt_fit_each_count(made, NULL); i++) {
+        oxt_fit_each_group group = OXT_FIT_EACH_GROUP_INIT;
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
-        if (oxt_fit_each_get(made, i, &values, NULL) == OXT_OK) {
+        oxt_fit_each_get(made, i, &group, &values, NULL);
+        if (group.status == OXT_OK) {
             fitted += 1.0;
             ln_k += log(values.growth.k_ref_nm2_per_s);
         }
@@ -881,17 +882,12 @@ CALL(oxt_fit_each_run, results)
     return status;
 }
 PLAIN(oxt_fit_each_free, oxt_fit_each_free(NULL))
-PLAIN(oxt_fit_each_count, out->number[0] = (double)oxt_fit_each_count(stage->fits))
-PLAIN(oxt_fit_each_failed, out->number[0] = (double)oxt_fit_each_failed(stage->fits))
-FILLS(oxt_fit_each_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
-      oxt_fit_each_group(stage->fits, 1, into, error))
-FILLS(oxt_fit_each_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT,
-      oxt_fit_each_get(stage->fits, 0, into, error))
+PLAIN(oxt_fit_each_count, out->number[0] = (double)oxt_fit_each_count(stage->fits, NULL))
+FILLS(oxt_fit_each_get, group, oxt_fit_each_group, OXT_FIT_EACH_GROUP_INIT,
+      oxt_fit_each_get(stage->fits, 1, into, NULL, error))
+FILLS(oxt_fit_each_get, values, oxt_fit_values, OXT_FIT_VALUES_INIT,
+      oxt_fit_each_get(stage->fits, 0, NULL, into, error))
 GIVES(oxt_fit_each_remarks, plain, oxt_fit_each_remarks(stage->fits, 1, TEXT, error))
-GIVES(oxt_fit_each_numbers, plain,
-      oxt_fit_each_numbers(stage->fits, "Q_J_per_mol", 2, out->number, STRIDE, error))
-MAKES(oxt_fit_each_fit, plain, fit,
-      oxt_fit_each_fit(stage->fits, 0, stage->trials, stage->film, &made, error))
 GIVES(oxt_fit_each_report, plain, oxt_fit_each_report(stage->fits, OXT_UNIT_CELSIUS, TEXT, error))
 GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_UNIT_FAHRENHEIT, TEXT, error))
 MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
@@ -908,7 +904,6 @@ FILLS(oxt_laws_get, plain, oxt_laws_values, OXT_LAWS_VALUES_INIT,
       oxt_laws_get(stage->laws, into, error))
 FILLS(oxt_laws_get_law, plain, oxt_law_result, OXT_LAW_RESULT_INIT,
       oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
-GIVES(oxt_laws_sentence, plain, oxt_laws_sentence(stage->laws, TEXT, error))
 GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status pool_of(const call_stage *stage, oxt_pool_model model, int shrink,
                           oxt_pool **made, oxt_error *error)
@@ -935,7 +930,6 @@ FILLS(oxt_pool_get_group, plain, oxt_pool_group, OXT_POOL_GROUP_INIT,
       oxt_pool_get_group(stage->pool, 0, into, error))
 FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, OXT_POOL_COMPARISON_INIT,
       oxt_pool_get_comparison(stage->pool, OXT_POOL_SHARED_Q, into, error))
-PLAIN(oxt_pool_warning_count, out->number[0] = (double)oxt_pool_warning_count(stage->pool))
 GIVES(oxt_pool_warning, plain, oxt_pool_warning(stage->pool, 0, TEXT, error))
 GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_UNIT_CELSIUS, TEXT, error))
 MAKES(oxt_pool_steel, plain, steel, oxt_pool_steel(stage->pool, 0, &made, error))
@@ -956,12 +950,14 @@ MAKES(oxt_bootstrap_run, residuals, bootstrap, draw(stage, OXT_BOOTSTRAP_RESIDUA
 MAKES(oxt_bootstrap_run, threads, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 3, &made, error))
 PLAIN(oxt_bootstrap_free, oxt_bootstrap_free(NULL))
 FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, OXT_BOOTSTRAP_VALUES_INIT,
-      oxt_bootstrap_get(stage->bootstrap, into, error))
+      oxt_bootstrap_get(stage->bootstrap, into, 0, NULL, NULL, error))
 GIVES(oxt_bootstrap_interval, plain,
       oxt_bootstrap_interval(stage->bootstrap, OXT_INTERVAL_Q, 0.0, 0.9,
                              OXT_BOOTSTRAP_BIAS_CORRECTED, out->number, out->number + 1, error))
-GIVES(oxt_bootstrap_replicates, plain,
-      oxt_bootstrap_replicates(stage->bootstrap, 100, out->number, out->number + 100, error))
+GIVES(oxt_bootstrap_get, replicates,
+      oxt_bootstrap_get(stage->bootstrap, NULL, 100, out->number, out->number + 100, error))
+GIVES(oxt_bootstrap_report, plain,
+      oxt_bootstrap_report(stage->bootstrap, OXT_UNIT_CELSIUS, TEXT, error))
 
 /* ---- dip.h, plan.h ---- */
 

@@ -115,11 +115,8 @@
     X(OXT_EFEW, fit_run, oxt_fit_run(result, few, film, NULL, error))                              \
     X(OXT_EIDENT, fit_one_bath, oxt_fit_run(result, one_bath, film, NULL, error))                  \
     X(OXT_EARG, fit_each, oxt_fit_each_run(result, NULL, film, NULL, error))                       \
-    X(OXT_EARG, fits_group, oxt_fit_each_group(NULL, 0, result, error))                            \
-    X(OXT_EARG, fits_get, oxt_fit_each_get(NULL, 0, result, error))                                \
+    X(OXT_EARG, fits_get, oxt_fit_each_get(NULL, 0, NULL, result, error))                          \
     X(OXT_EARG, fits_remarks, oxt_fit_each_remarks(NULL, 0, text, 40, NULL, error))                \
-    X(OXT_EARG, fits_numbers, oxt_fit_each_numbers(NULL, "dof", 1, number, 8, error))              \
-    X(OXT_EARG, fits_fit, oxt_fit_each_fit(NULL, 0, trials, film, result, error))                  \
     X(OXT_EARG, fits_report, oxt_fit_each_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))    \
     X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \
     X(OXT_EARG, fit_get_row, oxt_fit_get_row(fit, 999, result, error))                             \
@@ -137,7 +134,6 @@
     X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
     X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
     X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_GROWTH_POWER, result, error))             \
-    X(OXT_EARG, laws_sentence, oxt_laws_sentence(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, fit_profile,                                                                       \
       oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, 0.9, OXT_INTERVAL_SCALE_STATED,     \
@@ -147,11 +143,12 @@
     X(OXT_EARG, steel_with_words, oxt_steel_with_words(result, NULL, NULL, error))                 \
     X(OXT_EARG, steel_reanchor, oxt_anchor_steel(result, steel, few, NULL, NULL, error))           \
     X(OXT_EARG, bootstrap_run, oxt_bootstrap_run(result, NULL, NULL, error))                       \
-    X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, error))                             \
+    X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, 0, NULL, NULL, error))              \
     X(OXT_EARG, bootstrap_interval,                                                                \
       oxt_bootstrap_interval(NULL, OXT_INTERVAL_Q, 600, 0.9, OXT_BOOTSTRAP_PERCENTILE, number,     \
                              number + 1, error))                                                   \
-    X(OXT_EARG, bootstrap_replicates, oxt_bootstrap_replicates(NULL, 9, number, number, error))    \
+    X(OXT_EARG, bootstrap_report,                                                                  \
+      oxt_bootstrap_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                          \
     X(OXT_EARG, cautions_report, oxt_caution_report(1, 7, text, 40, NULL, error))                  \
     X(OXT_EARG, steel_cautions, oxt_steel_cautions(NULL, NULL, error))                             \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \

@@ -241,6 +241,19 @@ oxt_fit_values values_of_fit(const oxt_fit *fit)
     return values;
 }
 
+size_t fit_warning_count(const oxt_fit *fit)
+{
+    return values_of_fit(fit).warning_count;
+}
+
+size_t pool_warning_count(const oxt_pool *pool)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_pool_values values = OXT_POOL_VALUES_INIT;
+    OK(oxt_pool_get(pool, &values, &error));
+    return values.warning_count;
+}
+
 oxt_fit_row row_of_fit(const oxt_fit *fit, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -113,6 +113,7 @@ static const oxt_salt_values salt_macro = OXT_SALT_VALUES_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
+static const oxt_fit_each_group fit_each_group_macro = OXT_FIT_EACH_GROUP_INIT;
 static const oxt_trial_group trial_group_macro = OXT_TRIAL_GROUP_INIT;
 static const oxt_fault fault_macro = OXT_FAULT_INIT;
 static const oxt_steel_values values_macro = OXT_STEEL_VALUES_INIT;
@@ -178,7 +179,8 @@ static const gap pool_group_gaps[] = {
 static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initial_nm),
                                        GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
 static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
-                                        TAIL(oxt_laws_values, Q_held), NO_MORE };
+                                        TAIL(oxt_laws_values, sentence), NO_MORE };
+static const gap fit_each_group_gaps[] = { TAIL(oxt_fit_each_group, status), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
                                   offsetof(oxt_dip, time_s) },
@@ -742,17 +744,17 @@ static oxt_status entry_out(void *into, oxt_error *error)
 
 static oxt_status fits_out(void *into, oxt_error *error)
 {
-    return oxt_fit_each_get(fits, 0, into, error);
+    return oxt_fit_each_get(fits, 0, NULL, into, error);
 }
 
 static oxt_status fits_group_out(void *into, oxt_error *error)
 {
-    return oxt_fit_each_group(fits, 0, into, error);
+    return oxt_fit_each_get(fits, 0, into, NULL, error);
 }
 
 static oxt_status bootstrap_out(void *into, oxt_error *error)
 {
-    return oxt_bootstrap_get(bootstrap, into, error);
+    return oxt_bootstrap_get(bootstrap, into, 0, NULL, NULL, error);
 }
 
 static oxt_status row_out(void *into, oxt_error *error)
@@ -883,7 +885,8 @@ static const struct {
     { "law", &law_result_macro, sizeof law_result_macro, law_result_gaps, law_out },
     { "entry of a card", &entry_macro, sizeof entry_macro, no_gaps, entry_out },
     { "one of many fits", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fits_out },
-    { "group of many fits", &trial_group_macro, sizeof trial_group_macro, no_gaps, fits_group_out },
+    { "group of many fits", &fit_each_group_macro, sizeof fit_each_group_macro, fit_each_group_gaps,
+      fits_group_out },
     { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
@@ -969,7 +972,8 @@ TEXT_CALL(fits_text,
           oxt_fit_each_report(fits, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
-TEXT_CALL(sentence_text, oxt_laws_sentence(laws, buffer, capacity, needed, error))
+TEXT_CALL(bootstrap_text,
+          oxt_bootstrap_report(bootstrap, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(dip_text, oxt_dip_report(&dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer, capacity,
                                    needed, error))
@@ -1000,7 +1004,7 @@ static const struct {
     { "fits", fits_text },
     { "pool", pool_text },
     { "pool warning", pool_warning_text },
-    { "sentence", sentence_text },
+    { "bootstrap", bootstrap_text },
     { "laws", laws_text },
     { "dip", dip_text },
     { "temper", temper_text },
@@ -1082,9 +1086,8 @@ Test(contract, freeing_nothing_does_nothing)
     cr_assert_eq(oxt_trials_group_count(NULL), 0);
     cr_assert_eq(oxt_trials_unit(NULL), OXT_UNIT_CELSIUS);
     cr_assert_eq(oxt_faults_count(NULL), 0);
-    cr_assert(oxt_fit_each_count(NULL) == 0 && oxt_fit_each_failed(NULL) == 0);
-    cr_assert_eq(oxt_fit_warning_count(NULL), 0);
-    cr_assert_eq(oxt_pool_warning_count(NULL), 0);
+    size_t failed = 1;
+    cr_assert(oxt_fit_each_count(NULL, &failed) == 0 && failed == 0);
     cr_assert_eq(oxt_steel_history_count(NULL), 0);
     cr_assert_eq(oxt_history_count(NULL), 0);
 }

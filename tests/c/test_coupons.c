@@ -91,7 +91,7 @@ static oxt_steel *fitted(oxt_trials *log, bool *warned, const char *words)
     char text[400];
     OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
-    for (size_t i = 0; warned && i < oxt_fit_warning_count(fit); i++) {
+    for (size_t i = 0; warned && i < fit_warning_count(fit); i++) {
         OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
         *warned = *warned || strstr(text, words);
     }

@@ -190,7 +190,7 @@ static bool warns(const oxt_pool *pool, const char *words)
     oxt_error error = OXT_ERROR_INIT;
     char text[600];
     bool found = false;
-    for (size_t i = 0; i < oxt_pool_warning_count(pool); i++) {
+    for (size_t i = 0; i < pool_warning_count(pool); i++) {
         OK(oxt_pool_warning(pool, i, text, sizeof text, NULL, &error));
         found = found || strstr(text, words);
     }
@@ -282,7 +282,7 @@ Test(estimator, one_sound_log_in_a_hundred_raises_an_alarm)
         oxt_trials *log = log_of(random, 12, 0.1);
         oxt_fit *fit = new_fit(log, NULL);
         bool named = false;
-        for (size_t j = 0; j < oxt_fit_warning_count(fit); j++) {
+        for (size_t j = 0; j < fit_warning_count(fit); j++) {
             OK(oxt_fit_warning(fit, j, text, sizeof text, NULL, &error));
             named = named || strstr(text, "far beyond their scatter");
         }
@@ -355,7 +355,7 @@ Test(estimator, residuals_are_drawn_in_the_error_of_each_row)
     oxt_bootstrap *bootstrap;
     drawn.kind = OXT_BOOTSTRAP_RESIDUAL;
     OK(oxt_bootstrap_run(&bootstrap, fit, &drawn, &error));
-    OK(oxt_bootstrap_get(bootstrap, &values, &error));
+    OK(oxt_bootstrap_get(bootstrap, &values, 0, NULL, NULL, &error));
     const oxt_fit_values of_fit = values_of_fit(fit);
     double scale = sqrt(of_fit.reduced_chi_square);
     CLOSE(values.sd_ln_k, of_fit.ln_k_stderr * scale, 0.1);

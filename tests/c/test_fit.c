@@ -43,7 +43,7 @@ static const char *warning_of(const oxt_fit *fit, size_t index)
 /* The warning that holds these words, or NULL. */
 static const char *warning_with(const oxt_fit *fit, const char *words)
 {
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++)
+    for (size_t i = 0; i < fit_warning_count(fit); i++)
         if (strstr(warning_of(fit, i), words))
             return warning_of(fit, i);
     return NULL;
@@ -182,7 +182,7 @@ Test(fit, exact_colours_give_the_constants_back)
     oxt_fit *fit = fit_with(log, NULL);
     oxt_fit_values values = values_of_fit(fit);
     check_growth(&values.growth, &wanted, 1e-9);
-    cr_assert_eq(oxt_fit_warning_count(fit), 0, "%s", warning_of(fit, 0));
+    cr_assert_eq(fit_warning_count(fit), 0, "%s", warning_of(fit, 0));
     for (size_t i = 0; i < 6; i++) {
         oxt_fit_row row = row_of_fit(fit, i);
         oxt_tint band = band_of(names[i]);
@@ -635,13 +635,13 @@ Test(fit, finishes)
         add_named(log, "Alder 1", i % 2 ? "polished" : "ground", i);
     oxt_fit *fit = fit_with(log, NULL);
     cr_assert(warning_with(fit, "Finishes 'ground', 'polished' are taken together"));
-    cr_assert_eq(oxt_fit_warning_count(fit), 1);
+    cr_assert_eq(fit_warning_count(fit), 1);
     cr_assert_eq(values_of_fit(fit).row_count, 18);
     oxt_fit_free(fit);
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.finish = "polished";
     fit = fit_with(log, &options);
-    cr_assert_eq(oxt_fit_warning_count(fit), 0);
+    cr_assert_eq(fit_warning_count(fit), 0);
     cr_assert_eq(values_of_fit(fit).row_count, 9);
     oxt_fit_free(fit);
     options.finish = "mirror";
@@ -707,8 +707,8 @@ Test(fit, an_unstated_blue_of_the_second_order_is_read_as_such)
     oxt_fit_values a = values_of_fit(fit), b = values_of_fit(wanted);
     CLOSE(a.growth.k_ref_nm2_per_s, b.growth.k_ref_nm2_per_s, 1e-9);
     CLOSE(a.growth.Q_J_per_mol, b.growth.Q_J_per_mol, 1e-9);
-    cr_assert_eq(oxt_fit_warning_count(wanted), 0);
-    cr_assert_eq(oxt_fit_warning_count(fit), 1);
+    cr_assert_eq(fit_warning_count(wanted), 0);
+    cr_assert_eq(fit_warning_count(fit), 1);
     cr_assert(strstr(warning_of(fit, 0), "Line 14: 'blue' is read as order 2 (175 nm)"));
     cr_assert(strstr(warning_of(fit, 0), ": in order 1 ("));
     cr_assert(strstr(warning_of(fit, 0), "State the order in the log."));
@@ -745,7 +745,7 @@ Test(fit, an_unstated_colour_of_the_first_order_stays_there)
         oxt_trials *log = log_with_blue(names[i], band_of(names[i]).centre_nm);
         oxt_fit *fit = fit_with(log, NULL);
         cr_assert_eq(row_of_fit(fit, 12).order, 1);
-        cr_assert_eq(oxt_fit_warning_count(fit), 0);
+        cr_assert_eq(fit_warning_count(fit), 0);
         oxt_fit_free(fit);
         oxt_trials_free(log);
     }
@@ -872,7 +872,7 @@ Test(fit, what_is_no_colour_of_the_film_is_left_out)
     cr_assert(warning_with(fit, "2 bright trials are left out"));
     cr_assert(
         warning_with(fit, "2 trials are left out, from Trial 9 on: the colour is farther than"));
-    cr_assert_eq(oxt_fit_warning_count(fit), 2);
+    cr_assert_eq(fit_warning_count(fit), 2);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
@@ -884,7 +884,7 @@ Test(fit, a_sound_log_raises_no_warning)
     oxt_trials *log = colour_log(12, 0.05);
     oxt_fit *fit = fit_with(log, NULL);
     oxt_error error = OXT_ERROR_INIT;
-    cr_assert_eq(oxt_fit_warning_count(fit), 0);
+    cr_assert_eq(fit_warning_count(fit), 0);
     FAILS(oxt_fit_warning(fit, 0, NULL, 0, NULL, &error), OXT_EARG);
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     FAILS(oxt_fit_get_row(fit, 12, &row, &error), OXT_EARG);
@@ -935,7 +935,7 @@ Test(fit, the_edge_of_a_band_is_no_outlier)
     oxt_trials *log = colour_log(11, 0.0);
     add_colour(log, 600.0, time_for(band_of("light blue").low_nm, 600.0), "light blue");
     oxt_fit *fit = fit_with(log, NULL);
-    cr_assert_eq(oxt_fit_warning_count(fit), 0);
+    cr_assert_eq(fit_warning_count(fit), 0);
     cr_assert(fabs(row_of_fit(fit, 11).studentized) < 3.0);
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -997,7 +997,7 @@ Test(fit, an_activation_energy_out_of_what_is_published_is_named)
         char told[40];
         snprintf(told, sizeof told, "Q = %.0f kJ/mol", Qs[j] / 1e3);
         cr_assert_eq(warning != NULL, outside, "%s", told);
-        cr_assert_eq(oxt_fit_warning_count(fit), outside ? 1 : 0);
+        cr_assert_eq(fit_warning_count(fit), outside ? 1 : 0);
         cr_assert(!outside || strstr(warning, told));
         oxt_fit_free(fit);
         oxt_trials_free(log);
@@ -1133,9 +1133,9 @@ Test(fit, the_report_holds_all_warnings)
     add_srgb(log, 600.0, 60.0, "#00ff00");
     add_thickness(log, 600.0, 60.0, 900.0);
     oxt_fit *fit = fit_with(log, NULL);
-    cr_assert(oxt_fit_warning_count(fit) >= 5, "%zu", oxt_fit_warning_count(fit));
+    cr_assert(fit_warning_count(fit) >= 5, "%zu", fit_warning_count(fit));
     const char *report = unbroken(report_of(fit, OXT_UNIT_CELSIUS));
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++)
+    for (size_t i = 0; i < fit_warning_count(fit); i++)
         check_says(report, "- %s", warning_of(fit, i));
     oxt_fit_free(fit);
     oxt_trials_free(log);

@@ -252,7 +252,7 @@ Test(fit_band, two_names_are_too_few)
     }
     OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
     OK(oxt_fit_get(fit, &values, &error));
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+    for (size_t i = 0; i < fit_warning_count(fit); i++) {
         size_t length = strlen(warnings);
         OK(oxt_fit_warning(fit, i, warnings + length, sizeof warnings - length, NULL, &error));
     }
@@ -274,7 +274,7 @@ Test(fit_band, two_names_are_too_few)
 
     add_colour(log, baths_K[0], 45.0, "purple"); /* a third name, and the warning goes */
     OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+    for (size_t i = 0; i < fit_warning_count(fit); i++) {
         OK(oxt_fit_warning(fit, i, warnings, sizeof warnings, NULL, &error));
         cr_assert_null(strstr(warnings, "show only"));
     }

@@ -152,7 +152,7 @@ Test(fit_history, a_mixed_log_is_a_warning)
         add(log, &trial);
     }
     oxt_fit *fit = new_fit(log, NULL);
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+    for (size_t i = 0; i < fit_warning_count(fit); i++) {
         OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
         said = said || strstr(text, "3 of 12 trials state no part");
     }

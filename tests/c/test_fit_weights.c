@@ -65,7 +65,7 @@ static answer fit_of(const oxt_trials *trials, const oxt_fit_options *options)
         found.rows[i] = (oxt_fit_row)OXT_FIT_ROW_INIT;
         OK(oxt_fit_get_row(fit, i, &found.rows[i], &error));
     }
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++) {
+    for (size_t i = 0; i < fit_warning_count(fit); i++) {
         size_t length = strlen(found.warnings);
         OK(oxt_fit_warning(fit, i, found.warnings + length, sizeof found.warnings - length, NULL,
                            &error));

@@ -71,7 +71,7 @@ static oxt_bootstrap_values values_of(const oxt_bootstrap *from)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_bootstrap_values values = OXT_BOOTSTRAP_VALUES_INIT;
-    OK(oxt_bootstrap_get(from, &values, &error));
+    OK(oxt_bootstrap_get(from, &values, 0, NULL, NULL, &error));
     return values;
 }
 
@@ -157,7 +157,7 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
     oxt_bootstrap_values values = values_of(made);
     double m = (1.0 / BATH_K - 1.0 / values.T_ref_K) / R, low, high;
     size_t count = 0, below = 0;
-    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, Q, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, &error));
     for (size_t i = 0; i < COUNT; i++)
         if (!isnan(ln_k[i])) {
             ln_time[count] = values.ln_k - ln_k[i] - m * (values.Q_J_per_mol - Q[i]);
@@ -183,6 +183,34 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
     oxt_fit_free(fit);
 }
 
+/* Contract: the report has the constants of the fit, the standard errors and the limits of the replicates. */
+Test(bootstrap, report)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit = fit_of(made_up_log(3, 15, 0.1), NULL);
+    oxt_bootstrap *made = bootstrap_of(fit, 200, OXT_BOOTSTRAP_PAIRS, 2);
+    oxt_bootstrap_values values = values_of(made);
+    char report[1000], expected[1000], at[32];
+    double k[2], Q[2];
+    OK(oxt_format_temperature(values.T_ref_K, OXT_UNIT_FAHRENHEIT, at, sizeof at, NULL, &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, k,
+                              k + 1, &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, Q, Q + 1,
+                              &error));
+    snprintf(expected, sizeof expected,
+             "  rate at %s: k_ref = %.4g nm^2/s, standard error %.1f %% (95 %%: %.4g to %.4g)\n"
+             "  activation energy: Q = %.4g kJ/mol, standard error %.2g kJ/mol (95 %%: %.4g to "
+             "%.4g)\n  correlation of ln k_ref and Q %.3f\n",
+             at, exp(values.ln_k), 100.0 * values.sd_ln_k, exp(k[0]), exp(k[1]),
+             values.Q_J_per_mol / 1e3, values.sd_Q_J_per_mol / 1e3, Q[0] / 1e3, Q[1] / 1e3,
+             values.correlation);
+    OK(oxt_bootstrap_report(made, OXT_UNIT_FAHRENHEIT, report, sizeof report, NULL, &error));
+    cr_assert_str_eq(strchr(report, '\n') + 1, expected, "%s", report);
+    cr_assert(strstr(report, "bootstrap of 200 replicates, 0 could not be fitted\n"));
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
+}
+
 /* Means, standard deviations and correlation are those of the replicates that could be fitted, by the definitions of
  * the sample, n - 1 in the denominator: few of them, so that it counts. */
 Test(bootstrap, numbers_are_those_of_the_sample)
@@ -197,7 +225,7 @@ Test(bootstrap, numbers_are_those_of_the_sample)
     oxt_fit *fit = fit_of(log, NULL);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 1);
     oxt_bootstrap_values values = values_of(made);
-    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, Q, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, &error));
     size_t count = 0;
     for (size_t i = 0; i < COUNT; i++)
         if (!isnan(ln_k[i])) {
@@ -228,7 +256,7 @@ Test(bootstrap, residuals_are_drawn_with_their_sign)
         add_thickness(log, 588.7, 60.0, i ? 50.0 : 65.0);
     oxt_fit *fit = fit_of(log, &held);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_RESIDUAL, 1);
-    OK(oxt_bootstrap_replicates(made, COUNT, ln_k, NULL, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, NULL, &error));
     NEAR(gsl_stats_skew(ln_k, 1, COUNT), (ROWS - 2.0) / sqrt(ROWS - 1.0) / sqrt(ROWS),
          4.0 * sqrt(6.0 / COUNT));
     oxt_bootstrap_free(made);
@@ -312,7 +340,7 @@ static void check_same(const oxt_fit *fit, oxt_bootstrap_kind kind)
     oxt_error error = OXT_ERROR_INIT;
     for (size_t i = 0; i < 4; i++) {
         oxt_bootstrap *made = bootstrap_of(fit, COUNT, kind, threads[i]);
-        OK(oxt_bootstrap_replicates(made, COUNT, ln_k[i], Q[i], &error));
+        OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k[i], Q[i], &error));
         cr_assert_eq(memcmp(ln_k[i], ln_k[0], sizeof ln_k[0]), 0, "%d threads", threads[i]);
         cr_assert_eq(memcmp(Q[i], Q[0], sizeof Q[0]), 0, "%d threads", threads[i]);
         oxt_bootstrap_free(made);
@@ -349,7 +377,7 @@ Test(bootstrap, each_replicate_has_numbers_of_its_own)
     for (uint64_t seed = 7; seed < 9; seed++) {
         options.random_seed = seed << 40;
         OK(oxt_bootstrap_run(&made, fit, &options, &error));
-        OK(oxt_bootstrap_replicates(made, COUNT, seed == 7 ? first : second, NULL, &error));
+        OK(oxt_bootstrap_get(made, NULL, COUNT, seed == 7 ? first : second, NULL, &error));
         oxt_bootstrap_free(made);
     }
     gsl_sort(first, 1, COUNT);
@@ -445,7 +473,7 @@ Test(bootstrap, what_cannot_be_asked_is_refused)
     FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.9, (oxt_bootstrap_method)2, &low,
                                  &high, &error),
           OXT_EARG);
-    FAILS(oxt_bootstrap_replicates(made, 99, &low, &high, &error), OXT_ESPACE);
+    FAILS(oxt_bootstrap_get(made, NULL, 99, &low, &high, &error), OXT_ESPACE);
     cr_assert(isnan(values_of(made).correlation) && values_of(made).sd_Q_J_per_mol == 0.0);
     oxt_bootstrap_free(made);
     oxt_fit_free(fit);

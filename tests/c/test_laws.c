@@ -83,7 +83,7 @@ static oxt_trials *log_of(const nature *of, gsl_rng *random)
 typedef struct {
     oxt_laws_values values;
     oxt_law_result law[OXT_GROWTH_LAW_COUNT];
-    char sentence[600], report[4000];
+    char report[4000];
 } found;
 
 static found compare(const oxt_fit *fit, int with_initial)
@@ -100,7 +100,6 @@ static found compare(const oxt_fit *fit, int with_initial)
         OK(oxt_laws_get_law(laws, (oxt_growth_law)kind, &all.law[kind], &error));
         cr_assert_eq((int)all.law[kind].kind, kind);
     }
-    OK(oxt_laws_sentence(laws, all.sentence, sizeof all.sentence, NULL, &error));
     OK(oxt_laws_report(laws, OXT_UNIT_FAHRENHEIT, all.report, sizeof all.report, NULL, &error));
     oxt_laws_free(laws);
     return all;
@@ -295,7 +294,7 @@ Test(laws, at_its_limit_a_law_is_the_simpler_one)
     all = compare_log(log_of(&stopping, NULL), NULL, 0);
     cr_assert(all.law[OXT_GROWTH_POWER].shape_at_limit && all.law[OXT_GROWTH_POWER].shape == 12.0);
     cr_assert(isnan(all.values.exponent_low) && isnan(all.values.exponent_high));
-    cr_assert_not_null(strstr(all.sentence, "12.00th root of time or more slowly"));
+    cr_assert_not_null(strstr(all.values.sentence, "12.00th root of time or more slowly"));
     cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
 }
 
@@ -537,7 +536,7 @@ Test(laws, half_a_film_that_was_there_takes_no_time)
     found all = compare_log(log_of(&of, NULL), NULL, 1);
     cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
     cr_assert(isnan(all.values.time_ratio_half) && isfinite(all.values.time_ratio_twice));
-    const char *sentence = unbroken(all.sentence);
+    const char *sentence = unbroken(all.values.sentence);
     char twice[40];
     snprintf(twice, sizeof twice, "law a film of %.0f nm takes", 2.0 * all.values.middle_nm);
     cr_assert(strstr(sentence, twice) && !strstr(sentence, " and a film"), "%s", sentence);
@@ -559,7 +558,7 @@ Test(laws, every_verdict_gives_its_numbers)
                  all.values.F, all.values.p);
         if (isnan(all.values.exponent_low))
             continue;
-        cr_assert(strstr(all.sentence, limits), "%s: %s", limits, all.sentence);
+        cr_assert(strstr(all.values.sentence, limits), "%s: %s", limits, all.values.sentence);
         cr_assert(strstr(all.report, test), "%s: %s", test, all.report);
         seen[all.values.verdict] = true;
     }

@@ -417,7 +417,7 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     char text[600];
     READS(12, oxt_fit_get_row(fit, index, &row, &error));
-    READS(oxt_fit_warning_count(fit), oxt_fit_warning(fit, index, text, sizeof text, NULL, &error));
+    READS(fit_warning_count(fit), oxt_fit_warning(fit, index, text, sizeof text, NULL, &error));
     READS(12, oxt_trials_get(coupons, index, &trial, &error));
     READS(12, oxt_trials_note(coupons, index, text, sizeof text, NULL, &error));
     READS(0, oxt_steel_history(steel, index, &entry, &error));
@@ -427,8 +427,7 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     oxt_steel *one;
     OK(oxt_pool_run(&pool, coupons, default_film(), NULL, &error));
     READS(1, oxt_pool_get_group(pool, index, &group, &error));
-    READS(oxt_pool_warning_count(pool),
-          oxt_pool_warning(pool, index, text, sizeof text, NULL, &error));
+    READS(pool_warning_count(pool), oxt_pool_warning(pool, index, text, sizeof text, NULL, &error));
     OK(oxt_pool_steel(pool, 0, &one, &error));
     oxt_steel_free(one);
     FAILS(oxt_pool_steel(pool, 1, &one, &error), OXT_EARG);

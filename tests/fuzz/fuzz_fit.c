@@ -100,7 +100,7 @@ static void use_fit(bytes *from, const oxt_fit *fit)
         oxt_fit_row row = OXT_FIT_ROW_INIT;
         MUST(oxt_fit_get_row(fit, i, &row, &error) == OXT_OK, "%s", error.text);
     }
-    for (size_t i = 0; i < oxt_fit_warning_count(fit); i++)
+    for (size_t i = 0; i < values.warning_count; i++)
         PRINTS(oxt_fit_warning(fit, i, buffer, capacity, needed, &error));
     PRINTS(oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, &error));
     oxt_status status = oxt_drift_find(fit, NULL, &drift, &error);
@@ -198,7 +198,7 @@ static void pool(bytes *from, const oxt_trials *log, const oxt_prior *prior)
         return;
     MUST(oxt_pool_get(made, &values, &error) == OXT_OK, "%s", error.text);
     PRINTS(oxt_pool_report(made, OXT_UNIT_CELSIUS, buffer, capacity, needed, &error));
-    for (size_t i = 0; i < oxt_pool_warning_count(made); i++)
+    for (size_t i = 0; i < values.warning_count; i++)
         PRINTS(oxt_pool_warning(made, i, buffer, capacity, needed, &error));
     for (size_t i = 0; i < values.group_count; i++) {
         oxt_pool_group group = OXT_POOL_GROUP_INIT;

@@ -37,6 +37,8 @@ h.test("a bootstrap is its samples", function()
     local low = assert(made:interval("Q", { confidence = 0.9 }))
     assert(low > Q[20] and low < Q[22])
     assert(made:interval("dip-time", { bath = 600, method = "bias-corrected" }))
+    assert(made:report("F"):find("bootstrap of 400 replicates, 0 could not be fitted\n  rate at %d+.%d F: k_ref"))
+    h.equal(tostring(made), made:report())
     local _, again = assert(fit:bootstrap { replicates = 400, kind = "residual", random_seed = 3,
                                             threads = 3 }):samples()
     table.sort(again)

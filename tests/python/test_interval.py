@@ -109,6 +109,9 @@ def test_bootstrap_is_its_replicates(made) -> None:
     with pytest.raises(ValueError):
         boot.ln_k[0] = 0.0  # results do not change
     assert boot.to_dict()["replicates"] == 500 and "500 replicates" in repr(boot)
+    low, high = (limit / 1e3 for limit in boot.interval("Q"))
+    assert f"standard error {boot.sd_Q_J_per_mol / 1e3:.2g} kJ/mol (95 %: {low:.4g} to {high:.4g})" in boot.report("F")
+    assert str(boot) == boot.report().rstrip("\n")
     again = made.bootstrap(500, kind="residual", random_seed=5, threads=3)
     np.testing.assert_array_equal(again.Q_J_per_mol, boot.Q_J_per_mol)
 

@@ -970,6 +970,11 @@ function bootstrap:interval(what, options) end
 ---@return number[] Q_J_per_mol
 function bootstrap:samples() end
 
+---The constants with standard errors and limits; also what tostring gives.
+---@param unit? "F"|"C"|"K" "C" by default
+---@return string
+function bootstrap:report(unit) end
+
 ---Free the bootstrap now; it may be called again.
 function bootstrap:close() end
 

@@ -294,14 +294,17 @@ def take_all(name: str, count: int, get: Callable[..., int], handle: Any) -> NDA
 def _layout(name: str) -> np.dtype[Any]:
     """Where the fields of a struct are, in NumPy's words."""
     numbers = {"double": "f8", "size_t": "u8", "int": "i4"}
-    names, formats, offsets = [], [], []
+    names: list[str] = []
+    formats: list[Any] = []
+    offsets = []
     for field, place in ffi.typeof(name).fields:
         kind, shape = place.type, ""
         if kind.kind == "array":
             kind, shape = kind.item, f"({kind.length},)"
         text = kind.cname == "char"
         names.append(field)
-        formats.append(f"S{place.type.length}" if text else shape + numbers.get(kind.cname, "i4"))
+        formats.append(_layout(kind.cname) if kind.kind == "struct" else f"S{place.type.length}" if text else
+                       shape + numbers.get(kind.cname, "i4"))
         offsets.append(place.offset)
     return np.dtype({"names": names, "formats": formats, "offsets": offsets,
                      "itemsize": ffi.sizeof(name)})

@@ -221,7 +221,7 @@ class Fit(_core.Remade):
     def warnings(self) -> tuple[str, ...]:
         """What to distrust, a sentence each."""
         return tuple(_core.text_of(lib.oxt_fit_warning, self._handle, index)
-                     for index in range(lib.oxt_fit_warning_count(self._handle)))
+                     for index in range(self._fields["warning_count"]))
 
     @functools.cached_property
     def steel(self) -> Steel:

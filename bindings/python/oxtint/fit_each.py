@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import _core
-from ._core import Array, call
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
@@ -20,12 +19,11 @@ from .trials import Logged, Snapshot, TrialGroup, log_of
 if TYPE_CHECKING:
     from typing_extensions import Unpack
 
-#: The numbers of each fit, as oxt_fit_each_numbers has them.
-_NUMBERS = ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol", "ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k",
-            "covariance_J_per_mol", "variance_Q_J2_per_mol2", "correlation", "confidence", "k_ref_low_nm2_per_s",
-            "k_ref_high_nm2_per_s", "Q_low_J_per_mol", "Q_high_J_per_mol", "scatter", "chi_square", "dof",
-            "reduced_chi_square", "r_squared", "aicc", "condition", "used_count", "prior_share_Q",
-            "prior_share_ln_k")
+#: The numbers of each fit that are columns of its table.
+_NUMBERS = ("ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2",
+            "correlation", "confidence", "k_ref_low_nm2_per_s", "k_ref_high_nm2_per_s", "Q_low_J_per_mol",
+            "Q_high_J_per_mol", "scatter", "chi_square", "dof", "reduced_chi_square", "r_squared", "aicc", "condition",
+            "used_count", "prior_share_Q", "prior_share_ln_k")
 
 
 class Fits(_core.Remade):
@@ -53,30 +51,33 @@ class Fits(_core.Remade):
     _handle: Any
 
     def __len__(self) -> int:
-        return int(lib.oxt_fit_each_count(self._handle))
+        return int(lib.oxt_fit_each_count(self._handle, ffi.NULL))
+
+    @functools.cached_property
+    def _groups(self) -> Any:
+        return _core.take_all("oxt_fit_each_group", len(self), lambda handle, index, group, error: (
+            lib.oxt_fit_each_get(handle, index, group, ffi.NULL, error)), self._handle)
+
+    @functools.cached_property
+    def _values(self) -> Any:
+        return _core.take_all("oxt_fit_values", len(self), lambda handle, index, values, error: (
+            lib.oxt_fit_each_get(handle, index, ffi.NULL, values, error)), self._handle)
 
     @functools.cached_property
     def groups(self) -> tuple[TrialGroup, ...]:
         """Steel, finish and number of trials of each group."""
-        found = _core.take_all("oxt_trial_group", len(self), lib.oxt_fit_each_group, self._handle)
-        names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
-        return tuple(map(TrialGroup, *names, found["count"].tolist()))
-
-    def _numbers(self, name: str) -> Array:
-        values = np.empty(len(self))
-        call(lib.oxt_fit_each_numbers, self._handle, name.encode(), len(values), ffi.from_buffer("double[]", values),
-             values.itemsize)
-        return values
+        names = ([text.decode() for text in self._groups[name].tolist()] for name in ("steel", "finish"))
+        return tuple(map(TrialGroup, *names, self._groups["trial_count"].tolist()))
 
     @functools.cached_property
     def fitted(self) -> Any:
         """Whether each could be fitted."""
-        return self._numbers("status") == 0.0
+        return self._groups["status"] == lib.OXT_OK
 
     @functools.cached_property
     def remarks(self) -> tuple[str, ...]:
         """The warnings of each fit, a line each, or why there is none."""
-        said = (self._numbers("warning_count") > 0.0) | ~self.fitted
+        said = (self._values["warning_count"] > 0) | ~self.fitted
         return tuple(_core.text_of(lib.oxt_fit_each_remarks, self._handle, index) if some else ""
                      for index, some in enumerate(said.tolist()))
 
@@ -90,10 +91,12 @@ class Fits(_core.Remade):
         columns: dict[str, Any] = {}
         for name in ("steel", "finish"):
             columns[name] = np.array([getattr(group, name) for group in self.groups], dtype=object)
-        columns["status"] = np.array([_core.decode(lib.oxt_status_name(int(status))).removeprefix("OXT_")
-                                      for status in self._numbers("status").tolist()], dtype=object)
-        columns |= {name: self._numbers(name) for name in _NUMBERS}
-        columns["trial_count"] = self._numbers("trial_count").astype(np.int64)
+        columns["status"] = np.array([_core.decode(lib.oxt_status_name(status)).removeprefix("OXT_")
+                                      for status in self._groups["status"].tolist()], dtype=object)
+        for name in ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"):
+            columns[name] = self._values["growth"][name].copy()
+        columns |= {name: np.where(self.fitted, self._values[name], np.nan) for name in _NUMBERS}
+        columns["trial_count"] = self._groups["trial_count"].astype(np.int64)
         columns["remarks"] = np.array(self.remarks, dtype=object)
         return columns
 
@@ -130,7 +133,7 @@ class Fits(_core.Remade):
         return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
-        return f"<Fits of {len(self)} steels and finishes, {lib.oxt_fit_each_failed(self._handle)} not fitted>"
+        return f"<Fits of {len(self)} steels and finishes, {len(self.failed)} not fitted>"
 
 
 def fit_each(

@@ -58,7 +58,7 @@ class Bootstrap(_core.Remade):
         made = cls.__new__(cls)
         made._handle = ffi.gc(handle, lib.oxt_bootstrap_free)
         values = _core.new_struct("oxt_bootstrap_values")
-        call(lib.oxt_bootstrap_get, made._handle, values)
+        call(lib.oxt_bootstrap_get, made._handle, values, 0, ffi.NULL, ffi.NULL)
         made._fields = _core.take(values)
         return made
 
@@ -76,7 +76,7 @@ class Bootstrap(_core.Remade):
     @functools.cached_property
     def _arrays(self) -> tuple[Array, Array]:
         ln_k, Q = np.empty(self.replicates), np.empty(self.replicates)
-        call(lib.oxt_bootstrap_replicates, self._handle, self.replicates,
+        call(lib.oxt_bootstrap_get, self._handle, ffi.NULL, self.replicates,
              ffi.from_buffer("double[]", ln_k), ffi.from_buffer("double[]", Q))
         ln_k.flags.writeable = Q.flags.writeable = False
         return ln_k, Q
@@ -116,9 +116,16 @@ class Bootstrap(_core.Remade):
     def _columns(self) -> dict[str, Array]:
         return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q_J_per_mol.copy()}
 
+    def report(self, unit: str = "C") -> str:
+        """The constants with standard errors and limits; temperatures in "F", "C" or "K"."""
+        return _core.text_of(lib.oxt_bootstrap_report, self._handle, _core.unit_number(unit))
+
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""
         return dict(self._fields)
+
+    def __str__(self) -> str:
+        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return (f"<Bootstrap of {self.replicates} replicates, {self.failed} left out: standard "

@@ -118,7 +118,6 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
             setattr(made, name, value)
         made._results = MappingProxyType({name: made._result(place)
                                           for place, name in enumerate(_NAMES)})
-        made.sentence = _core.text_of(lib.oxt_laws_sentence, made._handle)
         made._remember(type(fit).laws, (fit,), dict(with_initial=with_initial, confidence=confidence))
         return made
 

@@ -103,7 +103,7 @@ class Pool(_core.Remade):
     def warnings(self) -> tuple[str, ...]:
         """What to distrust, a sentence each."""
         return tuple(_core.text_of(lib.oxt_pool_warning, self._handle, index)
-                     for index in range(lib.oxt_pool_warning_count(self._handle)))
+                     for index in range(self._fields["warning_count"]))
 
     @functools.cached_property
     def steels(self) -> dict[tuple[str, str], Steel]:
