@@ -36,7 +36,7 @@ def main() -> None:
     except oxtint.OxtintValueError as error:
         print(f"alone: {error}")
     tell("two coupons, one Q for all", oxtint.pool(first).steels[NEWCOMER])
-    tell("and pulled towards the others", oxtint.pool(first, shrink=True).steels[NEWCOMER])
+    tell("and shrunk towards the others", oxtint.pool(first, shrink=True).steels[NEWCOMER])
     tell("all ten coupons, alone", oxtint.fit(log, *NEWCOMER).steel)
     print()
     print(oxtint.pool(log, model="best").report("F"))

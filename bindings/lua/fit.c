@@ -42,6 +42,7 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, Q_held, OXL_FLAG),
     OXL_FIELD(oxt_fit_values, prior_share_Q, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, prior_share_ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, warning_count, OXL_COUNT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

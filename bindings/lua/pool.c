@@ -31,6 +31,7 @@ static const oxl_field pool_fields[] = {
     OXL_FIELD(oxt_pool_values, group_count, OXL_COUNT),
     OXL_FIELD(oxt_pool_values, row_count, OXL_COUNT),
     OXL_FIELD(oxt_pool_values, used_count, OXL_COUNT),
+    OXL_FIELD(oxt_pool_values, warning_count, OXL_COUNT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

@@ -114,11 +114,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->reduced_chi_square = values->chi_square / dof_of_rows(solution);
     /* Below this only rounding tells the rows apart. */
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
-    double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
-    double left = (double)solution->model.n - k - 1.0;
-    values->aicc = left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left -
-                                    oxt_i_fit_twice_log_likelihood(solution)
-                              : NAN;
+    values->aicc = oxt_i_fit_aicc(solution, scatter_fitted);
     /* Condition of two columns scaled to equal length; the correlation of the estimates is that of
      * the columns but for its sign. */
     const oxt_i_constants *at = &solution->at[0];
@@ -158,25 +154,6 @@ static void keep_choices(oxt_fit *fit, const oxt_i_fit_solution *solution,
     fit->options.user = NULL;
     fit->prior_count = solution->model.prior_count;
     memcpy(fit->prior, solution->model.prior, sizeof fit->prior);
-}
-
-static oxt_status check_answer(const oxt_fit *fit, oxt_i_fit_solution *solution, oxt_error *error)
-{
-    const oxt_growth *growth = &fit->values.growth;
-    if (!(growth->Q_J_per_mol > 0.0)) {
-        char what[300];
-        oxt_i_snprintf(
-            what, sizeof what,
-            "the trials of %s contradict each other: hotter baths gave thinner films (Q = "
-            "%.0f kJ/mol)",
-            fit->set.name, growth->Q_J_per_mol / 1e3);
-        return oxt_i_fit_contradiction(solution, 0, error, OXT_EIDENT, "Q_J_per_mol", what);
-    }
-    if (oxt_i_check_growth(growth, NULL) || !isfinite(fit->values.ln_k_stderr) ||
-        !isfinite(fit->values.Q_stderr_J_per_mol))
-        return oxt_i_fail_text(error, OXT_EIDENT, "trials",
-                               "the trials of %s do not determine k_ref and Q", fit->set.name);
-    return OXT_OK;
 }
 
 /* ---- running ---- */
@@ -227,7 +204,8 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     if (!status) {
         fill_values(fit, &solution, options);
         keep_choices(fit, &solution, options);
-        status = check_answer(fit, &solution, error);
+        status = oxt_i_fit_check_answer(&solution, 0, &fit->values.growth, fit->values.ln_k_stderr,
+                                        fit->values.Q_stderr_J_per_mol, error);
     }
     if (!status) {
         const oxt_i_fit_answer answer = oxt_i_fit_answer_of(fit);
@@ -338,9 +316,7 @@ oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffer, size_
     OXT_I_HOLD_TRAPS;
     if (!fit)
         return oxt_i_null(error, "fit");
-    oxt_status status = oxt_i_check_index(error, index, fit->warnings.count);
-    return status ? status
-                  : oxt_i_emit(fit->warnings.texts[index], buffer, capacity, needed, error);
+    return oxt_i_warnings_give(&fit->warnings, index, buffer, capacity, needed, error);
 }
 
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error)
@@ -351,15 +327,12 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     if (!fit)
         return oxt_i_null(error, "fit");
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    oxt_i_copy_text(values.steel, sizeof values.steel, fit->set.steel);
-    oxt_i_copy_text(values.finish, sizeof values.finish, fit->set.finish);
     values.growth = fit->values.growth;
     values.variance_ln_k = fit->values.variance_ln_k;
     values.covariance_J_per_mol = fit->values.covariance_J_per_mol;
     values.variance_Q_J2_per_mol2 = fit->values.variance_Q_J2_per_mol2;
     values.scatter = fit->values.scatter;
     values.dof = fit->values.dof;
-    values.trial_count = fit->values.used_count;
     oxt_i_fit_reach(&fit->set, &values);
     bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);

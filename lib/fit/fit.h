@@ -3,6 +3,8 @@
 #ifndef OXTINT_FIT_INTERNAL_H
 #define OXTINT_FIT_INTERNAL_H
 
+#include <math.h>
+
 #include "oxtint/fit.h"
 #include "base/internal.h"
 #include "base/watch.h"
@@ -73,7 +75,7 @@ typedef struct {
     double size_low_m, size_high_m, lift_low_s, lift_high_s;
 } oxt_i_coupons;
 
-/* Sentences for whoever reads the result (fit_warn.c). `failed` remembers that memory ran out. */
+/* Sentences for whoever reads the result (warnings.c). `failed` remembers that memory ran out. */
 typedef struct {
     char **texts;
     size_t count;
@@ -82,6 +84,11 @@ typedef struct {
 
 void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...) OXT_I_PRINTF(2, 3);
 void oxt_i_warnings_free(oxt_i_warnings *warnings);
+/* One of them in the manner of a public text. */
+oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, char *buffer,
+                               size_t capacity, size_t *needed, oxt_error *error);
+/* All of them as a section of a report. */
+void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings);
 
 /* The trials of one steel with one finish, or with all of them (fit_rows.c). */
 typedef struct {
@@ -169,14 +176,41 @@ struct oxt_fit {
  * intervals hold with this many (docs/prior.md). */
 #define OXT_I_LEAST_DOF_WITH_PRIOR 4.0
 
-/* Limits of what tells Q, and the Q that a condition is reckoned by; fit_solve.c says why. Baths closer
- * together than the first are one bath read with a thermometer's jitter. */
+/* Limits of what determines Q, and the Q of the condition (fit_solve.c). Baths closer together than the first are
+ * one bath read with a thermometer's jitter. At the second a rate known to 5 %, which few logs of colours reach, is
+ * a Q known to 100 %. */
 #define OXT_I_LEAST_SPREAD_K 5.0
 #define OXT_I_WORST_CONDITION 20.0
 #define OXT_I_PUBLISHED_Q 71e3
 
-/* Huber's k for 95 % efficiency with normal errors. */
+/* Huber's and Tukey's constants for 95 % efficiency with normal errors. */
 #define OXT_I_HUBER 1.345
+#define OXT_I_TUKEY 4.685
+/* A thickness or colour known better than this would still not count for more: the model is not. */
+#define OXT_I_LEAST_SIGMA 1e-3
+
+/* ---- one row (fit_row.c) ---- */
+
+/* "Line 12" or "Trial 3"; what was seen, for messages; "145 %" or "a factor of 20". */
+void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity);
+void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity);
+void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
+void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty);
+/* A thickness as a row like all others. */
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
+/* Variance of ln x from the errors of a row's bath and time. */
+double oxt_i_fit_spread(const oxt_i_fit_row *row);
+double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight);
+/* How far a residual is trusted, 0 to 1, when it is so many times its error. */
+static inline double oxt_i_fit_trust(oxt_robust robust, double errors)
+{
+    double size = fabs(errors), share = size / OXT_I_TUKEY;
+    if (robust == OXT_ROBUST_HUBER)
+        return size > OXT_I_HUBER ? OXT_I_HUBER / size : 1.0;
+    if (robust == OXT_ROBUST_TUKEY)
+        return share < 1.0 ? (1.0 - share * share) * (1.0 - share * share) : 0.0;
+    return 1.0;
+}
 
 /* ---- reading (fit_rows.c) ---- */
 
@@ -187,11 +221,6 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 /* Rows with room for all that can be said of them, where there were only thicknesses. */
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error);
 void oxt_i_fit_free_set(oxt_i_trial_set *set);
-/* A thickness as a row like all others. */
-oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
-/* "Line 12" or "Trial 3"; what was seen, for messages. */
-void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity);
-void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity);
 /* The usual coupon of the used rows, which stands for those that state none where others do; and into
  * the values of a steel (fit_coupon.c). */
 oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings, oxt_error *error);
@@ -200,7 +229,7 @@ void oxt_i_fit_put_coupons(const oxt_i_trial_set *set, oxt_steel_values *values)
 oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error);
 /* Baths of the used rows, into the set. */
 void oxt_i_fit_measure_baths(oxt_i_trial_set *set);
-/* Baths, thicknesses and coupons of the used rows, into the values of a steel. */
+/* Names, count, baths, thicknesses and coupons of the used rows, into the values of a steel. */
 void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values);
 
 /* ---- a row by the model (fit_path.c, fit_band.c) ---- */
@@ -257,7 +286,6 @@ static inline double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size
 /* Its variance, by the scatter at which the solution stands, and its weight. */
 double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i);
 double oxt_i_fit_weight(const oxt_i_fit_solution *solution, size_t i);
-double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight);
 /* How many observations the prior is. */
 size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution);
 /* Rows and parts of the prior less parameters. */
@@ -265,8 +293,8 @@ double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution);
 /* Degrees of freedom of a variance of which the errors that were stated for baths and times are a part, from
  * those of the rows: Welch and Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
 double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows);
-/* Twice the logarithm of the likelihood of all rows, at their weights. */
-double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution);
+/* Corrected Akaike criterion, at the weights of the rows; NaN with too few of them. */
+double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted);
 /* Of the residuals as the solution stands. */
 double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution);
 /* The scatter, by its mean over the restricted likelihood. */
@@ -278,12 +306,16 @@ void oxt_i_fit_resistant(oxt_i_fit_solution *solution, oxt_i_constants *at);
 /* The row farthest from them, as a copy; false with fewer than 4. By how much in ln x, and what is usual. */
 bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit_row *which,
                              double *off, double *usual);
-/* "145 %" or "a factor of 20". */
-void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
 /* A failure that names this row; `set` is the one that is meant, OXT_I_ALL_SETS for any. */
 #define OXT_I_ALL_SETS SIZE_MAX
 oxt_status oxt_i_fit_contradiction(oxt_i_fit_solution *solution, size_t set, oxt_error *error,
                                    oxt_status status, const char *parameter, const char *what);
+/* Do baths of the sets determine each q that is fitted? */
+oxt_status oxt_i_fit_check_design(oxt_i_fit_solution *solution, oxt_error *error);
+/* Is this an answer? `set` is the one whose constants are given. */
+oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
+                                  const oxt_growth *growth, double ln_k_stderr,
+                                  double Q_stderr_J_per_mol, oxt_error *error);
 /* The constants at a variance of the scatter, with weights and true baths and times that go with them. */
 oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error);
 /* One solution with the columns and weights as they stand. */
@@ -292,10 +324,6 @@ oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_erro
 /* What a row weighs at these constants; its error and trust are written into it. */
 double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
                            double q, double variance);
-/* How far a residual is trusted, 0 to 1, when it is so many times its error. */
-double oxt_i_fit_trust(oxt_robust robust, double errors);
-/* Variance of ln x from the errors of a row's bath and time. */
-double oxt_i_fit_spread(const oxt_i_fit_row *row);
 
 /* ---- results (fit.c, fit_influence.c, fit_warn.c) ---- */
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The fit as a report to read at the bench: the answer, what to distrust, the numbers. */
+/* The fit as a report to read at the bench: the answer, warnings, the numbers. */
 #include "steel/steel.h"
 #include "fit/fit.h"
 
@@ -59,32 +59,30 @@ static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
     if (of_Q > 0.0)
         oxt_i_text_add(
             text,
-            "  the prior says %.0f %% of what is known of Q and %.0f %% of what is known "
-            "of the rate; the trials say the rest\n",
+            "  %.0f %% of the information on Q and %.0f %% of that on the rate comes from the "
+            "prior\n",
             100.0 * of_Q, 100.0 * of_rate);
     else if (of_rate > 0.0)
-        oxt_i_text_add(text,
-                       "  the prior says %.0f %% of what is known of the rate; the trials say the "
-                       "rest\n",
+        oxt_i_text_add(text, "  %.0f %% of the information on the rate comes from the prior\n",
                        100.0 * of_rate);
 }
 
-/* A row without which no dip would change by this much is not worth a line. */
-static const double LEAST_PULL = 0.005;
+/* A row without which no lift time would change by this much is not named. */
+static const double LEAST_INFLUENCE = 0.005;
 
 enum { MOST_NAMED = 3 };
 
-/* The rows that pull hardest, the first of equal ones first. Return how many. */
-static size_t find_pullers(const oxt_fit *fit, oxt_i_fit_row found[MOST_NAMED])
+/* The most influential rows, the first of equal ones first; gives how many. */
+static size_t find_influential(const oxt_fit *fit, oxt_i_fit_row found[MOST_NAMED])
 {
     size_t count = 0;
     for (size_t i = 0; i < fit->set.row_count; i++) {
         const oxt_i_fit_row row = oxt_i_fit_row_at(fit, i);
-        double pull = fabs(row.dip_change);
-        if (row.reading_count == 0 || !isfinite(pull) || pull < LEAST_PULL)
+        double influence = fabs(row.dip_change);
+        if (row.reading_count == 0 || !isfinite(influence) || influence < LEAST_INFLUENCE)
             continue;
         size_t place = count;
-        while (place > 0 && pull > fabs(found[place - 1].dip_change))
+        while (place > 0 && influence > fabs(found[place - 1].dip_change))
             place--;
         if (place == MOST_NAMED)
             continue;
@@ -96,29 +94,20 @@ static size_t find_pullers(const oxt_fit *fit, oxt_i_fit_row found[MOST_NAMED])
     return count;
 }
 
-static void add_pullers(oxt_i_text *text, const oxt_fit *fit)
+static void add_influential(oxt_i_text *text, const oxt_fit *fit)
 {
     oxt_i_fit_row rows[MOST_NAMED];
-    size_t count = find_pullers(fit, rows);
+    size_t count = find_influential(fit, rows);
     for (size_t i = 0; i < count; i++) {
         char what[64];
         oxt_i_row_name(&rows[i], what, sizeof what);
         oxt_i_text_add(text,
-                       "%s  %s: without it a dip in its bath takes %.1f %% %s (Cook's distance "
-                       "%.2g)\n",
-                       i == 0 ? "What pulls hardest\n" : "", what,
+                       "%s  %s: without it, lift times in this bath are %.1f %% %s (Cook's "
+                       "distance %.2g)\n",
+                       i == 0 ? "Most influential coupons\n" : "", what,
                        100.0 * fabs(expm1(rows[i].dip_change)),
-                       rows[i].dip_change > 0.0 ? "longer" : "less", rows[i].cooks_distance);
+                       rows[i].dip_change > 0.0 ? "longer" : "shorter", rows[i].cooks_distance);
     }
-}
-
-static void add_distrust(oxt_i_text *text, const oxt_fit *fit)
-{
-    oxt_i_text_add(text, "What to distrust\n");
-    if (fit->warnings.count == 0)
-        oxt_i_text_add(text, "  nothing stands out\n");
-    for (size_t i = 0; i < fit->warnings.count; i++)
-        oxt_i_text_add_item(text, fit->warnings.texts[i]);
 }
 
 static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
@@ -148,8 +137,8 @@ oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *b
     add_answer(&text, fit, unit);
     add_coupons(&text, fit);
     add_prior(&text, &fit->values);
-    add_distrust(&text, fit);
-    add_pullers(&text, fit);
+    oxt_i_text_add_warnings(&text, &fit->warnings);
+    add_influential(&text, fit);
     add_numbers(&text, fit);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

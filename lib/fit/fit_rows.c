@@ -13,25 +13,6 @@
 /* A measured colour farther than this from every colour of the film is no colour of the film. */
 static const double FARTHEST_COLOUR = 15.0;
 
-/* A thickness or colour known better than this would still not be worth more: the model is not. */
-static const double LEAST_SIGMA = 1e-3;
-
-void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity)
-{
-    if (row->line)
-        oxt_i_snprintf(buffer, capacity, "Line %zu", row->line);
-    else
-        oxt_i_snprintf(buffer, capacity, "Trial %zu", row->trial + 1);
-}
-
-void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity)
-{
-    if (row->text[0])
-        oxt_i_copy_text(buffer, capacity, row->text);
-    else
-        oxt_i_snprintf(buffer, capacity, "%.4g nm", row->readings[0].low_nm);
-}
-
 /* ---- which trials ---- */
 
 /* The steels of the log, or the finishes of one steel, for a message. */
@@ -137,7 +118,7 @@ static oxt_i_reading stretch(double low_nm, double high_nm, int order)
 {
     oxt_i_reading reading = { low_nm, high_nm, log(low_nm), log(high_nm), 0.0, 0.0, order };
     reading.ln_x = 0.5 * (reading.ln_low + reading.ln_high);
-    reading.sigma = fmax((reading.ln_high - reading.ln_low) / sqrt(12.0), LEAST_SIGMA);
+    reading.sigma = fmax((reading.ln_high - reading.ln_low) / sqrt(12.0), OXT_I_LEAST_SIGMA);
     return reading;
 }
 
@@ -166,7 +147,7 @@ static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *wor
     oxt_i_tint_read(text, words, &found);
     oxt_i_snprintf(row->text, sizeof row->text, "'%s'", text);
     if (found.band == 0) {
-        leave_out(row, "bright: only says that the film is thin");
+        leave_out(row, "bright: shows only that the film is thin");
         return;
     }
     row->is_band = true;
@@ -203,7 +184,7 @@ static oxt_status read_lab(oxt_i_fit_row *row, const double lab[3], const oxt_fi
             continue;
         if (match->aim_nm < edges[1]) {
             if (row->reading_count == 0) {
-                leave_out(row, "bright: only says that the film is thin");
+                leave_out(row, "bright: shows only that the film is thin");
                 return OXT_OK;
             }
             continue;
@@ -223,13 +204,6 @@ static oxt_status read_srgb(oxt_i_fit_row *row, const char *text, const oxt_film
     oxt_status status = read_lab(row, lab, film, tolerance, error);
     oxt_i_snprintf(row->text, sizeof row->text, "%s", text);
     return status;
-}
-
-static void read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty)
-{
-    double ln_x = log(thickness_nm), sigma = fmax(uncertainty, LEAST_SIGMA);
-    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0 };
-    row->reading_count = 1;
 }
 
 /* What is known of the coupon's thermal path and of the errors of its row. */
@@ -261,7 +235,7 @@ static oxt_status read_row(oxt_i_fit_row *row, size_t index, const oxt_trial *tr
     case OXT_SEEN_SRGB:
         return read_srgb(row, trial->srgb, film, tolerance, error);
     case OXT_SEEN_THICKNESS:
-        read_thickness(row, trial->thickness_nm, uncertainty);
+        oxt_i_fit_read_thickness(row, trial->thickness_nm, uncertainty);
         break;
     default:
         read_name(row, trial->colour, words, film);
@@ -283,7 +257,8 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
             oxt_i_row_name(row, first, sizeof first);
     }
     if (set->bright_count)
-        oxt_i_warn(warnings, "%zu bright trial%s left out: bright only says that the film is thin.",
+        oxt_i_warn(warnings,
+                   "%zu bright trial%s left out: bright shows only that the film is thin.",
                    set->bright_count, set->bright_count == 1 ? " is" : "s are");
     if (off)
         oxt_i_warn(warnings,
@@ -293,19 +268,6 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
 }
 
 /* ---- a log of thicknesses ---- */
-
-oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film)
-{
-    oxt_i_fit_row row = { .trial = film->trial,
-                          .line = film->line,
-                          .bath_K = film->bath_K,
-                          .time_s = film->time_s,
-                          .true_K = film->bath_K,
-                          .true_s = film->time_s,
-                          .reason = "" };
-    read_thickness(&row, film->thickness_nm, film->sigma);
-    return row;
-}
 
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error)
 {
@@ -356,7 +318,7 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
         status = choose_finish(set, warnings, trials, steel, options, error);
     if (!status && exact) /* most logs of many rows hold nothing but thicknesses */
         status = oxt_i_log_films(trials, steel, options->finish, options->thickness_uncertainty,
-                                 LEAST_SIGMA, &set->films, &set->row_count, error);
+                                 OXT_I_LEAST_SIGMA, &set->films, &set->row_count, error);
     set->used_count = set->films ? set->row_count : 0;
     if (!status && !set->films) {
         set->row_count = 0;
@@ -399,6 +361,9 @@ void oxt_i_fit_measure_baths(oxt_i_trial_set *set)
 
 void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values)
 {
+    oxt_i_copy_text(values->steel, sizeof values->steel, set->steel);
+    oxt_i_copy_text(values->finish, sizeof values->finish, set->finish);
+    values->trial_count = set->used_count;
     values->bath_low_K = set->low_K;
     values->bath_high_K = set->high_K;
     values->thickness_low_nm = HUGE_VAL;

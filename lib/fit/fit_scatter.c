@@ -5,19 +5,6 @@
 
 static const double MOST_DOF = 1e6; /* as good as exact */
 
-size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution)
-{
-    size_t count = 0, qs = solution->system.own_q ? solution->system.groups : 1;
-    for (size_t j = 0; j < solution->model.prior_count; j++)
-        count += solution->model.prior[j].of_ln_k > 0.0 ? 1 : qs;
-    return count;
-}
-
-double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution)
-{
-    return (double)(solution->model.n + oxt_i_fit_prior_parts(solution)) - (double)solution->p;
-}
-
 double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows)
 {
     double stated = 0.0, whole = 0.0; /* both of the mean of the rows */
@@ -95,7 +82,8 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
     return 0.5 * (logs - squares);
 }
 
-double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution)
+/* Twice the logarithm of the likelihood of all rows. */
+static double twice_log_likelihood(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
     double sum = -(double)model->n * log(2.0 * OXT_I_PI);
@@ -125,6 +113,13 @@ double oxt_i_fit_twice_log_likelihood(const oxt_i_fit_solution *solution)
             sum -= oxt_i_fit_weight(solution, i) * off * off + log(variance);
         }
     return sum;
+}
+
+double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted)
+{
+    double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
+    double left = (double)solution->model.n - k - 1.0;
+    return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_log_likelihood(solution) : NAN;
 }
 
 /* ---- the scatter ---- */

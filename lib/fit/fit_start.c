@@ -123,15 +123,6 @@ bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit
     return true;
 }
 
-void oxt_i_fit_how_far(double off, char *buffer, size_t capacity)
-{
-    double factor = exp(fabs(off));
-    if (factor < 10.0)
-        oxt_i_snprintf(buffer, capacity, "%.0f %%", 100.0 * fabs(expm1(off)));
-    else
-        oxt_i_snprintf(buffer, capacity, "a factor of %.3g", factor);
-}
-
 oxt_status oxt_i_fit_contradiction(oxt_i_fit_solution *solution, size_t set, oxt_error *error,
                                    oxt_status status, const char *parameter, const char *what)
 {

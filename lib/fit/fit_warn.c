@@ -1,38 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What to distrust in a fit or a pool. */
+/* Warnings of a fit or a pool. */
 #include <stdlib.h>
 
 #include "fit/fit.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
-
-void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...)
-{
-    va_list list;
-    va_start(list, format);
-    int length = oxt_i_vsnprintf(NULL, 0, format, list);
-    va_end(list);
-    char *sentence = length < 0 ? NULL : malloc((size_t)length + 1);
-    char **texts = realloc(warnings->texts, (warnings->count + 1) * sizeof *texts);
-    if (texts)
-        warnings->texts = texts;
-    if (!sentence || !texts) {
-        free(sentence);
-        warnings->failed = true;
-        return;
-    }
-    va_start(list, format);
-    oxt_i_vsnprintf(sentence, (size_t)length + 1, format, list);
-    va_end(list);
-    texts[warnings->count++] = sentence;
-}
-
-void oxt_i_warnings_free(oxt_i_warnings *warnings)
-{
-    for (size_t i = 0; i < warnings->count; i++)
-        free(warnings->texts[i]);
-    free(warnings->texts);
-}
 
 /* ---- rows ---- */
 
@@ -47,7 +19,7 @@ static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
             double ratio = exp(row->readings[0].ln_x - (oxt_i_seen(row)->ln_x - row->residual));
             oxt_i_warn(warnings,
                        "%s: %s is read as order %d (%.0f nm): in order %d (%.0f nm) it would be "
-                       "%.2g times what the other trials say. State the order in the log.",
+                       "%.2g times what the other trials show. State the order in the log.",
                        what, seen, oxt_i_seen(row)->order, exp(oxt_i_seen(row)->ln_x),
                        row->readings[0].order, exp(row->readings[0].ln_x), ratio);
         }
@@ -55,9 +27,9 @@ static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
 }
 
 /* Below this weight a row is named. */
-static const double DISTRUSTED = 0.5;
+static const double LITTLE_WEIGHT = 0.5;
 
-static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
+static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
     char what[64], seen[64], celsius[32], fahrenheit[32], time[32];
     oxt_i_row_name(row, what, sizeof what);
@@ -67,8 +39,8 @@ static void warn_distrusted(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
                            NULL);
     oxt_format_duration(row->time_s, time, sizeof time, NULL, NULL);
     oxt_i_warn(warnings,
-               "%s: %s at %s (%s) after %s was distrusted (weight %.2f): it lies %.1f times "
-               "its error %s the rest.",
+               "%s: %s at %s (%s) after %s has little weight (%.2f): it lies %.1f times its "
+               "error %s the rest.",
                what, seen, celsius, fahrenheit, time, row->weight, fabs(row->residual) / row->sigma,
                row->residual > 0.0 ? "above" : "below");
 }
@@ -85,7 +57,7 @@ static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
     char what[64];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_warn(warnings,
-               "%s: the film is %.0f %% %s than the other trials say, far beyond their "
+               "%s: the film is %.0f %% %s than the other trials predict, far beyond their "
                "scatter: check its time, bath and colour.",
                what, 100.0 * fabs(expm1(row->residual)),
                row->residual > 0.0 ? "thicker" : "thinner");
@@ -146,16 +118,16 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
     warn_readings(warnings, set);
     for (size_t i = 0; i < set->row_count && answer->robust != OXT_ROBUST_NONE; i++) {
         glance at = glance_at(set, answer, i);
-        if (!at.used || !(at.weight < DISTRUSTED))
+        if (!at.used || !(at.weight < LITTLE_WEIGHT))
             continue;
         oxt_i_fit_row row = whole_row(set, answer, i);
-        warn_distrusted(warnings, &row);
+        warn_little_weight(warnings, &row);
     }
     for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
         if (set->films && answer->robust == OXT_ROBUST_NONE && is_near(answer, model, first + i))
             continue;
         glance at = glance_at(set, answer, i);
-        if (!at.used || at.weight < DISTRUSTED || !(fabs(at.studentized) > NO_LIMIT))
+        if (!at.used || at.weight < LITTLE_WEIGHT || !(fabs(at.studentized) > NO_LIMIT))
             continue;
         if (isnan(limit))
             limit = outlier_limit(answer, model->n);
@@ -167,7 +139,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
 }
 
 /* A slip in the time of a coupon that warms up can bend the constants until it fits, and the others do not: then it is
- * named by what the others say without it. */
+ * named by what the others give without it. */
 void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
                                   const oxt_i_fit_answer *answer)
 {
@@ -277,7 +249,7 @@ static void warn_few_names(oxt_fit *fit)
     if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
         return;
     oxt_i_warn(&fit->warnings,
-               "The trials show only %s, and a colour only says that the film lies within its "
+               "The trials show only %s, and a colour shows only that the film lies within its "
                "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
                different == 2 ? "two colours" : "one colour", celsius, fahrenheit, time,
                different == 2 ? "whose film should lie between the two"

@@ -7,26 +7,6 @@
 
 enum { MOST_ROUNDS = 400, WHOLE_STEPS = 40, MOST_STEPS = 60, MOST_HALVINGS = 40 };
 
-static const double TUKEY = 4.685; /* 95 % efficiency with normal errors */
-
-double oxt_i_fit_trust(oxt_robust robust, double errors)
-{
-    double size = fabs(errors);
-    if (robust == OXT_ROBUST_HUBER)
-        return size > OXT_I_HUBER ? OXT_I_HUBER / size : 1.0;
-    if (robust == OXT_ROBUST_TUKEY) {
-        double share = size / TUKEY;
-        return share < 1.0 ? (1.0 - share * share) * (1.0 - share * share) : 0.0;
-    }
-    return 1.0;
-}
-
-double oxt_i_fit_spread(const oxt_i_fit_row *row)
-{
-    double by_bath = row->slope_K * row->bath_sd_K, by_time = row->slope_s * row->time_sd_s;
-    return by_bath * by_bath + by_time * by_time;
-}
-
 /* ---- the true bath and time of a row ---- */
 
 /* A distance in standard deviations, squared; one that is known exactly is never moved. */
@@ -122,20 +102,6 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *ro
     return row->weight / (row->aim_sigma * row->aim_sigma);
 }
 
-double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i)
-{
-    if (!solution->model.rows)
-        return solution->model.own[i] + solution->variance;
-    double sigma = solution->model.rows[i]->aim_sigma;
-    return sigma * sigma;
-}
-
-double oxt_i_fit_weight(const oxt_i_fit_solution *solution, size_t i)
-{
-    return solution->weights ? solution->weights[i]
-                             : 1.0 / (solution->model.own[i] + solution->variance);
-}
-
 /* Weights of rows that stay where they are, which differ by how far they are trusted. */
 static void weigh_films(oxt_i_fit_solution *solution, size_t g)
 {
@@ -189,90 +155,6 @@ static oxt_status check_trusted(const oxt_i_fit_solution *solution, oxt_error *e
                            "another than the scatter that was given allows");
 }
 
-/* ---- one solution ---- */
-
-/* Moments of a set at the variance of the scatter: each class has one weight. */
-static oxt_i_moments of_classes(const oxt_i_fit_solution *solution, size_t g)
-{
-    oxt_i_moments sum = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
-    for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++) {
-        oxt_i_moments of = solution->classes[c].rows;
-        double weight = 1.0 / (4.0 * (solution->classes[c].own + solution->variance));
-        of.w *= weight;
-        of.uu *= weight;
-        of.uz *= weight;
-        of.zz *= weight;
-        oxt_i_moments_add(&sum, &of);
-    }
-    return sum;
-}
-
-static oxt_i_moments of_rows(const oxt_i_fit_solution *solution, size_t g)
-{
-    const oxt_i_fit_model *model = &solution->model;
-    size_t first = model->first[g];
-    oxt_i_moments made = oxt_i_moments_of(model->first[g + 1] - first, model->u + first,
-                                          model->z + first, solution->weights + first);
-    made.w *= 0.25;
-    made.uu *= 0.25;
-    made.uz *= 0.25;
-    made.zz *= 0.25;
-    return made;
-}
-
-/* What is known of the rate is one row more, and of q a part of the system. */
-static void add_prior(oxt_i_fit_solution *solution)
-{
-    const oxt_i_fit_model *model = &solution->model;
-    for (size_t j = 0; j < model->prior_count; j++) {
-        const oxt_i_prior_row *prior = &model->prior[j];
-        double weight = solution->prior_trust * prior->weight;
-        if (prior->of_ln_k > 0.0) {
-            oxt_i_moments row = { weight, -prior->of_q, prior->value, 0.0, 0.0, 0.0 };
-            oxt_i_moments_add(&solution->moments[0], &row);
-        } else {
-            solution->system.prior_q = prior->value;
-            solution->system.prior_q_weight = weight;
-        }
-    }
-}
-
-bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution)
-{
-    const oxt_i_fit_model *model = &solution->model;
-    bool moves = solution->robust != OXT_ROBUST_NONE || solution->by_band || model->uncertain;
-    if (solution->hold_rows)
-        return true;
-    return !model->has_paths && (solution->hold_weights ? !model->uncertain : !moves);
-}
-
-bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution)
-{
-    return solution->class_count > 0 && oxt_i_fit_is_fixed(solution) && !solution->hold_weights;
-}
-
-oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_error *error)
-{
-    return oxt_i_fail_text(error, OXT_EIDENT, "trials",
-                           "the %zu usable trials do not determine the %zu parameters of the model",
-                           solution->model.n, solution->p);
-}
-
-oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error)
-{
-    oxt_i_fit_model *model = &solution->model;
-    for (size_t g = 0; g < model->set_count && !solution->hold_rows; g++)
-        solution->moments[g] = oxt_i_fit_by_classes(solution) ? of_classes(solution, g)
-                                                              : of_rows(solution, g);
-    if (!solution->hold_rows)
-        add_prior(solution);
-    solution->system.held_q = model->held_q;
-    if (oxt_i_linear_solve(&solution->system, solution->moments, solution->space, solution->at,
-                           &solution->sums))
-        return OXT_OK;
-    return oxt_i_fit_not_determined(solution, error);
-}
-
 /* ---- descent ---- */
 
 static double cost_of(oxt_robust robust, double errors)
@@ -281,8 +163,8 @@ static double cost_of(oxt_robust robust, double errors)
     if (robust == OXT_ROBUST_HUBER && size > OXT_I_HUBER)
         return OXT_I_HUBER * (2.0 * size - OXT_I_HUBER);
     if (robust == OXT_ROBUST_TUKEY) {
-        double rest = size < TUKEY ? 1.0 - size * size / (TUKEY * TUKEY) : 0.0;
-        return TUKEY * TUKEY / 3.0 * (1.0 - rest * rest * rest);
+        double rest = size < OXT_I_TUKEY ? 1.0 - size * size / (OXT_I_TUKEY * OXT_I_TUKEY) : 0.0;
+        return OXT_I_TUKEY * OXT_I_TUKEY / 3.0 * (1.0 - rest * rest * rest);
     }
     return size * size;
 }

@@ -7,15 +7,16 @@ const char *const oxt_i_law_names[OXT_GROWTH_LAW_COUNT] = { "parabolic", "power"
 
 /* ---- the sentence ---- */
 
-/* "the 3.1th root of time (95 %: 2.7 to 3.6)"; an end at a limit is open. */
+/* "x grows as time^(1/3.10) (95 %: n from 2.70 to 3.60)"; an end at a limit is open. */
 static void add_exponent(oxt_i_text *text, const oxt_laws_values *values)
 {
-    oxt_i_text_add(text, "the film thickens as the %.2fth root of time", values->exponent);
+    oxt_i_text_add(text, "x grows as time^(1/%.2f)", values->exponent);
     if (isnan(values->exponent_low)) {
         oxt_i_text_add(text, " or %s", values->exponent > 2.0 ? "more slowly" : "faster");
         return;
     }
-    oxt_i_text_add(text, " (%g %%: %.2f to ", 100.0 * values->confidence, values->exponent_low);
+    oxt_i_text_add(text, " (%g %%: n from %.2f to ", 100.0 * values->confidence,
+                   values->exponent_low);
     if (values->exponent_high > 12.0 - 1e-9)
         oxt_i_text_add(text, "12 or more)");
     else
@@ -25,8 +26,8 @@ static void add_exponent(oxt_i_text *text, const oxt_laws_values *values)
 /* The time of a film beside that of the parabolic law. */
 static void add_ratio(oxt_i_text *text, double film_nm, double ratio)
 {
-    oxt_i_text_add(text, "a film of %.0f nm takes %.0f %% %s", film_nm, 100.0 * fabs(ratio - 1.0),
-                   ratio > 1.0 ? "longer" : "less");
+    oxt_i_text_add(text, "the time for %.0f nm is %.0f %% %s", film_nm, 100.0 * fabs(ratio - 1.0),
+                   ratio > 1.0 ? "longer" : "shorter");
 }
 
 static void add_contradiction(oxt_i_text *text, const oxt_laws_values *values)
@@ -55,7 +56,7 @@ static void add_sentence(oxt_i_text *text, const oxt_laws *laws)
         add_contradiction(text, values);
         break;
     default:
-        oxt_i_text_add(text, "the trials cannot tell whether growth is parabolic");
+        oxt_i_text_add(text, "the trials cannot show whether growth is parabolic");
         if (isnan(values->exponent))
             break;
         oxt_i_text_add(text, ": ");
@@ -89,9 +90,9 @@ static void add_limit(oxt_i_text *text, const oxt_laws *laws, const oxt_law_resu
     if (result->kind == OXT_GROWTH_POWER)
         oxt_i_snprintf(shape, sizeof shape, "n = %g, at its limit", result->shape);
     else if (result->shape > laws->values.middle_nm)
-        oxt_i_snprintf(shape, sizeof shape, "as good as linear");
+        oxt_i_snprintf(shape, sizeof shape, "effectively linear");
     else
-        oxt_i_snprintf(shape, sizeof shape, "%c = %.2g nm, its least",
+        oxt_i_snprintf(shape, sizeof shape, "%c = %.2g nm, lower limit",
                        result->kind == OXT_GROWTH_LOGARITHMIC ? 'L' : 'A', result->shape);
     oxt_i_text_add(text, " %-22s", shape);
 }
@@ -164,7 +165,7 @@ static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_u
                         NULL);
     oxt_i_text_add(text, "What to do\n");
     if (values->verdict == OXT_VERDICT_HOLDS) {
-        oxt_i_text_add_item(text, "Nothing: dips by this steel may go by the parabolic law.");
+        oxt_i_text_add_item(text, "Nothing: dips of this steel may use the parabolic law.");
         return;
     }
     oxt_i_snprintf(what, sizeof what,
@@ -179,7 +180,7 @@ static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_u
     oxt_i_text_add_item(text, what);
     if (values->verdict == OXT_VERDICT_CONTRADICTED && !laws->with_initial &&
         values->exponent > 2.0)
-        oxt_i_text_add_item(text, "A film that was there before the dip makes n seem too large: "
+        oxt_i_text_add_item(text, "A film already on the part makes n seem too large: "
                                   "compare again with an initial film.");
 }
 

@@ -75,7 +75,7 @@ static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt
         of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
     values->dof = oxt_i_fit_effective_dof(solution, of_rows);
     values->chi_square = solution->sums.chi_square;
-    values->aicc = oxt_i_pool_aicc(solution, pool);
+    values->aicc = oxt_i_fit_aicc(solution, pool->scatter_fitted);
     values->parameter_count = solution->p;
     values->group_count = pool->group_count;
     values->row_count = pool->row_count;
@@ -122,33 +122,15 @@ static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution)
     values->Q_high_J_per_mol = one ? first->Q_high_J_per_mol : NAN;
 }
 
-static oxt_status contradicted(const oxt_pool *pool, oxt_i_fit_solution *solution, size_t group,
-                               oxt_error *error)
-{
-    bool own = pool->values.model == OXT_POOL_SEPARATE;
-    char what[300];
-    oxt_i_snprintf(what, sizeof what,
-                   "the trials%s%s contradict each other: hotter baths gave thinner films (Q = "
-                   "%.0f kJ/mol)",
-                   own ? " of " : "", own ? pool->groups[group].set.name : "",
-                   pool->groups[group].result.growth.Q_J_per_mol / 1e3);
-    return oxt_i_fit_contradiction(solution, own ? group : OXT_I_ALL_SETS, error, OXT_EIDENT,
-                                   "Q_J_per_mol", what);
-}
-
 static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
 {
-    for (size_t i = 0; i < pool->group_count; i++) {
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < pool->group_count && !status; i++) {
         const oxt_pool_group *group = &pool->groups[i].result;
-        if (!(group->growth.Q_J_per_mol > 0.0))
-            return contradicted(pool, solution, i, error);
-        if (oxt_i_check_growth(&group->growth, NULL) || !isfinite(group->ln_k_stderr) ||
-            !isfinite(group->Q_stderr_J_per_mol))
-            return oxt_i_fail_text(error, OXT_EIDENT, "trials",
-                                   "the trials of %s do not determine its constants",
-                                   pool->groups[i].set.name);
+        status = oxt_i_fit_check_answer(solution, i, &group->growth, group->ln_k_stderr,
+                                        group->Q_stderr_J_per_mol, error);
     }
-    return OXT_OK;
+    return status;
 }
 
 /* ---- running ---- */
@@ -340,9 +322,7 @@ oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, si
     OXT_I_HOLD_TRAPS;
     if (!pool)
         return oxt_i_null(error, "pool");
-    oxt_status status = oxt_i_check_index(error, index, pool->warnings.count);
-    return status ? status
-                  : oxt_i_emit(pool->warnings.texts[index], buffer, capacity, needed, error);
+    return oxt_i_warnings_give(&pool->warnings, index, buffer, capacity, needed, error);
 }
 
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
@@ -357,15 +337,12 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
         return status;
     const oxt_pool_group *group = &pool->groups[index].result;
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    oxt_i_copy_text(values.steel, sizeof values.steel, group->steel);
-    oxt_i_copy_text(values.finish, sizeof values.finish, group->finish);
     values.growth = group->growth;
     values.variance_ln_k = group->variance_ln_k;
     values.covariance_J_per_mol = group->covariance_J_per_mol;
     values.variance_Q_J2_per_mol2 = group->variance_Q_J2_per_mol2;
     values.scatter = pool->values.scatter;
     values.dof = pool->values.dof;
-    values.trial_count = group->used_count;
     oxt_i_fit_reach(&pool->groups[index].set, &values);
     oxt_i_copy_text(values.description, sizeof values.description, pool->description);
     oxt_i_snprintf(values.origin, sizeof values.origin,

@@ -42,8 +42,6 @@ oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, const oxt_pool *pool
                               const oxt_fit_options *options, oxt_error *error);
 /* Are there enough rows, and do they tell Q? */
 oxt_status oxt_i_pool_check(oxt_i_fit_solution *solution, const oxt_pool *pool, oxt_error *error);
-/* Corrected Akaike criterion at the errors that the rows hold. */
-double oxt_i_pool_aicc(const oxt_i_fit_solution *solution, const oxt_pool *pool);
 
 /* The three models at common weights (pool_compare.c), and which one to take. */
 oxt_status oxt_i_pool_compare(oxt_pool *pool, const oxt_fit_options *options, oxt_i_watch *watch,
@@ -57,7 +55,7 @@ oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solutio
 /* Share of the way to the others that the rate of each group was pulled, into its result. */
 void oxt_i_pool_pull(oxt_pool *pool, const oxt_i_fit_solution *shrunk);
 
-/* What to distrust (pool_warn.c). */
+/* Warnings (pool_warn.c). */
 oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error);
 
 #endif

@@ -70,7 +70,7 @@ static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *
     if (!status) {
         comparison->fitted = 1;
         comparison->chi_square = solution.sums.chi_square;
-        comparison->aicc = oxt_i_pool_aicc(&solution, pool);
+        comparison->aicc = oxt_i_fit_aicc(&solution, pool->scatter_fitted);
         pool->physical[model] = true;
         for (size_t g = 0; g < pool->group_count; g++)
             pool->physical[model] = pool->physical[model] && solution.at[g].q > 0.0;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The pool as a report to read at the bench: the steels, why this model, what to distrust, the numbers. */
+/* The pool as a report to read at the bench: the steels, why this model, warnings, the numbers. */
 #include <string.h>
 
 #include "fit/pool.h"
@@ -46,7 +46,7 @@ static void add_group(oxt_i_text *text, const oxt_pool *pool, const oxt_i_pool_g
         oxt_i_text_add(text, ", finish x %.2f", result->finish_factor);
     oxt_i_text_add(text, ", %zu of %zu", result->used_count, result->row_count);
     if (pool->values.shrunk)
-        oxt_i_text_add(text, ", pulled %.0f %%", 100.0 * result->shrunk_by);
+        oxt_i_text_add(text, ", shrunk %.0f %%", 100.0 * result->shrunk_by);
     oxt_i_text_add(text, "\n");
 }
 
@@ -81,8 +81,8 @@ static void add_F(oxt_i_text *text, const oxt_pool_comparison *poor, const char 
     oxt_i_text_add(text,
                    "  against %s: F = %.2f on %.0f and %.0f degrees of freedom, p = %.2g: %s\n",
                    against, poor->F, poor->dof1, poor->dof2, poor->p_value,
-                   poor->p_value < DOUBTFUL ? "the trials tell them apart"
-                                            : "the trials do not tell them apart");
+                   poor->p_value < DOUBTFUL ? "the trials distinguish them"
+                                            : "the trials do not distinguish them");
 }
 
 static void add_aicc(oxt_i_text *text, const oxt_pool *pool)
@@ -115,19 +115,10 @@ static void add_model(oxt_i_text *text, const oxt_pool *pool)
               pool->values.model == OXT_POOL_SEPARATE ? "one Q for all" : "a Q for each");
     add_aicc(text, pool);
     if (!all[OXT_POOL_SEPARATE].fitted)
-        oxt_i_text_add(text, "  a Q for each cannot be told by these trials\n");
+        oxt_i_text_add(text, "  these trials cannot determine its own Q for each\n");
     if (all[OXT_POOL_FINISH_FACTORS].parameter_count == all[OXT_POOL_SHARED_Q].parameter_count)
-        oxt_i_text_add(text, "  finish factors say no more here: too few steels in the same "
+        oxt_i_text_add(text, "  finish factors make no difference here: too few steels in the same "
                              "finishes\n");
-}
-
-static void add_distrust(oxt_i_text *text, const oxt_pool *pool)
-{
-    oxt_i_text_add(text, "What to distrust\n");
-    if (pool->warnings.count == 0)
-        oxt_i_text_add(text, "  nothing stands out\n");
-    for (size_t i = 0; i < pool->warnings.count; i++)
-        oxt_i_text_add_item(text, pool->warnings.texts[i]);
 }
 
 static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
@@ -140,7 +131,7 @@ static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
     if (isfinite(values->between_sd))
         oxt_i_text_add(text, "\n  rates lie apart by a factor of %.2f (standard deviation)%s",
                        exp(values->between_sd),
-                       values->shrunk ? ", and were pulled together by that" : "");
+                       values->shrunk ? ", and were shrunk towards each other" : "");
     oxt_i_text_add(text, "\n  film: %s\n", pool->description);
 }
 
@@ -156,7 +147,7 @@ oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char
     oxt_i_text text = { 0 };
     add_groups(&text, pool, unit);
     add_model(&text, pool);
-    add_distrust(&text, pool);
+    oxt_i_text_add_warnings(&text, &pool->warnings);
     add_numbers(&text, pool);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What to distrust in a pool. */
+/* Warnings of a pool. */
 #include "fit/pool.h"
 
 /* What is said of the rows of a group, with its name. */
@@ -33,9 +33,10 @@ static void warn_few(oxt_pool *pool)
 {
     for (size_t i = 0; i < pool->group_count; i++)
         if (pool->groups[i].set.used_count == 1)
-            oxt_i_warn(&pool->warnings,
-                       "%s: a single coupon tells its rate; all else comes from the other steels.",
-                       pool->groups[i].set.name);
+            oxt_i_warn(
+                &pool->warnings,
+                "%s: a single coupon determines its rate; all else comes from the other steels.",
+                pool->groups[i].set.name);
 }
 
 /* One chance in twenty, as is usual. */

@@ -19,7 +19,7 @@ K_REF, T_REF, Q = 55.0, 588.7, 80e3
 BATHS_K = (560.9, 588.7, 616.5)
 COUPONS, SCATTER = 12, 0.06
 FILM = oxtint.Film()
-NAMED = re.compile(r"\b[Ll]ine (\d+)(?=: the film|: .* was distrusted| contradicts)")
+NAMED = re.compile(r"\b[Ll]ine (\d+)(?=: the film|: .* has little weight| contradicts)")
 
 
 def log_of(dice: np.random.Generator, steel: oxtint.Steel, kind: str) -> tuple[str, int, float]:

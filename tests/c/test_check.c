@@ -162,7 +162,7 @@ Test(check, what_a_fit_needs)
 {
     CHECK(HEADER SOUND "B,,600,60,blue\nB,,600,90,light blue\nB,,601,70,blue\n",
           { 0, "", "B", "trials enough for a fit: " });
-    CHECK(HEADER SOUND "C,y,600,10,bright\n", { 0, "", "C, y", "came out bright" });
+    CHECK(HEADER SOUND "C,y,600,10,bright\n", { 0, "", "C, y", "stayed bright" });
 }
 
 Test(check, an_empty_log_and_arguments_that_are_none)

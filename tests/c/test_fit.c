@@ -540,7 +540,7 @@ Test(fit, all_bright)
     oxt_trials *log = new_log();
     for (int i = 0; i < 4; i++)
         add_colour(log, baths_K[i % 3], 5.0, "bright");
-    fit_fails(log, NULL, OXT_EFEW, "all 4 trials of Alder 1 came out bright");
+    fit_fails(log, NULL, OXT_EFEW, "all 4 trials of Alder 1 stayed bright");
     oxt_trials_free(log);
 }
 
@@ -867,7 +867,7 @@ Test(fit, what_is_no_colour_of_the_film_is_left_out)
         cr_assert(!row.used && isnan(row.observed_nm) && isnan(row.residual));
         cr_assert(isnan(row.studentized));
         cr_assert_str_eq(row.reason, i < 10 ? "not a colour of this film"
-                                            : "bright: only says that the film is thin");
+                                            : "bright: shows only that the film is thin");
     }
     cr_assert(warning_with(fit, "2 bright trials are left out"));
     cr_assert(
@@ -903,8 +903,8 @@ Test(fit, a_gross_outlier_is_named)
         oxt_fit *fit = fit_with(log, NULL);
         const char *warning = warning_with(fit, "Line 14: the film is ");
         cr_assert_not_null(warning);
-        cr_assert(strstr(warning, shorter ? "% thicker than the other trials say"
-                                          : "% thinner than the other trials say"));
+        cr_assert(strstr(warning, shorter ? "% thicker than the other trials predict"
+                                          : "% thinner than the other trials predict"));
         oxt_fit_free(fit);
         oxt_trials_free(log);
     }
@@ -1106,7 +1106,7 @@ Test(fit, the_report_holds_the_numbers)
     check_says(report, "Q = %.1f +- %.1f kJ/mol (95 %%: %.1f to %.1f)", v.growth.Q_J_per_mol / 1e3,
                v.Q_stderr_J_per_mol / 1e3, v.Q_low_J_per_mol / 1e3, v.Q_high_J_per_mol / 1e3);
     check_says(report, "%.1f %% in thickness, %.1f %% in time", 100 * v.scatter, 200 * v.scatter);
-    check_says(report, "What to distrust\n  nothing stands out\n");
+    check_says(report, "Warnings\n  none\n");
     check_says(report, "degrees of freedom 14, reduced chi-square %.3g, R^2 %.4f, AICc %.2f",
                v.reduced_chi_square, v.r_squared, v.aicc);
     check_says(report, "condition %.3g, correlation of ln k_ref and Q %.3f", v.condition,

@@ -381,7 +381,7 @@ Test(fit_weights, rows_of_less_than_half_their_weight_are_named)
         oxt_fit_options options = with_scatter(0.06);
         options.robust = OXT_ROBUST_HUBER;
         answer found = fit_of(trials, &options);
-        bool named = strstr(found.warnings, "was distrusted") != NULL;
+        bool named = strstr(found.warnings, "has little weight") != NULL;
         double weight = found.rows[6].weight;
         cr_assert_eq(named, weight < 0.5, "%g", weight);
         near[named] = near[named] || fabs(weight - 0.5) < 0.03;
@@ -407,7 +407,7 @@ Test(fit_weights, a_distrusted_row_is_named)
     cr_assert(row->weight < 0.01);
     char sentence[300];
     sprintf(sentence,
-            "Line 7: 'straw' at 315.6 C (600 F) after 20:00 was distrusted (weight %.2f): it lies "
+            "Line 7: 'straw' at 315.6 C (600 F) after 20:00 has little weight (%.2f): it lies "
             "%.1f times its error below the rest.",
             row->weight, -row->residual / row->sigma);
     cr_assert(strstr(found.warnings, sentence), "%s", found.warnings);
@@ -682,7 +682,8 @@ Test(fit_weights, the_report_names_what_pulls_hardest)
     OK(oxt_fit_report(fit, OXT_UNIT_CELSIUS, report, sizeof report, NULL, &error));
     cr_assert(row.dip_change > 0.0); /* it is too thick: without it dips take longer */
     sprintf(sentence,
-            "What pulls hardest\n  Trial 7: without it a dip in its bath takes %.1f %% longer "
+            "Most influential coupons\n  Trial 7: without it, lift times in this bath are %.1f %% "
+            "longer "
             "(Cook's distance %.2g)\n",
             100.0 * expm1(row.dip_change), row.cooks_distance);
     cr_assert(strstr(report, sentence), "%s", report);

@@ -254,7 +254,8 @@ Test(prior, nearly_all_coupons_in_one_bath)
 {
     oxt_trials *trials = one_bath(40);
     add_exact(trials, 594.7, 60.0, 1.0);
-    fit_fails(trials, NULL, OXT_EIDENT, "times worse than the rate (expected at most 20 times)");
+    fit_fails(trials, NULL, OXT_EIDENT,
+              "times less well than the rate (expected at most 20 times)");
     oxt_prior prior = both(0.0, 0.0, 0.0, 71e3, 20e3);
     oxt_fit_options options = with_prior(&prior, -1.0);
     cr_assert(values_with(trials, &options).prior_share_Q > 0.5);
@@ -284,10 +285,10 @@ Test(prior, the_report_says_how_much_came_from_it)
     OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
     OK(oxt_fit_get(fit, &v, &error));
     OK(oxt_fit_report(fit, OXT_UNIT_CELSIUS, report, sizeof report, NULL, &error));
-    sprintf(words,
-            "the prior says %.0f %% of what is known of Q and %.0f %% of what is known of "
-            "the rate; the trials say the rest",
-            100.0 * v.prior_share_Q, 100.0 * v.prior_share_ln_k);
+    sprintf(
+        words,
+        "%.0f %% of the information on Q and %.0f %% of that on the rate comes from the prior\n",
+        100.0 * v.prior_share_Q, 100.0 * v.prior_share_ln_k);
     cr_assert(strstr(report, words), "%s", report);
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &s, &error));

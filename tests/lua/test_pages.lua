@@ -131,7 +131,7 @@ h.test("the example of a first coupon runs", function()
     end
     assert(last < 2)
     h.matches(text, "\nDogwood 4: 3 of 3 trials used\n")
-    h.matches(text, "the prior says %d+ %% of what is known of Q")
+    h.matches(text, "%d+ %% of the information on Q")
 end)
 
 -- Contract of the example: dry as oxtint.film() has it, and paler when oiled.

@@ -156,7 +156,7 @@ def test_the_verdict_in_words() -> None:
     laws = oxtint.fit(log_of(scattered("power", 3.1, 0.0))).laws()
     assert laws.verdict == "contradicted"
     assert laws.sentence.startswith("the trials contradict the parabolic law: the film thickens as "
-                                    f"the {laws.exponent:.2f}th root of time (95 %: ")
+                                    f"x grows as time^(1/{laws.exponent:.2f}) (95 %: n from ")
     assert f"takes {100 * (laws.time_ratio_twice - 1):.0f} % longer" in laws.sentence
     assert f"takes {100 * (1 - laws.time_ratio_half):.0f} % less" in laws.sentence
     words = " ".join(laws.report("F").split())
@@ -184,7 +184,7 @@ def test_few_coupons_leave_it_open() -> None:
         log.add(steel="Birch 2", bath=bath, time=time, colour=colour)
     laws = oxtint.fit(log).laws()
     assert laws.verdict == "open"
-    assert "cannot tell whether growth is parabolic" in laws.sentence
+    assert "cannot show whether growth is parabolic" in laws.sentence
     assert "no two coupons are alike" in laws.report()
 
 

@@ -1006,11 +1006,12 @@ function bootstrap:close() end
 ---@field Q_held boolean true when Q was given
 ---@field prior_share_Q number 0 to 1: how much of what is known of Q came from the prior
 ---@field prior_share_ln_k number the same of ln k_ref
+---@field warning_count integer
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
 ---@field rows oxtint.row[]
----@field warnings string[] what to distrust
+---@field warnings string[] a sentence each
 ---@field steel oxtint.steel the steel that was found
 local fit = {}
 
@@ -1115,6 +1116,7 @@ function oxtint.fit(log, options) end
 ---@field Q_held number[] 1 where Q was given
 ---@field prior_share_Q number[]
 ---@field prior_share_ln_k number[]
+---@field warning_count number[]
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1196,10 +1198,11 @@ function oxtint.fit_each(log, options) end
 ---@field group_count integer
 ---@field row_count integer trials of the log
 ---@field used_count integer of them used
+---@field warning_count integer
 ---@field groups oxtint.pool_group[] in the order in which they come first in the log
 ---@field comparison oxtint.pool_comparison[] finish factors, shared Q, separate
 ---@field steels oxtint.steel[] one for each group
----@field warnings string[] what to distrust
+---@field warnings string[] a sentence each
 local pool = {}
 
 ---A report to read at the bench.

@@ -123,7 +123,7 @@ class Fit(_core.Remade):
         prior_share_Q, prior_share_ln_k: 0 to 1, how much of what is known came from the prior
         residuals: ln(observed / predicted) of each row, NaN where it was not used
         rows: each trial as the fit saw it
-        warnings: what to distrust, a sentence each
+        warnings: sentences on what to look at
         steel: the Steel that was found
     """
 
@@ -219,7 +219,7 @@ class Fit(_core.Remade):
 
     @functools.cached_property
     def warnings(self) -> tuple[str, ...]:
-        """What to distrust, a sentence each."""
+        """Warnings, a sentence each."""
         return tuple(_core.text_of(lib.oxt_fit_warning, self._handle, index)
                      for index in range(self._fields["warning_count"]))
 

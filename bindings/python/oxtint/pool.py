@@ -36,7 +36,7 @@ class Pool(_core.Remade):
         parameter_count, group_count, row_count, used_count: how many there are
         table: a dict for each steel and finish, with the names of the C library
         comparison: a dict for each of the three models
-        warnings: what to distrust, a sentence each
+        warnings: sentences on what to look at
         steels: the Steel of each, by (steel, finish)
     """
 
@@ -101,7 +101,7 @@ class Pool(_core.Remade):
 
     @functools.cached_property
     def warnings(self) -> tuple[str, ...]:
-        """What to distrust, a sentence each."""
+        """Warnings, a sentence each."""
         return tuple(_core.text_of(lib.oxt_pool_warning, self._handle, index)
                      for index in range(self._fields["warning_count"]))
 

@@ -1,0 +1,357 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The model of a fit or a pool: rows as columns and as classes of equal variance, and one linear solution of them. */
+#include <stdlib.h>
+
+#include "fit/fit.h"
+#include "base/vector.h"
+
+static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+/* ---- what it holds ---- */
+
+size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution)
+{
+    size_t count = 0, qs = solution->system.own_q ? solution->system.groups : 1;
+    for (size_t j = 0; j < solution->model.prior_count; j++)
+        count += solution->model.prior[j].of_ln_k > 0.0 ? 1 : qs;
+    return count;
+}
+
+double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution)
+{
+    return (double)(solution->model.n + oxt_i_fit_prior_parts(solution)) - (double)solution->p;
+}
+
+bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names)
+{
+    bool named = false;
+    for (size_t i = 0; i < model->n && model->rows; i++)
+        named = named || model->rows[i]->is_band;
+    return named && names == OXT_NAMES_AS_BANDS;
+}
+
+bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    bool moves = solution->robust != OXT_ROBUST_NONE || solution->by_band || model->uncertain;
+    if (solution->hold_rows)
+        return true;
+    return !model->has_paths && (solution->hold_weights ? !model->uncertain : !moves);
+}
+
+bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution)
+{
+    return solution->class_count > 0 && oxt_i_fit_is_fixed(solution) && !solution->hold_weights;
+}
+
+double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i)
+{
+    if (!solution->model.rows)
+        return solution->model.own[i] + solution->variance;
+    double sigma = solution->model.rows[i]->aim_sigma;
+    return sigma * sigma;
+}
+
+double oxt_i_fit_weight(const oxt_i_fit_solution *solution, size_t i)
+{
+    return solution->weights ? solution->weights[i]
+                             : 1.0 / (solution->model.own[i] + solution->variance);
+}
+
+/* ---- columns ---- */
+
+static double square_of(double number)
+{
+    return number * number;
+}
+
+static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_fit_row *row)
+{
+    row->true_K = row->bath_K;
+    row->true_s = row->time_s;
+    row->inverse_T_offset = model->T_ref_K / row->bath_K - 1.0;
+    row->ln_time = log(row->time_s);
+    row->shift = 0.0;
+    row->aim = oxt_i_seen(row)->ln_x;
+    row->band_sd = 0.0;
+}
+
+static void fill_rows(oxt_i_fit_model *model, bool as_left)
+{
+    for (size_t i = 0; i < model->n; i++) {
+        oxt_i_fit_row *row = model->rows[i];
+        if (!as_left)
+            stand_as_logged(model, row);
+        model->u[i] = row->inverse_T_offset;
+        model->z[i] = 2.0 * (row->aim - row->shift) - row->ln_time;
+        model->own[i] = square_of(oxt_i_seen(row)->sigma);
+    }
+}
+
+static void fill_films(oxt_i_fit_model *model)
+{
+    for (size_t g = 0; g < model->set_count; g++) {
+        const oxt_i_film_row *film = model->sets[g]->films;
+        for (size_t i = model->first[g]; i < model->first[g + 1]; i++, film++) {
+            model->u[i] = model->T_ref_K / film->bath_K - 1.0;
+            model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
+            model->own[i] = square_of(film->sigma);
+        }
+    }
+    oxt_i_lns(model->n, model->z);
+}
+
+/* ---- classes ---- */
+
+enum { MOST_CLASSES = 8, WAITING = 128 }; /* of a set; rows until their moments are made */
+
+/* Rows of one class that wait for others: u, z, and ln x; of thicknesses first the time. */
+typedef struct {
+    double u[WAITING], z[WAITING], y[WAITING];
+    size_t count;
+} waiting;
+
+static void clear_waiting(oxt_i_fit_class *class, waiting *rows, bool films)
+{
+    if (films)
+        oxt_i_lns(rows->count, rows->y);
+    for (size_t i = 0; i < rows->count && films; i++)
+        rows->y[i] = 0.5 * (rows->z[i] + rows->y[i]);
+    oxt_i_moments made = oxt_i_moments_of(rows->count, rows->u, rows->z, NULL);
+    oxt_i_moments of_films = oxt_i_moments_of(rows->count, rows->u, rows->y, NULL);
+    oxt_i_moments_add(&class->rows, &made);
+    oxt_i_moments_add(&class->films, &of_films);
+    rows->count = 0;
+}
+
+/* The classes of one set, after those of the sets before; false where there are too many. */
+static bool classify(oxt_i_fit_solution *solution, size_t g, waiting *rows)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    size_t start = solution->class_count, room = model->n < MOST_CLASSES ? model->n : MOST_CLASSES;
+    oxt_i_fit_class *classes = solution->classes + start;
+    const oxt_i_film_row *films = model->sets[g]->films;
+    size_t count = 0, at = 0;
+    for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
+        for (at = count && classes[at].own == model->own[i] ? at : 0;
+             at < count && classes[at].own != model->own[i]; at++)
+            ;
+        if (at == count && (count == room || start + count == model->n))
+            return false;
+        if (at == count) {
+            classes[count++] = (oxt_i_fit_class){ .own = model->own[i] };
+            rows[at].count = 0;
+        }
+        waiting *to = &rows[at];
+        to->u[to->count] = model->u[i];
+        to->z[to->count] = model->z[i];
+        to->y[to->count++] = films ? films[i - model->first[g]].time_s
+                                   : oxt_i_seen(model->rows[i])->ln_x;
+        if (to->count == WAITING)
+            clear_waiting(&classes[at], to, films);
+    }
+    for (size_t c = 0; c < count; c++)
+        clear_waiting(&classes[c], &rows[c], films);
+    solution->class_count += count;
+    return true;
+}
+
+/* Rows of equal own variance keep one weight whatever the scatter is: the sums over them are made once. Where few
+ * are alike it is not worth it. */
+static void find_classes(oxt_i_fit_solution *solution)
+{
+    waiting rows[MOST_CLASSES];
+    solution->class_count = 0;
+    for (size_t g = 0; g < solution->model.set_count; g++) {
+        solution->first_class[g] = solution->class_count;
+        if (!classify(solution, g, rows)) {
+            solution->class_count = 0;
+            return;
+        }
+    }
+    solution->first_class[solution->model.set_count] = solution->class_count;
+}
+
+void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left)
+{
+    if (solution->model.rows)
+        fill_rows(&solution->model, as_left);
+    else
+        fill_films(&solution->model);
+    find_classes(solution);
+}
+
+/* ---- memory ---- */
+
+static bool take_memory(oxt_i_fit_solution *solution)
+{
+    oxt_i_fit_model *model = &solution->model;
+    size_t n = model->n, sets = model->set_count;
+    size_t classes = n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets;
+    double *columns = oxt_i_many(3 * (n + 1), sizeof *columns);
+    double *numbers = malloc((4 * sets + oxt_i_linear_space(&solution->system)) * sizeof *numbers);
+    solution->at = malloc(2 * sets * sizeof *solution->at);
+    solution->moments = malloc(sets * sizeof *solution->moments);
+    solution->classes = malloc((classes + 1) * sizeof *solution->classes);
+    solution->first_class = malloc((sets + 1) * sizeof *solution->first_class);
+    model->u = columns;
+    solution->step = numbers;
+    if (!columns || !numbers || !solution->at || !solution->moments || !solution->classes ||
+        !solution->first_class)
+        return false;
+    model->z = columns + n;
+    model->own = columns + 2 * n;
+    solution->space = numbers + 4 * sets;
+    solution->before = solution->at + sets;
+    return true;
+}
+
+bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution)
+{
+    size_t n = solution->model.n;
+    if (!solution->weights)
+        solution->weights = oxt_i_many(2 * n, sizeof *solution->weights);
+    solution->scratch = solution->weights ? solution->weights + n : NULL;
+    return solution->weights;
+}
+
+void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
+{
+    free(solution->weights);
+    free(solution->model.rows);
+    free(solution->model.u);
+    free(solution->step);
+    free(solution->at);
+    free(solution->moments);
+    free(solution->classes);
+    free(solution->first_class);
+}
+
+/* The used rows, with their middle in 1/T: there ln k_ref and Q are all but uncorrelated. */
+static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
+{
+    double inverse = 0.0;
+    size_t n = 0;
+    bool films = model->sets[0]->films;
+    model->rows = films ? NULL : malloc((model->n + 1) * sizeof *model->rows);
+    if (!films && !model->rows)
+        return oxt_i_no_memory(error);
+    for (size_t g = 0; g < model->set_count; g++) {
+        const oxt_i_trial_set *set = model->sets[g];
+        inverse += set->inverse_per_K;
+        for (size_t i = 0; i < set->row_count && !films; i++) {
+            oxt_i_fit_row *row = &set->rows[i];
+            if (row->reading_count == 0)
+                continue;
+            model->uncertain = model->uncertain || row->bath_sd_K > 0.0 || row->time_sd_s > 0.0;
+            model->has_paths = model->has_paths || row->has_path;
+            model->rows[n++] = row;
+        }
+    }
+    model->T_ref_K = (double)model->n / inverse;
+    return OXT_OK;
+}
+
+/* A typical start for every rate and q. */
+static void start_typically(oxt_i_fit_solution *solution)
+{
+    for (size_t g = 0; g < solution->model.set_count; g++)
+        solution->at[g] = (oxt_i_constants){ .b = 4.0, .q = 16.0 };
+    for (size_t g = 0; g < solution->model.set_count && !isnan(solution->model.held_q); g++)
+        solution->at[g].q = solution->model.held_q;
+}
+
+oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_trial_set *const *sets,
+                                  const size_t *first, const oxt_fit_options *options, bool as_left,
+                                  oxt_error *error)
+{
+    oxt_i_fit_model *model = &solution->model;
+    model->sets = sets;
+    model->set_count = solution->system.groups;
+    model->first = first;
+    model->n = first[model->set_count];
+    model->orthogonal = options->errors_in_variables == OXT_ERRORS_ORTHOGONAL;
+    solution->p = oxt_i_linear_parameters(&solution->system);
+    solution->prior_trust = 1.0;
+    oxt_status status = take_rows(model, error);
+    if (!status && !take_memory(solution))
+        status = oxt_i_no_memory(error);
+    if (status)
+        return status;
+    model->held_q = options->Q_J_per_mol > 0.0 ? options->Q_J_per_mol / (R * model->T_ref_K) : NAN;
+    solution->system.held_q = model->held_q;
+    start_typically(solution);
+    oxt_i_fit_fill_columns(solution, as_left);
+    bool simple = !model->rows && options->robust == OXT_ROBUST_NONE && solution->class_count > 0;
+    return simple || oxt_i_fit_take_scratch(solution) ? OXT_OK : oxt_i_no_memory(error);
+}
+
+/* ---- one solution ---- */
+
+/* Moments of a set at the variance of the scatter: each class has one weight. */
+static oxt_i_moments of_classes(const oxt_i_fit_solution *solution, size_t g)
+{
+    oxt_i_moments sum = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
+    for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++) {
+        oxt_i_moments of = solution->classes[c].rows;
+        double weight = 1.0 / (4.0 * (solution->classes[c].own + solution->variance));
+        of.w *= weight;
+        of.uu *= weight;
+        of.uz *= weight;
+        of.zz *= weight;
+        oxt_i_moments_add(&sum, &of);
+    }
+    return sum;
+}
+
+static oxt_i_moments of_rows(const oxt_i_fit_solution *solution, size_t g)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    size_t first = model->first[g];
+    oxt_i_moments made = oxt_i_moments_of(model->first[g + 1] - first, model->u + first,
+                                          model->z + first, solution->weights + first);
+    made.w *= 0.25;
+    made.uu *= 0.25;
+    made.uz *= 0.25;
+    made.zz *= 0.25;
+    return made;
+}
+
+/* What is known of the rate is one row more, and of q a part of the system. */
+static void add_prior(oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    for (size_t j = 0; j < model->prior_count; j++) {
+        const oxt_i_prior_row *prior = &model->prior[j];
+        double weight = solution->prior_trust * prior->weight;
+        if (prior->of_ln_k > 0.0) {
+            oxt_i_moments row = { weight, -prior->of_q, prior->value, 0.0, 0.0, 0.0 };
+            oxt_i_moments_add(&solution->moments[0], &row);
+        } else {
+            solution->system.prior_q = prior->value;
+            solution->system.prior_q_weight = weight;
+        }
+    }
+}
+
+oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_error *error)
+{
+    return oxt_i_fail_text(error, OXT_EIDENT, "trials",
+                           "the %zu usable trials do not determine the %zu parameters of the model",
+                           solution->model.n, solution->p);
+}
+
+oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    oxt_i_fit_model *model = &solution->model;
+    for (size_t g = 0; g < model->set_count && !solution->hold_rows; g++)
+        solution->moments[g] = oxt_i_fit_by_classes(solution) ? of_classes(solution, g)
+                                                              : of_rows(solution, g);
+    if (!solution->hold_rows)
+        add_prior(solution);
+    solution->system.held_q = model->held_q;
+    if (oxt_i_linear_solve(&solution->system, solution->moments, solution->space, solution->at,
+                           &solution->sums))
+        return OXT_OK;
+    return oxt_i_fit_not_determined(solution, error);
+}

@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One row of a fit: its name, a thickness as a row, what it counts for. */
+#include "fit/fit.h"
+
+void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity)
+{
+    if (row->line)
+        oxt_i_snprintf(buffer, capacity, "Line %zu", row->line);
+    else
+        oxt_i_snprintf(buffer, capacity, "Trial %zu", row->trial + 1);
+}
+
+void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity)
+{
+    if (row->text[0])
+        oxt_i_copy_text(buffer, capacity, row->text);
+    else
+        oxt_i_snprintf(buffer, capacity, "%.4g nm", row->readings[0].low_nm);
+}
+
+void oxt_i_fit_how_far(double off, char *buffer, size_t capacity)
+{
+    double factor = exp(fabs(off));
+    if (factor < 10.0)
+        oxt_i_snprintf(buffer, capacity, "%.0f %%", 100.0 * fabs(expm1(off)));
+    else
+        oxt_i_snprintf(buffer, capacity, "a factor of %.3g", factor);
+}
+
+/* ---- a thickness ---- */
+
+void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty)
+{
+    double ln_x = log(thickness_nm), sigma = fmax(uncertainty, OXT_I_LEAST_SIGMA);
+    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0 };
+    row->reading_count = 1;
+}
+
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film)
+{
+    oxt_i_fit_row row = { .trial = film->trial,
+                          .line = film->line,
+                          .bath_K = film->bath_K,
+                          .time_s = film->time_s,
+                          .true_K = film->bath_K,
+                          .true_s = film->time_s,
+                          .reason = "" };
+    oxt_i_fit_read_thickness(&row, film->thickness_nm, film->sigma);
+    return row;
+}
+
+/* ---- weight ---- */
+
+double oxt_i_fit_spread(const oxt_i_fit_row *row)
+{
+    double by_bath = row->slope_K * row->bath_sd_K, by_time = row->slope_s * row->time_sd_s;
+    return by_bath * by_bath + by_time * by_time;
+}
+
+double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight)
+{
+    double variance = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
+    return fmin(0.25 * variance * weight, 1.0);
+}
