@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A log read as a proof-reader does. What counts as far from the rest is the project's own choice. */
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -162,17 +164,11 @@ static void check_thicknesses(checking *in)
 
 /* ---- baths and times ---- */
 
-static int compare_numbers(const void *a, const void *b)
-{
-    double first = *(const double *)a, second = *(const double *)b;
-    return (first > second) - (first < second);
-}
-
 /* The median of numbers, which are sorted. */
 static double median(double *numbers, size_t count)
 {
-    qsort(numbers, count, sizeof *numbers, compare_numbers);
-    return 0.5 * (numbers[(count - 1) / 2] + numbers[count / 2]);
+    gsl_sort(numbers, 1, count);
+    return gsl_stats_median_from_sorted_data(numbers, 1, count);
 }
 
 typedef struct {
@@ -276,21 +272,14 @@ static void check_range(checking *in, double (*value)(const oxt_trial *), double
 
 /* ---- what a fit needs ---- */
 
-static int compare_groups(const void *a, const void *b)
-{
-    const oxt_trial *first = *(const oxt_trial *const *)a, *second = *(const oxt_trial *const *)b;
-    int order = strcmp(first->steel, second->steel);
-    return order ? order : strcmp(first->finish, second->finish);
-}
-
-static oxt_status try_fit(checking *in, const oxt_trial *first, const oxt_film *film,
+static oxt_status try_fit(checking *in, oxt_i_log_group group, const oxt_film *film,
                           oxt_error *error)
 {
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     oxt_error refusal = OXT_ERROR_INIT;
     oxt_fit *fit;
-    options.steel = first->steel;
-    options.finish = first->finish;
+    options.steel = group.steel_name;
+    options.finish = group.finish;
     oxt_status status = oxt_fit_run(&fit, in->trials, film, &options, &refusal);
     oxt_fit_free(fit);
     if (status == OXT_ENOMEM)
@@ -298,8 +287,8 @@ static oxt_status try_fit(checking *in, const oxt_trial *first, const oxt_film *
     if (!status)
         return OXT_OK;
     char name[140], sentence[300];
-    oxt_i_snprintf(name, sizeof name, "%s%s%s", first->steel, first->finish[0] ? ", " : "",
-                   first->finish);
+    oxt_i_snprintf(name, sizeof name, "%s%s%s", group.steel_name, *group.finish ? ", " : "",
+                   group.finish);
     oxt_i_snprintf(sentence, sizeof sentence, "trials enough for a fit: %s", refusal.text);
     remark(in, 0, "", name, sentence);
     return OXT_OK;
@@ -307,21 +296,13 @@ static oxt_status try_fit(checking *in, const oxt_trial *first, const oxt_film *
 
 static oxt_status check_groups(checking *in, const oxt_film *film, oxt_error *error)
 {
-    const oxt_trial **order = malloc((in->count + 1) * sizeof *order);
-    if (!order)
-        return oxt_i_no_memory(error);
-    for (size_t i = 0; i < in->count; i++)
-        order[i] = &in->rows[i];
-    qsort(order, in->count, sizeof *order, compare_groups);
     oxt_status status = OXT_OK;
-    size_t groups = 0;
-    for (size_t i = 0; i < in->count && !status; i++) {
-        if (i > 0 && compare_groups(&order[i - 1], &order[i]) == 0)
-            continue;
-        if (groups++ < MOST_GROUPS)
-            status = try_fit(in, order[i], film, error);
+    size_t count = 0;
+    for (size_t i = 0; i < oxt_i_log_groups(in->trials) && !status; i++) {
+        const oxt_i_log_group group = oxt_i_log_group_at(in->trials, i);
+        if (group.count > 0 && count++ < MOST_GROUPS)
+            status = try_fit(in, group, film, error);
     }
-    free(order);
     return status;
 }
 

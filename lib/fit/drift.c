@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Has the rate changed in the course of a log? The step in time that explains the residuals best,
  * fitted together with the constants of the fit, which have taken in a part of it. */
+#include <gsl/gsl_sort.h>
 #include <stdlib.h>
 
 #include "oxtint/drift.h"
@@ -58,12 +59,6 @@ static void add(sums *to, const coupon *of)
 
 /* ---- residuals ---- */
 
-static int by_size(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Draw in what lies far from what is expected of a coupon: `step` NULL expects a residual of 0. The
  * usual distance is the median, 0.6745 of a standard deviation when it is normal. */
 static void draw_in(series *of, const fitted_step *step, size_t from)
@@ -76,7 +71,7 @@ static void draw_in(series *of, const fitted_step *step, size_t from)
         one->drawn = one->residual - expected;
         of->sorted[i] = fabs(one->drawn) * sqrt(one->weight);
     }
-    qsort(of->sorted, of->count, sizeof *of->sorted, by_size);
+    gsl_sort(of->sorted, 1, of->count);
     double usual = fmax(of->sorted[of->count / 2] / 0.6745, LEAST_SCALE);
     for (size_t i = 0; i < of->count; i++) {
         coupon *one = &of->coupons[i];

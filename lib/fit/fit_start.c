@@ -2,15 +2,10 @@
 /* A start that no single row can move, and the row that contradicts the others: least sum of absolute residuals, each
  * bounded, by a median for ln k_ref of each set at each of some q. With coupons that warm up the model bends, and least
  * squares from anywhere may end where one slip of the pen is explained by a Q that the others never had. */
-#include <stdlib.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
 
 #include "fit/fit.h"
-
-static int compare(const void *a, const void *b)
-{
-    double first = *(const double *)a, second = *(const double *)b;
-    return first < second ? -1 : first > second;
-}
 
 /* ln k that a row alone would have at this q. */
 static double rate_at(const oxt_i_fit_model *model, size_t i, double q)
@@ -34,8 +29,8 @@ static double absolutes_of(const oxt_i_fit_solution *solution, size_t g, double 
     double *rates = solution->scratch + first, sum = 0.0;
     for (size_t i = first; i < end; i += stride)
         rates[count++] = rate_at(model, i, q);
-    qsort(rates, count, sizeof *rates, compare);
-    *ln_k = 0.5 * (rates[(count - 1) / 2] + rates[count / 2]);
+    gsl_sort(rates, 1, count);
+    *ln_k = gsl_stats_median_from_sorted_data(rates, 1, count);
     for (size_t i = 0; i < count; i++)
         sum += fmin(fabs(rates[i] - *ln_k), FAR);
     return sum;
@@ -115,7 +110,7 @@ bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit
                 of_set = g;
             }
         }
-    qsort(solution->scratch, model->n, sizeof *solution->scratch, compare);
+    gsl_sort(solution->scratch, 1, model->n);
     *usual = solution->scratch[model->n / 2];
     *which = model->rows
                  ? *model->rows[found]

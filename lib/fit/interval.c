@@ -53,43 +53,39 @@ typedef struct {
     oxt_error *error;
 } profile;
 
-static bool residuals(const double *parameters, double *result, void *context)
+/* Residuals at a place on the line, or their slopes along it; the other is NULL. */
+static void evaluate(const line *on, double place, double *result, double *slopes)
 {
-    const line *on = context;
     const oxt_i_fit_model *model = on->model;
-    double ln_k = on->at[0] + parameters[0] * on->along[0];
-    double q = on->at[1] + parameters[0] * on->along[1];
+    double ln_k = on->at[0] + place * on->along[0], q = on->at[1] + place * on->along[1];
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_fit_row *row = model->rows[i];
-        result[i] = oxt_i_fit_off(row,
-                                  oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K,
-                                                 row->true_s, NULL) +
-                                      row->shift,
-                                  NULL);
+        double by_q, slope;
+        double ln_x = oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K, row->true_s, &by_q);
+        double off = oxt_i_fit_off(row, ln_x + row->shift, slopes ? &slope : NULL);
+        if (slopes)
+            slopes[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
+        else
+            result[i] = off;
     }
     for (size_t j = 0; j < model->prior_count; j++) {
         const oxt_i_prior_row *prior = &model->prior[j];
-        result[model->n + j] = prior->of_ln_k * ln_k + prior->of_q * q - prior->value;
+        if (slopes)
+            slopes[model->n + j] = prior->of_ln_k * on->along[0] + prior->of_q * on->along[1];
+        else
+            result[model->n + j] = prior->of_ln_k * ln_k + prior->of_q * q - prior->value;
     }
+}
+
+static bool residuals(const double *parameters, double *result, void *context)
+{
+    evaluate(context, parameters[0], result, NULL);
     return true;
 }
 
 static bool jacobian(const double *parameters, double *result, void *context)
 {
-    const line *on = context;
-    const oxt_i_fit_model *model = on->model;
-    double ln_k = on->at[0] + parameters[0] * on->along[0];
-    double q = on->at[1] + parameters[0] * on->along[1];
-    for (size_t i = 0; i < model->n; i++) {
-        const oxt_i_fit_row *row = model->rows[i];
-        double by_q, slope;
-        double ln_x = oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->true_K, row->true_s, &by_q);
-        oxt_i_fit_off(row, ln_x + row->shift, &slope);
-        result[i] = slope * (0.5 * on->along[0] + on->along[1] * by_q);
-    }
-    for (size_t j = 0; j < model->prior_count; j++)
-        result[model->n + j] = model->prior[j].of_ln_k * on->along[0] +
-                               model->prior[j].of_q * on->along[1];
+    evaluate(context, parameters[0], NULL, result);
     return true;
 }
 

@@ -85,6 +85,16 @@ static void exposures(const oxt_i_laws_data *data, const oxt_i_law_solution *at,
     }
 }
 
+void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *solution,
+                         double *result)
+{
+    for (size_t i = 0; i < data->n; i++) {
+        double of_dip, whole;
+        exposures(data, solution, &data->rows[i], &of_dip, &whole, NULL);
+        result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(&data->rows[i])->ln_x;
+    }
+}
+
 static bool residuals(const double *parameters, double *result, void *context)
 {
     model *of = context;
@@ -95,11 +105,7 @@ static bool residuals(const double *parameters, double *result, void *context)
     if (data->stopped ||
         !within_limits(of->data, &of->at)) /* it would run on for ever: the limits are tried too */
         return false;
-    for (size_t i = 0; i < of->data->n; i++) {
-        double of_dip, whole;
-        exposures(data, &of->at, &data->rows[i], &of_dip, &whole, NULL);
-        result[i] = oxt_i_law_ln_x(&of->at.law, whole) - oxt_i_seen(&of->data->rows[i])->ln_x;
-    }
+    oxt_i_law_residuals(data, &of->at, result);
     return true;
 }
 
@@ -130,16 +136,6 @@ static bool jacobian(const double *parameters, double *result, void *context)
             line[at->initial_at] = per_ln_G * before * oxt_i_law_exponent(law, ln_x0);
     }
     return true;
-}
-
-void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *solution,
-                         double *result)
-{
-    for (size_t i = 0; i < data->n; i++) {
-        double of_dip, whole;
-        exposures(data, solution, &data->rows[i], &of_dip, &whole, NULL);
-        result[i] = oxt_i_law_ln_x(&solution->law, whole) - oxt_i_seen(&data->rows[i])->ln_x;
-    }
 }
 
 /* ---- one solution from one start ---- */

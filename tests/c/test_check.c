@@ -91,9 +91,9 @@ Test(check, names_that_differ_only_in_case_or_blanks)
           { 10, "steel", "A\xC2\xA0", "and makes another steel" },
           { 8, "steel", "a", "'A', as 7 other trials: it differs only in case or blanks" },
           { 9, "finish", "X", "'x', as 8 other trials" },
-          { 0, "", "A, X", "trials enough for a fit: only 1 of 1 trial" },
-          { 0, "", "A\xC2\xA0, x", "trials enough for a fit" },
-          { 0, "", "a, x", "trials enough for a fit" });
+          { 0, "", "a, x", "trials enough for a fit: only 1 of 1 trial" },
+          { 0, "", "A, X", "trials enough for a fit" },
+          { 0, "", "A\xC2\xA0, x", "trials enough for a fit" });
 }
 
 /* 600 C is 1112 F, and 1:30 as hours and minutes is 1:30:00 (SI Brochure, table 8). */

@@ -213,7 +213,7 @@ Test(prior, what_a_prior_must_be)
     oxt_trials *trials = some_log();
     oxt_prior nothing = OXT_PRIOR_INIT, of_Q = both(0.0, 0.0, 0.0, 71e3, 20e3);
     oxt_fit_options options = with_prior(&nothing, -1.0);
-    fit_fails(trials, &options, OXT_EARG, "the prior says nothing");
+    fit_fails(trials, &options, OXT_EARG, "the prior is empty");
     options.prior = &of_Q;
     options.Q_J_per_mol = 80e3;
     fit_fails(trials, &options, OXT_EARG, "Q is held at a value and has a prior");

@@ -178,7 +178,7 @@ def test_starting_steel() -> None:
     ({"errors_in_variables": []}, "errors_in_variables is \\[\\]"),
     ({"bath_sd_K": -1.0}, "bath_sd_K"),
     ({"time_sd_s": math.nan}, "time_sd_s"),
-    ({"prior": oxtint.Prior()}, "the prior says nothing"),
+    ({"prior": oxtint.Prior()}, "the prior is empty"),
     ({"prior": oxtint.Prior(Q_J_per_mol=7e4, Q_stderr_J_per_mol=1e4), "Q": 7e4}, "has a prior"),
 ])
 def test_what_is_refused(log_made, options, words) -> None:
