@@ -2,7 +2,7 @@
 /**
  * @file anchor.h: a card brought up to date by a coupon or two: new salt, another thermometer.
  *
- * Source: Bayes' rule for normal errors, with the activation energy left as it stands.
+ * Source: Bayes' rule for normal errors, with the activation energy unchanged.
  */
 #ifndef OXTINT_ANCHOR_H
 #define OXTINT_ANCHOR_H
@@ -26,29 +26,30 @@ typedef struct oxt_anchor_options {
 OXT_BEGIN_DECLS
 
 /**
- * Bring a card up to date by new coupons: k_ref moves towards what they show, as far as their errors, those
- * of the card and `shift_stderr` let it. Scatter, T_ref, dof, Q and its variance stay; what Q has to do with
- * k_ref is carried through.
- *
- * The coupons are read as the card's own were. Where its constants stand for the steel itself
- * (oxt_steel_values.basis), a coupon that states no part is taken to be the card's usual one; where they
- * hold the path of its coupons, parts and lifts that are stated are left out, which the entry says. The
- * first coupons of a card without trials settle which of the two it is.
- *
- * Coupons taken one after another give what they give at once when only the first call has a shift.
+ * Bring a card up to date by new coupons: k_ref moves towards what they show.
  *
  * Given:
- *   steel     the card
- *   trials    new coupons; those of the card's steel count, and of its finish where it has one
+ *   steel     the card (note 1)
+ *   trials    new coupons (notes 2 and 3); those of the card's steel count, and of its finish where it has
+ *             one
  *   film      the film that their colours are read with
  *   options   NULL for the usual ones
  * Returned:
- *   renewed   free it with oxt_steel_free; with one more entry of history, of which `what` says how much
+ *   renewed   free it with oxt_steel_free; with one more entry of history, whose `what` has how much
  *             faster or slower the bath was
  * Status:
  *   OXT_EARG no coupon matches, or a label that is too long; OXT_EPARSE a label that is not UTF-8; OXT_EFEW
  *   no coupon shows a colour or a thickness; OXT_EDOMAIN also a card whose Q is 0, or so correlated with
- *   k_ref that no bath tells them apart; OXT_ENOCONV; OXT_ENOMEM
+ *   k_ref that no bath separates them; OXT_ENOCONV; OXT_ENOMEM
+ * Notes:
+ *   1. How far k_ref moves follows from the errors of the coupons, those of the card and `shift_stderr`.
+ *   Scatter, T_ref, dof, Q and its variance stay; the covariance of Q with k_ref is carried through.
+ *   2. The coupons are read as the card's own were. Where its constants are those of the steel itself
+ *   (oxt_steel_values.basis), a coupon that states no part is taken to be the card's usual one; where they
+ *   include the path of its coupons, parts and lifts that are stated are left out, and the entry says so.
+ *   The first coupons of a card without trials determine which of the two it is.
+ *   3. Coupons given one after another have the same effect as all at once when only the first call has a
+ *   shift.
  */
 OXT_API oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel,
                                     const oxt_trials *trials, const oxt_film *film,

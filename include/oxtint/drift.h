@@ -2,11 +2,10 @@
 /**
  * @file drift.h: has the bath, or the steel, changed since the log was begun?
  *
- * A salt ages, a thermocouple creeps, another bar of steel is cut: from some coupon on the rate is
- * another one. The residuals of a fit in the order of its log are searched for the step that
- * explains them best. The fit has taken part of such a step into its own constants and its scatter;
- * therefore each step is fitted together with ln k_ref and Q, and judged against the scatter that
- * is left beside it.
+ * A salt ages, a thermocouple drifts, another bar of steel is cut: from some coupon on the rate has
+ * changed. The residuals of a fit in the order of its log are searched for the step that explains
+ * them best. The constants and the scatter of the fit contain a part of such a step; therefore each
+ * step is fitted together with ln k_ref and Q, and compared with the scatter that is left beside it.
  *
  * Sources: a step as a change of level in the order of time: E. S. Page, Biometrika 41 (1954) 100;
  * its place by least squares: D. V. Hinkley, Biometrika 57 (1970) 1; the largest of Student's t
@@ -17,13 +16,13 @@
 
 #include "oxtint/fit.h"
 
-/* Fewest coupons in which a drift is looked for. */
+/* Fewest coupons in which a drift can be found. */
 #define OXT_DRIFT_COUPONS 8
 
 /** What may be chosen about a drift. */
 typedef struct oxt_drift_options {
     size_t struct_size;
-    double false_alarm; /* chance that a stable log is called, 0.001 to 0.1; 0.01 */
+    double false_alarm; /* chance of a false alarm in a stable log, 0.001 to 0.1; 0.01 */
     double confidence;  /* of the limits, 0.5 to 0.9999; 0.95 */
 } oxt_drift_options;
 
@@ -32,7 +31,7 @@ typedef struct oxt_drift_options {
 /** Whether a log has drifted, and by how much. */
 typedef struct oxt_drift {
     size_t struct_size;
-    int called;              /* 1 when it has, else 0 */
+    int called;              /* 1 when a drift was found, else 0 */
     size_t coupon_count;     /* coupons that the fit used */
     size_t since;            /* first coupon after the change: index in the log, from 0 */
     size_t line;             /* its line of the file, 0 when there was none */
@@ -43,7 +42,8 @@ typedef struct oxt_drift {
     double anchor_factor;    /* what to multiply the fit's k_ref by, Q kept, to have the rate after */
     double confidence;       /* of the limits */
     double statistic;        /* largest |t| of a step; NaN with too few coupons */
-    double limit;            /* from which on it is called; NaN with too few coupons */
+    double limit;            /* of the statistic, above which a drift is called; NaN with too few
+                                coupons */
     uint32_t cautions;       /* bits of oxt_caution, for the baths of the log */
 } oxt_drift;
 
@@ -52,14 +52,7 @@ typedef struct oxt_drift {
 OXT_BEGIN_DECLS
 
 /**
- * Look for a drift in the log of a fit, whose order is taken for that of time.
- *
- * The step is looked for between the third coupon and the third from the end. Residuals beyond
- * twice the usual one are drawn in to there, so that one bad coupon is no drift. Fewer than
- * OXT_DRIFT_COUPONS coupons are never called. Where the baths changed together with the order, a
- * drift cannot be told from another Q, and is not called. The chance of a false alarm is that of
- * one look: with 0.01 a shop that looks after every coupon from the 8th to the 40th is called for
- * nothing in 6 of 100 logs, with 0.001 in 1.
+ * Look for a drift in the log of a fit, whose order is taken as that of time.
  *
  * Given:
  *   fit       the fit
@@ -70,7 +63,13 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
  * Notes:
- *   A drift that is only just called is overstated: one that looks smaller is not called yet.
+ *   1. The step is looked for between the third coupon and the third from the end. Residuals beyond
+ *   twice the usual one are clipped at that value, so that one bad coupon is no drift. In fewer than
+ *   OXT_DRIFT_COUPONS coupons no drift is called. Where the baths changed together with the order, a
+ *   drift cannot be distinguished from another Q, and is not called.
+ *   2. The chance of a false alarm is that of one look: with 0.01 a shop that looks after every coupon
+ *   from the 8th to the 40th gets a false alarm in 6 of 100 logs, with 0.001 in 1.
+ *   3. A drift that is only just called is overstated: one that looks smaller is not called yet.
  */
 OXT_API oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options,
                                   oxt_drift *drift, oxt_error *error);

@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /**
- * @file fit.h: trials -> growth constants, with honest errors.
+ * @file fit.h: trials -> growth constants, with standard errors.
  *
- * Weighted least squares of ln k_ref and Q on ln x. Each row weighs by the width of what
- * was seen (a trade name is a band of thickness) and by the scatter of the process, which is
- * estimated from the rows themselves. Errors of the logged bath and time, weights that distrust
- * outliers, and what is known beforehand can be added.
+ * Weighted least squares of ln k_ref and Q on ln x. The weight of a row comes from the width of
+ * what was seen (a trade name is a band of thickness) and from the scatter of the process, which is
+ * estimated from the rows. Errors of the logged baths and times, robust weights and a prior can be added.
  *
  * Sources: moments of rows: T. F. Chan, G. H. Golub and R. J. LeVeque, American Statistician 37 (1983)
  * 242; scatter by restricted likelihood: H. D. Patterson and R. Thompson,
@@ -32,19 +31,19 @@ typedef enum oxt_errors_in_variables {
     OXT_ERRORS_ORTHOGONAL = 1          /* the true bath and time of each row are fitted with the constants */
 } oxt_errors_in_variables;
 
-/** How rows far from the rest are weighed. */
+/** Weights of rows far from the rest. */
 typedef enum oxt_robust {
-    OXT_ROBUST_NONE = 0,  /* like all others */
+    OXT_ROBUST_NONE = 0,  /* that of all others */
     OXT_ROBUST_HUBER = 1, /* less, beyond 1.345 times their error */
     OXT_ROBUST_TUKEY = 2  /* less and less, and beyond 4.685 times their error not at all */
 } oxt_robust;
 
-/** What a trade name says of a film. */
+/** How a trade name is read. */
 typedef enum oxt_names {
     OXT_NAMES_AS_BANDS = 0,  /* somewhere between the band's ends, by the likelihood of the interval,
                                 the scatter about the model taken to be 4 % or more */
-    OXT_NAMES_AS_MIDDLES = 1 /* the middle of its band, give or take the band's width; intervals are
-                                then too narrow where coupons are repeated */
+    OXT_NAMES_AS_MIDDLES = 1 /* the middle of its band, with the band's width as its error; intervals
+                                are then too narrow where coupons are repeated */
 } oxt_names;
 
 /** What may be chosen about a fit. */
@@ -62,9 +61,9 @@ typedef struct oxt_fit_options {
     double time_sd_s;             /* s   standard deviation of each logged time, 0 to OXT_TIME_HIGH_S;
                                      0 */
     oxt_errors_in_variables errors_in_variables; /* how these two enter */
-    oxt_robust robust;            /* how rows far from the rest are weighed */
+    oxt_robust robust;            /* weights of rows far from the rest */
     const oxt_prior *prior;       /* what is known beforehand; NULL: nothing */
-    oxt_names names;              /* what a trade name says of the film */
+    oxt_names names;              /* how a trade name is read */
     oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
     void *user;                   /* handed to `progress` */
 } oxt_fit_options;
@@ -96,17 +95,17 @@ typedef struct oxt_fit_values {
                                      baths or times are stated over the square of the share of the
                                      variance that is not stated (JCGM 100:2008, G.4) */
     double reduced_chi_square;    /* chi-square over the degrees of freedom of the rows alone; about 1
-                                     where scatter was estimated, below where the rows agree better
-                                     than their colours are wide */
+                                     where scatter was estimated, less where the rows agree better
+                                     than the widths of their colours */
     double r_squared;             /* share of the weighted variance of ln x explained; NaN when all
                                      rows show the same film */
     double aicc;                  /* corrected Akaike criterion; NaN with too few rows */
     double condition;             /* condition number of the scaled design, 1 = best */
     size_t row_count;             /* trials of this steel and finish */
-    size_t used_count;            /* of them used; the others say why in oxt_fit_row */
+    size_t used_count;            /* of them used; oxt_fit_row has the reason for each other */
     int Q_held;                   /* 1 when Q was given, 0 when it was fitted */
-    double prior_share_Q;         /* 0 to 1: how much of what is known of Q came from the prior: 1 less
-                                     the information of the trials over that of both */
+    double prior_share_Q;         /* 0 to 1: share of the information on Q that comes from the prior: 1
+                                     less that of the trials over that of both */
     double prior_share_ln_k;      /* the same of ln k_ref */
     size_t warning_count;         /* sentences that oxt_fit_warning gives */
 } oxt_fit_values;
@@ -115,12 +114,12 @@ typedef struct oxt_fit_values {
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0 }
 
-/** One trial as the fit saw it. */
+/** One trial as the fit read it. */
 typedef struct oxt_fit_row {
     size_t struct_size;
     size_t trial;          /* index in the log, from 0 */
     size_t line;           /* line of the file, 0 when there was none */
-    int used;              /* 1 when it took part */
+    int used;              /* 1 when it was used */
     int order;             /* order of interference that it was read in, 0 for a thickness */
     double low_nm;         /* nm   interval of thickness that was seen */
     double high_nm;
@@ -131,16 +130,15 @@ typedef struct oxt_fit_row {
                               of bath and time; a band counts with its width over the root of 12 */
     double studentized;    /* residual over its own standard error, the row left out; NaN when not
                               used or when no degree of freedom is left */
-    double leverage;       /* 0 to 1: how much the row decides its own prediction */
-    char reason[64];       /* why it did not take part, "" when it did */
-    double weight;         /* 0 to 1: how far it was trusted, 1 without robust weights; NaN when not
-                              used */
+    double leverage;       /* 0 to 1: share of its own prediction that the row determines */
+    char reason[64];       /* why it was not used, "" when it was */
+    double weight;         /* 0 to 1: its robust weight, 1 without them; NaN when not used */
     double cooks_distance; /* by how much the constants move when it is left out, in their errors;
-                              NaN when not used or when nothing else decides */
+                              NaN when not used or when it alone determines a constant */
     double dip_change;     /* change of ln of the time of any dip in its bath when it is left out; NaN
                               as above */
-    double equivalent_s;        /* s   at bath temperature that would grow as much as its own time did, with
-                              heating up and lift where the trial states them; NaN when not used */
+    double equivalent_s;        /* s   equivalent time at bath temperature, with heating up and lift where
+                              the trial states them; NaN when not used */
 } oxt_fit_row;
 
 #define OXT_FIT_ROW_INIT                                                                      \
@@ -155,33 +153,29 @@ OXT_BEGIN_DECLS
 /**
  * Fit the growth constants of one steel.
  *
- * A trial that states its part or lift enters with what its time was worth at bath temperature: the
- * constants are then those of the steel itself, and a dip needs no coupon. What a row states of its
- * errors goes before the options.
- *
- * Rows that only say "bright" are left out: they bound the film from above only. A colour that
- * occurs in two orders is read in the first unless the other trials contradict it; every such
- * reading is a warning.
- *
- * Influence (cooks_distance, dip_change) is that of the linearised problem at the weights found, by a
- * rank-one update: what a fit without the row gives when scatter and weights stay.
- *
- * A prior enters as one or two more observations. Give it rather than holding Q where the trials shall
- * have their say: a held Q stays where it is put, and its error is only carried through.
- *
  * Given:
- *   trials    the log; no more looked at once `progress` is called, as the film
+ *   trials    the log (notes 1 and 2); like the film not read any more once `progress` is called
  *   film      the film that colours are read with
- *   options   NULL for the usual ones
+ *   options   NULL for the usual ones (notes 3 and 4)
  * Returned:
  *   fit       free it with oxt_fit_free
  * Status:
  *   OXT_EARG the log holds several steels and none is chosen, no trial matches, a choice that is
  *   none, or a Q both held and in the prior;
  *   OXT_EFEW fewer than 3 usable rows (2 with Q held, one less for each part of a prior); OXT_EIDENT
- *   all baths within 5 K, or a design that tells Q more than 20 times worse than the rate (neither
- *   where the prior knows Q), hotter baths gave no thicker films, or robust weights leave too little;
- *   OXT_ENOCONV; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ *   all baths within 5 K, or a design that determines Q more than 20 times less well than the rate
+ *   (neither where the prior includes Q), hotter baths gave no thicker films, or robust weights leave too
+ *   few rows; OXT_ENOCONV; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ * Notes:
+ *   1. A trial that states its part or lift enters with its equivalent time at bath temperature: the
+ *   constants are then those of the steel itself, and a dip needs no coupon. Errors that a row states
+ *   override the options.
+ *   2. "bright" bounds the film from above only, and is left out. A colour that occurs in two orders is read
+ *   in the first unless the other trials contradict it; every other reading is a warning.
+ *   3. A prior enters as one or two more observations. A held Q stays where it is, and its error is carried
+ *   through; give a prior instead where the trials are to count too.
+ *   4. Influence (cooks_distance, dip_change) is that of the linearised problem at the weights found, by a
+ *   rank-one update: what a fit without the row gives when scatter and weights stay.
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);
@@ -207,7 +201,7 @@ OXT_API void oxt_fit_free(oxt_fit *fit);
 OXT_API oxt_status oxt_fit_get(const oxt_fit *fit, oxt_fit_values *values, oxt_error *error);
 
 /**
- * One trial as the fit saw it.
+ * One trial as the fit read it.
  *
  * Given:
  *   fit     the fit
@@ -236,7 +230,8 @@ OXT_API oxt_status oxt_fit_warning(const oxt_fit *fit, size_t index, char *buffe
                                    size_t *needed, oxt_error *error);
 
 /**
- * The fit as a report to read at the bench: the answer, what to distrust, the numbers.
+ * The fit as a report to read at the bench: the constants, warnings, the most influential
+ * coupons, the numbers.
  *
  * Given:
  *   fit                 the fit
@@ -251,14 +246,7 @@ OXT_API oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit,
                                   size_t capacity, size_t *needed, oxt_error *error);
 
 /**
- * The steel that a fit found.
- *
- * Where some trial states its part or its lift, the fit included the thermal path of each, and the
- * constants stand for the steel itself (oxt_steel_values.basis). Its usual coupon is then the middle one
- * of those that state a part, by volume over surface, start and heat transfer, with the middle one of their
- * lifts; of two in the middle the lower. A trial that states no part where others do is taken to be that
- * coupon, with its lift where it states none, and a warning says so. Where lifts alone are stated, the
- * usual coupon has no size, and a trial without a lift was quenched at once.
+ * The steel of a fit.
  *
  * Given:
  *   fit     the fit
@@ -266,6 +254,14 @@ OXT_API oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit,
  *   steel   free it with oxt_steel_free
  * Status:
  *   OXT_EARG, OXT_ENOMEM
+ * Notes:
+ *   1. Where some trial states its part or its lift, the fit included the thermal path of each, and the
+ *   constants are those of the steel itself (oxt_steel_values.basis). Its usual coupon is then the middle one
+ *   of those that state a part, by volume over surface, start and heat transfer, with the middle one of their
+ *   lifts; of two in the middle the lower.
+ *   2. A trial that states no part where others do is taken to be that coupon, with its lift where it states
+ *   none, and a warning says so. Where lifts alone are stated, the usual coupon has no size, and a trial
+ *   without a lift was quenched at once.
  */
 OXT_API oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
 

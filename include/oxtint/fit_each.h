@@ -13,8 +13,8 @@
 /** What may be chosen about many fits. */
 typedef struct oxt_fit_each_options {
     size_t struct_size;
-    const oxt_fit_options *fit; /* how each is fitted; its steel and finish, where not NULL, say which groups
-                                   are; NULL for the usual ones and all groups */
+    const oxt_fit_options *fit; /* of each fit; its steel and finish, where not NULL, choose the groups; NULL
+                                   for the usual ones and all groups */
     oxt_progress_function progress; /* NULL for none */
     void *user;                     /* handed to `progress` */
     int threads;                /* 1 to 256; 0: one for each processor that the calling thread may run on, and
@@ -50,7 +50,7 @@ OXT_BEGIN_DECLS
  *   fits      free it with oxt_fit_each_free
  * Status:
  *   OXT_OK also when groups could not be fitted: see oxt_fit_each_get. OXT_EARG no group is asked for, or a
- *   choice of the fits does not hold; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ *   option of the fits is not allowed; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const oxt_film *film,
                                 const oxt_fit_each_options *options, oxt_error *error);
@@ -106,8 +106,8 @@ OXT_API oxt_status oxt_fit_each_remarks(const oxt_fit_each *fits, size_t index, 
                                         size_t capacity, size_t *needed, oxt_error *error);
 
 /**
- * The results as a table to read: steel, finish, rate and Q with their errors, scatter, and what is to be
- * said of each; those that could not be fitted last, with the reason.
+ * The results as a table to read: steel, finish, rate and Q with their errors, scatter and the number of
+ * warnings; those that could not be fitted last, with the reason.
  *
  * Given:
  *   fits                the results

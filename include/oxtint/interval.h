@@ -15,11 +15,11 @@
 typedef enum oxt_interval_quantity {
     OXT_INTERVAL_LN_K = 0,    /* ln k_ref, at the T_ref of the fit */
     OXT_INTERVAL_Q = 1,       /* Q, J/mol */
-    OXT_INTERVAL_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on what the fit says; of the
+    OXT_INTERVAL_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on that of the fit; of the
                                mean of many dips, without the scatter of the next one */
 } oxt_interval_quantity;
 
-/** What the errors of the rows are worth in a profile. */
+/** Scale of the errors of the rows in a profile. */
 typedef enum oxt_interval_scale {
     OXT_INTERVAL_SCALE_STATED = 0, /* as the fit has them, like its own intervals */
     OXT_INTERVAL_SCALE_REDUCED = 1 /* times the root of reduced_chi_square: only their ratios count */
@@ -77,24 +77,25 @@ typedef struct oxt_bootstrap oxt_bootstrap;
 OXT_BEGIN_DECLS
 
 /**
- * Limits of a fit by the rise of chi-square when one number is held and the others are fitted anew: the
- * rise is the F(1, dof) quantile, times the scale. The weights are held as the fit left them, and in an
- * orthogonal fit the true baths and times.
- *
- * Where the trials state no part and no lift the model is a straight line, and at OXT_INTERVAL_SCALE_STATED these
- * are the limits by Student's t. With a held Q they are so always, its own error carried through.
+ * Limits of a fit by the rise of chi-square when one number is held and the others are fitted anew.
  *
  * Given:
  *   fit          the fit
  *   what         what the interval is of
- *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; not looked at for the constants
+ *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; unused for the constants
  *   confidence   0.5 to 0.9999
- *   scale        what the errors of the rows are worth
+ *   scale        scale of the errors of the rows
  * Returned:
  *   low, high    limits, of a dip factors on its time; -HUGE_VAL or HUGE_VAL (of a dip 0 or HUGE_VAL) where
  *                chi-square never rises so far
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held; OXT_ENOCONV; OXT_ENOMEM
+ * Notes:
+ *   1. The rise is the F(1, dof) quantile, times the scale. The weights are held as the fit left them, and in
+ *   an orthogonal fit the true baths and times.
+ *   2. Where the trials state no part and no lift the model is a straight line, and at
+ *   OXT_INTERVAL_SCALE_STATED these are the limits by Student's t. With a held Q they always are, its own
+ *   error carried through.
  */
 OXT_API oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
                                    double confidence, oxt_interval_scale scale, double *low,
@@ -103,17 +104,17 @@ OXT_API oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantit
 /**
  * Fit many logs drawn from the rows of a fit.
  *
- * The scatter, the orders of the colours and T_ref are those of the fit; robust weights, and the errors of
- * baths and times, are found anew each time. What does not come from the rows is drawn from a normal
- * distribution of its standard error: a prior, and a Q that was held.
- *
  * Given:
- *   fit         the fit; no more looked at once `progress` is called
+ *   fit         the fit; not read any more once `progress` is called
  *   options     NULL for the usual ones
  * Returned:
  *   bootstrap   free it with oxt_bootstrap_free
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ * Notes:
+ *   The scatter, the orders of the colours and T_ref are those of the fit; robust weights, and the errors of
+ *   baths and times, are found anew each time. What does not come from the rows is drawn from a normal
+ *   distribution of its standard error: a prior, and a Q that was held.
  */
 OXT_API oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
                                      const oxt_bootstrap_options *options, oxt_error *error);
@@ -131,7 +132,7 @@ OXT_API void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
  *
  * Given:
  *   bootstrap     the bootstrap
- *   capacity      elements in each array, at least the number of replicates; not looked at without arrays
+ *   capacity      elements in each array, at least the number of replicates; unused without arrays
  * Returned:
  *   values        a copy; NULL allowed
  *   ln_k          ln k_ref of each replicate, NaN for those left out; NULL allowed
@@ -149,7 +150,7 @@ OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstr
  * Given:
  *   bootstrap    the bootstrap
  *   what         what the interval is of
- *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; not looked at for the constants
+ *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; unused for the constants
  *   confidence   0.5 to 0.9999
  *   method       how they are read off
  * Returned:

@@ -2,10 +2,10 @@
 /**
  * @file laws.h: is growth parabolic at all? Laws of growth compared on the trials of one fit.
  *
- * Every law is separable, G(x) = G(x0) + E with the exposure E = k(T) t, so a coupon's road through
- * bath and air is worth the same time under each of them. Each is fitted to ln x by weighted least
- * squares, with the rows and the errors of a finished fit. This is a diagnosis: dips and cards stay
- * parabolic.
+ * Every law is separable, G(x) = G(x0) + E with the exposure E = k(T) t, so a coupon's thermal
+ * path through bath and air has the same equivalent time under each of them. Each is fitted to ln x by
+ * weighted least squares, with the rows and the errors of a finished fit. This is a diagnosis: dips and
+ * cards stay parabolic.
  *
  *   law                G(x)                  shape
  *   parabolic          x^2                   -
@@ -13,7 +13,7 @@
  *   linear-parabolic   x^2 + A x             A in nm; 0 is parabolic, very large is linear
  *   logarithmic        L (exp(x/L) - 1)      L in nm; very large is linear
  *
- * The exponent n of the power law is the plain diagnostic: the film thickens as the n-th root of time.
+ * The exponent n of the power law is the plain diagnostic: x grows as time^(1/n).
  *
  * Sources: parabolic and linear-parabolic: C. Wagner, Z. phys. Chem. B21 (1933) 25; B. E. Deal and A. S.
  * Grove, J. Appl. Phys. 36 (1965) 3770. Interference colours of steels in air: the local exponent falls
@@ -39,7 +39,7 @@ typedef enum oxt_growth_law {
 /** How many laws there are. */
 #define OXT_GROWTH_LAW_COUNT 4
 
-/** What the trials say of the parabolic law. */
+/** What the trials show of the parabolic law. */
 typedef enum oxt_laws_verdict {
     OXT_VERDICT_HOLDS = 0,        /* n agrees with 2, and its interval lies within 1.5 to 3 */
     OXT_VERDICT_OPEN = 1,         /* n agrees with 2, but its interval reaches farther: too few trials */
@@ -91,7 +91,7 @@ typedef struct oxt_law_result {
     { sizeof(oxt_law_result), OXT_GROWTH_PARABOLIC, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, \
       0.0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
-/** What a comparison found. */
+/** The numbers of a comparison. */
 typedef struct oxt_laws_values {
     size_t struct_size;
     oxt_laws_verdict verdict;
@@ -130,21 +130,21 @@ OXT_BEGIN_DECLS
 /**
  * Compare the laws of growth on the trials of a fit.
  *
- * Rows are weighed as the fit weighed them, with its scatter, and are taken at the bath and time that
- * were logged. Their weights count beside each other only: the scale of the errors is estimated anew by
- * each law, because the scatter of a fit by a wrong law is too large. A Q that the fit held is held in every law, and so is that of a
- * fit whose baths, all within 5 K, told it nothing. A prior of the fit has no say. A law that does not
- * converge says so and leaves the others alone.
- *
  * Given:
- *   fit       a finished fit; no more looked at once `progress` is called
+ *   fit       a finished fit (notes 1 and 2); not read any more once `progress` is called
  *   options   NULL for the usual ones
  * Returned:
  *   laws      free it with oxt_laws_free
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_EFEW fewer than 6 rows (5 with Q held, one more with_initial), or fewer
- *   than 3 different films; OXT_EIDENT time and bath ran together, so that time has no say of its own;
- *   OXT_ENOCONV not even the parabolic law; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ *   than 3 different films; OXT_EIDENT time and bath changed together, so that the effect
+ *   of time cannot be determined; OXT_ENOCONV not even the parabolic law; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ * Notes:
+ *   1. Rows have the weights of the fit, with its scatter, at the bath and time that were logged. Only the
+ *   ratios of the weights count: each law estimates the scale of the errors anew, because the scatter of a
+ *   fit by a wrong law is too large.
+ *   2. A Q that the fit held is held in every law, and so is that of a fit whose baths, all within 5 K, did
+ *   not determine it. A prior of the fit is not used. A law that does not converge leaves the others alone.
  */
 OXT_API oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
                                 oxt_error *error);
@@ -158,7 +158,7 @@ OXT_API oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_l
 OXT_API void oxt_laws_free(oxt_laws *laws);
 
 /**
- * What a comparison found.
+ * The numbers of a comparison.
  *
  * Given:
  *   laws     the comparison

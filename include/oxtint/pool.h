@@ -3,7 +3,7 @@
  * @file pool.h: several steels and finishes of one log, fitted together.
  *
  * A group is one steel with one finish. The groups share the scatter, and as much of the growth
- * constants as the model says, so that the coupons of one help the others.
+ * constants as the model states, so that the coupons of one help the others.
  *
  * Sources: F against a richer model: R. A. Fisher; AICc as in fit.h; rates drawn from a common normal
  * (C. R. Henderson, Biometrics 31 (1975) 423), its width by the mean over the restricted likelihood
@@ -27,8 +27,8 @@ typedef enum oxt_pool_model {
 typedef struct oxt_pool_options {
     size_t struct_size;
     oxt_pool_model model;         /* what the groups have in common */
-    int shrink;                   /* 1: the rates are draws from a common normal, and what few coupons
-                                     say of one is pulled towards the others; 0: not */
+    int shrink;                   /* 1: the rates are draws from a common normal distribution, and a rate
+                                     with few coupons is shrunk towards the others; 0: not */
     double between_sd;            /* its standard deviation, of ln k, 0 to 10; negative to estimate it:
                                      -1. It counts with shrink only */
     double scatter;               /* scatter of ln x, >= 0; negative to estimate it: -1 */
@@ -38,10 +38,10 @@ typedef struct oxt_pool_options {
     double bath_sd_K;             /* K   standard deviation of each logged bath, 0 to 100; 0 */
     double time_sd_s;             /* s   standard deviation of each logged time, 0 to OXT_TIME_HIGH_S;
                                      0 */
-    oxt_robust robust;            /* how rows far from the rest are weighed */
-    oxt_names names;              /* what a trade name says of the film */
-    const oxt_prior *prior;       /* what is known of Q beforehand, of each Q that is fitted; what it says
-                                     of a rate is not of these steels and is left out. NULL: nothing */
+    oxt_robust robust;            /* weights of rows far from the rest */
+    oxt_names names;              /* how a trade name is read */
+    const oxt_prior *prior;       /* what is known beforehand of each Q that is fitted; its rate is not
+                                     used. NULL: nothing */
     oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
     void *user;                   /* handed to `progress` */
 } oxt_pool_options;
@@ -54,7 +54,7 @@ typedef struct oxt_pool_options {
 typedef struct oxt_pool_values {
     size_t struct_size;
     oxt_pool_model model;       /* the one taken, never OXT_POOL_BEST */
-    int shrunk;                 /* 1 when rates were pulled towards each other */
+    int shrunk;                 /* 1 when rates were shrunk towards each other */
     double T_ref_K;             /* K   at which the rates of all groups hold: middle of all trials in
                                    1/T */
     double Q_J_per_mol;         /* J/mol   the shared one; NaN in the separate model, as the next three */
@@ -80,7 +80,7 @@ typedef struct oxt_pool_values {
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0.0, 0, 0, 0, 0, 0 }
 
-/** One steel with one finish, as the pool sees it. */
+/** One steel with one finish. */
 typedef struct oxt_pool_group {
     size_t struct_size;
     char steel[64];
@@ -97,7 +97,7 @@ typedef struct oxt_pool_group {
     double Q_high_J_per_mol;
     double finish_factor;          /* of the finish on the rate, against the first finish that the steel
                                       can be compared by; NaN but with finish factors */
-    double shrunk_by;              /* 0 to 1: share of the way to the others that its rate was pulled */
+    double shrunk_by;              /* 0 to 1: share of the way to the others that its rate was shrunk */
     size_t row_count;              /* its trials */
     size_t used_count;             /* of them used */
 } oxt_pool_group;
@@ -107,11 +107,11 @@ typedef struct oxt_pool_group {
       0.0, 0.0, 0, 0 }
 
 /** One of the three models beside the others: each fitted without shrinking and without the prior, at
- *  the row weights of the richest one that the trials can tell. */
+ *  the row weights of the richest one that the trials determine. */
 typedef struct oxt_pool_comparison {
     size_t struct_size;
     oxt_pool_model model;
-    int fitted;             /* 0: the trials do not tell all of its parameters; the rest is NaN */
+    int fitted;             /* 0: the trials do not determine all of its parameters; the rest is NaN */
     size_t parameter_count; /* rates, factors and Qs; not the scatter */
     double chi_square;      /* weighted sum of squared residuals */
     double aicc;            /* NaN with too few rows */
@@ -131,29 +131,29 @@ typedef struct oxt_pool oxt_pool;
 OXT_BEGIN_DECLS
 
 /**
- * Fit all steels and finishes of a log together. Rows are read and weighed, and the scatter is estimated,
- * as in oxt_fit_run; a log of one group gives what that gives.
- *
- * A group with a single usable coupon takes part where its Q is shared; one with none is left out, with a
- * warning. Orders of colours are read by the model that was asked for (with OXT_POOL_BEST by the shared
- * Q), and stay so when the models are compared.
- *
- * With shrink a rate is what its own coupons and the other groups say together; the error is that of the
- * prediction of this very steel, at the estimated width of the common normal. Of finish factors the rates
- * of the steels are shrunk, not the factors.
+ * Fit all steels and finishes of a log together.
  *
  * Given:
- *   trials    the log
+ *   trials    the log (notes 1 and 2)
  *   film      the film that colours are read with
- *   options   NULL for the usual ones
+ *   options   NULL for the usual ones (note 3)
  * Returned:
  *   pool      free it with oxt_pool_free
  * Status:
  *   OXT_EARG a choice that is none, or a prior without a Q; OXT_EFEW no more usable rows than parameters;
  *   OXT_EIDENT no group ran in baths 5 K apart (in the separate model: some group did not), baths that
- *   tell Q more than 20 times worse than the rate (neither where the prior knows Q), hotter baths gave no
- *   thicker films, or robust weights leave too little; OXT_ENOCONV; OXT_EDOMAIN;
+ *   determine Q more than 20 times less well than the rate (neither where there is a prior), hotter baths
+ *   gave no thicker films, or robust weights leave too few rows; OXT_ENOCONV; OXT_EDOMAIN;
  *   OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
+ * Notes:
+ *   1. Rows are read and weighted, and the scatter is estimated, as in oxt_fit_run; a log of one group gives
+ *   the same. A group with a single usable coupon is used where its Q is shared; one with none is left out,
+ *   with a warning.
+ *   2. Orders of colours are read by the model that was asked for (with OXT_POOL_BEST by the shared Q), and
+ *   stay so when the models are compared.
+ *   3. With shrink a rate combines its own coupons and the other groups; its error is that of the prediction
+ *   of this steel, at the estimated width of the common normal distribution. With finish factors the rates
+ *   of the steels are shrunk, not the factors.
  */
 OXT_API oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
                                 const oxt_pool_options *options, oxt_error *error);
@@ -222,7 +222,7 @@ OXT_API oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *bu
                                     size_t capacity, size_t *needed, oxt_error *error);
 
 /**
- * The pool as a report to read at the bench: the steels, why this model, what to distrust, the numbers.
+ * The pool as a report to read at the bench: the steels, why this model, warnings, the numbers.
  *
  * Given:
  *   pool                the pool

@@ -40,8 +40,8 @@ OXT_BEGIN_DECLS
 OXT_API oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_error *error);
 
 /**
- * A steel of which nothing has been tried: the card of oxt_prior_mild_steel alone, so that a first coupon
- * can be dipped. Every dip from it has wide intervals, and the cautions that it is extrapolated.
+ * A steel without trials: a card from oxt_prior_mild_steel alone, so that a first coupon can be dipped.
+ * Every dip from it has wide intervals, and the cautions that it is extrapolated.
  *
  * Given:
  *   name     name of the steel, not empty, up to 63 bytes

@@ -155,10 +155,10 @@ def test_lack_of_fit_tells_the_wrong_law() -> None:
 def test_the_verdict_in_words() -> None:
     laws = oxtint.fit(log_of(scattered("power", 3.1, 0.0))).laws()
     assert laws.verdict == "contradicted"
-    assert laws.sentence.startswith("the trials contradict the parabolic law: the film thickens as "
+    assert laws.sentence.startswith("the trials contradict the parabolic law: "
                                     f"x grows as time^(1/{laws.exponent:.2f}) (95 %: n from ")
-    assert f"takes {100 * (laws.time_ratio_twice - 1):.0f} % longer" in laws.sentence
-    assert f"takes {100 * (1 - laws.time_ratio_half):.0f} % less" in laws.sentence
+    assert f" nm is {100 * (laws.time_ratio_twice - 1):.0f} % longer" in laws.sentence
+    assert f" nm is {100 * (1 - laws.time_ratio_half):.0f} % shorter" in laws.sentence
     words = " ".join(laws.report("F").split())
     assert laws.sentence in words and " F two of " in words and "one bath" in words
     held = oxtint.fit(log_of(scattered("parabolic", 0.0, 0.0))).laws(confidence=0.9)
@@ -171,7 +171,7 @@ def test_a_film_already_thicker_is_not_compared() -> None:
     laws = oxtint.fit(log_of(films("power", 4.0, 11.5, 80e3, 590.0))).laws(with_initial=True)
     assert laws["parabolic"].initial_nm > 0.5 * laws.middle_nm
     assert math.isnan(laws.time_ratio_half) and laws.time_ratio_twice > 1.0
-    assert f"a film of {0.5 * laws.middle_nm:.0f} nm" not in laws.sentence
+    assert f"time for {0.5 * laws.middle_nm:.0f} nm" not in laws.sentence
 
 
 # Eight coupons of coarse colours within a factor of 2 in time.
@@ -234,5 +234,5 @@ def test_example_runs() -> None:
                             text=True, check=True)
     demo, elm = result.stdout.split("\n\n", 1)
     assert "Alder 1, satin: the parabolic law holds" in demo and "contradict" not in demo
-    assert "contradict the parabolic law: the film thickens as the 2.9" in " ".join(elm.split())
+    assert "contradict the parabolic law: x grows as time^(1/2.9" in " ".join(elm.split())
     assert "lack of fit p" in elm

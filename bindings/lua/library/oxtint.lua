@@ -897,7 +897,7 @@ function oxtint.usual_prior(choice) end
 ---@field verdict "holds"|"open"|"contradicted" of the parabolic law
 ---@field best "parabolic"|"power"|"linear-parabolic"|"logarithmic" of lowest AICc
 ---@field rival "parabolic"|"power"|"linear-parabolic"|"logarithmic" the lowest of the others; parabolic when none converged
----@field exponent number n of the power law: the film thickens as the n-th root of time
+---@field exponent number n of the power law: x grows as time^(1/n)
 ---@field exponent_low number
 ---@field exponent_high number
 ---@field F number power law against the parabolic one, 1 and F_dof degrees of freedom

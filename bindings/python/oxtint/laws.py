@@ -80,7 +80,7 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
         verdict: of the parabolic law: "holds", "open" or "contradicted"
         best: the law of lowest AICc
         rival: the lowest of the others than the parabolic law; parabolic when none of them converged
-        exponent: n of the power law: the film thickens as the n-th root of time
+        exponent: n of the power law: x grows as time^(1/n)
         exponent_interval: its limits
         F, F_dof, p: power law against the parabolic one, 1 and F_dof degrees of freedom
         T_ref_K: K, middle bath
