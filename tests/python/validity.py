@@ -316,17 +316,28 @@ def lab_error(observer_deg: int) -> float:
     return float(np.abs(lab - FIVE_FILMS[:, 3:]).max())
 
 
-def hardness(temperature: str, time: str) -> float:
-    return oxtint.temper_hardness("1095", oxtint.temper_parameter(temperature, time))
+def hardness(temperature: str, time: str, steel: str = "1095") -> float:
+    return oxtint.temper_hardness(steel, oxtint.temper_parameter(temperature, time))
 
 
-def temper_for(HRC: float, time: str) -> float:
-    """Temperature, F, that tempers 1095 to a hardness in a time."""
-    low, high = 400.0, 1200.0
+def first(low: float, high: float, holds: Callable[[float], bool]) -> float:
+    """The least number between two for which something holds, as it does for all above."""
     for _ in range(60):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if hardness(f"{middle} F", time) > HRC else (low, middle)
-    return low
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high
+
+
+def ramp_s() -> float:
+    """What heating at 600 K an hour from 20 to 350 C is as good as at 350 C, s."""
+    ramp = oxtint.History([0.0, 330.0 / 600.0 * 3600.0], [293.15, 623.15])
+    return oxtint.temper_time(ramp.temper().parameter, "350 C")
+
+
+def bar_min() -> float:
+    """Minutes until the surface of a bar of 25 mm is within a hundredth of a step to 300 C."""
+    bar, bath_K = oxtint.Part("25 mm", "cylinder"), 573.15
+    return first(1.0, 2000.0, lambda time: bath_K - bar.surface_temperature(bath_K, time) <= 0.01 * (bath_K - 293.15)) / 60.0
 
 
 def steel_at(T_K: float) -> oxtint.Warming:
@@ -336,12 +347,7 @@ def steel_at(T_K: float) -> oxtint.Warming:
 
 def first_wustite_C() -> float:
     """The bath above which a dip is said to be outside the model."""
-    low, high = 500.0, 640.0
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        hot = "ABOVE_MODEL" in {one.name for one in card().dip("blue", f"{middle} C").cautions}
-        low, high = (low, middle) if hot else (middle, high)
-    return high
+    return first(500.0, 640.0, lambda T_C: "ABOVE_MODEL" in {one.name for one in card().dip("blue", f"{T_C} C").cautions})
 
 
 # What oxtint gives: the value, and how it is shown with its unit.
@@ -358,6 +364,10 @@ OTHERS: dict[str, tuple[Callable[[], float], str]] = {
     "native": (lambda: film().find_tint("bright").high_nm, "bright below {:.1f} nm"),
     "native-old": (lambda: film().find_tint("bright").high_nm, "bright below {:.1f} nm"),
     "vazquez": (lambda: lab_error(10), "their L\\*a\\*b\\* from their XYZ within {:.2f}; 1.2 with 2 degrees"),
+    "temper-sequence": (lambda: oxtint.temper_dip("300 C", "5 min", last=("200 C", "1 h")).total_parameter, "{:,.1f}"),
+    "temper-ramp": (ramp_s, "{:.0f} s"),
+    "temper-spring": (lambda: hardness("750 F", "2 h"), "{:.0f} HRC"),
+    "temper-spring-1060": (lambda: hardness("700 F", "2 h", "1060"), "{:.0f} HRC for 1060"),
     "temper-45": (lambda: hardness("425 F", "2 h"), "{:.0f} HRC after 2 h"),
     "temper-58": (lambda: hardness("400 F", "2 h"), "{:.0f} HRC, at 400 F (204 C), where its table begins"),
     "temper-rate": (lambda: hardness("450 F", "1 h") - hardness("450 F", "4 h"), "{:.1f} HRC less, at 450 F"),
@@ -366,6 +376,9 @@ OTHERS: dict[str, tuple[Callable[[], float], str]] = {
     "conductivity-plain": (lambda: steel_at(600.0).conductivity_W_per_mK, "{:.1f} W/(m K)"),
     "specific-heat-plain": (lambda: steel_at(600.0).heat_J_per_kgK, "{:.0f} J/(kg K)"),
     "transfer": (lambda: float(oxtint.Part("6 mm")._part.transfer_W_per_m2K), "{:.0f} W/(m2 K) unless it is stated"),
+    "bar": (bar_min, "{:.1f} min to 1 % of the step"),
+    "range-top": (lambda: oxtint.salt("unstated").working_high_K - 273.15, "warns above {:.0f} C"),
+    "range-bottom": (lambda: oxtint.salt("unstated").working_low_K - 273.15, "warns below {:.0f} C"),
     "ternary-cp": (lambda: oxtint.salt("ternary", "300 C").heat_J_per_kgK, "{:,.0f} J/(kg K) at 300 C"),
     "wustite": (first_wustite_C, "warns above {:.0f} C"),
 }
@@ -437,12 +450,16 @@ WHY = {
     "mcadam-T": "thick films in air; by Q = 2 p R T it would be 220 kJ/mol at 600 K, as for thick scale",
     "native-old": "a film of 6 nm is at the edge of what an eye sees",
     "vazquez": "XYZ of two decimals",
+    "temper-sequence": "another encyclopaedia has minutes for the hours of this parameter, which its authors and this page do not",
+    "temper-ramp": "the series has further terms; 10 % are left open",
+    "temper-spring-1060": "another quench and another hand; measure one part",
     "temper-45": "the page contradicts the printed table by 13 HRC; 45 HRC is about 750 F by that",
     "temper-58": "another quench and another hand; measure one part",
     "temper-rate": "its temperature is not stated; the table is flat at 450 F",
     "conductivity-1010": "EN 1993 is for structural steel at large; it cancels in thin parts (see below)",
     "conductivity-plain": "the same",
-    "specific-heat-1010": "",
+    "transfer": "in a molten fluoride such correlations held within 20 % (J. Heat Transfer 140 (2018) 042501, abstract)",
+    "bar": "at hardening heat and in chloride; moved parts and larger bars differ",
     "ternary-cp": "two published values; with a limited mass of salt the sag is smaller by as much",
 }
 for _row in table("thickness"):

@@ -446,6 +446,9 @@ of 2 mm, 3 s to the quench. Computed anew by every run of the tests.
 |---|---|---|---|
 {rows}
 
+Of magnetite only one table could be had; its absorption times 4, as dense films are reported to have
+([film](film.md)), stands for a second one.
+
 **What cancels:** an old error of the thermometer, wholly; finish and an initial film, all but a few
 percent; conductivity, wholly, in parts like these. **What does not:** the film's absorption, since it
 moves late edges more than early ones, so that names do not keep their ratios; the bath's heat transfer,
