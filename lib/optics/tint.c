@@ -9,71 +9,31 @@
 #include "optics/tint.h"
 #include "optics/words.h"
 
-enum {
-    BRIGHT,
-    FAINT_STRAW,
-    STRAW,
-    DARK_STRAW,
-    BROWN,
-    PURPLE,
-    DARK_BLUE,
-    BLUE,
-    LIGHT_BLUE,
-    SILVER,
-    YELLOW_2,
-    RED_2,
-    PURPLE_2,
-    BLUE_2,
-    GREEN_2
-};
-
-_Static_assert(GREEN_2 + 1 == OXT_TINT_COUNT, "a band without a name");
-
 /* What ends a band, walking up in thickness: a difference from the bare steel, a share of the largest
  * such difference, a turn of the hue away from where it stood in the straws, or the hue angle falling
  * past a value (from yellow, 90, through red, 0 = 360, to blue, 270, and on to green). */
 typedef enum { BY_DIFFERENCE, BY_SHARE, BY_TURN, BY_HUE } edge_kind;
 
 static const struct {
-    const char *name, *label;
-    int order;
     edge_kind ends;
     double at;
 } bands[OXT_TINT_COUNT] = {
-    { "bright", "bright", 1, BY_DIFFERENCE, 3.0 },
-    { "faint straw", "faint straw", 1, BY_SHARE, 0.146 },
-    { "straw", "straw", 1, BY_SHARE, 0.35 },
-    { "dark straw", "dark straw", 1, BY_TURN, 6.2 },
-    { "brown", "brown", 1, BY_HUE, 30.0 },
-    { "purple", "purple", 1, BY_HUE, 310.0 },
-    { "dark blue", "dark blue", 1, BY_HUE, 287.0 },
-    { "blue", "blue", 1, BY_HUE, 267.0 },
-    { "light blue", "light blue", 1, BY_HUE, 245.0 },
-    { "silver", "silver", 1, BY_HUE, 125.0 },
-    { "yellow", "second-order yellow", 2, BY_HUE, 70.0 },
-    { "red", "second-order red", 2, BY_HUE, 345.0 },
-    { "purple", "second-order purple", 2, BY_HUE, 305.0 },
-    { "blue", "second-order blue", 2, BY_HUE, 235.0 },
-    { "green", "second-order green", 2, BY_HUE, 100.0 },
+    { BY_DIFFERENCE, 3.0 }, /* bright */
+    { BY_SHARE, 0.146 },    /* faint straw */
+    { BY_SHARE, 0.35 },     /* straw */
+    { BY_TURN, 6.2 },       /* dark straw */
+    { BY_HUE, 30.0 },       /* brown */
+    { BY_HUE, 310.0 },      /* purple */
+    { BY_HUE, 287.0 },      /* dark blue */
+    { BY_HUE, 267.0 },      /* blue */
+    { BY_HUE, 245.0 },      /* light blue */
+    { BY_HUE, 125.0 },      /* silver */
+    { BY_HUE, 70.0 },       /* second-order yellow */
+    { BY_HUE, 345.0 },      /* second-order red */
+    { BY_HUE, 305.0 },      /* second-order purple */
+    { BY_HUE, 235.0 },      /* second-order blue */
+    { BY_HUE, 100.0 },      /* second-order green */
 };
-
-int oxt_i_tint_other(int index)
-{
-    switch (index) {
-    case PURPLE:
-        return PURPLE_2;
-    case BLUE:
-        return BLUE_2;
-    case YELLOW_2:
-        return STRAW;
-    case PURPLE_2:
-        return PURPLE;
-    case BLUE_2:
-        return BLUE;
-    default:
-        return -1;
-    }
-}
 
 /* ---- where the bands end ---- */
 
@@ -193,247 +153,53 @@ oxt_status oxt_i_tint_edges(const oxt_film *film, double edges[OXT_TINT_COUNT + 
 
 /* ---- names ---- */
 
-/* Other words of the trade, each with the band that it stands for (docs/tint.md). Common practice, no
- * source: what one shop calls bronze another calls brown. */
-static const struct {
-    const char *word;
-    int band;
-} synonyms[] = {
-    { "bare", BRIGHT },
-    { "bare steel", BRIGHT },
-    { "bright steel", BRIGHT },
-    { "very pale straw", FAINT_STRAW },
-    { "pale straw", FAINT_STRAW },
-    { "light straw", FAINT_STRAW },
-    { "very pale yellow", FAINT_STRAW },
-    { "pale yellow", FAINT_STRAW },
-    { "light yellow", FAINT_STRAW },
-    { "faint yellow", FAINT_STRAW },
-    { "light gold", FAINT_STRAW },
-    { "pale gold", FAINT_STRAW },
-    { "straw yellow", STRAW },
-    { "golden straw", STRAW },
-    { "gold", STRAW },
-    { "golden", STRAW },
-    { "golden yellow", STRAW },
-    { "deep straw", DARK_STRAW },
-    { "deep yellow", DARK_STRAW },
-    { "dark yellow", DARK_STRAW },
-    { "deep gold", DARK_STRAW },
-    { "dark gold", DARK_STRAW },
-    { "yellow brown", BROWN },
-    { "brown yellow", BROWN },
-    { "golden brown", BROWN },
-    { "light brown", BROWN },
-    { "dark brown", BROWN },
-    { "red brown", BROWN },
-    { "reddish brown", BROWN },
-    { "purple brown", BROWN },
-    { "bronze", BROWN },
-    { "copper", BROWN },
-    { "violet", PURPLE },
-    { "plum", PURPLE },
-    { "brown purple", PURPLE },
-    { "red purple", PURPLE },
-    { "reddish purple", PURPLE },
-    { "light purple", PURPLE },
-    { "full purple", PURPLE },
-    { "dark purple", PURPLE },
-    { "deep purple", PURPLE },
-    { "bluish purple", DARK_BLUE },
-    { "blue violet", DARK_BLUE },
-    { "very dark blue", DARK_BLUE },
-    { "deep blue", DARK_BLUE },
-    { "midnight blue", DARK_BLUE },
-    { "navy blue", DARK_BLUE },
-    { "navy", DARK_BLUE },
-    { "full blue", BLUE },
-    { "bright blue", BLUE },
-    { "medium blue", BLUE },
-    { "mid blue", BLUE },
-    { "cornflower blue", BLUE },
-    { "pale blue", LIGHT_BLUE },
-    { "sky blue", LIGHT_BLUE },
-    { "faint blue", LIGHT_BLUE },
-    { "greenish blue", LIGHT_BLUE },
-    { "blue grey", SILVER },
-    { "grey blue", LIGHT_BLUE },
-    { "blue gray", SILVER },
-    { "gray blue", LIGHT_BLUE },
-    { "silver grey", SILVER },
-    { "silver gray", SILVER },
-    { "pale grey", SILVER },
-    { "pale gray", SILVER },
-    { "light grey", SILVER },
-    { "light gray", SILVER },
-    { "grey", SILVER },
-    { "gray", SILVER },
-};
-
-/* The words of an order, as they stand before or after the colour; the longer ones first. */
-static const struct {
-    const char *word;
-    int order;
-} order_words[] = {
-    { "firstorder", 1 },  { "1storder", 1 }, { "first", 1 },  { "1st", 1 },
-    { "secondorder", 2 }, { "2ndorder", 2 }, { "second", 2 }, { "2nd", 2 },
-};
-
-static bool has_key(const oxt_i_key *key, const char *word)
-{
-    oxt_i_key other;
-    oxt_i_key_of(word, &other);
-    return strcmp(key->text, other.text) == 0;
-}
-
-/* Cut the order off a key; 0 when it states none. */
-static int take_order(oxt_i_key *key)
-{
-    for (size_t i = 0; i < OXT_I_COUNT(order_words); i++) {
-        size_t length = strlen(order_words[i].word);
-        if (length > key->length)
-            continue;
-        char *end = key->text + key->length - length;
-        if (strncmp(key->text, order_words[i].word, length) == 0)
-            memmove(key->text, key->text + length, key->length - length + 1);
-        else if (strcmp(end, order_words[i].word) == 0)
-            *end = '\0';
-        else
-            continue;
-        key->length -= length;
-        return order_words[i].order;
-    }
-    return 0;
-}
-
-/* The band of a word that states no order, -1 for none: the first one where there are two. */
-static int find_band(const oxt_i_key *key)
-{
-    for (int i = 0; i < OXT_TINT_COUNT; i++)
-        if (has_key(key, bands[i].name))
-            return i == YELLOW_2 ? STRAW : i; /* the trade calls the first order's yellow straw */
-    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
-        if (has_key(key, synonyms[i].word))
-            return synonyms[i].band;
-    return -1;
-}
-
-/* The band of the second order with the colour of one, -1 for none. */
-static int in_second_order(int band)
-{
-    if (bands[band].order == 2)
-        return band;
-    return band == STRAW ? YELLOW_2 : oxt_i_tint_other(band);
-}
-
 bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *found)
 {
-    oxt_i_key key;
     const oxt_word *own = oxt_i_words_find(words, text);
-    if (own) {
-        int other = own->index < 0 ? -1 : oxt_i_tint_other(own->index);
-        *found = (oxt_i_tint_word){ own->index, other, true, own->low_nm, own->high_nm };
-        return true;
-    }
-    found->low_nm = found->high_nm = 0.0;
-    oxt_i_key_of(text, &key);
-    int order = take_order(&key), band = find_band(&key);
-    if (band < 0 || (order == 1 && bands[band].order == 2))
-        return false;
-    bool yellow = order == 0 && has_key(&key, "yellow");
-    if (order == 2 && (band = in_second_order(band)) < 0)
-        return false;
-    found->band = band;
-    found->other = yellow ? YELLOW_2 : oxt_i_tint_other(band);
-    /* a name that occurs once states its order */
-    found->stated = order != 0 || found->other < 0;
+    if (!own)
+        return oxt_i_tint_read_name(text, found);
+    int other = own->index < 0 ? -1 : oxt_i_tint_other(own->index);
+    *found = (oxt_i_tint_word){ own->index, other, true, own->low_nm, own->high_nm };
     return true;
 }
 
-/* ---- words that are none ---- */
-
-static void try_word(const oxt_i_key *key, const char *word, size_t *least, const char **nearest)
+/* The name or word of the shop that is nearest to a text, and all there are: the shop's own ones first, as many as
+ * there is room for. */
+static oxt_i_nearest look_for(const char *text, const oxt_words *words, char *names,
+                              size_t capacity)
 {
-    oxt_i_key other;
-    oxt_i_key_of(word, &other);
-    size_t edits = oxt_i_edits(key->text, other.text);
-    if (edits < *least) {
-        *least = edits;
-        *nearest = word;
-    }
-}
-
-static const char *nearest_word(const char *text, const oxt_words *words, oxt_word *own)
-{
-    oxt_i_key key;
-    oxt_i_key_of(text, &key);
-    size_t least = oxt_i_edits_allowed(key.length) + 1;
-    const char *nearest = NULL;
-    for (size_t i = 0; i < OXT_TINT_COUNT; i++)
-        try_word(&key, bands[i].label, &least, &nearest);
-    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
-        try_word(&key, synonyms[i].word, &least, &nearest);
+    oxt_i_nearest nearest = oxt_i_tint_nearest(text);
     oxt_word word = OXT_WORD_INIT;
+    size_t most = capacity - sizeof OXT_I_TINT_NAMES, length = 0;
     for (size_t i = 0; oxt_words_get(words, i, &word, NULL) == OXT_OK; i++) {
-        const char *before = nearest;
-        try_word(&key, word.word, &least, &nearest);
-        if (nearest != before) {
-            *own = word;
-            nearest = own->word;
-        }
+        oxt_i_tint_try(&nearest, word.word);
+        if (length + strlen(word.word) + 2 < most)
+            length += (size_t)oxt_i_snprintf(names + length, capacity - length, "%s, ", word.word);
+        else
+            most = 0;
     }
+    oxt_i_copy_text(names + length, capacity - length, OXT_I_TINT_NAMES);
     return nearest;
-}
-
-/* The names there are: the shop's own ones first, as many as there is room for. */
-static void list_names(const oxt_words *words, char *buffer, size_t capacity)
-{
-    oxt_word word = OXT_WORD_INIT;
-    size_t room = capacity - sizeof OXT_I_TINT_NAMES, length = 0;
-    for (size_t i = 0; oxt_words_get(words, i, &word, NULL) == OXT_OK; i++) {
-        if (length + strlen(word.word) + 2 >= room)
-            break;
-        length += (size_t)oxt_i_snprintf(buffer + length, capacity - length, "%s, ", word.word);
-    }
-    oxt_i_copy_text(buffer + length, capacity - length, OXT_I_TINT_NAMES);
 }
 
 oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed)
 {
-    oxt_i_sentence sentence;
-    oxt_word own;
-    const char *nearest = nearest_word(text, words, &own);
-    if (nearest)
-        oxt_i_snprintf(sentence.text, sizeof sentence.text, "a trade name; did you mean '%s'?",
-                       nearest);
-    else if (*listed)
-        oxt_i_copy_text(sentence.text, sizeof sentence.text, "a trade name, as listed above");
-    else {
-        char names[240];
-        list_names(words, names, sizeof names);
-        oxt_i_snprintf(sentence.text, sizeof sentence.text, "a trade name: %s", names);
-    }
-    *listed = *listed || !nearest;
-    return sentence;
+    char names[240];
+    oxt_i_nearest nearest = look_for(text, words, names, sizeof names);
+    return oxt_i_tint_expected_of(&nearest, names, listed);
 }
 
 oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error)
 {
-    oxt_word own;
     char names[240];
-    const char *nearest = nearest_word(text, words, &own);
-    list_names(words, names, sizeof names);
+    oxt_i_nearest nearest = look_for(text, words, names, sizeof names);
+    bool found = nearest.word[0] != '\0';
     return oxt_i_fail_text(error, OXT_EPARSE, "colour", "'%s' is no trade name of a colour%s%s%s",
-                           oxt_i_quoted(text).text, nearest ? "; did you mean '" : ", expected ",
-                           nearest ? nearest : names, nearest ? "'?" : "");
+                           oxt_i_quoted(text).text, found ? "; did you mean '" : ", expected ",
+                           found ? nearest.word : names, found ? "'?" : "");
 }
 
 /* ---- bands ---- */
-
-const char *oxt_i_tint_label(int band)
-{
-    return bands[band].label;
-}
 
 static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint *tint,
                             oxt_error *error)
@@ -441,11 +207,11 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
     const double *edges = oxt_i_film_edges(film);
     oxt_tint made = OXT_TINT_INIT;
     made.index = index;
-    made.order = bands[index].order;
+    made.order = oxt_i_tint_order(index);
     made.other_index = other;
-    oxt_i_copy_text(made.name, sizeof made.name, bands[index].name);
+    oxt_i_copy_text(made.name, sizeof made.name, oxt_i_tint_name(index));
     const oxt_word *own = oxt_i_words_of_band(oxt_i_film_words(film), index);
-    oxt_i_copy_text(made.label, sizeof made.label, own ? own->word : bands[index].label);
+    oxt_i_copy_text(made.label, sizeof made.label, own ? own->word : oxt_i_tint_label(index));
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
     made.centre_nm = sqrt(made.low_nm * made.high_nm);
@@ -468,11 +234,11 @@ static oxt_status give_range(const oxt_film *film, const oxt_word *own, oxt_tint
     oxt_tint made = OXT_TINT_INIT;
     made.centre_nm = sqrt(own->low_nm * own->high_nm);
     made.index = band_at(film, made.centre_nm);
-    made.order = bands[made.index].order;
+    made.order = oxt_i_tint_order(made.index);
     made.other_index = oxt_i_tint_other(made.index);
     made.low_nm = own->low_nm;
     made.high_nm = own->high_nm;
-    oxt_i_copy_text(made.name, sizeof made.name, bands[made.index].name);
+    oxt_i_copy_text(made.name, sizeof made.name, oxt_i_tint_name(made.index));
     oxt_i_copy_text(made.label, sizeof made.label, own->word);
     return OXT_I_STRUCT_OUT(oxt_tint, tint, &made, "tint", error);
 }

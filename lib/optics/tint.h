@@ -26,9 +26,25 @@ bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *
 oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed);
 /* The same as a failure. */
 oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error);
+
+/* ---- of the trade alone (tint_names.c) ---- */
+
+bool oxt_i_tint_read_name(const char *text, oxt_i_tint_word *found);
+/* The band of the other order with the colour of one, -1 for none. */
 int oxt_i_tint_other(int index);
-/* The trade name of a band with its order, which oxt_i_tint_read takes back. */
+/* The trade name of a band, without and with its order where needed; oxt_i_tint_read_name takes the label back. */
+const char *oxt_i_tint_name(int band);
 const char *oxt_i_tint_label(int band);
+int oxt_i_tint_order(int band);
+/* The word that is nearest to a text, "" while none is near. */
+typedef struct {
+    oxt_i_key key; /* of the text */
+    size_t edits;
+    char word[64];
+} oxt_i_nearest;
+oxt_i_nearest oxt_i_tint_nearest(const char *text);
+void oxt_i_tint_try(oxt_i_nearest *nearest, const char *word);
+oxt_i_sentence oxt_i_tint_expected_of(const oxt_i_nearest *nearest, const char *names, bool *listed);
 /* All trade names, for messages. */
 #define OXT_I_TINT_NAMES                                                                   \
     "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
