@@ -53,8 +53,7 @@ static const oxl_named no_names[] = { { NULL, OXL_NAMED_NUMBER, 0, 0 } };
 static int take_material(lua_State *L, const char *where)
 {
     if (lua_type(L, -1) == LUA_TSTRING)
-        oxl_push_substance(L, (oxt_material_kind)oxl_choose(L, 1, lua_gettop(L), where,
-                                                            oxl_substances));
+        oxl_push_published(L, lua_gettop(L), where);
     else if (!oxl_test(L, -1, &oxl_material_class))
         luaL_argerror(L, 1,
                       lua_pushfstring(L, "%s: oxtint.material or its name expected, got %s", where,

@@ -59,14 +59,26 @@ static void open_as(oxl_material *object, const char *name)
 
 /* ---- as published ---- */
 
-const char *const oxl_substances[] = { "iron", "chromium", "magnetite", "hematite", NULL };
+/* A name at an index of the stack; `where` goes before the message. */
+static const char *check_name(lua_State *L, int index, const char *where)
+{
+    if (lua_type(L, index) != LUA_TSTRING)
+        luaL_argerror(
+            L, 1, lua_pushfstring(L, "%s: text expected, got %s", where, luaL_typename(L, index)));
+    const char *name = lua_tostring(L, index);
+    if (strlen(name) != lua_rawlen(L, index))
+        luaL_argerror(L, 1, lua_pushfstring(L, "%s: text without NUL bytes expected", where));
+    return name;
+}
 
-void oxl_push_substance(lua_State *L, oxt_material_kind substance)
+void oxl_push_published(lua_State *L, int index, const char *where)
 {
     oxt_error error = OXT_ERROR_INIT;
+    const char *name = check_name(L, index, where);
     oxl_material *object = oxl_new(L, &oxl_material_class);
-    oxl_expect(L, oxt_material_new(&object->material, substance, &error), &error);
-    open_as(object, oxl_substances[substance]);
+    if (oxt_material_new(&object->material, name, 0, NULL, NULL, NULL, &error))
+        luaL_argerror(L, 1, lua_pushfstring(L, "%s: %s", where, error.text));
+    open_as(object, name);
 }
 
 /* ---- the caller's own ---- */
@@ -84,18 +96,7 @@ static const oxl_named table_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-static const char *check_name(lua_State *L, int index)
-{
-    if (lua_type(L, index) != LUA_TSTRING)
-        luaL_argerror(L, 1,
-                      lua_pushfstring(L, "name: text expected, got %s", luaL_typename(L, index)));
-    const char *name = lua_tostring(L, index);
-    if (strlen(name) != lua_rawlen(L, index))
-        luaL_argerror(L, 1, "name: text without NUL bytes expected");
-    return name;
-}
-
-/* The message tells the row at fault. */
+/* The message names the row at fault. */
 static int fail_at_row(lua_State *L, oxt_status status, const oxt_error *error)
 {
     oxl_fail(L, status, error);
@@ -117,15 +118,15 @@ static int own_material(lua_State *L)
     for (int i = 0; table_names[i].name; i++)
         if (!(given & (UINT32_C(1) << i)))
             luaL_argerror(L, 1, lua_pushfstring(L, "%s is missing", table_names[i].name));
-    const char *name = check_name(L, places.name);
+    const char *name = check_name(L, places.name, "name");
     for (int i = 0; i < 3; i++)
         columns[i] = oxl_check_numbers(L, 1, places.columns[i], table_names[i + 1].name,
                                        &counts[i]);
     if (counts[0] != counts[1] || counts[0] != counts[2])
         luaL_argerror(L, 1, "wavelength_nm, n and k: lists of one length expected");
     oxl_material *object = oxl_new(L, &oxl_material_class);
-    oxt_status status = oxt_material_from_table(&object->material, name, counts[0], columns[0],
-                                                columns[1], columns[2], &error);
+    oxt_status status = oxt_material_new(&object->material, name, counts[0], columns[0], columns[1],
+                                         columns[2], &error);
     if (status)
         return fail_at_row(L, status, &error);
     open_as(object, name);
@@ -139,7 +140,7 @@ static int new_material(lua_State *L)
         return own_material(L);
     if (lua_type(L, 1) != LUA_TSTRING)
         luaL_typeerror(L, 1, "name or table");
-    oxl_push_substance(L, (oxt_material_kind)oxl_choose(L, 1, 1, "name", oxl_substances));
+    oxl_push_published(L, 1, "material");
     return 1;
 }
 

@@ -356,10 +356,10 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
 
 /* Names of oxt_shape, in its order, ended by NULL. */
 extern const char *const oxl_shapes[];
-/* Names of oxt_material_kind, oxt_illuminant and oxt_finish, in their order, ended by NULL. */
-extern const char *const oxl_substances[], *const oxl_illuminants[], *const oxl_grades[];
-/* Push a material as published. */
-void oxl_push_substance(lua_State *L, oxt_material_kind substance);
+/* Names of oxt_illuminant and oxt_finish, in their order, ended by NULL. */
+extern const char *const oxl_illuminants[], *const oxl_grades[];
+/* Push the published material whose name is at an index; `where` goes before the message about one that is none. */
+void oxl_push_published(lua_State *L, int index, const char *where);
 /* The observer of a field of 2 or 10 degrees. */
 oxt_observer oxl_check_observer(lua_State *L, int arg, lua_Integer degrees);
 /* Make a film from the table of choices at index 1, which may be missing. */

@@ -247,18 +247,10 @@ oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer observer,
 double white_xyz[3], oxt_error *error);
 oxt_status oxt_light_adapt(const double xyz[3], const double from_xyz[3],
 const double to_xyz[3], double adapted_xyz[3], oxt_error *error);
-typedef enum oxt_material_kind {
-OXT_MATERIAL_IRON = 0,
-OXT_MATERIAL_CHROMIUM = 1,
-OXT_MATERIAL_MAGNETITE = 2,
-OXT_MATERIAL_HEMATITE = 3
-} oxt_material_kind;
 typedef struct oxt_material oxt_material;
-oxt_status oxt_material_new(oxt_material **material, oxt_material_kind substance,
+oxt_status oxt_material_new(oxt_material **material, const char *name, size_t count,
+const double *wavelength_nm, const double *n, const double *k,
 oxt_error *error);
-oxt_status oxt_material_from_table(oxt_material **material, const char *name, size_t count,
-const double *wavelength_nm, const double *n,
-const double *k, oxt_error *error);
 void oxt_material_free(oxt_material *material);
 oxt_status oxt_material_index(const oxt_material *material, double wavelength_nm, double *n,
 double *k, oxt_error *error);

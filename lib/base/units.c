@@ -362,13 +362,10 @@ oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit uni
     OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "temperature_K", temperature_K, 0.0, 1e6,
                                     OXT_I_OPEN_LOW);
+    if (!status)
+        status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_FAHRENHEIT, error);
     if (status)
         return status;
-    if (unit != OXT_UNIT_KELVIN && unit != OXT_UNIT_CELSIUS && unit != OXT_UNIT_FAHRENHEIT)
-        return oxt_i_fail(
-            error, OXT_EARG, "unit", unit, OXT_UNIT_KELVIN, OXT_UNIT_FAHRENHEIT,
-            "unit is %d, expected OXT_UNIT_KELVIN, OXT_UNIT_CELSIUS or OXT_UNIT_FAHRENHEIT",
-            (int)unit);
     char number[40], text[48];
     write_short(oxt_i_kelvin_to(temperature_K, unit), 1, number, sizeof number);
     oxt_i_snprintf(text, sizeof text, "%s %c", number, "KCF"[unit]);
@@ -406,11 +403,10 @@ oxt_status oxt_format_length(double length_m, oxt_length_unit unit, char *buffer
 {
     OXT_I_HOLD_TRAPS;
     oxt_status status = oxt_i_check(error, "length_m", length_m, 0.0, 1e6, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_choice("unit", (int)unit, OXT_UNIT_INCH, error);
     if (status)
         return status;
-    if (unit != OXT_UNIT_MILLIMETRE && unit != OXT_UNIT_INCH)
-        return oxt_i_fail(error, OXT_EARG, "unit", unit, OXT_UNIT_MILLIMETRE, OXT_UNIT_INCH,
-                          "unit is %d, expected OXT_UNIT_MILLIMETRE or OXT_UNIT_INCH", (int)unit);
     char number[40], text[48];
     write_short(unit == OXT_UNIT_INCH ? length_m / 0.0254 : length_m * 1e3, 3, number,
                 sizeof number);

@@ -5,9 +5,15 @@
 #include "base/internal.h"
 #include "optics/colour.h"
 
-static oxt_status check_white(const double white_xyz[3], oxt_error *error)
+/* What goes into a conversion between XYZ and Lab, and a place for what comes of it. */
+static oxt_status check_conversion(const char *name, const double three[3],
+                                   const double white_xyz[3], const char *made,
+                                   const double *result, oxt_error *error)
 {
-    return oxt_i_check_three(error, "white_xyz", white_xyz, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
+    oxt_status status = oxt_i_check_three(error, name, three, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check_three(error, "white_xyz", white_xyz, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
+    return status || result ? status : oxt_i_null(error, made);
 }
 
 /* A result that a double cannot hold is a failure, never a silent infinity. */
@@ -36,11 +42,7 @@ oxt_status oxt_lab_from_xyz(const double xyz[3], const double white_xyz[3], doub
                             oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check_three(error, "xyz", xyz, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
-    if (!status)
-        status = check_white(white_xyz, error);
-    if (!status && !lab)
-        status = oxt_i_null(error, "lab");
+    oxt_status status = check_conversion("xyz", xyz, white_xyz, "lab", lab, error);
     if (status)
         return status;
     double fx = lightness_of(xyz[0] / white_xyz[0]);
@@ -54,11 +56,7 @@ oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[3], doub
                             oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = oxt_i_check_three(error, "lab", lab, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
-    if (!status)
-        status = check_white(white_xyz, error);
-    if (!status && !xyz)
-        status = oxt_i_null(error, "xyz");
+    oxt_status status = check_conversion("lab", lab, white_xyz, "xyz", xyz, error);
     if (status)
         return status;
     double fy = (lab[0] + 16.0) / 116.0;

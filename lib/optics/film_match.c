@@ -67,7 +67,7 @@ int oxt_i_order_of(const oxt_film *film, double thickness_nm)
     return thickness_nm < edges[OXT_I_FIRST_OF_SECOND] ? 1 : 2;
 }
 
-/* Keep the matches sorted, the nearest first; when there is no room the farthest goes. */
+/* Keep the matches sorted, the nearest first; beyond the capacity the farthest is dropped. */
 static size_t keep_match(oxt_i_match *matches, size_t count, size_t capacity,
                          const oxt_i_match *found)
 {
@@ -130,27 +130,25 @@ oxt_status oxt_i_match_colour(const oxt_film *film, const oxt_i_wanted *wanted, 
 
 oxt_status oxt_i_check_lab(const double lab[3], oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "lab", lab[0], 0.0, 100.0, OXT_I_CLOSED);
-    for (int i = 1; i < 3 && !status; i++)
-        status = oxt_i_check(error, "lab", lab[i], -200.0, 200.0, OXT_I_CLOSED);
-    return status;
+    const oxt_i_range ranges[] = {
+        { "lab", lab[0], 0.0, 100.0, OXT_I_CLOSED },
+        { "lab", lab[1], -200.0, 200.0, OXT_I_CLOSED },
+        { "lab", lab[2], -200.0, 200.0, OXT_I_CLOSED },
+    };
+    return oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
 }
 
 /* ---- the public call ---- */
 
 static oxt_status check_options(const oxt_match_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "tolerance", options->tolerance, 0.0, 100.0,
-                                    OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "reach", options->reach, 0.0, 1000.0, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "lightness_factor", options->lightness_factor, 1.0, 1e12,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "chroma_factor", options->chroma_factor, 1.0, 1e12,
-                             OXT_I_CLOSED);
-    return status;
+    const oxt_i_range ranges[] = {
+        { "tolerance", options->tolerance, 0.0, 100.0, OXT_I_OPEN_LOW },
+        { "reach", options->reach, 0.0, 1000.0, OXT_I_OPEN_LOW },
+        { "lightness_factor", options->lightness_factor, 1.0, 1e12, OXT_I_CLOSED },
+        { "chroma_factor", options->chroma_factor, 1.0, 1e12, OXT_I_CLOSED },
+    };
+    return oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
 }
 
 /* Matches that are as good as the nearest within the tolerance, and no two of one stretch. */
@@ -173,7 +171,7 @@ static oxt_match *element(oxt_match *matches, size_t index, size_t stride)
 }
 
 /* All structs of the array are as large as the first; checked before any of them is written. */
-static oxt_status check_room(const oxt_match *match, size_t stride, oxt_error *error)
+static oxt_status check_element(const oxt_match *match, size_t stride, oxt_error *error)
 {
     if (match->struct_size == stride && stride >= OXT_I_FIRST_oxt_match && stride <= 65536)
         return OXT_OK;
@@ -211,10 +209,10 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
     if (status)
         return status;
     all = keep_apart(found, all, chosen.tolerance);
-    /* The caller's structs may be larger than this release's: the first one tells how large. */
+    /* The caller's structs may be larger than this release's: the first one has their size. */
     size_t stride = capacity && all ? matches->struct_size : 0;
     for (size_t i = 0; i < all && i < capacity && !status; i++)
-        status = check_room(element(matches, i, stride), stride, error);
+        status = check_element(element(matches, i, stride), stride, error);
     for (size_t i = 0; i < all && i < capacity && !status; i++) {
         oxt_match made = { sizeof made,
                            found[i].aim_nm,

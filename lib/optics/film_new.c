@@ -26,9 +26,9 @@ oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread, double *a
                                          [OXT_FINISH_MATTE] = { 0.12, 20.0 } };
     if (!thickness_spread || !angle_spread_deg)
         return oxt_i_null(error, thickness_spread ? "angle_spread_deg" : "thickness_spread");
-    if ((int)grade < OXT_FINISH_MIRROR || (int)grade > OXT_FINISH_MATTE)
-        return oxt_i_fail(error, OXT_EARG, "grade", grade, OXT_FINISH_MIRROR, OXT_FINISH_MATTE,
-                          "grade is %d, expected one of oxt_finish", (int)grade);
+    oxt_status status = oxt_i_check_choice("grade", (int)grade, OXT_FINISH_MATTE, error);
+    if (status)
+        return status;
     *thickness_spread = spreads[grade][0];
     *angle_spread_deg = spreads[grade][1];
     return OXT_OK;
@@ -72,25 +72,18 @@ static oxt_status check_layers(const oxt_film_options *options, oxt_error *error
 
 static oxt_status check_options(const oxt_film_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "absorption_scale", options->absorption_scale, 0.0, 5.0,
-                                    OXT_I_CLOSED);
+    const oxt_i_range ranges[] = {
+        { "absorption_scale", options->absorption_scale, 0.0, 5.0, OXT_I_CLOSED },
+        { "angle_deg", options->angle_deg, 0.0, STEEPEST_DEG, OXT_I_CLOSED },
+        { "thickness_spread", options->thickness_spread, 0.0, 0.5, OXT_I_CLOSED },
+        { "angle_spread_deg", options->angle_spread_deg, 0.0, 40.0, OXT_I_CLOSED },
+    };
+    oxt_status status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
     if (!status)
         status = check_layers(options, error);
     if (!status)
-        status = oxt_i_check(error, "angle_deg", options->angle_deg, 0.0, STEEPEST_DEG,
-                             OXT_I_CLOSED);
-    if (!status && ((int)options->polarisation < OXT_POLARISATION_NONE ||
-                    options->polarisation > OXT_POLARISATION_P))
-        status = oxt_i_fail(error, OXT_EARG, "polarisation", options->polarisation,
-                            OXT_POLARISATION_NONE, OXT_POLARISATION_P,
-                            "polarisation is %d, expected one of oxt_polarisation",
-                            (int)options->polarisation);
-    if (!status)
-        status = oxt_i_check(error, "thickness_spread", options->thickness_spread, 0.0, 0.5,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "angle_spread_deg", options->angle_spread_deg, 0.0, 40.0,
-                             OXT_I_CLOSED);
+        status = oxt_i_check_choice("polarisation", (int)options->polarisation, OXT_POLARISATION_P,
+                                    error);
     if (!status && options->coat_index != 0.0)
         status = oxt_i_check(error, "coat_index", options->coat_index, 1.0, 2.5, OXT_I_CLOSED);
     return status ? status : oxt_i_check_light(options->illuminant, options->observer, error);
@@ -172,10 +165,10 @@ static oxt_status spread_angle(oxt_film *film, const oxt_film_options *options, 
 /* ---- the parts of a film ---- */
 
 static oxt_status copy_material(oxt_material **copy, const oxt_material *given,
-                                oxt_material_kind otherwise, oxt_error *error)
+                                const char *otherwise, oxt_error *error)
 {
     return given ? oxt_i_material_copy(copy, given, error)
-                 : oxt_material_new(copy, otherwise, error);
+                 : oxt_material_new(copy, otherwise, 0, NULL, NULL, NULL, error);
 }
 
 static oxt_status take_materials(oxt_film *film, const oxt_film_options *options, oxt_error *error)
@@ -186,12 +179,11 @@ static oxt_status take_materials(oxt_film *film, const oxt_film_options *options
     if (!film->layers || !film->shares)
         return oxt_i_no_memory(error);
     film->layer_count = count;
-    oxt_status status = copy_material(&film->substrate, options->substrate, OXT_MATERIAL_IRON,
-                                      error);
+    oxt_status status = copy_material(&film->substrate, options->substrate, "iron", error);
     for (size_t i = 0; i < count && !status; i++) {
         const oxt_material *given = options->layer_count ? options->layers[i] : NULL;
         film->shares[i] = options->shares ? options->shares[i] : 1.0 / (double)count;
-        status = copy_material(&film->layers[i], given, OXT_MATERIAL_MAGNETITE, error);
+        status = copy_material(&film->layers[i], given, "magnetite", error);
     }
     return status;
 }

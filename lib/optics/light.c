@@ -8,13 +8,11 @@
 
 oxt_status oxt_i_check_light(oxt_illuminant illuminant, oxt_observer observer, oxt_error *error)
 {
-    if ((int)illuminant < 0 || (int)illuminant >= OXT_I_ILLUMINANT_COUNT)
-        return oxt_i_fail(error, OXT_EARG, "illuminant", illuminant, 0, OXT_I_ILLUMINANT_COUNT - 1,
-                          "illuminant is %d, expected one of oxt_illuminant", (int)illuminant);
-    if ((int)observer < 0 || (int)observer >= OXT_I_OBSERVER_COUNT)
-        return oxt_i_fail(error, OXT_EARG, "observer", observer, 0, OXT_I_OBSERVER_COUNT - 1,
-                          "observer is %d, expected one of oxt_observer", (int)observer);
-    return OXT_OK;
+    oxt_status status = oxt_i_check_choice("illuminant", (int)illuminant, OXT_ILLUMINANT_LED_V1,
+                                           error);
+    return status
+               ? status
+               : oxt_i_check_choice("observer", (int)observer, OXT_OBSERVER_1964_10_DEGREE, error);
 }
 
 void oxt_i_light_weights(oxt_illuminant illuminant, oxt_observer observer,

@@ -11,11 +11,11 @@ static const struct {
     const char *name;
     const oxt_i_index *rows;
     size_t count;
-} substances[] = {
-    [OXT_MATERIAL_IRON] = { "iron", oxt_i_iron, OXT_I_IRON_COUNT },
-    [OXT_MATERIAL_CHROMIUM] = { "chromium", oxt_i_chromium, OXT_I_CHROMIUM_COUNT },
-    [OXT_MATERIAL_MAGNETITE] = { "magnetite", oxt_i_magnetite, OXT_I_MAGNETITE_COUNT },
-    [OXT_MATERIAL_HEMATITE] = { "hematite", oxt_i_hematite, OXT_I_HEMATITE_COUNT },
+} published[] = {
+    { "iron", oxt_i_iron, OXT_I_IRON_COUNT },
+    { "chromium", oxt_i_chromium, OXT_I_CHROMIUM_COUNT },
+    { "magnetite", oxt_i_magnetite, OXT_I_MAGNETITE_COUNT },
+    { "hematite", oxt_i_hematite, OXT_I_HEMATITE_COUNT },
 };
 
 static oxt_status make(oxt_material **material, const char *name, size_t count, oxt_error *error)
@@ -29,59 +29,59 @@ static oxt_status make(oxt_material **material, const char *name, size_t count, 
     return OXT_OK;
 }
 
-oxt_status oxt_material_new(oxt_material **material, oxt_material_kind substance, oxt_error *error)
+static oxt_status make_published(oxt_material **material, const char *name, oxt_error *error)
+{
+    for (size_t i = 0; i < OXT_I_COUNT(published); i++)
+        if (strcmp(published[i].name, name) == 0) {
+            oxt_status status = make(material, name, published[i].count, error);
+            if (!status)
+                memcpy((*material)->rows, published[i].rows,
+                       published[i].count * sizeof *published[i].rows);
+            return status;
+        }
+    return oxt_i_fail_text(error, OXT_EARG, "name",
+                           "name is '%s', expected iron, chromium, magnetite or hematite, or a "
+                           "table of n and k",
+                           oxt_i_quoted(name).text);
+}
+
+/* The rows must rise, from 380 nm or below to 780 nm or above; an error has the row at fault, from 1. */
+static oxt_status check_rows(size_t count, const double *wavelength_nm, const double *n,
+                             const double *k, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    for (size_t i = 0; i < count && !status; i++) {
+        double least = i == 0 ? 0.0 : wavelength_nm[i - 1];
+        const oxt_i_range ranges[] = {
+            { "wavelength_nm", wavelength_nm[i], least, i == 0 ? OXT_WAVELENGTH_LOW_NM : HUGE_VAL,
+              OXT_I_OPEN_LOW },
+            { "n", n[i], 0.0, 100.0, OXT_I_OPEN_LOW },
+            { "k", k[i], 0.0, 100.0, OXT_I_CLOSED },
+        };
+        status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+        if (!status && i == count - 1)
+            status = oxt_i_check(error, "wavelength_nm", wavelength_nm[i], OXT_WAVELENGTH_HIGH_NM,
+                                 HUGE_VAL, OXT_I_CLOSED);
+        if (status)
+            oxt_i_locate(error, i + 1, NULL);
+    }
+    return status;
+}
+
+oxt_status oxt_material_new(oxt_material **material, const char *name, size_t count,
+                            const double *wavelength_nm, const double *n, const double *k,
+                            oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!material)
         return oxt_i_null(error, "material");
     *material = NULL;
-    if ((int)substance < 0 || (size_t)substance >= OXT_I_COUNT(substances))
-        return oxt_i_fail(error, OXT_EARG, "substance", substance, OXT_MATERIAL_IRON,
-                          OXT_MATERIAL_HEMATITE,
-                          "substance is %d, expected one of oxt_material_kind", (int)substance);
-    size_t count = substances[substance].count;
-    oxt_status status = make(material, substances[substance].name, count, error);
-    if (!status)
-        memcpy((*material)->rows, substances[substance].rows, count * sizeof *(*material)->rows);
-    return status;
-}
-
-/* Name the row, from 1, at which a table is at fault. */
-static oxt_status at_row(oxt_error *error, oxt_status status, size_t row)
-{
-    oxt_i_locate(error, row, NULL);
-    return status;
-}
-
-static oxt_status check_rows(size_t count, const double *wavelength_nm, const double *n,
-                             const double *k, oxt_error *error)
-{
-    for (size_t i = 0; i < count; i++) {
-        oxt_status status = i == 0 ? oxt_i_check(error, "wavelength_nm", wavelength_nm[0], 0.0,
-                                                 OXT_WAVELENGTH_LOW_NM, OXT_I_OPEN_LOW)
-                                   : oxt_i_check(error, "wavelength_nm", wavelength_nm[i],
-                                                 wavelength_nm[i - 1], HUGE_VAL, OXT_I_OPEN_LOW);
-        if (!status)
-            status = oxt_i_check(error, "n", n[i], 0.0, 100.0, OXT_I_OPEN_LOW);
-        if (!status)
-            status = oxt_i_check(error, "k", k[i], 0.0, 100.0, OXT_I_CLOSED);
-        if (status)
-            return at_row(error, status, i + 1);
-    }
-    oxt_status status = oxt_i_check(error, "wavelength_nm", wavelength_nm[count - 1],
-                                    OXT_WAVELENGTH_HIGH_NM, HUGE_VAL, OXT_I_CLOSED);
-    return status ? at_row(error, status, count) : OXT_OK;
-}
-
-oxt_status oxt_material_from_table(oxt_material **material, const char *name, size_t count,
-                                   const double *wavelength_nm, const double *n, const double *k,
-                                   oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    if (material)
-        *material = NULL;
-    if (!material || !name || !wavelength_nm || !n || !k)
-        return oxt_i_null(error, "an argument");
+    if (!name)
+        return oxt_i_null(error, "name");
+    if (count == 0 && !wavelength_nm && !n && !k)
+        return make_published(material, name, error);
+    if (!wavelength_nm || !n || !k)
+        return oxt_i_null(error, !wavelength_nm ? "wavelength_nm" : !n ? "n" : "k");
     size_t length = strlen(name);
     if (length == 0 || length >= sizeof(*material)->name || !oxt_i_is_utf8(name, length))
         return oxt_i_fail(error, OXT_EARG, "name", (double)length, 1.0, 31.0,

@@ -149,7 +149,7 @@ static oxt_status make_films(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_film_new(&made->rough_film, &options, error);
     if (!status)
-        status = oxt_material_new(&made->material, OXT_MATERIAL_MAGNETITE, error);
+        status = oxt_material_new(&made->material, "magnetite", 0, NULL, NULL, NULL, error);
     if (!status)
         status = oxt_tint_target(made->film, "blue", &made->blue, error);
     if (!status)
@@ -407,10 +407,11 @@ GIVES(oxt_bath_skin_delay, plain,
 
 /* ---- material.h, film.h ---- */
 
-MAKES(oxt_material_new, plain, material, oxt_material_new(&made, OXT_MATERIAL_IRON, error))
-MAKES(oxt_material_from_table, plain, material,
-      oxt_material_from_table(&made, "own", 2, NUMBERS(380, 780), NUMBERS(2.0, 2.1),
-                              NUMBERS(0.1, 0.0), error))
+MAKES(oxt_material_new, published, material,
+      oxt_material_new(&made, "iron", 0, NULL, NULL, NULL, error))
+MAKES(oxt_material_new, own, material,
+      oxt_material_new(&made, "own", 2, NUMBERS(380, 780), NUMBERS(2.0, 2.1), NUMBERS(0.1, 0.0),
+                       error))
 PLAIN(oxt_material_free, oxt_material_free(NULL))
 GIVES(oxt_material_index, plain,
       oxt_material_index(stage->material, 500.0, out->number, out->number + 1, error))

@@ -48,9 +48,8 @@
       oxt_bath_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                           \
     X(OXT_EARG, skin_delay,                                                                        \
       oxt_bath_skin_delay(OXT_SALT_TERNARY, NULL, 600, 0.001, number, error))                      \
-    X(OXT_EARG, material_new, oxt_material_new(result, (oxt_material_kind)4, error))               \
-    X(OXT_EDOMAIN, material_table,                                                                 \
-      oxt_material_from_table(result, "own", 3, three, three, three, error))                       \
+    X(OXT_EARG, material_new, oxt_material_new(result, "rust", 0, NULL, NULL, NULL, error))        \
+    X(OXT_EDOMAIN, material_table, oxt_material_new(result, "own", 3, three, three, three, error)) \
     X(OXT_EARG, material_index, oxt_material_index(NULL, 500, number, number + 1, error))          \
     X(OXT_EARG, finish_grade, oxt_film_finish((oxt_finish)3, number, number + 1, error))           \
     X(OXT_EDOMAIN, film_new, oxt_film_new(result, &absorption, error))                             \

@@ -48,7 +48,7 @@ double by_recursion(const sheets *stack, const light_ray *ray);
 
 /* A material of one index at every wavelength. */
 oxt_material *flat_material(double n, double k);
-oxt_material *published_material(oxt_material_kind substance);
+oxt_material *published_material(const char *name);
 double complex index_of(const oxt_material *material, double wavelength_nm);
 
 oxt_film *film_with(const oxt_film_options *options);

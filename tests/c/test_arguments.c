@@ -228,7 +228,7 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     MISSING("srgb", oxt_srgb_from_xyz(three, OXT_GAMUT_CLIP, NULL, NULL, &error));
     MISSING("xyz", oxt_xyz_from_srgb(three, NULL, &error));
     MISSING("film", oxt_film_new(NULL, NULL, &error));
-    MISSING("material", oxt_material_new(NULL, OXT_MATERIAL_MAGNETITE, &error));
+    MISSING("material", oxt_material_new(NULL, "magnetite", 0, NULL, NULL, NULL, &error));
     MISSING("thickness_nm", oxt_thickness_of_exposure(&growth, 0.0, 100.0, NULL, &error));
     MISSING("rate_nm2_per_s", oxt_rate(&growth, 580.0, NULL, &error));
     MISSING("thickness_nm", oxt_thickness(&growth, 580.0, 60.0, NULL, &error));

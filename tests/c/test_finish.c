@@ -188,8 +188,7 @@ Test(finish, satin_and_matte_are_paler_in_the_same_order)
 static double coated(double coat, double angle_deg, bool in_plane, double thickness_nm,
                      double wavelength_nm)
 {
-    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE),
-                 *iron = published_material(OXT_MATERIAL_IRON);
+    oxt_material *magnetite = published_material("magnetite"), *iron = published_material("iron");
     light_ray ray = { sin(angle_deg * DEGREE), in_plane, wavelength_nm };
     sheets under = { 1,
                      { index_of(magnetite, wavelength_nm) },
@@ -345,8 +344,8 @@ Test(finish, description_tells_choices_apart)
 {
     enum { COUNT = 16 };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *hematite = published_material(OXT_MATERIAL_HEMATITE),
-                 *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
+    oxt_material *hematite = published_material("hematite"),
+                 *magnetite = published_material("magnetite");
     const oxt_material *forth[2] = { hematite, magnetite }, *back[2] = { magnetite, hematite };
     static const double tenth[2] = { 0.1, 0.9 }, nearly[2] = { 0.1000001, 0.8999999 };
     oxt_film_options options[COUNT];

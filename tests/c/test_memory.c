@@ -460,7 +460,7 @@ Test(memory, each_allocation_of_a_stack_fails_in_turn)
     oxt_error error = OXT_ERROR_INIT;
     const double wavelength_nm[2] = { 380.0, 780.0 }, n[2] = { 2.0, 2.1 }, k[2] = { 0.1, 0.0 };
     oxt_material *own, *none = (oxt_material *)&error;
-    OK(oxt_material_from_table(&own, "own", 2, wavelength_nm, n, k, &error));
+    OK(oxt_material_new(&own, "own", 2, wavelength_nm, n, k, &error));
     const oxt_material *layers[3] = { own, own, own };
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.layer_count = 3;
@@ -484,11 +484,11 @@ Test(memory, each_allocation_of_a_stack_fails_in_turn)
     }
     cr_assert(failures >= 10, "%zu", failures);
     start_memory(1, false);
-    FAILS(oxt_material_new(&none, OXT_MATERIAL_IRON, &error), OXT_ENOMEM);
+    FAILS(oxt_material_new(&none, "iron", 0, NULL, NULL, NULL, &error), OXT_ENOMEM);
     cr_assert_null(none);
     none = (oxt_material *)&error;
     start_memory(1, false);
-    FAILS(oxt_material_from_table(&none, "own", 2, wavelength_nm, n, k, &error), OXT_ENOMEM);
+    FAILS(oxt_material_new(&none, "own", 2, wavelength_nm, n, k, &error), OXT_ENOMEM);
     cr_assert_null(none);
     start_memory(0, false);
     oxt_material_free(own);

@@ -239,21 +239,13 @@ Test(stack, recursion_equals_matrices)
 /* Magnetite with hematite on the outside, on iron, and chromium oxide's metal under a clear film. */
 static const struct {
     size_t count;
-    oxt_material_kind layers[3], substrate;
+    const char *layers[3], *substrate;
     double shares[3], absorption_scale;
 } recipes[] = {
-    { 1, { OXT_MATERIAL_MAGNETITE }, OXT_MATERIAL_IRON, { 1.0 }, 1.0 },
-    { 2, { OXT_MATERIAL_HEMATITE, OXT_MATERIAL_MAGNETITE }, OXT_MATERIAL_IRON, { 0.1, 0.9 }, 1.0 },
-    { 3,
-      { OXT_MATERIAL_HEMATITE, OXT_MATERIAL_MAGNETITE, OXT_MATERIAL_HEMATITE },
-      OXT_MATERIAL_CHROMIUM,
-      { 0.3, 0.5, 0.2 },
-      3.5 },
-    { 2,
-      { OXT_MATERIAL_MAGNETITE, OXT_MATERIAL_CHROMIUM },
-      OXT_MATERIAL_IRON,
-      { 0.98, 0.02 },
-      0.5 },
+    { 1, { "magnetite" }, "iron", { 1.0 }, 1.0 },
+    { 2, { "hematite", "magnetite" }, "iron", { 0.1, 0.9 }, 1.0 },
+    { 3, { "hematite", "magnetite", "hematite" }, "chromium", { 0.3, 0.5, 0.2 }, 3.5 },
+    { 2, { "magnetite", "chromium" }, "iron", { 0.98, 0.02 }, 0.5 },
 };
 
 static sheets sheets_of(int recipe, oxt_material *const *layers, const oxt_material *substrate,
@@ -373,8 +365,8 @@ Test(stack, layers_of_equal_index_may_be_swapped_or_joined)
 Test(stack, a_tenth_of_hematite_is_seen_and_has_its_side)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *hematite = published_material(OXT_MATERIAL_HEMATITE),
-                 *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
+    oxt_material *hematite = published_material("hematite"),
+                 *magnetite = published_material("magnetite");
     oxt_film *outside = pair(hematite, magnetite, (const double[]){ 0.1, 0.9 }),
              *inside = pair(magnetite, hematite, (const double[]){ 0.9, 0.1 });
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
@@ -424,8 +416,7 @@ Test(stack, a_thousand_layers_of_one_index_are_one)
     oxt_error error = OXT_ERROR_INIT;
     const double wavelength_nm[2] = { 300.0, 900.0 }, n[2] = { 2.3, 2.3 }, k[2] = { 0.1, 0.1 };
     oxt_material *one, *two = flat_material(2.3, 0.1);
-    OK(oxt_material_from_table(&one, "a name of thirty-one characters", 2, wavelength_nm, n, k,
-                               &error));
+    OK(oxt_material_new(&one, "a name of thirty-one characters", 2, wavelength_nm, n, k, &error));
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.layer_count = 1;
     options.layers = (const oxt_material *const[]){ two };
@@ -483,7 +474,7 @@ Test(stack, absurd_counts_are_refused)
 {
     static const size_t counts[] = { SIZE_MAX, SIZE_MAX / 2, SIZE_MAX / 8, SIZE_MAX / 5000 };
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
+    oxt_material *magnetite = published_material("magnetite");
     oxt_film_options options = OXT_FILM_OPTIONS_INIT;
     options.layers = (const oxt_material *const[]){ magnetite };
     options.shares = (const double[]){ 1.0 };
@@ -502,7 +493,7 @@ Test(stack, absurd_counts_are_refused)
 Test(stack, recipes_that_make_no_sense_are_refused)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_material *magnetite = published_material(OXT_MATERIAL_MAGNETITE);
+    oxt_material *magnetite = published_material("magnetite");
     const oxt_material *layers[2] = { magnetite, magnetite }, *gap[2] = { magnetite, NULL };
     static const double bad[][2] = { { 0.5, 0.4 }, { 0.0, 1.0 },  { -0.1, 1.1 }, { 1.0, 1.0 },
                                      { NAN, 1.0 }, { 0.5, 0.51 }, { 1.0, 1e-8 } };

@@ -275,11 +275,11 @@ h.test("failures of films", function()
 end)
 
 h.test("misuse of the choices", function()
-    local names = "iron, chromium, magnetite, hematite expected, got "
+    local names = "expected iron, chromium, magnetite or hematite"
     for text, choice in pairs {
         ["layers: list expected, got string"] = { layers = "magnetite" },
         ["layers: unknown key 'share', expected a list"] = { layers = { share = 1 } },
-        ["layers[1]: one of " .. names .. "'rust'"] = { layers = { "rust" } },
+        ["layers[1]: name is 'rust', " .. names] = { layers = { "rust" } },
         ["layers[2]: oxtint.material or its name expected, got number"] = { layers = { "iron", 1 } },
         ["layers[1]: oxtint.material or its name expected, got nil"] =
             { layers = { { share = 1 } } },
@@ -287,7 +287,7 @@ h.test("misuse of the choices", function()
         ["layers[1]: share: number expected, got string"] = { layers = { { "iron", share = "1" } } },
         ["a share of the thickness for each expected, or for none"] =
             { layers = { "iron", { "iron", share = 1 } } },
-        ["substrate: one of " .. names .. "'tin'"] = { substrate = "tin" },
+        ["substrate: name is 'tin', " .. names] = { substrate = "tin" },
         ["substrate: oxtint.material or its name expected, got userdata"] =
             { substrate = oxtint.film() },
         ["polarisation: one of none, s, p expected, got 'x'"] = { polarisation = "x" },

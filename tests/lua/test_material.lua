@@ -32,7 +32,7 @@ local function own(changes)
     return made
 end
 
--- Contract of oxt_material_from_table: linear between the rows.
+-- Contract of oxt_material_new: linear between the rows.
 h.test("a table of one's own", function()
     local material = assert(oxtint.material(own()))
     local n, k = material:index(430)
@@ -47,7 +47,7 @@ h.test("a table of one's own", function()
     end
 end)
 
--- Contract of oxt_material_from_table: wavelengths rise and cover 380 to 780 nm, n > 0, k >= 0; the
+-- Contract of oxt_material_new: wavelengths rise and cover 380 to 780 nm, n > 0, k >= 0; the
 -- row at fault is told.
 h.test("tables that do not hold", function()
     for row, change in ipairs { { wavelength_nm = { 381, 480, 780 } },
@@ -66,9 +66,9 @@ h.test("tables that do not hold", function()
 end)
 
 h.test("misuse of materials", function()
-    h.raises("name: one of iron, chromium, magnetite, hematite expected, got 'rust'",
+    h.raises("material: name is 'rust', expected iron, chromium, magnetite or hematite",
              oxtint.material, "rust")
-    h.raises("expected, got 'iron'", oxtint.material, "iron\0")
+    h.raises("material: text without NUL bytes expected", oxtint.material, "iron\0")
     h.raises("name or table expected, got number", oxtint.material, 1)
     h.raises("name or table expected, got nil", oxtint.material)
     for _, name in ipairs { "name", "wavelength_nm", "n", "k" } do

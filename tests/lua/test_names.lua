@@ -208,8 +208,6 @@ local function known_choices(call, ...)
     return message:match("one of (.-) expected")
 end
 for enum, row in in_order {
-    oxt_material_kind = { "material.h", known_choices(oxtint.material, "?"),
-                          function(name) return (name:lower():gsub("^material_", "")) end },
     oxt_salt = { "bath.h", known_choices(oxtint.salt, "?"),
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))

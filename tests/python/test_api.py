@@ -136,7 +136,7 @@ def test_cautions_short_and_whole(steel) -> None:
     both = oxtint.cautions_report([*dip.cautions, *steel.dip("straw", "600 F").cautions])
     assert both.count("WATER: ") == 1 and both.startswith("Cautions for this case\n  - TOO HOT: ")
     assert oxtint.cautions_report([]) == ""
-    with pytest.raises(oxtint.OxtintValueError, match="cautions is 'all', expected 'brief' or 'whole'"):
+    with pytest.raises(oxtint.OxtintValueError, match="cautions is 'all', expected one of 'brief', 'whole'"):
         dip.report(cautions="all")
 
 

@@ -299,7 +299,7 @@ def test_bad_choices() -> None:
 
 def test_docs_list_every_word_with_its_band() -> None:
     """docs/tint.md says which word stands for which band; common practice, no source."""
-    source = (ROOT / "lib/optics/tint.c").read_text(encoding="utf-8")
+    source = (ROOT / "lib/optics/tint_names.c").read_text(encoding="utf-8")
     table = source[source.index("} synonyms[] = {"):source.index("/* The words of an order")]
     known = set(re.findall(r'{ "([^"]+)", [A-Z_]+ }', table))
     told = {word: band for band, words in

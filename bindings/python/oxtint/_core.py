@@ -420,50 +420,48 @@ def expect(value: Any, kind: type[Kind], name: str) -> Kind:
     return value
 
 
-def _parsed(function: Callable[..., int], text: str, name: str) -> float:
-    """The number that a parser in C makes of a text; the exception names the argument."""
-    result, error = ffi.new("double *"), new_error()
-    status = function(encode(text, name), result, error)
-    if status:
-        raised = error_from(status, error)
-        raised.args, raised.parameter = (f"{name}: {raised}",), name
-        raise raised
+def parsed(function: Callable[..., int], text: str, name: str) -> float:
+    """The number that a parser in C makes of a text."""
+    result = ffi.new("double *")
+    call(function, encode(text, name), result)
     return float(result[0])
+
+
+def _quantity(parser: Callable[..., int], value: float | str, name: str, expected: str) -> float:
+    """A plain number, or a text with a unit; the exception names the argument."""
+    if not isinstance(value, str):
+        return number(value, name, expected)
+    try:
+        return parsed(parser, value, name)
+    except OxtintError as raised:
+        raised.args, raised.parameter = (f"{name}: {raised}",), name
+        raise
 
 
 def kelvin(bath: float | str, name: str = "bath") -> float:
     """A bath temperature: a number in K, or a text such as "650 F"."""
-    if isinstance(bath, str):
-        return _parsed(lib.oxt_parse_temperature, bath, name)
-    return number(bath, name, "K, or a text such as '650 F'")
+    return _quantity(lib.oxt_parse_temperature, bath, name, "K, or a text such as '650 F'")
 
 
 def kelvin_difference(spread: float | str, name: str) -> float:
     """A difference of temperatures: a number in K, or a text such as "5 F"."""
-    if isinstance(spread, str):
-        return _parsed(lib.oxt_parse_temperature_difference, spread, name)
-    return number(spread, name, "K, or a text such as '5 F'")
+    return _quantity(lib.oxt_parse_temperature_difference, spread, name, "K, or a text such as '5 F'")
 
 
 def seconds(time: float | str, name: str = "time") -> float:
     """A duration: a number in s, or a text such as "1:30"."""
-    if isinstance(time, str):
-        return _parsed(lib.oxt_parse_duration, time, name)
-    return number(time, name, "s, or a text such as '1:30'")
+    return _quantity(lib.oxt_parse_duration, time, name, "s, or a text such as '1:30'")
 
 
 def metres(length: float | str, name: str) -> float:
     """A length: a number in m, or a text such as "6 mm"."""
-    if isinstance(length, str):
-        return _parsed(lib.oxt_parse_length, length, name)
-    return number(length, name, "m, or a text such as '6 mm'")
+    return _quantity(lib.oxt_parse_length, length, name, "m, or a text such as '6 mm'")
 
 
 def nanometres(thickness: float | str, name: str = "thickness_nm") -> float:
     """A thickness of film: a number in nm, or a text such as "57 nm"."""
-    if isinstance(thickness, str):
-        return 1e9 * _parsed(lib.oxt_parse_length, thickness, name)
-    return number(thickness, name, "nm, or a text such as '57 nm'")
+    scale = 1e9 if isinstance(thickness, str) else 1.0
+    return scale * _quantity(lib.oxt_parse_length, thickness, name, "nm, or a text such as '57 nm'")
 
 
 def number(value: Any, name: str, expected: str = "") -> float:
@@ -564,9 +562,7 @@ _DETAILS = {"brief": lib.OXT_CAUTION_BRIEF, "whole": lib.OXT_CAUTION_WHOLE}
 
 def detail_number(cautions: str) -> int:
     """The C number of how much of each caution a report shows."""
-    if cautions not in _DETAILS:
-        raise OxtintValueError(f"cautions is {cautions!r}, expected 'brief' or 'whole'")
-    return int(_DETAILS[cautions])
+    return choose(_DETAILS, cautions, "cautions")
 
 
 def unit_of(bath: float | str) -> str:

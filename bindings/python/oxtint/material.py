@@ -8,12 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import _core
-from ._core import Array, Many, call, choose
+from ._core import Array, Many, call
 from ._oxtint import ffi, lib
 from .error import OxtintValueError
-
-_SUBSTANCES = {"iron": lib.OXT_MATERIAL_IRON, "chromium": lib.OXT_MATERIAL_CHROMIUM,
-               "magnetite": lib.OXT_MATERIAL_MAGNETITE, "hematite": lib.OXT_MATERIAL_HEMATITE}
 
 
 class Material(_core.Frozen):
@@ -38,7 +35,7 @@ class Material(_core.Frozen):
         if wavelength_nm is None or n is None or k is None:
             if not wavelength_nm is n is k is None:
                 raise OxtintValueError("give wavelength_nm, n and k together, or none of them")
-            call(lib.oxt_material_new, made, choose(_SUBSTANCES, name, "name"))
+            call(lib.oxt_material_new, made, _core.encode(name, "name"), 0, ffi.NULL, ffi.NULL, ffi.NULL)
         else:
             waves, real, imaginary = (
                 _core.numbers(values, what).copy()
@@ -48,7 +45,7 @@ class Material(_core.Frozen):
                     f"wavelength_nm, n and k have shapes {waves.shape}, {real.shape} and "
                     f"{imaginary.shape}, expected one column each of the same length")
             self._table = waves, real, imaginary
-            call(lib.oxt_material_from_table, made, _core.encode(name, "name"), waves.size,
+            call(lib.oxt_material_new, made, _core.encode(name, "name"), waves.size,
                  *(ffi.from_buffer("double[]", x) for x in self._table))
         self._handle = ffi.gc(made[0], lib.oxt_material_free)
         self._finish()

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from . import _core
-from ._core import call
-from ._oxtint import ffi, lib
-from .error import OxtintValueError
+from ._oxtint import lib
 
 
 def parse_temperature(text: str) -> float:
@@ -14,9 +12,7 @@ def parse_temperature(text: str) -> float:
     >>> parse_temperature("650 F")
     616.4833333333333
     """
-    result = ffi.new("double *")
-    call(lib.oxt_parse_temperature, _core.encode(text, "text"), result)
-    return float(result[0])
+    return _core.parsed(lib.oxt_parse_temperature, text, "text")
 
 
 def parse_temperature_difference(text: str) -> float:
@@ -25,9 +21,7 @@ def parse_temperature_difference(text: str) -> float:
     >>> parse_temperature_difference("9 F")
     5.0
     """
-    result = ffi.new("double *")
-    call(lib.oxt_parse_temperature_difference, _core.encode(text, "text"), result)
-    return float(result[0])
+    return _core.parsed(lib.oxt_parse_temperature_difference, text, "text")
 
 
 def parse_duration(text: str) -> float:
@@ -36,9 +30,7 @@ def parse_duration(text: str) -> float:
     >>> parse_duration("1:30")
     90.0
     """
-    result = ffi.new("double *")
-    call(lib.oxt_parse_duration, _core.encode(text, "text"), result)
-    return float(result[0])
+    return _core.parsed(lib.oxt_parse_duration, text, "text")
 
 
 def parse_length(text: str) -> float:
@@ -47,9 +39,7 @@ def parse_length(text: str) -> float:
     >>> parse_length("1/4 in")
     0.00635
     """
-    result = ffi.new("double *")
-    call(lib.oxt_parse_length, _core.encode(text, "text"), result)
-    return float(result[0])
+    return _core.parsed(lib.oxt_parse_length, text, "text")
 
 
 def format_temperature(temperature_K: float, unit: str = "C") -> str:
@@ -78,6 +68,5 @@ def format_length(length_m: float, unit: str = "mm") -> str:
     '0.25 in'
     """
     units = {"mm": lib.OXT_UNIT_MILLIMETRE, "in": lib.OXT_UNIT_INCH}
-    if not isinstance(unit, str) or unit not in units:
-        raise OxtintValueError(f"unit is {unit!r}, expected 'mm' or 'in'")
-    return _core.text_of(lib.oxt_format_length, _core.number(length_m, "length_m"), units[unit])
+    return _core.text_of(lib.oxt_format_length, _core.number(length_m, "length_m"),
+                         _core.choose(units, unit, "unit"))
