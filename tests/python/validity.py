@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import functools
+import inspect
 import itertools
 import math
 import pathlib
@@ -63,7 +64,7 @@ class Row:
 def cited(row: dict[str, str]) -> str:
     """The source, and how much of it was read."""
     if row["seen"] == "read":
-        return f"{row['source']}; {row['extent']} read" if row["extent"] != "whole" else f"{row['source']}; read"
+        return f"{row['source']}; read: {row['extent']}"
     return f"{row['source']}; {'from memory' if row['seen'] == 'memory' else 'computed'}"
 
 
@@ -375,7 +376,7 @@ OTHERS: dict[str, tuple[Callable[[], float], str]] = {
     "specific-heat-1010": (lambda: steel_at(300.0).heat_J_per_kgK, "{:.0f} J/(kg K)"),
     "conductivity-plain": (lambda: steel_at(600.0).conductivity_W_per_mK, "{:.1f} W/(m K)"),
     "specific-heat-plain": (lambda: steel_at(600.0).heat_J_per_kgK, "{:.0f} J/(kg K)"),
-    "transfer": (lambda: float(oxtint.Part("6 mm")._part.transfer_W_per_m2K), "{:.0f} W/(m2 K) unless it is stated"),
+    "transfer": (lambda: float(inspect.signature(oxtint.Part).parameters["transfer_W_per_m2K"].default), "{:.0f} W/(m2 K) unless it is stated"),
     "bar": (bar_min, "{:.1f} min to 1 % of the step"),
     "range-top": (lambda: oxtint.salt("unstated").working_high_K - 273.15, "warns above {:.0f} C"),
     "range-bottom": (lambda: oxtint.salt("unstated").working_low_K - 273.15, "warns below {:.0f} C"),
@@ -422,7 +423,7 @@ WHY = {
     "air-274": "air, not salt; and an alloy steel, which needs its own coupons",
     "nitrate-274": "the same shop, in salt; with the remark below it would ask for a Q of about 215 kJ/mol",
     "air-230-45": "air, not salt",
-    "air-230-60": "the same",
+    "air-230-60": "air, not salt",
     "air-290": "air, not salt; and the screws' heating up is in the time",
     "nitrate-343": "no thermometer, no clock: a remark",
     "goods-316": "an average over 7,000 h, which the source calls linear; a dip ends long before",
@@ -457,7 +458,7 @@ WHY = {
     "temper-58": "another quench and another hand; measure one part",
     "temper-rate": "its temperature is not stated; the table is flat at 450 F",
     "conductivity-1010": "EN 1993 is for structural steel at large; it cancels in thin parts (see below)",
-    "conductivity-plain": "the same",
+    "conductivity-plain": "EN 1993 is for structural steel at large; it cancels in thin parts (see below)",
     "transfer": "in a molten fluoride such correlations held within 20 % (J. Heat Transfer 140 (2018) 042501, abstract)",
     "bar": "at hardening heat and in chloride; moved parts and larger bars differ",
     "ternary-cp": "two published values; with a limited mass of salt the sag is smaller by as much",
