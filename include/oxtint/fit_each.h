@@ -64,13 +64,12 @@ OXT_API oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trial
 OXT_API void oxt_fit_each_free(oxt_fit_each *fits);
 
 /**
- * Number of groups.
+ * Number of groups; 0 for NULL.
  *
  * Given:
  *   fits     the results
  * Returned:
  *   failed   how many of them could not be fitted; NULL allowed
- *   and the number of groups; 0 for NULL
  */
 OXT_API size_t oxt_fit_each_count(const oxt_fit_each *fits, size_t *failed);
 
