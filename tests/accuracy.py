@@ -31,7 +31,8 @@ that was found. Shares are of made-up logs, always the same ones. What a publish
 digits: a difference of half a unit in the last printed digit is the best there is.
 
 Agreement with mathematics and with other programs says that the sums are right. Whether a steel grows as the
-[model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log.
+[model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log, and
+[validity](validity.md) of what others have published.
 """
 
 AFTERWORD = """\

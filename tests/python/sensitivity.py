@@ -77,8 +77,8 @@ def films() -> Iterator[tuple[str, oxtint.Film, str]]:
     yield ("iron of another source (Querry 1985 for Johnson and Christy 1974)",
            oxtint.Film(finish="satin", substrate=querry_iron()), "")
     yield "absorption of the film times 4", oxtint.Film(4.0, finish="satin"), "moves the edges between the late colours most"
-    yield ("a tenth of the film is hematite, outside", oxtint.Film(finish="satin", layers=[("hematite", 0.1), ("magnetite", 0.9)]),
-           "")
+    yield ("a tenth of the film is hematite, outside",
+           oxtint.Film(finish="satin", layers=[("hematite", 0.1), ("magnetite", 0.9)]), "")
     yield "finish mirror for satin", oxtint.Film(finish="mirror"), ""
     yield "finish matte for satin", oxtint.Film(finish="matte"), ""
     yield "lamplight (A) for daylight", oxtint.Film(finish="satin", light="A"), ""
@@ -87,18 +87,22 @@ def films() -> Iterator[tuple[str, oxtint.Film, str]]:
     yield "seen under oil", oxtint.Film(finish="satin", coat_index=oxtint.OIL_INDEX), "its blue reaches farther"
 
 
+def over_usual(assumption: str, alike_s: float, dip_only_s: float, why: str = "") -> Change:
+    """A change by two times of blue, s; NaN for one that there is not."""
+    return Change(assumption, alike_s / usual_s() - 1.0, dip_only_s / usual_s() - 1.0, why)
+
+
 def by_film() -> Iterator[Change]:
     for assumption, film, why in films():
-        yield Change(assumption, blue(fitted(film).steel, film) / usual_s() - 1.0,
-                     blue(usual().steel, film) / usual_s() - 1.0, why)
+        yield over_usual(assumption, blue(fitted(film).steel, film), blue(usual().steel, film), why)
 
 
 def by_thermometer() -> Iterator[Change]:
     """The salt is hotter than its thermometer says: the true time over the one that is promised."""
     true = fitted(usual_film(), bath_offset_K=3.0).steel
-    yield Change("salt 3 K hotter than the thermometer says", blue(true, usual_film(), bath_offset_K=3.0) / usual_s() - 1.0,
-                 blue(usual().steel, usual_film(), bath_offset_K=3.0) / usual_s() - 1.0,
-                 "an old offset is in the constants; a new one is not")
+    yield over_usual("salt 3 K hotter than the thermometer says", blue(true, usual_film(), bath_offset_K=3.0),
+                     blue(usual().steel, usual_film(), bath_offset_K=3.0),
+                     "an old offset is in the constants; a new one is not")
 
 
 def heated(coupon: dict[str, Any], part: dict[str, Any]) -> float:
@@ -159,13 +163,12 @@ def by_law() -> Iterator[Change]:
 
 
 def by_fit() -> Iterator[Change]:
-    usual_prior = oxtint.Prior.usual(usual_film())
-    yield Change("the usual prior beside 10 coupons", blue(fitted(usual_film(), prior=usual_prior).steel, usual_film()) / usual_s() - 1.0,
-                 math.nan, "")
-    yield Change("names read as middles for bands", blue(fitted(usual_film(), names="as middles").steel, usual_film()) / usual_s() - 1.0,
-                 math.nan, "")
-    yield Change("no coupon, the prior alone", blue(oxtint.starting_steel("Alder 1", film=usual_film()), usual_film()) / usual_s() - 1.0,
-                 math.nan, "run a coupon")
+    film = usual_film()
+    with_prior, as_middles = fitted(film, prior=oxtint.Prior.usual(film)), fitted(film, names="as middles")
+    yield over_usual("the usual prior beside 10 coupons", blue(with_prior.steel, film), math.nan)
+    yield over_usual("names read as middles for bands", blue(as_middles.steel, film), math.nan)
+    alone = oxtint.starting_steel("Alder 1", film=film)
+    yield over_usual("no coupon, the prior alone", blue(alone, film), math.nan, "run a coupon")
 
 
 @functools.cache

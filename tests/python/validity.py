@@ -285,7 +285,7 @@ def order() -> Iterator[Row]:
 def exponent(initial_nm: float, x_nm: float) -> float:
     """Slope of ln time by ln thickness on top of a film, by the starting card at 300 C."""
     def time(x: float) -> float:
-        return card().time_for(x, 573.15) - card().time_for(initial_nm, 573.15) if initial_nm else card().time_for(x, 573.15)
+        return card().time_for(x, 573.15) - (card().time_for(initial_nm, 573.15) if initial_nm else 0.0)
     step = 1e-4
     return (math.log(time(x_nm * (1 + step))) - math.log(time(x_nm * (1 - step)))) / (2.0 * step)
 
@@ -376,7 +376,8 @@ OTHERS: dict[str, tuple[Callable[[], float], str]] = {
     "specific-heat-1010": (lambda: steel_at(300.0).heat_J_per_kgK, "{:.0f} J/(kg K)"),
     "conductivity-plain": (lambda: steel_at(600.0).conductivity_W_per_mK, "{:.1f} W/(m K)"),
     "specific-heat-plain": (lambda: steel_at(600.0).heat_J_per_kgK, "{:.0f} J/(kg K)"),
-    "transfer": (lambda: float(inspect.signature(oxtint.Part).parameters["transfer_W_per_m2K"].default), "{:.0f} W/(m2 K) unless it is stated"),
+    "transfer": (lambda: float(inspect.signature(oxtint.Part).parameters["transfer_W_per_m2K"].default),
+                 "{:.0f} W/(m2 K) unless it is stated"),
     "bar": (bar_min, "{:.1f} min to 1 % of the step"),
     "range-top": (lambda: oxtint.salt("unstated").working_high_K - 273.15, "warns above {:.0f} C"),
     "range-bottom": (lambda: oxtint.salt("unstated").working_low_K - 273.15, "warns below {:.0f} C"),
@@ -421,7 +422,7 @@ CHROMIUM = "another oxide, rich in chromium"
 WORD = "the table has its own word for a later blue or an earlier straw; shops differ"
 WHY = {
     "air-274": "air, not salt; and an alloy steel, which needs its own coupons",
-    "nitrate-274": "the same shop, in salt; with the remark below it would ask for a Q of about 215 kJ/mol",
+    "nitrate-274": "the same shop, in salt; with the remark below it would need a Q of about 215 kJ/mol",
     "air-230-45": "air, not salt",
     "air-230-60": "air, not salt",
     "air-290": "air, not salt; and the screws' heating up is in the time",
@@ -431,7 +432,7 @@ WHY = {
     "surman-350": "carbon oxides, no oxygen and no melt; and the prior's Q is the lower by 55 kJ/mol",
     "stanley-500": "the prior ends at 450 °C; its Q is half of that in air",
     "stanley-300": "an extrapolation over 200 K",
-    "stanley-230": "carried down 270 K, the published law is 14 times slower than the colour at 230 °C above: do not extrapolate",
+    "stanley-230": "carried down 270 K, the published law is 15 times slower than the colour at 230 °C above: do not extrapolate",
     "stainless-ferritic": CHROMIUM,
     "stainless-austenitic": CHROMIUM,
     "powder": "a powder, and linear",

@@ -1,7 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """docs/validity.md and its pictures, made of what validity.py and sensitivity.py find.
 
-    python tests/python/validity_page.py       writes docs/validity.md and docs/static/validity_*.png anew: look at them
+    python tests/python/validity_page.py               writes docs/validity.md and docs/static/validity_*.png anew: look at them
+    python tests/python/validity_page.py --take-over   first writes what oxtint now gives to tests/data/validity_expected.csv:
+                                                       read the difference, and say in docs/changelog.md why it moved
 """
 from __future__ import annotations
 
@@ -10,6 +12,7 @@ import json
 import math
 import pathlib
 import re
+import sys
 import textwrap
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -200,14 +203,16 @@ def draw_Q() -> Figure:
     for row in validity.table("Q"):
         Q = float(row["Q"])
         reach = max(Q - float(row["low"] or Q), float(row["high"] or Q) - Q)
-        name = {"melt-mild": "mild steel (Baraka)", "melt-iron": "iron, nitrate and nitrite", "stainless-ferritic": "15 % chromium",
-                "stainless-austenitic": "20 % chromium, 8 % nickel", "thin-film": "thin films, 22-227 °C", "powder": "nanopowder, linear law",
+        name = {"melt-mild": "mild steel (Baraka)", "melt-iron": "iron, nitrate and nitrite",
+                "stainless-ferritic": "15 % chromium", "stainless-austenitic": "20 % chromium, 8 % nickel",
+                "thin-film": "thin films, 22-227 °C", "powder": "nanopowder, linear law",
                 "surman": "CO-CO₂ (Surman)", "graham": "oxygen, 200-400 °C (Graham)", "stanley": "air, 500-900 °C (Stanley)",
                 "paidassi": "air, above 700 °C (from memory)", "solution": "NaOH and NaNO₂ in water"}[row["key"]]
         groups.setdefault(row["group"], []).append((name, Q, reach))
     short = {"dooley": "Dooley", "colvin-average": "Colvin and Juthe, average", "colvin-26": "the same, table 26", "butt": "Butt",
              "andrews": "Andrews", "machinery": "Machinery's Handbook (memory)", "encyclopaedia-1": "an encyclopaedia",
-             "encyclopaedia-2": "another", "encyclopaedia-3": "a third", "lexicon": "a lexicon of electroplating", "smiths": "a smiths' page", "watch": "blued screws",
+             "encyclopaedia-2": "another", "encyclopaedia-3": "a third", "lexicon": "a lexicon of electroplating",
+             "smiths": "a smiths' page", "watch": "blued screws",
              "caption": "a caption", "rapatz-short": "Rapatz, a few minutes", "rapatz-blue": "Rapatz, 45 min to 3 min",
              **{f"colvin-{one}": f"the same, source {one.upper()}" for one in "abcde"}}
     groups["published colours, read by oxtint"] = [(short[key], Q, error) for key, _, _, Q, error in validity.colour_Q()
@@ -253,11 +258,13 @@ def draw_colours() -> Figure:
     for tint in film().tints():
         if tint.low_nm < end:
             ax.plot([tint.low_nm] * 2, [-0.5, 0.5], color=INK, linewidth=0.7)
-            ax.text(0.5 * (tint.low_nm + min(tint.high_nm, end)) - 1.0, 0.62, tint.name, rotation=50, fontsize=8, ha="left", va="bottom")
+            ax.text(0.5 * (tint.low_nm + min(tint.high_nm, end)) - 1.0, 0.62, tint.name, rotation=50, fontsize=8,
+                    ha="left", va="bottom")
     for line, (key, name) in enumerate(SERIES.items(), 1):
         y = -2.0 * line + 0.1
         ax.text(-1.5, y, name, ha="right", va="center", fontsize=8)
-        points = sorted((row for row in validity.table("thickness") if row["key"] == key), key=lambda row: float(row["low_nm"]))
+        points = sorted((row for row in validity.table("thickness") if row["key"] == key),
+                        key=lambda row: float(row["low_nm"]))
         last: dict[float, float] = {}  # where the last word of each level stands
         for place, row in enumerate(points):
             low, high = float(row["low_nm"]), min(float(row["high_nm"]), end)
@@ -271,7 +278,8 @@ def draw_colours() -> Figure:
             if level is None:  # between its neighbours' words
                 continue
             last[level] = low
-            halo(ax.text(0.5 * (low + high), y + level, row["colour"].replace("cornflower ", ""), fontsize=6.5, ha="center", va="center"))
+            halo(ax.text(0.5 * (low + high), y + level, row["colour"].replace("cornflower ", ""), fontsize=6.5,
+                         ha="center", va="center"))
     ax.set_xlim(0.0, end)
     ax.set_ylim(-2.0 * len(SERIES) - 0.8, 0.5)
     ax.set_yticks([])
@@ -332,14 +340,14 @@ says: what others have published, beside what oxtint gives, with a verdict. Miss
 
 {summary}
 
-What it comes to:
+In short:
 
 - **The order of colours holds**: {in_order} of {pairs} pairs in printed tables; the others are a table's own use of
   dark, pale or yellow.
 - **Q of the prior holds for melts and thin films** (42 to 84 kJ/mol published, 71 assumed) and for what
   printed colours say (median {Q_colours:.0f}); thick scale in gas has about twice as much.
 - **The rate of the prior is a guess**: over published rates from 230 to 350 °C it is {least:.1f} to {most:.0f}, mostly too fast.
-  One coupon mends it; no table does.
+  One coupon corrects it; no table does.
 - **Thickness in nm is oxtint's own**: the older scale has thicker straws. It matters for times only where
   coupons of one colour are used to predict another.
 - **Hardness and heat** come out within a tenth or two, but for how fast a cool temper softens.
@@ -525,8 +533,8 @@ def percent(value: float) -> str:
 def summary() -> str:
     """How many rows agree, by section."""
     lines = ["| section | rows | agree | within the prior's 95 % | miss |", "|---|---|---|---|---|"]
-    titles = {"rates": "rates of growth", "Q": "Q, published", "colour Q": "Q, from published colours", "thickness": "thickness of colours",
-              "order": "order of colours, tables", "law": "law of growth", "film": "films", "temper": "tempering", "heat": "heat"}
+    titles = {"rates": "rates of growth", "Q": "Q, published", "colour Q": "Q, from published colours",
+              "thickness": "thickness of colours", "order": "order of colours, tables", "law": "law of growth", "film": "films", "temper": "tempering", "heat": "heat"}
     for key, title in titles.items():
         rows = sections()[key]
         missed = sum(row.misses for row in rows)
@@ -601,7 +609,17 @@ def page() -> str:
     return "".join(map(filled, parts))
 
 
+def take_over() -> None:
+    """Hold all rows to what oxtint now gives."""
+    path = validity.DATA / "validity_expected.csv"
+    head = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("#")]
+    rows = [f"{row.key},{row.value:.6g}" for found in sections().values() for row in found]
+    path.write_text("\n".join([*head, "key,value", *rows]) + "\n", encoding="utf-8")
+
+
 if __name__ == "__main__":
+    if "--take-over" in sys.argv[1:]:
+        take_over()
     PAGE.write_text(page(), encoding="utf-8")
     print(PAGE)
     for each in DRAWN:
