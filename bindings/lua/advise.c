@@ -12,6 +12,8 @@ static const oxl_field coupon_fields[] = {
     OXL_FIELD(oxt_advised_coupon, chance, OXL_NUMBER),
     OXL_FIELD(oxt_advised_coupon, half_width, OXL_NUMBER),
     OXL_FIELD(oxt_advised_coupon, interval_ratio, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, count, OXL_COUNT),
+    OXL_FIELD(oxt_advised_coupon, cautions, OXL_CAUTIONS),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -31,8 +33,6 @@ static int make_coupons(lua_State *L)
     for (size_t i = 0; i < of->count; i++) {
         oxl_expect(L, oxt_advise_get(of->advice, i, &coupon, &error), &error);
         oxl_push_struct(L, coupon_fields, &coupon);
-        oxl_push_cautions(L, coupon.cautions);
-        lua_setfield(L, -2, "cautions");
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
     return 1;
@@ -48,29 +48,14 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                              capacity, needed, error);
 }
 
-static int advice_report(lua_State *L)
-{
-    const oxl_advice *object = oxl_check(L, 1, &oxl_advice_class);
-    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
-    return 1;
-}
-
-static int advice_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return advice_report(L);
-}
-
-static const luaL_Reg methods[] = { { "report", advice_report }, { NULL, NULL } };
-
 const oxl_class oxl_advice_class = {
     .name = "oxtint.advice",
     .noun = "advice",
     .size = sizeof(oxl_advice),
     .release = release,
-    .methods = methods,
     .made = made,
-    .text = advice_tostring,
+    .report = write_report,
+    .unit = offsetof(oxl_advice, unit),
 };
 
 /* ---- the method ---- */
@@ -108,8 +93,7 @@ static oxt_status read_advice(lua_State *L, advice_arguments *given, oxt_target 
     given->options.count = given->count > 0 ? (size_t)given->count : 0;
     *film = oxl_steel_film(L, given->film, 1);
     if (!status && given->bath)
-        status = oxl_check_quantity(L, given->bath, oxt_parse_temperature,
-                                    &given->options.target_bath_K, error);
+        status = oxl_check_temperature(L, given->bath, &given->options.target_bath_K, error);
     if (status || !given->target)
         return status;
     given->options.target = target;
@@ -130,7 +114,7 @@ int oxl_steel_advise(lua_State *L)
     oxl_advice *object = oxl_new(L, &oxl_advice_class);
     object->unit = given.bath ? oxl_unit_of(L, given.bath) : OXT_UNIT_FAHRENHEIT;
     status = oxt_advise_run(&object->advice, steel->steel, film->film, &given.options, &error);
-    object->count = oxt_advise_count(object->advice);
+    object->count = given.options.count;
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }

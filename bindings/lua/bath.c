@@ -31,7 +31,8 @@ static const oxl_field salt_fields[] = {
 static const oxl_field sag_fields[] = {
     OXL_FIELD(oxt_sag, lowest_K, OXL_NUMBER), OXL_FIELD(oxt_sag, lowest_s, OXL_NUMBER),
     OXL_FIELD(oxt_sag, sag_K, OXL_NUMBER),    OXL_FIELD(oxt_sag, recovery_s, OXL_NUMBER),
-    OXL_FIELD(oxt_sag, heat_J, OXL_NUMBER),   { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_sag, heat_J, OXL_NUMBER),   OXL_FIELD(oxt_sag, cautions, OXL_CAUTIONS),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
 static int bath_tostring(lua_State *L)
@@ -84,8 +85,6 @@ static int bath_sag(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, sag_fields, &sag);
-    oxl_push_cautions(L, sag.cautions);
-    lua_setfield(L, -2, "cautions");
     return 1;
 }
 

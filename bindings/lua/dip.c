@@ -26,6 +26,8 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, part_text, OXL_TEXT),
+    OXL_FIELD(oxt_dip, cautions, OXL_CAUTIONS),
     { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },
     { "part_source", OXL_CHOICE, offsetof(oxt_dip, part_source), sources, NULL },
     { "lift_source", OXL_CHOICE, offsetof(oxt_dip, lift_source), sources, NULL },
@@ -61,33 +63,10 @@ static int make_target(lua_State *L)
     return 1;
 }
 
-static int make_cautions(lua_State *L)
-{
-    const oxl_dip *object = lua_touserdata(L, 1);
-    oxl_push_cautions(L, object->dip.cautions);
-    return 1;
-}
-
-static oxt_status write_part(const void *object, size_t index, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_dip *of = object;
-    (void)index;
-    return oxt_dip_part_text(&of->dip, buffer, capacity, needed, error);
-}
-
-static int make_part_text(lua_State *L)
-{
-    oxl_push_text(L, write_part, lua_touserdata(L, 1), 0);
-    return 1;
-}
-
 static const oxl_made made[] = {
-    { "part_text", make_part_text },
     { "interval_s", make_interval },
     { "next_interval_s", make_next_interval },
     { "target", make_target },
-    { "cautions", make_cautions },
     { NULL, NULL },
 };
 
@@ -99,30 +78,15 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                           capacity, needed, error);
 }
 
-static int dip_report(lua_State *L)
-{
-    const oxl_dip *object = oxl_check(L, 1, &oxl_dip_class);
-    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
-    return 1;
-}
-
-static int dip_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return dip_report(L);
-}
-
-static const luaL_Reg methods[] = { { "report", dip_report }, { NULL, NULL } };
-
 const oxl_class oxl_dip_class = {
     .name = "oxtint.dip",
     .noun = "dip",
     .size = sizeof(oxl_dip),
-    .methods = methods,
     .fields = dip_fields,
     .structure = offsetof(oxl_dip, dip),
     .made = made,
-    .text = dip_tostring,
+    .report = write_report,
+    .unit = offsetof(oxl_dip, unit),
 };
 
 /* ---- steel:dip and steel:bath_for ---- */

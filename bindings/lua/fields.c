@@ -86,6 +86,9 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
     case OXL_CHOICE:
         lua_pushstring(L, field->choices[*(const unsigned *)at]);
         break;
+    case OXL_CAUTIONS:
+        oxl_push_cautions(L, *(const uint32_t *)at);
+        break;
     case OXL_STRUCT:
         oxl_push_struct(L, field->inner, at);
         break;

@@ -94,12 +94,26 @@ static int object_close(lua_State *L)
     return 0;
 }
 
+/* The method `report`, of a class that has one. */
+static int object_report(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    const char *object = oxl_check(L, 1, class);
+    const oxt_temperature_unit *usual = (const void *)(object + class->unit);
+    oxl_push_text(L, class->report, object, oxl_check_report(L, 2, *usual));
+    return 1;
+}
+
 static int object_tostring(lua_State *L)
 {
     const oxl_class *class = class_of(L);
     const oxl_object *object = check_any(L, 1, class);
-    if (object->open)
+    if (object->open && class->text)
         return class->text(L);
+    if (object->open) {
+        lua_settop(L, 1);
+        return object_report(L);
+    }
     lua_pushfstring(L, "%s (closed)", class->name);
     return 1;
 }
@@ -202,6 +216,8 @@ static void set_index(lua_State *L, const oxl_class *class)
     if (class->methods)
         luaL_setfuncs(L, class->methods, 0);
     set_closure(L, class, "close", object_close);
+    if (class->report)
+        set_closure(L, class, "report", object_report);
     lua_pushcclosure(L, object_index, 2);
     lua_setfield(L, -2, "__index");
 }

@@ -32,6 +32,7 @@ typedef enum {
     OXL_TEXT,      /* array of char */
     OXL_THREE,     /* three doubles */
     OXL_CHOICE,    /* enum from 0; one of `choices` in Lua */
+    OXL_CAUTIONS,  /* bits of oxt_caution; a list in Lua */
     OXL_STRUCT     /* struct with fields of its own */
 } oxl_kind;
 
@@ -70,6 +71,10 @@ typedef struct {
     lua_CFunction make;
 } oxl_made;
 
+/* A call of the library that writes a text of any length about an object. */
+typedef oxt_status (*oxl_writer)(const void *object, size_t which, char *buffer, size_t capacity,
+                                 size_t *needed, oxt_error *error);
+
 typedef struct {
     const char *name; /* such as "oxtint.fit" */
     const char *noun; /* for messages, such as "fit" */
@@ -80,7 +85,9 @@ typedef struct {
     const oxl_field *fields; /* of the struct at offset `structure`; may be NULL */
     size_t structure;
     const oxl_made *made; /* may be NULL */
-    lua_CFunction text;   /* __tostring of an open object */
+    lua_CFunction text;   /* __tostring of an open object; NULL: its report */
+    oxl_writer report;    /* what the method `report` writes; may be NULL */
+    size_t unit;          /* offset of the scale that a report shows unless asked otherwise */
     lua_CFunction length; /* __len; may be NULL */
     lua_CFunction item;   /* value at the whole number at index 2; may be NULL */
 } oxl_class;
@@ -189,6 +196,15 @@ typedef struct {
     oxt_temperature_unit unit; /* that the bath was written in */
 } oxl_set;
 
+/* Baths compared, in an array of its own. */
+typedef struct {
+    oxl_object object;
+    oxt_dip *dips;
+    size_t count;
+    oxt_dip best;
+    oxt_temperature_unit unit; /* that the coldest bath was written in */
+} oxl_baths;
+
 typedef struct {
     oxl_object object;
     oxt_advise *advice;
@@ -226,7 +242,7 @@ typedef struct {
 extern const oxl_class oxl_bootstrap_class;
 extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
     oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
-    oxl_set_class, oxl_history_class, oxl_temper_class;
+    oxl_set_class, oxl_baths_class, oxl_history_class, oxl_temper_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
@@ -347,9 +363,6 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
-/* A call of the library that writes a text of any length about an object. */
-typedef oxt_status (*oxl_writer)(const void *object, size_t which, char *buffer, size_t capacity,
-                                 size_t *needed, oxt_error *error);
 void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which);
 
 /* ---- the subjects ---- */
@@ -451,12 +464,12 @@ oxt_temperature_unit oxl_unit_of(lua_State *L, int arg);
 /* A new dip object, to be filled; it is shown in this scale. */
 oxl_dip *oxl_new_dip(lua_State *L, oxt_temperature_unit unit);
 /* steel:dip(target, bath, options) and steel:bath_for(target, time, options), in dip.c;
- * steel:most_forgiving(target, options) and steel:trade_off(target, options), in plan.c. */
+ * steel:most_forgiving(target, options) and steel:baths(target, options), in plan.c. */
 int oxl_steel_dip(lua_State *L);
 int oxl_steel_bath_for(lua_State *L);
 int oxl_steel_dip_for_time(lua_State *L);
 int oxl_steel_most_forgiving(lua_State *L);
-int oxl_steel_trade_off(lua_State *L);
+int oxl_steel_baths(lua_State *L);
 /* steel:advise(options), in advise.c; fit:drift(options), in drift.c. */
 int oxl_steel_advise(lua_State *L);
 int oxl_fit_drift(lua_State *L);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The most forgiving bath, and sets of parts. */
 #include <stdio.h>
+#include <stdlib.h>
 
 #include "oxl.h"
 
@@ -11,7 +12,6 @@ typedef struct {
     oxt_bath_range range;
     int low; /* place on the stack, for its scale */
     double rows;
-    int cautions; /* place on the stack */
 } forgiving_arguments;
 
 static const oxl_named forgiving_names[] = {
@@ -20,7 +20,6 @@ static const oxl_named forgiving_names[] = {
     { "high", OXL_NAMED_BATH, offsetof(forgiving_arguments, range.high_K), 0 },
     { "longest", OXL_NAMED_TIME, offsetof(forgiving_arguments, range.longest_s), 0 },
     { "rows", OXL_NAMED_NUMBER, offsetof(forgiving_arguments, rows), 0 },
-    { "cautions", OXL_NAMED_VALUE, offsetof(forgiving_arguments, cautions), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -38,6 +37,7 @@ static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_t
         status = oxl_check_temperature(L, given->low, &given->range.low_K, error);
     if (!status)
         status = oxl_take_dip(L, 3, 1, &given->dip, &film, error);
+    given->range.rows = given->rows >= 0.0 && given->rows < 1e6 ? (size_t)given->rows : 0;
     return status ? status : oxl_check_target(L, 2, film, target, error);
 }
 
@@ -56,37 +56,106 @@ int oxl_steel_most_forgiving(lua_State *L)
     if (status)
         return oxl_fail(L, status, &error);
     oxl_dip *object = oxl_new_dip(L, scale_of(L, &given));
-    status = oxt_plan_most_forgiving(steel->steel, &target, &given.range, &given.dip.options,
-                                     &object->dip, &error);
+    status = oxt_plan_baths(steel->steel, &target, &given.range, &given.dip.options, &object->dip,
+                            NULL, NULL, &error);
     object->object.open = !status;
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-int oxl_steel_trade_off(lua_State *L)
+/* ---- several baths ---- */
+
+/* Baths that are compared at most, as in C. */
+enum { MOST_ROWS = 200 };
+
+static void release_baths(void *object)
+{
+    oxl_baths *of = object;
+    free(of->dips);
+    of->dips = NULL;
+    of->count = 0;
+}
+
+static int push_dip(lua_State *L, const oxt_dip *dip, oxt_temperature_unit unit)
+{
+    oxt_dip copy = *dip; /* the object may be closed by a finalizer */
+    oxl_dip *object = oxl_new_dip(L, unit);
+    object->dip = copy;
+    object->object.open = true;
+    return 1;
+}
+
+static int make_best(lua_State *L)
+{
+    const oxl_baths *object = lua_touserdata(L, 1);
+    return push_dip(L, &object->best, object->unit);
+}
+
+static int baths_length(lua_State *L)
+{
+    const oxl_baths *object = lua_touserdata(L, 1);
+    lua_pushinteger(L, (lua_Integer)object->count);
+    return 1;
+}
+
+static int baths_item(lua_State *L)
+{
+    const oxl_baths *object = lua_touserdata(L, 1);
+    lua_Integer place = lua_tointeger(L, 2);
+    if (place >= 1 && (size_t)place <= object->count)
+        return push_dip(L, &object->dips[place - 1], object->unit);
+    lua_pushnil(L);
+    return 1;
+}
+
+static oxt_status write_baths(const void *object, size_t which, char *buffer, size_t capacity,
+                              size_t *needed, oxt_error *error)
+{
+    const oxl_baths *of = object;
+    const oxt_dip *list[MOST_ROWS];
+    for (size_t i = 0; i < of->count; i++)
+        list[i] = &of->dips[i];
+    return oxt_plan_baths_report(list, of->count, &of->best, oxl_report_unit(which),
+                                 oxl_report_detail(which), buffer, capacity, needed, error);
+}
+
+static const oxl_made baths_made[] = { { "best", make_best }, { NULL, NULL } };
+
+const oxl_class oxl_baths_class = {
+    .name = "oxtint.baths",
+    .noun = "comparison of baths",
+    .size = sizeof(oxl_baths),
+    .release = release_baths,
+    .made = baths_made,
+    .report = write_baths,
+    .unit = offsetof(oxl_baths, unit),
+    .length = baths_length,
+    .item = baths_item,
+};
+
+int oxl_steel_baths(lua_State *L)
 {
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     forgiving_arguments given;
     oxt_target target = OXT_TARGET_INIT;
-    size_t needed = 0;
+    oxt_dip *list[MOST_ROWS];
     oxt_status status = read_forgiving(L, &given, &target, &error);
-    oxt_temperature_unit unit = scale_of(L, &given);
-    oxt_caution_detail detail = OXT_CAUTION_BRIEF;
-    if (given.cautions)
-        detail = (oxt_caution_detail)oxl_choose(L, 3, given.cautions, "cautions", oxl_details);
-    size_t rows = given.rows >= 0.0 && given.rows < 1e6 ? (size_t)given.rows : 0;
-    if (!status)
-        status = oxt_plan_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows,
-                                    unit, detail, NULL, 0, &needed, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    char *text = lua_newuserdatauv(L, needed + 1, 0);
-    status = oxt_plan_trade_off(steel->steel, &target, &given.range, &given.dip.options, rows, unit,
-                                detail, text, needed + 1, NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushstring(L, text);
-    return 1;
+    oxl_baths *object = oxl_new(L, &oxl_baths_class);
+    object->unit = scale_of(L, &given);
+    object->best = (oxt_dip)OXT_DIP_INIT;
+    object->dips = malloc(MOST_ROWS * sizeof *object->dips);
+    if (!object->dips)
+        return luaL_error(L, "not enough memory");
+    for (size_t i = 0; i < MOST_ROWS; i++) {
+        object->dips[i] = (oxt_dip)OXT_DIP_INIT;
+        list[i] = &object->dips[i];
+    }
+    status = oxt_plan_baths(steel->steel, &target, &given.range, &given.dip.options, &object->best,
+                            list, &object->count, &error);
+    object->object.open = !status;
+    return status ? oxl_fail(L, status, &error) : 1;
 }
 
 /* ---- sets ---- */
@@ -101,6 +170,7 @@ static const oxl_field set_fields[] = {
     OXL_FIELD(oxt_plan_values, chance_match, OXL_NUMBER),
     OXL_FIELD(oxt_plan_values, chance_targets, OXL_NUMBER),
     OXL_FIELD(oxt_plan_values, last_lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_values, cautions, OXL_CAUTIONS),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -121,11 +191,10 @@ static void push_step(lua_State *L, const oxl_set *of, size_t index)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_plan_step step = OXT_PLAN_STEP_INIT;
-    oxl_expect(L, oxt_plan_get_step(of->set, index, &step, &error), &error);
+    oxt_dip dip = OXT_DIP_INIT;
+    oxl_expect(L, oxt_plan_get_step(of->set, index, &step, &dip, &error), &error);
     oxl_push_struct(L, step_fields, &step);
-    oxl_dip *dip = oxl_new_dip(L, of->unit);
-    oxl_expect(L, oxt_plan_get_dip(of->set, index, &dip->dip, &error), &error);
-    dip->object.open = true;
+    push_dip(L, &dip, of->unit);
     lua_setfield(L, -2, "dip");
 }
 
@@ -140,16 +209,8 @@ static int make_steps(lua_State *L)
     return 1;
 }
 
-static int make_set_cautions(lua_State *L)
-{
-    const oxl_set *object = lua_touserdata(L, 1);
-    oxl_push_cautions(L, object->values.cautions);
-    return 1;
-}
-
 static const oxl_made made[] = {
     { "steps", make_steps },
-    { "cautions", make_set_cautions },
     { NULL, NULL },
 };
 
@@ -161,31 +222,16 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                            capacity, needed, error);
 }
 
-static int set_report(lua_State *L)
-{
-    const oxl_set *object = oxl_check(L, 1, &oxl_set_class);
-    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
-    return 1;
-}
-
-static int set_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return set_report(L);
-}
-
-static const luaL_Reg set_methods[] = { { "report", set_report }, { NULL, NULL } };
-
 const oxl_class oxl_set_class = {
     .name = "oxtint.set",
     .noun = "set",
     .size = sizeof(oxl_set),
     .release = release_set,
-    .methods = set_methods,
     .fields = set_fields,
     .structure = offsetof(oxl_set, values),
     .made = made,
-    .text = set_tostring,
+    .report = write_report,
+    .unit = offsetof(oxl_set, unit),
 };
 
 /* One part as it was given, and the library's view of it. */
@@ -309,6 +355,7 @@ static int plan_set(lua_State *L)
 void oxl_open_plan(lua_State *L)
 {
     static const luaL_Reg functions[] = { { "plan_set", plan_set }, { NULL, NULL } };
+    oxl_register(L, &oxl_baths_class);
     oxl_register(L, &oxl_set_class);
     luaL_setfuncs(L, functions, 0);
 }

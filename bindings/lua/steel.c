@@ -327,7 +327,7 @@ static const luaL_Reg methods[] = {
     { "bath_for", oxl_steel_bath_for },
     { "dip_for_time", oxl_steel_dip_for_time },
     { "most_forgiving", oxl_steel_most_forgiving },
-    { "trade_off", oxl_steel_trade_off },
+    { "baths", oxl_steel_baths },
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
     { "reanchor", steel_reanchor },

@@ -13,17 +13,9 @@ static const oxl_field temper_fields[] = {
     OXL_FIELD(oxt_temper, hardness_after_HRC, OXL_NUMBER),
     OXL_FIELD(oxt_temper, softens, OXL_MAYBE),
     OXL_FIELD(oxt_temper, below_floor, OXL_FLAG),
+    OXL_FIELD(oxt_temper, cautions, OXL_CAUTIONS),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
-
-static int make_cautions(lua_State *L)
-{
-    const oxl_temper *object = lua_touserdata(L, 1);
-    oxl_push_cautions(L, object->temper.cautions);
-    return 1;
-}
-
-static const oxl_made made[] = { { "cautions", make_cautions }, { NULL, NULL } };
 
 static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
@@ -33,30 +25,14 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                              capacity, needed, error);
 }
 
-static int temper_report(lua_State *L)
-{
-    const oxl_temper *object = oxl_check(L, 1, &oxl_temper_class);
-    oxl_push_text(L, write_report, object, oxl_check_report(L, 2, object->unit));
-    return 1;
-}
-
-static int temper_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return temper_report(L);
-}
-
-static const luaL_Reg methods[] = { { "report", temper_report }, { NULL, NULL } };
-
 const oxl_class oxl_temper_class = {
     .name = "oxtint.temper",
     .noun = "temper",
     .size = sizeof(oxl_temper),
-    .methods = methods,
     .fields = temper_fields,
     .structure = offsetof(oxl_temper, temper),
-    .made = made,
-    .text = temper_tostring,
+    .report = write_report,
+    .unit = offsetof(oxl_temper, unit),
 };
 
 /* ---- what is known of the part ---- */

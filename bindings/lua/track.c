@@ -23,6 +23,7 @@ static const oxl_field tracking_fields[] = {
     OXL_FIELD(oxt_track_state, refused_count, OXL_COUNT),
     OXL_FIELD(oxt_track_state, gap_count, OXL_COUNT),
     OXL_FIELD(oxt_track_state, bridged_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, cautions, OXL_CAUTIONS),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -58,8 +59,6 @@ static int tracker_read(lua_State *L)
     oxt_track_state now = OXT_TRACK_STATE_INIT;
     oxl_expect(L, oxt_track_read(object->tracker, &now, &error), &error);
     oxl_push_struct(L, tracking_fields, &now);
-    oxl_push_cautions(L, now.cautions);
-    lua_setfield(L, -2, "cautions");
     return 1;
 }
 

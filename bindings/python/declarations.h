@@ -990,6 +990,7 @@ oxt_path_source lift_source;
 oxt_shape part_shape;
 double part_size_m;
 double lift_s;
+char part_text[160];
 } oxt_dip;
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
@@ -998,8 +999,6 @@ const oxt_dip_options *options, oxt_dip *dip,
 oxt_error *error);
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
 double *equivalent_s, oxt_error *error);
-oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity,
-size_t *needed, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
@@ -1008,6 +1007,7 @@ size_t struct_size;
 double low_K;
 double high_K;
 double longest_s;
+size_t rows;
 } oxt_bath_range;
 typedef struct oxt_plan_part {
 size_t struct_size;
@@ -1049,13 +1049,12 @@ double enter_s;
 double lift_s;
 } oxt_plan_step;
 typedef struct oxt_plan oxt_plan;
-oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
-const oxt_bath_range *range,
-const oxt_dip_options *options, oxt_dip *dip,
-oxt_error *error);
-oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
+oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *target,
 const oxt_bath_range *range, const oxt_dip_options *options,
-size_t rows, oxt_temperature_unit unit,
+oxt_dip *best, oxt_dip *const *dips, size_t *count,
+oxt_error *error);
+oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count,
+const oxt_dip *best, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_t count,
@@ -1063,9 +1062,7 @@ double bath_K, const oxt_plan_options *options, oxt_error *error);
 void oxt_plan_free(oxt_plan *set);
 oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error *error);
 oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
-oxt_error *error);
-oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip,
-oxt_error *error);
+oxt_dip *dip, oxt_error *error);
 oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
@@ -1094,13 +1091,13 @@ double thickness_nm;
 double chance;
 double half_width;
 double interval_ratio;
+size_t count;
 uint32_t cautions;
 } oxt_advised_coupon;
 typedef struct oxt_advise oxt_advise;
 oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
 const oxt_advise_options *options, oxt_error *error);
 void oxt_advise_free(oxt_advise *advice);
-size_t oxt_advise_count(const oxt_advise *advice);
 oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_coupon *coupon,
 oxt_error *error);
 oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,

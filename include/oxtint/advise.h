@@ -54,10 +54,11 @@ typedef struct oxt_advised_coupon {
     double chance;         /* 0 to 1: that its colour tells something */
     double half_width;     /* of the 95 % interval of ln time of the dip, after the coupons so far */
     double interval_ratio; /* that half-width over the one now */
+    size_t count;          /* coupons that were advised in all, 1 to OXT_ADVICE_HIGH */
     uint32_t cautions;     /* bits of oxt_caution */
 } oxt_advised_coupon;
 
-#define OXT_ADVISED_COUPON_INIT { sizeof(oxt_advised_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0 }
+#define OXT_ADVISED_COUPON_INIT { sizeof(oxt_advised_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0, 0 }
 
 /** Advice: opaque, immutable, shared freely between threads. */
 typedef struct oxt_advise oxt_advise;
@@ -100,21 +101,11 @@ OXT_API oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, c
 OXT_API void oxt_advise_free(oxt_advise *advice);
 
 /**
- * Number of advised coupons.
- *
- * Given:
- *   advice   the advice
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_advise_count(const oxt_advise *advice);
-
-/**
  * One advised coupon.
  *
  * Given:
  *   advice   the advice
- *   index    0 to oxt_advise_count - 1; the one that helps most comes first
+ *   index    0 to count - 1, count as in the options and in each coupon; the one that helps most comes first
  * Returned:
  *   coupon   a copy
  * Status:

@@ -69,11 +69,12 @@ typedef struct oxt_dip {
     oxt_shape part_shape;   /* of the part that was included */
     double part_size_m;     /* m   its size, see oxt_shape; 0: at bath temperature at once */
     double lift_s;          /* s   from leaving the bath to the quench; 0: quenched at once */
+    char part_text[160];    /* part and lift in words: "2 mm plate, 4 s to the quench, as the coupons" */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "" }
 
 OXT_BEGIN_DECLS
 
@@ -144,20 +145,6 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
  */
 OXT_API oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
                                            double *equivalent_s, oxt_error *error);
-
-/**
- * Which part and lift a dip is for, in words: "2 mm plate, 4 s to the quench, as the coupons".
- *
- * Given:
- *   dip                 the prediction
- *   buffer, capacity    where the text goes
- * Returned:
- *   needed              length of the text without the final NUL; NULL allowed
- * Status:
- *   OXT_EARG, OXT_EDOMAIN, OXT_ESPACE, OXT_ENOMEM
- */
-OXT_API oxt_status oxt_dip_part_text(const oxt_dip *dip, char *buffer, size_t capacity,
-                                     size_t *needed, oxt_error *error);
 
 /**
  * A dip as a report to read at the bench, with its cautions.

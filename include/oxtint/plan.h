@@ -5,15 +5,16 @@
 
 #include "oxtint/dip.h"
 
-/** Among which baths the most forgiving is looked for. */
+/** Among which baths the most forgiving is looked for, and how many of them are compared. */
 typedef struct oxt_bath_range {
     size_t struct_size;
     double low_K;     /* K   coldest bath allowed, OXT_BATH_LOW_K to high_K; 533.15 (500 F) */
     double high_K;    /* K   hottest bath allowed, up to OXT_BATH_HIGH_K; 644.26 (700 F) */
     double longest_s; /* s   longest dip allowed, above 0, up to OXT_TIME_HIGH_S; 3600 */
+    size_t rows;      /* baths to compare, evenly from low_K to high_K, 2 to 200; 9 */
 } oxt_bath_range;
 
-#define OXT_BATH_RANGE_INIT { sizeof(oxt_bath_range), 533.15, 644.26, 3600.0 }
+#define OXT_BATH_RANGE_INIT { sizeof(oxt_bath_range), 533.15, 644.26, 3600.0, 9 }
 
 /** One part of a set. */
 typedef struct oxt_plan_part {
@@ -77,11 +78,7 @@ typedef struct oxt_plan oxt_plan;
 OXT_BEGIN_DECLS
 
 /**
- * The dip that has the best chance of hitting a target, among the baths allowed.
- *
- * A hotter bath is sooner done, but its window is shorter, and so the wander of the clock and of the
- * bath costs more; a cooler one may lie outside the trials, where the fit is less sure. State the
- * wander in the options: without it only the fit and the scatter count.
+ * Compare baths for a target: the most forgiving of those allowed, and the dip in each of several.
  *
  * Given:
  *   steel     the steel
@@ -89,39 +86,43 @@ OXT_BEGIN_DECLS
  *   range     the baths and times allowed; NULL for the usual ones
  *   options   NULL for the usual ones
  * Returned:
- *   dip       the prediction in the best bath
+ *   best      the dip that has the best chance of showing the target [1]
+ *   dips      pointers to range.rows dips, of which the first `count` are filled, coldest bath first [2];
+ *             NULL: only the best is wanted
+ *   count     number of dips that were filled, 0 to range.rows; NULL where dips is NULL
  * Status:
- *   OXT_EDOMAIN, OXT_EUNREACHABLE no bath allowed gives it in the time allowed, OXT_ENOCONV,
- *   OXT_ENOMEM
+ *   OXT_EDOMAIN, OXT_EUNREACHABLE no bath allowed gives the target in the time allowed, OXT_EARG,
+ *   OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   1. A hotter bath is quicker, but its window is shorter: the wander of the clock and of the bath then
+ *      matters more. A cooler one may lie outside the trials, where the fit is less sure. State the wander
+ *      in the options: without it only the fit and the scatter count.
+ *   2. Baths in which the target takes longer than range.longest_s are left out.
  */
-OXT_API oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
-                                           const oxt_bath_range *range,
-                                           const oxt_dip_options *options, oxt_dip *dip,
-                                           oxt_error *error);
+OXT_API oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *target,
+                                  const oxt_bath_range *range, const oxt_dip_options *options,
+                                  oxt_dip *best, oxt_dip *const *dips, size_t *count,
+                                  oxt_error *error);
 
 /**
- * A table of baths, the time, the window and the chance in each, to read at the bench: why hotter is
- * riskier.
+ * The comparison of baths as a table to read at the bench, with the cautions of all its dips.
  *
  * Given:
- *   steel               the steel
- *   target              what is wanted
- *   range               the baths and times allowed; NULL for the usual ones
- *   options             NULL for the usual ones
- *   rows                number of baths, evenly from low to high, 2 to 200
+ *   dips                the dips of oxt_plan_baths
+ *   count               their number, 0 to 200
+ *   best                the most forgiving one, which has a row of its own
  *   unit                scale for temperatures
  *   detail              how much of each caution
  *   buffer, capacity    where the text goes
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
- *   as oxt_plan_most_forgiving; OXT_EARG, OXT_ESPACE
+ *   OXT_EARG, OXT_EDOMAIN, OXT_ESPACE, OXT_ENOMEM
  */
-OXT_API oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
-                                      const oxt_bath_range *range, const oxt_dip_options *options,
-                                      size_t rows, oxt_temperature_unit unit,
-                                      oxt_caution_detail detail, char *buffer, size_t capacity,
-                                      size_t *needed, oxt_error *error);
+OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count,
+                                         const oxt_dip *best, oxt_temperature_unit unit,
+                                         oxt_caution_detail detail, char *buffer, size_t capacity,
+                                         size_t *needed, oxt_error *error);
 
 /**
  * Plan a set of parts to one colour in one bath: a dip each, and an order of work in which two lifts
@@ -168,32 +169,19 @@ OXT_API void oxt_plan_free(oxt_plan *set);
 OXT_API oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error *error);
 
 /**
- * One part in the order of the work.
+ * One part in the order of the work, and its dip.
  *
  * Given:
  *   set     the set
  *   index   0 to count - 1, in the order of entering and of lifting
  * Returned:
  *   step    a copy
+ *   dip     a copy, the wander of the set included; NULL allowed
  * Status:
  *   OXT_EARG
  */
 OXT_API oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
-                                     oxt_error *error);
-
-/**
- * The dip of one part of a set, the wander of the set reckoned in.
- *
- * Given:
- *   set     the set
- *   index   0 to count - 1, in the order of entering and of lifting
- * Returned:
- *   dip     a copy
- * Status:
- *   OXT_EARG
- */
-OXT_API oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip,
-                                    oxt_error *error);
+                                     oxt_dip *dip, oxt_error *error);
 
 /**
  * The set as a report to read at the bench: the order of work, what to expect, the cautions.

@@ -432,6 +432,7 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
         *coupon = (oxt_advised_coupon)OXT_ADVISED_COUPON_INIT;
         coupon->bath_K = coupons[i].bath_K;
         coupon->time_s = coupons[i].time_s;
+        coupon->count = made->count;
         coupon->thickness_nm = exp(coupons[i].ln_x);
         coupon->chance = fmin(coupons[i].chance, 1.0);
         coupon->half_width = oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)i + 1.0) *
@@ -499,11 +500,6 @@ oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt
 void oxt_advise_free(oxt_advise *advice)
 {
     free(advice);
-}
-
-size_t oxt_advise_count(const oxt_advise *advice)
-{
-    return advice ? advice->count : 0;
 }
 
 oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_coupon *coupon,

@@ -125,7 +125,7 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
-static oxt_status fill_road(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
     double lift_s, initial_nm = of->initial_nm;
     oxt_status status = oxt_i_thermal_path_lift_equivalent(&of->part, dip->time_s, &lift_s, error);
@@ -196,6 +196,27 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     return cautions;
 }
 
+/* "2 mm plate, 4 s to the quench, as the coupons". */
+static void write_part(const oxt_dip *dip, char *buffer, size_t capacity)
+{
+    oxt_part part = OXT_PART_INIT;
+    char size[64], delay[40], lift[80] = "";
+    part.shape = dip->part_shape;
+    part.size_m = dip->part_size_m;
+    oxt_i_part_text(&part, size, sizeof size);
+    oxt_format_duration(dip->lift_s, delay, sizeof delay, NULL, NULL);
+    if (dip->part_source == OXT_PATH_INSIDE)
+        oxt_i_copy_text(size, sizeof size, "like the coupons");
+    bool of_coupon = dip->part_source == OXT_PATH_COUPON;
+    bool both = of_coupon && dip->lift_source == OXT_PATH_COUPON;
+    if (dip->lift_s > 0.0)
+        oxt_i_snprintf(lift, sizeof lift, "%s %s to the quench%s",
+                       dip->part_source == dip->lift_source ? "," : ";", delay,
+                       dip->lift_source == OXT_PATH_COUPON ? ", as the coupons" : "");
+    oxt_i_snprintf(buffer, capacity, "%s%s%s", size,
+                   of_coupon && !(both && dip->lift_s > 0.0) ? ", as the coupons" : "", lift);
+}
+
 static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
 {
     oxt_part known = OXT_PART_INIT; /* checked when its path was prepared */
@@ -207,6 +228,7 @@ static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
         dip->part_shape = known.shape;
         dip->part_size_m = known.size_m;
     }
+    write_part(dip, dip->part_text, sizeof dip->part_text);
 }
 
 /* ---- predicting ---- */
@@ -227,7 +249,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     else if (!status)
         status = fill_intervals(of, dip, &found, error);
     if (!status && of->needed_s > 0.0)
-        status = fill_road(of, dip, error);
+        status = fill_growth(of, dip, error);
     if (!status)
         dip->cautions = all_cautions(of, dip);
     if (moves)
@@ -274,7 +296,7 @@ static double time_left(double bath_K, void *context)
 {
     const wanted_time *wanted = context;
     double time_s;
-    if (oxt_i_dip_roads(wanted->of, bath_K, NULL) ||
+    if (oxt_i_dip_paths(wanted->of, bath_K, NULL) ||
         oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
@@ -300,13 +322,13 @@ static oxt_status find_hottest(oxt_i_dip_plan *of, double low_K, double *hottest
 {
     double high_K = OXT_BATH_HIGH_K;
     *hottest_K = high_K;
-    oxt_status status = oxt_i_dip_roads(of, high_K, error);
+    oxt_status status = oxt_i_dip_paths(of, high_K, error);
     if (!status || !of->options.coupon)
         return status;
-    status = oxt_i_dip_roads(of, low_K, error);
+    status = oxt_i_dip_paths(of, low_K, error);
     for (int i = 0; i < 40 && !status; i++) {
         double middle_K = 0.5 * (low_K + high_K);
-        bool holds = !oxt_i_dip_roads(of, middle_K, NULL);
+        bool holds = !oxt_i_dip_paths(of, middle_K, NULL);
         low_K = holds ? middle_K : low_K;
         high_K = holds ? high_K : middle_K;
     }
@@ -357,7 +379,7 @@ oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, do
     if (!status)
         status = search_bath(&of, time_s, &found_K, error);
     if (!status)
-        status = oxt_i_dip_roads(&of, found_K, error);
+        status = oxt_i_dip_paths(&of, found_K, error);
     if (!status)
         status = oxt_i_dip_fill(&of, &made, NULL, error);
     return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &made, "dip", error);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The inside of the dip room, for the plans of several dips. */
+/* The inside of a dip, for the plans of several dips. */
 #ifndef OXTINT_LIB_DIP_H
 #define OXTINT_LIB_DIP_H
 
@@ -14,7 +14,7 @@ typedef struct {
     bool unknown; /* what the chosen part or lift differs from: neither card nor caller states it */
 } oxt_i_usual;
 
-/* What a dip is reckoned from. */
+/* What a dip is computed from. */
 typedef struct {
     oxt_steel_values steel;
     oxt_dip_options options;
@@ -47,7 +47,7 @@ oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const ox
                           const oxt_dip_options *options, oxt_error *error);
 /* Prepare the thermal paths of coupon and part in a bath of this true temperature, and what they must be
  * worth. */
-oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
 /* The part that goes in; NULL: hot at once. */
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);
 
@@ -63,6 +63,10 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
 /* The prediction, and what moves it (NULL: not asked for; 0 where nothing is left to do). */
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_path_slopes *moves,
                           oxt_error *error);
+
+/* Copy a dip in and check what a report shows of it. */
+oxt_status oxt_i_dip_in(oxt_dip *known, const oxt_dip *given, oxt_temperature_unit unit,
+                        oxt_error *error);
 
 /* A window shorter than this deserves a caution; the project's own choice. */
 #define OXT_I_SHORTEST_WINDOW_S 3.0

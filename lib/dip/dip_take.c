@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a dip is reckoned from: everything that was given, checked, and the thermal paths of coupon and part. */
+/* What a dip is computed from: everything that was given, checked, and the thermal paths of coupon and part. */
 #include <string.h>
 
 #include "optics/tint.h"
@@ -7,26 +7,21 @@
 
 static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999,
-                                    OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "skin_m", options->skin_m, 0.0, 0.02, OXT_I_CLOSED);
-    return status;
+    const oxt_i_limit limits[] = {
+        { "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED },
+        { "bath_wander_K", options->bath_wander_K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
+        { "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED },
+        { "skin_m", options->skin_m, 0.0, 0.02, OXT_I_CLOSED },
+    };
+    return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
-/* ---- what a dip is reckoned from ---- */
+/* ---- the thermal paths of coupon and part ---- */
 
 /* What must be added to the film already there; 0 when it is thicker. */
-static oxt_status worth_needed(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
-                               double *equivalent_s, oxt_error *error)
+static oxt_status needed_equivalent(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
+                                    double *equivalent_s, oxt_error *error)
 {
     double there_s = 0.0, wanted_s = 0.0;
     oxt_status status = oxt_i_coupon_equivalent(&of->coupon, film_nm, is_aim, &wanted_s, error);
@@ -48,7 +43,7 @@ const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
     return plan->options.part ? plan->options.part : plan->options.coupon;
 }
 
-oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
+oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 {
     const oxt_growth *growth = &made->steel.growth;
     const oxt_dip_options *options = &made->options;
@@ -64,11 +59,11 @@ oxt_status oxt_i_dip_roads(oxt_i_dip_plan *made, double bath_K, oxt_error *error
         status = oxt_bath_skin_delay(made->bath.salt, part, bath_K, options->skin_m,
                                      &made->part.skin_s, error);
     if (!status)
-        status = worth_needed(made, made->target.aim_nm, true, &made->needed_s, error);
+        status = needed_equivalent(made, made->target.aim_nm, true, &made->needed_s, error);
     if (!status)
-        status = worth_needed(made, made->target.low_nm, false, &made->needed_low_s, error);
+        status = needed_equivalent(made, made->target.low_nm, false, &made->needed_low_s, error);
     if (!status)
-        status = worth_needed(made, made->target.high_nm, false, &made->needed_high_s, error);
+        status = needed_equivalent(made, made->target.high_nm, false, &made->needed_high_s, error);
     if (!status)
         status = oxt_i_thermal_path_lift_equivalent(&made->part, 0.0, &made->given_s, error);
     made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
@@ -188,7 +183,7 @@ oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
     if (!status)
         status = oxt_i_check_bath(true_K(made, bath_K), error);
     if (!status)
-        status = oxt_i_dip_roads(made, true_K(made, bath_K), error);
+        status = oxt_i_dip_paths(made, true_K(made, bath_K), error);
     if (!status)
         status = check_reach(made, error);
     return status ? status : check_lift(made, error);

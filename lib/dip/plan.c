@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Steel and target -> the bath that forgives most. */
+/* Baths for a target compared, and the most forgiving of them. */
 #include "oxtint/plan.h"
 #include "base/solve.h"
 #include "dip/dip.h"
 
 /* Baths that are tried before the best of them is refined. */
 enum { COARSE = 49 };
+
+/* Baths that are compared at most. */
+enum { MOST_ROWS = 200 };
 
 static oxt_status take_range(oxt_bath_range *known, const oxt_bath_range *given, oxt_error *error)
 {
@@ -95,33 +98,48 @@ static oxt_status find_bath(search *in, double *bath_K, oxt_error *error)
     return status;
 }
 
-static oxt_status begin(search *in, const oxt_steel *steel, const oxt_target *target,
-                        const oxt_bath_range *range, const oxt_dip_options *options,
-                        oxt_error *error)
+/* The dips in the baths of the range, of those that give the target in the time allowed. */
+static oxt_status fill_rows(search *in, oxt_dip *const *dips, size_t *count, oxt_error *error)
 {
-    oxt_status status = take_range(&in->range, range, error);
-    return status ? status : oxt_i_dip_take(&in->plan, steel, target, options, error);
+    oxt_status status = OXT_OK;
+    *count = 0;
+    for (size_t i = 0; i < in->range.rows && !status; i++) {
+        oxt_dip made;
+        if (dip_at(in, bath_of(&in->range, i, in->range.rows), &made, NULL) ||
+            made.time_s > in->range.longest_s)
+            continue;
+        status = OXT_I_STRUCT_OUT(oxt_dip, dips[*count], &made, "dips", error);
+        ++*count;
+    }
+    return status;
 }
 
-oxt_status oxt_plan_most_forgiving(const oxt_steel *steel, const oxt_target *target,
-                                   const oxt_bath_range *range, const oxt_dip_options *options,
-                                   oxt_dip *dip, oxt_error *error)
+oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *target,
+                          const oxt_bath_range *range, const oxt_dip_options *options,
+                          oxt_dip *best, oxt_dip *const *dips, size_t *count, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     search in;
     oxt_dip made;
-    double bath_K;
-    if (!dip)
-        return oxt_i_null(error, "dip");
-    oxt_status status = begin(&in, steel, target, range, options, error);
+    double bath_K = 0.0;
+    if (!best || (dips && !count))
+        return oxt_i_null(error, best ? "count" : "best");
+    oxt_status status = take_range(&in.range, range, error);
+    if (!status && dips && (in.range.rows < 2 || in.range.rows > MOST_ROWS))
+        status = oxt_i_fail(error, OXT_EARG, "rows", (double)in.range.rows, 2.0, MOST_ROWS,
+                            "rows is %zu, expected 2 to %d", in.range.rows, MOST_ROWS);
+    if (!status)
+        status = oxt_i_dip_take(&in.plan, steel, target, options, error);
     if (!status)
         status = find_bath(&in, &bath_K, error);
     if (!status)
         status = dip_at(&in, bath_K, &made, error);
-    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &made, "dip", error);
+    if (!status && dips)
+        status = fill_rows(&in, dips, count, error);
+    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, best, &made, "best", error);
 }
 
-/* ---- the trade-off ---- */
+/* ---- the report ---- */
 
 static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit unit)
 {
@@ -136,56 +154,39 @@ static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit u
                    100.0 * dip->chance);
 }
 
-/* Every bath that gives the target in the time allowed, and the cautions of all of them. */
-static uint32_t add_rows(oxt_i_text *text, search *in, size_t rows, oxt_temperature_unit unit)
-{
-    uint32_t cautions = 0;
-    for (size_t i = 0; i < rows; i++) {
-        oxt_dip dip;
-        if (dip_at(in, bath_of(&in->range, i, rows), &dip, NULL) ||
-            dip.time_s > in->range.longest_s)
-            continue;
-        add_row(text, &dip, unit);
-        cautions |= dip.cautions;
-    }
-    return cautions;
-}
-
-oxt_status oxt_plan_trade_off(const oxt_steel *steel, const oxt_target *target,
-                              const oxt_bath_range *range, const oxt_dip_options *options,
-                              size_t rows, oxt_temperature_unit unit, oxt_caution_detail detail,
-                              char *buffer, size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count, const oxt_dip *best,
+                                 oxt_temperature_unit unit, oxt_caution_detail detail, char *buffer,
+                                 size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    search in;
-    oxt_dip best;
-    double bath_K;
-    if (rows < 2 || rows > 200)
-        return oxt_i_fail(error, OXT_EARG, "rows", (double)rows, 2.0, 200.0,
-                          "rows is %zu, expected 2 to 200", rows);
-    oxt_status status = oxt_format_temperature(OXT_BATH_HIGH_K, unit, NULL, 0, NULL, error);
+    oxt_dip known, row;
+    if (!best || (count > 0 && !dips))
+        return oxt_i_null(error, best ? "dips" : "best");
+    oxt_status status = oxt_i_check(error, "count", (double)count, 0.0, MOST_ROWS, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_dip_in(&known, best, unit, error);
     if (!status)
         status = oxt_i_check_detail(detail, error);
-    if (!status)
-        status = begin(&in, steel, target, range, options, error);
-    if (!status)
-        status = find_bath(&in, &bath_K, error);
-    if (!status)
-        status = dip_at(&in, bath_K, &best, error);
     if (status)
         return status;
-    char part[200];
-    status = oxt_dip_part_text(&best, part, sizeof part, NULL, error);
-    if (status)
-        return status;
+    uint32_t cautions = known.cautions;
     oxt_i_text text = { 0 };
-    oxt_i_text_add(&text, "%s: comparison of baths\n", best.target.text);
-    oxt_i_text_add(&text, "  part: %s\n", part);
+    oxt_i_text_add(&text, "%s: comparison of baths\n", known.target.text);
+    oxt_i_text_add(&text, "  part: %s\n", known.part_text);
     oxt_i_text_add(&text, "  %-10s %-10s %-20s %-9s %s\n", "bath at", "lift after",
                    "colour visible", "for", "chance");
-    uint32_t cautions = add_rows(&text, &in, rows, unit) | best.cautions;
+    for (size_t i = 0; i < count && !status; i++) {
+        status = oxt_i_dip_in(&row, dips[i], unit, error);
+        if (!status)
+            add_row(&text, &row, unit);
+        cautions |= row.cautions;
+    }
+    if (status) {
+        oxt_i_text_free(&text);
+        return status;
+    }
     oxt_i_text_add(&text, "Most forgiving bath:\n");
-    add_row(&text, &best, unit);
+    add_row(&text, &known, unit);
     oxt_i_text_add_cautions(&text, cautions, detail);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

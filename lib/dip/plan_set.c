@@ -33,19 +33,14 @@ struct oxt_plan {
 
 static oxt_status check_options(const oxt_plan_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check(error, "spacing_s", options->spacing_s, 0.0, OXT_TIME_HIGH_S,
-                                    OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "tolerance", options->tolerance, 0.0, 1000.0, OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "bath_wander_K", options->bath_wander_K, 0.0, 1000.0,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S,
-                             OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check(error, "draws", (double)options->draws, 100.0, 1e6, OXT_I_CLOSED);
-    return status;
+    const oxt_i_limit limits[] = {
+        { "spacing_s", options->spacing_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
+        { "tolerance", options->tolerance, 0.0, 1000.0, OXT_I_OPEN_LOW },
+        { "bath_wander_K", options->bath_wander_K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
+        { "draws", (double)options->draws, 100.0, 1e6, OXT_I_CLOSED },
+    };
+    return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
 static oxt_status check_part(const oxt_plan_part *part, oxt_error *error)
@@ -66,7 +61,7 @@ static const double PART_COSTS = 1e4; /* the dip of a part */
 
 typedef struct {
     const oxt_plan_options *options;
-    double all, done, told;
+    double all, done, reported;
 } work;
 
 static work plan_work(const oxt_plan_options *options, size_t count)
@@ -75,14 +70,14 @@ static work plan_work(const oxt_plan_options *options, size_t count)
     return (work){ options, PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0, 0.0 };
 }
 
-/* Count some more, and say so after a hundredth of it all, or about a twentieth of a second. */
+/* Count some more, and report it after a hundredth of it all, or about a twentieth of a second. */
 static oxt_status count_work(work *of, double more, oxt_error *error)
 {
-    static const double TELL_AFTER = 2e5;
+    static const double REPORT_AFTER = 2e5;
     of->done += more;
-    if (of->done - of->told < fmin(0.01 * of->all, TELL_AFTER))
+    if (of->done - of->reported < fmin(0.01 * of->all, REPORT_AFTER))
         return OXT_OK;
-    of->told = of->done;
+    of->reported = of->done;
     return oxt_i_progress(of->options->progress, of->options->user, fmin(of->done / of->all, 1.0),
                           error);
 }
@@ -223,20 +218,20 @@ typedef struct {
     fit_error *fits;
     double (*lab)[3];
     double *mismatch;
-} scratch;
+} scratch_space;
 
 static void draw_set(gsl_rng *random, const oxt_plan *set, const oxt_plan_options *options,
-                     const scratch *room, bool *all_hit)
+                     const scratch_space *scratch, bool *all_hit)
 {
     double bath_K = options->bath_wander_K * gsl_ran_ugaussian(random);
     *all_hit = true;
     for (size_t i = 0; i < set->values.count; i++) {
         const member *of = &set->members[i];
         if (of->steel == i)
-            room->fits[i] = draw_fit(random, of);
-        double film_nm = draw_film(random, of, &room->fits[of->steel], bath_K, options);
+            scratch->fits[i] = draw_fit(random, of);
+        double film_nm = draw_film(random, of, &scratch->fits[of->steel], bath_K, options);
         *all_hit = *all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
-        oxt_i_path_daylight_lab(of->film, film_nm, room->lab[i]);
+        oxt_i_path_daylight_lab(of->film, film_nm, scratch->lab[i]);
     }
 }
 
@@ -247,32 +242,32 @@ static int in_order(const void *a, const void *b)
 }
 
 static oxt_status draw_all(gsl_rng *random, oxt_plan *set, const oxt_plan_options *options,
-                           const scratch *room, work *done, oxt_error *error)
+                           const scratch_space *scratch, work *done, oxt_error *error)
 {
-    const double(*lab)[3] = (const double(*)[3])room->lab;
+    const double(*lab)[3] = (const double(*)[3])scratch->lab;
     size_t matched = 0, hit = 0, count = set->values.count;
     double sum = 0.0;
     for (size_t i = 0; i < count; i++) {
         const member *of = &set->members[i];
         double aim_nm = sqrt(of->initial_nm * of->initial_nm + of->grown_nm2);
-        oxt_i_path_daylight_lab(of->film, aim_nm, room->lab[i]);
+        oxt_i_path_daylight_lab(of->film, aim_nm, scratch->lab[i]);
     }
     oxt_status status = find_largest_difference(lab, count, done, &set->values.aim_mismatch, error);
     gsl_rng_set(random, options->random_seed);
     for (size_t i = 0; i < options->draws && !status; i++) {
         bool all_hit;
-        draw_set(random, set, options, room, &all_hit);
-        status = find_largest_difference(lab, count, done, &room->mismatch[i], error);
-        sum += room->mismatch[i];
-        matched += room->mismatch[i] <= options->tolerance;
+        draw_set(random, set, options, scratch, &all_hit);
+        status = find_largest_difference(lab, count, done, &scratch->mismatch[i], error);
+        sum += scratch->mismatch[i];
+        matched += scratch->mismatch[i] <= options->tolerance;
         hit += all_hit;
     }
     if (status)
         return status;
     double draws = (double)options->draws;
-    qsort(room->mismatch, options->draws, sizeof *room->mismatch, in_order);
+    qsort(scratch->mismatch, options->draws, sizeof *scratch->mismatch, in_order);
     set->values.mean_mismatch = sum / draws;
-    set->values.high_mismatch = room->mismatch[(size_t)ceil(0.95 * draws) - 1];
+    set->values.high_mismatch = scratch->mismatch[(size_t)ceil(0.95 * draws) - 1];
     set->values.chance_match = (double)matched / draws;
     set->values.chance_targets = (double)hit / draws;
     return oxt_i_progress(options->progress, options->user, 1.0, error);
@@ -282,16 +277,17 @@ static oxt_status find_match(oxt_plan *set, const oxt_plan_options *options, wor
                              oxt_error *error)
 {
     size_t count = set->values.count;
-    scratch room = { malloc(count * sizeof *room.fits), malloc(count * sizeof *room.lab),
-                     malloc(options->draws * sizeof *room.mismatch) };
+    scratch_space scratch = { malloc(count * sizeof *scratch.fits),
+                              malloc(count * sizeof *scratch.lab),
+                              malloc(options->draws * sizeof *scratch.mismatch) };
     gsl_rng *random = oxt_i_random_new();
-    oxt_status status = room.fits && room.lab && room.mismatch && random
-                            ? draw_all(random, set, options, &room, done, error)
+    oxt_status status = scratch.fits && scratch.lab && scratch.mismatch && random
+                            ? draw_all(random, set, options, &scratch, done, error)
                             : oxt_i_no_memory(error);
     free(random);
-    free(room.fits);
-    free(room.lab);
-    free(room.mismatch);
+    free(scratch.fits);
+    free(scratch.lab);
+    free(scratch.mismatch);
     return status;
 }
 
@@ -380,44 +376,34 @@ oxt_status oxt_plan_get(const oxt_plan *set, oxt_plan_values *values, oxt_error 
     return OXT_I_STRUCT_OUT(oxt_plan_values, values, &set->values, "values", error);
 }
 
-static oxt_status check_index(const oxt_plan *set, size_t index, const void *result,
-                              const char *name, oxt_error *error)
-{
-    if (!set || !result)
-        return oxt_i_null(error, set ? name : "set");
-    return oxt_i_check_index(error, index, set->values.count);
-}
-
-oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step,
+oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *step, oxt_dip *dip,
                              oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = check_index(set, index, step, "step", error);
+    if (!set || !step)
+        return oxt_i_null(error, set ? "step" : "set");
+    oxt_status status = oxt_i_check_index(error, index, set->values.count);
+    if (!status && dip)
+        status = OXT_I_STRUCT_OUT(oxt_dip, dip, &set->members[index].dip, "dip", error);
     return status ? status
                   : OXT_I_STRUCT_OUT(oxt_plan_step, step, &set->members[index].step, "step", error);
-}
-
-oxt_status oxt_plan_get_dip(const oxt_plan *set, size_t index, oxt_dip *dip, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = check_index(set, index, dip, "dip", error);
-    return status ? status : OXT_I_STRUCT_OUT(oxt_dip, dip, &set->members[index].dip, "dip", error);
 }
 
 /* ---- the report ---- */
 
 static void add_step(oxt_i_text *text, const member *of)
 {
-    char enter[40], lift[40], time[40], part[200];
-    oxt_dip_part_text(&of->dip, part, sizeof part, NULL, NULL);
+    char enter[40], lift[40], time[40];
     oxt_format_duration(of->step.enter_s, enter, sizeof enter, NULL, NULL);
     oxt_format_duration(of->step.lift_s, lift, sizeof lift, NULL, NULL);
     oxt_format_duration(of->dip.time_s, time, sizeof time, NULL, NULL);
     oxt_i_text_add(text, "  %-9s %-9s %-9s ", enter, lift, time);
     if (of->step.name[0])
-        oxt_i_text_add(text, "%s: %s (%s)\n", of->step.name, of->dip.target.text, part);
+        oxt_i_text_add(text, "%s: %s (%s)\n", of->step.name, of->dip.target.text,
+                       of->dip.part_text);
     else
-        oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text, part);
+        oxt_i_text_add(text, "part %zu: %s (%s)\n", of->step.part + 1, of->dip.target.text,
+                       of->dip.part_text);
 }
 
 oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,

@@ -1009,14 +1009,23 @@ static oxt_status equivalent(const call_stage *stage, double *number, oxt_error 
     return status;
 }
 GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
-GIVES(oxt_dip_part_text, plain, oxt_dip_part_text(&stage->dip, TEXT, error))
 GIVES(oxt_dip_report, plain,
       oxt_dip_report(&stage->dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
-FILLS(oxt_plan_most_forgiving, plain, oxt_dip, OXT_DIP_INIT,
-      oxt_plan_most_forgiving(stage->steel, &stage->blue, NULL, NULL, into, error))
-GIVES(oxt_plan_trade_off, plain,
-      oxt_plan_trade_off(stage->steel, &stage->blue, NULL, NULL, 5, OXT_UNIT_CELSIUS,
-                         OXT_CAUTION_BRIEF, TEXT, error))
+static oxt_status baths(const call_stage *stage, oxt_dip *best, oxt_error *error)
+{
+    oxt_dip made[9];
+    oxt_dip *dips[9];
+    size_t count;
+    for (int i = 0; i < 9; i++) {
+        made[i] = (oxt_dip)OXT_DIP_INIT;
+        dips[i] = &made[i];
+    }
+    return oxt_plan_baths(stage->steel, &stage->blue, NULL, NULL, best, dips, &count, error);
+}
+FILLS(oxt_plan_baths, plain, oxt_dip, OXT_DIP_INIT, baths(stage, into, error))
+GIVES(oxt_plan_baths_report, plain,
+      oxt_plan_baths_report((const oxt_dip *[]){ &stage->dip, &stage->dip }, 2, &stage->dip,
+                            OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 static oxt_status plan(const call_stage *stage, oxt_plan **made, oxt_error *error)
 {
     oxt_dip_options of_first = whole_dip(stage);
@@ -1037,8 +1046,9 @@ PLAIN(oxt_plan_free, oxt_plan_free(NULL))
 FILLS(oxt_plan_get, plain, oxt_plan_values, OXT_PLAN_VALUES_INIT,
       oxt_plan_get(stage->set, into, error))
 FILLS(oxt_plan_get_step, plain, oxt_plan_step, OXT_PLAN_STEP_INIT,
-      oxt_plan_get_step(stage->set, 0, into, error))
-FILLS(oxt_plan_get_dip, plain, oxt_dip, OXT_DIP_INIT, oxt_plan_get_dip(stage->set, 0, into, error))
+      oxt_plan_get_step(stage->set, 0, into, NULL, error))
+FILLS(oxt_plan_get_step, dip, oxt_dip, OXT_DIP_INIT,
+      oxt_plan_get_step(stage->set, 0, &(oxt_plan_step)OXT_PLAN_STEP_INIT, into, error))
 GIVES(oxt_plan_report, plain,
       oxt_plan_report(stage->set, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 
@@ -1046,7 +1056,6 @@ GIVES(oxt_plan_report, plain,
 
 MAKES(oxt_advise_run, plain, advise, oxt_advise_run(&made, stage->steel, stage->film, NULL, error))
 PLAIN(oxt_advise_free, oxt_advise_free(NULL))
-PLAIN(oxt_advise_count, out->number[0] = (double)oxt_advise_count(stage->advice))
 FILLS(oxt_advise_get, plain, oxt_advised_coupon, OXT_ADVISED_COUPON_INIT,
       oxt_advise_get(stage->advice, 0, into, error))
 GIVES(oxt_advise_report, plain,

@@ -154,17 +154,15 @@
     X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \
     X(OXT_EARG, dip_report,                                                                        \
       oxt_dip_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))             \
-    X(OXT_EARG, dip_part_text, oxt_dip_part_text(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, equivalent_time, oxt_dip_equivalent_time(steel, NULL, number, error))              \
     X(OXT_EARG, steel_coupon_text, oxt_steel_coupon_text(NULL, text, 40, NULL, error))             \
-    X(OXT_EARG, forgiving, oxt_plan_most_forgiving(NULL, &target, NULL, NULL, result, error))      \
-    X(OXT_EARG, trade_off,                                                                         \
-      oxt_plan_trade_off(steel, &target, NULL, NULL, 1, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text,  \
-                         40, NULL, error))                                                         \
+    X(OXT_EARG, forgiving, oxt_plan_baths(NULL, &target, NULL, NULL, result, NULL, NULL, error))   \
+    X(OXT_EARG, baths_report,                                                                      \
+      oxt_plan_baths_report(NULL, 0, NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL,     \
+                            error))                                                                \
     X(OXT_EARG, set_plan, oxt_plan_set(result, NULL, 1, 600, NULL, error))                         \
     X(OXT_EARG, set_get, oxt_plan_get(NULL, result, error))                                        \
-    X(OXT_EARG, set_step, oxt_plan_get_step(NULL, 0, result, error))                               \
-    X(OXT_EARG, set_dip, oxt_plan_get_dip(NULL, 0, result, error))                                 \
+    X(OXT_EARG, set_step, oxt_plan_get_step(NULL, 0, result, NULL, error))                         \
     X(OXT_EARG, set_report,                                                                        \
       oxt_plan_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))            \
     X(OXT_EARG, advise, oxt_advise_run(result, NULL, film, NULL, error))                           \

@@ -115,9 +115,10 @@ static double half_width(const oxt_steel *steel, double bath_K)
 /* The coupons of an advice, as they come out of the bath. A coupon without a name is dipped again. */
 static void shop_follow(gsl_rng *random, const shop *of, const oxt_advise *advice, oxt_trial *more)
 {
-    for (size_t i = 0; i < oxt_advise_count(advice); i++) {
-        oxt_error error = OXT_ERROR_INIT;
-        oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    coupon.count = 1;
+    for (size_t i = 0; i < coupon.count; i++) {
         OK(oxt_advise_get(advice, i, &coupon, &error));
         while (!shop_dip(random, of, coupon.bath_K, coupon.time_s, &more[i]))
             ;

@@ -110,8 +110,8 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("target", oxt_dip_predict(steel, NULL, 600.0, NULL, &dip, &error));
     MISSING("dip", oxt_dip_for_time(steel, &blue, 60.0, NULL, NULL, &error));
     MISSING("steel", oxt_dip_for_time(NULL, &blue, 60.0, NULL, &dip, &error));
-    MISSING("dip", oxt_plan_most_forgiving(steel, &blue, NULL, NULL, NULL, &error));
-    MISSING("steel", oxt_plan_most_forgiving(NULL, &blue, NULL, NULL, &dip, &error));
+    MISSING("best", oxt_plan_baths(steel, &blue, NULL, NULL, NULL, NULL, NULL, &error));
+    MISSING("steel", oxt_plan_baths(NULL, &blue, NULL, NULL, &dip, NULL, NULL, &error));
     MISSING("drift", oxt_drift_find(fit, NULL, NULL, &error));
     MISSING("fit", oxt_drift_find(NULL, NULL, &drift, &error));
     oxt_growth growth = growth_of(55.0, 588.7, 80e3);
@@ -195,10 +195,14 @@ Test(arguments, that_read_a_handle, .init = set_up, .fini = tear_down)
     OK(oxt_plan_set(&set, parts, 1, 600.0, NULL, &error));
     MISSING("set", oxt_plan_get(NULL, &(oxt_plan_values)OXT_PLAN_VALUES_INIT, &error));
     MISSING("values", oxt_plan_get(set, NULL, &error));
-    MISSING("set", oxt_plan_get_step(NULL, 0, &step, &error));
-    MISSING("step", oxt_plan_get_step(set, 0, NULL, &error));
-    MISSING("set", oxt_plan_get_dip(NULL, 0, &dip, &error));
-    MISSING("dip", oxt_plan_get_dip(set, 0, NULL, &error));
+    MISSING("set", oxt_plan_get_step(NULL, 0, &step, NULL, &error));
+    MISSING("step", oxt_plan_get_step(set, 0, NULL, NULL, &error));
+    MISSING("best", oxt_plan_baths_report(NULL, 0, NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL,
+                                          0, NULL, &error));
+    MISSING("dips", oxt_plan_baths_report(NULL, 1, &dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL,
+                                          0, NULL, &error));
+    MISSING("count",
+            oxt_plan_baths(steel, &blue, NULL, NULL, &dip, (oxt_dip *[]){ &dip }, NULL, &error));
     oxt_plan_free(set);
     oxt_fit_row row = OXT_FIT_ROW_INIT;
     MISSING("fit", oxt_fit_get_row(NULL, 0, &row, &error));

@@ -418,7 +418,7 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     const oxt_given typed[] = { { NULL, "--low", "640 F" }, { NULL, "--high", "560 F" } };
     OK(oxt_parse_temperature("640 F", &range.low_K, &error));
     OK(oxt_parse_temperature("560 F", &range.high_K, &error));
-    FAILS(oxt_plan_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_baths(steel, &target, &range, NULL, &dip, NULL, NULL, &error), OXT_EDOMAIN);
     SAYS("low_K (337.8 C) must be below high_K (293.3 C)");
     oxt_error again = error;
     cr_assert_str_eq(told(&again, typed, 2), "--low (640 F) must be below --high (560 F)");
@@ -428,7 +428,7 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     range = (oxt_bath_range)OXT_BATH_RANGE_INIT;
     range.longest_s = 1.0;
     OK(oxt_parse_temperature("700 F", &range.high_K, &error));
-    FAILS(oxt_plan_most_forgiving(steel, &target, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_plan_baths(steel, &target, &range, NULL, &dip, NULL, NULL, &error), OXT_EUNREACHABLE);
     SAYS("even at 371.1 C ");
     const oxt_given scale = { NULL, NULL, "F" };
     cr_assert(strstr(told(&error, &scale, 1), "even at 700 F "), "%s", error.text);

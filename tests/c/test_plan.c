@@ -20,7 +20,7 @@ static oxt_dip best_of(const oxt_steel_values *values, const oxt_bath_range *ran
     oxt_steel *steel = steel_of(values);
     oxt_target blue = target_on(default_film(), "blue");
     oxt_dip dip = OXT_DIP_INIT;
-    OK(oxt_plan_most_forgiving(steel, &blue, range, options, &dip, &error));
+    OK(oxt_plan_baths(steel, &blue, range, options, &dip, NULL, NULL, &error));
     oxt_steel_free(steel);
     return dip;
 }
@@ -72,8 +72,8 @@ Test(forgiving, a_hasty_hand_wants_a_cooler_bath)
     double bath_K;
     OK(bath_for_time(steel, &blue, 300.0, &hasty, &bath_K, &error));
     NEAR(slowest.bath_K, bath_K, 0.02);
-    range = (oxt_bath_range){ sizeof range, bath_K + 5.0, 640.0,
-                              300.0 }; /* or the end of the range */
+    range = (oxt_bath_range){ sizeof range, bath_K + 5.0, 640.0, 300.0,
+                              9 }; /* or the end of the range */
     NEAR(best_of(&values, &range, &hasty).bath_K, bath_K + 5.0, 1e-6);
     oxt_steel_free(steel);
 }
@@ -86,7 +86,7 @@ Test(forgiving, only_the_coolest_bath_will_do)
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
     oxt_target blue = target_on(default_film(), "blue");
-    oxt_bath_range range = { sizeof range, 600.0, 970.0, 300.0 };
+    oxt_bath_range range = { sizeof range, 600.0, 970.0, 300.0, 9 };
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
     oxt_dip dip = OXT_DIP_INIT;
@@ -113,51 +113,80 @@ Test(forgiving, says_what_is_out_of_reach)
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
     oxt_target blue = target_on(default_film(), "blue");
-    oxt_bath_range range = { sizeof range, 540.0, 560.0, 60.0 };
+    oxt_bath_range range = { sizeof range, 540.0, 560.0, 60.0, 9 };
     oxt_dip dip = OXT_DIP_INIT;
-    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EUNREACHABLE);
+    FAILS(oxt_plan_baths(steel, &blue, &range, NULL, &dip, NULL, NULL, &error), OXT_EUNREACHABLE);
     SAYS("longer than the 60 s allowed");
     range.low_K = 570.0;
-    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
+    FAILS(oxt_plan_baths(steel, &blue, &range, NULL, &dip, NULL, NULL, &error), OXT_EDOMAIN);
     SAYS("low_K");
     range.low_K = 540.0;
     range.longest_s = 0.0;
-    FAILS(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error), OXT_EDOMAIN);
-    range = (oxt_bath_range){ sizeof range, 590.0, 590.0, 600.0 };
-    OK(oxt_plan_most_forgiving(steel, &blue, &range, NULL, &dip, &error));
+    FAILS(oxt_plan_baths(steel, &blue, &range, NULL, &dip, NULL, NULL, &error), OXT_EDOMAIN);
+    range = (oxt_bath_range){ sizeof range, 590.0, 590.0, 600.0, 9 };
+    OK(oxt_plan_baths(steel, &blue, &range, NULL, &dip, NULL, NULL, &error));
     cr_assert(dip.bath_K == 590.0);
     oxt_steel_free(steel);
 }
 
-/* Contract: the table shows each bath that is quick enough, and the best one. */
-Test(forgiving, trade_off_can_be_read)
+/* The comparison of baths as text, with its dips. */
+static size_t compare(const oxt_steel *steel, const oxt_bath_range *range,
+                      const oxt_dip_options *options, oxt_dip dips[9], oxt_dip *best, char *text,
+                      size_t capacity)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target blue = target_on(default_film(), "blue");
+    oxt_dip *list[9];
+    size_t count, needed;
+    for (int i = 0; i < 9; i++) {
+        dips[i] = (oxt_dip)OXT_DIP_INIT;
+        list[i] = &dips[i];
+    }
+    *best = (oxt_dip)OXT_DIP_INIT;
+    OK(oxt_plan_baths(steel, &blue, range, options, best, list, &count, &error));
+    OK(oxt_plan_baths_report((const oxt_dip *const *)list, count, best, OXT_UNIT_KELVIN,
+                             OXT_CAUTION_BRIEF, text, capacity, &needed, &error));
+    cr_assert_eq(needed, strlen(text));
+    return count;
+}
+
+/* Contract: a row for each bath that is quick enough, and the best one. */
+Test(forgiving, baths_are_compared)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
     oxt_steel *steel = steel_of(&values);
     oxt_target blue = target_on(default_film(), "blue");
-    oxt_bath_range range = { sizeof range, 560.0, 640.0, 90.0 };
+    oxt_bath_range range = { sizeof range, 560.0, 640.0, 90.0, 9 };
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip dips[9], best, alone = OXT_DIP_INIT;
     char text[8000];
-    size_t needed;
     options.time_wander_s = 3.0;
-    OK(oxt_plan_trade_off(steel, &blue, &range, &options, 9, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
-                          text, sizeof text, &needed, &error));
-    cr_assert_eq(needed, strlen(text));
+    size_t count = compare(steel, &range, &options, dips, &best, text, sizeof text);
+    cr_assert(count > 1 && count < 9);
+    for (size_t i = 0; i < count; i++) {
+        /* the last baths of 560, 570, ... 640 K */
+        CLOSE(dips[i].bath_K, 640.0 - 10.0 * (double)(count - 1 - i), 1e-12);
+        cr_assert(dips[i].time_s <= 90.0 && dips[i].chance <= best.chance + 1e-9);
+        OK(oxt_dip_predict(steel, &blue, dips[i].bath_K, &options, &alone, &error));
+        cr_assert(dips[i].time_s == alone.time_s && dips[i].chance == alone.chance);
+    }
+    OK(oxt_plan_baths(steel, &blue, &range, &options, &alone, NULL, NULL, &error));
+    cr_assert(alone.bath_K == best.bath_K, "the rows do not enter");
     cr_assert(strstr(text, "600 K") && strstr(text, "640 K") &&
               strstr(text, "Most forgiving bath"));
     cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
     cr_assert(strstr(text, "Cautions"));
     cr_assert(strstr(strstr(text, "Cautions"), "water"), "%s", text);
     /* Those of any bath in the table, though the best one is cool: above 538 C, as in docs/bath.md. */
-    range = (oxt_bath_range){ sizeof range, 560.0, 820.0, 90.0 };
+    range = (oxt_bath_range){ sizeof range, 560.0, 820.0, 90.0, 9 };
     cr_assert(!strstr(text, "TOO HOT"), "%s", text);
-    OK(oxt_plan_trade_off(steel, &blue, &range, &options, 9, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
-                          text, sizeof text, NULL, &error));
+    compare(steel, &range, &options, dips, &best, text, sizeof text);
     cr_assert(strstr(text, "TOO HOT"), "%s", text);
-    FAILS(oxt_plan_trade_off(steel, &blue, &range, &options, 1, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF,
-                             text, sizeof text, NULL, &error),
-          OXT_EARG);
+    oxt_dip *list[] = { &dips[0] };
+    for (range.rows = 0; range.rows < 2; range.rows++)
+        FAILS(oxt_plan_baths(steel, &blue, &range, &options, &best, list, &count, &error),
+              OXT_EARG);
     oxt_steel_free(steel);
 }
 
@@ -234,8 +263,7 @@ Test(set, can_be_worked_by_one_person)
     for (size_t i = 0; i < 3; i++) {
         oxt_plan_step step = OXT_PLAN_STEP_INIT;
         oxt_dip dip = OXT_DIP_INIT, alone = OXT_DIP_INIT;
-        OK(oxt_plan_get_step(set, i, &step, &error));
-        OK(oxt_plan_get_dip(set, i, &dip, &error));
+        OK(oxt_plan_get_step(set, i, &step, &dip, &error));
         seen[step.part] = true;
         cr_assert_str_eq(step.name, on.parts[step.part].name);
         CLOSE(step.lift_s - step.enter_s, dip.time_s, 1e-9);
@@ -266,10 +294,11 @@ Test(set, of_one_is_a_dip)
     for (size_t i = 0; i < 3; i++) {
         oxt_plan *set;
         oxt_plan_values values = OXT_PLAN_VALUES_INIT;
+        oxt_plan_step step = OXT_PLAN_STEP_INIT;
         oxt_dip dip = OXT_DIP_INIT;
         OK(oxt_plan_set(&set, &on.list[i], 1, 600.0, &options, &error));
         OK(oxt_plan_get(set, &values, &error));
-        OK(oxt_plan_get_dip(set, 0, &dip, &error));
+        OK(oxt_plan_get_step(set, 0, &step, &dip, &error));
         NEAR(values.chance_targets, dip.chance, 3.0 * sqrt(0.25 / 40000.0));
         cr_assert(values.mean_mismatch == 0.0 && values.chance_match == 1.0);
         oxt_plan_free(set);
@@ -383,8 +412,9 @@ Test(set, cautions_of_all_dips)
     OK(oxt_plan_set(&set, on.list, 3, 588.7, NULL, &error));
     OK(oxt_plan_get(set, &values, &error));
     for (size_t i = 0; i < values.count; i++) {
+        oxt_plan_step step = OXT_PLAN_STEP_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_plan_get_dip(set, i, &dip, &error));
+        OK(oxt_plan_get_step(set, i, &step, &dip, &error));
         cr_assert_eq(dip.cautions & (UNSTATED_BATH), UNSTATED_BATH);
         all |= dip.cautions;
     }

@@ -230,14 +230,25 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     range.high_K = sometimes(from, range.high_K, 600.0, OXT_BATH_HIGH_K);
     range.longest_s = sometimes(from, range.longest_s, 10.0, 10000.0);
     if (kind == 1 &&
-        good(oxt_plan_most_forgiving(steel, &of->target, &range, &of->dip, &dip, &error), &error))
+        good(oxt_plan_baths(steel, &of->target, &range, &of->dip, &dip, NULL, NULL, &error), &error))
         check_dip(&dip);
     if (kind == 2) {
         char text[8000];
-        oxt_status status = oxt_plan_trade_off(steel, &of->target, &range, &of->dip,
-                                              2 + choice(from, 6), OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE,
-                                              text, sizeof text, NULL, &error);
+        oxt_dip made[7];
+        oxt_dip *dips[7];
+        size_t count = 0;
+        range.rows = 2 + choice(from, 6);
+        for (int i = 0; i < 7; i++) {
+            made[i] = (oxt_dip)OXT_DIP_INIT;
+            dips[i] = &made[i];
+        }
+        oxt_status status = oxt_plan_baths(steel, &of->target, &range, &of->dip, &dip, dips, &count,
+                                           &error);
         SAYS_WHY(status, error);
+        if (!status)
+            good(oxt_plan_baths_report((const oxt_dip *const *)dips, count, &dip, OXT_UNIT_CELSIUS,
+                                       OXT_CAUTION_WHOLE, text, sizeof text, NULL, &error),
+                 &error);
     }
     if (kind == 3) {
         oxt_advise *advice;

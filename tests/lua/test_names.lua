@@ -98,7 +98,7 @@ local structs = {
     { "steel.h", "oxt_steel_values", worded,
       { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
     { "steel.h", "oxt_steel_change", renewed.history[1] },
-    { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1, part_text = 1 } },
+    { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_plan_values", set, { steps = 1 } },
     { "plan.h", "oxt_plan_step", set.steps[1], { dip = 1 } },
     { "advise.h", "oxt_advised_coupon", advice.coupons[1] },
@@ -272,7 +272,7 @@ end)
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
                   set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker,
-                  bootstrap = bootstrap }
+                  bootstrap = bootstrap, baths = assert(fit.steel:baths("blue")) }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(getmetatable(object).__index, 2)

@@ -20,15 +20,25 @@ h.test("no other bath has a better chance", function()
     h.raises("unknown key 'coldest'", steel.most_forgiving, steel, "blue", { coldest = 500 })
 end)
 
-h.test("the trade-off is a table in the scale of its coldest bath", function()
+h.test("baths are a list of dips, and a table in the scale of the coldest", function()
     local steel = coupons.steel()
-    local text = assert(steel:trade_off("blue", { low = "560 F", high = "640 F", rows = 5 }))
+    local baths = assert(steel:baths("blue", { low = "560 F", high = "640 F", rows = 5 }))
+    h.equal(#baths, 5)
+    h.near(baths[1].bath_K, 566.483, 1e-3) -- 560 F: NIST SP 811
+    h.near(baths[5].time_s, assert(steel:dip("blue", "640 F")).time_s, 1e-9)
+    h.equal(baths[6], nil)
+    for _, dip in ipairs(baths) do
+        assert(dip.chance <= baths.best.chance + 1e-9)
+    end
+    h.equal(baths.best.bath_K, assert(steel:most_forgiving("blue", { low = "560 F", high = "640 F" })).bath_K)
+    h.equal(tostring(baths), baths:report())
+    h.matches(baths:report("K"), "588.7 K")
     local rows = 0
-    for line in text:gmatch("[^\n]+") do
+    for line in tostring(baths):gmatch("[^\n]+") do
         rows = rows + (line:find("^  %d.* F .*%%$") and 1 or 0)
     end
     h.equal(rows, 6) -- five baths and the best
-    h.fails("EARG", steel:trade_off("blue", { rows = 1 }))
+    h.fails("EARG", steel:baths("blue", { rows = 1 }))
 end)
 
 h.test("a set can be worked by one person", function()

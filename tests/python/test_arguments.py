@@ -30,8 +30,8 @@ def test_a_dip_takes_texts_where_it_takes_objects(steel) -> None:
     assert steel.dip("blue", "600 F", **told, **texts) == steel.dip("blue", "600 F", **SAME, **wander)
     assert steel.bath_for("blue", "5:00", **told) == steel.bath_for("blue", 300.0, **SAME)
     assert steel.most_forgiving("blue", **told, **texts) == steel.most_forgiving("blue", **SAME, **wander)
-    assert (str(steel.trade_off("blue", rows=3, **told, **texts))
-            == str(steel.trade_off("blue", rows=3, **SAME, **wander)))
+    assert (str(steel.baths("blue", rows=3, **told, **texts))
+            == str(steel.baths("blue", rows=3, **SAME, **wander)))
     # A part that is twice as thick takes longer to heat: the text is not merely swallowed.
     assert (steel.dip("blue", "600 F", part="12 mm").lag_s > steel.dip("blue", "600 F", part="6 mm").lag_s
             > steel.dip("blue", "600 F").lag_s)
@@ -96,7 +96,7 @@ def _calls(fitted, steel) -> dict:
         oxtint.History: dict(times=[0, 1], temperatures="600 F"),
         oxtint.SetPart: dict(name="ring", steel=steel, target="blue"),
         steel.dip: dict(target="blue", bath="600 F"), steel.bath_for: dict(target="blue", time="2:00"),
-        steel.most_forgiving: dict(target="blue"), steel.trade_off: dict(target="blue", rows=3),
+        steel.most_forgiving: dict(target="blue"), steel.baths: dict(target="blue", rows=3),
         steel.advise: dict(target="blue", count=1), steel.thickness: dict(bath="600 F", time="2:00"),
         steel.time_for: dict(thickness_nm=57.0, bath="600 F"),
         steel.reanchor: dict(log={"steel": [steel.name], "finish": [steel.finish], "bath": ["600 F"],
@@ -168,7 +168,7 @@ def test_a_misspelt_argument_is_told_the_right_ones(steel) -> None:
     for call in (lambda: steel.dip("blue", "600 F", prat="6 mm"),
                  lambda: steel.bath_for("blue", 60.0, prat="6 mm"),
                  lambda: steel.most_forgiving("blue", prat="6 mm"),
-                 lambda: steel.trade_off("blue", prat="6 mm"),
+                 lambda: steel.baths("blue", prat="6 mm"),
                  lambda: oxtint.SetPart("ring", steel, "blue", prat="6 mm")):
         with pytest.raises(TypeError, match="unexpected argument 'prat', expected some of part, lift, coupon"):
             call()
@@ -249,9 +249,9 @@ def test_a_frame_of_rows_keeps_the_callers_index(log, labels) -> None:
 
 # ---- results ----
 
-def test_a_trade_off_is_its_dips(steel) -> None:
+def test_baths_are_their_dips(steel) -> None:
     chosen = dict(part="6 mm", time_wander_s="3 s")
-    found = steel.trade_off("blue", "560 F", "640 F", rows=5, **chosen)
+    found = steel.baths("blue", "560 F", "640 F", rows=5, **chosen)
     assert len(found) == 5 and found[1:3] == (found[1], found[2])
     for dip, bath in zip(found, ("560 F", "580 F", "600 F", "620 F", "640 F")):
         alone = steel.dip("blue", bath, **chosen)
@@ -265,7 +265,7 @@ def test_a_trade_off_is_its_dips(steel) -> None:
     assert pickle.loads(pickle.dumps(found)) == found and copy.copy(found) is found
     table = pandas.DataFrame(oxtint.columns(found))
     assert table["time_s"].tolist() == [dip.time_s for dip in found] and len(table) == 5
-    few = steel.trade_off("blue", "500 F", "640 F", rows=8, longest="2:00")
+    few = steel.baths("blue", "500 F", "640 F", rows=8, longest="2:00")
     assert 0 < len(few) < 8 and all(dip.time_s <= 120.0 for dip in few)
 
 
@@ -291,7 +291,7 @@ def _results(fitted, steel, log) -> list:
     advice, film, part = steel.advise("blue"), oxtint.Film(), oxtint.Part("6 mm")
     return [dip, history, tracker.read(), plan, plan.steps[0], advice, advice.coupons[0], fitted, fitted.rows[0],
             fitted.laws(), fitted.drift(), fitted.bootstrap(100), log, steel, film,
-            steel.trade_off("blue", rows=200), oxtint.dip_table(steel), oxtint.temper_dip("600 F", 60.0),
+            steel.baths("blue", rows=200), oxtint.dip_table(steel), oxtint.temper_dip("600 F", 60.0),
             oxtint.pool(log), oxtint.Bath().sag(part, 1.0, "600 F"), part, oxtint.Lift(4.0),
             oxtint.SetPart("ring", steel, "blue", part=part), oxtint.Bath("ternary", salt_kg=4.0),
             oxtint.Light("A"), oxtint.Finish(), oxtint.Material("iron"), part.warming("600 F")]
@@ -309,7 +309,7 @@ def test_rows_of_dips_print_as_they_did_when_tables_were_texts(steel) -> None:
         cells = [f"{oxtint.format_duration(dip.time_s)} ({window(dip, ' - ')})"
                  for dip in (steel.dip(target, bath) for bath in baths)]
         assert line == f"{target:<14}{cells[0]:>24}{cells[1]:>24}"
-    made = steel.trade_off("blue", "560 F", "640 F", rows=3)
+    made = steel.baths("blue", "560 F", "640 F", rows=3)
     lines = str(made).splitlines()
     assert lines[2] == f"  {'bath at':<10} {'lift after':<10} {'colour visible':<20} {'for':<9} chance"
     for line, dip in zip(lines[3:6] + lines[7:8], (*made, made.best)):

@@ -93,7 +93,7 @@ def test_all_predictions_agree(steel):
     assert steel.bath_for("blue", dip.time_s) == pytest.approx(BATH_K, abs=1e-6)
     best = steel.most_forgiving("blue", "590 F", "610 F")
     assert best.time_s == pytest.approx(steel.dip("blue", best.bath_K).time_s)
-    assert "part: 2.15 mm plate, as the coupons" in str(steel.trade_off("blue"))
+    assert "part: 2.15 mm plate, as the coupons" in str(steel.baths("blue"))
     plan = oxtint.plan_set([oxtint.SetPart("collar", steel, "blue")], "600 F")
     assert plan.steps[0].dip.time_s == pytest.approx(dip.time_s)
     assert "collar: blue (2.15 mm plate, as the coupons)" in plan.report()
@@ -108,14 +108,14 @@ def test_all_predictions_agree(steel):
     assert itself.read().to_lift_s == pytest.approx(178.0, rel=1e-3)
 
 
-@pytest.mark.parametrize("call", ["dip", "bath_for", "most_forgiving", "trade_off", "tracker", "set"])
+@pytest.mark.parametrize("call", ["dip", "bath_for", "most_forgiving", "baths", "tracker", "set"])
 def test_a_coupon_is_refused(steel, call):
     coupon = oxtint.Part("2 mm")
     calls = {
         "dip": lambda: steel.dip("blue", "600 F", part=coupon, coupon=coupon),
         "bath_for": lambda: steel.bath_for("blue", 100.0, coupon=coupon),
         "most_forgiving": lambda: steel.most_forgiving("blue", coupon_lift=oxtint.Lift(3)),
-        "trade_off": lambda: steel.trade_off("blue", coupon=coupon),
+        "baths": lambda: steel.baths("blue", coupon=coupon),
         "tracker": lambda: oxtint.Tracker(steel, "blue", bath="600 F", coupon=coupon),
         "set": lambda: oxtint.plan_set([oxtint.SetPart("collar", steel, "blue", coupon=coupon)], "600 F")}
     with pytest.raises(oxtint.OxtintValueError, match="stand for the steel itself"):

@@ -15,13 +15,13 @@ def test_no_bath_forgives_more(steel) -> None:
     assert " F" in str(best)
 
 
-def test_trade_off_table(steel) -> None:
-    text = str(steel.trade_off("blue", "560 F", "640 F", rows=5, time_wander_s=3.0))
+def test_table_of_baths(steel) -> None:
+    text = str(steel.baths("blue", "560 F", "640 F", rows=5, time_wander_s=3.0))
     rows = [line for line in text.splitlines() if line.startswith("  ") and line.endswith("%")]
     assert len(rows) == 6  # five baths and the best
     assert "600 F" in text and "Most forgiving bath" in text
     with pytest.raises(oxtint.OxtintValueError, match="rows is 1"):
-        steel.trade_off("blue", rows=1)
+        steel.baths("blue", rows=1)
 
 
 def test_set(steel) -> None:

@@ -58,7 +58,7 @@ def test_every_prediction_speaks_them(worded: oxtint.Steel) -> None:
     assert worded.dip("lamp blue", "600 F").time_s == worded.dip("blue", "600 F").time_s
     assert worded.dip_for_time("lamp blue", "1:30").bath_K == worded.bath_for("blue", "1:30")
     assert worded.most_forgiving("clock blue").target.text == "clock blue"
-    assert "lamp blue" in str(worded.trade_off("blue"))
+    assert "lamp blue" in str(worded.baths("blue"))
     assert "lamp blue" in str(oxtint.dip_table(worded, ["600 F"]))
     assert "lamp blue" in str(worded.advise("lamp blue"))
     assert "lamp blue" in str(oxtint.plan_set([("bezel", worded, "blue")], "600 F"))

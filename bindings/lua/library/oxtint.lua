@@ -1344,13 +1344,13 @@ function steel:dip_for_time(wanted, time, options, unit) end
 ---@return oxtint.code? code
 function steel:most_forgiving(wanted, options) end
 
----A table of baths, the time, the window and the chance in each: why hotter is riskier.
+---Baths compared: the dip in each of several, and the most forgiving of them.
 ---@param wanted oxtint.wanted
 ---@param options? oxtint.forgiving_options
----@return string? text
+---@return oxtint.baths? baths
 ---@return string? message
 ---@return oxtint.code? code
-function steel:trade_off(wanted, options) end
+function steel:baths(wanted, options) end
 
 ---The next coupons that help most.
 ---@param options? oxtint.advise_options
@@ -1420,7 +1420,6 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
 ---@field rows? number baths in a table, 2 to 200; 9
----@field cautions? "brief"|"whole" how much of each caution under a table; "brief"
 
 ---@class oxtint.interval
 ---@field low number s
@@ -1505,14 +1504,29 @@ function dip:close() end
 ---@field lift_s number when it is lifted
 ---@field dip oxtint.dip its dip, the wander of the set reckoned in
 
+---Baths compared for one target: a list of dips, coldest bath first.
+---@class oxtint.baths
+---@field [integer] oxtint.dip
+---@field best oxtint.dip the most forgiving one
+local baths = {}
+
+---The comparison as a table to read at the bench, with the cautions of all dips.
+---@param unit? oxtint.unit
+---@param cautions? "brief"|"whole" how much of each caution; "brief"
+---@return string text
+function baths:report(unit, cautions) end
+
+---Free the comparison now; it may be called again.
+function baths:close() end
+
 ---A planned set of parts.
 ---@class oxtint.set
 ---@field count integer
 ---@field bath_K number
 ---@field tolerance number
----@field aim_mismatch number largest CIEDE2000 between two parts, each at its aim
----@field mean_mismatch number the same as it will come out, on average
----@field high_mismatch number 95 of 100 sets stay below it
+---@field aim_mismatch number largest CIEDE2000 between two parts if every part hits its aim
+---@field mean_mismatch number expected mismatch, the mean of the sets that were simulated
+---@field high_mismatch number not exceeded in 95 % of sets
 ---@field chance_match number 0 to 1: that no two parts differ by more than the tolerance
 ---@field chance_targets number 0 to 1: that every part shows its target
 ---@field last_lift_s number from entering the first part to lifting the last
@@ -1551,6 +1565,7 @@ function set:close() end
 ---@field chance number 0 to 1: that its colour tells something
 ---@field half_width number 95 % half-width of ln time of the dip, after this coupon and those before
 ---@field interval_ratio number that half-width over the one now
+---@field count integer coupons that were advised in all
 ---@field cautions oxtint.caution[]
 
 ---The next coupons that help most.

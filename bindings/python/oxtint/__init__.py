@@ -15,7 +15,7 @@ from .advise import Advice, Coupon
 from .bath import Bath, Sag, Salt, salt
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
-from .dip import Dip, TradeOff
+from .dip import Baths, Dip
 from .dip_table import DipTable, dip_table
 from .drawing.certainty import coupon_map, time_spread
 from .drawing.chart import colour_chart, colour_strip, spectrum
@@ -74,14 +74,14 @@ from .words import Word, Words
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
+    "Advice", "Bath", "Baths", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
     "Drift", "Fault", "Film", "Finish", "Fit", "FitOptions", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",
     "OxtintValueError", "Part", "Pool", "Prior", "Sag", "Salt",
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
-    "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "TradeOff", "Trial",
+    "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
     "cautions_report", "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",

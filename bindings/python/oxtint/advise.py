@@ -79,6 +79,7 @@ def _coupon(handle: Any, index: int) -> Coupon:
     struct = _core.new_struct("oxt_advised_coupon")
     call(lib.oxt_advise_get, handle, index, struct)
     fields = _core.take(struct)
+    del fields["count"]  # the length of the list
     return Coupon(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
 
@@ -112,7 +113,7 @@ def advise(
     made = ffi.new("oxt_advise **")
     call(lib.oxt_advise_run, made, steel._handle, chosen._handle, options)
     handle = ffi.gc(made[0], lib.oxt_advise_free)
-    coupons = tuple(_coupon(handle, index) for index in range(lib.oxt_advise_count(handle)))
+    coupons = tuple(_coupon(handle, index) for index in range(options.count))
     made_by = type(steel).advise, (steel, target, bath), dict(
         low=low, high=high, shortest=shortest, longest=longest, count=count, criterion=criterion,
         highest_order=highest_order, film=film)

@@ -21,7 +21,7 @@ LastTemper = tuple[Union[float, str], Union[float, str]]
 
 
 class DipOptions(TypedDict, total=False):
-    """What Steel.dip(), bath_for(), most_forgiving(), trade_off() and a SetPart may be told by name.
+    """What Steel.dip(), bath_for(), most_forgiving(), baths() and a SetPart may be told by name.
 
     Attributes:
         part: what goes in: a Part, or the thickness of a plate of steel in m or as a text such as

@@ -48,6 +48,7 @@ class Dip:
             heating-up is inside the constants)
         part_shape, part_size_m: of the part that was included; 0 m is at bath temperature at once
         lift_s: s, from leaving the bath to the quench
+        part_text: part and lift in words, such as "2 mm plate, 4 s to the quench, as the coupons"
     """
 
     target: Target
@@ -69,6 +70,7 @@ class Dip:
     part_shape: str
     part_size_m: float
     lift_s: float
+    part_text: str
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)
 
@@ -86,6 +88,7 @@ class Dip:
             part_source=_SOURCES[struct.part_source],
             lift_source=_SOURCES[struct.lift_source],
             part_shape=_SHAPES[struct.part_shape],
+            part_text=_core.decode(struct.part_text),
             _bits=bits,
             _unit=unit)
         return made
@@ -101,16 +104,12 @@ class Dip:
         struct.part_source = _SOURCES.index(self.part_source)
         struct.lift_source = _SOURCES.index(self.lift_source)
         struct.part_shape = _SHAPES.index(self.part_shape)
+        _core.put_text(struct.part_text, self.part_text, "part_text")
         return struct
 
     def _bytes(self) -> bytes:
         """What two dips have in common that are the same, a colour of no other order too: NaN."""
         return bytes(ffi.buffer(self._struct()))
-
-    @property
-    def part_text(self) -> str:
-        """Which part and lift it is for, in words such as "2 mm plate, 4 s to the quench, as the coupons"."""
-        return _core.text_of(lib.oxt_dip_part_text, self._struct())
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The dip to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
@@ -171,8 +170,8 @@ class Dips(_core.Remade, Sequence[Dip]):
         return _core.as_html(self)
 
 
-class TradeOff(Dips):
-    """The dip in each of several baths, coldest first, for one target; make it by Steel.trade_off().
+class Baths(Dips):
+    """Baths compared for one target: the dip in each of several, coldest first; make it by Steel.baths().
 
     It is a sequence of Dip; printed, it is a table with the most forgiving bath and all cautions.
 
@@ -181,34 +180,33 @@ class TradeOff(Dips):
     """
 
     best: Dip
-    _asked: tuple[Any, ...]
 
     def __init__(self) -> None:
-        raise TypeError("make a TradeOff by Steel.trade_off()")
+        raise TypeError("make a Baths by Steel.baths()")
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""
-        return _core.text_of(lib.oxt_plan_trade_off, *self._asked,
-                             _core.unit_number(_core.unit_or(unit, self._unit)), _core.detail_number(cautions))
+        structs = [dip._struct() for dip in self]
+        return _core.text_of(lib.oxt_plan_baths_report, ffi.new("oxt_dip *[]", structs), len(structs),
+                             self.best._struct(), _core.unit_number(_core.unit_or(unit, self._unit)),
+                             _core.detail_number(cautions))
 
 
-def trade_off(steel: Growth, target: Target, asked: Any, options: tuple[Any, list[Any]], rows: int,
-              unit: str, made_by: Any) -> TradeOff:
-    """What Steel.trade_off() does."""
-    made = TradeOff.__new__(TradeOff)
-    made._unit, wanted = unit, target._struct()
-    made._asked = (steel._handle, wanted, asked, options[0], _core.whole(rows, "rows"))
-    made._kept = options[1]
-    made.report()  # which refuses what cannot be
-    dips, error = [], _core.new_error()
-    for row in range(rows):
-        share, dip = row / (rows - 1), _core.new_struct("oxt_dip")
-        bath_K = asked.high_K if row + 1 == rows else asked.low_K + share * (asked.high_K - asked.low_K)
-        failed = lib.oxt_dip_predict(steel._handle, wanted, bath_K, options[0], dip, error)
-        if not failed and dip.time_s <= asked.longest_s:
-            dips.append(Dip._of(dip, unit))
+def most_forgiving(steel: Growth, target: Target, asked: Any, options: Any, unit: str) -> Dip:
+    """What Steel.most_forgiving() does."""
     best = _core.new_struct("oxt_dip")
-    _core.call(lib.oxt_plan_most_forgiving, steel._handle, wanted, asked, options[0], best)
-    made._dips, made.best = tuple(dips), Dip._of(best, unit)
+    _core.call(lib.oxt_plan_baths, steel._handle, target._struct(), asked, options, best, ffi.NULL, ffi.NULL)
+    return Dip._of(best, unit)
+
+
+def baths(steel: Growth, target: Target, asked: Any, options: Any, unit: str, made_by: Any) -> Baths:
+    """What Steel.baths() does."""
+    dips = [_core.new_struct("oxt_dip") for _ in range(min(asked.rows, 200))]
+    best, count = _core.new_struct("oxt_dip"), ffi.new("size_t *")
+    _core.call(lib.oxt_plan_baths, steel._handle, target._struct(), asked, options, best,
+               ffi.new("oxt_dip *[]", dips), count)
+    made = Baths.__new__(Baths)
+    made._unit, made.best = unit, Dip._of(best, unit)
+    made._dips = tuple(Dip._of(dip, unit) for dip in dips[:count[0]])
     made._remember(*made_by)
     return made

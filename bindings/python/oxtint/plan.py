@@ -115,7 +115,7 @@ class SetStep:
         name: its name
         enter_s: s, when it enters the bath, the first at 0
         lift_s: s, when it is lifted
-        dip: its dip, the wander of the set reckoned in
+        dip: its dip, the wander of the set included
     """
 
     part: int
@@ -137,9 +137,9 @@ class SetPlan(_core.Remade):
         steps: the parts in the order of entering and of lifting
         bath_K: K
         tolerance: CIEDE2000 up to which two parts count as alike
-        aim_mismatch: largest CIEDE2000 between two parts, each at its aim
-        mean_mismatch: the same as it will come out, on average
-        high_mismatch: 95 of 100 sets stay below it
+        aim_mismatch: largest CIEDE2000 between two parts if every part hits its aim
+        mean_mismatch: expected mismatch, the mean of the sets that were simulated
+        high_mismatch: not exceeded in 95 % of sets
         chance_match: 0 to 1, that no two parts differ by more than the tolerance
         chance_targets: 0 to 1, that every part shows its target
         last_lift_s: s, from entering the first part to lifting the last
@@ -177,8 +177,7 @@ def _steps(handle: Any, count: int, unit: str) -> tuple[SetStep, ...]:
     steps = []
     for index in range(count):
         step, dip = _core.new_struct("oxt_plan_step"), _core.new_struct("oxt_dip")
-        call(lib.oxt_plan_get_step, handle, index, step)
-        call(lib.oxt_plan_get_dip, handle, index, dip)
+        call(lib.oxt_plan_get_step, handle, index, step, dip)
         steps.append(SetStep(**_core.take(step), dip=Dip._of(dip, unit)))
     return tuple(steps)
 
@@ -199,7 +198,7 @@ def plan_set(
     """Plan a set of parts to one colour in one bath: a dip each, and an order of work.
 
     Two lifts are never closer than the spacing. The slowest part goes first; then two entries are
-    never closer than the spacing either. The mismatch is found by drawing sets by chance.
+    never closer than the spacing either. The mismatch is found by simulating random sets.
 
     >>> import oxtint
     >>> steel = oxtint.starting_steel("Dogwood 4")
@@ -216,8 +215,8 @@ def plan_set(
         tolerance: CIEDE2000 up to which two parts count as alike
         bath_wander_K: K or a text such as "5 F", standard deviation of the bath, for all parts alike
         time_wander_s: s or a text, standard deviation of each lift
-        draws: sets made by chance, 100 to 1000000
-        random_seed: the same one draws the same sets
+        draws: random sets to simulate, 100 to 1000000
+        random_seed: the same one gives the same sets
         progress: called now and then with the share done, 0 to 1; what it raises stops the plan, and so
             does Ctrl-C
     """

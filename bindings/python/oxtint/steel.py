@@ -15,7 +15,7 @@ from ._oxtint import ffi, lib
 from .advise import Advice, advise
 from .caution import Caution, CautionWarning, cautions_of
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
-from .dip import Dip, TradeOff, trade_off
+from .dip import Baths, Dip, baths, most_forgiving
 from .film import Film, default_film, film_in
 from .tint import Wanted
 from .growth import Growth
@@ -31,10 +31,11 @@ _SHAPES = tuple(SHAPES)
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
 
 
-def _bath_range(low: float | str, high: float | str, longest: float | str) -> Any:
+def _bath_range(low: float | str, high: float | str, longest: float | str, rows: int = 9) -> Any:
     made = _core.new_struct("oxt_bath_range")
     made.low_K, made.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
     made.longest_s = _core.seconds(longest, "longest")
+    made.rows = _core.whole(rows, "rows")
     return made
 
 
@@ -472,17 +473,14 @@ class Steel(Growth):
             others: as in dip()
         """
         chosen = film_of(film, self)
-        wanted = chosen.target(target)._struct()
+        wanted = chosen.target(target)
         options, _kept = options_of(chosen, told, Steel.most_forgiving)
         options.confidence = _core.number(confidence, "confidence")
         put_spread(options, bath_wander_K, time_wander_s)
-        dip = _core.new_struct("oxt_dip")
-        call(lib.oxt_plan_most_forgiving, self._handle, wanted, _bath_range(low, high, longest),
-             options, dip)
-        return Dip._of(dip, _core.unit_of(low))
+        return most_forgiving(self, wanted, _bath_range(low, high, longest), options, _core.unit_of(low))
 
     @_core.in_words
-    def trade_off(
+    def baths(
         self,
         target: Wanted,
         low: float | str = "500 F",
@@ -495,7 +493,7 @@ class Steel(Growth):
         bath_wander_K: float | str = 0.0,
         time_wander_s: float | str = 0.0,
         **told: Unpack[DipOptions],
-    ) -> TradeOff:
+    ) -> Baths:
         """The dip in each of several baths, with its window and chance: why hotter is riskier.
 
         The dips can be gone through; printed, they are a table with the cautions of all of them. Baths
@@ -508,13 +506,13 @@ class Steel(Growth):
         """
         chosen = film_of(film, self)
         wanted = chosen.target(target)
-        options, kept = options_of(chosen, told, Steel.trade_off)
+        options, _kept = options_of(chosen, told, Steel.baths)
         put_spread(options, bath_wander_K, time_wander_s)
-        made_by = Steel.trade_off, (self, target, low, high), dict(
+        made_by = Steel.baths, (self, target, low, high), dict(
             longest=longest, rows=rows, unit=unit, film=film, bath_wander_K=bath_wander_K,
             time_wander_s=time_wander_s, **told)
-        return trade_off(self, wanted, _bath_range(low, high, longest), (options, kept), rows,
-                         _core.unit_or(unit, _core.unit_of(low)), made_by)
+        return baths(self, wanted, _bath_range(low, high, longest, rows), options,
+                     _core.unit_or(unit, _core.unit_of(low)), made_by)
 
     @_core.in_words
     def advise(

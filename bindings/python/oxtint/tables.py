@@ -147,7 +147,7 @@ def columns(what: Any) -> dict[str, NDArray[Any]]:
     pyarrow.table take as it is.
 
     Args:
-        what: a log, a history, a bootstrap, a trade-off, a table of dips, or a list of results of one
+        what: a log, a history, a bootstrap, baths compared, a table of dips, or a list of results of one
             kind: Fit.rows, Film.tints(), Advice.coupons, Laws.values(), Pool.table, SetPlan.steps,
             fits, steels, dips, dicts
 

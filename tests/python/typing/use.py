@@ -37,8 +37,8 @@ assert_type(steel.dip(57.0, 600.0, part=oxtint.Part("6 mm"), last_temper=("400 F
 assert_type(steel.bath_for("blue", "2:00", coupon=0.002), float)
 told: oxtint.DipOptions = {"part": "6 mm", "skin": "1 mm", "initial": "straw"}
 assert_type(steel.most_forgiving("blue", **told), oxtint.Dip)
-rows = steel.trade_off("blue", rows=5, **told)
-assert_type(rows, oxtint.TradeOff)
+rows = steel.baths("blue", rows=5, **told)
+assert_type(rows, oxtint.Baths)
 for dip in rows:
     assert_type(dip, oxtint.Dip)
 assert_type(rows.best.time_s, float)

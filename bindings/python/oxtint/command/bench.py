@@ -63,7 +63,7 @@ def baths(options: argparse.Namespace) -> None:
     if options.json:
         print_json(steel.most_forgiving(*given, **choices))
         return
-    table = steel.trade_off(*given, unit=options.units, **choices)
+    table = steel.baths(*given, unit=options.units, **choices)
     print(f"{steel.text}, {table.report(cautions=options.cautions).rstrip()}")
 
 
