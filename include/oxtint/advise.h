@@ -2,7 +2,7 @@
 /**
  * @file advise.h: the next coupons that help most.
  *
- * A coupon tells as much as its band is narrow and its colour cannot be mistaken. With g the
+ * The narrower its band, the more a coupon tells, unless its colour may be mistaken for another. With g the
  * gradient of ln x by (ln k_ref, Q) and v the variance of what is read off the coupon, the
  * covariance of the constants becomes (S^-1 + sum g g'/v)^-1. The coupons are chosen together, so
  * that this leaves the time of one dip (c-optimal), or both constants (D-optimal), least uncertain.
@@ -51,7 +51,7 @@ typedef struct oxt_advised_coupon {
     double time_s;         /* s    whole */
     char label[32];        /* band that is to be expected, as in oxt_tint */
     double thickness_nm;   /* nm   film that is to be expected */
-    double chance;         /* 0 to 1: that its colour tells something */
+    double chance;         /* 0 to 1: that its colour is usable */
     double half_width;     /* of the 95 % interval of ln time of the dip, after the coupons so far */
     double interval_ratio; /* that half-width over the one now */
     size_t count;          /* coupons that were advised in all, 1 to OXT_ADVICE_HIGH */
@@ -69,7 +69,7 @@ OXT_BEGIN_DECLS
  * The next coupons that help most.
  *
  * What a coupon may show is weighed by its chance: the error of the card and the scatter spread it
- * over the bands. Its share counts as nothing where it comes out bright, silver or past the second
+ * over the bands. It does not count where it turns out bright, silver or past the second
  * order, and where its name occurs in two orders of which the other has a chance of more than 1 in
  * 20. The film expected is never one of these. Nor does the second order count unless it is asked
  * for: its narrow bands promise much, but a name without its order is soon taken for the first.
@@ -83,7 +83,7 @@ OXT_BEGIN_DECLS
  *   advice    free it with oxt_advise_free
  * Status:
  *   OXT_EDOMAIN, OXT_EARG unknown criterion, OXT_EUNREACHABLE no bath and time allowed shows a colour
- *   that tells something, the card states no error for the dip, or the dip takes longer than
+ *   that is informative, the card states no error for the dip, or the dip takes longer than
  *   OXT_TIME_HIGH_S; OXT_ENOMEM
  * Notes:
  *   Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as

@@ -43,7 +43,7 @@ typedef struct oxt_bath {
     double thermometer_offset_K; /* K    to add to what the thermometer reads, -50 to 50; 0 */
     double thermometer_sd_K;     /* K    standard deviation of its error, 0 to 1000; 0 */
     double wander_K;             /* K    standard deviation from dip to dip, 0 to 1000; 0 */
-    double salt_kg;              /* kg   up to 1e6; 0: so much that nothing cools it */
+    double salt_kg;              /* kg   up to 1e6; 0: unlimited, never cooled */
     double heater_W;             /* W    power beyond the bath's own losses, up to 1e7; 0: none */
 } oxt_bath;
 

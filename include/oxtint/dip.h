@@ -53,13 +53,13 @@ typedef struct oxt_dip {
     double earliest_s;      /* s   from here on the part shows the target */
     double latest_s;        /* s   from here on it no longer does */
     double confidence;      /* of the four limits below */
-    double interval_low_s;  /* s   where the mean aim time lies (error of the fit) */
+    double interval_low_s;  /* s   lift-time uncertainty, fit only */
     double interval_high_s;
-    double next_low_s;      /* s   where the next dip reaches the aim (with its scatter) */
+    double next_low_s;      /* s   lift-time uncertainty, next dip: with its scatter */
     double next_high_s;
-    double chance;          /* 0 to 1: that the next dip, lifted at time_s, shows the target */
+    double chance;          /* 0 to 1: of the wanted colour, lifted at time_s */
     uint32_t cautions;      /* bits of oxt_caution */
-    double lag_s;           /* s   of time_s, lost to heating up; 0 without a part */
+    double lag_s;           /* s   heating-up time included in time_s; 0 without a part */
     double lift_growth_nm;  /* nm  that grow between the lift and the quench; 0 without a lift */
     double initial_nm;      /* nm  film that was already there */
     double quench_nm;       /* nm  film in the quench; above the aim only where time_s is 0 and the lift
@@ -83,7 +83,7 @@ OXT_BEGIN_DECLS
  *
  * A card whose constants stand for the steel itself (oxt_steel_values.basis) states its usual coupon:
  * the part and its lift are like it unless others are named, and a coupon must not be named. The times
- * of any other card hold what its coupons lost to heating up and gained on the way to the quench: name
+ * of any other card include the heating-up of its coupons and their growth on the way to the quench: name
  * the coupon and the part, and the difference between the two is included. A film
  * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
  * standard error. A salt_bath adds its offset to the reading, its wander and the error of its
@@ -128,8 +128,8 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
                                     oxt_error *error);
 
 /**
- * Time at bath temperature that grows as much as a coupon's own time did: what a chart of the card shows a
- * coupon at.
+ * Equivalent time of a coupon: the time at bath temperature that grows as much as its own time did, at which
+ * a chart of the card shows it.
  *
  * Heating-up is taken off and growth on the way to the quench added, of the coupon that the trial states
  * or else of the card's usual one. Where the constants of the card hold the path of its coupons

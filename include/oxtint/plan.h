@@ -35,8 +35,8 @@ typedef struct oxt_plan_options {
     double tolerance;     /* CIEDE2000 up to which two parts count as alike, > 0, up to 1000; 5 */
     double bath_wander_K; /* K   standard deviation of the bath, for all parts alike, 0 to 1000; 0 */
     double time_wander_s; /* s   standard deviation of each lift, 0 to OXT_TIME_HIGH_S; 0 */
-    size_t draws;         /* sets made by chance to find the mismatch, 100 to 1000000; 4000 */
-    uint32_t random_seed; /* the same one draws the same sets; 1 */
+    size_t draws;         /* random sets to simulate, 100 to 1000000; 4000 */
+    uint32_t random_seed; /* the same one gives the same sets; 1 */
     oxt_progress_function progress; /* NULL for none */
     void *user;                     /* handed to `progress` */
 } oxt_plan_options;
@@ -50,9 +50,9 @@ typedef struct oxt_plan_values {
     size_t count;          /* number of parts */
     double bath_K;         /* K */
     double tolerance;      /* as in the options */
-    double aim_mismatch;   /* largest CIEDE2000 between two parts, each at its aim */
-    double mean_mismatch;  /* the same as it will come out, on average */
-    double high_mismatch;  /* 95 of 100 sets stay below it */
+    double aim_mismatch;   /* largest CIEDE2000 between two parts if every part hits its aim */
+    double mean_mismatch;  /* expected mismatch: the mean of the simulated sets */
+    double high_mismatch;  /* not exceeded in 95 % of sets */
     double chance_match;   /* 0 to 1: that no two parts differ by more than the tolerance */
     double chance_targets; /* 0 to 1: that every part shows its target */
     double last_lift_s;    /* s   from entering the first part to lifting the last */
@@ -129,7 +129,7 @@ OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t coun
  * are never closer than the spacing. The slowest part goes first; then two entries are never closer
  * than the spacing either.
  *
- * The mismatch is found by drawing sets by chance: the error of each fit once for all parts of its
+ * The mismatch is found by simulating random sets: the error of each fit once for all parts of its
  * steel, the wander of the bath once for all parts, that of the lift and the scatter for each part.
  * Colours are compared in daylight.
  *

@@ -2,8 +2,8 @@
 /**
  * @file track.h: temperatures of a dip as they are measured -> the film now, and when to lift.
  *
- * A controller feeds one sample after another; the tracker adds up the exposure and says how the
- * film stands and how long it is until the lift. Between two samples the bath's temperature runs in a
+ * A controller feeds one sample after another; the tracker adds up the exposure and gives the
+ * film now and the time until the lift. Between two samples the bath's temperature runs in a
  * straight line and the exposure follows by the trapezoidal rule, whose error falls with the square
  * of the step. The first sample is the moment at which the part enters the bath.
  *
@@ -40,21 +40,21 @@ typedef struct oxt_track_options {
     const oxt_part *coupon; /* what the trials were run with, as in oxt_dip_options, which refuses the
                                same ones; needs bath_K */
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
-    const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt tells
-                                    the cautions; NULL: none, unstated */
+    const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt
+                                    determines the cautions; NULL: none, unstated */
 } oxt_track_options;
 
 #define OXT_TRACK_OPTIONS_INIT \
     { sizeof(oxt_track_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL }
 
-/** How far a dip has come: what a lift now would give. */
+/** What a lift now would give. */
 typedef enum oxt_track_phase {
     OXT_TRACK_GROWING = 0, /* a film too thin: the target does not show yet */
     OXT_TRACK_SHOWING = 1, /* the target */
     OXT_TRACK_PAST = 2     /* a film too thick: polish it off and start again */
 } oxt_track_phase;
 
-/** How a dip stands at the last sample. */
+/** The state of a dip at the last sample. */
 typedef struct oxt_track_state {
     size_t struct_size;
     double time_s;         /* s      since the first sample */
@@ -88,8 +88,8 @@ OXT_BEGIN_DECLS
 /**
  * Prepare a tracker for a dip. All memory is taken here.
  *
- * With a coupon the rate is raised so that the aim comes, in a bath at bath_K, when oxt_dip_predict says
- * it does; on the way to it the thickness is that of the trials' own scale.
+ * With a coupon the rate is raised so that the aim comes, in a bath at bath_K, as
+ * oxt_dip_predict has it; on the way to it the thickness is that of the trials' own scale.
  *
  * Given:
  *   steel     the steel; a copy of its constants is kept
@@ -115,7 +115,7 @@ OXT_API oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
 OXT_API void oxt_track_free(oxt_track *tracker);
 
 /**
- * Begin a new dip of the same part for the same target: nothing is left of the last one.
+ * Begin a new dip of the same part for the same target: nothing of the last one is kept.
  *
  * Given:
  *   tracker   the tracker
@@ -143,7 +143,7 @@ OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temp
                                   oxt_error *error);
 
 /**
- * How the dip stands, and when to lift if the bath stays as it is. Nothing is allocated.
+ * The state of the dip, and when to lift if the bath stays as it is. Nothing is allocated.
  *
  * Given:
  *   tracker    the tracker

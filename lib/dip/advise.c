@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The next coupons that help most: what a coupon may tell, and which ones to choose together. The
+/* The next coupons that help most: how informative a coupon may be, and which ones to choose together. The
  * report is in advise_report.c. */
 #include <stdlib.h>
 #include <string.h>
@@ -21,7 +21,7 @@ static const double STEP_LN_X = 0.05;
 /* A name that occurs in two orders counts for nothing where the other has more than this chance. */
 static const double MISTAKEN = 0.05;
 
-/* As in the fit: a film known better than this would not be worth more. */
+/* As in the fit: a film known better than this would not count for more. */
 static const double LEAST_SIGMA = 1e-3;
 
 static const double CONFIDENCE = 0.95;
@@ -39,13 +39,13 @@ static double variance_at(const spread *of, double inverse_T_offset)
                 0.0);
 }
 
-/* One bath and time, and what it would tell. */
+/* One bath and time, and how informative it would be. */
 typedef struct {
     double bath_K, time_s;
     double inverse_T_offset; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
     double ln_x;             /* expected */
-    double told;             /* mean of 1 / variance of ln x as it will be read */
-    double chance;           /* that it tells anything */
+    double information;      /* mean of 1 / variance of ln x as it will be read */
+    double chance;           /* that it is informative at all */
 } candidate;
 
 typedef struct {
@@ -63,7 +63,7 @@ typedef struct {
     size_t count;
 } search;
 
-/* ---- what a coupon may tell ---- */
+/* ---- how informative a coupon may be ---- */
 
 static double normal_below(double z)
 {
@@ -82,7 +82,7 @@ static void band_chances(const search *in, double ln_x, double deviation,
     }
 }
 
-static bool tells(const search *in, int band, const double chances[OXT_TINT_COUNT])
+static bool is_informative(const search *in, int band, const double chances[OXT_TINT_COUNT])
 {
     if (band == 0 || band == SILVER)
         return false;
@@ -123,7 +123,7 @@ static double ln_equivalent(const search *in, double q, double bath_K, double ti
     return log(equivalent_s);
 }
 
-/* False where the time is not allowed, or the colour expected tells nothing. */
+/* False where the time is not allowed, or the colour expected is not informative. */
 static bool weigh(const search *in, double bath_K, double time_s, candidate *made)
 {
     const oxt_growth *growth = &in->steel.growth;
@@ -143,25 +143,25 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
                       in->steel.scatter * in->steel.scatter;
     double chances[OXT_TINT_COUNT];
     band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
-    made->told = made->chance = 0.0;
+    made->information = made->chance = 0.0;
     for (int band = 0; band < OXT_TINT_COUNT; band++)
-        if (chances[band] > 0.0 && tells(in, band, chances)) {
+        if (chances[band] > 0.0 && is_informative(in, band, chances)) {
             made->chance += chances[band];
-            made->told += chances[band] / read_variance(in, band);
+            made->information += chances[band] / read_variance(in, band);
         }
     int expected = band_of(in, made->ln_x);
-    return expected < OXT_TINT_COUNT && tells(in, expected, chances) && made->chance > 0.0;
+    return expected < OXT_TINT_COUNT && is_informative(in, expected, chances) && made->chance > 0.0;
 }
 
 /* ---- what coupons leave uncertain ---- */
 
 /* The covariance after one more coupon; by how much its determinant shrinks. */
-static double learn(spread *of, const candidate *coupon)
+static double update_covariance(spread *of, const candidate *coupon)
 {
-    double l = coupon->inverse_T_offset, worth = 0.25 * coupon->told;
+    double l = coupon->inverse_T_offset, information = 0.25 * coupon->information;
     double k = of->kk - l * of->kq, q = of->kq - l * of->qq;
-    double factor = 1.0 / (1.0 + worth * variance_at(of, l));
-    double gain = worth * factor;
+    double factor = 1.0 / (1.0 + information * variance_at(of, l));
+    double gain = information * factor;
     of->kk -= gain * k * k;
     of->kq -= gain * k * q;
     of->qq -= gain * q * q;
@@ -169,12 +169,12 @@ static double learn(spread *of, const candidate *coupon)
 }
 
 /* What is to be made small. */
-static double left(const search *in, const candidate *coupons, size_t count)
+static double objective(const search *in, const candidate *coupons, size_t count)
 {
     spread after = in->now;
     double shrunk = 1.0;
     for (size_t i = 0; i < count; i++)
-        shrunk *= learn(&after, &coupons[i]);
+        shrunk *= update_covariance(&after, &coupons[i]);
     return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->inverse_T_offset)
                                                    : shrunk;
 }
@@ -246,7 +246,7 @@ static bool improve(const search *in, candidate *coupons, size_t place, size_t c
     bool better = false;
     for (size_t i = 0; i < in->count; i++) {
         coupons[place] = in->candidates[i];
-        double now = left(in, coupons, count);
+        double now = objective(in, coupons, count);
         if (now < *least * (1.0 - 1e-9)) {
             *least = now;
             best = in->candidates[i];
@@ -280,14 +280,14 @@ static void choose(const search *in, candidate *coupons)
 static bool nudge(const search *in, candidate *coupons, size_t place, double kelvins, double share)
 {
     candidate kept = coupons[place];
-    double before = left(in, coupons, in->options.count);
+    double before = objective(in, coupons, in->options.count);
     double bath_K = in->options.low_K + round(kept.bath_K - in->options.low_K + kelvins);
     bath_K = fmin(fmax(bath_K, in->options.low_K), in->options.high_K);
     /* a hotter bath for the same film */
     double q = in->steel.growth.Q_J_per_mol / R;
     double time_s = kept.time_s * exp(q * (1.0 / bath_K - 1.0 / kept.bath_K)) * (1.0 + share);
     if (weigh(in, bath_K, round(time_s), &coupons[place]) &&
-        left(in, coupons, in->options.count) < before * (1.0 - 1e-9))
+        objective(in, coupons, in->options.count) < before * (1.0 - 1e-9))
         return true;
     coupons[place] = kept;
     return false;
@@ -317,7 +317,7 @@ static void put_in_order(const search *in, candidate *coupons)
         for (size_t j = i; j < in->options.count; j++) {
             candidate kept = coupons[i];
             coupons[i] = coupons[j];
-            double now = left(in, coupons, i + 1);
+            double now = objective(in, coupons, i + 1);
             coupons[i] = kept;
             if (now < least * (1.0 - 1e-9)) {
                 least = now;
@@ -338,22 +338,17 @@ static oxt_status check_options(oxt_advise_options *options, oxt_error *error)
                                     OXT_I_CLOSED);
     if (!status)
         status = oxt_i_check_order(error, options->low_K, options->high_K, true);
+    const oxt_i_limit limits[] = {
+        { "high_K", options->high_K, options->low_K, OXT_BATH_HIGH_K, OXT_I_CLOSED },
+        { "longest_s", options->longest_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW },
+        { "shortest_s", options->shortest_s, 0.0, options->longest_s, OXT_I_OPEN_LOW },
+        { "count", (double)options->count, 1.0, OXT_ADVICE_HIGH, OXT_I_CLOSED },
+    };
     if (!status)
-        status = oxt_i_check(error, "high_K", options->high_K, options->low_K, OXT_BATH_HIGH_K,
-                             OXT_I_CLOSED);
+        status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
     if (!status)
-        status = oxt_i_check(error, "longest_s", options->longest_s, 0.0, OXT_TIME_HIGH_S,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "shortest_s", options->shortest_s, 0.0, options->longest_s,
-                             OXT_I_OPEN_LOW);
-    if (!status)
-        status = oxt_i_check(error, "count", (double)options->count, 1.0, OXT_ADVICE_HIGH,
-                             OXT_I_CLOSED);
-    if (!status && options->criterion != OXT_ADVISE_DIP &&
-        options->criterion != OXT_ADVISE_CONSTANTS)
-        status = oxt_i_fail(error, OXT_EARG, "criterion", (double)options->criterion, 0.0, 1.0,
-                            "criterion is %d, expected 0 or 1", (int)options->criterion);
+        status = oxt_i_check_choice("criterion", (int)options->criterion, OXT_ADVISE_CONSTANTS,
+                                    error);
     if (!status && options->highest_order != 1 && options->highest_order != 2)
         status = oxt_i_fail(error, OXT_EARG, "highest_order", options->highest_order, 1.0, 2.0,
                             "highest_order is %d, expected 1 or 2", options->highest_order);
@@ -428,7 +423,7 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
     for (size_t i = 0; i < made->count; i++) {
         oxt_advised_coupon *coupon = &made->coupons[i];
         oxt_tint tint = OXT_TINT_INIT;
-        learn(&after, &coupons[i]);
+        update_covariance(&after, &coupons[i]);
         *coupon = (oxt_advised_coupon)OXT_ADVISED_COUPON_INIT;
         coupon->bath_K = coupons[i].bath_K;
         coupon->time_s = coupons[i].time_s;

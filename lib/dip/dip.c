@@ -29,7 +29,7 @@ static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
     return status;
 }
 
-/* Variance of what the fit says of it. */
+/* Variance by the error of the fit. */
 static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
@@ -50,7 +50,7 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
 }
 
-/* Chance that the logarithm of what the dip is worth, spread with Student's t, falls between the
+/* Chance that the logarithm of the equivalent time, spread with Student's t, falls between the
  * bounds. */
 static double chance_between(const oxt_i_dip_plan *of, double deviation)
 {
@@ -74,7 +74,7 @@ static void hold(double middle_s, double *low_s, double *high_s)
 /* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
 static const double FARTHEST_S = 1e100;
 
-/* The time for another worth than that of the aim, whose time is known. */
+/* The time for another equivalent time than that of the aim, whose time is known. */
 static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double equivalent_s,
                               double *time_s, oxt_error *error)
 {

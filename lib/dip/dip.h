@@ -21,12 +21,13 @@ typedef struct {
     oxt_target target;
     double initial_nm, initial_stderr_nm; /* film already there */
     oxt_bath bath;
-    double wander_K; /* of the bath, all told */
+    double wander_K; /* of the bath, thermometer included */
     oxt_i_usual usual;
     oxt_i_thermal_path part, coupon;
-    double needed_s; /* what the dip must be worth, for the aim and the ends of the window */
+    double needed_s; /* equivalent time for the aim, and for the ends of the window */
     double needed_low_s, needed_high_s;
-    double given_s; /* what it is worth: more than needed where the lift alone is */
+    double
+        given_s; /* equivalent time that it gives: more than needed where the lift alone gives more */
 } oxt_i_dip_plan;
 
 /* The coupons (dip_coupon.c). */
@@ -36,17 +37,17 @@ typedef struct {
 oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
                             const oxt_part **part, const oxt_lift **lift, const oxt_part *coupon,
                             const oxt_lift *coupon_lift, oxt_error *error);
-/* What a film on a coupon of the trials was worth; refused for an aim that it cannot have had. */
+/* Equivalent time of a film on a coupon of the trials; refused for an aim that it cannot have had. */
 oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
                                    double *equivalent_s, oxt_error *error);
-/* Film in the quench after a dip worth this much. */
+/* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 
 /* Check everything but the bath's temperature. */
 oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                           const oxt_dip_options *options, oxt_error *error);
-/* Prepare the thermal paths of coupon and part in a bath of this true temperature, and what they must be
- * worth. */
+/* Prepare the thermal paths of coupon and part in a bath of this true temperature, and the equivalent times
+ * that are needed. */
 oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
 /* The part that goes in; NULL: hot at once. */
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);

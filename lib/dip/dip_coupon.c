@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The coupons of the trials: what they stand for in a dip, and what their times were worth. */
+/* The coupons of the trials: their part and lift in a dip, and their equivalent times. */
 #include "trials/trial.h"
 #include "steel/steel.h"
 #include "dip/dip.h"

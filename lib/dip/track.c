@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A dip as it happens: samples -> the film now, and when to lift. */
 #include "base/quadrature.h"
+#include "base/solve.h"
 #include "base/spline.h"
 #include "optics/film.h"
 #include "thermal/bath.h"
@@ -9,11 +10,7 @@
 
 #include <string.h>
 
-enum {
-    BRIDGE_STEPS = 64, /* of a gap */
-    POINTS = 8,        /* of a quadrature */
-    MOST_TRIES = 60    /* of a root: bisection alone would do */
-};
+enum { BRIDGE_STEPS = 64 }; /* of a gap */
 
 oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error)
 {
@@ -71,7 +68,7 @@ static void enter_bath(oxt_track *tracker, double time_s, double bath_K)
         tracker->modes[i].gap_K = tracker->modes[i].weight * (tracker->start_K - bath_K);
 }
 
-static void go_on(oxt_track *tracker, double step_s, double bath_K)
+static void advance_to(oxt_track *tracker, double step_s, double bath_K)
 {
     int count = step_s > tracker->longest_gap_s ? BRIDGE_STEPS : 1;
     double change_K = (bath_K - tracker->bath_K) / count;
@@ -117,7 +114,7 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
     if (tracker->sample_count == 0)
         enter_bath(tracker, time_s, true_K);
     else
-        go_on(tracker, time_s - tracker->last_s, true_K);
+        advance_to(tracker, time_s - tracker->last_s, true_K);
     tracker->last_s = time_s;
     tracker->sample_count++;
     return OXT_OK;
@@ -141,9 +138,9 @@ static double surface_after(const oxt_track *tracker, double more_s)
 /* Growth between a lift from this temperature and the quench. */
 static double lift_exposure(const oxt_track *tracker, double surface_K)
 {
-    double equivalent_s = tracker->lift_worth_s[0];
+    double equivalent_s = tracker->lift_equivalent_s[0];
     if (tracker->lift_cools)
-        equivalent_s = oxt_i_spline_at(tracker->lift_worth_s, tracker->lift_bend,
+        equivalent_s = oxt_i_spline_at(tracker->lift_equivalent_s, tracker->lift_bend,
                                        OXT_I_LIFT_STEPS + 1,
                                        (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
     return oxt_i_track_rate(tracker, surface_K) * equivalent_s;
@@ -173,32 +170,25 @@ static stretch stretch_from(const oxt_track *tracker, const stretch *before, dou
     return next;
 }
 
-/* When within a stretch a lift comes to what is wanted. False position in the manner of Illinois,
- * with a fixed count: GSL's solvers take memory. */
+typedef struct {
+    const oxt_track *tracker;
+    const stretch *start;
+    double wanted_nm2;
+} wait;
+
+static double missing_nm2(double at_s, void *context)
+{
+    const wait *until = context;
+    return stretch_from(until->tracker, until->start, at_s).lifted_nm2 - until->wanted_nm2;
+}
+
+/* When within a stretch a lift comes to what is wanted; it is passed at its end at the latest. */
 static double time_within(const oxt_track *tracker, const stretch *start, const stretch *end,
                           double wanted_nm2)
 {
-    double low_s = start->from_s, low = start->lifted_nm2 - wanted_nm2;
-    double high_s = end->from_s, high = end->lifted_nm2 - wanted_nm2;
-    double at_s = high_s;
-    int side = 0;
-    for (int i = 0; i < MOST_TRIES; i++) {
-        at_s = low_s + (high_s - low_s) * (low / (low - high));
-        double at = stretch_from(tracker, start, at_s).lifted_nm2 - wanted_nm2;
-        if (fabs(at) <= 1e-10 * wanted_nm2)
-            break;
-        if (at < 0.0) {
-            low_s = at_s;
-            low = at;
-            high *= side < 0 ? 0.5 : 1.0;
-            side = -1;
-        } else {
-            high_s = at_s;
-            high = at;
-            low *= side > 0 ? 0.5 : 1.0;
-            side = 1;
-        }
-    }
+    wait until = { tracker, start, wanted_nm2 };
+    double at_s = end->from_s, precise_s = 1e-10 * (end->from_s - start->from_s);
+    oxt_i_find_root(missing_nm2, &until, start->from_s, end->from_s, precise_s, &at_s, NULL);
     return at_s;
 }
 
@@ -293,7 +283,7 @@ static void fill_colour(const oxt_track *tracker, oxt_track_state *made)
 static void fill_cautions(const oxt_track *tracker, oxt_track_state *made)
 {
     made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
-    /* a part that is still cold says nothing of the bath */
+    /* the temperature of a part that is still cold is not that of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
     if (!tracker->lift_known)

@@ -31,8 +31,9 @@ struct oxt_track {
 
     bool lift_known; /* by the caller, or from the coupons of the card */
     bool coupons_unknown;
-    bool lift_cools; /* else worth the same at every temperature */
-    double lift_worth_s[OXT_I_LIFT_STEPS + 1], lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
+    bool lift_cools; /* else the same equivalent time at every temperature */
+    double lift_equivalent_s[OXT_I_LIFT_STEPS + 1],
+        lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 
     double lab[OXT_I_COLOUR_STEPS + 1][3], srgb[OXT_I_COLOUR_STEPS + 1][3];
     oxt_tint tints[OXT_TINT_COUNT];

@@ -62,8 +62,7 @@ static oxt_status take_part(oxt_track *made, const oxt_part *part, double bath_K
     return OXT_OK;
 }
 
-/* How many seconds at the temperature of the lift the way to the quench is worth, from an ordinary
- * differential equation each. */
+/* The equivalent time of the way to the quench, in seconds at the temperature of the lift. */
 static oxt_status tabulate_lift(oxt_track *made, const oxt_part *part, const oxt_lift *lift,
                                 oxt_error *error)
 {
@@ -74,9 +73,9 @@ static oxt_status tabulate_lift(oxt_track *made, const oxt_part *part, const oxt
                                                    NULL, error);
         if (status)
             return status;
-        made->lift_worth_s[i] = rate_nm2_per_s > 0.0 ? exposure_nm2 / rate_nm2_per_s : 0.0;
+        made->lift_equivalent_s[i] = rate_nm2_per_s > 0.0 ? exposure_nm2 / rate_nm2_per_s : 0.0;
     }
-    oxt_i_spline_prepare(made->lift_worth_s, OXT_I_LIFT_STEPS + 1, made->lift_bend);
+    oxt_i_spline_prepare(made->lift_equivalent_s, OXT_I_LIFT_STEPS + 1, made->lift_bend);
     made->lift_cools = true;
     return OXT_OK;
 }
@@ -88,11 +87,11 @@ static oxt_status take_lift(oxt_track *made, const oxt_part *part, const oxt_lif
     oxt_status status = oxt_i_lift_in(&known, lift, error);
     if (status || !lift)
         return status;
-    made->lift_worth_s[0] = known.delay_s;
+    made->lift_equivalent_s[0] = known.delay_s;
     return part && known.delay_s > 0.0 ? tabulate_lift(made, part, &known, error) : OXT_OK;
 }
 
-/* The coupons lost time to heating up, so that their steel grows faster than their times say. */
+/* The coupons lost time to heating up, so that their steel grows faster than their times suggest. */
 static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options, double bath_K,
                               oxt_error *error)
 {

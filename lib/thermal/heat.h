@@ -55,7 +55,7 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
 
 /* The words for oxt_shape, in its order. */
 extern const char *const oxt_i_shape_names[OXT_SHAPE_ANY + 1];
-/* "2 mm plate", and "2 mm plate, 4 s to the quench" (part_text.c). */
+/* "2 mm plate", and "2 mm plate, 4 s to the quench" (heat_text.c). */
 void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity);
 void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, size_t capacity);
 

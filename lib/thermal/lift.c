@@ -36,7 +36,7 @@ double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double 
 }
 
 /* With v = ln((T_from - T_air) / (T - T_air)) the cooling takes capacity/transfer dv, which hardly changes: a few
- * points of Gauss and Legendre tell time and growth to the last digits. */
+ * points of Gauss and Legendre give time and growth to the last digits. */
 typedef struct {
     const oxt_i_heating *part;
     const oxt_lift *lift;

@@ -24,7 +24,7 @@ static oxt_status find_steel(const char *steel, const oxt_i_hardness **found, ox
         oxt_i_quoted(steel).text);
 }
 
-/* A temper as long and as hot as a row of the table lies in it, whatever the last digit says. */
+/* A temper as long and as hot as a row of the table lies in it, whatever its last digit. */
 static const double EDGE = 1e-9;
 
 static oxt_status interpolate(const oxt_i_hardness *of, const double *parameters, double parameter,
@@ -126,7 +126,7 @@ static oxt_status fill_hardness(const known_part *part, double parameter, double
     return status == OXT_ENOMEM ? oxt_i_no_memory(error) : OXT_OK;
 }
 
-/* `made` holds the two parameters of the dip; the hottest temperature tells how long it counts for. */
+/* `made` holds the two parameters of the dip; the hottest temperature determines how long it counts for. */
 static oxt_status finish(const known_part *part, double hottest_K, oxt_temper *made,
                          oxt_temper *temper, oxt_error *error)
 {

@@ -116,7 +116,7 @@ static double change_state(piece *of, double hours, double state_h)
     return oxt_i_follow(&path, &state_h, NULL) ? NAN : state_h;
 }
 
-/* The parameter after a piece, or NaN. No temper takes another back, whatever the last digit says. */
+/* The parameter after a piece, or NaN. No temper takes another back, whatever the last digit. */
 static double after_piece(const oxt_i_sample ends[2], double parameter, double constant)
 {
     double hours = (ends[1].time_s - ends[0].time_s) / HOUR_S;

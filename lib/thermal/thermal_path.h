@@ -7,8 +7,8 @@
 #include "thermal/bath.h"
 #include "thermal/heat.h"
 
-/* A dip is worth as many seconds as grow the same film at bath temperature: the time in the bath,
- * less what is lost to heating up, and what the lift adds. */
+/* The equivalent time of a dip is that which grows the same film at bath temperature: the time in the bath,
+ * less the heating-up time, and what the lift adds. */
 typedef struct {
     const oxt_growth *growth;
     double bath_K;
@@ -20,7 +20,7 @@ typedef struct {
     bool sags;         /* the bath, under the load that goes in with the part */
     oxt_i_load load;
     oxt_lift lift;
-    double least_s; /* what the lift is worth when the part comes out at once */
+    double least_s; /* equivalent time of the lift when the part is lifted at once */
 } oxt_i_thermal_path;
 
 /* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once. `growth` must outlive
@@ -47,13 +47,13 @@ oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const
                                         oxt_i_thermal_path_slopes *found, oxt_error *error);
 /* How much of a time in the bath is lost, to frozen salt and to heating up. */
 double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s);
-/* What the way to the quench is worth after a time in the bath. */
+/* Equivalent time of the way to the quench after a time in the bath. */
 oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,
                                               double *equivalent_s, oxt_error *error);
 oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s,
                                          double *equivalent_s, oxt_error *error);
-/* The time in the bath for a worth, looked for first near a guess, where there is one (NaN: none); 0 when the lift
- * alone is worth more. */
+/* The time in the bath for an equivalent time, looked for first near a guess, where there is one (NaN: none); 0 when
+ * the lift alone gives more. */
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
                                    double guess_s, double *time_s, oxt_error *error);
 

@@ -103,7 +103,7 @@ def test_numbers_are_those_of_the_package(said, card, fitted, steel) -> None:
     assert said("drift", *ALDER)["limit"] == fitted.drift().limit
     assert said("laws", *ALDER)["verdict"] == fitted.laws().verdict
     advised = steel.advise(None, "600 F", count=2).coupons
-    assert [one["bath_K"] for one in said("coupons", card, "--bath", "600 F", "--count", 2)["coupons"]] == [
+    assert [one["bath_K"] for one in said("advise", card, "--bath", "600 F", "--count", 2)["coupons"]] == [
         one.bath_K for one in advised]
 
 
@@ -135,7 +135,7 @@ def test_cards_beside_one_another(said, card, steel, log, tmp_path, capsys) -> N
 def test_a_set_repeats_by_its_seed(said, card, tmp_path) -> None:
     parts = tmp_path / "parts.csv"
     parts.write_text(f"name,card,target,part\nguard,{card},blue,6 mm\nring,{card},blue,\n")
-    once, again, other = (said("set", parts, "--bath", "600 F", "--bath-wander", "3 F", "--seed", seed)
+    once, again, other = (said("plan", parts, "--bath", "600 F", "--bath-wander", "3 F", "--seed", seed)
                           for seed in (7, 7, 8))
     assert once == again != other
 
@@ -216,7 +216,7 @@ def test_without_shtab_completion_says_what_to_install(monkeypatch, capsys) -> N
 STARTS = some.sampled_from([
     [], ["check", str(DEMO)], ["fit", *map(str, ALDER)],
     ["dip", "card.json", "--target", "blue", "--bath", "600 F"], ["baths", "card.json", "--target", "blue"],
-    ["set", "parts.csv", "--bath", "600 F"], ["coupons", "card.json"], ["card", "card.json"],
+    ["plan", "parts.csv", "--bath", "600 F"], ["advise", "card.json"], ["card", "card.json"],
     ["anchor", "card.json", str(DEMO), "--save", "-"]])
 WORDS = some.lists(some.sampled_from([
     "card", "--target", "--bath", "600 F", "600", "nan K", "-1", "1e400", "--part", "6 mm", "--lift", "4 s",

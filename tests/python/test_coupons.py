@@ -217,7 +217,7 @@ def test_the_command_dips_the_coupon(card, capsys):
     assert status == 1 and "stand for the steel itself" in told.err
     _, told = said(capsys, "card", card)
     assert "their coupons                 2.15 mm plate" in told.out
-    _, told = said(capsys, "coupons", card)
+    _, told = said(capsys, "advise", card)
     assert "part: 2.15 mm plate, as the coupons" in told.out
     _, told = said(capsys, "card", card, "--json")
     assert json.loads(told.out)[0]["basis"] == "steel"

@@ -197,7 +197,7 @@ function part:exposure(steel, bath, time) end
 ---@param thickness_nm number
 ---@param bath number|string
 ---@return number? time_s
----@return number|string lag_s how much of it is lost to heating up, or the message
+---@return number|string lag_s how much of it is heating-up time, or the message
 ---@return oxtint.code? code
 function part:time_for(steel, thickness_nm, bath) end
 
@@ -256,7 +256,7 @@ function oxtint.salt(salt, temperature) end
 ---@field thermometer_offset_K? number|string to add to what the thermometer reads, -50 to 50; 0
 ---@field thermometer_sd_K? number|string standard deviation of its error; 0
 ---@field wander_K? number|string standard deviation from dip to dip; 0
----@field salt_kg? number 0: so much that nothing cools it
+---@field salt_kg? number 0: unlimited, never cooled
 ---@field heater_W? number power beyond the bath's own losses; 0
 
 ---A bath of salt with its thermometer and heater. It never changes.
@@ -1447,7 +1447,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field interval_s oxtint.interval where the mean aim time lies (error of the fit)
 ---@field next_interval_s oxtint.interval where the next dip reaches the aim (with its scatter)
 ---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
----@field lag_s number of time_s, lost to heating up; 0 without a part
+---@field lag_s number heating-up time included in time_s; 0 without a part
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
 ---@field initial_nm number film that was already there
 ---@field quench_nm number film in the quench; above the aim only where time_s is 0 and the lift alone grows more
@@ -1492,7 +1492,7 @@ function dip:close() end
 ---@field tolerance? number CIEDE2000 up to which two parts count as alike; 5
 ---@field bath_wander_K? number|string standard deviation of the bath, for all parts alike; 0
 ---@field time_wander_s? number|string standard deviation of each lift; 0
----@field draws? number sets made by chance to find the mismatch, 100 to 1000000; 4000
+---@field draws? number random sets to simulate, 100 to 1000000; 4000
 ---@field random_seed? number the same one draws the same sets; 1
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
@@ -1772,7 +1772,7 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field initial_nm? number film already there; 0
 ---@field coupon? oxtint.part|number|string what the trials were run with, as for a dip; needs the bath
 ---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
----@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt tells the cautions
+---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt determines the cautions
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
 
 ---How a dip stands at the last sample.

@@ -26,7 +26,7 @@ class Coupon:
         time_s: s, whole
         label: band that is to be expected
         thickness_nm: nm, film that is to be expected
-        chance: 0 to 1, that its colour tells something
+        chance: 0 to 1, that its colour is usable
         half_width: 95 % half-width of ln time of the dip, after this coupon and those before
         interval_ratio: that half-width over the one now
         cautions: what to mind

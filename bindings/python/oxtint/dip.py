@@ -33,12 +33,12 @@ class Dip:
         bath_K: K
         time_s: s, when to lift
         earliest_s, latest_s: s, between them the part shows the target
-        interval_s: s, where the mean aim time lies (error of the fit)
-        next_interval_s: s, where the next dip reaches the aim (with its scatter)
+        interval_s: s, lift-time uncertainty, fit only
+        next_interval_s: s, lift-time uncertainty, next dip: with its scatter
         confidence: of the two intervals
-        chance: 0 to 1, that the next dip, lifted at time_s, shows the target
+        chance: 0 to 1, of the wanted colour, lifted at time_s
         cautions: what to mind
-        lag_s: s of time_s, lost to heating up; 0 without a part
+        lag_s: s, heating-up time included in time_s; 0 without a part
         lift_growth_nm: nm that grow between the lift and the quench; 0 without a lift
         initial_nm: nm, film that was already there
         quench_nm: nm, film in the quench; above the aim only where time_s is 0 and the lift alone grows

@@ -25,7 +25,7 @@ _STATES = {lib.OXT_TRACK_GROWING: "growing", lib.OXT_TRACK_SHOWING: "showing", l
 
 @dataclass(frozen=True, repr=False)
 class Tracking:
-    """How a dip stands at the last sample.
+    """The state of a dip at the last sample.
 
     Attributes:
         time_s: s, since the first sample
@@ -90,7 +90,7 @@ class Tracker:
         initial_nm: nm, film already there
         longest_gap: s or a text; a longer gap between samples is reported
         coupon, coupon_lift: what the trials were run with, as in Steel.dip(); needs the bath
-        salt_bath: its thermometer's offset is added to the samples, its salt tells the cautions
+        salt_bath: its thermometer's offset is added to the samples, its salt determines the cautions
 
     >>> steel = Steel.from_values(steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7,
     ...     Q_J_per_mol=76e3, dof=1.0, bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0,
@@ -157,7 +157,7 @@ class Tracker:
                    for sample in zip(time.ravel().tolist(), temperature.ravel().tolist()))
 
     def read(self) -> Tracking:
-        """How the dip stands, and when to lift if the bath stays as it is."""
+        """The state of the dip, and when to lift if the bath stays as it is."""
         struct = _core.new_struct("oxt_track_state")
         call(lib.oxt_track_read, self._handle, struct)
         fields: dict[str, Any] = _core.take(struct)

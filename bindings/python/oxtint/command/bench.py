@@ -67,7 +67,7 @@ def baths(options: argparse.Namespace) -> None:
     print(f"{steel.text}, {table.report(cautions=options.cautions).rstrip()}")
 
 
-def coupons(options: argparse.Namespace) -> None:
+def advise(options: argparse.Namespace) -> None:
     """Name the next coupons."""
     steel = read_card(options.card)
     advice = steel.advise(None, options.bath, film=film_of(options), low=options.low, high=options.high,

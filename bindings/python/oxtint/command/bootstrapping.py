@@ -26,7 +26,7 @@ def _baths_K(fit: oxtint.Fit) -> tuple[float, ...]:
 
 
 def values(fit: oxtint.Fit, boot: oxtint.Bootstrap, seed: int) -> dict[str, Any]:
-    """What --json says of it."""
+    """What --json prints of it."""
     low, high = boot.interval("ln_k")
     return {
         **boot.to_dict(), "random_seed": seed, "confidence": 0.95,
@@ -59,5 +59,5 @@ def report(fit: oxtint.Fit, boot: oxtint.Bootstrap, options: argparse.Namespace)
         lines.append(_line(f"mean time of a dip at {where}",
                            [percent(fit.profile("dip_time", bath)), percent(boot.interval("dip_time", bath))],
                            "+.0f", " %"))
-    lines.append("  limits drawn from few coupons are too narrow: go by the wider ones")
+    lines.append("  with few coupons these limits are too narrow; use the wider ones")
     return "\n".join(lines) + "\n"

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Logs of coupons: what they hold, and the steel that they tell of."""
+"""Logs of coupons: what they hold, and the steel that they are of."""
 from __future__ import annotations
 
 import argparse
@@ -52,7 +52,7 @@ def check(options: argparse.Namespace) -> None:
 
 
 def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
-    """What the options say of a fit."""
+    """What the options choose of a fit."""
     return {"film": film_of(options), "robust": options.robust,
             "bath_sd_K": _core.kelvin_difference(options.bath_sd, "bath_sd"),
             "time_sd_s": _core.seconds(options.time_sd, "time_sd"),
@@ -83,7 +83,7 @@ def fit(options: argparse.Namespace) -> None:
 
 
 def drift(options: argparse.Namespace) -> None:
-    """Say since which coupon a bath runs fast or slow."""
+    """Report since which coupon a bath runs fast or slow."""
     found = oxtint.fit(read_log_of(options), options.steel, options.finish).drift()
     if options.json:
         print_json(found)

@@ -121,12 +121,12 @@ def _read_parts(
     return places, made
 
 
-def parts(options: argparse.Namespace) -> None:
+def plan(options: argparse.Namespace) -> None:
     """Plan a set."""
     places, given = _read_parts(options.parts, read_words(options))
     try:
-        with progress("set") as tell:
-            plan = oxtint.plan_set(
+        with progress("plan") as tell:
+            found = oxtint.plan_set(
                 given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
                 random_seed=options.seed,
                 bath_wander_K=kelvin_difference(options.bath_wander, "bath_wander"),
@@ -138,6 +138,6 @@ def parts(options: argparse.Namespace) -> None:
         _retell(error, row)
         raise oxtint.OxtintValueError(f"{place}: {error}") from None
     if options.json:
-        print_json(plan)
+        print_json(found)
         return
-    print(plan.report(options.units, cautions=options.cautions), end="")
+    print(found.report(options.units, cautions=options.cautions), end="")

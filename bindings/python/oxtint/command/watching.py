@@ -71,7 +71,7 @@ class _Bench:
         self.every = seconds(options.every, "every")
         self.bath_K = kelvin(options.bath)
         self.bath, self.clock, self.measures_bath = options.bath, options.clock, measures_bath
-        self.said, self.due_s, self.foreseen_s = -math.inf, math.inf, math.inf
+        self.printed_s, self.due_s, self.foreseen_s = -math.inf, math.inf, math.inf
         self.told, self.is_far, self.is_late = told, False, False
 
     def _warn_if_far(self, now: oxtint.Tracking, reading_K: float) -> None:
@@ -108,7 +108,7 @@ class _Bench:
         if is_due:  # which the last sample foresaw, where samples are far apart
             self.due_s = self.foreseen_s if now.time_s - self.foreseen_s >= 1.0 else now.time_s
         self.foreseen_s = now.time_s + now.to_lift_s
-        since_s = now.time_s - self.said + 1e-6  # rounding must not swallow a line
+        since_s = now.time_s - self.printed_s + 1e-6  # rounding must not swallow a line
         if not (is_due or is_late > self.is_late or since_s >= self.every):
             return
         reading = "" if self.clock else f"{oxtint.format_temperature(reading_K, self.unit):>8} "
@@ -116,7 +116,7 @@ class _Bench:
               f"{now.label or 'beyond second order':<19} {self._state(now)}", flush=True)
         if is_due or is_late > self.is_late:
             ring()
-        self.said, self.is_late = now.time_s, is_late
+        self.printed_s, self.is_late = now.time_s, is_late
 
 
 def _follow_input(tracker: oxtint.Tracker, bench: _Bench) -> None:
