@@ -68,26 +68,26 @@ OXT_BEGIN_DECLS
 /**
  * The next coupons that help most.
  *
- * What a coupon may show is weighed by its chance: the error of the card and the scatter spread it
- * over the bands. It does not count where it turns out bright, silver or past the second
- * order, and where its name occurs in two orders of which the other has a chance of more than 1 in
- * 20. The film expected is never one of these. Nor does the second order count unless it is asked
- * for: its narrow bands promise much, but a name without its order is soon taken for the first.
- * Repeats are advised where they are best.
- *
  * Given:
  *   steel     the steel, with 1 degree of freedom or more; a card from a prior alone will do
  *   film      the film that the colours will be read with
  *   options   NULL for the usual ones
  * Returned:
- *   advice    free it with oxt_advise_free
+ *   advice    the coupons [1, 2, 3] and what they leave uncertain [4]; free it with oxt_advise_free
  * Status:
  *   OXT_EDOMAIN, OXT_EARG unknown criterion, OXT_EUNREACHABLE no bath and time allowed shows a colour
  *   that is informative, the card states no error for the dip, or the dip takes longer than
  *   OXT_TIME_HIGH_S; OXT_ENOMEM
  * Notes:
- *   Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as
- *   the card has it: a refit estimates it anew, and may find it larger or smaller.
+ *   1. What a coupon may show is weighed by its chance: the error of the card and the scatter spread it over
+ *      the bands. A share does not count where it is bright, silver or past the second order, or where its
+ *      name occurs in two orders of which the other has a chance of more than 1 in 20. The film expected
+ *      always counts.
+ *   2. The second order does not count unless it is asked for: its narrow bands promise much, but a name
+ *      without its order is soon taken for the first.
+ *   3. Repeats are advised where they are best.
+ *   4. Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as
+ *      the card has it: a refit estimates it anew, and may find it larger or smaller.
  */
 OXT_API oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
                                   const oxt_advise_options *options, oxt_error *error);

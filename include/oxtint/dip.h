@@ -81,31 +81,33 @@ OXT_BEGIN_DECLS
 /**
  * Predict the dip for a target in a bath.
  *
- * A card whose constants stand for the steel itself (oxt_steel_values.basis) states its usual coupon:
- * the part and its lift are like it unless others are named, and a coupon must not be named. The times
- * of any other card include the heating-up of its coupons and their growth on the way to the quench: name
- * the coupon and the part, and the difference between the two is included. A film
- * already there is taken to lie evenly between its bounds: their distance over the root of 12 is its
- * standard error. A salt_bath adds its offset to the reading, its wander and the error of its
- * thermometer to the wander; with a load and a limited mass of salt it sags. A dip that would soften a
- * part whose last temper is stated carries OXT_CAUTION_HARDENED; all of its time counts as hot.
- *
  * Given:
- *   steel     the steel, with 1 degree of freedom or more
+ *   steel     the steel, with 1 degree of freedom or more [1]
  *   target    what is wanted
  *   bath_K    K   as its thermometer reads, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; outside the trials it
  *             is answered with a caution
- *   options   NULL for the usual ones
+ *   options   part, lift, coupon [2], film already there [3], bath [4], last temper [5]; NULL for the usual
+ *             ones
  * Returned:
- *   dip       the prediction; all times 0 where the film already there shows the target's aim
+ *   dip       the prediction [6]; all times 0 where the film already there shows the target's aim
  * Status:
  *   OXT_EDOMAIN also a coupon that would have been lifted before it was hot, OXT_EUNREACHABLE the film
  *   would take longer than OXT_TIME_HIGH_S, the film already there is past the target, or the lift alone
  *   grows past it, OXT_EARG also a coupon named for a card that states its own, OXT_ENOCONV, OXT_ENOMEM
  * Notes:
- *   earliest_s <= time_s <= latest_s, and each interval holds time_s; its upper end is HUGE_VAL where
- *   few coupons and a high confidence leave no limit. Where the lift alone grows more
- *   than the aim, but still shows the target, time_s is 0 and chance that of the film it gives.
+ *   1. A card whose constants stand for the steel itself (oxt_steel_values.basis) states its usual coupon:
+ *      part and lift are like it unless others are named, and a coupon must not be named.
+ *   2. The times of any other card include the heating-up of its coupons and their growth on the way to the
+ *      quench: name the coupon and the part, and the difference between the two is included.
+ *   3. A film already there is taken to lie evenly between its bounds: their distance over the root of 12 is
+ *      its standard error.
+ *   4. A salt_bath adds its offset to the reading, its wander and the error of its thermometer to the wander;
+ *      with a load and a limited mass of salt it sags.
+ *   5. A dip that would soften a part whose last temper is stated carries OXT_CAUTION_HARDENED; all of its
+ *      time counts as hot.
+ *   6. earliest_s <= time_s <= latest_s, and each interval holds time_s; its upper end is HUGE_VAL where few
+ *      coupons and a high confidence leave no limit. Where the lift alone grows more than the aim, but
+ *      still shows the target, time_s is 0 and chance that of the film it gives.
  */
 OXT_API oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
                                    const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
@@ -131,10 +133,6 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
  * Equivalent time of a coupon: the time at bath temperature that grows as much as its own time did, at which
  * a chart of the card shows it.
  *
- * Heating-up is taken off and growth on the way to the quench added, of the coupon that the trial states
- * or else of the card's usual one. Where the constants of the card hold the path of its coupons
- * (oxt_steel_values.basis), it is the coupon's own time.
- *
  * Given:
  *   steel          the steel
  *   trial          the coupon; what was seen on it does not matter, but must be sound
@@ -142,6 +140,10 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
  *   equivalent_s   s   >= 0
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_EPARSE, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   Heating-up is subtracted and growth on the way to the quench added, of the coupon that the trial states
+ *   or else of the card's usual one. Where the constants of the card include the path of its coupons
+ *   (oxt_steel_values.basis), it is the coupon's own time.
  */
 OXT_API oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
                                            double *equivalent_s, oxt_error *error);

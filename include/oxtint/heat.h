@@ -129,10 +129,6 @@ OXT_API oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const ox
 /**
  * Exposure of a part between leaving the bath and the quench.
  *
- * The part is one temperature throughout and cools in air by convection and radiation, its heat as
- * at from_K. The salt that clings to it is neglected: it keeps the part hot a little longer. A part
- * of size 0 stays as hot as it was.
- *
  * Given:
  *   growth         the steel's constants
  *   part           the part
@@ -147,6 +143,10 @@ OXT_API oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const ox
  *   F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, section 5.3 (lumped
  *   cooling with radiation) and table 1.1 (2 to 25 W/(m^2 K) for free convection in gases); the
  *   emissivity is oxtint's own middle between about 0.1 and 0.7, from memory
+ * Notes:
+ *   The part is one temperature throughout and cools in air by convection and radiation, its heat as at
+ *   from_K; one of size 0 stays as hot as it was. The salt that clings to it is neglected: it keeps the part
+ *   hot a little longer.
  */
 OXT_API oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,
                                           const oxt_lift *lift, double from_K, double *exposure_nm2,

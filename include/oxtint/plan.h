@@ -125,16 +125,11 @@ OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t coun
                                          size_t *needed, oxt_error *error);
 
 /**
- * Plan a set of parts to one colour in one bath: a dip each, and an order of work in which two lifts
- * are never closer than the spacing. The slowest part goes first; then two entries are never closer
- * than the spacing either.
- *
- * The mismatch is found by simulating random sets: the error of each fit once for all parts of its
- * steel, the wander of the bath once for all parts, that of the lift and the scatter for each part.
- * Colours are compared in daylight.
+ * Plan a set of parts to one colour in one bath: a dip each, an order of work [1], and how well they will
+ * match [2].
  *
  * Given:
- *   parts     the parts; wander in their options is not used
+ *   parts     pointers to the parts; wander in their options is not used
  *   count     number of parts, 1 to 1000
  *   bath_K    K   OXT_BATH_LOW_K to OXT_BATH_HIGH_K
  *   options   NULL for the usual ones
@@ -143,7 +138,11 @@ OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t coun
  * Status:
  *   as oxt_dip_predict, with the part in the error's row; OXT_EARG, OXT_ECANCEL
  * Notes:
- *   Each draw compares every part with every other: 1000 parts take about a tenth of a second a draw.
+ *   1. Two lifts are never closer than the spacing. The slowest part goes first; then two entries are never
+ *      closer than the spacing either.
+ *   2. Found by simulating random sets: the error of each fit once for all parts of its steel, the wander of
+ *      the bath once for all parts, that of the lift and the scatter for each part. Colours are compared in
+ *      daylight. Each set compares every part with every other: 1000 parts take about a tenth of a second.
  */
 OXT_API oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_t count,
                                 double bath_K, const oxt_plan_options *options, oxt_error *error);

@@ -88,9 +88,6 @@ OXT_BEGIN_DECLS
 /**
  * Prepare a tracker for a dip. All memory is taken here.
  *
- * With a coupon the rate is raised so that the aim comes, in a bath at bath_K, as
- * oxt_dip_predict has it; on the way to it the thickness is that of the trials' own scale.
- *
  * Given:
  *   steel     the steel; a copy of its constants is kept
  *   film      the film that is seen; its colours and names are copied
@@ -101,6 +98,9 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EDOMAIN also when the rate at OXT_SAMPLE_HIGH_K is too large for a double, and a part or a
  *   coupon without a bath; OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   With a coupon the rate is raised so that the aim is reached, in a bath at bath_K, at the time of
+ *   oxt_dip_predict; on the way to it the thickness is on the scale of the trials.
  */
 OXT_API oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
                                  const oxt_film *film, const oxt_target *target,
@@ -127,9 +127,6 @@ OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
 /**
  * Take one sample. Nothing is allocated.
  *
- * A sample that is refused is counted and changes nothing else, so that the next good one bridges
- * it. A gap longer than longest_gap_s is bridged by a straight line in finer steps, and reported.
- *
  * Given:
  *   tracker         the tracker
  *   time_s          s   of any clock, after that of the last sample taken and at most
@@ -138,6 +135,9 @@ OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
  *                       OXT_SAMPLE_LOW_K to OXT_SAMPLE_HIGH_K
  * Status:
  *   OXT_EDOMAIN
+ * Notes:
+ *   1. A sample that is refused is counted and changes nothing else, so that the next good one bridges it.
+ *   2. A gap longer than longest_gap_s is bridged by a straight line in finer steps, and reported.
  */
 OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
                                   oxt_error *error);
