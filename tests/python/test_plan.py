@@ -58,7 +58,7 @@ def test_progress_of_a_set(steel) -> None:
     seen: list[float] = []
     parts = [("ring", steel, "blue")] * 5
     assert oxtint.plan_set(parts, "600 F", progress=seen.append) == oxtint.plan_set(parts, "600 F")
-    assert seen == sorted(seen) and seen[-1] == 1.0 and 50 <= len(seen) <= 102
+    assert seen == sorted(seen) and seen[-1] == 1.0
     many = parts * 100
 
     def stop(done: float) -> None:
