@@ -14,7 +14,7 @@ end
 show("before any", assert(oxtint.starting_steel("Dogwood 4")))
 
 -- Invented coupons. What was known beforehand stays part of every fit.
-local prior = assert(oxtint.usual_prior())
+local prior = assert(oxtint.mild_steel_prior())
 local log = assert(oxtint.new_trials())
 local coupons = { { "620 F", "1:30", "purple" }, { "570 F", "3:00", "brown" },
                   { "650 F", "1:10", "blue" } }

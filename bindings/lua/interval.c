@@ -11,7 +11,7 @@ typedef struct {
 
 static oxt_interval_quantity check_what(lua_State *L, int arg)
 {
-    static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
+    static const char *const subjects[] = { "ln_k", "Q", "dip_time", NULL };
     return (oxt_interval_quantity)oxl_choose(L, arg, arg, "what", subjects);
 }
 

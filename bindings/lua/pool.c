@@ -2,7 +2,7 @@
 /* Several steels and finishes of one log, fitted together. */
 #include "oxl.h"
 
-static const char *const models[] = { "shared-q", "finish-factors", "separate", "best", NULL };
+static const char *const models[] = { "shared-Q", "finish-factors", "separate", "best", NULL };
 
 /* ---- the object ---- */
 

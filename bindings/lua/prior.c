@@ -18,7 +18,7 @@ void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior)
     oxl_read_numbers(L, arg, index, "prior", names, 0, prior);
 }
 
-static int usual_prior(lua_State *L)
+static int mild_steel_prior(lua_State *L)
 {
     static const oxl_field fields[] = {
         OXL_FIELD(oxt_prior, temperature_K, OXL_NUMBER),
@@ -40,6 +40,6 @@ static int usual_prior(lua_State *L)
 
 void oxl_open_prior(lua_State *L)
 {
-    static const luaL_Reg functions[] = { { "usual_prior", usual_prior }, { NULL, NULL } };
+    static const luaL_Reg functions[] = { { "mild_steel_prior", mild_steel_prior }, { NULL, NULL } };
     luaL_setfuncs(L, functions, 0);
 }

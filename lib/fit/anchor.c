@@ -10,7 +10,7 @@
 #include "steel/steel.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
-/* A prior without an error would say nothing; this one is as good as certain. */
+/* A prior without an error would count as none; this one is effectively exact. */
 static const double LEAST_STDERR = 1e-9;
 
 /* ---- the coupons as the card has them ---- */
@@ -24,7 +24,7 @@ static bool leave_out_path(oxt_trial *trial)
     return stated;
 }
 
-/* The log as one of the card's kind. The first coupons of a card settle its kind, and stay as they are. */
+/* The log as one of the card's kind. The first coupons of a card determine its kind, and stay as they are. */
 static oxt_status read_as_card(oxt_trials **made, const oxt_trials *trials,
                                const oxt_steel_values *card, bool *left_out, oxt_error *error)
 {
@@ -93,7 +93,7 @@ static oxt_status fit_coupons(oxt_steel_values *found, const oxt_steel_values *c
 
 /* ---- from the coupons to the card ---- */
 
-/* What the coupons say of k_ref, told at the T_ref of the card. */
+/* k_ref by the coupons, moved to the T_ref of the card. */
 static void take_rate(oxt_steel_values *renewed, const oxt_steel_values *found)
 {
     double by_Q = (1.0 / renewed->growth.T_ref_K - 1.0 / found->growth.T_ref_K) / R;
@@ -151,12 +151,12 @@ static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
     entry->k_ref_after_nm2_per_s = after->growth.k_ref_nm2_per_s;
     entry->trial_count = count;
     oxt_i_copy_text(entry->origin, sizeof entry->origin, before->origin);
-    oxt_i_snprintf(entry->what, sizeof entry->what,
-                   "%zu coupon%s: runs %.3g %% %s than the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
-                   count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0),
-                   ratio < 1.0 ? "slower" : "faster", entry->k_ref_before_nm2_per_s,
-                   entry->k_ref_after_nm2_per_s, temperature,
-                   left_out ? "; stated parts left out" : "");
+    oxt_i_snprintf(
+        entry->what, sizeof entry->what,
+        "%zu coupon%s: film grows %.3g %% %s than by the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
+        count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0), ratio < 1.0 ? "slower" : "faster",
+        entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s, temperature,
+        left_out ? "; stated parts left out" : "");
 }
 
 /* ---- the call ---- */

@@ -31,17 +31,17 @@ typedef struct {
 typedef struct {
     coupon *coupons;
     size_t count, parameters; /* of the fit: ln k_ref, and Q unless it was held */
-    double *sorted;           /* room for a median */
+    double *sorted;           /* space for a median */
 } series;
 
 /* Weighted sums of 1 and inverse_T_offset with themselves and with the drawn residuals. */
 typedef struct {
-    double one, late, late2, y, late_y, y2;
+    double one, offset, offset2, y, offset_y, y2;
 } sums;
 
 typedef struct {
     double step;          /* of ln x */
-    double worth;         /* 1 / variance of the step, for sigmas as they are */
+    double precision;     /* 1 / variance of the step, for sigmas as they are */
     double rest;          /* weighted squares left beside the step, over their degrees of freedom */
     double before, slope; /* the constants fitted with it: 1 and inverse_T_offset */
 } fitted_step;
@@ -50,10 +50,10 @@ static void add(sums *to, const coupon *of)
 {
     double w = of->weight, l = of->inverse_T_offset, y = of->drawn;
     to->one += w;
-    to->late += w * l;
-    to->late2 += w * l * l;
+    to->offset += w * l;
+    to->offset2 += w * l * l;
     to->y += w * y;
-    to->late_y += w * l * y;
+    to->offset_y += w * l * y;
     to->y2 += w * y * y;
 }
 
@@ -103,36 +103,36 @@ static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *erro
 /* ---- steps ---- */
 
 /* Least squares of constant, inverse_T_offset (unless Q was held) and the step of `after`; false when the
- * step cannot be told from them. */
+ * step cannot be separated from them. */
 static bool fit_step(const series *of, const sums *all, const sums *after, fitted_step *made)
 {
-    double det = all->one * all->late2 - all->late * all->late;
-    double one, late, y_one, y_late; /* what the constants say of the step, and of the residuals */
+    double det = all->one * all->offset2 - all->offset * all->offset;
+    double one, offset, y_one, y_offset; /* the step and the residuals by the constants */
     if (of->parameters == 2) {
-        one = (all->late2 * after->one - all->late * after->late) / det;
-        late = (all->one * after->late - all->late * after->one) / det;
-        y_one = (all->late2 * all->y - all->late * all->late_y) / det;
-        y_late = (all->one * all->late_y - all->late * all->y) / det;
+        one = (all->offset2 * after->one - all->offset * after->offset) / det;
+        offset = (all->one * after->offset - all->offset * after->one) / det;
+        y_one = (all->offset2 * all->y - all->offset * all->offset_y) / det;
+        y_offset = (all->one * all->offset_y - all->offset * all->y) / det;
     } else {
         one = after->one / all->one;
         y_one = all->y / all->one;
-        late = y_late = 0.0;
+        offset = y_offset = 0.0;
     }
-    made->worth = after->one - one * after->one - late * after->late;
-    if (!(made->worth > 1e-6 * after->one))
+    made->precision = after->one - one * after->one - offset * after->offset;
+    if (!(made->precision > 1e-6 * after->one))
         return false;
-    made->step = (after->y - one * all->y - late * all->late_y) / made->worth;
+    made->step = (after->y - one * all->y - offset * all->offset_y) / made->precision;
     made->before = y_one - one * made->step;
-    made->slope = y_late - late * made->step;
-    double rest = all->y2 - y_one * all->y - y_late * all->late_y -
-                  made->step * made->step * made->worth;
+    made->slope = y_offset - offset * made->step;
+    double rest = all->y2 - y_one * all->y - y_offset * all->offset_y -
+                  made->step * made->step * made->precision;
     made->rest = fmax(rest / (double)(of->count - of->parameters - 1), LEAST_SCALE * LEAST_SCALE);
     return true;
 }
 
 static double t_of(const fitted_step *step)
 {
-    return fabs(step->step) * sqrt(step->worth / step->rest);
+    return fabs(step->step) * sqrt(step->precision / step->rest);
 }
 
 /* The place of the step that stands out most, and its t; 0 when there is none. */
@@ -156,7 +156,7 @@ static double find_step(const series *of, size_t *from)
 }
 
 /* The step at its place, with what lies far from either level drawn in. */
-static bool settle(series *of, size_t from, fitted_step *step)
+static bool fit_found(series *of, size_t from, fitted_step *step)
 {
     enum { TURNS = 4 };
     for (int turn = 0; turn < TURNS; turn++) {
@@ -207,10 +207,10 @@ static void fill(series *of, const oxt_drift_options *options, oxt_drift *made)
     draw_in(of, NULL, 0);
     made->limit = limit_of(of, options->false_alarm);
     made->statistic = find_step(of, &from);
-    if (!(made->statistic > made->limit) || !settle(of, from, &step))
+    if (!(made->statistic > made->limit) || !fit_found(of, from, &step))
         return;
     double t = oxt_i_t_quantile(options->confidence, (double)(of->count - of->parameters - 1));
-    double half = t * sqrt(step.rest / step.worth);
+    double half = t * sqrt(step.rest / step.precision);
     made->called = 1;
     made->since = of->coupons[from].trial;
     made->line = of->coupons[from].line;

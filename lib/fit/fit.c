@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Trials -> growth constants, with honest errors: from the solution to numbers, warnings and steel.
- * Reading the trials is in fit_rows.c, solving in fit_solve.c, what is said of rows in fit_influence.c and
+/* Trials -> growth constants with standard errors: from the solution to numbers, warnings and steel.
+ * Reading the trials is in fit_rows.c, solving in fit_solve.c, the influence of rows in fit_influence.c and
  * fit_warn.c, the report in fit_report.c. */
 #include <stdlib.h>
 #include <string.h>
@@ -112,7 +112,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
         of_rows = squares_of_rows(solution);
     values->chi_square = of_rows + squares_of_prior(solution);
     values->reduced_chi_square = values->chi_square / dof_of_rows(solution);
-    /* Below this only rounding tells the rows apart. */
+    /* Below this the rows differ by rounding only. */
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
     values->aicc = oxt_i_fit_aicc(solution, scatter_fitted);
     /* Condition of two columns scaled to equal length; the correlation of the estimates is that of

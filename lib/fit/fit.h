@@ -138,7 +138,7 @@ typedef struct oxt_i_fit_solution {
     oxt_i_linear_sums sums;
     oxt_i_moments *moments;    /* of each set, weighted */
     double *space;             /* of the linear problem */
-    double *weights, *scratch; /* of each row; NULL where the classes tell the weights */
+    double *weights, *scratch; /* of each row; NULL where the classes have the weights */
     oxt_i_fit_class *classes;
     size_t *first_class; /* of each set, and the end */
     size_t class_count;  /* 0: each row has its own weight */
@@ -162,7 +162,7 @@ struct oxt_fit {
     char description[128];
     oxt_words *words; /* the shop's own, for the card; NULL: none */
     oxt_i_warnings warnings;
-    /* What its rows are told from: the constants without the error of a held Q. */
+    /* What its rows are compared with: the constants without the error of a held Q. */
     oxt_i_constants constants;
     double counted_dof;
     size_t parameters;
@@ -201,7 +201,7 @@ oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
 /* Variance of ln x from the errors of a row's bath and time. */
 double oxt_i_fit_spread(const oxt_i_fit_row *row);
 double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight);
-/* How far a residual is trusted, 0 to 1, when it is so many times its error. */
+/* Robust weight, 0 to 1, of a residual that is so many times its error. */
 static inline double oxt_i_fit_trust(oxt_robust robust, double errors)
 {
     double size = fabs(errors), share = size / OXT_I_TUKEY;
@@ -218,10 +218,10 @@ static inline double oxt_i_fit_trust(oxt_robust robust, double errors)
 oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);
-/* Rows with room for all that can be said of them, where there were only thicknesses. */
+/* Rows with all of their fields, where there were only thicknesses. */
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error);
 void oxt_i_fit_free_set(oxt_i_trial_set *set);
-/* The usual coupon of the used rows, which stands for those that state none where others do; and into
+/* The usual coupon of the used rows, which is taken for those that state none where others do; and into
  * the values of a steel (fit_coupon.c). */
 oxt_status oxt_i_fit_take_coupons(oxt_i_trial_set *set, oxt_i_warnings *warnings, oxt_error *error);
 void oxt_i_fit_put_coupons(const oxt_i_trial_set *set, oxt_steel_values *values);
@@ -235,8 +235,8 @@ void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values);
 /* ---- a row by the model (fit_path.c, fit_band.c) ---- */
 
 /* The start of a row's bath and time, before any constants are known. */
-void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q, double true_K,
-                        double true_s);
+void oxt_i_fit_linearise_row(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q,
+                             double true_K, double true_s);
 /* ln of the equivalent time of a coupon at bath temperature; `by_q` its slope, NULL allowed. */
 double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double q, double bath_K,
                                double time_s, double *by_q);
@@ -251,7 +251,7 @@ double oxt_i_fit_off(const oxt_i_fit_row *row, double ln_x, double *slope);
 /* The same in errors, `off` beyond the aim. */
 double oxt_i_fit_errors(const oxt_i_fit_row *row, double off);
 
-/* ---- solving (fit_solve.c, fit_scatter.c, fit_weights.c, fit_start.c) ---- */
+/* ---- solving, each on those before: fit_model.c, fit_start.c, fit_weights.c, fit_scatter.c, fit_solve.c ---- */
 
 /* Columns of these sets, with the middle temperature; what is shared is in `system`, whose groups they are. Free
  * the solution whatever is returned. */
@@ -275,7 +275,7 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
 void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left);
 /* Does nothing of the rows move with the constants? */
 bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution);
-/* Do the moments of its classes tell all that a solution needs? */
+/* Are the moments of its classes enough for a solution? */
 bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution);
 /* Residual, model minus aim, of row i of set g. */
 static inline double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t g, size_t i)
@@ -317,17 +317,17 @@ oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
                                   const oxt_growth *growth, double ln_k_stderr,
                                   double Q_stderr_J_per_mol, oxt_error *error);
 /* The constants at a variance of the scatter, with weights and true baths and times that go with them. */
-oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error);
+oxt_status oxt_i_fit_converge(oxt_i_fit_solution *solution, double variance, oxt_error *error);
 /* One solution with the columns and weights as they stand. */
 oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error);
 oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_error *error);
-/* What a row weighs at these constants; its error and trust are written into it. */
+/* Weight of a row at these constants; its error and robust weight are written into it. */
 double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
                            double q, double variance);
 
 /* ---- results (fit.c, fit_influence.c, fit_warn.c) ---- */
 
-/* What a row's part in a result is told from. */
+/* What the influence of a row is computed from. */
 typedef struct {
     oxt_i_constants at;
     double T_ref_K, variance, chi_square, dof;
@@ -337,17 +337,17 @@ typedef struct {
 } oxt_i_fit_answer;
 
 /* A residual over its own standard error, the row left out; `own` is the standard deviation of what was seen,
- * `sigma` that of the row, `aim_sigma` of its aim. NaN where nothing is left to tell it. */
+ * `sigma` that of the row, `aim_sigma` of its aim. NaN without a degree of freedom for it. */
 double oxt_i_fit_studentized(const oxt_i_fit_answer *answer, double off, double own, double sigma,
                              double aim_sigma, double weight, double leverage);
 /* Residual, leverage, influence and the rest of a used row. */
 void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row);
-/* A thickness with all that is said of it. */
+/* A thickness as a row with all of its fields. */
 oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film);
 oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit);
-/* Row i of the log's steel, with all that is said of it. */
+/* Row i of the log's steel, with all of its fields. */
 oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index);
-/* A finished fit, taken up again on copies of the rows that it used (fit_again.c). Closed whatever is returned; it
+/* A finished fit, taken up again on copies of the rows that it used (fit_reopen.c). Closed whatever is returned; it
  * must stay where it is. */
 typedef struct {
     oxt_i_trial_set set;
@@ -359,12 +359,12 @@ oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error 
 void oxt_i_fit_close(oxt_i_reopened *made);
 /* Copies of the used rows with their paths, which outlive the fit; a set to be freed whatever is returned. */
 oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error);
-/* Shares of what is known of ln k_ref and of Q that came from the prior. */
+/* Shares of the information on ln k_ref and Q that come from the prior. */
 void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
-/* Name the rows of a set that were read anew, distrusted, or lie far off; the first one's place in the columns. */
+/* Name the rows of a set that were read anew, have little weight, or lie far off; the first one's place in the columns. */
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
                          const oxt_i_fit_answer *answer, const oxt_i_fit_model *model,
                          size_t first);

@@ -60,7 +60,7 @@ void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, siz
     double mean = at_a - at_b;
     double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
     /* Deep inside a wide band the curvature is next to nothing, and yet the film is not outside: where all rows
-     * lie so, together they tell as much as one whose error is uniform over its band. */
+     * lie so, together they count as much as one whose error is uniform over its band. */
     double least = variance / (variance + width * width / 12.0) / (double)row_count;
     share = fmin(fmax(share, least), 1.0);
     row->aim_sigma = s / sqrt(share);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The usual coupon of a log: what stands for it on the card, and for the rows that state none. */
+/* The usual coupon of a log, for the card and for the rows that state none. */
 #include <stdlib.h>
 
 #include "fit/fit.h"

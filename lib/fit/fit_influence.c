@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a result says of each row: its residual, how much it decides its own prediction, what it pulls; and what
- * the prior says. */
+/* Residual, leverage and influence of each row, and the share of the prior. */
 #include "fit/fit.h"
 
 /* The residual over its own standard error, with the scale of the errors taken from the other rows:

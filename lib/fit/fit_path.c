@@ -242,11 +242,11 @@ double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double 
 double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_fit_row *row, double ln_k, double q,
                       double bath_K, double time_s, double *by_q)
 {
-    double late = T_ref_K / bath_K - 1.0, slope;
+    double offset = T_ref_K / bath_K - 1.0, slope;
     double ln_s = oxt_i_fit_ln_equivalent(T_ref_K, row, q, bath_K, time_s, &slope);
     if (by_q)
-        *by_q = 0.5 * (slope - late);
-    return 0.5 * (ln_k - q * late + ln_s);
+        *by_q = 0.5 * (slope - offset);
+    return 0.5 * (ln_k - q * offset + ln_s);
 }
 
 static void linearise_on_path(double T_ref_K, oxt_i_fit_row *row, double q)
@@ -261,8 +261,8 @@ static void linearise_on_path(double T_ref_K, oxt_i_fit_row *row, double q)
         row->slope_s = 0.5 * (ln_equivalent(T_ref_K, row, q, K, s + ds, NULL) - here) / ds;
 }
 
-void oxt_i_fit_stand_at(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q, double true_K,
-                        double true_s)
+void oxt_i_fit_linearise_row(const oxt_i_fit_model *model, oxt_i_fit_row *row, double q,
+                             double true_K, double true_s)
 {
     row->true_K = true_K;
     row->true_s = true_s;

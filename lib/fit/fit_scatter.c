@@ -24,7 +24,7 @@ double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_row
  * 2 k^2 P(z > k). */
 static const double MEAN_PSI_SQUARED = 0.71016;
 
-/* What stands for the square of a residual over its error. Its half is minus the logarithm of the
+/* What counts as the square of a residual over its error. Its half is minus the logarithm of the
  * likelihood whose slope by the scatter is Huber's proposal 2: normal in the middle, with the tails of
  * a power. */
 static double likelihood_square(oxt_robust robust, double errors)
@@ -219,7 +219,7 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
     oxt_status status = moment_variance(solution, &variance, &deviation, error);
     for (int i = 0; i < 2 && !status && solution->robust != OXT_ROBUST_NONE; i++) {
         /* residuals of Huber's weights in the place of those from the start */
-        status = oxt_i_fit_settle(solution, variance, error);
+        status = oxt_i_fit_converge(solution, variance, error);
         if (!status)
             status = moment_variance(solution, &variance, &deviation, error);
     }
@@ -231,7 +231,7 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low + (high - low) * (i + 0.5) / POINTS;
         solution->share = 0.2 + 0.7 * i / POINTS;
-        status = oxt_i_fit_settle(solution, scatters[i] * scatters[i], error);
+        status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;
         double relative = scatters[i] / PRIOR_SCALE;

@@ -23,8 +23,8 @@ static void stay(oxt_i_fit_solution *solution)
         }
 }
 
-/* Constants to begin with: all rows alike, names as middles, the prior only where the rows say nothing. Where a row
- * may pull them too far, because it is to be distrusted or because the model bends, those that no row can move. */
+/* Constants to begin with: all rows alike, names as middles, the prior only where the rows determine nothing. Where
+ * one row may move them too far, with robust weights or where the model bends, those that no row can move. */
 static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
 {
     static const double EQUAL_WEIGHTS = 1e3, LITTLE_TRUST = 1e-5;
@@ -39,7 +39,7 @@ static oxt_status start(oxt_i_fit_solution *solution, oxt_error *error)
     if (is_robust)
         stay(solution);
     else
-        status = oxt_i_fit_settle(solution, EQUAL_WEIGHTS, error);
+        status = oxt_i_fit_converge(solution, EQUAL_WEIGHTS, error);
     solution->prior_trust = 1.0;
     solution->robust = robust;
     solution->by_band = by_band;
@@ -58,7 +58,7 @@ static void mark_rows(oxt_i_fit_solution *solution)
                                                        solution->at[g].q, solution->variance);
 }
 
-/* Tukey's weights begin where Huber's end, with the scatter that Huber's found: alone they may settle
+/* Tukey's weights begin where Huber's end, with the scatter that Huber's found: alone they may converge
  * on a few rows that agree by chance. */
 oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                    oxt_error *error)
@@ -75,10 +75,10 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
         status = oxt_i_fit_find_scatter(solution, error);
     solution->share = 0.9;
     if (!status)
-        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+        status = oxt_i_fit_converge(solution, solution->scatter * solution->scatter, error);
     if (!status && options->robust == OXT_ROBUST_TUKEY) {
         solution->robust = OXT_ROBUST_TUKEY;
-        status = oxt_i_fit_settle(solution, solution->scatter * solution->scatter, error);
+        status = oxt_i_fit_converge(solution, solution->scatter * solution->scatter, error);
     }
     if (!status)
         mark_rows(solution);
@@ -87,7 +87,7 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
 
 /* ---- which order a colour was ---- */
 
-/* What the other rows say of a row: ln x of the fit without it. */
+/* ln x of a row by the fit without it. */
 static double predicted_without(const oxt_i_fit_solution *solution, size_t g, size_t i)
 {
     double seen = solution->model.rows[i]->aim;
@@ -96,7 +96,7 @@ static double predicted_without(const oxt_i_fit_solution *solution, size_t g, si
 }
 
 /* Read the one row anew that gains most by it. The reading that stands keeps its place unless
- * another is clearly nearer to what the other rows say. */
+ * another is clearly nearer to the fit of the other rows. */
 static bool reread_one(oxt_i_fit_solution *solution)
 {
     static const double CLEARLY = 0.6;
@@ -158,7 +158,7 @@ static oxt_status check_enough(const oxt_i_trial_set *set, size_t parameters, si
         used, set->row_count, oxt_i_plural(set->row_count), set->name, fewest, used ? hint : "");
 }
 
-/* What a message says of the set: " of Alder 1, satin", or nothing of all that share a q. */
+/* The name of the set for a message; nothing where several share a q. */
 static const char *whose(const oxt_i_fit_solution *solution, size_t g)
 {
     return solution->system.own_q || solution->system.groups == 1 ? solution->model.sets[g]->name

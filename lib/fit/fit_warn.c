@@ -96,7 +96,7 @@ static oxt_i_fit_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answe
     return set->films ? oxt_i_fit_answered_film(answer, &set->films[i]) : set->rows[i];
 }
 
-/* No limit is below this, which spares most logs its reckoning. */
+/* No limit is below this, so that it need not be computed for most logs. */
 static const double NO_LIMIT = 2.5;
 
 /* Is a film of a million clearly near enough to what was expected? Its row left out, chi-square is still that of the

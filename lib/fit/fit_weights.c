@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a row weighs: the errors of its bath and time, and how far it is trusted; and the constants
+/* What a row weighs: the errors of its bath and time, and robust weights; and the constants
  * that go with these weights. */
 #include <string.h>
 
@@ -33,12 +33,12 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_fit_row *row, doubl
                          double variance)
 {
     for (int step = 0; step < MOST_STEPS; step++) {
-        oxt_i_fit_stand_at(model, row, q, row->true_K, row->true_s);
+        oxt_i_fit_linearise_row(model, row, q, row->true_K, row->true_s);
         double off = oxt_i_fit_tangent(row, ln_k, q) - oxt_i_seen(row)->ln_x;
-        double pull = off / (variance + oxt_i_fit_spread(row));
+        double factor = off / (variance + oxt_i_fit_spread(row));
         double here[2] = { row->true_K, row->true_s }, there[2];
-        double aim_K = row->bath_K - pull * row->slope_K * row->bath_sd_K * row->bath_sd_K;
-        double aim_s = row->time_s - pull * row->slope_s * row->time_sd_s * row->time_sd_s;
+        double aim_K = row->bath_K - factor * row->slope_K * row->bath_sd_K * row->bath_sd_K;
+        double aim_s = row->time_s - factor * row->slope_s * row->time_sd_s * row->time_sd_s;
         double now = distance(model, row, ln_k, q, variance, here), share = 1.0;
         for (int i = 0; i < MOST_HALVINGS; i++, share *= 0.5) {
             there[0] = here[0] + share * (aim_K - here[0]);
@@ -46,7 +46,7 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_fit_row *row, doubl
             if (distance(model, row, ln_k, q, variance, there) <= now)
                 break;
         }
-        oxt_i_fit_stand_at(model, row, q, there[0], there[1]);
+        oxt_i_fit_linearise_row(model, row, q, there[0], there[1]);
         if (fabs(there[0] - here[0]) <= 1e-14 * here[0] &&
             fabs(there[1] - here[1]) <= 1e-14 * here[1])
             break;
@@ -59,13 +59,13 @@ static void find_nearest(const oxt_i_fit_model *model, oxt_i_fit_row *row, doubl
 static void take_slopes(const oxt_i_fit_model *model, oxt_i_fit_row *row, double ln_k, double q,
                         double variance)
 {
-    oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+    oxt_i_fit_linearise_row(model, row, q, row->bath_K, row->time_s);
     /* A path takes long to lay; near by, the same seconds of it are lost. */
-    double late = q * (model->T_ref_K / row->bath_K - 1.0);
+    double offset = q * (model->T_ref_K / row->bath_K - 1.0);
     oxt_i_fit_row bare = *row;
     bare.has_path = false;
-    bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + late);
-    oxt_i_fit_stand_at(model, &bare, q, bare.bath_K, bare.time_s);
+    bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + offset);
+    oxt_i_fit_linearise_row(model, &bare, q, bare.bath_K, bare.time_s);
     double slope_K = bare.slope_K, slope_s = bare.slope_s;
     find_nearest(model, &bare, ln_k, q, variance);
     row->slope_K += bare.slope_K - slope_K;
@@ -77,13 +77,13 @@ static void take_slopes(const oxt_i_fit_model *model, oxt_i_fit_row *row, double
 double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
                            double q, double variance)
 {
-    /* A model that is sharper than a sixth of a band has no curvature within it to tell an error by. */
+    /* A model that is sharper than a sixth of a band has no curvature within it to derive an error from. */
     static const double LEAST_VARIANCE = 0.04 * 0.04;
     const oxt_i_fit_model *model = &solution->model;
     double own = oxt_i_seen(row)->sigma * oxt_i_seen(row)->sigma + variance;
     if (!model->uncertain) {
-        if (row->has_path) /* others stand where they were logged */
-            oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+        if (row->has_path) /* others stay where they were logged */
+            oxt_i_fit_linearise_row(model, row, q, row->bath_K, row->time_s);
     } else if (model->orthogonal)
         find_nearest(model, row, ln_k, q, own);
     else
@@ -102,7 +102,7 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *ro
     return row->weight / (row->aim_sigma * row->aim_sigma);
 }
 
-/* Weights of rows that stay where they are, which differ by how far they are trusted. */
+/* Weights of rows that stay where they are, which differ by how far they are counted. */
 static void weigh_films(oxt_i_fit_solution *solution, size_t g)
 {
     const oxt_i_fit_model *model = &solution->model;
@@ -122,7 +122,7 @@ static void weigh_rows(oxt_i_fit_solution *solution, size_t g)
     for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
         oxt_i_fit_row *row = model->rows[i];
         if (solution->hold_weights)
-            oxt_i_fit_stand_at(model, row, q, row->bath_K, row->time_s);
+            oxt_i_fit_linearise_row(model, row, q, row->bath_K, row->time_s);
         else
             solution->weights[i] = oxt_i_fit_weigh_row(solution, row, ln_k, q, solution->variance);
         model->u[i] = row->inverse_T_offset;
@@ -143,12 +143,12 @@ static void weigh(oxt_i_fit_solution *solution, bool fixed)
 static oxt_status check_trusted(const oxt_i_fit_solution *solution, oxt_error *error)
 {
     const oxt_i_fit_model *model = &solution->model;
-    double trusted = (double)oxt_i_fit_prior_parts(solution);
+    double counted = (double)oxt_i_fit_prior_parts(solution);
     if (solution->robust == OXT_ROBUST_NONE || solution->hold_weights)
         return OXT_OK;
     for (size_t i = 0; i < model->n; i++)
-        trusted += solution->weights[i] * oxt_i_fit_variance(solution, i) > 1e-3 ? 1.0 : 0.0;
-    if (trusted > (double)solution->p)
+        counted += solution->weights[i] * oxt_i_fit_variance(solution, i) > 1e-3 ? 1.0 : 0.0;
+    if (counted > (double)solution->p)
         return OXT_OK;
     return oxt_i_fail_text(error, OXT_EIDENT, "robust",
                            "the robust weights leave too few rows: the trials lie farther from one "
@@ -220,7 +220,7 @@ static double change_of(const oxt_i_fit_solution *solution)
 
 /* Weights that follow the constants can swing to and fro, or creep where the minimum is flat: the share of the
  * step to go on with, less after a step back and more after one ahead. The last step is kept. */
-static double paced(oxt_i_fit_solution *solution, double share)
+static double damp_step(oxt_i_fit_solution *solution, double share)
 {
     static const double LEAST = 0.1, MOST = 10.0;
     double along = 0.0;
@@ -277,7 +277,7 @@ static oxt_status not_converged(oxt_i_fit_solution *solution, oxt_error *error)
                                    "the fit did not converge");
 }
 
-oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_error *error)
+oxt_status oxt_i_fit_converge(oxt_i_fit_solution *solution, double variance, oxt_error *error)
 {
     static const double GOOD_ENOUGH = 1e-3;
     size_t sets = solution->model.set_count;
@@ -311,7 +311,7 @@ oxt_status oxt_i_fit_settle(oxt_i_fit_solution *solution, double variance, oxt_e
         if (round + 1 == MOST_ROUNDS)
             break;
         if (round >= WHOLE_STEPS)
-            share = paced(solution, share);
+            share = damp_step(solution, share);
         if (change > nearby || share != 1.0)
             descend(solution, share);
     }

@@ -11,8 +11,8 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- what is asked ---- */
 
-oxt_status oxt_i_check_spread(oxt_interval_quantity what, double bath_K, double confidence,
-                              oxt_error *error)
+oxt_status oxt_i_check_interval(oxt_interval_quantity what, double bath_K, double confidence,
+                                oxt_error *error)
 {
     oxt_status status = oxt_i_check_choice("what", (int)what, OXT_INTERVAL_DIP_TIME, error);
     if (!status && what == OXT_INTERVAL_DIP_TIME)
@@ -22,12 +22,12 @@ oxt_status oxt_i_check_spread(oxt_interval_quantity what, double bath_K, double 
     return status;
 }
 
-double oxt_i_spread_lateness(oxt_interval_quantity what, double bath_K, double T_ref_K)
+double oxt_i_interval_offset(oxt_interval_quantity what, double bath_K, double T_ref_K)
 {
     return what == OXT_INTERVAL_DIP_TIME ? T_ref_K / bath_K - 1.0 : 0.0;
 }
 
-void oxt_i_spread_factors(double ln_k, double *low, double *high)
+void oxt_i_interval_factors(double ln_k, double *low, double *high)
 {
     double shortest = exp(ln_k - *high);
     *high = exp(ln_k - *low);
@@ -49,7 +49,7 @@ typedef struct {
     double start;            /* of the other parameter */
     double inverse_T_offset; /* of the bath; NAN when q is held */
     double least;            /* chi-square to be reached */
-    oxt_status status;       /* of the last solution, and what it said */
+    oxt_status status;       /* of the last solution */
     oxt_error *error;
 } profile;
 
@@ -221,12 +221,12 @@ static oxt_status limits(const oxt_fit *fit, double inverse_T_offset, double con
 static oxt_status check_call(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
                              double confidence, oxt_interval_scale scale, oxt_error *error)
 {
-    oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
+    oxt_status status = oxt_i_check_interval(what, bath_K, confidence, error);
     if (!status)
         status = oxt_i_check_choice("scale", (int)scale, OXT_INTERVAL_SCALE_REDUCED, error);
     if (!status && what == OXT_INTERVAL_Q && fit->values.Q_held)
         status = oxt_i_fail_text(error, OXT_EIDENT, "what",
-                                 "Q was held: the trials tell no limits of it");
+                                 "Q was held: the trials do not determine its limits");
     return status;
 }
 
@@ -242,15 +242,16 @@ oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, 
         return status;
     double T_ref_K = fit->values.growth.T_ref_K, ends[2];
     double inverse_T_offset = what == OXT_INTERVAL_Q ? NAN
-                                                     : oxt_i_spread_lateness(what, bath_K, T_ref_K);
+                                                     : oxt_i_interval_offset(what, bath_K, T_ref_K);
     double unit = scale == OXT_INTERVAL_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
     status = limits(fit, inverse_T_offset, confidence, unit, &ends[0], &ends[1], error);
     if (status)
         return status;
     if (what == OXT_INTERVAL_DIP_TIME)
-        oxt_i_spread_factors(log(fit->values.growth.k_ref_nm2_per_s) -
-                                 fit->values.growth.Q_J_per_mol / (R * T_ref_K) * inverse_T_offset,
-                             &ends[0], &ends[1]);
+        oxt_i_interval_factors(log(fit->values.growth.k_ref_nm2_per_s) -
+                                   fit->values.growth.Q_J_per_mol / (R * T_ref_K) *
+                                       inverse_T_offset,
+                               &ends[0], &ends[1]);
     *low = what == OXT_INTERVAL_Q ? ends[0] * R * T_ref_K : ends[0];
     *high = what == OXT_INTERVAL_Q ? ends[1] * R * T_ref_K : ends[1];
     return OXT_OK;

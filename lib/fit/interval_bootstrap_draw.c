@@ -100,7 +100,7 @@ static void draw(oxt_i_bootstrap_worker *worker, size_t index)
 
 /* ---- fitting ---- */
 
-static bool tells_Q(const oxt_i_bootstrap_worker *worker)
+static bool determines_Q(const oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_fit_model *model = &worker->own.solution.model;
     double low = HUGE_VAL, high = 0.0;
@@ -122,8 +122,8 @@ static bool fitted(oxt_i_bootstrap_worker *worker)
     oxt_i_fit_solution *solution = &worker->own.solution;
     solution->at[0].b = log(job->fit.growth.k_ref_nm2_per_s);
     solution->at[0].q = isnan(solution->model.held_q) ? job->q : solution->model.held_q;
-    return tells_Q(worker) &&
-           !oxt_i_fit_settle(solution, job->fit.scatter * job->fit.scatter, NULL);
+    return determines_Q(worker) &&
+           !oxt_i_fit_converge(solution, job->fit.scatter * job->fit.scatter, NULL);
 }
 
 void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index)

@@ -52,7 +52,7 @@ static double share_below(const double *sorted, size_t count, double itself)
     return fmin(fmax(share, 0.5 / all), 1.0 - 0.5 / all);
 }
 
-/* Which quantile stands for the tail. */
+/* The quantile at the tail. */
 static double corrected(double tail, double below)
 {
     return gsl_cdf_ugaussian_P(2.0 * gsl_cdf_ugaussian_Pinv(below) + gsl_cdf_ugaussian_Pinv(tail));
@@ -62,14 +62,14 @@ static oxt_status check_call(const oxt_bootstrap *bootstrap, oxt_interval_quanti
                              double bath_K, double confidence, oxt_bootstrap_method method,
                              oxt_error *error)
 {
-    oxt_status status = oxt_i_check_spread(what, bath_K, confidence, error);
+    oxt_status status = oxt_i_check_interval(what, bath_K, confidence, error);
     if (!status)
         status = oxt_i_check_choice("method", (int)method, OXT_BOOTSTRAP_BIAS_CORRECTED, error);
     if (status)
         return status;
     if (what == OXT_INTERVAL_Q && bootstrap->Q_is_exact)
         return oxt_i_fail_text(error, OXT_EIDENT, "what",
-                               "Q was held: the trials tell no limits of it");
+                               "Q was held: the trials do not determine its limits");
     double good = (double)(bootstrap->values.replicates - bootstrap->values.failed);
     double fewest = 2.0 / (1.0 - confidence);
     if (good >= fewest * (1.0 - 1e-9))
@@ -94,14 +94,14 @@ oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_q
     double *numbers = malloc(values->replicates * sizeof *numbers);
     if (!numbers)
         return oxt_i_no_memory(error);
-    double late = oxt_i_spread_lateness(what, bath_K, values->T_ref_K);
+    double offset = oxt_i_interval_offset(what, bath_K, values->T_ref_K);
     size_t count = 0;
     for (size_t i = 0; i < values->replicates; i++)
         if (!isnan(bootstrap->ln_k[i]))
-            numbers[count++] = number_of(what, late, values->T_ref_K, bootstrap->ln_k[i],
+            numbers[count++] = number_of(what, offset, values->T_ref_K, bootstrap->ln_k[i],
                                          bootstrap->Q[i]);
     gsl_sort(numbers, 1, count);
-    double itself = number_of(what, late, values->T_ref_K, values->ln_k, values->Q_J_per_mol);
+    double itself = number_of(what, offset, values->T_ref_K, values->ln_k, values->Q_J_per_mol);
     double tail = 0.5 * (1.0 - confidence), ends[2] = { tail, 1.0 - tail };
     for (int i = 0; i < 2; i++) {
         if (method == OXT_BOOTSTRAP_BIAS_CORRECTED)
@@ -110,7 +110,7 @@ oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_q
     }
     free(numbers);
     if (what == OXT_INTERVAL_DIP_TIME)
-        oxt_i_spread_factors(itself, &ends[0], &ends[1]);
+        oxt_i_interval_factors(itself, &ends[0], &ends[1]);
     *low = ends[0];
     *high = ends[1];
     return OXT_OK;

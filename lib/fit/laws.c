@@ -66,8 +66,8 @@ static oxt_status check_enough(const oxt_i_laws_data *data, oxt_error *error)
     size_t fewest = most_parameters(data) + 3, films = different_films(data);
     if (data->n < fewest)
         return oxt_i_fail(error, OXT_EFEW, "trials", (double)data->n, (double)fewest, NAN,
-                          "only %zu trials of %s can be used, and telling one law of growth from "
-                          "another takes at least %zu: add coupons of short and long times in one "
+                          "only %zu trials of %s can be used, and distinguishing laws of growth "
+                          "takes at least %zu: add coupons of short and long times in one "
                           "bath",
                           data->n, data->name, fewest);
     if (films < FEWEST_FILMS)
@@ -83,13 +83,13 @@ static oxt_status check_enough(const oxt_i_laws_data *data, oxt_error *error)
 /* Spread of ln time that the baths do not explain, as a standard deviation. */
 static double own_spread_of_time(const oxt_i_laws_data *data)
 {
-    double n = (double)data->n, late = 0.0, time = 0.0, ll = 0.0, lt = 0.0, tt = 0.0;
+    double n = (double)data->n, offset = 0.0, time = 0.0, ll = 0.0, lt = 0.0, tt = 0.0;
     for (size_t i = 0; i < data->n; i++) {
-        late += (data->T_ref_K / data->rows[i].bath_K - 1.0) / n;
+        offset += (data->T_ref_K / data->rows[i].bath_K - 1.0) / n;
         time += log(data->rows[i].equivalent_s) / n;
     }
     for (size_t i = 0; i < data->n; i++) {
-        double l = data->T_ref_K / data->rows[i].bath_K - 1.0 - late;
+        double l = data->T_ref_K / data->rows[i].bath_K - 1.0 - offset;
         double t = log(data->rows[i].equivalent_s) - time;
         ll += l * l;
         lt += l * t;
@@ -107,14 +107,14 @@ static oxt_status check_times(const oxt_i_laws_data *data, oxt_error *error)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EIDENT, "trials", spread, LEAST, NAN,
                       "in each bath the trials of %s ran for nearly one time (%.0f %% apart, "
-                      "expected at least %.0f %%), which tells nothing of how the film grows with "
+                      "expected at least %.0f %%), which does not show how the film grows with "
                       "time: add coupons of short and long times in one bath",
                       data->name, 100.0 * spread, 100.0 * LEAST);
 }
 
 /* ---- coupons that were alike ---- */
 
-/* What the coupons that were alike say of the error alone. */
+/* Pure error, from coupons that were alike. */
 typedef struct {
     double squares; /* weighted, about the mean of each set */
     size_t extra;   /* coupons beyond the first of each set */
@@ -128,7 +128,7 @@ static bool alike(const oxt_i_fit_row *a, const oxt_i_fit_row *b)
            fabs(log(a->equivalent_s / b->equivalent_s)) <= log1p(TIME);
 }
 
-/* The first row that each row is like: it stands for the set. */
+/* The first row that each row is like identifies the set. */
 static oxt_status find_sets(oxt_i_laws_data *data, oxt_error *error)
 {
     oxt_status status = OXT_OK;

@@ -70,13 +70,13 @@ static double ln_equivalent(const oxt_i_laws_data *data, const oxt_i_fit_row *ro
     return oxt_i_fit_ln_equivalent(data->T_ref_K, row, q, row->bath_K, row->time_s, by_q);
 }
 
-/* ln of the exposure of a row, and of the whole of it with what the film before the dip is worth; `by_q` the slope
+/* ln of the exposure of a row, and of the whole of it, with the film before the dip; `by_q` the slope
  * of ln of its equivalent time. */
 static void exposures(const oxt_i_laws_data *data, const oxt_i_law_solution *at,
                       const oxt_i_fit_row *row, double *of_dip, double *whole, double *by_q)
 {
-    double late = data->T_ref_K / row->bath_K - 1.0;
-    *of_dip = oxt_i_law_ln_G(&at->law, data->middle_ln_x) - at->ln_time - at->q * late +
+    double offset = data->T_ref_K / row->bath_K - 1.0;
+    *of_dip = oxt_i_law_ln_G(&at->law, data->middle_ln_x) - at->ln_time - at->q * offset +
               ln_equivalent(data, row, at->q, by_q);
     *whole = *of_dip;
     if (at->initial_nm > 0.0) {

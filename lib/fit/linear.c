@@ -275,8 +275,8 @@ static void add_row(shared *of, double weight, const double *row, double z)
     }
 }
 
-/* Rows of a unit whose rate is its own say of the shared columns what is left about their means; a rate that is
- * a draw says something of the mean of all besides. Return the pivot of its rate. */
+/* Rows of a unit with a rate of its own add to the shared columns what is left about their means; a rate that is a
+ * draw adds to the mean of all besides. Return the pivot of its rate. */
 static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
 {
     const oxt_i_linear *system = of->system;
@@ -308,7 +308,7 @@ static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
 
 /* ---- a q for each group ---- */
 
-/* What the rows of a group say of its own two constants, together with the prior of q. */
+/* The two constants of a group by its rows and the prior of q. */
 static bool own_constants(const oxt_i_linear *system, const oxt_i_moments *group,
                           oxt_i_constants *made)
 {
@@ -344,8 +344,9 @@ static bool solve_own(const oxt_i_linear *system, const oxt_i_moments *groups,
     sums->ln_determinant -= log(weight);
     for (size_t i = 0; i < system->groups; i++) {
         oxt_i_constants *at = &constants[i];
-        double v = at->variance_b, pull = v / (v + between), q_per_b = at->covariance / v;
-        double moved = pull * (mean - at->b), variance = (1.0 - pull) * v + pull * pull / weight;
+        double v = at->variance_b, shrinkage = v / (v + between), q_per_b = at->covariance / v;
+        double moved = shrinkage * (mean - at->b),
+               variance = (1.0 - shrinkage) * v + shrinkage * shrinkage / weight;
         at->b += moved;
         at->q += q_per_b * moved;
         at->variance_q += q_per_b * q_per_b * (variance - v);
@@ -367,13 +368,13 @@ static void unit_constants(shared *of, const span *at, const oxt_i_moments *grou
     const oxt_i_linear *system = of->system;
     double w, z, between = system->between_sd * system->between_sd, b;
     unit_means(of, at, groups, &w, &z);
-    double pull = system->shrunk ? 1.0 / (1.0 + between * w) : 0.0;
-    double own = system->shrunk ? between * pull : 1.0 / w;
+    double shrinkage = system->shrunk ? 1.0 / (1.0 + between * w) : 0.0;
+    double own = system->shrunk ? between * shrinkage : 1.0 / w;
     b = z;
     for (size_t j = 0; j < of->k; j++)
         b -= of->mean[j] * of->right[j];
     if (system->shrunk) {
-        double draw = (1.0 - pull) * (b - of->right[0]);
+        double draw = (1.0 - shrinkage) * (b - of->right[0]);
         b = of->right[0] + draw;
         if (between > 0.0)
             sums->chi_square += draw * draw / between;
@@ -384,12 +385,12 @@ static void unit_constants(shared *of, const span *at, const oxt_i_moments *grou
         double variance = own, covariance = 0.0;
         fill_row(of, group, 0.0, of->row); /* its factor */
         if (system->shrunk)
-            of->row[0] = pull;
+            of->row[0] = shrinkage;
         made->factor = 0.0;
         for (size_t j = of->first_factor; j < of->first_factor + system->factors; j++)
             made->factor += of->row[j] * of->right[j];
         for (size_t j = system->shrunk ? 1 : 0; j < of->k; j++)
-            of->row[j] -= (1.0 - pull) * of->mean[j];
+            of->row[j] -= (1.0 - shrinkage) * of->mean[j];
         for (size_t j = 0; j < of->k; j++) {
             double sum = 0.0;
             for (size_t l = 0; l < of->k; l++)

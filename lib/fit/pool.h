@@ -40,7 +40,7 @@ oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_f
 oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, const oxt_pool *pool,
                               oxt_pool_model model, const oxt_prior *prior, bool shrunk,
                               const oxt_fit_options *options, oxt_error *error);
-/* Are there enough rows, and do they tell Q? */
+/* Are there enough rows, and do they determine Q? */
 oxt_status oxt_i_pool_check(oxt_i_fit_solution *solution, const oxt_pool *pool, oxt_error *error);
 
 /* The three models at common weights (pool_compare.c), and which one to take. */
@@ -52,7 +52,7 @@ oxt_pool_model oxt_i_pool_best(const oxt_pool *pool);
  * (pool_shrink.c). */
 oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solution *from,
                              double between_sd, oxt_error *error);
-/* Share of the way to the others that the rate of each group was pulled, into its result. */
+/* Share of the way to the others that the rate of each group was shrunk, into its result. */
 void oxt_i_pool_pull(oxt_pool *pool, const oxt_i_fit_solution *shrunk);
 
 /* Warnings (pool_warn.c). */

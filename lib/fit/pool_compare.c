@@ -11,13 +11,13 @@
 static const oxt_pool_model nested[OXT_I_POOL_MODELS] = { OXT_POOL_FINISH_FACTORS,
                                                           OXT_POOL_SHARED_Q, OXT_POOL_SEPARATE };
 
-/* What the trials cannot tell is left out of the comparison; memory that runs out is a failure. */
+/* A model that the trials do not determine is left out of the comparison; memory that runs out is a failure. */
 static oxt_status unless_no_memory(oxt_status status)
 {
     return status == OXT_ENOMEM || status == OXT_ECANCEL ? status : OXT_OK;
 }
 
-/* The weights of the richest model that the trials tell, and the scatter that goes with them. */
+/* The weights of the richest model that the trials determine, and the scatter that goes with them. */
 typedef struct {
     double *weights, variance;
     bool by_band, found;
@@ -52,7 +52,7 @@ static oxt_status settle_at(oxt_i_fit_solution *solution, const common *weights,
     solution->hold_weights = true;
     solution->by_band = weights->by_band;
     oxt_i_fit_fill_columns(solution, true);
-    return oxt_i_fit_settle(solution, weights->variance, error);
+    return oxt_i_fit_converge(solution, weights->variance, error);
 }
 
 static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *weights,

@@ -23,7 +23,7 @@ void oxt_i_pool_pull(oxt_pool *pool, const oxt_i_fit_solution *shrunk)
     }
 }
 
-/* Of the width alone: what the rows say at weights that stay is in the moments, but for bands and robust fits. */
+/* Of the width alone: at weights that stay the rows enter by their moments, but for bands and robust fits. */
 static double likelihood(const oxt_i_fit_solution *shrunk)
 {
     if (shrunk->robust != OXT_ROBUST_NONE || shrunk->by_band)
@@ -69,7 +69,7 @@ oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solutio
     shrunk->system.between_sd = between_sd < 0.0 ? 1.0 : between_sd;
     /* Begin where the rates were without shrinking. */
     memcpy(shrunk->at, from->at, sets * sizeof *shrunk->at);
-    oxt_status status = oxt_i_fit_settle(shrunk, variance, error);
+    oxt_status status = oxt_i_fit_converge(shrunk, variance, error);
     if (status || between_sd >= 0.0)
         return status;
     shrunk->hold_rows = true;
@@ -78,5 +78,5 @@ oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solutio
     if (status)
         return status;
     memcpy(shrunk->at, from->at, sets * sizeof *shrunk->at);
-    return oxt_i_fit_settle(shrunk, variance, error);
+    return oxt_i_fit_converge(shrunk, variance, error);
 }

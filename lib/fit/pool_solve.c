@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Several steels by the one linear estimator: what they share under each model, and whether the trials tell it. */
+/* Several steels by the one linear estimator: what they share under each model, and whether the trials determine it. */
 #include "fit/pool.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;

@@ -2,7 +2,7 @@
 /* Warnings of a pool. */
 #include "fit/pool.h"
 
-/* What is said of the rows of a group, with its name. */
+/* Warnings about the rows of a group, with its name. */
 static void take_over(oxt_pool *pool, const oxt_i_pool_group *group)
 {
     for (size_t i = 0; i < group->warnings.count; i++)

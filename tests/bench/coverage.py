@@ -39,7 +39,7 @@ class Scene:
 NOISE: dict[str, Any] = {"bath_sd_K": 5.0 / 1.8, "time_sd_s": 2.0}
 SCENES = [
     Scene("scatter 3 %", scatter=0.03), Scene("scatter 6 %"), Scene("scatter 10 %", scatter=0.10),
-    Scene("names as middles", options={"names": "as middles"}),
+    Scene("names as middles", options={"names": "as-middles"}),
     Scene("5 F and 2 s, effective variance", **NOISE, options=NOISE),
     Scene("5 F and 2 s, orthogonal", **NOISE, options={**NOISE, "errors_in_variables": "orthogonal"}),
     Scene("blunders, Huber", blunders=0.1, options={"robust": "huber"}),
@@ -152,7 +152,7 @@ def main() -> None:
         run(scene, logs, FILM.target("blue").aim_nm)
     print(f"{'':34} {'names':10} {'540 F':>6} {'600 F':>6} {'650 F':>6} {'refused':>8}")
     for repeated in REPEATED:
-        for names in ("as bands", "as middles"):
+        for names in ("as-bands", "as-middles"):
             run_repeated(repeated, logs, FILM.target("blue").aim_nm, names)
 
 

@@ -219,8 +219,9 @@ Test(anchor, the_entry_says_how_much_slower)
     options.label = "new salt, 3 May";
     OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
     oxt_steel_change entry = entry_of(renewed, 0);
-    cr_assert_str_eq(entry.what, "1 coupon: runs 12 % slower than the card; k_ref 55 -> 48.4 "
-                                 "nm^2/s at 315.6 C");
+    cr_assert_str_eq(entry.what,
+                     "1 coupon: film grows 12 % slower than by the card; k_ref 55 -> 48.4 "
+                     "nm^2/s at 315.6 C");
     cr_assert_str_eq(entry.label, "new salt, 3 May");
     /* in the scale of the log: 588.7 K is 600 F */
     oxt_steel *in_F;
@@ -370,7 +371,7 @@ Test(anchor, the_entry_says_which_way)
     static const struct {
         double ratio;
         const char *words;
-    } cases[] = { { 1.01, "runs 1 % faster than" }, { 0.99, "runs 1 % slower than" } };
+    } cases[] = { { 1.01, "film grows 1 % faster than" }, { 0.99, "film grows 1 % slower than" } };
     oxt_steel_values card = some_card();
     oxt_steel *steel = steel_of(&card);
     for (size_t i = 0; i < 2; i++) {

@@ -94,7 +94,7 @@ local structs = {
     { "laws.h", "oxt_law_result", laws.results.power, {},
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "interval.h", "oxt_bootstrap_values", bootstrap },
-    { "prior.h", "oxt_prior", oxtint.usual_prior() },
+    { "prior.h", "oxt_prior", oxtint.mild_steel_prior() },
     { "steel.h", "oxt_steel_values", worded,
       { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
     { "steel.h", "oxt_steel_change", renewed.history[1] },
@@ -266,7 +266,7 @@ h.test("every function of the module is annotated, and no other", function()
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_trials read_words "
         .. "salt srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
-        .. "temper_time tints tracker usual_prior")
+        .. "temper_time tints tracker mild_steel_prior")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,

@@ -47,7 +47,7 @@ def test_an_entry_tells_what_was_done(steel) -> None:
     assert entry.k_ref_before_nm2_per_s == steel.k_ref_nm2_per_s
     assert entry.k_ref_after_nm2_per_s == renewed.k_ref_nm2_per_s
     assert entry.origin == steel.to_dict()["origin"]
-    assert str(entry).startswith("new salt: 1 coupon: runs 50 % slower than the card")
+    assert str(entry).startswith("new salt: 1 coupon: film grows 50 % slower than by the card")
 
 
 def test_what_cannot_be_is_refused(steel) -> None:

@@ -328,7 +328,7 @@ def test_reprs_are_short_and_of_one_line(fitted, steel, log) -> None:
     full.add("Alder 1 of the long bar " * 2, finish="satin", bath="600 F", time="1:30", lab=(30.25, 10.125, -20.5),
              note="n" * 300, part="2 mm", shape="plate", start="70 F", transfer_W_per_m2K=600.0, lift="3 s",
              bath_sd="3 F", time_sd="1 s", colour_tolerance=3.0)
-    small = [dip.target, oxtint.Prior.usual(), full[0], *log, *steel.cautions,
+    small = [dip.target, oxtint.Prior.mild_steel(), full[0], *log, *steel.cautions,
              *steel.dip("light blue", "1200 F", last_temper=("400 F", "2 h")).cautions]
     assert max(len(repr(one)) for one in small) <= 120
     assert repr(oxtint.Prior(Q_J_per_mol=71e3)) == "Prior(Q_J_per_mol=71000)"

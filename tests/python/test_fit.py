@@ -146,7 +146,7 @@ def test_influence_agrees_with_numpy(made, log_made) -> None:
 
 
 def test_prior() -> None:
-    prior = oxtint.Prior.usual()
+    prior = oxtint.Prior.mild_steel()
     assert prior.Q_J_per_mol == 71e3 and prior.ln_k_stderr == pytest.approx(math.log(2.0))
     log = oxtint.TrialLog()
     log.add(steel="Alder 1", bath="620 F", time="1:30", colour="purple")
@@ -159,7 +159,7 @@ def test_prior() -> None:
     of_Q = oxtint.Prior(Q_J_per_mol=71e3, Q_stderr_J_per_mol=20e3)
     log.add(steel="Alder 1", bath="620 F", time="2:00", colour="dark blue")
     assert oxtint.fit(log, prior=of_Q).Q_J_per_mol == pytest.approx(71e3)
-    assert oxtint.Prior.usual(oxtint.Film(absorption_scale=2.0)) != prior
+    assert oxtint.Prior.mild_steel(oxtint.Film(absorption_scale=2.0)) != prior
 
 
 def test_starting_steel() -> None:
@@ -229,9 +229,9 @@ def test_own_road_of_each_coupon_agrees_with_scipy() -> None:
 
 def test_names_as_bands(log_made) -> None:
     log = oxtint.read_trials(DEMO)
-    middles = oxtint.fit(log, "Birch 2", names="as middles")
+    middles = oxtint.fit(log, "Birch 2", names="as-middles")
     bands = oxtint.fit(log, "Birch 2")
     assert bands.Q_J_per_mol != middles.Q_J_per_mol and abs(bands.Q_J_per_mol - middles.Q_J_per_mol) < middles.stderr.Q_J_per_mol
-    assert oxtint.fit(log, "Birch 2", names="as bands").Q_J_per_mol == bands.Q_J_per_mol
-    assert oxtint.fit(log_made, names="as middles").Q_J_per_mol == oxtint.fit(log_made).Q_J_per_mol  # thicknesses
-    assert oxtint.pool(log).Q_J_per_mol != oxtint.pool(log, names="as middles").Q_J_per_mol
+    assert oxtint.fit(log, "Birch 2", names="as-bands").Q_J_per_mol == bands.Q_J_per_mol
+    assert oxtint.fit(log_made, names="as-middles").Q_J_per_mol == oxtint.fit(log_made).Q_J_per_mol  # thicknesses
+    assert oxtint.pool(log).Q_J_per_mol != oxtint.pool(log, names="as-middles").Q_J_per_mol

@@ -50,8 +50,8 @@ def seen(thing: Any) -> dict[str, Any]:
 
 
 OPTIONS = [
-    {}, {"robust": "tukey", "confidence": 0.9}, {"names": "as bands"}, {"Q": 75e3, "Q_stderr": 8e3},
-    {"prior": oxtint.Prior.usual(), "scatter": 0.07}, {"film": oxtint.Film(1.3, finish="satin")},
+    {}, {"robust": "tukey", "confidence": 0.9}, {"names": "as-bands"}, {"Q": 75e3, "Q_stderr": 8e3},
+    {"prior": oxtint.Prior.mild_steel(), "scatter": 0.07}, {"film": oxtint.Film(1.3, finish="satin")},
     {"bath_sd_K": 3.0, "time_sd_s": 1.0, "errors_in_variables": "orthogonal"},
 ]
 
@@ -118,7 +118,7 @@ def test_films_and_what_they_are_seen_in(steel) -> None:
         assert twin.lab(grid).tobytes() == film.lab(grid).tobytes()
         assert twin.path_lab(grid).tobytes() == film.path_lab(grid).tobytes()
     target = oxtint.Film().target("second order blue")
-    for value in (target, oxtint.Film().tints(), oxtint.Light("FL2"), oxtint.Prior.usual(),
+    for value in (target, oxtint.Film().tints(), oxtint.Light("FL2"), oxtint.Prior.mild_steel(),
                   oxtint.Finish.named("satin"), steel.dip(target, "600 F"), steel.history,
                   oxtint.temper_dip("600 F", "5 min", steel="1095", last=("400 F", "2 h")),
                   oxtint.Film().match(oxtint.film_lab(57.0)), oxtint.salt("ternary")):

@@ -85,7 +85,7 @@ def spread(low: float, high: float, digits: int = 2) -> str:
 
 @functools.cache
 def prior() -> oxtint.Prior:
-    return oxtint.Prior.usual()
+    return oxtint.Prior.mild_steel()
 
 
 @functools.cache

@@ -27,11 +27,11 @@ from .trials import Logged, Snapshot, log_of
 if TYPE_CHECKING:
     from typing_extensions import Unpack
 
-_ERRORS_IN_VARIABLES = {"effective variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
+_ERRORS_IN_VARIABLES = {"effective-variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
                         "orthogonal": lib.OXT_ERRORS_ORTHOGONAL}
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
-_NAMES = {"as bands": lib.OXT_NAMES_AS_BANDS, "as middles": lib.OXT_NAMES_AS_MIDDLES}
+_NAMES = {"as-bands": lib.OXT_NAMES_AS_BANDS, "as-middles": lib.OXT_NAMES_AS_MIDDLES}
 
 
 class StandardErrors(NamedTuple):
@@ -325,12 +325,12 @@ class FitOptions(TypedDict, total=False):
         confidence: of the intervals, 0.5 to 0.9999; 0.95
         bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath; 0
         time_sd_s: s or a text, standard deviation of each logged time; 0
-        errors_in_variables: how these two enter: as "effective variance" of the row (the default), or
+        errors_in_variables: how these two enter: as "effective-variance" of the row (the default), or
             by an "orthogonal" fit of the true baths and times with the constants
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest; None
-        prior: what is known beforehand, such as Prior.usual(); None
-        names: whether a trade name says that the film is between the ends of its band ("as bands", the
-            default), or at its middle, give or take its width ("as middles")
+        prior: what is known beforehand, such as Prior.mild_steel(); None
+        names: whether a trade name says that the film is between the ends of its band ("as-bands", the
+            default), or at its middle, give or take its width ("as-middles")
     """
 
     Q: float | None
@@ -341,10 +341,10 @@ class FitOptions(TypedDict, total=False):
     confidence: float
     bath_sd_K: float | str
     time_sd_s: float | str
-    errors_in_variables: Literal["effective variance", "orthogonal"]
+    errors_in_variables: Literal["effective-variance", "orthogonal"]
     robust: Literal["huber", "tukey"] | None
     prior: Prior | None
-    names: Literal["as bands", "as middles"]
+    names: Literal["as-bands", "as-middles"]
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.

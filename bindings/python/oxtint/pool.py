@@ -15,7 +15,7 @@ from .prior import Prior
 from .steel import Steel
 from .trials import Logged, Snapshot, log_of
 
-_MODELS = {"shared Q": lib.OXT_POOL_SHARED_Q, "finish factors": lib.OXT_POOL_FINISH_FACTORS,
+_MODELS = {"shared-Q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
 _MODEL_NAMES = {number: name for name, number in _MODELS.items()}
 
@@ -24,11 +24,11 @@ class Pool(_core.Remade):
     """Steels and finishes of one log fitted together; make it by pool(). It never changes.
 
     Attributes:
-        model: what the steels have in common: "shared Q", "finish factors" or "separate"
+        model: what the steels have in common: "shared-Q", "finish-factors" or "separate"
         shrunk: whether rates were pulled towards each other
         T_ref_K: at which the rates of all hold
         Q_J_per_mol: the shared activation energy; NaN when each has its own
-        Q_stderr: J/mol, its standard error
+        Q_stderr_J_per_mol: J/mol, its standard error
         Q_interval_J_per_mol: its limits at `confidence`
         scatter: standard deviation of ln thickness from one dip to the next
         dof, chi_square, aicc: quality of the fit, before shrinking
@@ -61,7 +61,7 @@ class Pool(_core.Remade):
     shrunk = _core.Field[bool]()
     T_ref_K = _core.Field[float]()
     Q_J_per_mol = _core.Field[float]()
-    Q_stderr = _core.Field[float]("Q_stderr_J_per_mol")
+    Q_stderr_J_per_mol = _core.Field[float]()
     confidence = _core.Field[float]()
     scatter = _core.Field[float]()
     dof = _core.Field[float]()
@@ -134,7 +134,7 @@ class Pool(_core.Remade):
 def pool(
     log: Logged,
     *,
-    model: Literal["shared Q", "finish factors", "separate", "best"] = "shared Q",
+    model: Literal["shared-Q", "finish-factors", "separate", "best"] = "shared-Q",
     shrink: bool = False,
     between_sd: float | None = None,
     film: Film | None = None,
@@ -146,7 +146,7 @@ def pool(
     time_sd_s: float | str = 0.0,
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
-    names: Literal["as bands", "as middles"] = "as bands",
+    names: Literal["as-bands", "as-middles"] = "as-bands",
     progress: Callable[[float], object] | None = None,
 ) -> Pool:
     """Fit all steels and finishes of a log together.
@@ -165,8 +165,8 @@ def pool(
 
     Args:
         log: the trials, as fit() takes them
-        model: what they have in common: one Q ("shared Q"); also one factor of each finish for all
-            steels ("finish factors"); nothing but the scatter ("separate"); or that with the lowest
+        model: what they have in common: one Q ("shared-Q"); also one factor of each finish for all
+            steels ("finish-factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
         shrink: pull what few coupons say of a rate towards the others
         between_sd: standard deviation of ln k between them, for shrink; None to estimate it

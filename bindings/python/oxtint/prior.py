@@ -35,7 +35,7 @@ class Prior:
     Q_stderr_J_per_mol: float = 0.0
 
     @classmethod
-    def usual(cls, film: Film | None = None) -> Prior:
+    def mild_steel(cls, film: Film | None = None) -> Prior:
         """What is known of mild steel in a nitrate bath: published Q, and a minute at 650 F for blue."""
         struct = _core.new_struct("oxt_prior")
         call(lib.oxt_prior_mild_steel, struct, film_of(film)._handle)
@@ -54,7 +54,7 @@ class Prior:
 
 
 def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> Steel:
-    """A steel of which nothing has been tried, from Prior.usual() alone, to dip a first coupon by.
+    """A steel of which nothing has been tried, from Prior.mild_steel() alone, to dip a first coupon by.
 
     >>> starting_steel("Dogwood 4").dip("blue", "600 F").chance < 0.5
     True

@@ -97,7 +97,7 @@ def cards(options: argparse.Namespace) -> None:
 def prior(options: argparse.Namespace) -> None:
     """Make a card of a steel that has not been tried."""
     check_output(options, lib.OXT_FILE_CARD)
-    steel, known = oxtint.starting_steel(options.steel, options.finish, film=film_of(options)), oxtint.Prior.usual()
+    steel, known = oxtint.starting_steel(options.steel, options.finish, film=film_of(options)), oxtint.Prior.mild_steel()
     if options.save == "-":
         print(steel.to_card())
         return

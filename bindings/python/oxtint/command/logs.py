@@ -56,7 +56,7 @@ def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
     return {"film": film_of(options), "robust": options.robust,
             "bath_sd_K": _core.kelvin_difference(options.bath_sd, "bath_sd"),
             "time_sd_s": _core.seconds(options.time_sd, "time_sd"),
-            "prior": oxtint.Prior.usual() if options.prior else None}
+            "prior": oxtint.Prior.mild_steel() if options.prior else None}
 
 
 def fit(options: argparse.Namespace) -> None:
