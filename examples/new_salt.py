@@ -12,10 +12,10 @@ DEMO = pathlib.Path(__file__).resolve().parent / "demo" / "trials.csv"
 
 def main() -> None:
     fit = oxtint.fit(oxtint.read_trials(DEMO), "Alder 1", "satin")
-    low, high = fit.profile("dip_time", "600 F")
+    low, high = fit.profile("dip-time", "600 F")
     print(f"by profile:   a dip at 600 F takes {low:.3f} to {high:.3f} of the time that the fit says")
     boot = fit.bootstrap(2000, random_seed=12)
-    low, high = boot.interval("dip_time", "600 F", method="bias-corrected")
+    low, high = boot.interval("dip-time", "600 F", method="bias-corrected")
     print(f"by bootstrap: a dip at 600 F takes {low:.3f} to {high:.3f} of the time that the fit says")
 
     new = oxtint.TrialLog()

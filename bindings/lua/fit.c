@@ -145,11 +145,7 @@ static oxt_status write_warning(const void *object, size_t index, char *buffer, 
 static int make_warnings(lua_State *L)
 {
     const oxl_fit *fit = lua_touserdata(L, 1);
-    lua_newtable(L);
-    for (size_t i = 0; i < fit->values.warning_count; i++) {
-        oxl_push_text(L, write_warning, fit, i);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
+    oxl_push_texts(L, write_warning, fit, fit->values.warning_count);
     return 1;
 }
 
@@ -172,22 +168,12 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_fit_report(fit->fit, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int fit_report(lua_State *L)
-{
-    const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    oxl_push_text(L, write_report, fit, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
-    return 1;
-}
-
-static int fit_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return fit_report(L);
-}
-
 static const luaL_Reg methods[] = {
-    { "report", fit_report },       { "laws", oxl_fit_laws },           { "drift", oxl_fit_drift },
-    { "profile", oxl_fit_profile }, { "bootstrap", oxl_fit_bootstrap }, { NULL, NULL },
+    { "laws", oxl_fit_laws },
+    { "drift", oxl_fit_drift },
+    { "profile", oxl_fit_profile },
+    { "bootstrap", oxl_fit_bootstrap },
+    { NULL, NULL },
 };
 
 const oxl_class oxl_fit_class = {
@@ -199,7 +185,7 @@ const oxl_class oxl_fit_class = {
     .fields = fit_fields,
     .structure = offsetof(oxl_fit, values),
     .made = made,
-    .text = fit_tostring,
+    .report = write_report,
 };
 
 /* ---- the function ---- */

@@ -11,7 +11,7 @@ typedef struct {
 
 static oxt_interval_quantity check_what(lua_State *L, int arg)
 {
-    static const char *const subjects[] = { "ln_k", "Q", "dip_time", NULL };
+    static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
     return (oxt_interval_quantity)oxl_choose(L, arg, arg, "what", subjects);
 }
 
@@ -91,19 +91,6 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
                                 needed, error);
 }
 
-static int bootstrap_report(lua_State *L)
-{
-    const oxl_bootstrap *made = oxl_check(L, 1, &oxl_bootstrap_class);
-    oxl_push_text(L, write_report, made, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
-    return 1;
-}
-
-static int bootstrap_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return bootstrap_report(L);
-}
-
 static int bootstrap_interval(lua_State *L)
 {
     static const oxl_named names[] = { INTERVAL_NAMES("method") };
@@ -136,8 +123,7 @@ static int bootstrap_samples(lua_State *L)
     return 2;
 }
 
-static const luaL_Reg methods[] = { { "report", bootstrap_report },
-                                    { "interval", bootstrap_interval },
+static const luaL_Reg methods[] = { { "interval", bootstrap_interval },
                                     { "samples", bootstrap_samples },
                                     { NULL, NULL } };
 
@@ -149,7 +135,7 @@ const oxl_class oxl_bootstrap_class = {
     .methods = methods,
     .fields = fields,
     .structure = offsetof(oxl_bootstrap, values),
-    .text = bootstrap_tostring,
+    .report = write_report,
 };
 
 /* ---- running ---- */

@@ -83,8 +83,6 @@ static const oxl_made made[] = {
     { NULL, NULL },
 };
 
-/* ---- methods ---- */
-
 static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
@@ -92,31 +90,15 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_laws_report(laws->laws, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int laws_report(lua_State *L)
-{
-    const oxl_laws *laws = oxl_check(L, 1, &oxl_laws_class);
-    oxl_push_text(L, write_report, laws, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
-    return 1;
-}
-
-static int laws_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return laws_report(L);
-}
-
-static const luaL_Reg methods[] = { { "report", laws_report }, { NULL, NULL } };
-
 const oxl_class oxl_laws_class = {
     .name = "oxtint.laws",
     .noun = "comparison of laws",
     .size = sizeof(oxl_laws),
     .release = release,
-    .methods = methods,
     .fields = laws_fields,
     .structure = offsetof(oxl_laws, values),
     .made = made,
-    .text = laws_tostring,
+    .report = write_report,
 };
 
 /* ---- fit:laws(options) ---- */

@@ -94,13 +94,15 @@ static int object_close(lua_State *L)
     return 0;
 }
 
-/* The method `report`, of a class that has one. */
+/* The method `report`, of a class that has one; its cautions may be shown whole where it has a scale of its own. */
 static int object_report(lua_State *L)
 {
     const oxl_class *class = class_of(L);
     const char *object = oxl_check(L, 1, class);
-    const oxt_temperature_unit *usual = (const void *)(object + class->unit);
-    oxl_push_text(L, class->report, object, oxl_check_report(L, 2, *usual));
+    const oxt_temperature_unit *own = (const void *)(object + class->unit);
+    oxl_push_text(L, class->report, object,
+                  class->unit ? oxl_check_report(L, 2, *own)
+                              : oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
     return 1;
 }
 

@@ -87,7 +87,7 @@ typedef struct {
     const oxl_made *made; /* may be NULL */
     lua_CFunction text;   /* __tostring of an open object; NULL: its report */
     oxl_writer report;    /* what the method `report` writes; may be NULL */
-    size_t unit;          /* offset of the scale that a report shows unless asked otherwise */
+    size_t unit;          /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
     lua_CFunction length; /* __len; may be NULL */
     lua_CFunction item;   /* value at the whole number at index 2; may be NULL */
 } oxl_class;
@@ -364,6 +364,8 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions);
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
 void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which);
+/* A list of the texts of 0 to count - 1. */
+void oxl_push_texts(lua_State *L, oxl_writer writer, const void *object, size_t count);
 
 /* ---- the subjects ---- */
 

@@ -2,7 +2,7 @@
 /* Several steels and finishes of one log, fitted together. */
 #include "oxl.h"
 
-static const char *const models[] = { "shared-Q", "finish-factors", "separate", "best", NULL };
+static const char *const models[] = { "shared-q", "finish-factors", "separate", "best", NULL };
 
 /* ---- the object ---- */
 
@@ -122,11 +122,7 @@ static oxt_status write_warning(const void *object, size_t index, char *buffer, 
 static int make_warnings(lua_State *L)
 {
     const oxl_pool *pool = lua_touserdata(L, 1);
-    lua_newtable(L);
-    for (size_t i = 0; i < pool->values.warning_count; i++) {
-        oxl_push_text(L, write_warning, pool, i);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
+    oxl_push_texts(L, write_warning, pool, pool->values.warning_count);
     return 1;
 }
 
@@ -138,8 +134,6 @@ static const oxl_made made[] = {
     { NULL, NULL },
 };
 
-/* ---- methods ---- */
-
 static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
                                size_t *needed, oxt_error *error)
 {
@@ -147,31 +141,15 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_pool_report(pool->pool, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
-static int pool_report(lua_State *L)
-{
-    const oxl_pool *pool = oxl_check(L, 1, &oxl_pool_class);
-    oxl_push_text(L, write_report, pool, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
-    return 1;
-}
-
-static int pool_tostring(lua_State *L)
-{
-    lua_settop(L, 1);
-    return pool_report(L);
-}
-
-static const luaL_Reg methods[] = { { "report", pool_report }, { NULL, NULL } };
-
 const oxl_class oxl_pool_class = {
     .name = "oxtint.pool",
     .noun = "pool",
     .size = sizeof(oxl_pool),
     .release = release,
-    .methods = methods,
     .fields = pool_fields,
     .structure = offsetof(oxl_pool, values),
     .made = made,
-    .text = pool_tostring,
+    .report = write_report,
 };
 
 /* ---- the function ---- */

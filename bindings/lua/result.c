@@ -114,3 +114,12 @@ void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t w
     oxl_expect(L, writer(object, which, text, length + 1, NULL, &error), &error);
     luaL_pushresultsize(&buffer, length);
 }
+
+void oxl_push_texts(lua_State *L, oxl_writer writer, const void *object, size_t count)
+{
+    lua_createtable(L, (int)count, 0);
+    for (size_t i = 0; i < count; i++) {
+        oxl_push_text(L, writer, object, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+}

@@ -262,11 +262,11 @@ h.test("every function of the module is annotated, and no other", function()
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
     h.equal(sorted(functions), "adapt_white bath delta_e2000 film film_lab film_reflectance film_srgb "
-        .. "finish fit fit_each format_duration format_temperature history light_white load_steel material name_of "
+        .. "finish fit fit_each format_duration format_temperature history light_white load_steel material mild_steel_prior name_of "
         .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_trials read_words "
         .. "salt srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
-        .. "temper_time tints tracker mild_steel_prior")
+        .. "temper_time tints tracker")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,

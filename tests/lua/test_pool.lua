@@ -29,7 +29,7 @@ end)
 
 h.test("a pool finds the constants that made the coupons", function()
     local pool = assert(oxtint.pool(two(0, 1.7, 1)))
-    h.equal(pool.model, "shared-Q")
+    h.equal(pool.model, "shared-q")
     h.equal(pool.group_count, 2)
     h.equal(pool.used_count, 13)
     h.near(pool.Q_J_per_mol, coupons.Q, 1e-6 * coupons.Q)
@@ -75,6 +75,6 @@ h.test("a pool that cannot be fitted says why", function()
     h.equal(code, "EFEW")
     local log = coupons.log(0.03)
     h.raises("shrink: boolean expected, got number", oxtint.pool, log, { shrink = 1 })
-    h.raises("model: one of shared-Q, finish-factors, separate, best expected, got 'all'", oxtint.pool, log,
+    h.raises("model: one of shared-q, finish-factors, separate, best expected, got 'all'", oxtint.pool, log,
              { model = "all" })
 end)

@@ -24,7 +24,7 @@ def test_spread_has_three_intervals_and_the_window(fitted) -> None:
     assert tuple(drawn.mean.get_xdata()) == dip.interval_s
     assert tuple(drawn.next_dip.get_xdata()) == dip.next_interval_s
     # The bootstrap itself gives its limits as factors of the mean time, by its own rule for a quantile.
-    factors = fitted.bootstrap(500).interval("dip_time", "600 F", confidence=0.9)
+    factors = fitted.bootstrap(500).interval("dip-time", "600 F", confidence=0.9)
     assert drawn.replicates.get_xdata() / dip.time_s == pytest.approx(factors, rel=5e-3)
     left, right = drawn.window.get_extents().transformed(
         drawn.aim.axes.transData.inverted()).intervalx

@@ -112,9 +112,9 @@ def test_a_bootstrap_is_that_of_the_package_and_repeats(said, fitted) -> None:
     boot = fitted.bootstrap(400, random_seed=9)
     assert drawn["sd_Q_J_per_mol"] == boot.sd_Q_J_per_mol and drawn["random_seed"] == 9
     assert drawn["Q_interval_J_per_mol"] == list(boot.interval("Q"))
-    np.testing.assert_allclose(np.log(drawn["k_ref_interval_nm2_per_s"]), boot.interval("ln_k"), rtol=1e-12)
+    np.testing.assert_allclose(np.log(drawn["k_ref_interval_nm2_per_s"]), boot.interval("ln-k"), rtol=1e-12)
     middle = drawn["dip_time_factors"][1]
-    assert middle["interval"] == list(boot.interval("dip_time", middle["bath_K"]))
+    assert middle["interval"] == list(boot.interval("dip-time", middle["bath_K"]))
     assert said("fit", *ALDER, "--bootstrap", 400, "--seed", 9)["bootstrap"] == drawn
     assert said("fit", *ALDER, "--bootstrap", 400, "--seed", 10)["bootstrap"]["sd_Q_J_per_mol"] != boot.sd_Q_J_per_mol
 

@@ -68,7 +68,7 @@ def test_profiles_agree_with_lmfit(coupons, made, confidence, scale, bent, measu
         k_here = k if bent else math.exp(k)
         return k_here * np.exp(-1e5 * q / R * (1.0 / bath - 1.0 / T_ref))
 
-    for what, T_ref in (("ln_k", made.T_ref_K), ("Q", made.T_ref_K), ("dip_time", BATH)):
+    for what, T_ref in (("ln_k", made.T_ref_K), ("Q", made.T_ref_K), ("dip-time", BATH)):
         best = made.k_ref_nm2_per_s * math.exp(-made.Q_J_per_mol / R * (1.0 / T_ref - 1.0 / made.T_ref_K))
         parameters = lmfit.Parameters()
         parameters.add("k", best if bent else math.log(best), min=1e-9 if bent else -np.inf)
@@ -79,18 +79,18 @@ def test_profiles_agree_with_lmfit(coupons, made, confidence, scale, bent, measu
             low, high = 1e5 * low, 1e5 * high
         elif bent:
             low, high = math.log(low), math.log(high)
-        if what == "dip_time":
+        if what == "dip-time":
             low, high = math.log(best) - high, math.log(best) - low
         found = made.profile(what, BATH, confidence=confidence, scale=scale)
-        found = (math.log(found[0]), math.log(found[1])) if what == "dip_time" else found
+        found = (math.log(found[0]), math.log(found[1])) if what == "dip-time" else found
         half = 0.5 * (high - low)
         measured("lmfit", (np.array(found) - (low, high)) / half, 1e-3)
 
 
 def test_profile_of_a_fit_is_the_interval_by_t(made) -> None:
     assert made.profile("Q") == pytest.approx(made.Q_interval_J_per_mol, rel=1e-6)
-    assert np.exp(made.profile("ln_k")) == pytest.approx(made.k_ref_interval_nm2_per_s, rel=1e-6)
-    assert made.profile("dip_time", "623.93 F") == pytest.approx(made.profile("dip_time", BATH), 1e-3)
+    assert np.exp(made.profile("ln-k")) == pytest.approx(made.k_ref_interval_nm2_per_s, rel=1e-6)
+    assert made.profile("dip-time", "623.93 F") == pytest.approx(made.profile("dip-time", BATH), 1e-3)
 
 
 # B. Efron and R. J. Tibshirani, An Introduction to the Bootstrap, 1993 (from memory): the standard error
@@ -104,7 +104,7 @@ def test_bootstrap_is_its_replicates(made) -> None:
     assert boot.sd_Q_J_per_mol == pytest.approx(np.std(boot.Q_J_per_mol, ddof=1))
     assert boot.correlation == pytest.approx(np.corrcoef(boot.ln_k, boot.Q_J_per_mol)[0, 1])
     assert boot.interval("Q", confidence=0.9) == pytest.approx(np.quantile(boot.Q_J_per_mol, [0.05, 0.95]))
-    low, high = boot.interval("dip_time", BATH, method="bias-corrected")
+    low, high = boot.interval("dip-time", BATH, method="bias-corrected")
     assert low < 1.0 < high
     with pytest.raises(ValueError):
         boot.ln_k[0] = 0.0  # results do not change
@@ -160,7 +160,7 @@ def test_what_cannot_be_asked_is_refused(made, coupons) -> None:
     with pytest.raises(oxtint.OxtintValueError, match="expected one of 'ln_k', 'Q', 'dip_time'"):
         made.profile("k")
     with pytest.raises(TypeError, match="bath is missing"):
-        made.profile("dip_time")
+        made.profile("dip-time")
     with pytest.raises(oxtint.OxtintValueError, match="expected one of 'pairs', 'residual'"):
         made.bootstrap(kind="rows")
     with pytest.raises(oxtint.OxtintValueError) as caught:

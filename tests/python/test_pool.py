@@ -47,7 +47,7 @@ def design(model: str) -> tuple[np.ndarray, np.ndarray, float]:
     late = T_ref / bath - 1.0
     own = np.eye(4)[group]
     steel, satin = np.eye(2)[group // 2], (group % 2)[:, None]
-    columns = {"shared-Q": [own, -late[:, None]], "separate": [own, -own * late[:, None]],
+    columns = {"shared-q": [own, -late[:, None]], "separate": [own, -own * late[:, None]],
                "finish-factors": [steel, satin, -late[:, None]]}[model]
     seen = np.array([2.0 * math.log(row[3]) - math.log(row[2]) for row in rows])
     return np.hstack(columns), seen, T_ref
@@ -62,7 +62,7 @@ def by_hand(model: str) -> tuple[np.ndarray, np.ndarray, float]:
     return beta, covariance, float(np.sum((y - X @ beta)**2) / variance)
 
 
-MODELS = ["finish-factors", "shared-Q", "separate"]
+MODELS = ["finish-factors", "shared-q", "separate"]
 
 
 @pytest.mark.parametrize("model", MODELS)
@@ -120,7 +120,7 @@ def test_comparison_is_that_of_least_squares(made_log) -> None:
 def test_width_is_the_mean_over_the_restricted_likelihood(made_log) -> None:
     # The likelihood written out with the covariance of the observations; the points are those at which
     # a half-Cauchy prior of scale 0.5 has equal steps of probability.
-    X, y, _ = design("shared-Q")
+    X, y, _ = design("shared-q")
     Z, fixed = X[:, :4], np.column_stack([np.ones(len(y)), X[:, 4]])
     logs, widths = [], 0.5 * np.tan(0.5 * math.pi * (np.arange(100) + 0.5) / 100)
     for width in widths:
@@ -137,7 +137,7 @@ def test_width_is_the_mean_over_the_restricted_likelihood(made_log) -> None:
 
 def test_shrunk_rates_are_the_predictions_of_the_mixed_model(made_log) -> None:
     # Best linear unbiased prediction: G Z' V^-1 (y - X b), unlike numbers of coupons and all.
-    X, y, _ = design("shared-Q")
+    X, y, _ = design("shared-q")
     Z, fixed, width = X[:, :4], np.column_stack([np.ones(len(y)), X[:, 4]]), 0.2
     W = np.linalg.inv(4 * (SCATTER**2 + UNCERTAINTY**2) * np.eye(len(y)) + width**2 * Z @ Z.T)
     b = np.linalg.solve(fixed.T @ W @ fixed, fixed.T @ W @ y)
@@ -159,7 +159,7 @@ def test_demo_pool() -> None:
     assert steel.dip("blue", "600 F").interval_s[0] > 0.0 and steel is pool.steels["Birch 2", "mirror"]
     for unit, mark in (("F", " F,"), ("C", " C,"), ("K", " K,")):
         assert mark in pool.report(unit).splitlines()[1]
-    assert str(pool) == pool.report().rstrip("\n") and "shared-Q" in repr(pool)
+    assert str(pool) == pool.report().rstrip("\n") and "shared-q" in repr(pool)
     assert pool.to_dict()["used_count"] == pool.used_count == 40
 
 
@@ -174,7 +174,7 @@ def test_demo_constants_come_back(log) -> None:
 
 
 def test_misuse(made_log) -> None:
-    with pytest.raises(oxtint.OxtintValueError, match="expected one of 'shared-Q', 'finish-factors'"):
+    with pytest.raises(oxtint.OxtintValueError, match="expected one of 'shared-q', 'finish-factors'"):
         oxtint.pool(made_log, model="nested")
     with pytest.raises(oxtint.OxtintValueError, match="scatter"):
         oxtint.pool(made_log, scatter=11.0)

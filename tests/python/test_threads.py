@@ -48,7 +48,7 @@ def use_log(log: oxtint.TrialLog) -> Any:
 def use_fit(fit: oxtint.Fit) -> Any:
     bootstrap = fit.bootstrap(100, threads=2)
     return (seen(fit), fit.steel.to_card(), str(fit.laws()), str(fit.drift()), fit.profile("Q"),
-            bootstrap.ln_k.tobytes(), bootstrap.interval("dip_time", "600 F", confidence=0.9))
+            bootstrap.ln_k.tobytes(), bootstrap.interval("dip-time", "600 F", confidence=0.9))
 
 
 def test_eight_threads_on_one_steel(steel) -> None:

@@ -927,12 +927,12 @@ function laws:close() end
 
 ---A finished fit. It never changes. Its lists are made when first asked for.
 ---@class oxtint.profile_options
----@field bath? oxtint.bath of the dip, for "dip_time"
+---@field bath? oxtint.bath of the dip, for "dip-time"
 ---@field confidence? number 0.5 to 0.9999; 0.95
 ---@field scale? "stated"|"reduced" errors of the rows as the fit has them, or times the root of its reduced chi-square
 
 ---@class oxtint.interval_options
----@field bath? oxtint.bath of the dip, for "dip_time"
+---@field bath? oxtint.bath of the dip, for "dip-time"
 ---@field confidence? number 0.5 to 0.9999; 0.95
 ---@field method? "percentile"|"bias-corrected"
 
@@ -957,8 +957,8 @@ function laws:close() end
 ---@field correlation number of ln k_ref and Q; NaN when Q was held without an error
 local bootstrap = {}
 
----Limits; of "dip_time" factors on the mean time of any dip.
----@param what "ln_k"|"Q"|"dip_time"
+---Limits; of "dip-time" factors on the mean time of any dip.
+---@param what "ln-k"|"Q"|"dip-time"
 ---@param options? oxtint.interval_options
 ---@return number? low
 ---@return number|string high_or_message
@@ -1034,9 +1034,9 @@ function fit:drift(options) end
 ---@return oxtint.code? code
 function fit:laws(options) end
 
----Limits by the rise of chi-square when one number is held and the other fitted anew; of "dip_time"
+---Limits by the rise of chi-square when one number is held and the other fitted anew; of "dip-time"
 ---factors on the mean time of any dip.
----@param what "ln_k"|"Q"|"dip_time"
+---@param what "ln-k"|"Q"|"dip-time"
 ---@param options? oxtint.profile_options
 ---@return number? low
 ---@return number|string high_or_message
@@ -1130,10 +1130,10 @@ function oxtint.fit_each(log, options) end
 
 -- ---- pools ----
 
----@alias oxtint.pool_model "shared-Q"|"finish-factors"|"separate"
+---@alias oxtint.pool_model "shared-q"|"finish-factors"|"separate"
 
 ---@class oxtint.pool_options
----@field model? oxtint.pool_model|"best" what the groups have in common; "shared-Q"
+---@field model? oxtint.pool_model|"best" what the groups have in common; "shared-q"
 ---@field shrink? boolean whether what few coupons say of a rate is pulled towards the others; false
 ---@field between_sd? number standard deviation of ln k between them; estimated when left out
 ---@field scatter? number scatter of ln thickness; estimated when left out

@@ -265,8 +265,8 @@ class Fit(_core.Remade):
         """Limits by the rise of chi-square when one number is held and the other fitted anew.
 
         Args:
-            what: "ln_k" (of k_ref), "Q" (J/mol), or "dip_time": factors on the mean time of any dip
-            bath: K, or a text such as "600 F"; for "dip_time"
+            what: "ln-k" (of k_ref), "Q" (J/mol), or "dip-time": factors on the mean time of any dip
+            bath: K, or a text such as "600 F"; for "dip-time"
             confidence: 0.5 to 0.9999
             scale: errors of the rows as "stated", like the fit's own intervals, or times the root of
                 the "reduced" chi-square

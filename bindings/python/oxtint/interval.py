@@ -12,9 +12,9 @@ from . import _core
 from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 
-What = Literal["ln_k", "Q", "dip_time"]
+What = Literal["ln-k", "Q", "dip-time"]
 
-_WHAT = {"ln_k": lib.OXT_INTERVAL_LN_K, "Q": lib.OXT_INTERVAL_Q, "dip_time": lib.OXT_INTERVAL_DIP_TIME}
+_WHAT = {"ln-k": lib.OXT_INTERVAL_LN_K, "Q": lib.OXT_INTERVAL_Q, "dip-time": lib.OXT_INTERVAL_DIP_TIME}
 _SCALES = {"stated": lib.OXT_INTERVAL_SCALE_STATED, "reduced": lib.OXT_INTERVAL_SCALE_REDUCED}
 _KINDS = {"pairs": lib.OXT_BOOTSTRAP_PAIRS, "residual": lib.OXT_BOOTSTRAP_RESIDUAL}
 _METHODS = {"percentile": lib.OXT_BOOTSTRAP_PERCENTILE, "bias-corrected": lib.OXT_BOOTSTRAP_BIAS_CORRECTED}
@@ -22,7 +22,7 @@ _METHODS = {"percentile": lib.OXT_BOOTSTRAP_PERCENTILE, "bias-corrected": lib.OX
 
 def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
     number = choose(_WHAT, what, "what")
-    if what != "dip_time":
+    if what != "dip-time":
         return number, 0.0
     if bath is None:
         raise TypeError("bath is missing: the interval of a dip's time needs one")
@@ -102,8 +102,8 @@ class Bootstrap(_core.Remade):
         """Limits by the bootstrap.
 
         Args:
-            what: "ln_k" (of k_ref), "Q" (J/mol), or "dip_time": factors on the mean time of any dip
-            bath: K, or a text such as "600 F"; for "dip_time"
+            what: "ln-k" (of k_ref), "Q" (J/mol), or "dip-time": factors on the mean time of any dip
+            bath: K, or a text such as "600 F"; for "dip-time"
             confidence: 0.5 to 0.9999
             method: "percentile", or "bias-corrected" so that the fit itself is the median
         """

@@ -15,7 +15,7 @@ from .prior import Prior
 from .steel import Steel
 from .trials import Logged, Snapshot, log_of
 
-_MODELS = {"shared-Q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FINISH_FACTORS,
+_MODELS = {"shared-q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
 _MODEL_NAMES = {number: name for name, number in _MODELS.items()}
 
@@ -24,7 +24,7 @@ class Pool(_core.Remade):
     """Steels and finishes of one log fitted together; make it by pool(). It never changes.
 
     Attributes:
-        model: what the steels have in common: "shared-Q", "finish-factors" or "separate"
+        model: what the steels have in common: "shared-q", "finish-factors" or "separate"
         shrunk: whether rates were pulled towards each other
         T_ref_K: at which the rates of all hold
         Q_J_per_mol: the shared activation energy; NaN when each has its own
@@ -134,7 +134,7 @@ class Pool(_core.Remade):
 def pool(
     log: Logged,
     *,
-    model: Literal["shared-Q", "finish-factors", "separate", "best"] = "shared-Q",
+    model: Literal["shared-q", "finish-factors", "separate", "best"] = "shared-q",
     shrink: bool = False,
     between_sd: float | None = None,
     film: Film | None = None,
@@ -165,7 +165,7 @@ def pool(
 
     Args:
         log: the trials, as fit() takes them
-        model: what they have in common: one Q ("shared-Q"); also one factor of each finish for all
+        model: what they have in common: one Q ("shared-q"); also one factor of each finish for all
             steels ("finish-factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
         shrink: pull what few coupons say of a rate towards the others

@@ -27,12 +27,12 @@ def _baths_K(fit: oxtint.Fit) -> tuple[float, ...]:
 
 def values(fit: oxtint.Fit, boot: oxtint.Bootstrap, seed: int) -> dict[str, Any]:
     """What --json prints of it."""
-    low, high = boot.interval("ln_k")
+    low, high = boot.interval("ln-k")
     return {
         **boot.to_dict(), "random_seed": seed, "confidence": 0.95,
         "k_ref_interval_nm2_per_s": (math.exp(low), math.exp(high)),
         "Q_interval_J_per_mol": boot.interval("Q"),
-        "dip_time_factors": [{"bath_K": bath, "interval": boot.interval("dip_time", bath)}
+        "dip_time_factors": [{"bath_K": bath, "interval": boot.interval("dip-time", bath)}
                              for bath in _baths_K(fit)]}
 
 
@@ -46,7 +46,7 @@ def report(fit: oxtint.Fit, boot: oxtint.Bootstrap, options: argparse.Namespace)
     def percent(limits: _Limits) -> _Limits:
         return 100.0 * (limits[0] - 1.0), 100.0 * (limits[1] - 1.0)
 
-    low, high = boot.interval("ln_k")
+    low, high = boot.interval("ln-k")
     ref = oxtint.format_temperature(fit.T_ref_K, options.units)
     lines = [f"Bootstrap: {boot.replicates} logs drawn from these coupons by seed {options.seed}, "
              f"{boot.failed} of them left out",
@@ -57,7 +57,7 @@ def report(fit: oxtint.Fit, boot: oxtint.Bootstrap, options: argparse.Namespace)
     for bath in _baths_K(fit):
         where = oxtint.format_temperature(bath, options.units)
         lines.append(_line(f"mean time of a dip at {where}",
-                           [percent(fit.profile("dip_time", bath)), percent(boot.interval("dip_time", bath))],
+                           [percent(fit.profile("dip-time", bath)), percent(boot.interval("dip-time", bath))],
                            "+.0f", " %"))
     lines.append("  with few coupons these limits are too narrow; use the wider ones")
     return "\n".join(lines) + "\n"
