@@ -68,7 +68,7 @@ def test_profiles_agree_with_lmfit(coupons, made, confidence, scale, bent, measu
         k_here = k if bent else math.exp(k)
         return k_here * np.exp(-1e5 * q / R * (1.0 / bath - 1.0 / T_ref))
 
-    for what, T_ref in (("ln_k", made.T_ref_K), ("Q", made.T_ref_K), ("dip-time", BATH)):
+    for what, T_ref in (("ln-k", made.T_ref_K), ("Q", made.T_ref_K), ("dip-time", BATH)):
         best = made.k_ref_nm2_per_s * math.exp(-made.Q_J_per_mol / R * (1.0 / T_ref - 1.0 / made.T_ref_K))
         parameters = lmfit.Parameters()
         parameters.add("k", best if bent else math.log(best), min=1e-9 if bent else -np.inf)
@@ -157,7 +157,7 @@ def test_other_threads_run_meanwhile(made) -> None:
 
 
 def test_what_cannot_be_asked_is_refused(made, coupons) -> None:
-    with pytest.raises(oxtint.OxtintValueError, match="expected one of 'ln_k', 'Q', 'dip_time'"):
+    with pytest.raises(oxtint.OxtintValueError, match="expected one of 'ln-k', 'Q', 'dip-time'"):
         made.profile("k")
     with pytest.raises(TypeError, match="bath is missing"):
         made.profile("dip-time")

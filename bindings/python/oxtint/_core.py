@@ -2,6 +2,7 @@
 """Plumbing between Python and the C library: errors, texts, structs, arrays. No science here."""
 from __future__ import annotations
 
+import copy
 import functools
 import inspect
 import math
@@ -9,7 +10,7 @@ import operator
 import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import FrozenInstanceError
-from typing import Any, Generic, NoReturn, ParamSpec, Protocol, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Generic, NoReturn, ParamSpec, Protocol, TypeVar, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,6 +24,9 @@ from .error import (
     OxtintOSError,
     OxtintValueError,
 )
+
+if TYPE_CHECKING:
+    from typing_extensions import Self
 
 Array = NDArray[np.float64]
 
@@ -411,6 +415,39 @@ class Remade(Frozen):
     def __reduce__(self) -> Any:
         make, arguments, named = self._made_by
         return functools.partial(make, **named), arguments
+
+
+class Computed(Remade):
+    """A result around a handle of C, by the prefix of its functions there: its numbers, and its report."""
+
+    _prefix: str
+    _how: str  #: what makes one, for who tries the class
+    _handle: Any
+    _fields: dict[str, Any]
+
+    def __init__(self) -> None:
+        raise TypeError(f"make {self._how}")
+
+    @classmethod
+    def _owning(cls, handle: Any, *more: Any) -> Self:
+        """Around a handle; `more` goes to the getter behind the struct."""
+        made = cls.__new__(cls)
+        made._handle = ffi.gc(handle, getattr(lib, f"{cls._prefix}_free"))
+        values = new_struct(f"{cls._prefix}_values")
+        call(getattr(lib, f"{cls._prefix}_get"), made._handle, values, *more)
+        made._fields = take(values)
+        return made
+
+    def report(self, unit: str = "C") -> str:
+        """A report to read at the bench; temperatures in "F", "C" or "K"."""
+        return text_of(getattr(lib, f"{self._prefix}_report"), self._handle, unit_number(unit))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The numbers by their names in the C library."""
+        return copy.deepcopy(self._fields)
+
+    def __str__(self) -> str:
+        return self.report().rstrip("\n")
 
 
 def expect(value: Any, kind: type[Kind], name: str) -> Kind:

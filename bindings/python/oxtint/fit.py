@@ -2,7 +2,6 @@
 """Trials -> growth constants; what is known beforehand."""
 from __future__ import annotations
 
-import copy
 import functools
 import importlib
 from collections.abc import Callable
@@ -102,7 +101,7 @@ class FitRow:
                 f"{self.seen}: {found}>")
 
 
-class Fit(_core.Remade):
+class Fit(_core.Computed):
     """A finished fit; make it by fit(). It never changes.
 
     It can be copied and pickled: a pickle holds the log and the options, and is fitted again where it
@@ -127,20 +126,8 @@ class Fit(_core.Remade):
         steel: the Steel that was found
     """
 
-    def __init__(self) -> None:
-        raise TypeError("make a Fit by oxtint.fit()")
-
-    @classmethod
-    def _owning(cls, handle: Any) -> Fit:
-        made = cls.__new__(cls)
-        made._handle = ffi.gc(handle, lib.oxt_fit_free)
-        values = _core.new_struct("oxt_fit_values")
-        call(lib.oxt_fit_get, made._handle, values)
-        made._fields = _core.take(values)
-        return made
-
-    _handle: Any
-    _fields: dict[str, Any]
+    _prefix = "oxt_fit"
+    _how = "a Fit by oxtint.fit()"
     k_ref_nm2_per_s = _core.Field[float]("growth", "k_ref_nm2_per_s")
     T_ref_K = _core.Field[float]("growth", "T_ref_K")
     Q_J_per_mol = _core.Field[float]("growth", "Q_J_per_mol")
@@ -294,19 +281,8 @@ class Fit(_core.Remade):
         """
         return bootstrap(self, replicates, kind, random_seed, threads, progress)
 
-    def report(self, unit: str = "C") -> str:
-        """A report to read at the bench; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_fit_report, self._handle, _core.unit_number(unit))
-
     def _repr_html_(self) -> str | None:
         return _core.as_html(self)
-
-    def to_dict(self) -> dict[str, Any]:
-        """The numbers by their names in the C library."""
-        return copy.deepcopy(self._fields)
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref_nm2_per_s:.4g} nm^2/s at "

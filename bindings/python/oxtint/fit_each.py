@@ -26,7 +26,7 @@ _NUMBERS = ("ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k", "covariance_J_
             "used_count", "prior_share_Q", "prior_share_ln_k")
 
 
-class Fits(_core.Remade):
+class Fits(_core.Computed):
     """The fits of all groups of a log; make it by fit_each(). It never changes.
 
     ``len()`` is the number of groups; going through it gives the whole Fit of each that could be fitted, and
@@ -39,19 +39,18 @@ class Fits(_core.Remade):
         remarks: the warnings of each fit, a line each, or why there is none
     """
 
-    def __init__(self) -> None:
-        raise TypeError("make Fits by oxtint.fit_each()")
+    _prefix = "oxt_fit_each"
+    _how = "Fits by oxtint.fit_each()"
 
     @classmethod
-    def _owning(cls, handle: Any) -> Fits:
-        made = cls.__new__(cls)
+    def _owning(cls, handle: Any, *more: Any) -> Fits:
+        made, failed = cls.__new__(cls), ffi.new("size_t *")
         made._handle = ffi.gc(handle, lib.oxt_fit_each_free)
+        made._fields = {"group_count": int(lib.oxt_fit_each_count(handle, failed)), "failed_count": int(failed[0])}
         return made
 
-    _handle: Any
-
     def __len__(self) -> int:
-        return int(lib.oxt_fit_each_count(self._handle, ffi.NULL))
+        return int(self._fields["group_count"])
 
     @functools.cached_property
     def _groups(self) -> Any:
@@ -125,15 +124,8 @@ class Fits(_core.Remade):
     def __iter__(self) -> Iterator[Fit]:
         return (self._at(index) for index in np.flatnonzero(self.fitted).tolist())
 
-    def report(self, unit: str = "C") -> str:
-        """A table to read; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_fit_each_report, self._handle, _core.unit_number(unit))
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
-
     def __repr__(self) -> str:
-        return f"<Fits of {len(self)} steels and finishes, {len(self.failed)} not fitted>"
+        return f"<Fits of {len(self)} steels and finishes, {self._fields['failed_count']} not fitted>"
 
 
 def fit_each(

@@ -38,7 +38,7 @@ def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
     return float(limits[0]), float(limits[1])
 
 
-class Bootstrap(_core.Remade):
+class Bootstrap(_core.Computed):
     """Many fits of logs drawn from the rows of one; make it by Fit.bootstrap(). It never changes.
 
     Attributes:
@@ -50,20 +50,8 @@ class Bootstrap(_core.Remade):
         ln_k, Q_J_per_mol: ln k_ref and Q of each replicate, NaN for those left out
     """
 
-    def __init__(self) -> None:
-        raise TypeError("make a Bootstrap by Fit.bootstrap()")
-
-    @classmethod
-    def _owning(cls, handle: Any) -> Bootstrap:
-        made = cls.__new__(cls)
-        made._handle = ffi.gc(handle, lib.oxt_bootstrap_free)
-        values = _core.new_struct("oxt_bootstrap_values")
-        call(lib.oxt_bootstrap_get, made._handle, values, 0, ffi.NULL, ffi.NULL)
-        made._fields = _core.take(values)
-        return made
-
-    _handle: Any
-    _fields: dict[str, Any]
+    _prefix = "oxt_bootstrap"
+    _how = "a Bootstrap by Fit.bootstrap()"
     replicates = _core.Field[int]()
     failed = _core.Field[int]()
     T_ref_K = _core.Field[float]()
@@ -116,17 +104,6 @@ class Bootstrap(_core.Remade):
     def _columns(self) -> dict[str, Array]:
         return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q_J_per_mol.copy()}
 
-    def report(self, unit: str = "C") -> str:
-        """The constants with standard errors and limits; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_bootstrap_report, self._handle, _core.unit_number(unit))
-
-    def to_dict(self) -> dict[str, Any]:
-        """The numbers by their names in the C library."""
-        return dict(self._fields)
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
-
     def __repr__(self) -> str:
         return (f"<Bootstrap of {self.replicates} replicates, {self.failed} left out: standard "
                 f"errors {self.sd_ln_k:.3g} of ln k_ref, {self.sd_Q_J_per_mol / 1e3:.3g} kJ/mol of Q>")
@@ -142,7 +119,7 @@ def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: i
     options.kind = choose(_KINDS, kind, "kind")
     made = ffi.new("oxt_bootstrap **")
     _core.call_with_progress(lib.oxt_bootstrap_run, options, progress, made, fit._handle, options)
-    found = Bootstrap._owning(made[0])
+    found = Bootstrap._owning(made[0], 0, ffi.NULL, ffi.NULL)
     found._remember(type(fit).bootstrap, (fit, replicates), dict(
         kind=kind, random_seed=random_seed, threads=threads))
     return found

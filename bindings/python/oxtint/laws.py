@@ -73,7 +73,7 @@ class LawResult:
         return ShapeInterval(self.shape_low, self.shape_high)
 
 
-class Laws(_core.Remade, Mapping[LawName, LawResult]):
+class Laws(_core.Computed, Mapping[LawName, LawResult]):
     """Laws of growth by name, compared; make it by Fit.laws(). It never changes.
 
     Attributes:
@@ -93,8 +93,8 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
         sentence: the verdict in words
     """
 
-    def __init__(self) -> None:
-        raise TypeError("make Laws by Fit.laws()")
+    _prefix = "oxt_laws"
+    _how = "Laws by Fit.laws()"
 
     @classmethod
     def _of(cls, fit: Any, with_initial: bool, confidence: float,
@@ -104,11 +104,8 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
         options.confidence = _core.number(confidence, "confidence")
         handle = ffi.new("oxt_laws **")
         _core.call_with_progress(lib.oxt_laws_run, options, progress, handle, fit._handle, options)
-        made = cls.__new__(cls)
-        made._handle = ffi.gc(handle[0], lib.oxt_laws_free)
-        values = _core.new_struct("oxt_laws_values")
-        call(lib.oxt_laws_get, made._handle, values)
-        fields = _core.take(values)
+        made = cls._owning(handle[0])
+        fields = made.to_dict()
         made.verdict = _VERDICTS[fields.pop("verdict")]
         made.best, made.rival = _NAMES[fields.pop("best")], _NAMES[fields.pop("rival")]
         made.exponent_interval = ShapeInterval(fields.pop("exponent_low"),
@@ -130,7 +127,6 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
             fields[name] = bool(fields[name])
         return LawResult(**fields)
 
-    _handle: Any
     _results: Mapping[LawName, LawResult]
     verdict: str
     best: LawName
@@ -160,13 +156,6 @@ class Laws(_core.Remade, Mapping[LawName, LawResult]):
 
     def __len__(self) -> int:
         return len(self._results)
-
-    def report(self, unit: str = "C") -> str:
-        """A report to read at the bench; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_laws_report, self._handle, _core.unit_number(unit))
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return f"<Laws on {self.row_count} trials: {self.verdict}, n {self.exponent:.3g}>"

@@ -20,7 +20,7 @@ _MODELS = {"shared-q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FIN
 _MODEL_NAMES = {number: name for name, number in _MODELS.items()}
 
 
-class Pool(_core.Remade):
+class Pool(_core.Computed):
     """Steels and finishes of one log fitted together; make it by pool(). It never changes.
 
     Attributes:
@@ -40,23 +40,8 @@ class Pool(_core.Remade):
         steels: the Steel of each, by (steel, finish)
     """
 
-    def __init__(self) -> None:
-        raise TypeError("make a Pool by oxtint.pool()")
-
-    @classmethod
-    def _owning(cls, handle: Any) -> Pool:
-        made = cls.__new__(cls)
-        made._handle = ffi.gc(handle, lib.oxt_pool_free)
-        values = _core.new_struct("oxt_pool_values")
-        call(lib.oxt_pool_get, made._handle, values)
-        fields = _core.take(values)
-        fields["model"] = _MODEL_NAMES[fields["model"]]
-        fields["shrunk"] = bool(fields["shrunk"])
-        made._fields = fields
-        return made
-
-    _handle: Any
-    _fields: dict[str, Any]
+    _prefix = "oxt_pool"
+    _how = "a Pool by oxtint.pool()"
     model = _core.Field[str]()
     shrunk = _core.Field[bool]()
     T_ref_K = _core.Field[float]()
@@ -114,17 +99,6 @@ class Pool(_core.Remade):
             call(lib.oxt_pool_steel, self._handle, index, made)
             found[group["steel"], group["finish"]] = Steel._owning(made[0])
         return found
-
-    def report(self, unit: str = "C") -> str:
-        """A report to read at the bench; temperatures in "F", "C" or "K"."""
-        return _core.text_of(lib.oxt_pool_report, self._handle, _core.unit_number(unit))
-
-    def to_dict(self) -> dict[str, Any]:
-        """The numbers by their names in the C library."""
-        return dict(self._fields)
-
-    def __str__(self) -> str:
-        return self.report().rstrip("\n")
 
     def __repr__(self) -> str:
         return (f"<Pool of {self.used_count} trials, {self.group_count} steels and finishes: "
@@ -209,6 +183,7 @@ def pool(
                              film_of(film)._handle, options)
     del keep
     found = Pool._owning(made[0])
+    found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"])}
     found._remember(pool, (Snapshot(log),), dict(
         model=model, shrink=shrink, between_sd=between_sd, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
