@@ -128,6 +128,25 @@ def test_two_colours_have_a_Q() -> None:
     assert error == pytest.approx(37.59 * math.sqrt(2.0) * 2.0 * 0.19446 / math.sqrt(12.0), rel=2e-3)
 
 
+def test_what_the_page_says_in_short_holds() -> None:
+    found, short = validity.sections(), validity_page.conclusions()
+    assert short["in_order"] > 0.97 * short["pairs"] > 400.0
+    assert all(row.value > 0.85 for row in found["order"])
+    # Melts and thin films agree with the prior, thick scale in gas has about twice its Q.
+    by_key = {row.key: row for row in found["Q"]}
+    assert all(by_key[key].verdict == "agrees" for key in ("melt-mild", "melt-iron", "thin-film"))
+    assert all(0.45 < by_key[key].value < 0.6 for key in ("surman", "graham", "stanley"))
+    assert 60.0 < short["Q_colours"] < 91.0
+    # The prior's rate is mostly too fast.
+    cold = [row.value for row in found["rates"] if not row.key.endswith(("500", "550"))]
+    assert sum(value > 1.0 for value in cold) > 0.8 * len(cold)
+    # Hardness and heat: mostly within a fifth, within a third at worst, but for one.
+    ratios = {row.key: float(row.ratio) for name in ("temper", "heat") for row in found[name]}
+    assert ratios.pop("temper-rate") < 0.5
+    assert all(1.0 / 1.34 < ratio < 1.34 for ratio in ratios.values())
+    assert sum(0.8 < ratio < 1.2 for ratio in ratios.values()) > 0.8 * len(ratios)
+
+
 # ---- sensitivity ----
 
 def change(words: str) -> sensitivity.Change:
@@ -174,6 +193,14 @@ def test_laws_agree_near_the_coupons() -> None:
     bath_K = (600.0 + 459.67) / 1.8
     parabolic = sensitivity.law_time(laws["parabolic"], 57.0, bath_K, laws.T_ref_K)
     assert parabolic == pytest.approx(sensitivity.usual().steel.time_for(57.0, bath_K), rel=0.02)
+
+
+def test_what_the_page_says_of_the_table_holds() -> None:
+    for words in ("finish mirror", "finish matte", "a film of 2 nm", "a film of 4 nm", "a film of 6 nm"):
+        assert abs(change(words).alike) < 0.05, words  # cancels, all but a few percent
+    assert change("absorption").alike > 0.2
+    for words in ("lamplight", "observer of 10", "under oil"):
+        assert 0.05 < abs(change(words).alike) < 0.15, words  # a tenth or so
 
 
 def test_the_usual_card_is_that_of_the_demo() -> None:

@@ -350,7 +350,7 @@ In short:
   One coupon corrects it; no table does.
 - **Thickness in nm is oxtint's own**: the older scale has thicker straws. It matters for times only where
   coupons of one colour are used to predict another.
-- **Hardness and heat** come out within a tenth or two, but for how fast a cool temper softens.
+- **Hardness and heat** mostly agree within a fifth, within a third at worst, but for how fast a cool temper softens.
 """
 
 RATES = """
@@ -474,8 +474,9 @@ Of magnetite only one table could be had; its absorption times 4, as dense films
 
 **What cancels:** an old error of the thermometer, wholly; finish and an initial film, all but a few
 percent; conductivity, wholly, in parts like these. **What does not:** the film's absorption, since it
-moves late edges more than early ones, so that names do not keep their ratios; the bath's heat transfer,
-as soon as part and coupon differ in size; and whatever changes between the coupons and the dip.
+moves late edges more than early ones, so that names do not keep their ratios; the light, the observer
+and oil, for the same reason, by a tenth or so; the bath's heat transfer, as soon as part and coupon differ
+in size; and whatever changes between the coupons and the dip.
 """
 
 LIMITS_TEXT = """
