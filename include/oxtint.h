@@ -19,7 +19,7 @@
  *   - calls that take a count n work on n elements; an array that goes in has a stride in bytes, 0 = the same
  *     value for all; results lie one after another; a failed element is NaN and counted
  *   - floating-point exceptions never trap inside a call, whatever the host has enabled; the host's environment
- *     is as it was when the call returns. While none is enabled the exception flags are left as they come out.
+ *     is as it was when the call returns. While none is enabled the exception flags are left as the call sets them.
  *     A callback runs with the traps off
  *   - nothing is printed, nothing exits, no locale is read, no global state is kept, and the error
  *     handler of GSL stays the host's own

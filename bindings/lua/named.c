@@ -109,7 +109,7 @@ static oxt_status read_value(lua_State *L, int arg, const oxl_named *named, void
         *(int *)at = whole;
         break;
     case OXL_NAMED_TEXT:
-        /* Without its NUL when it is too long: the library says so. */
+        /* Without its NUL when it is too long: the library refuses it. */
         strncpy(at, text_value(L, arg, named), named->size);
         break;
     case OXL_NAMED_STRING:

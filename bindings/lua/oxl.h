@@ -275,7 +275,7 @@ static inline oxt_caution_detail oxl_report_detail(size_t which)
 
 /* A number in the library's unit, or a text with its own. */
 typedef oxt_status (*oxl_parser)(const char *text, double *value, oxt_error *error);
-/* False when something else stands there; else `status` tells whether the text could be read. */
+/* False when something else is there; else `status` is that of reading the text. */
 bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value, oxt_status *status,
                        oxt_error *error);
 oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A function of Lua that is told how far a long call is. */
+/* A function of Lua that receives the progress of a long call. */
 #include "oxl.h"
 
 static int tell(double done, void *user)

@@ -42,11 +42,11 @@ static size_t find_given(lua_State *L, oxt_given *given, size_t most)
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error)
 {
     oxt_given given[16] = { { NULL, NULL, NULL } };
-    oxt_error told = *error;
+    oxt_error written = *error;
     luaL_checkstack(L, 5, NULL);
-    oxt_error_retell(&told, given, find_given(L, given, sizeof given / sizeof given[0]));
+    oxt_error_retell(&written, given, find_given(L, given, sizeof given / sizeof given[0]));
     lua_pushnil(L);
-    lua_pushstring(L, told.text);
+    lua_pushstring(L, written.text);
     lua_pushstring(L, oxt_status_name(status) + sizeof "OXT_" - 1);
     return 3;
 }

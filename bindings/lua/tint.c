@@ -40,7 +40,7 @@ void oxl_push_target(lua_State *L, const oxt_target *target)
 
 /* ---- whatever may stand for a target ---- */
 
-/* A bare number goes the way of its text, which knows the bounds. The point is set by hand, because
+/* A bare number is read as its text, for the same bounds. The point is set by hand, because
  * the host may have chosen another decimal mark. */
 static oxt_status from_number(double thickness_nm, const oxl_film *film, oxt_target *target,
                               oxt_error *error)

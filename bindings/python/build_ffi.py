@@ -6,7 +6,7 @@ import sys
 
 import cffi
 
-# What people call in loops, without room for a result and an error to make in Python each time. What fails
+# What people call in loops, without a result and an error made in Python each time. What fails
 # comes back as NaN or -1, and Python makes the long call, which has the sentence.
 SHORT_DECLARATIONS = """
 double short_thickness(const oxt_growth *growth, double bath_K, double time_s);
@@ -128,7 +128,7 @@ def main() -> None:
     declarations = (HERE / "declarations.h").read_text(encoding="utf-8")
     builder.cdef(declarations)
     builder.cdef("".join(f"extern {struct} {made};\n" for struct, made in defaults(declarations)))
-    # What C calls while a bootstrap runs; spread.py says what it does.
+    # What C calls while a long call runs; _core.py defines it.
     builder.cdef('extern "Python" int oxtint_progress(double done, void *user);')
     builder.cdef(SHORT_DECLARATIONS)
     builder.set_source("oxtint._oxtint", SHORT + "".join(

@@ -49,7 +49,7 @@
     X(OXT_ESPACE, -12, "the buffer is too small for the text")                                \
     X(OXT_EBUG, -13, "a defect in oxtint itself; please report it")                           \
     X(OXT_ECANCEL, -14, "the caller asked to stop")                                           \
-    X(OXT_EEXIST, -15, "there is a file of another kind, which is not replaced without being told")
+    X(OXT_EEXIST, -15, "there is a file of another kind, which is replaced only on request")
 
 /** Outcome of a call: OXT_OK (0) or a negative error. */
 typedef enum oxt_status {
@@ -74,7 +74,7 @@ typedef enum oxt_caution_kind {
 } oxt_caution_kind;
 
 /* The one list of cautions, in the order in which they are read: symbol, bit, kind, lead word, the
- * short sentence that follows it, what else there is to say, source. A caution is part of a result,
+ * short sentence that follows it, the rest of the text, source. A caution is part of a result,
  * never an error. Bits are pinned for ever. */
 #define OXT_CAUTION_LIST(X)                                                                        \
     X(OXT_CAUTION_HARDENED, 1048576, OXT_CAUTION_KIND_FORBIDS, "DO NOT DIP",                       \
@@ -221,7 +221,7 @@ typedef struct oxt_caution_info {
 /** How much of each caution a report shows. */
 typedef enum oxt_caution_detail {
     OXT_CAUTION_BRIEF = 0, /* lead word and a short sentence */
-    OXT_CAUTION_WHOLE = 1  /* all there is to say */
+    OXT_CAUTION_WHOLE = 1  /* the whole text */
 } oxt_caution_detail;
 
 /**
@@ -255,16 +255,15 @@ typedef struct oxt_given {
 OXT_BEGIN_DECLS
 
 /**
- * Tell an error in the words of the person who typed: what was typed, by the name that it has there,
- * with the range in the same scale: "bath 6500 F is out of range (212 to 1292 F)" for a bath_K of 3866.48.
+ * Write the text of an error again in terms of what a person typed, by the name that it has there, with the range
+ * in the same scale: "bath 6500 F is out of range (212 to 1292 F)" for a bath_K of 3866.48.
  *
  * Given:
- *   error    the error of a failed call; its text is written anew where one of the given things is at
- *            fault, or where it names a temperature, and stays as it was where memory runs out; NULL is
- *            ignored
- *   given    what was typed; of several that fit, the one that reads as the value at fault. Temperatures
- *            are told in the scale of the first that was typed, which may be a scale alone, such as "F"
- *   count    how many
+ *   error    the error of a failed call; its text changes where one of the given items is at fault, or where it
+ *            names a temperature, and stays as it was where memory runs out; NULL is ignored
+ *   given    what was typed; of several that fit, the one that reads as the value at fault. Temperatures are
+ *            written in the scale of the first that was typed, which may be a scale alone, such as "F"
+ *   count    number of given items
  */
 OXT_API void oxt_error_retell(oxt_error *error, const oxt_given *given, size_t count);
 

@@ -6,8 +6,8 @@
  * observer sees it under D65. Stack, angle, finish, oil on top, light and eye can be chosen.
  * Reflectance comes from the complex indices; colour is summed from 380 to 780 nm in steps of 5 nm.
  *
- * Only x^2/t enters a dip time, so an error of the optical constants cancels as long as trials and
- * target are read with the same film.
+ * A dip time depends on x^2/t alone, so an error of the optical constants cancels as long as trials and target
+ * are read with the same film.
  *
  * Sources: magnetite: M. R. Querry, report CRDC-CR-85034 (1985); iron: P. B. Johnson and
  * R. W. Christy, Phys. Rev. B 9 (1974) 5056; observer: ISO/CIE 11664-1; D65: CIE 15:2018;
@@ -35,35 +35,35 @@
 /* Refractive index of oil, wax or clear lacquer on top; common practice, no source. */
 #define OXT_OIL_INDEX 1.47
 
-/** Plane in which the light swings. */
+/** Polarisation of the light. */
 typedef enum oxt_polarisation {
     OXT_POLARISATION_NONE = 0, /* the mean of the two */
-    OXT_POLARISATION_S = 1, /* across the plane of incidence */
-    OXT_POLARISATION_P = 2  /* in the plane of incidence */
+    OXT_POLARISATION_S = 1, /* perpendicular to the plane of incidence */
+    OXT_POLARISATION_P = 2  /* parallel to it */
 } oxt_polarisation;
 
-/** Finish of the surface, as spreads of thickness and angle; see oxt_film_finish. */
+/** Finish of the surface; oxt_film_finish has its spreads of thickness and angle. */
 typedef enum oxt_finish { OXT_FINISH_MIRROR = 0, OXT_FINISH_SATIN = 1, OXT_FINISH_MATTE = 2 } oxt_finish;
 
 /** A film stack seen in a light: opaque, immutable, shared freely between threads. */
 typedef struct oxt_film oxt_film;
 
-/** What may be chosen about a film. All but absorption_scale is as usual when it is 0 or NULL. */
+/** Options of a film: after the colon the default, which all but absorption_scale have when they are 0 or NULL. */
 typedef struct oxt_film_options {
     size_t struct_size;      /* sizeof(oxt_film_options), set by OXT_FILM_OPTIONS_INIT */
-    double absorption_scale; /* factor on the absorption k of the films, 0 to 5; 1 */
-    size_t layer_count;      /* number of films; 0: one of magnetite */
-    const oxt_material *const *layers; /* the films, the outermost first */
-    const double *shares;    /* share of each in the thickness, > 0, together 1; NULL: equal shares */
-    const oxt_material *substrate; /* what they grow on; NULL: iron */
-    double angle_deg;        /* degrees   angle of incidence, 0 to 85; 0 */
-    oxt_polarisation polarisation; /* OXT_POLARISATION_NONE */
-    double thickness_spread; /* standard deviation of ln thickness over the surface, 0 to 0.5; 0 */
-    double angle_spread_deg; /* degrees   standard deviation of the tilt of its facets, 0 to 40; 0 */
-    double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5; 0: none */
-    oxt_illuminant illuminant; /* OXT_ILLUMINANT_D65 */
-    oxt_observer observer;   /* OXT_OBSERVER_1931_2_DEGREE */
-    const oxt_words *words;  /* a shop's own words for colours, read and spoken; copied; NULL: none */
+    double absorption_scale; /* factor on the absorption k of the films, 0 to 5: 1 */
+    size_t layer_count;      /* number of films: one, of magnetite */
+    const oxt_material *const *layers; /* the films, the outermost first: NULL */
+    const double *shares;    /* share of each in the thickness, > 0, together 1: equal shares */
+    const oxt_material *substrate; /* what they grow on: iron */
+    double angle_deg;        /* degrees   angle of incidence, 0 to 85: 0 */
+    oxt_polarisation polarisation; /* of the light: OXT_POLARISATION_NONE */
+    double thickness_spread; /* standard deviation of ln thickness over the surface, 0 to 0.5: 0 */
+    double angle_spread_deg; /* degrees   standard deviation of the tilt of its facets, 0 to 40: 0 */
+    double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5: none */
+    oxt_illuminant illuminant; /* light: OXT_ILLUMINANT_D65 */
+    oxt_observer observer;   /* eye: OXT_OBSERVER_1931_2_DEGREE */
+    const oxt_words *words;  /* a shop's own words for colours, read and written; copied: none */
 } oxt_film_options;
 
 #define OXT_FILM_OPTIONS_INIT                                                                     \
@@ -74,9 +74,9 @@ typedef struct oxt_film_options {
 typedef struct oxt_match {
     size_t struct_size;
     double thickness_nm;   /* nm   where the colour is nearest */
-    double low_nm;         /* nm   where it is as near as the colour is certain: from here ... */
-    double high_nm;        /* nm   ... to here */
-    double uncertainty_nm; /* nm   half of that stretch */
+    double low_nm;         /* nm   thinnest film whose colour is within the tolerance of the nearest one's */
+    double high_nm;        /* nm   thickest such film */
+    double uncertainty_nm; /* nm   half of high_nm - low_nm */
     double difference;     /* CIEDE2000 at thickness_nm */
     int order;             /* order of interference, 1 or 2; 0 beyond the second */
 } oxt_match;
@@ -86,15 +86,15 @@ typedef struct oxt_match {
 /** What a search by colour found. */
 typedef enum oxt_match_verdict {
     OXT_MATCH_UNIQUE = 0,    /* one film has this colour */
-    OXT_MATCH_AMBIGUOUS = 1, /* films of different thickness have it as nearly */
+    OXT_MATCH_AMBIGUOUS = 1, /* films of different thickness match it about as well */
     OXT_MATCH_OFF_PATH = 2   /* no film has it */
 } oxt_match_verdict;
 
-/** How a measured colour is compared. */
+/** How a measured colour is compared: range; default. */
 typedef struct oxt_match_options {
     size_t struct_size;
-    double tolerance;        /* CIEDE2000 by which the colour may be wrong, > 0, up to 100; 3 */
-    double reach;            /* CIEDE2000 beyond which it is no colour of this film, > 0, up to 1000; 15 */
+    double tolerance;        /* CIEDE2000, uncertainty of the measured colour, > 0, up to 100; 3 */
+    double reach;            /* CIEDE2000, beyond which it is no colour of this film, > 0, up to 1000; 15 */
     double lightness_factor; /* k_L of CIEDE2000, 1 to 1e12: large where lightness is uncertain; 1 */
     double chroma_factor;    /* k_C of CIEDE2000, 1 to 1e12; with k_L at 1e9, hue alone counts; 1 */
 } oxt_match_options;
@@ -114,7 +114,7 @@ typedef enum oxt_colour_space {
 OXT_BEGIN_DECLS
 
 /**
- * Spreads that stand for a finish. The values are the project's own assumption: measure yours.
+ * Spreads of thickness and angle for a finish. The values are the project's own assumption: measure yours.
  *
  * Given:
  *   grade              one of oxt_finish
@@ -137,9 +137,9 @@ OXT_API oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
  * Notes:
- *   A finish is averaged over a log-normal spread of thickness out to 5 standard deviations, in 20 equal
- *   steps or more, each at most 0.04 of the thickness, and over tilt by Gauss-Hermite quadrature of 5 points. A coat adds its own
- *   reflection and does not interfere.
+ *   A finish is averaged over a log-normal spread of thickness out to 5 standard deviations, in 20 equal steps
+ *   or more, each at most 0.04 of the thickness, and over tilt by Gauss-Hermite quadrature of 5 points. A coat
+ *   adds its own reflection and does not interfere.
  */
 OXT_API oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
 
@@ -227,8 +227,8 @@ OXT_API oxt_status oxt_film_colours(const oxt_film *film, oxt_colour_space space
                                     oxt_error *error);
 
 /**
- * How far the colour of a thickness moves between two films, say in daylight and under a lamp, or
- * dry and oiled: CIEDE2000 after both are adapted to D65.
+ * Colour difference between two films of one thickness, for example in daylight and under a lamp, or dry and
+ * oiled: CIEDE2000 after both are adapted to D65.
  *
  * Given:
  *   film, other    the two films
@@ -242,22 +242,22 @@ OXT_API oxt_status oxt_film_difference(const oxt_film *film, const oxt_film *oth
                                        double thickness_nm, double *difference, oxt_error *error);
 
 /**
- * Films that have a measured colour: all of them, the nearest first.
+ * All films that match a measured colour, the nearest first.
  *
  * Given:
  *   film       the film
  *   lab        measured L* 0 to 100, a* and b* -200 to 200, against the white of the film's light
  *   options    NULL for the usual ones
- *   capacity   room in matches
+ *   capacity   number of elements of matches
  * Returned:
  *   matches    the nearest ones, each started with OXT_MATCH_INIT by the caller; NULL with capacity 0
  *   count      how many there are in all
- *   verdict    unique, ambiguous, or off the path of this film
+ *   verdict    one of oxt_match_verdict
  * Status:
  *   OXT_EDOMAIN, OXT_EARG
  * Notes:
- *   Thicknesses from 0 to 280 nm are searched. A second film counts when its colour is no farther
- *   from the measured one than the nearest film's and the tolerance.
+ *   Thicknesses from 0 to 280 nm are searched. Another film counts when its distance from the measured colour
+ *   exceeds that of the nearest film by the tolerance at most.
  */
 OXT_API oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                                   const oxt_match_options *options, size_t capacity,

@@ -16,8 +16,8 @@
 /* Molar gas constant, J/(mol K); exact in the SI of 2019 (product of k_B and N_A, 10 digits). */
 #define OXT_GAS_CONSTANT_J_PER_MOL_K 8.314462618
 
-/* Least and largest activation energy, J/mol, beside 0: far outside of what any oxide has. With 0 the film
- * grows alike at every temperature; something between 0 and the least is a slip of units. */
+/* Lowest and highest activation energy, J/mol, besides 0: far outside of what any oxide has. With 0 the rate is the
+ * same at every temperature; a value between 0 and the lowest is a mistake of units. */
 #define OXT_Q_LOW_J_PER_MOL 1.0
 #define OXT_Q_HIGH_J_PER_MOL 1e7
 

@@ -41,7 +41,7 @@ OXT_API oxt_status oxt_light_white(oxt_illuminant illuminant, oxt_observer obser
                                    double white_xyz[3], oxt_error *error);
 
 /**
- * Adapt a colour from one white to another (CAT16, complete adaptation): the colour that looks alike.
+ * Adapt a colour from one white to another (CAT16, complete adaptation): the colour that looks the same there.
  *
  * Given:
  *   xyz                3 numbers, -1e6 to 1e6

@@ -2,9 +2,9 @@
 /**
  * @file tint.h: colour -> trade name, and a wanted colour -> interval of thickness.
  *
- * The bands come from the computed colour of the film: from bare steel the difference grows
- * (straws), the hue turns through red (brown, purple) to blue, the blue pales to silver, and a
- * second order follows. Bands touch: each begins where the one before ends.
+ * The bands follow from the computed colour of the film: the difference from bare steel grows (straws), the hue
+ * turns through red (brown, purple) to blue, the blue pales to silver, and a second order follows. Each band
+ * begins where the one before ends.
  */
 #ifndef OXTINT_TINT_H
 #define OXTINT_TINT_H
@@ -30,7 +30,7 @@ typedef struct oxt_tint {
 
 #define OXT_TINT_INIT { sizeof(oxt_tint), 0, 0, 0, "", "", 0.0, 0.0, 0.0 }
 
-/** A wanted colour as thickness: what to aim for, and between what bounds it still shows. */
+/** A wanted colour as thickness: the aim, and the bounds between which the colour shows. */
 typedef struct oxt_target {
     size_t struct_size;
     double aim_nm;         /* nm   thickness to aim for */
@@ -83,7 +83,7 @@ OXT_API oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_ti
  *          order is straw. Blanks and hyphens do not count ("darkblue"), and other words of the
  *          trade stand for a band, such as "violet" for purple (docs/tint.md lists them)
  * Returned:
- *   tint   the band; its other_index tells that the name is ambiguous
+ *   tint   the band; where its other_index is 0 or more the name is ambiguous
  * Status:
  *   OXT_EPARSE no such name: the message asks for the nearest, or lists all
  */
@@ -123,8 +123,7 @@ OXT_API oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_
                                                 oxt_target *target, oxt_error *error);
 
 /**
- * Target from a colour: the thickness whose colour is nearest, and the stretch around it that
- * stays within a tolerance.
+ * Target from a colour: the thickness whose colour is nearest, and the range around it within a tolerance.
  *
  * Given:
  *   film        the film
@@ -132,10 +131,10 @@ OXT_API oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_
  *   tolerance   largest CIEDE2000 that counts as the colour, > 0
  *   order       1 or 2; 0 takes the nearest of both
  * Returned:
- *   target      aim and bounds; other_nm tells of another thickness within the tolerance
+ *   target      aim and bounds; other_nm is another thickness within the tolerance, NaN for none
  * Status:
- *   OXT_EDOMAIN, OXT_EARG order, OXT_EUNREACHABLE no film of that order comes so near (the message
- *   says how near one comes)
+ *   OXT_EDOMAIN, OXT_EARG order, OXT_EUNREACHABLE no film of that order is so near (the message has the
+ *   nearest)
  */
 OXT_API oxt_status oxt_tint_target_of_lab(const oxt_film *film, const double lab[3], double tolerance,
                                        int order, oxt_target *target, oxt_error *error);

@@ -5,11 +5,11 @@
 
 #include "oxtint/error.h"
 
-/* Hottest and coldest bath or oven that is taken for real, K: 100 C to 700 C. */
+/* Coldest and hottest bath or oven that is accepted, K: 100 C to 700 C. */
 #define OXT_BATH_LOW_K 373.15
 #define OXT_BATH_HIGH_K 973.15
 
-/* Longest stay that is taken for real, s. */
+/* Longest time in a bath that is accepted, s. */
 #define OXT_TIME_HIGH_S 1e6
 
 /** Scale in which a temperature is written. */

@@ -32,48 +32,27 @@ bool oxt_i_is_writable(const oxt_error *error)
     return error && error->struct_size >= OXT_I_FIRST_oxt_error;
 }
 
-static void fill(oxt_error *error, oxt_status status, const char *parameter, const char *format,
-                 va_list list)
-{
-    error->status = status;
-    error->value = error->low = error->high = NAN;
-    error->row = 0;
-    error->column[0] = '\0';
-    oxt_i_copy_text(error->parameter, sizeof error->parameter, parameter);
-    char text[sizeof error->text + 256];
-    oxt_i_vsnprintf(text, sizeof text, format, list);
-    error->pattern[0] = '\0';
-    if (oxt_i_is_marked(text))
-        oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
-    char plain[sizeof text];
-    oxt_i_copy_plain(plain, sizeof plain, text);
-    oxt_i_copy_text(error->text, sizeof error->text, plain);
-}
-
 oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter, double value,
                       double low, double high, const char *format, ...)
 {
-    if (oxt_i_is_writable(error)) {
-        va_list list;
-        va_start(list, format);
-        fill(error, status, parameter, format, list);
-        va_end(list);
-        error->value = value;
-        error->low = low;
-        error->high = high;
-    }
-    return status;
-}
-
-oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
-                           const char *format, ...)
-{
-    if (oxt_i_is_writable(error)) {
-        va_list list;
-        va_start(list, format);
-        fill(error, status, parameter, format, list);
-        va_end(list);
-    }
+    if (!oxt_i_is_writable(error))
+        return status;
+    char text[sizeof error->text + 256], plain[sizeof text];
+    va_list list;
+    va_start(list, format);
+    oxt_i_vsnprintf(text, sizeof text, format, list);
+    va_end(list);
+    oxt_i_copy_plain(plain, sizeof plain, text);
+    error->status = status;
+    error->value = value;
+    error->low = low;
+    error->high = high;
+    error->row = 0;
+    error->column[0] = error->pattern[0] = '\0';
+    if (oxt_i_is_marked(text))
+        oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
+    oxt_i_copy_text(error->parameter, sizeof error->parameter, parameter);
+    oxt_i_copy_text(error->text, sizeof error->text, plain);
     return status;
 }
 

@@ -53,8 +53,8 @@ oxt_status oxt_i_fail(oxt_error *error, oxt_status status, const char *parameter
                       double low, double high, const char *format, ...) OXT_I_PRINTF(7, 8);
 
 /* A failure in which no number is at fault. */
-oxt_status oxt_i_fail_text(oxt_error *error, oxt_status status, const char *parameter,
-                           const char *format, ...) OXT_I_PRINTF(4, 5);
+#define oxt_i_fail_text(error, status, parameter, ...) \
+    oxt_i_fail(error, status, parameter, NAN, NAN, NAN, __VA_ARGS__)
 
 oxt_status oxt_i_no_memory(oxt_error *error);
 
@@ -92,14 +92,14 @@ typedef struct {
     oxt_i_ends ends;
 } oxt_i_range;
 oxt_status oxt_i_check_ranges(const oxt_i_range *ranges, size_t count, oxt_error *error);
-/* Note that a failure is told of its value and its limits alone. */
+/* Note that the text of a failure follows from its value and its limits alone. */
 oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error);
 /* Check that a choice is one of 0 to `last`. */
 oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error);
 /* The same for each of three numbers, which must not be NULL. */
 oxt_status oxt_i_check_three(oxt_error *error, const char *parameter, const double three[3],
                              double low, double high, oxt_i_ends ends);
-/* The pattern of an error that is told of its value, low and high alone. */
+/* The pattern of an error whose text follows from its value, low and high alone. */
 #define OXT_I_RANGE "range"
 /* Add to an error that was filled where in a table it lies; `column` may be NULL. */
 void oxt_i_locate(oxt_error *error, size_t row, const char *column);
@@ -159,7 +159,7 @@ void oxt_i_copy_plain(char *into, size_t capacity, const char *marked);
 /* Copy into a fixed array, cut between UTF-8 characters when it is too long. */
 void oxt_i_copy_text(char *into, size_t capacity, const char *from);
 bool oxt_i_is_utf8(const char *text, size_t length);
-/* What tells UTF-8 at the start of a file, and makes another name of the same letters within. */
+/* Marks UTF-8 at the start of a file; within a name it would make another name of the same letters. */
 #define OXT_I_BYTE_ORDER_MARK "\xEF\xBB\xBF"
 /* A copy fit to be shown inside a message: cut, without control characters. */
 typedef struct {
@@ -219,7 +219,7 @@ oxt_status oxt_i_io_error(oxt_error *error, const char *path, const char *verb, 
 
 /* Read one plain decimal number (no "nan", "inf" or hexadecimal) and move `text` past it. */
 bool oxt_i_read_number(const char **text, double *value);
-/* What to write in place of a common slip (650,5 F; 1:5; 2 ft), NULL where a text shows none. */
+/* What to write in place of a common mistake (650,5 F; 1:5; 2 ft), NULL where a text shows none. */
 const char *oxt_i_slip(const char *text);
 /* Check a bath's temperature; what a message expects of one. */
 oxt_status oxt_i_check_bath(double bath_K, oxt_error *error);

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/quadrature.h"
 
-#include "base/solve.h"
-
 /* Zeros of the Legendre polynomials and their weights, computed to 40 digits by Newton's method; the first
  * 15 agree with M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, table 25.4. */
 static const double place_4[] = { 0.33998104358485626480, 0.86113631159405257522 };
@@ -38,55 +36,4 @@ void oxt_i_gauss_point(const oxt_i_gauss *rule, double from, double to, size_t i
     double middle = 0.5 * (from + to), width = 0.5 * (to - from);
     *at = middle + (i < half ? -width : width) * rule->place[j];
     *weight = width * rule->weight[j];
-}
-
-/* The last of the first n + 1 Hermite polynomials that are orthonormal under the normal density, and the
- * sum of the squares of those before it. */
-static double hermite(size_t n, double x, double *squares)
-{
-    double before = 0.0, now = 1.0;
-    *squares = 0.0;
-    for (size_t k = 0; k < n; k++) {
-        double next = (x * now - sqrt((double)k) * before) / sqrt((double)k + 1.0);
-        *squares += now * now;
-        before = now;
-        now = next;
-    }
-    return now;
-}
-
-static double hermite_at(double x, void *context)
-{
-    double squares;
-    return hermite(*(const size_t *)context, x, &squares);
-}
-
-/* The zeros lie more than pi/sqrt(n + 1/2) apart and within 2 sqrt(n + 1/2) of the middle: G. Szego,
- * Orthogonal Polynomials, 1939, chapter 6, from memory. Steps a third as long meet each of them alone. */
-oxt_status oxt_i_normal_points(size_t count, double *points, double *weights, oxt_error *error)
-{
-    double reach = 2.0 * sqrt((double)count + 0.5);
-    size_t steps = (size_t)(6.0 * reach * reach / (4.0 * OXT_I_PI) * 2.0) + 2, found = 0;
-    double step = 2.0 * reach / (double)steps, sum = 0.0, from = -reach;
-    double at_from = hermite_at(from, &count);
-    for (size_t i = 1; i <= steps && found < count; i++) {
-        double to = -reach + step * (double)i, at_to = hermite_at(to, &count);
-        if ((at_from < 0.0) != (at_to < 0.0)) {
-            double squares;
-            oxt_status status = oxt_i_find_root(hermite_at, &count, from, to, 1e-15, &points[found],
-                                                error);
-            if (status)
-                return status;
-            hermite(count, points[found], &squares);
-            weights[found] = 1.0 / squares;
-            sum += weights[found++];
-        }
-        from = to;
-        at_from = at_to;
-    }
-    for (size_t i = 0; i < found; i++)
-        weights[i] /= sum;
-    return found == count ? OXT_OK
-                          : oxt_i_fail_text(error, OXT_ENOCONV, "count",
-                                            "the points of a normal deviate were not found");
 }

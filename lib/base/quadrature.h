@@ -17,7 +17,4 @@ extern const oxt_i_gauss oxt_i_gauss_4, oxt_i_gauss_8, oxt_i_gauss_12, oxt_i_gau
 void oxt_i_gauss_point(const oxt_i_gauss *rule, double from, double to, size_t i, double *at,
                        double *weight);
 
-/* Points and weights, at most 64, that average over a standard normal deviate. */
-oxt_status oxt_i_normal_points(size_t count, double *points, double *weights, oxt_error *error);
-
 #endif

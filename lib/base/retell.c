@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* An error told again, in the words and the scale of the person who typed. */
+/* The text of an error written again in terms of what a person typed, in the same scale. */
 #include <string.h>
 
 #include "base/internal.h"

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #define MOST_STEPS 200
-/* A minimum cannot be told more finely than the square root of the precision of a double. */
+/* A minimum cannot be located more finely than the square root of the precision of a double. */
 #define FINEST_MINIMUM 1.5e-8
 
 static oxt_status not_found(oxt_error *error, const char *what, double low, double high)
@@ -331,7 +331,7 @@ static double chance_within(int n, double angle, double *slope)
     return odd ? 2.0 / OXT_I_PI * (angle + s * sum) : s * sum;
 }
 
-/* Newton's steps from the first terms of Cornish and Fisher; the chance bends one way, so that they do not swing. */
+/* Newton's steps from the first terms of Cornish and Fisher; the probability is convex, so that they do not oscillate. */
 static bool whole_t_quantile(double confidence, int n, double *t)
 {
     enum { NEWTON_STEPS = 30 };

@@ -8,7 +8,7 @@
 #include "base/internal.h"
 
 /* How many threads may run at once: as many as the processors that the caller may use, and no more than the
- * quota of its control group is worth. At least 1. */
+ * quota of its control group allows. At least 1. */
 size_t oxt_i_processors(void);
 
 /* The quota of a control group and of those above it, in processors, rounded up; 0 where there is none.

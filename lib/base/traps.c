@@ -5,7 +5,7 @@
 
 #include "base/internal.h"
 
-/* Does any exception trap? Where this cannot be told, as if one did. */
+/* Does any exception trap? Where this cannot be found out, as if one did. */
 static bool is_trapping(void)
 {
 #ifdef __GLIBC__

@@ -4,7 +4,7 @@
 
 #include "base/internal.h"
 
-/* A unit is value * times / over: both are whole, so that 1000 nm and 25.4 mm come out exact. */
+/* A unit is value * times / over: both are whole, so that 1000 nm and 25.4 mm are exact. */
 typedef struct {
     const char *word;
     double times, over;

@@ -5,7 +5,7 @@
 #include "base/internal.h"
 #include "optics/colour.h"
 
-/* What goes into a conversion between XYZ and Lab, and a place for what comes of it. */
+/* Input of a conversion between XYZ and Lab, and a place for its result. */
 static oxt_status check_conversion(const char *name, const double three[3],
                                    const double white_xyz[3], const char *made,
                                    const double *result, oxt_error *error)

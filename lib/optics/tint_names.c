@@ -49,97 +49,33 @@ const char *oxt_i_tint_name(int band)
 
 int oxt_i_tint_other(int index)
 {
-    switch (index) {
-    case PURPLE:
-        return PURPLE_2;
-    case BLUE:
-        return BLUE_2;
-    case YELLOW_2:
-        return STRAW;
-    case PURPLE_2:
-        return PURPLE;
-    case BLUE_2:
-        return BLUE;
-    default:
-        return -1;
-    }
+    static const signed char others[OXT_TINT_COUNT] = { [PURPLE] = PURPLE_2,
+                                                        [BLUE] = BLUE_2,
+                                                        [YELLOW_2] = STRAW,
+                                                        [PURPLE_2] = PURPLE,
+                                                        [BLUE_2] = BLUE };
+    return others[index] ? others[index] : -1; /* 0, bright, is the other of none */
 }
 
-/* Other words of the trade, each with the band that it stands for (docs/tint.md). Common practice, no
- * source: what one shop calls bronze another calls brown. */
-static const struct {
-    const char *word;
-    int band;
-} synonyms[] = {
-    { "bare", BRIGHT },
-    { "bare steel", BRIGHT },
-    { "bright steel", BRIGHT },
-    { "very pale straw", FAINT_STRAW },
-    { "pale straw", FAINT_STRAW },
-    { "light straw", FAINT_STRAW },
-    { "very pale yellow", FAINT_STRAW },
-    { "pale yellow", FAINT_STRAW },
-    { "light yellow", FAINT_STRAW },
-    { "faint yellow", FAINT_STRAW },
-    { "light gold", FAINT_STRAW },
-    { "pale gold", FAINT_STRAW },
-    { "straw yellow", STRAW },
-    { "golden straw", STRAW },
-    { "gold", STRAW },
-    { "golden", STRAW },
-    { "golden yellow", STRAW },
-    { "deep straw", DARK_STRAW },
-    { "deep yellow", DARK_STRAW },
-    { "dark yellow", DARK_STRAW },
-    { "deep gold", DARK_STRAW },
-    { "dark gold", DARK_STRAW },
-    { "yellow brown", BROWN },
-    { "brown yellow", BROWN },
-    { "golden brown", BROWN },
-    { "light brown", BROWN },
-    { "dark brown", BROWN },
-    { "red brown", BROWN },
-    { "reddish brown", BROWN },
-    { "purple brown", BROWN },
-    { "bronze", BROWN },
-    { "copper", BROWN },
-    { "violet", PURPLE },
-    { "plum", PURPLE },
-    { "brown purple", PURPLE },
-    { "red purple", PURPLE },
-    { "reddish purple", PURPLE },
-    { "light purple", PURPLE },
-    { "full purple", PURPLE },
-    { "dark purple", PURPLE },
-    { "deep purple", PURPLE },
-    { "bluish purple", DARK_BLUE },
-    { "blue violet", DARK_BLUE },
-    { "very dark blue", DARK_BLUE },
-    { "deep blue", DARK_BLUE },
-    { "midnight blue", DARK_BLUE },
-    { "navy blue", DARK_BLUE },
-    { "navy", DARK_BLUE },
-    { "full blue", BLUE },
-    { "bright blue", BLUE },
-    { "medium blue", BLUE },
-    { "mid blue", BLUE },
-    { "cornflower blue", BLUE },
-    { "pale blue", LIGHT_BLUE },
-    { "sky blue", LIGHT_BLUE },
-    { "faint blue", LIGHT_BLUE },
-    { "greenish blue", LIGHT_BLUE },
-    { "blue grey", SILVER },
-    { "grey blue", LIGHT_BLUE },
-    { "blue gray", SILVER },
-    { "gray blue", LIGHT_BLUE },
-    { "silver grey", SILVER },
-    { "silver gray", SILVER },
-    { "pale grey", SILVER },
-    { "pale gray", SILVER },
-    { "light grey", SILVER },
-    { "light gray", SILVER },
-    { "grey", SILVER },
-    { "gray", SILVER },
+/* Other words of the trade for each band (docs/tint.md), as many as there are. Common practice, no source: what one
+ * shop calls bronze another calls brown. */
+static const char *const synonyms[YELLOW_2][10] = {
+    [BRIGHT] = { "bare", "bare steel", "bright steel" },
+    [FAINT_STRAW] = { "very pale straw", "pale straw", "light straw", "very pale yellow",
+                      "pale yellow", "light yellow", "faint yellow", "light gold", "pale gold" },
+    [STRAW] = { "straw yellow", "golden straw", "gold", "golden", "golden yellow" },
+    [DARK_STRAW] = { "deep straw", "deep yellow", "dark yellow", "deep gold", "dark gold" },
+    [BROWN] = { "yellow brown", "brown yellow", "golden brown", "light brown", "dark brown",
+                "red brown", "reddish brown", "purple brown", "bronze", "copper" },
+    [PURPLE] = { "violet", "plum", "brown purple", "red purple", "reddish purple", "light purple",
+                 "full purple", "dark purple", "deep purple" },
+    [DARK_BLUE] = { "bluish purple", "blue violet", "very dark blue", "deep blue", "midnight blue",
+                    "navy blue", "navy" },
+    [BLUE] = { "full blue", "bright blue", "medium blue", "mid blue", "cornflower blue" },
+    [LIGHT_BLUE] = { "pale blue", "sky blue", "faint blue", "greenish blue", "grey blue",
+                     "gray blue" },
+    [SILVER] = { "blue grey", "blue gray", "silver grey", "silver gray", "pale grey", "pale gray",
+                 "light grey", "light gray", "grey", "gray" },
 };
 
 /* The words of an order, as they stand before or after the colour; the longer ones first. */
@@ -184,9 +120,10 @@ static int find_band(const oxt_i_key *key)
     for (int i = 0; i < OXT_TINT_COUNT; i++)
         if (has_key(key, oxt_i_tint_name(i)))
             return i == YELLOW_2 ? STRAW : i; /* the trade calls the first order's yellow straw */
-    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
-        if (has_key(key, synonyms[i].word))
-            return synonyms[i].band;
+    for (int i = 0; i < YELLOW_2; i++)
+        for (size_t j = 0; j < OXT_I_COUNT(synonyms[i]) && synonyms[i][j]; j++)
+            if (has_key(key, synonyms[i][j]))
+                return i;
     return -1;
 }
 
@@ -234,8 +171,9 @@ oxt_i_nearest oxt_i_tint_nearest(const char *text)
     nearest.edits = oxt_i_edits_allowed(nearest.key.length) + 1;
     for (size_t i = 0; i < OXT_TINT_COUNT; i++)
         oxt_i_tint_try(&nearest, labels[i]);
-    for (size_t i = 0; i < OXT_I_COUNT(synonyms); i++)
-        oxt_i_tint_try(&nearest, synonyms[i].word);
+    for (size_t i = 0; i < YELLOW_2; i++)
+        for (size_t j = 0; j < OXT_I_COUNT(synonyms[i]) && synonyms[i][j]; j++)
+            oxt_i_tint_try(&nearest, synonyms[i][j]);
     return nearest;
 }
 

@@ -109,7 +109,7 @@ LAST_TEMPER = ("last_K", "last_s")
 
 
 def retell(raised: OxtintError, given: Iterable[Given]) -> None:
-    """Let an exception speak of what was typed: (parameter or None, name or None, text) each."""
+    """Write the text of an exception in terms of what was typed: (parameter or None, name or None, text) each."""
     if not raised._detail:
         return
     error = ffi.new("oxt_error *")
@@ -136,16 +136,16 @@ _Result = TypeVar("_Result")
 
 
 def in_words(function: Callable[_Parameters, _Result]) -> Callable[_Parameters, _Result]:
-    """Let the errors of a function speak of its arguments as they were written, where they were texts."""
+    """Write the errors of a function in terms of its arguments as they were typed, where they were texts."""
     @functools.wraps(function)
     def called(*arguments: _Parameters.args, **named: _Parameters.kwargs) -> _Result:
         try:
             return function(*arguments, **named)
         except OxtintError as raised:
             bound = inspect.signature(function).bind_partial(*arguments, **named).arguments
-            told = {**bound, **bound.get("told", {})}
+            typed = {**bound, **bound.get("told", {})}
             given: list[Given] = []
-            for name, value in told.items():
+            for name, value in typed.items():
                 given += given_by("size" if name == "self" else name, value)  # a part's own
             retell(raised, given)
             raise
@@ -178,7 +178,7 @@ def number_of(function: Callable[..., int], *arguments: Any) -> float:
 
 
 class _Watcher:
-    """What goes through C to a progress function, and what that raised."""
+    """A progress function, passed through C, and the exception that it raised."""
 
     def __init__(self, progress: Callable[[float], object] | None) -> None:
         self.progress = progress
@@ -629,7 +629,7 @@ def _missing(column: NDArray[Any]) -> NDArray[np.bool_]:
 
 def _refuse(function: Callable[..., int], arguments: Callable[[int], Sequence[Any]], place: int,
             many: bool) -> NoReturn:
-    """Raise what an _n call says of one element, by its number where there are many."""
+    """Raise the error of a call of many elements for one of them, by its number where there are many."""
     try:
         call(function, *arguments(place), ffi.NULL)
     except OxtintError as raised:
@@ -644,7 +644,7 @@ def map_arrays(
 ) -> None:
     """Fill a result by an _n call of inputs that broadcast to it; NaN in an array gives NaN.
 
-    NumPy tells in how few dimensions they all can be walked through, with stride 0 where one value stands for many.
+    NumPy finds the fewest dimensions in which all of them have strides, 0 where one value serves many.
     """
     if not result.size:
         return

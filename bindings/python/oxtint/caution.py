@@ -21,7 +21,7 @@ class Caution:
 
     Attributes:
         name: such as "WATER"
-        text: what it says to the person at the bench, whole
+        text: the whole text for the bench
         source: where it comes from
         brief: the same in short, a lead word first
         kind: "forbids" the dip, is particular to this "case", or true of every "bath"

@@ -93,7 +93,7 @@ class Film(_core.Frozen):
         finish: a Finish, or "mirror", "satin" or "matte"
         coat_index: index of oil, wax or lacquer on top (OIL_INDEX), 0 for none
         light: a Light, or the name of an illuminant
-        words: a shop's own words for colours, which are then read and spoken: a Words, or what makes one
+        words: a shop's own words for colours, which are then read and written: a Words, or what makes one
 
     >>> Film().lab([0.0, 57.0]).shape
     (2, 3)
@@ -273,13 +273,13 @@ class Film(_core.Frozen):
         options.reach = _core.number(reach, "reach")
         options.lightness_factor = _core.number(lightness_factor, "lightness_factor")
         options.chroma_factor = _core.number(chroma_factor, "chroma_factor")
-        room = 16
-        found = ffi.new("oxt_match[]", [_core.new_struct("oxt_match")[0]] * room)
+        capacity = 16
+        found = ffi.new("oxt_match[]", [_core.new_struct("oxt_match")[0]] * capacity)
         count, verdict = ffi.new("size_t *"), ffi.new("oxt_match_verdict *")
-        call(lib.oxt_film_match, self._handle, ffi.from_buffer("double[]", colour), options, room,
+        call(lib.oxt_film_match, self._handle, ffi.from_buffer("double[]", colour), options, capacity,
              found, count, verdict)
         return Matches(_VERDICTS[verdict[0]],
-                       tuple(Match(**_core.take(found[i])) for i in range(min(count[0], room))))
+                       tuple(Match(**_core.take(found[i])) for i in range(min(count[0], capacity))))
 
     def tint(self, thickness_nm: float | str) -> Tint:
         """The band of trade colour that a thickness lies in (from 0 to the end of the second order)."""
@@ -353,7 +353,7 @@ default_film: Callable[[], Film] = functools.cache(Film)
 
 
 def _words_again(words: Words) -> tuple[Any, tuple[Any, ...]]:
-    """How words are pickled and copied: a band goes by its name, which a film has."""
+    """How words are pickled and copied: a band by its name, which a film knows."""
     tints = default_film().tints()
     return Words, ({one.word: (one.low_nm, one.high_nm) if one.index is None else tints[one.index].label
                     for one in words},)
