@@ -111,6 +111,9 @@ void oxt_i_locate(oxt_error *error, size_t row, const char *column);
     oxt_i_check_struct(from, sizeof(type), OXT_I_FIRST_##type, name, error)
 #define OXT_I_STRUCT_IN(type, into, from, name, error) \
     oxt_i_struct_in(into, from, sizeof(type), OXT_I_FIRST_##type, name, error)
+/* The same of a call's options, which may be NULL. */
+#define OXT_I_OPTIONS_IN(type, into, options, error) \
+    ((options) ? OXT_I_STRUCT_IN(type, into, options, "options", error) : OXT_OK)
 #define OXT_I_STRUCT_OUT(type, into, from, name, error) \
     oxt_i_struct_out(into, from, sizeof(type), OXT_I_FIRST_##type, name, error)
 oxt_status oxt_i_check_struct(const void *from, size_t known, size_t first, const char *name,

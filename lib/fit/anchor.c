@@ -202,9 +202,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
     oxt_trials *as_card = NULL;
     bool left_out = false;
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_anchor_options, &chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_anchor_options, &chosen, options, error);
     if (!status)
         status = check_options(&chosen, &entry, error);
     if (!status)

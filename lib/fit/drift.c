@@ -237,9 +237,7 @@ oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options, 
     series of = { 0 };
     if (!fit || !drift)
         return oxt_i_null(error, fit ? "drift" : "fit");
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_drift_options, &chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_drift_options, &chosen, options, error);
     if (!status)
         status = oxt_i_check(error, "false_alarm", chosen.false_alarm, 0.001, 0.1, OXT_I_CLOSED);
     if (!status)

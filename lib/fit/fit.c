@@ -232,9 +232,7 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
     }
     *fit = NULL;
     oxt_fit_options chosen = OXT_FIT_OPTIONS_INIT;
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_fit_options, &chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_fit_options, &chosen, options, error);
     if (!status)
         status = oxt_i_fit_check_options(&chosen, error);
     if (status)

@@ -44,36 +44,18 @@ typedef struct {
     atomic_bool no_memory;
 } job;
 
-static const oxt_fit_values *no_values(void)
+static oxt_fit_values no_values(void)
 {
-    static const oxt_fit_values none = {
-        .struct_size = sizeof none,
-        .growth = { .struct_size = sizeof(oxt_growth),
-                    .k_ref_nm2_per_s = NAN,
-                    .T_ref_K = NAN,
-                    .Q_J_per_mol = NAN },
-        .ln_k_stderr = NAN,
-        .Q_stderr_J_per_mol = NAN,
-        .variance_ln_k = NAN,
-        .covariance_J_per_mol = NAN,
-        .variance_Q_J2_per_mol2 = NAN,
-        .correlation = NAN,
-        .confidence = NAN,
-        .k_ref_low_nm2_per_s = NAN,
-        .k_ref_high_nm2_per_s = NAN,
-        .Q_low_J_per_mol = NAN,
-        .Q_high_J_per_mol = NAN,
-        .scatter = NAN,
-        .chi_square = NAN,
-        .dof = NAN,
-        .reduced_chi_square = NAN,
-        .r_squared = NAN,
-        .aicc = NAN,
-        .condition = NAN,
-        .prior_share_Q = NAN,
-        .prior_share_ln_k = NAN,
-    };
-    return &none;
+    oxt_fit_values none = OXT_FIT_VALUES_INIT;
+    oxt_growth *growth = &none.growth;
+    growth->k_ref_nm2_per_s = growth->T_ref_K = growth->Q_J_per_mol = NAN;
+    none.ln_k_stderr = none.Q_stderr_J_per_mol = none.correlation = none.confidence = NAN;
+    none.variance_ln_k = none.covariance_J_per_mol = none.variance_Q_J2_per_mol2 = NAN;
+    none.k_ref_low_nm2_per_s = none.k_ref_high_nm2_per_s = NAN;
+    none.Q_low_J_per_mol = none.Q_high_J_per_mol = none.scatter = none.chi_square = NAN;
+    none.dof = none.reduced_chi_square = none.r_squared = none.aicc = none.condition = NAN;
+    none.prior_share_Q = none.prior_share_ln_k = NAN;
+    return none;
 }
 
 /* False when memory ran out. */
@@ -108,7 +90,7 @@ static bool fit_one(const job *of, size_t index)
     oxt_fit *fit = NULL;
     options.steel = kept->group.steel;
     options.finish = kept->group.finish;
-    kept->values = *no_values();
+    kept->values = no_values();
     kept->group.status = oxt_fit_run(&fit, of->trials, of->film, &options, &error);
     bool good = keep(kept, fit, &error);
     oxt_fit_free(fit);
@@ -212,9 +194,7 @@ oxt_status oxt_fit_each_run(oxt_fit_each **fits, const oxt_trials *trials, const
     if (!fits || !trials || !film)
         return oxt_i_null(error, !fits ? "fits" : !trials ? "trials" : "film");
     oxt_fit_each_options chosen = OXT_FIT_EACH_OPTIONS_INIT;
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_fit_each_options, &chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_fit_each_options, &chosen, options, error);
     if (status)
         return status;
     oxt_fit_each *made = calloc(1, sizeof *made);

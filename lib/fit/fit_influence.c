@@ -93,22 +93,20 @@ void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *
     const oxt_i_constants *at = &solution->at[0];
     if (model->prior_count == 0)
         return;
-    double w = 0.0, u = 0.0, uu = 0.0;
+    oxt_i_moments of = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
     for (size_t i = 0; i < model->n; i++) {
-        double weight = 0.25 * oxt_i_fit_weight(solution, i);
-        w += weight;
-        u += weight * model->u[i];
-    }
-    u /= w;
-    for (size_t i = 0; i < model->n; i++) {
-        double weight = 0.25 * oxt_i_fit_weight(solution, i), off = model->u[i] - u;
-        uu += weight * off * off;
+        oxt_i_moments row = {
+            0.25 * oxt_i_fit_weight(solution, i), model->u[i], 0.0, 0.0, 0.0, 0.0
+        };
+        oxt_i_moments_add(&of, &row);
     }
     if (!isnan(model->held_q)) {
-        values->prior_share_ln_k = share(w, 1.0 / at->variance_b);
+        values->prior_share_ln_k = share(of.w, 1.0 / at->variance_b);
         return;
     }
-    double own = uu > 0.0 ? w * uu / (uu + w * u * u) : u == 0.0 ? w : 0.0;
+    double own = of.uu > 0.0   ? of.w * of.uu / (of.uu + of.w * of.u * of.u)
+                 : of.u == 0.0 ? of.w
+                               : 0.0;
     values->prior_share_ln_k = share(own, 1.0 / at->variance_b);
-    values->prior_share_Q = share(uu, 1.0 / at->variance_q);
+    values->prior_share_Q = share(of.uu, 1.0 / at->variance_q);
 }

@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What profiles and the bootstrap share. */
+/* What profiles and the bootstrap share, and a bootstrap while it runs and when it is done. */
 #ifndef OXTINT_INTERVAL_INTERNAL_H
 #define OXTINT_INTERVAL_INTERNAL_H
 
+#include <gsl/gsl_rng.h>
+
 #include "oxtint/interval.h"
-#include "base/internal.h"
+#include "fit/fit.h"
 
 /* Check what an interval is of, its bath and its confidence. */
 oxt_status oxt_i_check_interval(oxt_interval_quantity what, double bath_K, double confidence,
@@ -13,5 +15,38 @@ oxt_status oxt_i_check_interval(oxt_interval_quantity what, double bath_K, doubl
 double oxt_i_interval_offset(oxt_interval_quantity what, double bath_K, double T_ref_K);
 /* Limits of ln k in a bath -> factors on the time there; `ln_k` is that of the fit. */
 void oxt_i_interval_factors(double ln_k, double *low, double *high);
+
+struct oxt_bootstrap {
+    oxt_bootstrap_values values;
+    char name[140]; /* of the steel */
+    bool Q_is_exact;
+    double *ln_k, *Q; /* of each replicate; NAN for those left out */
+};
+
+/* What all threads read. */
+typedef struct {
+    oxt_bootstrap_options options;
+    oxt_fit_values fit;
+    double q; /* Q of the fit over R T_ref */
+    oxt_robust robust;
+    oxt_i_reopened whole; /* with rows that nobody writes to */
+    double *pool;         /* residuals in their errors, for the residual kind */
+    size_t pool_count;
+    oxt_bootstrap *results; /* each replicate is written by one thread */
+} oxt_i_bootstrap_job;
+
+/* What one thread writes to. */
+typedef struct {
+    oxt_i_bootstrap_job *job;
+    oxt_i_reopened own;
+    bool fixed; /* nothing of the rows moves with the constants */
+    gsl_rng *random;
+} oxt_i_bootstrap_worker;
+
+oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstrap_job *job,
+                                   const oxt_fit *fit, oxt_error *error);
+void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker);
+/* Draw, fit and note one replicate. */
+void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index);
 
 #endif

@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A bootstrap: the threads that share its replicates, and the caller who is kept in the picture. */
-#include "fit/interval_bootstrap.h"
+#include "fit/interval.h"
 
 #include <stdlib.h>
 
-#include "fit/interval.h"
 #include "base/threads.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -169,9 +168,7 @@ oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
     if (!bootstrap || !fit)
         return oxt_i_null(error, bootstrap ? "fit" : "bootstrap");
     oxt_i_bootstrap_job job = { .options = OXT_BOOTSTRAP_OPTIONS_INIT };
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_bootstrap_options, &job.options, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_bootstrap_options, &job.options, options, error);
     if (!status)
         status = check_options(&job.options, error);
     if (status)

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fit/interval_bootstrap.h"
+#include "fit/interval.h"
 #include "base/random.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;

@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fit/interval_bootstrap.h"
 #include "fit/interval.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;

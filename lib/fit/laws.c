@@ -437,9 +437,7 @@ oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_opti
     if (!laws || !fit)
         return oxt_i_null(error, laws ? "fit" : "laws");
     oxt_laws_options chosen = OXT_LAWS_OPTIONS_INIT;
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_laws_options, &chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_laws_options, &chosen, options, error);
     if (!status)
         status = check_options(&chosen, error);
     if (status)

@@ -221,9 +221,7 @@ static oxt_status run(oxt_pool *pool, const oxt_trials *trials, const oxt_film *
 static oxt_status take_request(request *asked, const oxt_pool_options *options, oxt_error *error)
 {
     *asked = (request){ .chosen = OXT_POOL_OPTIONS_INIT, .prior = OXT_PRIOR_INIT };
-    oxt_status status = OXT_OK;
-    if (options)
-        status = OXT_I_STRUCT_IN(oxt_pool_options, &asked->chosen, options, "options", error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_pool_options, &asked->chosen, options, error);
     if (!status)
         status = check_choices(&asked->chosen, error);
     asked->fit = fit_options_of(&asked->chosen);
