@@ -238,6 +238,12 @@ oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
 /* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
 oxt_temperature_unit oxt_i_scale_of(const char *typed);
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);
+/* A time and a temperature as reports show them, of values that can be shown. */
+typedef struct {
+    char text[40];
+} oxt_i_shown;
+oxt_i_shown oxt_i_show_time(double time_s);
+oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 
 /* ---- element-wise calls ---- */

@@ -446,3 +446,19 @@ oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool
                       blames_high ? OXT_BATH_HIGH_K : high_K, "%s must be below %s",
                       oxt_i_mark(low_K, "low_K").text, oxt_i_mark(high_K, "high_K").text);
 }
+
+/* ---- as reports show them ---- */
+
+oxt_i_shown oxt_i_show_time(double time_s)
+{
+    oxt_i_shown shown = { "" };
+    oxt_format_duration(time_s, shown.text, sizeof shown.text, NULL, NULL);
+    return shown;
+}
+
+oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit)
+{
+    oxt_i_shown shown = { "" };
+    oxt_format_temperature(temperature_K, unit, shown.text, sizeof shown.text, NULL, NULL);
+    return shown;
+}

@@ -10,16 +10,14 @@ static void add_interval(oxt_i_text *text, double half_width)
 
 static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_unit unit)
 {
-    char bath[32], time[40];
-    oxt_format_temperature(of->bath_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(of->time_s, time, sizeof time, NULL, NULL);
     oxt_i_text_add(text, "%s: the next %zu coupon%s, for %s\n", of->name, of->count,
                    of->count == 1 ? "" : "s",
                    of->criterion == OXT_ADVISE_DIP ? "the time of one dip"
                                                    : "k_ref and Q together");
-    oxt_i_text_add(text, "  %s%sat %s", of->target, of->target[0] ? " " : "a dip ", bath);
+    oxt_i_text_add(text, "  %s%sat %s", of->target, of->target[0] ? " " : "a dip ",
+                   oxt_i_show_temperature(of->bath_K, unit).text);
     if (of->time_s > 0.0)
-        oxt_i_text_add(text, " after %s", time);
+        oxt_i_text_add(text, " after %s", oxt_i_show_time(of->time_s).text);
     oxt_i_text_add(text, ", known to ");
     add_interval(text, of->now);
     oxt_i_text_add(text, " (95 %%)\n");
@@ -30,11 +28,10 @@ static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_
 static void add_coupon(oxt_i_text *text, const oxt_advised_coupon *coupon,
                        oxt_temperature_unit unit)
 {
-    char bath[32], time[40];
-    oxt_format_temperature(coupon->bath_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(coupon->time_s, time, sizeof time, NULL, NULL);
-    oxt_i_text_add(text, "  %-10s %-11s %-20s %6.1f nm  %5.0f %%   ", bath, time, coupon->label,
-                   coupon->thickness_nm, 100.0 * coupon->chance);
+    oxt_i_text_add(text, "  %-10s %-11s %-20s %6.1f nm  %5.0f %%   ",
+                   oxt_i_show_temperature(coupon->bath_K, unit).text,
+                   oxt_i_show_time(coupon->time_s).text, coupon->label, coupon->thickness_nm,
+                   100.0 * coupon->chance);
     add_interval(text, coupon->half_width);
     oxt_i_text_add(text, "\n");
 }

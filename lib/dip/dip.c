@@ -200,18 +200,18 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 static void write_part(const oxt_dip *dip, char *buffer, size_t capacity)
 {
     oxt_part part = OXT_PART_INIT;
-    char size[64], delay[40], lift[80] = "";
+    char size[64], lift[80] = "";
     part.shape = dip->part_shape;
     part.size_m = dip->part_size_m;
     oxt_i_part_text(&part, size, sizeof size);
-    oxt_format_duration(dip->lift_s, delay, sizeof delay, NULL, NULL);
     if (dip->part_source == OXT_PATH_INSIDE)
         oxt_i_copy_text(size, sizeof size, "like the coupons");
     bool of_coupon = dip->part_source == OXT_PATH_COUPON;
     bool both = of_coupon && dip->lift_source == OXT_PATH_COUPON;
     if (dip->lift_s > 0.0)
         oxt_i_snprintf(lift, sizeof lift, "%s %s to the quench%s",
-                       dip->part_source == dip->lift_source ? "," : ";", delay,
+                       dip->part_source == dip->lift_source ? "," : ";",
+                       oxt_i_show_time(dip->lift_s).text,
                        dip->lift_source == OXT_PATH_COUPON ? ", as the coupons" : "");
     oxt_i_snprintf(buffer, capacity, "%s%s%s", size,
                    of_coupon && !(both && dip->lift_s > 0.0) ? ", as the coupons" : "", lift);

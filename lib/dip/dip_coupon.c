@@ -49,12 +49,10 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
         status = oxt_i_thermal_path_equivalent(coupon, time_s, equivalent_s, error);
     if (status || !is_aim || *equivalent_s >= LEAST_SHARE * time_s)
         return status;
-    char time[40];
-    oxt_format_duration(time_s, time, sizeof time, NULL, NULL);
     return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *equivalent_s, LEAST_SHARE * time_s, NAN,
                       "by this card a coupon grows %.1f nm in %s at %.1f C, when the one named is "
                       "still cold: expected a thinner coupon",
-                      film_nm, time, coupon->bath_K - 273.15);
+                      film_nm, oxt_i_show_time(time_s).text, coupon->bath_K - 273.15);
 }
 
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,

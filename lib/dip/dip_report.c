@@ -8,22 +8,19 @@
 /* Two times of a span, each as read off a clock. */
 static void add_span(oxt_i_text *text, const char *label, double low_s, double high_s)
 {
-    char low[40], high[40];
-    oxt_format_duration(low_s, low, sizeof low, NULL, NULL);
-    oxt_format_duration(high_s, high, sizeof high, NULL, NULL);
-    oxt_i_text_add(text, "  %-40s %s to %s\n", label, low, high);
+    oxt_i_text_add(text, "  %-40s %s to %s\n", label, oxt_i_show_time(low_s).text,
+                   oxt_i_show_time(high_s).text);
 }
 
 /* What the time includes. */
 static void add_path(oxt_i_text *text, const oxt_dip *dip)
 {
-    char lag[40];
-    oxt_format_duration(dip->lag_s, lag, sizeof lag, NULL, NULL);
     oxt_i_text_add(text, "  %-40s %s\n", "part", dip->part_text);
     if (dip->initial_nm > 0.0)
         oxt_i_text_add(text, "  %-40s %.1f nm\n", "film already on the part", dip->initial_nm);
     if (dip->lag_s > 0.0)
-        oxt_i_text_add(text, "  %-40s %s\n", "heating-up time included", lag);
+        oxt_i_text_add(text, "  %-40s %s\n", "heating-up time included",
+                       oxt_i_show_time(dip->lag_s).text);
     if (dip->lift_growth_nm > 0.0)
         oxt_i_text_add(text, "  %-40s %.1f nm\n", "growth between lift and quench",
                        dip->lift_growth_nm);
@@ -65,14 +62,13 @@ oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_cau
         return status;
     static const char chance[] = "chance of the wanted colour";
     uint32_t cautions = known.cautions;
-    char bath[32], aim[40], label[64];
-    oxt_format_temperature(known.bath_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(known.time_s, aim, sizeof aim, NULL, NULL);
+    char label[64];
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%s (%.1f to %.1f nm, aim %.1f nm) in a bath at %s\n", known.target.text,
-                   known.target.low_nm, known.target.high_nm, known.target.aim_nm, bath);
+                   known.target.low_nm, known.target.high_nm, known.target.aim_nm,
+                   oxt_i_show_temperature(known.bath_K, unit).text);
     oxt_i_text_add_forbidding(&text, &cautions, detail);
-    oxt_i_text_add(&text, "  %-40s %s\n", "lift after", aim);
+    oxt_i_text_add(&text, "  %-40s %s\n", "lift after", oxt_i_show_time(known.time_s).text);
     add_path(&text, &known);
     add_span(&text, "colour visible from", known.earliest_s, known.latest_s);
     oxt_i_snprintf(label, sizeof label, "lift-time uncertainty, fit only (%g %%)",

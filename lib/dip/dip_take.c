@@ -162,14 +162,12 @@ static oxt_status check_lift(const oxt_i_dip_plan *of, oxt_error *error)
 {
     if (of->needed_s == 0.0 || of->given_s < of->needed_high_s || of->given_s <= of->needed_s)
         return OXT_OK;
-    char delay[40];
     double film_nm = oxt_i_dip_film_nm(of, of->given_s);
-    oxt_format_duration(of->part.lift.delay_s, delay, sizeof delay, NULL, NULL);
     return oxt_i_fail(
         error, OXT_EUNREACHABLE, "lift", of->part.lift.delay_s, NAN, NAN,
         "the %s on the way to the quench alone grow %.1f nm, past %s (up to %.1f nm): "
         "quench sooner or use a cooler bath",
-        delay, film_nm, of->target.text, of->target.high_nm);
+        oxt_i_show_time(of->part.lift.delay_s).text, film_nm, of->target.text, of->target.high_nm);
 }
 
 static double true_K(const oxt_i_dip_plan *of, double reading_K)

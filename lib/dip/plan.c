@@ -143,15 +143,13 @@ oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *target,
 
 static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit unit)
 {
-    char bath[32], aim[40], first[40], last[40], width[40], window[88];
-    oxt_format_temperature(dip->bath_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(dip->time_s, aim, sizeof aim, NULL, NULL);
-    oxt_format_duration(dip->earliest_s, first, sizeof first, NULL, NULL);
-    oxt_format_duration(dip->latest_s, last, sizeof last, NULL, NULL);
-    oxt_format_duration(dip->latest_s - dip->earliest_s, width, sizeof width, NULL, NULL);
-    oxt_i_snprintf(window, sizeof window, "%s to %s", first, last);
-    oxt_i_text_add(text, "  %-10s %-10s %-20s %-9s %3.0f %%\n", bath, aim, window, width,
-                   100.0 * dip->chance);
+    char window[88];
+    oxt_i_snprintf(window, sizeof window, "%s to %s", oxt_i_show_time(dip->earliest_s).text,
+                   oxt_i_show_time(dip->latest_s).text);
+    oxt_i_text_add(text, "  %-10s %-10s %-20s %-9s %3.0f %%\n",
+                   oxt_i_show_temperature(dip->bath_K, unit).text,
+                   oxt_i_show_time(dip->time_s).text, window,
+                   oxt_i_show_time(dip->latest_s - dip->earliest_s).text, 100.0 * dip->chance);
 }
 
 oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count, const oxt_dip *best,

@@ -389,11 +389,8 @@ oxt_status oxt_plan_get_step(const oxt_plan *set, size_t index, oxt_plan_step *s
 
 static void add_step(oxt_i_text *text, const member *of)
 {
-    char enter[40], lift[40], time[40];
-    oxt_format_duration(of->step.enter_s, enter, sizeof enter, NULL, NULL);
-    oxt_format_duration(of->step.lift_s, lift, sizeof lift, NULL, NULL);
-    oxt_format_duration(of->dip.time_s, time, sizeof time, NULL, NULL);
-    oxt_i_text_add(text, "  %-9s %-9s %-9s ", enter, lift, time);
+    oxt_i_text_add(text, "  %-9s %-9s %-9s ", oxt_i_show_time(of->step.enter_s).text,
+                   oxt_i_show_time(of->step.lift_s).text, oxt_i_show_time(of->dip.time_s).text);
     if (of->step.name[0])
         oxt_i_text_add(text, "%s: %s (%s)\n", of->step.name, of->dip.target.text,
                        of->dip.part_text);

@@ -18,11 +18,11 @@ void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity)
 
 void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, size_t capacity)
 {
-    char size[64], delay[40];
+    char size[64];
     oxt_i_part_text(part, size, sizeof size);
-    oxt_format_duration(lift->delay_s, delay, sizeof delay, NULL, NULL);
     if (lift->delay_s > 0.0)
-        oxt_i_snprintf(buffer, capacity, "%s, %s to the quench", size, delay);
+        oxt_i_snprintf(buffer, capacity, "%s, %s to the quench", size,
+                       oxt_i_show_time(lift->delay_s).text);
     else
         oxt_i_copy_text(buffer, capacity, size);
 }

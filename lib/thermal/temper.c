@@ -240,15 +240,14 @@ oxt_status oxt_temper_report(const oxt_temper *temper, oxt_temperature_unit unit
         status = oxt_i_check_detail(detail, error);
     if (status)
         return status;
-    char one_hour[32];
-    oxt_format_temperature(known.one_hour_K, unit, one_hour, sizeof one_hour, NULL, NULL);
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%s\n", verdict(&known));
     oxt_i_text_add_forbidding(&text, &known.cautions, detail);
     oxt_i_text_add(&text, "  %-36s %.0f\n", "Hollomon-Jaffe parameter", known.parameter);
     if (isfinite(known.last_parameter))
         oxt_i_text_add(&text, "  %-36s %.0f\n", "that of the last temper", known.last_parameter);
-    oxt_i_text_add(&text, "  %-36s %s\n", "the same as one hour at", one_hour);
+    oxt_i_text_add(&text, "  %-36s %s\n", "the same as one hour at",
+                   oxt_i_show_temperature(known.one_hour_K, unit).text);
     add_hardness(&text, &known);
     if (known.below_floor)
         oxt_i_text_add(&text, "  counts as less than %g s, shorter than the rule was tried on\n",
