@@ -132,7 +132,7 @@ def test_what_the_page_says_in_short_holds() -> None:
     found, short = validity.sections(), validity_page.conclusions()
     assert short["in_order"] > 0.97 * short["pairs"] > 400.0
     assert all(row.value > 0.85 for row in found["order"])
-    # Melts and thin films agree with the prior, thick scale in gas has about twice its Q.
+    # Melts and thin films agree with the prior, iron in gas has about twice its Q.
     by_key = {row.key: row for row in found["Q"]}
     assert all(by_key[key].verdict == "agrees" for key in ("melt-mild", "melt-iron", "thin-film"))
     assert all(0.45 < by_key[key].value < 0.6 for key in ("surman", "graham", "stanley"))

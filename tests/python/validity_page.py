@@ -345,7 +345,7 @@ In short:
 - **The order of colours holds**: {in_order} of {pairs} pairs in printed tables; the others are a table's own use of
   dark, pale or yellow.
 - **Q of the prior holds for melts and thin films** (42 to 84 kJ/mol published, 71 assumed) and for what
-  printed colours say (median {Q_colours:.0f}); thick scale in gas has about twice as much.
+  printed colours say (median {Q_colours:.0f}); iron in gas above 200 °C has about twice as much.
 - **The rate of the prior is a guess**: over published rates from 230 to 350 °C it is {least:.1f} to {most:.0f}, mostly too fast.
   One coupon corrects it; no table does.
 - **Thickness in nm is oxtint's own**: the older scale has thicker straws. It matters for times only where
