@@ -38,7 +38,7 @@ static void add_beam(const oxt_film *film, const oxt_i_beam *beam, const oxt_i_s
         oxt_i_walk_add(&walk, beam->face, film->spread[k] * beam->weight, reflectance);
 }
 
-void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+static void film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
 {
     double R[OXT_I_STACK_WIDTH] = { 0.0 };
     for (size_t j = 0; j < film->beam_count; j++)
@@ -97,11 +97,6 @@ void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double l
     path_xyz(film, thickness_nm, xyz);
     to_daylight(film, xyz, NULL);
     lab_of(xyz, film->daylight_xyz, lab);
-}
-
-const double (*oxt_i_film_path(const oxt_film *film))[3]
-{
-    return film->path_lab;
 }
 
 const oxt_words *oxt_i_film_words(const oxt_film *film)
@@ -211,7 +206,7 @@ static size_t fill_block(const oxt_film *film, oxt_colour_space space, size_t n,
         if (!inside)
             off[off_count++] = k;
         if (inside && !is_on_path(space))
-            oxt_i_film_xyz(film, x, three);
+            film_xyz(film, x, three);
         else
             path_xyz(film, inside ? x : 0.0, three);
         for (size_t j = 0; j < 3; j++)

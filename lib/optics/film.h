@@ -55,7 +55,6 @@ struct oxt_film {
 /* Prepare the stack of one beam at n wavelengths. */
 void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
                         const double *wavelength_nm, oxt_i_stack *stack);
-void oxt_i_film_xyz(const oxt_film *film, double thickness_nm, double xyz[3]);
 /* X, Y, Z (rows of `count`) of even films, not averaged over the spread: `count` thicknesses from 0 in steps. */
 void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, double *xyz);
 
@@ -64,7 +63,6 @@ void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, dou
 #define OXT_I_PATH_STEP_NM 0.5
 #define OXT_I_PATH_COUNT 561
 
-const double (*oxt_i_film_path(const oxt_film *film))[3];
 /* Lab from the film's splines, for a thickness known to be in range: in the film's own light, and
  * adapted to daylight. */
 void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3]);

@@ -61,7 +61,7 @@ oxt_status oxt_i_match_stretch(const oxt_film *film, const oxt_i_wanted *wanted,
 
 int oxt_i_order_of(const oxt_film *film, double thickness_nm)
 {
-    const double *edges = oxt_i_film_edges(film);
+    const double *edges = film->edges;
     if (thickness_nm > edges[OXT_TINT_COUNT])
         return 0;
     return thickness_nm < edges[OXT_I_FIRST_OF_SECOND] ? 1 : 2;
@@ -84,7 +84,7 @@ static size_t keep_match(oxt_i_match *matches, size_t count, size_t capacity,
 
 static double distance_of_step(const oxt_film *film, const oxt_i_wanted *wanted, size_t step)
 {
-    return step < OXT_I_PATH_COUNT ? difference(wanted, oxt_i_film_path(film)[step]) : HUGE_VAL;
+    return step < OXT_I_PATH_COUNT ? difference(wanted, film->path_lab[step]) : HUGE_VAL;
 }
 
 /* The nearest point around a step of the path, with its distance. */

@@ -204,13 +204,13 @@ oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *er
 static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint *tint,
                             oxt_error *error)
 {
-    const double *edges = oxt_i_film_edges(film);
+    const double *edges = film->edges;
     oxt_tint made = OXT_TINT_INIT;
     made.index = index;
     made.order = oxt_i_tint_order(index);
     made.other_index = other;
     oxt_i_copy_text(made.name, sizeof made.name, oxt_i_tint_name(index));
-    const oxt_word *own = oxt_i_words_of_band(oxt_i_film_words(film), index);
+    const oxt_word *own = oxt_i_words_of_band(film->words, index);
     oxt_i_copy_text(made.label, sizeof made.label, own ? own->word : oxt_i_tint_label(index));
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
@@ -220,7 +220,7 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
 
 static int band_at(const oxt_film *film, double thickness_nm)
 {
-    const double *edges = oxt_i_film_edges(film);
+    const double *edges = film->edges;
     int index = 0;
     while (index + 1 < OXT_TINT_COUNT && thickness_nm >= edges[index + 1])
         index++;
@@ -259,7 +259,7 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
     OXT_I_HOLD_TRAPS;
     if (!film || !tint)
         return oxt_i_null(error, film ? "tint" : "film");
-    const double *edges = oxt_i_film_edges(film);
+    const double *edges = film->edges;
     double end = edges[OXT_TINT_COUNT];
     if (!(thickness_nm >= 0.0) || !(thickness_nm <= end))
         return oxt_i_fail(
@@ -267,7 +267,7 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
             "thickness_nm is %g, expected 0 to %.1f: the end of the second order, past "
             "which the trade has no names",
             thickness_nm, end);
-    const oxt_word *own = oxt_i_words_of_thickness(oxt_i_film_words(film), thickness_nm);
+    const oxt_word *own = oxt_i_words_of_thickness(film->words, thickness_nm);
     return own ? give_range(film, own, tint, error)
                : oxt_tint_band(film, band_at(film, thickness_nm), tint, error);
 }
@@ -278,7 +278,7 @@ oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
     if (!film || !text || !tint)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
     oxt_i_tint_word found;
-    const oxt_words *words = oxt_i_film_words(film);
+    const oxt_words *words = film->words;
     if (!oxt_i_tint_read(text, words, &found))
         return oxt_i_no_tint(text, words, error);
     if (found.band < 0)
@@ -358,7 +358,7 @@ static oxt_i_match nearest_step(const oxt_film *film, const double lab[3], int o
     for (size_t i = 0; i < OXT_I_PATH_COUNT; i++) {
         oxt_i_match here = { OXT_I_PATH_STEP_NM * (double)i, 0.0, 0.0, 0.0, 0 };
         here.order = oxt_i_order_of(film, here.aim_nm);
-        here.distance = oxt_i_delta_e2000(lab, oxt_i_film_path(film)[i]);
+        here.distance = oxt_i_delta_e2000(lab, film->path_lab[i]);
         if (in_order(&here, order) && here.distance < nearest.distance)
             nearest = here;
     }
