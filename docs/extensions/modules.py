@@ -4,6 +4,7 @@ import importlib
 import inspect
 
 import oxtint
+from oxtint._core import Computed
 from oxtint.growth import Growth
 
 
@@ -12,8 +13,8 @@ def _directive(name: str, thing: object) -> list[str]:
             else "autoclass" if inspect.isclass(thing)
             else "autofunction" if inspect.isfunction(thing) else "autodata")
     options = ["   :members:"] if kind in ("autoclass", "autoexception") else []
-    # What a class of the package has from another one of it, such as Steel from Growth.
-    options += ["   :inherited-members: Frozen"] if isinstance(thing, type) and issubclass(thing, Growth) else []
+    # What a class of the package has from another one of it, such as Steel from Growth, and Fit its report.
+    options += ["   :inherited-members: Frozen, Mapping"] if isinstance(thing, type) and issubclass(thing, (Growth, Computed)) else []
     options += ["   :no-value:"] if kind == "autodata" else []
     return [f".. {kind}:: {name}", *options, ""]
 
