@@ -9,62 +9,43 @@ static void release(void *object)
     history->history = NULL;
 }
 
-static int history_tostring(lua_State *L)
+static size_t count_samples(const void *object)
 {
-    const oxl_history *object = lua_touserdata(L, 1);
-    lua_pushfstring(L, "%s: %I", oxl_history_class.name,
-                    (LUAI_UACINT)oxt_history_count(object->history));
-    return 1;
+    const oxl_history *history = object;
+    size_t found = 0;
+    oxt_history_samples(history->history, 0, NULL, 0, NULL, 0, &found, NULL);
+    return found;
 }
 
-static int history_length(lua_State *L)
+/* Numbers of every sample, in memory that stays on the stack: the times, then the temperatures. */
+static const double *read_samples(lua_State *L, const oxl_history *history, size_t *samples)
 {
-    const oxl_history *object = lua_touserdata(L, 1);
-    lua_pushinteger(L, (lua_Integer)oxt_history_count(object->history));
-    return 1;
-}
-
-/* history[i]: a table, or nil past the ends. */
-static int history_item(lua_State *L)
-{
-    const oxl_history *object = lua_touserdata(L, 1);
-    int whole;
-    lua_Integer place = lua_tointegerx(L, 2, &whole);
-    double time_s, temperature_K;
-    if (!whole || place < 1 ||
-        oxt_history_sample(object->history, (size_t)place - 1, &time_s, &temperature_K, NULL)) {
-        lua_pushnil(L);
-        return 1;
-    }
-    lua_createtable(L, 0, 2);
-    lua_pushnumber(L, time_s);
-    lua_setfield(L, -2, "time_s");
-    lua_pushnumber(L, temperature_K);
-    lua_setfield(L, -2, "temperature_K");
-    return 1;
-}
-
-/* One number of every sample. */
-static int make_list(lua_State *L, int which)
-{
-    const oxl_history *object = lua_touserdata(L, 1);
-    double sample[2];
-    lua_newtable(L);
-    for (size_t i = 0; !oxt_history_sample(object->history, i, &sample[0], &sample[1], NULL); i++) {
-        lua_pushnumber(L, sample[which]);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
+    *samples = count_samples(history);
+    double *numbers = lua_newuserdatauv(L, (2 * *samples + 1) * sizeof *numbers, 0);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_expect(L,
+               oxt_history_samples(history->history, *samples, numbers, sizeof *numbers,
+                                   numbers + *samples, sizeof *numbers, samples, &error),
+               &error);
+    return numbers;
 }
 
 static int make_times(lua_State *L)
 {
-    return make_list(L, 0);
+    size_t samples;
+    const double *numbers = read_samples(L, lua_touserdata(L, 1), &samples);
+    oxl_push_numbers(L, numbers, samples);
+    lua_remove(L, -2);
+    return 1;
 }
 
 static int make_temperatures(lua_State *L)
 {
-    return make_list(L, 1);
+    size_t samples;
+    const double *numbers = read_samples(L, lua_touserdata(L, 1), &samples);
+    oxl_push_numbers(L, numbers + samples, samples);
+    lua_remove(L, -2);
+    return 1;
 }
 
 static const oxl_made made[] = {
@@ -72,6 +53,19 @@ static const oxl_made made[] = {
     { "temperature_K", make_temperatures },
     { NULL, NULL },
 };
+
+/* From the lists of the object, which is at index 1. */
+static void push_sample(lua_State *L, const void *object, size_t index)
+{
+    (void)object;
+    lua_createtable(L, 0, 2);
+    for (const oxl_made *field = made; field->name; field++) {
+        lua_getfield(L, 1, field->name);
+        lua_rawgeti(L, -1, (lua_Integer)index + 1);
+        lua_setfield(L, -3, field->name);
+        lua_pop(L, 1);
+    }
+}
 
 /* ---- methods ---- */
 
@@ -90,12 +84,12 @@ static int history_temperature(lua_State *L)
 static oxt_status read_span(lua_State *L, const oxl_history *object, double *from_s, double *to_s,
                             oxt_error *error)
 {
-    double temperature_K;
-    size_t count = oxt_history_count(object->history);
-    oxt_status status = oxt_history_sample(object->history, 0, from_s, &temperature_K, error);
-    if (!status)
-        status = oxt_history_sample(object->history, count - 1, to_s, &temperature_K, error);
-    if (!status && !lua_isnoneornil(L, 3))
+    size_t samples;
+    const double *times_s = read_samples(L, object, &samples);
+    oxt_status status = OXT_OK;
+    *from_s = times_s[0];
+    *to_s = times_s[samples - 1];
+    if (!lua_isnoneornil(L, 3))
         status = oxl_check_quantity(L, 3, oxt_parse_duration, from_s, error);
     if (!status && !lua_isnoneornil(L, 4))
         status = oxl_check_quantity(L, 4, oxt_parse_duration, to_s, error);
@@ -108,6 +102,7 @@ static int history_exposure(lua_State *L)
     const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     double from_s = 0.0, to_s = 0.0, exposure_nm2 = 0.0;
+    lua_settop(L, 4);
     oxt_status status = read_span(L, object, &from_s, &to_s, &error);
     if (!status)
         status = oxt_history_exposure(object->history, &steel->values.growth, from_s, to_s,
@@ -122,7 +117,8 @@ static int history_thickness(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     double initial_nm = lua_isnoneornil(L, 3) ? 0.0 : oxl_check_number(L, 3);
     double from_s = 0.0, to_s = 0.0, exposure_nm2 = 0.0, thickness_nm = 0.0;
-    lua_settop(L, 2);
+    lua_settop(L, 2); /* no span */
+    lua_settop(L, 4);
     oxt_status status = read_span(L, object, &from_s, &to_s, &error);
     if (!status)
         status = oxt_history_exposure(object->history, &steel->values.growth, from_s, to_s,
@@ -148,9 +144,8 @@ const oxl_class oxl_history_class = {
     .release = release,
     .methods = methods,
     .made = made,
-    .text = history_tostring,
-    .length = history_length,
-    .item = history_item,
+    .count = count_samples,
+    .item = push_sample,
 };
 
 /* ---- functions ---- */
@@ -211,7 +206,7 @@ static int new_history(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     history_arguments given = { 0, 0, 0.0 };
-    size_t count;
+    size_t samples;
     double one;
     ptrdiff_t stride;
     lua_settop(L, 1);
@@ -221,19 +216,19 @@ static int new_history(lua_State *L)
         luaL_argerror(L, 1, given.time ? "temperature_K is missing" : "time_s is missing");
     const double *time_s = NULL, *temperature_K = NULL;
     if (!status)
-        time_s = read_list(L, given.time, "time_s", oxt_parse_duration, &count, &status, &error);
+        time_s = read_list(L, given.time, "time_s", oxt_parse_duration, &samples, &status, &error);
     if (!status)
-        temperature_K = read_temperatures(L, given.temperature, count, &one, &stride, &status,
+        temperature_K = read_temperatures(L, given.temperature, samples, &one, &stride, &status,
                                           &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    status = oxt_history_new(&object->history, count, time_s, sizeof(double), temperature_K, stride,
-                             given.longest_gap_s, &error);
+    status = oxt_history_new(&object->history, samples, time_s, sizeof(double), temperature_K,
+                             stride, given.longest_gap_s, &error);
     if (status)
         return oxl_fail(L, status, &error);
     object->object.open = true;
-    oxl_owe(L, 2 * count * sizeof(double));
+    oxl_owe(L, 2 * samples * sizeof(double));
     return 1;
 }
 
@@ -254,7 +249,7 @@ static int read_history(lua_State *L)
     if (status)
         return oxl_fail_file(L, faults, status, &error);
     object->object.open = true;
-    oxl_owe(L, 2 * oxt_history_count(object->history) * sizeof(double));
+    oxl_owe(L, 2 * count_samples(object) * sizeof(double));
     return 1;
 }
 

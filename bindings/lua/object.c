@@ -112,19 +112,34 @@ static int object_tostring(lua_State *L)
     const oxl_object *object = check_any(L, 1, class);
     if (object->open && class->text)
         return class->text(L);
-    if (object->open) {
+    if (object->open && class->report) {
         lua_settop(L, 1);
         return object_report(L);
     }
-    lua_pushfstring(L, "%s (closed)", class->name);
+    if (object->open)
+        lua_pushfstring(L, "%s: %I", class->name, (LUAI_UACINT) class->count(object));
+    else
+        lua_pushfstring(L, "%s (closed)", class->name);
     return 1;
 }
 
 static int object_length(lua_State *L)
 {
     const oxl_class *class = class_of(L);
-    oxl_check(L, 1, class);
-    return class->length(L);
+    lua_pushinteger(L, (lua_Integer) class->count(oxl_check(L, 1, class)));
+    return 1;
+}
+
+/* object[i], from 1; nil past the ends. */
+static int push_item(lua_State *L, const oxl_class *class, const void *object)
+{
+    int whole;
+    lua_Integer place = lua_tointegerx(L, 2, &whole);
+    if (whole && place >= 1 && (lua_Unsigned)place <= class->count(object))
+        class->item(L, object, (size_t)place - 1);
+    else
+        lua_pushnil(L);
+    return 1;
 }
 
 /* A kept object that was closed since is made anew. */
@@ -165,7 +180,7 @@ static int object_index(lua_State *L)
         return 1;
     check_open(L, 1, object, class);
     if (lua_type(L, 2) == LUA_TNUMBER && class->item)
-        return class->item(L);
+        return push_item(L, class, object);
     if (lua_type(L, 2) != LUA_TSTRING)
         return 1;
     const char *name = lua_tostring(L, 2);
@@ -237,7 +252,7 @@ void oxl_register(lua_State *L, const oxl_class *class)
     set_closure(L, class, "__close", object_close);
     set_closure(L, class, "__tostring", object_tostring);
     set_index(L, class);
-    if (class->length)
+    if (class->count)
         set_closure(L, class, "__len", object_length);
     if (class->fields)
         set_closure(L, class, "__pairs", object_pairs);

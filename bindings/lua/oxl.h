@@ -85,11 +85,12 @@ typedef struct {
     const oxl_field *fields; /* of the struct at offset `structure`; may be NULL */
     size_t structure;
     const oxl_made *made; /* may be NULL */
-    lua_CFunction text;   /* __tostring of an open object; NULL: its report */
-    oxl_writer report;    /* what the method `report` writes; may be NULL */
-    size_t unit;          /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
-    lua_CFunction length; /* __len; may be NULL */
-    lua_CFunction item;   /* value at the whole number at index 2; may be NULL */
+    lua_CFunction text; /* __tostring of an open object; NULL: its report, or else its name and how
+                             many items it has */
+    oxl_writer report;  /* what the method `report` writes; may be NULL */
+    size_t unit; /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
+    size_t (*count)(const void *object); /* items; NULL where it has none */
+    void (*item)(lua_State *L, const void *object, size_t index); /* push one, counted from 0 */
 } oxl_class;
 
 void oxl_register(lua_State *L, const oxl_class *class);

@@ -44,6 +44,7 @@ static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, coupon_size_high_m, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, coupon_lift_low_s, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, coupon_lift_high_s, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, change_count, OXL_COUNT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -116,7 +117,7 @@ static int make_history(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     lua_newtable(L);
-    for (size_t i = 0; i < oxt_steel_history_count(steel->steel); i++) {
+    for (size_t i = 0; i < steel->values.change_count; i++) {
         oxl_expect(L, oxt_steel_history(steel->steel, i, &entry, &error), &error);
         oxl_push_struct(L, entry_fields, &entry);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
@@ -140,11 +141,8 @@ static int make_coupon_text(lua_State *L)
 
 static int make_cautions(lua_State *L)
 {
-    const oxl_steel *of = lua_touserdata(L, 1);
-    oxt_error error = OXT_ERROR_INIT;
-    uint32_t cautions = 0;
-    oxl_expect(L, oxt_steel_cautions(of->steel, &cautions, &error), &error);
-    oxl_push_cautions(L, cautions);
+    const oxl_steel *steel = lua_touserdata(L, 1);
+    oxl_push_cautions(L, steel->values.cautions);
     return 1;
 }
 

@@ -57,18 +57,10 @@ static void release(void *object)
     log->trials = NULL;
 }
 
-static int trials_tostring(lua_State *L)
+static size_t count_trials(const void *object)
 {
-    const oxl_trials *log = lua_touserdata(L, 1);
-    lua_pushfstring(L, "%s: %I", oxl_trials_class.name, (LUAI_UACINT)oxt_trials_count(log->trials));
-    return 1;
-}
-
-static int trials_length(lua_State *L)
-{
-    const oxl_trials *log = lua_touserdata(L, 1);
-    lua_pushinteger(L, (lua_Integer)oxt_trials_count(log->trials));
-    return 1;
+    const oxl_trials *log = object;
+    return oxt_trials_count(log->trials);
 }
 
 /* `seen` names the one of these fields that counts; the others are left out. */
@@ -117,24 +109,25 @@ static void set_stated(lua_State *L, const oxt_trial *trial)
     }
 }
 
-static oxt_status write_note(const void *object, size_t index, char *buffer, size_t capacity,
+/* A column of texts, of which oxl_push_text pushes that of one trial. */
+typedef struct {
+    const oxl_trials *log;
+    const char *name;
+} text_column;
+
+static oxt_status write_text(const void *object, size_t index, char *buffer, size_t capacity,
                              size_t *needed, oxt_error *error)
 {
-    const oxl_trials *log = object;
-    return oxt_trials_note(log->trials, index, buffer, capacity, needed, error);
+    const text_column *column = object;
+    return oxt_trials_text(column->log->trials, column->name, index, buffer, capacity, needed,
+                           error);
 }
 
-/* log[i]: a table, or nil past the ends. */
-static int trials_item(lua_State *L)
+static void push_trial(lua_State *L, const void *object, size_t index)
 {
-    const oxl_trials *log = lua_touserdata(L, 1);
-    int whole;
-    lua_Integer place = lua_tointegerx(L, 2, &whole);
+    const oxl_trials *log = object;
     oxt_trial trial = OXT_TRIAL_INIT;
-    if (!whole || place < 1 || oxt_trials_get(log->trials, (size_t)place - 1, &trial, NULL)) {
-        lua_pushnil(L);
-        return 1;
-    }
+    oxt_trials_get(log->trials, index, &trial, NULL);
     oxl_push_struct(L, trial_fields, &trial);
     for (unsigned i = 0; i < sizeof seen_names / sizeof *seen_names; i++)
         if (i != trial.seen) {
@@ -142,9 +135,8 @@ static int trials_item(lua_State *L)
             lua_setfield(L, -2, seen_names[i]);
         }
     set_stated(L, &trial);
-    oxl_push_text(L, write_note, log, (size_t)place - 1);
+    oxl_push_text(L, write_text, &(text_column){ log, "note" }, index);
     lua_setfield(L, -2, "note");
-    return 1;
 }
 
 /* ---- methods ---- */
@@ -348,44 +340,36 @@ static int trials_add_columns(lua_State *L)
 
 static void push_number_column(lua_State *L, const oxl_trials *log, const char *name, bool always)
 {
-    size_t count = oxt_trials_count(log->trials), known = 0;
-    double *values = lua_newuserdatauv(L, (count + 1) * sizeof *values, 0);
-    oxt_trials_numbers(log->trials, name, count, values, sizeof *values, NULL);
-    for (size_t i = 0; i < count; i++)
+    size_t trials = oxt_trials_count(log->trials), known = 0;
+    double *values = lua_newuserdatauv(L, (trials + 1) * sizeof *values, 0);
+    oxt_trials_numbers(log->trials, name, trials, values, sizeof *values, NULL);
+    for (size_t i = 0; i < trials; i++)
         known += !isnan(values[i]);
     if (known > 0 || always) {
-        oxl_push_numbers(L, values, count);
+        oxl_push_numbers(L, values, trials);
         lua_setfield(L, -3, name);
     }
     lua_pop(L, 1);
 }
 
-static oxt_status write_level(const void *object, size_t index, char *buffer, size_t capacity,
-                              size_t *needed, oxt_error *error)
-{
-    const oxl_trials *log = *(const oxl_trials *const *)object;
-    const char *name = *(const char *const *)((const char *)object + sizeof(void *));
-    return oxt_trials_level(log->trials, name, index, buffer, capacity, needed, error);
-}
-
-/* Texts, "" where there is none. */
+/* Texts, "" where there is none. Each is made once, and kept by its code. */
 static void push_text_column(lua_State *L, const oxl_trials *log, const char *name)
 {
-    size_t count = oxt_trials_count(log->trials), levels = 0;
-    const void *where[] = { log, name };
-    int32_t *codes = lua_newuserdatauv(L, (count + 1) * sizeof *codes, 0);
-    oxt_trials_codes(log->trials, name, count, codes, sizeof *codes, &levels, NULL);
-    lua_createtable(L, (int)levels, 0);
-    for (size_t i = 0; i < levels; i++) {
-        oxl_push_text(L, write_level, where, i);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    lua_createtable(L, (int)count, 0);
-    for (size_t i = 0; i < count; i++) {
-        if (codes[i] < 0)
-            lua_pushliteral(L, "");
-        else
-            lua_rawgeti(L, -2, codes[i] + 1);
+    size_t trials = oxt_trials_count(log->trials);
+    const text_column column = { log, name };
+    int32_t *codes = lua_newuserdatauv(L, (trials + 1) * sizeof *codes, 0);
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_expect(L, oxt_trials_codes(log->trials, name, trials, codes, sizeof *codes, &error),
+               &error);
+    lua_newtable(L);
+    lua_createtable(L, (int)trials, 0);
+    for (size_t i = 0; i < trials; i++) {
+        if (lua_rawgeti(L, -2, codes[i] + 1) == LUA_TNIL) {
+            lua_pop(L, 1);
+            oxl_push_text(L, write_text, &column, i);
+            lua_pushvalue(L, -1);
+            lua_rawseti(L, -4, codes[i] + 1);
+        }
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
     lua_setfield(L, -4, name);
@@ -429,8 +413,7 @@ static int trials_groups(lua_State *L)
     const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
     lua_newtable(L);
-    for (size_t i = 0; i < oxt_trials_group_count(log->trials); i++) {
-        oxt_trials_group(log->trials, i, &group, NULL);
+    for (size_t i = 0; oxt_trials_group(log->trials, i, &group, NULL) == OXT_OK; i++) {
         oxl_push_struct(L, group_fields, &group);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
@@ -499,9 +482,8 @@ const oxl_class oxl_trials_class = {
     .size = sizeof(oxl_trials),
     .release = release,
     .methods = methods,
-    .text = trials_tostring,
-    .length = trials_length,
-    .item = trials_item,
+    .count = count_trials,
+    .item = push_trial,
 };
 
 /* ---- functions ---- */

@@ -9,18 +9,14 @@ static void release(void *object)
     words->words = NULL;
 }
 
-static int words_tostring(lua_State *L)
+static size_t count_words(const void *object)
 {
-    const oxl_words *words = lua_touserdata(L, 1);
-    lua_pushfstring(L, "%s: %I", oxl_words_class.name, (LUAI_UACINT)oxt_words_count(words->words));
-    return 1;
-}
-
-static int words_length(lua_State *L)
-{
-    const oxl_words *words = lua_touserdata(L, 1);
-    lua_pushinteger(L, (lua_Integer)oxt_words_count(words->words));
-    return 1;
+    const oxl_words *words = object;
+    oxt_word word = OXT_WORD_INIT;
+    size_t found = 0;
+    while (oxt_words_get(words->words, found, &word, NULL) == OXT_OK)
+        found++;
+    return found;
 }
 
 static const oxl_field word_fields[] = {
@@ -29,18 +25,12 @@ static const oxl_field word_fields[] = {
     OXL_FIELD(oxt_word, line, OXL_COUNT),    { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-/* words[i]: a table, or nil past the ends. */
-static int words_item(lua_State *L)
+static void push_word(lua_State *L, const void *object, size_t index)
 {
-    const oxl_words *words = lua_touserdata(L, 1);
-    int whole;
-    lua_Integer place = lua_tointegerx(L, 2, &whole);
+    const oxl_words *words = object;
     oxt_word word = OXT_WORD_INIT;
-    if (!whole || place < 1 || oxt_words_get(words->words, (size_t)place - 1, &word, NULL))
-        lua_pushnil(L);
-    else
-        oxl_push_struct(L, word_fields, &word);
-    return 1;
+    oxt_words_get(words->words, index, &word, NULL);
+    oxl_push_struct(L, word_fields, &word);
 }
 
 const oxl_class oxl_words_class = {
@@ -48,9 +38,8 @@ const oxl_class oxl_words_class = {
     .noun = "list of words",
     .size = sizeof(oxl_words),
     .release = release,
-    .text = words_tostring,
-    .length = words_length,
-    .item = words_item,
+    .count = count_words,
+    .item = push_word,
 };
 
 const oxt_words *oxl_words_argument(lua_State *L, int arg)

@@ -265,7 +265,6 @@ size_t line;
 typedef struct oxt_words oxt_words;
 oxt_status oxt_words_read_csv(oxt_words **words, const char *path, const char *text,
 size_t length, oxt_faults **faults, oxt_error *error);
-size_t oxt_words_count(const oxt_words *words);
 oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
 oxt_error *error);
 void oxt_words_free(oxt_words *words);
@@ -408,6 +407,7 @@ size_t struct_size;
 char steel[64];
 char finish[64];
 size_t count;
+size_t group_count;
 } oxt_trial_group;
 typedef enum oxt_column_kind {
 OXT_COLUMN_DOUBLE = 0,
@@ -444,11 +444,9 @@ oxt_faults **faults, oxt_error *error);
 oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t count,
 double *values, ptrdiff_t stride, oxt_error *error);
 oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, size_t count,
-int32_t *codes, ptrdiff_t stride, size_t *level_count,
-oxt_error *error);
-oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index,
-char *buffer, size_t capacity, size_t *needed,
-oxt_error *error);
+int32_t *codes, ptrdiff_t stride, oxt_error *error);
+oxt_status oxt_trials_text(const oxt_trials *trials, const char *name, size_t index,
+char *buffer, size_t capacity, size_t *needed, oxt_error *error);
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
 oxt_error *error);
@@ -465,9 +463,6 @@ size_t capacity, size_t *needed, oxt_error *error);
 size_t oxt_trials_count(const oxt_trials *trials);
 oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
 oxt_error *error);
-oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
-size_t capacity, size_t *needed, oxt_error *error);
-size_t oxt_trials_group_count(const oxt_trials *trials);
 oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
 oxt_error *error);
 typedef enum oxt_basis {
@@ -501,6 +496,8 @@ double coupon_size_low_m;
 double coupon_size_high_m;
 double coupon_lift_low_s;
 double coupon_lift_high_s;
+size_t change_count;
+uint32_t cautions;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -514,8 +511,6 @@ char origin[128];
 typedef struct oxt_steel oxt_steel;
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
-oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions,
-oxt_error *error);
 void oxt_steel_free(oxt_steel *steel);
 oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values,
 oxt_error *error);
@@ -524,7 +519,6 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error *error);
 oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
 const oxt_words *words, oxt_error *error);
-size_t oxt_steel_history_count(const oxt_steel *steel);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
 oxt_error *error);
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text,
@@ -903,9 +897,10 @@ oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const c
 size_t length, double longest_gap_s, oxt_faults **faults,
 oxt_error *error);
 void oxt_history_free(oxt_history *history);
-size_t oxt_history_count(const oxt_history *history);
-oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
-double *temperature_K, oxt_error *error);
+oxt_status oxt_history_samples(const oxt_history *history, size_t capacity, double *time_s,
+ptrdiff_t time_stride, double *temperature_K,
+ptrdiff_t temperature_stride, size_t *count,
+oxt_error *error);
 oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
 double *temperature_K, oxt_error *error);
 oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,

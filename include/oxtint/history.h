@@ -76,29 +76,23 @@ OXT_API oxt_status oxt_history_read_csv(oxt_history **history, const char *path,
 OXT_API void oxt_history_free(oxt_history *history);
 
 /**
- * Number of samples of a history.
+ * The samples of a history.
  *
  * Given:
- *   history   the history
+ *   history                            the history
+ *   capacity                           samples that there is room for, all of them; 0 asks for their number
+ *   time_stride, temperature_stride    bytes from one value to the next
  * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_history_count(const oxt_history *history);
-
-/**
- * One sample of a history.
- *
- * Given:
- *   history         the history
- *   index           0 to oxt_history_count - 1
- * Returned:
- *   time_s          s
- *   temperature_K   K
+ *   time_s                             s   of each sample; NULL where capacity is 0
+ *   temperature_K                      K   the same
+ *   count                              number of samples
  * Status:
- *   OXT_EARG
+ *   OXT_EARG; OXT_ESPACE capacity is neither 0 nor enough, and only count is given
  */
-OXT_API oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
-                                      double *temperature_K, oxt_error *error);
+OXT_API oxt_status oxt_history_samples(const oxt_history *history, size_t capacity, double *time_s,
+                                       ptrdiff_t time_stride, double *temperature_K,
+                                       ptrdiff_t temperature_stride, size_t *count,
+                                       oxt_error *error);
 
 /**
  * Temperature at a time, linear between samples.

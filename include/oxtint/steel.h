@@ -49,11 +49,15 @@ typedef struct oxt_steel_values {
     double coupon_size_high_m; /*          between them; both 0: all as the usual one */
     double coupon_lift_low_s;  /* s        shortest and longest lift, likewise */
     double coupon_lift_high_s;
+    /* From here on oxt_steel_get fills what oxt_steel_new takes no notice of. */
+    size_t change_count;     /* things that were done to the card after it was made (oxt_steel_history) */
+    uint32_t cautions;       /* bits of oxt_caution about the baths of the trials: those of every salt bath,
+                                and those of the coldest and the hottest one, for a salt that is not stated */
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {
@@ -85,20 +89,6 @@ OXT_BEGIN_DECLS
  */
 OXT_API oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
                                  oxt_error *error);
-
-/**
- * Cautions about the baths that the trials of a steel were run in.
- *
- * Given:
- *   steel      the steel
- * Returned:
- *   cautions   bits of oxt_caution: those of every salt bath, and those of the coldest and the
- *              hottest bath, for a salt that is not stated
- * Status:
- *   OXT_EARG
- */
-OXT_API oxt_status oxt_steel_cautions(const oxt_steel *steel, uint32_t *cautions,
-                                      oxt_error *error);
 
 /**
  * Free a steel.
@@ -165,21 +155,11 @@ OXT_API oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *s
                                         const oxt_words *words, oxt_error *error);
 
 /**
- * Number of things that were done to a card after it was made.
- *
- * Given:
- *   steel   the steel
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_steel_history_count(const oxt_steel *steel);
-
-/**
  * One thing that was done to a card after it was made.
  *
  * Given:
  *   steel   the steel
- *   index   0 to oxt_steel_history_count - 1, the oldest first
+ *   index   0 to change_count - 1 of oxt_steel_values, the oldest first
  * Returned:
  *   entry   a copy
  * Status:

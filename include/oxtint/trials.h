@@ -54,9 +54,10 @@ typedef struct oxt_trial_group {
     char steel[64];
     char finish[64]; /* may be empty */
     size_t count;    /* trials */
+    size_t group_count; /* such groups in all, of the log or of the fits that the group is one of */
 } oxt_trial_group;
 
-#define OXT_TRIAL_GROUP_INIT { sizeof(oxt_trial_group), "", "", 0 }
+#define OXT_TRIAL_GROUP_INIT { sizeof(oxt_trial_group), "", "", 0, 0 }
 
 /** How the values of a column lie in memory. */
 typedef enum oxt_column_kind {
@@ -171,40 +172,38 @@ OXT_API oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name
                                       double *values, ptrdiff_t stride, oxt_error *error);
 
 /**
- * The texts of a column of a log as codes: steel, finish, colour, srgb, shape, note.
+ * The texts of a column of a log as codes: steel, finish, colour, srgb, shape, note. Trials with the same code
+ * have the same text (oxt_trials_text), and codes stay the same when the log grows.
  *
  * Given:
- *   trials        the log
- *   name          of the column
- *   count         of codes that there is room for, at least oxt_trials_count
- *   stride        bytes from one code to the next
+ *   trials   the log
+ *   name     of the column
+ *   count    of codes that there is room for, at least oxt_trials_count
+ *   stride   bytes from one code to the next
  * Returned:
- *   codes         for each trial the number of its text, from 0; -1 where it has no colour, no sRGB or no
- *                 shape; a finish or a note that is not there is the text ""
- *   level_count   how many different texts there are, one more than the highest code; NULL allowed
+ *   codes    for each trial the number of its text, from 0; -1 where it has no colour, no sRGB or no shape; a
+ *            finish or a note that is not there is the text ""
  * Status:
  *   OXT_EARG there is no such column, or no room
  */
 OXT_API oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, size_t count,
-                                    int32_t *codes, ptrdiff_t stride, size_t *level_count,
-                                    oxt_error *error);
+                                    int32_t *codes, ptrdiff_t stride, oxt_error *error);
 
 /**
- * The text that a code of oxt_trials_codes stands for. It stays the same when the log grows.
+ * The text of a column of a log at one trial: steel, finish, colour, srgb, shape, note.
  *
  * Given:
  *   trials              the log
  *   name                of the column
- *   index               0 to level_count - 1
- *   buffer, capacity    where the text goes
+ *   index               0 to oxt_trials_count - 1
+ *   buffer, capacity    where the text goes, "" where the trial has none
  * Returned:
  *   needed              length of the text without the final NUL; NULL allowed
  * Status:
  *   OXT_EARG, OXT_ESPACE
  */
-OXT_API oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index,
-                                    char *buffer, size_t capacity, size_t *needed,
-                                    oxt_error *error);
+OXT_API oxt_status oxt_trials_text(const oxt_trials *trials, const char *name, size_t index,
+                                   char *buffer, size_t capacity, size_t *needed, oxt_error *error);
 
 /**
  * Scale on which the baths of a log were typed, for reports of it: that of the column's name, or of the
@@ -324,7 +323,7 @@ OXT_API oxt_status oxt_trials_write_csv_text(const oxt_trials *trials, char *buf
 OXT_API size_t oxt_trials_count(const oxt_trials *trials);
 
 /**
- * One trial of a log.
+ * One trial of a log, without its note (oxt_trials_text).
  *
  * Given:
  *   trials   the log
@@ -338,37 +337,12 @@ OXT_API oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_tr
                                   oxt_error *error);
 
 /**
- * The note of one trial.
- *
- * Given:
- *   trials              the log
- *   index               0 to oxt_trials_count - 1
- *   buffer, capacity    where the text goes
- * Returned:
- *   needed              length of the text without the final NUL; NULL allowed
- * Status:
- *   OXT_EARG, OXT_ESPACE
- */
-OXT_API oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer,
-                                   size_t capacity, size_t *needed, oxt_error *error);
-
-/**
- * Number of different pairs of steel and finish in a log.
- *
- * Given:
- *   trials   the log
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_trials_group_count(const oxt_trials *trials);
-
-/**
  * One steel with one finish of a log, and how many trials it has. The time does not depend on the length of
  * the log.
  *
  * Given:
  *   trials   the log
- *   index    0 to oxt_trials_group_count - 1, in the order in which they first appear
+ *   index    from 0, in the order in which they first appear; a log with a trial has at least one
  * Returned:
  *   group    a copy
  * Status:

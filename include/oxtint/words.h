@@ -49,25 +49,15 @@ OXT_API oxt_status oxt_words_read_csv(oxt_words **words, const char *path, const
                                       size_t length, oxt_faults **faults, oxt_error *error);
 
 /**
- * Number of words.
- *
- * Given:
- *   words   the words
- * Returned:
- *   the number; 0 for NULL
- */
-OXT_API size_t oxt_words_count(const oxt_words *words);
-
-/**
  * One word.
  *
  * Given:
  *   words   the words
- *   index   0 to oxt_words_count - 1
+ *   index   from 0; there is at least one word
  * Returned:
  *   word    a copy
  * Status:
- *   OXT_EARG
+ *   OXT_EARG, also past the last word
  */
 OXT_API oxt_status oxt_words_get(const oxt_words *words, size_t index, oxt_word *word,
                                  oxt_error *error);

@@ -121,14 +121,18 @@ static bool split_unit(const char *name, char quantity[48], char unit[48])
 
 static void recognise(const oxt_i_csv_kind *kind, oxt_i_csv_column *column)
 {
-    char quantity[48], unit[48];
+    static const char degree_sign[] = "\xC2\xB0"; /* U+00B0 */
+    char quantity[48], unit_name[48];
+    const char *unit = unit_name;
     column->role = kind->roles;
     column->has_unit = false;
     for (size_t i = 0; i < kind->word_count; i++)
         if (oxt_i_same_word(column->name, kind->words[i].word))
             column->role = kind->words[i].role;
-    if (column->role != kind->roles || !split_unit(column->name, quantity, unit))
+    if (column->role != kind->roles || !split_unit(column->name, quantity, unit_name))
         return;
+    if (strncmp(unit, degree_sign, 2) == 0 && strchr("CcFf", unit[2]))
+        unit += 2;
     for (size_t i = 0; i < kind->unit_count; i++)
         if (oxt_i_same_word(quantity, kind->units[i].quantity) &&
             oxt_i_same_word(unit, kind->units[i].unit)) {

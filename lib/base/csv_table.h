@@ -36,13 +36,26 @@ typedef struct {
     int role;
 } oxt_i_csv_word;
 
-/* A name with a unit: "bath_F", "bath (F)", "bath [F]". */
+/* A name with a unit: "bath_F", "bath (F)", "bath [F]"; a degree sign may stand before C and F. */
 typedef struct {
     const char *quantity, *unit;
     int role;
     double factor;
     oxt_temperature_unit scale;
 } oxt_i_csv_unit;
+
+/* The units of a temperature and of a time. */
+#define OXT_I_CSV_TEMPERATURES(quantity, role)                                                     \
+    { quantity, "K", role, 0.0, OXT_UNIT_KELVIN }, { quantity, "C", role, 0.0, OXT_UNIT_CELSIUS }, \
+    {                                                                                              \
+        quantity, "F", role, 0.0, OXT_UNIT_FAHRENHEIT                                              \
+    }
+#define OXT_I_CSV_TIMES(quantity, role)                   \
+    { quantity, "s", role, 1.0, OXT_UNIT_KELVIN },        \
+        { quantity, "min", role, 60.0, OXT_UNIT_KELVIN }, \
+    {                                                     \
+        quantity, "h", role, 3600.0, OXT_UNIT_KELVIN      \
+    }
 
 typedef struct {
     const char *word, *column;

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/csv_table.h"
+#include "base/intern.h"
 
 #define MOST_FAULTS 1000 /* kept; further ones are only counted */
 
@@ -77,14 +78,8 @@ bool oxt_i_faults_add(oxt_faults *faults, const oxt_fault *fault)
     faults->count++;
     if (faults->kept == MOST_FAULTS)
         return true;
-    if (faults->kept == faults->capacity) {
-        size_t capacity = 2 * faults->capacity + 16;
-        oxt_fault *list = realloc(faults->list, capacity * sizeof *list);
-        if (!list)
-            return false;
-        faults->list = list;
-        faults->capacity = capacity;
-    }
+    if (!oxt_i_grow(&faults->list, &faults->capacity, faults->kept + 1, sizeof *faults->list))
+        return false;
     faults->list[faults->kept++] = *fault;
     return true;
 }

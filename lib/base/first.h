@@ -48,7 +48,7 @@
 #define OXT_I_FIRST_oxt_sag OXT_I_END(oxt_sag, cautions)
 #define OXT_I_FIRST_oxt_salt_values OXT_I_END(oxt_salt_values, source)
 #define OXT_I_FIRST_oxt_steel_change OXT_I_END(oxt_steel_change, origin)
-#define OXT_I_FIRST_oxt_steel_values OXT_I_END(oxt_steel_values, coupon_lift_high_s)
+#define OXT_I_FIRST_oxt_steel_values OXT_I_END(oxt_steel_values, cautions)
 #define OXT_I_FIRST_oxt_target OXT_I_END(oxt_target, description)
 #define OXT_I_FIRST_oxt_temper OXT_I_END(oxt_temper, cautions)
 #define OXT_I_FIRST_oxt_temper_options OXT_I_END(oxt_temper_options, last_s)
@@ -56,7 +56,7 @@
 #define OXT_I_FIRST_oxt_track_options OXT_I_END(oxt_track_options, salt_bath)
 #define OXT_I_FIRST_oxt_track_state OXT_I_END(oxt_track_state, cautions)
 #define OXT_I_FIRST_oxt_trial OXT_I_END(oxt_trial, colour_tolerance)
-#define OXT_I_FIRST_oxt_trial_group OXT_I_END(oxt_trial_group, count)
+#define OXT_I_FIRST_oxt_trial_group OXT_I_END(oxt_trial_group, group_count)
 #define OXT_I_FIRST_oxt_warming OXT_I_END(oxt_warming, conductivity_W_per_mK)
 #define OXT_I_FIRST_oxt_word OXT_I_END(oxt_word, line)
 

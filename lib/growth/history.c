@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A logged temperature, and the exposure that it gives. Reading is in history_csv.c. */
+#include "base/intern.h"
 #include "base/quadrature.h"
 #include "growth/growth.h"
 #include "growth/history.h"
@@ -25,19 +26,10 @@ oxt_status oxt_i_check_gap(double longest_gap_s, oxt_error *error)
     return oxt_i_check(error, "longest_gap_s", longest_gap_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
 }
 
-/* By half as much again, so that a log read line by line is not copied for each. */
 bool oxt_i_history_append(oxt_history *history, oxt_i_sample sample)
 {
-    if (history->count == history->capacity) {
-        size_t capacity = history->capacity + history->capacity / 2 + 16;
-        oxt_i_sample *samples = capacity < SIZE_MAX / sizeof *samples
-                                    ? realloc(history->samples, capacity * sizeof *samples)
-                                    : NULL;
-        if (!samples)
-            return false;
-        history->samples = samples;
-        history->capacity = capacity;
-    }
+    if (!oxt_i_grow(&history->samples, &history->capacity, history->count + 1, sizeof sample))
+        return false;
     history->samples[history->count++] = sample;
     return true;
 }
@@ -133,22 +125,26 @@ void oxt_history_free(oxt_history *history)
 
 /* ---- reading back ---- */
 
-size_t oxt_history_count(const oxt_history *history)
-{
-    return history ? history->count : 0;
-}
-
-oxt_status oxt_history_sample(const oxt_history *history, size_t index, double *time_s,
-                              double *temperature_K, oxt_error *error)
+oxt_status oxt_history_samples(const oxt_history *history, size_t capacity, double *time_s,
+                               ptrdiff_t time_stride, double *temperature_K,
+                               ptrdiff_t temperature_stride, size_t *count, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    if (!history || !time_s || !temperature_K)
-        return oxt_i_null(error, !history ? "history" : !time_s ? "time_s" : "temperature_K");
-    oxt_status status = oxt_i_check_index(error, index, history->count);
-    if (status)
-        return status;
-    *time_s = history->samples[index].time_s;
-    *temperature_K = history->samples[index].temperature_K;
+    if (!history || !count)
+        return oxt_i_null(error, history ? "count" : "history");
+    if (capacity > 0 && (!time_s || !temperature_K))
+        return oxt_i_null(error, time_s ? "temperature_K" : "time_s");
+    *count = history->count;
+    if (capacity == 0)
+        return OXT_OK;
+    if (capacity < history->count)
+        return oxt_i_fail(error, OXT_ESPACE, "capacity", (double)capacity, (double)history->count,
+                          NAN, "capacity is %zu, expected 0 or at least the %zu samples", capacity,
+                          history->count);
+    for (size_t i = 0; i < history->count; i++) {
+        *oxt_i_at_out(time_s, i, time_stride) = history->samples[i].time_s;
+        *oxt_i_at_out(temperature_K, i, temperature_stride) = history->samples[i].temperature_K;
+    }
     return OXT_OK;
 }
 

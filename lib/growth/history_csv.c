@@ -9,22 +9,8 @@ enum { TIME, TEMPERATURE, OTHER };
 
 static const oxt_i_csv_word words[] = { { "time", TIME }, { "temperature", TEMPERATURE } };
 
-static const oxt_i_csv_unit units[] = {
-    { "time", "s", TIME, 1.0, OXT_UNIT_KELVIN },
-    { "time", "min", TIME, 60.0, OXT_UNIT_KELVIN },
-    { "time", "h", TIME, 3600.0, OXT_UNIT_KELVIN },
-    { "temperature", "K", TEMPERATURE, 0.0, OXT_UNIT_KELVIN },
-    { "temperature", "C", TEMPERATURE, 0.0, OXT_UNIT_CELSIUS },
-    { "temperature", "F", TEMPERATURE, 0.0, OXT_UNIT_FAHRENHEIT },
-    { "temperature",
-      "\xC2\xB0"
-      "C",
-      TEMPERATURE, 0.0, OXT_UNIT_CELSIUS },
-    { "temperature",
-      "\xC2\xB0"
-      "F",
-      TEMPERATURE, 0.0, OXT_UNIT_FAHRENHEIT },
-};
+static const oxt_i_csv_unit units[] = { OXT_I_CSV_TIMES("time", TIME),
+                                        OXT_I_CSV_TEMPERATURES("temperature", TEMPERATURE) };
 
 typedef struct {
     oxt_history *history;
@@ -91,7 +77,7 @@ static bool read_row(oxt_i_csv_row *row, void *context)
 static size_t count_rows(const void *context)
 {
     const reading *into = context;
-    return oxt_history_count(into->history);
+    return into->history->count;
 }
 
 static const oxt_i_csv_kind kind = {

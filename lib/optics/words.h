@@ -6,6 +6,7 @@
 #include "oxtint/film.h"
 #include "base/internal.h"
 
+size_t oxt_i_words_count(const oxt_words *words);
 /* The word that a text is, in any case and with any blanks; NULL: none. */
 const oxt_word *oxt_i_words_find(const oxt_words *words, const char *text);
 /* What a shop calls a band, or a thickness that lies in a range: the first that it lists; NULL: nothing. */

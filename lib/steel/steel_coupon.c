@@ -1,35 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How the coupons of a card were run: checked, written, read, and taken as the part of a dip. */
+/* How the coupons of a card were run: checked, and taken as the part of a dip. */
 #include <string.h>
 
 #include "thermal/heat.h"
 #include "steel/steel.h"
 
-#define BASIS "basis"
-#define COUPON "coupon"
-
-static const char *const basis_words[] = { "coupons", "steel" };
-
-/* ---- the numbers, once: for checking, reading and writing ---- */
-
-static const struct {
-    const char *key, *name; /* in the card; in the struct */
-    size_t offset;
-    double high;
-} numbers[] = {
-#define NUMBER(key, high)                                                    \
-    {                                                                        \
-#key, "coupon_" #key, offsetof(oxt_steel_values, coupon_##key), high \
+#define NUMBER(key, high)                                                                          \
+    {                                                                                              \
+#key, "coupon_" #key, offsetof(oxt_steel_values, coupon_##key), 0, 0.0, high, OXT_I_CLOSED \
     }
+static const oxt_i_card_field numbers[] = {
     NUMBER(size_m, 1.0),        NUMBER(start_K, OXT_BATH_HIGH_K), NUMBER(transfer_W_per_m2K, 1e6),
     NUMBER(lift_s, 3600.0),     NUMBER(size_low_m, 1.0),          NUMBER(size_high_m, 1.0),
     NUMBER(lift_low_s, 3600.0), NUMBER(lift_high_s, 3600.0),
 };
-
-static double *number_at(oxt_steel_values *values, size_t i)
-{
-    return (double *)((char *)values + numbers[i].offset);
-}
+const oxt_i_card_fields oxt_i_coupon_numbers = { numbers, OXT_I_COUNT(numbers) };
 
 /* ---- checking ---- */
 
@@ -48,20 +33,17 @@ static oxt_status check_range(const char *name, double *low, double usual, doubl
 oxt_status oxt_i_steel_check_coupon(oxt_steel_values *values, oxt_error *error)
 {
     bool stated = values->coupon_shape != OXT_SHAPE_PLATE;
-    oxt_status status = oxt_i_check_choice(BASIS, (int)values->basis, OXT_BASIS_STEEL, error);
+    oxt_status status = oxt_i_check_choice("basis", (int)values->basis, OXT_BASIS_STEEL, error);
     if (!status)
         status = oxt_i_check_choice("coupon_shape", (int)values->coupon_shape, OXT_SHAPE_ANY,
                                     error);
-    for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++) {
-        stated = stated || *number_at(values, i) != 0.0;
-        status = oxt_i_check(error, numbers[i].name, *number_at(values, i), 0.0, numbers[i].high,
-                             OXT_I_CLOSED);
-    }
+    for (size_t i = 0; i < OXT_I_COUNT(numbers); i++)
+        stated = stated || *(double *)(void *)((char *)values + numbers[i].offset) != 0.0;
     if (!status && values->coupon_start_K != 0.0)
         status = oxt_i_check(error, "coupon_start_K", values->coupon_start_K, 200.0,
                              OXT_BATH_HIGH_K, OXT_I_CLOSED);
     if (!status && stated && values->basis != OXT_BASIS_STEEL)
-        status = oxt_i_fail_text(error, OXT_EARG, BASIS,
+        status = oxt_i_fail_text(error, OXT_EARG, "basis",
                                  "a coupon is stated, but the constants hold its thermal path: "
                                  "expected basis OXT_BASIS_STEEL, or no coupon");
     if (!status)
@@ -70,65 +52,6 @@ oxt_status oxt_i_steel_check_coupon(oxt_steel_values *values, oxt_error *error)
     return status ? status
                   : check_range("coupon_lift_s", &values->coupon_lift_low_s, values->coupon_lift_s,
                                 &values->coupon_lift_high_s, error);
-}
-
-/* ---- writing ---- */
-
-bool oxt_i_steel_put_coupon(json_t *card, const oxt_steel_values *values)
-{
-    if (json_object_set_new(card, BASIS, json_string(basis_words[values->basis])) != 0)
-        return false;
-    if (values->basis != OXT_BASIS_STEEL)
-        return true;
-    oxt_steel_values copy = *values;
-    json_t *coupon = json_object();
-    bool good = json_object_set_new(coupon, "shape",
-                                    json_string(oxt_i_shape_names[values->coupon_shape])) == 0;
-    for (size_t i = 0; i < OXT_I_COUNT(numbers) && good; i++)
-        good = json_object_set_new(coupon, numbers[i].key, json_real(*number_at(&copy, i))) == 0;
-    if (!good)
-        json_decref(coupon);
-    return good && json_object_set_new(card, COUPON, coupon) == 0;
-}
-
-/* ---- reading ---- */
-
-static int find_word(const json_t *text, const char *const *words, int count)
-{
-    for (int i = 0; i < count && json_is_string(text); i++)
-        if (strcmp(json_string_value(text), words[i]) == 0)
-            return i;
-    return -1;
-}
-
-static oxt_status bad(oxt_error *error, const char *key, const char *expected)
-{
-    return oxt_i_fail_text(error, OXT_EPARSE, key, "'%s' of the card's coupons: expected %s", key,
-                           expected);
-}
-
-oxt_status oxt_i_steel_read_coupon(oxt_steel_values *values, const json_t *card, oxt_error *error)
-{
-    const json_t *basis = json_object_get(card, BASIS), *coupon = json_object_get(card, COUPON);
-    if (!basis) /* before format 1.2 */
-        return OXT_OK;
-    int choice = find_word(basis, basis_words, OXT_I_COUNT(basis_words));
-    if (choice < 0)
-        return bad(error, BASIS, "\"coupons\" or \"steel\"");
-    values->basis = (oxt_basis)choice;
-    if (values->basis != OXT_BASIS_STEEL)
-        return OXT_OK;
-    int shape = find_word(json_object_get(coupon, "shape"), oxt_i_shape_names, OXT_SHAPE_ANY + 1);
-    if (shape < 0)
-        return bad(error, "shape", "plate, cylinder, sphere or any");
-    values->coupon_shape = (oxt_shape)shape;
-    for (size_t i = 0; i < OXT_I_COUNT(numbers); i++) {
-        const json_t *member = json_object_get(coupon, numbers[i].key);
-        if (!json_is_number(member))
-            return bad(error, numbers[i].key, "a number");
-        *number_at(values, i) = json_number_value(member);
-    }
-    return OXT_OK;
 }
 
 /* ---- as the part of a dip ---- */

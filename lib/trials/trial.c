@@ -7,57 +7,59 @@
 #include "optics/tint.h"
 #include "trials/trial.h"
 
-/* `column` and `offset` are of a number that may be not stated. */
+/* `name` is that of the struct, for messages; NULL: as the column. */
 static const struct {
-    const char *name, *expected;
+    const char *column, *name;
+    size_t offset;
     double low, high;
     oxt_i_ends ends;
-    const char *column;
-    size_t offset;
+    const char *expected;
 } fields[] = {
-    [OXT_I_BATH] = { "bath_K", OXT_I_BATH_EXPECTED, OXT_BATH_LOW_K, OXT_BATH_HIGH_K, OXT_I_CLOSED,
-                     NULL, 0 },
-    [OXT_I_TIME] = { "time_s", "a time above 0 and up to 1000000 s", 0.0, OXT_TIME_HIGH_S,
-                     OXT_I_OPEN_LOW, NULL, 0 },
-    [OXT_I_THICKNESS] = { "thickness_nm", "a thickness above 0 and up to 1000 nm", 0.0,
-                          OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW, NULL, 0 },
-    [OXT_I_LAB_L] = { "L", "a lightness L* from 0 to 100", 0.0, 100.0, OXT_I_CLOSED, NULL, 0 },
-    [OXT_I_LAB_A] = { "a", "a* from -200 to 200", -200.0, 200.0, OXT_I_CLOSED, NULL, 0 },
-    [OXT_I_LAB_B] = { "b", "b* from -200 to 200", -200.0, 200.0, OXT_I_CLOSED, NULL, 0 },
-    [OXT_I_PART] = { "part_size_m", "a size of the coupon above 0 and up to 1 m", 0.0, 1.0,
-                     OXT_I_OPEN_LOW, "part_m", offsetof(oxt_trial, part_size_m) },
-    [OXT_I_START] = { "part_start_K", "a start from 200 K (-73.15 C, -99.67 F) to the bath", 200.0,
-                      OXT_BATH_HIGH_K, OXT_I_CLOSED, "start_K", offsetof(oxt_trial, part_start_K) },
-    [OXT_I_TRANSFER] = { "transfer_W_per_m2K", "a heat transfer above 0 and up to 1000000 W/(m2 K)",
-                         0.0, 1e6, OXT_I_OPEN_LOW, "transfer_W_per_m2K",
-                         offsetof(oxt_trial, transfer_W_per_m2K) },
-    [OXT_I_LIFT] = { "lift_s", "a time from the bath to the quench of 0 to 3600 s", 0.0, 3600.0,
-                     OXT_I_CLOSED, "lift_s", offsetof(oxt_trial, lift_s) },
-    [OXT_I_BATH_SD] = { "bath_sd_K", "a standard deviation of the bath of 0 to 1000 K (1800 F)",
-                        0.0, 1000.0, OXT_I_CLOSED, "bath_sd_K", offsetof(oxt_trial, bath_sd_K) },
-    [OXT_I_TIME_SD] = { "time_sd_s", "a standard deviation of the time of 0 to 1000000 s", 0.0,
-                        OXT_TIME_HIGH_S, OXT_I_CLOSED, "time_sd_s",
-                        offsetof(oxt_trial, time_sd_s) },
-    [OXT_I_THICKNESS_SD] = { "thickness_sd_nm",
-                             "a standard error of the thickness above 0 and up to 1000 nm", 0.0,
-                             OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW, "thickness_sd_nm",
-                             offsetof(oxt_trial, thickness_sd_nm) },
-    [OXT_I_TOLERANCE] = { "colour_tolerance", "a CIEDE2000 above 0 and up to 50", 0.0, 50.0,
-                          OXT_I_OPEN_LOW, "colour_tolerance",
-                          offsetof(oxt_trial, colour_tolerance) },
+    [OXT_I_BATH] = { "bath_K", NULL, offsetof(oxt_trial, bath_K), OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+                     OXT_I_CLOSED, OXT_I_BATH_EXPECTED },
+    [OXT_I_TIME] = { "time_s", NULL, offsetof(oxt_trial, time_s), 0.0, OXT_TIME_HIGH_S,
+                     OXT_I_OPEN_LOW, "a time above 0 and up to 1000000 s" },
+    [OXT_I_THICKNESS] = { "thickness_nm", NULL, offsetof(oxt_trial, thickness_nm), 0.0,
+                          OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW,
+                          "a thickness above 0 and up to 1000 nm" },
+    [OXT_I_LAB_L] = { "L", NULL, offsetof(oxt_trial, lab[0]), 0.0, 100.0, OXT_I_CLOSED,
+                      "a lightness L* from 0 to 100" },
+    [OXT_I_LAB_A] = { "a", NULL, offsetof(oxt_trial, lab[1]), -200.0, 200.0, OXT_I_CLOSED,
+                      "a* from -200 to 200" },
+    [OXT_I_LAB_B] = { "b", NULL, offsetof(oxt_trial, lab[2]), -200.0, 200.0, OXT_I_CLOSED,
+                      "b* from -200 to 200" },
+    [OXT_I_PART] = { "part_m", "part_size_m", offsetof(oxt_trial, part_size_m), 0.0, 1.0,
+                     OXT_I_OPEN_LOW, "a size of the coupon above 0 and up to 1 m" },
+    [OXT_I_START] = { "start_K", "part_start_K", offsetof(oxt_trial, part_start_K), 200.0,
+                      OXT_BATH_HIGH_K, OXT_I_CLOSED,
+                      "a start from 200 K (-73.15 C, -99.67 F) to the bath" },
+    [OXT_I_TRANSFER] = { "transfer_W_per_m2K", NULL, offsetof(oxt_trial, transfer_W_per_m2K), 0.0,
+                         1e6, OXT_I_OPEN_LOW,
+                         "a heat transfer above 0 and up to 1000000 W/(m2 K)" },
+    [OXT_I_LIFT] = { "lift_s", NULL, offsetof(oxt_trial, lift_s), 0.0, 3600.0, OXT_I_CLOSED,
+                     "a time from the bath to the quench of 0 to 3600 s" },
+    [OXT_I_BATH_SD] = { "bath_sd_K", NULL, offsetof(oxt_trial, bath_sd_K), 0.0, 1000.0,
+                        OXT_I_CLOSED, "a standard deviation of the bath of 0 to 1000 K (1800 F)" },
+    [OXT_I_TIME_SD] = { "time_sd_s", NULL, offsetof(oxt_trial, time_sd_s), 0.0, OXT_TIME_HIGH_S,
+                        OXT_I_CLOSED, "a standard deviation of the time of 0 to 1000000 s" },
+    [OXT_I_THICKNESS_SD] = { "thickness_sd_nm", NULL, offsetof(oxt_trial, thickness_sd_nm), 0.0,
+                             OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW,
+                             "a standard error of the thickness above 0 and up to 1000 nm" },
+    [OXT_I_TOLERANCE] = { "colour_tolerance", NULL, offsetof(oxt_trial, colour_tolerance), 0.0,
+                          50.0, OXT_I_OPEN_LOW, "a CIEDE2000 above 0 and up to 50" },
 };
 
-double oxt_i_stated(const oxt_trial *trial, oxt_i_field field)
+double oxt_i_field_get(const oxt_trial *trial, oxt_i_field field)
 {
     return *(const double *)(const void *)((const char *)trial + fields[field].offset);
 }
 
-void oxt_i_state(oxt_trial *trial, oxt_i_field field, double value)
+void oxt_i_field_set(oxt_trial *trial, oxt_i_field field, double value)
 {
     memcpy((char *)trial + fields[field].offset, &value, sizeof value);
 }
 
-const char *oxt_i_stated_column(oxt_i_field field)
+const char *oxt_i_field_column(oxt_i_field field)
 {
     return fields[field].column;
 }
@@ -76,14 +78,14 @@ bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected)
                        fields[field].ends) == OXT_OK;
 }
 
-static oxt_status check_number(oxt_i_field field, double value, oxt_error *error)
+static oxt_status check_number(const oxt_trial *trial, oxt_i_field field, oxt_error *error)
 {
-    const char *expected;
+    double value = oxt_i_field_get(trial, field);
+    const char *name = fields[field].name ? fields[field].name : fields[field].column, *expected;
     if (oxt_i_field_holds(field, value, &expected))
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EDOMAIN, fields[field].name, value, fields[field].low,
-                      fields[field].high, "%s is %g, expected %s", fields[field].name, value,
-                      expected);
+    return oxt_i_fail(error, OXT_EDOMAIN, name, value, fields[field].low, fields[field].high,
+                      "%s is %g, expected %s", name, value, expected);
 }
 
 static oxt_status check_letters(const char *text, const char *name, oxt_error *error)
@@ -99,8 +101,7 @@ static oxt_status check_letters(const char *text, const char *name, oxt_error *e
     return OXT_OK;
 }
 
-/* A fixed array must hold its NUL, and UTF-8 before it. */
-static oxt_status check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
+oxt_status oxt_i_check_text(const char *text, size_t capacity, const char *name, oxt_error *error)
 {
     if (!memchr(text, '\0', capacity))
         return oxt_i_fail_text(error, OXT_EARG, name, "%s does not end within %zu bytes", name,
@@ -115,33 +116,32 @@ static oxt_status check_seen(const oxt_trial *trial, const oxt_words *words, oxt
     oxt_status status;
     switch (trial->seen) {
     case OXT_SEEN_COLOUR:
-        status = check_text(trial->colour, sizeof trial->colour, "colour", error);
+        status = oxt_i_check_text(trial->colour, sizeof trial->colour, "colour", error);
         if (!status && !oxt_i_tint_read(trial->colour, words, &found))
             status = oxt_i_no_tint(trial->colour, words, error);
         return status;
     case OXT_SEEN_THICKNESS:
-        return check_number(OXT_I_THICKNESS, trial->thickness_nm, error);
+        return check_number(trial, OXT_I_THICKNESS, error);
     case OXT_SEEN_LAB:
-        status = check_number(OXT_I_LAB_L, trial->lab[0], error);
+        status = check_number(trial, OXT_I_LAB_L, error);
         if (!status)
-            status = check_number(OXT_I_LAB_A, trial->lab[1], error);
-        return status ? status : check_number(OXT_I_LAB_B, trial->lab[2], error);
+            status = check_number(trial, OXT_I_LAB_A, error);
+        return status ? status : check_number(trial, OXT_I_LAB_B, error);
     case OXT_SEEN_SRGB:
-        status = check_text(trial->srgb, sizeof trial->srgb, "srgb", error);
+        status = oxt_i_check_text(trial->srgb, sizeof trial->srgb, "srgb", error);
         return status ? status : oxt_parse_srgb(trial->srgb, srgb, error);
     default:
-        return oxt_i_fail(error, OXT_EARG, "seen", trial->seen, OXT_SEEN_COLOUR, OXT_SEEN_SRGB,
-                          "seen is %d, expected one of oxt_seen", (int)trial->seen);
+        return oxt_i_check_choice("seen", (int)trial->seen, OXT_SEEN_SRGB, error);
     }
 }
 
 /* A coupon whose size is not known has no shape, start or heat transfer either. */
 static oxt_status check_part(const oxt_trial *trial, oxt_error *error)
 {
-    if ((int)trial->part_shape < OXT_SHAPE_PLATE || trial->part_shape > OXT_SHAPE_ANY)
-        return oxt_i_fail(error, OXT_EARG, "part_shape", trial->part_shape, OXT_SHAPE_PLATE,
-                          OXT_SHAPE_ANY, "part_shape is %d, expected one of oxt_shape",
-                          (int)trial->part_shape);
+    oxt_status status = oxt_i_check_choice("part_shape", (int)trial->part_shape, OXT_SHAPE_ANY,
+                                           error);
+    if (status)
+        return status;
     const char *lonely = trial->part_shape != OXT_SHAPE_PLATE ? "part_shape"
                          : trial->part_start_K != 0.0         ? "part_start_K"
                          : trial->transfer_W_per_m2K != 0.0   ? "transfer_W_per_m2K"
@@ -159,26 +159,24 @@ static oxt_status check_part(const oxt_trial *trial, oxt_error *error)
 static oxt_status check_stated(const oxt_trial *trial, oxt_error *error)
 {
     oxt_status status = OXT_OK;
-    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS && !status; field++) {
-        double value = oxt_i_stated(trial, field);
-        if (value != 0.0)
-            status = check_number(field, value, error);
-    }
+    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS && !status; field++)
+        if (oxt_i_field_get(trial, field) != 0.0)
+            status = check_number(trial, field, error);
     return status ? status : check_part(trial, error);
 }
 
 oxt_status oxt_i_check_done(const oxt_trial *trial, oxt_error *error)
 {
-    oxt_status status = check_text(trial->steel, sizeof trial->steel, "steel", error);
+    oxt_status status = oxt_i_check_text(trial->steel, sizeof trial->steel, "steel", error);
     if (!status && trial->steel[0] == '\0')
         status = oxt_i_fail_text(error, OXT_EARG, "steel",
                                  "steel is empty, expected the name of a steel");
     if (!status)
-        status = check_text(trial->finish, sizeof trial->finish, "finish", error);
+        status = oxt_i_check_text(trial->finish, sizeof trial->finish, "finish", error);
     if (!status)
-        status = check_number(OXT_I_BATH, trial->bath_K, error);
+        status = check_number(trial, OXT_I_BATH, error);
     if (!status)
-        status = check_number(OXT_I_TIME, trial->time_s, error);
+        status = check_number(trial, OXT_I_TIME, error);
     return status ? status : check_stated(trial, error);
 }
 

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The numbers of a trial, and what each must be. */
+/* A trial, and what each of its numbers must be. */
 #ifndef OXTINT_LIB_TRIAL_H
 #define OXTINT_LIB_TRIAL_H
 
 #include "oxtint/trials.h"
 #include "base/internal.h"
 
-/* The numbers of a trial, and what each must be. From OXT_I_PART on they may be 0: not stated. */
+/* The numbers of a trial. From OXT_I_PART on they may be 0: not stated. */
 typedef enum {
     OXT_I_BATH,
     OXT_I_TIME,
@@ -29,10 +29,12 @@ typedef enum {
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
 /* The least and the greatest number that it takes. */
 void oxt_i_field_limits(oxt_i_field field, double *low, double *high);
-/* A number that may be not stated, and its column as it is written. */
-double oxt_i_stated(const oxt_trial *trial, oxt_i_field field);
-void oxt_i_state(oxt_trial *trial, oxt_i_field field, double value);
-const char *oxt_i_stated_column(oxt_i_field field);
+/* The number itself, and its column as a log is written. */
+double oxt_i_field_get(const oxt_trial *trial, oxt_i_field field);
+void oxt_i_field_set(oxt_trial *trial, oxt_i_field field, double value);
+const char *oxt_i_field_column(oxt_i_field field);
+/* A fixed array must hold its NUL, and UTF-8 before it. */
+oxt_status oxt_i_check_text(const char *text, size_t capacity, const char *name, oxt_error *error);
 /* All but what was seen, which only a log knows the words for. */
 oxt_status oxt_i_check_done(const oxt_trial *trial, oxt_error *error);
 oxt_status oxt_i_check_trial(const oxt_trial *trial, const char *note, const oxt_words *words,

@@ -7,42 +7,6 @@
 
 #include <string.h>
 
-oxt_i_field oxt_i_role_field(int role)
-{
-    switch (role) {
-    case OXT_I_ROLE_BATH:
-        return OXT_I_BATH;
-    case OXT_I_ROLE_TIME:
-        return OXT_I_TIME;
-    case OXT_I_ROLE_THICKNESS:
-        return OXT_I_THICKNESS;
-    case OXT_I_ROLE_LAB_L:
-        return OXT_I_LAB_L;
-    case OXT_I_ROLE_LAB_A:
-        return OXT_I_LAB_A;
-    case OXT_I_ROLE_LAB_B:
-        return OXT_I_LAB_B;
-    case OXT_I_ROLE_PART:
-        return OXT_I_PART;
-    case OXT_I_ROLE_START:
-        return OXT_I_START;
-    case OXT_I_ROLE_TRANSFER:
-        return OXT_I_TRANSFER;
-    case OXT_I_ROLE_LIFT:
-        return OXT_I_LIFT;
-    case OXT_I_ROLE_BATH_SD:
-        return OXT_I_BATH_SD;
-    case OXT_I_ROLE_TIME_SD:
-        return OXT_I_TIME_SD;
-    case OXT_I_ROLE_THICKNESS_SD:
-        return OXT_I_THICKNESS_SD;
-    case OXT_I_ROLE_TOLERANCE:
-        return OXT_I_TOLERANCE;
-    default:
-        return OXT_I_FIELDS;
-    }
-}
-
 bool oxt_i_row_start(oxt_i_row_maker *maker, oxt_trials *log)
 {
     *maker = (oxt_i_row_maker){ .log = log };
@@ -62,7 +26,7 @@ bool oxt_i_row_start(oxt_i_row_maker *maker, oxt_trials *log)
 void oxt_i_cells_clear(oxt_i_cells *cells)
 {
     cells->line = 0;
-    for (int role = 0; role < OXT_I_ROLE_OTHER; role++)
+    for (int role = 0; role < OXT_I_ROLE_NUMBERS; role++)
         cells->text[role] = OXT_I_EMPTY_CELL;
     for (int field = 0; field < OXT_I_FIELDS; field++)
         cells->number[field] = NAN;
@@ -101,55 +65,35 @@ static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size
     }
 }
 
-/* The set that the texts of a role are kept in. */
-static oxt_i_log_set set_of(int role)
-{
-    switch (role) {
-    case OXT_I_ROLE_STEEL:
-        return OXT_I_STEELS;
-    case OXT_I_ROLE_FINISH:
-        return OXT_I_FINISHES;
-    case OXT_I_ROLE_COLOUR:
-        return OXT_I_COLOURS;
-    case OXT_I_ROLE_SRGB:
-        return OXT_I_SRGBS;
-    default:
-        return OXT_I_NOTES;
-    }
-}
-
 bool oxt_i_cell_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
                      uint32_t *number)
 {
+    const oxt_i_log_set set = (oxt_i_log_set)role; /* but of the shape */
     char ended[256];
-    const char *whole = text;
+    uint32_t shape = 0;
     *number = length ? OXT_I_BAD_CELL : OXT_I_EMPTY_CELL;
     if (length == 0)
         return true;
     if (role != OXT_I_ROLE_SHAPE) { /* what is kept has been looked at */
-        const oxt_i_intern *kept = oxt_i_log_interned(maker->log, set_of(role));
-        uint32_t known = oxt_i_intern_find(kept, text, length);
+        uint32_t known = oxt_i_intern_find(oxt_i_log_interned(maker->log, set), text, length);
         if (known != OXT_I_NOT_INTERNED) {
             *number = known;
             return true;
         }
     }
-    if (length < sizeof ended) { /* long ones are left to the reader */
-        memcpy(ended, text, length);
-        ended[length] = '\0';
-        whole = ended;
-    } else
+    if (length >= sizeof ended) /* long ones are left to the reader */
         return true;
-    uint32_t shape = 0;
-    if (!is_clean(whole, length) || !holds(maker, role, whole, length, &shape))
+    memcpy(ended, text, length);
+    ended[length] = '\0';
+    if (!is_clean(ended, length) || !holds(maker, role, ended, length, &shape))
         return true;
-    if (role == OXT_I_ROLE_SHAPE) {
+    if (role == OXT_I_ROLE_SHAPE)
         *number = shape;
-        return true;
-    }
-    return role == OXT_I_ROLE_STEEL
-               ? oxt_i_log_take_steel(maker->log, whole, length, number)
-               : oxt_i_log_intern(maker->log, set_of(role), whole, length, number);
+    else if (role == OXT_I_ROLE_STEEL)
+        return oxt_i_log_take_steel(maker->log, ended, length, number);
+    else
+        return oxt_i_log_intern(maker->log, set, ended, length, number);
+    return true;
 }
 
 /* ---- rows ---- */

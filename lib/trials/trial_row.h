@@ -10,34 +10,38 @@
 
 /* ---- the columns of a log (trials_csv.c) ---- */
 
+/* Texts in the order of the log's sets, the shape, and numbers in the order of oxt_i_field. */
 typedef enum {
-    OXT_I_ROLE_STEEL,
-    OXT_I_ROLE_FINISH,
-    OXT_I_ROLE_BATH,
-    OXT_I_ROLE_TIME,
-    OXT_I_ROLE_COLOUR,
-    OXT_I_ROLE_THICKNESS,
-    OXT_I_ROLE_LAB_L,
-    OXT_I_ROLE_LAB_A,
-    OXT_I_ROLE_LAB_B,
-    OXT_I_ROLE_SRGB,
-    OXT_I_ROLE_NOTE,
-    OXT_I_ROLE_PART,
+    OXT_I_ROLE_STEEL = OXT_I_STEELS,
+    OXT_I_ROLE_FINISH = OXT_I_FINISHES,
+    OXT_I_ROLE_COLOUR = OXT_I_COLOURS,
+    OXT_I_ROLE_SRGB = OXT_I_SRGBS,
+    OXT_I_ROLE_NOTE = OXT_I_NOTES,
     OXT_I_ROLE_SHAPE,
-    OXT_I_ROLE_START,
-    OXT_I_ROLE_TRANSFER,
-    OXT_I_ROLE_LIFT,
-    OXT_I_ROLE_BATH_SD,
-    OXT_I_ROLE_TIME_SD,
-    OXT_I_ROLE_THICKNESS_SD,
-    OXT_I_ROLE_TOLERANCE,
-    OXT_I_ROLE_OTHER /* kept as a note; the last, so that it counts the roles above */
+    OXT_I_ROLE_NUMBERS, /* how many are not numbers */
+    OXT_I_ROLE_OTHER = OXT_I_ROLE_NUMBERS +
+                       OXT_I_FIELDS /* kept as a note; how many others there are */
 } oxt_i_trial_role;
 
-/* The number that a role is; OXT_I_FIELDS for texts. */
-oxt_i_field oxt_i_role_field(int role);
-/* Whether it is a number without a unit. */
-bool oxt_i_is_plain_role(int role);
+static inline int oxt_i_field_role(oxt_i_field field)
+{
+    return OXT_I_ROLE_NUMBERS + (int)field;
+}
+/* The number that a role is; OXT_I_FIELDS for others. */
+static inline oxt_i_field oxt_i_role_field(int role)
+{
+    return role < OXT_I_ROLE_NUMBERS || role == OXT_I_ROLE_OTHER
+               ? OXT_I_FIELDS
+               : (oxt_i_field)(role - OXT_I_ROLE_NUMBERS);
+}
+/* Whether it states something of the coupon. */
+static inline bool oxt_i_role_is_stated(int role)
+{
+    oxt_i_field field = oxt_i_role_field(role);
+    return role == OXT_I_ROLE_SHAPE || (field >= OXT_I_PART && field < OXT_I_FIELDS);
+}
+/* Whether a number has no unit. */
+bool oxt_i_field_is_plain(oxt_i_field field);
 
 /* ---- rows ---- */
 
@@ -46,8 +50,8 @@ bool oxt_i_is_plain_role(int role);
 
 typedef struct {
     size_t line;
-    uint32_t text
-        [OXT_I_ROLE_OTHER]; /* numbers of the log's sets, and the shape; OXT_I_EMPTY_CELL, OXT_I_BAD_CELL */
+    /* numbers of the log's sets, and the shape; OXT_I_EMPTY_CELL, OXT_I_BAD_CELL */
+    uint32_t text[OXT_I_ROLE_NUMBERS];
     double number[OXT_I_FIELDS]; /* in the library's units; NaN: empty */
 } oxt_i_cells;
 
@@ -78,7 +82,7 @@ typedef struct {
     struct {
         char text[64];
         size_t length;
-    } last[OXT_I_ROLE_OTHER];
+    } last[OXT_I_ROLE_NUMBERS];
 } oxt_i_trials_reading;
 
 extern const oxt_i_csv_kind oxt_i_trials_kind;

@@ -112,7 +112,7 @@ static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *nu
     oxt_i_stated_values known;
     memset(&known, 0, sizeof known);
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
-        known.number[field - OXT_I_PART] = oxt_i_stated(trial, field);
+        known.number[field - OXT_I_PART] = oxt_i_field_get(trial, field);
     known.part_shape = (double)trial->part_shape;
     return oxt_i_log_intern(trials, OXT_I_STATED, &known, sizeof known, number);
 }
@@ -421,7 +421,7 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
     else if (made.seen == OXT_SEEN_SRGB)
         oxt_i_copy_text(made.srgb, sizeof made.srgb, text_at(trials, OXT_I_SRGBS, from->colour));
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
-        oxt_i_state(&made, field, known.number[field - OXT_I_PART]);
+        oxt_i_field_set(&made, field, known.number[field - OXT_I_PART]);
     made.part_shape = (oxt_shape)known.part_shape;
     return made;
 }
@@ -506,36 +506,17 @@ oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *f
     return OXT_OK;
 }
 
-static oxt_status check_index(const oxt_trials *trials, size_t index, size_t count,
-                              oxt_error *error)
-{
-    return trials ? oxt_i_check_index(error, index, count) : oxt_i_null(error, "trials");
-}
-
 oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_trial *trial,
                           oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
-    if (!status && !trial)
-        status = oxt_i_null(error, "trial");
+    if (!trials || !trial)
+        return oxt_i_null(error, trials ? "trial" : "trials");
+    oxt_status status = oxt_i_check_index(error, index, trials->count);
     if (status)
         return status;
     oxt_trial made = oxt_i_trial(trials, index);
     return OXT_I_STRUCT_OUT(oxt_trial, trial, &made, "trial", error);
-}
-
-oxt_status oxt_trials_note(const oxt_trials *trials, size_t index, char *buffer, size_t capacity,
-                           size_t *needed, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_status status = check_index(trials, index, oxt_trials_count(trials), error);
-    return status ? status : oxt_i_emit(note_at(trials, index), buffer, capacity, needed, error);
-}
-
-size_t oxt_trials_group_count(const oxt_trials *trials)
-{
-    return trials ? oxt_i_log_groups(trials) : 0;
 }
 
 oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_group *group,
@@ -543,15 +524,16 @@ oxt_status oxt_trials_group(const oxt_trials *trials, size_t index, oxt_trial_gr
 {
     OXT_I_HOLD_TRAPS;
     oxt_trial_group made = OXT_TRIAL_GROUP_INIT;
-    oxt_status status = check_index(trials, index, oxt_trials_group_count(trials), error);
-    if (!status && !group)
-        status = oxt_i_null(error, "group");
+    if (!trials || !group)
+        return oxt_i_null(error, trials ? "group" : "trials");
+    oxt_status status = oxt_i_check_index(error, index, oxt_i_log_groups(trials));
     if (status)
         return status;
     oxt_i_log_group of = oxt_i_log_group_at(trials, index);
     oxt_i_copy_text(made.steel, sizeof made.steel, of.steel_name);
     oxt_i_copy_text(made.finish, sizeof made.finish, of.finish);
     made.count = of.count;
+    made.group_count = oxt_i_log_groups(trials);
     return OXT_I_STRUCT_OUT(oxt_trial_group, group, &made, "group", error);
 }
 
@@ -622,7 +604,7 @@ static columns find_columns(const oxt_trials *trials)
         const oxt_trial trial = oxt_i_trial(trials, i);
         used.shape = used.shape || trial.part_shape != OXT_SHAPE_PLATE;
         for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
-            used.number[field] = used.number[field] || oxt_i_stated(&trial, field) != 0.0;
+            used.number[field] = used.number[field] || oxt_i_field_get(&trial, field) != 0.0;
     }
     return used;
 }
@@ -634,7 +616,7 @@ static void add_header(oxt_i_text *text, const columns *used)
         oxt_i_text_add(text, "shape,");
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
         if (used->number[field])
-            oxt_i_text_add(text, "%s,", oxt_i_stated_column(field));
+            oxt_i_text_add(text, "%s,", oxt_i_field_column(field));
     oxt_i_text_add(text, "note\n");
 }
 
@@ -645,7 +627,7 @@ static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *t
     if (used->shape)
         oxt_i_text_add(text, ",");
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++) {
-        double value = oxt_i_stated(trial, field);
+        double value = oxt_i_field_get(trial, field);
         if (value != 0.0)
             oxt_i_text_add_number(text, value);
         if (used->number[field])

@@ -30,13 +30,13 @@ typedef struct {
 typedef enum {
     OXT_I_STEELS,
     OXT_I_FINISHES,
-    OXT_I_GROUPS, /* steel and finish, two numbers */
     OXT_I_COLOURS,
     OXT_I_SRGBS,
+    OXT_I_NOTES,  /* the last of those that are texts */
+    OXT_I_GROUPS, /* steel and finish, two numbers */
     OXT_I_LABS,   /* three doubles */
     OXT_I_STATED, /* oxt_i_stated_values */
-    OXT_I_NOTES,
-    OXT_I_SETS /* how many there are */
+    OXT_I_SETS    /* how many there are */
 } oxt_i_log_set;
 
 /* One steel with one finish, in order of appearance. The texts move when the log grows. */

@@ -95,19 +95,6 @@ static int64_t whole_at(const oxt_column *column, size_t row)
     }
 }
 
-static double number_at(const oxt_column *column, size_t row)
-{
-    if (is_missing(column, row))
-        return NAN;
-    if (column->kind == OXT_COLUMN_DOUBLE)
-        return load_double(value_at(column, row));
-    if (column->kind == OXT_COLUMN_FLOAT)
-        return load_float(value_at(column, row));
-    if (column->kind == OXT_COLUMN_UINT64)
-        return (double)load_uint64_t(value_at(column, row));
-    return (double)whole_at(column, row);
-}
-
 /* The code of a row, SIZE_MAX for none; false when it is beyond the levels. */
 static bool code_at(const oxt_column *column, size_t row, size_t *code)
 {
@@ -175,7 +162,7 @@ static void take_units(const source *from, size_t count, double *number)
 /* What a text is in the role of its column; OXT_I_BAD_CELL asks the reader. */
 static bool look_at(table *in, const source *from, const char *given, uint32_t *is)
 {
-    if (from->role < OXT_I_ROLE_OTHER && from->field == OXT_I_FIELDS)
+    if (from->role < OXT_I_ROLE_NUMBERS)
         return oxt_i_cell_text(&in->maker, from->role, given, strlen(given), is);
     *is = *given ? OXT_I_BAD_CELL
                  : OXT_I_EMPTY_CELL; /* a quantity with its unit, or what becomes a note */
@@ -240,7 +227,7 @@ static oxt_i_row_result take_quickly(table *in, size_t i, oxt_i_cells *cells)
         const source *from = &in->sources[column];
         if (from->manner == TAKE_NUMBER)
             cells->number[from->field] = from->number[i];
-        else if (from->role < OXT_I_ROLE_OTHER && from->field == OXT_I_FIELDS)
+        else if (from->role < OXT_I_ROLE_NUMBERS)
             cells->text[from->role] = from->is[i];
         else if (from->is[i] != OXT_I_EMPTY_CELL)
             return OXT_I_ROW_UNUSUAL;
@@ -260,7 +247,8 @@ static const char *cell_at(table *in, size_t i, size_t row)
         return code_at(column, row, &code) && code != SIZE_MAX ? column->levels[code] : "";
     if (column->kind == OXT_COLUMN_TEXT)
         return text_at(column, row);
-    double value = number_at(column, row);
+    double value;
+    load_numbers(column, row, 1, &value);
     if (isnan(value))
         return "";
     if (column->kind <= OXT_COLUMN_FLOAT)
@@ -322,17 +310,18 @@ static oxt_status check_column(const oxt_column *column, size_t row_count, oxt_e
 static void choose_manner(source *made, const oxt_i_csv_column *column)
 {
     made->role = column->role;
-    made->field = made->role == OXT_I_ROLE_OTHER ? OXT_I_FIELDS : oxt_i_role_field(made->role);
+    made->field = oxt_i_role_field(made->role);
     made->factor = column->has_unit ? column->factor : 1.0;
     made->scale = column->scale;
-    bool plain = oxt_i_is_plain_role(made->role);
     if (made->given.levels)
         made->manner = TAKE_CODE;
     else if (made->given.kind == OXT_COLUMN_TEXT)
         made->manner = TAKE_TEXT;
     else
-        made->manner = made->field != OXT_I_FIELDS && (column->has_unit || plain) ? TAKE_NUMBER
-                                                                                  : ASK_READER;
+        made->manner = made->field < OXT_I_FIELDS &&
+                               (column->has_unit || oxt_i_field_is_plain(made->field))
+                           ? TAKE_NUMBER
+                           : ASK_READER;
 }
 
 /* Memory, and what is done with each column; the columns are known to be whole. */
@@ -364,11 +353,6 @@ static bool start(table *in, oxt_trials *trials)
     return good;
 }
 
-static bool is_of_coupon(int role)
-{
-    return role >= OXT_I_ROLE_PART && role < OXT_I_ROLE_OTHER;
-}
-
 /* Every row until memory runs out; false then. */
 static bool take_rows(table *in, size_t row_count)
 {
@@ -378,7 +362,7 @@ static bool take_rows(table *in, size_t row_count)
     oxt_i_cells_clear(&cells);
     for (size_t i = 0; i < count; i++) {
         choose_manner(&in->sources[i], &columns[i]);
-        in->maker.has_stated = in->maker.has_stated || is_of_coupon(columns[i].role);
+        in->maker.has_stated = in->maker.has_stated || oxt_i_role_is_stated(columns[i].role);
     }
     if (!oxt_i_log_reserve(in->maker.log, row_count))
         return false;
@@ -452,43 +436,6 @@ oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
 
 /* ---- columns out ---- */
 
-typedef enum { OF_ROW, OF_LAB, OF_STATED } place;
-
-static const struct {
-    const char *name;
-    place place;
-    size_t offset;
-    oxt_seen seen; /* that it belongs to; of OF_ROW alone */
-    bool always;
-} numbers[] = {
-    { "bath_K", OF_ROW, offsetof(oxt_i_log_row, bath_K), OXT_SEEN_COLOUR, true },
-    { "time_s", OF_ROW, offsetof(oxt_i_log_row, time_s), OXT_SEEN_COLOUR, true },
-    { "thickness_nm", OF_ROW, offsetof(oxt_i_log_row, thickness_nm), OXT_SEEN_THICKNESS, false },
-    { "L", OF_LAB, 0, OXT_SEEN_LAB, false },
-    { "a", OF_LAB, sizeof(double), OXT_SEEN_LAB, false },
-    { "b", OF_LAB, 2 * sizeof(double), OXT_SEEN_LAB, false },
-};
-
-/* Which of the numbers above, or of what is stated; -1 for none. */
-static int find_number(const char *name, place *where, size_t *offset, int *seen)
-{
-    for (size_t i = 0; i < OXT_I_COUNT(numbers); i++)
-        if (strcmp(name, numbers[i].name) == 0) {
-            *where = numbers[i].place;
-            *offset = numbers[i].offset;
-            *seen = numbers[i].always ? -1 : (int)numbers[i].seen;
-            return 0;
-        }
-    for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
-        if (strcmp(name, oxt_i_stated_column(field)) == 0) {
-            *where = OF_STATED;
-            *offset = (field - OXT_I_PART) * sizeof(double);
-            *seen = -1;
-            return 0;
-        }
-    return -1;
-}
-
 static oxt_status no_column(const char *name, const char *known, oxt_error *error)
 {
     return oxt_i_fail_text(error, OXT_EARG, "name", "a log has no column %s, expected %s",
@@ -508,6 +455,32 @@ static oxt_status check_room(const oxt_trials *trials, const char *name, size_t 
                       oxt_i_plural(needed));
 }
 
+/* A number of a row, NaN for none. */
+static double number_of(const oxt_trials *trials, const oxt_i_log_row *row, oxt_i_field field)
+{
+    const char *numbers;
+    double stated;
+    switch (field) {
+    case OXT_I_BATH:
+        return row->bath_K;
+    case OXT_I_TIME:
+        return row->time_s;
+    case OXT_I_THICKNESS:
+        return row->seen == OXT_SEEN_THICKNESS ? row->thickness_nm : NAN;
+    case OXT_I_LAB_L:
+    case OXT_I_LAB_A:
+    case OXT_I_LAB_B:
+        if (row->seen != OXT_SEEN_LAB)
+            return NAN;
+        numbers = oxt_i_intern_get(oxt_i_log_interned(trials, OXT_I_LABS), row->colour, NULL);
+        return load_double(numbers + (field - OXT_I_LAB_L) * sizeof(double));
+    default:
+        numbers = oxt_i_intern_get(oxt_i_log_interned(trials, OXT_I_STATED), row->stated, NULL);
+        stated = load_double(numbers + (field - OXT_I_PART) * sizeof(double));
+        return stated == 0.0 ? NAN : stated;
+    }
+}
+
 oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t count,
                               double *values, ptrdiff_t stride, oxt_error *error)
 {
@@ -515,75 +488,45 @@ oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t
     oxt_status status = check_room(trials, name, count, values, error);
     if (status)
         return status;
-    const oxt_i_log_row *rows = oxt_i_log_all_rows(trials);
-    const oxt_i_intern *labs = oxt_i_log_interned(trials, OXT_I_LABS),
-                       *stated = oxt_i_log_interned(trials, OXT_I_STATED);
-    size_t there = oxt_trials_count(trials), offset = 0;
-    place where = OF_ROW;
-    int seen = -1;
+    oxt_i_field field = 0;
+    while (field < OXT_I_FIELDS && strcmp(name, oxt_i_field_column(field)) != 0)
+        field++;
     bool line = strcmp(name, "line") == 0;
-    if (!line && find_number(name, &where, &offset, &seen) < 0)
+    if (field == OXT_I_FIELDS && !line)
         return no_column(name,
                          "bath_K, time_s, thickness_nm, L, a, b, line or a number that a coupon "
                          "may state, such as part_m",
                          error);
-    for (size_t i = 0; i < there; i++) {
-        const oxt_i_log_row *row = &rows[i];
-        const char *from = where == OF_ROW   ? (const char *)row
-                           : where == OF_LAB ? NULL
-                                             : oxt_i_intern_get(stated, row->stated, NULL);
-        if (where == OF_LAB && row->seen == OXT_SEEN_LAB)
-            from = oxt_i_intern_get(labs, row->colour, NULL);
-        double value = NAN;
-        if (line)
-            value = (double)row->line;
-        else if (seen < 0 || row->seen == seen)
-            value = load_double(from + offset);
-        *oxt_i_at_out(values, i, stride) = where == OF_STATED && value == 0.0 ? NAN : value;
-    }
+    const oxt_i_log_row *rows = oxt_i_log_all_rows(trials);
+    for (size_t i = 0; i < oxt_trials_count(trials); i++)
+        *oxt_i_at_out(values, i, stride) = line ? (double)rows[i].line
+                                                : number_of(trials, &rows[i], field);
     return OXT_OK;
 }
 
-static const struct {
-    const char *name;
-    oxt_i_log_set set; /* OXT_I_SETS: the shapes */
-} texts[] = {
-    { "steel", OXT_I_STEELS }, { "finish", OXT_I_FINISHES }, { "colour", OXT_I_COLOURS },
-    { "srgb", OXT_I_SRGBS },   { "note", OXT_I_NOTES },      { "shape", OXT_I_SETS },
-};
-
-static oxt_status find_texts(const char *name, oxt_i_log_set *set, oxt_error *error)
+static oxt_status find_texts(const char *name, int *role, oxt_error *error)
 {
-    for (size_t i = 0; i < OXT_I_COUNT(texts); i++)
-        if (strcmp(name, texts[i].name) == 0) {
-            *set = texts[i].set;
+    static const char *const names[] = { "steel", "finish", "colour", "srgb", "note", "shape" };
+    for (*role = OXT_I_ROLE_STEEL; *role <= OXT_I_ROLE_SHAPE; ++*role)
+        if (strcmp(name, names[*role]) == 0)
             return OXT_OK;
-        }
     return no_column(name, "steel, finish, colour, srgb, shape or note", error);
 }
 
-static size_t count_levels(const oxt_trials *trials, oxt_i_log_set set)
-{
-    return set == OXT_I_SETS ? OXT_SHAPE_ANY + 1 : oxt_i_log_interned(trials, set)->count;
-}
-
 /* -1 for none. */
-static int32_t code_of(const oxt_trials *trials, const oxt_i_log_row *row, oxt_i_log_set set)
+static int32_t code_of(const oxt_trials *trials, const oxt_i_log_row *row, int role)
 {
-    oxt_i_log_group of;
     oxt_i_stated_values known;
-    switch (set) {
-    case OXT_I_STEELS:
-        of = oxt_i_log_group_at(trials, row->group);
-        return (int32_t)of.steel;
-    case OXT_I_FINISHES:
-        of = oxt_i_log_group_at(trials, row->group);
-        return (int32_t)of.finish_number;
-    case OXT_I_COLOURS:
+    switch (role) {
+    case OXT_I_ROLE_STEEL:
+        return (int32_t)oxt_i_log_group_at(trials, row->group).steel;
+    case OXT_I_ROLE_FINISH:
+        return (int32_t)oxt_i_log_group_at(trials, row->group).finish_number;
+    case OXT_I_ROLE_COLOUR:
         return row->seen == OXT_SEEN_COLOUR ? (int32_t)row->colour : -1;
-    case OXT_I_SRGBS:
+    case OXT_I_ROLE_SRGB:
         return row->seen == OXT_SEEN_SRGB ? (int32_t)row->colour : -1;
-    case OXT_I_NOTES:
+    case OXT_I_ROLE_NOTE:
         return (int32_t)row->note;
     default:
         known = oxt_i_log_stated(trials, row);
@@ -592,39 +535,41 @@ static int32_t code_of(const oxt_trials *trials, const oxt_i_log_row *row, oxt_i
 }
 
 oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, size_t count,
-                            int32_t *codes, ptrdiff_t stride, size_t *level_count, oxt_error *error)
+                            int32_t *codes, ptrdiff_t stride, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_i_log_set set = OXT_I_SETS;
+    int role;
     oxt_status status = check_room(trials, name, count, codes, error);
     if (!status)
-        status = find_texts(name, &set, error);
+        status = find_texts(name, &role, error);
     if (status)
         return status;
     const oxt_i_log_row *rows = oxt_i_log_all_rows(trials);
     for (size_t i = 0; i < oxt_trials_count(trials); i++) {
-        int32_t code = code_of(trials, &rows[i], set);
+        int32_t code = code_of(trials, &rows[i], role);
         memcpy((char *)codes + (ptrdiff_t)i * stride, &code, sizeof code);
     }
-    if (level_count)
-        *level_count = count_levels(trials, set);
     return OXT_OK;
 }
 
-oxt_status oxt_trials_level(const oxt_trials *trials, const char *name, size_t index, char *buffer,
-                            size_t capacity, size_t *needed, oxt_error *error)
+oxt_status oxt_trials_text(const oxt_trials *trials, const char *name, size_t index, char *buffer,
+                           size_t capacity, size_t *needed, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
-    oxt_i_log_set set = OXT_I_SETS;
+    int role;
     if (!trials || !name)
         return oxt_i_null(error, trials ? "name" : "trials");
-    oxt_status status = find_texts(name, &set, error);
+    oxt_status status = find_texts(name, &role, error);
     if (!status)
-        status = oxt_i_check_index(error, index, count_levels(trials, set));
+        status = oxt_i_check_index(error, index, oxt_trials_count(trials));
     if (status)
         return status;
-    const char *found = set == OXT_I_SETS ? oxt_i_shape_names[index]
-                                          : oxt_i_intern_get(oxt_i_log_interned(trials, set),
-                                                             (uint32_t)index, NULL);
+    int32_t code = code_of(trials, &oxt_i_log_all_rows(trials)[index], role);
+    const char *found = "";
+    if (code >= 0)
+        found = role == OXT_I_ROLE_SHAPE
+                    ? oxt_i_shape_names[code]
+                    : oxt_i_intern_get(oxt_i_log_interned(trials, (oxt_i_log_set)role),
+                                       (uint32_t)code, NULL);
     return oxt_i_emit(found, buffer, capacity, needed, error);
 }

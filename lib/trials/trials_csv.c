@@ -10,87 +10,57 @@
 
 _Static_assert(OXT_I_ROLE_OTHER <= OXT_I_CSV_MOST_ROLES, "too many roles");
 
+#define NUMBER(field) (OXT_I_ROLE_NUMBERS + OXT_I_##field)
+
 static const oxt_i_csv_word plain_names[] = {
     { "steel", OXT_I_ROLE_STEEL },
     { "finish", OXT_I_ROLE_FINISH },
     { "colour", OXT_I_ROLE_COLOUR },
     { "color", OXT_I_ROLE_COLOUR },
-    { "L", OXT_I_ROLE_LAB_L },
-    { "L*", OXT_I_ROLE_LAB_L },
-    { "a", OXT_I_ROLE_LAB_A },
-    { "a*", OXT_I_ROLE_LAB_A },
-    { "b", OXT_I_ROLE_LAB_B },
-    { "b*", OXT_I_ROLE_LAB_B },
+    { "L", NUMBER(LAB_L) },
+    { "L*", NUMBER(LAB_L) },
+    { "a", NUMBER(LAB_A) },
+    { "a*", NUMBER(LAB_A) },
+    { "b", NUMBER(LAB_B) },
+    { "b*", NUMBER(LAB_B) },
     { "srgb", OXT_I_ROLE_SRGB },
     { "note", OXT_I_ROLE_NOTE },
-    { "bath", OXT_I_ROLE_BATH },
-    { "time", OXT_I_ROLE_TIME },
-    { "thickness", OXT_I_ROLE_THICKNESS },
-    { "part", OXT_I_ROLE_PART },
+    { "bath", NUMBER(BATH) },
+    { "time", NUMBER(TIME) },
+    { "thickness", NUMBER(THICKNESS) },
+    { "part", NUMBER(PART) },
     { "shape", OXT_I_ROLE_SHAPE },
-    { "start", OXT_I_ROLE_START },
-    { "lift", OXT_I_ROLE_LIFT },
-    { "bath_sd", OXT_I_ROLE_BATH_SD },
-    { "time_sd", OXT_I_ROLE_TIME_SD },
-    { "thickness_sd", OXT_I_ROLE_THICKNESS_SD },
-    { "transfer_W_per_m2K", OXT_I_ROLE_TRANSFER },
-    { "colour_tolerance", OXT_I_ROLE_TOLERANCE },
-    { "color_tolerance", OXT_I_ROLE_TOLERANCE },
+    { "start", NUMBER(START) },
+    { "lift", NUMBER(LIFT) },
+    { "bath_sd", NUMBER(BATH_SD) },
+    { "time_sd", NUMBER(TIME_SD) },
+    { "thickness_sd", NUMBER(THICKNESS_SD) },
+    { "transfer_W_per_m2K", NUMBER(TRANSFER) },
+    { "colour_tolerance", NUMBER(TOLERANCE) },
+    { "color_tolerance", NUMBER(TOLERANCE) },
 };
 
 static const oxt_i_csv_unit unit_names[] = {
-    { "bath", "K", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_KELVIN },
-    { "bath", "C", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_CELSIUS },
-    { "bath", "F", OXT_I_ROLE_BATH, 0.0, OXT_UNIT_FAHRENHEIT },
-    { "bath",
-      "\xC2\xB0"
-      "C",
-      OXT_I_ROLE_BATH, 0.0, OXT_UNIT_CELSIUS },
-    { "bath",
-      "\xC2\xB0"
-      "F",
-      OXT_I_ROLE_BATH, 0.0, OXT_UNIT_FAHRENHEIT },
-    { "time", "s", OXT_I_ROLE_TIME, 1.0, OXT_UNIT_KELVIN },
-    { "time", "min", OXT_I_ROLE_TIME, 60.0, OXT_UNIT_KELVIN },
-    { "time", "h", OXT_I_ROLE_TIME, 3600.0, OXT_UNIT_KELVIN },
-    { "thickness", "nm", OXT_I_ROLE_THICKNESS, 1.0, OXT_UNIT_KELVIN },
-    { "thickness", "um", OXT_I_ROLE_THICKNESS, 1e3, OXT_UNIT_KELVIN },
-    { "part", "mm", OXT_I_ROLE_PART, 1e-3, OXT_UNIT_KELVIN },
-    { "part", "cm", OXT_I_ROLE_PART, 1e-2, OXT_UNIT_KELVIN },
-    { "part", "m", OXT_I_ROLE_PART, 1.0, OXT_UNIT_KELVIN },
-    { "part", "in", OXT_I_ROLE_PART, 0.0254, OXT_UNIT_KELVIN },
-    { "start", "K", OXT_I_ROLE_START, 0.0, OXT_UNIT_KELVIN },
-    { "start", "C", OXT_I_ROLE_START, 0.0, OXT_UNIT_CELSIUS },
-    { "start", "F", OXT_I_ROLE_START, 0.0, OXT_UNIT_FAHRENHEIT },
-    { "start",
-      "\xC2\xB0"
-      "C",
-      OXT_I_ROLE_START, 0.0, OXT_UNIT_CELSIUS },
-    { "start",
-      "\xC2\xB0"
-      "F",
-      OXT_I_ROLE_START, 0.0, OXT_UNIT_FAHRENHEIT },
-    { "transfer", "W/m2K", OXT_I_ROLE_TRANSFER, 1.0, OXT_UNIT_KELVIN },
-    { "transfer", "W/(m2 K)", OXT_I_ROLE_TRANSFER, 1.0, OXT_UNIT_KELVIN },
-    { "lift", "s", OXT_I_ROLE_LIFT, 1.0, OXT_UNIT_KELVIN },
-    { "lift", "min", OXT_I_ROLE_LIFT, 60.0, OXT_UNIT_KELVIN },
+    OXT_I_CSV_TEMPERATURES("bath", NUMBER(BATH)),
+    OXT_I_CSV_TIMES("time", NUMBER(TIME)),
+    { "thickness", "nm", NUMBER(THICKNESS), 1.0, OXT_UNIT_KELVIN },
+    { "thickness", "um", NUMBER(THICKNESS), 1e3, OXT_UNIT_KELVIN },
+    { "part", "mm", NUMBER(PART), 1e-3, OXT_UNIT_KELVIN },
+    { "part", "cm", NUMBER(PART), 1e-2, OXT_UNIT_KELVIN },
+    { "part", "m", NUMBER(PART), 1.0, OXT_UNIT_KELVIN },
+    { "part", "in", NUMBER(PART), 0.0254, OXT_UNIT_KELVIN },
+    OXT_I_CSV_TEMPERATURES("start", NUMBER(START)),
+    { "transfer", "W/m2K", NUMBER(TRANSFER), 1.0, OXT_UNIT_KELVIN },
+    { "transfer", "W/(m2 K)", NUMBER(TRANSFER), 1.0, OXT_UNIT_KELVIN },
+    { "lift", "s", NUMBER(LIFT), 1.0, OXT_UNIT_KELVIN },
+    { "lift", "min", NUMBER(LIFT), 60.0, OXT_UNIT_KELVIN },
     /* a difference: a factor, and no zero of a scale */
-    { "bath_sd", "K", OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
-    { "bath_sd", "C", OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
-    { "bath_sd", "F", OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_UNIT_KELVIN },
-    { "bath_sd",
-      "\xC2\xB0"
-      "C",
-      OXT_I_ROLE_BATH_SD, 1.0, OXT_UNIT_KELVIN },
-    { "bath_sd",
-      "\xC2\xB0"
-      "F",
-      OXT_I_ROLE_BATH_SD, 5.0 / 9.0, OXT_UNIT_KELVIN },
-    { "time_sd", "s", OXT_I_ROLE_TIME_SD, 1.0, OXT_UNIT_KELVIN },
-    { "time_sd", "min", OXT_I_ROLE_TIME_SD, 60.0, OXT_UNIT_KELVIN },
-    { "time_sd", "h", OXT_I_ROLE_TIME_SD, 3600.0, OXT_UNIT_KELVIN },
-    { "thickness_sd", "nm", OXT_I_ROLE_THICKNESS_SD, 1.0, OXT_UNIT_KELVIN },
-    { "thickness_sd", "um", OXT_I_ROLE_THICKNESS_SD, 1e3, OXT_UNIT_KELVIN },
+    { "bath_sd", "K", NUMBER(BATH_SD), 1.0, OXT_UNIT_KELVIN },
+    { "bath_sd", "C", NUMBER(BATH_SD), 1.0, OXT_UNIT_KELVIN },
+    { "bath_sd", "F", NUMBER(BATH_SD), 5.0 / 9.0, OXT_UNIT_KELVIN },
+    OXT_I_CSV_TIMES("time_sd", NUMBER(TIME_SD)),
+    { "thickness_sd", "nm", NUMBER(THICKNESS_SD), 1.0, OXT_UNIT_KELVIN },
+    { "thickness_sd", "um", NUMBER(THICKNESS_SD), 1e3, OXT_UNIT_KELVIN },
 };
 
 /* ---- header ---- */
@@ -171,18 +141,18 @@ static void check_header(oxt_i_csv *csv, void *context)
         return;
     }
     oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
-    oxt_i_csv_missing(csv, OXT_I_ROLE_BATH, "bath", "a column bath_F, bath_C or bath_K");
-    oxt_i_csv_missing(csv, OXT_I_ROLE_TIME, "time", "a column time_s, time_min or time_h");
+    oxt_i_csv_missing(csv, NUMBER(BATH), "bath", "a column bath_F, bath_C or bath_K");
+    oxt_i_csv_missing(csv, NUMBER(TIME), "time", "a column time_s, time_min or time_h");
     oxt_i_trials_reading *into = context;
     for (size_t i = 0; i < count; i++)
-        if (columns[i].role == OXT_I_ROLE_BATH && columns[i].has_unit)
+        if (columns[i].role == NUMBER(BATH) && columns[i].has_unit)
             oxt_i_trials_note_unit(into->log, columns[i].scale);
-    bool L = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_L), a = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_A),
-         b = oxt_i_csv_has(csv, OXT_I_ROLE_LAB_B), lab = L && a && b;
+    bool L = oxt_i_csv_has(csv, NUMBER(LAB_L)), a = oxt_i_csv_has(csv, NUMBER(LAB_A)),
+         b = oxt_i_csv_has(csv, NUMBER(LAB_B)), lab = L && a && b;
     if (!lab && (L || a || b))
         oxt_i_csv_header_fault(csv, "L", "", "the columns L, a and b together");
     else if (!lab && !oxt_i_csv_has(csv, OXT_I_ROLE_COLOUR) &&
-             !oxt_i_csv_has(csv, OXT_I_ROLE_THICKNESS) && !oxt_i_csv_has(csv, OXT_I_ROLE_SRGB))
+             !oxt_i_csv_has(csv, NUMBER(THICKNESS)) && !oxt_i_csv_has(csv, OXT_I_ROLE_SRGB))
         oxt_i_csv_missing(
             csv, OXT_I_ROLE_COLOUR, "colour",
             "a column for what was seen: colour, thickness_nm, L with a and b, or srgb");
@@ -190,17 +160,6 @@ static void check_header(oxt_i_csv *csv, void *context)
 }
 
 /* ---- rows ---- */
-
-static void read_plain(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
-{
-    const char *expected;
-    double value;
-    bool known = oxt_i_csv_plain_number(row, role, &value);
-    if (!oxt_i_field_holds(field, known ? value : NAN, &expected))
-        oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), expected);
-    else
-        *result = value;
-}
 
 static oxt_status parse_nm(const char *text, double *thickness_nm, oxt_error *error)
 {
@@ -211,30 +170,56 @@ static oxt_status parse_nm(const char *text, double *thickness_nm, oxt_error *er
     return status;
 }
 
-static void read_quantity(oxt_i_csv_row *row, int role, oxt_i_field field, double *result)
+/* What reads a number with its unit; NULL for one that has no unit. */
+static const oxt_i_csv_parser parsers[OXT_I_FIELDS] = {
+    [OXT_I_BATH] = oxt_parse_temperature,
+    [OXT_I_TIME] = oxt_parse_duration,
+    [OXT_I_THICKNESS] = parse_nm,
+    [OXT_I_PART] = oxt_parse_length,
+    [OXT_I_START] = oxt_parse_temperature,
+    [OXT_I_LIFT] = oxt_parse_duration,
+    [OXT_I_BATH_SD] = oxt_parse_temperature_difference,
+    [OXT_I_TIME_SD] = oxt_parse_duration,
+    [OXT_I_THICKNESS_SD] = parse_nm,
+};
+
+bool oxt_i_field_is_plain(oxt_i_field field)
 {
-    static const oxt_i_csv_parser parsers[OXT_I_ROLE_OTHER] = {
-        [OXT_I_ROLE_BATH] = oxt_parse_temperature,
-        [OXT_I_ROLE_TIME] = oxt_parse_duration,
-        [OXT_I_ROLE_THICKNESS] = parse_nm,
-        [OXT_I_ROLE_PART] = oxt_parse_length,
-        [OXT_I_ROLE_START] = oxt_parse_temperature,
-        [OXT_I_ROLE_LIFT] = oxt_parse_duration,
-        [OXT_I_ROLE_BATH_SD] = oxt_parse_temperature_difference,
-        [OXT_I_ROLE_TIME_SD] = oxt_parse_duration,
-        [OXT_I_ROLE_THICKNESS_SD] = parse_nm,
-    };
+    return field < OXT_I_FIELDS && !parsers[field];
+}
+
+static bool is_given(const oxt_i_csv_row *row, int role)
+{
+    return *oxt_i_csv_cell(row, role) != '\0';
+}
+
+static void read_number(oxt_i_csv_row *row, oxt_i_field field, oxt_trial *trial)
+{
+    const int role = oxt_i_field_role(field);
+    const oxt_i_csv_parser parse = parsers[field];
     const char *expected;
-    double value = oxt_i_csv_quantity(row, role, parsers[role]);
-    if (oxt_i_field_holds(field, value, &expected))
-        *result = value;
-    else if (role == OXT_I_ROLE_THICKNESS && value > OXT_THICKNESS_HIGH_NM)
-        oxt_i_csv_quantity_fault(
-            row, role, parsers[role], value,
-            "the thickness of the film, above 0 and up to 1000 nm; the size of "
-            "the coupon belongs in a column part_mm or part");
+    double value = NAN;
+    if (parse)
+        value = oxt_i_csv_quantity(row, role, parse);
+    else if (!oxt_i_csv_plain_number(row, role, &value))
+        value = NAN;
+    if (oxt_i_field_holds(field, value, &expected)) {
+        oxt_i_field_set(trial, field, value);
+        return;
+    }
+    if (field == OXT_I_THICKNESS && value > OXT_THICKNESS_HIGH_NM)
+        expected = "the thickness of the film, above 0 and up to 1000 nm; the size of the coupon "
+                   "belongs in a column part_mm or part";
+    if (parse)
+        oxt_i_csv_quantity_fault(row, role, parse, value, expected);
     else
-        oxt_i_csv_quantity_fault(row, role, parsers[role], value, expected);
+        oxt_i_csv_row_fault(row, role, oxt_i_csv_cell(row, role), expected);
+}
+
+static void read_if_given(oxt_i_csv_row *row, oxt_i_field field, oxt_trial *trial)
+{
+    if (is_given(row, oxt_i_field_role(field)))
+        read_number(row, field, trial);
 }
 
 static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
@@ -265,45 +250,32 @@ static void read_srgb(oxt_i_csv_row *row, oxt_trial *trial)
     oxt_i_copy_text(trial->srgb, sizeof trial->srgb, text);
 }
 
-static void read_lab(oxt_i_csv_row *row, oxt_trial *trial)
-{
-    read_plain(row, OXT_I_ROLE_LAB_L, OXT_I_LAB_L, &trial->lab[0]);
-    read_plain(row, OXT_I_ROLE_LAB_A, OXT_I_LAB_A, &trial->lab[1]);
-    read_plain(row, OXT_I_ROLE_LAB_B, OXT_I_LAB_B, &trial->lab[2]);
-}
-
 static void read_seen(oxt_i_csv_row *row, oxt_trial *trial, oxt_i_trials_reading *into)
 {
-    bool colour = *oxt_i_csv_cell(row, OXT_I_ROLE_COLOUR),
-         thickness = *oxt_i_csv_cell(row, OXT_I_ROLE_THICKNESS),
-         srgb = *oxt_i_csv_cell(row, OXT_I_ROLE_SRGB);
-    bool lab = *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_L) || *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_A) ||
-               *oxt_i_csv_cell(row, OXT_I_ROLE_LAB_B);
+    bool colour = is_given(row, OXT_I_ROLE_COLOUR), thickness = is_given(row, NUMBER(THICKNESS)),
+         srgb = is_given(row, OXT_I_ROLE_SRGB),
+         lab = is_given(row, NUMBER(LAB_L)) || is_given(row, NUMBER(LAB_A)) ||
+               is_given(row, NUMBER(LAB_B));
     int given = colour + thickness + srgb + lab;
     if (given != 1) {
         oxt_i_csv_line_fault(
             row, given ? "more than one" : "",
             "exactly one thing seen: a colour, a thickness, L with a and b, or srgb");
-        return;
-    }
-    if (colour) {
+    } else if (colour) {
         trial->seen = OXT_SEEN_COLOUR;
         read_colour(row, trial, into);
     } else if (thickness) {
         trial->seen = OXT_SEEN_THICKNESS;
-        read_quantity(row, OXT_I_ROLE_THICKNESS, OXT_I_THICKNESS, &trial->thickness_nm);
+        read_number(row, OXT_I_THICKNESS, trial);
     } else if (srgb) {
         trial->seen = OXT_SEEN_SRGB;
         read_srgb(row, trial);
     } else {
         trial->seen = OXT_SEEN_LAB;
-        read_lab(row, trial);
+        read_number(row, OXT_I_LAB_L, trial);
+        read_number(row, OXT_I_LAB_A, trial);
+        read_number(row, OXT_I_LAB_B, trial);
     }
-}
-
-static bool is_given(const oxt_i_csv_row *row, int role)
-{
-    return *oxt_i_csv_cell(row, role) != '\0';
 }
 
 static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
@@ -320,44 +292,29 @@ static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
 static void read_start(oxt_i_csv_row *row, oxt_trial *trial)
 {
     const char *expected;
-    read_quantity(row, OXT_I_ROLE_START, OXT_I_START, &trial->part_start_K);
+    read_number(row, OXT_I_START, trial);
     oxt_i_field_holds(OXT_I_START, 0.0, &expected);
     if (trial->bath_K > 0.0 && trial->part_start_K > trial->bath_K)
-        oxt_i_csv_row_fault(row, OXT_I_ROLE_START, oxt_i_csv_cell(row, OXT_I_ROLE_START), expected);
+        oxt_i_csv_row_fault(row, NUMBER(START), oxt_i_csv_cell(row, NUMBER(START)), expected);
 }
 
 /* What belongs to a coupon of a known size, and means nothing without it. */
 static void read_part(oxt_i_csv_row *row, oxt_trial *trial)
 {
-    static const int needy[] = { OXT_I_ROLE_SHAPE, OXT_I_ROLE_START, OXT_I_ROLE_TRANSFER };
-    if (is_given(row, OXT_I_ROLE_PART)) {
-        read_quantity(row, OXT_I_ROLE_PART, OXT_I_PART, &trial->part_size_m);
+    static const int needy[] = { OXT_I_ROLE_SHAPE, NUMBER(START), NUMBER(TRANSFER) };
+    if (is_given(row, NUMBER(PART))) {
+        read_number(row, OXT_I_PART, trial);
         if (is_given(row, OXT_I_ROLE_SHAPE))
             read_shape(row, trial);
-        if (is_given(row, OXT_I_ROLE_START))
+        if (is_given(row, NUMBER(START)))
             read_start(row, trial);
-        if (is_given(row, OXT_I_ROLE_TRANSFER))
-            read_plain(row, OXT_I_ROLE_TRANSFER, OXT_I_TRANSFER, &trial->transfer_W_per_m2K);
+        read_if_given(row, OXT_I_TRANSFER, trial);
         return;
     }
     for (size_t i = 0; i < OXT_I_COUNT(needy); i++)
         if (is_given(row, needy[i]))
             oxt_i_csv_row_fault(row, needy[i], oxt_i_csv_cell(row, needy[i]),
                                 "the size of the coupon with it, in a column such as part_mm");
-}
-
-static void read_lift_and_spreads(oxt_i_csv_row *row, oxt_trial *trial)
-{
-    if (is_given(row, OXT_I_ROLE_LIFT))
-        read_quantity(row, OXT_I_ROLE_LIFT, OXT_I_LIFT, &trial->lift_s);
-    if (is_given(row, OXT_I_ROLE_BATH_SD))
-        read_quantity(row, OXT_I_ROLE_BATH_SD, OXT_I_BATH_SD, &trial->bath_sd_K);
-    if (is_given(row, OXT_I_ROLE_TIME_SD))
-        read_quantity(row, OXT_I_ROLE_TIME_SD, OXT_I_TIME_SD, &trial->time_sd_s);
-    if (is_given(row, OXT_I_ROLE_THICKNESS_SD))
-        read_quantity(row, OXT_I_ROLE_THICKNESS_SD, OXT_I_THICKNESS_SD, &trial->thickness_sd_nm);
-    if (is_given(row, OXT_I_ROLE_TOLERANCE))
-        read_plain(row, OXT_I_ROLE_TOLERANCE, OXT_I_TOLERANCE, &trial->colour_tolerance);
 }
 
 /* The note, and after it every other column that holds anything. */
@@ -380,32 +337,27 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     oxt_i_trials_reading *into = context;
     oxt_trial trial = OXT_TRIAL_INIT;
     trial.line = oxt_i_csv_line(row);
-    if (*oxt_i_csv_cell(row, OXT_I_ROLE_STEEL) == '\0')
+    if (!is_given(row, OXT_I_ROLE_STEEL))
         oxt_i_csv_row_fault(row, OXT_I_ROLE_STEEL, "", "the name of a steel");
     read_name(row, OXT_I_ROLE_STEEL, trial.steel, sizeof trial.steel);
     read_name(row, OXT_I_ROLE_FINISH, trial.finish, sizeof trial.finish);
-    read_quantity(row, OXT_I_ROLE_BATH, OXT_I_BATH, &trial.bath_K);
-    read_quantity(row, OXT_I_ROLE_TIME, OXT_I_TIME, &trial.time_s);
+    read_number(row, OXT_I_BATH, &trial);
+    read_number(row, OXT_I_TIME, &trial);
     read_seen(row, &trial, into);
     read_part(row, &trial);
-    read_lift_and_spreads(row, &trial);
+    for (oxt_i_field field = OXT_I_LIFT; field < OXT_I_FIELDS; field++)
+        read_if_given(row, field, &trial);
     if (!row->good)
         return true;
     oxt_i_text note = { 0 };
     read_note(row, &note);
     bool kept = !note.failed && oxt_i_trials_append(into->log, &trial, note.data, NULL) == OXT_OK;
-    oxt_i_trials_note_unit(into->log, oxt_i_scale_of(oxt_i_csv_cell(row, OXT_I_ROLE_BATH)));
+    oxt_i_trials_note_unit(into->log, oxt_i_scale_of(oxt_i_csv_cell(row, NUMBER(BATH))));
     oxt_i_text_free(&note);
     return kept;
 }
 
 /* ---- plain lines ---- */
-
-bool oxt_i_is_plain_role(int role)
-{
-    return role == OXT_I_ROLE_LAB_L || role == OXT_I_ROLE_LAB_A || role == OXT_I_ROLE_LAB_B ||
-           role == OXT_I_ROLE_TRANSFER || role == OXT_I_ROLE_TOLERANCE;
-}
 
 static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
 {
@@ -415,10 +367,8 @@ static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
         return false; /* the reader runs out of memory too, and says so */
     oxt_i_cells_clear(&into->cells);
     for (size_t i = 0; i < count; i++) {
-        int role = columns[i].role;
-        into->fields[i] = oxt_i_role_field(role);
-        into->maker.has_stated = into->maker.has_stated ||
-                                 (role >= OXT_I_ROLE_PART && role < OXT_I_ROLE_OTHER);
+        into->fields[i] = oxt_i_role_field(columns[i].role);
+        into->maker.has_stated = into->maker.has_stated || oxt_i_role_is_stated(columns[i].role);
     }
     into->started = true;
     return true;
@@ -450,7 +400,7 @@ static bool take_plain(const oxt_i_csv *csv, const oxt_i_csv_column *column,
     into->cells.number[field] = NAN;
     if (cell->length == 0)
         return true;
-    return (column->has_unit || oxt_i_is_plain_role(column->role)) &&
+    return (column->has_unit || oxt_i_field_is_plain(field)) &&
            oxt_i_csv_quick_number(csv, column, cell, &into->cells.number[field]);
 }
 

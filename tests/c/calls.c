@@ -573,7 +573,6 @@ static oxt_status no_words(const call_stage *stage, call_result *out, oxt_error 
 GIVES(oxt_words_read_csv, plain, make_words(out, error))
 GIVES(oxt_words_read_csv, faulty, no_words(stage, out, error))
 FILLS(oxt_words_get, plain, oxt_word, OXT_WORD_INIT, one_word(into, error))
-PLAIN(oxt_words_count, out->number[0] = (double)oxt_words_count(NULL))
 PLAIN(oxt_words_free, oxt_words_free(NULL))
 MAKES(oxt_trials_read_csv, words, trials, worded_log(&made, error))
 static oxt_status columned_log(oxt_trials **made, oxt_error *error)
@@ -623,7 +622,9 @@ static oxt_status columned_faults(call_result *out, oxt_error *error)
     oxt_status status = grow_log(&log, error);
     if (!status)
         status = oxt_trials_add_columns(log, 30, given, 4, &faults, error);
-    bool kept = !log || (oxt_trials_count(log) == 40 && oxt_trials_group_count(log) == 1);
+    oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+    bool kept = !log || (oxt_trials_count(log) == 40 && !oxt_trials_group(log, 0, &group, NULL) &&
+                         group.group_count == 1);
     oxt_trials_free(log);
     out->handle = faults;
     out->release = release_faults;
@@ -637,17 +638,14 @@ GIVES(oxt_trials_numbers, plain,
 static oxt_status colour_codes(const call_stage *stage, call_result *out, oxt_error *error)
 {
     int32_t codes[CALL_NUMBERS] = { 0 };
-    size_t levels = 0;
     oxt_status status = oxt_trials_codes(stage->trials, "colour", CALL_NUMBERS, codes,
-                                         sizeof *codes, &levels, error);
+                                         sizeof *codes, error);
     for (int i = 0; i < CALL_NUMBERS && !status; i++)
         out->number[i] = codes[i];
-    if (!status)
-        out->number[0] = (double)levels;
     return status;
 }
 GIVES(oxt_trials_codes, plain, colour_codes(stage, out, error))
-GIVES(oxt_trials_level, plain, oxt_trials_level(stage->trials, "colour", 0, TEXT, error))
+GIVES(oxt_trials_text, plain, oxt_trials_text(stage->trials, "colour", 0, TEXT, error))
 MAKES(oxt_trials_read_csv, plain, trials,
       oxt_trials_read_csv(&made, stage->log_path, NULL, 0, NULL, NULL, error))
 MAKES(oxt_trials_read_csv, text, trials,
@@ -702,12 +700,11 @@ static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
     return status ? status : oxt_trials_set_unit(*made, OXT_UNIT_CELSIUS, error);
 }
 MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
-PLAIN(oxt_trials_group_count, out->number[0] = (double)oxt_trials_group_count(stage->trials))
 FILLS(oxt_trials_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
       oxt_trials_group(stage->trials, 0, into, error))
 FILLS(oxt_trials_get, plain, oxt_trial, OXT_TRIAL_INIT,
       oxt_trials_get(stage->trials, 3, into, error))
-GIVES(oxt_trials_note, plain, oxt_trials_note(stage->trials, 0, TEXT, error))
+GIVES(oxt_trials_text, note, oxt_trials_text(stage->trials, "note", 0, TEXT, error))
 PLAIN(oxt_faults_count, out->number[0] = (double)oxt_faults_count(stage->faults))
 FILLS(oxt_faults_get, plain, oxt_fault, OXT_FAULT_INIT,
       oxt_faults_get(stage->faults, 0, into, error))
@@ -745,18 +742,8 @@ static oxt_status make_steel(const call_stage *stage, oxt_steel **made, oxt_erro
 }
 MAKES(oxt_steel_new, plain, steel, make_steel(stage, &made, error))
 PLAIN(oxt_steel_free, oxt_steel_free(NULL))
-static oxt_status cautions_of_steel(const call_stage *stage, double *number, oxt_error *error)
-{
-    uint32_t cautions = 0;
-    oxt_status status = oxt_steel_cautions(stage->steel, &cautions, error);
-    if (!status)
-        *number = cautions;
-    return status;
-}
-GIVES(oxt_steel_cautions, plain, cautions_of_steel(stage, out->number, error))
 FILLS(oxt_steel_get, plain, oxt_steel_values, OXT_STEEL_VALUES_INIT,
       oxt_steel_get(stage->steel, into, error))
-PLAIN(oxt_steel_history_count, out->number[0] = (double)oxt_steel_history_count(stage->renewed))
 FILLS(oxt_steel_history, plain, oxt_steel_change, OXT_STEEL_CHANGE_INIT,
       oxt_steel_history(stage->renewed, 0, into, error))
 MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, NULL, 0, error))
@@ -1087,9 +1074,16 @@ static oxt_status read_history_faults(call_result *out, oxt_error *error)
 }
 GIVES(oxt_history_read_csv, faulty, read_history_faults(out, error))
 PLAIN(oxt_history_free, oxt_history_free(NULL))
-PLAIN(oxt_history_count, out->number[0] = (double)oxt_history_count(stage->history))
-GIVES(oxt_history_sample, plain,
-      oxt_history_sample(stage->history, 1, out->number, out->number + 1, error))
+static oxt_status samples_of(const call_stage *stage, double *number, oxt_error *error)
+{
+    size_t count = 0;
+    oxt_status status = oxt_history_samples(stage->history, 5, number, STRIDE, number + 5, STRIDE,
+                                            &count, error);
+    if (!status)
+        number[10] = (double)count;
+    return status;
+}
+GIVES(oxt_history_samples, plain, samples_of(stage, out->number, error))
 GIVES(oxt_history_temperature, plain,
       oxt_history_temperature(stage->history, 15.0, out->number, error))
 GIVES(oxt_history_exposure, plain,

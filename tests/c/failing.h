@@ -82,15 +82,15 @@
     X(OXT_EARG, trials_add, oxt_trials_add(NULL, NULL, NULL, error))                               \
     X(OXT_EARG, trials_add_columns, oxt_trials_add_columns(NULL, 1, NULL, 0, NULL, error))         \
     X(OXT_EARG, trials_numbers, oxt_trials_numbers(trials, "bath_F", 99, number, 8, error))        \
-    X(OXT_EARG, trials_codes, oxt_trials_codes(trials, "bath_K", 99, result, 4, NULL, error))      \
-    X(OXT_EARG, trials_level, oxt_trials_level(trials, "steel", 99, text, 40, NULL, error))        \
+    X(OXT_EARG, trials_codes, oxt_trials_codes(trials, "bath_K", 99, result, 4, error))            \
     X(OXT_EIO, trials_read, oxt_trials_read_csv(result, NOWHERE, NULL, 0, NULL, NULL, error))      \
-    X(OXT_EPARSE, trials_text, oxt_trials_read_csv(result, NULL, "x\n1\n", 4, NULL, NULL, error))  \
+    X(OXT_EPARSE, trials_read_text,                                                                \
+      oxt_trials_read_csv(result, NULL, "x\n1\n", 4, NULL, NULL, error))                           \
     X(OXT_EIO, trials_write, oxt_trials_write_csv(trials, NOWHERE, OXT_REPLACE_SAME_KIND, error))  \
     X(OXT_ESPACE, trials_write_text, oxt_trials_write_csv_text(trials, text, 5, NULL, error))      \
     X(OXT_EARG, trials_get, oxt_trials_get(trials, 999, result, error))                            \
     X(OXT_EARG, trials_group, oxt_trials_group(trials, 999, result, error))                        \
-    X(OXT_EARG, trials_note, oxt_trials_note(trials, 999, text, 40, NULL, error))                  \
+    X(OXT_EARG, trials_text, oxt_trials_text(trials, "note", 999, text, 40, NULL, error))          \
     X(OXT_EARG, faults_get, oxt_faults_get(NULL, 0, result, error))                                \
     X(OXT_EIO, words_read, oxt_words_read_csv(result, NOWHERE, NULL, 0, NULL, error))              \
     X(OXT_EPARSE, words_text, oxt_words_read_csv(result, NULL, "x\n", 2, NULL, error))             \
@@ -149,7 +149,6 @@
     X(OXT_EARG, bootstrap_report,                                                                  \
       oxt_bootstrap_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                          \
     X(OXT_EARG, cautions_report, oxt_caution_report(1, 7, text, 40, NULL, error))                  \
-    X(OXT_EARG, steel_cautions, oxt_steel_cautions(NULL, NULL, error))                             \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \
     X(OXT_EARG, dip_report,                                                                        \
@@ -174,7 +173,7 @@
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \
     X(OXT_EIO, history_read, oxt_history_read_csv(result, NOWHERE, NULL, 0, 0, NULL, error))       \
     X(OXT_EPARSE, history_text, oxt_history_read_csv(result, NULL, "x\n", 2, 0, NULL, error))      \
-    X(OXT_EARG, history_sample, oxt_history_sample(NULL, 0, number, number + 1, error))            \
+    X(OXT_EARG, history_samples, oxt_history_samples(NULL, 0, NULL, 0, NULL, 0, result, error))    \
     X(OXT_EARG, history_temperature, oxt_history_temperature(NULL, 0, number, error))              \
     X(OXT_EARG, history_exposure, oxt_history_exposure(NULL, &growth, 0, 1, number, error))        \
     X(OXT_EDOMAIN, temper_parameter, oxt_temper_parameter(600, 0, 20, number, error))              \

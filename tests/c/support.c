@@ -309,3 +309,11 @@ oxt_status bath_for_time(const oxt_steel *steel, const oxt_target *target, doubl
         *bath_K = dip.bath_K;
     return status;
 }
+
+oxt_steel_values values_of_steel(const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    OK(oxt_steel_get(steel, &values, &error));
+    return values;
+}

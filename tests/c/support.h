@@ -103,6 +103,7 @@ oxt_target target_of(const char *name);
 
 /* The numbers of a fit, and one of its rows. */
 oxt_fit_values values_of_fit(const oxt_fit *fit);
+oxt_steel_values values_of_steel(const oxt_steel *steel);
 oxt_fit_row row_of_fit(const oxt_fit *fit, size_t index);
 size_t fit_warning_count(const oxt_fit *fit);
 size_t pool_warning_count(const oxt_pool *pool);

@@ -265,8 +265,8 @@ Test(arguments, of_logs_and_files, .init = set_up, .fini = tear_down)
     MISSING("trials", oxt_trials_write_csv(NULL, "x", OXT_REPLACE_ANY, &error));
     MISSING("path", oxt_trials_write_csv(coupons, NULL, OXT_REPLACE_ANY, &error));
     MISSING("trials", oxt_trials_write_csv_text(NULL, NULL, 0, NULL, &error));
-    MISSING("trials", oxt_trials_level(NULL, "steel", 0, NULL, 0, NULL, &error));
-    MISSING("name", oxt_trials_level(coupons, NULL, 0, NULL, 0, NULL, &error));
+    MISSING("trials", oxt_trials_text(NULL, "steel", 0, NULL, 0, NULL, &error));
+    MISSING("name", oxt_trials_text(coupons, NULL, 0, NULL, 0, NULL, &error));
     MISSING("fit", oxt_fit_report(NULL, OXT_UNIT_KELVIN, NULL, 0, NULL, &error));
     MISSING("steel", oxt_steel_save_text(NULL, NULL, 0, NULL, &error));
     MISSING("steel", oxt_steel_load(NULL, "x", NULL, 0, &error));

@@ -41,6 +41,14 @@ static oxt_column codes(const char *name, const int8_t *values, const char *cons
     return made;
 }
 
+static size_t group_count(const oxt_trials *log)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
+    OK(oxt_trials_group(log, 0, &group, &error));
+    return group.group_count;
+}
+
 #define ADD(log, rows, ...)                                                       \
     oxt_trials_add_columns(log, rows, (const oxt_column *const[]){ __VA_ARGS__ }, \
                            sizeof((const oxt_column *const[]){ __VA_ARGS__ }) /   \
@@ -343,7 +351,7 @@ Test(columns, with_a_fault_leave_a_log_alone)
     oxt_faults_free(faults);
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
     cr_assert_eq(oxt_trials_count(log), 2);
-    cr_assert_eq(oxt_trials_group_count(log), 1);
+    cr_assert_eq(group_count(log), 1);
     OK(oxt_trials_group(log, 0, &group, &error));
     cr_assert_eq(group.count, 2);
     oxt_trials_free(log);
@@ -392,12 +400,11 @@ Test(columns, all_faults_are_told_by_row_and_column)
     oxt_faults_free(faults);
     /* the log is as before, and takes what is right */
     int32_t code;
-    size_t levels;
-    cr_assert(oxt_trials_count(log) == 1 && oxt_trials_group_count(log) == 1);
-    OK(oxt_trials_codes(log, "steel", 1, &code, sizeof code, &levels, &error));
-    cr_assert(code == 0 && levels == 1);
-    OK(oxt_trials_codes(log, "colour", 1, &code, sizeof code, &levels, &error));
-    cr_assert(code == -1 && levels == 0);
+    cr_assert(oxt_trials_count(log) == 1 && group_count(log) == 1);
+    OK(oxt_trials_codes(log, "steel", 1, &code, sizeof code, &error));
+    cr_assert_eq(code, 0);
+    OK(oxt_trials_codes(log, "colour", 1, &code, sizeof code, &error));
+    cr_assert_eq(code, -1);
     const double good[] = { 600, 600, 600, 600 }, hold[] = { 60, 61, 62, 63 };
     const int8_t both[] = { 1, 1, 0, 1 };
     c[0].values = both;
@@ -405,7 +412,7 @@ Test(columns, all_faults_are_told_by_row_and_column)
     c[2].values = hold;
     c[3].values = (const int8_t[]){ 0, 0, 0, 0 };
     OK(ADD(log, 4, &c[0], &c[1], &c[2], &c[3]));
-    cr_assert(oxt_trials_count(log) == 5 && oxt_trials_group_count(log) == 2);
+    cr_assert(oxt_trials_count(log) == 5 && group_count(log) == 2);
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
     OK(oxt_trials_group(log, 1, &group, &error));
     cr_assert(strcmp(group.steel, "Birch 2") == 0 && group.count == 3);
@@ -531,14 +538,14 @@ Test(columns, many_names)
     baths.stride = times.stride = films.stride = 0;
     oxt_trials *log = new_log();
     OK(ADD(log, COUNT, &steel, &baths, &times, &films));
-    cr_assert_eq(oxt_trials_group_count(log), COUNT);
+    cr_assert_eq(group_count(log), COUNT);
     int32_t *back = malloc(COUNT * sizeof *back);
-    size_t level_count;
-    OK(oxt_trials_codes(log, "steel", COUNT, back, sizeof *back, &level_count, &error));
-    cr_assert_eq(level_count, COUNT);
+    OK(oxt_trials_codes(log, "steel", COUNT, back, sizeof *back, &error));
+    for (int i = 0; i < COUNT; i++)
+        cr_assert_eq(back[i], i);
     for (int i = 0; i < COUNT; i += 777) {
         char text[64];
-        OK(oxt_trials_level(log, "steel", (size_t)back[i], text, sizeof text, NULL, &error));
+        OK(oxt_trials_text(log, "steel", (size_t)i, text, sizeof text, NULL, &error));
         cr_assert_str_eq(text, made[code[i]]);
     }
     oxt_trials_free(log);
@@ -555,7 +562,6 @@ Test(columns, out_of_a_log)
     OK(oxt_trials_read_csv(&log, NULL, csv, sizeof csv - 1, NULL, NULL, &error));
     double got[10];
     int32_t code[5];
-    size_t levels;
     char text[64];
     OK(oxt_trials_numbers(log, "thickness_nm", 5, got, 2 * sizeof *got, &error));
     cr_assert(isnan(got[0]) && got[2] == 57.25 && isnan(got[4]) && isnan(got[8]));
@@ -577,21 +583,22 @@ Test(columns, out_of_a_log)
         { "note", { "", "kept, as it is", "salt: clock", "", "" } },
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        OK(oxt_trials_codes(log, cases[i].column, 5, code, sizeof *code, &levels, &error));
+        OK(oxt_trials_codes(log, cases[i].column, 5, code, sizeof *code, &error));
         for (int j = 0; j < 5; j++) {
-            cr_assert_eq(code[j] < 0, cases[i].expected[j] == NULL, "%s", cases[i].column);
-            if (code[j] < 0)
-                continue;
-            cr_assert((size_t)code[j] < levels);
-            OK(oxt_trials_level(log, cases[i].column, (size_t)code[j], text, sizeof text, NULL,
-                                &error));
-            cr_assert_str_eq(text, cases[i].expected[j]);
+            const char *const expected = cases[i].expected[j];
+            cr_assert_eq(code[j] < 0, expected == NULL, "%s", cases[i].column);
+            OK(oxt_trials_text(log, cases[i].column, (size_t)j, text, sizeof text, NULL, &error));
+            cr_assert_str_eq(text, expected ? expected : "");
+            for (int k = 0; k < j && expected; k++) /* one code for each text */
+                if (cases[i].expected[k])
+                    cr_assert_eq(code[k] == code[j], strcmp(cases[i].expected[k], expected) == 0);
         }
     }
     FAILS(oxt_trials_numbers(log, "bath_F", 5, got, sizeof *got, &error), OXT_EARG);
     FAILS(oxt_trials_numbers(log, "bath_K", 4, got, sizeof *got, &error), OXT_EARG);
     SAYS("count is 4, expected at least the 5 trials of the log");
-    FAILS(oxt_trials_codes(log, "bath_K", 5, code, sizeof *code, NULL, &error), OXT_EARG);
-    FAILS(oxt_trials_level(log, "steel", 2, text, sizeof text, NULL, &error), OXT_EARG);
+    FAILS(oxt_trials_codes(log, "bath_K", 5, code, sizeof *code, &error), OXT_EARG);
+    FAILS(oxt_trials_text(log, "bath_K", 0, text, sizeof text, NULL, &error), OXT_EARG);
+    FAILS(oxt_trials_text(log, "steel", 5, text, sizeof text, NULL, &error), OXT_EARG);
     oxt_trials_free(log);
 }

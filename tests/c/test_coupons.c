@@ -100,14 +100,6 @@ static oxt_steel *fitted(oxt_trials *log, bool *warned, const char *words)
     return steel;
 }
 
-static oxt_steel_values values_of(const oxt_steel *steel)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    OK(oxt_steel_get(steel, &values, &error));
-    return values;
-}
-
 static oxt_steel *two_mm_steel(void)
 {
     const double two_mm = 0.002;
@@ -140,7 +132,7 @@ Test(coupons, the_middle_one_is_the_usual_one)
         add(log, trial);
     }
     oxt_steel *steel = fitted(log, NULL, NULL);
-    oxt_steel_values values = values_of(steel);
+    oxt_steel_values values = values_of_steel(steel);
     cr_assert_eq(values.basis, OXT_BASIS_STEEL);
     cr_assert_eq(values.coupon_shape, OXT_SHAPE_SPHERE);
     cr_assert(values.coupon_size_m == 0.009 && values.coupon_start_K == 310.0);
@@ -185,7 +177,7 @@ Test(coupons, numbers_out_of_range_are_named)
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         oxt_error error = OXT_ERROR_INIT;
-        oxt_steel_values values = values_of(sound);
+        oxt_steel_values values = values_of_steel(sound);
         oxt_steel *steel;
         *(double *)((char *)&values + cases[i].offset) = cases[i].value;
         FAILS(oxt_steel_new(&steel, &values, &error), OXT_EDOMAIN);
@@ -200,9 +192,10 @@ Test(coupons, what_was_stated_decides)
     const double none = 0.0;
     oxt_steel *plain = fitted(log_of(&none, 1, 0.0), NULL, NULL);
     oxt_steel *lifted = fitted(log_of(&none, 1, 5.0), NULL, NULL);
-    cr_assert_eq(values_of(plain).basis, OXT_BASIS_COUPONS);
-    cr_assert_eq(values_of(lifted).basis, OXT_BASIS_STEEL);
-    cr_assert(values_of(lifted).coupon_size_m == 0.0 && values_of(lifted).coupon_lift_s == 5.0);
+    cr_assert_eq(values_of_steel(plain).basis, OXT_BASIS_COUPONS);
+    cr_assert_eq(values_of_steel(lifted).basis, OXT_BASIS_STEEL);
+    cr_assert(values_of_steel(lifted).coupon_size_m == 0.0 &&
+              values_of_steel(lifted).coupon_lift_s == 5.0);
     CLOSE(predict(lifted, "blue", BLUE_BATH_K, NULL).time_s, 178.0 - 5.0, 1e-3);
     oxt_steel_free(plain);
     oxt_steel_free(lifted);
@@ -227,7 +220,7 @@ Test(coupons, who_states_no_part_was_like_the_others)
     oxt_steel *mixed = fitted(some, &warned,
                               "3 of 9 trials state no part: they are taken to be like the usual "
                               "coupon of the others, 2 mm plate, 4 s to the quench.");
-    oxt_steel_values a = values_of(whole), b = values_of(mixed);
+    oxt_steel_values a = values_of_steel(whole), b = values_of_steel(mixed);
     cr_assert(warned);
     CLOSE(b.growth.k_ref_nm2_per_s, a.growth.k_ref_nm2_per_s, 1e-12);
     CLOSE(b.growth.Q_J_per_mol, a.growth.Q_J_per_mol, 1e-12);
@@ -246,7 +239,7 @@ Test(coupons, a_card_keeps_them)
     char text[6000];
     OK(oxt_steel_save_text(steel, text, sizeof text, NULL, &error));
     OK(oxt_steel_load(&back, NULL, text, strlen(text), &error));
-    oxt_steel_values a = values_of(steel), b = values_of(back);
+    oxt_steel_values a = values_of_steel(steel), b = values_of_steel(back);
     cr_assert_arr_eq(&a, &b, sizeof a);
     char *basis = strstr(text, "\"basis\""), *end = strchr(strstr(basis, "\"coupon\""), '}') + 1;
     char *comma = basis;
@@ -255,7 +248,7 @@ Test(coupons, a_card_keeps_them)
     memmove(comma, end, strlen(end) + 1);
     memcpy(strstr(text, "\"minor\": 3"), "\"minor\": 1", 10);
     OK(oxt_steel_load(&older, NULL, text, strlen(text), &error));
-    b = values_of(older);
+    b = values_of_steel(older);
     cr_assert(b.basis == OXT_BASIS_COUPONS && b.coupon_size_m == 0.0);
     cr_assert_eq(b.growth.k_ref_nm2_per_s, a.growth.k_ref_nm2_per_s);
     oxt_steel_free(steel);
@@ -537,7 +530,7 @@ Test(coupons, advice_is_for_the_usual_coupon)
     const oxt_target blue = target_of("blue");
     oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
     oxt_steel *exact = two_mm_steel();
-    oxt_steel_values values = values_of(exact);
+    oxt_steel_values values = values_of_steel(exact);
     values.variance_ln_k = 0.01;
     values.variance_Q_J2_per_mol2 = 64e6;
     values.scatter = 0.05;
@@ -586,13 +579,13 @@ static oxt_steel *anchored(const oxt_steel *steel, oxt_trial trial)
 Test(coupons, a_new_coupon_is_read_as_the_cards_own)
 {
     oxt_steel *steel = two_mm_steel();
-    const double k = values_of(steel).growth.k_ref_nm2_per_s;
+    const double k = values_of_steel(steel).growth.k_ref_nm2_per_s;
     oxt_trial stated = coupon_of(0.002, 4.0, BLUE_BATH_K, 150.0), unstated = stated;
     unstated.part_size_m = unstated.lift_s = 0.0;
     const oxt_trial coupons[] = { stated, unstated, coupon_of(0.012, 1.0, BLUE_BATH_K, 300.0) };
     for (size_t i = 0; i < 3; i++) {
         oxt_steel *renewed = anchored(steel, coupons[i]);
-        oxt_steel_values values = values_of(renewed);
+        oxt_steel_values values = values_of_steel(renewed);
         CLOSE(values.growth.k_ref_nm2_per_s, k, 2e-3);
         cr_assert(values.basis == OXT_BASIS_STEEL && values.coupon_size_m == 0.002);
         cr_assert(values.coupon_size_high_m == (i == 2 ? 0.012 : 0.002));
@@ -612,8 +605,9 @@ Test(coupons, a_part_is_left_out_where_paths_are_inside)
     plain.part_size_m = plain.lift_s = 0.0;
     oxt_steel *a = anchored(steel, stated), *b = anchored(steel, plain);
     oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
-    cr_assert_eq(values_of(a).growth.k_ref_nm2_per_s, values_of(b).growth.k_ref_nm2_per_s);
-    cr_assert_eq(values_of(a).basis, OXT_BASIS_COUPONS);
+    cr_assert_eq(values_of_steel(a).growth.k_ref_nm2_per_s,
+                 values_of_steel(b).growth.k_ref_nm2_per_s);
+    cr_assert_eq(values_of_steel(a).basis, OXT_BASIS_COUPONS);
     OK(oxt_steel_history(a, 0, &entry, &error));
     cr_assert(strstr(entry.what, "; stated parts left out"));
     OK(oxt_steel_history(b, 0, &entry, &error));
@@ -629,10 +623,11 @@ Test(coupons, the_first_coupon_settles_the_basis)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *starting;
     OK(oxt_prior_steel(&starting, "Alder 1", NULL, default_film(), &error));
-    cr_assert_eq(values_of(starting).basis, OXT_BASIS_COUPONS);
+    cr_assert_eq(values_of_steel(starting).basis, OXT_BASIS_COUPONS);
     oxt_steel *renewed = anchored(starting, coupon_of(0.006, 4.0, BLUE_BATH_K, 150.0));
-    cr_assert(values_of(renewed).basis == OXT_BASIS_STEEL);
-    cr_assert(values_of(renewed).coupon_size_m == 0.006 && values_of(renewed).coupon_lift_s == 4.0);
+    cr_assert(values_of_steel(renewed).basis == OXT_BASIS_STEEL);
+    cr_assert(values_of_steel(renewed).coupon_size_m == 0.006 &&
+              values_of_steel(renewed).coupon_lift_s == 4.0);
     oxt_steel_free(renewed);
     oxt_steel_free(starting);
 }
@@ -645,7 +640,7 @@ Test(coupons, equivalent_time_is_that_of_the_same_growth)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *steel = two_mm_steel();
-    const oxt_growth growth = values_of(steel).growth;
+    const oxt_growth growth = values_of_steel(steel).growth;
     oxt_trial stated = coupon_of(0.006, 3.0, 575.0, 200.0), unstated = trial_at(575.0, 200.0);
     unstated.seen = OXT_SEEN_THICKNESS;
     unstated.thickness_nm = 40.0;
@@ -845,7 +840,7 @@ static void check_holds(const oxt_dip *dip)
  * coupon of the trials had along its own. */
 static void check_grows(const oxt_steel *steel, const made_up_dip *made, const oxt_dip *dip)
 {
-    const oxt_steel_values values = values_of(steel);
+    const oxt_steel_values values = values_of_steel(steel);
     const oxt_part none = plate(0.0);
     const oxt_lift at_once = lift_of(0.0);
     bool stated = values.basis == OXT_BASIS_STEEL;

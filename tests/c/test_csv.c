@@ -44,8 +44,8 @@ static void same_trials(const oxt_trials *log, const oxt_trials *plain, const ch
         oxt_trial trial = trial_of(log, i), other = trial_of(plain, i);
         trial.line = other.line; /* a line sep=; comes before */
         cr_assert(memcmp(&trial, &other, sizeof trial) == 0, "%s, trial %zu", name, i);
-        OK(oxt_trials_note(log, i, note, sizeof note, NULL, &error));
-        OK(oxt_trials_note(plain, i, other_note, sizeof other_note, NULL, &error));
+        OK(oxt_trials_text(log, "note", i, note, sizeof note, NULL, &error));
+        OK(oxt_trials_text(plain, "note", i, other_note, sizeof other_note, NULL, &error));
         cr_assert_str_eq(note, other_note);
     }
 }
@@ -238,12 +238,13 @@ Test(csv, a_history_with_decimal_commas)
     oxt_error error = OXT_ERROR_INIT;
     static const char text[] = "\xEF\xBB\xBFtime (s);temperature (C)\r\n0;20,5\r\n60,25;300\r\n";
     oxt_history *made;
-    double time_s, temperature_K;
+    double time_s[2], temperature_K[2];
+    size_t count;
     OK(oxt_history_read_csv(&made, NULL, text, sizeof text - 1, 0.0, NULL, &error));
-    OK(oxt_history_sample(made, 1, &time_s, &temperature_K, &error));
-    cr_assert_eq(time_s, 60.25);
-    OK(oxt_history_sample(made, 0, &time_s, &temperature_K, &error));
-    NEAR(temperature_K, 293.65, 1e-12);
+    OK(oxt_history_samples(made, 2, time_s, sizeof *time_s, temperature_K, sizeof *temperature_K,
+                           &count, &error));
+    cr_assert_eq(time_s[1], 60.25);
+    NEAR(temperature_K[0], 293.65, 1e-12);
     oxt_history_free(made);
     static const char unclear[] = "time_s;temperature_C\n1.000;20\n2.000;300\n";
     FAILS(oxt_history_read_csv(&made, NULL, unclear, sizeof unclear - 1, 0.0, NULL, &error),

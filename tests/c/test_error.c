@@ -570,8 +570,8 @@ Test(error, no_result_is_written_by_a_failing_call, .init = prepare, .fini = cle
 Test(error, handle_is_null_after_a_failure, .init = prepare, .fini = clear)
 {
     static oxt_status (*const makers[])(oxt_error *) = {
-        film_new_,    material_new_, material_table_, steel_new_, steel_load_,   steel_load_text_,
-        steel_newer_, trials_read_,  trials_text_,    fit_run_,   fit_one_bath_, fit_steel_,
+        film_new_,    material_new_, material_table_,   steel_new_, steel_load_,   steel_load_text_,
+        steel_newer_, trials_read_,  trials_read_text_, fit_run_,   fit_one_bath_, fit_steel_,
     };
     for (size_t i = 0; i < sizeof makers / sizeof makers[0]; i++) {
         void *handle;

@@ -88,15 +88,16 @@ Test(groups, each_steel_with_each_finish_as_it_first_appears)
     static const int firsts[] = { 0, 1, 2, 4, 6 };
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = new_log();
-    cr_assert_eq(oxt_trials_group_count(log), 0);
+    oxt_trial_group none = OXT_TRIAL_GROUP_INIT;
+    FAILS(oxt_trials_group(log, 0, &none, &error), OXT_EARG);
     for (size_t i = 0; i < 7; i++)
         add(log, rows[i][0], rows[i][1]);
-    cr_assert_eq(oxt_trials_group_count(log), 5);
     for (size_t i = 0; i < 5; i++) {
         oxt_trial_group group = group_of(log, i);
         cr_assert_str_eq(group.steel, rows[firsts[i]][0]);
         cr_assert_str_eq(group.finish, rows[firsts[i]][1]);
         cr_assert_eq(group.count, counts[i]);
+        cr_assert_eq(group.group_count, 5);
     }
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
     FAILS(oxt_trials_group(log, 5, &group, &error), OXT_EARG);

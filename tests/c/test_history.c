@@ -157,11 +157,14 @@ Test(history, samples_come_back_and_lines_run_between_them)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_history *dip = history_of(LOG, log_s, log_K);
-    cr_assert_eq(oxt_history_count(dip), LOG);
-    double time_s, temperature_K;
+    double time_s[LOG], kelvin[2 * LOG], temperature_K;
+    size_t count = 0;
+    OK(oxt_history_samples(dip, 0, NULL, 0, NULL, 0, &count, &error));
+    cr_assert_eq(count, LOG);
+    OK(oxt_history_samples(dip, LOG, time_s, sizeof *time_s, kelvin, 2 * sizeof *kelvin, &count,
+                           &error));
     for (size_t i = 0; i < LOG; i++) {
-        OK(oxt_history_sample(dip, i, &time_s, &temperature_K, &error));
-        cr_assert(time_s == log_s[i] && temperature_K == log_K[i]);
+        cr_assert(time_s[i] == log_s[i] && kelvin[2 * i] == log_K[i]);
         OK(oxt_history_temperature(dip, log_s[i], &temperature_K, &error));
         cr_assert(temperature_K == log_K[i]);
         if (i > 0) {
@@ -170,7 +173,11 @@ Test(history, samples_come_back_and_lines_run_between_them)
             NEAR(temperature_K, 0.75 * log_K[i - 1] + 0.25 * log_K[i], 1e-9);
         }
     }
-    FAILS(oxt_history_sample(dip, LOG, &time_s, &temperature_K, &error), OXT_EARG);
+    FAILS(oxt_history_samples(dip, LOG - 1, time_s, sizeof *time_s, kelvin, sizeof *kelvin, &count,
+                              &error),
+          OXT_ESPACE);
+    FAILS(oxt_history_samples(dip, LOG, time_s, sizeof *time_s, NULL, 0, &count, &error), OXT_EARG);
+    FAILS(oxt_history_samples(dip, 0, NULL, 0, NULL, 0, NULL, &error), OXT_EARG);
     FAILS(oxt_history_temperature(dip, -2.1, &temperature_K, &error), OXT_EDOMAIN);
     FAILS(oxt_history_temperature(dip, 140.1, &temperature_K, &error), OXT_EDOMAIN);
     FAILS(oxt_history_temperature(dip, NAN, &temperature_K, &error), OXT_EDOMAIN);
@@ -278,14 +285,15 @@ Test(history, columns_in_any_order_and_case_with_units_in_the_header_or_the_cell
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         oxt_error error = OXT_ERROR_INIT;
         oxt_history *made = read_text(texts[i]);
-        double time_s, temperature_K;
-        cr_assert_eq(oxt_history_count(made), 2, "%s", texts[i]);
-        OK(oxt_history_sample(made, 0, &time_s, &temperature_K, &error));
-        NEAR(time_s, 30.0, 1e-9);
-        NEAR(temperature_K, 293.15, 1e-9);
-        OK(oxt_history_sample(made, 1, &time_s, &temperature_K, &error));
-        NEAR(time_s, 90.0, 1e-9);
-        NEAR(temperature_K, (650.0 + 459.67) / 1.8, 1e-9);
+        double time_s[2], temperature_K[2];
+        size_t count = 0;
+        OK(oxt_history_samples(made, 2, time_s, sizeof *time_s, temperature_K,
+                               sizeof *temperature_K, &count, &error));
+        cr_assert_eq(count, 2, "%s", texts[i]);
+        NEAR(time_s[0], 30.0, 1e-9);
+        NEAR(temperature_K[0], 293.15, 1e-9);
+        NEAR(time_s[1], 90.0, 1e-9);
+        NEAR(temperature_K[1], (650.0 + 459.67) / 1.8, 1e-9);
         oxt_history_free(made);
     }
 }
@@ -359,7 +367,9 @@ Test(history, a_file_is_read_as_its_text)
     oxt_faults *faults;
     const char *path = scratch_file("history.csv", text, sizeof text - 1);
     OK(oxt_history_read_csv(&made, path, NULL, 0, 60.0, &faults, &error));
-    cr_assert_eq(oxt_history_count(made), 2);
+    size_t count = 0;
+    OK(oxt_history_samples(made, 0, NULL, 0, NULL, 0, &count, &error));
+    cr_assert_eq(count, 2);
     oxt_history_free(made);
     FAILS(oxt_history_read_csv(&none, path, NULL, 0, 59.0, &faults, &error), OXT_EPARSE);
     cr_assert_null(none);

@@ -419,7 +419,7 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     READS(12, oxt_fit_get_row(fit, index, &row, &error));
     READS(fit_warning_count(fit), oxt_fit_warning(fit, index, text, sizeof text, NULL, &error));
     READS(12, oxt_trials_get(coupons, index, &trial, &error));
-    READS(12, oxt_trials_note(coupons, index, text, sizeof text, NULL, &error));
+    READS(12, oxt_trials_text(coupons, "note", index, text, sizeof text, NULL, &error));
     READS(0, oxt_steel_history(steel, index, &entry, &error));
 
     oxt_pool *pool;
@@ -450,12 +450,4 @@ Test(limits, indices, .init = set_up, .fini = tear_down)
     OK(oxt_plan_set(&set, parts, 2, 600.0, NULL, &error));
     READS(2, oxt_plan_get_step(set, index, &step, &dip, &error));
     oxt_plan_free(set);
-
-    const double times_s[] = { 0.0, 1.0, 2.0 }, temperatures_K[] = { 600.0, 601.0, 602.0 };
-    oxt_history *history;
-    double time_s, temperature_K;
-    OK(oxt_history_new(&history, 3, times_s, sizeof(double), temperatures_K, sizeof(double), 10.0,
-                       &error));
-    READS(3, oxt_history_sample(history, index, &time_s, &temperature_K, &error));
-    oxt_history_free(history);
 }

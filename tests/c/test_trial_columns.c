@@ -44,7 +44,7 @@ static oxt_trial first_of(const char *text)
     char note[100];
     oxt_trials *log = read_text(text);
     OK(oxt_trials_get(log, 0, &trial, &error));
-    OK(oxt_trials_note(log, 0, note, sizeof note, NULL, &error));
+    OK(oxt_trials_text(log, "note", 0, note, sizeof note, NULL, &error));
     cr_assert_str_empty(note, "%s", text);
     oxt_trials_free(log);
     return trial;

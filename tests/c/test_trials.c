@@ -45,7 +45,7 @@ static const char *note_of(const oxt_trials *log, size_t index)
 {
     static char note[4096];
     oxt_error error = OXT_ERROR_INIT;
-    OK(oxt_trials_note(log, index, note, sizeof note, NULL, &error));
+    OK(oxt_trials_text(log, "note", index, note, sizeof note, NULL, &error));
     return note;
 }
 
@@ -767,7 +767,7 @@ Test(trials, adding_refuses_what_a_file_would)
     OK(oxt_trials_add(log, &trial, NULL, &error));
     cr_assert_eq(oxt_trials_count(log), 1);
     FAILS(oxt_trials_get(log, 1, &trial, &error), OXT_EARG);
-    FAILS(oxt_trials_note(log, 1, NULL, 0, NULL, &error), OXT_EARG);
+    FAILS(oxt_trials_text(log, "note", 1, NULL, 0, NULL, &error), OXT_EARG);
     oxt_trials_free(log);
 }
 

@@ -39,7 +39,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         return 0;
     check_card(steel);
     predict(steel);
-    for (size_t i = 0; i < oxt_steel_history_count(steel); i++) {
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    MUST(oxt_steel_get(steel, &values, &error) == OXT_OK, "%s", error.text);
+    for (size_t i = 0; i < values.change_count; i++) {
         oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
         MUST(oxt_steel_history(steel, i, &entry, &error) == OXT_OK, "%s", error.text);
     }

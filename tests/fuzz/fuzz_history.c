@@ -6,18 +6,20 @@ static void check_history(const oxt_history *history)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_growth growth = OXT_GROWTH_INIT;
-    size_t count = oxt_history_count(history);
-    double from_s = 0.0, to_s = 0.0, middle_s = 0.0, temperature_K, whole, first, second;
+    size_t count = 0;
+    double whole, first, second;
     growth.k_ref_nm2_per_s = 30.0;
     growth.T_ref_K = 588.7;
     growth.Q_J_per_mol = 76e3;
-    MUST(count >= 2, "%zu samples", count);
-    MUST(oxt_history_sample(history, 0, &from_s, &temperature_K, &error) == OXT_OK, "%s",
-         error.text);
-    MUST(oxt_history_sample(history, count / 2, &middle_s, &temperature_K, &error) == OXT_OK, "%s",
-         error.text);
-    MUST(oxt_history_sample(history, count - 1, &to_s, &temperature_K, &error) == OXT_OK, "%s",
-         error.text);
+    MUST(oxt_history_samples(history, 0, NULL, 0, NULL, 0, &count, &error) == OXT_OK && count >= 2,
+         "%zu samples", count);
+    double *times_s = calloc(2 * count, sizeof *times_s);
+    MUST(times_s, "out of memory");
+    MUST(oxt_history_samples(history, count, times_s, sizeof *times_s, times_s + count,
+                             sizeof *times_s, &count, &error) == OXT_OK,
+         "%s", error.text);
+    double from_s = times_s[0], middle_s = times_s[count / 2], to_s = times_s[count - 1];
+    free(times_s);
     MUST(from_s <= middle_s && middle_s <= to_s, "times fall");
     oxt_status status = oxt_history_exposure(history, &growth, from_s, to_s, &whole, &error);
     SAYS_WHY(status, error);

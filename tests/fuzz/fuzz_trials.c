@@ -21,7 +21,7 @@ static void check_log(const oxt_trials *log)
         MUST(oxt_trials_get(again, i, &copy, &error) == OXT_OK, "%s", error.text);
         MUST(trial.bath_K == copy.bath_K && trial.time_s == copy.time_s && trial.seen == copy.seen,
              "row %zu changed", i);
-        PRINTS(oxt_trials_note(log, i, buffer, capacity, needed, &error));
+        PRINTS(oxt_trials_text(log, "note", i, buffer, capacity, needed, &error));
     }
     oxt_trials_free(again);
 }

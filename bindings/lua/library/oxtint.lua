@@ -1271,6 +1271,7 @@ function oxtint.pool(log, options) end
 ---@field coupon_size_high_m number largest of the coupons
 ---@field coupon_lift_low_s number shortest and
 ---@field coupon_lift_high_s number longest lift of the coupons
+---@field change_count integer things that were done to the card after it was made, as many as `history` has
 ---@field coupon_text string how the coupons were run, in words; "not stated"
 ---@field words? oxtint.words the shop's own words that the card keeps: those of the log that it was fitted to, or else of the film
 ---@field film oxtint.film that targets are read with, and named by, where no other is given: the one as tabulated, in the card's words

@@ -56,11 +56,11 @@ class History(_core.Frozen):
 
     def _own(self, handle: Any) -> None:
         self._handle = ffi.gc(handle, lib.oxt_history_free)
-        count = lib.oxt_history_count(self._handle)
-        samples = np.empty((2, count))
-        data = ffi.from_buffer("double[]", samples.reshape(-1))
-        for index in range(count):  # which cannot fail
-            lib.oxt_history_sample(self._handle, index, data + index, data + count + index, ffi.NULL)
+        count = ffi.new("size_t *")
+        call(lib.oxt_history_samples, self._handle, 0, ffi.NULL, 0, ffi.NULL, 0, count)
+        samples = np.empty((2, count[0]))
+        data, stride = ffi.from_buffer("double[]", samples.reshape(-1)), samples.itemsize
+        call(lib.oxt_history_samples, self._handle, count[0], data, stride, data + count[0], stride, count)
         samples.flags.writeable = False
         self._samples = samples
         self._finish()

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 _SHAPES = tuple(SHAPES)
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
+_FOUND = ("change_count", "cautions")  # of oxt_steel_values: what is found in a card, not stated
 
 
 def _bath_range(low: float | str, high: float | str, longest: float | str, rows: int = 9) -> Any:
@@ -98,7 +99,7 @@ class Steel(Growth):
         steel._growth = values.growth
         steel._constants = ffi.addressof(values, "growth")
         steel._values = values  # keeps the growth alive
-        steel._fields = _core.take(values)
+        steel._fields = {name: value for name, value in _core.take(values).items() if name not in _FOUND}
         steel._fields["basis"] = _BASES[values.basis]
         steel._fields["coupon_shape"] = _SHAPES[values.coupon_shape]
         words = ffi.new("oxt_words **")
@@ -131,7 +132,7 @@ class Steel(Growth):
         texts = {"steel", "finish", "description", "origin"}
         growth = {"k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"}
         choices: dict[str, Sequence[str]] = {"basis": _BASES, "coupon_shape": _SHAPES}
-        plain = set(dir(struct)) - texts - {"struct_size", "growth"}
+        plain = set(dir(struct)) - texts - {"struct_size", "growth", *_FOUND}
         for name, value in values.items():
             if name in texts:
                 _core.put_text(getattr(struct, name), value, name)
@@ -280,15 +281,13 @@ class Steel(Growth):
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """What to mind about the baths that its trials were run in."""
-        bits = ffi.new("uint32_t *")
-        call(lib.oxt_steel_cautions, self._handle, bits)
-        return cautions_of(bits[0])
+        return cautions_of(self._values.cautions)
 
     @property
     def history(self) -> tuple[SteelEntry, ...]:
         """What was done to the card after it was made, the oldest first."""
         found = []
-        for index in range(lib.oxt_steel_history_count(self._handle)):
+        for index in range(self._values.change_count):
             entry = _core.new_struct("oxt_steel_change")
             call(lib.oxt_steel_history, self._handle, index, entry)
             found.append(SteelEntry(**_core.take(entry)))

@@ -324,7 +324,7 @@ class TrialLog(Sequence[Trial]):
         return struct
 
     def _note(self, index: int) -> str:
-        return _core.text_of(lib.oxt_trials_note, self._handle, index)
+        return _core.text_of(lib.oxt_trials_text, self._handle, b"note", index)
 
     def __len__(self) -> int:
         return int(lib.oxt_trials_count(self._handle))
@@ -386,10 +386,11 @@ class TrialLog(Sequence[Trial]):
     @property
     def groups(self) -> tuple[TrialGroup, ...]:
         """Each steel with each of its finishes, in order of appearance."""
-        count = lib.oxt_trials_group_count(self._handle)
-        if not count:
+        if not len(self):
             return ()
-        found = _core.take_all("oxt_trial_group", count, lib.oxt_trials_group, self._handle)
+        first = _core.new_struct("oxt_trial_group")
+        call(lib.oxt_trials_group, self._handle, 0, first)
+        found = _core.take_all("oxt_trial_group", first.group_count, lib.oxt_trials_group, self._handle)
         names = ([text.decode() for text in found[name].tolist()] for name in ("steel", "finish"))
         return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
@@ -436,11 +437,13 @@ class TrialLog(Sequence[Trial]):
 
     def _texts(self, name: str) -> Any:
         """A column of texts, None where there is none."""
-        codes, levels = np.empty(len(self), dtype=np.int32), ffi.new("size_t *")
+        codes = np.empty(len(self), dtype=np.int32)
         call(lib.oxt_trials_codes, self._handle, name.encode(), len(codes), ffi.from_buffer("int32_t[]", codes),
-             codes.itemsize, levels)
-        return texts_at(codes, [_core.text_of(lib.oxt_trials_level, self._handle, name.encode(), level)
-                                for level in range(levels[0])])
+             codes.itemsize)
+        trials = np.full(codes.max(initial=-1) + 2, -1)  # one that has each code; the last is of those that have none
+        trials[codes] = np.arange(len(codes))
+        return texts_at(codes, [None if trial < 0 else _core.text_of(lib.oxt_trials_text, self._handle, name.encode(), trial)
+                                for trial in trials[:-1].tolist()])
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""

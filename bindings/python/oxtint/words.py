@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, overload
 
 from . import _core
 from ._oxtint import ffi, lib
@@ -49,7 +49,7 @@ class Words(Sequence[Word]):
     """
 
     _handle: Any
-    _from_memory: bool
+    _list: tuple[Word, ...]
 
     def __init__(self, words: str | os.PathLike[str] | Mapping[str, str | Sequence[float]]) -> None:
         if not isinstance(words, (str, os.PathLike, Mapping)):
@@ -60,7 +60,14 @@ class Words(Sequence[Word]):
         self._own(read_csv(lib.oxt_words_read_csv, made, TrialFileError, source), isinstance(words, Mapping))
 
     def _own(self, handle: Any, from_memory: bool) -> None:
-        self._handle, self._from_memory = ffi.gc(handle, lib.oxt_words_free), from_memory
+        self._handle = ffi.gc(handle, lib.oxt_words_free)
+        found, struct = [], _core.new_struct("oxt_word")
+        while not lib.oxt_words_get(handle, len(found), struct, ffi.NULL):
+            ranged = struct.index < 0
+            found.append(Word(_core.decode(struct.word), None if ranged else struct.index,
+                              struct.low_nm if ranged else None, struct.high_nm if ranged else None,
+                              0 if from_memory else struct.line))
+        self._list = tuple(found)
 
     @classmethod
     def _owning(cls, handle: Any) -> Words:
@@ -78,25 +85,20 @@ class Words(Sequence[Word]):
         return hash(self._alike())
 
     def __len__(self) -> int:
-        return int(lib.oxt_words_count(self._handle))
+        return len(self._list)
 
-    def __getitem__(self, index: Any) -> Any:
+    @overload
+    def __getitem__(self, index: int) -> Word: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Word]: ...
+
+    def __getitem__(self, index: int | slice) -> Word | Sequence[Word]:
         if isinstance(index, slice):
-            return [self[i] for i in range(*index.indices(len(self)))]
-        if index < 0:
-            index += len(self)
-        if not 0 <= index < len(self):
+            return list(self._list[index])
+        if not -len(self) <= index < len(self):
             raise IndexError(f"index {index} of {len(self)} words")
-        struct = _core.new_struct("oxt_word")
-        _core.call(lib.oxt_words_get, self._handle, index, struct)
-        fields = _core.take(struct)
-        ranged = fields["index"] < 0
-        return Word(fields["word"], None if ranged else fields["index"],
-                    fields["low_nm"] if ranged else None, fields["high_nm"] if ranged else None,
-                    0 if self._from_memory else fields["line"])
-
-    def __iter__(self) -> Iterator[Word]:
-        return (self[i] for i in range(len(self)))
+        return self._list[index]
 
     def __repr__(self) -> str:
         return f"<Words {', '.join(one.word for one in self)}>"
