@@ -122,6 +122,7 @@ typedef struct {
 typedef struct {
     oxl_object object;
     oxt_trials *trials;
+    bool unit_set; /* the first text does not change it then */
 } oxl_trials;
 
 /* Never seen by a script: it only keeps the faults until they are in a table. */

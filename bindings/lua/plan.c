@@ -90,21 +90,16 @@ static int make_best(lua_State *L)
     return push_dip(L, &object->best, object->unit);
 }
 
-static int baths_length(lua_State *L)
+static size_t count_baths(const void *object)
 {
-    const oxl_baths *object = lua_touserdata(L, 1);
-    lua_pushinteger(L, (lua_Integer)object->count);
-    return 1;
+    const oxl_baths *baths = object;
+    return baths->count;
 }
 
-static int baths_item(lua_State *L)
+static void push_bath(lua_State *L, const void *object, size_t index)
 {
-    const oxl_baths *object = lua_touserdata(L, 1);
-    lua_Integer place = lua_tointeger(L, 2);
-    if (place >= 1 && (size_t)place <= object->count)
-        return push_dip(L, &object->dips[place - 1], object->unit);
-    lua_pushnil(L);
-    return 1;
+    const oxl_baths *baths = object;
+    push_dip(L, &baths->dips[index], baths->unit);
 }
 
 static oxt_status write_baths(const void *object, size_t which, char *buffer, size_t capacity,
@@ -128,8 +123,8 @@ const oxl_class oxl_baths_class = {
     .made = baths_made,
     .report = write_baths,
     .unit = offsetof(oxl_baths, unit),
-    .length = baths_length,
-    .item = baths_item,
+    .count = count_baths,
+    .item = push_bath,
 };
 
 int oxl_steel_baths(lua_State *L)

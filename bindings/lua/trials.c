@@ -219,7 +219,8 @@ static int trials_add(lua_State *L)
         status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    if (oxt_trials_count(log->trials) == 1 && lua_getfield(L, 2, "bath") == LUA_TSTRING)
+    if (oxt_trials_count(log->trials) == 1 && !log->unit_set &&
+        lua_getfield(L, 2, "bath") == LUA_TSTRING)
         oxt_trials_set_unit(log->trials, oxl_unit_of(L, -1), NULL);
     lua_pushboolean(L, true);
     return 1;
@@ -289,7 +290,7 @@ static void read_column(lua_State *L, const char *name, int anchors, lua_column 
     }
 }
 
-/* add_columns{ steel = { ... }, bath_F = { ... } }: false stands for what is missing. */
+/* add_columns{ steel = { ... }, bath_F = { ... } }: false for what is missing. */
 static int trials_add_columns(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
@@ -461,6 +462,7 @@ static int trials_set_unit(lua_State *L)
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     luaL_checkany(L, 2);
     oxt_trials_set_unit(log->trials, oxl_check_unit(L, 2, OXT_UNIT_CELSIUS), NULL);
+    log->unit_set = true;
     return 0;
 }
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file check.h: a log read as a proof-reader does: what is no error, and yet may be a slip. */
+/** @file check.h: probable slips in a log without errors. */
 #ifndef OXTINT_CHECK_H
 #define OXTINT_CHECK_H
 
@@ -10,22 +10,23 @@
 OXT_BEGIN_DECLS
 
 /**
- * What looks like a slip in a log that holds no error. In this order: columns that were kept as notes,
- * with the column that was probably meant; names of steels and finishes that differ only in case or
- * blanks; thicknesses that are probably sizes of coupons; baths and times far from the rest, with the
- * reading that would lie among them; and for each steel and finish, or the first 200 of them, what a
- * fit still needs.
+ * Find what looks like a slip in a log without errors.
  *
  * Given:
  *   trials    the log; oxt_trials_read_csv remembers the columns that became notes
  *   film      the film that colours are read with
  *   unit      scale in which baths are written
  * Returned:
- *   remarks   line, column, what was found and what was expected; empty when nothing stands out; to be
+ *   remarks   line, column, what was found and what was expected (note); empty when nothing stands out; to be
  *             read by oxt_faults_count, oxt_faults_get and oxt_faults_report and freed with
  *             oxt_faults_free
  * Status:
  *   OXT_EARG, OXT_ENOMEM
+ * Notes:
+ *   In this order: columns that were kept as notes, with the column that was probably meant; names of steels
+ *   and finishes that differ only in case or blanks; thicknesses that are probably sizes of coupons; baths and
+ *   times far from the rest, with the reading that would lie among them; and for each steel and finish, or
+ *   the first 200 of them, what a fit still needs.
  */
 OXT_API oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials,
                                  const oxt_film *film, oxt_temperature_unit unit,

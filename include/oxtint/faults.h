@@ -8,11 +8,11 @@
 /** One fault of a file, or of a table in memory. */
 typedef struct oxt_fault {
     size_t struct_size;
-    size_t line;        /* line of the file, from 1; 0 when the file as a whole is meant */
-    char column[48];    /* column as its header names it, "" when the whole line is meant */
+    size_t line;        /* line of the file, from 1; 0 for the whole file */
+    char column[48];    /* column as its header names it, "" for the whole line */
     char found[64];     /* the offending text, cut to fit */
-    char expected[256]; /* what should stand there */
-    size_t row;         /* row of a table in memory, from 1; 0 for a file, or when the whole table is meant */
+    char expected[256]; /* what was expected there */
+    size_t row;         /* row of a table in memory, from 1; 0 for a file, or for the whole table */
 } oxt_fault;
 
 #define OXT_FAULT_INIT { sizeof(oxt_fault), 0, "", "", "", 0 }

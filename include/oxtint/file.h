@@ -2,7 +2,7 @@
 /**
  * @file file.h: files that are written whole or not at all, and never in place of something else.
  *
- * Every save of oxtint keeps to these rules. The new file takes the place of the old one in one step, with its
+ * Every save of oxtint follows these rules. The new file takes the place of the old one in one step, with its
  * owner and mode as far as the system allows. A symbolic link stays, and the file that it names is replaced. A
  * directory, a device, a pipe, a socket and a link that leads nowhere are never written to.
  */
@@ -11,7 +11,7 @@
 
 #include "oxtint/error.h"
 
-/** What a file holds, told by its content. */
+/** What a file holds, found from its content. */
 typedef enum oxt_file_kind {
     OXT_FILE_CARD = 0,    /* card of a steel: JSON */
     OXT_FILE_TRIALS = 1,  /* log of trials: CSV whose header names a bath and a time */

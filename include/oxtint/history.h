@@ -11,7 +11,7 @@
 #include "oxtint/faults.h"
 #include "oxtint/growth.h"
 
-/* Coldest and hottest sample that is taken for real, K. */
+/* Coldest and hottest sample that is accepted, K. */
 #define OXT_HISTORY_LOW_K 200.0
 #define OXT_HISTORY_HIGH_K 1300.0
 
@@ -46,14 +46,9 @@ OXT_API oxt_status oxt_history_new(oxt_history **history, size_t n, const double
 /**
  * Read a history from a CSV file, UTF-8, with a header line, or from the text of one.
  *
- * Columns, in any order and any case: time_s, time_min or time_h; temperature_F, temperature_C or
- * temperature_K. The unit may also stand in brackets: "temperature (F)". A column time or temperature
- * without a unit holds texts with units, such as "1:30" or "650 F". Other columns are left out. Blank
- * lines and lines that begin with # are skipped.
- *
  * Given:
  *   path            name of the file; with a text it only names the text in messages, and may be NULL
- *   text, length    the text, in bytes, which is read instead of a file; NULL for none
+ *   text, length    the text (note), in bytes, which is read instead of a file; NULL for none
  *   longest_gap_s   s   as in oxt_history_new
  * Returned:
  *   history         the whole history, or NULL when anything is wrong: nothing is half-loaded
@@ -62,6 +57,11 @@ OXT_API oxt_status oxt_history_new(oxt_history **history, size_t n, const double
  * Status:
  *   OXT_EPARSE with the number of faults and the first one in the error, OXT_EDOMAIN a longest_gap_s
  *   below 0; OXT_EARG, OXT_EIO, OXT_ENOMEM
+ * Notes:
+ *   Columns, in any order and any case: time_s, time_min or time_h; temperature_F, temperature_C or
+ *   temperature_K. The unit may also be in brackets: "temperature (F)". A column time or temperature without
+ *   a unit holds texts with units, such as "1:30" or "650 F". Other columns are left out. Blank lines and
+ *   lines that begin with # are skipped.
  */
 OXT_API oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
                                         size_t length, double longest_gap_s, oxt_faults **faults,

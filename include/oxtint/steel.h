@@ -11,7 +11,7 @@
 #define OXT_CARD_MAJOR 1
 #define OXT_CARD_MINOR 3
 
-/** What the constants of a card stand for. */
+/** What the constants of a card describe. */
 typedef enum oxt_basis {
     OXT_BASIS_COUPONS = 0, /* films on the coupons of the trials: their heating-up and their lift are
                               inside the constants; also every card written before format 1.2 */
@@ -37,8 +37,8 @@ typedef struct oxt_steel_values {
     size_t trial_count;      /* number of trials used */
     char description[128];   /* film that the trials were read with, as oxt_film_description */
     char origin[128];        /* where the numbers come from, in words */
-    oxt_basis basis;         /* what the constants stand for; OXT_BASIS_COUPONS */
-    /* The usual coupon, which every prediction takes as its part and lift unless told otherwise. Which
+    oxt_basis basis;         /* what the constants describe; OXT_BASIS_COUPONS */
+    /* The usual coupon, which every prediction takes as its part and lift unless others are named. Which
      * one it is, see oxt_fit_steel. Stated only where basis is OXT_BASIS_STEEL. */
     oxt_shape coupon_shape;  /* OXT_SHAPE_PLATE */
     double coupon_size_m;    /* m          see oxt_shape, 0 to 1; 0: at bath temperature at once */
@@ -128,7 +128,7 @@ OXT_API oxt_status oxt_steel_coupon_text(const oxt_steel *steel, char *buffer, s
 
 /**
  * The shop's own words that a card keeps: those of the log that it was fitted to, or else those of the film.
- * A film with these words (oxt_film_options) reads targets and prints names as the shop does.
+ * A film with these words (oxt_film_options) reads targets and prints names in them.
  *
  * Given:
  *   steel   the steel
@@ -177,7 +177,7 @@ OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_s
  * Returned:
  *   steel          free it with oxt_steel_free
  * Status:
- *   OXT_EIO; OXT_EPARSE damaged (the message says where), OXT_EDOMAIN a value out of range,
+ *   OXT_EIO; OXT_EPARSE damaged (the message names the place), OXT_EDOMAIN a value out of range,
  *   OXT_EVERSION written by a newer major version; OXT_EARG, OXT_ENOMEM
  */
 OXT_API oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text,

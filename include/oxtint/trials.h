@@ -39,9 +39,9 @@ typedef struct oxt_trial {
     double bath_sd_K;            /* K          standard deviation of bath_K, 0 to 1000 */
     double time_sd_s;            /* s          standard deviation of time_s, 0 to OXT_TIME_HIGH_S */
     double thickness_sd_nm;      /* nm         standard error of a measured thickness, > 0, up to
-                                               OXT_THICKNESS_HIGH_NM; it counts for nothing else */
+                                               OXT_THICKNESS_HIGH_NM; used for nothing else */
     double colour_tolerance;     /* CIEDE2000 by which a measured colour may be wrong, > 0, up to
-                                    50; it counts for lab and srgb only */
+                                    50; used for lab and srgb only */
 } oxt_trial;
 
 #define OXT_TRIAL_INIT                                                                        \
@@ -80,7 +80,7 @@ typedef struct oxt_column {
     const char *name;          /* as in the header of a CSV file: "steel", "bath_F", "time (min)" */
     const void *values;        /* the first value; may be NULL where there are no rows */
     ptrdiff_t stride;          /* bytes from one value to the next; below 0: backwards; 0: one value for all */
-    const char *const *levels; /* the texts that codes stand for, UTF-8; NULL: the values are no codes */
+    const char *const *levels; /* the text of each code, UTF-8; NULL: the values are not codes */
     size_t level_count;        /* codes are 0 to level_count - 1; below 0: missing */
     const unsigned char *missing; /* a byte for each row, not 0: missing; NULL: none but those above */
     ptrdiff_t missing_stride;  /* bytes from one of these to the next */
@@ -116,7 +116,7 @@ OXT_API oxt_status oxt_trials_new(oxt_trials **trials, const oxt_words *words, o
 OXT_API void oxt_trials_free(oxt_trials *trials);
 
 /**
- * Add one trial to a log. A trial that does not hold is not added.
+ * Add one trial to a log. A trial with an error is not added.
  *
  * Given:
  *   trials   the log
@@ -132,14 +132,10 @@ OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, co
 /**
  * Add the rows of a table in memory, all of them or none.
  *
- * The columns are those of oxt_trials_read_csv, by the same names, and are held to the same; a missing
- * value is an empty cell, and a row of missing values is skipped. What repeats is best given as codes: a
- * text is then looked at once. The values are only read during the call.
- *
  * Given:
  *   trials          the log; after a failure it is as before
  *   row_count       rows, up to 4294967294 less those of the log
- *   columns         a pointer to each column, in any order
+ *   columns         a pointer to each column (notes 1 and 2), in any order; read during the call only
  *   column_count    of them, up to 256
  * Returned:
  *   faults          when the contents are at fault: all faults by row and column (beyond 1000 they are
@@ -148,6 +144,10 @@ OXT_API oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, co
  * Status:
  *   OXT_EPARSE with the number of faults and the first one in the error; OXT_EARG a name or values are
  *   NULL, or codes are of a kind that has none; OXT_ENOMEM
+ * Notes:
+ *   1. The names and rules are those of oxt_trials_read_csv. A missing value is an empty cell, and a row of
+ *      missing values is skipped.
+ *   2. Texts that repeat are best given as codes: each text is then checked once.
  */
 OXT_API oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
                                           const oxt_column *const *columns, size_t column_count,
@@ -212,14 +212,14 @@ OXT_API oxt_status oxt_trials_text(const oxt_trials *trials, const char *name, s
  * Given:
  *   trials   the log
  * Returned:
- *   the scale; OXT_UNIT_CELSIUS for a log of oxt_trials_add alone, unless oxt_trials_set_unit said otherwise,
+ *   the scale; OXT_UNIT_CELSIUS for a log of oxt_trials_add alone, unless oxt_trials_set_unit set another,
  *   and for NULL
  */
 OXT_API oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 
 /**
- * Say on which scale the baths of a log were typed, where its trials come from elsewhere than a file or a
- * table. It changes no trial.
+ * Set the scale on which the baths of a log were typed, for a log that was not read from a file or a table. It
+ * changes no trial.
  *
  * Given:
  *   trials   the log
@@ -231,8 +231,8 @@ OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit 
                                        oxt_error *error);
 
 /**
- * What separates the columns of a CSV text: the comma, semicolon or tab by which most columns of its header
- * are known, or the one that its first line states ("sep=;"). Logs are read by the same rule.
+ * The separator of a CSV text: the comma, semicolon or tab by which most columns of its header are known, or
+ * the one that its first line states ("sep=;"). Logs are read by the same rule.
  *
  * Given:
  *   text, length   the text, UTF-8; length in bytes
@@ -252,25 +252,9 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
 /**
  * Read a log from a CSV file, UTF-8, with a header line, or from the text of one.
  *
- * Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K;
- * time_s, time_min or time_h; and at least one of colour (or color), thickness_nm, L with a and b,
- * srgb; note. The unit may also stand in brackets: "bath (F)". A column bath or time without a unit
- * holds texts with units, such as "650 F" or "1:30". Every line gives exactly one thing seen.
- *
- * What else may be known of a coupon, an empty cell where it is not: part_mm, part_cm, part_in or
- * part_m (its size), with it shape (plate, cylinder, sphere or any), start_F, start_C or start_K, and
- * transfer_W_per_m2K; lift_s or lift_min; bath_sd_F, bath_sd_C or bath_sd_K, a difference of
- * temperature; time_sd_s, time_sd_min or time_sd_h; thickness_sd_nm; colour_tolerance. They take
- * brackets too, and texts with units where the name has none: part, start, lift, bath_sd, time_sd.
- *
- * Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
- *
- * The header tells the separator: comma, semicolon or tab. Numbers have a decimal point or a decimal
- * comma, the same in the whole file. What can be read in two ways is refused (docs/trials.md).
- *
  * Given:
  *   path           name of the file; with a text it only names the text in messages, and may be NULL
- *   text, length   the text, in bytes, which is read instead of a file; NULL for none
+ *   text, length   the text (notes 1 to 4), in bytes, which is read instead of a file; NULL for none
  *   words          a shop's own words for colours, as in oxt_trials_new; NULL for none
  * Returned:
  *   trials         the whole log, or NULL when anything is wrong: nothing is half-loaded
@@ -278,6 +262,19 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
  *                  freed with oxt_faults_free; else NULL. The argument itself may be NULL
  * Status:
  *   OXT_EPARSE with the number of faults and the first one in the error; OXT_EARG, OXT_EIO, OXT_ENOMEM
+ * Notes:
+ *   1. Columns, in any order and any case: steel; finish (may be missing); bath_F, bath_C or bath_K; time_s,
+ *      time_min or time_h; at least one of colour (or color), thickness_nm, L with a and b, srgb; note. The
+ *      unit may also be in brackets: "bath (F)". A column bath or time without a unit holds texts with units,
+ *      such as "650 F" or "1:30". Every line gives exactly one thing seen.
+ *   2. What else may be known of a coupon, an empty cell where it is not: part_mm, part_cm, part_in or part_m
+ *      (its size), with it shape (plate, cylinder, sphere or any), start_F, start_C or start_K, and
+ *      transfer_W_per_m2K; lift_s or lift_min; bath_sd_F, bath_sd_C or bath_sd_K, a difference of temperature;
+ *      time_sd_s, time_sd_min or time_sd_h; thickness_sd_nm; colour_tolerance. They take brackets too, and
+ *      texts with units where the name has none: part, start, lift, bath_sd, time_sd.
+ *   3. Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
+ *   4. The separator is found from the header: comma, semicolon or tab. Numbers have a decimal point or a
+ *      decimal comma, the same in the whole file. What can be read in two ways is refused (docs/trials.md).
  */
 OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, const char *text,
                                        size_t length, const oxt_words *words, oxt_faults **faults,
@@ -337,8 +334,7 @@ OXT_API oxt_status oxt_trials_get(const oxt_trials *trials, size_t index, oxt_tr
                                   oxt_error *error);
 
 /**
- * One steel with one finish of a log, and how many trials it has. The time does not depend on the length of
- * the log.
+ * One steel with one finish of a log, and how many trials it has, in a time that does not grow with the log.
  *
  * Given:
  *   trials   the log

@@ -28,22 +28,21 @@ OXT_BEGIN_DECLS
 /**
  * Read a shop's words from a CSV file, as spreadsheets save it (trials.h), or from the text of one.
  *
- * Columns: word, up to 31 bytes, which does not begin with a digit or #; and of each line either band, a
- * trade name as in oxt_tint_find, or low_nm and high_nm, the thickness that the word stands for. A word
- * goes before a trade name of the same letters. Other columns are left out. At most OXT_WORDS_MOST words.
- *
- * Give the words to a film, which then reads and speaks them (oxt_film_options), and to a log
- * (oxt_trials_new, oxt_trials_read_csv). A card keeps the words that it was fitted with (oxt_steel_words).
- *
  * Given:
  *   path           name of the file; with a text it only names the text in messages, and may be NULL
- *   text, length   the text, in bytes, which is read instead of a file; NULL for none
+ *   text, length   the text (note 1), in bytes, which is read instead of a file; NULL for none
  * Returned:
  *   words          all of them, or NULL; free them with oxt_words_free
  *   faults         when the contents are at fault: all faults, to be freed with oxt_faults_free; else NULL.
  *                  The argument itself may be NULL
  * Status:
  *   OXT_EPARSE with the number of faults and the first one in the error; OXT_EARG, OXT_EIO, OXT_ENOMEM
+ * Notes:
+ *   1. Columns: word, up to 31 bytes, which does not begin with a digit or #; and on each line either band, a
+ *      trade name as in oxt_tint_find, or low_nm and high_nm, the thickness that the word means. A word
+ *      overrides a trade name of the same letters. Other columns are left out. At most OXT_WORDS_MOST words.
+ *   2. Give the words to a film, which then reads and prints them (oxt_film_options), and to a log
+ *      (oxt_trials_new, oxt_trials_read_csv). A card keeps the words that it was fitted with (oxt_steel_words).
  */
 OXT_API oxt_status oxt_words_read_csv(oxt_words **words, const char *path, const char *text,
                                       size_t length, oxt_faults **faults, oxt_error *error);

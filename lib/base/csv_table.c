@@ -11,7 +11,7 @@
 
 #define MOST_LINE_BYTES (1 << 20) /* longest line, so that no file can eat all memory */
 
-/* The first cell of a kind, to be told. */
+/* The first cell of a kind, for messages. */
 typedef struct {
     size_t line; /* 0: there is none */
     char column[48], text[32];
@@ -19,7 +19,7 @@ typedef struct {
 
 struct oxt_i_csv {
     struct csv_parser parser;
-    char separator;      /* 0 until the header has told it */
+    char separator;      /* 0 until the header is read */
     bool separator_only; /* nothing else is asked for */
     oxt_i_text head;     /* the line that may be the header, until then */
     /* Numbers with a comma and with a point, and of either those that may be whole: 1,250 and 1.250. */
@@ -330,7 +330,7 @@ static bool plain_number(const oxt_i_csv *csv, const oxt_i_csv_piece *cell, doub
         const char *point = at;
         at = take_digits(point + 1, end, &number);
         decimals = (size_t)(at - point) - 1;
-        /* what a point says of all numbers is remembered by the long way */
+        /* what a point means for all numbers is remembered by the long way */
         bool may_be_thousands = whole <= 3 && *first != '0' && decimals == 3;
         if (decimals == 0 || !(may_be_thousands ? csv->long_point.line : csv->point.line))
             return false;
@@ -376,7 +376,7 @@ void oxt_i_csv_row_fault(oxt_i_csv_row *row, int role, const char *found, const 
 {
     int at = row->csv->column_of[role];
     row->good = false;
-    if (at >= 0 && row->told[at])
+    if (at >= 0 && row->bad_bytes[at])
         return;
     add_fault(row->csv, row->csv->record_line, at < 0 ? "" : row->csv->columns[at].name, found,
               expected);
@@ -421,7 +421,7 @@ static bool may_group(const char *text, const char *mark)
     return mark - start <= 3 && *start != '0' && strspn(mark + 1, digits) == 3;
 }
 
-/* What a mark between digits says of all numbers of the file is judged at its end (check_marks). */
+/* What a mark between digits means for all numbers of the file is judged at its end (check_marks). */
 static number_cell with_point(const oxt_i_csv_row *row, int role)
 {
     number_cell cell;
@@ -470,7 +470,7 @@ static void check_marks(oxt_i_csv *csv)
     oxt_i_snprintf(
         sentence, sizeof sentence,
         "%.*s%.3s or %.*s.%.3s: the mark may be of thousands or of decimals, and no other "
-        "number tells",
+        "number shows which",
         (int)whole, unclear->text, unclear->text + whole + 1, (int)whole, unclear->text,
         unclear->text + whole + 1);
     mark_fault(csv, unclear, sentence);
@@ -522,8 +522,8 @@ void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, oxt_i_csv_parser par
 static void take_cell(oxt_i_csv_row *row, size_t i, const char *cell)
 {
     row->cells[i] = cell;
-    row->told[i] = !check_bytes(row->csv, row->csv->columns[i].name, cell);
-    row->good = row->good && !row->told[i];
+    row->bad_bytes[i] = !check_bytes(row->csv, row->csv->columns[i].name, cell);
+    row->good = row->good && !row->bad_bytes[i];
 }
 
 /* Point at the cells of the record; false when there is nothing in it. */
@@ -539,7 +539,7 @@ static bool take_cells(oxt_i_csv *csv, oxt_i_csv_row *row)
     }
     for (size_t i = csv->field_count; i < csv->column_count; i++) {
         row->cells[i] = "";
-        row->told[i] = false;
+        row->bad_bytes[i] = false;
     }
     char sentence[80];
     oxt_i_snprintf(sentence, sizeof sentence, "a %s inside a field to be in quotes",
@@ -993,7 +993,7 @@ oxt_status oxt_i_csv_close_table(oxt_i_csv *csv, oxt_faults **faults, oxt_error 
     return status;
 }
 
-/* The first block's first bytes tell the encoding, and a mark of it is left out. */
+/* The encoding is found from the first bytes of the first block, and a mark of it is left out. */
 static void feed_block(oxt_i_csv *csv, const char *text, size_t length, bool first)
 {
     size_t skip = first && length >= 3 && memcmp(text, OXT_I_BYTE_ORDER_MARK, 3) == 0 ? 3 : 0;

@@ -66,7 +66,7 @@ typedef struct oxt_i_csv oxt_i_csv;
 typedef struct {
     oxt_i_csv *csv;
     const char *cells[OXT_I_CSV_MOST_COLUMNS]; /* "" where the line is too short */
-    bool told[OXT_I_CSV_MOST_COLUMNS];         /* a cell whose bytes are at fault is told once */
+    bool bad_bytes[OXT_I_CSV_MOST_COLUMNS];    /* such a cell is reported once */
     bool good;                                 /* no fault so far */
     const bool
         *is_number; /* of each column of a table in memory: its cells came as numbers; NULL: none */
@@ -143,7 +143,7 @@ void oxt_i_csv_header_fault(oxt_i_csv *csv, const char *column, const char *foun
 void oxt_i_csv_missing(oxt_i_csv *csv, int role, const char *column, const char *expected);
 /* The column that an unknown one was probably meant for, "" for none: one that is not there yet. */
 oxt_i_sentence oxt_i_csv_meant(const oxt_i_csv *csv, const char *column);
-/* Where the header stands. */
+/* Line of the header. */
 size_t oxt_i_csv_header_line(const oxt_i_csv *csv);
 bool oxt_i_csv_no_memory(oxt_i_csv *csv);
 /* The columns, and their number. */
@@ -166,7 +166,7 @@ bool oxt_i_csv_plain_number(const oxt_i_csv_row *row, int role, double *value);
  * in the unit whose factor is 1. NaN for what cannot be read. */
 typedef oxt_status (*oxt_i_csv_parser)(const char *text, double *value, oxt_error *error);
 double oxt_i_csv_quantity(const oxt_i_csv_row *row, int role, oxt_i_csv_parser parse);
-/* A fault of such a cell, which also says how it is to be written when it was not read. */
+/* A fault of such a cell, which also shows how it is written when it was not read. */
 void oxt_i_csv_quantity_fault(oxt_i_csv_row *row, int role, oxt_i_csv_parser parse, double value,
                               const char *expected);
 

@@ -95,12 +95,12 @@ oxt_status oxt_i_faults_error(const oxt_faults *faults, const char *path, oxt_er
     const oxt_fault *first = &faults->list[0];
     oxt_i_text text = { 0 };
     describe(&text, first);
-    const char *story = text.failed ? "" : text.data;
+    const char *sentence = text.failed ? "" : text.data;
     if (faults->count == 1)
-        oxt_i_fail_text(error, OXT_EPARSE, path, "%s: %s", path, story);
+        oxt_i_fail_text(error, OXT_EPARSE, path, "%s: %s", path, sentence);
     else
         oxt_i_fail_text(error, OXT_EPARSE, path, "%s: %zu faults, the first: %s", path,
-                        faults->count, story);
+                        faults->count, sentence);
     oxt_i_text_free(&text);
     oxt_i_locate(error, first->line ? first->line : first->row, first->column);
     return OXT_EPARSE;

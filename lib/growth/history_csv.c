@@ -16,7 +16,7 @@ typedef struct {
     oxt_history *history;
     double longest_gap_s;
     bool timed; /* a time has been read */
-    bool whole; /* also on the line before, so that a gap can be told */
+    bool whole; /* also on the line before, so that a gap can be found */
     double last_s;
 } reading;
 

@@ -97,7 +97,7 @@ const char *oxt_i_words_refusal(const oxt_words *words, const char *text)
     if (strchr("0123456789#.+-", text[0]))
         return "a word that begins with a letter: others are thicknesses and colours";
     if (oxt_i_words_find(words, text))
-        return "a word that stands in no line before";
+        return "a word that is not in a line above";
     if (oxt_i_words_count(words) >= OXT_WORDS_MOST)
         return "at most 256 words";
     return NULL;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A shop's words for the modules that read and print names of colours; NULL stands for none. */
+/* A shop's words for the modules that read and print names of colours; NULL for none. */
 #ifndef OXTINT_LIB_WORDS_H
 #define OXTINT_LIB_WORDS_H
 
@@ -16,7 +16,7 @@ const oxt_word *oxt_i_words_of_thickness(const oxt_words *words, double thicknes
 oxt_words *oxt_i_words_new(void);
 /* False when memory ran out. A copy of none is NULL. */
 bool oxt_i_words_copy(oxt_words **copy, const oxt_words *words);
-/* What should stand in place of one more word that a list cannot take; NULL: it can. */
+/* What is expected in place of a word that a list cannot take; NULL: it can. */
 const char *oxt_i_words_refusal(const oxt_words *words, const char *text);
 /* False when memory ran out. */
 bool oxt_i_words_append(oxt_words *words, const oxt_word *word);

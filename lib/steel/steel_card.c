@@ -491,10 +491,10 @@ static void name_file(oxt_error *error, const char *path)
 {
     if (!oxt_i_is_writable(error))
         return;
-    char story[sizeof error->text];
-    memcpy(story, error->text, sizeof story);
+    char message[sizeof error->text];
+    memcpy(message, error->text, sizeof message);
     char text[sizeof error->text + 300];
-    oxt_i_snprintf(text, sizeof text, "%.256s: %s", path, story);
+    oxt_i_snprintf(text, sizeof text, "%.256s: %s", path, message);
     oxt_i_copy_text(error->text, sizeof error->text, text);
 }
 

@@ -44,7 +44,7 @@ oxt_status oxt_i_steel_check_coupon(oxt_steel_values *values, oxt_error *error)
                              OXT_BATH_HIGH_K, OXT_I_CLOSED);
     if (!status && stated && values->basis != OXT_BASIS_STEEL)
         status = oxt_i_fail_text(error, OXT_EARG, "basis",
-                                 "a coupon is stated, but the constants hold its thermal path: "
+                                 "a coupon is stated, but the constants include its thermal path: "
                                  "expected basis OXT_BASIS_STEEL, or no coupon");
     if (!status)
         status = check_range("coupon_size_m", &values->coupon_size_low_m, values->coupon_size_m,

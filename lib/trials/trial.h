@@ -25,7 +25,7 @@ typedef enum {
     OXT_I_FIELDS /* how many there are */
 } oxt_i_field;
 
-/* True when the number is one that the field takes; else `expected` says what it takes. */
+/* True when the number is one that the field takes; else `expected` describes one. */
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
 /* The least and the greatest number that it takes. */
 void oxt_i_field_limits(oxt_i_field field, double *low, double *high);

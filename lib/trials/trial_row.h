@@ -74,11 +74,11 @@ typedef enum { OXT_I_ROW_TAKEN, OXT_I_ROW_UNUSUAL, OXT_I_ROW_NO_MEMORY } oxt_i_r
 /* What the reader works with. */
 typedef struct {
     oxt_trials *log;
-    bool names_listed; /* the trade names have been told once */
+    bool names_listed; /* the trade names have been listed once */
     bool started;      /* what plain lines are read with is there */
     oxt_i_row_maker maker;
     oxt_i_field fields[OXT_I_CSV_MOST_COLUMNS]; /* of each column; OXT_I_FIELDS for texts */
-    oxt_i_cells cells; /* of the line before too: what stands there again is not looked at again */
+    oxt_i_cells cells; /* of the line before too: what is the same again is not checked again */
     struct {
         char text[64];
         size_t length;

@@ -32,7 +32,7 @@ struct oxt_trials {
     oxt_words *words;          /* that its colours may use; NULL: none */
     oxt_faults *kept_columns;  /* of its file, what became a note; NULL: none */
     oxt_temperature_unit unit; /* scale of its baths */
-    bool unit_known;           /* somebody has said so */
+    bool unit_known;           /* it was stated or set */
 };
 
 oxt_status oxt_trials_new(oxt_trials **trials, const oxt_words *words, oxt_error *error)

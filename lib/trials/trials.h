@@ -74,7 +74,7 @@ oxt_i_stated_values oxt_i_log_stated(const oxt_trials *trials, const oxt_i_log_r
 /* The number of bytes in a set other than the steels and groups. */
 bool oxt_i_log_intern(oxt_trials *trials, oxt_i_log_set set, const void *bytes, size_t length,
                       uint32_t *number);
-/* A steel by its name, and a group of a steel and a finish by their numbers; new ones stand at the end. */
+/* A steel by its name, and a group of a steel and a finish by their numbers; new ones go to the end. */
 bool oxt_i_log_take_steel(oxt_trials *trials, const char *name, size_t length, uint32_t *steel);
 bool oxt_i_log_take_group(oxt_trials *trials, uint32_t steel, uint32_t finish, uint32_t *group);
 /* Add a row whose numbers are of this log; its `next` is set here. */
@@ -102,7 +102,7 @@ oxt_i_log_group oxt_i_log_group_at(const oxt_trials *trials, size_t index);
 size_t oxt_i_log_first_group(const oxt_trials *trials, size_t steel);
 size_t oxt_i_log_next_group(const oxt_trials *trials, size_t index);
 
-/* The trials of a steel, and of one finish unless it is NULL, in the order of the log. The time goes with the
+/* The trials of a steel, and of one finish unless it is NULL, in the order of the log. The time grows with the
  * trials of the steel, not with those of the log. The caller frees `rows`. */
 oxt_status oxt_i_log_rows(const oxt_trials *trials, size_t steel, const char *finish, size_t **rows,
                           size_t *count, oxt_error *error);
@@ -111,7 +111,7 @@ const oxt_words *oxt_i_trials_words(const oxt_trials *trials);
 /* Those of the log, else those of the film, else NULL: the words of whatever is fitted. */
 const oxt_words *oxt_i_words_of_fit(const oxt_trials *trials, const oxt_film *film);
 
-/* Columns of a log's file that became notes, told as faults are; NULL where there are none. */
+/* Columns of a log's file that became notes, listed as faults are; NULL where there are none. */
 bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column);
 const oxt_faults *oxt_i_trials_kept_columns(const oxt_trials *trials);
 /* The scale that a bath was typed on; the first one counts. */

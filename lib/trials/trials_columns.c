@@ -121,7 +121,7 @@ static const char *text_at(const oxt_column *column, size_t row)
         number[i] = (double)load_##type(value_at(column, first + i)); \
     break
 
-/* The numbers of some rows as they stand, NaN for what is missing. */
+/* The numbers of some rows in their own units, NaN for what is missing. */
 static void load_numbers(const oxt_column *column, size_t first, size_t count, double *number)
 {
     switch (column->kind) {

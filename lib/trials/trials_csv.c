@@ -106,7 +106,7 @@ static const oxt_i_csv_hint hints[] = {
     { "comment", "note" },
 };
 
-/* Tell, and let the log remember, what becomes a note. */
+/* Let the log remember what becomes a note. */
 static void keep_columns(oxt_i_csv *csv, oxt_i_trials_reading *into)
 {
     size_t count;
@@ -364,7 +364,7 @@ static bool start_plain(const oxt_i_csv *csv, oxt_i_trials_reading *into)
     size_t count;
     const oxt_i_csv_column *columns = oxt_i_csv_columns(csv, &count);
     if (!oxt_i_row_start(&into->maker, into->log))
-        return false; /* the reader runs out of memory too, and says so */
+        return false; /* the reader runs out of memory too, and reports it */
     oxt_i_cells_clear(&into->cells);
     for (size_t i = 0; i < count; i++) {
         into->fields[i] = oxt_i_role_field(columns[i].role);

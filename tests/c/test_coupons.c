@@ -288,7 +288,7 @@ Test(coupons, a_damaged_coupon_is_named)
     oxt_steel_values values = some_steel();
     values.coupon_size_m = 0.002;
     FAILS(oxt_steel_new(&back, &values, &error), OXT_EARG);
-    SAYS("hold its thermal path");
+    SAYS("include its thermal path");
     values.basis = (oxt_basis)7;
     FAILS(oxt_steel_new(&back, &values, &error), OXT_EARG);
     oxt_steel_free(steel);

@@ -334,7 +334,7 @@ Test(words, odd_words_in_a_card_are_refused)
         { "[{\"word\": \"a word that is longer than any other\", \"band\": \"blue\"}]",
           "at most 31 bytes" },
         { "[{\"word\": \"x\", \"band\": \"blue\"}, {\"word\": \"X\", \"band\": \"silver\"}]",
-          "'word' of word 2 of the card: expected a word that stands in no line before" },
+          "'word' of word 2 of the card: expected a word that is not in a line above" },
         { "[{\"word\": \"x\", \"band\": \"mauve\"}]", "'band' of word 1 of the card" },
         { "[{\"word\": \"x\", \"band\": 7}]", "'band' of word 1 of the card" },
         { "[{\"word\": \"x\"}]",

@@ -97,6 +97,6 @@ def test_pictures_speak_them(worded: oxtint.Steel) -> None:
 
 def test_odd_words_on_a_card_are_refused(worded: oxtint.Steel) -> None:
     for wrong, says in (('"band": "bleu"', "'band' of word 1 of the card"), ('"band": 7', "'band' of word 1"),
-                        ('"low_nm": 47', "'high_nm' of word 1")):
+                        ('"low_nm": 47', "word 1 of the card lacks 'high_nm'")):
         with pytest.raises(oxtint.OxtintValueError, match=says):
             oxtint.Steel.from_card(worded.to_card().replace('"band": "blue"', wrong, 1))

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Columns of a table as they lie in memory, for oxt_trials_add_columns: what of them is an array is not copied, and
-a text that repeats is looked at once."""
+a text that repeats is checked once."""
 from __future__ import annotations
 
 import importlib
@@ -211,7 +211,7 @@ def structs(columns: dict[str, Lying]) -> tuple[Any, list[Any]]:
 
 def _encoded(texts: Sequence[str], keep: list[Any]) -> Any:
     """Texts for C, one block of bytes and pointers into it."""
-    # A half of a surrogate pair is no UTF-8, nor is this way to write a NUL: C says in which row and column.
+    # A half of a surrogate pair is no UTF-8, nor is this way to write a NUL: C names the row and the column.
     bytes_of = [text.encode("utf-8", "surrogatepass") for text in texts]
     if any(b"\0" in one for one in bytes_of):
         bytes_of = [one.replace(b"\0", b"\xc0\x80") for one in bytes_of]

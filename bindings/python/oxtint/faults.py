@@ -37,7 +37,7 @@ def read_whole(
     """Let a reader of a CSV make or fill what it is given, or raise an exception with all faults.
 
     Args:
-        cells: those of a table, when it is read instead of a file: its faults are told by row
+        cells: those of a table, when it is read instead of a file: its faults have rows instead of lines
     """
     faults, error = ffi.new("oxt_faults **"), _core.new_error()
     status = function(into, *source, faults, error)
@@ -50,7 +50,7 @@ def read_whole(
     owned = ffi.gc(faults[0], lib.oxt_faults_free)
     raised.faults = take_faults(owned, cells)
     if cells is not None:
-        _tell_rows(raised, lib.oxt_faults_count(owned))
+        _name_rows(raised, lib.oxt_faults_count(owned))
     raise raised
 
 
@@ -68,8 +68,8 @@ def read_csv(
     return made[0]
 
 
-def _tell_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:
-    """Let an exception speak of a table, not of the text that it was read through."""
+def _name_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:
+    """Let an exception name the rows of a table, not the lines of the text that it was read through."""
     first = raised.faults[0]
     raised.args = (f"table: {first}" if count == 1 else f"table: {count} faults, the first: {first}",)
     raised.parameter, raised.row = "table", first.row

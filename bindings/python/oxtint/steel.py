@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import os
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +17,7 @@ from .caution import Caution, CautionWarning, cautions_of
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .dip import Baths, Dip, baths, most_forgiving
 from .film import Film, default_film, film_in
-from .tint import Wanted
+from .tint import Target, Wanted
 from .growth import Growth
 from .heat import SHAPES, Lift, Part
 from .trials import Logged, Trial, log_of
@@ -242,7 +242,7 @@ class Steel(Growth):
 
     @property
     def basis(self) -> str:
-        """What the constants stand for, "steel" itself at temperature, where the trials stated their
+        """What the constants describe: "steel" itself at temperature, where the trials stated their
         coupons, or the "coupons" of the trials, whose heating-up and lift are inside them."""
         return str(self._fields["basis"])
 
@@ -350,6 +350,24 @@ class Steel(Growth):
         """What a table of steels has of it; from_values() takes it back."""
         return self.to_dict()
 
+    def _asked(
+        self,
+        caller: Callable[..., Any],
+        told: Mapping[str, Any],
+        target: Wanted,
+        film: Film | None,
+        bath_wander_K: float | str,
+        time_wander_s: float | str,
+        confidence: float = 0.95,
+    ) -> tuple[Target, Any, Any]:
+        """What a prediction is to be of: the target, an oxt_dip_options, and what must live as long as that."""
+        chosen = film_of(film, self)
+        wanted = chosen.target(target)
+        options, kept = options_of(chosen, told, caller)
+        options.confidence = _core.number(confidence, "confidence")
+        put_spread(options, bath_wander_K, time_wander_s)
+        return wanted, options, kept
+
     @_core.in_words
     def dip(
         self,
@@ -380,11 +398,7 @@ class Steel(Growth):
             told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
                 DipOptions
         """
-        chosen = film_of(film, self)
-        wanted = chosen.target(target)
-        options, _kept = options_of(chosen, told, Steel.dip)
-        options.confidence = _core.number(confidence, "confidence")
-        put_spread(options, bath_wander_K, time_wander_s)
+        wanted, options, _kept = self._asked(Steel.dip, told, target, film, bath_wander_K, time_wander_s, confidence)
         dip = _core.new_struct("oxt_dip")
         call(lib.oxt_dip_predict, self._handle, wanted._struct(), _core.kelvin(bath), options, dip)
         return Dip._of(dip, _core.unit_of(bath), wanted)
@@ -435,16 +449,13 @@ class Steel(Growth):
                 a text, or else C
             film, confidence, bath_wander_K, time_wander_s, told: as in dip()
         """
-        chosen = film_of(film, self)
-        wanted = chosen.target(target)._struct()
-        options, _kept = options_of(chosen, told, Steel.dip_for_time)
-        options.confidence = _core.number(confidence, "confidence")
-        put_spread(options, bath_wander_K, time_wander_s)
+        wanted, options, _kept = self._asked(Steel.dip_for_time, told, target, film, bath_wander_K, time_wander_s,
+                                             confidence)
         last = told.get("last_temper")  # which holds, or it would have been refused by now
         texts = [text for text in (last[0] if last is not None else None, bath_wander_K) if isinstance(text, str)]
         unit = _core.unit_or(unit, _core.unit_of(texts[0]) if texts else "C").upper()
         dip = _core.new_struct("oxt_dip")
-        call(lib.oxt_dip_for_time, self._handle, wanted, _core.seconds(time), options, dip)
+        call(lib.oxt_dip_for_time, self._handle, wanted._struct(), _core.seconds(time), options, dip)
         return Dip._of(dip, unit)
 
     @_core.in_words
@@ -471,11 +482,8 @@ class Steel(Growth):
             longest: s or a text, longest dip allowed
             others: as in dip()
         """
-        chosen = film_of(film, self)
-        wanted = chosen.target(target)
-        options, _kept = options_of(chosen, told, Steel.most_forgiving)
-        options.confidence = _core.number(confidence, "confidence")
-        put_spread(options, bath_wander_K, time_wander_s)
+        wanted, options, _kept = self._asked(Steel.most_forgiving, told, target, film, bath_wander_K, time_wander_s,
+                                             confidence)
         return most_forgiving(self, wanted, _bath_range(low, high, longest), options, _core.unit_of(low))
 
     @_core.in_words
@@ -503,10 +511,7 @@ class Steel(Growth):
             unit: scale for temperatures, "F", "C" or "K"; that of `low` when None
             others: as in most_forgiving()
         """
-        chosen = film_of(film, self)
-        wanted = chosen.target(target)
-        options, _kept = options_of(chosen, told, Steel.baths)
-        put_spread(options, bath_wander_K, time_wander_s)
+        wanted, options, _kept = self._asked(Steel.baths, told, target, film, bath_wander_K, time_wander_s)
         made_by = Steel.baths, (self, target, low, high), dict(
             longest=longest, rows=rows, unit=unit, film=film, bath_wander_K=bath_wander_K,
             time_wander_s=time_wander_s, **told)

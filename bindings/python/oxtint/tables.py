@@ -126,7 +126,7 @@ def csv_of(cells: dict[str, list[str]]) -> bytes:
     writer = csv.writer(buffer, quoting=csv.QUOTE_ALL, lineterminator="\n")
     writer.writerow(cells)
     writer.writerows(zip(*cells.values()))
-    # A half of a surrogate pair is no UTF-8: the reader says in which row and column.
+    # A half of a surrogate pair is no UTF-8: the reader names the row and the column.
     return buffer.getvalue().encode("utf-8", "surrogatepass")
 
 

@@ -99,15 +99,18 @@ class Trial:
         text = f"{name}: {self.bath_K:.1f} K, {self.time_s:g} s, {self._seen()}{more}"
         return f"<Trial {textwrap.shorten(text, 108, placeholder=' ...')}>"
 
-    def _struct(self) -> Any:
-        """An oxt_trial."""
-        log = TrialLog()
-        log.add(self.steel, bath=self.bath_K, time=self.time_s, finish=self.finish, colour=self.colour,
-                thickness_nm=self.thickness_nm, lab=self.lab, srgb=self.srgb, part=self.part_size_m,
-                shape=self.part_shape, start=self.part_start_K,
+    def _add_to(self, log: TrialLog) -> None:
+        log.add(self.steel, finish=self.finish, bath=self.bath_K, time=self.time_s, colour=self.colour,
+                thickness_nm=self.thickness_nm, lab=self.lab, srgb=self.srgb, note=self.note,
+                part=self.part_size_m, shape=self.part_shape, start=self.part_start_K,
                 transfer_W_per_m2K=self.transfer_W_per_m2K, lift=self.lift_s, bath_sd=self.bath_sd_K,
                 time_sd=self.time_sd_s, thickness_sd_nm=self.thickness_sd_nm,
                 colour_tolerance=self.colour_tolerance)
+
+    def _struct(self) -> Any:
+        """An oxt_trial."""
+        log = TrialLog()
+        self._add_to(log)
         return log._struct(0)
 
 
@@ -153,6 +156,8 @@ class TrialLog(Sequence[Trial]):
 
     #: The index of the DataFrame that it was made from, a label for each of its rows.
     _index: Any = None
+    #: Whether its unit was set: the first text does not change it then.
+    _unit_set: bool = False
 
     def _own(self, handle: Any, words: Words | None) -> None:
         self._handle, self._words = ffi.gc(handle, lib.oxt_trials_free), words
@@ -169,9 +174,9 @@ class TrialLog(Sequence[Trial]):
     def from_columns(cls, table: Columns, *, words: WordsLike | None = None) -> TrialLog:
         """A log from a table: a DataFrame of pandas or polars, a table of pyarrow, or a dict of columns.
 
-        The columns are those of read_trials(), and are held to the same. What is missing (None, NaN, NA, null,
-        what an array masks) is an empty cell, and so is what a dict of a list leaves out. Arrays are read
-        where they lie, whatever their strides; a categorical column has each of its names looked at once.
+        The columns are those of read_trials(), with the same rules. What is missing (None, NaN, NA, null, what an
+        array masks, what a dict of a list leaves out) is an empty cell. Arrays are read where they lie, whatever
+        their strides; each name of a categorical column is checked once.
         The index of a DataFrame is kept for Fit.rows and Fit.to_frame().
 
         Args:
@@ -218,12 +223,7 @@ class TrialLog(Sequence[Trial]):
         """A log of trials of other logs."""
         log = cls(words=words)
         for trial in trials:
-            log.add(trial.steel, finish=trial.finish, bath=trial.bath_K, time=trial.time_s,
-                    colour=trial.colour, thickness_nm=trial.thickness_nm, lab=trial.lab,
-                    srgb=trial.srgb, note=trial.note, part=trial.part_size_m, shape=trial.part_shape,
-                    start=trial.part_start_K, transfer_W_per_m2K=trial.transfer_W_per_m2K,
-                    lift=trial.lift_s, bath_sd=trial.bath_sd_K, time_sd=trial.time_sd_s,
-                    thickness_sd_nm=trial.thickness_sd_nm, colour_tolerance=trial.colour_tolerance)
+            trial._add_to(log)
         return log._with_lines([trial.line for trial in trials])
 
     def _labels(self, count: int) -> Any:
@@ -315,7 +315,7 @@ class TrialLog(Sequence[Trial]):
         trial.thickness_sd_nm = _stated(thickness_sd_nm, _core.number, "thickness_sd_nm")
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
-        if isinstance(bath, str) and len(self) == 1:
+        if isinstance(bath, str) and len(self) == 1 and not self._unit_set:
             self.unit = _core.unit_of(bath)
 
     def _struct(self, index: int) -> Any:
@@ -359,10 +359,10 @@ class TrialLog(Sequence[Trial]):
 
     @property
     def unit(self) -> str:
-        """Scale on which its baths were typed, by its column's name or its first text.
+        """Scale on which its baths were typed: "F", "C" or "K".
 
-        It is "F", "C" or "K", and "C" for a log of numbers in K. Remarks of check() and the entry of Steel.reanchor() are told in it, and
-        the command's reports of a log. It may be set, which changes no trial.
+        It comes from the name of the column or from the first text; "C" for a log of numbers in K. Remarks of check(),
+        the entry of Steel.reanchor() and the command's reports of a log use it. Setting it changes no trial.
 
         >>> read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n").unit
         'F'
@@ -372,6 +372,7 @@ class TrialLog(Sequence[Trial]):
     @unit.setter
     def unit(self, unit: str) -> None:
         call(lib.oxt_trials_set_unit, self._handle, _core.unit_number(unit))
+        self._unit_set = True
 
     @property
     def steels(self) -> tuple[str, ...]:

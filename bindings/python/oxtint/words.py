@@ -33,8 +33,8 @@ class Word:
 
 
 class Words(Sequence[Word]):
-    """A shop's own words, which films, logs and reports then read and speak; a word goes before a trade
-    name of the same letters.
+    """A shop's own words, which films, logs and reports then read and print; a word overrides a trade name of
+    the same letters.
 
     Args:
         words: a CSV file with the columns word and band, or low_nm and high_nm (docs/words.md); or a
