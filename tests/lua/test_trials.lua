@@ -295,6 +295,10 @@ h.test("the scale that baths were typed in", function()
     local numbers = oxtint.new_trials()
     assert(numbers:add { steel = "A", bath = 590, time = 60, colour = "blue" })
     h.equal(numbers:unit(), "C")
+    local set = oxtint.new_trials()
+    set:set_unit("K")
+    assert(set:add { steel = "A", bath = "600 F", time = 60, colour = "blue" })
+    h.equal(set:unit(), "K") -- what was set stays
 end)
 
 h.test("a log read as a proof-reader", function()

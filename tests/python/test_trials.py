@@ -146,6 +146,10 @@ def test_a_log_knows_the_scale_that_its_baths_were_typed_in() -> None:
     assert numbers.unit == "C"
     numbers.unit = "k"
     assert numbers.unit == "K"
+    empty = oxtint.TrialLog()
+    empty.unit = "K"
+    empty.add("A", bath="600 F", time=60, colour="blue")
+    assert empty.unit == "K"  # what was set stays
     with pytest.raises(oxtint.OxtintValueError, match="unit is 'R', expected 'F', 'C' or 'K'"):
         numbers.unit = "R"
     assert pickle.loads(pickle.dumps(log)).unit == "F"  # although its CSV text is in K

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import os
 import warnings
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -353,7 +353,7 @@ class Steel(Growth):
     def _asked(
         self,
         caller: Callable[..., Any],
-        told: Mapping[str, Any],
+        told: DipOptions,
         target: Wanted,
         film: Film | None,
         bath_wander_K: float | str,

@@ -443,8 +443,9 @@ class TrialLog(Sequence[Trial]):
              codes.itemsize)
         trials = np.full(codes.max(initial=-1) + 2, -1)  # one that has each code; the last is of those that have none
         trials[codes] = np.arange(len(codes))
-        return texts_at(codes, [None if trial < 0 else _core.text_of(lib.oxt_trials_text, self._handle, name.encode(), trial)
-                                for trial in trials[:-1].tolist()])
+        texts = [None if trial < 0 else _core.text_of(lib.oxt_trials_text, self._handle, name.encode(), trial)
+                 for trial in trials[:-1].tolist()]
+        return texts_at(codes, texts)
 
     def to_csv(self) -> str:
         """The log as CSV text, which read_trials_text() reads back number for number."""

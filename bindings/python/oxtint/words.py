@@ -61,7 +61,8 @@ class Words(Sequence[Word]):
 
     def _own(self, handle: Any, from_memory: bool) -> None:
         self._handle = ffi.gc(handle, lib.oxt_words_free)
-        found, struct = [], _core.new_struct("oxt_word")
+        found: list[Word] = []
+        struct = _core.new_struct("oxt_word")
         while not lib.oxt_words_get(handle, len(found), struct, ffi.NULL):
             ranged = struct.index < 0
             found.append(Word(_core.decode(struct.word), None if ranged else struct.index,
