@@ -68,7 +68,7 @@ Test(words, what_is_no_list_of_words)
         { "word,band\n\"#lamp\",blue\n", "word", "begins with a letter" },
         { "word,band\n#lamp,blue\n", "", "at least one word" },
         { "word,band\nlamp,bleu\n", "band", "did you mean 'blue'?" },
-        { "word,band\nlamp,blue\nLAMP,purple\n", "word", "no line before" },
+        { "word,band\nlamp,blue\nLAMP,purple\n", "word", "not in a line above" },
         { "word,band\nlamp,\n", "", "either a band" },
         { "word,band,low_nm,high_nm\nlamp,blue,3,4\n", "", "either a band" },
         { "word,low_nm,high_nm\nlamp,0,4\n", "low_nm", "above 0" },
