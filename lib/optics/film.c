@@ -199,13 +199,15 @@ static size_t fill_block(const oxt_film *film, oxt_colour_space space, size_t n,
                          const double *thickness_nm, ptrdiff_t stride, double xyz[3][BLOCK],
                          size_t off[BLOCK])
 {
+    const bool on_path = is_on_path(space);
+    const double most_nm = thickest_nm(space);
     size_t off_count = 0;
     for (size_t k = 0; k < n; k++) {
         double x = *oxt_i_at(thickness_nm, k, stride), three[3];
-        bool inside = x >= 0.0 && x <= thickest_nm(space);
+        bool inside = x >= 0.0 && x <= most_nm;
         if (!inside)
             off[off_count++] = k;
-        if (inside && !is_on_path(space))
+        if (inside && !on_path)
             film_xyz(film, x, three);
         else
             path_xyz(film, inside ? x : 0.0, three);
