@@ -73,7 +73,7 @@ typedef struct oxt_law_result {
     double shape_low;          /* Student's t, in 1/n, ln A or ln L; NaN at a limit */
     double shape_high;
     int shape_at_limit;        /* 1: n is 1 or 12, A is 0, L is a hundredth of the middle film, or A or L
-                                  is as good as infinite */
+                                  is effectively infinite */
     double initial_nm;         /* nm      film before the dip, 0 without with_initial */
     int initial_at_zero;       /* 1: it was asked for, but less than nothing would fit best */
     double chi_square;         /* sum of weighted squares, with the weights of the fit */

@@ -816,7 +816,7 @@ function oxtint.read_trials(path, words) end
 ---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
----@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
+---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -842,7 +842,7 @@ function oxtint.mild_steel_prior(choice) end
 ---@field k_ref_nm2_per_s number
 ---@field Q_J_per_mol number
 
----One trial as the fit saw it.
+---One trial as the fit read it.
 ---@class oxtint.row
 ---@field trial integer place in the log, from 1
 ---@field line integer line of the file, 0 when there was none
@@ -856,8 +856,8 @@ function oxtint.mild_steel_prior(choice) end
 ---@field sigma number standard deviation of the residual: width seen and scatter
 ---@field studentized number residual over its own standard error, the row left out
 ---@field leverage number 0 to 1: how much the row decides its own prediction
----@field reason string why it did not take part, "" when it did
----@field weight number 0 to 1: how far it was trusted, 1 without robust weights
+---@field reason string why it was not used, "" when it was
+---@field weight number 0 to 1: its robust weight, 1 without them
 ---@field cooks_distance number by how much the constants move when it is left out, in their errors
 ---@field dip_change number change of ln of the time of any dip in its bath when it is left out
 ---@field equivalent_s number at bath temperature that would grow as much as its own time did
@@ -881,7 +881,7 @@ function oxtint.mild_steel_prior(choice) end
 ---@field shape_stderr number NaN at a limit
 ---@field shape_low number NaN at a limit
 ---@field shape_high number NaN at a limit
----@field shape_at_limit boolean n is 1 or 12, A is 0, L is a hundredth of the middle film, or A or L is as good as infinite
+---@field shape_at_limit boolean n is 1 or 12, A is 0, L is a hundredth of the middle film, or A or L is effectively infinite
 ---@field initial_nm number film before the dip
 ---@field initial_at_zero boolean it was asked for, but less than nothing would fit best
 ---@field chi_square number
@@ -1004,7 +1004,7 @@ function bootstrap:close() end
 ---@field row_count integer trials of this steel and finish
 ---@field used_count integer of them used
 ---@field Q_held boolean true when Q was given
----@field prior_share_Q number 0 to 1: how much of what is known of Q came from the prior
+---@field prior_share_Q number 0 to 1: share of the information on Q that comes from the prior
 ---@field prior_share_ln_k number the same of ln k_ref
 ---@field warning_count integer
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
@@ -1076,7 +1076,7 @@ function oxtint.fit(log, options) end
 ---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
----@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
+---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field threads? integer 1 to 256; one for each processor
@@ -1134,7 +1134,7 @@ function oxtint.fit_each(log, options) end
 
 ---@class oxtint.pool_options
 ---@field model? oxtint.pool_model|"best" what the groups have in common; "shared-q"
----@field shrink? boolean whether what few coupons say of a rate is pulled towards the others; false
+---@field shrink? boolean whether a rate with few coupons is shrunk towards the others; false
 ---@field between_sd? number standard deviation of ln k between them; estimated when left out
 ---@field scatter? number scatter of ln thickness; estimated when left out
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
@@ -1143,8 +1143,8 @@ function oxtint.fit_each(log, options) end
 ---@field bath_sd_K? number|string standard deviation of each logged bath; 0
 ---@field time_sd_s? number|string standard deviation of each logged time; 0
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
----@field prior? oxtint.prior what is known of Q beforehand; what it says of a rate is left out
----@field names? "as-bands"|"as-middles" what a trade name says of the film; "as-bands"
+---@field prior? oxtint.prior what is known of Q beforehand; its rate is not used
+---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
@@ -1163,14 +1163,14 @@ function oxtint.fit_each(log, options) end
 ---@field Q_low_J_per_mol number
 ---@field Q_high_J_per_mol number
 ---@field finish_factor number of the finish on the rate; NaN but with finish factors
----@field shrunk_by number 0 to 1: share of the way to the others that its rate was pulled
+---@field shrunk_by number 0 to 1: share of the way to the others that its rate was shrunk
 ---@field row_count integer its trials
 ---@field used_count integer of them used
 
 ---One of the three models beside the others.
 ---@class oxtint.pool_comparison
 ---@field model oxtint.pool_model
----@field fitted boolean false when the trials do not tell all of its parameters
+---@field fitted boolean false when the trials do not determine all of its parameters
 ---@field parameter_count integer
 ---@field chi_square number
 ---@field aicc number

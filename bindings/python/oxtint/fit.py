@@ -43,12 +43,12 @@ class StandardErrors(NamedTuple):
 
 @dataclass(frozen=True, repr=False)
 class FitRow:
-    """One trial as the fit saw it.
+    """One trial as the fit read it.
 
     Attributes:
         trial: index in the log, from 0
         line: line of the file, 0 when there was none
-        used: 1 when it took part
+        used: 1 when it was used
         order: order of interference that it was read in, 0 for a thickness
         low_nm, high_nm: nm, interval of thickness that was seen
         observed_nm: nm, middle of the interval; NaN when not used
@@ -56,13 +56,13 @@ class FitRow:
         residual: ln(observed / predicted)
         sigma: standard deviation of the residual: width seen and scatter
         studentized: residual over its own standard error, the row left out
-        leverage: 0 to 1, how much the row decides its own prediction
-        reason: why it did not take part
-        weight: 0 to 1, how far it was trusted; 1 without robust weights
+        leverage: 0 to 1, share of its own prediction that the row determines
+        reason: why it was not used
+        weight: 0 to 1, its robust weight; 1 without them
         cooks_distance: by how much the constants move when it is left out, in their errors
         dip_change: change of ln of the time of any dip in its bath when it is left out
-        equivalent_s: s at bath temperature that would grow as much as its own time did, with heating up and
-            lift where the trial states them
+        equivalent_s: s, equivalent time at bath temperature, with heating up and lift where the trial states
+            them
         steel, finish: names, as logged
         bath_K: K, as logged
         time_s: s, as logged
@@ -117,11 +117,11 @@ class Fit(_core.Computed):
         correlation: of ln k_ref and Q
         scatter: standard deviation of ln thickness from one dip to the next
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
-        row_count, used_count: trials of this steel, and how many took part
+        row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
-        prior_share_Q, prior_share_ln_k: 0 to 1, how much of what is known came from the prior
+        prior_share_Q, prior_share_ln_k: 0 to 1, share of the information that comes from the prior
         residuals: ln(observed / predicted) of each row, NaN where it was not used
-        rows: each trial as the fit saw it
+        rows: each trial as the fit read it
         warnings: sentences on what to look at
         steel: the Steel that was found
     """
@@ -176,7 +176,7 @@ class Fit(_core.Computed):
 
     @functools.cached_property
     def rows(self) -> tuple[FitRow, ...]:
-        """Each trial as the fit saw it."""
+        """Each trial as the fit read it."""
         found, log = [], self._made_by[1][0]
         for index in range(self.row_count):
             row = _core.new_struct("oxt_fit_row")
@@ -285,7 +285,8 @@ class Fit(_core.Computed):
         return _core.as_html(self)
 
     def __repr__(self) -> str:
-        return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref {self.k_ref_nm2_per_s:.4g} nm^2/s at "
+        return (f"<Fit of {self.used_count} trial{'s' * (self.used_count != 1)}: k_ref "
+                f"{self.k_ref_nm2_per_s:.4g} nm^2/s at "
                 f"{self.T_ref_K:.1f} K, Q {self.Q_J_per_mol / 1e3:.3g} kJ/mol>")
 
 
@@ -305,8 +306,8 @@ class FitOptions(TypedDict, total=False):
             by an "orthogonal" fit of the true baths and times with the constants
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest; None
         prior: what is known beforehand, such as Prior.mild_steel(); None
-        names: whether a trade name says that the film is between the ends of its band ("as-bands", the
-            default), or at its middle, give or take its width ("as-middles")
+        names: how a trade name is read: as a film between the ends of its band ("as-bands", the default),
+            or at its middle, with its width as the error ("as-middles")
     """
 
     Q: float | None

@@ -16,7 +16,7 @@ _VERDICTS = ("holds", "open", "contradicted")
 
 
 class ShapeInterval(NamedTuple):
-    """Limits of a shape; NaN where it stands at a limit itself."""
+    """Limits of a shape; NaN where it is at a limit itself."""
 
     low: float
     high: float
@@ -37,7 +37,7 @@ class LawResult:
         shape: n of the power law, A or L in nm; NaN for the parabolic law
         shape_stderr, shape_low, shape_high: its standard error and limits; NaN at a limit
         shape_at_limit: whether n is 1 or 12, A is 0, L is a hundredth of the middle film, or A or L
-            is as good as infinite
+            is effectively infinite
         initial_nm: nm, film before the dip
         initial_at_zero: whether less than nothing would fit best
         chi_square, dof: weighted sum of squares, and rows less parameters

@@ -25,7 +25,7 @@ class Pool(_core.Computed):
 
     Attributes:
         model: what the steels have in common: "shared-q", "finish-factors" or "separate"
-        shrunk: whether rates were pulled towards each other
+        shrunk: whether rates were shrunk towards each other
         T_ref_K: at which the rates of all hold
         Q_J_per_mol: the shared activation energy; NaN when each has its own
         Q_stderr_J_per_mol: J/mol, its standard error
@@ -142,7 +142,7 @@ def pool(
         model: what they have in common: one Q ("shared-q"); also one factor of each finish for all
             steels ("finish-factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
-        shrink: pull what few coupons say of a rate towards the others
+        shrink: shrink a rate with few coupons towards the others
         between_sd: standard deviation of ln k between them, for shrink; None to estimate it
         film: film that colours are read with; the one as tabulated when None
         scatter: standard deviation of ln thickness from dip to dip; None to estimate it
@@ -152,8 +152,8 @@ def pool(
         bath_sd_K: K or a text such as "5 F", standard deviation of each logged bath
         time_sd_s: s or a text, standard deviation of each logged time
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
-        prior: what is known of Q beforehand; what it says of a rate is left out
-        names: what a trade name says of the film, as in fit()
+        prior: what is known of Q beforehand; its rate is not used
+        names: how a trade name is read, as in fit()
         progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
             stops the pool and comes out here
 
