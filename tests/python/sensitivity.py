@@ -165,7 +165,7 @@ def by_law() -> Iterator[Change]:
 def by_fit() -> Iterator[Change]:
     film = usual_film()
     with_prior, as_middles = fitted(film, prior=oxtint.Prior.mild_steel(film)), fitted(film, names="as-middles")
-    yield over_usual("the usual prior beside 10 coupons", blue(with_prior.steel, film), math.nan)
+    yield over_usual("the prior of mild steel beside 10 coupons", blue(with_prior.steel, film), math.nan)
     yield over_usual("names read as middles for bands", blue(as_middles.steel, film), math.nan)
     alone = oxtint.starting_steel("Alder 1", film=film)
     yield over_usual("no coupon, the prior alone", blue(alone, film), math.nan, "run a coupon")

@@ -107,7 +107,7 @@ LIMITS = (
           {"SOFTENS": lambda: plain(), "HARDENED": lambda: plain(last_temper=("400 F", "2 h"))},
           "measure the hardness of one part"),
     Limit("a steel unlike mild or carbon steel", "mild steel and iron, by published Q; no alloy steel", {},
-          "own coupons, five or more in three baths; the usual prior does not hold for it"),
+          "own coupons, five or more in three baths; the prior of mild steel does not hold for it"),
     Limit("stainless steel and others rich in chromium", "nothing: the figures above miss by design", {},
           "do not use oxtint's thicknesses; coupons of the wanted colour alone, at the bath of use"),
     Limit("patterned or etched surfaces, scale, weld, deep scratches, plated or decarburised skin", "nothing", {},
