@@ -76,7 +76,8 @@ def test_the_reference_says_what_the_headers_say(built) -> None:
         for line in re.sub(r"^\s*/?\*+/? ?", "", comment, flags=re.MULTILINE).splitlines():
             said = re.sub(r"^\s*(\w+(, \w+)*)(  +|$)|^\s*\w+:\s*", "", line)
             said = re.sub(r"^(\S+) {2,}", "", said)
-            bare = re.sub(r"[\s‘’“”'\"()`]+", "", said).replace("--", "–")
+            said = re.sub(r"^\s*\d+\. ", "", said)  # the number of a note is the browser's
+            bare = re.sub(r"[\s‘’“”'\"()`]+", "", said).replace("--", "–").replace("...", "…")
             assert bare in whole, f"{name}: {line}"
 
 
