@@ -206,7 +206,7 @@ def test_new_salt_example() -> None:
     for line in result.stdout.splitlines()[:2]:
         low, high = re.findall(r"[0-9]\.[0-9]{3}", line)
         assert 0.8 < float(low) < 1.0 < float(high) < 1.2
-    assert "new salt: 1 coupon: runs" in result.stdout and "after  blue" in result.stdout
+    assert "new salt: 1 coupon: film grows" in result.stdout and "after  blue" in result.stdout
 
 
 def test_many_steels_example(tmp_path) -> None:
