@@ -26,7 +26,7 @@ foreign=(libc6 libgcc-s1 libgsl27 libgslcblas0 libgsl-dev libcsv3 libcsv-dev lib
 compilers=()
 for port in "$@"; do
     [ -n "${triple[$port]:-}" ] || { echo "tests/ports.sh: unknown architecture $port" >&2; exit 2; }
-    compilers+=("gcc-${triple[$port]}")
+    compilers+=("gcc-${triple[$port]}" "libc6-dev-$port-cross")
 done
 install_packages "${library_packages[@]}" qemu-user-static locales "${compilers[@]}"
 

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Install the library, move it, and build the C example against it in each way that a user would.
+# Install the library, move it, and build the C example against it in each way that a user would: installed,
+# packed, and as a part of another project.
 #
 #     tests/install/run.sh BUILD     prints TAP
 set -uo pipefail
@@ -12,23 +13,23 @@ install_and_move() {
 }
 library() { find "$work/prefix" -name 'liboxtint.so' -printf '%h'; }
 
-by_cmake() { # TARGET
-    cmake -S "$root/examples/embed" -B "$work/cmake-$1" -DCMAKE_PREFIX_PATH="$work/prefix" \
-        -DOXTINT_TARGET="oxtint::$1" && cmake --build "$work/cmake-$1" &&
-        "$work/cmake-$1/embed" "$root/examples/demo/trials.csv" | grep -q 'lift after'
+runs() { "$@" "$root/examples/demo/trials.csv" | grep -q 'lift after'; }
+
+by_cmake() { # TARGET PREFIX
+    cmake -S "$root/examples/embed" -B "$2-$1" -DCMAKE_PREFIX_PATH="$2" -DOXTINT_TARGET="oxtint::$1" &&
+        cmake --build "$2-$1" && runs "$2-$1/embed"
 }
 by_pkg_config() {
     export PKG_CONFIG_PATH="$(library)/pkgconfig"
     gcc -std=c11 -Wall -Werror "$root/examples/embed/embed.c" \
         $(pkg-config --cflags --libs oxtint) -o "$work/embed" &&
-        LD_LIBRARY_PATH=$(library) "$work/embed" "$root/examples/demo/trials.csv" |
-        grep -q 'lift after'
+        runs env LD_LIBRARY_PATH="$(library)" "$work/embed"
 }
 by_pkg_config_static() {
     export PKG_CONFIG_PATH="$(library)/pkgconfig"
     gcc -std=c11 -Wall -Werror "$root/examples/embed/embed.c" $(pkg-config --cflags oxtint) \
         "$(library)/liboxtint.a" $(pkg-config --static --libs oxtint) -o "$work/embed-static" &&
-        "$work/embed-static" "$root/examples/demo/trials.csv" | grep -q 'lift after'
+        runs "$work/embed-static"
 }
 has_soname() { readelf -d "$(library)/liboxtint.so" | grep -q 'SONAME.*liboxtint\.so\.0\.1'; }
 has_no_build_path() { ! grep -rIl -e "$root" -e "$work" "$work/prefix"; }
@@ -38,12 +39,63 @@ lua_module_loads() {
         LUA_CPATH="$(dirname "$module")/?.so" lua5.4 -e 'assert(require("oxtint").version)'
 }
 
+# pack GENERATOR CONFIG: into work/packed.
+pack() { (cd "$build" && cpack -G "$1" --config "$2" -B "$work/packed"); }
+debian_package() {
+    pack DEB CPackConfig.cmake && dpkg-deb -x "$work"/packed/oxtint_*.deb "$work/deb" &&
+        dpkg-deb -f "$work"/packed/oxtint_*.deb Depends | grep -q libgsl &&
+        LD_LIBRARY_PATH=$work/deb/usr/lib by_cmake oxtint "$work/deb/usr"
+}
+tarball() {
+    pack TGZ CPackConfig.cmake && mkdir "$work/tarball" &&
+        tar -xzf "$work"/packed/oxtint-*-Linux.tar.gz -C "$work/tarball" --strip-components=1 &&
+        by_cmake oxtint "$work/tarball"
+}
+source_tarball() {
+    pack TGZ CPackSourceConfig.cmake && mkdir "$work/source" &&
+        tar -xzf "$work"/packed/oxtint-*-Source.tar.gz -C "$work/source" --strip-components=1 &&
+        [ -f "$work/source/LICENSE" ] && [ ! -e "$work/source/build" ] && diff -r "$root/lib" "$work/source/lib"
+}
+
+# The builds from the sources are not optimised: they are only to link and to run.
+exports() { nm -D --defined-only "$1" | grep -v ' _' | cut -d' ' -f3; }
+static_alone() {
+    cmake -S "$work/source" -B "$work/static" -DBUILD_SHARED_LIBS=OFF -DCMAKE_BUILD_TYPE=Debug \
+        -DCMAKE_INSTALL_PREFIX="$work/archive" && cmake --build "$work/static" --target install &&
+        [ -z "$(find "$work/archive" -name '*.so*')" ] && by_cmake oxtint "$work/archive" &&
+        by_cmake oxtint_static "$work/archive" &&
+        PKG_CONFIG_PATH=$(find "$work/archive" -name pkgconfig) &&
+        gcc "$root/examples/embed/embed.c" $(PKG_CONFIG_PATH=$PKG_CONFIG_PATH pkg-config --cflags --libs oxtint) \
+            -o "$work/embed-archive" && runs "$work/embed-archive"
+}
+# host NAME CMAKE OPTION...: a project that has the sources as a part; it installs its own program alone.
+host() {
+    local here=$work/$1
+    "$2" -S "$root/tests/install/host" -B "$here" -DOXTINT_SOURCE="$work/source" -DCMAKE_BUILD_TYPE=Debug \
+        -DCMAKE_INSTALL_PREFIX="$here-prefix" "${@:3}" && "$2" --build "$here" && runs "$here/embed" &&
+        "$2" --install "$here" && [ "$(find "$here-prefix" -type f -printf '%f ')" = "embed " ]
+}
+subdirectory() { host subdirectory cmake -DOXT_HIDDEN=ON && ! ldd "$work/subdirectory/embed" | grep liboxtint; }
+plugin_exports_its_own() { [ "$(exports "$work/subdirectory/libplugin.so")" = plugin_version ]; }
+fetch_content() {
+    python3 -m venv "$work/oldest" && "$work/oldest/bin/pip" install --quiet 'cmake==3.18.*' &&
+        host fetched "$work/oldest/bin/cmake" -DBY_FETCH_CONTENT=ON -DBUILD_SHARED_LIBS=ON &&
+        ldd "$work/fetched/embed" | grep liboxtint
+}
+
 check "installs, and the tree can be moved" install_and_move
 check "the shared library has its SONAME" has_soname
 check "nothing installed names the place of the build" has_no_build_path
-check "find_package, shared" by_cmake oxtint
-check "find_package, static" by_cmake oxtint_static
+check "find_package, shared" by_cmake oxtint "$work/prefix"
+check "find_package, static" by_cmake oxtint_static "$work/prefix"
 check "pkg-config, shared" by_pkg_config
 check "pkg-config, static" by_pkg_config_static
 check "the Lua module loads" lua_module_loads
+check "the Debian package names what it needs, and works" debian_package
+check "the tarball works where it is unpacked" tarball
+check "the source tarball has the sources and no build" source_tarball
+check "a static library alone is oxtint::oxtint, and pkg-config brings what it needs" static_alone
+check "add_subdirectory, static; nothing of oxtint is installed" subdirectory
+check "a plugin with hidden functions of oxtint exports its own alone" plugin_exports_its_own
+check "FetchContent, shared, by CMake 3.18" fetch_content
 echo "1..$count"
