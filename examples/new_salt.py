@@ -20,7 +20,7 @@ def main() -> None:
 
     new = oxtint.TrialLog()
     new.add(steel="Alder 1", finish="satin", bath="600 F", time="1:10", colour="purple")
-    renewed = fit.steel.reanchor(new, label="new salt")
+    renewed = fit.steel.anchor(new, label="new salt")
     print(renewed.history[-1])
     for name, steel in (("before", fit.steel), ("after", renewed)):
         dip = steel.dip("blue", "600 F")

@@ -24,22 +24,23 @@ INTRO = """\
 <!-- Made by tests/accuracy.py from what the tests measured; do not edit. -->
 # Accuracy
 
-What the tests check against something outside the library, with what they found and the bound
-at which they fail. Every run of `tests/run.sh` measures all of it again. Compilers and processors round
-differently, so differences are stated with room: "below 1e-7" is the power of ten above three times the largest one
-that was found. Shares are of made-up logs, always the same ones. What a published number proves depends on its own
-digits: a difference of half a unit in the last printed digit is the best there is.
+What the tests check against something outside the library, with what they found and the bound at
+which they fail. Every run of `tests/run.sh` measures all of it again. Compilers and processors
+round differently, so differences are rounded up: "below 1e-7" is the power of ten above three times
+the largest one that was found. Shares are of made-up logs, always the same ones. What a published
+number proves depends on its own digits: a difference of half a unit in the last printed digit is
+the best there is.
 
-Agreement with mathematics and with other programs says that the sums are right. Whether a steel grows as the
-[model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log, and
+Agreement with mathematics and with other programs says that the sums are right. Whether a steel
+grows as the [model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log, and
 [validity](validity.md) of what others have published.
 """
 
 AFTERWORD = """\
-A printed table of temper colours has two readings. As the trials of a fit, each colour an interval of thickness that
-weighs by its width, the tables give the Q above. A plain line through the middles of the same colours, each
-weighing alike, gives 91 and 96 kJ/mol (`tests/c/test_tint.c`): the first faint colours, whose bands are widest in
-ratio, then pull as much as the others.
+A printed table of temper colours has two readings. As the trials of a fit, each colour an interval
+of thickness that weighs by its width, the tables give the Q above. A plain line through the middles
+of the same colours, each weighing alike, gives 91 and 96 kJ/mol (`tests/c/test_tint.c`): the first
+faint colours, whose bands are widest in ratio, then count as much as the others.
 """
 
 # Heading -> rows: name of the figure, what was checked, against what, how it is shown.

@@ -190,23 +190,23 @@ static const oxl_made made[] = { { "words", make_words },       { "film", make_f
 typedef struct {
     oxt_anchor_options options;
     oxl_film *film;
-} reanchor_arguments;
+} anchor_arguments;
 
-static int steel_reanchor(lua_State *L)
+static int steel_anchor(lua_State *L)
 {
     static const oxl_named names[] = {
-        { "shift_stderr", OXL_NAMED_NUMBER, offsetof(reanchor_arguments, options.shift_stderr), 0 },
+        { "shift_stderr", OXL_NAMED_NUMBER, offsetof(anchor_arguments, options.shift_stderr), 0 },
         { "thickness_uncertainty", OXL_NAMED_NUMBER,
-          offsetof(reanchor_arguments, options.thickness_uncertainty), 0 },
+          offsetof(anchor_arguments, options.thickness_uncertainty), 0 },
         { "colour_tolerance", OXL_NAMED_NUMBER,
-          offsetof(reanchor_arguments, options.colour_tolerance), 0 },
-        { "label", OXL_NAMED_STRING, offsetof(reanchor_arguments, options.label), 0 },
-        { "film", OXL_NAMED_FILM, offsetof(reanchor_arguments, film), 0 },
+          offsetof(anchor_arguments, options.colour_tolerance), 0 },
+        { "label", OXL_NAMED_STRING, offsetof(anchor_arguments, options.label), 0 },
+        { "film", OXL_NAMED_FILM, offsetof(anchor_arguments, film), 0 },
         { NULL, OXL_NAMED_NUMBER, 0, 0 },
     };
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     const oxl_trials *log = oxl_check(L, 2, &oxl_trials_class);
-    reanchor_arguments given = { OXT_ANCHOR_OPTIONS_INIT, NULL };
+    anchor_arguments given = { OXT_ANCHOR_OPTIONS_INIT, NULL };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 3);
     oxl_read_named(L, 3, names, 0, &given, NULL, &error);
@@ -328,7 +328,7 @@ static const luaL_Reg methods[] = {
     { "baths", oxl_steel_baths },
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
-    { "reanchor", steel_reanchor },
+    { "anchor", steel_anchor },
     { "with_words", steel_with_words },
     { "equivalent_time", steel_equivalent_time },
     { NULL, NULL },

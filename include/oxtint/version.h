@@ -6,13 +6,13 @@
 #include "oxtint/error.h"
 
 #define OXT_VERSION_MAJOR 0
-#define OXT_VERSION_MINOR 1
+#define OXT_VERSION_MINOR 2
 #define OXT_VERSION_PATCH 0
 
 OXT_BEGIN_DECLS
 
 /**
- * Version of the library that is running, such as "0.1.0".
+ * Version of the library that is running, such as "0.2.0".
  *
  * Returned:
  *   static text, never NULL; compare it with OXT_VERSION_* to see that header and library agree

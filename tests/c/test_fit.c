@@ -1181,7 +1181,7 @@ Test(fit, the_steel_carries_what_was_found_and_where)
     char description[128];
     OK(oxt_film_description(default_film(), description, sizeof description, NULL, &error));
     cr_assert_str_eq(s.description, description);
-    cr_assert_str_eq(s.origin, "fit of 7 trials by oxtint 0.1.0");
+    cr_assert_str_eq(s.origin, "fit of 7 trials by oxtint 0.2.0");
     oxt_steel_free(steel);
     oxt_fit_free(fit);
     oxt_trials_free(log);

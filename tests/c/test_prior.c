@@ -292,7 +292,7 @@ Test(prior, the_report_says_how_much_came_from_it)
     cr_assert(strstr(report, words), "%s", report);
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &s, &error));
-    cr_assert_str_eq(s.origin, "fit of 4 trials by oxtint 0.1.0, with a prior");
+    cr_assert_str_eq(s.origin, "fit of 4 trials by oxtint 0.2.0, with a prior");
     oxt_steel_free(steel);
     oxt_fit_free(fit);
     oxt_trials_free(trials);

@@ -31,7 +31,7 @@ by_pkg_config_static() {
         "$(library)/liboxtint.a" $(pkg-config --static --libs oxtint) -o "$work/embed-static" &&
         runs "$work/embed-static"
 }
-has_soname() { readelf -d "$(library)/liboxtint.so" | grep -q 'SONAME.*liboxtint\.so\.0\.1'; }
+has_soname() { readelf -d "$(library)/liboxtint.so" | grep -q 'SONAME.*liboxtint\.so\.0\.2'; }
 has_no_build_path() { ! grep -rIl -e "$root" -e "$work" "$work/prefix"; }
 lua_module_loads() {
     local module

@@ -14,7 +14,7 @@ end
 -- Bayes' rule with a wide shift: the coupon alone is believed.
 h.test("a coupon that grew at half the rate halves it", function()
     local steel = coupons.steel()
-    local renewed = assert(steel:reanchor(slower(steel, 0.5), { shift_stderr = 10, label = "new salt" }))
+    local renewed = assert(steel:anchor(slower(steel, 0.5), { shift_stderr = 10, label = "new salt" }))
     h.near(renewed.k_ref_nm2_per_s, 0.5 * steel.k_ref_nm2_per_s, 2e-3 * steel.k_ref_nm2_per_s)
     h.equal(renewed.Q_J_per_mol, steel.Q_J_per_mol)
     h.equal(#steel.history, 0)
@@ -27,7 +27,7 @@ end)
 
 h.test("a history goes to the card and back", function()
     local steel = coupons.steel()
-    local renewed = assert(steel:reanchor(slower(steel, 0.9)))
+    local renewed = assert(steel:anchor(slower(steel, 0.9)))
     local name = h.temporary_name()
     assert(renewed:save(name))
     local again = assert(oxtint.load_steel(name))
@@ -39,7 +39,7 @@ end)
 h.test("a coupon of another steel is refused", function()
     local log = assert(oxtint.new_trials())
     assert(log:add { steel = "Birch 2", bath = 600, time = 60, colour = "blue" })
-    h.equal(select(3, coupons.steel():reanchor(log)), "EARG")
-    h.equal(select(3, coupons.steel():reanchor(slower(coupons.steel(), 1), { shift_stderr = -1 })),
+    h.equal(select(3, coupons.steel():anchor(log)), "EARG")
+    h.equal(select(3, coupons.steel():anchor(slower(coupons.steel(), 1), { shift_stderr = -1 })),
             "EDOMAIN")
 end)

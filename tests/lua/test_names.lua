@@ -45,7 +45,7 @@ assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, pa
                  time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local pool = assert(oxtint.pool(log))
-local renewed = assert(fit.steel:reanchor(log))
+local renewed = assert(fit.steel:anchor(log))
 local bootstrap = assert(fit:bootstrap { replicates = 100 })
 local dip = assert(fit.steel:dip("blue", 600))
 local laws = assert(fit:laws())
@@ -147,7 +147,7 @@ local named = {
     fit_each_options = known_names(oxtint.fit_each, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
     laws_options = known_names(fit.laws, fit, nonsense),
-    anchor_options = known_names(fit.steel.reanchor, fit.steel, log, nonsense),
+    anchor_options = known_names(fit.steel.anchor, fit.steel, log, nonsense),
     profile_options = known_names(fit.profile, fit, "Q", nonsense),
     interval_options = known_names(bootstrap.interval, bootstrap, "Q", nonsense),
     bootstrap_options = known_names(fit.bootstrap, fit, nonsense),

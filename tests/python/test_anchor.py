@@ -21,7 +21,7 @@ def coupon(steel: oxtint.Steel, bath: float, time: float, ratio: float) -> oxtin
 @settings(max_examples=60, deadline=None)
 @given(st.floats(560.0, 620.0), st.floats(20.0, 200.0), st.floats(0.5, 2.0), st.floats(0.0, 3.0))
 def test_rates_move_towards_the_coupon(steel, bath, time, ratio, shift) -> None:
-    renewed = steel.reanchor(coupon(steel, bath, time, ratio), shift_stderr=shift)
+    renewed = steel.anchor(coupon(steel, bath, time, ratio), shift_stderr=shift)
     moved = renewed.thickness(bath, time) ** 2 / steel.thickness(bath, time) ** 2
     assert min(1.0, ratio) - 1e-9 <= moved <= max(1.0, ratio) + 1e-9
     assert renewed.Q_J_per_mol == steel.Q_J_per_mol and renewed.T_ref_K == steel.T_ref_K
@@ -31,8 +31,8 @@ def test_rates_move_towards_the_coupon(steel, bath, time, ratio, shift) -> None:
 @settings(max_examples=60, deadline=None)
 @given(st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=15))
 def test_histories_come_back(steel, label) -> None:
-    renewed = steel.reanchor(coupon(steel, 600.0, 60.0, 0.9), label=label)
-    again = renewed.reanchor(coupon(steel, 580.0, 60.0, 0.8), label="second")
+    renewed = steel.anchor(coupon(steel, 600.0, 60.0, 0.9), label=label)
+    again = renewed.anchor(coupon(steel, 580.0, 60.0, 0.8), label="second")
     assert [entry.label for entry in again.history] == [label, "second"]
     for twin in (copy.copy(again), pickle.loads(pickle.dumps(again)),
                  oxtint.Steel.from_card(again.to_card())):
@@ -41,7 +41,7 @@ def test_histories_come_back(steel, label) -> None:
 
 
 def test_an_entry_tells_what_was_done(steel) -> None:
-    renewed = steel.reanchor(coupon(steel, 600.0, 60.0, 0.5), shift_stderr=10.0, label="new salt")
+    renewed = steel.anchor(coupon(steel, 600.0, 60.0, 0.5), shift_stderr=10.0, label="new salt")
     entry, = renewed.history
     assert steel.history == () and entry.trial_count == 1
     assert entry.k_ref_before_nm2_per_s == steel.k_ref_nm2_per_s
@@ -53,10 +53,10 @@ def test_an_entry_tells_what_was_done(steel) -> None:
 def test_what_cannot_be_is_refused(steel) -> None:
     log = coupon(steel, 600.0, 60.0, 1.0)
     with pytest.raises(oxtint.OxtintValueError, match="shift_stderr"):
-        steel.reanchor(log, shift_stderr=-1.0)
+        steel.anchor(log, shift_stderr=-1.0)
     with pytest.raises(oxtint.OxtintValueError, match="longer than 63 bytes"):
-        steel.reanchor(log, label="x" * 64)
+        steel.anchor(log, label="x" * 64)
     with pytest.raises(oxtint.OxtintValueError):
-        steel.reanchor(oxtint.TrialLog())
+        steel.anchor(oxtint.TrialLog())
     with pytest.raises(TypeError, match="log is float"):
-        steel.reanchor(3.5)
+        steel.anchor(3.5)

@@ -99,7 +99,7 @@ def _calls(fitted, steel) -> dict:
         steel.most_forgiving: dict(target="blue"), steel.baths: dict(target="blue", rows=3),
         steel.advise: dict(target="blue", count=1), steel.thickness: dict(bath="600 F", time="2:00"),
         steel.time_for: dict(thickness_nm=57.0, bath="600 F"),
-        steel.reanchor: dict(log={"steel": [steel.name], "finish": [steel.finish], "bath": ["600 F"],
+        steel.anchor: dict(log={"steel": [steel.name], "finish": [steel.finish], "bath": ["600 F"],
                                   "time_s": [110], "colour": ["blue"]}),
         oxtint.Steel.from_card: dict(text=steel.to_card()),
         part.warming: dict(bath="600 F"), part.surface_temperature: dict(bath="600 F", time="1:00"),

@@ -144,7 +144,7 @@ def test_anchor_saves_what_the_package_makes(card, steel, tmp_path) -> None:
     log, new = tmp_path / "new.csv", tmp_path / "new.json"
     log.write_text("steel,finish,bath_F,time_s,colour\nAlder 1,satin,600,70,purple\n")
     assert main(["anchor", str(card), str(log), "--save", str(new), "--label", "new salt"]) == 0
-    assert oxtint.load_steel(new) == steel.reanchor(oxtint.read_trials(log), label="new salt")
+    assert oxtint.load_steel(new) == steel.anchor(oxtint.read_trials(log), label="new salt")
 
 
 PAGE = (ROOT / "docs/command.md").read_text(encoding="utf-8")

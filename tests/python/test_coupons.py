@@ -186,7 +186,7 @@ def test_anchoring_reads_a_coupon_as_the_cards_own(steel):
     log = oxtint.TrialLog()
     log.add("Alder 1", bath="600 F", time=150.0,
             thickness_nm=grown_nm(oxtint.Part(f"{SIZE_mm} mm"), "600 F", 150.0))
-    assert steel.reanchor(log).k_ref_nm2_per_s == pytest.approx(steel.k_ref_nm2_per_s, rel=2e-3)
+    assert steel.anchor(log).k_ref_nm2_per_s == pytest.approx(steel.k_ref_nm2_per_s, rel=2e-3)
 
 
 def test_a_lift_that_overshoots_is_out_of_reach():

@@ -31,6 +31,14 @@ def module_of(path: str) -> ModuleType:
     return made
 
 
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
+def test_prose_keeps_to_100_columns(page) -> None:
+    prose = re.sub(r"^( *)```.*?^\1```$", "", page.read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL)
+    long = [line for line in prose.splitlines()
+            if len(line) > 100 and not line.startswith(("|", "    ", "$$", "<", "!["))]
+    assert not long, f"{page.name}: {long[0]}"
+
+
 @pytest.fixture(scope="module")
 def built(tmp_path_factory):
     """The pages as HTML; the command is that of docs/conf.py."""

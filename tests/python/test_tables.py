@@ -56,8 +56,8 @@ def test_a_table_is_fitted_as_the_log_is(log, frame) -> None:
                      "colour": ["blue"]})
     one = oxtint.TrialLog()
     one.add("Alder 1", finish="satin", bath="600 F", time="1:20", colour="blue")
-    assert fit.steel.reanchor(coupons) == fit.steel.reanchor(one)
-    assert fit.steel.reanchor(coupons).k_ref_nm2_per_s != fit.steel.k_ref_nm2_per_s
+    assert fit.steel.anchor(coupons) == fit.steel.anchor(one)
+    assert fit.steel.anchor(coupons).k_ref_nm2_per_s != fit.steel.k_ref_nm2_per_s
     points = curves.arrhenius(fit, table).trials.get_offsets()
     np.testing.assert_array_equal(points, curves.arrhenius(fit, log).trials.get_offsets())
     assert len(chart.colour_chart(fit.steel, table).trials.get_offsets()) == 10

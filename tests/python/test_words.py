@@ -77,10 +77,10 @@ def test_every_prediction_speaks_them(worded: oxtint.Steel) -> None:
 def test_new_coupons_are_read_in_them(worded: oxtint.Steel, tmp_path: pathlib.Path) -> None:
     path = tmp_path / "new.csv"
     path.write_text("steel,bath_F,time_s,colour\nA,600,95,lamp blue\n", encoding="utf-8")
-    renewed = worded.reanchor(path)
+    renewed = worded.anchor(path)
     assert renewed.words == worded.words and len(renewed.history) == 1
     others = oxtint.read_trials(path, words={"lamp blue": "dark blue"})
-    assert worded.reanchor(others).words == oxtint.Words({"lamp blue": "dark blue"})
+    assert worded.anchor(others).words == oxtint.Words({"lamp blue": "dark blue"})
 
 
 def test_pictures_speak_them(worded: oxtint.Steel) -> None:

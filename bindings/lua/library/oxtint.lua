@@ -43,7 +43,7 @@
 
 ---The module.
 ---@class oxtint
----@field version string such as "0.1.0"
+---@field version string such as "0.2.0"
 ---@field OIL_INDEX number refractive index of oil, wax or clear lacquer; common practice, no source
 local oxtint = {}
 
@@ -725,7 +725,7 @@ function trials:columns() end
 function trials:groups() end
 
 ---Scale on which its baths were typed: that of its column's name, or of the first text such as "650 F"; C for a log
----of numbers in K. Remarks of check(), and the entry of reanchor(), are told in it.
+---of numbers in K. Remarks of check(), and the entry of anchor(), are told in it.
 ---@return oxtint.unit
 function trials:unit() end
 
@@ -1306,7 +1306,7 @@ function steel:save(path, options) end
 ---@return oxtint.steel? renewed
 ---@return string? message
 ---@return oxtint.code? code
-function steel:reanchor(log, options) end
+function steel:anchor(log, options) end
 
 ---Predict the dip for a target in a bath.
 ---@param wanted oxtint.wanted

@@ -293,7 +293,7 @@ class Steel(Growth):
             found.append(SteelEntry(**_core.take(entry)))
         return tuple(found)
 
-    def reanchor(
+    def anchor(
         self,
         log: Logged,
         *,

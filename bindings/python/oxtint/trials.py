@@ -362,7 +362,7 @@ class TrialLog(Sequence[Trial]):
         """Scale on which its baths were typed: "F", "C" or "K".
 
         It comes from the name of the column or from the first text; "C" for a log of numbers in K. Remarks of check(),
-        the entry of Steel.reanchor() and the command's reports of a log use it. Setting it changes no trial.
+        the entry of Steel.anchor() and the command's reports of a log use it. Setting it changes no trial.
 
         >>> read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n").unit
         'F'

@@ -122,7 +122,7 @@ def anchor(options: argparse.Namespace) -> None:
     """Bring a card up to date by new coupons."""
     check_output(options, lib.OXT_FILE_CARD)
     steel = read_card(options.card)
-    renewed = steel.reanchor(
+    renewed = steel.anchor(
         read_log_of(options, steel), label=options.label, film=film_of(options))
     if options.save == "-":
         print(renewed.to_card())
