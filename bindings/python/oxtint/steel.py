@@ -242,8 +242,11 @@ class Steel(Growth):
 
     @property
     def basis(self) -> str:
-        """What the constants describe: "steel" itself at temperature, where the trials stated their
-        coupons, or the "coupons" of the trials, whose heating-up and lift are inside them."""
+        """What the constants describe, "steel" or "coupons".
+
+        "steel" at temperature, where the trials stated their coupons; "coupons" where the constants
+        include the heating-up and the lift of the trials.
+        """
         return str(self._fields["basis"])
 
     @property

@@ -359,7 +359,7 @@ class TrialLog(Sequence[Trial]):
 
     @property
     def unit(self) -> str:
-        """Scale on which its baths were typed: "F", "C" or "K".
+        """Scale on which its baths were typed, one of "F", "C" and "K".
 
         It comes from the name of the column or from the first text; "C" for a log of numbers in K. Remarks of check(),
         the entry of Steel.anchor() and the command's reports of a log use it. Setting it changes no trial.
