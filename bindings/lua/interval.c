@@ -6,21 +6,28 @@
 
 typedef struct {
     double bath_K, confidence;
-    int choice; /* place on the stack of the scale or the method; 0 for none */
+    oxt_interval_quantity what;
+    int choice; /* of scales or methods */
 } interval_arguments;
 
-static oxt_interval_quantity check_what(lua_State *L, int arg)
+/* Arguments 2 and 3: what it is of, and named values, among them a choice. The library refuses a bath of 0. */
+static oxt_status read_interval(lua_State *L, const char *name, const char *const *choices,
+                                interval_arguments *given, oxt_error *error)
 {
     static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
-    return (oxt_interval_quantity)oxl_choose(L, arg, arg, "what", subjects);
-}
-
-/* The choices at index 3. The library refuses a bath of 0. */
-static oxt_status read_interval(lua_State *L, const oxl_named *names, interval_arguments *given,
-                                oxt_error *error)
-{
+    const oxl_named names[] = {
+        { "bath", OXL_NAMED_BATH, offsetof(interval_arguments, bath_K), 0 },
+        { "confidence", OXL_NAMED_NUMBER, offsetof(interval_arguments, confidence), 0 },
+        { name, OXL_NAMED_VALUE, offsetof(interval_arguments, choice), 0 },
+        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    };
+    *given = (interval_arguments){ 0.0, 0.95, OXT_INTERVAL_LN_K, 0 };
+    given->what = (oxt_interval_quantity)oxl_choose(L, 2, 2, "what", subjects);
     lua_settop(L, 3);
-    return oxl_read_named(L, 3, names, 0, given, NULL, error);
+    oxt_status status = oxl_read_named(L, 3, names, 0, given, NULL, error);
+    /* Its place on the stack, 0 when it was not given: the first of the choices. */
+    given->choice = given->choice ? oxl_choose(L, 3, given->choice, name, choices) : 0;
+    return status;
 }
 
 static int give_limits(lua_State *L, oxt_status status, double low, double high,
@@ -33,30 +40,17 @@ static int give_limits(lua_State *L, oxt_status status, double low, double high,
     return 2;
 }
 
-#define INTERVAL_NAMES(choice_name)                                                      \
-    { "bath", OXL_NAMED_BATH, offsetof(interval_arguments, bath_K), 0 },                 \
-        { "confidence", OXL_NAMED_NUMBER, offsetof(interval_arguments, confidence), 0 }, \
-        { choice_name, OXL_NAMED_VALUE, offsetof(interval_arguments, choice), 0 },       \
-    {                                                                                    \
-        NULL, OXL_NAMED_NUMBER, 0, 0                                                     \
-    }
-
 int oxl_fit_profile(lua_State *L)
 {
-    static const oxl_named names[] = { INTERVAL_NAMES("scale") };
     static const char *const scales[] = { "stated", "reduced", NULL };
     oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    interval_arguments given = { 0.0, 0.95, 0 };
+    interval_arguments given;
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    int scale = OXT_INTERVAL_SCALE_STATED;
-    oxt_interval_quantity what = check_what(L, 2);
-    oxt_status status = read_interval(L, names, &given, &error);
-    if (given.choice)
-        scale = oxl_choose(L, 3, given.choice, "scale", scales);
+    oxt_status status = read_interval(L, "scale", scales, &given, &error);
     if (!status)
-        status = oxt_interval_profile(fit->fit, what, given.bath_K, given.confidence,
-                                      (oxt_interval_scale)scale, &low, &high, &error);
+        status = oxt_interval_profile(fit->fit, given.what, given.bath_K, given.confidence,
+                                      (oxt_interval_scale)given.choice, &low, &high, &error);
     return give_limits(L, status, low, high, &error);
 }
 
@@ -93,20 +87,15 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
 
 static int bootstrap_interval(lua_State *L)
 {
-    static const oxl_named names[] = { INTERVAL_NAMES("method") };
     static const char *const methods[] = { "percentile", "bias-corrected", NULL };
     oxl_bootstrap *from = oxl_check(L, 1, &oxl_bootstrap_class);
-    interval_arguments given = { 0.0, 0.95, 0 };
+    interval_arguments given;
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    int method = OXT_BOOTSTRAP_PERCENTILE;
-    oxt_interval_quantity what = check_what(L, 2);
-    oxt_status status = read_interval(L, names, &given, &error);
-    if (given.choice)
-        method = oxl_choose(L, 3, given.choice, "method", methods);
+    oxt_status status = read_interval(L, "method", methods, &given, &error);
     if (!status)
-        status = oxt_bootstrap_interval(from->bootstrap, what, given.bath_K, given.confidence,
-                                        (oxt_bootstrap_method)method, &low, &high, &error);
+        status = oxt_bootstrap_interval(from->bootstrap, given.what, given.bath_K, given.confidence,
+                                        (oxt_bootstrap_method)given.choice, &low, &high, &error);
     return give_limits(L, status, low, high, &error);
 }
 

@@ -56,6 +56,13 @@ MODULES = [found.name for found in pkgutil.walk_packages(oxtint.__path__, "oxtin
            if not found.name.endswith(("._oxtint", ".__main__"))]
 
 
+def test_a_function_keeps_its_name_beside_the_module_of_its_name() -> None:
+    for name in ("fit", "fit_each", "pool"):
+        found = subprocess.run([sys.executable, "-c", f"import oxtint.{name}, oxtint; assert callable(oxtint.{name})"],
+                               capture_output=True, text=True, check=False)
+        assert found.returncode == 0, found.stderr
+
+
 @pytest.mark.parametrize("module", MODULES)
 def test_docstring_examples(module) -> None:
     result = doctest.testmod(importlib.import_module(module))
