@@ -127,7 +127,7 @@ function material:index(wavelength_nm) end
 ---Free the material now; it may be called again.
 function material:close() end
 
----A material as published, or from a table of your own. A message about a table tells the row.
+---A material as published, or from a table of your own. A message about a table names the row.
 ---@param what oxtint.substance|oxtint.material_table
 ---@return oxtint.material? material
 ---@return string? message
@@ -1503,7 +1503,7 @@ function dip:close() end
 ---@field name string
 ---@field enter_s number when it enters the bath, the first at 0
 ---@field lift_s number when it is lifted
----@field dip oxtint.dip its dip, the wander of the set reckoned in
+---@field dip oxtint.dip its dip, wander included
 
 ---Baths compared for one target: a list of dips, coldest bath first.
 ---@class oxtint.baths
@@ -1563,7 +1563,7 @@ function set:close() end
 ---@field time_s number whole seconds
 ---@field label string band that is to be expected
 ---@field thickness_nm number film that is to be expected
----@field chance number 0 to 1: that its colour tells something
+---@field chance number 0 to 1: that its colour is usable
 ---@field half_width number 95 % half-width of ln time of the dip, after this coupon and those before
 ---@field interval_ratio number that half-width over the one now
 ---@field count integer coupons that were advised in all
@@ -1776,7 +1776,7 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt determines the cautions
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
 
----How a dip stands at the last sample.
+---State of a dip at the last sample.
 ---@class oxtint.track_state
 ---@field time_s number since the first sample
 ---@field bath_K number the last sample; NaN before the first

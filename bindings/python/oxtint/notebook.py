@@ -145,7 +145,7 @@ def _fit(fit: Fit) -> str:
         ("Q", f"{fit.Q_J_per_mol / 1e3:.3g} ± {fit.stderr.Q_J_per_mol / 1e3:.2g} kJ/mol"),
         ("scatter", f"{100 * fit.scatter:.1f} %"),
         ("films", f"{thin:.0f} to {thick:.0f} nm", strip(thin, thick, values["description"]))]
-    rows += [("distrust", text) for text in fit.warnings]
+    rows += [("warning", text) for text in fit.warnings]
     return table(f"{fit.steel.text}: {fit.used_count} of {fit.row_count} trial{'s' * (fit.row_count != 1)}", rows)
 
 

@@ -73,7 +73,7 @@ class SetPart(_core.Frozen):
         return isinstance(other, SetPart) and self._alike() == other._alike()
 
     def _alike(self) -> tuple[Any, ...]:
-        """What tells one part from another; films by what they are, in words."""
+        """What makes two parts equal; films by what they are, in words."""
         return self.name, self.steel, self.target, film_of(self.film, self.steel).description, dict(self.told)
 
     def __hash__(self) -> int:

@@ -71,11 +71,11 @@ class MapArtists(NamedTuple):
     """What coupon_map() drew."""
 
     cells: Any  #: what is left of the interval, as greys
-    hatched: Any  #: where a coupon tells nothing
+    hatched: Any  #: where a coupon gives no information
     coupons: Any  #: marks of the advised coupons, in the order of their numbers
     trials: Any  #: marks of the trials, None without any
     advice: Advice  #: the advice that is numbered
-    ratios: Any  #: what is left of the interval by the best coupon of each cell, masked where it tells nothing
+    ratios: Any  #: what is left of the interval by the best coupon of each cell, masked where it gives no information
     bath_edges_K: Array  #: K, between the columns of ratios
     time_edges_s: Array  #: s, between its rows
 
@@ -207,7 +207,7 @@ def _interval_ratios(steel: Steel, baths_K: Array, edges_s: Array, asked: dict[s
             advice = steel.advise(low=float(baths_K[column]), high=float(baths_K[column]),
                                   shortest=shortest, longest=longest, count=1, **asked)
         except OxtintError as error:
-            if error.code != "EUNREACHABLE":  # no colour there tells anything
+            if error.code != "EUNREACHABLE":  # no colour there gives information
                 raise
         else:
             left[row, column] = advice.coupons[0].interval_ratio
@@ -251,7 +251,7 @@ def _smooth(ratios: Any, baths: Array, times: Array) -> tuple[Array, Array, Arra
     across = np.concatenate([baths[:1], 0.5 * (baths[1:] + baths[:-1]), baths[-1:]])
     up = np.concatenate([times[:1], np.sqrt(times[1:] * times[:-1]), times[-1:]])
     masked, filled, rows = np.ma.getmaskarray(ratios), np.ma.filled(ratios, 1.0), np.arange(len(ratios))
-    for column in range(filled.shape[1]):  # under the hatching, the nearest that tells something
+    for column in range(filled.shape[1]):  # under the hatching, the nearest that gives information
         there = ~masked[:, column]
         if there.any():
             filled[:, column] = np.interp(rows, rows[there], filled[there, column])
@@ -318,7 +318,7 @@ def coupon_map(
                             [steel.equivalent_time(trial) for trial in marks], marker="x", s=50.0, color="black",
                             linewidths=2.0, zorder=4, path_effects=cased(width=4.5), label="in the log")
     coupons, numbers = _number_coupons(ax, steel, advice, unit)
-    key = [Patch(facecolor="white", edgecolor="0.3", hatch="///", label="tells nothing"), coupons]
+    key = [Patch(facecolor="white", edgecolor="0.3", hatch="///", label="no information"), coupons]
     ax.legend(handles=[*key, *(one for one in (points, covered) if one is not None)], loc="upper left",
               bbox_to_anchor=(0.0, -0.1), ncols=4, frameon=False, fontsize=8, borderaxespad=0.0)
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")

@@ -74,7 +74,7 @@ def to_kelvin(value: Any, unit: str) -> Any:
 
 
 def bath_label(unit: str) -> str:
-    """What stands at an axis of bath temperatures."""
+    """Label of an axis of bath temperatures."""
     unit = scale(unit)
     return f"bath temperature ({unit if unit == 'K' else '°' + unit})"
 
@@ -154,7 +154,7 @@ def _spread_out(places: Array, gap: float, low: float, high: float) -> Array:
 def name_edge(ax: Axes, names: Sequence[tuple[str, float, bool]]) -> list[Any]:
     """Names in one column on the right, each with a line to its place on the edge (data); none on another.
 
-    A name whose place is not there, but further on beyond the lower end, stands at that end with an arrow.
+    A name whose place is not there, but further on beyond the lower end, is drawn at that end with an arrow.
     """
     if not names:
         return []
@@ -287,7 +287,7 @@ def outline_covered(ax: Axes, steel: Steel, unit: str) -> Any:
 
 
 def time_label(steel: Steel) -> str:
-    """What stands at an axis of times on which each coupon is drawn at its equivalent time."""
+    """Label of an axis of times on which each coupon is drawn at its equivalent time."""
     return ("equivalent time at bath temperature" if steel.basis == "steel"
             else "time in the bath, as the coupons")
 

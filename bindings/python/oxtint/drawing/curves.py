@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Curves: how a film grows in one dip, how the rate rises with temperature, what each trial pulls.
+"""Curves: how a film grows in one dip, how the rate rises with temperature, how much each trial counts.
 
 Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a curve is drawn.
 """
@@ -217,7 +217,7 @@ def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
     bath = np.array([log[row.trial].bath_K for row in used])
     rate = np.array([row.observed_nm ** 2 / row.equivalent_s for row in used])
     grid = np.linspace(bath.min() - 5.0, bath.max() + 5.0, 101)
-    # what a dip for any one film tells of the rate, for k = thickness^2 / time
+    # what a dip for any one film shows of the rate, for k = thickness^2 / time
     dips = [fit.steel.dip(_PROBE_nm, float(T), part=Part(0), lift=Lift(0)) for T in grid]
     across, confidence = in_unit(grid, unit), 100.0 * dips[0].confidence
     next_dip = ax.fill_between(across, *_rates([dip.next_interval_s for dip in dips]), color="0.88",
@@ -246,7 +246,7 @@ def _area(leverage: float) -> float:
 
 def residuals(fit: Fit, log: Logged, *, ax: Axes | None = None) -> Any:
     """Draw what is left of each trial in the order of the log, in its own errors; the larger the
-    circle the more the trial pulls, the paler the less it was trusted. Returns the circles.
+    circle the more influential the trial, the paler the lower its weight. Returns the circles.
 
     Args:
         fit: the fit

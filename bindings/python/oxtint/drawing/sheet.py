@@ -46,12 +46,12 @@ def _outside(dip: Dip) -> bool:
     return any(caution.name.startswith("EXTRAPOLATED") for caution in dip.cautions)
 
 
-def _head(page: Page, steel: Steel, road: Sequence[str]) -> float:
+def _head(page: Page, steel: Steel, thermal_path: Sequence[str]) -> float:
     """Name, and what the times hold for; where the table begins."""
     name, room = steel.text, page.right - MARGIN_in
     page.text(MARGIN_in, 0.95, name, page.fitting_size(name, 22.0, room, "bold"), fontweight="bold")
     y = 1.2
-    for text in road:
+    for text in thermal_path:
         page.text(MARGIN_in, y, text, page.fitting_size(text, 9.0, room))
         y += 0.17
     return y + 0.1
@@ -213,10 +213,10 @@ def _roads(film: Film, dip: Dip, coupon: Part | None, salt_bath: Bath | None) ->
 
 
 def _draw(steel: Steel, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film, unit: str, paper: str,
-          road: Sequence[str], date: datetime.date) -> Figure:
+          thermal_path: Sequence[str], date: datetime.date) -> Figure:
     page = Page(paper)
     dips = [dip for _, ones in rows for dip in ones]
-    top = _table(page, _blanks(page, _head(page, steel, road)) + 0.05, rows, film, unit) + 0.25
+    top = _table(page, _blanks(page, _head(page, steel, thermal_path)) + 0.05, rows, film, unit) + 0.25
     bottom = _foot(page, steel, date)
     _draw_ladder(page, top, bottom, steel, film)
     cautions = in_order(caution for dip in dips for caution in dip.cautions)
@@ -270,7 +270,7 @@ def shop_sheet(
         date: printed at the foot; today, or the day of SOURCE_DATE_EPOCH, when None
 
     Raises:
-        OxtintValueError: a dip cannot be reckoned, too many baths or targets, or no room for all cautions
+        OxtintValueError: a dip cannot be computed, too many baths or targets, or no room for all cautions
         OxtintOSError: the file cannot be written
     """
     import matplotlib.style
