@@ -17,12 +17,7 @@ static const oxl_field coupon_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-static void release(void *object)
-{
-    oxl_advice *of = object;
-    oxt_advise_free(of->advice);
-    of->advice = NULL;
-}
+OXL_RELEASE(release, oxl_advice, advice, oxt_advise_free)
 
 static int make_coupons(lua_State *L)
 {

@@ -4,12 +4,7 @@
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_film *film = object;
-    oxt_film_free(film->film);
-    film->film = NULL;
-}
+OXL_RELEASE(release, oxl_film, film, oxt_film_free)
 
 static oxt_status write_description(const void *object, size_t unused, char *buffer,
                                     size_t capacity, size_t *needed, oxt_error *error)

@@ -7,12 +7,7 @@
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_fit *fit = object;
-    oxt_fit_free(fit->fit);
-    fit->fit = NULL;
-}
+OXL_RELEASE(release, oxl_fit, fit, oxt_fit_free)
 
 static const oxl_field fit_fields[] = {
     { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), NULL, oxl_growth_fields },
@@ -286,12 +281,7 @@ typedef struct {
     oxt_fit_each *fits;
 } oxl_fits;
 
-static void release_fits(void *object)
-{
-    oxl_fits *fits = object;
-    oxt_fit_each_free(fits->fits);
-    fits->fits = NULL;
-}
+OXL_RELEASE(release_fits, oxl_fits, fits, oxt_fit_each_free)
 
 /* Holds the results while they are made to columns; no script sees it. */
 static const oxl_class fits_class = {

@@ -2,12 +2,7 @@
 /* Logged temperatures. */
 #include "oxl.h"
 
-static void release(void *object)
-{
-    oxl_history *history = object;
-    oxt_history_free(history->history);
-    history->history = NULL;
-}
+OXL_RELEASE(release, oxl_history, history, oxt_history_free)
 
 static size_t count_samples(const void *object)
 {

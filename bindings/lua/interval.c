@@ -56,12 +56,7 @@ int oxl_fit_profile(lua_State *L)
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_bootstrap *made = object;
-    oxt_bootstrap_free(made->bootstrap);
-    made->bootstrap = NULL;
-}
+OXL_RELEASE(release, oxl_bootstrap, bootstrap, oxt_bootstrap_free)
 
 static const oxl_field fields[] = {
     OXL_FIELD(oxt_bootstrap_values, replicates, OXL_COUNT),

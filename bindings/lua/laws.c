@@ -8,12 +8,7 @@ static const char *const verdicts[] = { "holds", "open", "contradicted", NULL };
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_laws *laws = object;
-    oxt_laws_free(laws->laws);
-    laws->laws = NULL;
-}
+OXL_RELEASE(release, oxl_laws, laws, oxt_laws_free)
 
 static const oxl_field laws_fields[] = {
     { "verdict", OXL_CHOICE, offsetof(oxt_laws_values, verdict), verdicts, NULL },

@@ -11,12 +11,7 @@ static const oxl_field material_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-static void release(void *object)
-{
-    oxl_material *material = object;
-    oxt_material_free(material->material);
-    material->material = NULL;
-}
+OXL_RELEASE(release, oxl_material, material, oxt_material_free)
 
 static int material_tostring(lua_State *L)
 {

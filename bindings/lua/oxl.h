@@ -93,6 +93,15 @@ typedef struct {
     void (*item)(lua_State *L, const void *object, size_t index); /* push one, counted from 0 */
 } oxl_class;
 
+/* The `release` of a class whose objects own one handle of the library. */
+#define OXL_RELEASE(name, type, handle, free_handle) \
+    static void name(void *object)                   \
+    {                                                \
+        type *owner = object;                        \
+        free_handle(owner->handle);                  \
+        owner->handle = NULL;                        \
+    }
+
 void oxl_register(lua_State *L, const oxl_class *class);
 /* Push a new, empty object. */
 void *oxl_new(lua_State *L, const oxl_class *class);

@@ -175,12 +175,7 @@ static const oxl_field step_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
-static void release_set(void *object)
-{
-    oxl_set *of = object;
-    oxt_plan_free(of->set);
-    of->set = NULL;
-}
+OXL_RELEASE(release_set, oxl_set, set, oxt_plan_free)
 
 static void push_step(lua_State *L, const oxl_set *of, size_t index)
 {

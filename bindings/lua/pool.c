@@ -6,12 +6,7 @@ static const char *const models[] = { "shared-q", "finish-factors", "separate", 
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_pool *pool = object;
-    oxt_pool_free(pool->pool);
-    pool->pool = NULL;
-}
+OXL_RELEASE(release, oxl_pool, pool, oxt_pool_free)
 
 static const oxl_field pool_fields[] = {
     { "model", OXL_CHOICE, offsetof(oxt_pool_values, model), models, NULL },

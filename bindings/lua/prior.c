@@ -40,6 +40,7 @@ static int mild_steel_prior(lua_State *L)
 
 void oxl_open_prior(lua_State *L)
 {
-    static const luaL_Reg functions[] = { { "mild_steel_prior", mild_steel_prior }, { NULL, NULL } };
+    static const luaL_Reg functions[] = { { "mild_steel_prior", mild_steel_prior },
+                                          { NULL, NULL } };
     luaL_setfuncs(L, functions, 0);
 }

@@ -4,12 +4,7 @@
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_steel *steel = object;
-    oxt_steel_free(steel->steel);
-    steel->steel = NULL;
-}
+OXL_RELEASE(release, oxl_steel, steel, oxt_steel_free)
 
 /* In the order of oxt_basis. */
 static const char *const bases[] = { "coupons", "steel" };

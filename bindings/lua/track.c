@@ -29,12 +29,7 @@ static const oxl_field tracking_fields[] = {
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_tracker *tracker = object;
-    oxt_track_free(tracker->tracker);
-    tracker->tracker = NULL;
-}
+OXL_RELEASE(release, oxl_tracker, tracker, oxt_track_free)
 
 static int tracker_feed(lua_State *L)
 {

@@ -7,12 +7,7 @@
 
 /* ---- faults ---- */
 
-static void release_faults(void *object)
-{
-    oxl_faults *faults = object;
-    oxt_faults_free(faults->faults);
-    faults->faults = NULL;
-}
+OXL_RELEASE(release_faults, oxl_faults, faults, oxt_faults_free)
 
 const oxl_class oxl_faults_class = {
     .name = "oxtint.faults",
@@ -50,12 +45,7 @@ int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt
 
 /* ---- the object ---- */
 
-static void release(void *object)
-{
-    oxl_trials *log = object;
-    oxt_trials_free(log->trials);
-    log->trials = NULL;
-}
+OXL_RELEASE(release, oxl_trials, trials, oxt_trials_free)
 
 static size_t count_trials(const void *object)
 {

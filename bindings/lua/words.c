@@ -2,12 +2,7 @@
 /* A shop's own words for colours. */
 #include "oxl.h"
 
-static void release(void *object)
-{
-    oxl_words *words = object;
-    oxt_words_free(words->words);
-    words->words = NULL;
-}
+OXL_RELEASE(release, oxl_words, words, oxt_words_free)
 
 static size_t count_words(const void *object)
 {
