@@ -203,9 +203,10 @@ static void write_part(const oxt_dip *dip, char *buffer, size_t capacity)
     char size[64], lift[80] = "";
     part.shape = dip->part_shape;
     part.size_m = dip->part_size_m;
-    oxt_i_part_text(&part, size, sizeof size);
     if (dip->part_source == OXT_PATH_INSIDE)
         oxt_i_copy_text(size, sizeof size, "like the coupons");
+    else
+        oxt_i_part_text(&part, size, sizeof size);
     bool of_coupon = dip->part_source == OXT_PATH_COUPON;
     bool both = of_coupon && dip->lift_source == OXT_PATH_COUPON;
     if (dip->lift_s > 0.0)

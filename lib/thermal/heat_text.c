@@ -7,10 +7,12 @@ const char *const oxt_i_shape_names[] = { "plate", "cylinder", "sphere", "any" }
 void oxt_i_part_text(const oxt_part *part, char *buffer, size_t capacity)
 {
     char size[48];
-    oxt_format_length(part->size_m, OXT_UNIT_MILLIMETRE, size, sizeof size, NULL, NULL);
-    if (part->size_m == 0.0)
+    if (part->size_m == 0.0) {
         oxt_i_copy_text(buffer, capacity, "at bath temperature at once");
-    else if (part->shape == OXT_SHAPE_ANY)
+        return;
+    }
+    oxt_format_length(part->size_m, OXT_UNIT_MILLIMETRE, size, sizeof size, NULL, NULL);
+    if (part->shape == OXT_SHAPE_ANY)
         oxt_i_snprintf(buffer, capacity, "any shape, volume over surface %s", size);
     else
         oxt_i_snprintf(buffer, capacity, "%s %s", size, oxt_i_shape_names[part->shape]);

@@ -18,6 +18,7 @@ import select
 import signal
 import statistics
 import tempfile
+import textwrap
 import time
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
@@ -421,7 +422,7 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="a few pairs of each row")
     parser.add_argument("--write", type=pathlib.Path, help="page whose table is renewed")
     options = parser.parse_args()
-    lines = [f"Measured on: {machine()}.", "",
+    lines = [*textwrap.wrap(f"Measured on: {machine()}.", 100), "",
              "| job | oxtint | peer | ratio | at least, or at most | verdict |", "|---|---|---|---|---|---|"]
     print("\n".join(lines), flush=True)
     with tempfile.TemporaryDirectory() as scratch:
