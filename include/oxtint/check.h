@@ -17,7 +17,7 @@ OXT_BEGIN_DECLS
  *   film      the film that colours are read with
  *   unit      scale in which baths are written
  * Returned:
- *   remarks   line, column, what was found and what was expected (note); empty when nothing stands out; to be
+ *   remarks   line, column, what was found and what was expected (note); empty when there is none; to be
  *             read by oxt_faults_count, oxt_faults_get and oxt_faults_report and freed with
  *             oxt_faults_free
  * Status:

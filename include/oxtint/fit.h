@@ -102,7 +102,7 @@ typedef struct oxt_fit_values {
     double aicc;                  /* corrected Akaike criterion; NaN with too few rows */
     double condition;             /* condition number of the scaled design, 1 = best */
     size_t row_count;             /* trials of this steel and finish */
-    size_t used_count;            /* of them used; oxt_fit_row has the reason for each other */
+    size_t used_count;            /* of which used; oxt_fit_row has the reason for each other */
     int Q_held;                   /* 1 when Q was given, 0 when it was fitted */
     double prior_share_Q;         /* 0 to 1: share of the information on Q that comes from the prior: 1
                                      less that of the trials over that of both */

@@ -313,7 +313,7 @@ static oxt_status target_of_name(const oxt_film *film, const char *text, oxt_tar
         return status;
     if (!(tint.low_nm > 0.0))
         return oxt_i_fail(error, OXT_EDOMAIN, "target", tint.centre_nm, tint.high_nm, NAN,
-                          "'bright' is bare steel: there is nothing to grow");
+                          "'bright' is bare steel, not a target");
     if (!(tint.low_nm < tint.high_nm))
         return oxt_i_fail(error, OXT_EUNREACHABLE, "target", tint.low_nm, NAN, NAN,
                           "this film never shows '%s': it is too faded", tint.label);

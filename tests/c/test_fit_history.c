@@ -161,7 +161,7 @@ Test(fit_history, a_mixed_log_is_a_warning)
     oxt_trials_free(log);
 }
 
-/* Contract: what a row states of its errors goes before the options, and says the same. */
+/* Contract: what a row states of its errors overrides the options, and says the same. */
 Test(fit_history, errors_of_a_row_go_before_the_options)
 {
     oxt_trials *stated = new_log(), *plain = new_log(), *twice = new_log();

@@ -735,7 +735,7 @@ function trials:set_unit(unit) end
 
 ---What looks like a slip, though it is no error: columns that were kept as notes, names that differ only
 ---in case or blanks, sizes in a column of thicknesses, baths and times far from the rest, and what a fit
----still needs. An empty list when nothing stands out.
+---still needs. An empty list when there is none.
 ---@param unit? oxtint.unit scale in which baths are written; that of the log
 ---@param options? oxtint.film_choice
 ---@return oxtint.fault[]? remarks
@@ -1002,7 +1002,7 @@ function bootstrap:close() end
 ---@field aicc number corrected Akaike criterion; NaN with too few rows
 ---@field condition number condition number of the scaled design, 1 = best
 ---@field row_count integer trials of this steel and finish
----@field used_count integer of them used
+---@field used_count integer of which used
 ---@field Q_held boolean true when Q was given
 ---@field prior_share_Q number 0 to 1: share of the information on Q that comes from the prior
 ---@field prior_share_ln_k number the same of ln k_ref
@@ -1165,7 +1165,7 @@ function oxtint.fit_each(log, options) end
 ---@field finish_factor number of the finish on the rate; NaN but with finish factors
 ---@field shrunk_by number 0 to 1: share of the way to the others that its rate was shrunk
 ---@field row_count integer its trials
----@field used_count integer of them used
+---@field used_count integer of which used
 
 ---One of the three models beside the others.
 ---@class oxtint.pool_comparison
@@ -1197,7 +1197,7 @@ function oxtint.fit_each(log, options) end
 ---@field parameter_count integer
 ---@field group_count integer
 ---@field row_count integer trials of the log
----@field used_count integer of them used
+---@field used_count integer of which used
 ---@field warning_count integer
 ---@field groups oxtint.pool_group[] in the order in which they come first in the log
 ---@field comparison oxtint.pool_comparison[] finish factors, shared Q, separate

@@ -396,7 +396,7 @@ class TrialLog(Sequence[Trial]):
         return tuple(map(TrialGroup, *names, found["count"].tolist()))
 
     def check(self, *, film: Film | None = None, unit: str | None = None) -> tuple[Fault, ...]:
-        """What looks like a slip, though it is no error; empty when nothing stands out.
+        """What looks like a slip, though it is no error; empty when there is none.
 
         Columns that were kept as notes, with the one that was probably meant; names that differ only in
         case or blanks; sizes in a column of thicknesses; baths and times far from the rest; what a fit

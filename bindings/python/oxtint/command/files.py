@@ -25,7 +25,7 @@ class FileFaults(oxtint.OxtintValueError):
 
     def __init__(self, path: str, sentences: Sequence[str]) -> None:
         plural = "s" if len(sentences) > 1 else ""
-        super().__init__(f"{len(sentences)} fault{plural} in {named(path)}; nothing was read")
+        super().__init__(f"{len(sentences)} error{plural} in {named(path)}; file not loaded")
         self.sentences = tuple(sentences)
 
 
