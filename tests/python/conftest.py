@@ -4,7 +4,8 @@ import math
 import os
 import pathlib
 import signal
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
 
 import hypothesis
 import numpy as np
@@ -20,6 +21,14 @@ hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default")
 
 # A shell in which the tests run in the background ignores Ctrl-C for them; those that press it need it.
 signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.fixture(autouse=True)
+def close_figures() -> Iterator[None]:
+    """No test finds the figures that another one left open."""
+    yield
+    if "matplotlib.pyplot" in sys.modules:
+        sys.modules["matplotlib.pyplot"].close("all")
 
 
 @pytest.fixture(scope="session")
