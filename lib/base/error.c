@@ -114,14 +114,6 @@ oxt_status oxt_i_check(oxt_error *error, const char *parameter, double value, do
     return oxt_i_out_of_range(fail_range(error, parameter, value, low, high, ends), error);
 }
 
-oxt_status oxt_i_check_ranges(const oxt_i_range *ranges, size_t count, oxt_error *error)
-{
-    oxt_status status = OXT_OK;
-    for (const oxt_i_range *at = ranges; at < ranges + count && !status; at++)
-        status = oxt_i_check(error, at->parameter, at->value, at->low, at->high, at->ends);
-    return status;
-}
-
 oxt_status oxt_i_check_choice(const char *name, int choice, int last, oxt_error *error)
 {
     if (choice >= 0 && choice <= last)

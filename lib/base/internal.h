@@ -85,13 +85,6 @@ typedef struct {
     oxt_i_ends ends;
 } oxt_i_limit;
 oxt_status oxt_i_check_all(oxt_error *error, const oxt_i_limit *limits, size_t count);
-/* The same for several numbers in turn. */
-typedef struct {
-    const char *parameter;
-    double value, low, high;
-    oxt_i_ends ends;
-} oxt_i_range;
-oxt_status oxt_i_check_ranges(const oxt_i_range *ranges, size_t count, oxt_error *error);
 /* Note that the text of a failure follows from its value and its limits alone. */
 oxt_status oxt_i_out_of_range(oxt_status status, oxt_error *error);
 /* Check that a choice is one of 0 to `last`. */

@@ -144,9 +144,6 @@ static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
                      oxt_temperature_unit unit)
 {
     double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
-    char temperature[32];
-    oxt_format_temperature(before->growth.T_ref_K, unit, temperature, sizeof temperature, NULL,
-                           NULL);
     entry->k_ref_before_nm2_per_s = before->growth.k_ref_nm2_per_s;
     entry->k_ref_after_nm2_per_s = after->growth.k_ref_nm2_per_s;
     entry->trial_count = count;
@@ -155,7 +152,8 @@ static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
         entry->what, sizeof entry->what,
         "%zu coupon%s: film grows %.3g %% %s than by the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
         count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0), ratio < 1.0 ? "slower" : "faster",
-        entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s, temperature,
+        entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s,
+        oxt_i_show_temperature(before->growth.T_ref_K, unit).text,
         left_out ? "; stated parts left out" : "");
 }
 

@@ -221,10 +221,7 @@ static bool among(const usual_range *range, double number, double margin)
 
 static void tell_bath(checking *in, const oxt_trial *trial, const usual_range *range)
 {
-    char found[32], low[32], high[32], meant[64] = "", sentence[200];
-    oxt_format_temperature(trial->bath_K, in->unit, found, sizeof found, NULL, NULL);
-    oxt_format_temperature(range->low, in->unit, low, sizeof low, NULL, NULL);
-    oxt_format_temperature(range->high, in->unit, high, sizeof high, NULL, NULL);
+    char meant[64] = "", sentence[200];
     /* the same number on the other scale of a shop */
     for (int from = OXT_UNIT_CELSIUS; from <= OXT_UNIT_FAHRENHEIT; from++) {
         int to = OXT_UNIT_CELSIUS + OXT_UNIT_FAHRENHEIT - from;
@@ -233,28 +230,28 @@ static void tell_bath(checking *in, const oxt_trial *trial, const usual_range *r
             oxt_i_snprintf(meant, sizeof meant, "; %.0f %c would be, and it is %.0f %c", number,
                            "KCF"[to], number, "KCF"[from]);
     }
-    oxt_i_snprintf(sentence, sizeof sentence, "a bath like the others (%s to %s)%s", low, high,
-                   meant);
-    remark(in, trial->line, "bath", found, sentence);
+    oxt_i_snprintf(sentence, sizeof sentence, "a bath like the others (%s to %s)%s",
+                   oxt_i_show_temperature(range->low, in->unit).text,
+                   oxt_i_show_temperature(range->high, in->unit).text, meant);
+    remark(in, trial->line, "bath", oxt_i_show_temperature(trial->bath_K, in->unit).text, sentence);
 }
 
 static void tell_time(checking *in, const oxt_trial *trial, const usual_range *range)
 {
-    char found[32], low[32], high[32], meant[32], sentence[200];
-    oxt_format_duration(trial->time_s, found, sizeof found, NULL, NULL);
-    oxt_format_duration(exp(range->low), low, sizeof low, NULL, NULL);
-    oxt_format_duration(exp(range->high), high, sizeof high, NULL, NULL);
+    char sentence[200];
     size_t at = (size_t)oxt_i_snprintf(sentence, sizeof sentence,
-                                       "a time like the others (%s to %s)", low, high);
+                                       "a time like the others (%s to %s)",
+                                       oxt_i_show_time(exp(range->low)).text,
+                                       oxt_i_show_time(exp(range->high)).text);
     for (int i = 0; i < 2; i++) { /* minutes read as hours, and the reverse */
         double time_s = i ? trial->time_s * 60.0 : trial->time_s / 60.0;
         if (!among(range, log(time_s), 0.01))
             continue;
-        oxt_format_duration(time_s, meant, sizeof meant, NULL, NULL);
-        oxt_i_snprintf(sentence + at, sizeof sentence - at, "; %s would be", meant);
+        oxt_i_snprintf(sentence + at, sizeof sentence - at, "; %s would be",
+                       oxt_i_show_time(time_s).text);
         break;
     }
-    remark(in, trial->line, "time", found, sentence);
+    remark(in, trial->line, "time", oxt_i_show_time(trial->time_s).text, sentence);
 }
 
 static void check_range(checking *in, double (*value)(const oxt_trial *), double near, double far,

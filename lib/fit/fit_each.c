@@ -271,12 +271,12 @@ static int widest(const oxt_fit_each *fits)
 static void add_group(oxt_i_text *text, const result *of, oxt_temperature_unit unit, int width)
 {
     const oxt_fit_values *values = &of->values;
-    char name[140], at[32], rate[32];
+    char name[140], rate[32];
     name_group(of, name, sizeof name);
-    oxt_format_temperature(values->growth.T_ref_K, unit, at, sizeof at, NULL, NULL);
     oxt_i_snprintf(rate, sizeof rate, "%.4g", values->growth.k_ref_nm2_per_s);
     oxt_i_text_add(text, "  %s%*s  %4zu of %-4zu %9s %8s %6.1f %% %6.1f %7.1f %6.1f %%", name,
-                   width - oxt_i_width(name), "", values->used_count, values->row_count, at, rate,
+                   width - oxt_i_width(name), "", values->used_count, values->row_count,
+                   oxt_i_show_temperature(values->growth.T_ref_K, unit).text, rate,
                    100.0 * values->ln_k_stderr, values->growth.Q_J_per_mol / 1e3,
                    values->Q_stderr_J_per_mol / 1e3, 100.0 * values->scatter);
     if (values->warning_count)

@@ -16,16 +16,15 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
 {
     const oxt_fit_values *values = &fit->values;
     const oxt_growth *growth = &values->growth;
-    char at[32];
-    oxt_format_temperature(growth->T_ref_K, unit, at, sizeof at, NULL, NULL);
     double k_error = growth->k_ref_nm2_per_s * values->ln_k_stderr;
     int k_decimals = decimals_for(k_error),
         Q_decimals = decimals_for(values->Q_stderr_J_per_mol / 1e3);
     oxt_i_text_add(text, "%s: %zu of %zu trial%s used\n", fit->set.name, values->used_count,
                    values->row_count, oxt_i_plural(values->row_count));
-    oxt_i_text_add(text, "  rate at %s: k_ref = %.*f +- %.*f nm^2/s (%g %%: %.*f to %.*f)\n", at,
-                   k_decimals, growth->k_ref_nm2_per_s, k_decimals, k_error,
-                   100.0 * values->confidence, k_decimals, values->k_ref_low_nm2_per_s, k_decimals,
+    oxt_i_text_add(text, "  rate at %s: k_ref = %.*f +- %.*f nm^2/s (%g %%: %.*f to %.*f)\n",
+                   oxt_i_show_temperature(growth->T_ref_K, unit).text, k_decimals,
+                   growth->k_ref_nm2_per_s, k_decimals, k_error, 100.0 * values->confidence,
+                   k_decimals, values->k_ref_low_nm2_per_s, k_decimals,
                    values->k_ref_high_nm2_per_s);
     if (values->Q_held)
         oxt_i_text_add(text, "  activation energy: Q = %.*f kJ/mol, given\n", Q_decimals,

@@ -31,17 +31,15 @@ static const double LITTLE_WEIGHT = 0.5;
 
 static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
-    char what[64], seen[64], celsius[32], fahrenheit[32], time[32];
+    char what[64], seen[64];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_row_text(row, seen, sizeof seen);
-    oxt_format_temperature(row->bath_K, OXT_UNIT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
-    oxt_format_temperature(row->bath_K, OXT_UNIT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL,
-                           NULL);
-    oxt_format_duration(row->time_s, time, sizeof time, NULL, NULL);
     oxt_i_warn(warnings,
                "%s: %s at %s (%s) after %s has little weight (%.2f): it lies %.1f times its "
                "error %s the rest.",
-               what, seen, celsius, fahrenheit, time, row->weight, fabs(row->residual) / row->sigma,
+               what, seen, oxt_i_show_temperature(row->bath_K, OXT_UNIT_CELSIUS).text,
+               oxt_i_show_temperature(row->bath_K, OXT_UNIT_FAHRENHEIT).text,
+               oxt_i_show_time(row->time_s).text, row->weight, fabs(row->residual) / row->sigma,
                row->residual > 0.0 ? "above" : "below");
 }
 
@@ -241,17 +239,17 @@ static void warn_few_names(oxt_fit *fit)
     /* midway between two bands; at the end of one that is alone */
     double film_nm = different == 2 ? sqrt(thin->high_nm * thick->low_nm) : thick->high_nm;
     double bath_K = least_certain_bath(fit), time_s;
-    char celsius[32], fahrenheit[32], time[32];
+    char time[32];
     if (oxt_time_for_thickness(&fit->values.growth, film_nm, bath_K, &time_s, NULL))
         return;
-    oxt_format_temperature(bath_K, OXT_UNIT_CELSIUS, celsius, sizeof celsius, NULL, NULL);
-    oxt_format_temperature(bath_K, OXT_UNIT_FAHRENHEIT, fahrenheit, sizeof fahrenheit, NULL, NULL);
     if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
         return;
     oxt_i_warn(&fit->warnings,
                "The trials show only %s, and a colour shows only that the film lies within its "
                "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
-               different == 2 ? "two colours" : "one colour", celsius, fahrenheit, time,
+               different == 2 ? "two colours" : "one colour",
+               oxt_i_show_temperature(bath_K, OXT_UNIT_CELSIUS).text,
+               oxt_i_show_temperature(bath_K, OXT_UNIT_FAHRENHEIT).text, time,
                different == 2 ? "whose film should lie between the two"
                               : "where the colour should just be changing");
 }

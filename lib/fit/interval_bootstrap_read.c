@@ -141,13 +141,12 @@ oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_
     if (status)
         return status;
     const oxt_bootstrap_values *values = &bootstrap->values;
-    char at[32];
     oxt_i_text text = { 0 };
-    oxt_format_temperature(values->T_ref_K, unit, at, sizeof at, NULL, NULL);
     oxt_i_text_add(&text, "%s: bootstrap of %zu replicates, %zu could not be fitted\n",
                    bootstrap->name, values->replicates, values->failed);
-    oxt_i_text_add(&text, "  rate at %s: k_ref = %.4g nm^2/s, standard error %.1f %%", at,
-                   exp(values->ln_k), 100.0 * values->sd_ln_k);
+    oxt_i_text_add(&text, "  rate at %s: k_ref = %.4g nm^2/s, standard error %.1f %%",
+                   oxt_i_show_temperature(values->T_ref_K, unit).text, exp(values->ln_k),
+                   100.0 * values->sd_ln_k);
     add_limits(&text, bootstrap, OXT_INTERVAL_LN_K);
     oxt_i_text_add(&text, "\n  activation energy: Q = %.4g kJ/mol", values->Q_J_per_mol / 1e3);
     if (bootstrap->Q_is_exact)

@@ -157,12 +157,7 @@ static void add_test(oxt_i_text *text, const oxt_laws_values *values)
 static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_unit unit)
 {
     const oxt_laws_values *values = &laws->values;
-    char bath[32], shortest[32], longest[32], what[400];
-    oxt_format_temperature(values->T_ref_K, unit, bath, sizeof bath, NULL, NULL);
-    oxt_format_duration(fmax(round(0.25 * laws->middle_s), 1.0), shortest, sizeof shortest, NULL,
-                        NULL);
-    oxt_format_duration(fmax(round(4.0 * laws->middle_s), 1.0), longest, sizeof longest, NULL,
-                        NULL);
+    char what[400];
     oxt_i_text_add(text, "What to do\n");
     if (values->verdict == OXT_VERDICT_HOLDS) {
         oxt_i_text_add_item(text, "Nothing: dips of this steel may use the parabolic law.");
@@ -171,7 +166,9 @@ static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_u
     oxt_i_snprintf(what, sizeof what,
                    "Log coupons of short and long times in one bath: at %s two of %s and two of "
                    "%s.",
-                   bath, shortest, longest);
+                   oxt_i_show_temperature(values->T_ref_K, unit).text,
+                   oxt_i_show_time(fmax(round(0.25 * laws->middle_s), 1.0)).text,
+                   oxt_i_show_time(fmax(round(4.0 * laws->middle_s), 1.0)).text);
     oxt_i_text_add_item(text, what);
     oxt_i_snprintf(what, sizeof what,
                    "Until then the parabolic law is good near the middle of the trials, %.0f nm: "

@@ -53,13 +53,11 @@ static void add_group(oxt_i_text *text, const oxt_pool *pool, const oxt_i_pool_g
 static void add_groups(oxt_i_text *text, const oxt_pool *pool, oxt_temperature_unit unit)
 {
     const oxt_pool_values *values = &pool->values;
-    char at[32];
-    oxt_format_temperature(values->T_ref_K, unit, at, sizeof at, NULL, NULL);
     oxt_i_text_add(text, "%zu %s: %zu of %zu trials used\n", values->group_count,
                    values->group_count == 1 ? "steel" : "steels and finishes", values->used_count,
                    values->row_count);
-    oxt_i_text_add(text, "  rates at %s, limits of %g %%, trials used\n", at,
-                   100.0 * values->confidence);
+    oxt_i_text_add(text, "  rates at %s, limits of %g %%, trials used\n",
+                   oxt_i_show_temperature(values->T_ref_K, unit).text, 100.0 * values->confidence);
     int width = widest_name(pool);
     for (size_t i = 0; i < pool->group_count; i++)
         add_group(text, pool, &pool->groups[i], width);

@@ -15,23 +15,20 @@ oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *er
 {
     oxt_status status = OXT_I_STRUCT_IN(oxt_prior, into, prior, "prior", error);
     bool has_rate = into->ln_k_stderr != 0.0, has_Q = into->Q_stderr_J_per_mol != 0.0;
-    const struct {
-        bool counts;
-        const char *name;
-        double value, low, high;
-        oxt_i_ends ends;
-    } numbers[] = {
-        { true, "prior.ln_k_stderr", into->ln_k_stderr, 0.0, 100.0, OXT_I_CLOSED },
-        { true, "prior.Q_stderr_J_per_mol", into->Q_stderr_J_per_mol, 0.0, 1e6, OXT_I_CLOSED },
-        { has_rate, "prior.temperature_K", into->temperature_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
+    const oxt_i_limit limits[] = {
+        { "prior.ln_k_stderr", into->ln_k_stderr, 0.0, 100.0, OXT_I_CLOSED },
+        { "prior.Q_stderr_J_per_mol", into->Q_stderr_J_per_mol, 0.0, 1e6, OXT_I_CLOSED },
+        { "prior.temperature_K", into->temperature_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
           OXT_I_CLOSED },
-        { has_rate, "prior.ln_k", into->ln_k, -100.0, 100.0, OXT_I_CLOSED },
-        { has_Q, "prior.Q_J_per_mol", into->Q_J_per_mol, 0.0, 1e6, OXT_I_OPEN_LOW },
+        { "prior.ln_k", into->ln_k, -100.0, 100.0, OXT_I_CLOSED },
+        { "prior.Q_J_per_mol", into->Q_J_per_mol, 0.0, 1e6, OXT_I_OPEN_LOW },
     };
-    for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++)
-        if (numbers[i].counts)
-            status = oxt_i_check(error, numbers[i].name, numbers[i].value, numbers[i].low,
-                                 numbers[i].high, numbers[i].ends);
+    if (!status)
+        status = oxt_i_check_all(error, limits, 2);
+    if (!status && has_rate)
+        status = oxt_i_check_all(error, limits + 2, 2);
+    if (!status && has_Q)
+        status = oxt_i_check_all(error, limits + 4, 1);
     if (!status && !has_rate && !has_Q)
         status = oxt_i_fail_text(error, OXT_EARG, "prior",
                                  "the prior is empty: give ln_k_stderr, Q_stderr_J_per_mol or "

@@ -130,25 +130,25 @@ oxt_status oxt_i_match_colour(const oxt_film *film, const oxt_i_wanted *wanted, 
 
 oxt_status oxt_i_check_lab(const double lab[3], oxt_error *error)
 {
-    const oxt_i_range ranges[] = {
+    const oxt_i_limit limits[] = {
         { "lab", lab[0], 0.0, 100.0, OXT_I_CLOSED },
         { "lab", lab[1], -200.0, 200.0, OXT_I_CLOSED },
         { "lab", lab[2], -200.0, 200.0, OXT_I_CLOSED },
     };
-    return oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+    return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
 /* ---- the public call ---- */
 
 static oxt_status check_options(const oxt_match_options *options, oxt_error *error)
 {
-    const oxt_i_range ranges[] = {
+    const oxt_i_limit limits[] = {
         { "tolerance", options->tolerance, 0.0, 100.0, OXT_I_OPEN_LOW },
         { "reach", options->reach, 0.0, 1000.0, OXT_I_OPEN_LOW },
         { "lightness_factor", options->lightness_factor, 1.0, 1e12, OXT_I_CLOSED },
         { "chroma_factor", options->chroma_factor, 1.0, 1e12, OXT_I_CLOSED },
     };
-    return oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+    return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
 /* Matches that are as good as the nearest within the tolerance, and no two of one stretch. */

@@ -71,13 +71,13 @@ static oxt_status check_layers(const oxt_film_options *options, oxt_error *error
 
 static oxt_status check_options(const oxt_film_options *options, oxt_error *error)
 {
-    const oxt_i_range ranges[] = {
+    const oxt_i_limit limits[] = {
         { "absorption_scale", options->absorption_scale, 0.0, 5.0, OXT_I_CLOSED },
         { "angle_deg", options->angle_deg, 0.0, STEEPEST_DEG, OXT_I_CLOSED },
         { "thickness_spread", options->thickness_spread, 0.0, 0.5, OXT_I_CLOSED },
         { "angle_spread_deg", options->angle_spread_deg, 0.0, 40.0, OXT_I_CLOSED },
     };
-    oxt_status status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+    oxt_status status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
     if (!status)
         status = check_layers(options, error);
     if (!status)

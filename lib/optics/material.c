@@ -52,13 +52,13 @@ static oxt_status check_rows(size_t count, const double *wavelength_nm, const do
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < count && !status; i++) {
         double least = i == 0 ? 0.0 : wavelength_nm[i - 1];
-        const oxt_i_range ranges[] = {
+        const oxt_i_limit limits[] = {
             { "wavelength_nm", wavelength_nm[i], least, i == 0 ? OXT_WAVELENGTH_LOW_NM : HUGE_VAL,
               OXT_I_OPEN_LOW },
             { "n", n[i], 0.0, 100.0, OXT_I_OPEN_LOW },
             { "k", k[i], 0.0, 100.0, OXT_I_CLOSED },
         };
-        status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+        status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
         if (!status && i == count - 1)
             status = oxt_i_check(error, "wavelength_nm", wavelength_nm[i], OXT_WAVELENGTH_HIGH_NM,
                                  HUGE_VAL, OXT_I_CLOSED);

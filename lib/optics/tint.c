@@ -332,12 +332,12 @@ oxt_status oxt_tint_target_of_thickness(double thickness_nm, double low_nm, doub
     OXT_I_HOLD_TRAPS;
     if (!target)
         return oxt_i_null(error, "target");
-    const oxt_i_range ranges[] = {
+    const oxt_i_limit limits[] = {
         { "thickness_nm", thickness_nm, 0.0, OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW },
         { "low_nm", low_nm, 0.0, thickness_nm, OXT_I_CLOSED },
         { "high_nm", high_nm, thickness_nm, OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED },
     };
-    oxt_status status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+    oxt_status status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
     if (status)
         return status;
     char text[48];
@@ -484,13 +484,13 @@ oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error
     if (!target)
         return oxt_i_null(error, "target");
     oxt_status status = OXT_I_STRUCT_IN(oxt_target, &known, target, "target", error);
-    const oxt_i_range ranges[] = {
+    const oxt_i_limit limits[] = {
         { "target.aim_nm", known.aim_nm, 0.0, OXT_THICKNESS_HIGH_NM, OXT_I_OPEN_LOW },
         { "target.low_nm", known.low_nm, 0.0, known.aim_nm, OXT_I_CLOSED },
         { "target.high_nm", known.high_nm, known.aim_nm, OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED },
     };
     if (!status)
-        status = oxt_i_check_ranges(ranges, OXT_I_COUNT(ranges), error);
+        status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
     if (!status)
         status = check_text(known.text, sizeof known.text, "target.text", error);
     if (!status)

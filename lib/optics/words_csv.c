@@ -66,11 +66,12 @@ static void read_meaning(oxt_i_csv_row *row, reading *into, oxt_word *word)
         read_thickness(row, HIGH, word->low_nm, &word->high_nm);
     } else {
         oxt_i_tint_word found = { 0, -1, true, 0.0, 0.0 };
-        oxt_i_nearest nearest = oxt_i_tint_nearest(band);
-        if (!oxt_i_tint_read_name(band, &found))
+        if (!oxt_i_tint_read_name(band, &found)) {
+            oxt_i_nearest nearest = oxt_i_tint_nearest(band);
             oxt_i_csv_row_fault(
                 row, BAND, band,
                 oxt_i_tint_expected_of(&nearest, OXT_I_TINT_NAMES, &into->names_listed).text);
+        }
         word->index = found.band;
     }
 }
