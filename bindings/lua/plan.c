@@ -140,10 +140,12 @@ int oxl_steel_baths(lua_State *L)
     oxl_baths *object = oxl_new(L, &oxl_baths_class);
     object->unit = scale_of(L, &given);
     object->best = (oxt_dip)OXT_DIP_INIT;
-    object->dips = malloc(MOST_ROWS * sizeof *object->dips);
+    /* of any other number the library takes none */
+    size_t rows = given.range.rows < MOST_ROWS ? given.range.rows : MOST_ROWS;
+    object->dips = malloc((rows + 1) * sizeof *object->dips);
     if (!object->dips)
         return luaL_error(L, "not enough memory");
-    for (size_t i = 0; i < MOST_ROWS; i++) {
+    for (size_t i = 0; i < rows; i++) {
         object->dips[i] = (oxt_dip)OXT_DIP_INIT;
         list[i] = &object->dips[i];
     }

@@ -459,9 +459,7 @@ def expect(value: Any, kind: type[Kind], name: str) -> Kind:
 
 def parsed(function: Callable[..., int], text: str, name: str) -> float:
     """The number that a parser in C makes of a text."""
-    result = ffi.new("double *")
-    call(function, encode(text, name), result)
-    return float(result[0])
+    return number_of(function, encode(text, name))
 
 
 def _quantity(parser: Callable[..., int], value: float | str, name: str, expected: str) -> float:
