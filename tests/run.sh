@@ -27,7 +27,7 @@ run_ctest() {
 }
 
 say "what the machine needs"
-install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev \
+install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev luarocks \
     clang libclang-rt-14-dev llvm-14 \
     locales valgrind groff-base zsh fish || die "the packages could not be installed"
 rm -rf "$results"

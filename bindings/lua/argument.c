@@ -14,6 +14,12 @@ const char *oxl_check_text(lua_State *L, int arg)
     return text;
 }
 
+const char *oxl_check_data(lua_State *L, int arg, size_t *length)
+{
+    luaL_checktype(L, arg, LUA_TSTRING);
+    return lua_tolstring(L, arg, length);
+}
+
 double oxl_check_number(lua_State *L, int arg)
 {
     luaL_checktype(L, arg, LUA_TNUMBER);
@@ -90,6 +96,34 @@ bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value,
         return false;
     *status = parse(text, value, error);
     return true;
+}
+
+static oxt_status read_list(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
+                            oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    into->count = lua_rawlen(L, arg);
+    double *values = lua_newuserdatauv(L, (into->count + 1) * sizeof *values, 0);
+    into->many = values;
+    for (size_t i = 0; i < into->count && !status; i++) {
+        lua_rawgeti(L, arg, (lua_Integer)i + 1);
+        if (!oxl_read_quantity(L, -1, parse, &values[i], &status, error))
+            luaL_argerror(L, arg,
+                          lua_pushfstring(L, "element %I: number or text with a unit expected",
+                                          (LUAI_UACINT)i + 1));
+        lua_pop(L, 1);
+    }
+    return status;
+}
+
+oxt_status oxl_check_column(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
+                            oxt_error *error)
+{
+    into->many = NULL;
+    into->count = 1;
+    if (lua_istable(L, arg))
+        return read_list(L, arg, parse, into, error);
+    return oxl_check_quantity(L, arg, parse, &into->one, error);
 }
 
 oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,

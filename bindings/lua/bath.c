@@ -124,11 +124,14 @@ static const luaL_Reg methods[] = {
     { "skin_delay", bath_skin_delay }, { "cautions", bath_cautions }, { NULL, NULL },
 };
 
+OXL_SAME(is_same, oxl_bath, bath_fields, bath)
+
 const oxl_class oxl_bath_class = {
     .name = "oxtint.salt_bath",
     .noun = "bath",
     .size = sizeof(oxl_bath),
     .methods = methods,
+    .is_same = is_same,
     .fields = bath_fields,
     .structure = offsetof(oxl_bath, bath),
     .text = bath_tostring,

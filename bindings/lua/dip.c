@@ -78,6 +78,14 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                           capacity, needed, error);
 }
 
+static bool is_same(lua_State *L, const void *a, const void *b)
+{
+    const oxl_dip *first = a, *second = b;
+    (void)L;
+    return oxl_is_same_struct(dip_fields, &first->dip, &second->dip) &&
+           oxl_is_same_target(&first->dip.target, &second->dip.target);
+}
+
 const oxl_class oxl_dip_class = {
     .name = "oxtint.dip",
     .noun = "dip",
@@ -85,6 +93,7 @@ const oxl_class oxl_dip_class = {
     .fields = dip_fields,
     .structure = offsetof(oxl_dip, dip),
     .made = made,
+    .is_same = is_same,
     .report = write_report,
     .unit = offsetof(oxl_dip, unit),
 };

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Structs of the library as fields of Lua. */
+#include <math.h>
 #include <string.h>
 
 #include "oxl.h"
@@ -93,6 +94,49 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
         oxl_push_struct(L, field->inner, at);
         break;
     }
+}
+
+static bool is_same_number(const double *a, const double *b)
+{
+    return *a == *b || (isnan(*a) && isnan(*b));
+}
+
+static bool is_same_field(const oxl_field *field, const void *a, const void *b)
+{
+    switch (field->kind) {
+    case OXL_NUMBER:
+        return is_same_number(a, b);
+    case OXL_THREE: {
+        const double *first = a, *second = b;
+        return is_same_number(first, second) && is_same_number(first + 1, second + 1) &&
+               is_same_number(first + 2, second + 2);
+    }
+    case OXL_COUNT:
+    case OXL_PLACE:
+        return *(const size_t *)a == *(const size_t *)b;
+    case OXL_INT:
+    case OXL_INT_PLACE:
+    case OXL_FLAG:
+    case OXL_MAYBE:
+        return *(const int *)a == *(const int *)b;
+    case OXL_CHOICE:
+        return *(const unsigned *)a == *(const unsigned *)b;
+    case OXL_CAUTIONS:
+        return *(const uint32_t *)a == *(const uint32_t *)b;
+    case OXL_TEXT:
+        return strcmp(a, b) == 0;
+    case OXL_STRUCT:
+        return oxl_is_same_struct(field->inner, a, b);
+    }
+    return false;
+}
+
+bool oxl_is_same_struct(const oxl_field *fields, const void *a, const void *b)
+{
+    for (const oxl_field *field = fields; field->name; field++)
+        if (!is_same_field(field, (const char *)a + field->offset, (const char *)b + field->offset))
+            return false;
+    return true;
 }
 
 void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure)

@@ -176,11 +176,14 @@ static const luaL_Reg methods[] = {
     { NULL, NULL },
 };
 
+OXL_SAME(is_same, oxl_part, part_fields, part)
+
 const oxl_class oxl_part_class = {
     .name = "oxtint.part",
     .noun = "part",
     .size = sizeof(oxl_part),
     .methods = methods,
+    .is_same = is_same,
     .fields = part_fields,
     .structure = offsetof(oxl_part, part),
     .text = part_tostring,
@@ -219,6 +222,10 @@ static int new_part(lua_State *L)
         given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", oxl_shapes);
     if (given.metal)
         given.part.metal = (oxt_metal)oxl_choose(L, 1, given.metal, "metal", metals);
+    double start_K; /* what is sound in the hottest bath is sound */
+    status = oxt_heat_surface_temperature(&given.part, OXT_BATH_HIGH_K, 0.0, &start_K, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     oxl_part *object = oxl_new(L, &oxl_part_class);
     object->part = given.part;
     object->object.open = true;

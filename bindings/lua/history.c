@@ -227,9 +227,8 @@ static int new_history(lua_State *L)
     return 1;
 }
 
-static int read_history(lua_State *L)
+static int read_from(lua_State *L, const char *path, const char *text, size_t length)
 {
-    const char *path = oxl_check_text(L, 1);
     double longest_gap_s = 0.0;
     oxt_error error = OXT_ERROR_INIT;
     oxt_status status = OXT_OK;
@@ -239,8 +238,8 @@ static int read_history(lua_State *L)
         return oxl_fail(L, status, &error);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    status = oxt_history_read_csv(&object->history, path, NULL, 0, longest_gap_s, &faults->faults,
-                                  &error);
+    status = oxt_history_read_csv(&object->history, path, text, length, longest_gap_s,
+                                  &faults->faults, &error);
     if (status)
         return oxl_fail_file(L, faults, status, &error);
     object->object.open = true;
@@ -248,11 +247,24 @@ static int read_history(lua_State *L)
     return 1;
 }
 
+static int read_history(lua_State *L)
+{
+    return read_from(L, oxl_check_text(L, 1), NULL, 0);
+}
+
+static int read_history_text(lua_State *L)
+{
+    size_t length;
+    const char *text = oxl_check_data(L, 1, &length);
+    return read_from(L, NULL, text, length);
+}
+
 void oxl_open_history(lua_State *L)
 {
     static const luaL_Reg functions[] = {
         { "history", new_history },
         { "read_history", read_history },
+        { "read_history_text", read_history_text },
         { NULL, NULL },
     };
     oxl_register(L, &oxl_history_class);

@@ -78,12 +78,57 @@ static int delta_e2000(lua_State *L)
     return oxl_give_number(L, status, difference, &error);
 }
 
+/* The white of daylight, or that at an argument. */
+static void white_argument(lua_State *L, int arg, double white_xyz[3])
+{
+    if (lua_isnoneornil(L, arg))
+        oxt_light_white(OXT_ILLUMINANT_D65, OXT_OBSERVER_1931_2_DEGREE, white_xyz, NULL);
+    else
+        oxl_check_three(L, arg, white_xyz);
+}
+
+typedef oxt_status (*from_white)(const double from[3], const double white_xyz[3], double to[3],
+                                 oxt_error *error);
+
+static int convert(lua_State *L, from_white call)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double from[3], white_xyz[3], to[3];
+    oxl_check_three(L, 1, from);
+    white_argument(L, 2, white_xyz);
+    return oxl_give_three(L, call(from, white_xyz, to, &error), to, &error);
+}
+
+static int lab_from_xyz(lua_State *L)
+{
+    return convert(L, oxt_lab_from_xyz);
+}
+
+static int xyz_from_lab(lua_State *L)
+{
+    return convert(L, oxt_xyz_from_lab);
+}
+
+static int xyz_from_srgb(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3], xyz[3];
+    oxl_check_three(L, 1, srgb);
+    return oxl_give_three(L, oxt_xyz_from_srgb(srgb, xyz, &error), xyz, &error);
+}
+
 void oxl_open_light(lua_State *L)
 {
     static const luaL_Reg functions[] = {
-        { "light_white", light_white }, { "adapt_white", adapt_white },
-        { "finish", finish },           { "srgb_keeping_hue", srgb_keeping_hue },
-        { "delta_e2000", delta_e2000 }, { NULL, NULL },
+        { "light_white", light_white },
+        { "adapt_white", adapt_white },
+        { "finish", finish },
+        { "srgb_keeping_hue", srgb_keeping_hue },
+        { "delta_e2000", delta_e2000 },
+        { "lab_from_xyz", lab_from_xyz },
+        { "xyz_from_lab", xyz_from_lab },
+        { "xyz_from_srgb", xyz_from_srgb },
+        { NULL, NULL },
     };
     luaL_setfuncs(L, functions, 0);
 }

@@ -97,9 +97,9 @@ static int fail_at_row(lua_State *L, oxt_status status, const oxt_error *error)
     oxl_fail(L, status, error);
     if (error->row > 0) {
         lua_pushfstring(L, "row %I: %s", (LUAI_UACINT)error->row, error->text);
-        lua_replace(L, -3);
+        lua_replace(L, -4);
     }
-    return 3;
+    return 4;
 }
 
 static int own_material(lua_State *L)

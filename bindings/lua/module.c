@@ -30,6 +30,8 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_history(L);
     oxl_open_temper(L);
     oxl_open_track(L);
+    lua_pushcfunction(L, oxl_cautions_report);
+    lua_setfield(L, -2, "cautions_report");
     lua_pushstring(L, oxt_version());
     lua_setfield(L, -2, "version");
     return 1;

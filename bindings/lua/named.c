@@ -108,6 +108,11 @@ static oxt_status read_value(lua_State *L, int arg, const oxl_named *named, void
         expect(L, arg, named, whole == lua_tointeger(L, -1), "small whole number");
         *(int *)at = whole;
         break;
+    case OXL_NAMED_COUNT:
+        expect(L, arg, named, lua_isinteger(L, -1) && lua_tointeger(L, -1) >= 0,
+               "whole number of 0 or more");
+        *(size_t *)at = (size_t)lua_tointeger(L, -1);
+        break;
     case OXL_NAMED_TEXT:
         /* Without its NUL when it is too long: the library refuses it. */
         strncpy(at, text_value(L, arg, named), named->size);

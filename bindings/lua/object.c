@@ -123,6 +123,15 @@ static int object_tostring(lua_State *L)
     return 1;
 }
 
+/* Closed objects, and those of two classes, are like none. */
+static int object_same(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    const oxl_object *a = oxl_test(L, 1, class), *b = oxl_test(L, 2, class);
+    lua_pushboolean(L, a && b && a->open && b->open && class->is_same(L, a, b));
+    return 1;
+}
+
 static int object_length(lua_State *L)
 {
     const oxl_class *class = class_of(L);
@@ -252,6 +261,10 @@ void oxl_register(lua_State *L, const oxl_class *class)
     set_closure(L, class, "__close", object_close);
     set_closure(L, class, "__tostring", object_tostring);
     set_index(L, class);
+    if (class->is_same)
+        set_closure(L, class, "__eq", object_same);
+    lua_pushboolean(L, false); /* what getmetatable gives: a script cannot change it */
+    lua_setfield(L, -2, "__metatable");
     if (class->count)
         set_closure(L, class, "__len", object_length);
     if (class->fields)

@@ -57,6 +57,8 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
 /* Set every field of a struct in the table on top of the stack. */
 void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure);
 void oxl_push_struct(lua_State *L, const oxl_field *fields, const void *structure);
+/* Whether all fields are alike; NaN is like NaN. */
+bool oxl_is_same_struct(const oxl_field *fields, const void *a, const void *b);
 
 /* ---- objects (object.c) ---- */
 
@@ -88,6 +90,9 @@ typedef struct {
     lua_CFunction text; /* __tostring of an open object; NULL: its report, or else its name and how
                              many items it has */
     oxl_writer report;  /* what the method `report` writes; may be NULL */
+    bool (*is_same)(lua_State *L, const void *a,
+                    const void *b); /* what `==` says of two open objects;
+                                                                    NULL: only an object and itself */
     size_t unit; /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
     size_t (*count)(const void *object); /* items; NULL where it has none */
     void (*item)(lua_State *L, const void *object, size_t index); /* push one, counted from 0 */
@@ -103,6 +108,15 @@ typedef struct {
     }
 
 void oxl_register(lua_State *L, const oxl_class *class);
+/* The `is_same` of a class whose objects are a struct with fields. */
+#define OXL_SAME(name, type, fields, member)                                \
+    static bool name(lua_State *L, const void *a, const void *b)            \
+    {                                                                       \
+        const type *first = a, *second = b;                                 \
+        (void)L;                                                            \
+        return oxl_is_same_struct(fields, &first->member, &second->member); \
+    }
+
 /* Push a new, empty object. */
 void *oxl_new(lua_State *L, const oxl_class *class);
 /* The object at an index, or NULL when something else stands there. */
@@ -259,6 +273,8 @@ extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_t
 
 /* A text without NUL bytes; a number will not do. */
 const char *oxl_check_text(lua_State *L, int arg);
+/* The contents of a file, any bytes. */
+const char *oxl_check_data(lua_State *L, int arg, size_t *length);
 /* A number; a text that looks like one will not do. */
 double oxl_check_number(lua_State *L, int arg);
 /* Three numbers in a list; false when something else stands there. */
@@ -268,6 +284,26 @@ void oxl_check_three(lua_State *L, int arg, double three[3]);
 /* A list of numbers, copied into memory that stays on the stack; `name` (NULL: none) is put before
  * what is said of it. */
 const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count);
+/* A number in the library's unit, or a text with its own. */
+typedef oxt_status (*oxl_parser)(const char *text, double *value, oxt_error *error);
+/* One value for all (stride 0), or as many as a list holds. */
+typedef struct {
+    double one;
+    const double *many; /* NULL for one value */
+    size_t count;
+} oxl_column;
+
+/* A number or a text with a unit, or a list of them, whose block stays on the stack. */
+oxt_status oxl_check_column(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
+                            oxt_error *error);
+static inline const double *oxl_column_values(const oxl_column *from)
+{
+    return from->many ? from->many : &from->one;
+}
+static inline ptrdiff_t oxl_column_stride(const oxl_column *from)
+{
+    return from->many ? (ptrdiff_t)sizeof(double) : 0;
+}
 /* "F", "C" or "K", or nothing. */
 extern const char *const oxl_units[]; /* in the order of oxt_temperature_unit */
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
@@ -284,8 +320,6 @@ static inline oxt_caution_detail oxl_report_detail(size_t which)
     return (oxt_caution_detail)(which >> 3);
 }
 
-/* A number in the library's unit, or a text with its own. */
-typedef oxt_status (*oxl_parser)(const char *text, double *value, oxt_error *error);
 /* False when something else is there; else `status` is that of reading the text. */
 bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value, oxt_status *status,
                        oxt_error *error);
@@ -304,6 +338,7 @@ static inline oxt_status oxl_check_time(lua_State *L, int arg, double *time_s, o
 typedef enum {
     OXL_NAMED_NUMBER, /* double */
     OXL_NAMED_WHOLE,  /* int */
+    OXL_NAMED_COUNT,  /* size_t */
     OXL_NAMED_TEXT,   /* char array of `size` bytes; too long a text is left without its NUL */
     OXL_NAMED_STRING, /* const char * */
     OXL_NAMED_THREE,  /* three doubles */
@@ -361,16 +396,18 @@ void oxl_watch(lua_State *L, int arg, int index, oxl_watcher *watcher,
 
 /* ---- results (result.c) ---- */
 
-/* nil, message, code. */
+/* nil, message, code, details. */
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error);
-/* The one number, or nil, message, code. */
+/* The one number, or what oxl_fail returns. */
 int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error);
-/* The three numbers, or nil, message, code. */
+/* The three numbers, or what oxl_fail returns. */
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
 /* Push a list. */
 void oxl_push_numbers(lua_State *L, const double *numbers, size_t count);
 /* Push a list of the cautions of a result, in the order in which they are read. */
 void oxl_push_cautions(lua_State *L, uint32_t cautions);
+/* oxtint.cautions_report(cautions, detail). */
+int oxl_cautions_report(lua_State *L);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
@@ -414,7 +451,9 @@ oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_tar
                             oxt_error *error);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
-/* What a file that could not be read returns: nil, message, code, and its faults if there are any. */
+bool oxl_is_same_target(const oxt_target *a, const oxt_target *b);
+/* What a file that could not be read returns: as oxl_fail, with
+ * its faults among the details if there are any. */
 int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error);
 /* A list of the temperature and time of a last temper at an index, the part `where` of an argument.
  * A text that cannot be read is a failure; anything else is misuse. */

@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Results: failures and texts. */
+#include <math.h>
+#include <string.h>
+
 #include "oxl.h"
 
 /* A pair of texts that is called as the key below it. */
@@ -39,6 +42,37 @@ static size_t find_given(lua_State *L, oxt_given *given, size_t most)
     return count;
 }
 
+static void set_number(lua_State *L, const char *name, double number)
+{
+    if (isnan(number))
+        return;
+    lua_pushnumber(L, number);
+    lua_setfield(L, -2, name);
+}
+
+static void set_text(lua_State *L, const char *name, const char *text)
+{
+    if (!text[0])
+        return;
+    lua_pushstring(L, text);
+    lua_setfield(L, -2, name);
+}
+
+/* What is at fault, as far as it is known. */
+static void push_details(lua_State *L, const oxt_error *error)
+{
+    lua_createtable(L, 0, 6);
+    set_text(L, "parameter", error->parameter);
+    set_number(L, "value", error->value);
+    set_number(L, "low", error->low);
+    set_number(L, "high", error->high);
+    set_text(L, "column", error->column);
+    if (error->row == 0)
+        return;
+    lua_pushinteger(L, (lua_Integer)error->row);
+    lua_setfield(L, -2, "row");
+}
+
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error)
 {
     oxt_given given[16] = { { NULL, NULL, NULL } };
@@ -48,7 +82,8 @@ int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error)
     lua_pushnil(L);
     lua_pushstring(L, written.text);
     lua_pushstring(L, oxt_status_name(status) + sizeof "OXT_" - 1);
-    return 3;
+    push_details(L, &written);
+    return 4;
 }
 
 int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error)
@@ -96,6 +131,56 @@ void oxl_push_cautions(lua_State *L, uint32_t cautions)
         }
         lua_rawseti(L, -2, ++count);
     }
+}
+
+/* ---- oxtint.cautions_report ---- */
+
+/* The bit of a caution by its name; 0 for none. */
+static uint32_t bit_of(const char *name)
+{
+    const oxt_caution_info *one;
+    for (uint32_t all = ~UINT32_C(0); (one = oxt_caution_get(all))->bit != 0; all &= ~one->bit)
+        if (strcmp(one->name + sizeof "OXT_CAUTION_" - 1, name) == 0)
+            return one->bit;
+    return 0;
+}
+
+/* A list of cautions, as results have them, or of their names. */
+static uint32_t check_cautions(lua_State *L, int arg)
+{
+    uint32_t cautions = 0;
+    luaL_checktype(L, arg, LUA_TTABLE);
+    for (lua_Integer i = 1; lua_rawgeti(L, arg, i) != LUA_TNIL; i++) {
+        if (lua_istable(L, -1)) {
+            lua_pushstring(L, "name");
+            lua_rawget(L, -2);
+        }
+        uint32_t bit = lua_type(L, -1) == LUA_TSTRING ? bit_of(lua_tostring(L, -1)) : 0;
+        if (bit == 0)
+            luaL_argerror(L, arg,
+                          lua_pushfstring(L, "element %I: a caution or the name of one expected",
+                                          (LUAI_UACINT)i));
+        cautions |= bit;
+        lua_settop(L, arg + 1);
+    }
+    return cautions;
+}
+
+static oxt_status write_cautions(const void *object, size_t detail, char *buffer, size_t capacity,
+                                 size_t *needed, oxt_error *error)
+{
+    return oxt_caution_report(*(const uint32_t *)object, (oxt_caution_detail)detail, buffer,
+                              capacity, needed, error);
+}
+
+int oxl_cautions_report(lua_State *L)
+{
+    size_t detail = (size_t)luaL_checkoption(L, 2, "brief", oxl_details);
+    lua_settop(L, 1);
+    lua_settop(L, 2);
+    uint32_t cautions = check_cautions(L, 1);
+    oxl_push_text(L, write_cautions, &cautions, detail);
+    return 1;
 }
 
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error)

@@ -7,7 +7,7 @@
 OXL_RELEASE(release, oxl_steel, steel, oxt_steel_free)
 
 /* In the order of oxt_basis. */
-static const char *const bases[] = { "coupons", "steel" };
+static const char *const bases[] = { "coupons", "steel", NULL };
 
 static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, steel, OXL_TEXT),
@@ -92,6 +92,28 @@ static int steel_save(lua_State *L)
         return oxl_fail(L, status, &error);
     lua_pushboolean(L, true);
     return 1;
+}
+
+static oxt_status write_card(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_steel *steel = object;
+    (void)which;
+    return oxt_steel_save_text(steel->steel, buffer, capacity, needed, error);
+}
+
+static int steel_to_card(lua_State *L)
+{
+    oxl_push_text(L, write_card, oxl_check(L, 1, &oxl_steel_class), 0);
+    return 1;
+}
+
+/* By their cards, which say all there is. */
+static bool is_same(lua_State *L, const void *a, const void *b)
+{
+    oxl_push_text(L, write_card, a, 0);
+    oxl_push_text(L, write_card, b, 0);
+    return lua_rawequal(L, -1, -2);
 }
 
 /* ---- the history of the card ---- */
@@ -216,87 +238,53 @@ static int steel_anchor(lua_State *L)
 
 /* ---- thickness of one or many ---- */
 
-/* One value for all (stride 0), or as many as a list holds. */
-typedef struct {
-    double one;
-    const double *many; /* NULL for one value */
-    size_t count;
-} column;
+/* oxt_thickness_n and oxt_time_for_thickness_n. */
+typedef oxt_status (*map)(const oxt_growth *growth, size_t n, const double *first,
+                          ptrdiff_t first_stride, const double *second, ptrdiff_t second_stride,
+                          double *result, size_t *failed, oxt_error *error);
 
-static oxt_status read_list(lua_State *L, int arg, oxl_parser parse, column *into, oxt_error *error)
+/* A number for two numbers, a list where one of them or both are lists. */
+static int give_map(lua_State *L, map call, oxl_parser first_unit, oxl_parser second_unit)
 {
-    oxt_status status = OXT_OK;
-    into->count = lua_rawlen(L, arg);
-    double *values = lua_newuserdatauv(L, (into->count + 1) * sizeof *values, 0);
-    into->many = values;
-    for (size_t i = 0; i < into->count && !status; i++) {
-        lua_rawgeti(L, arg, (lua_Integer)i + 1);
-        if (!oxl_read_quantity(L, -1, parse, &values[i], &status, error))
-            luaL_argerror(L, arg,
-                          lua_pushfstring(L, "element %I: number or text with a unit expected",
-                                          (LUAI_UACINT)i + 1));
-        lua_pop(L, 1);
-    }
-    return status;
-}
-
-static oxt_status read_column(lua_State *L, int arg, oxl_parser parse, column *into,
-                              oxt_error *error)
-{
-    into->many = NULL;
-    into->count = 1;
-    if (lua_istable(L, arg))
-        return read_list(L, arg, parse, into, error);
-    return oxl_check_quantity(L, arg, parse, &into->one, error);
-}
-
-static const double *values_of(const column *from)
-{
-    return from->many ? from->many : &from->one;
-}
-
-static ptrdiff_t stride_of(const column *from)
-{
-    return from->many ? (ptrdiff_t)sizeof(double) : 0;
-}
-
-static int thickness_list(lua_State *L, const oxt_growth *growth, const column *bath,
-                          const column *time)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    size_t count = bath->many ? bath->count : time->count;
+    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_error error = OXT_ERROR_INIT, of_second = OXT_ERROR_INIT;
+    oxl_column first, second;
+    lua_settop(L, 3);
+    oxt_status status = oxl_check_column(L, 2, first_unit, &first, &error);
+    oxt_status second_status = oxl_check_column(L, 3, second_unit, &second, &of_second);
+    if (first.many && second.many && first.count != second.count)
+        luaL_argerror(L, 3, "list as long as the one before expected");
+    if (status || second_status)
+        return oxl_fail(L, status ? status : second_status, status ? &error : &of_second);
+    size_t count = first.many ? first.count : second.count;
     double *result = lua_newuserdatauv(L, (count + 1) * sizeof *result, 0);
-    oxt_status status = oxt_thickness_n(growth, count, values_of(bath), stride_of(bath),
-                                        values_of(time), stride_of(time), result, NULL, &error);
+    status = call(&steel->values.growth, count, oxl_column_values(&first),
+                  oxl_column_stride(&first), oxl_column_values(&second), oxl_column_stride(&second),
+                  result, NULL, &error);
+    if (!first.many && !second.many)
+        return oxl_give_number(L, status, result[0], &error);
     if (status)
         return oxl_fail(L, status, &error);
-    lua_newtable(L);
-    for (size_t i = 0; i < count; i++) {
-        lua_pushnumber(L, result[i]);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
+    oxl_push_numbers(L, result, count);
     return 1;
 }
 
 static int steel_thickness(lua_State *L)
 {
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
-    oxt_error error = OXT_ERROR_INIT, of_time = OXT_ERROR_INIT;
-    column bath, time;
-    lua_settop(L, 3);
-    oxt_status status = read_column(L, 2, oxt_parse_temperature, &bath, &error);
-    oxt_status time_status = read_column(L, 3, oxt_parse_duration, &time, &of_time);
-    if (bath.many && time.many && bath.count != time.count)
-        luaL_argerror(L, 3, "list as long as that of the baths expected");
-    if (status)
-        return oxl_fail(L, status, &error);
-    if (time_status)
-        return oxl_fail(L, time_status, &of_time);
-    if (bath.many || time.many)
-        return thickness_list(L, &steel->values.growth, &bath, &time);
-    double thickness_nm = 0.0;
-    status = oxt_thickness(&steel->values.growth, bath.one, time.one, &thickness_nm, &error);
-    return oxl_give_number(L, status, thickness_nm, &error);
+    return give_map(L, oxt_thickness_n, oxt_parse_temperature, oxt_parse_duration);
+}
+
+static oxt_status parse_thickness(const char *text, double *thickness_nm, oxt_error *error)
+{
+    double length_m = 0.0;
+    oxt_status status = oxt_parse_length(text, &length_m, error);
+    *thickness_nm = length_m * 1e9;
+    return status;
+}
+
+static int steel_time_for(lua_State *L)
+{
+    return give_map(L, oxt_time_for_thickness_n, parse_thickness, oxt_parse_temperature);
 }
 
 static int steel_equivalent_time(lua_State *L)
@@ -323,6 +311,8 @@ static const luaL_Reg methods[] = {
     { "baths", oxl_steel_baths },
     { "advise", oxl_steel_advise },
     { "thickness", steel_thickness },
+    { "time_for", steel_time_for },
+    { "to_card", steel_to_card },
     { "anchor", steel_anchor },
     { "with_words", steel_with_words },
     { "equivalent_time", steel_equivalent_time },
@@ -339,16 +329,98 @@ const oxl_class oxl_steel_class = {
     .structure = offsetof(oxl_steel, values),
     .made = made,
     .text = steel_tostring,
+    .is_same = is_same,
 };
 
 /* ---- the function ---- */
 
-static int load_steel(lua_State *L)
+static int load_from(lua_State *L, const char *path, const char *text, size_t length)
 {
-    const char *path = oxl_check_text(L, 1);
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
-    oxt_status status = oxt_steel_load(&steel->steel, path, NULL, 0, &error);
+    oxt_status status = oxt_steel_load(&steel->steel, path, text, length, &error);
+    if (!status)
+        status = fill(steel, &error);
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
+static int load_steel(lua_State *L)
+{
+    return load_from(L, oxl_check_text(L, 1), NULL, 0);
+}
+
+static int steel_from_card(lua_State *L)
+{
+    size_t length;
+    const char *text = oxl_check_data(L, 1, &length);
+    return load_from(L, NULL, text, length);
+}
+
+/* The values, and the places on the stack of names of choices. */
+typedef struct {
+    oxt_steel_values values;
+    int basis, coupon_shape;
+} steel_arguments;
+
+#define TEXT(field)                                                      \
+    {                                                                    \
+#field, OXL_NAMED_TEXT, offsetof(steel_arguments, values.field), \
+            sizeof((oxt_steel_values *)0)->field                         \
+    }
+#define NUMBER(field)                                                        \
+    {                                                                        \
+#field, OXL_NAMED_NUMBER, offsetof(steel_arguments, values.field), 0 \
+    }
+#define GROWTH(field)                                                               \
+    {                                                                               \
+#field, OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.field), 0 \
+    }
+
+static const oxl_named steel_names[] = {
+    TEXT(steel),
+    TEXT(finish),
+    GROWTH(k_ref_nm2_per_s),
+    GROWTH(T_ref_K),
+    GROWTH(Q_J_per_mol),
+    NUMBER(variance_ln_k),
+    NUMBER(covariance_J_per_mol),
+    NUMBER(variance_Q_J2_per_mol2),
+    NUMBER(scatter),
+    NUMBER(dof),
+    NUMBER(bath_low_K),
+    NUMBER(bath_high_K),
+    NUMBER(thickness_low_nm),
+    NUMBER(thickness_high_nm),
+    { "trial_count", OXL_NAMED_COUNT, offsetof(steel_arguments, values.trial_count), 0 },
+    TEXT(description),
+    TEXT(origin),
+    { "basis", OXL_NAMED_VALUE, offsetof(steel_arguments, basis), 0 },
+    { "coupon_shape", OXL_NAMED_VALUE, offsetof(steel_arguments, coupon_shape), 0 },
+    NUMBER(coupon_size_m),
+    NUMBER(coupon_start_K),
+    NUMBER(coupon_transfer_W_per_m2K),
+    NUMBER(coupon_lift_s),
+    NUMBER(coupon_size_low_m),
+    NUMBER(coupon_size_high_m),
+    NUMBER(coupon_lift_low_s),
+    NUMBER(coupon_lift_high_s),
+    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+};
+
+static int steel_from_values(lua_State *L)
+{
+    steel_arguments given = { OXT_STEEL_VALUES_INIT, 0, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    lua_settop(L, 1);
+    luaL_checktype(L, 1, LUA_TTABLE);
+    oxl_read_named(L, 1, steel_names, 0, &given, NULL, &error);
+    if (given.basis)
+        given.values.basis = (oxt_basis)oxl_choose(L, 1, given.basis, "basis", bases);
+    if (given.coupon_shape)
+        given.values.coupon_shape = (oxt_shape)oxl_choose(L, 1, given.coupon_shape, "coupon_shape",
+                                                          oxl_shapes);
+    oxl_steel *steel = oxl_new(L, &oxl_steel_class);
+    oxt_status status = oxt_steel_new(&steel->steel, &given.values, &error);
     if (!status)
         status = fill(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
@@ -373,6 +445,8 @@ void oxl_open_steel(lua_State *L)
     static const luaL_Reg functions[] = {
         { "load_steel", load_steel },
         { "starting_steel", starting_steel },
+        { "steel_from_card", steel_from_card },
+        { "steel_from_values", steel_from_values },
         { NULL, NULL },
     };
     oxl_register(L, &oxl_steel_class);

@@ -22,14 +22,22 @@ static int target_tostring(lua_State *L)
     return 1;
 }
 
+OXL_SAME(is_same, oxl_target, target_fields, target)
+
 const oxl_class oxl_target_class = {
     .name = "oxtint.target",
     .noun = "target",
     .size = sizeof(oxl_target),
+    .is_same = is_same,
     .fields = target_fields,
     .structure = offsetof(oxl_target, target),
     .text = target_tostring,
 };
+
+bool oxl_is_same_target(const oxt_target *a, const oxt_target *b)
+{
+    return oxl_is_same_struct(target_fields, a, b);
+}
 
 void oxl_push_target(lua_State *L, const oxt_target *target)
 {

@@ -33,14 +33,25 @@ static void push_faults(lua_State *L, oxl_faults *faults)
     }
 }
 
+static oxt_status write_faults(const void *object, size_t which, char *buffer, size_t capacity,
+                               size_t *needed, oxt_error *error)
+{
+    const oxl_faults *faults = object;
+    (void)which;
+    return oxt_faults_report(faults->faults, buffer, capacity, needed, error);
+}
+
 int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error)
 {
     int count = oxl_fail(L, status, error);
     if (!faults->faults)
         return count;
+    oxl_push_text(L, write_faults, faults, 0);
+    lua_setfield(L, -2, "report");
     push_faults(L, faults);
+    lua_setfield(L, -2, "faults");
     oxl_close(faults, &oxl_faults_class);
-    return count + 1;
+    return count;
 }
 
 /* ---- the object ---- */
@@ -424,6 +435,20 @@ static int trials_write(lua_State *L)
     return 1;
 }
 
+static oxt_status write_csv(const void *object, size_t which, char *buffer, size_t capacity,
+                            size_t *needed, oxt_error *error)
+{
+    const oxl_trials *log = object;
+    (void)which;
+    return oxt_trials_write_csv_text(log->trials, buffer, capacity, needed, error);
+}
+
+static int trials_to_csv(lua_State *L)
+{
+    oxl_push_text(L, write_csv, oxl_check(L, 1, &oxl_trials_class), 0);
+    return 1;
+}
+
 /* check(unit, { film = ... }): what looks like a slip. */
 static int trials_check(lua_State *L)
 {
@@ -457,15 +482,11 @@ static int trials_set_unit(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "add", trials_add },
-    { "add_columns", trials_add_columns },
-    { "check", trials_check },
-    { "columns", trials_columns },
-    { "groups", trials_groups },
-    { "set_unit", trials_set_unit },
-    { "unit", trials_unit },
-    { "write", trials_write },
-    { NULL, NULL },
+    { "add", trials_add },       { "add_columns", trials_add_columns },
+    { "check", trials_check },   { "columns", trials_columns },
+    { "groups", trials_groups }, { "set_unit", trials_set_unit },
+    { "to_csv", trials_to_csv }, { "unit", trials_unit },
+    { "write", trials_write },   { NULL, NULL },
 };
 
 const oxl_class oxl_trials_class = {
@@ -491,16 +512,15 @@ static int new_trials(lua_State *L)
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-static int read_trials(lua_State *L)
+static int read_from(lua_State *L, const char *path, const char *text, size_t length)
 {
-    const char *path = oxl_check_text(L, 1);
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
     oxl_words_argument(L, 2);
     oxl_faults *faults = oxl_new(L, &oxl_faults_class);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
-    oxt_status status = oxt_trials_read_csv(&log->trials, path, NULL, 0, oxl_words_argument(L, 2),
-                                            &faults->faults, &error);
+    oxt_status status = oxt_trials_read_csv(&log->trials, path, text, length,
+                                            oxl_words_argument(L, 2), &faults->faults, &error);
     if (status)
         return oxl_fail_file(L, faults, status, &error);
     log->object.open = true;
@@ -508,11 +528,24 @@ static int read_trials(lua_State *L)
     return 1;
 }
 
+static int read_trials(lua_State *L)
+{
+    return read_from(L, oxl_check_text(L, 1), NULL, 0);
+}
+
+static int read_trials_text(lua_State *L)
+{
+    size_t length;
+    const char *text = oxl_check_data(L, 1, &length);
+    return read_from(L, NULL, text, length);
+}
+
 void oxl_open_trials(lua_State *L)
 {
     static const luaL_Reg functions[] = {
         { "new_trials", new_trials },
         { "read_trials", read_trials },
+        { "read_trials_text", read_trials_text },
         { NULL, NULL },
     };
     oxl_register(L, &oxl_trials_class);

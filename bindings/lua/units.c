@@ -56,6 +56,42 @@ static int format_duration(lua_State *L)
     return 1;
 }
 
+static int format_length(lua_State *L)
+{
+    static const char *const units[] = { "mm", "in", NULL }; /* in the order of oxt_length_unit */
+    oxt_error error = OXT_ERROR_INIT;
+    char text[64];
+    double length_m = oxl_check_number(L, 1);
+    oxt_status status = oxt_format_length(length_m,
+                                          (oxt_length_unit)luaL_checkoption(L, 2, "mm", units),
+                                          text, sizeof text, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushstring(L, text);
+    return 1;
+}
+
+static int parse_srgb(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double srgb[3];
+    oxt_status status = oxt_parse_srgb(oxl_check_text(L, 1), srgb, &error);
+    return oxl_give_three(L, status, srgb, &error);
+}
+
+static int format_srgb(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[8];
+    double srgb[3];
+    oxl_check_three(L, 1, srgb);
+    oxt_status status = oxt_format_srgb(srgb, text, sizeof text, NULL, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushstring(L, text);
+    return 1;
+}
+
 void oxl_open_units(lua_State *L)
 {
     static const luaL_Reg functions[] = {
@@ -65,6 +101,9 @@ void oxl_open_units(lua_State *L)
         { "parse_length", parse_length },
         { "format_temperature", format_temperature },
         { "format_duration", format_duration },
+        { "format_length", format_length },
+        { "parse_srgb", parse_srgb },
+        { "format_srgb", format_srgb },
         { NULL, NULL },
     };
     luaL_setfuncs(L, functions, 0);

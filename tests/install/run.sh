@@ -83,6 +83,18 @@ fetch_content() {
         ldd "$work/fetched/embed" | grep liboxtint
 }
 
+# The rock, from the sources, into a tree of its own, and some of Lua's tests on it there. Not optimised, as above.
+rock() { (cd "$work/source" && CMAKE_BUILD_TYPE=Debug luarocks --lua-version=5.4 --tree="$work/rocks" "$@"); }
+rock_builds() {
+    rock make bindings/lua/oxtint-dev-1.rockspec && [ "$(find "$work/rocks" -name '*.so' -printf '%P ')" = lib/lua/5.4/oxtint.so\  ] &&
+        [ -z "$(find "$work/rocks" -name 'liboxtint*' -o -name 'oxtint.h')" ]
+}
+rock_passes() {
+    export LUA_CPATH_5_4="$work/rocks/lib/lua/5.4/?.so"
+    rock test bindings/lua/oxtint-dev-1.rockspec units trials steel dip arguments names pages >"$work/rock.tap" || { cat "$work/rock.tap"; return 1; }
+    [ "$(grep -c '^ok' "$work/rock.tap")" -gt 200 ] && ! grep '^not ok' "$work/rock.tap"
+}
+
 check "installs, and the tree can be moved" install_and_move
 check "the shared library has its SONAME" has_soname
 check "nothing installed names the place of the build" has_no_build_path
@@ -98,4 +110,7 @@ check "a static library alone is oxtint::oxtint, and pkg-config brings what it n
 check "add_subdirectory, static; nothing of oxtint is installed" subdirectory
 check "a plugin with hidden functions of oxtint exports its own alone" plugin_exports_its_own
 check "FetchContent, shared, by CMake 3.18" fetch_content
+check "the rockspec has no mistake that luarocks knows of" luarocks --lua-version=5.4 lint "$root/bindings/lua/oxtint-dev-1.rockspec"
+check "luarocks make builds and installs the Lua module alone" rock_builds
+check "luarocks test runs the tests of the module" rock_passes
 echo "1..$count"

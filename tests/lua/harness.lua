@@ -46,9 +46,11 @@ function harness.matches(text, pattern)
     end
 end
 
--- An expected failure: nil, a message, a code. Call it as fails(code, f(...)).
+-- An expected failure: nil, a message, a code, details. Call it as fails(code, f(...)); gives the message and the
+-- details.
 function harness.fails(code, first, message, found, ...)
-    if first ~= nil or found ~= code or type(message) ~= "string" or #message < 8 then
+    if first ~= nil or found ~= code or type(message) ~= "string" or #message < 8
+        or type((...)) ~= "table" or select("#", ...) ~= 1 then
         error(("found %s, %s, %s, expected nil, a message, %s"):format(show(first), show(message),
                                                                      show(found), show(code)), 2)
     end

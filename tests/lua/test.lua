@@ -1,16 +1,16 @@
 -- SPDX-License-Identifier: GPL-3.0-or-later
 -- Tests of the Lua module, in plain Lua; prints TAP.
 --
---     LUA_CPATH="build/lua/lua/?.so" lua5.4 tests/lua/test.lua
+--     LUA_CPATH="build/lua/lua/?.so" lua5.4 tests/lua/test.lua [SUBJECT...]
 local here = arg[0]:match("^.*/") or "./"
 package.path = here .. "?.lua"
 
 local harness = require "harness"
 harness.root = here .. "../../"
 
-for _, subject in ipairs { "units", "colour", "material", "light", "film", "heat", "bath", "tint", "trials",
+for _, subject in ipairs(#arg > 0 and arg or { "units", "colour", "material", "light", "film", "heat", "bath", "tint", "trials",
                            "fit", "pool", "laws", "interval", "progress", "steel", "anchor", "dip", "plan", "advise", "history", "temper", "track", "objects", "memory",
-                           "arguments", "names", "pages" } do
+                           "arguments", "names", "pages" }) do
     require("test_" .. subject)
 end
 harness.finish()

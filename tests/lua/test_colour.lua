@@ -22,6 +22,34 @@ h.test("CIEDE2000 of the published pairs", function()
     h.equal(pairs_read, 34)
 end)
 
+-- IEC 61966-2-1: Y of the primaries, 0.2126, 0.7152 and 0.0722; CIE 15:2004: L* of the white is 100, and 18.4187 %
+-- is L* 50, from ((50 + 16) / 116)^3.
+h.test("colours from one space to another", function()
+    local _, Y = oxtint.xyz_from_srgb { 1, 0, 0 }
+    h.near(Y, 21.26, 0.01)
+    _, Y = oxtint.xyz_from_srgb { 0, 1, 0 }
+    h.near(Y, 71.52, 0.01)
+    local white = { oxtint.light_white() }
+    local L, a, b = oxtint.lab_from_xyz(white)
+    h.near(L, 100, 1e-9)
+    h.near(a, 0, 1e-9)
+    h.near(b, 0, 1e-9)
+    local grey = {}
+    for i = 1, 3 do
+        grey[i] = white[i] * (66 / 116) ^ 3
+    end
+    h.near(oxtint.lab_from_xyz(grey), 50, 1e-9)
+    local lamp = { oxtint.light_white "A" }
+    h.near(oxtint.lab_from_xyz(lamp, lamp), 100, 1e-9)
+    local back = { oxtint.xyz_from_lab({ oxtint.lab_from_xyz({ 20, 30, 10 }, lamp) }, lamp) }
+    for i, value in ipairs { 20, 30, 10 } do
+        h.near(back[i], value, 1e-9)
+    end
+    h.fails("EDOMAIN", oxtint.xyz_from_srgb { 2, 0, 0 })
+    h.fails("EDOMAIN", oxtint.lab_from_xyz({ 20, 30, 10 }, { 0, 0, 0 }))
+    h.raises("list of three numbers", oxtint.lab_from_xyz, { 1, 2 })
+end)
+
 h.test("misuse and failures of delta_e2000", function()
     local grey = { 50, 0, 0 }
     h.raises("list of three numbers expected", oxtint.delta_e2000, grey, { 50, 0 })

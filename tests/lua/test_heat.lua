@@ -41,10 +41,22 @@ h.test("misuse and failure of parts", function()
     h.raises("unknown key", oxtint.part, { size = 1 })
     h.raises("cube", oxtint.part, { shape = "cube" })
     h.raises("table expected", oxtint.part, 6)
-    local part = oxtint.part { size_m = -1 }
-    h.fails("EDOMAIN", part:warming(600))
+    local part = assert(oxtint.part { size_m = 0.006, start = "300 C" })
+    h.fails("EDOMAIN", part:warming("200 C"))
     h.fails("EUNIT", oxtint.part { size_m = 0.006 }:warming "600")
     h.raises("oxtint.steel expected", part.exposure, part, "steel", 600, 60)
+end)
+
+-- Ranges of oxt_part: a part that no bath would take is not made.
+h.test("parts are checked when they are made", function()
+    for name, value in pairs { size_m = -1, start = 100, transfer_W_per_m2K = 0, density_kg_per_m3 = 0,
+                               heat_J_per_kgK = -1, conductivity_W_per_mK = -1 } do
+        local message, details = h.fails("EDOMAIN", oxtint.part { size_m = 0.006, [name] = value })
+        assert(details.parameter:find(name, 1, true) and message:find(details.parameter, 1, true), name)
+    end
+    local message = h.fails("EDOMAIN", oxtint.part { size_m = "2 m" })
+    h.matches(message, "size_m 2 m is too large %(limit 1000 mm%)")
+    h.equal(assert(oxtint.part {}).size_m, 0.0)
 end)
 
 -- Physics: without losses the part grows as in the bath; else it cools and grows less.

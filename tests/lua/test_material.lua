@@ -55,7 +55,10 @@ h.test("tables that do not hold", function()
                                 { wavelength_nm = { 380, 480, 779 } } } do
         h.matches(h.fails("EDOMAIN", oxtint.material(own(change))), "^row " .. row .. ": wave")
     end
-    h.matches(h.fails("EDOMAIN", oxtint.material(own { n = { 1, 0, 1 } })), "^row 2: n is 0")
+    local message, details = h.fails("EDOMAIN", oxtint.material(own { n = { 1, 0, 1 } }))
+    h.matches(message, "^row 2: n is 0")
+    h.equal(details.row, 2)
+    h.equal(details.parameter .. details.value, "n0.0")
     h.matches(h.fails("EDOMAIN", oxtint.material(own { k = { 0, 0, -1 } })), "^row 3: k is")
     h.fails("EDOMAIN", oxtint.material(own { n = { 1, 0 / 0, 1 } }))
     h.fails("EDOMAIN", oxtint.material { name = "clear", wavelength_nm = {}, n = {}, k = {} })

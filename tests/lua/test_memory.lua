@@ -9,7 +9,9 @@ local log = assert(oxtint.read_trials(%q))
 assert(log:add { steel = "Alder 1", finish = "satin", bath = 560, time = 1, colour = "bright",
                  note = "left out" })
 assert(oxtint.new_trials():write(%q))
-assert(select(4, oxtint.read_trials(%q)))
+assert(select(4, oxtint.read_trials(%q)).faults[1])
+local again = assert(oxtint.read_trials_text(log:to_csv()))
+assert(oxtint.part { size_m = 0.006 } == oxtint.part { size_m = 0.006 })
 local fit <close> = assert(oxtint.fit(log, { steel = "Alder 1", film = oxtint.film() }))
 local used = { fit.rows, fit.residuals, fit.warnings, fit.covariance, fit.stderr, tostring(fit),
                log[1], log[13], tostring(log), #log }
@@ -17,6 +19,7 @@ local pool <close> = assert(oxtint.pool(log, { model = "best", shrink = true }))
 used = { pool.groups, pool.comparison, pool.steels, pool.warnings, tostring(pool) }
 assert(fit.steel:save(%q))
 local steel = assert(oxtint.load_steel(%q))
+assert(oxtint.steel_from_card(steel:to_card()) == steel)
 local dip = assert(steel:dip("blue", "600 F", { confidence = 0.9 }))
 used = { dip.cautions, dip.target, dip.interval_s, tostring(dip), tostring(steel),
          tostring(dip.target), steel:thickness({ 560, 600 }, { 30, 60 }),

@@ -64,7 +64,8 @@ local history = assert(oxtint.history { time_s = { 0, 60, 120 }, temperature_K =
 local temper = assert(history:temper { steel = "1095", last = { "400 F", "2 h" } })
 local words = assert(oxtint.read_words(h.temporary_file("word,band\nlamp blue,blue\n")))
 local worded = assert(fit.steel:with_words(words))
-local _, _, _, faults = oxtint.read_trials(h.temporary_file("steel\n"))
+local _, _, _, details = oxtint.read_trials(h.temporary_file("steel\n"))
+local faults = details.faults
 
 -- What a type of C is in Lua.
 local lua_types = {
@@ -170,6 +171,7 @@ local named = {
     new_bath = known_names(oxtint.bath, nonsense),
     new_tracker = known_names(oxtint.tracker, nonsense),
     new_trial = known_names(log.add, log, nonsense),
+    steel_from_values = known_names(oxtint.steel_from_values, nonsense),
     new_history = known_names(oxtint.history, nonsense),
     temper_options = known_names(oxtint.temper_dip, 600, 60, nonsense),
 }
@@ -188,12 +190,14 @@ local options = {
                        observer = 1 } },
     temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
     drift_options = { "drift.h" },
+    steel_from_values = { "steel.h", headers.struct("growth.h", "oxt_growth"),
+                          { growth = 1, change_count = 1, cautions = 1, law = 1 }, "oxt_steel_values" },
     advise_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
                        { target_bath_K = 1, low_K = 1, high_K = 1, shortest_s = 1, longest_s = 1 } },
 }
 for name, row in in_order(options) do
     h.test(name .. " are the options of the header", function()
-        local expected = union(headers.struct(row[1], "oxt_" .. name), row[2] or {})
+        local expected = union(headers.struct(row[1], row[4] or "oxt_" .. name), row[2] or {})
         for other in pairs(row[3] or {}) do
             assert(expected[other], other)
             expected[other] = nil
@@ -261,12 +265,12 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "adapt_white bath delta_e2000 film film_lab film_reflectance film_srgb "
-        .. "finish fit fit_each format_duration format_temperature history light_white load_steel material mild_steel_prior name_of "
-        .. "new_trials parse_duration parse_length parse_temperature parse_temperature_difference part plan_set pool "
-        .. "read_history read_trials read_words "
-        .. "salt srgb_keeping_hue starting_steel target temper_dip temper_hardness temper_parameter temper_temperature "
-        .. "temper_time tints tracker")
+    h.equal(sorted(functions), "adapt_white bath cautions_report delta_e2000 film film_lab film_reflectance film_srgb "
+        .. "finish fit fit_each format_duration format_length format_srgb format_temperature history lab_from_xyz light_white load_steel material mild_steel_prior name_of "
+        .. "new_trials parse_duration parse_length parse_srgb parse_temperature parse_temperature_difference part plan_set pool "
+        .. "read_history read_history_text read_trials read_trials_text read_words read_words_text "
+        .. "salt srgb_keeping_hue starting_steel steel_from_card steel_from_values target temper_dip temper_hardness temper_parameter temper_temperature "
+        .. "temper_time tints tracker xyz_from_lab xyz_from_srgb")
 end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
@@ -275,7 +279,7 @@ local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, la
                   bootstrap = bootstrap, baths = assert(fit.steel:baths("blue")) }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
-        local _, methods = debug.getupvalue(getmetatable(object).__index, 2)
+        local _, methods = debug.getupvalue(debug.getmetatable(object).__index, 2)
         h.equal(sorted(methods), sorted(annotations.methods["oxtint." .. name]))
     end)
 end

@@ -46,8 +46,9 @@ for _, kind in ipairs(kinds) do
 
     h.test(name .. " is an object of its kind", function()
         local object = assert(make())
-        local meta = getmetatable(object)
+        local meta = debug.getmetatable(object)
         h.equal(type(object), "userdata")
+        h.equal(getmetatable(object), false) -- locked
         h.equal(meta.__name, name)
         assert(meta.__gc and meta.__close and meta.__tostring and meta.__index)
         assert(use(object))
@@ -57,8 +58,8 @@ for _, kind in ipairs(kinds) do
         local object = make()
         object:close()
         object:close()
-        getmetatable(object).__gc(object)
-        getmetatable(object).__close(object)
+        debug.getmetatable(object).__gc(object)
+        debug.getmetatable(object).__close(object)
         h.equal(tostring(object), name .. " (closed)")
         h.raises("closed", use, object)
         h.raises("closed", function() return object.anything end)
@@ -84,7 +85,7 @@ for _, kind in ipairs(kinds) do
     end)
 
     h.test(name .. " refuses what is none of its kind", function()
-        local meta = getmetatable(make())
+        local meta = debug.getmetatable(make())
         local sibling = name == "oxtint.film" and oxtint.target(57) or oxtint.film()
         for _, other in ipairs { 1, "text", {}, io.stdout, sibling } do
             for _, method in ipairs { "__gc", "__close", "__tostring", "__index" } do
@@ -94,6 +95,32 @@ for _, kind in ipairs(kinds) do
         h.raises(name .. " expected", meta.__index, setmetatable({}, { __name = name }), "close")
     end)
 end
+
+-- Contract: `==` is that of what an object says, for those that are values.
+h.test("objects that say the same are equal", function()
+    local steel = coupons.steel()
+    local log = coupons.log()
+    local words = "word,band\nlamp blue,blue\n"
+    for _, row in ipairs {
+        { function() return oxtint.part { size_m = 0.006 } end, oxtint.part { size_m = 0.007 } },
+        { function() return oxtint.bath { salt = "ternary" } end, oxtint.bath() },
+        { function() return oxtint.target "blue" end, oxtint.target "purple" },
+        { function() return steel:dip("blue", 600) end, steel:dip("blue", 601) },
+        { function() return steel:dip({ 31, 17, -47 }, 600) end, steel:dip("blue", 600) },
+        { function() return oxtint.steel_from_card(steel:to_card()) end,
+          oxtint.steel_from_card((steel:to_card():gsub("Alder 1", "Alder 2"))) },
+        { function() return oxtint.read_words_text(words) end,
+          oxtint.read_words_text((words:gsub("lamp", "deep"))) },
+    } do
+        local one, same, other = assert(row[1]()), assert(row[1]()), assert(row[2])
+        assert(not rawequal(one, same))
+        h.equal(one, same)
+        assert(one ~= other and one ~= log)
+        same:close()
+        assert(one ~= same)
+    end
+    assert(oxtint.film() ~= oxtint.film()) -- handles are themselves alone
+end)
 
 h.test("the length and the items of a closed log", function()
     local log = coupons.log()
@@ -288,5 +315,5 @@ h.test("the module may be loaded again", function()
     package.loaded.oxtint = oxtint
     assert(again ~= oxtint)
     assert(again.fit(before))
-    h.equal(getmetatable(again.new_trials()), getmetatable(before))
+    h.equal(debug.getmetatable(again.new_trials()), debug.getmetatable(before))
 end)

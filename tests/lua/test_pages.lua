@@ -60,7 +60,7 @@ end)
 
 h.test("every method of a film stands on the page", function()
     local page = h.read_file(h.root .. "docs/lua.md")
-    local _, methods = debug.getupvalue(getmetatable(oxtint.film()).__index, 2)
+    local _, methods = debug.getupvalue(debug.getmetatable(oxtint.film()).__index, 2)
     for name in pairs(methods) do
         assert(page:find(":" .. name .. "[ ({]"), name)
     end

@@ -20,6 +20,70 @@ h.test("a steel saved is the steel loaded", function()
     h.matches(tostring(loaded), "^oxtint.steel: Alder 1, satin, fit of 12 trials")
 end)
 
+h.test("a steel as text, and from values", function()
+    local steel, path = coupons.steel(), h.temporary_name()
+    assert(steel:save(path))
+    h.equal(steel:to_card(), h.read_file(path))
+    h.equal(assert(oxtint.steel_from_card(steel:to_card())), steel)
+    h.fails("EPARSE", oxtint.steel_from_card("{}"))
+    h.raises("string expected", oxtint.steel_from_card, {})
+    local values = { steel = steel.steel, finish = steel.finish, k_ref_nm2_per_s = steel.k_ref_nm2_per_s,
+                     T_ref_K = steel.T_ref_K, Q_J_per_mol = steel.Q_J_per_mol, trial_count = steel.trial_count }
+    for _, name in ipairs { "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2", "scatter", "dof",
+                            "bath_low_K", "bath_high_K", "thickness_low_nm", "thickness_high_nm", "description",
+                            "origin", "basis" } do
+        values[name] = steel[name]
+    end
+    local made = assert(oxtint.steel_from_values(values))
+    h.equal(made, steel)
+    h.equal(made:dip("blue", 600), steel:dip("blue", 600))
+    values.scatter = -1
+    local message, details = h.fails("EDOMAIN", oxtint.steel_from_values(values))
+    h.matches(message, "scatter is %-1")
+    h.equal(details.parameter, "scatter")
+    h.fails("EARG", oxtint.steel_from_values {})
+    h.raises("unknown key 'quench'", oxtint.steel_from_values, { quench = 1 })
+    h.raises("trial_count: whole number of 0 or more expected", oxtint.steel_from_values, { trial_count = -1 })
+    h.raises("basis: one of coupons, steel expected", oxtint.steel_from_values, { basis = "salt" })
+    h.raises("table expected", oxtint.steel_from_values)
+end)
+
+-- x^2 = k t: the time for a thickness is the inverse of the thickness after a time.
+h.test("times for thicknesses, one or many", function()
+    local steel = coupons.steel()
+    local time_s = assert(steel:time_for(57, "600 K"))
+    h.near(steel:thickness(600, time_s), 57, 1e-9)
+    h.equal(steel:time_for("57 nm", 600), time_s)
+    local times = assert(steel:time_for({ 28.5, 57 }, 600))
+    h.equal(#times, 2)
+    h.near(times[2] / times[1], 4, 1e-9)
+    h.equal(times[2], time_s)
+    h.equal(#steel:time_for(57, { 560, 600, 640 }), 3)
+    h.fails("EDOMAIN", steel:time_for(-1, 600))
+    h.fails("EUNIT", steel:time_for("57", 600))
+    h.raises("list as long as the one before", steel.time_for, steel, { 1, 2 }, { 600 })
+end)
+
+-- Contract of oxt_caution_report: each once, a list of what is particular and one of what is always true.
+h.test("cautions of several results as one text", function()
+    local steel = coupons.steel()
+    local first, second = steel:dip("blue", "120 C"), steel:dip("blue", "545 C")
+    local all = {}
+    for _, dip in ipairs { first, second } do
+        table.move(dip.cautions, 1, #dip.cautions, #all + 1, all)
+    end
+    local text = oxtint.cautions_report(all)
+    h.equal(select(2, text:gsub("WATER:", "")), 1)
+    for _, caution in ipairs(all) do
+        assert(text:gsub("%s+", " "):find(caution.brief, 1, true), caution.brief)
+    end
+    assert(#oxtint.cautions_report(all, "whole") > #text)
+    h.equal(oxtint.cautions_report {}, oxtint.cautions_report({}, "brief"))
+    h.matches(oxtint.cautions_report { "WATER" }, "WATER: dry and preheat")
+    h.raises("element 1: a caution or the name of one expected", oxtint.cautions_report, { "FIRE" })
+    h.raises("table expected", oxtint.cautions_report, "WATER")
+end)
+
 -- Contract of oxt_steel_save: a card replaces a card, and a log only when it is told to.
 h.test("a save does not replace a file of another kind", function()
     local steel, path = coupons.steel(), h.temporary_name()
@@ -133,7 +197,7 @@ h.test("failures and misuse of thickness", function()
     h.fails("EUNIT", steel:thickness(600, "60"))
     h.fails("EPARSE", steel:thickness({ 600, "hot" }, 60))
     h.matches(h.fails("EDOMAIN", steel:thickness({ 600, -1, 600 }, 60)), "element 2")
-    h.raises("as long as that of the baths", steel.thickness, steel, { 600, 610 }, { 60 })
+    h.raises("as long as the one before", steel.thickness, steel, { 600, 610 }, { 60 })
     h.raises("number or text with a unit expected, got nil", steel.thickness, steel)
     h.raises("number or text with a unit expected, got nil", steel.thickness, steel, 600)
     h.raises("number or text with a unit expected, got boolean", steel.thickness, steel, true, 60)

@@ -211,9 +211,9 @@ end)
 
 h.test("files that cannot be read or written", function()
     local log = assert(oxtint.new_trials())
-    local message, faults = h.fails("EIO", oxtint.read_trials("/nonexistent/trials.csv"))
+    local message, details = h.fails("EIO", oxtint.read_trials("/nonexistent/trials.csv"))
     h.matches(message, "/nonexistent/trials.csv")
-    h.equal(faults, nil)
+    h.equal(details.faults, nil)
     h.fails("EIO", log:write("/nonexistent/trials.csv"))
     h.raises("string expected, got no value", oxtint.read_trials)
     h.raises("string expected, got number", oxtint.read_trials, 1)
@@ -227,9 +227,12 @@ h.test("a log with faults names them all", function()
         .. "Alder 1,600,60,blue\n"
         .. "Alder 1,cold,60,blue\n"
         .. "Alder 1,600,-5,mauve\n")
-    local message, faults = h.fails("EPARSE", oxtint.read_trials(path))
+    local message, details = h.fails("EPARSE", oxtint.read_trials(path))
     h.matches(message, "3 faults")
+    local faults = details.faults
     h.equal(#faults, 3)
+    h.matches(details.report, "\n.*\n")
+    h.matches(details.report, "line 3.*cold")
     h.equal(faults[1].line, 3)
     h.equal(faults[1].column, "bath_F")
     h.equal(faults[1].found, "cold")
@@ -240,6 +243,24 @@ h.test("a log with faults names them all", function()
     h.equal(faults[3].found, "mauve")
 end)
 
+-- Contract of to_csv: the text is what write puts in a file, and reads back to the same trials.
+h.test("a log as text", function()
+    local log, path = assert(oxtint.read_trials(h.root .. "examples/demo/trials.csv")), h.temporary_name()
+    assert(log:write(path))
+    h.equal(log:to_csv(), h.read_file(path))
+    local back = assert(oxtint.read_trials_text(log:to_csv()))
+    h.equal(#back, #log)
+    h.equal(back[7].time_s, log[7].time_s)
+    h.equal(back[7].thickness_nm, log[7].thickness_nm)
+    local _, details = h.fails("EPARSE", oxtint.read_trials_text("steel,bath_F,time_s,colour\nAlder 1,600,60,mauve\n"))
+    h.equal(details.faults[1].found, "mauve")
+    h.fails("EPARSE", oxtint.read_trials_text(""))
+    local worded = assert(oxtint.read_words_text("word,band\nlamp blue,blue\n"))
+    h.equal(worded[1].word, "lamp blue")
+    h.equal(#assert(oxtint.read_trials_text("steel,bath_F,time_s,colour\nAlder 1,600,60,lamp blue\n", worded)), 1)
+    h.raises("string expected, got number", oxtint.read_trials_text, 1)
+end)
+
 -- Contract: a thousand faults are kept, the rest is counted in the message.
 h.test("a file of nothing but faults", function()
     local lines = { "steel,bath_F,time_s,colour" }
@@ -247,10 +268,10 @@ h.test("a file of nothing but faults", function()
         table.insert(lines, "Alder 1,600,60,mauve")
     end
     local path = h.temporary_file(table.concat(lines, "\n"))
-    local message, faults = h.fails("EPARSE", oxtint.read_trials(path))
+    local message, details = h.fails("EPARSE", oxtint.read_trials(path))
     h.matches(message, "1500 faults")
-    h.equal(#faults, 1000)
-    h.equal(faults[1000].line, 1001)
+    h.equal(#details.faults, 1000)
+    h.equal(details.faults[1000].line, 1001)
 end)
 
 h.test("the demo log can be read", function()
@@ -401,10 +422,11 @@ end)
 
 h.test("faults of columns, and lists that are none", function()
     local log = assert(oxtint.new_trials())
-    local message, faults = h.fails("EPARSE", log:add_columns { steel = { "A", "" }, bath_F = { 6500, 600 },
+    local message, details = h.fails("EPARSE", log:add_columns { steel = { "A", "" }, bath_F = { 6500, 600 },
                                                                 time_s = { 60, 60 }, colour = { "blue", "mauve" } })
     h.equal(message:find("table: 3 faults, the first: row 1, column bath_F: found '6500'", 1, true), 1)
-    h.equal(#faults, 3)
+    h.equal(#details.faults, 3)
+    local faults = details.faults
     h.equal(faults[3].row .. faults[3].column, "2colour")
     h.equal(#log, 0)
     h.raises("values, expected", log.add_columns, log, { steel = { "A" }, bath_F = { 600, 601 } })

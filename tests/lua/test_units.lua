@@ -56,6 +56,42 @@ h.test("temperatures are written in the scale asked for", function()
     h.fails("EDOMAIN", oxtint.format_temperature(0 / 0))
 end)
 
+-- The inch is 25.4 mm exactly; sRGB of 8 bits: IEC 61966-2-1.
+h.test("lengths and sRGB colours as text", function()
+    h.equal(oxtint.format_length(0.00635), "6.35 mm")
+    h.equal(oxtint.format_length(0.00635, "in"), "0.25 in")
+    h.fails("EDOMAIN", oxtint.format_length(-1))
+    h.raises("invalid option", oxtint.format_length, 1, "ell")
+    local red, green, blue = oxtint.parse_srgb "#ff8000"
+    h.equal(red, 1.0)
+    h.near(green, 128 / 255, 1e-15)
+    h.equal(blue, 0.0)
+    h.equal(oxtint.format_srgb { red, green, blue }, "#ff8000")
+    h.fails("EPARSE", oxtint.parse_srgb "orange")
+    h.fails("EDOMAIN", oxtint.format_srgb { 1, 2, 0 })
+    h.raises("list of three numbers", oxtint.format_srgb, 1)
+end)
+
+-- Contract of oxt_error: what is at fault, its value and its limits, in the library's unit.
+h.test("a failure says in numbers what is at fault", function()
+    local _, details = h.fails("EDOMAIN", oxtint.parse_temperature "-300 C")
+    h.near(details.value, -26.85, 1e-9)
+    local steel = assert(oxtint.steel_from_values {
+        steel = "Alder 1", k_ref_nm2_per_s = 30, T_ref_K = 600, Q_J_per_mol = 76e3, dof = 10,
+        bath_low_K = 560, bath_high_K = 640, thickness_low_nm = 20, thickness_high_nm = 80 })
+    local message
+    message, details = h.fails("EDOMAIN", steel:dip("blue", "6500 F"))
+    h.equal(message, "bath 6500 F is out of range (212 to 1292 F)")
+    h.equal(details.parameter, "bath_K")
+    h.near(details.value, (6500 + 459.67) / 1.8, 1e-9)
+    h.near(details.low, (212 + 459.67) / 1.8, 1e-9)
+    h.near(details.high, (1292 + 459.67) / 1.8, 1e-9)
+    h.equal(details.row, nil)
+    h.equal(details.column, nil)
+    _, details = h.fails("EDOMAIN", steel:thickness({ 600, -1 }, 60))
+    h.equal(details.row, 2)
+end)
+
 -- Contract of format_duration: as read off a clock.
 h.test("durations are written as on a clock", function()
     h.equal(oxtint.format_duration(8.44), "8.4 s")

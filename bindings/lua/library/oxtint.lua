@@ -4,7 +4,8 @@
 -- Annotations of the module for the Lua language server. The module itself is in C; never put this
 -- file where `require` looks.
 --
--- A function that fails for a reason that lies in the data returns nil, a message and a code.
+-- A function that fails for a reason that lies in the data returns nil, a message, a code and a table of
+-- details.
 -- Misuse raises an error. Units are in the names: _K kelvin, _s seconds, _nm nanometres, _J_per_mol
 -- joules per mole.
 
@@ -25,6 +26,17 @@
 ---| "EBUG" # a defect in oxtint itself; please report it
 ---| "ECANCEL" # the caller asked to stop
 ---| "EEXIST" # there is a file of another kind, which is not replaced without being told
+
+---What is known of a failure, besides its message and its code. A field is nil where nothing is known of it.
+---@class oxtint.failure
+---@field parameter? string parameter, field or file at fault, as the library calls it, such as "bath_K"
+---@field value? number the number at fault, in the unit of the parameter
+---@field low? number lowest valid value
+---@field high? number highest valid value
+---@field row? integer line of a file, row of a table or element of a list
+---@field column? string of a table
+---@field faults? oxtint.fault[] all that is wrong with a file or a table, the first thousand
+---@field report? string the same as text, a line each
 
 ---@class oxtint.save_options
 ---@field overwrite? boolean whether a file of another kind is replaced too
@@ -54,6 +66,7 @@ local oxtint = {}
 ---@return number? temperature_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.parse_temperature(text) end
 
 ---Read a difference of two temperatures such as "5 F" or "3 C"; 9 F are 5 K.
@@ -61,6 +74,7 @@ function oxtint.parse_temperature(text) end
 ---@return number? difference_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.parse_temperature_difference(text) end
 
 ---Read a duration such as "90 s", "1:30" or "1 min 30 s".
@@ -68,6 +82,7 @@ function oxtint.parse_temperature_difference(text) end
 ---@return number? time_s
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.parse_duration(text) end
 
 ---Read a length such as "6 mm", "1/4 in" or "60 nm".
@@ -75,6 +90,7 @@ function oxtint.parse_duration(text) end
 ---@return number? length_m
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.parse_length(text) end
 
 ---Write a temperature with at most one decimal, such as "650 F".
@@ -83,6 +99,7 @@ function oxtint.parse_length(text) end
 ---@return string? text
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.format_temperature(temperature_K, unit) end
 
 ---Write a duration as it is read off a clock, such as "58 s" or "1:30".
@@ -90,7 +107,39 @@ function oxtint.format_temperature(temperature_K, unit) end
 ---@return string? text
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.format_duration(time_s) end
+
+---Write the length of a part with at most three decimals, such as "6.35 mm" or "0.25 in".
+---@param length_m number
+---@param unit? "mm"|"in" "mm" when left out
+---@return string? text
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.format_length(length_m, unit) end
+
+---Read an sRGB colour written as "#2b3a67".
+---@param text string
+---@return number? red 0 to 1
+---@return number|string green or the message
+---@return number|oxtint.code blue or the code
+---@return oxtint.failure? details
+function oxtint.parse_srgb(text) end
+
+---Write an sRGB colour as "#2b3a67", each component rounded to 8 bits.
+---@param srgb number[] red, green, blue, 0 to 1
+---@return string? text
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.format_srgb(srgb) end
+
+---Cautions as lists to read at the bench, each once, however many results they come from.
+---@param cautions (oxtint.caution|string)[] those of results, or their names
+---@param detail? "brief"|"whole" "brief" when left out
+---@return string text
+function oxtint.cautions_report(cautions, detail) end
 
 -- ---- materials and lights ----
 
@@ -122,6 +171,7 @@ local material = {}
 ---@return number? n
 ---@return number|string k or the message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function material:index(wavelength_nm) end
 
 ---Free the material now; it may be called again.
@@ -132,6 +182,7 @@ function material:close() end
 ---@return oxtint.material? material
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.material(what) end
 
 ---Shape of a part. Its size is the full thickness of a plate, the diameter of a cylinder or sphere, and
@@ -141,7 +192,7 @@ function oxtint.material(what) end
 ---What a part may be made of; temperatures may be texts with a unit.
 ---@class oxtint.new_part
 ---@field shape? oxtint.shape "plate"
----@field size_m number|string thickness of a plate, diameter, or volume over surface, up to 1; 0 for none
+---@field size_m? number|string thickness of a plate, diameter, or volume over surface, up to 1; 0, none
 ---@field start? number|string temperature before the dip, K or a text; 293.15
 ---@field transfer_W_per_m2K? number heat transfer of the bath, above 0; 600
 ---@field density_kg_per_m3? number above 0; 7850
@@ -173,6 +224,7 @@ local part = {}
 ---@return oxtint.warming? warming
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function part:warming(bath) end
 
 ---Temperature of the surface after a time in the bath.
@@ -181,6 +233,7 @@ function part:warming(bath) end
 ---@return number? temperature_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function part:surface_temperature(bath, time) end
 
 ---Exposure of the surface from entering the bath, nm^2; its root is the film on bare steel.
@@ -190,6 +243,7 @@ function part:surface_temperature(bath, time) end
 ---@return number? exposure_nm2
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function part:exposure(steel, bath, time) end
 
 ---Time from entering the bath that grows a thickness on bare steel.
@@ -199,6 +253,7 @@ function part:exposure(steel, bath, time) end
 ---@return number? time_s
 ---@return number|string lag_s how much of it is heating-up time, or the message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function part:time_for(steel, thickness_nm, bath) end
 
 ---The way of a part from the bath to the quench, through air.
@@ -215,6 +270,7 @@ function part:time_for(steel, thickness_nm, bath) end
 ---@return number? exposure_nm2
 ---@return number|string quench_K temperature at the quench, or the message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function part:lift_exposure(steel, start, lift) end
 
 ---Free what the part holds; may be called twice.
@@ -224,6 +280,7 @@ function part:close() end
 ---@return oxtint.part? part
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.part(what) end
 
 ---A nitrate tempering salt; NaNO3 and KNO3 by weight; the same, half and half by mole; KNO3, NaNO2 and
@@ -248,6 +305,7 @@ function oxtint.part(what) end
 ---@return oxtint.salt_values?
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.salt(salt, temperature) end
 
 ---What may be known of a bath.
@@ -283,6 +341,7 @@ local pot = {}
 ---@return number? true_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function pot:true_K(reading) end
 
 ---How far the bath sags from its true temperature when a load of such parts goes in.
@@ -292,6 +351,7 @@ function pot:true_K(reading) end
 ---@return oxtint.sag? sag
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function pot:sag(part, load_kg, bath) end
 
 ---Exposure of each part of a load in the sagging bath, nm^2; its root is the film on bare steel.
@@ -303,6 +363,7 @@ function pot:sag(part, load_kg, bath) end
 ---@return number? exposure_nm2
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function pot:exposure(steel, part, load_kg, bath, time) end
 
 ---How long a frozen skin on a part takes to melt again, s.
@@ -312,6 +373,7 @@ function pot:exposure(steel, part, load_kg, bath, time) end
 ---@return number? delay_s
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function pot:skin_delay(part, bath, skin) end
 
 ---What to mind at this bath when its thermometer reads so.
@@ -319,6 +381,7 @@ function pot:skin_delay(part, bath, skin) end
 ---@return oxtint.caution[]? cautions
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function pot:cautions(reading) end
 
 ---Free what the bath holds; may be called twice.
@@ -344,6 +407,7 @@ function oxtint.light_white(illuminant, observer_deg) end
 ---@return number? X
 ---@return number|string Y or the message
 ---@return number|oxtint.code Z or the code
+---@return oxtint.failure? details
 function oxtint.adapt_white(xyz, from, to) end
 
 ---Spreads that stand for a finish.
@@ -358,7 +422,7 @@ function oxtint.finish(grade) end
 ---@return number? r
 ---@return number|string g or the message
 ---@return number|oxtint.code b or the code
----@return boolean? out_of_gamut true when the chroma was reduced
+---@return boolean|oxtint.failure|nil out_of_gamut, or the details; true when the chroma was reduced
 function oxtint.srgb_keeping_hue(xyz) end
 
 -- ---- films and colours ----
@@ -427,6 +491,7 @@ local film = {}
 ---@return number? L
 ---@return number|string a or the message
 ---@return number|oxtint.code b or the code
+---@return oxtint.failure? details
 function film:lab(thickness_nm) end
 
 ---sRGB of a thickness, adapted to D65, each component from 0 to 1.
@@ -434,7 +499,7 @@ function film:lab(thickness_nm) end
 ---@return number? r
 ---@return number|string g or the message
 ---@return number|oxtint.code b or the code
----@return boolean? out_of_gamut true when the chroma was reduced so that a screen can show it
+---@return boolean|oxtint.failure|nil out_of_gamut, or the details; true when the chroma was reduced so that a screen can show it
 function film:srgb(thickness_nm) end
 
 ---XYZ of a thickness, white Y = 100.
@@ -442,6 +507,7 @@ function film:srgb(thickness_nm) end
 ---@return number? X
 ---@return number|string Y or the message
 ---@return number|oxtint.code Z or the code
+---@return oxtint.failure? details
 function film:xyz(thickness_nm) end
 
 ---Reflectance of a thickness, 0 to 1: at a wavelength, at those of a list, or, with neither, a list
@@ -451,6 +517,7 @@ function film:xyz(thickness_nm) end
 ---@return number|number[]|nil reflectance or the wavelengths
 ---@return number[]|string? reflectances or the message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 ---@overload fun(self: oxtint.film, thickness_nm: number, wavelength_nm: number): number
 ---@overload fun(self: oxtint.film, thickness_nm: number, wavelength_nm: number[]): number[]
 ---@overload fun(self: oxtint.film, thickness_nm: number): number[], number[]
@@ -469,6 +536,7 @@ function film:white() end
 ---@return number? difference
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function film:difference(other, thickness_nm) end
 
 ---As film:lab from the prepared path: fast, within CIEDE2000 0.02. A list gives a list of colours.
@@ -476,6 +544,7 @@ function film:difference(other, thickness_nm) end
 ---@return number|oxtint.colour[]|nil L or the list
 ---@return number|string? a or the message
 ---@return number|oxtint.code? b or the code
+---@return oxtint.failure? details
 ---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number
 ---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
 function film:path_lab(thickness_nm) end
@@ -485,6 +554,7 @@ function film:path_lab(thickness_nm) end
 ---@return number|oxtint.colour[]|nil X or the list
 ---@return number|string? Y or the message
 ---@return number|oxtint.code? Z or the code
+---@return oxtint.failure? details
 ---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number
 ---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
 function film:path_xyz(thickness_nm) end
@@ -494,7 +564,7 @@ function film:path_xyz(thickness_nm) end
 ---@return number|oxtint.colour[]|nil r or the list
 ---@return number|string? g or the message
 ---@return number|oxtint.code? b or the code
----@return boolean? out_of_gamut
+---@return boolean|oxtint.failure|nil out_of_gamut or the details
 ---@overload fun(self: oxtint.film, thickness_nm: number): number, number, number, boolean
 ---@overload fun(self: oxtint.film, thickness_nm: number[]): oxtint.colour[]
 function film:path_srgb(thickness_nm) end
@@ -505,6 +575,7 @@ function film:path_srgb(thickness_nm) end
 ---@return oxtint.matches? matches
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function film:match(lab, options) end
 
 ---The band of trade colour that a thickness lies in.
@@ -512,6 +583,7 @@ function film:match(lab, options) end
 ---@return oxtint.tint? band
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function film:tint(thickness_nm) end
 
 ---All bands of trade colour, in order of thickness.
@@ -523,6 +595,7 @@ function film:tints() end
 ---@return oxtint.tint? band
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function film:find_tint(name) end
 
 ---A target from whatever may stand for one.
@@ -530,6 +603,7 @@ function film:find_tint(name) end
 ---@return oxtint.target? target
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function film:target(wanted) end
 
 ---Free the film now; it may be called again.
@@ -540,6 +614,7 @@ function film:close() end
 ---@return oxtint.film? film
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.film(options) end
 
 ---CIE L*a*b* of a film.
@@ -548,6 +623,7 @@ function oxtint.film(options) end
 ---@return number? L
 ---@return number|string a or the message
 ---@return number|oxtint.code b or the code
+---@return oxtint.failure? details
 function oxtint.film_lab(thickness_nm, options) end
 
 ---sRGB of a film, each component from 0 to 1.
@@ -556,7 +632,7 @@ function oxtint.film_lab(thickness_nm, options) end
 ---@return number? r
 ---@return number|string g or the message
 ---@return number|oxtint.code b or the code
----@return boolean? out_of_gamut true when the chroma was reduced so that a screen can show it
+---@return boolean|oxtint.failure|nil out_of_gamut, or the details; true when the chroma was reduced so that a screen can show it
 function oxtint.film_srgb(thickness_nm, options) end
 
 ---Reflectance of a film from 380 to 780 nm.
@@ -565,6 +641,7 @@ function oxtint.film_srgb(thickness_nm, options) end
 ---@return number[]? wavelength_nm
 ---@return number[]|string reflectance 0 to 1, or the message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.film_reflectance(thickness_nm, options) end
 
 ---CIEDE2000 colour difference.
@@ -573,7 +650,34 @@ function oxtint.film_reflectance(thickness_nm, options) end
 ---@return number? difference
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.delta_e2000(lab1, lab2) end
+
+---L*, a*, b* of an XYZ.
+---@param xyz number[] white Y = 100
+---@param white_xyz? number[] white of the same light; daylight when left out
+---@return number? L
+---@return number|string a or the message
+---@return number|oxtint.code b or the code
+---@return oxtint.failure? details
+function oxtint.lab_from_xyz(xyz, white_xyz) end
+
+---XYZ of L*, a*, b*; the inverse of oxtint.lab_from_xyz.
+---@param lab number[]
+---@param white_xyz? number[] daylight when left out
+---@return number? X
+---@return number|string Y or the message
+---@return number|oxtint.code Z or the code
+---@return oxtint.failure? details
+function oxtint.xyz_from_lab(lab, white_xyz) end
+
+---XYZ under daylight of an sRGB colour.
+---@param srgb number[] 0 to 1
+---@return number? X
+---@return number|string Y or the message
+---@return number|oxtint.code Z or the code
+---@return oxtint.failure? details
+function oxtint.xyz_from_srgb(srgb) end
 
 ---Trade name of a film's colour, with its order where needed.
 ---@param thickness_nm number
@@ -581,6 +685,7 @@ function oxtint.delta_e2000(lab1, lab2) end
 ---@return string? label
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.name_of(thickness_nm, options) end
 
 ---One band of trade colour.
@@ -627,6 +732,7 @@ function target:close() end
 ---@return oxtint.target? target
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.target(wanted, options) end
 
 -- ---- logs of trials ----
@@ -695,6 +801,7 @@ local trials = {}
 ---@return true? added
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function trials:add(trial) end
 
 ---Columns by the names of a log's file: lists of numbers or texts, all of one length. false, "" and NaN stand for
@@ -707,7 +814,7 @@ function trials:add(trial) end
 ---@return true? added
 ---@return string? message
 ---@return oxtint.code? code
----@return oxtint.fault[]? faults when the contents are at fault, by row and column
+---@return oxtint.failure? details
 function trials:add_columns(columns) end
 
 ---The columns that write() would write, as lists: numbers are NaN and texts "" where there is none. add_columns takes
@@ -741,6 +848,7 @@ function trials:set_unit(unit) end
 ---@return oxtint.fault[]? remarks
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function trials:check(unit, options) end
 
 ---Write the log as CSV that reads back to the same trials. The file appears whole or not at all.
@@ -749,7 +857,12 @@ function trials:check(unit, options) end
 ---@return true? written
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function trials:write(path, options) end
+
+---The text of that file.
+---@return string text
+function trials:to_csv() end
 
 ---Free the log now; it may be called again.
 function trials:close() end
@@ -776,14 +889,23 @@ function words:close() end
 ---@return oxtint.words? words
 ---@return string? message
 ---@return oxtint.code? code
----@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+---@return oxtint.failure? details
 function oxtint.read_words(path) end
+
+---The same from the text of such a file.
+---@param text string
+---@return oxtint.words? words
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.read_words_text(text) end
 
 ---An empty log.
 ---@param words? oxtint.words a shop's own words, which its trials may use
 ---@return oxtint.trials? log
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.new_trials(words) end
 
 ---Read a log from a CSV file: all of it, or all of its faults.
@@ -792,8 +914,17 @@ function oxtint.new_trials(words) end
 ---@return oxtint.trials? log
 ---@return string? message
 ---@return oxtint.code? code
----@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+---@return oxtint.failure? details
 function oxtint.read_trials(path, words) end
+
+---The same from the text of such a file.
+---@param text string
+---@param words? oxtint.words
+---@return oxtint.trials? log
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.read_trials_text(text, words) end
 
 -- ---- fits ----
 
@@ -834,6 +965,7 @@ function oxtint.read_trials(path, words) end
 ---@return oxtint.prior? prior
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.mild_steel_prior(choice) end
 
 ---Standard errors.
@@ -925,7 +1057,6 @@ function laws:report(unit) end
 ---Free the comparison now; it may be called again.
 function laws:close() end
 
----A finished fit. It never changes. Its lists are made when first asked for.
 ---@class oxtint.profile_options
 ---@field bath? oxtint.bath of the dip, for "dip-time"
 ---@field confidence? number 0.5 to 0.9999; 0.95
@@ -963,6 +1094,7 @@ local bootstrap = {}
 ---@return number? low
 ---@return number|string high_or_message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function bootstrap:interval(what, options) end
 
 ---The constants of every replicate, NaN for those left out.
@@ -1025,6 +1157,7 @@ function fit:report(unit) end
 ---@return oxtint.drift? drift
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function fit:drift(options) end
 
 ---Is growth parabolic at all? Compare laws of growth on the trials of this fit.
@@ -1032,6 +1165,7 @@ function fit:drift(options) end
 ---@return oxtint.laws? laws
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function fit:laws(options) end
 
 ---Limits by the rise of chi-square when one number is held and the other fitted anew; of "dip-time"
@@ -1041,6 +1175,7 @@ function fit:laws(options) end
 ---@return number? low
 ---@return number|string high_or_message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function fit:profile(what, options) end
 
 ---Fit many logs drawn from the rows of this one.
@@ -1048,6 +1183,7 @@ function fit:profile(what, options) end
 ---@return oxtint.bootstrap? bootstrap
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function fit:bootstrap(options) end
 
 ---Free the fit now; it may be called again. A steel taken out of it lives on.
@@ -1059,6 +1195,7 @@ function fit:close() end
 ---@return oxtint.fit? fit
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.fit(log, options) end
 
 ---What may be chosen about many fits: what may be chosen about each (its steel and finish, where they are given, say
@@ -1126,6 +1263,7 @@ function oxtint.fit(log, options) end
 ---@return oxtint.fits? fits
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.fit_each(log, options) end
 
 -- ---- pools ----
@@ -1219,6 +1357,7 @@ function pool:close() end
 ---@return oxtint.pool? pool
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.pool(log, options) end
 
 -- ---- steels and dips ----
@@ -1282,6 +1421,7 @@ local steel = {}
 ---@return oxtint.steel? reworded
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:with_words(words) end
 
 ---Time at bath temperature that grows as much as a coupon's own time did: what a chart shows it at.
@@ -1290,6 +1430,7 @@ function steel:with_words(words) end
 ---@return number? equivalent_s
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:equivalent_time(log, place) end
 
 ---Save the steel as a card that loads back number for number.
@@ -1298,7 +1439,12 @@ function steel:equivalent_time(log, place) end
 ---@return true? saved
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:save(path, options) end
+
+---The text of the card (JSON), which oxtint.steel_from_card reads back number for number.
+---@return string text
+function steel:to_card() end
 
 ---This steel brought up to date by new coupons, such as in new salt. Only k_ref and its errors move.
 ---@param log oxtint.trials
@@ -1306,6 +1452,7 @@ function steel:save(path, options) end
 ---@return oxtint.steel? renewed
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:anchor(log, options) end
 
 ---Predict the dip for a target in a bath.
@@ -1315,6 +1462,7 @@ function steel:anchor(log, options) end
 ---@return oxtint.dip? dip
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:dip(wanted, bath, options) end
 
 ---Bath temperature at which a target comes in a given time, and the cautions of that dip.
@@ -1324,6 +1472,7 @@ function steel:dip(wanted, bath, options) end
 ---@return number? bath_K
 ---@return oxtint.caution[]|string? cautions the message when it fails
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:bath_for(wanted, time, options) end
 
 ---The dip, and with it the bath, that gives a target in a given time.
@@ -1334,6 +1483,7 @@ function steel:bath_for(wanted, time, options) end
 ---@return oxtint.dip? dip
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:dip_for_time(wanted, time, options, unit) end
 
 ---The dip that has the best chance of hitting a target, among the baths allowed. State the wander of
@@ -1343,6 +1493,7 @@ function steel:dip_for_time(wanted, time, options, unit) end
 ---@return oxtint.dip? dip
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:most_forgiving(wanted, options) end
 
 ---Baths compared: the dip in each of several, and the most forgiving of them.
@@ -1351,6 +1502,7 @@ function steel:most_forgiving(wanted, options) end
 ---@return oxtint.baths? baths
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:baths(wanted, options) end
 
 ---The next coupons that help most.
@@ -1358,6 +1510,7 @@ function steel:baths(wanted, options) end
 ---@return oxtint.advice? advice
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:advise(options) end
 
 ---Thickness on bare steel after a time in a bath. A list gives a list; one value goes with every
@@ -1367,7 +1520,17 @@ function steel:advise(options) end
 ---@return number|number[]|nil thickness_nm
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function steel:thickness(bath, time) end
+
+---Time at one temperature that grows a thickness on bare steel; lists as with thickness.
+---@param thickness number|string|(number|string)[] nm, or a text such as "57 nm"
+---@param bath oxtint.bath|oxtint.bath[]
+---@return number|number[]|nil time_s
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:time_for(thickness, bath) end
 
 ---Free the steel now; it may be called again.
 function steel:close() end
@@ -1377,7 +1540,54 @@ function steel:close() end
 ---@return oxtint.steel? steel
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.load_steel(path) end
+
+---A steel from the text of its card.
+---@param text string
+---@return oxtint.steel? steel
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.steel_from_card(text) end
+
+---What a steel may be made of: the fields of oxtint.steel. What is left out is 0 or "".
+---@class oxtint.steel_from_values
+---@field steel string
+---@field finish? string
+---@field k_ref_nm2_per_s number above 0
+---@field T_ref_K number
+---@field Q_J_per_mol? number 0: a rate alike in all baths
+---@field variance_ln_k? number
+---@field covariance_J_per_mol? number
+---@field variance_Q_J2_per_mol2? number
+---@field scatter? number of one dip: standard deviation of ln x
+---@field dof number degrees of freedom behind the variances, above 0
+---@field bath_low_K number coldest bath of the trials
+---@field bath_high_K number
+---@field thickness_low_nm number thinnest film of the trials
+---@field thickness_high_nm number
+---@field trial_count? integer
+---@field description? string film that the trials were read with
+---@field origin? string where the numbers come from
+---@field basis? "coupons"|"steel"
+---@field coupon_shape? oxtint.shape
+---@field coupon_size_m? number
+---@field coupon_start_K? number
+---@field coupon_transfer_W_per_m2K? number
+---@field coupon_lift_s? number
+---@field coupon_size_low_m? number
+---@field coupon_size_high_m? number
+---@field coupon_lift_low_s? number
+---@field coupon_lift_high_s? number
+
+---A steel from known values, from another source than a fit.
+---@param values oxtint.steel_from_values
+---@return oxtint.steel? steel
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.steel_from_values(values) end
 
 ---A steel of which nothing has been tried, from oxtint.mild_steel_prior alone, to dip a first coupon by.
 ---@param name string of the steel
@@ -1386,6 +1596,7 @@ function oxtint.load_steel(path) end
 ---@return oxtint.steel? steel
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.starting_steel(name, finish, choice) end
 
 ---@class oxtint.dip_options
@@ -1509,6 +1720,7 @@ function dip:close() end
 ---@class oxtint.baths
 ---@field [integer] oxtint.dip
 ---@field best oxtint.dip the most forgiving one
+---@operator len: integer
 local baths = {}
 
 ---The comparison as a table to read at the bench, with the cautions of all dips.
@@ -1619,6 +1831,7 @@ function drift:close() end
 ---@return oxtint.set? set
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.plan_set(what) end
 
 -- ---- logged temperatures, and tempers ----
@@ -1630,8 +1843,10 @@ function oxtint.plan_set(what) end
 
 ---A logged temperature, linear between its samples. It never changes; history[i] is a sample.
 ---@class oxtint.history
+---@field [integer] oxtint.sample
 ---@field time_s number[]
 ---@field temperature_K number[]
+---@operator len: integer
 local history = {}
 
 ---Temperature at a time between the first sample and the last.
@@ -1639,6 +1854,7 @@ local history = {}
 ---@return number? temperature_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function history:temperature(time) end
 
 ---Exposure of a stretch, nm^2; its root is the film on bare steel.
@@ -1648,6 +1864,7 @@ function history:temperature(time) end
 ---@return number? exposure_nm2
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function history:exposure(steel, from, to) end
 
 ---Thickness after the whole history, on a film that is there already.
@@ -1656,6 +1873,7 @@ function history:exposure(steel, from, to) end
 ---@return number? thickness_nm
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function history:thickness(steel, initial_nm) end
 
 ---What the whole history does to a hardened part.
@@ -1663,6 +1881,7 @@ function history:thickness(steel, initial_nm) end
 ---@return oxtint.temper? temper
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function history:temper(options) end
 
 ---Free the history now; it may be called again.
@@ -1678,6 +1897,7 @@ function history:close() end
 ---@return oxtint.history? history
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.history(what) end
 
 ---Read a history from a CSV file: all of it, or all of its faults.
@@ -1686,8 +1906,17 @@ function oxtint.history(what) end
 ---@return oxtint.history? history
 ---@return string? message
 ---@return oxtint.code? code
----@return oxtint.fault[]? faults the first thousand, when the contents are at fault
+---@return oxtint.failure? details
 function oxtint.read_history(path, longest_gap_s) end
+
+---The same from the text of such a file.
+---@param text string
+---@param longest_gap_s? number|string
+---@return oxtint.history? history
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.read_history_text(text, longest_gap_s) end
 
 ---What is known of the part that would be dipped.
 ---@class oxtint.temper_options
@@ -1724,6 +1953,7 @@ function temper:close() end
 ---@return oxtint.temper? temper
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.temper_dip(bath, time, options) end
 
 ---T (C + log10 t) of a stay at one temperature, T in K and t in h.
@@ -1733,6 +1963,7 @@ function oxtint.temper_dip(bath, time, options) end
 ---@return number? parameter
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.temper_parameter(temperature, time, constant) end
 
 ---Temperature that gives a parameter in a time.
@@ -1742,6 +1973,7 @@ function oxtint.temper_parameter(temperature, time, constant) end
 ---@return number? temperature_K
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.temper_temperature(parameter, time, constant) end
 
 ---Time that gives a parameter at a temperature.
@@ -1751,6 +1983,7 @@ function oxtint.temper_temperature(parameter, time, constant) end
 ---@return number? time_s
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.temper_time(parameter, temperature, constant) end
 
 ---Hardness (Rockwell C) of a quenched and tempered steel within its table.
@@ -1759,6 +1992,7 @@ function oxtint.temper_time(parameter, temperature, constant) end
 ---@return number? hardness_HRC
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.temper_hardness(steel, parameter) end
 
 -- ---- a dip as it happens ----
@@ -1809,6 +2043,7 @@ local tracker = {}
 ---@return true? taken
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function tracker:feed(time, temperature) end
 
 ---How the dip stands, and when to lift if the bath stays as it is.
@@ -1825,6 +2060,7 @@ function tracker:close() end
 ---@return oxtint.tracker? tracker
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function oxtint.tracker(what) end
 
 return oxtint
