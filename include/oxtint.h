@@ -54,6 +54,7 @@
 #include "oxtint/dip.h"
 #include "oxtint/plan.h"
 #include "oxtint/advise.h"
+#include "oxtint/cross_validation.h"
 #include "oxtint/drift.h"
 #include "oxtint/history.h"
 #include "oxtint/temper.h"

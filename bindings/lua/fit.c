@@ -164,6 +164,7 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
 }
 
 static const luaL_Reg methods[] = {
+    { "cross_validate", oxl_fit_cross_validate },
     { "laws", oxl_fit_laws },
     { "drift", oxl_fit_drift },
     { "profile", oxl_fit_profile },

@@ -119,11 +119,7 @@ int oxl_fit_laws(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
     oxl_read_named(L, 2, laws_names, 0, &given, NULL, &error);
-    if (given.with_initial && !lua_isboolean(L, given.with_initial))
-        luaL_argerror(L, 2,
-                      lua_pushfstring(L, "with_initial: boolean expected, got %s",
-                                      luaL_typename(L, given.with_initial)));
-    given.options.with_initial = given.with_initial && lua_toboolean(L, given.with_initial);
+    given.options.with_initial = oxl_flag(L, 2, given.with_initial, "with_initial");
     oxl_laws *laws = oxl_new(L, &oxl_laws_class);
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
     oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);

@@ -194,6 +194,15 @@ uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
     return given;
 }
 
+int oxl_flag(lua_State *L, int arg, int index, const char *name)
+{
+    if (index && !lua_isboolean(L, index))
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s: boolean expected, got %s", name,
+                                      luaL_typename(L, index)));
+    return index && lua_toboolean(L, index);
+}
+
 int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices)
 {
     luaL_Buffer list;
@@ -230,8 +239,5 @@ oxt_replace oxl_check_replace(lua_State *L, int arg)
     if (lua_isnoneornil(L, arg))
         return OXT_REPLACE_SAME_KIND;
     oxl_read_named(L, arg, save_names, 0, &given, NULL, NULL);
-    if (given.overwrite && !lua_isboolean(L, given.overwrite))
-        luaL_argerror(L, arg, "overwrite: expected true or false");
-    return given.overwrite && lua_toboolean(L, given.overwrite) ? OXT_REPLACE_ANY
-                                                                : OXT_REPLACE_SAME_KIND;
+    return oxl_flag(L, arg, given.overwrite, "overwrite") ? OXT_REPLACE_ANY : OXT_REPLACE_SAME_KIND;
 }

@@ -194,6 +194,14 @@ extern const oxl_class oxl_laws_class;
 
 typedef struct {
     oxl_object object;
+    oxt_cross_validation *validation;
+    oxt_cross_validation_values values;
+} oxl_cross_validation;
+
+extern const oxl_class oxl_cross_validation_class;
+
+typedef struct {
+    oxl_object object;
     oxt_steel *steel;
     oxt_steel_values values;
 } oxl_steel;
@@ -379,6 +387,8 @@ oxt_replace oxl_check_replace(lua_State *L, int arg);
 uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
                           const oxl_named *names, int positions, void *into);
 /* Which of the choices, ended by NULL, the text at an index is. */
+/* A named value that is true or false, at its place on the stack; false where that is 0. */
+int oxl_flag(lua_State *L, int arg, int index, const char *name);
 int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices);
 
 /* ---- progress of a long call (progress.c) ---- */
@@ -532,6 +542,8 @@ extern const char *const oxl_name_readings[];
 void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 /* fit:laws(options), in laws.c. */
 int oxl_fit_laws(lua_State *L);
+/* fit:cross_validate(options), in cross_validation.c. */
+int oxl_fit_cross_validate(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
 int oxl_fit_steel(lua_State *L);
 /* fit:profile(what, options) and fit:bootstrap(options), in interval.c. */
@@ -554,6 +566,7 @@ void oxl_open_prior(lua_State *L);
 void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);
 void oxl_open_laws(lua_State *L);
+void oxl_open_cross_validation(lua_State *L);
 void oxl_open_interval(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);

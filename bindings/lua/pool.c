@@ -188,11 +188,7 @@ static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
     oxt_pool_options *options = &given->options;
     if (given->model)
         options->model = (oxt_pool_model)oxl_choose(L, 2, given->model, "model", models);
-    if (given->shrink && !lua_isboolean(L, given->shrink))
-        luaL_argerror(L, 2,
-                      lua_pushfstring(L, "shrink: boolean expected, got %s",
-                                      luaL_typename(L, given->shrink)));
-    options->shrink = given->shrink ? lua_toboolean(L, given->shrink) : 0;
+    options->shrink = oxl_flag(L, 2, given->shrink, "shrink");
     if (given->robust)
         options->robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
     if (given->names)

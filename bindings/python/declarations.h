@@ -1098,6 +1098,54 @@ oxt_error *error);
 oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+typedef struct oxt_cross_validation_options {
+size_t struct_size;
+int by_bath;
+double confidence;
+int threads;
+oxt_progress_function progress;
+void *user;
+} oxt_cross_validation_options;
+typedef struct oxt_cross_validation_values {
+size_t struct_size;
+size_t coupon_count;
+size_t predicted_count;
+size_t hit_count;
+double expected_hits;
+double hits_low;
+double hits_high;
+double confidence;
+int by_bath;
+} oxt_cross_validation_values;
+typedef struct oxt_cross_validation_row {
+size_t struct_size;
+size_t trial;
+size_t line;
+double bath_K;
+double time_s;
+char seen[64];
+double observed_nm;
+int predicted;
+double predicted_nm;
+double low_nm;
+double high_nm;
+char colour[32];
+double chance;
+int hit;
+char reason[96];
+} oxt_cross_validation_row;
+typedef struct oxt_cross_validation oxt_cross_validation;
+oxt_status oxt_cross_validation_run(oxt_cross_validation **validation, const oxt_fit *fit,
+const oxt_cross_validation_options *options,
+oxt_error *error);
+void oxt_cross_validation_free(oxt_cross_validation *validation);
+oxt_status oxt_cross_validation_get(const oxt_cross_validation *validation,
+oxt_cross_validation_values *values, oxt_error *error);
+oxt_status oxt_cross_validation_get_row(const oxt_cross_validation *validation, size_t index,
+oxt_cross_validation_row *row, oxt_error *error);
+oxt_status oxt_cross_validation_report(const oxt_cross_validation *validation,
+oxt_temperature_unit unit, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 typedef struct oxt_drift_options {
 size_t struct_size;
 double false_alarm;

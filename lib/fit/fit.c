@@ -7,6 +7,7 @@
 
 #include "oxtint/version.h"
 #include "growth/growth.h"
+#include "optics/tint.h"
 #include "optics/words.h"
 #include "steel/steel.h"
 #include "fit/fit.h"
@@ -17,8 +18,8 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* A held Q that is off by dQ moves ln k_ref by dQ times the weighted mean of the inverse_T_offset, which T_ref makes
  * small; its error goes to both. */
-static void fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
-                            const oxt_fit_options *options)
+void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
+                               const oxt_fit_options *options)
 {
     double scale = R * solution->model.T_ref_K; /* J/mol for one unit of q */
     const oxt_i_constants *at = &solution->at[0];
@@ -52,8 +53,7 @@ static void fill_intervals(oxt_fit_values *values, double confidence)
     }
 }
 
-/* Those of the rows, for the errors of the constants. */
-static double dof_of_rows(const oxt_i_fit_solution *solution)
+double oxt_i_fit_dof_of_rows(const oxt_i_fit_solution *solution)
 {
     double counted = oxt_i_fit_counted_dof(solution);
     return solution->model.prior_count ? fmax(counted, OXT_I_LEAST_DOF_WITH_PRIOR) : counted;
@@ -111,7 +111,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     if (solution->weights || !(of_rows > 1e-3 * total)) /* where digits would cancel */
         of_rows = squares_of_rows(solution);
     values->chi_square = of_rows + squares_of_prior(solution);
-    values->reduced_chi_square = values->chi_square / dof_of_rows(solution);
+    values->reduced_chi_square = values->chi_square / oxt_i_fit_dof_of_rows(solution);
     /* Below this the rows differ by rounding only. */
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
     values->aicc = oxt_i_fit_aicc(solution, scatter_fitted);
@@ -135,10 +135,10 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
     values->growth.Q_J_per_mol = values->Q_held ? options->Q_J_per_mol
                                                 : solution->at[0].q * R * solution->model.T_ref_K;
     values->scatter = solution->scatter;
-    values->dof = oxt_i_fit_effective_dof(solution, dof_of_rows(solution));
+    values->dof = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
-    fill_covariance(values, solution, options);
+    oxt_i_fit_fill_covariance(values, solution, options);
     fill_intervals(values, options->confidence);
     fill_quality(values, solution, options->scatter < 0.0);
     oxt_i_fit_prior_shares(solution, values);
@@ -195,6 +195,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     oxt_i_fit_solution solution = { .watch = &watch };
     oxt_status status = oxt_i_fit_read_rows(&fit->set, &fit->warnings, trials, film, options,
                                             error);
+    memcpy(fit->edges, oxt_i_film_edges(film), sizeof fit->edges);
     if (!status)
         status = oxt_film_description(film, fit->description, sizeof fit->description, NULL, error);
     if (!status)

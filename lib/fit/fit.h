@@ -5,7 +5,9 @@
 
 #include <math.h>
 
+#include "oxtint/cross_validation.h"
 #include "oxtint/fit.h"
+#include "oxtint/tint.h"
 #include "base/internal.h"
 #include "base/watch.h"
 #include "trials/trials.h"
@@ -160,6 +162,7 @@ struct oxt_fit {
     const oxt_i_trial_set *one; /* `set`, as an array of one, and where its rows begin and end */
     size_t first[2];
     char description[128];
+    double edges[OXT_TINT_COUNT + 1]; /* nm, of the bands of its film (optics/tint.h) */
     oxt_words *words; /* the shop's own, for the card; NULL: none */
     oxt_i_warnings warnings;
     /* What its rows are compared with: the constants without the error of a held Q. */
@@ -293,6 +296,11 @@ double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution);
 /* Degrees of freedom of a variance of which the errors that were stated for baths and times are a part, from
  * those of the rows: Welch and Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
 double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows);
+/* Degrees of freedom of the rows, for the errors of the constants. */
+double oxt_i_fit_dof_of_rows(const oxt_i_fit_solution *solution);
+/* Variances of ln k_ref and Q, a held Q's own among them (fit.c). */
+void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
+                               const oxt_fit_options *options);
 /* Corrected Akaike criterion, at the weights of the rows; NaN with too few of them. */
 double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted);
 /* Of the residuals as the solution stands. */
@@ -375,5 +383,7 @@ void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter);
 /* `whose` NULL: of one steel. */
 void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, double stderr_of_Q);
 void oxt_i_fit_warn(oxt_fit *fit);
+/* "11 of 12 coupons show the colour predicted from the others (10.4 expected)" (cross_validation.c). */
+void oxt_i_text_add_hits(oxt_i_text *text, const oxt_cross_validation_values *of);
 
 #endif

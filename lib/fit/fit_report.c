@@ -66,6 +66,25 @@ static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
                        100.0 * of_rate);
 }
 
+/* Each coupon is predicted from the others, which takes the square of their number. */
+static void add_validation(oxt_i_text *text, const oxt_fit *fit)
+{
+    enum { FEWEST = 4, MOST = 100 };
+    oxt_cross_validation_options options = OXT_CROSS_VALIDATION_OPTIONS_INIT;
+    oxt_cross_validation_values values = OXT_CROSS_VALIDATION_VALUES_INIT;
+    oxt_cross_validation *found = NULL;
+    options.threads = 1;
+    if (fit->values.used_count < FEWEST || fit->values.used_count > MOST)
+        return;
+    text->failed = oxt_cross_validation_run(&found, fit, &options, NULL) || text->failed;
+    if (found && !oxt_cross_validation_get(found, &values, NULL) && values.predicted_count > 0) {
+        oxt_i_text_add(text, "  ");
+        oxt_i_text_add_hits(text, &values);
+        oxt_i_text_add(text, "\n");
+    }
+    oxt_cross_validation_free(found);
+}
+
 /* A row without which no lift time would change by this much is not named. */
 static const double LEAST_INFLUENCE = 0.005;
 
@@ -136,6 +155,7 @@ oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *b
     add_answer(&text, fit, unit);
     add_coupons(&text, fit);
     add_prior(&text, &fit->values);
+    add_validation(&text, fit);
     oxt_i_text_add_warnings(&text, &fit->warnings);
     add_influential(&text, fit);
     add_numbers(&text, fit);

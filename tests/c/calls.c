@@ -77,6 +77,7 @@ HANDLE(fit_each, oxt_fit_each_free)
 HANDLE(laws, oxt_laws_free)
 HANDLE(pool, oxt_pool_free)
 HANDLE(bootstrap, oxt_bootstrap_free)
+HANDLE(cross_validation, oxt_cross_validation_free)
 HANDLE(steel, oxt_steel_free)
 HANDLE(advise, oxt_advise_free)
 HANDLE(plan, oxt_plan_free)
@@ -182,6 +183,8 @@ static oxt_status make_fits(call_stage *made, oxt_error *error)
     if (!status)
         status = oxt_bootstrap_run(&made->bootstrap, made->fit, &few, error);
     if (!status)
+        status = oxt_cross_validation_run(&made->validation, made->fit, NULL, error);
+    if (!status)
         status = oxt_pool_run(&made->pool, made->trials, made->film, NULL, error);
     if (!status)
         status = oxt_drift_find(made->fit, NULL, &made->drift, error);
@@ -262,6 +265,7 @@ void call_stage_free(call_stage *made)
     oxt_steel_free(made->renewed);
     oxt_steel_free(made->steel);
     oxt_bootstrap_free(made->bootstrap);
+    oxt_cross_validation_free(made->validation);
     oxt_pool_free(made->pool);
     oxt_laws_free(made->laws);
     oxt_fit_free(made->path_fit);
@@ -946,6 +950,24 @@ GIVES(oxt_bootstrap_get, replicates,
       oxt_bootstrap_get(stage->bootstrap, NULL, 100, out->number, out->number + 100, error))
 GIVES(oxt_bootstrap_report, plain,
       oxt_bootstrap_report(stage->bootstrap, OXT_UNIT_CELSIUS, TEXT, error))
+static oxt_status validate(const call_stage *stage, int by_bath, int threads,
+                           oxt_cross_validation **made, oxt_error *error)
+{
+    oxt_cross_validation_options options = OXT_CROSS_VALIDATION_OPTIONS_INIT;
+    options.by_bath = by_bath;
+    options.threads = threads;
+    return oxt_cross_validation_run(made, stage->fit, &options, error);
+}
+MAKES(oxt_cross_validation_run, coupons, cross_validation, validate(stage, 0, 1, &made, error))
+MAKES(oxt_cross_validation_run, baths, cross_validation, validate(stage, 1, 1, &made, error))
+MAKES(oxt_cross_validation_run, threads, cross_validation, validate(stage, 0, 3, &made, error))
+PLAIN(oxt_cross_validation_free, oxt_cross_validation_free(NULL))
+FILLS(oxt_cross_validation_get, plain, oxt_cross_validation_values,
+      OXT_CROSS_VALIDATION_VALUES_INIT, oxt_cross_validation_get(stage->validation, into, error))
+FILLS(oxt_cross_validation_get_row, plain, oxt_cross_validation_row, OXT_CROSS_VALIDATION_ROW_INIT,
+      oxt_cross_validation_get_row(stage->validation, 0, into, error))
+GIVES(oxt_cross_validation_report, plain,
+      oxt_cross_validation_report(stage->validation, OXT_UNIT_CELSIUS, TEXT, error))
 
 /* ---- dip.h, plan.h ---- */
 

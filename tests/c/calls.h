@@ -20,6 +20,7 @@ typedef struct {
     oxt_laws *laws;
     oxt_pool *pool;
     oxt_bootstrap *bootstrap;
+    oxt_cross_validation *validation;
     oxt_steel *steel, *renewed;
     oxt_advise *advice;
     oxt_plan *set;

@@ -148,6 +148,11 @@
                              number + 1, error))                                                   \
     X(OXT_EARG, bootstrap_report,                                                                  \
       oxt_bootstrap_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                          \
+    X(OXT_EARG, cross_validation_run, oxt_cross_validation_run(result, NULL, NULL, error))         \
+    X(OXT_EARG, cross_validation_get, oxt_cross_validation_get(NULL, result, error))               \
+    X(OXT_EARG, cross_validation_get_row, oxt_cross_validation_get_row(NULL, 0, result, error))    \
+    X(OXT_EARG, cross_validation_report,                                                           \
+      oxt_cross_validation_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                   \
     X(OXT_EARG, cautions_report, oxt_caution_report(1, 7, text, 40, NULL, error))                  \
     X(OXT_EDOMAIN, dip_predict, oxt_dip_predict(steel, &target, 9, NULL, result, error))           \
     X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \

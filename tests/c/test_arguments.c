@@ -57,6 +57,9 @@ Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
     oxt_bootstrap *bootstrap;
     MISSING("bootstrap", oxt_bootstrap_run(NULL, fit, NULL, &error));
     MISSING("fit", oxt_bootstrap_run(&bootstrap, NULL, NULL, &error));
+    oxt_cross_validation *validation;
+    MISSING("validation", oxt_cross_validation_run(NULL, fit, NULL, &error));
+    MISSING("fit", oxt_cross_validation_run(&validation, NULL, NULL, &error));
     oxt_advise *advice;
     MISSING("advice", oxt_advise_run(NULL, steel, film, NULL, &error));
     MISSING("steel", oxt_advise_run(&advice, NULL, film, NULL, &error));

@@ -15,6 +15,7 @@ static oxt_fit_each *fits;
 static oxt_pool *pool;
 static oxt_laws *laws;
 static oxt_bootstrap *bootstrap;
+static oxt_cross_validation *validation;
 static oxt_steel *steel, *renewed;
 static oxt_faults *faults;
 static oxt_track *tracker;
@@ -35,6 +36,7 @@ static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
 static const oxt_anchor_options reanchor_options = OXT_ANCHOR_OPTIONS_INIT;
 static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
+static const oxt_cross_validation_options validation_options = OXT_CROSS_VALIDATION_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
 static const oxt_plan_options set_options = OXT_PLAN_OPTIONS_INIT;
@@ -68,6 +70,7 @@ static void prepare(void)
     OK(oxt_pool_run(&pool, trials, film, NULL, &error));
     OK(oxt_laws_run(&laws, fit, NULL, &error));
     OK(oxt_bootstrap_run(&bootstrap, fit, NULL, &error));
+    OK(oxt_cross_validation_run(&validation, fit, NULL, &error));
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_anchor_steel(&renewed, steel, trials, film, NULL, &error));
@@ -99,6 +102,7 @@ static void clear(void)
     oxt_pool_free(pool);
     oxt_laws_free(laws);
     oxt_bootstrap_free(bootstrap);
+    oxt_cross_validation_free(validation);
     oxt_fit_each_free(fits);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
@@ -127,6 +131,8 @@ static const oxt_law_result law_result_macro = OXT_LAW_RESULT_INIT;
 static const oxt_laws_values laws_values_macro = OXT_LAWS_VALUES_INIT;
 static const oxt_steel_change entry_macro = OXT_STEEL_CHANGE_INIT;
 static const oxt_bootstrap_values bootstrap_macro = OXT_BOOTSTRAP_VALUES_INIT;
+static const oxt_cross_validation_values validation_macro = OXT_CROSS_VALIDATION_VALUES_INIT;
+static const oxt_cross_validation_row left_row_macro = OXT_CROSS_VALIDATION_ROW_INIT;
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_plan_values set_values_macro = OXT_PLAN_VALUES_INIT;
 static const oxt_plan_step set_step_macro = OXT_PLAN_STEP_INIT;
@@ -192,6 +198,9 @@ static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_plan_values, cautions), NO_MORE };
 static const gap tracking_gaps[] = { TAIL(oxt_track_state, cautions), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
+static const gap validation_gaps[] = { TAIL(oxt_cross_validation_values, by_bath), NO_MORE },
+                 left_row_gaps[] = { GAP(oxt_cross_validation_row, predicted, predicted_nm),
+                                     GAP(oxt_cross_validation_row, hit, reason), NO_MORE };
 static const gap drift_gaps[] = { GAP(oxt_drift, called, coupon_count), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
@@ -227,6 +236,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(reanchor_options.shift_stderr == 0.3 && reanchor_options.colour_tolerance == 3.0);
     cr_assert(reanchor_options.thickness_uncertainty == 0.02 && !reanchor_options.label);
     cr_assert(bootstrap_options.replicates == 2000 && bootstrap_options.random_seed == 1);
+    cr_assert(validation_options.by_bath == 0 && validation_options.confidence == 0.95 &&
+              validation_options.threads == 0 && !validation_options.progress);
     cr_assert(bootstrap_options.kind == OXT_BOOTSTRAP_PAIRS && bootstrap_options.threads == 0);
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
@@ -349,6 +360,14 @@ static oxt_status fit_of_each_in(const void *given, oxt_error *error)
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
     options.fit = given;
     return fit_each_in(&options, error);
+}
+
+static oxt_status validation_in(const void *given, oxt_error *error)
+{
+    oxt_cross_validation *made;
+    oxt_status status = oxt_cross_validation_run(&made, fit, given, error);
+    oxt_cross_validation_free(made);
+    return status;
 }
 
 static oxt_status bootstrap_in(const void *given, oxt_error *error)
@@ -584,6 +603,7 @@ static const struct {
     { "laws options", &laws_options, sizeof laws_options, laws_in },
     { "reanchor options", &reanchor_options, sizeof reanchor_options, reanchor_in },
     { "bootstrap options", &bootstrap_options, sizeof bootstrap_options, bootstrap_in },
+    { "cross-validation options", &validation_options, sizeof validation_options, validation_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
     { "film already there", &target, sizeof target, initial_in },
@@ -746,6 +766,16 @@ static oxt_status fits_group_out(void *into, oxt_error *error)
     return oxt_fit_each_get(fits, 0, into, NULL, error);
 }
 
+static oxt_status validation_out(void *into, oxt_error *error)
+{
+    return oxt_cross_validation_get(validation, into, error);
+}
+
+static oxt_status left_row_out(void *into, oxt_error *error)
+{
+    return oxt_cross_validation_get_row(validation, 0, into, error);
+}
+
 static oxt_status bootstrap_out(void *into, oxt_error *error)
 {
     return oxt_bootstrap_get(bootstrap, into, 0, NULL, NULL, error);
@@ -882,6 +912,9 @@ static const struct {
     { "group of many fits", &fit_each_group_macro, sizeof fit_each_group_macro, fit_each_group_gaps,
       fits_group_out },
     { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
+    { "cross-validation", &validation_macro, sizeof validation_macro, validation_gaps,
+      validation_out },
+    { "row left out", &left_row_macro, sizeof left_row_macro, left_row_gaps, left_row_out },
     { "dip", &dip_macro, sizeof dip_macro, dip_gaps, dip_out },
     { "dip of a set", &dip_macro, sizeof dip_macro, dip_gaps, set_dip_out },
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
@@ -966,6 +999,8 @@ TEXT_CALL(fits_text,
           oxt_fit_each_report(fits, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
+TEXT_CALL(validation_text, oxt_cross_validation_report(validation, OXT_UNIT_CELSIUS, buffer,
+                                                       capacity, needed, error))
 TEXT_CALL(bootstrap_text,
           oxt_bootstrap_report(bootstrap, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
 TEXT_CALL(laws_text, oxt_laws_report(laws, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
@@ -999,6 +1034,7 @@ static const struct {
     { "pool", pool_text },
     { "pool warning", pool_warning_text },
     { "bootstrap", bootstrap_text },
+    { "cross-validation", validation_text },
     { "laws", laws_text },
     { "dip", dip_text },
     { "temper", temper_text },

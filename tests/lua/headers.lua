@@ -46,8 +46,8 @@ function headers.annotations()
             found.classes[class] = {}
         elseif field then
             found.classes[class][field] = kind .. optional
-        elseif line:match("^local %w+ = {}$") then
-            variables[line:match("^local (%w+)")] = class
+        elseif line:match("^local [%w_]+ = {}$") then
+            variables[line:match("^local ([%w_]+)")] = class
         elseif variable == "oxtint" then
             found.functions[method] = true
         elseif variable then

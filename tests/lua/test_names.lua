@@ -47,6 +47,7 @@ local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local pool = assert(oxtint.pool(log))
 local renewed = assert(fit.steel:anchor(log))
 local bootstrap = assert(fit:bootstrap { replicates = 100 })
+local validation = assert(fit:cross_validate())
 local dip = assert(fit.steel:dip("blue", 600))
 local laws = assert(fit:laws())
 local bands = oxtint.tints()
@@ -95,6 +96,8 @@ local structs = {
     { "laws.h", "oxt_law_result", laws.results.power, {},
       { converged = "boolean", shape_at_limit = "boolean", initial_at_zero = "boolean" } },
     { "interval.h", "oxt_bootstrap_values", bootstrap },
+    { "cross_validation.h", "oxt_cross_validation_values", validation, { rows = 1 }, { by_bath = "boolean" } },
+    { "cross_validation.h", "oxt_cross_validation_row", validation.rows[1], {}, { predicted = "boolean", hit = "boolean" } },
     { "prior.h", "oxt_prior", oxtint.mild_steel_prior() },
     { "steel.h", "oxt_steel_values", worded,
       { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
@@ -148,6 +151,7 @@ local named = {
     fit_each_options = known_names(oxtint.fit_each, log, nonsense),
     pool_options = known_names(oxtint.pool, log, nonsense),
     laws_options = known_names(fit.laws, fit, nonsense),
+    cross_validation_options = known_names(fit.cross_validate, fit, nonsense),
     anchor_options = known_names(fit.steel.anchor, fit.steel, log, nonsense),
     profile_options = known_names(fit.profile, fit, "Q", nonsense),
     interval_options = known_names(bootstrap.interval, bootstrap, "Q", nonsense),
@@ -184,6 +188,7 @@ local options = {
     anchor_options = { "anchor.h", film },
     fit_each_options = { "fit_each.h", union(headers.struct("fit.h", "oxt_fit_options"), film), { fit = 1, user = 1 } },
     bootstrap_options = { "interval.h", {}, { user = 1 } },
+    cross_validation_options = { "cross_validation.h", {}, { user = 1 } },
     lift = { "heat.h" },
     film_options = { "film.h", { finish = 1, observer_deg = 1 },
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
@@ -276,7 +281,7 @@ end)
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
                   set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker,
-                  bootstrap = bootstrap, baths = assert(fit.steel:baths("blue")) }
+                  bootstrap = bootstrap, cross_validation = validation, baths = assert(fit.steel:baths("blue")) }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
         local _, methods = debug.getupvalue(debug.getmetatable(object).__index, 2)
@@ -296,6 +301,7 @@ local samples = {
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
     salt_values = oxtint.salt "ternary", match = matches[1], matches = { verdict = matches.verdict },
     track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
+    cross_validation = validation, cross_validation_row = validation.rows[1],
     set = set, plan_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },

@@ -20,6 +20,8 @@ local kinds = {
       function(laws) return laws:report() end },
     { "oxtint.bootstrap", function() return coupons.fit():bootstrap { replicates = 100 } end,
       function(bootstrap) return bootstrap:interval("Q", { confidence = 0.9 }) end },
+    { "oxtint.cross_validation", function() return coupons.fit():cross_validate() end,
+      function(validation) return validation:report() end },
     { "oxtint.steel", coupons.steel, function(steel) return steel:dip("blue", 600) end },
     { "oxtint.target", function() return oxtint.target("blue") end,
       function(target) return target.aim_nm end },

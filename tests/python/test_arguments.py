@@ -120,6 +120,7 @@ def _calls(fitted, steel) -> dict:
         history.thickness: dict(steel=steel), history.temper: {},
         trials.add: dict(steel="Alder 1", bath="600 F", time="1:30", colour="blue"),
         fitted.profile: dict(what="Q"), fitted.drift: {}, fitted.laws: {},
+        fitted.cross_validate: {},
         fitted.bootstrap: dict(replicates=100),
         oxtint.fit: dict(pool, steel="Alder 1", finish="satin"), oxtint.pool: pool,
         oxtint.starting_steel: dict(name="Dogwood 4"), oxtint.dip_table: dict(steel=steel),
@@ -290,7 +291,7 @@ def _results(fitted, steel, log) -> list:
     plan = oxtint.plan_set([("ring", steel, "blue")], "600 F", draws=100)
     advice, film, part = steel.advise("blue"), oxtint.Film(), oxtint.Part("6 mm")
     return [dip, history, tracker.read(), plan, plan.steps[0], advice, advice.coupons[0], fitted, fitted.rows[0],
-            fitted.laws(), fitted.drift(), fitted.bootstrap(100), log, steel, film,
+            fitted.laws(), fitted.drift(), fitted.bootstrap(100), fitted.cross_validate(), log, steel, film,
             steel.baths("blue", rows=200), oxtint.dip_table(steel), oxtint.temper_dip("600 F", 60.0),
             oxtint.pool(log), oxtint.Bath().sag(part, 1.0, "600 F"), part, oxtint.Lift(4.0),
             oxtint.SetPart("ring", steel, "blue", part=part), oxtint.Bath("ternary", salt_kg=4.0),

@@ -995,6 +995,50 @@ function oxtint.mild_steel_prior(choice) end
 ---@field equivalent_s number at bath temperature that would grow as much as its own time did
 
 ---What may be chosen about a comparison of laws.
+---@class oxtint.cross_validation_options
+---@field by_bath? boolean leave out each coupon with all others within 5 K of its bath; false
+---@field confidence? number of all limits, 0.5 to 0.9999; 0.95
+---@field threads? integer 1 to 256; one per processor when left out
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
+
+---One coupon, predicted from the others.
+---@class oxtint.cross_validation_row
+---@field trial integer index in the log, from 1
+---@field line integer line of the file, 0 when there was none
+---@field bath_K number as logged
+---@field time_s number as logged
+---@field seen string what was seen, in words
+---@field observed_nm number geometric mean of what was seen
+---@field predicted boolean whether the others predict it; else what follows is NaN, false and ""
+---@field predicted_nm number by the fit of the others
+---@field low_nm number limits of its film
+---@field high_nm number
+---@field colour string trade colour of predicted_nm
+---@field chance number 0 to 1: that such a coupon shows this colour
+---@field hit boolean whether it does
+---@field reason string why the others do not predict it, "" when they do
+
+---Each coupon of a fit predicted from the others.
+---@class oxtint.cross_validation
+---@field coupon_count integer coupons that the fit used
+---@field predicted_count integer of which the others predict
+---@field hit_count integer of which show the colour predicted
+---@field expected_hits number sum of the chances that were promised
+---@field hits_low number limits of the hits to be expected, by those there were; NaN when none was predicted
+---@field hits_high number
+---@field confidence number of all limits
+---@field by_bath boolean whether each was left out with all coupons of its bath
+---@field rows oxtint.cross_validation_row[] in the order of the log
+local cross_validation = {}
+
+---A report to read at the bench.
+---@param unit? oxtint.unit "C" when left out
+---@return string
+function cross_validation:report(unit) end
+
+---Free the cross-validation now; it may be called again.
+function cross_validation:close() end
+
 ---@class oxtint.laws_options
 ---@field with_initial? boolean each law may have a film that was there before the dip; false
 ---@field confidence? number of the intervals and of the verdict, 0.5 to 0.9999; 0.95
@@ -1159,6 +1203,13 @@ function fit:report(unit) end
 ---@return oxtint.code? code
 ---@return oxtint.failure? details
 function fit:drift(options) end
+
+---Predict each coupon from the others: are the colours and their chances what came out?
+---@param options? oxtint.cross_validation_options
+---@return oxtint.cross_validation? validation
+---@return string? message
+---@return oxtint.code? code
+function fit:cross_validate(options) end
 
 ---Is growth parabolic at all? Compare laws of growth on the trials of this fit.
 ---@param options? oxtint.laws_options

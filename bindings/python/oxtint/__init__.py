@@ -22,6 +22,7 @@ from .drawing.chart import colour_chart, colour_strip, spectrum
 from .drawing.curves import arrhenius, growth_curve, residuals
 from .drawing.ladder import colour_ladder
 from .drawing.sheet import shop_sheet
+from .cross_validation import CrossValidation, CrossValidationRow
 from .drift import Drift
 from .error import (
     Fault,
@@ -74,7 +75,7 @@ from .words import Word, Words
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Baths", "Bootstrap", "Caution", "CautionWarning", "Coupon", "Dip", "DipOptions", "DipTable",
+    "Advice", "Bath", "Baths", "Bootstrap", "Caution", "CautionWarning", "Coupon", "CrossValidation", "CrossValidationRow", "Dip", "DipOptions", "DipTable",
     "Drift", "Fault", "Film", "Finish", "Fit", "FitOptions", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",

@@ -14,6 +14,7 @@ from . import _core
 from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 from .conditions import check_names, film_of
+from .cross_validation import CrossValidation
 from .drift import Drift, drift_of
 from .film import Film
 from .interval import Bootstrap, What, bootstrap, profile
@@ -229,6 +230,19 @@ class Fit(_core.Computed):
             confidence: of the limits, 0.5 to 0.9999
         """
         return drift_of(self, false_alarm, confidence)
+
+    def cross_validate(self, *, by_bath: bool = False, confidence: float = 0.95, threads: int = 0,
+                       progress: Callable[[float], object] | None = None) -> CrossValidation:
+        """Predict each coupon from the others: are the colours and their chances what came out?
+
+        Args:
+            by_bath: leave out each coupon with all others within 5 K of its bath, which shows how far the fit
+                carries to a bath that it has not seen
+            confidence: of all limits, 0.5 to 0.9999
+            threads: 1 to 256; 0: one for each processor
+            progress: as in fit()
+        """
+        return CrossValidation._of(self, by_bath, confidence, threads, progress)
 
     def laws(self, *, with_initial: bool = False, confidence: float = 0.95,
              progress: Callable[[float], object] | None = None) -> Laws:

@@ -97,6 +97,8 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")
+    fit.add_argument("--proof", action="store_true",
+                     help="predict each coupon from the others, and show what came out")
     fit.add_argument("--bootstrap", type=whole_number(100, 1_000_000), metavar="N",
                      help="draw this many logs from the coupons, and show their intervals too")
     fit.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")

@@ -66,16 +66,19 @@ def fit(options: argparse.Namespace) -> None:
     found = oxtint.fit(log, options.steel, options.finish, **fit_choices(options))
     boot = bootstrapping.run(found, options) if options.bootstrap else None
     drawn = bootstrapping.report(found, boot, options) if boot else ""
+    proof = found.cross_validate() if options.proof else None
     if options.save == "-":
         print(found.steel.to_card())
         return
     if options.save:
         found.steel.save(options.save, overwrite=options.force)
     if options.json:
-        extra = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
+        extra: dict[str, Any] = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
+        if proof:
+            extra["proof"] = {**proof.to_dict(), "rows": proof.rows}
         print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
         return
-    print(found.report(options.units) + drawn, end="")
+    print(found.report(options.units) + (proof.report(options.units) if proof else "") + drawn, end="")
     table = oxtint.dip_table(found.steel, unit=options.units, film=film_of(options))
     print(table.report(cautions=options.cautions))
     if options.save:

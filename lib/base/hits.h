@@ -1,0 +1,12 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Hits against promised chances. */
+#ifndef OXTINT_LIB_HITS_H
+#define OXTINT_LIB_HITS_H
+
+#include <stddef.h>
+
+/* Limits of the expected number of hits, by `hits` of `count`, which is not 0: C. J. Clopper and E. S. Pearson,
+ * Biometrika 26 (1934) 404. */
+void oxt_i_hit_limits(size_t hits, size_t count, double confidence, double *low, double *high);
+
+#endif
