@@ -138,7 +138,7 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
         ("advice-wider", "shops in which it is wider", "the same shops", "share"),
         ("drift-false", "stable logs in which a drift is called", "twice {drift-false} logs of 40 coupons", "share"),
         ("cross-validation-hits", "coupons of 400 logs of 12, each predicted from the others: hits over those promised",
-         "chances promised", "ratio"),
+         "the chances promised", "share"),
         ("drift-found", "a change of 40 % is called within 8 coupons (the lower of fast and slow)",
          "twice {drift-found} logs", "share"),
     ],
