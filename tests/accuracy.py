@@ -84,6 +84,8 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
          "the same book, examples 5.1 and 5.4, worked to seven digits", "error"),
         ("finite-differences", "surface of thick plates, bars and balls, of the whole step",
          "Crank and Nicolson's scheme on 800 cells, which has an error of its own", "error"),
+        ("volumes-series", "surface of plates, bars and balls, Biot numbers from 0.01 to 5, K",
+         "finite volumes in C, extrapolated from 60 and 120 shells", "error"),
         ("carbon-steel", "specific heat and conductivity of steel, J/(kg K) and W/(m K)",
          "EN 1993-1-2:2005, clauses 3.4.1.2 and 3.4.1.3, four decimals", "error"),
         ("salt-properties", "density and specific heat of salts, kg/m³ and J/(kg K)",

@@ -24,6 +24,7 @@ static const oxl_field warming_fields[] = {
     OXL_FIELD(oxt_warming, tau_s, OXL_NUMBER),
     OXL_FIELD(oxt_warming, heat_J_per_kgK, OXL_NUMBER),
     OXL_FIELD(oxt_warming, conductivity_W_per_mK, OXL_NUMBER),
+    OXL_FIELD(oxt_warming, conduction_length_m, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

@@ -143,6 +143,11 @@ typedef enum oxt_caution_kind {
       "The card does not say how its coupons were run. What they lost to heating up is in its "    \
       "constants, and what the part loses comes on top.",                                          \
       "the model's own limit")                                                                     \
+    X(OXT_CAUTION_UNEVEN, 67108864, OXT_CAUTION_KIND_CASE, "ANY SHAPE",                             \
+      "this part is taken as one temperature throughout: watch its thinnest section.",             \
+      "Thin sections colour first and thick ones last. State the thickness of a plate, or the "    \
+      "diameter of a bar or ball, for a part of one thickness.",                                   \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_SOFTENS, 2, OXT_CAUTION_KIND_BATH, "HARDENED STEEL",                             \
       "comes out soft: never dip a hardened edge or spring.",                                      \
       "A bath this hot tempers hardened steel; more as it gets hotter.",                           \

@@ -2,10 +2,9 @@
 /**
  * @file heat.h: a part in the bath and on its way to the quench -> temperature -> exposure.
  *
- * A part that conducts well for its size (Biot number below 0.1) is one temperature throughout:
- * T = T_bath - (T_bath - T_start) exp(-t/tau). A thicker one is a series of such terms, taken at its
- * surface, where the film grows. Properties of the steel are constant at the mean of the two
- * temperatures.
+ * The temperature of a plate, a cylinder or a sphere at its surface, where the film grows, is a series of
+ * terms that die away like exp(-t/tau); a part of any other shape is one temperature throughout, one such
+ * term. Properties of the steel are constant at the mean of the two temperatures.
  *
  * Source: F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5.
  */
@@ -14,15 +13,13 @@
 
 #include "oxtint/growth.h"
 
-/* Below this Biot number a part is taken as one temperature throughout. */
-#define OXT_LUMPED_BIOT 0.1
-
 /** Shape of a part. */
 typedef enum oxt_shape {
     OXT_SHAPE_PLATE = 0,    /* size: full thickness, heated from both faces */
     OXT_SHAPE_CYLINDER = 1, /* size: diameter of a long bar */
     OXT_SHAPE_SPHERE = 2,   /* size: diameter */
-    OXT_SHAPE_ANY = 3 /* size: volume over surface; always one temperature throughout */
+    OXT_SHAPE_ANY = 3 /* size: volume over surface; one temperature throughout, which holds for a Biot
+                         number below 0.1 and one thickness: dips carry OXT_CAUTION_UNEVEN */
 } oxt_shape;
 
 /** Metal of a part. Only steel is taken: the constants and colours are those of its oxide. */
@@ -53,14 +50,16 @@ typedef struct oxt_part {
 /** How a part warms up. */
 typedef struct oxt_warming {
     size_t struct_size;
-    int lumped;           /* 1: one temperature throughout; 0: series at the surface */
+    int lumped;           /* 1: one temperature throughout, OXT_SHAPE_ANY; 0: series at the surface */
     double biot;          /* h (V/A) / lambda */
     double tau_s;         /* s   time constant, of the slowest term */
     double heat_J_per_kgK;        /* the properties that were used */
     double conductivity_W_per_mK;
+    double conduction_length_m; /* m   sections farther apart than this warm up each at its own pace:
+                                   sqrt(lambda (V/A) / h) */
 } oxt_warming;
 
-#define OXT_WARMING_INIT { sizeof(oxt_warming), 0, 0.0, 0.0, 0.0, 0.0 }
+#define OXT_WARMING_INIT { sizeof(oxt_warming), 0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** The way of a part from the bath to the quench, through air. */
 typedef struct oxt_lift {
@@ -87,7 +86,7 @@ OXT_BEGIN_DECLS
  *   OXT_EDOMAIN
  * Source:
  *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at the mean of start and
- *   bath, 20 to 600 C
+ *   bath, 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                     oxt_error *error);

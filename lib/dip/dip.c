@@ -176,6 +176,8 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_HARDENED;
     if (of->usual.part_source == OXT_PATH_INSIDE || of->usual.lift_source == OXT_PATH_INSIDE)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (dip->part_shape == OXT_SHAPE_ANY && dip->part_size_m > 0.0)
+        cautions |= OXT_CAUTION_UNEVEN;
     if (of->usual.unknown)
         cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */

@@ -288,6 +288,8 @@ static void fill_cautions(const oxt_track *tracker, oxt_track_state *made)
         made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);
     if (!tracker->lift_known)
         made->cautions |= OXT_CAUTION_AT_TEMPERATURE;
+    if (tracker->uneven)
+        made->cautions |= OXT_CAUTION_UNEVEN;
     if (tracker->coupons_unknown)
         made->cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     if (made->state != OXT_TRACK_PAST &&

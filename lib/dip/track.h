@@ -24,7 +24,7 @@ struct oxt_track {
     double initial_nm, longest_gap_s;
     double offset_K; /* of the thermometer */
     oxt_salt salt;
-    bool has_part;
+    bool has_part, uneven;
     double start_K;
     oxt_i_track_mode modes[OXT_I_HEAT_TERMS];
     size_t mode_count;

@@ -48,6 +48,7 @@ static oxt_status take_part(oxt_track *made, const oxt_part *part, double bath_K
     if (status)
         return status;
     made->has_part = true;
+    made->uneven = known.shape == OXT_SHAPE_ANY;
     made->start_K = known.start_K;
     if (known.start_K == bath_K)
         known.start_K = nextafter(bath_K, 0.0);

@@ -2,12 +2,15 @@
 /* A bath of limited size, and how it sags under a load. */
 #include "base/quadrature.h"
 #include "thermal/bath.h"
+#include "thermal/heat.h"
 #include "thermal/salt.h"
 
 #include <gsl/gsl_sf_lambert.h>
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double BACK_K = 0.1; /* a bath this near to its start is back */
+/* Below it a load is taken as one temperature throughout. */
+static const double LUMPED_BIOT = 0.1;
 
 oxt_status oxt_i_bath_in(oxt_bath *known, const oxt_bath *given, oxt_error *error)
 {
@@ -103,37 +106,37 @@ static void solve_free_phase(oxt_i_load *both, double heater_K_per_s)
     both->held_from_s = back_s;
 }
 
-static oxt_status check_lumped(const oxt_part *part, const oxt_warming *warming, oxt_error *error)
+static oxt_status check_lumped(const oxt_part *part, const oxt_i_heating *alone, oxt_error *error)
 {
     oxt_status status = oxt_i_check(error, "size_m", part->size_m, 0.0, 1.0, OXT_I_OPEN_LOW);
-    if (!status && !warming->lumped)
+    if (!status && alone->biot >= LUMPED_BIOT)
         status = oxt_i_fail(error, OXT_EDOMAIN, "size_m", part->size_m, NAN, NAN,
                             "the Biot number of this part is %.3g, expected below %g: it is too "
                             "thick to be one temperature throughout",
-                            warming->biot, OXT_LUMPED_BIOT);
+                            alone->biot, LUMPED_BIOT);
     return status;
 }
 
 oxt_status oxt_i_load_meet(oxt_i_load *both, const oxt_bath *bath, const oxt_part *part,
                            double load_kg, double bath_K, oxt_error *error)
 {
-    oxt_warming warming = OXT_WARMING_INIT;
+    oxt_i_heating alone;
     oxt_status status = oxt_i_check(error, "load_kg", load_kg, 0.0, 1e6, OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
                              OXT_I_CLOSED);
     if (!status)
-        status = oxt_heat_warming(part, bath_K, &warming, error);
+        status = oxt_i_heating_prepare(&alone, part, bath_K, error);
     if (!status)
-        status = check_lumped(part, &warming, error);
+        status = check_lumped(part, &alone, error);
     if (status)
         return status;
     double bath_J_per_K = bath->salt_kg *
                           oxt_i_salt_heat(bath->salt, oxt_i_salt_known(bath->salt, bath_K));
     *both = (oxt_i_load){ .bath_K = bath_K,
                           .first_gap_K = bath_K - part->start_K,
-                          .tau_s = warming.tau_s,
-                          .load_J_per_K = load_kg * warming.heat_J_per_kgK };
+                          .tau_s = alone.tau_s,
+                          .load_J_per_K = load_kg * alone.heat };
     if (bath->salt_kg > 0.0)
         both->ratio = both->load_J_per_K / bath_J_per_K;
     both->tau_both_s = both->tau_s / (1.0 + both->ratio);

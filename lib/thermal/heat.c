@@ -150,6 +150,7 @@ static void take_properties(oxt_i_heating *made, const oxt_part *part)
     if (made->conductivity == 0.0)
         made->conductivity = 54.0 - 3.33e-2 * T;
     double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
+    made->transfer = part->transfer_W_per_m2K;
     made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
     made->root_biot = part->transfer_W_per_m2K * half_m / made->conductivity;
     made->capacity_J_per_m2K = part->density_kg_per_m3 * made->heat * volume_per_area_m;
@@ -157,13 +158,18 @@ static void take_properties(oxt_i_heating *made, const oxt_part *part)
     made->unit_s = part->density_kg_per_m3 * made->heat * half_m * half_m / made->conductivity;
 }
 
+/* As many terms as still show after a three hundredth of the time constant: the part is cold until then. */
 static oxt_status find_terms(oxt_i_heating *made, oxt_error *error)
 {
+    static const double FASTEST = 300.0 * 20.0; /* over the slowest */
     oxt_status status = OXT_OK;
-    for (made->count = 0; made->count < OXT_I_HEAT_TERMS && !status; made->count++) {
+    made->count = 0;
+    while (made->count < OXT_I_HEAT_TERMS && !status) {
         double root = 0.0;
         status = oxt_i_heat_root(made->shape, made->root_biot, made->count + 1, &root, error);
-        made->square[made->count] = root * root;
+        made->square[made->count++] = root * root;
+        if (root * root > FASTEST * made->square[0])
+            break;
     }
     return status;
 }
@@ -175,6 +181,12 @@ static void take_terms(oxt_i_heating *made)
                           root_scale(made->shape, made->root_biot, made->square[i]);
         made->rate_per_s[i] = made->square[i] / made->unit_s;
     }
+}
+
+/* Where the temperature of a part differs from that of its surface by less than a billionth of the step. */
+static bool has_one_term(const oxt_i_heating *made)
+{
+    return made->lumped || made->biot < 1e-9;
 }
 
 static void take_one_term(oxt_i_heating *made)
@@ -199,8 +211,8 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
     made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
     made->count = 0;
     take_properties(made, &known);
-    made->lumped = known.shape == OXT_SHAPE_ANY || made->biot < OXT_LUMPED_BIOT;
-    if (!made->at_once && made->lumped)
+    made->lumped = known.shape == OXT_SHAPE_ANY;
+    if (!made->at_once && has_one_term(made))
         take_one_term(made);
     else if (!made->at_once) {
         status = find_terms(made, error);
@@ -214,7 +226,7 @@ void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *part, double bath_K
     double biot = made->root_biot;
     made->bath_K = bath_K;
     take_properties(made, part);
-    if (made->count > 0 && made->lumped)
+    if (made->count > 0 && has_one_term(made))
         take_one_term(made);
     else if (made->count > 0) {
         for (size_t i = 0; i < made->count; i++)
@@ -262,6 +274,7 @@ oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *wa
     result.tau_s = made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
     result.heat_J_per_kgK = made.heat;
     result.conductivity_W_per_mK = made.conductivity;
+    result.conduction_length_m = made.conductivity * sqrt(made.biot) / made.transfer;
     return OXT_I_STRUCT_OUT(oxt_warming, warming, &result, "warming", error);
 }
 

@@ -9,8 +9,8 @@
 
 #define OXT_I_HEAT_TERMS 60
 
-/* A part in a bath, made ready: everything that the temperature of its surface needs. A lumped part
- * is a series of one term. */
+/* A part in a bath, made ready: everything that the temperature of its surface needs. A part of any shape
+ * is lumped, a series of one term. */
 typedef struct {
     double bath_K, start_K;
     double biot, tau_s; /* of the lumped part, whether it is taken or not */
@@ -23,7 +23,7 @@ typedef struct {
     double unit_s;
     double root_biot; /* of the half thickness or radius, which the roots go by */
     oxt_shape shape;
-    double heat, conductivity;
+    double heat, conductivity, transfer;
     double capacity_J_per_m2K; /* of the part, for each square metre of its surface */
 } oxt_i_heating;
 

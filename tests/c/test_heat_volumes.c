@@ -1,11 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Heating up against finite volumes: shells of the part that exchange heat, stepped through time. None
- * of the library's own temperatures enters. */
+/* Heating up against finite volumes (volumes.h), which call nothing of the library. */
 #include <string.h>
 
 #include "support.h"
-
-enum { CELLS = 160, STEPS = 3000, FIRST = 8 };
+#include "volumes.h"
 
 static const double BATH_K = 600.0, START_K = 293.15;
 static const double CONDUCTIVITY = 40.0, DENSITY = 7850.0, HEAT = 550.0, RADIUS_M = 0.015;
@@ -30,61 +28,17 @@ static oxt_part part_of(oxt_shape shape, double biot)
     return part;
 }
 
-/* Shells of equal thickness, the temperature of each in its middle. */
-typedef struct {
-    double conductance[CELLS]; /* W/K     to the next shell, of the last to the bath */
-    double capacity[CELLS];    /* J/K */
-    double temperature_K[CELLS];
-    double surface_share; /* of the bath in the temperature of the surface */
-} shells;
-
-static void lay_out(shells *made, oxt_shape shape, double transfer_W_per_m2K)
+/* The same part in shells. */
+static volumes shells_of(oxt_shape shape, double biot, int cells)
 {
-    double power = per_volume(shape), width_m = RADIUS_M / CELLS;
-    double half_shell = 2.0 * CONDUCTIVITY / width_m;
-    for (int i = 0; i < CELLS; i++) {
-        double inner_m = i * width_m, outer_m = (i + 1) * width_m, face = pow(outer_m, power - 1.0);
-        made->capacity[i] = DENSITY * HEAT * (pow(outer_m, power) - pow(inner_m, power)) / power;
-        made->conductance[i] = face * CONDUCTIVITY / width_m;
-        made->temperature_K[i] = START_K;
-    }
-    made->surface_share = transfer_W_per_m2K / (transfer_W_per_m2K + half_shell);
-    made->conductance[CELLS - 1] = pow(RADIUS_M, power - 1.0) * half_shell * made->surface_share;
-}
-
-static double surface_K(const shells *of)
-{
-    return of->surface_share * BATH_K + (1.0 - of->surface_share) * of->temperature_K[CELLS - 1];
-}
-
-static double mean_K(const shells *of)
-{
-    double heat = 0.0, capacity = 0.0;
-    for (int i = 0; i < CELLS; i++) {
-        heat += of->capacity[i] * of->temperature_K[i];
-        capacity += of->capacity[i];
-    }
-    return heat / capacity;
-}
-
-/* One step by the implicit share of its end: 1 is backward Euler, 1/2 the trapezoidal rule. */
-static void step(shells *of, double time_s, double implicit)
-{
-    double above[CELLS], right[CELLS];
-    for (int i = 0; i < CELLS; i++) {
-        double here_K = of->temperature_K[i], c = of->capacity[i] / time_s;
-        double out = of->conductance[i], in = i ? of->conductance[i - 1] : 0.0;
-        double next_K = i + 1 < CELLS ? of->temperature_K[i + 1] : BATH_K;
-        double last_K = i ? of->temperature_K[i - 1] : here_K;
-        double flow = out * (next_K - here_K) + in * (last_K - here_K);
-        double pivot = c + implicit * (in + out) + (i ? implicit * in * above[i - 1] : 0.0);
-        right[i] = c * here_K + (1.0 - implicit) * flow + (i ? implicit * in * right[i - 1] : 0.0);
-        right[i] = (right[i] + (i + 1 == CELLS ? implicit * out * BATH_K : 0.0)) / pivot;
-        above[i] = -implicit * out / pivot;
-    }
-    of->temperature_K[CELLS - 1] = right[CELLS - 1];
-    for (int i = CELLS - 2; i >= 0; i--)
-        of->temperature_K[i] = right[i] - above[i] * of->temperature_K[i + 1];
+    double transfer = biot * CONDUCTIVITY * per_volume(shape) / RADIUS_M;
+    volumes of = volumes_steel((int)shape, RADIUS_M, BATH_K, transfer, cells);
+    const double heat[4] = { HEAT, 0.0, 0.0, 0.0 };
+    memcpy(of.heat, heat, sizeof heat);
+    of.conductivity[0] = CONDUCTIVITY;
+    of.conductivity[1] = 0.0;
+    volumes_start(&of);
+    return of;
 }
 
 /* nm^2/s, the law of Arrhenius written out. */
@@ -93,78 +47,83 @@ static double rate(double temperature_K)
     return 55.0 * exp(-80e3 / 8.314462618 * (1.0 / temperature_K - 1.0 / 588.7));
 }
 
-typedef struct {
-    double surface, mean,
-        exposure;       /* largest errors: of the gap to the bath, and of the exposure */
-    double first_share; /* of the gap, at the surface when the comparison begins */
-} errors;
+enum { LOOKS = 40 };
 
-/* Five time constants of the part. The first steps are short and implicit, since the bath strikes the
- * surface at once (R. Rannacher, Numer. Math. 43 (1984) 309). */
-static errors compare(oxt_shape shape, double biot)
+typedef struct {
+    double surface_K[LOOKS], exposure_nm2[LOOKS];
+} course;
+
+/* Steps that lengthen like the root of time, since the bath strikes the surface at once. */
+static course follow(volumes of, double end_s, int steps)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_part part = part_of(shape, biot);
-    oxt_growth growth = growth_of(55.0, 588.7, 80e3);
-    shells of;
-    lay_out(&of, shape, part.transfer_W_per_m2K);
-    double tau_s = DENSITY * HEAT * RADIUS_M * RADIUS_M / CONDUCTIVITY *
-                   (1.0 / (biot * per_volume(shape) * per_volume(shape)) + 0.3);
-    double each_s = 5.0 * tau_s / STEPS, time_s = 0.0, exposure = 0.0, before = 0.0;
-    errors worst = { 0 };
-    for (int i = 0; i < STEPS; i++) {
-        int parts = i < FIRST ? 4 : 1;
-        for (int j = 0; j < parts; j++) {
-            step(&of, each_s / parts, i < FIRST ? 1.0 : 0.5);
-            double now = rate(surface_K(&of));
-            exposure += 0.5 * (before + now) * each_s / parts;
-            before = now;
+    course made;
+    double before = rate(of.surface_K), exposure = 0.0;
+    for (int i = 0; i < steps; i++) {
+        double from = (double)i / steps, to = (double)(i + 1) / steps;
+        double step_s = end_s * (to * to - from * from);
+        volumes_step(&of, step_s);
+        double now = rate(of.surface_K);
+        exposure += 0.5 * step_s * (before + now);
+        before = now;
+        if ((i + 1) % (steps / LOOKS) == 0) {
+            made.surface_K[(i + 1) / (steps / LOOKS) - 1] = of.surface_K;
+            made.exposure_nm2[(i + 1) / (steps / LOOKS) - 1] = exposure;
         }
-        time_s += each_s;
-        if (i % 100 != 99)
-            continue;
-        double said_K, said_nm2;
-        OK(oxt_heat_surface_temperature(&part, BATH_K, time_s, &said_K, &error));
-        OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, time_s, &said_nm2, &error));
-        worst.surface = worse(worst.surface, fabs(said_K - surface_K(&of)) / (BATH_K - START_K));
-        worst.mean = worse(worst.mean, fabs(said_K - mean_K(&of)) / (BATH_K - START_K));
-        if (i > 300)
-            worst.exposure = worse(worst.exposure, fabs(said_nm2 / exposure - 1.0));
-        if (i == 99)
-            worst.first_share = (BATH_K - surface_K(&of)) / (BATH_K - START_K);
     }
-    return worst;
+    return made;
 }
 
-/* Measured: 2.2e-5 of the gap and 1e-4 of the exposure at most. */
-Test(heat_volumes, a_thick_part_is_as_hot_as_its_shells)
+/* Energy closes: what went in through the surface is what the shells hold, with properties that follow
+ * temperature, heat transfer that follows the difference, and a crust. */
+Test(heat_volumes, the_reference_keeps_energy)
 {
-    static const double biots[] = { 0.11, 0.2, 0.5, 1.0, 2.0, 5.0 };
+    for (int form = VOLUMES_PLATE; form <= VOLUMES_BALL; form++) {
+        volumes of = volumes_steel(form, 0.006, BATH_K, 600.0, 60);
+        of.exponent = 0.25;
+        of.gap_K = 300.0;
+        of.melting_K = 500.0;
+        of.latent_J_per_m3 = 161e3 * 1950.0;
+        of.crust_W_per_mK = 0.6;
+        volumes_start(&of);
+        double thickest_m = 0.0;
+        for (int i = 0; i < 8000; i++) {
+            volumes_step(&of, i < 4000 ? 0.01 : 0.1);
+            thickest_m = worse(thickest_m, of.crust_m);
+        }
+        cr_assert(thickest_m > 2e-5 && of.crust_end_s > 1.0 && of.crust_end_s < 200.0);
+        cr_assert(of.surface_K > BATH_K - 5.0 && of.surface_K < BATH_K);
+        CLOSE(volumes_content(&of), of.taken_J_per_m2, 1e-6);
+    }
+}
+
+/* Second order in shells and steps: two of them extrapolated. */
+Test(heat_volumes, a_part_is_as_hot_as_its_shells)
+{
+    static const double biots[] = { 0.01, 0.05, 0.099, 0.101, 0.2, 0.5, 1.0, 2.0, 5.0 };
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    double worst_K = 0.0;
     for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++)
         for (size_t i = 0; i < sizeof biots / sizeof biots[0]; i++) {
-            errors found = compare((oxt_shape)shape, biots[i]);
-            cr_assert(found.first_share > 0.02, "nothing is left to compare");
-            cr_assert(found.surface <= 1e-4, "shape %d, Biot number %g: %g of the gap", shape,
-                      biots[i], found.surface);
-            cr_assert(found.exposure <= 3e-4, "shape %d, Biot number %g: %g of the exposure", shape,
-                      biots[i], found.exposure);
+            double p = per_volume((oxt_shape)shape);
+            double end_s = 8.0 * DENSITY * HEAT * RADIUS_M * RADIUS_M / CONDUCTIVITY *
+                           (1.0 / (biots[i] * p * p) + 0.3);
+            oxt_part part = part_of((oxt_shape)shape, biots[i]);
+            course one = follow(shells_of((oxt_shape)shape, biots[i], 60), end_s, 800);
+            course two = follow(shells_of((oxt_shape)shape, biots[i], 120), end_s, 1600);
+            for (int j = 1; j < LOOKS; j++) {
+                double time_s = end_s * (j + 1.0) * (j + 1.0) / LOOKS / LOOKS, said_K, said_nm2;
+                double here_K = (4.0 * two.surface_K[j] - one.surface_K[j]) / 3.0;
+                double here_nm2 = (4.0 * two.exposure_nm2[j] - one.exposure_nm2[j]) / 3.0;
+                OK(oxt_heat_surface_temperature(&part, BATH_K, time_s, &said_K, &error));
+                OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, time_s, &said_nm2, &error));
+                worst_K = worse(worst_K, fabs(said_K - here_K));
+                cr_assert(fabs(said_nm2 - here_nm2) <= 2e-5 * here_nm2 + 1e-3,
+                          "shape %d, Biot number %g, %g s: %g nm^2, expected %g", shape, biots[i],
+                          time_s, said_nm2, here_nm2);
+            }
         }
-}
-
-/* A part that is taken as one temperature is that of its shells on average. What is left out delays the
- * mean by Bi/3, Bi/2 and 3 Bi/5 of the time constant (first terms of the roots of the characteristic
- * equations), of which 1/e shows in the temperature. */
-Test(heat_volumes, a_thin_part_is_as_hot_as_its_shells_on_average)
-{
-    static const double biots[] = { 0.05, 0.07, 0.09 }, delays[] = { 1.0 / 3.0, 0.5, 0.6 };
-    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_SPHERE; shape++)
-        for (size_t i = 0; i < 3; i++) {
-            errors found = compare((oxt_shape)shape, biots[i]);
-            double expected = delays[shape] * biots[i] * exp(-1.0);
-            cr_assert(found.mean <= 1.05 * expected && found.mean >= 0.85 * expected,
-                      "shape %d, Biot number %g: %g of the gap, expected %g", shape, biots[i],
-                      found.mean, expected);
-        }
+    measured("volumes-series", worst_K, -HUGE_VAL, 1e-3);
 }
 
 /* By definition (heat.h) the size of any shape is its volume over its surface: half the thickness of a
@@ -182,8 +141,50 @@ Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)
         OK(oxt_heat_warming(&any, BATH_K, &other, &error));
         CLOSE(one.biot, 0.05, 1e-12);
         CLOSE(other.biot, 0.05, 1e-12);
-        CLOSE(one.tau_s, DENSITY * HEAT * any.size_m / any.transfer_W_per_m2K, 1e-12);
-        CLOSE(other.tau_s, one.tau_s, 1e-12);
+        CLOSE(other.tau_s, DENSITY * HEAT * any.size_m / any.transfer_W_per_m2K, 1e-12);
+        cr_assert(one.tau_s > other.tau_s && one.tau_s < 1.05 * other.tau_s);
+    }
+}
+
+static double time_of(const oxt_part *part, double bath_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    double time_s;
+    OK(oxt_heat_time_for_exposure(&growth, part, bath_K, 57.0 * 57.0, &time_s, NULL, &error));
+    return time_s;
+}
+
+static double between(double low, double high)
+{
+    static uint64_t state = 20;
+    state = state * 6364136223846793005u + 1442695040888963407u;
+    return low * pow(high / low, (double)(state >> 11) / 9007199254740992.0);
+}
+
+/* A hotter bath is never later, a thicker part never sooner, and neither makes a step. */
+Test(heat_volumes, ten_thousand_parts_in_order)
+{
+    for (int i = 0; i < 10000; i++) {
+        oxt_part part = OXT_PART_INIT, thicker, more;
+        part.shape = (oxt_shape)(i % 4);
+        part.size_m = between(1e-4, 0.1);
+        part.transfer_W_per_m2K = between(100.0, 3000.0);
+        double bath_K = between(500.0, 700.0), step = 1.0 + between(1e-9, 1e-2);
+        thicker = more = part;
+        thicker.size_m *= step;
+        more.transfer_W_per_m2K *= step;
+        double here_s = time_of(&part, bath_K), hotter_s = time_of(&part, bath_K * step);
+        double thicker_s = time_of(&thicker, bath_K), more_s = time_of(&more, bath_K);
+        const double rounding = 1.0 + 1e-9; /* of the root that is looked for */
+        cr_assert(hotter_s <= here_s * rounding && thicker_s >= here_s / rounding &&
+                      more_s <= here_s * rounding,
+                  "%d: %.10g s, hotter %.10g s, thicker %.10g s", i, here_s, hotter_s, thicker_s);
+        cr_assert(here_s / hotter_s < pow(step, 30.0) * rounding &&
+                      thicker_s / here_s < step * step * rounding &&
+                      here_s / more_s < step * rounding,
+                  "%d: a step from %.10g s to %.10g, %.10g, %.10g s", i, here_s, hotter_s,
+                  thicker_s, more_s);
     }
 }
 

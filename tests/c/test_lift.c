@@ -405,9 +405,10 @@ Test(dip_in_a_bath, a_load_slows_it)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_growth growth = usual_growth();
-    oxt_part part = plate(0.006);
+    oxt_part part = plate(0.003);
     oxt_bath bath = { sizeof bath, OXT_SALT_BINARY_60_40, 0.0, 0.0, 0.0, 15.0, 1000.0 };
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    part.shape = OXT_SHAPE_ANY;
     options.part = &part;
     double plain_s = predict("blue", 600.0, &options).time_s, last_s = plain_s;
     options.salt_bath = &bath;

@@ -488,7 +488,8 @@ Test(track, a_coupon_and_a_film_already_there)
             oxt_lift lift = OXT_LIFT_INIT;
             oxt_track *tracker;
             oxt_track_state now = OXT_TRACK_STATE_INIT;
-            coupon.size_m = 0.003;
+            coupon.shape = OXT_SHAPE_ANY;
+            coupon.size_m = 0.0015;
             coupon.heat_J_per_kgK = 550.0;
             lift.delay_s = 5.0;
             options.initial_nm = initial_nm;

@@ -8,7 +8,7 @@ h.test("the thermocouple bead of the textbook", function()
     -- Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, example 5.1: from 25 to 199 C in gas
     -- of 200 C in 5.164786 s.
     local bead = assert(oxtint.part {
-        shape = "sphere", size_m = 7.058824e-4, start = "25 C", transfer_W_per_m2K = 400,
+        shape = "any", size_m = 7.058824e-4 / 6, start = "25 C", transfer_W_per_m2K = 400,
         density_kg_per_m3 = 8500, heat_J_per_kgK = 400, conductivity_W_per_mK = 20,
     })
     local warming = assert(bead:warming("200 C"))

@@ -119,7 +119,7 @@ def by_heat() -> Iterator[Change]:
         ("transfer coefficient doubled (600 to 1200 W/(m² K))", {"transfer_W_per_m2K": 1200.0}, ""),
         ("specific heat of the steel 10 % more", {"heat_J_per_kgK": 1.1 * middle.heat_J_per_kgK}, ""),
         ("conductivity of the steel 20 % more", {"conductivity_W_per_mK": 1.2 * middle.conductivity_W_per_mK},
-         "a thin part is one temperature throughout"),
+         "a thin part is hardly colder inside"),
     ):
         yield Change(assumption, heated(told, told) / usual_part - 1.0, heated({}, told) / usual_part - 1.0, why)
     yield Change("heating up left out: the part is thought to be like the coupons", math.nan,

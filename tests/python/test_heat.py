@@ -24,14 +24,18 @@ def test_exposure_equals_scipy(steel, shape, size, measured) -> None:
 
 
 def test_lumped_temperature_is_the_exponential() -> None:
-    part = oxtint.Part("6 mm")
+    part = oxtint.Part("3 mm", "any")
     warming = part.warming("620 F")
     bath = oxtint.parse_temperature("620 F")
     assert warming.lumped and warming.biot < 0.1
     for time in (0.0, 5.0, 60.0):
         expected = bath - (bath - 293.15) * np.exp(-time / warming.tau_s)
         assert part.surface_temperature("620 F", time) == pytest.approx(expected, rel=1e-13)
-    assert not oxtint.Part("60 mm").warming("620 F").lumped
+    plate = oxtint.Part("6 mm").warming("620 F")
+    assert not plate.lumped and plate.biot == warming.biot
+    # a fin's length, Incropera and DeWitt, section 3.6
+    fin = (plate.conductivity_W_per_mK * 0.003 / 600.0) ** 0.5
+    assert plate.conduction_length_m == warming.conduction_length_m == pytest.approx(fin)
 
 
 def test_time_and_lag(steel) -> None:

@@ -179,7 +179,8 @@ def test_heat_matters_where_part_and_coupon_differ() -> None:
     assert halved.dip_only > halved.alike > 0.05
     assert doubled.dip_only < doubled.alike < -0.05
     assert change("specific heat").dip_only > change("specific heat").alike > 0.0
-    assert change("conductivity").alike == change("conductivity").dip_only == 0.0  # one temperature throughout
+    # a thin part: its surface leads its mean by a third of the Biot number, 0.04, of the gap
+    assert -1e-3 < change("conductivity").dip_only <= change("conductivity").alike < 0.0
     # By hand for a plate of Bi < 0.1: what heating up costs goes as rho c d / (2 h), and h halved adds it once more.
     lag = -change("heating up left out").dip_only
     assert 0.15 < lag < 0.45

@@ -214,11 +214,12 @@ local part = {}
 
 ---How a part warms up.
 ---@class oxtint.warming
----@field lumped boolean one temperature throughout (Biot number below 0.1)
+---@field lumped boolean one temperature throughout, as a part of any shape is
 ---@field biot number heat transfer times volume over surface, over conductivity
 ---@field tau_s number time constant, of the slowest term
 ---@field heat_J_per_kgK number that was used
 ---@field conductivity_W_per_mK number that was used
+---@field conduction_length_m number sections farther apart than this warm up each at its own pace
 
 ---@param bath number|string K, or a text such as "600 F"
 ---@return oxtint.warming? warming

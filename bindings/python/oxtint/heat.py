@@ -39,10 +39,11 @@ class Warming:
     """How a part warms up.
 
     Attributes:
-        lumped: whether it is one temperature throughout (Biot number below 0.1)
+        lumped: whether it is one temperature throughout, as a part of any shape is
         biot: heat transfer times volume over surface, over conductivity
         tau_s: s, time constant (of the slowest term)
         heat_J_per_kgK, conductivity_W_per_mK: the properties that were used
+        conduction_length_m: m, sections farther apart than this warm up each at its own pace
     """
 
     lumped: bool
@@ -50,6 +51,7 @@ class Warming:
     tau_s: float
     heat_J_per_kgK: float
     conductivity_W_per_mK: float
+    conduction_length_m: float
 
 
 class TimeInBath(NamedTuple):
@@ -129,7 +131,7 @@ class Part(_core.Held):
         metal: "steel"; "brass", "bronze" and "nickel silver" are known, and refused when used
 
     >>> Part("6 mm").warming("650 F").lumped
-    True
+    False
     """
 
     _held = "_part", "oxt_part"
