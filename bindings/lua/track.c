@@ -24,6 +24,10 @@ static const oxl_field tracking_fields[] = {
     OXL_FIELD(oxt_track_state, gap_count, OXL_COUNT),
     OXL_FIELD(oxt_track_state, bridged_s, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, cautions, OXL_CAUTIONS),
+    OXL_FIELD(oxt_track_state, chance_now, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, to_lift_low_s, OXL_NUMBER),
+    OXL_FIELD(oxt_track_state, to_lift_high_s, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -65,6 +69,33 @@ static int tracker_restart(lua_State *L)
     return 0;
 }
 
+static oxt_status write_snapshot(const void *object, size_t which, char *buffer, size_t capacity,
+                                 size_t *needed, oxt_error *error)
+{
+    const oxl_tracker *tracker = object;
+    (void)which;
+    return oxt_track_snapshot(tracker->tracker, buffer, capacity, needed, error);
+}
+
+static int tracker_snapshot(lua_State *L)
+{
+    oxl_push_text(L, write_snapshot, oxl_check(L, 1, &oxl_tracker_class), 0);
+    return 1;
+}
+
+static int tracker_resume(lua_State *L)
+{
+    const oxl_tracker *object = oxl_check(L, 1, &oxl_tracker_class);
+    size_t length;
+    const char *text = oxl_check_data(L, 2, &length);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_status status = oxt_track_resume(object->tracker, text, length, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_pushboolean(L, true);
+    return 1;
+}
+
 static int tracker_tostring(lua_State *L)
 {
     const oxl_tracker *object = lua_touserdata(L, 1);
@@ -79,6 +110,8 @@ static const luaL_Reg methods[] = {
     { "feed", tracker_feed },
     { "read", tracker_read },
     { "restart", tracker_restart },
+    { "snapshot", tracker_snapshot },
+    { "resume", tracker_resume },
     { NULL, NULL },
 };
 
@@ -115,6 +148,8 @@ static const oxl_named tracker_names[] = {
     { "coupon_lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, coupon_lift), 0 },
     { "salt_bath", OXL_NAMED_VALUE, offsetof(tracker_arguments, salt_bath), 0 },
     { "longest_gap", OXL_NAMED_TIME, offsetof(tracker_arguments, options.longest_gap_s), 0 },
+    { "confidence", OXL_NAMED_NUMBER, offsetof(tracker_arguments, options.confidence), 0 },
+    { "time_wander_s", OXL_NAMED_TIME, offsetof(tracker_arguments, options.time_wander_s), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 

@@ -1183,6 +1183,8 @@ double longest_gap_s;
 const oxt_part *coupon;
 const oxt_lift *coupon_lift;
 const oxt_bath *salt_bath;
+double confidence;
+double time_wander_s;
 } oxt_track_options;
 typedef enum oxt_track_phase {
 OXT_TRACK_GROWING = 0,
@@ -1210,6 +1212,10 @@ size_t refused_count;
 size_t gap_count;
 double bridged_s;
 uint32_t cautions;
+double chance_now;
+double chance;
+double to_lift_low_s;
+double to_lift_high_s;
 } oxt_track_state;
 oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
 const oxt_film *film, const oxt_target *target,
@@ -1219,6 +1225,10 @@ oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
 oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
 oxt_error *error);
 oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking,
+oxt_error *error);
+oxt_status oxt_track_snapshot(const oxt_track *tracker, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_track_resume(oxt_track *tracker, const char *text, size_t length,
 oxt_error *error);
 #define OXT_ADVICE_HIGH ...
 #define OXT_DRIFT_COUPONS ...

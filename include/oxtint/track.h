@@ -41,11 +41,15 @@ typedef struct oxt_track_options {
                                same ones; needs bath_K */
     const oxt_lift *coupon_lift; /* its way to the quench; NULL: quenched at once */
     const oxt_bath *salt_bath;   /* its thermometer's offset is added to the samples, its salt
-                                    determines the cautions; NULL: none, unstated */
+                                    determines the cautions; NULL: none, unstated. Samples follow the
+                                    bath, so that of its errors only thermometer_sd_K counts */
+    double confidence;    /* of the limits of the lift, 0.5 to 0.9999; 0: 0.95 */
+    double time_wander_s; /* s   standard deviation of the lift beyond that of the trials, 0 to
+                             OXT_TIME_HIGH_S; 0 */
 } oxt_track_options;
 
 #define OXT_TRACK_OPTIONS_INIT \
-    { sizeof(oxt_track_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL }
+    { sizeof(oxt_track_options), NULL, 0.0, NULL, 0.0, 5.0, NULL, NULL, NULL, 0.0, 0.0 }
 
 /** What a lift now would give. */
 typedef enum oxt_track_phase {
@@ -77,11 +81,16 @@ typedef struct oxt_track_state {
     size_t gap_count;      /* gaps longer than longest_gap_s */
     double bridged_s;      /* s   time inside those gaps */
     uint32_t cautions;     /* bits of oxt_caution */
+    double chance_now;     /* 0 to 1: of the wanted colour, if it is lifted now; NaN before the first sample */
+    double chance;         /* 0 to 1: if it is lifted at the best moment, to_lift_s from now */
+    double to_lift_low_s;  /* s   lift-time uncertainty, next dip: with its scatter */
+    double to_lift_high_s;
 } oxt_track_state;
 
 #define OXT_TRACK_STATE_INIT                                                                        \
     { sizeof(oxt_track_state), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, OXT_TRACK_GROWING, "", { 0.0, 0.0, 0.0 }, \
-      { 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0 }
+      { 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0, \
+      0.0, 0.0, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 
@@ -125,7 +134,8 @@ OXT_API void oxt_track_free(oxt_track *tracker);
 OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
 
 /**
- * Take one sample. Nothing is allocated.
+ * Take one sample. Nothing is allocated. Of several parts in one bath each has a tracker of its own,
+ * which is fed from the sample on at which it enters.
  *
  * Given:
  *   tracker         the tracker
@@ -136,7 +146,8 @@ OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
  * Status:
  *   OXT_EDOMAIN
  * Notes:
- *   1. A sample that is refused is counted and changes nothing else, so that the next good one bridges it.
+ *   1. A sample that is refused is counted and changes nothing else, so that the next good one bridges it: one with
+ *      the time of the last one (doubled) or before it (late, out of order), and one out of range.
  *   2. A gap longer than longest_gap_s is bridged by a straight line in finer steps, and reported.
  */
 OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,
@@ -156,10 +167,43 @@ OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temp
  *   looked up by the temperature of the surface, in a table from OXT_BATH_LOW_K to OXT_BATH_HIGH_K,
  *   within 1e-4 of oxt_heat_lift_exposure up to 560 C and 1e-3 above. Without a part it does not cool on
  *   the way. When a bath cools, a lift may give less than a moment ago, and the state may go back.
+ *   The chances and the limits of the lift count the error of the fit, its scatter, the wander of the lift and the
+ *   error of the thermometer, as oxt_dip_predict does for a dip in a bath that stays as it is; limits that are
+ *   passed are 0, those that are farther than OXT_TIME_HIGH_S are HUGE_VAL.
  *   Lab lies within CIEDE2000 0.05 of the film's, sRGB within 0.006.
  */
 OXT_API oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking,
                                   oxt_error *error);
+
+/**
+ * The dip so far as text (JSON), from which a program that was restarted goes on.
+ *
+ * Given:
+ *   tracker             the tracker
+ *   buffer, capacity    where the text goes; 4096 bytes are enough
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_track_snapshot(const oxt_track *tracker, char *buffer, size_t capacity,
+                                      size_t *needed, oxt_error *error);
+
+/**
+ * Go on with a dip from a snapshot. What passed since is a gap: the next sample bridges it.
+ *
+ * Given:
+ *   tracker        made from the same steel, target and options as that of the snapshot; what it has taken so far
+ *                  is left when the call succeeds, and kept when it fails
+ *   text, length   the snapshot, in bytes
+ * Status:
+ *   OXT_EARG also a snapshot of another tracker, OXT_EPARSE, OXT_EDOMAIN, OXT_EVERSION, OXT_ENOMEM
+ * Notes:
+ *   The clock must go on too: one that begins anew with the program gives samples before the last one, which are
+ *   refused. Take the time of day, or add what the clock of the last run showed.
+ */
+OXT_API oxt_status oxt_track_resume(oxt_track *tracker, const char *text, size_t length,
+                                    oxt_error *error);
 
 OXT_END_DECLS
 

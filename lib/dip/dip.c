@@ -50,18 +50,19 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
 }
 
-/* Chance that the logarithm of the equivalent time, spread with Student's t, falls between the
- * bounds. */
+double oxt_i_dip_chance_between(double low, double high, double deviation, double dof)
+{
+    if (deviation == 0.0)
+        return low <= 1.0 && high >= 1.0 ? 1.0 : 0.0;
+    double above = gsl_cdf_tdist_Q(log(high) / deviation, dof);
+    double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
+    return fmax(1.0 - above - below, 0.0);
+}
+
 static double chance_between(const oxt_i_dip_plan *of, double deviation)
 {
-    double dof = of->steel.dof;
-    if (deviation == 0.0)
-        return 1.0;
-    double above = gsl_cdf_tdist_Q(log(of->needed_high_s / of->given_s) / deviation, dof);
-    double below = of->needed_low_s > 0.0
-                       ? gsl_cdf_tdist_P(log(of->needed_low_s / of->given_s) / deviation, dof)
-                       : 0.0;
-    return fmax(1.0 - above - below, 0.0);
+    return oxt_i_dip_chance_between(of->needed_low_s / of->given_s, of->needed_high_s / of->given_s,
+                                    deviation, of->steel.dof);
 }
 
 /* Roots are found to some digits only: an interval holds its middle all the same. */
@@ -164,6 +165,20 @@ static bool softens(const oxt_dip_options *options, const oxt_dip *dip, double b
            temper.softens == 1;
 }
 
+uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values *steel)
+{
+    uint32_t cautions = 0;
+    if (steel->trial_count == 0 || target->aim_nm < steel->thickness_low_nm ||
+        target->aim_nm > steel->thickness_high_nm)
+        cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
+    if (isfinite(target->other_nm))
+        cautions |= OXT_CAUTION_OTHER_ORDER;
+    if (target->description[0] && steel->description[0] &&
+        strcmp(target->description, steel->description) != 0)
+        cautions |= OXT_CAUTION_OTHER_OPTICS;
+    return cautions;
+}
+
 static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 {
     const oxt_target *target = &of->target;
@@ -183,14 +198,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
     if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
-    if (untried || target->aim_nm < steel->thickness_low_nm ||
-        target->aim_nm > steel->thickness_high_nm)
-        cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;
-    if (isfinite(target->other_nm))
-        cautions |= OXT_CAUTION_OTHER_ORDER;
-    if (target->description[0] && steel->description[0] &&
-        strcmp(target->description, steel->description) != 0)
-        cautions |= OXT_CAUTION_OTHER_OPTICS;
+    cautions |= oxt_i_target_cautions(target, steel);
     if (dip->latest_s - dip->earliest_s < OXT_I_SHORTEST_WINDOW_S)
         cautions |= OXT_CAUTION_SHORT_WINDOW;
     if (dip->interval_high_s - dip->interval_low_s > dip->latest_s - dip->earliest_s)

@@ -18,6 +18,7 @@ oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error)
     if (!tracker)
         return oxt_i_null(error, "tracker");
     tracker->first_s = tracker->last_s = tracker->exposure_nm2 = tracker->bridged_s = 0.0;
+    tracker->inverse_nm2_per_K = tracker->rate_inverse = 0.0;
     tracker->bath_K = tracker->surface_K = NAN;
     tracker->step_s = 0.0;
     tracker->sample_count = tracker->refused_count = tracker->gap_count = 0;
@@ -28,7 +29,7 @@ oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error)
 
 /* Make the modes ready for a step. One that differs by less than 1e-5, as the rounded difference of
  * two readings of a clock does, is taken for the same: it shifts the heating-up by as little. */
-static void ready_modes(oxt_track *tracker, double step_s)
+void oxt_i_track_ready(oxt_track *tracker, double step_s)
 {
     if (fabs(step_s - tracker->step_s) <= 1e-5 * step_s)
         return;
@@ -54,7 +55,10 @@ static void advance(oxt_track *tracker, double step_s, double change_K)
     tracker->bath_K += change_K;
     tracker->surface_K = tracker->bath_K + gap_K;
     double rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->surface_K);
+    double rate_inverse = rate_nm2_per_s * oxt_i_track_inverse(tracker, tracker->surface_K);
     tracker->exposure_nm2 += 0.5 * step_s * (tracker->rate_nm2_per_s + rate_nm2_per_s);
+    tracker->inverse_nm2_per_K += 0.5 * step_s * (tracker->rate_inverse + rate_inverse);
+    tracker->rate_inverse = rate_inverse;
     tracker->rate_nm2_per_s = rate_nm2_per_s;
 }
 
@@ -64,6 +68,8 @@ static void enter_bath(oxt_track *tracker, double time_s, double bath_K)
     tracker->bath_K = bath_K;
     tracker->surface_K = tracker->mode_count > 0 ? tracker->start_K : bath_K;
     tracker->rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->surface_K);
+    tracker->rate_inverse = tracker->rate_nm2_per_s *
+                            oxt_i_track_inverse(tracker, tracker->surface_K);
     for (size_t i = 0; i < tracker->mode_count; i++)
         tracker->modes[i].gap_K = tracker->modes[i].weight * (tracker->start_K - bath_K);
 }
@@ -72,7 +78,7 @@ static void advance_to(oxt_track *tracker, double step_s, double bath_K)
 {
     int count = step_s > tracker->longest_gap_s ? BRIDGE_STEPS : 1;
     double change_K = (bath_K - tracker->bath_K) / count;
-    ready_modes(tracker, step_s / count);
+    oxt_i_track_ready(tracker, step_s / count);
     for (int i = 0; i < count; i++)
         advance(tracker, step_s / count, change_K);
     tracker->bath_K = bath_K; /* without the rounding of the changes */
@@ -123,7 +129,7 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
 /* ---- what comes, with the bath held ---- */
 
 /* Surface after more time at the present bath. */
-static double surface_after(const oxt_track *tracker, double more_s)
+double oxt_i_track_surface_after(const oxt_track *tracker, double more_s)
 {
     double gap_K = 0.0;
     for (size_t i = 0; i < tracker->mode_count; i++) {
@@ -152,7 +158,7 @@ static double exposure_between(const oxt_track *tracker, double from_s, double t
     double sum = 0.0, at_s, weight;
     for (size_t i = 0; i < rule->count; i++) {
         oxt_i_gauss_point(rule, from_s, to_s, i, &at_s, &weight);
-        sum += weight * oxt_i_track_rate(tracker, surface_after(tracker, at_s));
+        sum += weight * oxt_i_track_rate(tracker, oxt_i_track_surface_after(tracker, at_s));
     }
     return sum;
 }
@@ -166,7 +172,8 @@ static stretch stretch_from(const oxt_track *tracker, const stretch *before, dou
 {
     stretch next = { from_s, before->exposure_nm2, 0.0 };
     next.exposure_nm2 += exposure_between(tracker, before->from_s, from_s);
-    next.lifted_nm2 = next.exposure_nm2 + lift_exposure(tracker, surface_after(tracker, from_s));
+    next.lifted_nm2 = next.exposure_nm2 +
+                      lift_exposure(tracker, oxt_i_track_surface_after(tracker, from_s));
     return next;
 }
 
@@ -202,9 +209,8 @@ static double settled_s(const oxt_track *tracker)
     return gap_K > SETTLED_K ? log(gap_K / SETTLED_K) / tracker->modes[0].rate_per_s : 0.0;
 }
 
-/* The times until a lift comes to three exposures, which rise. While the part still warms up they are
- * sought in stretches, each twice as long as the one before. */
-static void forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3])
+/* While the part still warms up the times are sought in stretches, each twice as long as the one before. */
+void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3])
 {
     double end_s = settled_s(tracker);
     double width_s = end_s > 0.0 ? 1.0 / (64.0 * tracker->modes[0].rate_per_s) : 0.0;
@@ -243,7 +249,7 @@ static void fill_times(const oxt_track *tracker, oxt_track_state *made)
     for (int i = 0; i < 3; i++)
         wanted_nm2[i] = wanted_nm[i] * wanted_nm[i] - tracker->initial_nm * tracker->initial_nm;
     if (tracker->sample_count > 0)
-        forecast(tracker, wanted_nm2, time_s);
+        oxt_i_track_forecast(tracker, wanted_nm2, time_s);
     made->to_earliest_s = time_s[0];
     made->to_lift_s = time_s[1];
     made->to_latest_s = time_s[2];
@@ -315,5 +321,6 @@ oxt_status oxt_track_read(const oxt_track *tracker, oxt_track_state *tracking, o
     fill_colour(tracker, &made);
     fill_times(tracker, &made);
     fill_cautions(tracker, &made);
+    oxt_i_track_fill_doubt(tracker, &made);
     return OXT_I_STRUCT_OUT(oxt_track_state, tracking, &made, "tracking", error);
 }

@@ -3,6 +3,7 @@
 #ifndef OXTINT_LIB_TRACK_H
 #define OXTINT_LIB_TRACK_H
 
+#include "oxtint/steel.h"
 #include "oxtint/track.h"
 #include "thermal/heat.h"
 
@@ -17,6 +18,17 @@ typedef struct {
     /* over a step: the share that is left, and weight times the mean share of a change */
     double kept, moved;
 } oxt_i_track_mode;
+
+/* What is uncertain about a dip (track_chance.c). */
+typedef struct {
+    double variance_ln_k, covariance_J_per_mol, variance_Q_J2_per_mol2, scatter, dof;
+    double per_Q; /* slope of ln exposure that a coupon holds; NaN: that of the dip as it is */
+    double t;     /* quantile for the limits */
+    double time_wander_s, thermometer_sd_K;
+    double bath_low_K, bath_high_K; /* of the trials */
+    bool is_tried;
+    uint32_t cautions; /* of the target, whatever the bath does */
+} oxt_i_track_doubt;
 
 struct oxt_track {
     oxt_growth growth;
@@ -38,9 +50,13 @@ struct oxt_track {
     double lab[OXT_I_COLOUR_STEPS + 1][3], srgb[OXT_I_COLOUR_STEPS + 1][3];
     oxt_tint tints[OXT_TINT_COUNT];
 
+    oxt_i_track_doubt doubt;
+
     /* the dip */
     double first_s, last_s, bath_K, surface_K, rate_nm2_per_s, exposure_nm2;
-    double step_s; /* that the modes are ready for */
+    double inverse_nm2_per_K; /* integral of the rate times 1/T - 1/T_ref */
+    double rate_inverse;      /* what it is of, now */
+    double step_s;            /* that the modes are ready for */
     size_t sample_count, refused_count, gap_count;
     double bridged_s;
 };
@@ -53,5 +69,24 @@ static inline double oxt_i_track_rate(const oxt_track *tracker, double temperatu
     double inverse = 1.0 / temperature_K - 1.0 / growth->T_ref_K;
     return growth->k_ref_nm2_per_s * exp(-exponent_K * inverse);
 }
+
+static inline double oxt_i_track_inverse(const oxt_track *tracker, double temperature_K)
+{
+    return 1.0 / temperature_K - 1.0 / tracker->growth.T_ref_K;
+}
+
+/* The times until a lift comes to three exposures, which rise. */
+void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3]);
+/* Surface after more time at the present bath. */
+double oxt_i_track_surface_after(const oxt_track *tracker, double more_s);
+/* Make the modes ready for a step. */
+void oxt_i_track_ready(oxt_track *tracker, double step_s);
+
+/* What is uncertain of a steel and a target, and of the options; bath_K is the bath that is meant, 0 for none. */
+oxt_status oxt_i_track_take_doubt(oxt_i_track_doubt *made, const oxt_steel_values *steel,
+                                  const oxt_target *target, const oxt_track_options *options,
+                                  const oxt_bath *bath, double bath_K, oxt_error *error);
+/* The chances and the limits of the lift, and their cautions, once the rest of the state is known. */
+void oxt_i_track_fill_doubt(const oxt_track *tracker, oxt_track_state *made);
 
 #endif

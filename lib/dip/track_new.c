@@ -158,6 +158,9 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
     made->salt = bath.salt;
     double bath_K = known.bath_K + bath.thermometer_offset_K;
     if (!status)
+        status = oxt_i_track_take_doubt(&made->doubt, steel, &made->target, &known, &bath, bath_K,
+                                        error);
+    if (!status)
         status = take_coupon(made, &known, bath_K, error);
     if (!status && !has_size(known.part)) {
         oxt_part none = OXT_PART_INIT;

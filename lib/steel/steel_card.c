@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The card of a steel: JSON, written and read. */
 #include "oxtint/version.h"
+#include "base/json.h"
 #include "optics/tint.h"
 #include "optics/words.h"
 #include "steel/steel.h"
 #include "thermal/heat.h"
 
-#include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -29,41 +29,36 @@ static const oxt_i_card_fields texts_of_change = { change_texts, OXT_I_COUNT(cha
 
 /* ---- writing ---- */
 
-/* Takes over `value`; NULL, out of memory, is noted. */
-static void put(json_t *object, const char *key, json_t *value, bool *good)
-{
-    if (json_object_set_new(object, key, value) != 0)
-        *good = false;
-}
-
 static void put_fields(json_t *object, const oxt_i_card_fields *list, const void *values,
                        bool *good)
 {
     for (size_t i = 0; i < list->count; i++) {
         const oxt_i_card_field *field = &list->fields[i];
         const char *at = (const char *)values + field->offset;
-        put(object, field->key,
-            field->capacity ? json_string(at) : json_real(*(const double *)(const void *)at), good);
+        oxt_i_json_put(object, field->key,
+                       field->capacity ? json_string(at)
+                                       : json_real(*(const double *)(const void *)at),
+                       good);
     }
 }
 
 static void put_version(json_t *card, bool *good)
 {
     json_t *version = json_object();
-    put(version, "major", json_integer(OXT_CARD_MAJOR), good);
-    put(version, "minor", json_integer(OXT_CARD_MINOR), good);
-    put(card, OXT_I_CARD_KEY, version, good);
+    oxt_i_json_put(version, "major", json_integer(OXT_CARD_MAJOR), good);
+    oxt_i_json_put(version, "minor", json_integer(OXT_CARD_MINOR), good);
+    oxt_i_json_put(card, OXT_I_CARD_KEY, version, good);
 }
 
 static void put_coupon(json_t *card, const oxt_steel_values *values, bool *good)
 {
-    put(card, "basis", json_string(basis_words[values->basis]), good);
+    oxt_i_json_put(card, "basis", json_string(basis_words[values->basis]), good);
     if (values->basis != OXT_BASIS_STEEL)
         return;
     json_t *coupon = json_object();
-    put(coupon, "shape", json_string(oxt_i_shape_names[values->coupon_shape]), good);
+    oxt_i_json_put(coupon, "shape", json_string(oxt_i_shape_names[values->coupon_shape]), good);
     put_fields(coupon, &oxt_i_coupon_numbers, values, good);
-    put(card, "coupon", coupon, good);
+    oxt_i_json_put(card, "coupon", coupon, good);
 }
 
 static json_t *word_to_json(const oxt_steel *steel, size_t index, bool *good)
@@ -71,12 +66,12 @@ static json_t *word_to_json(const oxt_steel *steel, size_t index, bool *good)
     oxt_word word = OXT_WORD_INIT;
     json_t *object = json_object();
     *good = oxt_words_get(steel->words, index, &word, NULL) == OXT_OK && *good;
-    put(object, "word", json_string(word.word), good);
+    oxt_i_json_put(object, "word", json_string(word.word), good);
     if (word.index >= 0) {
-        put(object, "band", json_string(oxt_i_tint_label(word.index)), good);
+        oxt_i_json_put(object, "band", json_string(oxt_i_tint_label(word.index)), good);
     } else {
-        put(object, "low_nm", json_real(word.low_nm), good);
-        put(object, "high_nm", json_real(word.high_nm), good);
+        oxt_i_json_put(object, "low_nm", json_real(word.low_nm), good);
+        oxt_i_json_put(object, "high_nm", json_real(word.high_nm), good);
     }
     return object;
 }
@@ -87,7 +82,7 @@ static json_t *change_to_json(const oxt_steel *steel, size_t index, bool *good)
     json_t *object = json_object();
     put_fields(object, &texts_of_change, change, good);
     put_fields(object, &numbers_of_change, change, good);
-    put(object, "trial_count", json_integer((json_int_t)change->trial_count), good);
+    oxt_i_json_put(object, "trial_count", json_integer((json_int_t)change->trial_count), good);
     return object;
 }
 
@@ -100,52 +95,24 @@ static void put_list(json_t *card, const char *key, const oxt_steel *steel, size
         return;
     json_t *array = json_array();
     for (size_t i = 0; i < count && *good; i++)
-        if (json_array_append_new(array, to_json(steel, i, good)) != 0)
-            *good = false;
-    put(card, key, array, good);
+        oxt_i_json_append(array, to_json(steel, i, good), good);
+    oxt_i_json_put(card, key, array, good);
 }
 
-/* NULL when memory ran out. */
-static json_t *card_of(const oxt_steel *steel)
+static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error *error)
 {
     const oxt_steel_values *values = &steel->values;
     bool good = true;
     json_t *card = json_object();
     put_version(card, &good);
     put_fields(card, &oxt_i_steel_texts, values, &good);
-    put(card, "law", json_string("parabolic"), &good);
+    oxt_i_json_put(card, "law", json_string("parabolic"), &good);
     put_fields(card, &oxt_i_steel_numbers, values, &good);
-    put(card, "trial_count", json_integer((json_int_t)values->trial_count), &good);
+    oxt_i_json_put(card, "trial_count", json_integer((json_int_t)values->trial_count), &good);
     put_coupon(card, values, &good);
     put_list(card, "words", steel, oxt_i_words_count(steel->words), word_to_json, &good);
     put_list(card, "history", steel, steel->history_count, change_to_json, &good);
-    if (good)
-        return card;
-    json_decref(card);
-    return NULL;
-}
-
-static int add_piece(const char *piece, size_t length, void *context)
-{
-    oxt_i_text_add_bytes(context, piece, length);
-    return 0;
-}
-
-/* jansson passes over pieces that it could not hand on; this text remembers it. */
-static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error *error)
-{
-    json_t *card = card_of(steel);
-    *text = (oxt_i_text){ 0 };
-    bool good = card &&
-                json_dump_callback(card, add_piece, text,
-                                   JSON_INDENT(2) | JSON_PRESERVE_ORDER |
-                                       JSON_REAL_PRECISION(17)) == 0 &&
-                !text->failed;
-    json_decref(card);
-    if (good)
-        return OXT_OK;
-    oxt_i_text_free(text);
-    return oxt_i_no_memory(error);
+    return oxt_i_json_text(card, good, text, error);
 }
 
 oxt_status oxt_steel_save_text(const oxt_steel *steel, char *buffer, size_t capacity,
@@ -438,33 +405,22 @@ static bool begins_as_table(const char *text, size_t length, char *line, size_t 
     return *line == '#' || (*line >= 'a' && *line <= 'z') || (*line >= 'A' && *line <= 'Z');
 }
 
-/* The JSON of a text, NULL when it is none. jansson takes some failed allocations for faults of the text,
- * and passes over others, so that the text is read twice: readings that differ were short of memory. */
 static oxt_status read_json(json_t **object, const char *text, size_t length, oxt_error *error)
 {
-    json_error_t first, second;
-    *object = json_loadb(text, length, JSON_REJECT_DUPLICATES, &first);
-    json_t *again = json_loadb(text, length, JSON_REJECT_DUPLICATES, &second);
-    bool same = *object ? again && json_equal(*object, again)
-                        : !again && first.line > 0 && first.line == second.line &&
-                              first.column == second.column && strcmp(first.text, second.text) == 0;
-    json_decref(again);
-    if (same && *object)
-        return OXT_OK;
-    json_decref(*object);
-    *object = NULL;
-    if (!same)
-        return oxt_i_no_memory(error);
+    json_error_t fault;
+    oxt_status status = oxt_i_json_read(object, text, length, &fault, error);
+    if (status != OXT_EPARSE)
+        return status;
     char first_line[40];
     if (begins_as_table(text, length, first_line, sizeof first_line))
         return oxt_i_fail_text(error, OXT_EPARSE, "text",
                                "this is no card: it begins with '%s', where a card begins with {; "
                                "a log of coupons becomes a card by a fit",
                                oxt_i_quoted(first_line).text);
-    oxt_status status = oxt_i_fail_text(error, OXT_EPARSE, "text",
-                                        "the card is damaged at line %d, column %d: %s", first.line,
-                                        first.column, first.text);
-    oxt_i_locate(error, (size_t)first.line, NULL);
+    status = oxt_i_fail_text(error, OXT_EPARSE, "text",
+                             "the card is damaged at line %d, column %d: %s", fault.line,
+                             fault.column, fault.text);
+    oxt_i_locate(error, (size_t)fault.line, NULL);
     return status;
 }
 

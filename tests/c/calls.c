@@ -1159,13 +1159,20 @@ static oxt_status track(const call_stage *stage, oxt_track_state *into, oxt_erro
         status = oxt_track_feed(made, 2.0 * i + (i > 30 ? 20.0 : 0.0), 588.7 + i % 3, error);
     if (!status)
         status = oxt_track_read(made, &now, error);
+    char text[4096];
+    if (!status)
+        status = oxt_track_snapshot(made, text, sizeof text, NULL, error);
     if (!status)
         status = oxt_track_restart(made, error);
+    if (!status)
+        status = oxt_track_resume(made, text, strlen(text), error);
     if (!status)
         *into = now;
     oxt_track_free(made);
     return status;
 }
+FILLS(oxt_track_snapshot, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
+FILLS(oxt_track_resume, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
 FILLS(oxt_track_restart, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
 FILLS(oxt_track_feed, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))
 FILLS(oxt_track_read, plain, oxt_track_state, OXT_TRACK_STATE_INIT, track(stage, into, error))

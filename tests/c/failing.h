@@ -192,6 +192,8 @@
     X(OXT_EARG, tracker_new, oxt_track_new(result, steel, NULL, &target, NULL, error))             \
     X(OXT_EARG, tracker_restart, oxt_track_restart(NULL, error))                                   \
     X(OXT_EDOMAIN, tracker_feed, oxt_track_feed(tracker, 0, 9, error))                             \
+    X(OXT_EPARSE, tracker_resume, oxt_track_resume(tracker, "{}", 2, error))                       \
+    X(OXT_ESPACE, tracker_snapshot, oxt_track_snapshot(tracker, text, 9, NULL, error))             \
     X(OXT_EARG, tracker_read, oxt_track_read(NULL, result, error))
 
 #endif

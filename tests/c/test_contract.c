@@ -196,7 +196,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
 static const gap set_values_gaps[] = { TAIL(oxt_plan_values, cautions), NO_MORE };
-static const gap tracking_gaps[] = { TAIL(oxt_track_state, cautions), NO_MORE };
+static const gap tracking_gaps[] = { GAP(oxt_track_state, cautions, chance_now), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
 static const gap validation_gaps[] = { TAIL(oxt_cross_validation_values, by_bath), NO_MORE },
                  left_row_gaps[] = { GAP(oxt_cross_validation_row, predicted, predicted_nm),
@@ -250,6 +250,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(temper_options.last_K == 0.0 && temper_options.last_s == 0.0);
     cr_assert(tracker_options.initial_nm == 0.0 && tracker_options.longest_gap_s == 5.0);
     cr_assert(!tracker_options.coupon && !tracker_options.coupon_lift);
+    cr_assert(tracker_options.confidence == 0.0 && tracker_options.time_wander_s == 0.0);
     cr_assert(advice_options.low_K == 533.15 && advice_options.high_K == 644.26);
     cr_assert(advice_options.shortest_s == 15.0 && advice_options.longest_s == 3600.0);
     cr_assert(advice_options.count == 3 && advice_options.criterion == OXT_ADVISE_DIP);
@@ -991,6 +992,7 @@ TEXT_CALL(note_text, oxt_trials_text(trials, "note", 5, buffer, capacity, needed
 TEXT_CALL(no_note_text, oxt_trials_text(trials, "note", 0, buffer, capacity, needed, error))
 TEXT_CALL(steel_text, oxt_trials_text(trials, "steel", 0, buffer, capacity, needed, error))
 TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error))
+TEXT_CALL(snapshot, oxt_track_snapshot(tracker, buffer, capacity, needed, error))
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
@@ -1026,6 +1028,7 @@ static const struct {
     { "no note", no_note_text },
     { "level", steel_text },
     { "faults", faults_text },
+    { "snapshot", snapshot },
     { "card", card_text },
     { "fit", fit_text },
     { "warning", warning_text },

@@ -137,3 +137,54 @@ h.test("a tracker lifts when the dip says", function()
     h.raises("coupon: oxtint.part expected", oxtint.tracker,
              { steel = steel, target = "blue", bath = 600, coupon = false })
 end)
+
+-- Contract: at the first sample a tracker knows what a prediction knows.
+h.test("a tracker says how sure it is", function()
+    local options = { time_wander_s = 3, confidence = 0.9 }
+    local dip = assert(steel:dip(blue, 600, options))
+    local tracker = new { time_wander_s = "3 s", confidence = 0.9 }
+    h.equal(h.is_nan(tracker:read().chance), true)
+    tracker:feed(0, 600)
+    local now = tracker:read()
+    h.near(now.chance, dip.chance, 1e-9)
+    h.near(now.to_lift_low_s, dip.next_interval_s.low, 1e-6)
+    h.near(now.to_lift_high_s, dip.next_interval_s.high, 1e-6)
+    assert(now.chance_now < 1e-3)
+    for second = 1, math.ceil(now.to_lift_s) do
+        tracker:feed(second, 600)
+    end
+    h.near(tracker:read().chance_now, dip.chance, 0.02)
+    local names = {}
+    for _, caution in ipairs(tracker:read().cautions) do
+        names[caution.name] = true
+    end
+    h.equal(names.OTHER_ORDER, true)
+    h.fails("EDOMAIN", oxtint.tracker { steel = steel, target = blue, confidence = 1 })
+end)
+
+-- Contract: a dip goes on from a snapshot to the last bit.
+h.test("a tracker goes on after a restart", function()
+    local whole, first = new { part = part, bath = 600 }, new { part = part, bath = 600 }
+    for second = 0, 99 do
+        whole:feed(second, 600 + second % 3)
+        if second < 50 then
+            first:feed(second, 600 + second % 3)
+        end
+    end
+    local text = first:snapshot()
+    local second = new { part = part, bath = 600 }
+    h.equal(second:resume(text), true)
+    for time = 50, 99 do
+        assert(second:feed(time, 600 + time % 3))
+    end
+    local one, other = whole:read(), second:read()
+    h.equal(other.exposure_nm2, one.exposure_nm2)
+    h.equal(other.surface_K, one.surface_K)
+    h.equal(other.to_lift_s, one.to_lift_s)
+    h.equal(other.sample_count, 100)
+    local _, details = h.fails("EARG", new { part = part, bath = 600, target = "purple" }:resume(text))
+    h.equal(details.parameter, "aim_nm")
+    h.fails("EPARSE", second:resume("{}"))
+    h.equal(second:read().sample_count, 100)
+    h.raises("string expected", second.resume, second, 1)
+end)

@@ -2061,6 +2061,8 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt determines the cautions
 ---@field longest_gap? oxtint.time a longer gap between samples is reported; 5
+---@field confidence? number of the limits of the lift, 0.5 to 0.9999; 0.95
+---@field time_wander_s? oxtint.time standard deviation of the lift beyond that of the trials; 0
 
 ---State of a dip at the last sample.
 ---@class oxtint.track_state
@@ -2083,6 +2085,10 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field gap_count integer gaps longer than the longest allowed
 ---@field bridged_s number time inside those gaps
 ---@field cautions oxtint.caution[]
+---@field chance_now number 0 to 1, of the wanted colour if it is lifted now; NaN before the first sample
+---@field chance number 0 to 1, the same at the best moment, to_lift_s from now
+---@field to_lift_low_s number lift-time uncertainty of this dip, with its scatter
+---@field to_lift_high_s number
 
 ---One dip, fed with temperatures as they are measured; the first sample is when the part enters the
 ---bath.
@@ -2104,6 +2110,19 @@ function tracker:read() end
 
 ---Begin a new dip of the same part for the same target.
 function tracker:restart() end
+
+---The dip so far as text (JSON), from which `resume` goes on in a program that was restarted.
+---@return string text
+function tracker:snapshot() end
+
+---Go on with the dip of a snapshot, taken by a tracker made from the same steel, target and options. What passed
+---since is a gap, which the next sample bridges; its clock must go on too.
+---@param text string
+---@return true? resumed
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function tracker:resume(text) end
 
 ---Free the tracker now; it may be called again.
 function tracker:close() end

@@ -45,6 +45,9 @@ class Tracking:
         sample_count, refused_count: samples taken and refused
         gap_count, bridged_s: gaps longer than the longest allowed, and the time (s) inside them
         cautions: what to mind
+        chance_now: 0 to 1, of the wanted colour if it is lifted now; NaN before the first sample
+        chance: 0 to 1, the same at the best moment, to_lift_s from now
+        to_lift_interval_s: (low, high), lift-time uncertainty of this dip, with its scatter
     """
 
     time_s: float
@@ -66,6 +69,9 @@ class Tracking:
     gap_count: int
     bridged_s: float
     cautions: tuple[Caution, ...]
+    chance_now: float
+    chance: float
+    to_lift_interval_s: tuple[float, float]
 
     def __repr__(self) -> str:
         return (f"<Tracking after {self.time_s:.4g} s: {self.thickness_nm:.1f} nm, {self.state}, "
@@ -90,7 +96,10 @@ class Tracker:
         initial_nm: nm, film already there
         longest_gap: s or a text; a longer gap between samples is reported
         coupon, coupon_lift: what the trials were run with, as in Steel.dip(); needs the bath
-        salt_bath: its thermometer's offset is added to the samples, its salt determines the cautions
+        salt_bath: its thermometer's offset is added to the samples, the error of its thermometer counts, its
+            salt determines the cautions
+        confidence: of the limits of the lift, 0.5 to 0.9999
+        time_wander_s: s or a text, standard deviation of the lift beyond that of the trials
 
     >>> steel = Steel.from_values(steel="T-coupon", k_ref_nm2_per_s=30.0, T_ref_K=588.7,
     ...     Q_J_per_mol=76e3, dof=1.0, bath_low_K=560.0, bath_high_K=620.0, thickness_low_nm=20.0,
@@ -118,6 +127,8 @@ class Tracker:
         coupon: PartLike | None = None,
         coupon_lift: LiftLike | None = None,
         salt_bath: Bath | None = None,
+        confidence: float = 0.95,
+        time_wander_s: float | str = 0.0,
     ) -> None:
         film = film_of(film, steel)
         options = _core.new_struct("oxt_track_options")
@@ -127,6 +138,8 @@ class Tracker:
             options.bath_K = _core.kelvin(bath)
         kept = point_to(options, part, lift, coupon, coupon_lift, salt_bath)
         options.initial_nm = _core.nanometres(initial_nm, "initial_nm")
+        options.confidence = _core.number(confidence, "confidence")
+        options.time_wander_s = _core.seconds(time_wander_s, "time_wander_s")
         options.longest_gap_s = _core.seconds(longest_gap, "longest_gap")
         made = ffi.new("oxt_track **")
         call(lib.oxt_track_new, made, steel_of(steel)._handle, film._handle,
@@ -136,7 +149,7 @@ class Tracker:
 
     def __reduce__(self) -> Any:
         raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
-                        "steel, and feed a new one")
+                        "snapshot(), and resume() in a new one")
 
     @_core.in_words
     def feed(self, time: float | str, temperature: float | str) -> None:
@@ -161,8 +174,23 @@ class Tracker:
         struct = _core.new_struct("oxt_track_state")
         call(lib.oxt_track_read, self._handle, struct)
         fields: dict[str, Any] = _core.take(struct)
-        return Tracking(**{**fields, "state": _STATES[fields["state"]],
+        limits = fields.pop("to_lift_low_s"), fields.pop("to_lift_high_s")
+        return Tracking(**{**fields, "to_lift_interval_s": limits, "state": _STATES[fields["state"]],
                            "cautions": cautions_of(fields["cautions"])})
+
+    def snapshot(self) -> str:
+        """The dip so far as text (JSON), from which resume() goes on in a program that was restarted."""
+        return _core.text_of(lib.oxt_track_snapshot, self._handle)
+
+    def resume(self, snapshot: str) -> None:
+        """Go on with the dip of a snapshot, taken by a tracker made from the same steel, target and options. What
+        passed since is a gap, which the next sample bridges; its clock must go on too.
+
+        Raises:
+            OxtintValueError: this is no snapshot, or one of another tracker; the dip so far is kept
+        """
+        data = _core.encode(snapshot, "snapshot")
+        call(lib.oxt_track_resume, self._handle, data, len(data))
 
     def restart(self) -> None:
         """Begin a new dip of the same part for the same target."""
