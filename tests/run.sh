@@ -29,7 +29,8 @@ run_ctest() {
 say "what the machine needs"
 install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev luarocks \
     clang libclang-rt-14-dev llvm-14 \
-    locales valgrind groff-base zsh fish || die "the packages could not be installed"
+    locales valgrind groff-base zsh fish \
+    chromium chromium-driver firefox-esr fonts-dejavu-core || die "the packages could not be installed"
 rm -rf "$results"
 mkdir -p "$results"
 
@@ -42,7 +43,7 @@ configure sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANI
     cmake --build build/sanitized || die "the sanitized build failed"
 configure thread -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=thread -DOXT_TESTS=ON &&
     cmake --build build/thread --target every_call || die "the build for threads failed"
-install_python test || die "the Python package could not be built"
+install_python test,browser || die "the Python package could not be built"
 
 say "C"
 run_ctest c release
@@ -57,6 +58,9 @@ export HYPOTHESIS_PROFILE=ci
 say "Python, in random order: --randomly-seed=$seed"
 "$python" -m pytest -q -n auto --dist loadfile --randomly-seed=$seed -o cache_dir=build/pytest -o junit_family=xunit1 \
     --junitxml="$results/python.xml" tests/python
+say "the page for the bench, in browsers"
+"$python" -m pytest -q -n 2 --dist loadfile -p no:randomly -o cache_dir=build/pytest-browser -o junit_family=xunit1 \
+    --junitxml="$results/browser.xml" tests/browser
 say "Lua"
 LUA_CPATH="build/release/lua/?.so" lua5.4 tests/lua/test.lua | tee "$results/lua.tap" |
     grep -v '^ok' || true

@@ -4,7 +4,7 @@
     python tests/summary.py RESULTS
 
 RESULTS holds, as tests/run.sh leaves them: NAME.ctest.xml with a folder NAME of TAP files of
-Criterion, other *.tap files with a plan, and python.xml of pytest. A program that died, spoke of a
+Criterion, other *.tap files with a plan, and python.xml and browser.xml of pytest. A program that died, spoke of a
 sanitizer, or did not finish its plan counts as a failure although none of its tests says so.
 """
 import pathlib
@@ -53,8 +53,9 @@ def main() -> int:
         suites[path.name.removesuffix(".ctest.xml")] = count_ctest(path)
     for path in sorted(results.glob("*.tap")):
         suites[path.stem] = count_tap(path, planned=True)
-    suites["python"] = (
-        count_pytest(results / "python.xml") if (results / "python.xml").exists() else (0, 1))
+    for name in ("python", "browser"):
+        report = results / f"{name}.xml"
+        suites[name] = count_pytest(report) if report.exists() else (0, 1)
     for name in ("c", "c-clang", "c-sanitized", "c-threads", "lua", "install", "wheel", "accuracy"):
         suites.setdefault(name, (0, 1))
     for name, (passed, failed) in suites.items():

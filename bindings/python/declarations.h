@@ -64,7 +64,8 @@ void oxt_faults_free(oxt_faults *faults);
 typedef enum oxt_file_kind {
 OXT_FILE_CARD = 0,
 OXT_FILE_TRIALS = 1,
-OXT_FILE_PICTURE = 2
+OXT_FILE_PICTURE = 2,
+OXT_FILE_PAGE = 3
 } oxt_file_kind;
 typedef enum oxt_replace {
 OXT_REPLACE_SAME_KIND = 0,

@@ -15,7 +15,8 @@
 typedef enum oxt_file_kind {
     OXT_FILE_CARD = 0,    /* card of a steel: JSON */
     OXT_FILE_TRIALS = 1,  /* log of trials: CSV whose header names a bath and a time */
-    OXT_FILE_PICTURE = 2  /* PNG, SVG or PDF */
+    OXT_FILE_PICTURE = 2, /* PNG, SVG or PDF */
+    OXT_FILE_PAGE = 3     /* page for the bench: HTML that names oxtint as its generator */
 } oxt_file_kind;
 
 /** What a save may replace. */

@@ -62,7 +62,7 @@ typedef struct {
     struct stat status;
 } place;
 
-static const char *const kind_words[] = { "card", "log of trials", "picture" };
+static const char *const kind_words[] = { "card", "log of trials", "picture", "page" };
 
 static oxt_status not_a_file(oxt_error *error, const char *path, mode_t mode)
 {
@@ -147,6 +147,14 @@ static bool is_picture(const char *text)
             strstr(first, "<svg"));
 }
 
+/* Another program's HTML is none. */
+static bool is_page(const char *text)
+{
+    const char *first = first_line(text);
+    return begins_with(first, "<!doctype html>") &&
+           strstr(first, "<meta name=\"generator\" content=\"oxtint");
+}
+
 /* By its first bytes, as a text without NUL. */
 static bool is_of_kind(const char *text, oxt_file_kind kind)
 {
@@ -157,6 +165,8 @@ static bool is_of_kind(const char *text, oxt_file_kind kind)
     case OXT_FILE_TRIALS:
         return *first != '{' && *first != '<' && header_names(first, "bath") &&
                header_names(first, "time");
+    case OXT_FILE_PAGE:
+        return is_page(text);
     default:
         return is_picture(text);
     }
@@ -195,7 +205,7 @@ static oxt_status check_place(place *there, const char *path, oxt_file_kind kind
     *there = (place){ NULL, false, { 0 } };
     if (!path)
         return oxt_i_null(error, "path");
-    oxt_status status = oxt_i_check_choice("kind", (int)kind, OXT_FILE_PICTURE, error);
+    oxt_status status = oxt_i_check_choice("kind", (int)kind, OXT_FILE_PAGE, error);
     if (!status)
         status = oxt_i_check_choice("replace", (int)replace, OXT_REPLACE_ANY, error);
     if (!status)

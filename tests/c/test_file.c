@@ -19,6 +19,9 @@ static const char readings[] = "time_s,temperature_C\n0,20\n1,30\n";
 static const char png[] = "\x89PNG\r\n\x1a\n rest";
 static const char pdf[] = "%PDF-1.4\n";
 static const char svg[] = "<?xml version=\"1.0\"?>\n<svg/>\n";
+static const char page[] = "<!doctype html>\n<html lang=\"en\"><head>\n"
+                           "<meta name=\"generator\" content=\"oxtint 0.2.0\">\n";
+static const char other_page[] = "<!doctype html>\n<title>oxtint</title>\n";
 static const char letter[] = "Dear customer, the bath was hot at the time.\n";
 
 static char path_text[4200];
@@ -50,7 +53,7 @@ static oxt_status save(const char *path, oxt_file_kind kind, oxt_replace replace
     return oxt_file_write(path, kind, replace, "new", 3, error);
 }
 
-/* Contract: cards replace cards, logs logs, pictures pictures, everything an empty file, and nothing else;
+/* Contract: cards replace cards, logs logs, pictures pictures, pages pages, everything an empty file, and nothing else;
  * what is refused is as it was. */
 Test(file, a_save_replaces_only_its_own_kind)
 {
@@ -62,6 +65,8 @@ Test(file, a_save_replaces_only_its_own_kind)
                   { png, OXT_FILE_PICTURE },
                   { pdf, OXT_FILE_PICTURE },
                   { svg, OXT_FILE_PICTURE },
+                  { page, OXT_FILE_PAGE },
+                  { other_page, -1 },
                   { readings, -1 },
                   { letter, -1 },
                   { "{\"other\": 1}", -1 },
@@ -69,7 +74,7 @@ Test(file, a_save_replaces_only_its_own_kind)
     const char *directory = scratch_directory("file_kinds");
     const char *path = path_in(directory, "file.csv");
     for (size_t i = 0; i < sizeof files / sizeof *files; i++)
-        for (int kind = OXT_FILE_CARD; kind <= OXT_FILE_PICTURE; kind++) {
+        for (int kind = OXT_FILE_CARD; kind <= OXT_FILE_PAGE; kind++) {
             oxt_error error = OXT_ERROR_INIT;
             put(path, files[i].text);
             if (files[i].kind == kind) {
@@ -202,7 +207,7 @@ Test(file, misuse_is_refused)
 {
     oxt_error error = OXT_ERROR_INIT;
     FAILS(save(NULL, OXT_FILE_CARD, OXT_REPLACE_ANY, &error), OXT_EARG);
-    FAILS(save("x", (oxt_file_kind)3, OXT_REPLACE_ANY, &error), OXT_EARG);
+    FAILS(save("x", (oxt_file_kind)4, OXT_REPLACE_ANY, &error), OXT_EARG);
     FAILS(save("x", OXT_FILE_CARD, (oxt_replace)2, &error), OXT_EARG);
     FAILS(oxt_file_write("x", OXT_FILE_CARD, OXT_REPLACE_ANY, NULL, 0, &error), OXT_EARG);
     FAILS(save("", OXT_FILE_CARD, OXT_REPLACE_ANY, &error), OXT_EIO);

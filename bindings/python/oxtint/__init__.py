@@ -45,6 +45,7 @@ from .history import History, read_history, read_history_text
 from .laws import LawResult, Laws
 from .light import Light
 from .material import Material
+from .page import bench_page
 from .plan import SetPart, SetPlan, SetStep, plan_set
 from .pool import Pool, pool
 from .interval import Bootstrap
@@ -84,6 +85,7 @@ __all__ = [
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
+    "bench_page",
     "cautions_report", "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
     "film_lab", "film_reflectance", "film_srgb", "fit", "fit_each", "format_duration", "format_length",

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import oxtint
 
-from . import bench, cards, completing, drawings, logs, many, sets, watching
+from . import bench, cards, completing, drawings, logs, many, pages, sets, watching
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
@@ -70,6 +70,13 @@ def _add_wander(command: argparse._ActionsContainer, lift: str = "the lift") -> 
     command.add_argument("--bath-wander", default="0 K", metavar="DIFFERENCE",
                          help='standard deviation of the bath, such as "3 F"')
     command.add_argument("--time-wander", default="0 s", metavar="TIME", help=f"standard deviation of {lift}")
+
+
+def _add_spacing(command: argparse._ActionsContainer) -> None:
+    command.add_argument("--spacing", default="10 s", metavar="TIME", help="between two lifts (10 s)")
+    command.add_argument("--tolerance", type=a_number, default=5.0, metavar="DIFFERENCE",
+                         help="CIEDE2000 up to which two parts count as alike (5)")
+    command.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
 
 
 def _add_range(command: argparse.ArgumentParser) -> None:
@@ -138,11 +145,16 @@ def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
 
 
 def _add_paths(command: argparse.ArgumentParser, title: str,
-               none: str = "at bath temperature at once") -> argparse._ArgumentGroup:
+               none: str = "at bath temperature at once", *, several: bool = False) -> argparse._ArgumentGroup:
     """What the part and the coupons of the trials are, and how long either takes to the quench."""
     part = command.add_argument_group(title)
-    part.add_argument("--part", metavar="SIZE", help=f'what goes in: "6 mm", "1/4 in", or none: {none} '
-                                                      '(as the coupons of the card)')
+    if several:
+        part.add_argument("--part", action="append", default=[], metavar="[NAME=]SIZE",
+                          help='a part to choose beside the coupons: "6 mm", "bezel=1/4 in"; may be given several '
+                               'times')
+    else:
+        part.add_argument("--part", metavar="SIZE", help=f'what goes in: "6 mm", "1/4 in", or none: {none} '
+                                                          '(as the coupons of the card)')
     part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
     part.add_argument("--lift", metavar="TIME",
@@ -153,12 +165,16 @@ def _add_paths(command: argparse.ArgumentParser, title: str,
     return part
 
 
-def _add_part(command: argparse.ArgumentParser) -> None:
-    part = _add_paths(command, "the part, the coupons of the trials, and the hand")
-    part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
+def _add_hand(part: argparse._ArgumentGroup) -> None:
     part.add_argument("--last-temper", nargs=2, metavar=("TEMPERATURE", "TIME"),
                       help="of a hardened part; a dip that would soften it carries a warning")
     _add_wander(part)
+
+
+def _add_part(command: argparse.ArgumentParser) -> None:
+    part = _add_paths(command, "the part, the coupons of the trials, and the hand")
+    part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
+    _add_hand(part)
 
 
 def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -187,11 +203,8 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                     "coupon_lift.")
     parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts; - reads standard input")
     parts.add_argument("--bath", required=True, help="bath temperature")
-    parts.add_argument("--spacing", default="10 s", metavar="TIME", help="between two lifts (10 s)")
-    parts.add_argument("--tolerance", type=a_number, default=5.0, metavar="DIFFERENCE",
-                       help="CIEDE2000 up to which two parts count as alike (5)")
+    _add_spacing(parts)
     _add_wander(parts, "each lift")
-    parts.add_argument("--seed", type=_SEED, default=1, help="of the draws (1)")
     _finish(parts, sets.plan, "that of --bath")
 
     coupons = commands.add_parser(
@@ -261,6 +274,27 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     sheet.set_defaults(run=drawings.sheet)
 
 
+def _add_page(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    page = commands.add_parser(
+        "page", help="write a page for a phone beside the pot",
+        description="One HTML file that needs no network: choose a dip, time it, record what came out, and take "
+                    "the records home as a log of coupons.")
+    page.add_argument("cards", nargs="+", metavar="CARD.json", help=_CARD)
+    page.add_argument("--target", action="append", metavar="COLOUR",
+                      help="may be given several times; all colours of both orders")
+    page.add_argument("--low", metavar="TEMPERATURE", help="coldest bath (72 F below the trials)")
+    page.add_argument("--high", metavar="TEMPERATURE", help="hottest bath (past the limits of every salt)")
+    _add_hand(_add_paths(page, "the parts, the coupons of the trials, and the hand", several=True))
+    work = page.add_argument_group("a set, shown as a timeline")
+    work.add_argument("--set", dest="parts", metavar="PARTS.csv", help="list of the parts, as for plan; needs --bath")
+    work.add_argument("--bath", metavar="TEMPERATURE", help="bath of the set")
+    _add_spacing(work)
+    _add_save(page, "BENCH.html", "where to")
+    page.add_argument("--units", choices=_UNITS[:2], help="scale in which the page begins (that of --bath; F)")
+    _add_words(page)
+    page.set_defaults(run=pages.page)
+
+
 def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     watch = commands.add_parser(
         "watch", help="follow a dip from a thermocouple, or by the clock",
@@ -298,6 +332,7 @@ def parser() -> argparse.ArgumentParser:
     _add_log(commands)
     _add_bench(commands)
     _add_sheet(commands)
+    _add_page(commands)
     _add_watch(commands)
     _add_completion(commands)
     return made

@@ -121,12 +121,12 @@ def _read_parts(
     return places, made
 
 
-def plan(options: argparse.Namespace) -> None:
-    """Plan a set."""
-    places, given = _read_parts(options.parts, read_words(options))
+def planned(options: argparse.Namespace, words: oxtint.Words | None) -> oxtint.SetPlan:
+    """The plan of the parts in a file."""
+    places, given = _read_parts(options.parts, words)
     try:
         with progress("plan") as tell:
-            found = oxtint.plan_set(
+            return oxtint.plan_set(
                 given, options.bath, spacing=options.spacing, tolerance=options.tolerance,
                 random_seed=options.seed,
                 bath_wander_K=kelvin_difference(options.bath_wander, "bath_wander"),
@@ -137,6 +137,11 @@ def plan(options: argparse.Namespace) -> None:
         place, row = places[error.row - 1]
         _retell(error, row)
         raise oxtint.OxtintValueError(f"{place}: {error}") from None
+
+
+def plan(options: argparse.Namespace) -> None:
+    """Plan a set."""
+    found = planned(options, read_words(options))
     if options.json:
         print_json(found)
         return

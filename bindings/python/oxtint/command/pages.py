@@ -1,0 +1,49 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The page for a phone beside the pot."""
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+import oxtint
+
+from .. import _core
+from .._oxtint import lib
+from .bench import lift_of, part_of
+from .files import check_output, film_of, read_card, read_words
+from .sets import planned
+from .terminal import progress
+
+
+def _parts(options: argparse.Namespace) -> dict[str, Any]:
+    """The parts by name, which is the size where none is given."""
+    found: dict[str, Any] = {}
+    for text in options.part:
+        name, _, size = text.rpartition("=")
+        name = name.strip() or size.strip()
+        if name in found:
+            raise oxtint.OxtintValueError(f"--part {text}: found the name '{name}' twice, expected one for each part")
+        found[name] = part_of(size.strip(), options.shape)
+    return found
+
+
+def page(options: argparse.Namespace) -> None:
+    """Write the page."""
+    if (options.parts is None) != (options.bath is None):
+        raise oxtint.OxtintValueError("to show a set give both --set and --bath")
+    check_output(options, lib.OXT_FILE_PAGE)
+    steels = [read_card(path) for path in options.cards]
+    plan = planned(options, read_words(options)) if options.parts else None
+    unit = options.units or (_core.unit_of(options.bath) if options.bath else "F")
+    told: dict[str, Any] = {
+        "lift": lift_of(options.lift), "coupon": part_of(options.coupon, name="coupon"),
+        "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
+        "last_temper": tuple(options.last_temper) if options.last_temper else None}
+    with progress("page") as tell:
+        oxtint.bench_page(
+            steels, options.save, parts=_parts(options), targets=options.target, plan=plan, low=options.low,
+            high=options.high, unit="F" if unit == "K" else unit, film=film_of(options),
+            bath_wander_K=_core.kelvin_difference(options.bath_wander, "bath_wander"),
+            time_wander_s=_core.seconds(options.time_wander, "time_wander"), overwrite=options.force,
+            progress=tell, **told)
+    print(f"Saved {options.save}")
