@@ -16,7 +16,7 @@ author = "the oxtint authors"
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
 exclude_patterns = ["extensions", "static"]
 
-myst_enable_extensions = ["dollarmath"]
+myst_enable_extensions = ["attrs_inline", "dollarmath"]
 myst_heading_anchors = 3
 
 napoleon_numpy_docstring = False
