@@ -33,6 +33,7 @@ def test_table_has_the_dips() -> None:
     assert {f"bath at {bath}" for bath in BATHS} < set(texts)
     assert {"287.8 C", "315.6 C", "343.3 C"} < set(texts)  # (F - 32) / 1.8
     assert {"Pot", "Thermometer", "Put up on"} < set(texts)
+    assert any(text.endswith("for a phone: oxtint page CARD.json --save bench.html") for text in texts)
     assert "Alder 1, satin" in texts and f"oxtint {oxtint.__version__}" in " ".join(texts)
 
 

@@ -39,7 +39,7 @@ _LADDER_in = 2.55
 _SIZES_pt = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
 _LEGIBLE_pt = 9.0  # from an arm away, for sentences that are read whole
 _OUTSIDE = "†"  # dagger
-_ON_A_PHONE = "For a phone beside the pot, with a clock and a log of what came out: oxtint page CARD.json --save bench.html"
+_ON_A_PHONE = "; for a phone: oxtint page CARD.json --save bench.html"
 
 
 def _outside(dip: Dip) -> bool:
@@ -197,10 +197,10 @@ def _foot(page: Page, steel: Steel, date: datetime.date) -> float:
     origin = steel.to_dict()["origin"]
     text = f"{date.isoformat()}, oxtint {_core.decode(lib.oxt_version())}"
     text += f"; card: {origin}" if origin else ""
+    text += _ON_A_PHONE
     y = page.height - MARGIN_in
     page.line(y - 0.17)
     page.text(MARGIN_in, y, text, page.fitting_size(text, 8.0, page.right - MARGIN_in))
-    page.text(MARGIN_in, y + 0.15, _ON_A_PHONE, page.fitting_size(_ON_A_PHONE, 8.0, page.right - MARGIN_in))
     return y - 0.35
 
 
