@@ -143,9 +143,6 @@ def bench_page(
     check_names(dict(told), bench_page)
     unit, presets, render = _unit(unit), _presets(parts), _template()
     wanted = None if targets is None else _core.listed(targets, "targets")
-    # Refused here what cannot be, in place of a page without times.
-    given[0].dip((wanted or ["blue"])[0], sum(given[0].bath_range_K) / 2.0, film=film, bath_wander_K=bath_wander_K,
-                 time_wander_s=time_wander_s, **told)
     _core.call(lib.oxt_file_check, _core.encode_path(path), lib.OXT_FILE_PAGE, _core.replace(overwrite))
     baths, cautions, done = baths_of(*_range(given, low, high, unit)), Cautions(), 0
 

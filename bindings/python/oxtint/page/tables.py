@@ -2,6 +2,7 @@
 """What the page for the bench holds: tables of dips, as C predicts them, that its script interpolates."""
 from __future__ import annotations
 
+import dataclasses
 import functools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -13,7 +14,7 @@ from .. import _core
 from ..caution import Caution, in_order
 from ..conditions import film_of
 from ..dip import Dip
-from ..error import OxtintError, OxtintMemoryError
+from ..error import OxtintError
 from ..film import Film, default_film
 from ..heat import SHAPES, Part
 from ..plan import SetPart, SetPlan
@@ -121,9 +122,9 @@ def _tried(predict: Callable[..., Dip], *asked: Any) -> Dip | None:
     """A dip, or None where there is none: a target out of reach in this bath."""
     try:
         return predict(*asked)
-    except OxtintMemoryError:
-        raise
-    except OxtintError:
+    except OxtintError as error:
+        if error.code != "EUNREACHABLE":
+            raise
         return None
 
 
@@ -132,7 +133,12 @@ def curve_of(films: Sequence[float], predict: Callable[[Target], Dip]) -> list[f
     times: list[float | None] = []
     for target in _in_threes(films):
         dip = _tried(predict, target)
-        times += (None, None, None) if dip is None else (dip.earliest_s, dip.time_s, dip.latest_s)
+        if dip is not None:
+            times += (dip.earliest_s, dip.time_s, dip.latest_s)
+            continue
+        alone = (dataclasses.replace(target, low_nm=film, aim_nm=film, high_nm=film)
+                 for film in (target.low_nm, target.aim_nm, target.high_nm))
+        times += (None if found is None else found.time_s for found in (_tried(predict, one) for one in alone))
     return [_short(time) for time in times[:len(films)]]
 
 
