@@ -52,6 +52,7 @@
 #include "oxtint/interval.h"
 #include "oxtint/anchor.h"
 #include "oxtint/dip.h"
+#include "oxtint/record.h"
 #include "oxtint/plan.h"
 #include "oxtint/advise.h"
 #include "oxtint/cross_validation.h"

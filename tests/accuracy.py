@@ -139,6 +139,7 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
          "three coupons on an even grid in the same {shops} made-up shops", "share"),
         ("advice-wider", "shops in which it is wider", "the same shops", "share"),
         ("drift-false", "stable logs in which a drift is called", "twice {drift-false} logs of 40 coupons", "share"),
+        ("record-false", "records of dips that keep their promises said not to", "{record-false} records of 25 dips", "share"),
         ("cross-validation-hits", "coupons of 400 logs of 12, each predicted from the others: hits over those promised",
          "the chances promised", "share"),
         ("drift-found", "a change of 40 % is called within 8 coupons (the lower of fast and slow)",

@@ -20,6 +20,7 @@ int luaopen_oxtint(lua_State *L)
     oxl_open_pool(L);
     oxl_open_laws(L);
     oxl_open_cross_validation(L);
+    oxl_open_record(L);
     oxl_open_interval(L);
     oxl_open_steel(L);
     oxl_open_heat(L);

@@ -219,6 +219,13 @@ typedef struct {
 
 typedef struct {
     oxl_object object;
+    oxt_record record;
+} oxl_record;
+
+extern const oxl_class oxl_record_class;
+
+typedef struct {
+    oxl_object object;
     oxt_part part;
 } oxl_part;
 
@@ -542,6 +549,13 @@ extern const char *const oxl_name_readings[];
 void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 /* fit:laws(options), in laws.c. */
 int oxl_fit_laws(lua_State *L);
+/* Finish a steel that the library has just made. */
+oxt_status oxl_fill_steel(oxl_steel *steel, oxt_error *error);
+/* steel:record(dip, seen, options), steel:track_record(options), steel.recorded and log:add_record(steel), in record.c. */
+int oxl_steel_record(lua_State *L);
+int oxl_steel_track_record(lua_State *L);
+int oxl_make_recorded(lua_State *L);
+int oxl_trials_add_record(lua_State *L);
 /* fit:cross_validate(options), in cross_validation.c. */
 int oxl_fit_cross_validate(lua_State *L);
 /* The steel of a fit; `fit` is at index 1. */
@@ -567,6 +581,7 @@ void oxl_open_fit(lua_State *L);
 void oxl_open_pool(lua_State *L);
 void oxl_open_laws(lua_State *L);
 void oxl_open_cross_validation(lua_State *L);
+void oxl_open_record(lua_State *L);
 void oxl_open_interval(lua_State *L);
 void oxl_open_steel(lua_State *L);
 void oxl_open_dip(lua_State *L);

@@ -40,6 +40,7 @@ static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, coupon_lift_low_s, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, coupon_lift_high_s, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, change_count, OXL_COUNT),
+    OXL_FIELD(oxt_steel_values, record_count, OXL_COUNT),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -52,8 +53,7 @@ static int steel_tostring(lua_State *L)
     return 1;
 }
 
-/* Finish a steel that the library has just made. */
-static oxt_status fill(oxl_steel *steel, oxt_error *error)
+oxt_status oxl_fill_steel(oxl_steel *steel, oxt_error *error)
 {
     steel->values = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
     oxt_status status = oxt_steel_get(steel->steel, &steel->values, error);
@@ -67,7 +67,7 @@ int oxl_fit_steel(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxl_expect(L, oxt_fit_steel(fit->fit, &steel->steel, &error), &error);
-    oxl_expect(L, fill(steel, &error), &error);
+    oxl_expect(L, oxl_fill_steel(steel, &error), &error);
     return 1;
 }
 
@@ -76,7 +76,7 @@ void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index)
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxl_expect(L, oxt_pool_steel(pool->pool, index, &steel->steel, &error), &error);
-    oxl_expect(L, fill(steel, &error), &error);
+    oxl_expect(L, oxl_fill_steel(steel, &error), &error);
 }
 
 /* ---- methods ---- */
@@ -196,13 +196,17 @@ static int steel_with_words(lua_State *L)
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_with_words(&steel->steel, of->steel, words, &error);
     if (!status)
-        status = fill(steel, &error);
+        status = oxl_fill_steel(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-static const oxl_made made[] = { { "words", make_words },       { "film", make_film },
-                                 { "history", make_history },   { "coupon_text", make_coupon_text },
-                                 { "cautions", make_cautions }, { NULL, NULL } };
+static const oxl_made made[] = { { "words", make_words },
+                                 { "film", make_film },
+                                 { "history", make_history },
+                                 { "coupon_text", make_coupon_text },
+                                 { "cautions", make_cautions },
+                                 { "recorded", oxl_make_recorded },
+                                 { NULL, NULL } };
 
 typedef struct {
     oxt_anchor_options options;
@@ -232,7 +236,7 @@ static int steel_anchor(lua_State *L)
     oxt_status status = oxt_anchor_steel(&renewed->steel, steel->steel, log->trials, film->film,
                                          &given.options, &error);
     if (!status)
-        status = fill(renewed, &error);
+        status = oxl_fill_steel(renewed, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
@@ -314,6 +318,8 @@ static const luaL_Reg methods[] = {
     { "time_for", steel_time_for },
     { "to_card", steel_to_card },
     { "anchor", steel_anchor },
+    { "record", oxl_steel_record },
+    { "track_record", oxl_steel_track_record },
     { "with_words", steel_with_words },
     { "equivalent_time", steel_equivalent_time },
     { NULL, NULL },
@@ -340,7 +346,7 @@ static int load_from(lua_State *L, const char *path, const char *text, size_t le
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_load(&steel->steel, path, text, length, &error);
     if (!status)
-        status = fill(steel, &error);
+        status = oxl_fill_steel(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
@@ -422,7 +428,7 @@ static int steel_from_values(lua_State *L)
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_new(&steel->steel, &given.values, &error);
     if (!status)
-        status = fill(steel, &error);
+        status = oxl_fill_steel(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
@@ -436,7 +442,7 @@ static int starting_steel(lua_State *L)
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_prior_steel(&steel->steel, name, finish, film->film, &error);
     if (!status)
-        status = fill(steel, &error);
+        status = oxl_fill_steel(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
 }
 

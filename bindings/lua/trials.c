@@ -482,11 +482,17 @@ static int trials_set_unit(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "add", trials_add },       { "add_columns", trials_add_columns },
-    { "check", trials_check },   { "columns", trials_columns },
-    { "groups", trials_groups }, { "set_unit", trials_set_unit },
-    { "to_csv", trials_to_csv }, { "unit", trials_unit },
-    { "write", trials_write },   { NULL, NULL },
+    { "add_record", oxl_trials_add_record },
+    { "add", trials_add },
+    { "add_columns", trials_add_columns },
+    { "check", trials_check },
+    { "columns", trials_columns },
+    { "groups", trials_groups },
+    { "set_unit", trials_set_unit },
+    { "to_csv", trials_to_csv },
+    { "unit", trials_unit },
+    { "write", trials_write },
+    { NULL, NULL },
 };
 
 const oxl_class oxl_trials_class = {

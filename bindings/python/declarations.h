@@ -500,6 +500,7 @@ double coupon_lift_low_s;
 double coupon_lift_high_s;
 size_t change_count;
 uint32_t cautions;
+size_t record_count;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -510,6 +511,22 @@ double k_ref_after_nm2_per_s;
 size_t trial_count;
 char origin[128];
 } oxt_steel_change;
+typedef struct oxt_recorded_dip {
+size_t struct_size;
+double bath_K;
+double time_s;
+double low_nm;
+double high_nm;
+double chance;
+int hit;
+double k_ref_nm2_per_s;
+oxt_shape part_shape;
+double part_size_m;
+double lift_s;
+char target[48];
+char seen[64];
+char label[64];
+} oxt_recorded_dip;
 typedef struct oxt_steel oxt_steel;
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
 oxt_error *error);
@@ -522,6 +539,8 @@ oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error 
 oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *steel,
 const oxt_words *words, oxt_error *error);
 oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
+oxt_error *error);
+oxt_status oxt_steel_recorded_dip(const oxt_steel *steel, size_t index, oxt_recorded_dip *dip,
 oxt_error *error);
 oxt_status oxt_steel_load(oxt_steel **steel, const char *path, const char *text,
 size_t length, oxt_error *error);
@@ -999,6 +1018,37 @@ double *equivalent_s, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+typedef struct oxt_record_options {
+size_t struct_size;
+double time_s;
+const char *label;
+} oxt_record_options;
+typedef struct oxt_record {
+size_t struct_size;
+char name[132];
+size_t dip_count;
+size_t promised_count;
+size_t hit_count;
+double expected_hits;
+double confidence;
+double hits_low;
+double hits_high;
+double p_value;
+double recent_p_value;
+double false_alarm;
+int kept;
+double bin_count[5];
+double bin_expected[5];
+double bin_hits[5];
+} oxt_record;
+oxt_status oxt_record_add(oxt_steel **recorded, const oxt_steel *steel, const oxt_film *film,
+const oxt_dip *dip, const char *seen,
+const oxt_record_options *options, oxt_error *error);
+oxt_status oxt_record_get(const oxt_steel *steel, double false_alarm, oxt_record *record,
+oxt_error *error);
+oxt_status oxt_record_trials(const oxt_steel *steel, oxt_trials *trials, oxt_error *error);
+oxt_status oxt_record_report(const oxt_record *record, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_bath_range {
 size_t struct_size;
 double low_K;
@@ -1247,8 +1297,10 @@ static const double OXT_HISTORY_LOW_K;
 static const double OXT_HISTORY_HIGH_K;
 static const double OXT_HISTORY_TIME_HIGH_S;
 #define OXT_GROWTH_LAW_COUNT ...
+#define OXT_RECORD_BINS ...
 #define OXT_CARD_MAJOR ...
 #define OXT_CARD_MINOR ...
+#define OXT_RECORD_MOST ...
 static const double OXT_TEMPER_CONSTANT;
 static const double OXT_TEMPER_CONSTANT_LOW;
 static const double OXT_TEMPER_CONSTANT_HIGH;

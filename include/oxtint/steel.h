@@ -9,7 +9,7 @@
 
 /* Version of the card's format: a newer minor version is read, a newer major one is refused. */
 #define OXT_CARD_MAJOR 1
-#define OXT_CARD_MINOR 3
+#define OXT_CARD_MINOR 4
 
 /** What the constants of a card describe. */
 typedef enum oxt_basis {
@@ -53,11 +53,12 @@ typedef struct oxt_steel_values {
     size_t change_count;     /* things that were done to the card after it was made (oxt_steel_history) */
     uint32_t cautions;       /* bits of oxt_caution about the baths of the trials: those of every salt bath,
                                 and those of the coldest and the hottest one, for a salt that is not stated */
+    size_t record_count;     /* dips by the card that were recorded (oxt_record_add) */
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {
@@ -71,6 +72,31 @@ typedef struct oxt_steel_change {
 } oxt_steel_change;
 
 #define OXT_STEEL_CHANGE_INIT { sizeof(oxt_steel_change), "", "", 0.0, 0.0, 0, "" }
+
+/* A card keeps so many recorded dips; of more the oldest go. */
+#define OXT_RECORD_MOST 500
+
+/** A dip by a card: what was promised, and what came out. */
+typedef struct oxt_recorded_dip {
+    size_t struct_size;
+    double bath_K;        /* K   as its thermometer read, OXT_BATH_LOW_K to OXT_BATH_HIGH_K */
+    double time_s;        /* s   when it was lifted, above 0, up to OXT_TIME_HIGH_S */
+    double low_nm;        /* nm  bounds of what was wanted, 0 or more */
+    double high_nm;
+    double chance;        /* 0 to 1: promised, of the wanted colour; -1: it was lifted at another time than
+                             predicted, so that nothing was promised */
+    int hit;              /* 1 when the wanted colour came out */
+    double k_ref_nm2_per_s; /* nm^2/s   rate of the card that promised it */
+    oxt_shape part_shape; /* of the part */
+    double part_size_m;   /* m   see oxt_shape; 0: as the coupons of the card */
+    double lift_s;        /* s   from leaving the bath to the quench; 0: as the coupons */
+    char target[48];      /* what was wanted, in words */
+    char seen[64];        /* what came out, as it was typed */
+    char label[64];       /* the caller's own, such as a date; may be empty */
+} oxt_recorded_dip;
+
+#define OXT_RECORDED_DIP_INIT                                                                          \
+    { sizeof(oxt_recorded_dip), 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, OXT_SHAPE_PLATE, 0.0, 0.0, "", "", "" }
 
 /** One steel with one finish: opaque, immutable, shared freely between threads. */
 typedef struct oxt_steel oxt_steel;
@@ -167,6 +193,20 @@ OXT_API oxt_status oxt_steel_with_words(oxt_steel **reworded, const oxt_steel *s
  */
 OXT_API oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_change *entry,
                                      oxt_error *error);
+
+/**
+ * One dip that was recorded with a card.
+ *
+ * Given:
+ *   steel   the steel
+ *   index   0 to record_count - 1 of oxt_steel_values, the oldest first
+ * Returned:
+ *   dip     a copy
+ * Status:
+ *   OXT_EARG
+ */
+OXT_API oxt_status oxt_steel_recorded_dip(const oxt_steel *steel, size_t index, oxt_recorded_dip *dip,
+                                          oxt_error *error);
 
 /**
  * Load a steel from its card, or from the text of one.

@@ -31,3 +31,16 @@ void oxt_i_hit_limits(size_t hits, size_t count, double confidence, double *low,
     *low = hits == 0 ? 0.0 : n * find_limit(k, n - k + 1.0, tail);
     *high = hits == count ? n : n * find_limit(k + 1.0, n - k, 1.0 - tail);
 }
+
+double oxt_i_hits_at_most(size_t hits, size_t count, const double *chances)
+{
+    double exactly[OXT_I_MOST_HITS + 1] = { 1.0 },
+                                     sum = 0.0; /* chance of so many of the first ones */
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = (i + 1 < hits ? i + 1 : hits) + 1; k-- > 0;)
+            exactly[k] = exactly[k] * (1.0 - chances[i]) +
+                         (k > 0 ? exactly[k - 1] * chances[i] : 0.0);
+    for (size_t k = 0; k <= hits; k++)
+        sum += exactly[k];
+    return fmin(sum, 1.0);
+}

@@ -9,4 +9,9 @@
  * Biometrika 26 (1934) 404. */
 void oxt_i_hit_limits(size_t hits, size_t count, double confidence, double *low, double *high);
 
+#define OXT_I_MOST_HITS 500
+/* Chance of so many hits or fewer, `hits` up to `count` up to OXT_I_MOST_HITS, of independent events with these
+ * chances: Y. H. Wang, Statistica Sinica 3 (1993) 295. */
+double oxt_i_hits_at_most(size_t hits, size_t count, const double *chances);
+
 #endif

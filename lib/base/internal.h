@@ -155,6 +155,9 @@ void oxt_i_copy_plain(char *into, size_t capacity, const char *marked);
 /* Copy into a fixed array, cut between UTF-8 characters when it is too long. */
 void oxt_i_copy_text(char *into, size_t capacity, const char *from);
 bool oxt_i_is_utf8(const char *text, size_t length);
+/* A text of the caller into a field, refused where it is longer or no UTF-8. */
+oxt_status oxt_i_take_text(char *into, size_t capacity, const char *text, const char *parameter,
+                           oxt_error *error);
 /* Marks UTF-8 at the start of a file; within a name it would make another name of the same letters. */
 #define OXT_I_BYTE_ORDER_MARK "\xEF\xBB\xBF"
 /* A copy fit to be shown inside a message: cut, without control characters. */

@@ -166,15 +166,7 @@ static oxt_status check_options(const oxt_anchor_options *options, oxt_steel_cha
                                     OXT_I_CLOSED);
     if (status || !options->label)
         return status;
-    size_t length = strlen(options->label);
-    if (length >= sizeof entry->label)
-        return oxt_i_fail(error, OXT_EARG, "label", (double)length, 0.0,
-                          (double)sizeof entry->label - 1.0, "label is longer than %zu bytes",
-                          sizeof entry->label - 1);
-    if (!oxt_i_is_utf8(options->label, length))
-        return oxt_i_fail_text(error, OXT_EPARSE, "label", "label is not UTF-8");
-    oxt_i_copy_text(entry->label, sizeof entry->label, options->label);
-    return OXT_OK;
+    return oxt_i_take_text(entry->label, sizeof entry->label, options->label, "label", error);
 }
 
 static oxt_status check_card(const oxt_steel_values *card, oxt_error *error)

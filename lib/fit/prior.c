@@ -61,16 +61,6 @@ oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_erro
 static const double PUBLISHED_LOW_K = 523.15, PUBLISHED_HIGH_K = 723.15;
 static const double USUAL_SCATTER = 0.1, GIVEN_DOF = 1e6;
 
-static oxt_status put_name(char *into, size_t capacity, const char *text, const char *parameter,
-                           oxt_error *error)
-{
-    if (strlen(text) >= capacity)
-        return oxt_i_fail_text(error, OXT_EARG, parameter, "%s is longer than %zu bytes", parameter,
-                               capacity - 1);
-    memcpy(into, text, strlen(text) + 1);
-    return OXT_OK;
-}
-
 static void put_numbers(oxt_steel_values *values, const oxt_prior *prior, const oxt_film *film)
 {
     const double *edges = oxt_i_film_edges(film);
@@ -97,9 +87,9 @@ oxt_status oxt_prior_steel(oxt_steel **steel, const char *name, const char *fini
         return oxt_i_null(error, !steel ? "steel" : !name ? "name" : "film");
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = put_name(values.steel, sizeof values.steel, name, "name", error);
+    oxt_status status = oxt_i_take_text(values.steel, sizeof values.steel, name, "name", error);
     if (!status && finish)
-        status = put_name(values.finish, sizeof values.finish, finish, "finish", error);
+        status = oxt_i_take_text(values.finish, sizeof values.finish, finish, "finish", error);
     if (!status)
         status = oxt_prior_mild_steel(&prior, film, error);
     if (!status)

@@ -40,6 +40,31 @@ static const oxt_i_card_field texts[] = {
 const oxt_i_card_fields oxt_i_steel_numbers = { numbers, OXT_I_COUNT(numbers) },
                         oxt_i_steel_texts = { texts, OXT_I_COUNT(texts) };
 
+/* ---- a recorded dip ---- */
+
+#define DIP_NUMBER(field, low, high, ends)                                    \
+    {                                                                         \
+#field, #field, offsetof(oxt_recorded_dip, field), 0, low, high, ends \
+    }
+
+static const oxt_i_card_field record_numbers[] = {
+    DIP_NUMBER(bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K, OXT_I_CLOSED),
+    DIP_NUMBER(time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_OPEN_LOW),
+    DIP_NUMBER(low_nm, 0.0, OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED),
+    DIP_NUMBER(high_nm, 0.0, OXT_THICKNESS_HIGH_NM, OXT_I_CLOSED),
+    DIP_NUMBER(chance, -1.0, 1.0, OXT_I_CLOSED),
+    DIP_NUMBER(k_ref_nm2_per_s, 0.0, HUGE_VAL, OXT_I_OPEN_LOW),
+    DIP_NUMBER(part_size_m, 0.0, 1.0, OXT_I_CLOSED),
+    DIP_NUMBER(lift_s, 0.0, 3600.0, OXT_I_CLOSED),
+};
+static const oxt_i_card_field record_texts[] = {
+    OXT_I_CARD_TEXT(oxt_recorded_dip, target),
+    OXT_I_CARD_TEXT(oxt_recorded_dip, seen),
+    OXT_I_CARD_TEXT(oxt_recorded_dip, label),
+};
+const oxt_i_card_fields oxt_i_record_numbers = { record_numbers, OXT_I_COUNT(record_numbers) },
+                        oxt_i_record_texts = { record_texts, OXT_I_COUNT(record_texts) };
+
 /* ---- checking ---- */
 
 oxt_status oxt_i_card_check(const oxt_i_card_fields *list, const void *values, oxt_error *error)
@@ -135,8 +160,28 @@ void oxt_steel_free(oxt_steel *steel)
     if (!steel)
         return;
     free(steel->history);
+    free(steel->record);
     oxt_words_free(steel->words);
     free(steel);
+}
+
+/* History, with an entry more, and record, with place for a dip more. */
+static bool copy_lists(oxt_steel *made, const oxt_steel *old, const oxt_steel_change *entry)
+{
+    size_t count = old->history_count + (entry ? 1 : 0);
+    made->history = malloc((count + 1) * sizeof *made->history);
+    made->record = malloc((old->record_count + 1) * sizeof *made->record);
+    if (!made->history || !made->record)
+        return false;
+    if (old->history_count > 0)
+        memcpy(made->history, old->history, old->history_count * sizeof *made->history);
+    if (entry)
+        made->history[count - 1] = *entry;
+    if (old->record_count > 0)
+        memcpy(made->record, old->record, old->record_count * sizeof *made->record);
+    made->history_count = oxt_i_steel_fold(made->history, count);
+    made->record_count = old->record_count;
+    return true;
 }
 
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
@@ -144,22 +189,18 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_words *words, oxt_error *error)
 {
     oxt_status status = oxt_i_steel_make(renewed, values, words, error);
-    size_t count = old->history_count + (entry ? 1 : 0);
-    if (status || count == 0)
+    if (status || copy_lists(*renewed, old, entry))
         return status;
-    oxt_steel_change *history = malloc(count * sizeof *history);
-    if (!history) {
-        oxt_steel_free(*renewed);
-        *renewed = NULL;
-        return oxt_i_no_memory(error);
-    }
-    if (old->history_count > 0)
-        memcpy(history, old->history, old->history_count * sizeof *history);
-    if (entry)
-        history[count - 1] = *entry;
-    (*renewed)->history = history;
-    (*renewed)->history_count = oxt_i_steel_fold(history, count);
-    return OXT_OK;
+    oxt_steel_free(*renewed);
+    *renewed = NULL;
+    return oxt_i_no_memory(error);
+}
+
+void oxt_i_steel_record(oxt_steel *steel, const oxt_recorded_dip *dip)
+{
+    if (steel->record_count == OXT_RECORD_MOST)
+        memmove(steel->record, steel->record + 1, --steel->record_count * sizeof *steel->record);
+    steel->record[steel->record_count++] = *dip;
 }
 
 size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count)
@@ -201,6 +242,7 @@ oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values, oxt_e
         return oxt_i_null(error, steel ? "values" : "steel");
     oxt_steel_values made = steel->values;
     made.change_count = steel->history_count;
+    made.record_count = steel->record_count;
     made.cautions = oxt_i_range_cautions(made.bath_low_K, made.bath_high_K);
     return OXT_I_STRUCT_OUT(oxt_steel_values, values, &made, "values", error);
 }
@@ -215,6 +257,17 @@ oxt_status oxt_steel_history(const oxt_steel *steel, size_t index, oxt_steel_cha
     return status
                ? status
                : OXT_I_STRUCT_OUT(oxt_steel_change, entry, &steel->history[index], "entry", error);
+}
+
+oxt_status oxt_steel_recorded_dip(const oxt_steel *steel, size_t index, oxt_recorded_dip *dip,
+                                  oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    if (!steel || !dip)
+        return oxt_i_null(error, steel ? "dip" : "steel");
+    oxt_status status = oxt_i_check_index(error, index, steel->record_count);
+    return status ? status
+                  : OXT_I_STRUCT_OUT(oxt_recorded_dip, dip, &steel->record[index], "dip", error);
 }
 
 oxt_status oxt_steel_words(const oxt_steel *steel, oxt_words **words, oxt_error *error)

@@ -7,8 +7,8 @@
 #include "oxtint/trials.h"
 #include "base/internal.h"
 
-/* A card is at most this large, which OXT_I_MOST_ENTRIES of the longest texts and
- * OXT_WORDS_MOST words stay well below. */
+/* A card is at most this large, which OXT_I_MOST_ENTRIES of the longest texts, OXT_WORDS_MOST words and
+ * OXT_RECORD_MOST dips stay well below. */
 #define OXT_I_CARD_BYTES (1 << 20)
 #define OXT_I_MOST_ENTRIES 256
 #define OXT_I_LARGEST_COUNT 1e15 /* trials; a card holds any such number exactly */
@@ -18,6 +18,8 @@ struct oxt_steel {
     oxt_steel_change *history; /* the oldest first */
     size_t history_count;
     oxt_words *words; /* a shop's own, NULL: none */
+    oxt_recorded_dip *record; /* the oldest first */
+    size_t record_count;
 };
 
 /* A steel with the shop's words, NULL for none. */
@@ -27,6 +29,8 @@ oxt_status oxt_i_steel_make(oxt_steel **steel, const oxt_steel_values *values,
 oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_steel_values *values, const oxt_steel_change *entry,
                              const oxt_words *words, oxt_error *error);
+/* One dip more in the record of a steel that oxt_i_steel_renew made; the oldest goes where the record is full. */
+void oxt_i_steel_record(oxt_steel *steel, const oxt_recorded_dip *dip);
 /* Fold the oldest entries into one when there are more than OXT_I_MOST_ENTRIES; how many there are then. */
 size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count);
 /* How the coupons were run, whose numbers have been checked; ranges that were left at 0 are filled. */
@@ -63,6 +67,8 @@ typedef struct {
 
 /* Of oxt_steel_values, which has the numbers of the coupon too. */
 extern const oxt_i_card_fields oxt_i_steel_texts, oxt_i_steel_numbers, oxt_i_coupon_numbers;
+/* Of oxt_recorded_dip. */
+extern const oxt_i_card_fields oxt_i_record_texts, oxt_i_record_numbers;
 oxt_status oxt_i_card_check(const oxt_i_card_fields *list, const void *values, oxt_error *error);
 
 #endif

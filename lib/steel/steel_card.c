@@ -86,6 +86,17 @@ static json_t *change_to_json(const oxt_steel *steel, size_t index, bool *good)
     return object;
 }
 
+static json_t *dip_to_json(const oxt_steel *steel, size_t index, bool *good)
+{
+    const oxt_recorded_dip *dip = &steel->record[index];
+    json_t *object = json_object();
+    put_fields(object, &oxt_i_record_texts, dip, good);
+    put_fields(object, &oxt_i_record_numbers, dip, good);
+    oxt_i_json_put(object, "part_shape", json_string(oxt_i_shape_names[dip->part_shape]), good);
+    oxt_i_json_put(object, "hit", json_boolean(dip->hit), good);
+    return object;
+}
+
 /* A list that is not empty. */
 static void put_list(json_t *card, const char *key, const oxt_steel *steel, size_t count,
                      json_t *(*to_json)(const oxt_steel *steel, size_t index, bool *good),
@@ -112,6 +123,7 @@ static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error 
     put_coupon(card, values, &good);
     put_list(card, "words", steel, oxt_i_words_count(steel->words), word_to_json, &good);
     put_list(card, "history", steel, steel->history_count, change_to_json, &good);
+    put_list(card, "record", steel, steel->record_count, dip_to_json, &good);
     return oxt_i_json_text(card, good, text, error);
 }
 
@@ -335,9 +347,10 @@ static oxt_status read_words(oxt_steel *steel, const json_t *card, oxt_error *er
     return status;
 }
 
-static oxt_status read_change(oxt_steel_change *change, const json_t *object, const char *where,
+static oxt_status read_change(void *entry, const json_t *object, const char *where,
                               oxt_error *error)
 {
+    oxt_steel_change *change = entry;
     *change = (oxt_steel_change)OXT_STEEL_CHANGE_INIT;
     oxt_status status = read_fields(change, &texts_of_change, object, where, error);
     if (!status)
@@ -354,23 +367,75 @@ static oxt_status read_change(oxt_steel_change *change, const json_t *object, co
     return bad_member(error, where, "trial_count", object, "at most 1e15 trials");
 }
 
-static oxt_status read_history(oxt_steel *steel, const json_t *card, oxt_error *error)
+static oxt_status read_dip(void *entry, const json_t *object, const char *where, oxt_error *error)
+{
+    oxt_recorded_dip *dip = entry;
+    int shape;
+    *dip = (oxt_recorded_dip)OXT_RECORDED_DIP_INIT;
+    oxt_status status = read_fields(dip, &oxt_i_record_texts, object, where, error);
+    if (!status)
+        status = read_fields(dip, &oxt_i_record_numbers, object, where, error);
+    if (!status)
+        status = oxt_i_card_check(&oxt_i_record_numbers, dip, error);
+    if (!status)
+        status = read_choice(&shape, object, "part_shape", oxt_i_shape_names, OXT_SHAPE_ANY + 1,
+                             where, "plate, cylinder, sphere or any", error);
+    if (status)
+        return status;
+    const json_t *hit = json_object_get(object, "hit");
+    dip->part_shape = (oxt_shape)shape;
+    dip->hit = json_is_true(hit);
+    return json_is_boolean(hit) ? OXT_OK : bad_member(error, where, "hit", hit, "true or false");
+}
+
+/* A list of the card, read entry by entry into memory that the caller frees whatever is returned; `noun` is what one
+ * entry is called. */
+static oxt_status read_list(void **entries, size_t *count, size_t size, const json_t *card,
+                            const char *key, const char *noun,
+                            oxt_status (*read)(void *entry, const json_t *object, const char *where,
+                                               oxt_error *error),
+                            oxt_error *error)
 {
     const json_t *list;
-    size_t count;
     char where[64];
-    oxt_status status = find_list(&list, &count, card, "history", error);
-    if (status || count == 0)
+    oxt_status status = find_list(&list, count, card, key, error);
+    if (status || *count == 0)
         return status;
-    steel->history = malloc(count * sizeof *steel->history);
-    if (!steel->history)
+    *entries = oxt_i_many(*count, size);
+    if (!*entries)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < count && !status; i++) {
-        oxt_i_snprintf(where, sizeof where, "entry %zu of the card's history", i + 1);
-        status = read_change(&steel->history[i], json_array_get(list, i), where, error);
+    for (size_t i = 0; i < *count && !status; i++) {
+        oxt_i_snprintf(where, sizeof where, "%s %zu of the card's %s", noun, i + 1, key);
+        status = read((char *)*entries + i * size, json_array_get(list, i), where, error);
     }
-    steel->history_count = oxt_i_steel_fold(steel->history, status ? 0 : count);
     return status;
+}
+
+static oxt_status read_history(oxt_steel *steel, const json_t *card, oxt_error *error)
+{
+    size_t count = 0;
+    void *entries = NULL;
+    oxt_status status = read_list(&entries, &count, sizeof *steel->history, card, "history",
+                                  "entry", read_change, error);
+    steel->history = entries;
+    steel->history_count = status ? 0 : oxt_i_steel_fold(steel->history, count);
+    return status;
+}
+
+static oxt_status read_record(oxt_steel *steel, const json_t *card, oxt_error *error)
+{
+    size_t count = 0;
+    void *entries = NULL;
+    oxt_status status = read_list(&entries, &count, sizeof *steel->record, card, "record", "dip",
+                                  read_dip, error);
+    steel->record = entries;
+    if (status)
+        return status;
+    steel->record_count = count < OXT_RECORD_MOST ? count : OXT_RECORD_MOST;
+    if (count > OXT_RECORD_MOST)
+        memmove(steel->record, steel->record + count - OXT_RECORD_MOST,
+                OXT_RECORD_MOST * sizeof *steel->record);
+    return OXT_OK;
 }
 
 static oxt_status read_card(const json_t *card, oxt_steel **steel, oxt_error *error)
@@ -385,6 +450,8 @@ static oxt_status read_card(const json_t *card, oxt_steel **steel, oxt_error *er
         status = read_words(*steel, card, error);
     if (!status)
         status = read_history(*steel, card, error);
+    if (!status)
+        status = read_record(*steel, card, error);
     if (status) {
         oxt_steel_free(*steel);
         *steel = NULL;

@@ -204,6 +204,11 @@ static oxt_status make_steels(call_stage *made, oxt_error *error)
         status = oxt_advise_run(&made->advice, made->steel, made->film, NULL, error);
     if (!status)
         status = oxt_dip_predict(made->steel, &made->blue, 588.7, NULL, &made->dip, error);
+    if (!status)
+        status = oxt_record_add(&made->recorded, made->steel, made->film, &made->dip, "blue", NULL,
+                                error);
+    if (!status)
+        status = oxt_record_get(made->recorded, 0.01, &made->record, error);
     oxt_plan_part first = part, second = part;
     first.steel = second.steel = made->steel;
     first.film = second.film = made->film;
@@ -226,6 +231,7 @@ bool call_stage_make(call_stage *made, const char *directory, oxt_error *error)
     made->lift = (oxt_lift)OXT_LIFT_INIT;
     made->bath = (oxt_bath)OXT_BATH_INIT;
     made->dip = (oxt_dip)OXT_DIP_INIT;
+    made->record = (oxt_record)OXT_RECORD_INIT;
     made->temper = (oxt_temper)OXT_TEMPER_INIT;
     made->drift = (oxt_drift)OXT_DRIFT_INIT;
     made->growth.k_ref_nm2_per_s = 30.0;
@@ -266,6 +272,7 @@ void call_stage_free(call_stage *made)
     oxt_steel_free(made->steel);
     oxt_bootstrap_free(made->bootstrap);
     oxt_cross_validation_free(made->validation);
+    oxt_steel_free(made->recorded);
     oxt_pool_free(made->pool);
     oxt_laws_free(made->laws);
     oxt_fit_free(made->path_fit);
@@ -748,6 +755,25 @@ MAKES(oxt_steel_new, plain, steel, make_steel(stage, &made, error))
 PLAIN(oxt_steel_free, oxt_steel_free(NULL))
 FILLS(oxt_steel_get, plain, oxt_steel_values, OXT_STEEL_VALUES_INIT,
       oxt_steel_get(stage->steel, into, error))
+MAKES(oxt_record_add, plain, steel,
+      oxt_record_add(&made, stage->recorded, stage->film, &stage->dip, "57 nm", NULL, error))
+FILLS(oxt_steel_recorded_dip, plain, oxt_recorded_dip, OXT_RECORDED_DIP_INIT,
+      oxt_steel_recorded_dip(stage->recorded, 0, into, error))
+FILLS(oxt_record_get, plain, oxt_record, OXT_RECORD_INIT,
+      oxt_record_get(stage->recorded, 0.01, into, error))
+GIVES(oxt_record_report, plain, oxt_record_report(&stage->record, TEXT, error))
+static oxt_status add_dips(const call_stage *stage, oxt_trials **made, oxt_error *error)
+{
+    oxt_status status = oxt_trials_new(made, NULL, error);
+    if (!status)
+        status = oxt_record_trials(stage->recorded, *made, error);
+    if (!status)
+        return OXT_OK;
+    oxt_trials_free(*made);
+    *made = NULL;
+    return status;
+}
+MAKES(oxt_record_trials, plain, trials, add_dips(stage, &made, error))
 FILLS(oxt_steel_history, plain, oxt_steel_change, OXT_STEEL_CHANGE_INIT,
       oxt_steel_history(stage->renewed, 0, into, error))
 MAKES(oxt_steel_load, plain, steel, oxt_steel_load(&made, stage->card_path, NULL, 0, error))

@@ -21,6 +21,8 @@ typedef struct {
     oxt_pool *pool;
     oxt_bootstrap *bootstrap;
     oxt_cross_validation *validation;
+    oxt_steel *recorded;
+    oxt_record record;
     oxt_steel *steel, *renewed;
     oxt_advise *advice;
     oxt_plan *set;

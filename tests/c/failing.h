@@ -148,6 +148,11 @@
                              number + 1, error))                                                   \
     X(OXT_EARG, bootstrap_report,                                                                  \
       oxt_bootstrap_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                          \
+    X(OXT_EARG, record_add, oxt_record_add(result, NULL, NULL, NULL, "blue", NULL, error))         \
+    X(OXT_EDOMAIN, record_get, oxt_record_get(steel, 9, result, error))                            \
+    X(OXT_EARG, record_trials, oxt_record_trials(NULL, NULL, error))                               \
+    X(OXT_EARG, record_report, oxt_record_report(NULL, text, 40, NULL, error))                     \
+    X(OXT_EARG, steel_recorded_dip, oxt_steel_recorded_dip(NULL, 0, result, error))                \
     X(OXT_EARG, cross_validation_run, oxt_cross_validation_run(result, NULL, NULL, error))         \
     X(OXT_EARG, cross_validation_get, oxt_cross_validation_get(NULL, result, error))               \
     X(OXT_EARG, cross_validation_get_row, oxt_cross_validation_get_row(NULL, 0, result, error))    \

@@ -16,6 +16,8 @@ static oxt_pool *pool;
 static oxt_laws *laws;
 static oxt_bootstrap *bootstrap;
 static oxt_cross_validation *validation;
+static oxt_steel *recorded;
+static oxt_record record = OXT_RECORD_INIT;
 static oxt_steel *steel, *renewed;
 static oxt_faults *faults;
 static oxt_track *tracker;
@@ -36,6 +38,9 @@ static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
 static const oxt_anchor_options reanchor_options = OXT_ANCHOR_OPTIONS_INIT;
 static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
+static const oxt_record_options record_options = OXT_RECORD_OPTIONS_INIT;
+static const oxt_recorded_dip recorded_dip_macro = OXT_RECORDED_DIP_INIT;
+static const oxt_record record_macro = OXT_RECORD_INIT;
 static const oxt_cross_validation_options validation_options = OXT_CROSS_VALIDATION_OPTIONS_INIT;
 static const oxt_dip_options dip_options = OXT_DIP_OPTIONS_INIT;
 static const oxt_bath_range bath_range = OXT_BATH_RANGE_INIT;
@@ -75,6 +80,8 @@ static void prepare(void)
     OK(oxt_steel_get(steel, &values, &error));
     OK(oxt_anchor_steel(&renewed, steel, trials, film, NULL, &error));
     OK(oxt_dip_predict(steel, &target, 573.15, NULL, &dip, &error));
+    OK(oxt_record_add(&recorded, steel, film, &dip, "blue", NULL, &error));
+    OK(oxt_record_get(recorded, 0.01, &record, &error));
     set_part.steel = steel;
     set_part.film = film;
     set_part.target = &target;
@@ -103,6 +110,7 @@ static void clear(void)
     oxt_laws_free(laws);
     oxt_bootstrap_free(bootstrap);
     oxt_cross_validation_free(validation);
+    oxt_steel_free(recorded);
     oxt_fit_each_free(fits);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
@@ -175,7 +183,7 @@ static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
                                   GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
 static const gap values_gaps[] = { INSIDE(oxt_steel_values, growth, oxt_growth, law,
                                           k_ref_nm2_per_s),
-                                   TAIL(oxt_steel_values, cautions), NO_MORE };
+                                   GAP(oxt_steel_values, cautions, record_count), NO_MORE };
 static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
                                               k_ref_nm2_per_s),
                                        GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
@@ -198,6 +206,10 @@ static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 static const gap set_values_gaps[] = { TAIL(oxt_plan_values, cautions), NO_MORE };
 static const gap tracking_gaps[] = { GAP(oxt_track_state, cautions, chance_now), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
+static const gap record_gaps[] = { GAP(oxt_record, name, dip_count),
+                                   GAP(oxt_record, kept, bin_count), NO_MORE },
+                 recorded_dip_gaps[] = { GAP(oxt_recorded_dip, hit, k_ref_nm2_per_s),
+                                         GAP(oxt_recorded_dip, part_shape, part_size_m), NO_MORE };
 static const gap validation_gaps[] = { TAIL(oxt_cross_validation_values, by_bath), NO_MORE },
                  left_row_gaps[] = { GAP(oxt_cross_validation_row, predicted, predicted_nm),
                                      GAP(oxt_cross_validation_row, hit, reason), NO_MORE };
@@ -236,6 +248,7 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(reanchor_options.shift_stderr == 0.3 && reanchor_options.colour_tolerance == 3.0);
     cr_assert(reanchor_options.thickness_uncertainty == 0.02 && !reanchor_options.label);
     cr_assert(bootstrap_options.replicates == 2000 && bootstrap_options.random_seed == 1);
+    cr_assert(record_options.time_s == 0.0 && !record_options.label);
     cr_assert(validation_options.by_bath == 0 && validation_options.confidence == 0.95 &&
               validation_options.threads == 0 && !validation_options.progress);
     cr_assert(bootstrap_options.kind == OXT_BOOTSTRAP_PAIRS && bootstrap_options.threads == 0);
@@ -361,6 +374,19 @@ static oxt_status fit_of_each_in(const void *given, oxt_error *error)
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
     options.fit = given;
     return fit_each_in(&options, error);
+}
+
+static oxt_status record_options_in(const void *given, oxt_error *error)
+{
+    oxt_steel *made;
+    oxt_status status = oxt_record_add(&made, steel, film, &dip, "blue", given, error);
+    oxt_steel_free(made);
+    return status;
+}
+
+static oxt_status record_in(const void *given, oxt_error *error)
+{
+    return oxt_record_report(given, NULL, 0, NULL, error);
 }
 
 static oxt_status validation_in(const void *given, oxt_error *error)
@@ -604,6 +630,8 @@ static const struct {
     { "laws options", &laws_options, sizeof laws_options, laws_in },
     { "reanchor options", &reanchor_options, sizeof reanchor_options, reanchor_in },
     { "bootstrap options", &bootstrap_options, sizeof bootstrap_options, bootstrap_in },
+    { "record options", &record_options, sizeof record_options, record_options_in },
+    { "record", &record, sizeof record, record_in },
     { "cross-validation options", &validation_options, sizeof validation_options, validation_in },
     { "target", &target, sizeof target, target_in },
     { "target of a bath", &target, sizeof target, target_bath_in },
@@ -767,6 +795,16 @@ static oxt_status fits_group_out(void *into, oxt_error *error)
     return oxt_fit_each_get(fits, 0, into, NULL, error);
 }
 
+static oxt_status record_out(void *into, oxt_error *error)
+{
+    return oxt_record_get(recorded, 0.01, into, error);
+}
+
+static oxt_status recorded_dip_out(void *into, oxt_error *error)
+{
+    return oxt_steel_recorded_dip(recorded, 0, into, error);
+}
+
 static oxt_status validation_out(void *into, oxt_error *error)
 {
     return oxt_cross_validation_get(validation, into, error);
@@ -913,6 +951,9 @@ static const struct {
     { "group of many fits", &fit_each_group_macro, sizeof fit_each_group_macro, fit_each_group_gaps,
       fits_group_out },
     { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
+    { "record", &record_macro, sizeof record_macro, record_gaps, record_out },
+    { "recorded dip", &recorded_dip_macro, sizeof recorded_dip_macro, recorded_dip_gaps,
+      recorded_dip_out },
     { "cross-validation", &validation_macro, sizeof validation_macro, validation_gaps,
       validation_out },
     { "row left out", &left_row_macro, sizeof left_row_macro, left_row_gaps, left_row_out },
@@ -1001,6 +1042,7 @@ TEXT_CALL(fits_text,
           oxt_fit_each_report(fits, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_text, oxt_pool_report(pool, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(pool_warning_text, oxt_pool_warning(pool, 0, buffer, capacity, needed, error))
+TEXT_CALL(record_text, oxt_record_report(&record, buffer, capacity, needed, error))
 TEXT_CALL(validation_text, oxt_cross_validation_report(validation, OXT_UNIT_CELSIUS, buffer,
                                                        capacity, needed, error))
 TEXT_CALL(bootstrap_text,
@@ -1037,6 +1079,7 @@ static const struct {
     { "pool", pool_text },
     { "pool warning", pool_warning_text },
     { "bootstrap", bootstrap_text },
+    { "record", record_text },
     { "cross-validation", validation_text },
     { "laws", laws_text },
     { "dip", dip_text },

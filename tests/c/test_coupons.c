@@ -246,7 +246,7 @@ Test(coupons, a_card_keeps_them)
     while (*comma != ',')
         comma--;
     memmove(comma, end, strlen(end) + 1);
-    memcpy(strstr(text, "\"minor\": 3"), "\"minor\": 1", 10);
+    memcpy(strstr(text, "\"minor\": 4"), "\"minor\": 1", 10);
     OK(oxt_steel_load(&older, NULL, text, strlen(text), &error));
     b = values_of_steel(older);
     cr_assert(b.basis == OXT_BASIS_COUPONS && b.coupon_size_m == 0.0);

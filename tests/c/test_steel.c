@@ -353,7 +353,7 @@ static const edit edits[] = {
     { "\"trial_count\"", "\"t\"", OXT_EPARSE, "trial_count", "lacks 'trial_count'" },
     { "\"oxtint_card\"", "\"card\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },
     { "\"major\"", "\"m\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },
-    { "\"minor\": 3", "\"minor\": \"2\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },
+    { "\"minor\": 4", "\"minor\": \"2\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },
     /* what is there twice, or too much */
     { "\"law\"", "\"law\": \"parabolic\", \"law\"", OXT_EPARSE, "text", "duplicate" },
     { "\"parabolic\"", "\"parabolic\" \"parabolic\"", OXT_EPARSE, "text", "damaged at line" },
@@ -431,7 +431,7 @@ Test(steel, texts_that_are_no_card)
 Test(steel, a_newer_minor_version_is_read)
 {
     oxt_error error = OXT_ERROR_INIT;
-    char *text = edited_card("\"minor\": 3\n  },", "\"minor\": 7, \"patch\": 3\n  },\n"
+    char *text = edited_card("\"minor\": 4\n  },", "\"minor\": 7, \"patch\": 3\n  },\n"
                                                    "  \"salt\": { \"name\": [1, 2, null] },\n"
                                                    "  \"n\": 2.5,");
     oxt_steel *steel;
@@ -446,7 +446,7 @@ Test(steel, a_newer_minor_version_is_read)
 Test(steel, an_older_minor_version_is_read)
 {
     oxt_error error = OXT_ERROR_INIT;
-    char *text = edited_card("\"minor\": 3", "\"minor\": 0");
+    char *text = edited_card("\"minor\": 4", "\"minor\": 0");
     oxt_steel *steel;
     OK(oxt_steel_load(&steel, NULL, text, strlen(text), &error));
     oxt_steel_values read = values_of_steel(steel), values = some_values();

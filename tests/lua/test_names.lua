@@ -48,6 +48,8 @@ local pool = assert(oxtint.pool(log))
 local renewed = assert(fit.steel:anchor(log))
 local bootstrap = assert(fit:bootstrap { replicates = 100 })
 local validation = assert(fit:cross_validate())
+local record = assert(fit.steel:track_record())
+local recorded = assert(fit.steel:record(assert(fit.steel:dip("blue", 600)), "blue"))
 local dip = assert(fit.steel:dip("blue", 600))
 local laws = assert(fit:laws())
 local bands = oxtint.tints()
@@ -100,13 +102,15 @@ local structs = {
     { "cross_validation.h", "oxt_cross_validation_row", validation.rows[1], {}, { predicted = "boolean", hit = "boolean" } },
     { "prior.h", "oxt_prior", oxtint.mild_steel_prior() },
     { "steel.h", "oxt_steel_values", worded,
-      { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
+      { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, history = 1, recorded = 1, coupon_text = 1, cautions = 1, words = 1, film = 1 } },
     { "steel.h", "oxt_steel_change", renewed.history[1] },
     { "dip.h", "oxt_dip", dip, { interval_s = 1, next_interval_s = 1 } },
     { "plan.h", "oxt_plan_values", set, { steps = 1 } },
     { "plan.h", "oxt_plan_step", set.steps[1], { dip = 1 } },
     { "advise.h", "oxt_advised_coupon", advice.coupons[1] },
     { "drift.h", "oxt_drift", drift, {}, { called = "boolean" } },
+    { "record.h", "oxt_record", record, {}, { kept = "boolean" } },
+    { "steel.h", "oxt_recorded_dip", recorded.recorded[1], {}, { hit = "boolean" } },
     { "tint.h", "oxt_target", dip.target },
     { "tint.h", "oxt_tint", bands[8] },
     { "film.h", "oxt_match", matches[1] },
@@ -161,6 +165,8 @@ local named = {
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
     advise_options = known_names(fit.steel.advise, fit.steel, nonsense),
     drift_options = known_names(fit.drift, fit, nonsense),
+    record_options = known_names(fit.steel.record, fit.steel, dip, "blue", nonsense),
+    track_record_options = known_names(fit.steel.track_record, fit.steel, nonsense),
     new_set = known_names(oxtint.plan_set, nonsense),
     plan_part = known_names(oxtint.plan_set, { parts = { nonsense }, bath = 600 }),
     film_options = known_names(oxtint.film, nonsense),
@@ -195,8 +201,9 @@ local options = {
                        observer = 1 } },
     temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
     drift_options = { "drift.h" },
+    record_options = { "record.h", { film = 1, time = 1 }, { time_s = 1 } },
     steel_from_values = { "steel.h", headers.struct("growth.h", "oxt_growth"),
-                          { growth = 1, change_count = 1, cautions = 1, law = 1 }, "oxt_steel_values" },
+                          { growth = 1, change_count = 1, record_count = 1, cautions = 1, law = 1 }, "oxt_steel_values" },
     advise_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
                        { target_bath_K = 1, low_K = 1, high_K = 1, shortest_s = 1, longest_s = 1 } },
 }
@@ -280,7 +287,7 @@ end)
 
 local objects = { film = oxtint.film(), trials = log, fit = fit, pool = pool, laws = laws, steel = fit.steel,
                   target = dip.target, dip = dip, material = oxtint.material "iron", part = part,
-                  set = set, advice = advice, drift = drift, salt_bath = bath, history = history, temper = temper, tracker = tracker,
+                  set = set, advice = advice, drift = drift, record = record, salt_bath = bath, history = history, temper = temper, tracker = tracker,
                   bootstrap = bootstrap, cross_validation = validation, baths = assert(fit.steel:baths("blue")) }
 for name, object in in_order(objects) do
     h.test("every method of oxtint." .. name .. " is annotated, and no other", function()
@@ -302,7 +309,7 @@ local samples = {
     salt_values = oxtint.salt "ternary", match = matches[1], matches = { verdict = matches.verdict },
     track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
     cross_validation = validation, cross_validation_row = validation.rows[1],
-    set = set, plan_step = set.steps[1], drift = drift, coupon = advice.coupons[1],
+    set = set, plan_step = set.steps[1], drift = drift, record = record, recorded_dip = recorded.recorded[1], coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },
     sample = history[1], temper = temper,

@@ -32,6 +32,8 @@ local kinds = {
       end, function(set) return set:report() end },
     { "oxtint.advice", function() return coupons.steel():advise() end,
       function(advice) return advice:report() end },
+    { "oxtint.record", function() return coupons.steel():track_record() end,
+      function(record) return record:report() end },
     { "oxtint.drift", function() return coupons.fit():drift() end,
       function(drift) return drift:report() end },
     { "oxtint.history",

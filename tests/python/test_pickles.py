@@ -76,6 +76,7 @@ def test_a_fit_does_not_follow_its_log() -> None:
 
 
 RESULTS: dict[str, Callable[[oxtint.TrialLog, oxtint.Fit], Any]] = {
+    "record": lambda log, fit: fit.steel.track_record(),
     "validation": lambda log, fit: fit.cross_validate(),
     "drift": lambda log, fit: fit.drift(false_alarm=0.05),
     "laws": lambda log, fit: fit.laws(with_initial=True, confidence=0.9),

@@ -805,6 +805,14 @@ local trials = {}
 ---@return oxtint.failure? details
 function trials:add(trial) end
 
+---Add the dips that were recorded with a steel as coupons: all of them, or none.
+---@param steel oxtint.steel
+---@return true? added
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function trials:add_record(steel) end
+
 ---Columns by the names of a log's file: lists of numbers or texts, all of one length. false, "" and NaN stand for
 ---what is missing.
 ---@alias oxtint.columns table<string, (number|string|false)[]>
@@ -996,6 +1004,56 @@ function oxtint.mild_steel_prior(choice) end
 ---@field equivalent_s number at bath temperature that would grow as much as its own time did
 
 ---What may be chosen about a comparison of laws.
+---@class oxtint.record_options
+---@field time? number|string when it was lifted; as predicted when left out
+---@field label? string kept with it, such as a date
+---@field film? oxtint.film film that `seen` is read with; that of the card when left out
+
+---@class oxtint.track_record_options
+---@field false_alarm? number chance that a card which keeps its promises is said not to, 0.001 to 0.1; 0.01
+
+---A dip by a card: what was promised, and what came out.
+---@class oxtint.recorded_dip
+---@field bath_K number as its thermometer read
+---@field time_s number when it was lifted
+---@field low_nm number bounds of what was wanted
+---@field high_nm number
+---@field chance number 0 to 1, promised; -1: it was lifted at another time than predicted
+---@field hit boolean whether the wanted colour came out
+---@field k_ref_nm2_per_s number rate of the card that promised it
+---@field part_shape "plate"|"cylinder"|"sphere"|"any"
+---@field part_size_m number 0: as the coupons of the card
+---@field lift_s number 0: as the coupons
+---@field target string what was wanted
+---@field seen string what came out, as it was typed
+---@field label string the caller's own
+
+---What came of the dips of a card beside what was promised.
+---@class oxtint.record
+---@field name string steel and finish
+---@field dip_count integer dips recorded
+---@field promised_count integer of which lifted as predicted, by the rate that the card has now
+---@field hit_count integer of which showed the wanted colour
+---@field expected_hits number sum of the chances promised
+---@field confidence number of the two limits
+---@field hits_low number limits of the hits to be expected, by those there were; NaN without a dip
+---@field hits_high number
+---@field p_value number chance of so few hits if every promise were kept
+---@field recent_p_value number the same of the last 20
+---@field false_alarm number chance that a card which keeps its promises is said not to
+---@field kept boolean whether it keeps them, as far as the dips show
+---@field bin_count number[] dips by the chance promised: up to 50, 70, 85, 95 and 100 %
+---@field bin_expected number[] sum of their chances
+---@field bin_hits number[]
+local record = {}
+
+---Hits against promises, a calibration table, and whether the card keeps its promises.
+---@return string
+function record:report() end
+
+---Free the record now; it may be called again.
+function record:close() end
+
 ---@class oxtint.cross_validation_options
 ---@field by_bath? boolean leave out each coupon with all others within 5 K of its bath; false
 ---@field confidence? number of all limits, 0.5 to 0.9999; 0.95
@@ -1210,6 +1268,7 @@ function fit:drift(options) end
 ---@return oxtint.cross_validation? validation
 ---@return string? message
 ---@return oxtint.code? code
+---@return oxtint.failure? details
 function fit:cross_validate(options) end
 
 ---Is growth parabolic at all? Compare laws of growth on the trials of this fit.
@@ -1432,6 +1491,7 @@ function oxtint.pool(log, options) end
 ---@field film? oxtint.film film that colours are read with
 
 ---@class oxtint.steel
+---@field recorded oxtint.recorded_dip[] dips by the card that were recorded, the oldest first
 ---@field history oxtint.steel_change[] what was done to the card after it was made, the oldest first
 ---@field cautions oxtint.caution[] about the baths that its trials were run in
 ---@field steel string name of the steel
@@ -1463,6 +1523,7 @@ function oxtint.pool(log, options) end
 ---@field coupon_lift_low_s number shortest and
 ---@field coupon_lift_high_s number longest lift of the coupons
 ---@field change_count integer things that were done to the card after it was made, as many as `history` has
+---@field record_count integer dips by the card that were recorded, as many as `recorded` has
 ---@field coupon_text string how the coupons were run, in words; "not stated"
 ---@field words? oxtint.words the shop's own words that the card keeps: those of the log that it was fitted to, or else of the film
 ---@field film oxtint.film that targets are read with, and named by, where no other is given: the one as tabulated, in the card's words
@@ -1506,6 +1567,24 @@ function steel:to_card() end
 ---@return oxtint.code? code
 ---@return oxtint.failure? details
 function steel:anchor(log, options) end
+
+---This steel with a dip recorded: what it promised, and what came out.
+---@param dip oxtint.dip what was promised by this steel
+---@param seen string what came out: a trade name, "bright" among them, "57 nm" or "#2b3a67"
+---@param options? oxtint.record_options
+---@return oxtint.steel? recorded
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:record(dip, seen, options) end
+
+---What came of the recorded dips beside what was promised.
+---@param options? oxtint.track_record_options
+---@return oxtint.record? record
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:track_record(options) end
 
 ---Predict the dip for a target in a bath.
 ---@param wanted oxtint.wanted

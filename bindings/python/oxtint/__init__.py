@@ -39,6 +39,7 @@ from .film import OIL_INDEX, Film, Finish, Match, Matches, film_lab, film_reflec
 from .tint import Target, Tint
 from .fit import Fit, FitOptions, FitRow, StandardErrors, fit
 from .prior import Prior, starting_steel
+from .record import Record, RecordedDip
 from .fit_each import Fits, fit_each
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
 from .history import History, read_history, read_history_text
@@ -81,7 +82,7 @@ __all__ = [
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",
-    "OxtintValueError", "Part", "Pool", "Prior", "Sag", "Salt",
+    "OxtintValueError", "Part", "Pool", "Prior", "Record", "RecordedDip", "Sag", "Salt",
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",

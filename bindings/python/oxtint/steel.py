@@ -20,6 +20,7 @@ from .film import Film, default_film, film_in
 from .tint import Target, Wanted
 from .growth import Growth
 from .heat import SHAPES, Lift, Part
+from .record import Record, RecordedDip, record, record_of, recorded
 from .trials import Logged, Trial, log_of
 from .words import Words, WordsLike, handle_of, words_of
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
 _SHAPES = tuple(SHAPES)
 _BASES = ("coupons", "steel")  # in the order of oxt_basis
-_FOUND = ("change_count", "cautions")  # of oxt_steel_values: what is found in a card, not stated
+_FOUND = ("change_count", "cautions", "record_count")  # of oxt_steel_values: what is found in a card, not stated
 
 
 def _bath_range(low: float | str, high: float | str, longest: float | str, rows: int = 9) -> Any:
@@ -296,6 +297,33 @@ class Steel(Growth):
             found.append(SteelEntry(**_core.take(entry)))
         return tuple(found)
 
+    @property
+    def recorded(self) -> tuple[RecordedDip, ...]:
+        """Dips by the card that were recorded, the oldest first."""
+        return recorded(self, _SHAPES)
+
+    def record(self, dip: Dip, seen: str, *, time: float | str | None = None, label: str = "",
+               film: Film | None = None) -> Steel:
+        """This steel with a dip recorded: what it promised, and what came out.
+
+        Args:
+            dip: what was promised by this steel
+            seen: what came out: a trade name, "bright" among them, "57 nm" or "#2b3a67"
+            time: s, or a text such as "1:30", when it was lifted; as predicted when None. More than 2 % and more
+                than a second off, the dip is kept as a coupon and counts for no promise
+            label: kept with it, such as a date
+            film: film that `seen` is read with; as in dip()
+        """
+        return Steel._owning(record(self, film_of(film, self), _core.expect(dip, Dip, "dip"), seen, time, label))
+
+    def track_record(self, *, false_alarm: float = 0.01) -> Record:
+        """What came of the recorded dips beside what was promised.
+
+        Args:
+            false_alarm: chance that a card which keeps its promises is said not to, at one look, 0.001 to 0.1
+        """
+        return record_of(self, false_alarm)
+
     def anchor(
         self,
         log: Logged,
@@ -341,7 +369,8 @@ class Steel(Growth):
 
     def __eq__(self, other: object) -> bool:
         return (isinstance(other, Steel) and self._fields == other._fields
-                and self.history == other.history and self.words == other.words)
+                and self.history == other.history and self.words == other.words
+                and self.recorded == other.recorded)
 
     def __hash__(self) -> int:
         return hash((self.name, self.finish, self.k_ref_nm2_per_s, self.T_ref_K, self.Q_J_per_mol))

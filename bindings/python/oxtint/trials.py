@@ -318,6 +318,10 @@ class TrialLog(Sequence[Trial]):
         if isinstance(bath, str) and len(self) == 1 and not self._unit_set:
             self.unit = _core.unit_of(bath)
 
+    def add_record(self, steel: Any) -> None:
+        """Add the dips that were recorded with a Steel (Steel.record) as coupons: all of them, or none."""
+        call(lib.oxt_record_trials, steel._handle, self._handle)
+
     def _struct(self, index: int) -> Any:
         struct = _core.new_struct("oxt_trial")
         call(lib.oxt_trials_get, self._handle, index, struct)

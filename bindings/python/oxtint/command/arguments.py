@@ -186,6 +186,20 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_part(dip)
     _finish(dip, bench.dip, "that of --bath; F with --time")
 
+    record = commands.add_parser(
+        "record", help="record what came out of a dip with its card, and show whether it keeps its promises",
+        description="With --target, --bath and --seen: keep in the card what it promised of a dip and what came out. "
+                    "Shows the hits of all dips recorded beside the chances promised, in either case.")
+    record.add_argument("card", metavar="CARD.json", help=_CARD)
+    record.add_argument("--target", help="colour wanted, as in dip")
+    record.add_argument("--bath", help="bath temperature, as in dip")
+    record.add_argument("--seen", metavar="COLOUR", help='what came out: a colour, "bright", a thickness, or "#2b3a67"')
+    record.add_argument("--time", help="when it was lifted (as predicted)")
+    record.add_argument("--label", default="", help="kept with the dip, such as a date")
+    _add_save(record, "TRIALS.csv", "write all dips recorded as a log of coupons" + _SAVE, required=False)
+    _add_part(record)
+    _finish(record, bench.record, "that of --bath")
+
     baths = commands.add_parser(
         "baths", help="compare baths for a colour, and name the most forgiving",
         description="Time, window and chance of a colour in several baths, and the best of all.")

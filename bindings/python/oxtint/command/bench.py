@@ -8,8 +8,9 @@ from typing import Any
 import oxtint
 
 from .. import _core
-from .files import film_of, read_card
-from .terminal import print_json, swatch
+from .._oxtint import lib
+from .files import check_output, film_of, read_card
+from .terminal import plain, print_json, swatch
 
 
 def part_of(size: str | None, shape: str = "plate", name: str = "part") -> oxtint.Part | None:
@@ -77,3 +78,28 @@ def advise(options: argparse.Namespace) -> None:
         print_json(advice)
         return
     print(advice.report(options.units, cautions=options.cautions).rstrip())
+
+
+def record(options: argparse.Namespace) -> None:
+    """Record what came out of a dip with its card, and show what came of all of them."""
+    steel = read_card(options.card)
+    asked = {"--target": options.target, "--bath": options.bath, "--seen": options.seen}
+    missing = [name for name, value in asked.items() if value is None]
+    if missing and len(missing) < len(asked):
+        raise oxtint.OxtintValueError(f"{' and '.join(missing)} not given, expected --target, --bath and --seen "
+                                      "of the dip, or none of them")
+    check_output(options, lib.OXT_FILE_TRIALS)
+    if not missing:
+        choices = _choices(options)
+        steel = steel.record(steel.dip(options.target, options.bath, **choices), options.seen, time=options.time,
+                             label=options.label, film=choices["film"])
+        steel.save(options.card)
+    if options.save:
+        log = oxtint.TrialLog(words=steel.words)
+        log.add_record(steel)
+        log.save(options.save, overwrite=options.force)
+    found = steel.track_record()
+    if options.json:
+        print_json({**plain(found), "dips": plain(steel.recorded)})
+        return
+    print(found.report() + oxtint.cautions_report(steel.cautions, options.cautions), end="")

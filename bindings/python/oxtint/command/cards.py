@@ -45,6 +45,12 @@ def _columns(steels: list[oxtint.Steel], film: oxtint.Film, options: argparse.Na
             steel.coupon_text if tried else "-",
             oxtint.format_duration(dip.time_s), _span((dip.earliest_s, dip.latest_s)),
             _span(dip.interval_s), f"{100.0 * dip.chance:.0f} %"])
+    if any(steel.recorded for steel in steels):
+        made[0].append("dips of the colour promised")
+        for steel, cells in zip(steels, made[1:]):
+            record = steel.track_record()
+            cells.append(f"{record.hit_count} of {record.promised_count} ({record.expected_hits:.1f} expected)"
+                         + ("" if record.kept else "; promises no longer kept") if steel.recorded else "-")
     if len(steels) == 1:
         for cells in made:
             del cells[3]

@@ -1,0 +1,94 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Dips made by a card, recorded with it."""
+from __future__ import annotations
+
+import json
+import math
+import pickle
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+import oxtint
+from oxtint.command import main
+
+
+@pytest.fixture(name="steel")
+def a_steel() -> oxtint.Steel:
+    return oxtint.starting_steel("Dogwood 4", "satin")
+
+
+def test_a_dip_is_kept_with_what_was_promised_and_what_came_out(steel: oxtint.Steel) -> None:
+    dip = steel.dip("blue", "600 F", part="4 mm", lift="5 s")
+    kept = steel.record(dip, "blue", label="2026-03-02").record(dip, "40 nm", time="4:00")
+    first, last = kept.recorded
+    assert steel.recorded == () and kept != steel
+    assert first == oxtint.RecordedDip(
+        bath_K=dip.bath_K, time_s=dip.time_s, low_nm=dip.target.low_nm, high_nm=dip.target.high_nm, chance=dip.chance,
+        hit=True, k_ref_nm2_per_s=steel.k_ref_nm2_per_s, part_shape="plate", part_size_m=0.004, lift_s=5.0,
+        target="blue", seen="blue", label="2026-03-02")
+    assert (last.chance, last.hit, last.time_s, last.seen) == (-1.0, False, 240.0, "40 nm")
+    assert oxtint.Steel.from_card(kept.to_card()) == kept == pickle.loads(pickle.dumps(kept))
+    log = oxtint.TrialLog()
+    log.add_record(kept)
+    trials = list(log)
+    assert [one.colour for one in trials] == ["blue", None] and trials[1].thickness_nm == pytest.approx(40.0)
+    assert trials[0].part_size_m == 0.004 and trials[0].lift_s == 5.0 and trials[0].steel == "Dogwood 4"
+
+
+# The chance of so few hits by SciPy's binomial distribution, and Clopper and Pearson's limits by its binomtest.
+def test_a_record_is_judged_as_by_scipy(steel: oxtint.Steel) -> None:
+    dip = steel.dip("blue", "600 F")
+    for place in range(16):
+        steel = steel.record(dip, "blue" if place % 4 else "purple")
+    record = steel.track_record()
+    assert (record.dip_count, record.promised_count, record.hit_count) == (16, 16, 12)
+    assert record.p_value == pytest.approx(stats.binom.cdf(12, 16, dip.chance), abs=1e-12)
+    limits = stats.binomtest(12, 16).proportion_ci(0.95)
+    assert record.hits_interval == pytest.approx((16 * limits.low, 16 * limits.high), abs=1e-8)
+    assert sum(record.bin_count) == 16 and sum(record.bin_hits) == 12
+    assert sum(record.bin_expected) == pytest.approx(16 * dip.chance) == record.expected_hits
+    assert record.report().startswith("Dogwood 4, satin: 16 dips recorded, 16 lifted as predicted")
+    assert pickle.loads(pickle.dumps(record)) == record
+
+
+def test_a_card_that_does_not_keep_its_promises_is_said_not_to(steel: oxtint.Steel) -> None:
+    none = steel.track_record()
+    assert none.kept and none.p_value == 1.0 and math.isnan(none.hits_interval[0])
+    dip = steel.dip("40 nm", "600 F", confidence=0.9)
+    wide = steel.dip("blue", "600 F")
+    for _ in range(60):
+        steel = steel.record(wide, "silver")
+    assert not steel.track_record().kept and "no longer keeps its promises" in str(steel.track_record())
+    assert dip.time_s > 0
+
+
+def test_what_is_no_record_is_refused(steel: oxtint.Steel) -> None:
+    dip = steel.dip("blue", "600 F")
+    with pytest.raises(oxtint.OxtintValueError, match="'blu' is no trade name"):
+        steel.record(dip, "blu")
+    with pytest.raises(oxtint.OxtintValueError, match="false_alarm"):
+        steel.track_record(false_alarm=0.5)
+    with pytest.raises(TypeError, match="dip is str, expected Dip"):
+        steel.record("blue", "blue")  # type: ignore[arg-type]
+
+
+def test_the_command_records_shows_and_writes_coupons(
+        steel: oxtint.Steel, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    card, log = tmp_path / "card.json", tmp_path / "dips.csv"
+    steel.save(card)
+    dip = ["--target", "blue", "--bath", "600 F"]
+    assert not main(["record", str(card), *dip, "--seen", "blue", "--label", "first"])
+    assert not main(["record", str(card), *dip, "--seen", "dark blue", "--save", str(log)])
+    assert "2 dips recorded, 2 lifted as predicted" in capsys.readouterr().out
+    assert [one.label for one in oxtint.load_steel(card).recorded] == ["first", ""]
+    assert [one.colour for one in oxtint.read_trials(log)] == ["blue", "dark blue"]
+    assert not main(["card", str(card)])
+    row = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("dips of the colour promised"))
+    assert row.split()[5:8] == ["1", "of", "2"] and row.endswith(" expected)")
+    assert not main(["record", str(card), "--json"])
+    said = json.loads(capsys.readouterr().out)
+    assert said["dip_count"] == 2 and said["dips"][1]["seen"] == "dark blue"
+    assert main(["record", str(card), "--target", "blue"])
+    assert "--bath and --seen not given" in capsys.readouterr().err
