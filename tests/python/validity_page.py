@@ -331,7 +331,8 @@ says: what others have published, beside what oxtint gives, with a verdict. Miss
 - **Sources.** Few could be read whole. Each row says how much was read: an abstract, a page, a remark.
   *From memory* and *computed* are said where they hold. Data: `tests/data/validity_*.csv`.
 - **oxtint's side** is that of a card without coupons: the [prior](prior.md), magnetite on iron as
-  tabulated, daylight. A card with a shop's own coupons does not depend on any of these rates.
+  tabulated, daylight. A card with a shop's own coupons does not depend on any of these rates: it is
+  proven by [cross-validation](cross_validation.md), and by a [record](record.md) of its dips.
 - **Verdict.** A rate or Q *agrees* within one standard error of the prior, lies *within the prior's
   95 %* up to 1.96 of them, and *misses* beyond. Elsewhere it agrees within the range that the source
   gives, or where that is said within 5 %.
