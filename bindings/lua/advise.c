@@ -43,12 +43,21 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                              capacity, needed, error);
 }
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_advice *of = object;
+    (void)which;
+    return oxt_advise_json(of->advice, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_advice_class = {
     .name = "oxtint.advice",
     .noun = "advice",
     .size = sizeof(oxl_advice),
     .release = release,
     .made = made,
+    .json = write_json,
     .report = write_report,
     .unit = offsetof(oxl_advice, unit),
 };

@@ -86,6 +86,14 @@ static bool is_same(lua_State *L, const void *a, const void *b)
            oxl_is_same_target(&first->dip.target, &second->dip.target);
 }
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_dip *of = object;
+    (void)which;
+    return oxt_dip_json(&of->dip, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_dip_class = {
     .name = "oxtint.dip",
     .noun = "dip",
@@ -94,6 +102,7 @@ const oxl_class oxl_dip_class = {
     .structure = offsetof(oxl_dip, dip),
     .made = made,
     .is_same = is_same,
+    .json = write_json,
     .report = write_report,
     .unit = offsetof(oxl_dip, unit),
 };

@@ -172,6 +172,14 @@ static const luaL_Reg methods[] = {
     { NULL, NULL },
 };
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_fit *of = object;
+    (void)which;
+    return oxt_fit_json(of->fit, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_fit_class = {
     .name = "oxtint.fit",
     .noun = "fit",
@@ -181,6 +189,7 @@ const oxl_class oxl_fit_class = {
     .fields = fit_fields,
     .structure = offsetof(oxl_fit, values),
     .made = made,
+    .json = write_json,
     .report = write_report,
 };
 

@@ -85,6 +85,14 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_laws_report(laws->laws, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_laws *of = object;
+    (void)which;
+    return oxt_laws_json(of->laws, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_laws_class = {
     .name = "oxtint.laws",
     .noun = "comparison of laws",
@@ -93,6 +101,7 @@ const oxl_class oxl_laws_class = {
     .fields = laws_fields,
     .structure = offsetof(oxl_laws, values),
     .made = made,
+    .json = write_json,
     .report = write_report,
 };
 

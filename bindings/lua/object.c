@@ -106,6 +106,13 @@ static int object_report(lua_State *L)
     return 1;
 }
 
+static int object_to_json(lua_State *L)
+{
+    const oxl_class *class = class_of(L);
+    oxl_push_text(L, class->json, oxl_check(L, 1, class), 0);
+    return 1;
+}
+
 static int object_tostring(lua_State *L)
 {
     const oxl_class *class = class_of(L);
@@ -244,6 +251,8 @@ static void set_index(lua_State *L, const oxl_class *class)
     set_closure(L, class, "close", object_close);
     if (class->report)
         set_closure(L, class, "report", object_report);
+    if (class->json)
+        set_closure(L, class, "to_json", object_to_json);
     lua_pushcclosure(L, object_index, 2);
     lua_setfield(L, -2, "__index");
 }

@@ -93,6 +93,7 @@ typedef struct {
     bool (*is_same)(lua_State *L, const void *a,
                     const void *b); /* what `==` says of two open objects;
                                                                     NULL: only an object and itself */
+    oxl_writer json;    /* what the method `to_json` writes; may be NULL */
     size_t unit; /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
     size_t (*count)(const void *object); /* items; NULL where it has none */
     void (*item)(lua_State *L, const void *object, size_t index); /* push one, counted from 0 */

@@ -214,6 +214,14 @@ static oxt_status write_report(const void *object, size_t which, char *buffer, s
                            capacity, needed, error);
 }
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_set *of = object;
+    (void)which;
+    return oxt_plan_json(of->set, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_set_class = {
     .name = "oxtint.set",
     .noun = "set",
@@ -222,6 +230,7 @@ const oxl_class oxl_set_class = {
     .fields = set_fields,
     .structure = offsetof(oxl_set, values),
     .made = made,
+    .json = write_json,
     .report = write_report,
     .unit = offsetof(oxl_set, unit),
 };

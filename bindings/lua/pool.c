@@ -136,6 +136,14 @@ static oxt_status write_report(const void *object, size_t unit, char *buffer, si
     return oxt_pool_report(pool->pool, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
+static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
+                             size_t *needed, oxt_error *error)
+{
+    const oxl_pool *of = object;
+    (void)which;
+    return oxt_pool_json(of->pool, buffer, capacity, needed, error);
+}
+
 const oxl_class oxl_pool_class = {
     .name = "oxtint.pool",
     .noun = "pool",
@@ -144,6 +152,7 @@ const oxl_class oxl_pool_class = {
     .fields = pool_fields,
     .structure = offsetof(oxl_pool, values),
     .made = made,
+    .json = write_json,
     .report = write_report,
 };
 

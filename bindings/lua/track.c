@@ -107,12 +107,8 @@ static int tracker_tostring(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "feed", tracker_feed },
-    { "read", tracker_read },
-    { "restart", tracker_restart },
-    { "snapshot", tracker_snapshot },
-    { "resume", tracker_resume },
-    { NULL, NULL },
+    { "feed", tracker_feed },         { "read", tracker_read },     { "restart", tracker_restart },
+    { "snapshot", tracker_snapshot }, { "resume", tracker_resume }, { NULL, NULL },
 };
 
 const oxl_class oxl_tracker_class = {

@@ -651,6 +651,8 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
+oxt_status oxt_fit_json(const oxt_fit *fit, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_fit_each_options {
 size_t struct_size;
 const oxt_fit_options *fit;
@@ -769,6 +771,8 @@ oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char
 size_t capacity, size_t *needed, oxt_error *error);
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
 oxt_error *error);
+oxt_status oxt_pool_json(const oxt_pool *pool, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef enum oxt_growth_law {
 OXT_GROWTH_PARABOLIC = 0,
 OXT_GROWTH_POWER = 1,
@@ -843,6 +847,8 @@ oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_r
 oxt_error *error);
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_laws_json(const oxt_laws *laws, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef enum oxt_interval_quantity {
 OXT_INTERVAL_LN_K = 0,
 OXT_INTERVAL_Q = 1,
@@ -1018,6 +1024,8 @@ double *equivalent_s, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+oxt_status oxt_dip_json(const oxt_dip *dip, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef struct oxt_record_options {
 size_t struct_size;
 double time_s;
@@ -1113,6 +1121,8 @@ oxt_dip *dip, oxt_error *error);
 oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+oxt_status oxt_plan_json(const oxt_plan *set, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
 typedef enum oxt_criterion {
 OXT_ADVISE_DIP = 0,
 OXT_ADVISE_CONSTANTS = 1
@@ -1149,6 +1159,8 @@ oxt_status oxt_advise_get(const oxt_advise *advice, size_t index, oxt_advised_co
 oxt_error *error);
 oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit,
 oxt_caution_detail detail, char *buffer, size_t capacity,
+size_t *needed, oxt_error *error);
+oxt_status oxt_advise_json(const oxt_advise *advice, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 typedef struct oxt_cross_validation_options {
 size_t struct_size;

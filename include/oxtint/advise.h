@@ -131,6 +131,20 @@ OXT_API oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_u
                                      oxt_caution_detail detail, char *buffer, size_t capacity,
                                      size_t *needed, oxt_error *error);
 
+/**
+ * Advice as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   advice              the advice
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_advise_json(const oxt_advise *advice, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

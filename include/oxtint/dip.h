@@ -165,6 +165,20 @@ OXT_API oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,
                                   oxt_caution_detail detail, char *buffer, size_t capacity,
                                   size_t *needed, oxt_error *error);
 
+/**
+ * A dip as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   dip                 the prediction
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_dip_json(const oxt_dip *dip, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

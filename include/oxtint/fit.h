@@ -265,6 +265,20 @@ OXT_API oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit,
  */
 OXT_API oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error);
 
+/**
+ * A fit, with its rows and warnings, as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   fit                 the fit
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_fit_json(const oxt_fit *fit, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

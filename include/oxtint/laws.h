@@ -198,6 +198,20 @@ OXT_API oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, o
 OXT_API oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
                                    size_t capacity, size_t *needed, oxt_error *error);
 
+/**
+ * A comparison of laws as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   laws                the comparison
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_laws_json(const oxt_laws *laws, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

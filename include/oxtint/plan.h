@@ -199,6 +199,20 @@ OXT_API oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit uni
                                    oxt_caution_detail detail, char *buffer, size_t capacity,
                                    size_t *needed, oxt_error *error);
 
+/**
+ * A set, with its steps and their dips, as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   set                 the set
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_plan_json(const oxt_plan *set, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

@@ -251,6 +251,20 @@ OXT_API oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit un
 OXT_API oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
                                   oxt_error *error);
 
+/**
+ * A pool, with its groups, comparison and warnings, as JSON, for machines: fields by their names here, numbers in their units, null for what is not finite.
+ *
+ * Given:
+ *   pool                the pool
+ *   buffer, capacity    where the text goes
+ * Returned:
+ *   needed              length of the text without the final NUL; NULL allowed
+ * Status:
+ *   OXT_EARG, OXT_ESPACE, OXT_ENOMEM
+ */
+OXT_API oxt_status oxt_pool_json(const oxt_pool *pool, char *buffer, size_t capacity,
+                                size_t *needed, oxt_error *error);
+
 OXT_END_DECLS
 
 #endif

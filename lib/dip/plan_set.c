@@ -148,6 +148,23 @@ static bool same_card(const oxt_steel *a, const oxt_steel *b)
            first.growth.Q_J_per_mol == second.growth.Q_J_per_mol;
 }
 
+/* Which part an error is of, before what it says; the bath is the same for all. */
+static void name_part(oxt_error *error, size_t place, const oxt_plan_part *part)
+{
+    char name[96], text[sizeof error->text];
+    oxt_i_locate(error, place, NULL);
+    if (!oxt_i_is_writable(error) || !part || strcmp(error->parameter, "bath_K") == 0)
+        return;
+    oxt_i_snprintf(name, sizeof name, part->name[0] ? "part %zu, %.48s: " : "part %zu: ", place,
+                   part->name);
+    oxt_i_snprintf(text, sizeof text, "%s%s", name, error->text);
+    oxt_i_copy_text(error->text, sizeof error->text, text);
+    if (!oxt_i_is_marked(error->pattern))
+        return;
+    oxt_i_snprintf(text, sizeof text, "%s%s", name, error->pattern);
+    oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
+}
+
 static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, double bath_K,
                              const oxt_plan_options *options, work *of, oxt_error *error)
 {
@@ -156,7 +173,7 @@ static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, d
         status = parts[i] ? take_part(&set->members[i], parts[i], bath_K, options, error)
                           : oxt_i_null(error, "parts");
         if (status)
-            oxt_i_locate(error, i + 1, NULL);
+            name_part(error, i + 1, parts[i]);
         set->members[i].step.part = i;
         set->members[i].steel = i;
         for (size_t j = 0; j < i && !status; j++)

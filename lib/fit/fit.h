@@ -3,6 +3,7 @@
 #ifndef OXTINT_FIT_INTERNAL_H
 #define OXTINT_FIT_INTERNAL_H
 
+#include "base/json.h"
 #include <math.h>
 
 #include "oxtint/cross_validation.h"
@@ -79,12 +80,19 @@ typedef struct {
 
 /* Sentences for whoever reads the result (warnings.c). `failed` remembers that memory ran out. */
 typedef struct {
-    char **texts;
+    struct oxt_i_warning {
+        const char *code; /* static, and never another: those who read JSON go by it */
+        double number;    /* what the sentence is about, NaN where it is no number */
+        char *text;
+    } * list;
     size_t count;
     bool failed;
 } oxt_i_warnings;
 
-void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...) OXT_I_PRINTF(2, 3);
+void oxt_i_warn(oxt_i_warnings *warnings, const char *code, double number, const char *format, ...)
+    OXT_I_PRINTF(4, 5);
+/* As a list of JSON. */
+json_t *oxt_i_warnings_json(const oxt_i_warnings *warnings, bool *good);
 void oxt_i_warnings_free(oxt_i_warnings *warnings);
 /* One of them in the manner of a public text. */
 oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, char *buffer,
@@ -163,7 +171,7 @@ struct oxt_fit {
     size_t first[2];
     char description[128];
     double edges[OXT_TINT_COUNT + 1]; /* nm, of the bands of its film (optics/tint.h) */
-    oxt_words *words; /* the shop's own, for the card; NULL: none */
+    oxt_words *words;                 /* the shop's own, for the card; NULL: none */
     oxt_i_warnings warnings;
     /* What its rows are compared with: the constants without the error of a held Q. */
     oxt_i_constants constants;
@@ -385,5 +393,8 @@ void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, dou
 void oxt_i_fit_warn(oxt_fit *fit);
 /* "11 of 12 coupons show the colour predicted from the others (10.4 expected)" (cross_validation.c). */
 void oxt_i_text_add_hits(oxt_i_text *text, const oxt_cross_validation_values *of);
+
+/* Growth constants as JSON (fit_json.c). */
+json_t *oxt_i_growth_json(const oxt_growth *growth, bool *good);
 
 #endif

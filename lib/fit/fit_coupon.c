@@ -69,12 +69,12 @@ static void warn_unstated(oxt_i_warnings *warnings, const oxt_i_trial_set *set, 
     char usual[96];
     oxt_i_path_text(&set->coupons.part, &set->coupons.lift, usual, sizeof usual);
     if (with_part > 0 && with_part < used)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "PART_NOT_STATED", (double)(used - with_part),
                    "%zu of %zu trials state no part: they are taken to be like the usual "
                    "coupon of the others, %s.",
                    used - with_part, used, usual);
     else if (with_part == 0 && with_path < used)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "PATH_NOT_STATED", (double)(used - with_path),
                    "%zu of %zu trials state neither part nor lift: they are taken to be "
                    "quenched at once.",
                    used - with_path, used);

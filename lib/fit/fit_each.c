@@ -74,7 +74,7 @@ static bool keep(result *kept, const oxt_fit *fit, const oxt_error *error)
     if (fit)
         kept->values = fit->values;
     for (size_t i = 0; fit && i < fit->warnings.count; i++)
-        oxt_i_text_add(&text, "%s%s", i ? "\n" : "", fit->warnings.texts[i]);
+        oxt_i_text_add(&text, "%s%s", i ? "\n" : "", fit->warnings.list[i].text);
     if (!fit)
         oxt_i_text_add(&text, "%s", error->text);
     good = good && !text.failed && (!text.length || keep_text(kept, &text));

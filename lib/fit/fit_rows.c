@@ -96,7 +96,7 @@ static oxt_status choose_finish(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                      strcmp(list.data, "none") == 0 ? "states" : "holds",
                                      strcmp(list.data, "none") == 0 ? "no finish" : list.data);
         else
-            oxt_i_warn(warnings,
+            oxt_i_warn(warnings, "FINISHES_TOGETHER", NAN,
                        "Finishes %s are taken together, though each colours at its own rate: "
                        "fit them one by one.",
                        list.data);
@@ -257,11 +257,11 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
             oxt_i_row_name(row, first, sizeof first);
     }
     if (set->bright_count)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "BRIGHT_LEFT_OUT", (double)set->bright_count,
                    "%zu bright trial%s left out: bright shows only that the film is thin.",
                    set->bright_count, set->bright_count == 1 ? " is" : "s are");
     if (off)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "OFF_PATH", (double)off,
                    "%zu trial%s left out, from %s on: the colour is farther than CIEDE2000 %.0f "
                    "from every colour of this film.",
                    off, off == 1 ? " is" : "s are", first, FARTHEST_COLOUR);

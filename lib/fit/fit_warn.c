@@ -17,7 +17,7 @@ static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
             oxt_i_row_name(row, what, sizeof what);
             oxt_i_row_text(row, seen, sizeof seen);
             double ratio = exp(row->readings[0].ln_x - (oxt_i_seen(row)->ln_x - row->residual));
-            oxt_i_warn(warnings,
+            oxt_i_warn(warnings, "READ_AS_ORDER", ratio,
                        "%s: %s is read as order %d (%.0f nm): in order %d (%.0f nm) it would be "
                        "%.2g times what the other trials show. State the order in the log.",
                        what, seen, oxt_i_seen(row)->order, exp(oxt_i_seen(row)->ln_x),
@@ -34,7 +34,7 @@ static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *ro
     char what[64], seen[64];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_row_text(row, seen, sizeof seen);
-    oxt_i_warn(warnings,
+    oxt_i_warn(warnings, "LITTLE_WEIGHT", row->weight,
                "%s: %s at %s (%s) after %s has little weight (%.2f): it lies %.1f times its "
                "error %s the rest.",
                what, seen, oxt_i_show_temperature(row->bath_K, OXT_UNIT_CELSIUS).text,
@@ -54,7 +54,7 @@ static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
     char what[64];
     oxt_i_row_name(row, what, sizeof what);
-    oxt_i_warn(warnings,
+    oxt_i_warn(warnings, "OUTLIER", expm1(row->residual),
                "%s: the film is %.0f %% %s than the other trials predict, far beyond their "
                "scatter: check its time, bath and colour.",
                what, 100.0 * fabs(expm1(row->residual)),
@@ -153,8 +153,8 @@ void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *
         return;
     oxt_i_row_name(&row, name, sizeof name);
     oxt_i_fit_how_far(off, far, sizeof far);
-    oxt_i_warn(warnings, "%s contradicts the others by %s: check its time, bath and colour.", name,
-               far);
+    oxt_i_warn(warnings, "CONTRADICTS", expm1(off),
+               "%s contradicts the others by %s: check its time, bath and colour.", name, far);
 }
 
 /* ---- numbers ---- */
@@ -162,7 +162,7 @@ void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *
 void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter)
 {
     if (scatter > 0.15)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "SCATTER", scatter,
                    "Trials disagree by %.0f %% in thickness beyond the width of their colours: "
                    "look for a bath, time or finish that changed.",
                    100.0 * scatter);
@@ -173,12 +173,12 @@ void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, dou
     const char *colon = whose ? ": " : "";
     whose = whose ? whose : "";
     if (stderr_of_Q > 0.25 * Q)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "Q_UNCERTAIN", stderr_of_Q / Q,
                    "%s%sQ is uncertain by %.0f %%: keep to the baths of the trials, or add coupons "
                    "at baths farther apart.",
                    whose, colon, 100.0 * stderr_of_Q / Q);
     if (Q < 40e3 || Q > 180e3)
-        oxt_i_warn(warnings,
+        oxt_i_warn(warnings, "Q_UNUSUAL", Q,
                    "%s%sQ = %.0f kJ/mol is outside what is published for iron and mild steel (57 "
                    "to 138 kJ/mol).",
                    whose, colon, Q / 1e3);
@@ -244,7 +244,7 @@ static void warn_few_names(oxt_fit *fit)
         return;
     if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
         return;
-    oxt_i_warn(&fit->warnings,
+    oxt_i_warn(&fit->warnings, "FEW_COLOURS", (double)different,
                "The trials show only %s, and a colour shows only that the film lies within its "
                "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
                different == 2 ? "two colours" : "one colour",
@@ -259,8 +259,9 @@ void oxt_i_fit_warn(oxt_fit *fit)
     const oxt_fit_values *values = &fit->values;
     oxt_i_fit_warn_scatter(&fit->warnings, values->scatter);
     if (values->used_count < (values->Q_held ? 5 : 6))
-        oxt_i_warn(&fit->warnings, "Only %zu trial%s: the errors themselves are uncertain.",
-                   values->used_count, oxt_i_plural(values->used_count));
+        oxt_i_warn(&fit->warnings, "FEW_TRIALS", (double)values->used_count,
+                   "Only %zu trial%s: the errors themselves are uncertain.", values->used_count,
+                   oxt_i_plural(values->used_count));
     if (!values->Q_held)
         oxt_i_fit_warn_Q(&fit->warnings, NULL, values->growth.Q_J_per_mol,
                          values->Q_stderr_J_per_mol);

@@ -23,8 +23,9 @@ static oxt_status read_group(oxt_pool *pool, oxt_i_log_group of, const oxt_trial
         return OXT_OK;
     }
     if (!status)
-        oxt_i_warn(&pool->warnings, "%s is left out: no trial of its %zu can be used.",
-                   group->set.name, group->set.row_count);
+        oxt_i_warn(&pool->warnings, "GROUP_LEFT_OUT", (double)group->set.row_count,
+                   "%s is left out: no trial of its %zu can be used.", group->set.name,
+                   group->set.row_count);
     oxt_i_fit_free_set(&group->set);
     oxt_i_warnings_free(&group->warnings);
     return status;

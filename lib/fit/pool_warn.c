@@ -6,7 +6,8 @@
 static void take_over(oxt_pool *pool, const oxt_i_pool_group *group)
 {
     for (size_t i = 0; i < group->warnings.count; i++)
-        oxt_i_warn(&pool->warnings, "%s: %s", group->set.name, group->warnings.texts[i]);
+        oxt_i_warn(&pool->warnings, group->warnings.list[i].code, group->warnings.list[i].number,
+                   "%s: %s", group->set.name, group->warnings.list[i].text);
     pool->warnings.failed = pool->warnings.failed || group->warnings.failed;
 }
 
@@ -15,7 +16,7 @@ static void warn_numbers(oxt_pool *pool)
     const oxt_pool_values *values = &pool->values;
     oxt_i_fit_warn_scatter(&pool->warnings, values->scatter);
     if (values->dof < 4.0)
-        oxt_i_warn(&pool->warnings,
+        oxt_i_warn(&pool->warnings, "FEW_TRIALS", values->dof,
                    "Only %zu trials for %zu parameters: the errors themselves are uncertain.",
                    values->used_count, values->parameter_count);
 }
@@ -34,7 +35,7 @@ static void warn_few(oxt_pool *pool)
     for (size_t i = 0; i < pool->group_count; i++)
         if (pool->groups[i].set.used_count == 1)
             oxt_i_warn(
-                &pool->warnings,
+                &pool->warnings, "SINGLE_COUPON", 1.0,
                 "%s: a single coupon determines its rate; all else comes from the other steels.",
                 pool->groups[i].set.name);
 }
@@ -46,7 +47,8 @@ static void warn_model(oxt_pool *pool)
     const oxt_pool_comparison *taken = &pool->comparisons[pool->values.model];
     if (!(taken->p_value < DOUBTFUL))
         return;
-    oxt_i_warn(&pool->warnings, "%s (p = %.2g): compare the models.",
+    oxt_i_warn(&pool->warnings, "MODEL_DOUBTFUL", taken->p_value,
+               "%s (p = %.2g): compare the models.",
                taken->model == OXT_POOL_FINISH_FACTORS
                    ? "The trials contradict one factor of each finish for all steels"
                    : "The trials contradict one Q for all",

@@ -4,17 +4,17 @@
 
 #include "fit/fit.h"
 
-void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...)
+void oxt_i_warn(oxt_i_warnings *warnings, const char *code, double number, const char *format, ...)
 {
     va_list list;
     va_start(list, format);
     int length = oxt_i_vsnprintf(NULL, 0, format, list);
     va_end(list);
     char *sentence = length < 0 ? NULL : malloc((size_t)length + 1);
-    char **texts = realloc(warnings->texts, (warnings->count + 1) * sizeof *texts);
-    if (texts)
-        warnings->texts = texts;
-    if (!sentence || !texts) {
+    struct oxt_i_warning *all = realloc(warnings->list, (warnings->count + 1) * sizeof *all);
+    if (all)
+        warnings->list = all;
+    if (!sentence || !all) {
         free(sentence);
         warnings->failed = true;
         return;
@@ -22,26 +22,41 @@ void oxt_i_warn(oxt_i_warnings *warnings, const char *format, ...)
     va_start(list, format);
     oxt_i_vsnprintf(sentence, (size_t)length + 1, format, list);
     va_end(list);
-    texts[warnings->count++] = sentence;
+    all[warnings->count++] = (struct oxt_i_warning){ code, number, sentence };
 }
 
 void oxt_i_warnings_free(oxt_i_warnings *warnings)
 {
     for (size_t i = 0; i < warnings->count; i++)
-        free(warnings->texts[i]);
-    free(warnings->texts);
+        free(warnings->list[i].text);
+    free(warnings->list);
 }
 
 oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, char *buffer,
                                size_t capacity, size_t *needed, oxt_error *error)
 {
     oxt_status status = oxt_i_check_index(error, index, warnings->count);
-    return status ? status : oxt_i_emit(warnings->texts[index], buffer, capacity, needed, error);
+    return status ? status
+                  : oxt_i_emit(warnings->list[index].text, buffer, capacity, needed, error);
 }
 
 void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings)
 {
     oxt_i_text_add(text, "Warnings\n%s", warnings->count ? "" : "  none\n");
     for (size_t i = 0; i < warnings->count; i++)
-        oxt_i_text_add_item(text, warnings->texts[i]);
+        oxt_i_text_add_item(text, warnings->list[i].text);
+}
+
+json_t *oxt_i_warnings_json(const oxt_i_warnings *warnings, bool *good)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < warnings->count; i++) {
+        const struct oxt_i_warning *warning = &warnings->list[i];
+        json_t *one = json_object();
+        oxt_i_json_put(one, "code", json_string(warning->code), good);
+        oxt_i_json_put(one, "number", oxt_i_json_number(warning->number), good);
+        oxt_i_json_put(one, "text", json_string(warning->text), good);
+        oxt_i_json_append(list, one, good);
+    }
+    return list;
 }

@@ -867,6 +867,7 @@ FILLS(oxt_fit_get, plain, oxt_fit_values, OXT_FIT_VALUES_INIT, oxt_fit_get(stage
 FILLS(oxt_fit_get_row, plain, oxt_fit_row, OXT_FIT_ROW_INIT,
       oxt_fit_get_row(stage->fit, 1, into, error))
 GIVES(oxt_fit_warning, plain, oxt_fit_warning(stage->fit, 0, TEXT, error))
+GIVES(oxt_fit_json, plain, oxt_fit_json(stage->fit, TEXT, error))
 GIVES(oxt_fit_report, plain, oxt_fit_report(stage->fit, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status fit_groups(const call_stage *stage, int threads, oxt_fit_each **made,
                              oxt_error *error)
@@ -922,6 +923,7 @@ FILLS(oxt_laws_get, plain, oxt_laws_values, OXT_LAWS_VALUES_INIT,
       oxt_laws_get(stage->laws, into, error))
 FILLS(oxt_laws_get_law, plain, oxt_law_result, OXT_LAW_RESULT_INIT,
       oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
+GIVES(oxt_laws_json, plain, oxt_laws_json(stage->laws, TEXT, error))
 GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status pool_of(const call_stage *stage, oxt_pool_model model, int shrink,
                           oxt_pool **made, oxt_error *error)
@@ -949,6 +951,7 @@ FILLS(oxt_pool_get_group, plain, oxt_pool_group, OXT_POOL_GROUP_INIT,
 FILLS(oxt_pool_get_comparison, plain, oxt_pool_comparison, OXT_POOL_COMPARISON_INIT,
       oxt_pool_get_comparison(stage->pool, OXT_POOL_SHARED_Q, into, error))
 GIVES(oxt_pool_warning, plain, oxt_pool_warning(stage->pool, 0, TEXT, error))
+GIVES(oxt_pool_json, plain, oxt_pool_json(stage->pool, TEXT, error))
 GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_UNIT_CELSIUS, TEXT, error))
 MAKES(oxt_pool_steel, plain, steel, oxt_pool_steel(stage->pool, 0, &made, error))
 GIVES(oxt_interval_profile, plain,
@@ -1044,6 +1047,7 @@ static oxt_status equivalent(const call_stage *stage, double *number, oxt_error 
     return status;
 }
 GIVES(oxt_dip_equivalent_time, plain, equivalent(stage, out->number, error))
+GIVES(oxt_dip_json, plain, oxt_dip_json(&stage->dip, TEXT, error))
 GIVES(oxt_dip_report, plain,
       oxt_dip_report(&stage->dip, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 static oxt_status baths(const call_stage *stage, oxt_dip *best, oxt_error *error)
@@ -1084,6 +1088,7 @@ FILLS(oxt_plan_get_step, plain, oxt_plan_step, OXT_PLAN_STEP_INIT,
       oxt_plan_get_step(stage->set, 0, into, NULL, error))
 FILLS(oxt_plan_get_step, dip, oxt_dip, OXT_DIP_INIT,
       oxt_plan_get_step(stage->set, 0, &(oxt_plan_step)OXT_PLAN_STEP_INIT, into, error))
+GIVES(oxt_plan_json, plain, oxt_plan_json(stage->set, TEXT, error))
 GIVES(oxt_plan_report, plain,
       oxt_plan_report(stage->set, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 
@@ -1093,6 +1098,7 @@ MAKES(oxt_advise_run, plain, advise, oxt_advise_run(&made, stage->steel, stage->
 PLAIN(oxt_advise_free, oxt_advise_free(NULL))
 FILLS(oxt_advise_get, plain, oxt_advised_coupon, OXT_ADVISED_COUPON_INIT,
       oxt_advise_get(stage->advice, 0, into, error))
+GIVES(oxt_advise_json, plain, oxt_advise_json(stage->advice, TEXT, error))
 GIVES(oxt_advise_report, plain,
       oxt_advise_report(stage->advice, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, TEXT, error))
 FILLS(oxt_drift_find, plain, oxt_drift, OXT_DRIFT_INIT,

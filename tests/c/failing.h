@@ -120,6 +120,12 @@
     X(OXT_EARG, fit_get, oxt_fit_get(NULL, result, error))                                         \
     X(OXT_EARG, fit_get_row, oxt_fit_get_row(fit, 999, result, error))                             \
     X(OXT_EARG, fit_warning, oxt_fit_warning(fit, 999, text, 40, NULL, error))                     \
+    X(OXT_ESPACE, fit_json, oxt_fit_json(fit, text, 9, NULL, error))                               \
+    X(OXT_EARG, laws_json, oxt_laws_json(NULL, text, 40, NULL, error))                             \
+    X(OXT_EARG, pool_json, oxt_pool_json(NULL, text, 40, NULL, error))                             \
+    X(OXT_EARG, dip_json, oxt_dip_json(NULL, text, 40, NULL, error))                               \
+    X(OXT_EARG, plan_json, oxt_plan_json(NULL, text, 40, NULL, error))                             \
+    X(OXT_EARG, advise_json, oxt_advise_json(NULL, text, 40, NULL, error))                         \
     X(OXT_ESPACE, fit_report, oxt_fit_report(fit, OXT_UNIT_KELVIN, text, 9, NULL, error))          \
     X(OXT_EARG, fit_steel, oxt_fit_steel(NULL, result, error))                                     \
     X(OXT_EFEW, pool_run, oxt_pool_run(result, few, film, NULL, error))                            \

@@ -1035,6 +1035,11 @@ TEXT_CALL(steel_text, oxt_trials_text(trials, "steel", 0, buffer, capacity, need
 TEXT_CALL(faults_text, oxt_faults_report(faults, buffer, capacity, needed, error))
 TEXT_CALL(snapshot, oxt_track_snapshot(tracker, buffer, capacity, needed, error))
 TEXT_CALL(card_text, oxt_steel_save_text(steel, buffer, capacity, needed, error))
+TEXT_CALL(fit_json, oxt_fit_json(fit, buffer, capacity, needed, error))
+TEXT_CALL(laws_json, oxt_laws_json(laws, buffer, capacity, needed, error))
+TEXT_CALL(pool_json, oxt_pool_json(pool, buffer, capacity, needed, error))
+TEXT_CALL(dip_json, oxt_dip_json(&dip, buffer, capacity, needed, error))
+TEXT_CALL(advice_json, oxt_advise_json(advice, buffer, capacity, needed, error))
 TEXT_CALL(fit_text, oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, buffer, capacity, needed, error))
 TEXT_CALL(warning_text, oxt_fit_warning(fit, 0, buffer, capacity, needed, error))
 TEXT_CALL(remarks_text, oxt_fit_each_remarks(fits, 0, buffer, capacity, needed, error))
@@ -1072,6 +1077,11 @@ static const struct {
     { "faults", faults_text },
     { "snapshot", snapshot },
     { "card", card_text },
+    { "fit as JSON", fit_json },
+    { "laws as JSON", laws_json },
+    { "pool as JSON", pool_json },
+    { "dip as JSON", dip_json },
+    { "advice as JSON", advice_json },
     { "fit", fit_text },
     { "warning", warning_text },
     { "remarks", remarks_text },

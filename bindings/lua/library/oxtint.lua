@@ -1157,6 +1157,10 @@ local laws = {}
 ---@return string
 function laws:report(unit) end
 
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function laws:to_json() end
+
 ---Free the comparison now; it may be called again.
 function laws:close() end
 
@@ -1254,6 +1258,10 @@ local fit = {}
 ---@param unit? oxtint.unit "C" when left out
 ---@return string
 function fit:report(unit) end
+
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function fit:to_json() end
 
 ---Look for a drift in the log, whose order is taken for that of time.
 ---@param options? oxtint.drift_options
@@ -1458,6 +1466,10 @@ local pool = {}
 ---@param unit? oxtint.unit "C" when left out
 ---@return string
 function pool:report(unit) end
+
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function pool:to_json() end
 
 ---Free the pool now; it may be called again. Steels taken out of it live on.
 function pool:close() end
@@ -1809,6 +1821,10 @@ local dip = {}
 ---@return string
 function dip:report(unit, cautions) end
 
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function dip:to_json() end
+
 ---Free the dip now; it may be called again.
 function dip:close() end
 
@@ -1884,6 +1900,10 @@ local set = {}
 ---@return string text
 function set:report(unit, cautions) end
 
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function set:to_json() end
+
 ---Free the set now; it may be called again.
 function set:close() end
 
@@ -1922,6 +1942,10 @@ local advice = {}
 ---@param cautions? "brief"|"whole" how much of each caution; "brief"
 ---@return string text
 function advice:report(unit, cautions) end
+
+---The same as JSON, for machines: fields by their names in C, null for what is not finite.
+---@return string text
+function advice:to_json() end
 
 ---Free the advice now; it may be called again.
 function advice:close() end

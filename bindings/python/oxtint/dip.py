@@ -116,6 +116,10 @@ class Dip:
         number = _core.unit_number(unit or self._unit)
         return _core.text_of(lib.oxt_dip_report, self._struct(), number, _core.detail_number(cautions))
 
+    def to_json(self) -> str:
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        return _core.text_of(lib.oxt_dip_json, self._struct())
+
     def __str__(self) -> str:
         return self.report().rstrip("\n")
 

@@ -146,6 +146,10 @@ class Fit(_core.Computed):
     prior_share_Q = _core.Field[float]()
     prior_share_ln_k = _core.Field[float]()
 
+    def to_json(self) -> str:
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        return _core.text_of(lib.oxt_fit_json, self._handle)
+
     @property
     def Q_held(self) -> bool:
         """Whether Q was given."""

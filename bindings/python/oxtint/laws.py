@@ -96,6 +96,10 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
     _prefix = "oxt_laws"
     _how = "Laws by Fit.laws()"
 
+    def to_json(self) -> str:
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        return _core.text_of(lib.oxt_laws_json, self._handle)
+
     @classmethod
     def _of(cls, fit: Any, with_initial: bool, confidence: float,
             progress: Callable[[float], object] | None) -> Laws:

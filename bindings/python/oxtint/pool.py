@@ -58,6 +58,10 @@ class Pool(_core.Computed):
     row_count = _core.Field[int]()
     used_count = _core.Field[int]()
 
+    def to_json(self) -> str:
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        return _core.text_of(lib.oxt_pool_json, self._handle)
+
     @property
     def Q_interval_J_per_mol(self) -> tuple[float, float]:
         """Limits of Q at `confidence`."""

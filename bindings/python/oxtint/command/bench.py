@@ -50,7 +50,7 @@ def dip(options: argparse.Namespace) -> None:
     else:
         found = steel.dip(options.target, options.bath, **_choices(options))
     if options.json:
-        print_json(found)
+        print(found.to_json())
         return
     colour = swatch(oxtint.Film().srgb(found.target.aim_nm))
     print(f"{colour}{steel.text}: {found.report(options.units, cautions=options.cautions).rstrip()}")
@@ -62,7 +62,7 @@ def baths(options: argparse.Namespace) -> None:
     given = (options.target, options.low, options.high)
     choices = {**_choices(options), "longest": options.longest}
     if options.json:
-        print_json(steel.most_forgiving(*given, **choices))
+        print(steel.most_forgiving(*given, **choices).to_json())
         return
     table = steel.baths(*given, unit=options.units, **choices)
     print(f"{steel.text}, {table.report(cautions=options.cautions).rstrip()}")
@@ -75,7 +75,7 @@ def advise(options: argparse.Namespace) -> None:
                           shortest=options.shortest, longest=options.longest, criterion=options.criterion,
                           count=options.count)
     if options.json:
-        print_json(advice)
+        print(advice.to_json())
         return
     print(advice.report(options.units, cautions=options.cautions).rstrip())
 

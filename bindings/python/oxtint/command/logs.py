@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 from typing import Any
 
 import oxtint
@@ -76,7 +77,7 @@ def fit(options: argparse.Namespace) -> None:
         extra: dict[str, Any] = {"bootstrap": bootstrapping.values(found, boot, options.seed)} if boot else {}
         if proof:
             extra["proof"] = {**proof.to_dict(), "rows": proof.rows}
-        print_json({**found.to_dict(), "rows": found.rows, "warnings": found.warnings, **extra})
+        print_json({**json.loads(found.to_json()), **extra})
         return
     print(found.report(options.units) + (proof.report(options.units) if proof else "") + drawn, end="")
     table = oxtint.dip_table(found.steel, unit=options.units, film=film_of(options))
@@ -98,6 +99,6 @@ def laws(options: argparse.Namespace) -> None:
     """Compare laws of growth on the trials of one steel."""
     found = oxtint.fit(read_log_of(options), options.steel, options.finish).laws()
     if options.json:
-        print_json({"verdict": found.verdict, "sentence": found.sentence, "laws": dict(found)})
+        print(found.to_json())
         return
     print(found.report(options.units).rstrip())

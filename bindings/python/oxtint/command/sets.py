@@ -15,7 +15,7 @@ from .._oxtint import ffi, lib
 from ..faults import read_whole
 from .bench import lift_of, part_of
 from .files import FileFaults, fault_at, named, read_text, read_words, telling_faults
-from .terminal import print_json, progress
+from .terminal import progress
 
 _NEEDED = ("name", "card", "target")
 _SIZES = ("part", "lift", "coupon", "coupon_lift")
@@ -143,6 +143,6 @@ def plan(options: argparse.Namespace) -> None:
     """Plan a set."""
     found = planned(options, read_words(options))
     if options.json:
-        print_json(found)
+        print(found.to_json())
         return
     print(found.report(options.units, cautions=options.cautions), end="")

@@ -1,0 +1,121 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Results as JSON: by the schema of the docs, number for number as the results have them, and so from the command."""
+import json
+import math
+import pathlib
+import re
+
+import oxtint
+import pytest
+from oxtint.command import main
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+SCHEMA = json.loads((ROOT / "docs/static/results.schema.json").read_text(encoding="utf-8"))
+TYPES = {"number": (int, float), "integer": int, "string": str, "boolean": bool, "null": type(None),
+         "array": list, "object": dict}
+
+
+def is_of(value, name: str) -> bool:
+    return isinstance(value, TYPES[name]) and (name == "boolean" or not isinstance(value, bool))
+
+
+def check(value, schema, where: str) -> None:
+    """What is used of JSON Schema in the schema."""
+    assert set(schema) <= {"$ref", "type", "enum", "items", "minItems", "maxItems", "required", "properties",
+                           "additionalProperties"}
+    if "$ref" in schema:
+        return check(value, SCHEMA["$defs"][schema["$ref"].removeprefix("#/$defs/")], where)
+    kinds = schema.get("type", [])
+    kinds = [kinds] if isinstance(kinds, str) else kinds
+    assert not kinds or any(is_of(value, kind) for kind in kinds), f"{where}: {value!r} is no {kinds}"
+    assert "enum" not in schema or value in schema["enum"], f"{where}: {value!r}"
+    if isinstance(value, list):
+        assert schema.get("minItems", 0) <= len(value) <= schema.get("maxItems", math.inf), where
+        for index, item in enumerate(value):
+            check(item, schema["items"], f"{where}[{index}]")
+    if isinstance(value, dict):
+        assert set(schema["required"]) <= set(value), f"{where} lacks {set(schema['required']) - set(value)}"
+        assert set(value) <= set(schema["properties"]), f"{where} has {set(value) - set(schema['properties'])}"
+        for key, item in value.items():
+            check(item, schema["properties"][key], f"{where}.{key}")
+    return None
+
+
+@pytest.fixture(scope="module")
+def log() -> oxtint.TrialLog:
+    return oxtint.read_trials(ROOT / "examples/demo/trials.csv")
+
+
+@pytest.fixture(scope="module")
+def results(log):
+    fit = oxtint.fit(log, "Alder 1", "satin")
+    steel = fit.steel
+    return {
+        "fit": fit, "laws": fit.laws(), "advice": steel.advise(count=2),
+        "pool": oxtint.pool(log), "dip": steel.dip("blue", "600 F", part="6 mm", lift="4 s"),
+        "set": oxtint.plan_set([("bezel", steel, "blue"), ("ring", steel, "blue", {"part": "6 mm"})], "600 F")}
+
+
+@pytest.mark.parametrize("name", ["fit", "laws", "advice", "pool", "dip", "set"])
+def test_each_result_follows_the_schema(results, name) -> None:
+    check(json.loads(results[name].to_json()), {"$ref": f"#/$defs/{name}"}, name)
+
+
+def same(found, expected) -> bool:
+    if isinstance(expected, float) and not math.isfinite(expected):
+        return found is None
+    return found == expected
+
+
+@pytest.mark.parametrize("name", ["fit", "laws", "pool"])
+def test_numbers_are_those_of_the_result(results, name) -> None:
+    told, fields = json.loads(results[name].to_json()), results[name].to_dict()
+    plain = {key: value for key, value in fields.items() if isinstance(value, float)}
+    assert len(plain) > 8
+    assert {key for key, value in plain.items() if not same(told[key], value)} == set()
+
+
+def test_a_fit_has_its_rows_and_warnings(results) -> None:
+    fit, told = results["fit"], json.loads(results["fit"].to_json())
+    assert [row["predicted_nm"] for row in told["rows"]] == [row.predicted_nm for row in fit.rows]
+    assert [row["reason"] for row in told["rows"]] == [row.reason for row in fit.rows]
+    assert [warning["text"] for warning in told["warnings"]] == list(fit.warnings)
+    assert told["growth"]["Q_J_per_mol"] == fit.Q_J_per_mol
+
+
+def test_a_dip_and_a_set_say_the_same(results) -> None:
+    for dip, told in [(results["dip"], json.loads(results["dip"].to_json())),
+                      *zip([step.dip for step in results["set"].steps],
+                           [step["dip"] for step in json.loads(results["set"].to_json())["steps"]])]:
+        assert told["next_interval_s"] == list(dip.next_interval_s)
+        assert told["interval_s"] == list(dip.interval_s)
+        assert told["target"]["aim_nm"] == dip.target.aim_nm
+        assert [caution["name"] for caution in told["cautions"]] == [caution.name for caution in dip.cautions]
+        for name in ("bath_K", "time_s", "earliest_s", "latest_s", "chance", "lag_s", "quench_nm", "part_text",
+                     "part_source", "lift_source", "part_shape", "part_size_m", "lift_s"):
+            assert told[name] == getattr(dip, name), name
+
+
+def test_the_command_prints_it(capsys, tmp_path, log, results) -> None:
+    card, trials = tmp_path / "card.json", ROOT / "examples/demo/trials.csv"
+    results["fit"].steel.save(card)
+    for name, asked in {"dip": ["dip", card, "--target", "blue", "--bath", "600 F"],
+                        "advice": ["advise", card], "laws": ["laws", trials, "--steel", "Alder 1", "--finish", "satin"],
+                        "fit": ["fit", trials, "--steel", "Alder 1", "--finish", "satin"]}.items():
+        assert main([*map(str, asked), "--json"]) == 0
+        check(json.loads(capsys.readouterr().out), {"$ref": f"#/$defs/{name}"}, name)
+
+
+def test_every_code_of_a_warning_is_on_the_page() -> None:
+    sources = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "lib/fit").glob("*.c"))
+    used = set(re.findall(r'oxt_i_warn\([^"]*?"([A-Z_]+)"', sources))
+    page = (ROOT / "docs/json.md").read_text(encoding="utf-8")
+    assert used == set(re.findall(r"^\| `([A-Z_]+)` \|", page, re.MULTILINE)) and len(used) > 15
+    assert sources.count("oxt_i_warn(") - 1 == len(re.findall(r'oxt_i_warn\([^"]*?"[A-Z_]+", ', sources)) + 1
+
+
+def test_errors_of_a_set_name_the_part(results) -> None:
+    steel = results["fit"].steel
+    with pytest.raises(oxtint.OxtintError, match="part 2, ring: brass is not for this process"):
+        oxtint.plan_set([("bezel", steel, "blue"),
+                         ("ring", steel, "blue", {"part": oxtint.Part("6 mm", metal="brass")})], "600 F")
