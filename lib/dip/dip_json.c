@@ -63,9 +63,10 @@ oxt_status oxt_dip_json(const oxt_dip *dip, char *buffer, size_t capacity, size_
     oxt_dip known;
     bool good = true;
     oxt_status status = oxt_i_dip_in(&known, dip, OXT_UNIT_KELVIN, error);
-    return status
-               ? status
-               : oxt_i_json_emit(dip_to_json(&known, &good), good, buffer, capacity, needed, error);
+    if (status)
+        return status;
+    json_t *object = dip_to_json(&known, &good);
+    return oxt_i_json_emit(object, good, buffer, capacity, needed, error);
 }
 
 /* ---- sets ---- */

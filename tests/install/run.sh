@@ -31,6 +31,20 @@ by_pkg_config_static() {
         "$(library)/liboxtint.a" $(pkg-config --static --libs oxtint) -o "$work/embed-static" &&
         runs "$work/embed-static"
 }
+# The header for C++, with each compiler, with and without exceptions; and the controller, which has threads.
+by_cpp() { # COMPILER OPTION...
+    export PKG_CONFIG_PATH="$(library)/pkgconfig" LD_LIBRARY_PATH="$(library)"
+    "$1" -std=c++17 -Wall -Wextra -Werror "${@:2}" "$root/examples/embed/embed.cpp" \
+        $(pkg-config --cflags --libs oxtint) -pthread -o "$work/embed-cpp" && runs "$work/embed-cpp" &&
+        ! "$work/embed-cpp" "$root/examples/demo/trials.csv" Nope 2>"$work/said" &&
+        grep -q "^embed: no trial is of steel 'Nope'" "$work/said"
+}
+controller() {
+    export PKG_CONFIG_PATH="$(library)/pkgconfig" LD_LIBRARY_PATH="$(library)"
+    gcc -std=c11 -Wall -Wextra -Werror "$root/examples/embed/controller.c" $(pkg-config --cflags --libs oxtint) \
+        -pthread -lm -o "$work/controller" && "$work/controller" "$root/examples/demo/trials.csv" >"$work/said" &&
+        cat "$work/said" && [ "$(grep -c 'lift the .*: 57\.[0-9] nm .* 2 refused, 1 gap' "$work/said")" = 2 ]
+}
 has_soname() { readelf -d "$(library)/liboxtint.so" | grep -q 'SONAME.*liboxtint\.so\.0\.2'; }
 has_no_build_path() { ! grep -rIl -e "$root" -e "$work" "$work/prefix"; }
 lua_module_loads() {
@@ -102,6 +116,9 @@ check "find_package, shared" by_cmake oxtint "$work/prefix"
 check "find_package, static" by_cmake oxtint_static "$work/prefix"
 check "pkg-config, shared" by_pkg_config
 check "pkg-config, static" by_pkg_config_static
+check "C++17 by the header of handles" by_cpp g++
+check "C++17 without exceptions, by clang" by_cpp clang++ -fno-exceptions
+check "a controller on a thread that reads a pipe" controller
 check "the Lua module loads" lua_module_loads
 check "the Debian package names what it needs, and works" debian_package
 check "the tarball works where it is unpacked" tarball

@@ -117,6 +117,21 @@ h.test("the example of a dip that is watched runs", function()
     h.matches(text, "lift in 1?%d s\n[ %d]%d%d%.%d s  lift now: [%d.]+ nm, and [%d.]+ nm in the quench %(blue%)\n")
 end)
 
+-- Contract of the example: what the thermocouple spoilt is told, and each part is lifted at its aim.
+h.test("the example of a controller with coroutines runs", function()
+    local text, good = run_example("controller.lua")
+    h.equal(good, true, text)
+    local aim_nm, lifted = oxtint.target("blue").aim_nm, 0
+    for time_s, nm, chance in text:gmatch("([%d.]+) s  lift the %a+: ([%d.]+) nm in the quench, chance (%d+) %%") do
+        h.near(tonumber(nm), aim_nm, 0.2)
+        assert(tonumber(time_s) > 60 and tonumber(chance) > 40)
+        lifted = lifted + 1
+    end
+    h.equal(lifted, 2)
+    h.equal(select(2, text:gsub("expected at least 200 and at most 1300", "")), 2)
+    h.equal(select(2, text:gsub("expected after 70, that of the last sample", "")), 2)
+end)
+
 -- Contract of the example: every coupon narrows what the first dip left open.
 h.test("the example of a first coupon runs", function()
     local text, good = run_example("first_coupon.lua")
