@@ -77,6 +77,10 @@ static inline double oxt_i_track_inverse(const oxt_track *tracker, double temper
 
 /* The times until a lift comes to three exposures, which rise. */
 void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3]);
+/* What comes, with the bath held as it is (track_forecast.c). */
+
+/* Growth between a lift from this temperature and the quench. */
+double oxt_i_track_lift_exposure(const oxt_track *tracker, double surface_K);
 /* Surface after more time at the present bath. */
 double oxt_i_track_surface_after(const oxt_track *tracker, double more_s);
 /* Make the modes ready for a step. */

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A dip as it happens: what comes, with the bath held as it is. */
+#include "base/quadrature.h"
+#include "base/solve.h"
+#include "base/spline.h"
+#include "dip/track.h"
+
+/* Surface after more time at the present bath. */
+double oxt_i_track_surface_after(const oxt_track *tracker, double more_s)
+{
+    double gap_K = 0.0;
+    for (size_t i = 0; i < tracker->mode_count; i++) {
+        double x = tracker->modes[i].rate_per_s * more_s;
+        if (x > 40.0) /* and those behind it are faster still */
+            break;
+        gap_K += tracker->modes[i].gap_K * exp(-x);
+    }
+    return tracker->bath_K + gap_K;
+}
+
+/* Growth between a lift from this temperature and the quench. */
+double oxt_i_track_lift_exposure(const oxt_track *tracker, double surface_K)
+{
+    double equivalent_s = tracker->lift_equivalent_s[0];
+    if (tracker->lift_cools)
+        equivalent_s = oxt_i_spline_at(tracker->lift_equivalent_s, tracker->lift_bend,
+                                       OXT_I_LIFT_STEPS + 1,
+                                       (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
+    return oxt_i_track_rate(tracker, surface_K) * equivalent_s;
+}
+
+static double exposure_between(const oxt_track *tracker, double from_s, double to_s)
+{
+    const oxt_i_gauss *rule = &oxt_i_gauss_8;
+    double sum = 0.0, at_s, weight;
+    for (size_t i = 0; i < rule->count; i++) {
+        oxt_i_gauss_point(rule, from_s, to_s, i, &at_s, &weight);
+        sum += weight * oxt_i_track_rate(tracker, oxt_i_track_surface_after(tracker, at_s));
+    }
+    return sum;
+}
+
+/* A stretch of the time to come: exposure at its start, and how much a lift there would come to. */
+typedef struct {
+    double from_s, exposure_nm2, lifted_nm2;
+} stretch;
+
+static stretch stretch_from(const oxt_track *tracker, const stretch *before, double from_s)
+{
+    stretch next = { from_s, before->exposure_nm2, 0.0 };
+    next.exposure_nm2 += exposure_between(tracker, before->from_s, from_s);
+    next.lifted_nm2 = next.exposure_nm2 +
+                      oxt_i_track_lift_exposure(tracker,
+                                                oxt_i_track_surface_after(tracker, from_s));
+    return next;
+}
+
+typedef struct {
+    const oxt_track *tracker;
+    const stretch *start;
+    double wanted_nm2;
+} wait;
+
+static double missing_nm2(double at_s, void *context)
+{
+    const wait *until = context;
+    return stretch_from(until->tracker, until->start, at_s).lifted_nm2 - until->wanted_nm2;
+}
+
+/* When within a stretch a lift comes to what is wanted; it is passed at its end at the latest. */
+static double time_within(const oxt_track *tracker, const stretch *start, const stretch *end,
+                          double wanted_nm2)
+{
+    wait until = { tracker, start, wanted_nm2 };
+    double at_s = end->from_s, precise_s = 1e-10 * (end->from_s - start->from_s);
+    oxt_i_find_root(missing_nm2, &until, start->from_s, end->from_s, precise_s, &at_s, NULL);
+    return at_s;
+}
+
+/* From here on the surface is as hot as the bath. */
+static double settled_s(const oxt_track *tracker)
+{
+    static const double SETTLED_K = 1e-7;
+    double gap_K = 0.0;
+    for (size_t i = 0; i < tracker->mode_count; i++)
+        gap_K += fabs(tracker->modes[i].gap_K);
+    return gap_K > SETTLED_K ? log(gap_K / SETTLED_K) / tracker->modes[0].rate_per_s : 0.0;
+}
+
+/* While the part still warms up the times are sought in stretches, each twice as long as the one before. */
+void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3])
+{
+    double end_s = settled_s(tracker);
+    double width_s = end_s > 0.0 ? 1.0 / (64.0 * tracker->modes[0].rate_per_s) : 0.0;
+    stretch now = { 0.0, tracker->exposure_nm2, 0.0 };
+    now.lifted_nm2 = now.exposure_nm2 + oxt_i_track_lift_exposure(tracker, tracker->surface_K);
+    int next = 0;
+    while (next < 3 && wanted_nm2[next] <= now.lifted_nm2)
+        time_s[next++] = 0.0;
+    while (next < 3 && now.from_s < end_s) {
+        stretch then = stretch_from(tracker, &now, now.from_s + width_s);
+        for (; next < 3 && wanted_nm2[next] <= then.lifted_nm2; next++)
+            time_s[next] = time_within(tracker, &now, &then, wanted_nm2[next]);
+        now = then;
+        width_s *= 2.0;
+    }
+    double rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->bath_K);
+    for (; next < 3; next++)
+        time_s[next] = now.from_s + (wanted_nm2[next] - now.lifted_nm2) / rate_nm2_per_s;
+    for (int i = 0; i < 3; i++)
+        if (!(time_s[i] <= OXT_TIME_HIGH_S))
+            time_s[i] = HUGE_VAL;
+}
