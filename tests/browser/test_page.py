@@ -372,7 +372,7 @@ def test_reference_pictures(bench) -> None:
             drawn = Image.open(io.BytesIO(bench.driver.get_screenshot_as_png())).convert("RGB")
             path = PICTURES / f"{view}-{width}x{height}.png"
             if os.environ.get("BENCH_PICTURES") == "write":
-                drawn.quantize(64).save(path, optimize=True)
+                drawn.quantize(200).save(path, optimize=True)
             kept = Image.open(path).convert("RGB")
             assert drawn.size == kept.size == (width, height)
             far = np.abs(np.asarray(drawn, float) - np.asarray(kept, float)).max(axis=2) > 48.0
