@@ -226,6 +226,19 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
 
 /* ---- texts for the caller ---- */
 
+oxt_status oxt_i_take_text(char *into, size_t capacity, const char *text, const char *parameter,
+                           oxt_error *error)
+{
+    size_t length = strlen(text);
+    if (length >= capacity)
+        return oxt_i_fail(error, OXT_EARG, parameter, (double)length, 0.0, (double)capacity - 1.0,
+                          "%s is longer than %zu bytes", parameter, capacity - 1);
+    if (!oxt_i_is_utf8(text, length))
+        return oxt_i_fail_text(error, OXT_EPARSE, parameter, "%s is not UTF-8", parameter);
+    memcpy(into, text, length + 1);
+    return OXT_OK;
+}
+
 oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,
                       oxt_error *error)
 {

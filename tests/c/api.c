@@ -44,9 +44,9 @@ static const char *read_declaration(const char *text, api_function *function)
 
 size_t api_functions(api_function *found, size_t capacity)
 {
-    char headers[32][64], path[600];
+    char headers[64][64], path[600];
     size_t count = 0, length;
-    for (size_t i = api_headers(headers, 32); i-- > 0;) {
+    for (size_t i = api_headers(headers, 64); i-- > 0;) {
         snprintf(path, sizeof path, "%s/%s", TEST_INCLUDE, headers[i]);
         char *text = whole_file(path, &length);
         for (const char *at = text; (at = strstr(at, "\nOXT_API ")) != NULL;) {
