@@ -283,6 +283,18 @@ def test_a_dip_of_another_page_and_damaged_storage(bench) -> None:
     assert bench.run("return localStorage['oxtint.bench.coupons.damaged']") == '{"'
 
 
+def test_a_missing_card_and_no_colour_in_reach_are_said_and_the_clock_works(chromium, steels, tmp_path) -> None:
+    path = tmp_path / "bench.html"
+    oxtint.bench_page(steels[0], path, targets=["straw", "blue"], initial="silver", low="590 F", high="610 F",
+                      notes=["Not on this page: newer.json."])
+    bench = Bench(chromium, path.as_uri()).open()
+    said = bench.text("trouble")
+    assert "Not on this page: newer.json." in said and "No colour of this steel is in reach" in said
+    bench.click("start")
+    bench.clock(75)
+    assert "1:15" in bench.text("count")
+
+
 # ---- sets ----
 
 def test_a_set_from_start_to_records(bench, steels) -> None:

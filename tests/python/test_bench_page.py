@@ -7,6 +7,7 @@ import sys
 
 import oxtint
 import pytest
+from oxtint.command import main
 
 
 def data_of(path) -> dict:
@@ -150,3 +151,17 @@ def test_without_jinja_it_says_what_to_install(tmp_path, steel) -> None:
             "except oxtint.OxtintValueError as error: print(error)")
     ran = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True)
     assert "a page needs Jinja2: pip install 'oxtint[page]'" in ran.stdout
+
+
+def test_a_card_that_cannot_be_loaded_is_named_on_the_page(tmp_path, steel, capsys) -> None:
+    good, newer, path = tmp_path / "card.json", tmp_path / "newer.json", tmp_path / "bench.html"
+    steel.save(good)
+    newer.write_text(steel.to_card().replace('"major": 1', '"major": 2'))
+    assert main(["page", str(good), str(newer), "--target", "blue", "--save", str(path)]) == 1
+    said = capsys.readouterr()
+    assert "Saved" in said.out and "newer.json: the card has format 2" in said.err
+    note, = data_of(path)["notes"]
+    assert note.startswith("Not on this page: ") and "newer.json: the card has format 2" in note
+    assert len(data_of(path)["steels"]) == 1
+    assert main(["page", str(newer), "--save", str(tmp_path / "none.html")]) == 1
+    assert not (tmp_path / "none.html").exists()

@@ -27,12 +27,25 @@ def _parts(options: argparse.Namespace) -> dict[str, Any]:
     return found
 
 
+def _cards(paths: list[str]) -> tuple[list[oxtint.Steel], list[str]]:
+    """The steels, and what is wrong with each card that has none; an error where all are so."""
+    steels, refused = [], []
+    for path in paths:
+        try:
+            steels.append(read_card(path))
+        except oxtint.OxtintError as error:
+            if len(paths) == len(refused) + 1:
+                raise
+            refused.append(str(error))
+    return steels, refused
+
+
 def page(options: argparse.Namespace) -> None:
     """Write the page."""
     if (options.parts is None) != (options.bath is None):
         raise oxtint.OxtintValueError("to show a set give both --set and --bath")
     check_output(options, lib.OXT_FILE_PAGE)
-    steels = [read_card(path) for path in options.cards]
+    steels, refused = _cards(options.cards)
     plan = planned(options, read_words(options)) if options.parts else None
     unit = options.units or (_core.unit_of(options.bath) if options.bath else "F")
     told: dict[str, Any] = {
@@ -45,5 +58,7 @@ def page(options: argparse.Namespace) -> None:
             high=options.high, unit="F" if unit == "K" else unit, film=film_of(options),
             bath_wander_K=_core.kelvin_difference(options.bath_wander, "bath_wander"),
             time_wander_s=_core.seconds(options.time_wander, "time_wander"), overwrite=options.force,
-            progress=tell, **told)
+            notes=[f"Not on this page: {one}." for one in refused], progress=tell, **told)
     print(f"Saved {options.save}")
+    if refused:
+        raise oxtint.OxtintValueError(f"not on the page: {'; '.join(refused)}")

@@ -105,6 +105,7 @@ def bench_page(
     bath_wander_K: float | str = 0.0,
     time_wander_s: float | str = 0.0,
     overwrite: bool = False,
+    notes: Iterable[str] = (),
     progress: Callable[[float], object] | None = None,
     **told: Unpack[DipOptions],
 ) -> None:
@@ -127,6 +128,7 @@ def bench_page(
         film: film that the targets are read with, and of the colours shown; as in Steel.dip()
         bath_wander_K, time_wander_s: as in Steel.dip()
         overwrite: whether any other file is replaced too
+        notes: sentences shown at the top of the page, such as which card is missing and why
         progress: called now and then with the share done, 0 to 1; what it raises stops the work
         told: of every dip: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as
             in DipOptions; what `parts` says goes before it
@@ -157,7 +159,8 @@ def bench_page(
                           cautions, tell) for steel in given]
     data = {"version": _core.decode(lib.oxt_version()), "unit": unit, "baths": baths, "steels": tables,
             "plan": None if plan is None else plan_table(_core.expect(plan, SetPlan, "plan"), cautions),
-            "sets": cautions.sets(), "cautions": cautions.texts()}
+            "sets": cautions.sets(), "cautions": cautions.texts(),
+            "notes": [_core.expect(one, str, "notes") for one in _core.listed(notes, "notes")]}
     text = render(data=data).encode()
     _core.call(lib.oxt_file_write, _core.encode_path(path), lib.OXT_FILE_PAGE, _core.replace(overwrite), text, len(text))
 

@@ -178,6 +178,7 @@
   }
   const LOST = "This browser keeps nothing (a private window, or its storage is full or refused). The clock works; "
     + "save the coupons before this page is closed.";
+  data.notes.forEach((text, i) => trouble(`note ${i}`, text));
 
   function load(key, usual) {
     let text = null;
@@ -1012,7 +1013,7 @@
     $("tab-set").hidden = !plan;
     if (plan) listCautions($("set-case"), ofKind(cautionsOf(plan.cautions), "case"));
     if (set && !plan) { set = null; trouble("set", "A set was running on another page; this one has no plan of it."); }
-    if (!steel.targets.length || steel.parts.every((part) => part.times.every((column) => column.every((one) => one === null))))
+    if (!steel.targets.length || steel.parts.every((part) => part.targets.every((target) => target.chance.every((one) => one === null))))
       trouble("none", "No colour of this steel is in reach in the baths of this page. The clock works without a forecast.");
     renderSteel(); renderUnit(); renderBath(); renderCount(); showReading();
     if (run && !run.lifted && !planOf(run) && run.target)
