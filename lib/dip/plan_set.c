@@ -155,8 +155,9 @@ static void name_part(oxt_error *error, size_t place, const oxt_plan_part *part)
     oxt_i_locate(error, place, NULL);
     if (!oxt_i_is_writable(error) || !part || strcmp(error->parameter, "bath_K") == 0)
         return;
-    oxt_i_snprintf(name, sizeof name, part->name[0] ? "part %zu, %.48s: " : "part %zu: ", place,
-                   part->name);
+    bool has_name = part->struct_size >= OXT_I_END(oxt_plan_part, name) && part->name[0];
+    oxt_i_snprintf(name, sizeof name, has_name ? "part %zu, %.48s: " : "part %zu: ", place,
+                   has_name ? part->name : "");
     oxt_i_snprintf(text, sizeof text, "%s%s", name, error->text);
     oxt_i_copy_text(error->text, sizeof error->text, text);
     if (!oxt_i_is_marked(error->pattern))
