@@ -97,7 +97,7 @@ def test_numbers_are_those_of_the_package(said, card, fitted, steel) -> None:
     assert fit["growth"]["Q_J_per_mol"] == fitted.Q_J_per_mol and len(fit["rows"]) == fitted.row_count
     dip = said("dip", card, "--target", "blue", "--bath", "600 F", "--part", "6 mm", "--lift", "4 s")
     same = steel.dip("blue", "600 F", part=oxtint.Part("6 mm"), lift=oxtint.Lift("4 s"))
-    assert dip == json.loads(json.dumps(same.to_dict()))
+    assert dip == json.loads(same.to_json())
     best = said("baths", card, "--target", "blue", "--time-wander", "3 s")
     assert best["bath_K"] == steel.most_forgiving("blue", time_wander_s=3.0).bath_K
     assert said("drift", *ALDER)["limit"] == fitted.drift().limit

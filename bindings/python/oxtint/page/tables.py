@@ -119,11 +119,12 @@ def _in_threes(films: Sequence[float]) -> list[Target]:
 
 
 def _tried(predict: Callable[..., Dip], *asked: Any) -> Dip | None:
-    """A dip, or None where there is none: a target out of reach in this bath."""
+    """A dip, or None where there is none: a target out of reach in this bath, or a coupon that would have been lifted
+    before it was hot."""
     try:
         return predict(*asked)
     except OxtintError as error:
-        if error.code != "EUNREACHABLE":
+        if error.code != "EUNREACHABLE" and (error.code, error.parameter) != ("EDOMAIN", "coupon"):
             raise
         return None
 
