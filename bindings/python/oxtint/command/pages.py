@@ -29,7 +29,8 @@ def _parts(options: argparse.Namespace) -> dict[str, Any]:
 
 def _cards(paths: list[str]) -> tuple[list[oxtint.Steel], list[str]]:
     """The steels, and what is wrong with each card that has none; an error where all are so."""
-    steels, refused = [], []
+    steels: list[oxtint.Steel] = []
+    refused: list[str] = []
     for path in paths:
         try:
             steels.append(read_card(path))
