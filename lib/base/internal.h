@@ -268,5 +268,8 @@ void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error 
 
 /* Half width of a two-sided Student t interval in standard errors. */
 double oxt_i_t_quantile(double confidence, double dof);
+/* Chance that a spread by Student's t in the logarithm falls between two ratios to the middle; low may be 0 or
+ * less. */
+double oxt_i_t_chance(double low, double high, double deviation, double dof);
 
 #endif

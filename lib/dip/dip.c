@@ -50,19 +50,10 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
 }
 
-double oxt_i_dip_chance_between(double low, double high, double deviation, double dof)
-{
-    if (deviation == 0.0)
-        return low <= 1.0 && high >= 1.0 ? 1.0 : 0.0;
-    double above = gsl_cdf_tdist_Q(log(high) / deviation, dof);
-    double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
-    return fmax(1.0 - above - below, 0.0);
-}
-
 static double chance_between(const oxt_i_dip_plan *of, double deviation)
 {
-    return oxt_i_dip_chance_between(of->needed_low_s / of->given_s, of->needed_high_s / of->given_s,
-                                    deviation, of->steel.dof);
+    return oxt_i_t_chance(of->needed_low_s / of->given_s, of->needed_high_s / of->given_s,
+                          deviation, of->steel.dof);
 }
 
 /* Roots are found to some digits only: an interval holds its middle all the same. */

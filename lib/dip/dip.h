@@ -65,9 +65,6 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_path_slopes *moves,
                           oxt_error *error);
 
-/* Chance that a spread by Student's t in the logarithm falls between two ratios to the middle; low may be 0 or
- * less. */
-double oxt_i_dip_chance_between(double low, double high, double deviation, double dof);
 /* Cautions of a target on a steel, whatever the bath: outside the films of the trials, in another order as well, read
  * with another film. */
 uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values *steel);

@@ -75,10 +75,10 @@ static inline double oxt_i_track_inverse(const oxt_track *tracker, double temper
     return 1.0 / temperature_K - 1.0 / tracker->growth.T_ref_K;
 }
 
+/* ---- what comes, with the bath held as it is (track_forecast.c) ---- */
+
 /* The times until a lift comes to three exposures, which rise. */
 void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3]);
-/* What comes, with the bath held as it is (track_forecast.c). */
-
 /* Growth between a lift from this temperature and the quench. */
 double oxt_i_track_lift_exposure(const oxt_track *tracker, double surface_K);
 /* Surface after more time at the present bath. */

@@ -82,8 +82,8 @@ static double chance_of(const oxt_track *tracker, const lift *of)
     if (high_nm2 <= 0.0)
         return 0.0;
     variances found = variances_of(tracker, of);
-    return oxt_i_dip_chance_between(low_nm2 / of->exposure_nm2, high_nm2 / of->exposure_nm2,
-                                    sqrt(found.fit + found.dip), tracker->doubt.dof);
+    return oxt_i_t_chance(low_nm2 / of->exposure_nm2, high_nm2 / of->exposure_nm2,
+                          sqrt(found.fit + found.dip), tracker->doubt.dof);
 }
 
 /* ---- the state ---- */

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Each coupon of a fit predicted from the others: the fit is taken up again without it, from where it stands. */
-#include <gsl/gsl_cdf.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,7 +8,6 @@
 #include "base/threads.h"
 #include "fit/fit.h"
 #include "optics/tint.h"
-#include "optics/words.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
@@ -116,23 +114,6 @@ static double predict(const worker *of, const oxt_i_fit_row *row, double *varian
     return ln_x;
 }
 
-static int band_at(const double *edges, double thickness_nm)
-{
-    int band = 0;
-    while (band < OXT_TINT_COUNT && thickness_nm >= edges[band + 1])
-        band++;
-    return band;
-}
-
-/* Chance that the film lies in a band, by Student's t about the predicted one. */
-static double chance_of(const double *edges, int band, double ln_x, double deviation, double dof)
-{
-    double above = gsl_cdf_tdist_Q((log(edges[band + 1]) - ln_x) / deviation, dof);
-    double below = edges[band] > 0.0 ? gsl_cdf_tdist_P((log(edges[band]) - ln_x) / deviation, dof)
-                                     : 0.0;
-    return fmax(1.0 - above - below, 0.0);
-}
-
 static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
                             oxt_cross_validation_row *made)
 {
@@ -143,21 +124,22 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     double dof = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
     double deviation = sqrt(variance + solution->scatter * solution->scatter +
                             oxt_i_fit_spread(row) + measured * measured);
-    int band = band_at(fit->edges, exp(ln_x));
-    if (band == OXT_TINT_COUNT) {
+    double film_nm = exp(ln_x);
+    if (film_nm >= fit->edges[OXT_TINT_COUNT]) {
         oxt_i_copy_text(made->reason, sizeof made->reason,
                         "the others predict a film past the second order, which has no name");
         return;
     }
     double t = oxt_i_t_quantile(of->job->options.confidence, dof);
-    const oxt_word *own = oxt_i_words_of_band(fit->words, band);
+    int band = oxt_i_band_at(fit->edges, film_nm);
+    double low_nm = fit->edges[band], high_nm = fit->edges[band + 1];
     made->predicted = 1;
-    made->predicted_nm = exp(ln_x);
+    made->predicted_nm = film_nm;
     made->low_nm = exp(ln_x - t * deviation);
     made->high_nm = exp(ln_x + t * deviation);
-    oxt_i_copy_text(made->colour, sizeof made->colour, own ? own->word : oxt_i_tint_label(band));
-    made->chance = chance_of(fit->edges, band, ln_x, deviation, dof);
-    made->hit = band_at(fit->edges, made->observed_nm) == band;
+    oxt_i_copy_text(made->colour, sizeof made->colour, oxt_i_band_label(fit->words, band));
+    made->chance = oxt_i_t_chance(low_nm / film_nm, high_nm / film_nm, deviation, dof);
+    made->hit = made->observed_nm >= low_nm && made->observed_nm < high_nm;
 }
 
 /* Without the quotes of a message. */

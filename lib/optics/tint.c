@@ -210,21 +210,25 @@ static oxt_status give_band(const oxt_film *film, int index, int other, oxt_tint
     made.order = oxt_i_tint_order(index);
     made.other_index = other;
     oxt_i_copy_text(made.name, sizeof made.name, oxt_i_tint_name(index));
-    const oxt_word *own = oxt_i_words_of_band(film->words, index);
-    oxt_i_copy_text(made.label, sizeof made.label, own ? own->word : oxt_i_tint_label(index));
+    oxt_i_copy_text(made.label, sizeof made.label, oxt_i_band_label(film->words, index));
     made.low_nm = edges[index];
     made.high_nm = edges[index + 1];
     made.centre_nm = sqrt(made.low_nm * made.high_nm);
     return OXT_I_STRUCT_OUT(oxt_tint, tint, &made, "tint", error);
 }
 
-static int band_at(const oxt_film *film, double thickness_nm)
+int oxt_i_band_at(const double *edges, double thickness_nm)
 {
-    const double *edges = film->edges;
     int index = 0;
     while (index + 1 < OXT_TINT_COUNT && thickness_nm >= edges[index + 1])
         index++;
     return index;
+}
+
+const char *oxt_i_band_label(const oxt_words *words, int band)
+{
+    const oxt_word *own = oxt_i_words_of_band(words, band);
+    return own ? own->word : oxt_i_tint_label(band);
 }
 
 /* A shop's range: its band and order are those of its middle. */
@@ -233,7 +237,7 @@ static oxt_status give_range(const oxt_film *film, const oxt_word *own, oxt_tint
 {
     oxt_tint made = OXT_TINT_INIT;
     made.centre_nm = sqrt(own->low_nm * own->high_nm);
-    made.index = band_at(film, made.centre_nm);
+    made.index = oxt_i_band_at(film->edges, made.centre_nm);
     made.order = oxt_i_tint_order(made.index);
     made.other_index = oxt_i_tint_other(made.index);
     made.low_nm = own->low_nm;
@@ -269,7 +273,7 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
             thickness_nm, end);
     const oxt_word *own = oxt_i_words_of_thickness(film->words, thickness_nm);
     return own ? give_range(film, own, tint, error)
-               : oxt_tint_band(film, band_at(film, thickness_nm), tint, error);
+               : oxt_tint_band(film, oxt_i_band_at(film->edges, thickness_nm), tint, error);
 }
 
 oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint, oxt_error *error)

@@ -9,6 +9,10 @@
 
 /* Ends of the bands: band i runs from edge i to edge i + 1. */
 const double *oxt_i_film_edges(const oxt_film *film);
+/* The band of a thickness by these ends; the last one beyond them. */
+int oxt_i_band_at(const double *edges, double thickness_nm);
+/* The shop's word for a band, or else its label. */
+const char *oxt_i_band_label(const oxt_words *words, int band);
 /* The first band of the second order. */
 #define OXT_I_FIRST_OF_SECOND 10
 /* Find the band edges of a path (called while a film is made). */
