@@ -93,6 +93,8 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
         ("scipy-exposure", "exposure of a part that warms up, relative", "SciPy's `quad`", "error"),
         ("scipy-lift", "exposure on the way to the quench, relative", "SciPy's DOP853", "error"),
         ("scipy-sag", "exposure in a bath that sags, relative", "SciPy's DOP853", "error"),
+        ("volumes-course", "time lost by a part in a still bath or under frozen salt, s",
+         "finite volumes in C, with properties by temperature", "error"),
         ("scipy-history", "exposure of a logged temperature, relative", "SciPy's `quad`", "error"),
         ("temper-parameter", "the parameter of Hollomon and Jaffe, relative",
          "Trans. AIME 162 (1945) 223, evaluated elsewhere, ten digits", "error"),

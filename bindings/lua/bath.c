@@ -28,6 +28,13 @@ static const oxl_field salt_fields[] = {
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
+static const oxl_field crust_fields[] = {
+    OXL_FIELD(oxt_crust, melting_K, OXL_NUMBER),
+    OXL_FIELD(oxt_crust, melted_s, OXL_NUMBER),
+    OXL_FIELD(oxt_crust, thickest_m, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
 static const oxl_field sag_fields[] = {
     OXL_FIELD(oxt_sag, lowest_K, OXL_NUMBER), OXL_FIELD(oxt_sag, lowest_s, OXL_NUMBER),
     OXL_FIELD(oxt_sag, sag_K, OXL_NUMBER),    OXL_FIELD(oxt_sag, recovery_s, OXL_NUMBER),
@@ -104,24 +111,25 @@ static int bath_exposure(lua_State *L)
     return oxl_give_number(L, status, exposure_nm2, &error);
 }
 
-static int bath_skin_delay(lua_State *L)
+static int bath_crust(lua_State *L)
 {
     const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
     const oxl_part *part = oxl_check(L, 2, &oxl_part_class);
     oxt_error error = OXT_ERROR_INIT;
-    double bath_K = 0.0, skin_m = 0.0, delay_s = 0.0;
+    oxt_crust crust = OXT_CRUST_INIT;
+    double bath_K = 0.0;
     oxt_status status = oxl_check_temperature(L, 3, &bath_K, &error);
     if (!status)
-        status = oxl_check_quantity(L, 4, oxt_parse_length, &skin_m, &error);
-    if (!status)
-        status = oxt_bath_skin_delay(object->bath.salt, &part->part, bath_K, skin_m, &delay_s,
-                                     &error);
-    return oxl_give_number(L, status, delay_s, &error);
+        status = oxt_bath_crust(&object->bath, &part->part, bath_K, &crust, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_struct(L, crust_fields, &crust);
+    return 1;
 }
 
 static const luaL_Reg methods[] = {
-    { "true_K", bath_true },           { "sag", bath_sag },           { "exposure", bath_exposure },
-    { "skin_delay", bath_skin_delay }, { "cautions", bath_cautions }, { NULL, NULL },
+    { "true_K", bath_true }, { "sag", bath_sag },           { "exposure", bath_exposure },
+    { "crust", bath_crust }, { "cautions", bath_cautions }, { NULL, NULL },
 };
 
 OXL_SAME(is_same, oxl_bath, bath_fields, bath)

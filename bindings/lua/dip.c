@@ -22,6 +22,8 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, chance, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lag_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lift_growth_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, crust_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, preheat_saves_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, initial_nm, OXL_NUMBER),
     OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),

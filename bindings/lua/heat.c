@@ -4,6 +4,8 @@
 
 const char *const oxl_shapes[] = { "plate", "cylinder", "sphere", "any", NULL };
 
+static const char *const flows[] = { "stirred", "still", NULL };
+
 static const char *const metals[] = { "steel", "brass", "bronze", "nickel silver", NULL };
 
 static const oxl_field part_fields[] = {
@@ -15,6 +17,10 @@ static const oxl_field part_fields[] = {
     OXL_FIELD(oxt_part, heat_J_per_kgK, OXL_NUMBER),
     OXL_FIELD(oxt_part, conductivity_W_per_mK, OXL_NUMBER),
     { "metal", OXL_CHOICE, offsetof(oxt_part, metal), metals, NULL },
+    { "flow", OXL_CHOICE, offsetof(oxt_part, flow), flows, NULL },
+    OXL_FIELD(oxt_part, transfer_at_K, OXL_NUMBER),
+    OXL_FIELD(oxt_part, transfer_exponent, OXL_NUMBER),
+    OXL_FIELD(oxt_part, wetted, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -193,7 +199,7 @@ const oxl_class oxl_part_class = {
 /* The struct, and the places on the stack of the names of shape and metal. */
 typedef struct {
     oxt_part part;
-    int shape, metal;
+    int shape, metal, flow;
 } part_arguments;
 
 static const oxl_named part_names[] = {
@@ -207,13 +213,17 @@ static const oxl_named part_names[] = {
     { "conductivity_W_per_mK", OXL_NAMED_NUMBER,
       offsetof(part_arguments, part.conductivity_W_per_mK), 0 },
     { "metal", OXL_NAMED_VALUE, offsetof(part_arguments, metal), 0 },
+    { "flow", OXL_NAMED_VALUE, offsetof(part_arguments, flow), 0 },
+    { "transfer_at_K", OXL_NAMED_NUMBER, offsetof(part_arguments, part.transfer_at_K), 0 },
+    { "transfer_exponent", OXL_NAMED_NUMBER, offsetof(part_arguments, part.transfer_exponent), 0 },
+    { "wetted", OXL_NAMED_NUMBER, offsetof(part_arguments, part.wetted), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
 static int new_part(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    part_arguments given = { OXT_PART_INIT, 0, 0 };
+    part_arguments given = { OXT_PART_INIT, 0, 0, 0 };
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 1, part_names, 0, &given, NULL, &error);
@@ -223,6 +233,8 @@ static int new_part(lua_State *L)
         given.part.shape = (oxt_shape)oxl_choose(L, 1, given.shape, "shape", oxl_shapes);
     if (given.metal)
         given.part.metal = (oxt_metal)oxl_choose(L, 1, given.metal, "metal", metals);
+    if (given.flow)
+        given.part.flow = (oxt_flow)oxl_choose(L, 1, given.flow, "flow", flows);
     double start_K; /* what is sound in the hottest bath is sound */
     status = oxt_heat_surface_temperature(&given.part, OXT_BATH_HIGH_K, 0.0, &start_K, &error);
     if (status)

@@ -512,7 +512,6 @@ typedef struct {
         { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },          \
         { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
         { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
-        { "skin_m", OXL_NAMED_LENGTH, offsetof(oxl_dip_arguments, options.skin_m), 0 },   \
     {                                                                                     \
         "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
     }

@@ -148,6 +148,10 @@ OXT_METAL_BRASS = 1,
 OXT_METAL_BRONZE = 2,
 OXT_METAL_NICKEL_SILVER = 3
 } oxt_metal;
+typedef enum oxt_flow {
+OXT_FLOW_STIRRED = 0,
+OXT_FLOW_STILL = 1
+} oxt_flow;
 typedef struct oxt_part {
 size_t struct_size;
 oxt_shape shape;
@@ -158,6 +162,10 @@ double density_kg_per_m3;
 double heat_J_per_kgK;
 double conductivity_W_per_mK;
 oxt_metal metal;
+oxt_flow flow;
+double transfer_at_K;
+double transfer_exponent;
+double wetted;
 } oxt_part;
 typedef struct oxt_warming {
 size_t struct_size;
@@ -221,6 +229,12 @@ double recovery_s;
 double heat_J;
 uint32_t cautions;
 } oxt_sag;
+typedef struct oxt_crust {
+size_t struct_size;
+double melting_K;
+double melted_s;
+double thickest_m;
+} oxt_crust;
 oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *values,
 oxt_error *error);
 oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double *true_K,
@@ -230,8 +244,8 @@ double bath_K, oxt_sag *sag, oxt_error *error);
 oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
 const oxt_part *part, double load_kg, double bath_K,
 double time_s, double *exposure_nm2, oxt_error *error);
-oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
-double skin_m, double *delay_s, oxt_error *error);
+oxt_status oxt_bath_crust(const oxt_bath *bath, const oxt_part *part, double bath_K,
+oxt_crust *crust, oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_ILLUMINANT_D65 = 0,
 OXT_ILLUMINANT_D50 = 1,
@@ -980,7 +994,6 @@ const oxt_lift *coupon_lift;
 const oxt_target *initial;
 const oxt_bath *salt_bath;
 double load_kg;
-double skin_m;
 double last_temper_K;
 double last_temper_s;
 } oxt_dip_options;
@@ -1013,6 +1026,8 @@ oxt_shape part_shape;
 double part_size_m;
 double lift_s;
 char part_text[160];
+double crust_s;
+double preheat_saves_s;
 } oxt_dip;
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);

@@ -2,10 +2,9 @@
 /**
  * @file bath.h: the salt and the bath that holds it: limits, thermometer, sag under a load.
  *
- * A cold load cools a bath of limited size. Load and bath are two bodies, each of one temperature
- * throughout; the heater gives its spare power from the first moment and for as long as the bath is
- * below where it started, and then holds it there. D = T_bath - T_part follows
- * D' = -D/tau' + P/C_bath with tau' = tau/(1 + C_load/C_bath), so both temperatures are in closed form.
+ * A cold load cools a bath of limited size, which is stirred: one temperature throughout. The heater gives
+ * its spare power from the first moment and for as long as the bath is below where it started, and then
+ * holds it there. Load and bath are followed step by step, within 0.01 K of finite volumes.
  */
 #ifndef OXTINT_BATH_H
 #define OXTINT_BATH_H
@@ -62,6 +61,16 @@ typedef struct oxt_sag {
 
 #define OXT_SAG_INIT { sizeof(oxt_sag), 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
 
+/** Salt that freezes on a cold part: a dull grey crust, under which no colour is seen. */
+typedef struct oxt_crust {
+    size_t struct_size;
+    double melting_K;  /* K   of the salt, in the middle of its melting range; NaN of an unstated one */
+    double melted_s;   /* s   when it has melted; 0: none freezes */
+    double thickest_m; /* m   its thickness at most */
+} oxt_crust;
+
+#define OXT_CRUST_INIT { sizeof(oxt_crust), 0.0, 0.0, 0.0 }
+
 OXT_BEGIN_DECLS
 
 /**
@@ -108,14 +117,14 @@ OXT_API oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double 
  *
  * Given:
  *   bath      the bath
- *   part      one part of the load, of one temperature throughout; its size > 0
+ *   part      one part of the load; its size > 0
  *   load_kg   kg   mass of all parts that go in together, above 0, up to 1e6
  *   bath_K    K    true temperature before, OXT_BATH_LOW_K to OXT_BATH_HIGH_K, not below part's
  *                  start_K
  * Returned:
  *   sag       the sag
  * Status:
- *   OXT_EDOMAIN also when the part is not of one temperature throughout (Biot number 0.1 or more)
+ *   OXT_EDOMAIN, OXT_ENOCONV
  * Notes:
  *   The heat of the salt is that at bath_K, or at the nearest end of its correlation.
  */
@@ -128,7 +137,7 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  * Given:
  *   growth         the steel's constants
  *   bath           the bath; NULL or of salt_kg 0: no load cools it
- *   part           the part; with a load that cools the bath of one temperature throughout, its size > 0
+ *   part           the part; with a load that cools the bath its size > 0
  *   load_kg        kg     mass of all such parts that go in together, 0 to 1e6; 0: too little to count
  *   bath_K         K      true temperature before, above part's start_K, up to OXT_BATH_HIGH_K; with a load
  *                         as for oxt_bath_sag
@@ -138,35 +147,35 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  * Status:
  *   OXT_EDOMAIN, OXT_ENOCONV, OXT_ENOMEM
  * Notes:
- *   In closed form (exponential integrals) for a lumped part without a load, else by quadrature.
+ *   In closed form (exponential integrals) for a part of any shape in a stirred bath that nothing cools, else by
+ *   quadrature. Salt that is stated freezes on a cold part, as oxt_bath_crust has it.
  */
 OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
                                      const oxt_part *part, double load_kg, double bath_K,
                                      double time_s, double *exposure_nm2, oxt_error *error);
 
 /**
- * How long a skin of salt that froze on a cold part takes to melt again.
+ * The salt that freezes on a cold part, and melts again.
  *
  * Given:
- *   salt      the salt
- *   part      the part, for the heat transfer of the bath
- *   bath_K    K   true temperature, above the melting point (melting_high_K), up to OXT_BATH_HIGH_K
- *   skin_m    m   thickness of the skin, 0 to 0.02
+ *   bath      the bath; of an unstated salt nothing is known to freeze
+ *   part      the part
+ *   bath_K    K   true temperature, above part's start_K, up to OXT_BATH_HIGH_K
  * Returned:
- *   delay_s   s
+ *   crust     when it has melted, and how thick it was
  * Status:
- *   OXT_EARG, OXT_EDOMAIN
+ *   OXT_EDOMAIN, OXT_ENOCONV
  * Source:
- *   latent heats of 161 kJ/kg (60/40, and of an unstated salt), 100 (eutectic) and 80 (ternary): from
- *   memory
+ *   a heat balance of part and crust (J. Stefan's condition at the crust's face); latent heats of 161 kJ/kg
+ *   (60/40), 100 (eutectic) and 80 (ternary), and 0.6 W/(m K): from memory
  * Notes:
- *   An estimate, density times latent heat times thickness over the heat that reaches the skin, for
- *   the liquid's density where its correlation begins. It errs towards too long: the salt gave the
- *   same heat to the part when it froze. The skin is seen as a dull grey crust; until it has gone,
- *   no colour runs under it. A part that is warmed above the melting point first grows none.
+ *   While a crust stands the bath gives only h (T_bath - T_melting); what freezing gives to the part, melting
+ *   takes from the bath. So a crust costs close to tau ((T_m - T_start)/(T_b - T_m) - ln((T_b - T_start)/(T_b -
+ *   T_m))), whatever its latent heat. A part that is warmed above the melting point first grows none, and in a
+ *   bath that is no hotter than the melting point none is counted: it would not melt.
  */
-OXT_API oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K,
-                                       double skin_m, double *delay_s, oxt_error *error);
+OXT_API oxt_status oxt_bath_crust(const oxt_bath *bath, const oxt_part *part, double bath_K,
+                                  oxt_crust *crust, oxt_error *error);
 
 OXT_END_DECLS
 

@@ -29,13 +29,12 @@ typedef struct oxt_dip_options {
     const oxt_bath *salt_bath; /* its thermometer, wander and salt; NULL: as the trials' */
     double load_kg; /* kg  all such parts that go in together, and cool a salt_bath of limited salt;
                        0 to 1e6; 0: too little to count */
-    double skin_m; /* m   salt that freezes on a cold part and melts again first, 0 to 0.02; 0 */
     double last_temper_K; /* K   a hardened part's last temper, as in oxt_temper_options; 0: none */
     double last_temper_s; /* s   its time; 0: none */
 } oxt_dip_options;
 
 #define OXT_DIP_OPTIONS_INIT \
-    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0.0 }
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0 }
 
 /** Where the part or the lift of a prediction comes from. */
 typedef enum oxt_path_source {
@@ -70,11 +69,15 @@ typedef struct oxt_dip {
     double part_size_m;     /* m   its size, see oxt_shape; 0: at bath temperature at once */
     double lift_s;          /* s   from leaving the bath to the quench; 0: quenched at once */
     char part_text[160];    /* part and lift in words: "2 mm plate, 4 s to the quench, as the coupons" */
+    double crust_s;         /* s   until salt that froze on the part has melted; 0: none freezes, or the salt
+                                   is not stated */
+    double preheat_saves_s; /* s   by which the lift comes sooner if the part is warmed to the melting point
+                                   of the salt first; 0 where none freezes */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "" }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 

@@ -4,7 +4,8 @@
  *
  * The temperature of a plate, a cylinder or a sphere at its surface, where the film grows, is a series of
  * terms that die away like exp(-t/tau); a part of any other shape is one temperature throughout, one such
- * term. Properties of the steel are constant at the mean of the two temperatures.
+ * term. Properties of the steel are constant,
+ * those at start + 0.65 (bath - start); a still bath and a crust have them at each temperature.
  *
  * Source: F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5.
  */
@@ -30,6 +31,12 @@ typedef enum oxt_metal {
     OXT_METAL_NICKEL_SILVER = 3
 } oxt_metal;
 
+/** How the salt moves past a part. */
+typedef enum oxt_flow {
+    OXT_FLOW_STIRRED = 0, /* stirred, or the part is moved: the heat transfer is the same at every difference */
+    OXT_FLOW_STILL = 1    /* natural convection: it falls with the difference, transfer (dT/transfer_at_K)^n */
+} oxt_flow;
+
 /** A part on its way into a bath. */
 typedef struct oxt_part {
     size_t struct_size;
@@ -42,10 +49,17 @@ typedef struct oxt_part {
     double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0, up to 1e5; 0: carbon steel by temperature */
     double conductivity_W_per_mK; /* W/(m K)    > 0, up to 1e4; 0: carbon steel by temperature */
     oxt_metal metal;              /* OXT_METAL_STEEL; every call refuses the others */
+    oxt_flow flow;                /* OXT_FLOW_STIRRED */
+    double transfer_at_K; /* K    difference of bath and surface at which a still bath has transfer_W_per_m2K,
+                             1 to 1000; 0: 100 */
+    double transfer_exponent; /* n of a still bath, up to 1; 0: 1/4, laminar natural convection */
+    double wetted; /* share of the surface that the salt reaches, above 0, up to 1; 0: all of it. A part flat
+                      against the pot or another part: 0.5 */
 } oxt_part;
 
 #define OXT_PART_INIT                                                                             \
-    { sizeof(oxt_part), OXT_SHAPE_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL }
+    { sizeof(oxt_part), OXT_SHAPE_PLATE, 0.0, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL, \
+      OXT_FLOW_STIRRED, 0.0, 0.0, 0.0 }
 
 /** How a part warms up. */
 typedef struct oxt_warming {
@@ -85,8 +99,8 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EDOMAIN
  * Source:
- *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at the mean of start and
- *   bath, 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
+ *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at start + 0.65 (bath -
+ *   start), 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                     oxt_error *error);

@@ -117,7 +117,7 @@ static double ln_equivalent(const search *in, double q, double bath_K, double ti
     if (!in->part && !in->lift)
         return log(time_s);
     growth.Q_J_per_mol = q * R * growth.T_ref_K;
-    if (oxt_i_thermal_path_prepare(&path, &growth, in->part, in->lift, bath_K, NULL) ||
+    if (oxt_i_thermal_path_prepare(&path, &growth, in->part, in->lift, bath_K, NULL, NULL) ||
         oxt_i_thermal_path_equivalent(&path, time_s, &equivalent_s, NULL))
         return NAN;
     return log(equivalent_s);
@@ -198,7 +198,8 @@ static double whole_loss_s(const search *in, double bath_K)
 {
     oxt_i_thermal_path path;
     double equivalent_s, long_s;
-    if (oxt_i_thermal_path_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL))
+    if (oxt_i_thermal_path_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL,
+                                   NULL))
         return NAN;
     long_s = oxt_i_heating_settled_s(&path.part);
     return oxt_i_thermal_path_equivalent(&path, long_s, &equivalent_s, NULL)

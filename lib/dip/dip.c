@@ -19,10 +19,11 @@ static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
     *found = (oxt_i_thermal_path_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
-    if ((of->part.part.at_once && !of->part.sags) || time_s == 0.0)
+    if (of->part.part.at_once || time_s == 0.0)
         return OXT_OK;
-    oxt_status status = oxt_i_thermal_path_slopes_at(&of->part, &of->bath, oxt_i_dip_part(of),
-                                                     of->options.load_kg, time_s, found, error);
+    const oxt_i_surroundings around = oxt_i_dip_around(of);
+    oxt_status status = oxt_i_thermal_path_slopes_at(&of->part, oxt_i_dip_part(of), &around, time_s,
+                                                     found, error);
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     if (of->options.coupon)
         found->per_Q = per_Q;
@@ -135,6 +136,28 @@ static oxt_status fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     return OXT_OK;
 }
 
+/* How much sooner the same part comes out when it is warmed to the melting point of the salt first. */
+static oxt_status fill_crust(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+{
+    oxt_part warm = OXT_PART_INIT;
+    oxt_i_thermal_path path;
+    const oxt_i_surroundings around = oxt_i_dip_around(of);
+    double time_s;
+    dip->crust_s = oxt_i_heating_crust_s(&of->part.part);
+    if (dip->crust_s == 0.0)
+        return OXT_OK;
+    oxt_status status = OXT_I_STRUCT_IN(oxt_part, &warm, oxt_i_dip_part(of), "part", error);
+    warm.start_K = oxt_i_salt_melting_K(of->bath.salt);
+    if (!status)
+        status = oxt_i_thermal_path_prepare(&path, &of->steel.growth, &warm, &of->part.lift,
+                                            of->part.bath_K, &around, error);
+    if (!status)
+        status = oxt_i_thermal_path_time(&path, of->needed_s, NAN, &time_s, error);
+    if (!status)
+        dip->preheat_saves_s = fmax(dip->time_s - time_s, 0.0);
+    return status;
+}
+
 /* The film already there is at the aim or past it: nothing is left to do. */
 static double chance_as_it_is(const oxt_i_dip_plan *of)
 {
@@ -176,7 +199,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     const oxt_steel_values *steel = &of->steel;
     double bath_K = of->part.bath_K;
     uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, bath_K);
-    if (of->part.sags && oxt_i_sags(oxt_i_load_sag_K(&of->part.load)))
+    if (of->part.part.coupled && oxt_i_sags(bath_K - of->part.part.course.lowest_K))
         cautions |= OXT_CAUTION_SAG;
     if (softens(&of->options, dip, bath_K))
         cautions |= OXT_CAUTION_HARDENED;
@@ -252,6 +275,8 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
         status = fill_intervals(of, dip, &found, error);
     if (!status && of->needed_s > 0.0)
         status = fill_growth(of, dip, error);
+    if (!status && of->needed_s > 0.0)
+        status = fill_crust(of, dip, error);
     if (!status)
         dip->cautions = all_cautions(of, dip);
     if (moves)
@@ -304,7 +329,7 @@ static double time_left(double bath_K, void *context)
     return time_s - wanted->time_s;
 }
 
-/* No bath below this is hotter than what goes in, or melts what freezes on it. */
+/* No bath below this is hotter than what goes in. */
 static double coldest_bath_K(const oxt_i_dip_plan *of)
 {
     double coldest_K = OXT_BATH_LOW_K;
@@ -312,8 +337,6 @@ static double coldest_bath_K(const oxt_i_dip_plan *of)
         coldest_K = fmax(coldest_K, of->options.part->start_K);
     if (of->options.coupon)
         coldest_K = fmax(coldest_K, of->options.coupon->start_K);
-    if (of->options.skin_m > 0.0)
-        coldest_K = fmax(coldest_K, oxt_i_salt_melting_K(of->bath.salt) + 0.1);
     return coldest_K;
 }
 

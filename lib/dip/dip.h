@@ -49,6 +49,8 @@ oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const ox
 /* Prepare the thermal paths of coupon and part in a bath of this true temperature, and the equivalent times
  * that are needed. */
 oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+/* The bath and the load of the part. */
+oxt_i_surroundings oxt_i_dip_around(const oxt_i_dip_plan *plan);
 /* The part that goes in; NULL: hot at once. */
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *of);
 

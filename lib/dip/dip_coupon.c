@@ -78,7 +78,8 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
     if (card.basis == OXT_BASIS_STEEL) {
         oxt_i_fill_coupon(&known, &card);
         oxt_i_trial_path(&known, &part, &lift);
-        status = oxt_i_thermal_path_prepare(&path, &card.growth, &part, &lift, known.bath_K, error);
+        status = oxt_i_thermal_path_prepare(&path, &card.growth, &part, &lift, known.bath_K, NULL,
+                                            error);
         if (!status)
             status = oxt_i_thermal_path_equivalent(&path, known.time_s, &found_s, error);
     }

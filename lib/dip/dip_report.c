@@ -21,6 +21,10 @@ static void add_path(oxt_i_text *text, const oxt_dip *dip)
     if (dip->lag_s > 0.0)
         oxt_i_text_add(text, "  %-40s %s\n", "heating-up time included",
                        oxt_i_show_time(dip->lag_s).text);
+    if (dip->crust_s > 0.0)
+        oxt_i_text_add(text, "  %-40s %s; preheating the part saves %s\n",
+                       "frozen salt melted after", oxt_i_show_time(dip->crust_s).text,
+                       oxt_i_show_time(dip->preheat_saves_s).text);
     if (dip->lift_growth_nm > 0.0)
         oxt_i_text_add(text, "  %-40s %.1f nm\n", "growth between lift and quench",
                        dip->lift_growth_nm);
@@ -41,10 +45,10 @@ oxt_status oxt_i_dip_in(oxt_dip *known, const oxt_dip *given, oxt_temperature_un
         status = oxt_format_temperature(known->bath_K, unit, NULL, 0, NULL, error);
     if (!status && !memchr(known->part_text, '\0', sizeof known->part_text))
         status = oxt_i_fail_text(error, OXT_EARG, "part_text", "part_text does not end");
-    const double times[] = { known->time_s,          known->earliest_s,
-                             known->latest_s,        known->interval_low_s,
-                             known->interval_high_s, known->next_low_s,
-                             known->next_high_s,     known->lag_s };
+    const double times[] = { known->time_s,         known->earliest_s,      known->latest_s,
+                             known->interval_low_s, known->interval_high_s, known->next_low_s,
+                             known->next_high_s,    known->lag_s,           known->crust_s,
+                             known->preheat_saves_s };
     for (size_t i = 0; i < OXT_I_COUNT(times) && !status; i++)
         status = oxt_format_duration(times[i], NULL, 0, NULL, error);
     return status;

@@ -12,7 +12,6 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
         { "bath_wander_K", options->bath_wander_K, 0.0, 1000.0, OXT_I_CLOSED },
         { "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
         { "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED },
-        { "skin_m", options->skin_m, 0.0, 0.02, OXT_I_CLOSED },
     };
     return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
@@ -43,21 +42,25 @@ const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)
     return plan->options.part ? plan->options.part : plan->options.coupon;
 }
 
+oxt_i_surroundings oxt_i_dip_around(const oxt_i_dip_plan *plan)
+{
+    return (oxt_i_surroundings){ &plan->bath, plan->options.load_kg };
+}
+
 oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error)
 {
     const oxt_growth *growth = &made->steel.growth;
     const oxt_dip_options *options = &made->options;
     const oxt_part *part = oxt_i_dip_part(made);
     const oxt_lift *lift = options->lift ? options->lift : options->coupon_lift;
+    const oxt_i_surroundings around = oxt_i_dip_around(made), alone = { &made->bath, 0.0 };
     oxt_status status = oxt_i_thermal_path_prepare(&made->coupon, growth, options->coupon,
-                                                   options->coupon_lift, bath_K, error);
+                                                   options->coupon_lift, bath_K, &alone, error);
+    if (!status && part)
+        status = oxt_i_check_load(part, &around, bath_K, error);
     if (!status)
-        status = oxt_i_thermal_path_prepare(&made->part, growth, part, lift, bath_K, error);
-    if (!status)
-        status = oxt_i_thermal_path_load(&made->part, &made->bath, part, options->load_kg, error);
-    if (!status && options->skin_m > 0.0)
-        status = oxt_bath_skin_delay(made->bath.salt, part, bath_K, options->skin_m,
-                                     &made->part.skin_s, error);
+        status = oxt_i_thermal_path_prepare(&made->part, growth, part, lift, bath_K, &around,
+                                            error);
     if (!status)
         status = needed_equivalent(made, made->target.aim_nm, true, &made->needed_s, error);
     if (!status)
@@ -90,9 +93,9 @@ static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
     if (options->salt_bath)
         status = oxt_i_bath_in(&made->bath, options->salt_bath, error);
     bool cools = options->load_kg > 0.0 && made->bath.salt_kg > 0.0;
-    if (!status && (cools || options->skin_m > 0.0) && !oxt_i_dip_part(made))
-        status = oxt_i_fail_text(error, OXT_EARG, "part", "%s: expected the part that goes in",
-                                 cools ? "a load cools the bath" : "salt freezes on a part");
+    if (!status && cools && !oxt_i_dip_part(made))
+        status = oxt_i_fail_text(error, OXT_EARG, "part",
+                                 "a load cools the bath: expected the part that goes in");
     made->wander_K = sqrt(options->bath_wander_K * options->bath_wander_K +
                           made->bath.wander_K * made->bath.wander_K +
                           made->bath.thermometer_sd_K * made->bath.thermometer_sd_K);

@@ -18,6 +18,8 @@ oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error)
     tracker->inverse_nm2_per_K = tracker->rate_inverse = 0.0;
     tracker->bath_K = tracker->surface_K = NAN;
     tracker->step_s = 0.0;
+    tracker->leap_count = 0;
+    tracker->leap_s = tracker->leap_K = 0.0;
     tracker->sample_count = tracker->refused_count = tracker->gap_count = 0;
     return OXT_OK;
 }
@@ -59,11 +61,52 @@ static void advance(oxt_track *tracker, double step_s, double change_K)
     tracker->rate_nm2_per_s = rate_nm2_per_s;
 }
 
+/* A part in a still bath, or under frozen salt: its own steps, by Simpson's rule. */
+static void advance_course(oxt_track *tracker, double step_s, double change_K)
+{
+    oxt_i_body_state *state = &tracker->state;
+    double left_s = step_s, ramp_K_per_s = change_K / step_s;
+    while (left_s > 1e-9 * step_s) {
+        double taken_s = oxt_i_body_step(state, &tracker->body, &tracker->outside, left_s,
+                                         ramp_K_per_s);
+        double rate_nm2_per_s = oxt_i_track_rate(tracker, state->surface_K);
+        double middle_nm2_per_s = oxt_i_track_rate(tracker, state->middle_K);
+        double rate_inverse = rate_nm2_per_s * oxt_i_track_inverse(tracker, state->surface_K);
+        double middle_inverse = middle_nm2_per_s * oxt_i_track_inverse(tracker, state->middle_K);
+        tracker->inverse_nm2_per_K += taken_s / 6.0 * (tracker->rate_inverse + 4.0 * middle_inverse +
+                                                       rate_inverse);
+        tracker->rate_inverse = rate_inverse;
+        tracker->exposure_nm2 +=
+            taken_s / 6.0 * (tracker->rate_nm2_per_s + 4.0 * middle_nm2_per_s + rate_nm2_per_s);
+        tracker->rate_nm2_per_s = rate_nm2_per_s;
+        left_s -= taken_s;
+        if (!(taken_s > 0.0))
+            break;
+    }
+    tracker->surface_K = state->surface_K;
+}
+
+/* Steps between two samples while the part still warms up, so that the rate hardly bends within one. */
+static int steps_of(const oxt_track *tracker, double step_s, double bath_K)
+{
+    static const double SAME_K = 0.1;
+    bool follows = tracker->mode_count > 0 &&
+                   (fabs(tracker->surface_K - tracker->bath_K) > SAME_K ||
+                    fabs(bath_K - tracker->bath_K) > SAME_K);
+    double steps = follows ? 1.0 + 20.0 * step_s * tracker->modes[0].rate_per_s : 1.0;
+    return step_s > tracker->longest_gap_s ? BRIDGE_STEPS : (int)fmin(steps, BRIDGE_STEPS);
+}
+
 static void enter_bath(oxt_track *tracker, double time_s, double bath_K)
 {
     tracker->first_s = time_s;
     tracker->bath_K = bath_K;
-    tracker->surface_K = tracker->mode_count > 0 ? tracker->start_K : bath_K;
+    bool cold = tracker->mode_count > 0 || tracker->coupled;
+    tracker->surface_K = cold ? tracker->start_K : bath_K;
+    if (tracker->coupled) {
+        tracker->outside.set_K = bath_K;
+        oxt_i_body_start(&tracker->state, &tracker->body, &tracker->outside, tracker->start_K);
+    }
     tracker->rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->surface_K);
     tracker->rate_inverse = tracker->rate_nm2_per_s *
                             oxt_i_track_inverse(tracker, tracker->surface_K);
@@ -73,13 +116,17 @@ static void enter_bath(oxt_track *tracker, double time_s, double bath_K)
 
 static void advance_to(oxt_track *tracker, double step_s, double bath_K)
 {
-    int count = step_s > tracker->longest_gap_s ? BRIDGE_STEPS : 1;
+    int count = steps_of(tracker, step_s, bath_K);
     double change_K = (bath_K - tracker->bath_K) / count;
-    oxt_i_track_ready(tracker, step_s / count);
-    for (int i = 0; i < count; i++)
-        advance(tracker, step_s / count, change_K);
+    if (tracker->coupled)
+        advance_course(tracker, step_s, bath_K - tracker->bath_K);
+    else {
+        oxt_i_track_ready(tracker, step_s / count);
+        for (int i = 0; i < count; i++)
+            advance(tracker, step_s / count, change_K);
+    }
     tracker->bath_K = bath_K; /* without the rounding of the changes */
-    if (count == 1)
+    if (step_s <= tracker->longest_gap_s)
         return;
     tracker->gap_count++;
     tracker->bridged_s += step_s;
@@ -89,18 +136,43 @@ static oxt_status check_sample(const oxt_track *tracker, double time_s, double t
                                oxt_error *error)
 {
     double latest_s = tracker->first_s + OXT_TIME_HIGH_S;
+    double last_s = tracker->leap_count > 0 ? tracker->leap_s : tracker->last_s;
     if (tracker->sample_count == 0) {
         oxt_status status = oxt_i_check(error, "time_s", time_s, -HUGE_VAL, HUGE_VAL, OXT_I_CLOSED);
         if (status)
             return status;
-    } else if (!(time_s > tracker->last_s && time_s <= latest_s)) {
-        return oxt_i_fail(error, OXT_EDOMAIN, "time_s", time_s, tracker->last_s, latest_s,
+    } else if (!(time_s > last_s && time_s <= latest_s)) {
+        return oxt_i_fail(error, OXT_EDOMAIN, "time_s", time_s, last_s, latest_s,
                           "time_s is %.15g, expected after %.15g, that of the last sample, and at "
                           "most %.15g",
-                          time_s, tracker->last_s, latest_s);
+                          time_s, last_s, latest_s);
     }
     return oxt_i_check(error, "temperature_K", temperature_K, OXT_SAMPLE_LOW_K, OXT_SAMPLE_HIGH_K,
                        OXT_I_CLOSED);
+}
+
+/* No bath leaps so far from one sample to the next and back: a spark or a loose contact. A leap is kept until the next
+ * sample: taken when that is nearer to it than to the one before, else refused. */
+static bool waits_for_another(oxt_track *tracker, double time_s, double bath_K)
+{
+    static const double LEAP_K = 100.0;
+    bool was_doubtful = tracker->leap_count > 0;
+    double back_K = fabs(bath_K - tracker->bath_K), on_K = fabs(bath_K - tracker->leap_K);
+    bool measures_bath = tracker->mode_count > 0 || tracker->coupled;
+    tracker->leap_count = 0;
+    if (was_doubtful && on_K < back_K) {
+        advance_to(tracker, tracker->leap_s - tracker->last_s, tracker->leap_K);
+        tracker->last_s = tracker->leap_s;
+        tracker->sample_count++;
+        return false;
+    }
+    tracker->refused_count += was_doubtful;
+    if (!measures_bath || back_K <= LEAP_K || time_s - tracker->last_s > tracker->longest_gap_s)
+        return false;
+    tracker->leap_count = 1;
+    tracker->leap_s = time_s;
+    tracker->leap_K = bath_K;
+    return true;
 }
 
 oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K, oxt_error *error)
@@ -116,6 +188,8 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
     }
     if (tracker->sample_count == 0)
         enter_bath(tracker, time_s, true_K);
+    else if (waits_for_another(tracker, time_s, true_K))
+        return OXT_OK;
     else
         advance_to(tracker, time_s - tracker->last_s, true_K);
     tracker->last_s = time_s;

@@ -40,6 +40,10 @@ struct oxt_track {
     double start_K;
     oxt_i_track_mode modes[OXT_I_HEAT_TERMS];
     size_t mode_count;
+    bool coupled; /* no series: a still bath, or salt that freezes */
+    oxt_i_body body;
+    oxt_i_outside outside;
+    oxt_i_body_state state;
 
     bool lift_known; /* by the caller, or from the coupons of the card */
     bool coupons_unknown;
@@ -57,6 +61,8 @@ struct oxt_track {
     double inverse_nm2_per_K; /* integral of the rate times 1/T - 1/T_ref */
     double rate_inverse;      /* what it is of, now */
     double step_s;            /* that the modes are ready for */
+    size_t leap_count; /* 1: the last sample leapt, and is taken when the next one agrees with it */
+    double leap_s, leap_K;
     size_t sample_count, refused_count, gap_count;
     double bridged_s;
 };

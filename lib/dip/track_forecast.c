@@ -8,6 +8,13 @@
 /* Surface after more time at the present bath. */
 double oxt_i_track_surface_after(const oxt_track *tracker, double more_s)
 {
+    if (tracker->coupled && tracker->sample_count > 0) {
+        oxt_i_body_state state = tracker->state;
+        double left_s = more_s;
+        while (left_s > 1e-9 * more_s && fabs(state.bath_K - state.surface_K) > 1e-6)
+            left_s -= oxt_i_body_step(&state, &tracker->body, &tracker->outside, left_s, 0.0);
+        return state.surface_K;
+    }
     double gap_K = 0.0;
     for (size_t i = 0; i < tracker->mode_count; i++) {
         double x = tracker->modes[i].rate_per_s * more_s;
@@ -87,6 +94,46 @@ static double settled_s(const oxt_track *tracker)
     return gap_K > SETTLED_K ? log(gap_K / SETTLED_K) / tracker->modes[0].rate_per_s : 0.0;
 }
 
+/* When within a step a lift comes to what is wanted: exposures at its start, its middle and its end. */
+static double time_in_step(const double lifted_nm2[3], double wanted_nm2)
+{
+    double linear = -3.0 * lifted_nm2[0] + 4.0 * lifted_nm2[1] - lifted_nm2[2];
+    double square = 2.0 * lifted_nm2[0] - 4.0 * lifted_nm2[1] + 2.0 * lifted_nm2[2];
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < 40; i++) {
+        double middle = 0.5 * (low + high);
+        bool reached = lifted_nm2[0] + middle * (linear + middle * square) >= wanted_nm2;
+        low = reached ? low : middle;
+        high = reached ? middle : high;
+    }
+    return high;
+}
+
+/* The same for a part whose own steps go on, until it is as hot as the bath. How many of the three are found. */
+static int forecast_course(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3],
+                           stretch *now, int next)
+{
+    enum { MOST = 400 };
+    oxt_i_body_state state = tracker->state;
+    double rate = tracker->rate_nm2_per_s;
+    for (int i = 0; i < MOST && next < 3 && fabs(state.bath_K - state.surface_K) > 1e-4; i++) {
+        double taken_s = oxt_i_body_step(&state, &tracker->body, &tracker->outside, HUGE_VAL, 0.0);
+        double middle = oxt_i_track_rate(tracker, state.middle_K);
+        double end = oxt_i_track_rate(tracker, state.surface_K);
+        double half_nm2 = taken_s / 24.0 * (5.0 * rate + 8.0 * middle - end);
+        double all_nm2 = taken_s / 6.0 * (rate + 4.0 * middle + end);
+        const double lifted_nm2[3] = {
+            now->lifted_nm2, now->exposure_nm2 + half_nm2 + lift_exposure(tracker, state.middle_K),
+            now->exposure_nm2 + all_nm2 + lift_exposure(tracker, state.surface_K)
+        };
+        for (; next < 3 && wanted_nm2[next] <= lifted_nm2[2]; next++)
+            time_s[next] = now->from_s + taken_s * time_in_step(lifted_nm2, wanted_nm2[next]);
+        *now = (stretch){ now->from_s + taken_s, now->exposure_nm2 + all_nm2, lifted_nm2[2] };
+        rate = end;
+    }
+    return next;
+}
+
 /* While the part still warms up the times are sought in stretches, each twice as long as the one before. */
 void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3])
 {
@@ -97,6 +144,8 @@ void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], 
     int next = 0;
     while (next < 3 && wanted_nm2[next] <= now.lifted_nm2)
         time_s[next++] = 0.0;
+    if (tracker->coupled)
+        next = forecast_course(tracker, wanted_nm2, time_s, &now, next);
     while (next < 3 && now.from_s < end_s) {
         stretch then = stretch_from(tracker, &now, now.from_s + width_s);
         for (; next < 3 && wanted_nm2[next] <= then.lifted_nm2; next++)

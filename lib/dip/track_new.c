@@ -40,8 +40,10 @@ static oxt_status take_film(oxt_track *made, const oxt_film *film, oxt_error *er
 /* The modes are those at the bath that is meant: to find their rates takes memory, so that they
  * cannot wait for the first sample. A part that starts as hot as the bath has modes too: it follows
  * a bath that wanders. */
-static oxt_status take_part(oxt_track *made, const oxt_part *part, double bath_K, oxt_error *error)
+static oxt_status take_part(oxt_track *made, const oxt_part *part, const oxt_bath *bath,
+                            double bath_K, oxt_error *error)
 {
+    const oxt_i_surroundings around = { bath, 0.0 };
     oxt_part known = OXT_PART_INIT;
     oxt_i_heating heating;
     oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
@@ -52,9 +54,12 @@ static oxt_status take_part(oxt_track *made, const oxt_part *part, double bath_K
     made->start_K = known.start_K;
     if (known.start_K == bath_K)
         known.start_K = nextafter(bath_K, 0.0);
-    status = oxt_i_heating_prepare(&heating, &known, bath_K, error);
+    status = oxt_i_heating_prepare_in(&heating, &known, bath_K, &around, error);
     if (status)
         return status;
+    made->coupled = heating.coupled;
+    made->body = heating.body;
+    made->outside = heating.outside;
     made->mode_count = heating.count;
     for (size_t i = 0; i < heating.count; i++) {
         made->modes[i].weight = heating.weight[i];
@@ -93,9 +98,10 @@ static oxt_status take_lift(oxt_track *made, const oxt_part *part, const oxt_lif
 }
 
 /* The coupons lost time to heating up, so that their steel grows faster than their times suggest. */
-static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options, double bath_K,
-                              oxt_error *error)
+static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
+                              const oxt_bath *bath, double bath_K, oxt_error *error)
 {
+    const oxt_i_surroundings around = { bath, 0.0 };
     double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_s = 0.0, at_s = 0.0;
     oxt_i_thermal_path coupon;
     if (!options->coupon && !options->coupon_lift)
@@ -104,7 +110,7 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
                                     OXT_I_CLOSED);
     if (!status)
         status = oxt_i_thermal_path_prepare(&coupon, &made->growth, options->coupon,
-                                            options->coupon_lift, bath_K, error);
+                                            options->coupon_lift, bath_K, &around, error);
     if (!status)
         status = oxt_i_coupon_equivalent(&coupon, aim_nm, true, &aim_s, error);
     if (!status && at_nm > 0.0)
@@ -161,14 +167,14 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
         status = oxt_i_track_take_doubt(&made->doubt, steel, &made->target, &known, &bath, bath_K,
                                         error);
     if (!status)
-        status = take_coupon(made, &known, bath_K, error);
+        status = take_coupon(made, &known, &bath, bath_K, error);
     if (!status && !has_size(known.part)) {
         oxt_part none = OXT_PART_INIT;
         status = named ? oxt_i_part_in(&none, named, OXT_BATH_HIGH_K, error) : OXT_OK;
         known.part = NULL;
     }
     if (!status && known.part)
-        status = take_part(made, known.part, bath_K, error);
+        status = take_part(made, known.part, &bath, bath_K, error);
     return status ? status : take_lift(made, known.part, known.lift, error);
 }
 

@@ -39,10 +39,24 @@ static const field numbers[] = {
     FIELD(first_s),           FIELD(last_s),         FIELD(bath_K),
     FIELD(surface_K),         FIELD(rate_nm2_per_s), FIELD(exposure_nm2),
     FIELD(inverse_nm2_per_K), FIELD(rate_inverse),   FIELD(step_s),
-    FIELD(bridged_s),
+    FIELD(bridged_s),         FIELD(leap_s),         FIELD(leap_K),
 };
 
-static const field counts[] = { FIELD(sample_count), FIELD(refused_count), FIELD(gap_count) };
+/* Of a part that is followed step by step. */
+#define STATE(member)                                                                        \
+    {                                                                                        \
+        "state." #member, offsetof(oxt_track, state) + offsetof(oxt_i_body_state, member)    \
+    }
+static const field states[] = {
+    STATE(time_s),    STATE(since_s),     STATE(first_s), STATE(bath_K),
+    STATE(mean_K),    STATE(surface_K),   STATE(flux),    STATE(content_J_per_m3),
+    STATE(middle_K),  STATE(middle_flux), STATE(first_J_per_m3), STATE(given_J_per_m2),
+    STATE(mode_K[0]), STATE(mode_K[1]),   STATE(mode_K[2]), STATE(mode_K[3]),
+    STATE(mode_K[4]), STATE(mode_K[5]),   STATE(mode_K[6]), STATE(mode_K[7]),
+};
+
+static const field counts[] = { FIELD(sample_count), FIELD(refused_count), FIELD(gap_count),
+                                FIELD(leap_count) };
 
 /* ---- writing ---- */
 
@@ -71,6 +85,11 @@ static json_t *dip_to_json(const oxt_track *tracker, bool *good)
     for (size_t i = 0; i < tracker->mode_count; i++)
         oxt_i_json_append(gaps, oxt_i_json_number(tracker->modes[i].gap_K), good);
     oxt_i_json_put(dip, "gap_K", gaps, good);
+    if (tracker->coupled && tracker->sample_count > 0) {
+        json_t *state = numbers_to_json(tracker, states, OXT_I_COUNT(states), good);
+        oxt_i_json_put(state, "stage", json_integer(tracker->state.stage), good);
+        oxt_i_json_put(dip, "state", state, good);
+    }
     return dip;
 }
 
@@ -164,6 +183,26 @@ static oxt_status read_gaps(oxt_track *read, const json_t *dip, oxt_error *error
     return OXT_OK;
 }
 
+static oxt_status read_state(oxt_track *read, const json_t *dip, oxt_error *error)
+{
+    const json_t *object = json_object_get(dip, "state"), *stage = json_object_get(object, "stage");
+    if (!read->coupled || read->sample_count == 0)
+        return OXT_OK;
+    if (!json_is_integer(stage) || json_integer_value(stage) < OXT_I_CRUST ||
+        json_integer_value(stage) > OXT_I_BARE)
+        return bad(error, "state", "the state of a part that is followed step by step");
+    for (size_t i = 0; i < OXT_I_COUNT(states); i++) {
+        const json_t *member = json_object_get(object, states[i].key);
+        if (!json_is_number(member))
+            return bad(error, states[i].key, "a number");
+        *(double *)(void *)((char *)read + states[i].offset) = json_number_value(member);
+    }
+    read->state.stage = (oxt_i_stage)json_integer_value(stage);
+    read->state.held = true; /* its bath is the one that is measured */
+    read->outside.set_K = read->state.bath_K;
+    return OXT_OK;
+}
+
 /* No snapshot of ours has other numbers. */
 static oxt_status check_dip(const oxt_track *read, oxt_error *error)
 {
@@ -209,6 +248,8 @@ static oxt_status take(oxt_track *read, const json_t *whole, oxt_error *error)
         status = read_numbers(read, dip, error);
     if (!status)
         status = read_gaps(read, dip, error);
+    if (!status)
+        status = read_state(read, dip, error);
     return status ? status : check_dip(read, error);
 }
 

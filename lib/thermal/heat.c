@@ -6,6 +6,7 @@
 #include <gsl/gsl_sf_expint.h>
 
 #include "base/solve.h"
+#include "thermal/salt.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double EULER = 0.57721566490153286061;
@@ -117,7 +118,13 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
         { "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5, OXT_I_OPEN_LOW },
         { "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5, OXT_I_CLOSED },
         { "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4, OXT_I_CLOSED },
+        { "transfer_at_K", known->transfer_at_K, 0.0, 1000.0, OXT_I_CLOSED },
+        { "transfer_exponent", known->transfer_exponent, 0.0, 1.0, OXT_I_CLOSED },
+        { "wetted", known->wetted, 0.0, 1.0, OXT_I_CLOSED },
     };
+    if (!status && known->flow != OXT_FLOW_STIRRED && known->flow != OXT_FLOW_STILL)
+        status = oxt_i_fail(error, OXT_EARG, "flow", known->flow, OXT_FLOW_STIRRED, OXT_FLOW_STILL,
+                            "flow is %d, expected one of oxt_flow", (int)known->flow);
     return status ? status : oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }
 
@@ -127,10 +134,12 @@ static double slenderness(oxt_shape shape)
     return shape == OXT_SHAPE_CYLINDER ? 2.0 : shape == OXT_SHAPE_SPHERE ? 3.0 : 1.0;
 }
 
-/* Half the thickness, the radius, or the volume per surface of any other shape. */
+/* Half the thickness, the radius, or the volume per surface of any other shape. A plate that is wetted on one face
+ * warms up like one of twice the thickness. */
 static double half_of(const oxt_part *part)
 {
-    return part->shape == OXT_SHAPE_ANY ? part->size_m : 0.5 * part->size_m;
+    double half_m = part->shape == OXT_SHAPE_ANY ? part->size_m : 0.5 * part->size_m;
+    return part->wetted > 0.0 ? half_m / part->wetted : half_m;
 }
 
 double oxt_i_volume_per_area_m(const oxt_part *part)
@@ -138,17 +147,17 @@ double oxt_i_volume_per_area_m(const oxt_part *part)
     return half_of(part) / slenderness(part->shape);
 }
 
-/* The heat and conductivity of a part in a bath, and what follows from them at once. Of carbon steel: EN
- * 1993-1-2:2005, 3.4.1.2 and 3.4.1.3, 20 to 600 C. */
+/* The heat and conductivity of a part in a bath, and what follows from them at once. What is lost is lost mostly while
+ * the part is hot already, so that constants stand nearer to the bath than to the start: at 0.65 of the way the time
+ * lost is within 2 % of that by finite volumes (tests), half way within 4 %. */
 static void take_properties(oxt_i_heating *made, const oxt_part *part)
 {
-    double T = fmin(fmax(0.5 * (made->start_K + made->bath_K), 293.15), 873.15) - 273.15;
-    made->heat = part->heat_J_per_kgK;
-    made->conductivity = part->conductivity_W_per_mK;
-    if (made->heat == 0.0)
-        made->heat = 425.0 + T * (0.773 + T * (-1.69e-3 + T * 2.22e-6));
-    if (made->conductivity == 0.0)
-        made->conductivity = 54.0 - 3.33e-2 * T;
+    static const double SHARE = 0.65; /* of the way from the start to the bath */
+    const oxt_i_body body = { .heat = part->heat_J_per_kgK,
+                              .conductivity = part->conductivity_W_per_mK };
+    double T_K = made->start_K + SHARE * (made->bath_K - made->start_K);
+    made->heat = oxt_i_body_heat(&body, T_K);
+    made->conductivity = oxt_i_body_conductivity(&body, T_K);
     double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
     made->transfer = part->transfer_W_per_m2K;
     made->biot = part->transfer_W_per_m2K * volume_per_area_m / made->conductivity;
@@ -198,8 +207,36 @@ static void take_one_term(oxt_i_heating *made)
     made->rate_per_s[0] = 1.0 / made->tau_s;
 }
 
+/* The part step by step, where something is not as a series has it. */
+static oxt_status take_course(oxt_i_heating *made, const oxt_part *known,
+                              const oxt_i_surroundings *around, oxt_error *error)
+{
+    oxt_part wet = *known;
+    wet.size_m = fmax(half_of(known) * (known->shape == OXT_SHAPE_ANY ? 1.0 : 2.0), 1e-9);
+    oxt_i_body_of(&made->body, &wet);
+    made->outside = (oxt_i_outside){ .transfer = known->transfer_W_per_m2K,
+                                     .gap_K = known->transfer_at_K > 0.0 ? known->transfer_at_K
+                                                                         : 100.0,
+                                     .set_K = made->bath_K };
+    if (known->flow == OXT_FLOW_STILL)
+        made->outside.exponent = known->transfer_exponent > 0.0 ? known->transfer_exponent : 0.25;
+    if (around)
+        oxt_i_outside_of(&made->outside, &made->body, around->bath, around->load_kg);
+    made->coupled = known->flow == OXT_FLOW_STILL || made->outside.bath_J_per_m2K > 0.0 ||
+                    made->outside.melting_K > made->start_K;
+    if (!made->coupled)
+        return OXT_OK;
+    return oxt_i_course_run(&made->course, &made->body, &made->outside, made->start_K, error);
+}
+
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error)
+{
+    return oxt_i_heating_prepare_in(made, part, bath_K, NULL, error);
+}
+
+oxt_status oxt_i_heating_prepare_in(oxt_i_heating *made, const oxt_part *part, double bath_K,
+                                    const oxt_i_surroundings *around, oxt_error *error)
 {
     oxt_part known = OXT_PART_INIT;
     oxt_status status = oxt_i_part_in(&known, part, bath_K, error);
@@ -210,8 +247,13 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
     made->shape = known.shape;
     made->at_once = known.size_m == 0.0 || known.start_K == bath_K;
     made->count = 0;
+    made->coupled = false;
     take_properties(made, &known);
     made->lumped = known.shape == OXT_SHAPE_ANY;
+    if (!made->at_once && (around || known.flow == OXT_FLOW_STILL))
+        status = take_course(made, &known, around, error);
+    if (status || made->coupled)
+        return status;
     if (!made->at_once && has_one_term(made))
         take_one_term(made);
     else if (!made->at_once) {
@@ -250,12 +292,36 @@ static double gap_left(const oxt_i_heating *part, double time_s)
 
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s)
 {
+    if (part->coupled)
+        return oxt_i_course_surface_K(&part->course, time_s);
     return part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
 }
 
 double oxt_i_heating_settled_s(const oxt_i_heating *part)
 {
+    if (part->coupled)
+        return part->course.time_s[part->course.count - 1];
     return part->at_once ? 0.0 : 60.0 / part->rate_per_s[0];
+}
+
+/* At a root of the series its profile has the mean of the heat that went in through the surface. */
+double oxt_i_heating_mean_K(const oxt_i_heating *part, double time_s)
+{
+    double sum = 0.0, slender = slenderness(part->shape);
+    if (part->coupled)
+        return oxt_i_course_mean_K(&part->course, time_s);
+    if (part->lumped || part->count < 2)
+        return oxt_i_heating_surface_K(part, time_s);
+    for (size_t i = 0; i < part->count && part->rate_per_s[i] * time_s < 40.0; i++)
+        sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s) * slender * part->root_biot /
+               part->square[i];
+    return part->bath_K - (part->bath_K - part->start_K) * fmin(sum, 1.0);
+}
+
+double oxt_i_heating_crust_s(const oxt_i_heating *part)
+{
+    return part->coupled && part->course.broken > 0 ? part->course.time_s[part->course.broken]
+                                                    : 0.0;
 }
 
 oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
@@ -271,7 +337,7 @@ oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *wa
     oxt_warming result = OXT_WARMING_INIT;
     result.lumped = made.lumped;
     result.biot = made.biot;
-    result.tau_s = made.at_once ? made.tau_s : 1.0 / made.rate_per_s[0];
+    result.tau_s = made.count == 0 ? made.tau_s : 1.0 / made.rate_per_s[0];
     result.heat_J_per_kgK = made.heat;
     result.conductivity_W_per_mK = made.conductivity;
     result.conduction_length_m = made.conductivity * sqrt(made.biot) / made.transfer;
@@ -391,9 +457,43 @@ static double series_lag(const oxt_i_lag *lag, double time_s)
     return even - 0.5 * u * even_before + x * (odd - odd_before);
 }
 
+/* By Simpson's rule over each step of a course. */
+static double lost_between(const oxt_i_lag *lag, const oxt_i_heating *part, double from_s,
+                           double to_s, const double surface_K[3])
+{
+    double share[3];
+    for (int i = 0; i < 3; i++)
+        share[i] = -expm1(-lag->activation_K * (1.0 / surface_K[i] - 1.0 / part->bath_K));
+    return (to_s - from_s) / 6.0 * (share[0] + 4.0 * share[1] + share[2]);
+}
+
+static void prepare_course(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
+{
+    const oxt_i_course *course = &part->course;
+    lag->activation_K = growth->Q_J_per_mol / R;
+    lag->after[0] = 0.0;
+    for (size_t i = 2; i < course->count; i += 2)
+        lag->after[i / 2] = lag->after[i / 2 - 1] + lost_between(lag, part, course->time_s[i - 2],
+                                                                 course->time_s[i],
+                                                                 &course->surface_K[i - 2]);
+}
+
+static double course_lag(const oxt_i_lag *lag, const oxt_i_heating *part, double time_s)
+{
+    const oxt_i_course *course = &part->course;
+    size_t step = oxt_i_course_node(course, time_s) / 2;
+    double from_s = course->time_s[2 * step], middle_s = 0.5 * (from_s + time_s);
+    const double surface_K[3] = { course->surface_K[2 * step],
+                                  oxt_i_course_surface_K(course, middle_s),
+                                  oxt_i_course_surface_K(course, time_s) };
+    return lag->after[step] + lost_between(lag, part, from_s, time_s, surface_K);
+}
+
 void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
-    if (!part->at_once)
+    if (part->coupled)
+        prepare_course(lag, growth, part);
+    else if (!part->at_once)
         (part->lumped ? prepare_lumped : prepare_series)(lag, growth, part);
 }
 
@@ -401,5 +501,7 @@ double oxt_i_lag_at(const oxt_i_lag *lag, const oxt_i_heating *part, double time
 {
     if (part->at_once || time_s == 0.0)
         return 0.0;
+    if (part->coupled)
+        return course_lag(lag, part, time_s);
     return part->lumped ? lumped_lag(lag, part, time_s) : series_lag(lag, time_s);
 }

@@ -3,9 +3,10 @@
 #ifndef OXTINT_LIB_HEAT_H
 #define OXTINT_LIB_HEAT_H
 
-#include "oxtint/heat.h"
+#include "oxtint/bath.h"
 #include "base/internal.h"
 #include "base/vector.h"
+#include "thermal/course.h"
 
 #define OXT_I_HEAT_TERMS 60
 
@@ -25,13 +26,29 @@ typedef struct {
     oxt_shape shape;
     double heat, conductivity, transfer;
     double capacity_J_per_m2K; /* of the part, for each square metre of its surface */
+    bool coupled;              /* no series: its temperatures are those of the course */
+    oxt_i_body body;
+    oxt_i_outside outside;
+    oxt_i_course course;
 } oxt_i_heating;
+
+/* A bath that was checked, for its salt, and the mass that goes in together. */
+typedef struct {
+    const oxt_bath *bath;
+    double load_kg;
+} oxt_i_surroundings;
 
 /* Check a part; `known` gets it with the defaults of what the caller does not know. */
 oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *given, double bath_K, oxt_error *error);
 double oxt_i_volume_per_area_m(const oxt_part *part);
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error);
+/* The same in a bath whose salt freezes on a cold part, or which sags under a load. */
+oxt_status oxt_i_heating_prepare_in(oxt_i_heating *made, const oxt_part *part, double bath_K,
+                                    const oxt_i_surroundings *around, oxt_error *error);
+double oxt_i_heating_mean_K(const oxt_i_heating *part, double time_s);
+/* Until frozen salt has melted; 0: none froze. */
+double oxt_i_heating_crust_s(const oxt_i_heating *part);
 /* Let the bath of a part that was checked differ by little: to the first order. */
 void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *known, double bath_K);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
@@ -41,6 +58,7 @@ typedef struct {
     double activation_K, at_bath, all; /* of a lumped part */
     double until_s;                    /* of a series: nothing more is lost after it */
     double sum[OXT_I_CHEBYSHEV];
+    double after[OXT_I_COURSE_STEPS + 1]; /* of a course: what is lost by the end of each step */
 } oxt_i_lag;
 
 void oxt_i_lag_prepare(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part);

@@ -91,9 +91,10 @@ oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *v
     return OXT_I_STRUCT_OUT(oxt_salt_values, values, &made, "values", error);
 }
 
+/* Where a mixture melts over a range: the middle, oxtint's own choice. */
 double oxt_i_salt_melting_K(oxt_salt salt)
 {
-    return CELSIUS(all_salts[salt].melting_high);
+    return CELSIUS(0.5 * (all_salts[salt].melting_low + all_salts[salt].melting_high));
 }
 
 uint32_t oxt_i_salt_cautions(oxt_salt salt, double bath_K)
@@ -126,29 +127,30 @@ uint32_t oxt_i_range_cautions(double low_K, double high_K)
            oxt_i_salt_cautions(OXT_SALT_UNSTATED, high_K);
 }
 
-/* ---- a frozen skin ---- */
+/* ---- frozen salt ---- */
 
-oxt_status oxt_bath_skin_delay(oxt_salt salt, const oxt_part *part, double bath_K, double skin_m,
-                               double *delay_s, oxt_error *error)
+/* Solid salt conducts about as well as the liquid (0.5 W/(m K), Sandia's correlations for 60/40): from memory. It hardly
+ * matters. */
+static const double CRUST_W_PER_MK = 0.6;
+
+static void take_crust(oxt_salt salt, oxt_i_outside *outside)
 {
-    OXT_I_HOLD_TRAPS;
-    oxt_warming warming = OXT_WARMING_INIT;
-    if (!delay_s)
-        return oxt_i_null(error, "delay_s");
-    oxt_status status = oxt_i_check_salt(salt, error);
-    if (!status)
-        status = oxt_i_check(error, "skin_m", skin_m, 0.0, 0.02, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_heat_warming(part, bath_K, &warming, error); /* checks the part and bath_K */
-    if (status)
-        return status;
-    double melting_K = oxt_i_salt_melting_K(salt);
-    if (bath_K <= melting_K)
-        return oxt_i_fail(error, OXT_EDOMAIN, "bath_K", bath_K, melting_K, OXT_BATH_HIGH_K,
-                          "%s: frozen salt does not melt there, expected above %s",
-                          oxt_i_mark(bath_K, "bath_K").text, oxt_i_mark(melting_K, NULL).text);
-    double reaching_W_per_m2 = part->transfer_W_per_m2K * (bath_K - melting_K);
-    *delay_s = oxt_i_salt_density(salt, oxt_i_salt_known(salt, 0.0)) *
-               all_salts[salt].latent_J_per_kg * skin_m / reaching_W_per_m2;
-    return OXT_OK;
+    const salt_data *data = &all_salts[salt];
+    outside->melting_K = salt == OXT_SALT_UNSTATED ? 0.0 : oxt_i_salt_melting_K(salt);
+    outside->latent_J_per_m3 = oxt_i_salt_density(salt, oxt_i_salt_known(salt, 0.0)) *
+                               data->latent_J_per_kg;
+    outside->crust_W_per_mK = CRUST_W_PER_MK;
+}
+
+void oxt_i_outside_of(oxt_i_outside *made, const oxt_i_body *body, const oxt_bath *bath,
+                      double load_kg)
+{
+    double kg_per_m2 = body->density * body->volume_per_area_m;
+    take_crust(bath->salt, made);
+    if (!(bath->salt_kg > 0.0 && load_kg > 0.0))
+        return;
+    double bath_J_per_K = bath->salt_kg *
+                          oxt_i_salt_heat(bath->salt, oxt_i_salt_known(bath->salt, made->set_K));
+    made->bath_J_per_m2K = bath_J_per_K * kg_per_m2 / load_kg;
+    made->heater_W_per_m2 = bath->heater_W * kg_per_m2 / load_kg;
 }

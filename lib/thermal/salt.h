@@ -4,6 +4,7 @@
 #define OXTINT_LIB_SALT_H
 
 #include "thermal/bath.h"
+#include "thermal/course.h"
 
 oxt_status oxt_i_check_salt(oxt_salt salt, oxt_error *error);
 /* kg/m^3 and J/(kg K) at a temperature within the range of the correlations, and the temperature of that range
@@ -11,7 +12,9 @@ oxt_status oxt_i_check_salt(oxt_salt salt, oxt_error *error);
 double oxt_i_salt_density(oxt_salt salt, double temperature_K);
 double oxt_i_salt_heat(oxt_salt salt, double temperature_K);
 double oxt_i_salt_known(oxt_salt salt, double temperature_K);
-/* Above it all of the salt is liquid. */
 double oxt_i_salt_melting_K(oxt_salt salt);
+/* What a bath and a load of such parts are for each square metre of them: salt that freezes, and heat. */
+void oxt_i_outside_of(oxt_i_outside *made, const oxt_i_body *body, const oxt_bath *bath,
+                      double load_kg);
 
 #endif

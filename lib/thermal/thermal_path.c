@@ -7,15 +7,13 @@
 
 oxt_status oxt_i_thermal_path_prepare(oxt_i_thermal_path *thermal, const oxt_growth *growth,
                                       const oxt_part *part, const oxt_lift *lift, double bath_K,
-                                      oxt_error *error)
+                                      const oxt_i_surroundings *around, oxt_error *error)
 {
     static const oxt_part at_once = OXT_PART_INIT;
     oxt_part hot = OXT_PART_INIT;
     thermal->bath_K = bath_K;
-    thermal->skin_s = 0.0;
-    thermal->sags = false;
-    oxt_status status = oxt_i_heating_prepare(&thermal->part, part ? part : &at_once, bath_K,
-                                              error);
+    oxt_status status = oxt_i_heating_prepare_in(&thermal->part, part ? part : &at_once, bath_K,
+                                                 around, error);
     if (!status)
         status = oxt_i_lift_in(&thermal->lift, lift, error);
     if (!status && part)
@@ -37,48 +35,31 @@ oxt_status oxt_i_thermal_path_regrow(oxt_i_thermal_path *thermal, const oxt_grow
                   : oxt_i_thermal_path_lift_equivalent(thermal, 0.0, &thermal->least_s, error);
 }
 
-oxt_status oxt_i_thermal_path_load(oxt_i_thermal_path *thermal, const oxt_bath *bath,
-                                   const oxt_part *part, double load_kg, oxt_error *error)
-{
-    thermal->sags = bath->salt_kg > 0.0 && load_kg > 0.0;
-    return thermal->sags
-               ? oxt_i_load_meet(&thermal->load, bath, part, load_kg, thermal->bath_K, error)
-               : OXT_OK;
-}
-
 /* The same thermal path in a bath that differs by little, but for its lag. */
-static oxt_status move_bath(oxt_i_thermal_path *thermal, const oxt_bath *bath, const oxt_part *part,
-                            double load_kg, double bath_K, oxt_error *error)
+static oxt_status move_bath(oxt_i_thermal_path *thermal, const oxt_part *part,
+                            const oxt_i_surroundings *around, double bath_K, oxt_error *error)
 {
     oxt_part known = OXT_PART_INIT;
     oxt_status status = OXT_OK;
     if (part)
         status = OXT_I_STRUCT_IN(oxt_part, &known, part, "part", error);
     thermal->bath_K = thermal->hot.start_K = bath_K;
-    oxt_i_heating_move(&thermal->part, &known, bath_K);
+    if (thermal->part.coupled)
+        status = oxt_i_heating_prepare_in(&thermal->part, &known, bath_K, around, error);
+    else
+        oxt_i_heating_move(&thermal->part, &known, bath_K);
     oxt_i_heating_move(&thermal->hot, &known, bath_K);
-    return status ? status : oxt_i_thermal_path_load(thermal, bath, part, load_kg, error);
-}
-
-/* Time since the part lies bare in the bath. */
-static double bare_s(const oxt_i_thermal_path *thermal, double time_s)
-{
-    return fmax(time_s - thermal->skin_s, 0.0);
+    return status;
 }
 
 static double surface_K(const oxt_i_thermal_path *thermal, double time_s)
 {
-    time_s = bare_s(thermal, time_s);
-    return thermal->sags ? oxt_i_load_part_K(&thermal->load, time_s)
-                         : oxt_i_heating_surface_K(&thermal->part, time_s);
+    return oxt_i_heating_surface_K(&thermal->part, time_s);
 }
 
 double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s)
 {
-    double lying_s = bare_s(thermal, time_s);
-    if (thermal->sags)
-        return time_s - oxt_i_load_equivalent(thermal->growth, &thermal->load, lying_s);
-    return time_s - lying_s + oxt_i_lag_at(&thermal->lag, &thermal->part, lying_s);
+    return oxt_i_lag_at(&thermal->lag, &thermal->part, time_s);
 }
 
 /* Seconds in a bath of a rate that grow what the lift does, from a temperature and by a growth. */
@@ -141,10 +122,10 @@ static double equivalent_missing(double time_s, double *slope, void *context)
  * lost; one that sags for good costs a share of the time. */
 static double longest_s(const oxt_i_thermal_path *thermal, double equivalent_s)
 {
-    double settled_s = oxt_i_heating_settled_s(&thermal->part) + thermal->skin_s;
+    double settled_s = oxt_i_heating_settled_s(&thermal->part);
     double lag_s = oxt_i_thermal_path_lag(thermal, equivalent_s + settled_s);
     double longest = (equivalent_s + fmax(lag_s, 0.0)) * (1.0 + 1e-9);
-    for (int i = 0; i < 60 && thermal->sags; i++) {
+    for (int i = 0; i < 60 && thermal->part.coupled; i++) {
         if (longest - oxt_i_thermal_path_lag(thermal, longest) >= equivalent_s)
             break;
         longest *= 2.0;
@@ -155,9 +136,8 @@ static double longest_s(const oxt_i_thermal_path *thermal, double equivalent_s)
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
                                    double guess_s, double *time_s, oxt_error *error)
 {
-    if (equivalent_s <= thermal->least_s || (thermal->part.at_once && !thermal->sags)) {
-        double left_s = fmax(equivalent_s - thermal->least_s, 0.0);
-        *time_s = left_s > 0.0 ? left_s + thermal->skin_s : 0.0;
+    if (equivalent_s <= thermal->least_s || thermal->part.at_once) {
+        *time_s = fmax(equivalent_s - thermal->least_s, 0.0);
         return OXT_OK;
     }
     wait until = { thermal, equivalent_s, NAN, NAN };
@@ -177,6 +157,7 @@ oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, con
     oxt_bath known = OXT_BATH_INIT;
     oxt_i_thermal_path thermal;
     double equivalent_s = 0.0;
+    const oxt_i_surroundings around = { &known, load_kg };
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
     oxt_status status = bath ? oxt_i_bath_in(&known, bath, error) : OXT_OK;
@@ -187,9 +168,9 @@ oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, con
     if (!status && !part)
         status = oxt_i_null(error, "part");
     if (!status)
-        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
+        status = oxt_i_check_load(part, &around, bath_K, error);
     if (!status)
-        status = oxt_i_thermal_path_load(&thermal, &known, part, load_kg, error);
+        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, &around, error);
     if (!status)
         status = oxt_i_thermal_path_equivalent(&thermal, time_s, &equivalent_s, error);
     if (!status)
@@ -210,7 +191,7 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
     if (!status && !part)
         status = oxt_i_null(error, "part");
     if (!status)
-        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, error);
+        status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, NULL, error);
     if (status)
         return status;
     double found_s, equivalent_s = exposure_nm2 / thermal.rate_nm2_per_s;
@@ -231,34 +212,63 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
 
 /* Seconds in a bath of 1/temperature `inverse_bath` that grow what a time on the thermal path does, without the lift; and their
  * mean of 1/T - 1/T_bath times them. */
+typedef struct {
+    double activation_K, inverse_bath, sum, moment;
+} seconds;
+
+static void add_seconds(seconds *all, double time_s, double temperature_K)
+{
+    double beyond = 1.0 / temperature_K - all->inverse_bath;
+    double share = time_s * exp(-all->activation_K * beyond);
+    all->sum += share;
+    all->moment += share * beyond;
+}
+
+/* A series: the surface jumps like the root of time, t = length y^2. */
+static double add_series(seconds *all, const oxt_i_thermal_path *thermal, double time_s)
+{
+    enum { PANELS = 2 };
+    double length_s = thermal->part.at_once ? 0.0
+                                            : fmin(time_s, 40.0 / thermal->part.rate_per_s[0]);
+    for (size_t i = 0; i < PANELS * oxt_i_gauss_16.count; i++) {
+        size_t panel = i / oxt_i_gauss_16.count, point = i % oxt_i_gauss_16.count;
+        double y, weight;
+        oxt_i_gauss_point(&oxt_i_gauss_16, (double)panel / PANELS, (double)(panel + 1) / PANELS,
+                          point, &y, &weight);
+        add_seconds(all, 2.0 * length_s * y * weight, surface_K(thermal, length_s * y * y));
+    }
+    return length_s;
+}
+
+/* A course: by Simpson's rule over its steps. */
+static double add_course(seconds *all, const oxt_i_thermal_path *thermal, double time_s)
+{
+    const oxt_i_course *course = &thermal->part.course;
+    double end_s = fmin(time_s, course->time_s[course->count - 1]);
+    for (size_t i = 0; i + 2 < course->count && course->time_s[i] < end_s; i += 2) {
+        double from_s = course->time_s[i], to_s = fmin(course->time_s[i + 2], end_s);
+        double each_s = (to_s - from_s) / 6.0;
+        add_seconds(all, each_s, course->surface_K[i]);
+        add_seconds(all, 4.0 * each_s, surface_K(thermal, 0.5 * (from_s + to_s)));
+        add_seconds(all, each_s, surface_K(thermal, to_s));
+    }
+    return end_s;
+}
+
 static double seconds_of(const oxt_i_thermal_path *thermal, double inverse_bath, double time_s,
                          double *moment)
 {
-    enum { PANELS = 2 };
     double activation_K = thermal->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
-    double lying_s = bare_s(thermal, time_s), length_s = lying_s, sum = 0.0;
-    if (!thermal->sags)
-        length_s = thermal->part.at_once ? 0.0 : fmin(lying_s, 40.0 / thermal->part.rate_per_s[0]);
-    *moment = 0.0;
-    for (size_t i = 0; i < PANELS * oxt_i_gauss_16.count; i++) {
-        size_t panel = i / oxt_i_gauss_16.count, point = i % oxt_i_gauss_16.count;
-        double y, weight; /* time = length y^2: the surface jumps like the root of time */
-        oxt_i_gauss_point(&oxt_i_gauss_16, (double)panel / PANELS, (double)(panel + 1) / PANELS,
-                          point, &y, &weight);
-        double at_s = time_s - lying_s + length_s * y * y;
-        double beyond = 1.0 / surface_K(thermal, at_s) - inverse_bath;
-        double share = 2.0 * length_s * y * weight * exp(-activation_K * beyond);
-        sum += share;
-        *moment += share * beyond;
-    }
-    double beyond = 1.0 / thermal->bath_K - inverse_bath;
-    double share = (lying_s - length_s) * exp(-activation_K * beyond);
-    *moment += share * beyond;
-    return sum + share;
+    seconds all = { activation_K, inverse_bath, 0.0, 0.0 };
+    bool coupled = thermal->part.coupled;
+    double length_s = (coupled ? add_course : add_series)(&all, thermal, time_s);
+    add_seconds(&all, time_s - length_s, coupled ? surface_K(thermal, time_s) : thermal->bath_K);
+    *moment = all.moment;
+    return all.sum;
 }
 
-oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const oxt_bath *bath,
-                                        const oxt_part *part, double load_kg, double time_s,
+oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const oxt_part *part,
+                                        const oxt_i_surroundings *around, double time_s,
                                         oxt_i_thermal_path_slopes *found, oxt_error *error)
 {
     const oxt_growth *growth = thermal->growth;
@@ -266,13 +276,14 @@ oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const
     const double rate = thermal->rate_nm2_per_s;
     const double dQ = 1.0 + 1e-4 * growth->Q_J_per_mol, ds = 1e-4 * time_s;
     /* hotter, so that no part is hotter than the bath, but where no bath is hotter */
-    const double dK = bath_K < 900.0 ? 1e-3 : -1e-3;
+    const double small_K = thermal->part.coupled ? 0.1 : 1e-3;
+    const double dK = bath_K < 900.0 ? small_K : -small_K;
     oxt_i_thermal_path moved = *thermal;
     oxt_growth other = *growth;
     other.Q_J_per_mol += dQ;
     double other_rate, lift_s, hotter_s, later_s, steeper_s;
     const double end_K = surface_K(thermal, time_s);
-    oxt_status status = move_bath(&moved, bath, part, load_kg, bath_K + dK, error);
+    oxt_status status = move_bath(&moved, part, around, bath_K + dK, error);
     if (!status)
         status = oxt_rate(&other, bath_K, &other_rate, error);
     if (!status)

@@ -16,24 +16,18 @@ typedef struct {
     oxt_i_heating part;
     oxt_i_lag lag;
     oxt_i_heating hot; /* the same part as it leaves the bath */
-    double skin_s;     /* until frozen salt on the part has melted */
-    bool sags;         /* the bath, under the load that goes in with the part */
-    oxt_i_load load;
     oxt_lift lift;
     double least_s; /* equivalent time of the lift when the part is lifted at once */
 } oxt_i_thermal_path;
 
-/* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once. `growth` must outlive
- * the thermal path. */
+/* `part` NULL is at bath temperature at once; `lift` NULL is a quench at once; `around` NULL is a bath whose salt is
+ * not stated and which nothing cools. `growth` must outlive the thermal path. */
 oxt_status oxt_i_thermal_path_prepare(oxt_i_thermal_path *thermal, const oxt_growth *growth,
                                       const oxt_part *part, const oxt_lift *lift, double bath_K,
-                                      oxt_error *error);
+                                      const oxt_i_surroundings *around, oxt_error *error);
 /* the same path with other constants of the growth. */
 oxt_status oxt_i_thermal_path_regrow(oxt_i_thermal_path *thermal, const oxt_growth *growth,
                                      oxt_error *error);
-/* Let a load of such parts cool a bath that was checked; nothing happens to one without limits. */
-oxt_status oxt_i_thermal_path_load(oxt_i_thermal_path *thermal, const oxt_bath *bath,
-                                   const oxt_part *part, double load_kg, oxt_error *error);
 /* By how much the logarithm of what a dip grows moves with what is uncertain. */
 typedef struct {
     double per_Q; /* mol/J  relative to ln k at T_ref */
@@ -41,11 +35,11 @@ typedef struct {
     double per_s; /* 1/s    of the time of the lift */
 } oxt_i_thermal_path_slopes;
 
-/* Those after a time above 0; bath, part and load as the thermal path was prepared with. */
-oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const oxt_bath *bath,
-                                        const oxt_part *part, double load_kg, double time_s,
+/* Those after a time above 0; part and surroundings as the thermal path was prepared with. */
+oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const oxt_part *part,
+                                        const oxt_i_surroundings *around, double time_s,
                                         oxt_i_thermal_path_slopes *found, oxt_error *error);
-/* How much of a time in the bath is lost, to frozen salt and to heating up. */
+/* How much of a time in the bath is lost to heating up. */
 double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s);
 /* Equivalent time of the way to the quench after a time in the bath. */
 oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,

@@ -413,8 +413,15 @@ GIVES(oxt_bath_exposure, without_load,
       oxt_bath_exposure(&stage->growth, NULL, &stage->part, 0.0, 600.0, 90.0, out->number, error))
 GIVES(oxt_bath_exposure, thick_plate, thick(stage, OXT_SHAPE_PLATE, out->number, error))
 GIVES(oxt_bath_exposure, thick_sphere, thick(stage, OXT_SHAPE_SPHERE, out->number, error))
-GIVES(oxt_bath_skin_delay, plain,
-      oxt_bath_skin_delay(OXT_SALT_TERNARY, &stage->part, 600.0, 0.001, out->number, error))
+static oxt_status crust_of(oxt_salt salt, const call_stage *stage, oxt_crust *into,
+                           oxt_error *error)
+{
+    oxt_bath bath = OXT_BATH_INIT;
+    bath.salt = salt;
+    return oxt_bath_crust(&bath, &stage->part, 600.0, into, error);
+}
+FILLS(oxt_bath_crust, plain, oxt_crust, OXT_CRUST_INIT,
+      crust_of(OXT_SALT_TERNARY, stage, into, error))
 
 /* ---- material.h, film.h ---- */
 

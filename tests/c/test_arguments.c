@@ -134,8 +134,10 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("part", oxt_heat_surface_temperature(NULL, 600.0, 1.0, &value, &error));
     MISSING("warming", oxt_heat_warming(&part, 600.0, NULL, &error));
     MISSING("part", oxt_heat_warming(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
-    MISSING("delay_s", oxt_bath_skin_delay(OXT_SALT_UNSTATED, &part, 600.0, 0.001, NULL, &error));
-    MISSING("part", oxt_bath_skin_delay(OXT_SALT_UNSTATED, NULL, 600.0, 0.001, &value, &error));
+    const oxt_bath bath = OXT_BATH_INIT;
+    MISSING("crust", oxt_bath_crust(&bath, &part, 600.0, NULL, &error));
+    MISSING("bath", oxt_bath_crust(NULL, &part, 600.0, &(oxt_crust)OXT_CRUST_INIT, &error));
+    MISSING("part", oxt_bath_crust(&bath, NULL, 600.0, &(oxt_crust)OXT_CRUST_INIT, &error));
 }
 
 Test(arguments, of_films, .init = set_up, .fini = tear_down)

@@ -12,13 +12,15 @@ static oxt_part plate(double size_m)
     oxt_part part = OXT_PART_INIT;
     part.shape = OXT_SHAPE_ANY;
     part.size_m = 0.5 * size_m;
+    part.heat_J_per_kgK = 550.0;
+    part.conductivity_W_per_mK = 42.0;
     return part;
 }
 
 static oxt_bath pot(double salt_kg, double heater_W)
 {
     oxt_bath bath = OXT_BATH_INIT;
-    bath.salt = OXT_SALT_BINARY_60_40;
+    bath.salt = OXT_SALT_UNSTATED; /* none freezes; its heat is that of the 60/40 */
     bath.salt_kg = salt_kg;
     bath.heater_W = heater_W;
     return bath;
@@ -146,8 +148,8 @@ Test(bath, energy_is_kept_at_the_lowest)
             double taken_J = load_J_per_K * (part_K - part.start_K);
             double given_J = 10.0 * salt_heat(bath.salt, BATH_K) * sag.sag_K +
                              powers_W[j] * sag.lowest_s;
-            CLOSE(given_J, taken_J, 1e-12);
-            CLOSE(sag.heat_J, load_J_per_K * (BATH_K - part.start_K), 1e-12);
+            CLOSE(given_J, taken_J, 2e-4);
+            CLOSE(sag.heat_J, load_J_per_K * (BATH_K - part.start_K), 1e-6);
         }
 }
 
@@ -161,8 +163,8 @@ Test(bath, without_heater_the_mixture)
         oxt_sag sag = sag_of(&bath, &part, load_kg);
         double C_bath = 10.0 * salt_heat(bath.salt, BATH_K), C_load = load_kg * c;
         double mixture_K = (C_bath * BATH_K + C_load * part.start_K) / (C_bath + C_load);
-        CLOSE(sag.lowest_K, mixture_K, 1e-12);
-        CLOSE(sag.heat_J, C_bath * (BATH_K - mixture_K), 1e-12);
+        NEAR(sag.lowest_K, mixture_K, 1e-4);
+        CLOSE(sag.heat_J, C_bath * (BATH_K - mixture_K), 1e-6);
         CLOSE(sag.heat_J, C_bath * sag.sag_K, 1e-12);
         cr_assert(isinf(sag.lowest_s) && isinf(sag.recovery_s));
     }
@@ -185,7 +187,11 @@ Test(bath, a_cooler_bath_than_the_correlation)
     const oxt_bath bath = pot(10.0, 0.0);
     oxt_sag sag = OXT_SAG_INIT;
     OK(oxt_bath_sag(&bath, &part, 1.0, 473.15, &sag, &error));
-    CLOSE(sag.heat_J, 10.0 * (1443.0 + 0.172 * 240.0) * sag.sag_K, 1e-12);
+    CLOSE(sag.heat_J, 10.0 * (1443.0 + 0.172 * 240.0) * sag.sag_K, 1e-5);
+    cr_assert(!(sag.cautions & OXT_CAUTION_BELOW_MELTING)); /* of 60/40 it would be */
+    oxt_bath frozen = bath;
+    frozen.salt = OXT_SALT_BINARY_60_40;
+    OK(oxt_bath_sag(&frozen, &part, 1.0, 473.15, &sag, &error));
     cr_assert(sag.cautions & OXT_CAUTION_BELOW_MELTING);
     cr_assert_eq(sag.cautions & EVERY_BATH, EVERY_BATH);
 }
@@ -198,7 +204,7 @@ Test(bath, a_strong_heater_holds_the_bath)
     double rush_W = warming.heat_J_per_kgK * (BATH_K - part.start_K) / warming.tau_s;
     oxt_bath bath = pot(10.0, 1.001 * rush_W), endless = pot(0.0, 0.0);
     cr_assert(sag_of(&bath, &part, 1.0).sag_K == 0.0);
-    CLOSE(exposure_of(&bath, &part, 1.0, 90.0), exposure_of(&endless, &part, 1.0, 90.0), 1e-10);
+    CLOSE(exposure_of(&bath, &part, 1.0, 90.0), exposure_of(&endless, &part, 1.0, 90.0), 1e-4);
     bath.heater_W = 0.9 * rush_W;
     cr_assert(sag_of(&bath, &part, 1.0).sag_K > 0.0);
 }
@@ -286,7 +292,7 @@ Test(bath, endless_salt_is_a_plain_dip)
         OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, BATH_K, 90.0, &plain, &error));
         cr_assert(exposure_of(&endless, &part, 1.0, 90.0) == plain);
         if (size_m > 0.0 && warming_of(&part).biot < 0.1)
-            CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-9);
+            CLOSE(exposure_of(&huge, &part, 1e-6, 90.0), plain, 1e-4);
     }
 }
 
@@ -367,7 +373,7 @@ Test(bath, exposure_equals_adaptive_quadrature)
         double free_s = fmin(m.held_s, time_s), expected = adaptive(space, &m, 0.0, free_s);
         if (time_s > free_s)
             expected += adaptive(space, &m, free_s, time_s);
-        CLOSE(exposure_of(&bath, &part, 2.0, time_s), expected, 1e-8);
+        CLOSE(exposure_of(&bath, &part, 2.0, time_s), expected, 1e-4);
     }
     gsl_integration_workspace_free(space);
 }
@@ -386,40 +392,52 @@ Test(bath, a_sag_costs_exposure)
     cr_assert(exposure_of(&bath, &part, 1.0, 0.0) == 0.0);
 }
 
-/* ---- a frozen skin ---- */
+/* ---- frozen salt ---- */
 
-static double delay_of(oxt_salt salt, double bath_K, double skin_m)
+static oxt_crust crust_of(oxt_salt salt, const oxt_part *part, double bath_K)
 {
     oxt_error error = OXT_ERROR_INIT;
-    const oxt_part part = plate(0.006);
-    double delay_s;
-    OK(oxt_bath_skin_delay(salt, &part, bath_K, skin_m, &delay_s, &error));
-    return delay_s;
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_crust crust = OXT_CRUST_INIT;
+    bath.salt = salt;
+    OK(oxt_bath_crust(&bath, part, bath_K, &crust, &error));
+    return crust;
 }
 
-/* By hand: 1 mm of 60/40 salt at 2090 - 0.636 * 240 = 1937.36 kg/m^3 and 161 kJ/kg (from memory), melted
- * by 600 W/(m^2 K) from a bath 100 K above 238 C: 311.915 kJ/m^2 over 60 kW/m^2. */
-Test(bath, delay_of_a_skin)
+/* While a crust stands the bath gives only h (T_bath - T_melting), and what freezing gave melting takes: the
+ * part is then at the melting point. By hand for constant heat: rho c (V/A) (T_m - T_0) over that, whatever
+ * the salt's latent heat. */
+Test(bath, a_crust_has_melted_when_the_part_is_as_hot)
 {
-    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 611.15, 0.001), 5.198583, 1e-6);
-    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 611.15, 0.002), 2.0 * 5.198583, 1e-6);
-    CLOSE(delay_of(OXT_SALT_BINARY_60_40, 561.15, 0.001), 2.0 * 5.198583, 1e-6);
-    cr_assert(delay_of(OXT_SALT_TERNARY, 611.15, 0.0) == 0.0);
-    /* the other salts likewise, with the latent heats and melting points that bath.h states: 1937.36 kg/m^3
-     * times 100 kJ/kg from 116 K above 222 C; 2293.6 - 0.7497 * 435.15 = 1967.368 kg/m^3 times 80 kJ/kg from
-     * 196 K above 142 C; an unstated one 161 kJ/kg from 161 K above 177 C */
-    CLOSE(delay_of(OXT_SALT_BINARY_EUTECTIC, 611.15, 0.001), 2.783563, 1e-6);
-    CLOSE(delay_of(OXT_SALT_TERNARY, 611.15, 0.001), 1.338346, 1e-6);
-    CLOSE(delay_of(OXT_SALT_UNSTATED, 611.15, 0.001), 3.228933, 1e-6);
-    oxt_error error = OXT_ERROR_INIT;
+    static const struct {
+        oxt_salt salt;
+        double melting_C;
+    } salts[] = { { OXT_SALT_BINARY_60_40, 229.0 },
+                  { OXT_SALT_BINARY_EUTECTIC, 222.0 },
+                  { OXT_SALT_TERNARY, 142.0 } };
+    for (int i = 0; i < 3; i++)
+        for (double size_m = 0.001; size_m < 0.01; size_m *= 2.0) {
+            oxt_part part = plate(size_m), flat = part;
+            part.heat_J_per_kgK = flat.heat_J_per_kgK = 550.0;
+            flat.shape = OXT_SHAPE_PLATE;
+            flat.size_m = size_m;
+            double bath_K = 588.7, melting_K = salts[i].melting_C + 273.15;
+            double taken_J = 7850.0 * 550.0 * 0.5 * size_m * (melting_K - 293.15);
+            double expected_s = taken_J / (600.0 * (bath_K - melting_K));
+            oxt_crust crust = crust_of(salts[i].salt, &part, bath_K);
+            CLOSE(crust.melting_K, melting_K, 1e-12);
+            CLOSE(crust.melted_s, expected_s, 2e-3);
+            cr_assert(crust.thickest_m > 1e-5 && crust.thickest_m < 0.01);
+            /* the inside of a plate lags a little behind */
+            CLOSE(crust_of(salts[i].salt, &flat, bath_K).melted_s, expected_s, 0.03);
+            part.start_K = melting_K;
+            cr_assert(crust_of(salts[i].salt, &part, bath_K).melted_s == 0.0);
+        }
     const oxt_part part = plate(0.006);
-    double delay_s;
-    FAILS(oxt_bath_skin_delay(OXT_SALT_BINARY_60_40, &part, 511.15, 0.001, &delay_s, &error),
-          OXT_EDOMAIN);
-    SAYS("above 238 C");
-    FAILS(oxt_bath_skin_delay(OXT_SALT_BINARY_60_40, &part, 611.15, 0.021, &delay_s, &error),
-          OXT_EDOMAIN);
-    SAYS("skin_m");
+    cr_assert(crust_of(OXT_SALT_UNSTATED, &part, 588.7).melted_s == 0.0);
+    cr_assert(isnan(crust_of(OXT_SALT_UNSTATED, &part, 588.7).melting_K));
+    /* no crust is counted that would not melt */
+    cr_assert(crust_of(OXT_SALT_BINARY_60_40, &part, 500.0).melted_s == 0.0);
 }
 
 /* ---- cautions ---- */
@@ -508,8 +526,7 @@ Test(bath, loads_that_are_none)
     const oxt_bath bath = pot(10.0, 500.0);
     oxt_sag sag = OXT_SAG_INIT;
     oxt_part part = plate(0.06);
-    FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
-    SAYS("Biot number");
+    OK(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error)); /* however thick */
     part.size_m = 0.0;
     FAILS(oxt_bath_sag(&bath, &part, 1.0, BATH_K, &sag, &error), OXT_EDOMAIN);
     SAYS("size_m");

@@ -123,6 +123,7 @@ static const oxt_target target_macro = OXT_TARGET_INIT;
 static const oxt_warming warming_macro = OXT_WARMING_INIT;
 static const oxt_salt_values salt_macro = OXT_SALT_VALUES_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
+static const oxt_crust crust_macro = OXT_CRUST_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fit_each_group fit_each_group_macro = OXT_FIT_EACH_GROUP_INIT;
@@ -255,8 +256,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(dip_options.bath_wander_K == 0.0 && dip_options.time_wander_s == 0.0);
     cr_assert(!dip_options.part && !dip_options.lift && !dip_options.coupon);
     cr_assert(!dip_options.coupon_lift && !dip_options.initial && !dip_options.salt_bath &&
-              dip_options.load_kg == 0.0 && dip_options.skin_m == 0.0 &&
-              dip_options.last_temper_K == 0.0 && dip_options.last_temper_s == 0.0);
+              dip_options.load_kg == 0.0 && dip_options.last_temper_K == 0.0 &&
+              dip_options.last_temper_s == 0.0);
     cr_assert(lift.delay_s == 0.0 && lift.air_K == 293.15 && lift.emissivity == 0.3);
     cr_assert(lift.convection_W_per_m2K == 10.0 && part.transfer_W_per_m2K == 600.0);
     cr_assert(temper_options.constant == OXT_TEMPER_CONSTANT && temper_options.steel == NULL);
@@ -895,6 +896,15 @@ static oxt_status sag_out(void *into, oxt_error *error)
     return oxt_bath_sag(&pot, &plate, 1.0, 573.15, into, error);
 }
 
+static oxt_status crust_out(void *into, oxt_error *error)
+{
+    oxt_part plate = part;
+    oxt_bath pot = bath;
+    plate.size_m = 0.006;
+    pot.salt = OXT_SALT_TERNARY;
+    return oxt_bath_crust(&pot, &plate, 573.15, into, error);
+}
+
 static oxt_status dip_out(void *into, oxt_error *error)
 {
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
@@ -933,6 +943,7 @@ static const struct {
     { "warming", &warming_macro, sizeof warming_macro, warming_gaps, warming_out },
     { "salt", &salt_macro, sizeof salt_macro, no_gaps, salt_out },
     { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
+    { "crust", &crust_macro, sizeof crust_macro, no_gaps, crust_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "group", &trial_group_macro, sizeof trial_group_macro, no_gaps, trial_group_out },

@@ -217,7 +217,6 @@ Test(limits, predictions, .init = set_up, .fini = tear_down)
         RANGE(oxt_dip_options, bath_wander_K, 0.0, 1000.0),
         RANGE(oxt_dip_options, time_wander_s, 0.0, OXT_TIME_HIGH_S),
         RANGE(oxt_dip_options, load_kg, 0.0, 1e6),
-        RANGE(oxt_dip_options, skin_m, 0.0, 0.02),
     };
     CHECK(take_dip, options, of_dip);
     oxt_target target = OXT_TARGET_INIT;

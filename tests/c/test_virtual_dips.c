@@ -187,9 +187,10 @@ static void run(const scene *of)
               "%s: %.3f below the aim", of->name, share(inside, DIPS));
 }
 
-#define PLATE(size)                                                                               \
-    {                                                                                             \
-        sizeof(oxt_part), OXT_SHAPE_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL \
+#define PLATE(size)                                                                                \
+    {                                                                                              \
+        sizeof(oxt_part), OXT_SHAPE_PLATE, size, 293.15, 600.0, 7850.0, 0.0, 0.0, OXT_METAL_STEEL, \
+            OXT_FLOW_STIRRED, 0.0, 0.0, 0.0                                                        \
     }
 #define LIFT(delay)                                \
     {                                              \

@@ -96,7 +96,6 @@ static void read_query(bytes *from, query *made)
     if (kind & 64) {
         made->dip.salt_bath = &made->bath;
         made->dip.load_kg = sometimes(from, 0.0, 0.01, 20.0);
-        made->dip.skin_m = sometimes(from, 0.0, 0.0, 0.01);
     }
     if (kind & 128) {
         made->dip.last_temper_K = number(from, 400.0, 900.0);
@@ -185,10 +184,9 @@ static void use_heat(bytes *from, const query *of)
                                    of->time_s, &value, &error),
              &error))
         MUST(value >= 0.0, "exposure %g", value);
-    if (good(oxt_bath_skin_delay(of->bath.salt, &of->part, of->bath_K, number(from, 0.0, 0.02), &value,
-                            &error),
-             &error))
-        MUST(value >= 0.0, "delay %g", value);
+    oxt_crust crust = OXT_CRUST_INIT;
+    if (good(oxt_bath_crust(&of->bath, &of->part, of->bath_K, &crust, &error), &error))
+        MUST(crust.melted_s >= 0.0 && crust.thickest_m >= 0.0, "crust %g", crust.melted_s);
 }
 
 static void use_temper(bytes *from, const query *of)

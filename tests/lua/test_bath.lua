@@ -46,7 +46,7 @@ h.test("a load without a heater cools the bath for good", function()
     local part = assert(oxtint.part { size_m = 0.006 })
     local sag = assert(bath:sag(part, 2, "600 F"))
     local heat = assert(oxtint.salt("binary 60/40", "600 F")).heat_J_per_kgK
-    h.near(sag.heat_J, 10 * heat * sag.sag_K, 1e-6)
+    h.near(sag.heat_J / (10 * heat * sag.sag_K), 1, 1e-4) -- the salt that freezes melts again
     h.equal(sag.recovery_s, math.huge)
     assert(names_of(sag.cautions).SAG)
     local heated = oxtint.bath { salt = "binary 60/40", salt_kg = 10, heater_W = 1000 }
@@ -62,13 +62,16 @@ h.test("a sag costs film, endless salt costs none", function()
     assert(small:exposure(steel, part, 2, "620 F", "1:30") < 0.9 * plain)
 end)
 
-h.test("a skin melts the sooner the hotter the bath", function()
-    local bath, part = oxtint.bath { salt = "ternary" }, assert(oxtint.part { size_m = 0.006 })
-    local cool_s, hot_s = bath:skin_delay(part, "300 C", "1 mm"), bath:skin_delay(part, "340 C", 0.001)
-    -- 142 C: melting point, from memory
-    h.near(cool_s / hot_s, (340 - 142) / (300 - 142), 1e-9)
-    h.fails("EDOMAIN", bath:skin_delay(part, "140 C", 0.001))
-    h.fails("EUNIT", bath:skin_delay(part, "300 C", "1"))
+h.test("a crust melts the sooner the hotter the bath, and a preheated part has none", function()
+    local bath = assert(oxtint.bath { salt = "binary 60/40" })
+    local part = assert(oxtint.part { size_m = 0.006 })
+    local cool, hot = assert(bath:crust(part, "300 C")), assert(bath:crust(part, "340 C"))
+    h.near(cool.melting_K, 229 + 273.15, 1e-9)
+    assert(cool.melted_s > 1.4 * hot.melted_s and hot.melted_s > 10)
+    assert(cool.thickest_m > 1e-4 and cool.thickest_m < 0.01)
+    local warm = assert(oxtint.part { size_m = 0.006, start = "230 C" })
+    h.equal(assert(bath:crust(warm, "300 C")).melted_s, 0)
+    h.fails("EDOMAIN", bath:crust(part, "10 C"))
 end)
 
 -- 350 F: lower end of the working range of nitrate tempering salts: common practice, no source
@@ -93,7 +96,7 @@ h.test("misuse of baths", function()
     h.raises("oxtint.steel expected", bath.exposure, bath, 1, 1, 1, 600, 60)
     h.raises("number expected, got string", bath.sag, bath, oxtint.part { size_m = 0.006 }, "1", 600)
     local thick = oxtint.part { size_m = 0.06 }
-    h.matches(h.fails("EDOMAIN", bath:sag(thick, 1, 600)), "Biot number")
+    assert(bath:sag(thick, 1, 600)) -- however thick
     h.equal(tostring(oxtint.bath { salt = "ternary" }), "bath of salt, ternary")
     h.matches(tostring(bath), "^bath of 10%.?0* kg of salt, unstated$")
 end)

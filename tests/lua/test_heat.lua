@@ -101,15 +101,14 @@ h.test("a dip hears of part, lift, coupon and the film already there", function(
     h.fails("EPARSE", steel:dip("blue", 600, { initial = "mauve" }))
     -- texts and numbers as in Python: a size alone is a plate of steel, a time alone the delay of a lift
     local texts = assert(steel:dip("blue", 600, { part = "6 mm", lift = "5 s", coupon = 0.002, coupon_lift = 3,
-                                                  bath_wander_K = "9 F", time_wander_s = "2 s", skin_m = "1 mm" }))
+                                                  bath_wander_K = "9 F", time_wander_s = "2 s" }))
     local plain = assert(steel:dip("blue", 600, { part = part, lift = lift, coupon = assert(oxtint.part { size_m = "2 mm" }),
-                                                  coupon_lift = { delay_s = 3 }, bath_wander_K = 5, time_wander_s = 2,
-                                                  skin_m = 0.001 }))
+                                                  coupon_lift = { delay_s = 3 }, bath_wander_K = 5, time_wander_s = 2 }))
     h.equal(texts.time_s, plain.time_s)
     h.equal(texts.chance, plain.chance)
     h.equal(texts.part_text, plain.part_text)
     for name, wrong in pairs { part = "6", lift = "4 furlongs", coupon = "2 F", coupon_lift = "3", bath_wander_K = "5",
-                               time_wander_s = "2 mm", skin_m = "1" } do
+                               time_wander_s = "2 mm" } do
         h.fails("EUNIT", steel:dip("blue", 600, { [name] = wrong }))
     end
     h.fails("EDOMAIN", steel:dip("blue", 600, { part = 6 }))
@@ -129,7 +128,20 @@ h.test("a dip hears of its salt bath, its load and the part's last temper", func
     local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.006 })
     local pot = oxtint.bath { salt = "ternary", thermometer_offset_K = 5, salt_kg = 15, heater_W = 1000 }
     local here = assert(steel:dip("blue", 595, { part = part, salt_bath = pot }))
-    h.near(here.time_s, steel:dip("blue", 600, { part = part }).time_s, 1e-9)
+    assert(here.crust_s > 5 and here.preheat_saves_s > 3)
+    assert(here.time_s > steel:dip("blue", 600, { part = part }).time_s + 2)
+    h.near(here.crust_s, pot:crust(part, 600).melted_s, 1e-9)
+    local warm = assert(oxtint.part { size_m = 0.006, start = 142 + 273.15 })
+    h.near(here.time_s - here.preheat_saves_s, steel:dip("blue", 595, { part = warm, salt_bath = pot }).time_s, 1e-6)
+    local still = assert(oxtint.part { size_m = 0.006, flow = "still", transfer_at_K = 100 })
+    local steep = assert(oxtint.part { size_m = 0.006, flow = "still", transfer_at_K = 100, transfer_exponent = 0.4 })
+    local half = assert(oxtint.part { size_m = 0.006, wetted = 0.5 })
+    h.equal(still.flow, "still")
+    assert(still:surface_temperature(600, 10) > part:surface_temperature(600, 10))
+    assert(still:surface_temperature(600, 120) < part:surface_temperature(600, 120))
+    assert(steep:surface_temperature(600, 120) < still:surface_temperature(600, 120))
+    h.near(half:surface_temperature(600, 60), oxtint.part { size_m = 0.012 }:surface_temperature(600, 60), 1e-9)
+    h.raises("flow", oxtint.part, { size_m = 0.006, flow = "windy" })
     local function names(options)
         local found = {}
         for _, caution in ipairs(assert(steel:dip("blue", 595, options)).cautions) do
@@ -139,8 +151,6 @@ h.test("a dip hears of its salt bath, its load and the part's last temper", func
     end
     assert(names { part = part, salt_bath = pot, load_kg = 3 }.SAG)
     assert(not names { part = part, salt_bath = pot }.SAG)
-    local skinned = assert(steel:dip("blue", 595, { part = part, salt_bath = pot, skin_m = 0.001 }))
-    h.near(skinned.time_s, here.time_s + pot:skin_delay(part, 600, 0.001), 1e-6)
     assert(names { last_temper = { "400 F", "2 h" } }.HARDENED)
     assert(not names { last_temper = { "700 F", "2 h" } }.HARDENED)
     h.fails("EUNIT", steel:dip("blue", 600, { last_temper = { "400", "2 h" } }))

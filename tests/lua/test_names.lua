@@ -74,7 +74,7 @@ local faults = details.faults
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
-    oxt_metal = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
+    oxt_metal = "string", oxt_flow = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
     oxt_track_phase = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
 }
@@ -234,6 +234,8 @@ for enum, row in in_order {
                       function(name) return (name:lower():gsub("advise_", "")) end },
     oxt_metal = { "heat.h", known_choices(oxtint.part, { metal = "?" }),
                   function(name) return (name:lower():gsub("^metal_", ""):gsub("_", " ")) end },
+    oxt_flow = { "heat.h", known_choices(oxtint.part, { flow = "?" }),
+                 function(name) return (name:lower():gsub("^flow_", "")) end },
     oxt_illuminant = { "light.h", known_choices(oxtint.light_white, "?"),
                        function(name) return (name:gsub("^ILLUMINANT_", ""):gsub("_", "-")) end },
     oxt_errors_in_variables = {

@@ -15,10 +15,10 @@ import pytest
 from conftest import DEMO
 
 TOLD = {"part": "6 mm", "lift": "4 s", "coupon": "2 mm", "coupon_lift": 3.0, "initial": "40 nm",
-        "salt_bath": oxtint.Bath("ternary"), "load_kg": 0.5, "skin": "1 mm",
+        "salt_bath": oxtint.Bath("ternary"), "load_kg": 0.5,
         "last_temper": ("400 F", "2 h")}
 SAME = {**TOLD, "part": oxtint.Part("6 mm"), "lift": oxtint.Lift(4.0), "coupon": oxtint.Part(0.002),
-        "coupon_lift": oxtint.Lift("3 s"), "initial": 40.0 * (1.0 + 0.0), "skin": 0.001}
+        "coupon_lift": oxtint.Lift("3 s"), "initial": 40.0 * (1.0 + 0.0)}
 
 
 # ---- texts with units ----
@@ -109,7 +109,7 @@ def _calls(fitted, steel) -> dict:
         bath.true: dict(reading="600 F"), bath.cautions: dict(reading="600 F"),
         cold.sag: dict(part=part, load_kg=0.5, bath="600 F"),
         cold.exposure: dict(steel=steel, part=part, load_kg=0.5, bath="600 F", time="1:00"),
-        bath.skin_delay: dict(part=part, bath="600 F", skin="1 mm"),
+        bath.crust: dict(part=part, bath="600 F"),
         film.target: dict(wanted="blue"), film.match: dict(lab=[40.0, 0.0, -20.0], tolerance=3.0),
         film.tint: dict(thickness_nm=57.0), film.xyz: dict(thickness_nm=57.0),
         film.lab: dict(thickness_nm=57.0), film.srgb: dict(thickness_nm=57.0),

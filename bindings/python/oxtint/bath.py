@@ -63,6 +63,21 @@ class Sag:
                 f"{len(self.cautions)} cautions>")
 
 
+@dataclass(frozen=True)
+class Crust:
+    """Salt that freezes on a cold part: a dull grey crust, under which no colour is seen.
+
+    Attributes:
+        melting_K: K, of the salt, in the middle of its melting range; NaN of an unstated one
+        melted_s: s, when it has melted; 0: none freezes
+        thickest_m: m, its thickness at most
+    """
+
+    melting_K: float
+    melted_s: float
+    thickest_m: float
+
+
 @_core.in_words
 def salt(salt: str, temperature: float | str | None = None) -> Salt:
     """Limits of a salt, and where a temperature (K or a text) is given its density and specific heat.
@@ -161,7 +176,8 @@ class Bath(_core.Held):
             _core.number(load_kg, "load_kg"), _core.kelvin(bath), _core.seconds(time))
 
     @_core.in_words
-    def skin_delay(self, part: PartLike, bath: float | str, skin: float | str) -> float:
-        """How long (s) a frozen skin (m or a text such as "1 mm") on a part takes to melt again."""
-        return _core.number_of(lib.oxt_bath_skin_delay, self._bath.salt, Part._read(part, "part")._part,
-                               _core.kelvin(bath), _core.metres(skin, "skin"))
+    def crust(self, part: PartLike, bath: float | str) -> Crust:
+        """The crust of salt that freezes on a cold part in a bath at its true temperature."""
+        crust = _core.new_struct("oxt_crust")
+        call(lib.oxt_bath_crust, self._bath, Part._read(part, "part")._part, _core.kelvin(bath), crust)
+        return Crust(**_core.take(crust))

@@ -34,7 +34,6 @@ class DipOptions(TypedDict, total=False):
         initial: film already there: nm, or a colour as a target; bare steel when None
         salt_bath: its thermometer, wander and salt; as the trials' when None
         load_kg: kg, all such parts that go in together, and cool a salt_bath of limited salt
-        skin: m or a text such as "1 mm", salt that freezes on a cold part and melts again first
         last_temper: of a hardened part, such as ("400 F", "2 h"); a dip that would soften it
             carries the caution HARDENED
     """
@@ -46,7 +45,6 @@ class DipOptions(TypedDict, total=False):
     initial: Wanted | None
     salt_bath: Bath | None
     load_kg: float
-    skin: float | str
     last_temper: LastTemper | None
 
 
@@ -127,7 +125,6 @@ def options_of(film: Film, told: DipOptions, function: Callable[..., Any]) -> tu
         kept.append(_film_there(film, initial))
         options.initial = kept[-1]
     options.load_kg = _core.number(told.get("load_kg", 0.0), "load_kg")
-    options.skin_m = _core.metres(told.get("skin", 0.0), "skin")
     if last_temper is not None:
         options.last_temper_K, options.last_temper_s = last_temper_of(last_temper, "last_temper")
     return options, kept

@@ -20,7 +20,7 @@ _SHAPES = tuple(SHAPES)
 _SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 #: The fields of a Dip that are numbers in C and have the same name there.
 _SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
-         "quench_nm", "part_size_m", "lift_s")
+         "quench_nm", "part_size_m", "lift_s", "crust_s", "preheat_saves_s")
 _same_of = operator.attrgetter(*_SAME)
 
 
@@ -48,6 +48,8 @@ class Dip:
             heating-up is inside the constants)
         part_shape, part_size_m: of the part that was included; 0 m is at bath temperature at once
         lift_s: s, from leaving the bath to the quench
+        crust_s: s, until salt that froze on the part has melted; 0 where none does, or the salt is not stated
+        preheat_saves_s: s, by which the lift comes sooner if the part is warmed to the melting point first
         part_text: part and lift in words, such as "2 mm plate, 4 s to the quench, as the coupons"
     """
 
@@ -70,6 +72,8 @@ class Dip:
     part_shape: str
     part_size_m: float
     lift_s: float
+    crust_s: float
+    preheat_saves_s: float
     part_text: str
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)

@@ -16,6 +16,7 @@ LiftLike = Union["Lift", float, str]
 
 SHAPES = {"plate": lib.OXT_SHAPE_PLATE, "cylinder": lib.OXT_SHAPE_CYLINDER, "sphere": lib.OXT_SHAPE_SPHERE,
           "any": lib.OXT_SHAPE_ANY}
+_FLOWS = {"stirred": lib.OXT_FLOW_STIRRED, "still": lib.OXT_FLOW_STILL}
 _METALS = {"steel": lib.OXT_METAL_STEEL, "brass": lib.OXT_METAL_BRASS, "bronze": lib.OXT_METAL_BRONZE,
            "nickel silver": lib.OXT_METAL_NICKEL_SILVER}
 
@@ -128,6 +129,11 @@ class Part(_core.Held):
             nitrate salt, 1100 to 2200 for a part that is moved through it
         density_kg_per_m3, heat_J_per_kgK, conductivity_W_per_mK: of its steel; carbon steel by
             EN 1993-1-2 when None
+        flow: "stirred", for a heat transfer that is the same at every difference of temperatures, or "still",
+            for natural convection, whose transfer falls with the difference
+        transfer_at_K: K or a text, difference at which a still bath has transfer_W_per_m2K
+        transfer_exponent: by which it falls in a still bath; 1/4 for laminar natural convection
+        wetted: share of the surface that the salt reaches; 0.5 for a part flat against the pot
         metal: "steel"; "brass", "bronze" and "nickel silver" are known, and refused when used
 
     >>> Part("6 mm").warming("650 F").lumped
@@ -148,6 +154,10 @@ class Part(_core.Held):
         heat_J_per_kgK: float | None = None,
         conductivity_W_per_mK: float | None = None,
         metal: str = "steel",
+        flow: str = "stirred",
+        transfer_at_K: float | str = 100.0,
+        transfer_exponent: float = 0.25,
+        wetted: float = 1.0,
     ) -> None:
         part = _core.new_struct("oxt_part")
         part.size_m = _size_m(size, "size")
@@ -161,6 +171,10 @@ class Part(_core.Held):
             part.conductivity_W_per_mK = _core.number(conductivity_W_per_mK,
                                                       "conductivity_W_per_mK")
         part.metal = choose(_METALS, metal, "metal")
+        part.flow = choose(_FLOWS, flow, "flow")
+        part.transfer_at_K = _core.kelvin_difference(transfer_at_K, "transfer_at_K")
+        part.transfer_exponent = _core.number(transfer_exponent, "transfer_exponent")
+        part.wetted = _core.number(wetted, "wetted")
         self._part = part
         self._typed = [("size_m", size)] if isinstance(size, str) else []
         self._finish()

@@ -31,7 +31,7 @@ class SetPart(_core.Frozen):
         steel: its steel; parts of one card share the error of its fit
         target: what is wanted of it
         film: how its finish shows a film; as in Steel.dip() when None
-        told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper where they
+        told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, last_temper where they
             were given: as in DipOptions
 
     >>> import oxtint

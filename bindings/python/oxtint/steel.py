@@ -427,7 +427,7 @@ class Steel(Growth):
             bath_wander_K: K or a text such as "5 F", standard deviation of the bath beyond that of the
                 trials
             time_wander_s: s or a text, standard deviation of the lift beyond that of the trials
-            told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as in
+            told: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, last_temper: as in
                 DipOptions
         """
         wanted, options, _kept = self._asked(Steel.dip, told, target, film, bath_wander_K, time_wander_s, confidence)

@@ -35,7 +35,7 @@ films: NDArray[np.float64] = steel.thickness(frame["bath"], frame["seconds"])
 assert_type(steel.dip("blue", "600 F", part="6 mm", lift="4 s", bath_wander_K="5 F"), oxtint.Dip)
 assert_type(steel.dip(57.0, 600.0, part=oxtint.Part("6 mm"), last_temper=("400 F", "2 h")), oxtint.Dip)
 assert_type(steel.bath_for("blue", "2:00", coupon=0.002), float)
-told: oxtint.DipOptions = {"part": "6 mm", "skin": "1 mm", "initial": "straw"}
+told: oxtint.DipOptions = {"part": "6 mm", "load_kg": 0.5, "initial": "straw"}
 assert_type(steel.most_forgiving("blue", **told), oxtint.Dip)
 rows = steel.baths("blue", rows=5, **told)
 assert_type(rows, oxtint.Baths)

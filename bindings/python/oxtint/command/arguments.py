@@ -13,6 +13,7 @@ from .parsing import Parser, a_number, whole_number
 _UNITS = ("F", "C", "K")
 _ROBUST = ("huber", "tukey")
 _SHAPES = ("plate", "cylinder", "sphere", "any")
+_SALTS = ("unstated", "binary 60/40", "binary eutectic", "ternary")
 _LOG = "log of test coupons; - reads standard input"
 _CARD = "card saved by fit; - reads standard input"
 _OF_LOG = "that of the log"
@@ -144,6 +145,19 @@ def _add_target(command: argparse.ArgumentParser, card: str = _CARD) -> None:
                          help='colour wanted: "blue", "second order blue", "57 nm", "#2b3a67"')
 
 
+def _add_heat(part: argparse._ArgumentGroup) -> None:
+    """How the bath heats the part."""
+    part.add_argument("--start", metavar="TEMPERATURE", help="of the part before the dip: preheated (20 C)")
+    part.add_argument("--transfer", type=float, metavar="W", help="heat transfer of the bath, W/(m2 K) (600)")
+    part.add_argument("--still", action="store_true",
+                      help="a still bath, whose heat transfer falls with the difference of temperatures")
+    part.add_argument("--transfer-at", metavar="DIFFERENCE",
+                      help="of bath and surface, at which a still bath has --transfer (100 K)")
+    part.add_argument("--transfer-exponent", type=float, metavar="N", help="of a still bath, up to 1 (0.25)")
+    part.add_argument("--wetted", type=float, metavar="SHARE",
+                      help="of the surface that the salt reaches, such as 0.5 flat against the pot (1)")
+
+
 def _add_paths(command: argparse.ArgumentParser, title: str,
                none: str = "at bath temperature at once", *, several: bool = False) -> argparse._ArgumentGroup:
     """What the part and the coupons of the trials are, and how long either takes to the quench."""
@@ -157,6 +171,8 @@ def _add_paths(command: argparse.ArgumentParser, title: str,
                                                           '(as the coupons of the card)')
     part.add_argument("--shape", choices=_SHAPES, default="plate",
                       help="of the part (plate)")
+    if not several:
+        _add_heat(part)
     part.add_argument("--lift", metavar="TIME",
                       help="from leaving the bath to the quench (as the coupons of the card)")
     part.add_argument("--coupon", metavar="SIZE",
@@ -173,6 +189,8 @@ def _add_hand(part: argparse._ArgumentGroup) -> None:
 
 def _add_part(command: argparse.ArgumentParser) -> None:
     part = _add_paths(command, "the part, the coupons of the trials, and the hand")
+    part.add_argument("--salt", choices=_SALTS, default="unstated",
+                      help="of the bath; a stated one freezes on a cold part")
     part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
     _add_hand(part)
 
@@ -321,8 +339,10 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     watch.add_argument("--read", choices=_UNITS, help="scale of readings that state none (that of --bath)")
     watch.add_argument("--clock", action="store_true",
                        help="count down without a thermocouple, in a bath that stays at --bath")
-    _add_paths(watch, "the part, when the bath is measured, and the coupons of the trials",
+    part = _add_paths(watch, "the part, when the bath is measured, and the coupons of the trials",
                "the part itself is measured")
+    part.add_argument("--salt", choices=_SALTS, default="unstated",
+                      help="of the bath; a stated one freezes on a cold part")
     _add_cautions(watch)
     _add_words(watch)
     watch.set_defaults(run=watching.watch)

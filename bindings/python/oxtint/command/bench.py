@@ -22,6 +22,25 @@ def part_of(size: str | None, shape: str = "plate", name: str = "part") -> oxtin
     return oxtint.Part(0 if size == "none" else size, shape)
 
 
+def dipped_part(options: argparse.Namespace) -> oxtint.Part | None:
+    """The part of the options, and how the bath heats it."""
+    told: dict[str, Any] = {
+        "start": options.start, "transfer_W_per_m2K": options.transfer, "wetted": options.wetted,
+        "transfer_at_K": options.transfer_at, "transfer_exponent": options.transfer_exponent,
+        "flow": "still" if options.still else None}
+    told = {name: value for name, value in told.items() if value is not None}
+    if not told or options.part == "none":
+        return part_of(options.part, options.shape)
+    if not options.part:
+        raise oxtint.OxtintValueError("no --part given, expected the part that is heated so")
+    return oxtint.Part(options.part, options.shape, **told)
+
+
+def salt_bath_of(options: argparse.Namespace) -> oxtint.Bath | None:
+    """The bath, where its salt is stated."""
+    return None if options.salt == "unstated" else oxtint.Bath(options.salt)
+
+
 def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:
     """The lift of an option or a column of this name."""
     return oxtint.Lift(_core.seconds(delay, name)) if delay else None
@@ -30,7 +49,8 @@ def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:
 def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
-        "film": film_of(options), "part": part_of(options.part, options.shape), "lift": lift_of(options.lift),
+        "film": film_of(options), "part": dipped_part(options), "lift": lift_of(options.lift),
+        "salt_bath": salt_bath_of(options),
         "coupon": part_of(options.coupon, name="coupon"), "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
         "initial": options.over,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
