@@ -5,7 +5,7 @@
  * The temperature of a plate, a cylinder or a sphere at its surface, where the film grows, is a series of
  * terms that die away like exp(-t/tau); a part of any other shape is one temperature throughout, one such
  * term. Properties of the steel are constant,
- * those at start + 0.65 (bath - start); a still bath and a crust have them at each temperature.
+ * those at the mean of start and bath; a still bath and a crust have them at each temperature.
  *
  * Source: F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5.
  */
@@ -99,8 +99,8 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EDOMAIN
  * Source:
- *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at start + 0.65 (bath -
- *   start), 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
+ *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at the mean of
+ *   start and bath, 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                     oxt_error *error);

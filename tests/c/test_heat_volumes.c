@@ -255,10 +255,10 @@ static double heat_of_steel(double temperature_K)
     return 425.0 + 7.73e-1 * T - 1.69e-3 * T * T + 2.22e-6 * T * T * T;
 }
 
-/* heat.h: properties that are not given are those of carbon steel at 0.65 of the way from start to bath: the time lost
- * to heating up is then within 2 % of that of shells whose properties follow temperature. The heat that a load takes up
+/* heat.h: properties that are not given are those of carbon steel half way from start to bath: the time lost
+ * to heating up is then within 4.5 % of that of shells whose properties follow temperature. The heat that a load takes up
  * is the integral of its specific heat. */
-Test(heat_volumes, properties_are_those_near_the_bath)
+Test(heat_volumes, properties_are_those_half_way)
 {
     oxt_error error = OXT_ERROR_INIT;
     double worst = 0.0;
@@ -267,11 +267,11 @@ Test(heat_volumes, properties_are_those_near_the_bath)
         oxt_warming warming = OXT_WARMING_INIT;
         oxt_sag sag = OXT_SAG_INIT;
         oxt_bath bath = OXT_BATH_INIT;
-        double taken = 0.0, near_K = START_K + 0.65 * (bath_K - START_K);
+        double taken = 0.0, half_way_K = 0.5 * (START_K + bath_K);
         part.size_m = 0.006;
         OK(oxt_heat_warming(&part, bath_K, &warming, &error));
-        CLOSE(warming.heat_J_per_kgK, heat_of_steel(near_K), 1e-12);
-        CLOSE(warming.conductivity_W_per_mK, 54.0 - 3.33e-2 * (near_K - 273.15), 1e-12);
+        CLOSE(warming.heat_J_per_kgK, heat_of_steel(half_way_K), 1e-12);
+        CLOSE(warming.conductivity_W_per_mK, 54.0 - 3.33e-2 * (half_way_K - 273.15), 1e-12);
         for (int i = 0; i < 1000; i++) /* the middle of each thousandth */
             taken += heat_of_steel(START_K + (bath_K - START_K) * (i + 0.5) / 1000.0) *
                      (bath_K - START_K) / 1000.0;
@@ -285,5 +285,5 @@ Test(heat_volumes, properties_are_those_near_the_bath)
         double lost_s = 400.0 - shells.exposure_nm2[LOOKS - 1] / at_bath;
         worst = worse(worst, fabs((400.0 - said / at_bath) / lost_s - 1.0));
     }
-    measured("volumes-properties", worst, -HUGE_VAL, 0.02);
+    measured("volumes-properties", worst, -HUGE_VAL, 0.045);
 }
