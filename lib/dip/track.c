@@ -73,8 +73,8 @@ static void advance_course(oxt_track *tracker, double step_s, double change_K)
         double middle_nm2_per_s = oxt_i_track_rate(tracker, state->middle_K);
         double rate_inverse = rate_nm2_per_s * oxt_i_track_inverse(tracker, state->surface_K);
         double middle_inverse = middle_nm2_per_s * oxt_i_track_inverse(tracker, state->middle_K);
-        tracker->inverse_nm2_per_K += taken_s / 6.0 * (tracker->rate_inverse + 4.0 * middle_inverse +
-                                                       rate_inverse);
+        tracker->inverse_nm2_per_K += taken_s / 6.0 *
+                                      (tracker->rate_inverse + 4.0 * middle_inverse + rate_inverse);
         tracker->rate_inverse = rate_inverse;
         tracker->exposure_nm2 +=
             taken_s / 6.0 * (tracker->rate_nm2_per_s + 4.0 * middle_nm2_per_s + rate_nm2_per_s);

@@ -123,8 +123,9 @@ static int forecast_course(const oxt_track *tracker, const double wanted_nm2[3],
         double half_nm2 = taken_s / 24.0 * (5.0 * rate + 8.0 * middle - end);
         double all_nm2 = taken_s / 6.0 * (rate + 4.0 * middle + end);
         const double lifted_nm2[3] = {
-            now->lifted_nm2, now->exposure_nm2 + half_nm2 + lift_exposure(tracker, state.middle_K),
-            now->exposure_nm2 + all_nm2 + lift_exposure(tracker, state.surface_K)
+            now->lifted_nm2,
+            now->exposure_nm2 + half_nm2 + oxt_i_track_lift_exposure(tracker, state.middle_K),
+            now->exposure_nm2 + all_nm2 + oxt_i_track_lift_exposure(tracker, state.surface_K)
         };
         for (; next < 3 && wanted_nm2[next] <= lifted_nm2[2]; next++)
             time_s[next] = now->from_s + taken_s * time_in_step(lifted_nm2, wanted_nm2[next]);

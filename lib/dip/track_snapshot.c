@@ -43,16 +43,16 @@ static const field numbers[] = {
 };
 
 /* Of a part that is followed step by step. */
-#define STATE(member)                                                                        \
-    {                                                                                        \
-        "state." #member, offsetof(oxt_track, state) + offsetof(oxt_i_body_state, member)    \
+#define STATE(member)                                                                     \
+    {                                                                                     \
+        "state." #member, offsetof(oxt_track, state) + offsetof(oxt_i_body_state, member) \
     }
 static const field states[] = {
-    STATE(time_s),    STATE(since_s),     STATE(first_s), STATE(bath_K),
-    STATE(mean_K),    STATE(surface_K),   STATE(flux),    STATE(content_J_per_m3),
+    STATE(time_s),    STATE(since_s),     STATE(first_s),        STATE(bath_K),
+    STATE(mean_K),    STATE(surface_K),   STATE(flux),           STATE(content_J_per_m3),
     STATE(middle_K),  STATE(middle_flux), STATE(first_J_per_m3), STATE(given_J_per_m2),
-    STATE(mode_K[0]), STATE(mode_K[1]),   STATE(mode_K[2]), STATE(mode_K[3]),
-    STATE(mode_K[4]), STATE(mode_K[5]),   STATE(mode_K[6]), STATE(mode_K[7]),
+    STATE(mode_K[0]), STATE(mode_K[1]),   STATE(mode_K[2]),      STATE(mode_K[3]),
+    STATE(mode_K[4]), STATE(mode_K[5]),   STATE(mode_K[6]),      STATE(mode_K[7]),
 };
 
 static const field counts[] = { FIELD(sample_count), FIELD(refused_count), FIELD(gap_count),
