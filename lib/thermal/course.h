@@ -41,7 +41,7 @@ typedef struct {
     double heater_W_per_m2; /* its spare power, likewise */
 } oxt_i_outside;
 
-typedef enum { OXT_I_CRUST, OXT_I_BARE, OXT_I_AIR } oxt_i_stage;
+typedef enum { OXT_I_CRUST, OXT_I_BARE } oxt_i_stage;
 
 /* The state of a part at a time. */
 typedef struct {

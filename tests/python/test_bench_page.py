@@ -114,8 +114,8 @@ def test_what_cannot_be_is_refused(tmp_path, steel, options, words) -> None:
 
 def test_a_misspelt_argument_and_a_wrong_kind(tmp_path, steel) -> None:
     path = tmp_path / "bench.html"
-    with pytest.raises(TypeError, match="did you mean 'skin'"):
-        oxtint.bench_page(steel, path, skinn=1)
+    with pytest.raises(TypeError, match="did you mean 'lift'"):
+        oxtint.bench_page(steel, path, liftt=1)
     with pytest.raises(TypeError, match="parts is list"):
         oxtint.bench_page(steel, path, parts=["6 mm"])
     with pytest.raises(oxtint.OxtintValueError, match="steels is empty"):

@@ -130,7 +130,7 @@ def bench_page(
         overwrite: whether any other file is replaced too
         notes: sentences shown at the top of the page, such as which card is missing and why
         progress: called now and then with the share done, 0 to 1; what it raises stops the work
-        told: of every dip: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, skin, last_temper: as
+        told: of every dip: part, lift, coupon, coupon_lift, initial, salt_bath, load_kg, last_temper: as
             in DipOptions; what `parts` says goes before it
 
     Raises:
