@@ -15,6 +15,8 @@
 typedef struct {
     double weight, rate_per_s;
     double gap_K; /* weight (theta - T_bath) */
+    double mean;  /* its part in how far the mean is from the bath, for each K of the gap */
+    double inner[OXT_I_PROFILE_MODES]; /* its part in the modes of a profile, likewise */
     /* over a step: the share that is left, and weight times the mean share of a change */
     double kept, moved;
 } oxt_i_track_mode;
@@ -48,6 +50,8 @@ struct oxt_track {
     bool lift_known; /* by the caller, or from the coupons of the card */
     bool coupons_unknown;
     bool lift_cools; /* else the same equivalent time at every temperature */
+    oxt_lift lift;
+    double capacity_J_per_m2K, inner_rate_per_s[OXT_I_PROFILE_MODES]; /* of the part */
     double lift_equivalent_s[OXT_I_LIFT_STEPS + 1],
         lift_bend[OXT_I_LIFT_STEPS + 1]; /* of its spline */
 
@@ -85,8 +89,8 @@ static inline double oxt_i_track_inverse(const oxt_track *tracker, double temper
 
 /* The times until a lift comes to three exposures, which rise. */
 void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], double time_s[3]);
-/* Growth between a lift from this temperature and the quench. */
-double oxt_i_track_lift_exposure(const oxt_track *tracker, double surface_K);
+/* Growth between a lift now and the quench. */
+double oxt_i_track_lift_exposure(const oxt_track *tracker);
 /* Surface after more time at the present bath. */
 double oxt_i_track_surface_after(const oxt_track *tracker, double more_s);
 /* Make the modes ready for a step. */

@@ -5,36 +5,90 @@
 #include "base/spline.h"
 #include "dip/track.h"
 
+#include <string.h>
+
+static oxt_i_body_state state_after(const oxt_track *tracker, double more_s)
+{
+    oxt_i_body_state state = tracker->state;
+    double left_s = more_s;
+    while (left_s > 1e-9 * more_s && fabs(state.bath_K - state.surface_K) > 1e-6)
+        left_s -= oxt_i_body_step(&state, &tracker->body, &tracker->outside, left_s, 0.0);
+    return state;
+}
+
+/* What is left of a mode after more time; 0: nothing, and of those behind it, which are faster, less. */
+static double left_of(const oxt_i_track_mode *mode, double more_s)
+{
+    double x = mode->rate_per_s * more_s;
+    return x > 40.0 ? 0.0 : mode->gap_K * exp(-x);
+}
+
 /* Surface after more time at the present bath. */
 double oxt_i_track_surface_after(const oxt_track *tracker, double more_s)
 {
-    if (tracker->coupled && tracker->sample_count > 0) {
-        oxt_i_body_state state = tracker->state;
-        double left_s = more_s;
-        while (left_s > 1e-9 * more_s && fabs(state.bath_K - state.surface_K) > 1e-6)
-            left_s -= oxt_i_body_step(&state, &tracker->body, &tracker->outside, left_s, 0.0);
-        return state.surface_K;
-    }
-    double gap_K = 0.0;
-    for (size_t i = 0; i < tracker->mode_count; i++) {
-        double x = tracker->modes[i].rate_per_s * more_s;
-        if (x > 40.0) /* and those behind it are faster still */
-            break;
-        gap_K += tracker->modes[i].gap_K * exp(-x);
-    }
+    if (tracker->coupled && tracker->sample_count > 0)
+        return state_after(tracker, more_s).surface_K;
+    double gap_K = 0.0, left_K = 1.0;
+    for (size_t i = 0; i < tracker->mode_count && left_K != 0.0; i++)
+        gap_K += left_K = left_of(&tracker->modes[i], more_s);
     return tracker->bath_K + gap_K;
 }
 
-/* Growth between a lift from this temperature and the quench. */
-double oxt_i_track_lift_exposure(const oxt_track *tracker, double surface_K)
+/* ---- the lift ---- */
+
+static oxt_i_profile profile_of(const oxt_track *tracker, const oxt_i_body_state *state)
 {
-    double equivalent_s = tracker->lift_equivalent_s[0];
-    if (tracker->lift_cools)
-        equivalent_s = oxt_i_spline_at(tracker->lift_equivalent_s, tracker->lift_bend,
-                                       OXT_I_LIFT_STEPS + 1,
-                                       (surface_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
-    return oxt_i_track_rate(tracker, surface_K) * equivalent_s;
+    oxt_i_profile made = { .mean_K = state->mean_K };
+    for (size_t i = 0; i < tracker->body.count && i < OXT_I_PROFILE_MODES; i++)
+        made.gap_K[i] = state->mode_K[i];
+    return made;
 }
+
+static oxt_i_profile profile_after(const oxt_track *tracker, double more_s)
+{
+    oxt_i_profile made = { .mean_K = tracker->bath_K };
+    if (tracker->coupled && tracker->sample_count > 0) {
+        oxt_i_body_state state = state_after(tracker, more_s);
+        return profile_of(tracker, &state);
+    }
+    double left_K = 1.0;
+    for (size_t i = 0; i < tracker->mode_count && left_K != 0.0; i++) {
+        const oxt_i_track_mode *one = &tracker->modes[i];
+        left_K = left_of(one, more_s);
+        made.mean_K += one->mean * left_K;
+        for (int j = 0; j < OXT_I_PROFILE_MODES; j++)
+            made.gap_K[j] += one->inner[j] * left_K;
+    }
+    return made;
+}
+
+/* Growth between a lift with this profile and the quench. */
+static double lifted_nm2(const oxt_track *tracker, oxt_i_profile *from)
+{
+    if (!tracker->lift_cools)
+        return oxt_i_track_rate(tracker, from->mean_K) * tracker->lift_equivalent_s[0];
+    double equivalent_s = oxt_i_spline_at(tracker->lift_equivalent_s, tracker->lift_bend,
+                                          OXT_I_LIFT_STEPS + 1,
+                                          (from->mean_K - OXT_BATH_LOW_K) / OXT_I_LIFT_STEP_K);
+    double slope = oxt_i_lift_slope(tracker->capacity_J_per_m2K, &tracker->lift, from->mean_K);
+    memcpy(from->rate_per_s, tracker->inner_rate_per_s, sizeof from->rate_per_s);
+    double exponent_K = tracker->growth.Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
+    double more_s = oxt_i_profile_more_s(from, exponent_K, slope, tracker->lift.delay_s);
+    return oxt_i_track_rate(tracker, from->mean_K) * (equivalent_s + more_s);
+}
+
+static double lifted_after(const oxt_track *tracker, double more_s)
+{
+    oxt_i_profile from = profile_after(tracker, more_s);
+    return lifted_nm2(tracker, &from);
+}
+
+double oxt_i_track_lift_exposure(const oxt_track *tracker)
+{
+    return lifted_after(tracker, 0.0);
+}
+
+/* ---- the time to come ---- */
 
 static double exposure_between(const oxt_track *tracker, double from_s, double to_s)
 {
@@ -56,9 +110,7 @@ static stretch stretch_from(const oxt_track *tracker, const stretch *before, dou
 {
     stretch next = { from_s, before->exposure_nm2, 0.0 };
     next.exposure_nm2 += exposure_between(tracker, before->from_s, from_s);
-    next.lifted_nm2 = next.exposure_nm2 +
-                      oxt_i_track_lift_exposure(tracker,
-                                                oxt_i_track_surface_after(tracker, from_s));
+    next.lifted_nm2 = next.exposure_nm2 + lifted_after(tracker, from_s);
     return next;
 }
 
@@ -115,6 +167,7 @@ static int forecast_course(const oxt_track *tracker, const double wanted_nm2[3],
 {
     enum { MOST = 400 };
     oxt_i_body_state state = tracker->state;
+    oxt_i_profile before = profile_of(tracker, &state);
     double rate = tracker->rate_nm2_per_s;
     for (int i = 0; i < MOST && next < 3 && fabs(state.bath_K - state.surface_K) > 1e-4; i++) {
         double taken_s = oxt_i_body_step(&state, &tracker->body, &tracker->outside, HUGE_VAL, 0.0);
@@ -122,14 +175,17 @@ static int forecast_course(const oxt_track *tracker, const double wanted_nm2[3],
         double end = oxt_i_track_rate(tracker, state.surface_K);
         double half_nm2 = taken_s / 24.0 * (5.0 * rate + 8.0 * middle - end);
         double all_nm2 = taken_s / 6.0 * (rate + 4.0 * middle + end);
-        const double lifted_nm2[3] = {
-            now->lifted_nm2,
-            now->exposure_nm2 + half_nm2 + oxt_i_track_lift_exposure(tracker, state.middle_K),
-            now->exposure_nm2 + all_nm2 + oxt_i_track_lift_exposure(tracker, state.surface_K)
-        };
-        for (; next < 3 && wanted_nm2[next] <= lifted_nm2[2]; next++)
-            time_s[next] = now->from_s + taken_s * time_in_step(lifted_nm2, wanted_nm2[next]);
-        *now = (stretch){ now->from_s + taken_s, now->exposure_nm2 + all_nm2, lifted_nm2[2] };
+        oxt_i_profile after = profile_of(tracker, &state), half_way = after;
+        half_way.mean_K = 0.5 * (before.mean_K + after.mean_K);
+        for (int j = 0; j < OXT_I_PROFILE_MODES; j++)
+            half_way.gap_K[j] = 0.5 * (before.gap_K[j] + after.gap_K[j]);
+        const double at_nm2[3] = { now->lifted_nm2,
+                                   now->exposure_nm2 + half_nm2 + lifted_nm2(tracker, &half_way),
+                                   now->exposure_nm2 + all_nm2 + lifted_nm2(tracker, &after) };
+        for (; next < 3 && wanted_nm2[next] <= at_nm2[2]; next++)
+            time_s[next] = now->from_s + taken_s * time_in_step(at_nm2, wanted_nm2[next]);
+        *now = (stretch){ now->from_s + taken_s, now->exposure_nm2 + all_nm2, at_nm2[2] };
+        before = after;
         rate = end;
     }
     return next;
@@ -141,7 +197,7 @@ void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], 
     double end_s = settled_s(tracker);
     double width_s = end_s > 0.0 ? 1.0 / (64.0 * tracker->modes[0].rate_per_s) : 0.0;
     stretch now = { 0.0, tracker->exposure_nm2, 0.0 };
-    now.lifted_nm2 = now.exposure_nm2 + oxt_i_track_lift_exposure(tracker, tracker->surface_K);
+    now.lifted_nm2 = now.exposure_nm2 + oxt_i_track_lift_exposure(tracker);
     int next = 0;
     while (next < 3 && wanted_nm2[next] <= now.lifted_nm2)
         time_s[next++] = 0.0;

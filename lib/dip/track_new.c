@@ -60,11 +60,14 @@ static oxt_status take_part(oxt_track *made, const oxt_part *part, const oxt_bat
     made->coupled = heating.coupled;
     made->body = heating.body;
     made->outside = heating.outside;
+    made->capacity_J_per_m2K = heating.capacity_J_per_m2K;
     made->mode_count = heating.count;
     for (size_t i = 0; i < heating.count; i++) {
         made->modes[i].weight = heating.weight[i];
         made->modes[i].rate_per_s = heating.rate_per_s[i];
+        oxt_i_heating_inner(&heating, i, &made->modes[i].mean, made->modes[i].inner);
     }
+    oxt_i_heating_inner_rates(&heating, made->inner_rate_per_s);
     return OXT_OK;
 }
 
@@ -93,6 +96,7 @@ static oxt_status take_lift(oxt_track *made, const oxt_part *part, const oxt_lif
     oxt_status status = oxt_i_lift_in(&known, lift, error);
     if (status || !lift)
         return status;
+    made->lift = known;
     made->lift_equivalent_s[0] = known.delay_s;
     return part && known.delay_s > 0.0 ? tabulate_lift(made, part, &known, error) : OXT_OK;
 }

@@ -72,29 +72,30 @@ static void lay_heating(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *r
 /* One step of Runge and Kutta, of order 4. */
 static double cooled_by(const oxt_i_heating *part, const oxt_lift *lift, double T, double step_s)
 {
-    double k1 = oxt_i_lift_slope(part, lift, T);
-    double k2 = oxt_i_lift_slope(part, lift, T + 0.5 * step_s * k1);
-    double k3 = oxt_i_lift_slope(part, lift, T + 0.5 * step_s * k2);
-    double k4 = oxt_i_lift_slope(part, lift, T + step_s * k3);
+    double k1 = oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T);
+    double k2 = oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T + 0.5 * step_s * k1);
+    double k3 = oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T + 0.5 * step_s * k2);
+    double k4 = oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T + step_s * k3);
     return T + step_s / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
 }
 
 /* t = L y^3: the film grows while the part is hot, early. Steps between nodes are short beside the time that
  * the part takes to cool. */
 static void lay_lift(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule,
-                     const oxt_i_heating *part, const oxt_lift *lift, double from_K)
+                     const oxt_i_heating *part, const oxt_lift *lift, const oxt_i_profile *from)
 {
     static const double SHORT = 0.02, AS_COLD = 80.0; /* time constants */
-    double now_s = 0.0, T = from_K;
+    double now_s = 0.0, T = from->mean_K;
     if (lift->delay_s == 0.0)
         return;
     if (!(part->capacity_J_per_m2K > 0.0)) {
-        add_node(path, lift->delay_s, from_K);
+        add_node(path, lift->delay_s, T);
         return;
     }
     for (size_t i = 0; i < COOLING; i++) {
         double y = rule->cooling_at[i], then_s = lift->delay_s * y * y * y;
-        double rate = -oxt_i_lift_slope(part, lift, T) / fmax(fabs(T - lift->air_K), 1e-9);
+        double rate = -oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T) /
+                      fmax(fabs(T - lift->air_K), 1e-9);
         double constants = (then_s - now_s) * rate;
         if (constants > AS_COLD)
             T = lift->air_K;
@@ -102,7 +103,8 @@ static void lay_lift(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule
         for (double step = 0.0; step < steps; step += 1.0)
             T = cooled_by(part, lift, T, (then_s - now_s) / steps);
         now_s = then_s;
-        add_node(path, 3.0 * lift->delay_s * y * y * rule->cooling_weight[i], T);
+        add_node(path, 3.0 * lift->delay_s * y * y * rule->cooling_weight[i],
+                 T + oxt_i_profile_above_K(from, now_s));
     }
 }
 
@@ -142,6 +144,7 @@ oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_make
 {
     const oxt_i_heating *cold;
     oxt_i_heating hot;
+    oxt_i_profile from;
     oxt_part warm = *part;
     oxt_lift known;
     warm.start_K = bath_K;
@@ -155,7 +158,8 @@ oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_make
     if (status)
         return status;
     lay_heating(path, &maker->rule, cold, time_s);
-    lay_lift(path, &maker->rule, &hot, &known, oxt_i_heating_surface_K(cold, time_s));
+    oxt_i_heating_profile(cold, time_s, &from);
+    lay_lift(path, &maker->rule, &hot, &known, &from);
     return OXT_OK;
 }
 

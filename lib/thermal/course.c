@@ -26,6 +26,11 @@ static const double squares[3][MODES] = {
 static const double shares[3] = { 2.0, 1.0, 2.0 / 3.0 },
                     sums[3] = { 1.0 / 3.0, 1.0 / 8.0, 1.0 / 15.0 };
 
+const double *oxt_i_body_squares(oxt_shape shape)
+{
+    return squares[shape];
+}
+
 void oxt_i_body_of(oxt_i_body *made, const oxt_part *part)
 {
     const double slenderness[] = { 1.0, 2.0, 3.0, 1.0 };
@@ -41,7 +46,7 @@ void oxt_i_body_of(oxt_i_body *made, const oxt_part *part)
     /* the thinner the part, the fewer modes of it are as slow as the bath */
     double biot = part->transfer_W_per_m2K * made->half_m / 45.0;
     made->count = biot < 0.02 ? 2 : biot < 0.2 ? 4 : MODES;
-    made->square = squares[part->shape];
+    made->square = oxt_i_body_squares(part->shape);
     made->share = shares[part->shape];
     made->rest = sums[part->shape];
     for (size_t i = 0; i < made->count; i++)

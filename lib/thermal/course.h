@@ -25,6 +25,8 @@ typedef struct {
 } oxt_i_body;
 
 void oxt_i_body_of(oxt_i_body *made, const oxt_part *part);
+/* OXT_I_COURSE_MODES squares of the roots of a plate, a cylinder or a sphere. */
+const double *oxt_i_body_squares(oxt_shape shape);
 double oxt_i_body_heat(const oxt_i_body *body, double T_K);
 double oxt_i_body_conductivity(const oxt_i_body *body, double T_K);
 /* J/m^3 that it holds at a temperature beyond 0 C. */

@@ -302,18 +302,51 @@ double oxt_i_heating_settled_s(const oxt_i_heating *part)
     return part->at_once ? 0.0 : 60.0 / part->rate_per_s[0];
 }
 
-/* At a root of the series its profile has the mean of the heat that went in through the surface. */
-double oxt_i_heating_mean_K(const oxt_i_heating *part, double time_s)
+/* The modes of a profile are those of a part whose surface lets no heat through. */
+void oxt_i_heating_inner_rates(const oxt_i_heating *part, double rate_per_s[OXT_I_PROFILE_MODES])
 {
-    double sum = 0.0, slender = slenderness(part->shape);
-    if (part->coupled)
-        return oxt_i_course_mean_K(&part->course, time_s);
-    if (part->lumped || part->count < 2)
-        return oxt_i_heating_surface_K(part, time_s);
-    for (size_t i = 0; i < part->count && part->rate_per_s[i] * time_s < 40.0; i++)
-        sum += part->weight[i] * exp(-part->rate_per_s[i] * time_s) * slender * part->root_biot /
-               part->square[i];
-    return part->bath_K - (part->bath_K - part->start_K) * fmin(sum, 1.0);
+    for (int i = 0; i < OXT_I_PROFILE_MODES; i++)
+        rate_per_s[i] = part->lumped
+                            ? 1.0
+                            : oxt_i_body_squares(part->shape)[i] / fmax(part->unit_s, 1e-12);
+}
+
+/* The heat of each term of a series falls at the rate of the term, to which each mode responds. */
+void oxt_i_heating_inner(const oxt_i_heating *part, size_t term, double *mean,
+                         double inner[OXT_I_PROFILE_MODES])
+{
+    bool uniform = part->lumped || part->count < 2;
+    *mean = uniform ? 1.0 : slenderness(part->shape) * part->root_biot / part->square[term];
+    for (int i = 0; i < OXT_I_PROFILE_MODES; i++)
+        inner[i] = uniform ? 0.0
+                           : -2.0 * part->root_biot /
+                                 (oxt_i_body_squares(part->shape)[i] - part->square[term]);
+}
+
+/* That of a course is as if its flux hardly changed. */
+void oxt_i_heating_profile(const oxt_i_heating *part, double time_s, oxt_i_profile *made)
+{
+    enum { MODES = OXT_I_PROFILE_MODES };
+    *made = (oxt_i_profile){ .mean_K = part->bath_K };
+    oxt_i_heating_inner_rates(part, made->rate_per_s);
+    if (part->coupled || time_s == 0.0) {
+        double surface_K = oxt_i_heating_surface_K(part, time_s), all = 0.0;
+        made->mean_K = part->coupled ? oxt_i_course_mean_K(&part->course, time_s) : surface_K;
+        for (int i = 0; i < MODES; i++)
+            all += 1.0 / made->rate_per_s[i];
+        for (int i = 0; i < MODES; i++)
+            made->gap_K[i] = (surface_K - made->mean_K) / (made->rate_per_s[i] * all);
+        return;
+    }
+    for (size_t n = 0; n < part->count && part->rate_per_s[n] * time_s < 40.0; n++) {
+        double mean, inner[MODES],
+            gap_K = (part->start_K - part->bath_K) * part->weight[n] *
+                    exp(-part->rate_per_s[n] * time_s);
+        oxt_i_heating_inner(part, n, &mean, inner);
+        made->mean_K += mean * gap_K;
+        for (int i = 0; i < MODES; i++)
+            made->gap_K[i] += inner[i] * gap_K;
+    }
 }
 
 double oxt_i_heating_crust_s(const oxt_i_heating *part)

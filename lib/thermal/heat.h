@@ -46,7 +46,23 @@ oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, doub
 /* The same in a bath whose salt freezes on a cold part, or which sags under a load. */
 oxt_status oxt_i_heating_prepare_in(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                     const oxt_i_surroundings *around, oxt_error *error);
-double oxt_i_heating_mean_K(const oxt_i_heating *part, double time_s);
+
+#define OXT_I_PROFILE_MODES 5
+
+/* The profile of a part that is lifted: its mean, and by how much its surface differs from it, in modes that die away
+ * while the surface lets little heat through. */
+typedef struct {
+    double mean_K;
+    double gap_K[OXT_I_PROFILE_MODES], rate_per_s[OXT_I_PROFILE_MODES];
+} oxt_i_profile;
+
+void oxt_i_heating_profile(const oxt_i_heating *part, double time_s, oxt_i_profile *made);
+void oxt_i_heating_inner_rates(const oxt_i_heating *part, double rate_per_s[OXT_I_PROFILE_MODES]);
+/* For each K of the gap of a term of a series: what it is of the mean, and of the modes of a profile. */
+void oxt_i_heating_inner(const oxt_i_heating *part, size_t term, double *mean,
+                         double inner[OXT_I_PROFILE_MODES]);
+/* How far the surface is above the mean, so long after the lift. */
+double oxt_i_profile_above_K(const oxt_i_profile *profile, double time_s);
 /* Until frozen salt has melted; 0: none froze. */
 double oxt_i_heating_crust_s(const oxt_i_heating *part);
 /* Let the bath of a part that was checked differ by little: to the first order. */
@@ -80,10 +96,13 @@ void oxt_i_path_text(const oxt_part *part, const oxt_lift *lift, char *buffer, s
 /* Check a lift; NULL is a quench at once. */
 oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *error);
 /* K/s by which a part changes in air at T. */
-double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T);
-/* oxt_heat_lift_exposure for what was checked before. */
+double oxt_i_lift_slope(double capacity_J_per_m2K, const oxt_lift *lift, double T);
+/* oxt_heat_lift_exposure for what was checked before, from the profile of a part, whose surface comes to its mean. */
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
-                               const oxt_lift *lift, double from_K, double *exposure_nm2,
-                               double *quench_K, oxt_error *error);
+                               const oxt_lift *lift, const oxt_i_profile *from,
+                               double *exposure_nm2, double *quench_K, oxt_error *error);
+/* What a surface grows more than the mean of its part, in so long a way to the quench: in seconds at the mean. */
+double oxt_i_profile_more_s(const oxt_i_profile *from, double exponent_K, double slope_K_per_s,
+                            double delay_s);
 
 #endif

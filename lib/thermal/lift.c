@@ -30,9 +30,9 @@ static double transfer(const oxt_lift *lift, double T)
            lift->emissivity * SIGMA_W_PER_M2K4 * (T * T + air * air) * (T + air);
 }
 
-double oxt_i_lift_slope(const oxt_i_heating *part, const oxt_lift *lift, double T)
+double oxt_i_lift_slope(double capacity_J_per_m2K, const oxt_lift *lift, double T)
 {
-    return -transfer(lift, T) * (T - lift->air_K) / part->capacity_J_per_m2K;
+    return -transfer(lift, T) * (T - lift->air_K) / capacity_J_per_m2K;
 }
 
 /* With v = ln((T_from - T_air) / (T - T_air)) the cooling takes capacity/transfer dv, which hardly changes: a few
@@ -125,10 +125,52 @@ static double follow(const cooling *in_air, double *quench_K)
     return hot_s + left_s * share_of_rate(in_air, *quench_K);
 }
 
-oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
-                               const oxt_lift *lift, double from_K, double *exposure_nm2,
-                               double *quench_K, oxt_error *error)
+/* ---- a surface that is not yet as cold as the rest ---- */
+
+double oxt_i_profile_above_K(const oxt_i_profile *profile, double time_s)
 {
+    double sum = 0.0;
+    for (int i = 0; i < OXT_I_PROFILE_MODES; i++)
+        sum += profile->gap_K[i] * (time_s > 0.0 ? exp(-profile->rate_per_s[i] * time_s) : 1.0);
+    return sum;
+}
+
+/* Of a surface that is hardly hotter or colder: to the first order, before the part cools. */
+static double little_more_s(const oxt_i_profile *from, double exponent_K, double delay_s)
+{
+    double sum_Ks = 0.0;
+    for (int i = 0; i < OXT_I_PROFILE_MODES; i++) {
+        double x = from->rate_per_s[i] * delay_s;
+        sum_Ks += from->gap_K[i] / from->rate_per_s[i] * (x > 40.0 ? 1.0 : -expm1(-x));
+    }
+    return sum_Ks * exponent_K / (from->mean_K * from->mean_K);
+}
+
+double oxt_i_profile_more_s(const oxt_i_profile *from, double exponent_K, double slope_K_per_s,
+                            double delay_s)
+{
+    static const double LITTLE_K = 1.0, DECAYS = 8.0, COLDEST_K = 200.0;
+    double first_K = fabs(oxt_i_profile_above_K(from, 0.0));
+    if (first_K < LITTLE_K)
+        return first_K > 0.0 ? little_more_s(from, exponent_K, delay_s) : 0.0;
+    double length_s = fmin(delay_s, DECAYS / from->rate_per_s[0]), sum_s = 0.0;
+    for (size_t i = 0; i < oxt_i_gauss_12.count; i++) { /* y^2: the faster modes die away early */
+        double y, weight;
+        oxt_i_gauss_point(&oxt_i_gauss_12, 0.0, 1.0, i, &y, &weight);
+        double time_s = length_s * y * y, above_K = oxt_i_profile_above_K(from, time_s);
+        double T = fmax(from->mean_K + slope_K_per_s * time_s, COLDEST_K);
+        double share = exp(-exponent_K * (1.0 / T - 1.0 / from->mean_K));
+        sum_s += 2.0 * length_s * y * weight * share *
+                 expm1(exponent_K * above_K / (T * (T + above_K)));
+    }
+    return sum_s;
+}
+
+oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
+                               const oxt_lift *lift, const oxt_i_profile *from,
+                               double *exposure_nm2, double *quench_K, oxt_error *error)
+{
+    const double from_K = from->mean_K;
     cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
     double rate_nm2_per_s, end_K;
     oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
@@ -136,7 +178,9 @@ oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *pa
         return status;
     in_air.fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
     in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
-    *exposure_nm2 = rate_nm2_per_s * follow(&in_air, &end_K);
+    double slope = oxt_i_lift_slope(fmax(part->capacity_J_per_m2K, 1e-6), lift, from_K);
+    double more_s = oxt_i_profile_more_s(from, in_air.exponent_K, slope, lift->delay_s);
+    *exposure_nm2 = rate_nm2_per_s * (follow(&in_air, &end_K) + more_s);
     if (quench_K)
         *quench_K = end_K;
     return OXT_OK;
@@ -164,7 +208,8 @@ oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part
     hot.start_K = from_K;
     if (!status)
         status = oxt_i_heating_prepare(&made, &hot, from_K, error);
+    const oxt_i_profile from = { .mean_K = from_K };
     return status
                ? status
-               : oxt_i_lift_exposure(growth, &made, &known, from_K, exposure_nm2, quench_K, error);
+               : oxt_i_lift_exposure(growth, &made, &known, &from, exposure_nm2, quench_K, error);
 }

@@ -62,16 +62,18 @@ double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s)
     return oxt_i_lag_at(&thermal->lag, &thermal->part, time_s);
 }
 
-/* Seconds in a bath of a rate that grow what the lift does, from a temperature and by a growth. */
+/* Seconds in a bath of a rate that grow what the lift after a time does, by a growth. */
 static oxt_status lift_seconds(const oxt_i_thermal_path *thermal, const oxt_growth *growth,
-                               double rate_nm2_per_s, double from_K, double *seconds,
+                               double rate_nm2_per_s, double time_s, double *seconds,
                                oxt_error *error)
 {
     double exposure_nm2;
+    oxt_i_profile from;
     *seconds = 0.0;
     if (thermal->lift.delay_s == 0.0)
         return OXT_OK;
-    oxt_status status = oxt_i_lift_exposure(growth, &thermal->hot, &thermal->lift, from_K,
+    oxt_i_heating_profile(&thermal->part, time_s, &from);
+    oxt_status status = oxt_i_lift_exposure(growth, &thermal->hot, &thermal->lift, &from,
                                             &exposure_nm2, NULL, error);
     if (!status)
         *seconds = exposure_nm2 / rate_nm2_per_s;
@@ -81,8 +83,8 @@ static oxt_status lift_seconds(const oxt_i_thermal_path *thermal, const oxt_grow
 oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,
                                               double *equivalent_s, oxt_error *error)
 {
-    return lift_seconds(thermal, thermal->growth, thermal->rate_nm2_per_s,
-                        surface_K(thermal, time_s), equivalent_s, error);
+    return lift_seconds(thermal, thermal->growth, thermal->rate_nm2_per_s, time_s, equivalent_s,
+                        error);
 }
 
 oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s,
@@ -287,14 +289,13 @@ oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const
     if (!status)
         status = oxt_rate(&other, bath_K, &other_rate, error);
     if (!status)
-        status = lift_seconds(thermal, growth, rate, end_K, &lift_s, error);
+        status = lift_seconds(thermal, growth, rate, time_s, &lift_s, error);
     if (!status)
-        status = lift_seconds(thermal, &other, other_rate, end_K, &steeper_s, error);
+        status = lift_seconds(thermal, &other, other_rate, time_s, &steeper_s, error);
     if (!status)
-        status = lift_seconds(thermal, growth, rate, surface_K(thermal, time_s + ds), &later_s,
-                              error);
+        status = lift_seconds(thermal, growth, rate, time_s + ds, &later_s, error);
     if (!status)
-        status = lift_seconds(&moved, growth, rate, surface_K(&moved, time_s), &hotter_s, error);
+        status = lift_seconds(&moved, growth, rate, time_s, &hotter_s, error);
     if (status)
         return status;
     double moment, unused, all_s = seconds_of(thermal, inverse, time_s, &moment) + lift_s;

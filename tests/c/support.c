@@ -208,6 +208,29 @@ char *whole_file(const char *path, size_t *length)
     return bytes;
 }
 
+double grown_nm2(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
+                 double bath_K, double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_trial trial = trial_at(bath_K, time_s);
+    double equivalent_s, rate_nm2_per_s;
+    values.basis = OXT_BASIS_STEEL;
+    values.growth = *growth;
+    trial.lift_s = lift->delay_s;
+    if (part->size_m > 0.0) {
+        trial.part_size_m = part->size_m;
+        trial.part_shape = part->shape;
+        trial.part_start_K = part->start_K;
+        trial.transfer_W_per_m2K = part->transfer_W_per_m2K;
+    }
+    oxt_steel *steel = steel_of(&values);
+    OK(oxt_dip_equivalent_time(steel, &trial, &equivalent_s, &error));
+    OK(oxt_rate(growth, bath_K, &rate_nm2_per_s, &error));
+    oxt_steel_free(steel);
+    return rate_nm2_per_s * equivalent_s;
+}
+
 oxt_steel_values some_steel(void)
 {
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;

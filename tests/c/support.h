@@ -97,6 +97,9 @@ oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol)
 
 /* A steel as a dozen coupons give it: 55 nm^2/s at 588.7 K, 80 kJ/mol, 5 % scatter. */
 oxt_steel_values some_steel(void);
+/* nm^2 of a coupon of a steel of these constants: heating up, in the bath and on the way to the quench. */
+double grown_nm2(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
+                 double bath_K, double time_s);
 
 /* A colour of the default film as a target. */
 oxt_target target_of(const char *name);

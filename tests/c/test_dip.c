@@ -163,21 +163,7 @@ Test(dip, what_wanders_widens_the_next_dip_only)
 static double ln_grown(const oxt_growth *growth, const oxt_part *part, const oxt_lift *lift,
                        double bath_K, double time_s)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    double in_bath_nm2, lifted_nm2, end_K;
-    OK(oxt_bath_exposure(growth, NULL, part, 0.0, bath_K, time_s, &in_bath_nm2, &error));
-    OK(oxt_heat_surface_temperature(part, bath_K, time_s, &end_K, &error));
-    /* in air as it is when it was all as hot as the bath */
-    oxt_part hot = *part;
-    hot.start_K = bath_K;
-    hot.heat_J_per_kgK = hot.conductivity_W_per_mK = 0.0;
-    oxt_warming warming = OXT_WARMING_INIT;
-    OK(oxt_heat_warming(&hot, bath_K, &warming, &error));
-    hot.heat_J_per_kgK = warming.heat_J_per_kgK;
-    hot.conductivity_W_per_mK = warming.conductivity_W_per_mK;
-    hot.start_K = end_K;
-    OK(oxt_heat_lift_exposure(growth, &hot, lift, end_K, &lifted_nm2, NULL, &error));
-    return log(in_bath_nm2 + lifted_nm2);
+    return log(grown_nm2(growth, part, lift, bath_K, time_s));
 }
 
 /* Mathematics: how far the next dip may go is the slope of what grows, by central differences of the calls for

@@ -17,22 +17,17 @@ static oxt_trial coupon(size_t i)
 {
     static const double baths_K[] = { 560.9, 588.7, 616.5 };
     static const double sizes_m[] = { 0.002, 0.006, 0.012, 0.03 };
-    oxt_error error = OXT_ERROR_INIT;
     oxt_growth growth = truth();
     oxt_trial trial = trial_at(baths_K[i % 3], 60.0 + 25.0 * (double)i);
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
-    double in_bath, in_air, surface_K;
     trial.part_size_m = part.size_m = sizes_m[i % 4];
     trial.part_shape = part.shape = i % 2 ? OXT_SHAPE_CYLINDER : OXT_SHAPE_PLATE;
     trial.part_start_K = part.start_K = i % 3 ? 293.15 : 423.15;
     trial.transfer_W_per_m2K = part.transfer_W_per_m2K = 800.0;
     trial.lift_s = lift.delay_s = (double)(i % 4) * 2.0;
-    OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, trial.bath_K, trial.time_s, &in_bath, &error));
-    OK(oxt_heat_surface_temperature(&part, trial.bath_K, trial.time_s, &surface_K, &error));
-    OK(oxt_heat_lift_exposure(&growth, &part, &lift, surface_K, &in_air, NULL, &error));
     trial.seen = OXT_SEEN_THICKNESS;
-    trial.thickness_nm = sqrt(in_bath + in_air);
+    trial.thickness_nm = sqrt(grown_nm2(&growth, &part, &lift, trial.bath_K, trial.time_s));
     return trial;
 }
 

@@ -186,6 +186,66 @@ Test(heat_volumes, a_still_bath_and_a_crust)
     measured("volumes-course", worse(still_s, crust_s), -HUGE_VAL, 0.1);
 }
 
+static double time_of(const oxt_part *part, double bath_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    double time_s;
+    OK(oxt_heat_time_for_exposure(&growth, part, bath_K, 57.0 * 57.0, &time_s, NULL, &error));
+    return time_s;
+}
+
+/* EN 1993-1-2:2005, 3.4.1.2: specific heat of carbon steel below 600 C. */
+static double heat_of_steel(double temperature_K)
+{
+    double T = temperature_K - 273.15;
+    return 425.0 + 7.73e-1 * T - 1.69e-3 * T * T + 2.22e-6 * T * T * T;
+}
+
+/* What grows on the way to the quench of a part that is lifted before it is soaked, a share of what shells grow; with
+ * the surface standing for the whole of it 13 to 53 % more would grow. */
+Test(heat_volumes, a_part_is_lifted_as_hot_as_its_shells)
+{
+    static const double sizes_m[] = { 0.0005, 0.001, 0.006, 0.025, 0.06, 0.06 };
+    static const double delays_s[] = { 600.0, 900.0, 5.0, 15.0, 5.0, 60.0 };
+    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+    double worst = 0.0;
+    for (int form = VOLUMES_PLATE; form <= VOLUMES_BALL; form++)
+        for (int i = 0; i < 6; i++) {
+            oxt_part part = OXT_PART_INIT;
+            oxt_lift lift = OXT_LIFT_INIT, at_once = OXT_LIFT_INIT;
+            part.shape = (oxt_shape)form;
+            part.size_m = sizes_m[i];
+            lift.delay_s = delays_s[i];
+            double time_s = time_of(&part, BATH_K);
+            volumes of = volumes_steel(form, 0.5 * part.size_m, BATH_K, 600.0, 100);
+            of.heat[0] = heat_of_steel(0.5 * (BATH_K + START_K));
+            of.heat[1] = of.heat[2] = of.heat[3] = 0.0;
+            of.conductivity[0] = 54.0 - 3.33e-2 * (0.5 * (BATH_K + START_K) - 273.15);
+            of.conductivity[1] = 0.0;
+            volumes_start(&of);
+            for (int j = 0; j < 1000; j++)
+                volumes_step(&of, time_s * (2.0 * j + 1.0) / 1e6);
+            of.lifted = 1;
+            of.heat[0] = heat_of_steel(BATH_K);
+            of.air_K = lift.air_K;
+            of.convection = lift.convection_W_per_m2K;
+            of.emissivity = lift.emissivity;
+            double before = rate(of.surface_K), grown = 0.0;
+            for (int j = 0; j < 500; j++) {
+                double step_s = lift.delay_s * (2.0 * j + 1.0) / 250e3;
+                volumes_step(&of, step_s);
+                double now = rate(of.surface_K);
+                grown += 0.5 * step_s * (before + now);
+                before = now;
+            }
+            double said = grown_nm2(&growth, &part, &lift, BATH_K, time_s) -
+                          grown_nm2(&growth, &part, &at_once, BATH_K, time_s);
+            worst = worse(worst, fabs(said / grown - 1.0));
+        }
+    measured("volumes-lift", worst, -HUGE_VAL, 0.03);
+}
+
 /* By definition (heat.h) the size of any shape is its volume over its surface: half the thickness of a
  * plate, a quarter of the diameter of a bar, a sixth of that of a ball. */
 Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)
@@ -204,15 +264,6 @@ Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)
         CLOSE(other.tau_s, DENSITY * HEAT * any.size_m / any.transfer_W_per_m2K, 1e-12);
         cr_assert(one.tau_s > other.tau_s && one.tau_s < 1.05 * other.tau_s);
     }
-}
-
-static double time_of(const oxt_part *part, double bath_K)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    const oxt_growth growth = growth_of(55.0, 588.7, 80e3);
-    double time_s;
-    OK(oxt_heat_time_for_exposure(&growth, part, bath_K, 57.0 * 57.0, &time_s, NULL, &error));
-    return time_s;
 }
 
 static double between(double low, double high)
@@ -246,13 +297,6 @@ Test(heat_volumes, ten_thousand_parts_in_order)
                   "%d: a step from %.10g s to %.10g, %.10g, %.10g s", i, here_s, hotter_s,
                   thicker_s, more_s);
     }
-}
-
-/* EN 1993-1-2:2005, 3.4.1.2: specific heat of carbon steel below 600 C. */
-static double heat_of_steel(double temperature_K)
-{
-    double T = temperature_K - 273.15;
-    return 425.0 + 7.73e-1 * T - 1.69e-3 * T * T + 2.22e-6 * T * T * T;
 }
 
 /* heat.h: properties that are not given are those of carbon steel half way from start to bath: the time lost
