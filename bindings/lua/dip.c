@@ -28,6 +28,7 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, quench_nm, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, law_time_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_text, OXL_TEXT),
     OXL_FIELD(oxt_dip, cautions, OXL_CAUTIONS),
     { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },
@@ -144,6 +145,7 @@ oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *giv
                                &options->coupon_lift, error);
     if (given->salt_bath)
         options->salt_bath = oxl_read_bath(L, arg, given->salt_bath, "salt_bath");
+    options->free_exponent = oxl_flag(L, arg, given->free_exponent, "free_exponent");
     *film = oxl_steel_film(L, given->film, steel);
     if (!status && given->last_temper)
         status = oxl_read_last_temper(L, arg, given->last_temper, "last_temper",

@@ -497,7 +497,7 @@ const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *wher
 typedef struct {
     oxt_dip_options options;
     oxl_film *film;
-    int part, coupon, lift, coupon_lift, initial, salt_bath, last_temper;
+    int part, coupon, lift, coupon_lift, initial, salt_bath, last_temper, free_exponent;
     oxt_lift lifted, coupon_lifted;
     oxt_target there;
 } oxl_dip_arguments;
@@ -512,6 +512,7 @@ typedef struct {
         { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },          \
         { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
         { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
+        { "free_exponent", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, free_exponent), 0 }, \
     {                                                                                     \
         "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
     }

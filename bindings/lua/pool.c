@@ -19,6 +19,7 @@ static const oxl_field pool_fields[] = {
     OXL_FIELD(oxt_pool_values, confidence, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, scatter, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, dof, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, scatter_dof, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, chi_square, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, aicc, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, between_sd, OXL_NUMBER),

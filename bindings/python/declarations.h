@@ -9,7 +9,7 @@ OXT_CAUTION_KIND_CASE = 1,
 OXT_CAUTION_KIND_BATH = 2
 } oxt_caution_kind;
 typedef enum oxt_caution {
-OXT_CAUTION_HARDENED = 1048576, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_FREEZING = 4194304, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_SAG = 524288, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_COUPONS_UNKNOWN = 33554432, OXT_CAUTION_UNEVEN = 67108864, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_NITRITE = 2097152, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_POT = 8388608, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_DATA_SHEET = 16777216,
+OXT_CAUTION_HARDENED = 1048576, OXT_CAUTION_ABOVE_LEGAL = 32, OXT_CAUTION_ABOVE_WORKING = 16, OXT_CAUTION_BELOW_MELTING = 8, OXT_CAUTION_FREEZING = 4194304, OXT_CAUTION_ABOVE_MODEL = 4096, OXT_CAUTION_LOOSE_FIT = 2048, OXT_CAUTION_OTHER_LAW = 134217728, OXT_CAUTION_SHORT_WINDOW = 1024, OXT_CAUTION_EXTRAPOLATED_BATH = 64, OXT_CAUTION_EXTRAPOLATED_FILM = 128, OXT_CAUTION_SAG = 524288, OXT_CAUTION_OTHER_ORDER = 256, OXT_CAUTION_OTHER_OPTICS = 512, OXT_CAUTION_AT_TEMPERATURE = 4, OXT_CAUTION_COUPONS_UNKNOWN = 33554432, OXT_CAUTION_UNEVEN = 67108864, OXT_CAUTION_SOFTENS = 2, OXT_CAUTION_MOLTEN_SALT = 1, OXT_CAUTION_WATER = 8192, OXT_CAUTION_ORGANICS = 16384, OXT_CAUTION_CYANIDES = 32768, OXT_CAUTION_LIGHT_METALS = 65536, OXT_CAUTION_NITRITE = 2097152, OXT_CAUTION_VENTILATION = 131072, OXT_CAUTION_POT = 8388608, OXT_CAUTION_HOT_RINSE = 262144, OXT_CAUTION_DATA_SHEET = 16777216,
 } oxt_caution;
 typedef struct oxt_caution_info {
 uint32_t bit;
@@ -515,6 +515,10 @@ double coupon_lift_high_s;
 size_t change_count;
 uint32_t cautions;
 size_t record_count;
+double scatter_dof;
+double time_exponent;
+double time_exponent_stderr;
+double middle_nm;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -632,6 +636,10 @@ int Q_held;
 double prior_share_Q;
 double prior_share_ln_k;
 size_t warning_count;
+double scatter_dof;
+double time_exponent;
+double time_exponent_stderr;
+double middle_nm;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -738,6 +746,7 @@ size_t group_count;
 size_t row_count;
 size_t used_count;
 size_t warning_count;
+double scatter_dof;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;
@@ -996,6 +1005,7 @@ const oxt_bath *salt_bath;
 double load_kg;
 double last_temper_K;
 double last_temper_s;
+int free_exponent;
 } oxt_dip_options;
 typedef enum oxt_path_source {
 OXT_PATH_INSIDE = 0,
@@ -1028,6 +1038,7 @@ double lift_s;
 char part_text[160];
 double crust_s;
 double preheat_saves_s;
+double law_time_s;
 } oxt_dip;
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);

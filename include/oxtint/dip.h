@@ -31,10 +31,12 @@ typedef struct oxt_dip_options {
                        0 to 1e6; 0: too little to count */
     double last_temper_K; /* K   a hardened part's last temper, as in oxt_temper_options; 0: none */
     double last_temper_s; /* s   its time; 0: none */
+    int free_exponent; /* 1: the intervals do not rely on the parabolic law; the film grows as time^m, with m known
+                          from the trials and beforehand as 1/2 within 0.1; 0 */
 } oxt_dip_options;
 
 #define OXT_DIP_OPTIONS_INIT \
-    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0 }
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0 }
 
 /** Where the part or the lift of a prediction comes from. */
 typedef enum oxt_path_source {
@@ -73,11 +75,13 @@ typedef struct oxt_dip {
                                    is not stated */
     double preheat_saves_s; /* s   by which the lift comes sooner if the part is warmed to the melting point
                                    of the salt first; 0 where none freezes */
+    double law_time_s;      /* s   when to lift by the exponent of the trials' own growth; time_s where the card does
+                                   not know it */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 

@@ -87,13 +87,16 @@ typedef struct oxt_fit_values {
     double k_ref_high_nm2_per_s;
     double Q_low_J_per_mol;       /* J/mol    limits of Q, Student's t; NaN when Q was held */
     double Q_high_J_per_mol;
-    double scatter;               /* standard deviation of ln x from one dip to the next */
+    double scatter;               /* standard deviation of ln x from one dip to the next: of Student's t with
+                                     scatter_dof degrees of freedom */
     double chi_square;            /* sum of squared residuals over their variances, each times its
                                      weight, a prior's own among them */
-    double dof;                   /* degrees of freedom: rows used, one more for each part of a prior,
-                                     less parameters fitted; with a prior at least 4; where errors of
-                                     baths or times are stated over the square of the share of the
-                                     variance that is not stated (JCGM 100:2008, G.4) */
+    double dof;                   /* degrees of freedom of the errors of the constants: where the scatter
+                                     was estimated by what is known of it, which a dozen coupons and what
+                                     is usual determine; where it was given rows used, one more for each
+                                     part of a prior, less parameters fitted, with a prior at least 4, and
+                                     where errors of baths or times are stated over the square of the share
+                                     of the variance that is not stated (JCGM 100:2008, G.4) */
     double reduced_chi_square;    /* chi-square over the degrees of freedom of the rows alone; about 1
                                      where scatter was estimated, less where the rows agree better
                                      than the widths of their colours */
@@ -108,11 +111,18 @@ typedef struct oxt_fit_values {
                                      less that of the trials over that of both */
     double prior_share_ln_k;      /* the same of ln k_ref */
     size_t warning_count;         /* sentences that oxt_fit_warning gives */
+    double scatter_dof;           /* degrees of freedom behind the scatter: the less, the less is known of it;
+                                     dof where it was given */
+    double time_exponent;         /* m of x growing as time^m, from the rows alone; 1/2 where growth is
+                                     parabolic; 0 with fewer than 6 rows, or where time and bath changed
+                                     together */
+    double time_exponent_stderr;  /* its standard error; 0 as above */
+    double middle_nm;             /* nm   film about which the law bends: the middle one; 0 as above */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {

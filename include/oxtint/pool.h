@@ -63,8 +63,8 @@ typedef struct oxt_pool_values {
     double Q_high_J_per_mol;
     double confidence;          /* of all limits */
     double scatter;             /* standard deviation of ln x from one dip to the next, of all groups */
-    double dof;                 /* rows used, one more for each Q with a prior, less parameters; with a
-                                   prior at least 4; before shrinking, as the next two */
+    double dof;                 /* degrees of freedom of the errors, as in oxt_fit_values; before
+                                   shrinking, as the next two */
     double chi_square;          /* as in oxt_fit_values */
     double aicc;                /* of the model taken, at its own scatter; NaN with too few rows */
     double between_sd;          /* standard deviation of ln k between the groups (between the steels with
@@ -74,11 +74,12 @@ typedef struct oxt_pool_values {
     size_t row_count;           /* trials of the log */
     size_t used_count;          /* of them used */
     size_t warning_count;       /* sentences that oxt_pool_warning gives */
+    double scatter_dof;         /* as in oxt_fit_values */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0, 0 }
+      0.0, 0.0, 0, 0, 0, 0, 0, 0.0 }
 
 /** One steel with one finish. */
 typedef struct oxt_pool_group {

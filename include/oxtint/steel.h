@@ -54,11 +54,15 @@ typedef struct oxt_steel_values {
     uint32_t cautions;       /* bits of oxt_caution about the baths of the trials: those of every salt bath,
                                 and those of the coldest and the hottest one, for a salt that is not stated */
     size_t record_count;     /* dips by the card that were recorded (oxt_record_add) */
+    double scatter_dof;      /* degrees of freedom behind the scatter, >= 0; 0: those of the variances */
+    double time_exponent;    /* as in oxt_fit_values, 0 to 1; 0: not known */
+    double time_exponent_stderr; /* >= 0 */
+    double middle_nm;        /* nm   >= 0 */
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {

@@ -271,5 +271,11 @@ double oxt_i_t_quantile(double confidence, double dof);
 /* Chance that a spread by Student's t in the logarithm falls between two ratios to the middle; low may be 0 or
  * less. */
 double oxt_i_t_chance(double low, double high, double deviation, double dof);
+/* Do trials contradict the parabolic law, by the exponent m of time and its error? 0: not known. */
+bool oxt_i_law_is_bent(double m, double m_stderr, double dof);
+/* Degrees of freedom of the sum of two variances that are wrong together, and of one that is known (JCGM 100:2008,
+ * G.4, whose parts are wrong by themselves). */
+double oxt_i_combined_dof(double first, double first_dof, double second, double second_dof,
+                          double known);
 
 #endif

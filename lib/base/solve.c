@@ -370,3 +370,18 @@ double oxt_i_t_chance(double low, double high, double deviation, double dof)
     double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
     return fmax(1.0 - above - below, 0.0);
 }
+
+double oxt_i_combined_dof(double first, double first_dof, double second, double second_dof,
+                          double known)
+{
+    static const double MOST = 1e15;
+    double unsure = first / sqrt(first_dof) + second / sqrt(second_dof);
+    double whole = first + second + known;
+    return unsure > 0.0 ? fmin(whole * whole / (unsure * unsure), MOST) : first_dof;
+}
+
+bool oxt_i_law_is_bent(double m, double m_stderr, double dof)
+{
+    static const double CONFIDENCE = 0.96;
+    return m_stderr > 0.0 && fabs(m - 0.5) > oxt_i_t_quantile(CONFIDENCE, dof) * m_stderr;
+}

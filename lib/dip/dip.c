@@ -51,10 +51,19 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
     return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
 }
 
-static double chance_between(const oxt_i_dip_plan *of, double deviation)
+double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
+{
+    const oxt_steel_values *steel = &of->steel;
+    double scatter = 4.0 * steel->scatter * steel->scatter;
+    double of_scatter = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
+    return oxt_i_combined_dof(mean_variance(of, by), steel->dof, scatter, of_scatter,
+                              dip_variance(of, by) - scatter);
+}
+
+static double chance_between(const oxt_i_dip_plan *of, double deviation, double dof)
 {
     return oxt_i_t_chance(of->needed_low_s / of->given_s, of->needed_high_s / of->given_s,
-                          deviation, of->steel.dof);
+                          deviation, dof);
 }
 
 /* Roots are found to some digits only: an interval holds its middle all the same. */
@@ -75,16 +84,33 @@ static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double equ
                                    time_s, error);
 }
 
-/* Times at which a dip that is off by these factors reaches its aim. */
-static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double variance,
+/* Times at which a dip that is off by so much reaches its aim; with the exponent of time free also by what that moves
+ * and leaves open. */
+static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double variance, double dof,
                                 double *low_s, double *high_s, oxt_error *error)
 {
-    double factor = exp(oxt_i_t_quantile(of->options.confidence, of->steel.dof) * sqrt(variance));
-    oxt_status status = time_beside(of, aim_s, of->needed_s / factor, low_s, error);
+    oxt_i_dip_law law = { 0.0, 0.0, false };
+    if (of->options.free_exponent)
+        law = oxt_i_dip_law_of(of);
+    double off = oxt_i_t_quantile(of->options.confidence, dof) * sqrt(variance + law.variance);
+    double low = exp(fmin(law.shift - off, 0.0)), high = exp(fmax(law.shift + off, 0.0));
+    oxt_status status = time_beside(of, aim_s, of->needed_s * low, low_s, error);
     *high_s = HUGE_VAL;
-    return status || of->needed_s * factor > FARTHEST_S
+    return status || of->needed_s * high > FARTHEST_S
                ? status
-               : time_beside(of, aim_s, of->needed_s * factor, high_s, error);
+               : time_beside(of, aim_s, of->needed_s * high, high_s, error);
+}
+
+/* The time by the exponent of the trials themselves. */
+static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+{
+    oxt_i_dip_law law = oxt_i_dip_law_of(of);
+    dip->law_time_s = dip->time_s;
+    if (of->steel.time_exponent_stderr == 0.0 || of->needed_s == 0.0)
+        return OXT_OK;
+    if (law.matters)
+        dip->cautions |= OXT_CAUTION_OTHER_LAW;
+    return time_beside(of, dip->time_s, of->needed_s * exp(law.shift), &dip->law_time_s, error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
@@ -105,15 +131,16 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
     if (status)
         return status;
     double of_mean = mean_variance(of, by), of_next = of_mean + dip_variance(of, by);
-    status = fill_interval(of, dip->time_s, of_mean, &dip->interval_low_s, &dip->interval_high_s,
-                           error);
+    double dof = oxt_i_dip_next_dof(of, by);
+    status = fill_interval(of, dip->time_s, of_mean, of->steel.dof, &dip->interval_low_s,
+                           &dip->interval_high_s, error);
     if (!status)
-        status = fill_interval(of, dip->time_s, of_next, &dip->next_low_s, &dip->next_high_s,
+        status = fill_interval(of, dip->time_s, of_next, dof, &dip->next_low_s, &dip->next_high_s,
                                error);
     hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
     hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
-        dip->chance = chance_between(of, sqrt(of_next));
+        dip->chance = chance_between(of, sqrt(of_next), dof);
     return status;
 }
 
@@ -279,6 +306,8 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
         status = fill_crust(of, dip, error);
     if (!status)
         dip->cautions = all_cautions(of, dip);
+    if (!status)
+        status = fill_law(of, dip, error);
     if (moves)
         *moves = found;
     return status;
@@ -293,7 +322,8 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
         status = find_moves(of, *time_s, &by, error);
     if (!status)
         *chance = of->needed_s > 0.0
-                      ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)))
+                      ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)),
+                                       oxt_i_dip_next_dof(of, &by))
                       : chance_as_it_is(of);
     return status;
 }

@@ -60,6 +60,15 @@ oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const
                              double bath_K, const oxt_dip_options *options, oxt_error *error);
 /* The same for a plan that was taken before. */
 oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+/* What the exponent of the trials' own growth moves ln of the time by, how uncertain that is, and whether the trials
+ * contradict the parabolic law so far that it matters to this film (dip_law.c). */
+typedef struct {
+    double shift, variance;
+    bool matters;
+} oxt_i_dip_law;
+oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of);
+/* Degrees of freedom of one dip, with its scatter and what wanders. */
+double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by);
 /* The time for the aim, and the chance of the target then: what a search over baths needs. */
 oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
                             oxt_error *error);

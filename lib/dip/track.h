@@ -23,9 +23,9 @@ typedef struct {
 
 /* What is uncertain about a dip (track_chance.c). */
 typedef struct {
-    double variance_ln_k, covariance_J_per_mol, variance_Q_J2_per_mol2, scatter, dof;
-    double per_Q; /* slope of ln exposure that a coupon holds; NaN: that of the dip as it is */
-    double t;     /* quantile for the limits */
+    double variance_ln_k, covariance_J_per_mol, variance_Q_J2_per_mol2, scatter, dof, scatter_dof;
+    double per_Q;      /* slope of ln exposure that a coupon holds; NaN: that of the dip as it is */
+    double confidence; /* of the limits */
     double time_wander_s, thermometer_sd_K;
     double bath_low_K, bath_high_K; /* of the trials */
     bool is_tried;

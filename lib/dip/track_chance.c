@@ -22,11 +22,12 @@ oxt_status oxt_i_track_take_doubt(oxt_i_track_doubt *made, const oxt_steel_value
     made->variance_Q_J2_per_mol2 = steel->variance_Q_J2_per_mol2;
     made->scatter = steel->scatter;
     made->dof = steel->dof;
+    made->scatter_dof = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     made->per_Q = options->coupon
                       ? -(1.0 / bath_K - 1.0 / steel->growth.T_ref_K) / OXT_GAS_CONSTANT_J_PER_MOL_K
                       : NAN;
-    made->t = oxt_i_t_quantile(confidence, steel->dof);
+    made->confidence = confidence;
     made->time_wander_s = options->time_wander_s;
     made->thermometer_sd_K = bath->thermometer_sd_K;
     made->is_tried = steel->trial_count > 0;
@@ -73,6 +74,13 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
     return (variances){ fmax(fit, 0.0), scatter * scatter + in_time * in_time + in_bath * in_bath };
 }
 
+static double next_dof(const oxt_i_track_doubt *doubt, const variances *found)
+{
+    double scatter = 4.0 * doubt->scatter * doubt->scatter;
+    return oxt_i_combined_dof(found->fit, doubt->dof, scatter, doubt->scatter_dof,
+                              found->dip - scatter);
+}
+
 static double chance_of(const oxt_track *tracker, const lift *of)
 {
     double low_nm2 = needed_nm2(tracker, tracker->target.low_nm);
@@ -83,7 +91,7 @@ static double chance_of(const oxt_track *tracker, const lift *of)
         return 0.0;
     variances found = variances_of(tracker, of);
     return oxt_i_t_chance(low_nm2 / of->exposure_nm2, high_nm2 / of->exposure_nm2,
-                          sqrt(found.fit + found.dip), tracker->doubt.dof);
+                          sqrt(found.fit + found.dip), next_dof(&tracker->doubt, &found));
 }
 
 /* ---- the state ---- */
@@ -122,8 +130,10 @@ static lift lift_at_aim(const oxt_track *tracker, double to_lift_s)
 static void fill_limits(const oxt_track *tracker, const lift *best, oxt_track_state *made)
 {
     variances found = variances_of(tracker, best);
-    double factor = exp(tracker->doubt.t * sqrt(found.fit + found.dip));
-    double fit_factor = exp(tracker->doubt.t * sqrt(found.fit));
+    const oxt_i_track_doubt *doubt = &tracker->doubt;
+    double next_t = oxt_i_t_quantile(doubt->confidence, next_dof(doubt, &found));
+    double factor = exp(next_t * sqrt(found.fit + found.dip));
+    double fit_factor = exp(oxt_i_t_quantile(doubt->confidence, doubt->dof) * sqrt(found.fit));
     const double aim_nm2 = best->exposure_nm2;
     const double wanted_nm2[] = { aim_nm2 / factor, aim_nm2, aim_nm2 * factor };
     double time_s[3];

@@ -121,9 +121,12 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     const oxt_fit *fit = of->job->fit;
     double variance, ln_x = predict(of, row, &variance);
     double measured = row->is_band ? 0.0 : oxt_i_seen(row)->sigma;
-    double dof = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
-    double deviation = sqrt(variance + solution->scatter * solution->scatter +
-                            oxt_i_fit_spread(row) + measured * measured);
+    double of_fit = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
+    double scatter = solution->scatter * solution->scatter;
+    double seen = oxt_i_fit_spread(row) + measured * measured;
+    double deviation = sqrt(variance + scatter + seen);
+    double of_scatter = solution->scatter_dof > 0.0 ? solution->scatter_dof : of_fit;
+    double dof = oxt_i_combined_dof(variance, of_fit, scatter, of_scatter, seen);
     double film_nm = exp(ln_x);
     if (film_nm >= fit->edges[OXT_TINT_COUNT]) {
         oxt_i_copy_text(made->reason, sizeof made->reason,

@@ -136,11 +136,13 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
                                                 : solution->at[0].q * R * solution->model.T_ref_K;
     values->scatter = solution->scatter;
     values->dof = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
+    values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
     oxt_i_fit_fill_covariance(values, solution, options);
     fill_intervals(values, options->confidence);
     fill_quality(values, solution, options->scatter < 0.0);
+    oxt_i_fit_find_exponent(solution, values);
     oxt_i_fit_prior_shares(solution, values);
 }
 
@@ -332,6 +334,10 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.variance_Q_J2_per_mol2 = fit->values.variance_Q_J2_per_mol2;
     values.scatter = fit->values.scatter;
     values.dof = fit->values.dof;
+    values.scatter_dof = fit->values.scatter_dof;
+    values.time_exponent = fit->values.time_exponent;
+    values.time_exponent_stderr = fit->values.time_exponent_stderr;
+    values.middle_nm = fit->values.middle_nm;
     oxt_i_fit_reach(&fit->set, &values);
     bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);

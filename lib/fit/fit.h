@@ -53,6 +53,9 @@ typedef struct {
     double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, equivalent_s;
 } oxt_i_fit_row;
 
+/* Another reading must be nearer than this share of the distance of the one that stands. */
+static const double OXT_I_CLEARLY_NEARER = 0.6;
+
 static inline const oxt_i_reading *oxt_i_seen(const oxt_i_fit_row *row)
 {
     return &row->readings[row->reading];
@@ -154,10 +157,12 @@ typedef struct oxt_i_fit_solution {
     size_t class_count;  /* 0: each row has its own weight */
     double variance;     /* of the scatter, at which it stands */
     double scatter;
-    oxt_robust robust;  /* in force */
-    bool by_band;       /* trade names count as bands, once there is a start */
-    bool hold_weights;  /* they stay as they are */
-    bool hold_rows;     /* so does all else of the rows, and the moments */
+    double scatter_dof;                   /* degrees of freedom behind it; 0: it was given */
+    double mean_variance, scatter_spread; /* its square: mean, and variance about that */
+    oxt_robust robust;                    /* in force */
+    bool by_band;                         /* trade names count as bands, once there is a start */
+    bool hold_weights;                    /* they stay as they are */
+    bool hold_rows;                       /* so does all else of the rows, and the moments */
     bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
     oxt_i_watch *watch; /* NULL: nobody waits */
@@ -301,8 +306,9 @@ double oxt_i_fit_weight(const oxt_i_fit_solution *solution, size_t i);
 size_t oxt_i_fit_prior_parts(const oxt_i_fit_solution *solution);
 /* Rows and parts of the prior less parameters. */
 double oxt_i_fit_counted_dof(const oxt_i_fit_solution *solution);
-/* Degrees of freedom of a variance of which the errors that were stated for baths and times are a part, from
- * those of the rows: Welch and Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
+/* Degrees of freedom of the errors of the constants: by what is known of the scatter. Where that was given, those of
+ * the rows, of a variance of which the errors that were stated for baths and times are a part: Welch and
+ * Satterthwaite's, with the stated part known exactly (JCGM 100:2008, G.4). */
 double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows);
 /* Degrees of freedom of the rows, for the errors of the constants. */
 double oxt_i_fit_dof_of_rows(const oxt_i_fit_solution *solution);
@@ -311,9 +317,11 @@ void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution 
                                const oxt_fit_options *options);
 /* Corrected Akaike criterion, at the weights of the rows; NaN with too few of them. */
 double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted);
+/* The exponent of time beside the constants, its error, and the middle film, into the values (fit_exponent.c). */
+void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 /* Of the residuals as the solution stands. */
 double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution);
-/* The scatter, by its mean over the restricted likelihood. */
+/* The scatter with its degrees of freedom, from the restricted likelihood and what is usual. */
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error);
 /* Is any used row a trade name that counts as a band? */
 bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);

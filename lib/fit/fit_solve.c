@@ -65,6 +65,7 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
 {
     solution->robust = options->robust == OXT_ROBUST_NONE ? OXT_ROBUST_NONE : OXT_ROBUST_HUBER;
     solution->scatter = options->scatter;
+    solution->scatter_dof = 0.0;
     solution->share = 0.0;
     solution->roughly = false;
     oxt_status status = OXT_OK;
@@ -96,23 +97,22 @@ static double predicted_without(const oxt_i_fit_solution *solution, size_t g, si
 }
 
 /* Read the one row anew that gains most by it. The reading that stands keeps its place unless
- * another is clearly nearer to the fit of the other rows. */
+ * another is clearly nearer to the fit of the other rows; a prior alone does not say which it was. */
 static bool reread_one(oxt_i_fit_solution *solution)
 {
-    static const double CLEARLY = 0.6;
     const oxt_i_fit_model *model = &solution->model;
     double most = 0.0;
     size_t which = 0, reading = 0;
     for (size_t g = 0; g < model->set_count && model->rows; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
             const oxt_i_fit_row *row = model->rows[i];
-            if (row->reading_count < 2)
+            if (row->reading_count < 2 || model->first[g + 1] - model->first[g] < 2)
                 continue;
             double expected = predicted_without(solution, g, i);
             double now = fabs(expected - oxt_i_seen(row)->ln_x);
             for (size_t j = 0; j < row->reading_count; j++) {
                 double then = fabs(expected - row->readings[j].ln_x);
-                if (then < CLEARLY * now && now - then > most) {
+                if (then < OXT_I_CLEARLY_NEARER * now && now - then > most) {
                     most = now - then;
                     which = i;
                     reading = j;

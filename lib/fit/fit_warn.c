@@ -254,9 +254,47 @@ static void warn_few_names(oxt_fit *fit)
                               : "where the colour should just be changing");
 }
 
+/* Of a single coupon: which of its colours it shows, no other trial says. */
+static void warn_open_order(oxt_fit *fit)
+{
+    const oxt_i_fit_row *row = fit->set.rows;
+    while (row->reading_count == 0)
+        row++;
+    double expected = row->aim - row->residual / (1.0 - row->leverage);
+    const oxt_i_reading *seen = oxt_i_seen(row);
+    for (size_t i = 0; i < row->reading_count; i++) {
+        const oxt_i_reading *other = &row->readings[i];
+        if (fabs(expected - other->ln_x) >= OXT_I_CLEARLY_NEARER * fabs(expected - seen->ln_x))
+            continue;
+        char what[64];
+        oxt_i_row_name(row, what, sizeof what);
+        oxt_i_warn(&fit->warnings, "ORDER_OPEN", exp(other->ln_x),
+                   "%s: %s comes twice as the film grows. It is read as order %d (%.0f nm); from "
+                   "what is known beforehand order %d (%.0f nm) is nearer. State the order in the "
+                   "log, or add a coupon.",
+                   what, row->text, seen->order, exp(seen->ln_x), other->order, exp(other->ln_x));
+        return;
+    }
+}
+
+/* One alarm in thirty logs of parabolic growth. */
+static void warn_law(oxt_fit *fit)
+{
+    const oxt_fit_values *v = &fit->values;
+    if (!oxt_i_law_is_bent(v->time_exponent, v->time_exponent_stderr, v->dof))
+        return;
+    double n = 1.0 / v->time_exponent, share = 100.0 * fabs(pow(2.0, n - 2.0) - 1.0);
+    oxt_i_warn(&fit->warnings, "OTHER_LAW", v->time_exponent,
+               "These trials do not follow the parabolic law: the film grows as time^(1/%.1f), not "
+               "time^(1/2). Twice the middle film of %.0f nm then takes %.0f %% %s than predicted: "
+               "keep to films near the middle one, and compare the laws of growth.",
+               n, v->middle_nm, share, n > 2.0 ? "longer" : "less");
+}
+
 void oxt_i_fit_warn(oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
+    warn_law(fit);
     oxt_i_fit_warn_scatter(&fit->warnings, values->scatter);
     if (values->used_count < (values->Q_held ? 5 : 6))
         oxt_i_warn(&fit->warnings, "FEW_TRIALS", (double)values->used_count,
@@ -265,6 +303,8 @@ void oxt_i_fit_warn(oxt_fit *fit)
     if (!values->Q_held)
         oxt_i_fit_warn_Q(&fit->warnings, NULL, values->growth.Q_J_per_mol,
                          values->Q_stderr_J_per_mol);
+    if (fit->set.rows && values->used_count == 1)
+        warn_open_order(fit);
     if (fit->set.rows)
         warn_few_names(fit);
 }

@@ -199,11 +199,16 @@ static bool is_straight(const oxt_fit *fit)
 }
 
 static oxt_status limits(const oxt_fit *fit, double inverse_T_offset, double confidence,
-                         double scale, double *low, double *high, oxt_error *error)
+                         oxt_interval_scale asked, double *low, double *high, oxt_error *error)
 {
     const oxt_fit_values *values = &fit->values;
     double unit = R * values->growth.T_ref_K, q = values->growth.Q_J_per_mol / unit;
-    double t = oxt_i_t_quantile(confidence, values->dof);
+    double scale = 1.0, dof = values->dof;
+    if (asked == OXT_INTERVAL_SCALE_REDUCED && values->chi_square > 0.0) {
+        scale = values->reduced_chi_square; /* of the rows alone, as its degrees of freedom */
+        dof = values->chi_square / scale;
+    }
+    double t = oxt_i_t_quantile(confidence, dof);
     bool of_q = isnan(inverse_T_offset);
     double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * inverse_T_offset;
     double step = t * (of_q ? sqrt(scale * values->variance_Q_J2_per_mol2) / unit
@@ -243,8 +248,7 @@ oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, 
     double T_ref_K = fit->values.growth.T_ref_K, ends[2];
     double inverse_T_offset = what == OXT_INTERVAL_Q ? NAN
                                                      : oxt_i_interval_offset(what, bath_K, T_ref_K);
-    double unit = scale == OXT_INTERVAL_SCALE_REDUCED ? fit->values.reduced_chi_square : 1.0;
-    status = limits(fit, inverse_T_offset, confidence, unit, &ends[0], &ends[1], error);
+    status = limits(fit, inverse_T_offset, confidence, scale, &ends[0], &ends[1], error);
     if (status)
         return status;
     if (what == OXT_INTERVAL_DIP_TIME)

@@ -74,6 +74,7 @@ static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt
     if (asked->prior_of_Q)
         of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
     values->dof = oxt_i_fit_effective_dof(solution, of_rows);
+    values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
     values->chi_square = solution->sums.chi_square;
     values->aicc = oxt_i_fit_aicc(solution, pool->scatter_fitted);
     values->parameter_count = solution->p;
@@ -341,6 +342,7 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     values.variance_Q_J2_per_mol2 = group->variance_Q_J2_per_mol2;
     values.scatter = pool->values.scatter;
     values.dof = pool->values.dof;
+    values.scatter_dof = pool->values.scatter_dof;
     oxt_i_fit_reach(&pool->groups[index].set, &values);
     oxt_i_copy_text(values.description, sizeof values.description, pool->description);
     oxt_i_snprintf(values.origin, sizeof values.origin,

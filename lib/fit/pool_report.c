@@ -122,7 +122,7 @@ static void add_model(oxt_i_text *text, const oxt_pool *pool)
 static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
 {
     const oxt_pool_values *values = &pool->values;
-    oxt_i_text_add(text, "Numbers\n  degrees of freedom %g, chi-square %.3g", values->dof,
+    oxt_i_text_add(text, "Numbers\n  degrees of freedom %.3g, chi-square %.3g", values->dof,
                    values->chi_square);
     if (isfinite(values->aicc))
         oxt_i_text_add(text, ", AICc %.2f", values->aicc);

@@ -31,6 +31,13 @@ static const oxt_i_card_field numbers[] = {
     NUMBER(thickness_low_nm, 0.0, OXT_I_OPEN_LOW),
     NUMBER(thickness_high_nm, 0.0, OXT_I_OPEN_LOW),
 };
+/* Kept only where they are not 0. */
+static const oxt_i_card_field later_numbers[] = {
+    NUMBER(scatter_dof, 0.0, OXT_I_CLOSED),
+    NUMBER(time_exponent, 0.0, OXT_I_CLOSED),
+    NUMBER(time_exponent_stderr, 0.0, OXT_I_CLOSED),
+    NUMBER(middle_nm, 0.0, OXT_I_CLOSED),
+};
 static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, steel),
     OXT_I_CARD_TEXT(oxt_steel_values, finish),
@@ -38,6 +45,7 @@ static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, origin),
 };
 const oxt_i_card_fields oxt_i_steel_numbers = { numbers, OXT_I_COUNT(numbers) },
+                        oxt_i_later_numbers = { later_numbers, OXT_I_COUNT(later_numbers) },
                         oxt_i_steel_texts = { texts, OXT_I_COUNT(texts) };
 
 /* ---- a recorded dip ---- */
@@ -97,6 +105,8 @@ static oxt_status check_values(const oxt_steel_values *values, oxt_error *error)
         status = oxt_i_check_growth(&values->growth, error);
     if (!status)
         status = oxt_i_card_check(&oxt_i_steel_numbers, values, error);
+    if (!status)
+        status = oxt_i_card_check(&oxt_i_later_numbers, values, error);
     if (!status)
         status = oxt_i_check(error, "bath_high_K", values->bath_high_K, values->bath_low_K,
                              HUGE_VAL, OXT_I_CLOSED);

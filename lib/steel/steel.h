@@ -65,8 +65,9 @@ typedef struct {
 #field, #field, offsetof(type, field), 0, low, HUGE_VAL, ends \
     }
 
-/* Of oxt_steel_values, which has the numbers of the coupon too. */
-extern const oxt_i_card_fields oxt_i_steel_texts, oxt_i_steel_numbers, oxt_i_coupon_numbers;
+/* Of oxt_steel_values, which has the numbers of the coupon too; the later ones a card has only where they are not 0. */
+extern const oxt_i_card_fields oxt_i_steel_texts, oxt_i_steel_numbers, oxt_i_later_numbers,
+    oxt_i_coupon_numbers;
 /* Of oxt_recorded_dip. */
 extern const oxt_i_card_fields oxt_i_record_texts, oxt_i_record_numbers;
 oxt_status oxt_i_card_check(const oxt_i_card_fields *list, const void *values, oxt_error *error);

@@ -35,9 +35,10 @@ static void put_fields(json_t *object, const oxt_i_card_fields *list, const void
     for (size_t i = 0; i < list->count; i++) {
         const oxt_i_card_field *field = &list->fields[i];
         const char *at = (const char *)values + field->offset;
-        oxt_i_json_put(object, field->key,
-                       field->capacity ? json_string(at)
-                                       : json_real(*(const double *)(const void *)at),
+        double number = field->capacity ? NAN : *(const double *)(const void *)at;
+        if (number == 0.0 && list == &oxt_i_later_numbers)
+            continue;
+        oxt_i_json_put(object, field->key, field->capacity ? json_string(at) : json_real(number),
                        good);
     }
 }
@@ -119,6 +120,7 @@ static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error 
     put_fields(card, &oxt_i_steel_texts, values, &good);
     oxt_i_json_put(card, "law", json_string("parabolic"), &good);
     put_fields(card, &oxt_i_steel_numbers, values, &good);
+    put_fields(card, &oxt_i_later_numbers, values, &good);
     oxt_i_json_put(card, "trial_count", json_integer((json_int_t)values->trial_count), &good);
     put_coupon(card, values, &good);
     put_list(card, "words", steel, oxt_i_words_count(steel->words), word_to_json, &good);
@@ -190,7 +192,8 @@ static oxt_status read_fields(void *values, const oxt_i_card_fields *list, const
 {
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < list->count && !status; i++)
-        status = read_field(values, &list->fields[i], object, where, error);
+        if (list != &oxt_i_later_numbers || json_object_get(object, list->fields[i].key))
+            status = read_field(values, &list->fields[i], object, where, error);
     return status;
 }
 
@@ -276,6 +279,8 @@ static oxt_status read_values(oxt_steel_values *values, const json_t *card, oxt_
         status = read_choice(&law, card, "law", laws, 1, CARD, "\"parabolic\"", error);
     if (!status)
         status = read_fields(values, &oxt_i_steel_numbers, card, CARD, error);
+    if (!status)
+        status = read_fields(values, &oxt_i_later_numbers, card, CARD, error);
     if (!status)
         status = read_count(&values->trial_count, card, CARD, error);
     return status ? status : read_coupon(values, card, error);

@@ -152,11 +152,32 @@ Test(dip, what_wanders_widens_the_next_dip_only)
     options.bath_wander_K = 3.0;
     oxt_dip dip = predict_with(&values, &target, 600.0, &options);
     cr_assert(dip.interval_low_s == still.interval_low_s && dip.time_s == still.time_s);
-    double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
-    double of_mean = pow(log(still.interval_high_s / still.time_s) / t, 2.0);
+    double t_mean = gsl_cdf_tdist_Pinv(0.975, 10.0);
+    double of_mean = pow(log(still.interval_high_s / still.time_s) / t_mean, 2.0);
     double of_bath = 80e3 / (R * 600.0 * 600.0) * 3.0, of_lift = 5.0 / still.time_s;
     double expected = sqrt(of_mean + 0.1 * 0.1 + of_bath * of_bath + of_lift * of_lift);
+    /* The part of the variance that ten degrees of freedom know: JCGM 100:2008, G.4. */
+    double t = gsl_cdf_tdist_Pinv(0.975, 10.0 * pow(expected * expected / (of_mean + 0.01), 2.0));
     CLOSE(log(dip.next_high_s / dip.time_s) / t, expected, 1e-9);
+}
+
+/* Fit and scatter, which are wrong together, by their degrees of freedom: 10 and 5 of them; JCGM 100:2008, G.4. */
+Test(dip, a_scatter_that_is_known_less_well_widens_the_next_dip)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip alike = predict_with(&values, &target, 600.0, NULL);
+    double t_mean = gsl_cdf_tdist_Pinv(0.975, 10.0);
+    double of_mean = pow(log(alike.interval_high_s / alike.time_s) / t_mean, 2.0);
+    double whole = sqrt(of_mean + 0.01);
+    CLOSE(log(alike.next_high_s / alike.time_s), t_mean * whole, 1e-9);
+    values.scatter_dof = 5.0;
+    oxt_dip dip = predict_with(&values, &target, 600.0, NULL);
+    cr_assert_eq(dip.interval_high_s, alike.interval_high_s);
+    double unsure = of_mean / sqrt(10.0) + 0.01 / sqrt(5.0);
+    double t = gsl_cdf_tdist_Pinv(0.975, pow((of_mean + 0.01) / unsure, 2.0));
+    CLOSE(log(dip.next_high_s / dip.time_s), t * whole, 1e-9);
+    cr_assert_lt(dip.chance, alike.chance);
 }
 
 /* ln of what a dip of a part grows, lift and all, from the calls for each of the two. */
@@ -242,9 +263,11 @@ Test(dip, the_chance_is_what_the_tails_leave)
     oxt_dip dip = predict_with(&values, &target, 610.0, &options);
     double s = -(1.0 / 610.0 - 1.0 / 588.7) / R;
     double of_mean = 0.25 * (0.0021 + s * s * 31.7e6); /* x goes with the root of t */
-    double deviation = sqrt(of_mean + 0.05 * 0.05 + pow(0.5 * 4.0 / dip.time_s, 2.0));
-    double below = gsl_cdf_tdist_P(log(target.low_nm / target.aim_nm) / deviation, 10.0);
-    double above = gsl_cdf_tdist_Q(log(target.high_nm / target.aim_nm) / deviation, 10.0);
+    double estimated = of_mean + 0.05 * 0.05, whole = estimated + pow(0.5 * 4.0 / dip.time_s, 2.0);
+    double deviation = sqrt(whole),
+           dof = 10.0 * pow(whole / estimated, 2.0); /* JCGM 100:2008, G.4 */
+    double below = gsl_cdf_tdist_P(log(target.low_nm / target.aim_nm) / deviation, dof);
+    double above = gsl_cdf_tdist_Q(log(target.high_nm / target.aim_nm) / deviation, dof);
     CLOSE(dip.chance, 1.0 - below - above, 1e-9);
     cr_assert(dip.chance > 0.3 && dip.chance < 0.99);
 }
@@ -714,4 +737,79 @@ Test(dip, a_report_of_no_dip)
     memset(dip.target.description, 'x', sizeof dip.target.description);
     FAILS(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error),
           OXT_EARG);
+}
+
+/* ---- growth that is not parabolic ---- */
+
+/* A card whose trials grew as time^0.4, x^2.5 = k t, about 45 nm. */
+static oxt_steel_values bent_values(void)
+{
+    oxt_steel_values values = some_values();
+    values.time_exponent = 0.4;
+    values.time_exponent_stderr = 0.02;
+    values.middle_nm = 45.0;
+    return values;
+}
+
+/* m of the trials and 1/2 within 0.1 beforehand, by their weights; the time of a film by x^(1/m) over that by x^2 is
+ * (x/45)^(1/m - 2), and ln of it moves by -ln(x/45)/m^2 for each unit of m. */
+Test(dip, the_exponent_of_the_trials_gives_a_second_time)
+{
+    oxt_steel_values values = bent_values();
+    double m = (0.5 / 0.01 + 0.4 / 0.0004) / (1.0 / 0.01 + 1.0 / 0.0004);
+    double variance = 1.0 / (1.0 / 0.01 + 1.0 / 0.0004);
+    static const char *const thin_and_thick[] = { "dark straw", "light blue" };
+    for (int i = 0; i < 2; i++) {
+        oxt_target target = target_of(thin_and_thick[i]);
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        oxt_dip dip = predict_with(&values, &target, 600.0, NULL);
+        double film = log(target.aim_nm / 45.0), shift = (1.0 / m - 2.0) * film;
+        CLOSE(dip.law_time_s, dip.time_s * exp(shift), 1e-9);
+        cr_assert(dip.cautions & OXT_CAUTION_OTHER_LAW);
+        options.free_exponent = 1;
+        oxt_dip free_of_it = predict_with(&values, &target, 600.0, &options);
+        double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
+        double of_mean = pow(log(dip.interval_high_s / dip.time_s) / t, 2.0);
+        double off = t * sqrt(of_mean + film * film * variance / pow(m, 4.0));
+        CLOSE(free_of_it.interval_high_s, dip.time_s * exp(fmax(shift + off, 0.0)), 1e-4);
+        CLOSE(free_of_it.interval_low_s, dip.time_s * exp(fmin(shift - off, 0.0)), 1e-4);
+        cr_assert_eq(free_of_it.time_s, dip.time_s);
+        cr_assert(free_of_it.next_high_s > dip.next_high_s ||
+                  free_of_it.next_low_s < dip.next_low_s);
+    }
+}
+
+/* No caution at the middle film, for an exponent within its error of 1/2, or one that nothing is known of. */
+Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
+{
+    oxt_steel_values values = bent_values();
+    oxt_target middle = OXT_TARGET_INIT, blue = target_of("light blue");
+    oxt_error error = OXT_ERROR_INIT;
+    OK(oxt_tint_target_of_thickness(45.0, 44.0, 46.0, &middle, &error));
+    cr_assert(!(predict_with(&values, &middle, 600.0, NULL).cautions & OXT_CAUTION_OTHER_LAW));
+    values.time_exponent_stderr = 0.05; /* 10 degrees of freedom: 2.36 errors are needed */
+    cr_assert(!(predict_with(&values, &blue, 600.0, NULL).cautions & OXT_CAUTION_OTHER_LAW));
+    values.time_exponent_stderr = 0.0;
+    oxt_dip dip = predict_with(&values, &blue, 600.0, NULL);
+    cr_assert(!(dip.cautions & OXT_CAUTION_OTHER_LAW) && dip.law_time_s == dip.time_s);
+    values.time_exponent = 0.0;
+    values.middle_nm = 0.0;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.free_exponent = 1;
+    oxt_dip unknown = predict_with(&values, &blue, 600.0, &options);
+    cr_assert_gt(unknown.interval_high_s, dip.interval_high_s);
+}
+
+Test(dip, the_report_gives_both_times)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = bent_values();
+    oxt_target target = target_of("light blue");
+    oxt_dip dip = predict_with(&values, &target, 600.0, NULL);
+    char text[8000], other[40];
+    OK(oxt_dip_report(&dip, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_BRIEF, text, sizeof text, NULL,
+                      &error));
+    OK(oxt_format_duration(round(dip.law_time_s), other, sizeof other, NULL, &error));
+    cr_assert_not_null(strstr(text, "by the trials' own law of growth"));
+    cr_assert_not_null(strstr(text, other), "%s is not in %s", other, text);
 }

@@ -477,6 +477,7 @@ Test(fit, one_bath_with_q_given)
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         options.Q_J_per_mol = Q;
         options.Q_stderr_J_per_mol = 9e3;
+        options.scatter = 0.06;
         oxt_fit_values v = values_with(log, &options);
         cr_assert_eq(v.growth.Q_J_per_mol, Q);
         CLOSE(rate_of(&v.growth, 600.0), rate_of(&wanted, 600.0), 1e-9);
@@ -1107,8 +1108,8 @@ Test(fit, the_report_holds_the_numbers)
                v.Q_stderr_J_per_mol / 1e3, v.Q_low_J_per_mol / 1e3, v.Q_high_J_per_mol / 1e3);
     check_says(report, "%.1f %% in thickness, %.1f %% in time", 100 * v.scatter, 200 * v.scatter);
     check_says(report, "Warnings\n  none\n");
-    check_says(report, "degrees of freedom 14, reduced chi-square %.3g, R^2 %.4f, AICc %.2f",
-               v.reduced_chi_square, v.r_squared, v.aicc);
+    check_says(report, "degrees of freedom %.3g, reduced chi-square %.3g, R^2 %.4f, AICc %.2f",
+               v.dof, v.reduced_chi_square, v.r_squared, v.aicc);
     check_says(report, "condition %.3g, correlation of ln k_ref and Q %.3f", v.condition,
                v.correlation);
     check_says(report, "film: air | magnetite | iron");

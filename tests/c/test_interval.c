@@ -96,8 +96,10 @@ static void check_limits(limits found, double best, double half)
 static void check_all(const oxt_fit *fit, double confidence, oxt_interval_scale scale)
 {
     oxt_fit_values values = values_of(fit);
-    double errors = gsl_cdf_tdist_Pinv(0.5 + 0.5 * confidence, values.dof);
-    if (scale == OXT_INTERVAL_SCALE_REDUCED)
+    bool reduced = scale == OXT_INTERVAL_SCALE_REDUCED;
+    double dof = reduced ? values.chi_square / values.reduced_chi_square : values.dof;
+    double errors = gsl_cdf_tdist_Pinv(0.5 + 0.5 * confidence, dof);
+    if (reduced)
         errors *= sqrt(values.reduced_chi_square);
     check_limits(profile(fit, OXT_INTERVAL_LN_K, confidence, scale),
                  log(values.growth.k_ref_nm2_per_s), errors * values.ln_k_stderr);

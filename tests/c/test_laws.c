@@ -705,3 +705,40 @@ Test(laws, a_law_that_holds_is_seldom_contradicted)
     tally other = count(&power, named_log_of);
     cr_assert(other.contradicted >= 180, "%d", other.contradicted);
 }
+
+/* ---- the glance that every fit takes ---- */
+
+/* Outside fact: the comparison's own power law, which another solver finds; and its error, where 27 rows and the 8
+ * that count as usual determine the scale, by Student's t of both. */
+Test(laws, a_fit_finds_the_exponent_of_the_comparison)
+{
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(random, 7);
+    int told = 0;
+    for (int i = 0; i < 20; i++) {
+        nature of = { OXT_GROWTH_POWER, 1.6 + 0.07 * i, 0.0, 0.06 };
+        oxt_trials *log = log_of(&of, random);
+        oxt_fit *fit = new_fit(log, NULL);
+        oxt_fit_values values = values_of_fit(fit);
+        found all = compare(fit, 0);
+        const oxt_law_result *law = &all.law[OXT_GROWTH_POWER];
+        double error_of_m = law->shape_stderr / (law->shape * law->shape);
+        double t = gsl_cdf_tdist_Pinv(0.98, 35.0) / gsl_cdf_tdist_Pinv(0.98, values.dof);
+        double scale = law->chi_square / law->dof;
+        CLOSE(values.time_exponent, 1.0 / law->shape, 1e-6);
+        CLOSE(values.time_exponent_stderr, error_of_m * t * sqrt(fmax(scale, 0.6) / scale), 1e-4);
+        CLOSE(values.middle_nm, all.values.middle_nm, 0.02);
+        char text[1000] = "";
+        oxt_error error = OXT_ERROR_INIT;
+        bool bent = fabs(values.time_exponent - 0.5) >
+                    gsl_cdf_tdist_Pinv(0.98, values.dof) * values.time_exponent_stderr;
+        if (values.warning_count)
+            OK(oxt_fit_warning(fit, 0, text, sizeof text, NULL, &error));
+        cr_assert_eq(strstr(text, "do not follow the parabolic law") != NULL, bent);
+        told += bent;
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+    cr_assert(told > 10 && told < 20);
+    gsl_rng_free(random);
+}

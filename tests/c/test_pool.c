@@ -723,7 +723,7 @@ static void check_numbers(const char *text, const oxt_pool *pool)
     HOLDS("%zu", values.row_count);
     HOLDS("limits of %g %%", 100.0 * values.confidence);
     HOLDS("%.1f %% in thickness, %.1f %% in time", 100.0 * values.scatter, 200.0 * values.scatter);
-    HOLDS("degrees of freedom %g, chi-square %.3g", values.dof, values.chi_square);
+    HOLDS("degrees of freedom %.3g, chi-square %.3g", values.dof, values.chi_square);
     HOLDS("AICc %.2f", values.aicc);
     HOLDS("by a factor of %.2f", exp(values.between_sd));
     if (values.model != OXT_POOL_SEPARATE)

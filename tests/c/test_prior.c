@@ -151,7 +151,7 @@ Test(prior, one_bath)
 {
     oxt_trials *trials = one_bath(4);
     oxt_prior prior = both(0.0, 0.0, 0.0, 71e3, 20e3);
-    oxt_fit_options options = with_prior(&prior, -1.0);
+    oxt_fit_options options = with_prior(&prior, 0.06);
     oxt_fit_values found = values_with(trials, &options);
     CLOSE(found.growth.Q_J_per_mol, 71e3, 1e-9);
     CLOSE(found.Q_stderr_J_per_mol, 20e3, 1e-9);
@@ -172,9 +172,13 @@ Test(prior, one_coupon_or_two)
     oxt_trials *trials = one_bath(1);
     fit_fails(trials, &options, OXT_EFEW, "expected at least 2; add coupons that show a colour");
     options.prior = &all;
-    cr_assert_eq(values_with(trials, &options).dof, 4.0);
+    /* Of the scatter one coupon says nothing: what is usual stays. */
+    oxt_fit_values found = values_with(trials, &options);
+    NEAR(found.scatter, 0.09, 0.02);
+    cr_assert(found.scatter_dof > 4.0 && found.scatter_dof < 7.0 && found.dof >= found.scatter_dof);
     options.prior = &of_rate;
     options.Q_J_per_mol = 71e3;
+    options.scatter = 0.06;
     cr_assert_eq(values_with(trials, &options).dof, 4.0);
     options.Q_J_per_mol = 0.0;
     fit_fails(trials, &options, OXT_EFEW, "expected at least 2");

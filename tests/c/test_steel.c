@@ -350,6 +350,8 @@ static const edit edits[] = {
     { "\"law\"", "\"l\"", OXT_EPARSE, "law", "lacks 'law'" },
     { "\"k_ref_nm2_per_s\"", "\"k\"", OXT_EPARSE, "k_ref_nm2_per_s", "lacks 'k_ref_nm2_per_s'" },
     { "\"dof\"", "\"d\"", OXT_EPARSE, "dof", "lacks 'dof'" },
+    { "\"dof\"", "\"scatter_dof\": -1, \"dof\"", OXT_EDOMAIN, "scatter_dof", "at least 0" },
+    { "\"dof\"", "\"scatter_dof\": \"\", \"dof\"", OXT_EPARSE, "scatter_dof", "a number" },
     { "\"trial_count\"", "\"t\"", OXT_EPARSE, "trial_count", "lacks 'trial_count'" },
     { "\"oxtint_card\"", "\"card\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },
     { "\"major\"", "\"m\"", OXT_EPARSE, "oxtint_card", "not the card of a steel" },

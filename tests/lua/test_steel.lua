@@ -30,6 +30,7 @@ h.test("a steel as text, and from values", function()
     local values = { steel = steel.steel, finish = steel.finish, k_ref_nm2_per_s = steel.k_ref_nm2_per_s,
                      T_ref_K = steel.T_ref_K, Q_J_per_mol = steel.Q_J_per_mol, trial_count = steel.trial_count }
     for _, name in ipairs { "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2", "scatter", "dof",
+                            "scatter_dof", "time_exponent", "time_exponent_stderr", "middle_nm",
                             "bath_low_K", "bath_high_K", "thickness_low_nm", "thickness_high_nm", "description",
                             "origin", "basis" } do
         values[name] = steel[name]
@@ -37,6 +38,12 @@ h.test("a steel as text, and from values", function()
     local made = assert(oxtint.steel_from_values(values))
     h.equal(made, steel)
     h.equal(made:dip("blue", 600), steel:dip("blue", 600))
+    values.time_exponent, values.time_exponent_stderr, values.middle_nm = 0.4, 0.01, 45
+    local bent = assert(oxtint.steel_from_values(values)):dip("light blue", 600)
+    h.near(bent.law_time_s / bent.time_s, (73 / 45) ^ 0.48, 0.1)
+    local free = assert(oxtint.steel_from_values(values)):dip("light blue", 600, { free_exponent = true })
+    assert(free.interval_s.high > bent.interval_s.high)
+    values.time_exponent, values.time_exponent_stderr, values.middle_nm = 0, 0, 0
     values.scatter = -1
     local message, details = h.fails("EDOMAIN", oxtint.steel_from_values(values))
     h.matches(message, "scatter is %-1")
@@ -122,7 +129,7 @@ h.test("each field is the field of its name", function()
             compared = compared + 1
         end
     end
-    h.equal(compared, 19)
+    h.equal(compared, 23)
 end)
 
 -- The range of the trials is what was logged.

@@ -54,12 +54,13 @@ def test_spread_counts_the_replicates(fitted) -> None:
 
 
 def test_a_limit_without_end_leaves_the_picture() -> None:
-    """Three coupons and 99.9 % leave no upper limit (Student's t with one degree of freedom is Cauchy's): what
+    """Three coupons of a stated scatter and 99.9 % leave no upper limit (Student's t with one degree of freedom is
+    Cauchy's): what
     is to be compared with one another stays in sight, and the words say that it is over 11 days."""
     # A rate that grows by half from 550 F to 650 F; the middle film is a fifth too thick.
     coupons = [{"steel": "Alder 1", "bath": bath, "time_s": 100.0, "thickness_nm": film_nm}
                for bath, film_nm in (("550 F", 22.9), ("600 F", 42.9), ("650 F", 44.2))]
-    few = oxtint.fit(coupons)
+    few = oxtint.fit(coupons, scatter=0.2)
     dip = few.steel.dip("blue", "600 F", confidence=0.999)
     assert dip.next_interval_s[1] > 1e20 and "to over 11 days" in dip.report()
     drawn = time_spread(few, "blue", "600 F", replicates=200, confidence=0.999)

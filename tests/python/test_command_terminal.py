@@ -143,7 +143,7 @@ def test_a_dip_is_watched_until_a_key_ends_it(card, key, status) -> None:
     shown.wait_for("LIFT NOW")
     shown.wait_for("\a")
     shown.type("99 600\n")
-    shown.wait_for("LIFT NOW, 6.3 s overdue")
+    shown.wait_for("LIFT NOW, 6.4 s overdue")
     assert shown.told.count(b"\a") == 1
     shown.type(key)
     assert shown.end() == status

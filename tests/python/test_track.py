@@ -131,7 +131,7 @@ def test_a_tracker_says_how_sure_it_is(steel) -> None:
         tracker.feed(now.time_s + 0.5, "600 F")
         now = tracker.read()
         chances.append(now.chance_now)
-    assert chances == sorted(chances) and chances[-1] == pytest.approx(dip.chance, abs=0.01)
+    assert np.all(np.diff(chances) > -1e-3) and chances[-1] == pytest.approx(dip.chance, abs=0.01)
     assert {"OTHER_ORDER"} <= {caution.name for caution in now.cautions}
     with pytest.raises(oxtint.OxtintValueError, match="confidence"):
         oxtint.Tracker(steel, "blue", confidence=1.0)

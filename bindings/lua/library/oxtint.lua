@@ -1248,7 +1248,11 @@ function bootstrap:close() end
 ---@field Q_high_J_per_mol number NaN when Q was held
 ---@field scatter number standard deviation of ln thickness from one dip to the next
 ---@field chi_square number
----@field dof number degrees of freedom
+---@field dof number degrees of freedom of the errors
+---@field scatter_dof number degrees of freedom behind the scatter
+---@field time_exponent number m of x growing as time^m, by the trials alone; 0: not known
+---@field time_exponent_stderr number
+---@field middle_nm number film about which the law bends
 ---@field reduced_chi_square number
 ---@field r_squared number share of the weighted variance of ln thickness explained
 ---@field aicc number corrected Akaike criterion; NaN with too few rows
@@ -1376,6 +1380,10 @@ function oxtint.fit(log, options) end
 ---@field scatter number[]
 ---@field chi_square number[]
 ---@field dof number[]
+---@field scatter_dof number[]
+---@field time_exponent number[]
+---@field time_exponent_stderr number[]
+---@field middle_nm number[]
 ---@field reduced_chi_square number[]
 ---@field r_squared number[]
 ---@field aicc number[]
@@ -1460,7 +1468,8 @@ function oxtint.fit_each(log, options) end
 ---@field Q_high_J_per_mol number
 ---@field confidence number of all limits
 ---@field scatter number standard deviation of ln thickness from one dip to the next
----@field dof number degrees of freedom
+---@field dof number degrees of freedom of the errors
+---@field scatter_dof number degrees of freedom behind the scatter
 ---@field chi_square number
 ---@field aicc number
 ---@field between_sd number standard deviation of ln k between the groups; NaN for one
@@ -1530,6 +1539,10 @@ function oxtint.pool(log, options) end
 ---@field variance_Q_J2_per_mol2 number
 ---@field scatter number standard deviation of ln thickness from one dip to the next
 ---@field dof number degrees of freedom behind the variances
+---@field scatter_dof number degrees of freedom behind the scatter; 0: those of the variances
+---@field time_exponent number m of x growing as time^m, by the trials alone; 0: not known
+---@field time_exponent_stderr number
+---@field middle_nm number film about which the law bends
 ---@field bath_low_K number coldest bath of the trials
 ---@field bath_high_K number hottest bath of the trials
 ---@field thickness_low_nm number thinnest film of the trials
@@ -1719,6 +1732,10 @@ function oxtint.steel_from_card(text) end
 ---@field variance_Q_J2_per_mol2? number
 ---@field scatter? number of one dip: standard deviation of ln x
 ---@field dof number degrees of freedom behind the variances, above 0
+---@field scatter_dof? number degrees of freedom behind the scatter; those of the variances
+---@field time_exponent? number m of x growing as time^m
+---@field time_exponent_stderr? number
+---@field middle_nm? number film about which the law bends
 ---@field bath_low_K number coldest bath of the trials
 ---@field bath_high_K number
 ---@field thickness_low_nm number thinnest film of the trials
@@ -1768,6 +1785,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
+---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
 
 ---@class oxtint.forgiving_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
@@ -1782,6 +1800,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
+---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
@@ -1814,6 +1833,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field next_interval_s oxtint.interval where the next dip reaches the aim (with its scatter)
 ---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
 ---@field lag_s number heating-up time included in time_s; 0 without a part
+---@field law_time_s number when to lift by the exponent of the trials' own growth; time_s where the card does not know it
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
 ---@field crust_s number until salt that froze on the part has melted; 0: none freezes
 ---@field preheat_saves_s number by which the lift comes sooner if the part is warmed to the melting point first
@@ -1855,6 +1875,7 @@ function dip:close() end
 ---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
+---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
 
 ---@class oxtint.new_set
 ---@field parts oxtint.plan_part[]

@@ -36,6 +36,8 @@ class DipOptions(TypedDict, total=False):
         load_kg: kg, all such parts that go in together, and cool a salt_bath of limited salt
         last_temper: of a hardened part, such as ("400 F", "2 h"); a dip that would soften it
             carries the caution HARDENED
+        free_exponent: whether the intervals do without the parabolic law: the film grows as time^m, with
+            m known from the trials and beforehand as 1/2 within 0.1
     """
 
     part: PartLike | None
@@ -46,6 +48,7 @@ class DipOptions(TypedDict, total=False):
     salt_bath: Bath | None
     load_kg: float
     last_temper: LastTemper | None
+    free_exponent: bool
 
 
 def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any = DipOptions) -> None:
@@ -125,6 +128,7 @@ def options_of(film: Film, told: DipOptions, function: Callable[..., Any]) -> tu
         kept.append(_film_there(film, initial))
         options.initial = kept[-1]
     options.load_kg = _core.number(told.get("load_kg", 0.0), "load_kg")
+    options.free_exponent = _core.truth(told.get("free_exponent", False), "free_exponent")
     if last_temper is not None:
         options.last_temper_K, options.last_temper_s = last_temper_of(last_temper, "last_temper")
     return options, kept

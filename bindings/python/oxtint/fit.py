@@ -117,6 +117,10 @@ class Fit(_core.Computed):
         k_ref_interval_nm2_per_s, Q_interval_J_per_mol: limits at `confidence`; those of Q are NaN when Q was given
         correlation: of ln k_ref and Q
         scatter: standard deviation of ln thickness from one dip to the next
+        scatter_dof: degrees of freedom behind it: the fewer, the less is known of it
+        time_exponent, time_exponent_stderr: m of x growing as time^m by the rows alone, 1/2 where growth is
+            parabolic, and its standard error; 0 with fewer than 6 rows
+        middle_nm: nm, film about which the law bends
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
         row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
@@ -137,6 +141,10 @@ class Fit(_core.Computed):
     scatter = _core.Field[float]()
     chi_square = _core.Field[float]()
     dof = _core.Field[float]()
+    scatter_dof = _core.Field[float]()
+    time_exponent = _core.Field[float]()
+    time_exponent_stderr = _core.Field[float]()
+    middle_nm = _core.Field[float]()
     reduced_chi_square = _core.Field[float]()
     r_squared = _core.Field[float]()
     aicc = _core.Field[float]()

@@ -31,6 +31,7 @@ class Pool(_core.Computed):
         Q_stderr_J_per_mol: J/mol, its standard error
         Q_interval_J_per_mol: its limits at `confidence`
         scatter: standard deviation of ln thickness from one dip to the next
+        scatter_dof: degrees of freedom behind it
         dof, chi_square, aicc: quality of the fit, before shrinking
         between_sd: standard deviation of ln k between the groups (or steels); NaN for one
         parameter_count, group_count, row_count, used_count: how many there are
@@ -50,6 +51,7 @@ class Pool(_core.Computed):
     confidence = _core.Field[float]()
     scatter = _core.Field[float]()
     dof = _core.Field[float]()
+    scatter_dof = _core.Field[float]()
     chi_square = _core.Field[float]()
     aicc = _core.Field[float]()
     between_sd = _core.Field[float]()

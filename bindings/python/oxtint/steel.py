@@ -122,8 +122,9 @@ class Steel(Growth):
             values: needed are steel, k_ref_nm2_per_s, T_ref_K, dof (degrees of freedom of the errors), and what
                 its trials covered: bath_low_K, bath_high_K, thickness_low_nm and thickness_high_nm. Left out,
                 Q_J_per_mol is 0, a rate alike in all baths; variance_ln_k, variance_Q_J2_per_mol2,
-                covariance_J_per_mol and scatter are 0, a rate known exactly; trial_count is 0; finish,
-                description and origin are ""; basis is "coupons", and nothing is known of the coupon itself
+                covariance_J_per_mol and scatter are 0, a rate known exactly; scatter_dof is 0, as dof; time_exponent,
+                time_exponent_stderr and middle_nm are 0, not known; trial_count is 0; finish, description and
+                origin are ""; basis is "coupons", and nothing is known of the coupon itself
 
         Raises:
             TypeError: there is no value of a name

@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A dip away from the middle film of the trials, where these do not grow as the root of time. */
+#include "dip/dip.h"
+
+/* ln of the time for a film by x^n over that by x^2, both alike at the middle film, on a film that is there. */
+static double ln_ratio(const oxt_i_dip_plan *of, double middle_nm, double n)
+{
+    double film = of->target.aim_nm / middle_nm, there = of->initial_nm / middle_nm;
+    return log((pow(film, n) - pow(there, n)) / (film * film - there * there));
+}
+
+oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
+{
+    /* What is known of m, the exponent of time, before any trial: 1/2, within 0.1. */
+    static const double USUAL = 0.5, WITHIN = 0.1, STEP = 1e-3, MATTERS = 0.05;
+    const oxt_steel_values *steel = &of->steel;
+    double m = USUAL, weight = 1.0 / (WITHIN * WITHIN), middle_nm = steel->middle_nm;
+    if (steel->time_exponent_stderr > 0.0) {
+        double of_trials = 1.0 / (steel->time_exponent_stderr * steel->time_exponent_stderr);
+        m = (weight * USUAL + of_trials * steel->time_exponent) / (weight + of_trials);
+        weight += of_trials;
+    }
+    if (middle_nm == 0.0)
+        middle_nm = sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
+    oxt_i_dip_law made = { 0.0, 0.0, false };
+    if (!(of->target.aim_nm > of->initial_nm))
+        return made;
+    made.shift = ln_ratio(of, middle_nm, 1.0 / m);
+    double slope = (ln_ratio(of, middle_nm, 1.0 / (m + STEP)) -
+                    ln_ratio(of, middle_nm, 1.0 / (m - STEP))) /
+                   (2.0 * STEP);
+    made.variance = slope * slope / weight;
+    made.matters = fabs(made.shift) > MATTERS &&
+                   oxt_i_law_is_bent(steel->time_exponent, steel->time_exponent_stderr, steel->dof);
+    return made;
+}

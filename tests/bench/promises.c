@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Do intervals, chances and warnings keep their promises, over many made-up logs of each scene? Not a test:
+ * tests/c/test_promises.c is, with fewer logs.
+ *
+ *     build/release/tests/bench/bench_promises [LOGS [WORDS OF A SCENE'S NAME]]
+ */
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "oxtint.h"
+
+#define OK(call)                                                            \
+    do {                                                                    \
+        if ((call) != OXT_OK) {                                             \
+            fprintf(stderr, "bench_promises: %s: %s\n", #call, error.text); \
+            exit(1);                                                        \
+        }                                                                   \
+    } while (0)
+
+static oxt_film *film;
+
+static const oxt_film *default_film(void)
+{
+    return film;
+}
+
+#include "../c/promises.h"
+
+enum { THREADS = 2, SEED = 20260 };
+
+typedef struct {
+    const promise_scene *scene;
+    int from, to;
+    promise_count sum;
+} job;
+
+static void *run(void *context)
+{
+    job *of = context;
+    promise_run(of->scene, SEED, of->from, of->to, "parabolic", &of->sum);
+    return NULL;
+}
+
+static void add(promise_count *sum, const promise_count *more)
+{
+    sum->logs += more->logs;
+    sum->fitted += more->fitted;
+    sum->warned += more->warned;
+    sum->hit += more->hit;
+    sum->chance += more->chance;
+    sum->scatter += more->scatter;
+    sum->mean_width += more->mean_width;
+    sum->next_width += more->next_width;
+    for (int i = 0; i < PROMISE_TARGETS; i++) {
+        sum->mean[i] += more->mean[i];
+        sum->next[i] += more->next[i];
+    }
+}
+
+static void show(const promise_scene *scene, const promise_count *of)
+{
+    printf("%-32s %5.3f fit |", scene->name, (double)of->fitted / of->logs);
+    for (int i = 0; i < PROMISE_TARGETS; i++)
+        printf(" %.3f", promise_share(of->mean[i], of));
+    printf(" mean, +-%3.0f %% |", 100.0 * exp(of->mean_width / of->fitted));
+    for (int i = 0; i < PROMISE_TARGETS; i++)
+        printf(" %.3f", promise_share(of->next[i], of));
+    printf(" next, +-%3.0f %% | chance %.3f, hit %.3f | scatter %.1f %% | warned %.3f\n",
+           100.0 * exp(of->next_width / of->fitted), of->chance / of->fitted,
+           promise_share(of->hit, of), 100.0 * of->scatter / of->fitted,
+           promise_share(of->warned, of));
+}
+
+static const promise_scene scenes[] = {
+    { .name = "12 names", .coupons = 12, .scatter = 0.06 },
+    { .name = "24 names", .coupons = 24, .scatter = 0.06 },
+    { .name = "48 names", .coupons = 48, .scatter = 0.06 },
+    { .name = "12 names, scatter 3 %", .coupons = 12, .scatter = 0.03 },
+    { .name = "12 names, scatter 10 %", .coupons = 12, .scatter = 0.10 },
+    { .name = "12 names, scatter 15 %", .coupons = 12, .scatter = 0.15 },
+    { .name = "24 names, scatter 10 %", .coupons = 24, .scatter = 0.10 },
+    { .name = "12 names as middles",
+      .coupons = 12,
+      .scatter = 0.06,
+      .seen = PROMISE_NAME_AS_MIDDLE },
+    { .name = "12 thicknesses", .coupons = 12, .scatter = 0.06, .seen = PROMISE_THICKNESS },
+    { .name = "24 thicknesses", .coupons = 24, .scatter = 0.06, .seen = PROMISE_THICKNESS },
+    { .name = "12 Lab", .coupons = 12, .scatter = 0.06, .seen = PROMISE_LAB },
+    { .name = "3 names", .coupons = 3, .scatter = 0.06 },
+    { .name = "4 names", .coupons = 4, .scatter = 0.06 },
+    { .name = "6 names", .coupons = 6, .scatter = 0.06 },
+    { .name = "3 thicknesses", .coupons = 3, .scatter = 0.06, .seen = PROMISE_THICKNESS },
+    { .name = "3 names, prior", .coupons = 3, .scatter = 0.06, .with_prior = true },
+    { .name = "12 lifted on colour", .coupons = 12, .scatter = 0.06, .on_colour = true },
+    { .name = "24 lifted on colour", .coupons = 24, .scatter = 0.06, .on_colour = true },
+    { .name = "48 lifted on colour", .coupons = 48, .scatter = 0.06, .on_colour = true },
+    { .name = "12 names, n 1.6", .coupons = 12, .scatter = 0.06, .exponent = 1.6 },
+    { .name = "12 names, n 2.5", .coupons = 12, .scatter = 0.06, .exponent = 2.5 },
+    { .name = "24 names, n 2.5", .coupons = 24, .scatter = 0.06, .exponent = 2.5 },
+    { .name = "12 names, n 3", .coupons = 12, .scatter = 0.06, .exponent = 3.0 },
+    { .name = "12 names, free, n 1.6",
+      .coupons = 12,
+      .scatter = 0.06,
+      .exponent = 1.6,
+      .free_exponent = true },
+    { .name = "12 names, free, n 1.8",
+      .coupons = 12,
+      .scatter = 0.06,
+      .exponent = 1.8,
+      .free_exponent = true },
+    { .name = "12 names, free, n 2.0",
+      .coupons = 12,
+      .scatter = 0.06,
+      .exponent = 2.0,
+      .free_exponent = true },
+    { .name = "12 names, free, n 2.5",
+      .coupons = 12,
+      .scatter = 0.06,
+      .exponent = 2.5,
+      .free_exponent = true },
+    { .name = "12 names, free, n 3.0",
+      .coupons = 12,
+      .scatter = 0.06,
+      .exponent = 3.0,
+      .free_exponent = true },
+    { .name = "24 names, free, n 1.6",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 1.6,
+      .free_exponent = true },
+    { .name = "24 names, free, n 1.8",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 1.8,
+      .free_exponent = true },
+    { .name = "24 names, free, n 2.0",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 2.0,
+      .free_exponent = true },
+    { .name = "24 names, free, n 2.5",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 2.5,
+      .free_exponent = true },
+    { .name = "24 names, free, n 3.0",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 3.0,
+      .free_exponent = true },
+    { .name = "24 thicknesses, n 2.5",
+      .coupons = 24,
+      .scatter = 0.06,
+      .exponent = 2.5,
+      .seen = PROMISE_THICKNESS },
+};
+
+int main(int argc, char **argv)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    int logs = argc > 1 ? atoi(argv[1]) : 2000;
+    OK(oxt_film_new(&film, NULL, &error));
+    for (size_t i = 0; i < sizeof scenes / sizeof scenes[0]; i++) {
+        job jobs[THREADS];
+        pthread_t threads[THREADS];
+        promise_count sum = { 0 };
+        if (argc > 2 && !strstr(scenes[i].name, argv[2]))
+            continue;
+        for (int j = 0; j < THREADS; j++) {
+            jobs[j] = (job){ &scenes[i], logs * j / THREADS, logs * (j + 1) / THREADS, { 0 } };
+            if (pthread_create(&threads[j], NULL, run, &jobs[j]))
+                return 1;
+        }
+        for (int j = 0; j < THREADS; j++) {
+            pthread_join(threads[j], NULL);
+            add(&sum, &jobs[j].sum);
+        }
+        show(&scenes[i], &sum);
+        fflush(stdout);
+    }
+    oxt_film_free(film);
+    return 0;
+}

@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Made-up shops of known habits, whose logs are fitted and whose dips are judged: do the promises hold? Whoever
+ * includes it defines OK(call), which must hold, and default_film(). */
+#ifndef OXTINT_TEST_PROMISES_H
+#define OXTINT_TEST_PROMISES_H
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <stdbool.h>
+#include <string.h>
+
+#include "oxtint.h"
+
+/* What is written down of a coupon. */
+typedef enum { PROMISE_NAME, PROMISE_NAME_AS_MIDDLE, PROMISE_THICKNESS, PROMISE_LAB } promise_seen;
+
+typedef struct {
+    const char *name;
+    int coupons;
+    double scatter;     /* of ln x */
+    double exponent;    /* n of x^n = k t; 0: 2 */
+    double Q_J_per_mol; /* 0: 75 kJ/mol */
+    promise_seen seen;
+    bool on_colour;     /* lifted as the middle of a band shows, and not by the clock */
+    bool free_exponent; /* intervals that do without the parabolic law */
+    bool with_prior;    /* oxt_prior_mild_steel */
+    double dip_bath_K;  /* 0: 620 F */
+    double slower;      /* times of a steel that grows so many times slower; 0: 1 */
+    void (*choose)(oxt_fit_options *options); /* NULL: the usual ones */
+} promise_scene;
+
+enum { PROMISE_TARGETS = 3 };
+static const char *const promise_targets[PROMISE_TARGETS] = { "dark straw", "blue", "light blue" };
+
+/* Counts over all logs of a scene; of each target where there are several. */
+typedef struct {
+    int logs, fitted, warned, mean[PROMISE_TARGETS], next[PROMISE_TARGETS], hit;
+    double chance, scatter;
+    double mean_width,
+        next_width; /* sums of the logarithm of the half widths for blue, of its time */
+} promise_count;
+
+static const double promise_baths_K[] = { 566.483, 588.706, 610.928 }; /* 560, 600 and 640 F */
+static const double PROMISE_DIP_K = 599.817;                           /* 620 F */
+static const double PROMISE_MIDDLE_NM = 45.0;
+
+static double promise_n(const promise_scene *scene)
+{
+    return scene->exponent > 0.0 ? scene->exponent : 2.0;
+}
+
+/* Blue in a minute at 650 F; the middle film takes as long whatever the exponent is. */
+static double promise_time(const promise_scene *scene, double film_nm, double bath_K)
+{
+    double Q = scene->Q_J_per_mol > 0.0 ? scene->Q_J_per_mol : 75e3;
+    double rate = 54.0 * exp(-Q / OXT_GAS_CONSTANT_J_PER_MOL_K * (1.0 / bath_K - 1.0 / 616.483));
+    double slower = scene->slower > 0.0 ? scene->slower : 1.0;
+    return slower * PROMISE_MIDDLE_NM * PROMISE_MIDDLE_NM / rate *
+           pow(film_nm / PROMISE_MIDDLE_NM, promise_n(scene));
+}
+
+static double promise_film(const promise_scene *scene, double time_s, double bath_K)
+{
+    return PROMISE_MIDDLE_NM *
+           pow(time_s / promise_time(scene, PROMISE_MIDDLE_NM, bath_K), 1.0 / promise_n(scene));
+}
+
+static oxt_tint promise_band(const char *name)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    OK(oxt_tint_find(default_film(), name, &tint, &error));
+    return tint;
+}
+
+static void promise_see(const promise_scene *scene, gsl_rng *random, double film_nm,
+                        oxt_trial *trial)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint tint = OXT_TINT_INIT;
+    double lab[3];
+    if (scene->seen == PROMISE_THICKNESS) {
+        trial->seen = OXT_SEEN_THICKNESS;
+        trial->thickness_nm = film_nm * exp(gsl_ran_gaussian(random, 0.02));
+        return;
+    }
+    if (scene->seen == PROMISE_LAB) {
+        OK(oxt_film_colour(default_film(), OXT_SPACE_PATH_LAB, film_nm, lab, NULL, &error));
+        trial->seen = OXT_SEEN_LAB;
+        for (int i = 0; i < 3; i++)
+            trial->lab[i] = lab[i] + gsl_ran_gaussian(random, 1.0);
+        return;
+    }
+    OK(oxt_tint_at(default_film(), film_nm, &tint, &error));
+    strcpy(trial->colour, tint.label);
+}
+
+/* One coupon: a film aimed at from dark straw to light blue, or the middle of one of those bands. */
+static oxt_trial promise_coupon(const promise_scene *scene, gsl_rng *random, int index)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_tint first = promise_band("dark straw"), last = promise_band("light blue"),
+             band = OXT_TINT_INIT;
+    oxt_trial trial = OXT_TRIAL_INIT;
+    double luck = gsl_ran_gaussian(random, scene->scatter), film_nm;
+    strcpy(trial.steel, "Alder 1");
+    trial.bath_K = promise_baths_K[index % 3];
+    if (scene->on_colour) {
+        int which = first.index +
+                    (int)gsl_rng_uniform_int(random, (unsigned long)(last.index - first.index + 1));
+        OK(oxt_tint_band(default_film(), which, &band, &error));
+        film_nm = band.centre_nm;
+        trial.time_s = fmax(round(promise_time(scene, film_nm * exp(-luck), trial.bath_K)), 1.0);
+    } else {
+        film_nm = first.centre_nm * pow(last.centre_nm / first.centre_nm, gsl_rng_uniform(random));
+        trial.time_s = fmax(round(promise_time(scene, film_nm, trial.bath_K)), 1.0);
+        film_nm = promise_film(scene, trial.time_s, trial.bath_K) * exp(luck);
+    }
+    promise_see(scene, random, film_nm, &trial);
+    return trial;
+}
+
+static void promise_judge(const promise_scene *scene, gsl_rng *random, const oxt_fit *fit,
+                          promise_count *sum)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel;
+    double bath_K = scene->dip_bath_K > 0.0 ? scene->dip_bath_K : PROMISE_DIP_K;
+    double luck = gsl_ran_gaussian(random, scene->scatter);
+    OK(oxt_fit_steel(fit, &steel, &error));
+    for (int i = 0; i < PROMISE_TARGETS; i++) {
+        oxt_target target = OXT_TARGET_INIT;
+        oxt_dip dip = OXT_DIP_INIT;
+        OK(oxt_tint_target(default_film(), promise_targets[i], &target, &error));
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.free_exponent = scene->free_exponent;
+        OK(oxt_dip_predict(steel, &target, bath_K, &options, &dip, &error));
+        double mean_s = promise_time(scene, target.aim_nm, bath_K);
+        double next_s = promise_time(scene, target.aim_nm * exp(-luck), bath_K);
+        sum->mean[i] += dip.interval_low_s <= mean_s && mean_s <= dip.interval_high_s;
+        sum->next[i] += dip.next_low_s <= next_s && next_s <= dip.next_high_s;
+        if (i != 1)
+            continue;
+        double film_nm = promise_film(scene, dip.time_s, bath_K) * exp(luck);
+        sum->hit += target.low_nm <= film_nm && film_nm < target.high_nm;
+        sum->chance += dip.chance;
+        sum->mean_width += log(0.5 * (dip.interval_high_s - dip.interval_low_s) / dip.time_s);
+        sum->next_width += log(0.5 * (dip.next_high_s - dip.next_low_s) / dip.time_s);
+    }
+    oxt_steel_free(steel);
+}
+
+static bool promise_warned(const oxt_fit *fit, const char *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    bool found = false;
+    OK(oxt_fit_get(fit, &values, &error));
+    for (size_t i = 0; i < values.warning_count; i++) {
+        char text[1000];
+        OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
+        found = found || strstr(text, words);
+    }
+    return found;
+}
+
+/* Logs of a scene, each with its own numbers of chance from `seed` and its place; `words`: of a warning to be
+ * counted. */
+static void promise_run(const promise_scene *scene, unsigned long seed, int from, int to,
+                        const char *words, promise_count *sum)
+{
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
+    options.names = scene->seen == PROMISE_NAME_AS_MIDDLE ? OXT_NAMES_AS_MIDDLES
+                                                          : OXT_NAMES_AS_BANDS;
+    options.prior = scene->with_prior ? &prior : NULL;
+    if (scene->choose)
+        scene->choose(&options);
+    for (int i = from; i < to; i++) {
+        oxt_trials *log;
+        oxt_fit *fit;
+        gsl_rng_set(random, seed + (unsigned long)i);
+        OK(oxt_trials_new(&log, NULL, &error));
+        for (int j = 0; j < scene->coupons; j++) {
+            oxt_trial trial = promise_coupon(scene, random, j);
+            OK(oxt_trials_add(log, &trial, NULL, &error));
+        }
+        sum->logs++;
+        if (!oxt_fit_run(&fit, log, default_film(), &options, &error)) {
+            sum->fitted++;
+            sum->warned += promise_warned(fit, words);
+            oxt_fit_values values = OXT_FIT_VALUES_INIT;
+            OK(oxt_fit_get(fit, &values, &error));
+            sum->scatter += values.scatter;
+            promise_judge(scene, random, fit, sum);
+            oxt_fit_free(fit);
+        }
+        oxt_trials_free(log);
+    }
+    gsl_rng_free(random);
+}
+
+static double promise_share(int count, const promise_count *of)
+{
+    return (double)count / of->fitted;
+}
+
+#endif

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Short forms of the scenes of tests/bench/promises.c: logs made by chance, always the same ones. A bound is what is
+ * promised and three standard errors of a share of so many logs, in whole per cent. */
+#include "support.h"
+#include "promises.h"
+
+enum { LOGS = 600, SEED = 20260 };
+
+static promise_count run(const promise_scene *scene)
+{
+    promise_count sum = { 0 };
+    promise_run(scene, SEED, 0, LOGS, "parabolic", &sum);
+    cr_assert_gt(sum.fitted, 0.97 * LOGS, "%s: %d fitted", scene->name, sum.fitted);
+    measured("promises-count", LOGS, 0.0, HUGE_VAL);
+    return sum;
+}
+
+static double errors_of(double share)
+{
+    return 3.0 * sqrt(share * (1.0 - share) / LOGS);
+}
+
+static void keeps(const char *name, double share, double low, double high)
+{
+    measured(name, share, floor(100.0 * (low - errors_of(low))) / 100.0,
+             ceil(100.0 * (high + errors_of(high))) / 100.0);
+}
+
+Test(promises, a_dozen_scattered_coupons_and_more)
+{
+    const struct {
+        int coupons;
+        const char *mean, *next;
+    } logs[] = { { 12, "promise-mean-12", "promise-next-12" },
+                 { 24, "promise-mean-24", "promise-next-24" },
+                 { 48, "promise-mean-48", "promise-next-48" } };
+    for (size_t i = 0; i < sizeof logs / sizeof logs[0]; i++) {
+        promise_scene scene = { .name = "names", .coupons = logs[i].coupons, .scatter = 0.06 };
+        promise_count of = run(&scene);
+        keeps(logs[i].mean, promise_share(of.mean[1], &of), 0.94, 0.97);
+        keeps(logs[i].next, promise_share(of.next[1], &of), 0.94, 0.97);
+        if (scene.coupons == 12)
+            measured("promise-width-12", exp(of.mean_width / of.fitted), 0.05, 0.14);
+    }
+}
+
+/* Their names hold no more than the clock does, but the log does not say so. */
+Test(promises, coupons_lifted_as_the_colour_shows)
+{
+    promise_scene scene = {
+        .name = "lifted on colour", .coupons = 12, .scatter = 0.06, .on_colour = true
+    };
+    promise_count of = run(&scene);
+    keeps("promise-next-on-colour", promise_share(of.next[1], &of), 0.92, 0.97);
+}
+
+Test(promises, three_coupons)
+{
+    static const promise_seen seen[] = { PROMISE_NAME, PROMISE_THICKNESS };
+    for (size_t i = 0; i < 2; i++) {
+        promise_scene scene = { .name = "three", .coupons = 3, .scatter = 0.06, .seen = seen[i] };
+        promise_count of = run(&scene);
+        keeps("promise-next-3", promise_share(of.next[1], &of), 0.94, 1.0);
+        measured("promise-width-3", exp(of.next_width / of.fitted), 0.2, 1.0);
+    }
+}
+
+/* Shops that scatter less and more than is usual. */
+Test(promises, careful_and_careless_shops)
+{
+    promise_scene scene = { .name = "careless", .coupons = 12, .scatter = 0.10 };
+    promise_count of = run(&scene);
+    keeps("promise-next-careless", promise_share(of.next[1], &of), 0.92, 0.97);
+    scene.scatter = 0.03;
+    of = run(&scene);
+    keeps("promise-next-careful", promise_share(of.next[1], &of), 0.95, 1.0);
+}
+
+/* Trials that grow as x^2.5 = k t are told so, sound ones are not. */
+Test(promises, trials_that_are_not_parabolic_are_told)
+{
+    promise_scene bent = { .name = "bent", .coupons = 12, .scatter = 0.06, .exponent = 2.5 };
+    promise_count of = run(&bent);
+    keeps("promise-bent-12", promise_share(of.warned, &of), 0.60, 1.0);
+    bent.coupons = 24;
+    of = run(&bent);
+    keeps("promise-bent-24", promise_share(of.warned, &of), 0.94, 1.0);
+    promise_scene sound = { .name = "sound", .coupons = 12, .scatter = 0.06 };
+    of = run(&sound);
+    keeps("promise-bent-false", promise_share(of.warned, &of), 0.0, 0.05);
+}
+
+/* Intervals with the exponent free hold from dark straw to light blue, whatever it is. */
+Test(promises, intervals_without_the_parabolic_law)
+{
+    static const double exponents[] = { 1.6, 2.0, 2.5, 3.0 };
+    for (size_t i = 0; i < sizeof exponents / sizeof exponents[0]; i++) {
+        promise_scene scene = { .name = "free",
+                                .coupons = 12,
+                                .scatter = 0.06,
+                                .exponent = exponents[i],
+                                .free_exponent = true };
+        promise_count of = run(&scene);
+        for (int j = 0; j < PROMISE_TARGETS; j++)
+            keeps("promise-free", promise_share(of.mean[j], &of), 0.92, 1.0);
+    }
+}
+
+/* The only coupon of a steel five times slower than is usual: what is known beforehand does not decide alone that a
+ * colour is that of the second order. */
+Test(promises, one_coupon_of_a_slow_steel)
+{
+    promise_scene scene = {
+        .name = "slow", .coupons = 1, .scatter = 0.06, .with_prior = true, .slower = 5.0
+    };
+    promise_count of = { 0 };
+    promise_run(&scene, SEED, 0, LOGS, "comes twice as the film grows", &of);
+    cr_assert_eq(of.fitted, LOGS);
+    keeps("promise-one-slow", promise_share(of.mean[1], &of), 0.93, 1.0);
+    cr_assert_gt(of.warned, LOGS / 10);
+    scene.slower = 1.0;
+    of = run(&scene);
+    keeps("promise-one-usual", promise_share(of.mean[1], &of), 0.94, 1.0);
+}
