@@ -725,6 +725,7 @@ oxt_names names;
 const oxt_prior *prior;
 oxt_progress_function progress;
 void *user;
+double between_Q_sd_J_per_mol;
 } oxt_pool_options;
 typedef struct oxt_pool_values {
 size_t struct_size;
@@ -747,6 +748,7 @@ size_t row_count;
 size_t used_count;
 size_t warning_count;
 double scatter_dof;
+double between_Q_sd_J_per_mol;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;

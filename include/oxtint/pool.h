@@ -44,11 +44,14 @@ typedef struct oxt_pool_options {
                                      used. NULL: nothing */
     oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
     void *user;                   /* handed to `progress` */
+    double between_Q_sd_J_per_mol; /* J/mol   with shrink and a shared Q the Qs of the groups are draws as well,
+                                     about one mean: their standard deviation, 0 to 1e6; 0: one Q for all;
+                                     negative to estimate it: -1 */
 } oxt_pool_options;
 
 #define OXT_POOL_OPTIONS_INIT                                                                 \
     { sizeof(oxt_pool_options), OXT_POOL_SHARED_Q, 0, -1.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,  \
-      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL }
+      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL, -1.0 }
 
 /** The numbers of a pool. */
 typedef struct oxt_pool_values {
@@ -57,7 +60,8 @@ typedef struct oxt_pool_values {
     int shrunk;                 /* 1 when rates were shrunk towards each other */
     double T_ref_K;             /* K   at which the rates of all groups hold: middle of all trials in
                                    1/T */
-    double Q_J_per_mol;         /* J/mol   the shared one; NaN in the separate model, as the next three */
+    double Q_J_per_mol;         /* J/mol   the shared one, or the mean where Qs are draws; NaN in the separate
+                                   model, as the next three */
     double Q_stderr_J_per_mol;
     double Q_low_J_per_mol;     /* limits, Student's t */
     double Q_high_J_per_mol;
@@ -75,11 +79,12 @@ typedef struct oxt_pool_values {
     size_t used_count;          /* of them used */
     size_t warning_count;       /* sentences that oxt_pool_warning gives */
     double scatter_dof;         /* as in oxt_fit_values */
+    double between_Q_sd_J_per_mol; /* J/mol   of Q between the groups where they are draws; else NaN */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0, 0, 0.0 }
+      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0 }
 
 /** One steel with one finish. */
 typedef struct oxt_pool_group {

@@ -340,6 +340,8 @@ oxt_status oxt_i_fit_check_design(oxt_i_fit_solution *solution, oxt_error *error
 oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
                                   const oxt_growth *growth, double ln_k_stderr,
                                   double Q_stderr_J_per_mol, oxt_error *error);
+/* Weights and aims of the rows by the constants as they stand, and the linear problem solved once more. */
+oxt_status oxt_i_fit_weigh_again(oxt_i_fit_solution *solution, oxt_error *error);
 /* The constants at a variance of the scatter, with weights and true baths and times that go with them. */
 oxt_status oxt_i_fit_converge(oxt_i_fit_solution *solution, double variance, oxt_error *error);
 /* One solution with the columns and weights as they stand. */

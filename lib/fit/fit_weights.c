@@ -277,6 +277,14 @@ static oxt_status not_converged(oxt_i_fit_solution *solution, oxt_error *error)
                                    "the fit did not converge");
 }
 
+oxt_status oxt_i_fit_weigh_again(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    if (!oxt_i_fit_by_classes(solution))
+        weigh(solution, oxt_i_fit_is_fixed(solution));
+    oxt_status status = check_trusted(solution, error);
+    return status ? status : oxt_i_fit_solve_linear(solution, error);
+}
+
 oxt_status oxt_i_fit_converge(oxt_i_fit_solution *solution, double variance, oxt_error *error)
 {
     static const double GOOD_ENOUGH = 1e-3;

@@ -24,7 +24,11 @@ static oxt_status check_choices(const oxt_pool_options *options, oxt_error *erro
     if (options->shrink != 0 && options->shrink != 1)
         return oxt_i_fail(error, OXT_EARG, "shrink", options->shrink, 0.0, 1.0,
                           "shrink is %d, expected 0 or 1", options->shrink);
-    return oxt_i_check(error, "between_sd", options->between_sd, -1.0, 10.0, OXT_I_CLOSED);
+    oxt_status status = oxt_i_check(error, "between_sd", options->between_sd, -1.0, 10.0,
+                                    OXT_I_CLOSED);
+    return status ? status
+                  : oxt_i_check(error, "between_Q_sd_J_per_mol", options->between_Q_sd_J_per_mol,
+                                -1.0, 1e6, OXT_I_CLOSED);
 }
 
 /* The options that a single fit has too. */
@@ -108,19 +112,20 @@ static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at, 
     result->used_count = set->used_count;
 }
 
-static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution)
+/* `all`: what stands for the Q of all. */
+static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution,
+                           const oxt_i_constants *all)
 {
     oxt_pool_values *values = &pool->values;
     double t = oxt_i_t_quantile(values->confidence, values->dof);
+    double unit = values->model != OXT_POOL_SEPARATE ? R * values->T_ref_K : NAN;
     for (size_t i = 0; i < pool->group_count; i++)
         fill_group(pool, i, &solution->at[i], t);
-    const oxt_pool_group *first = &pool->groups[0].result;
-    bool one = values->model != OXT_POOL_SEPARATE;
     values->shrunk = solution->system.shrunk;
-    values->Q_J_per_mol = one ? first->growth.Q_J_per_mol : NAN;
-    values->Q_stderr_J_per_mol = one ? first->Q_stderr_J_per_mol : NAN;
-    values->Q_low_J_per_mol = one ? first->Q_low_J_per_mol : NAN;
-    values->Q_high_J_per_mol = one ? first->Q_high_J_per_mol : NAN;
+    values->Q_J_per_mol = unit * all->q;
+    values->Q_stderr_J_per_mol = unit * sqrt(all->variance_q);
+    values->Q_low_J_per_mol = values->Q_J_per_mol - t * values->Q_stderr_J_per_mol;
+    values->Q_high_J_per_mol = values->Q_J_per_mol + t * values->Q_stderr_J_per_mol;
 }
 
 static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
@@ -158,7 +163,7 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, req
                          oxt_error *error)
 {
     oxt_i_fit_solution shrunk;
-    pool->values.between_sd = NAN;
+    pool->values.between_sd = pool->values.between_Q_sd_J_per_mol = NAN;
     if (solution->system.units < 2)
         return OXT_OK;
     oxt_status status = oxt_i_pool_prepare(&shrunk, pool, pool->values.model, asked->prior_of_Q,
@@ -170,9 +175,14 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, req
     if (!status)
         pool->values.between_sd = shrunk.system.between_sd;
     if (!status && asked->chosen.shrink) {
-        fill_constants(pool, &shrunk);
+        oxt_i_pool_Qs Qs = { shrunk.at[0], NAN };
+        if (pool->draws_Q)
+            status = oxt_i_pool_draw_Qs(&shrunk, asked->chosen.between_sd,
+                                        asked->chosen.between_Q_sd_J_per_mol, &Qs, error);
+        pool->values.between_Q_sd_J_per_mol = Qs.between_sd_J_per_mol;
+        fill_constants(pool, &shrunk, &Qs.mean);
         oxt_i_pool_pull(pool, &shrunk);
-        status = check_answer(pool, &shrunk, error);
+        status = status ? status : check_answer(pool, &shrunk, error);
     }
     oxt_i_fit_free_solution(&shrunk);
     return status;
@@ -189,7 +199,9 @@ static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, request *ask
         status = oxt_i_fit_solve_as_read(&solution, &asked->fit, error);
     if (!status) {
         fill_quality(pool, &solution, model, asked);
-        fill_constants(pool, &solution);
+        pool->draws_Q = asked->chosen.shrink && model == OXT_POOL_SHARED_Q &&
+                        solution.system.units > 1 && asked->chosen.between_Q_sd_J_per_mol != 0.0;
+        fill_constants(pool, &solution, &solution.at[0]);
         status = check_answer(pool, &solution, error);
     }
     if (!status)

@@ -25,7 +25,7 @@ struct oxt_pool {
      * that is 1. The groups, steel after steel. */
     size_t *first, *steel_of, *factor_of, *by_steel;
     size_t row_count, used_count;
-    bool scatter_fitted;
+    bool scatter_fitted, draws_Q;     /* the Qs of the groups differ as draws do */
     bool physical[OXT_I_POOL_MODELS]; /* hotter baths gave thicker films throughout */
     char description[128];
     oxt_words *words; /* the shop's own, for the cards; NULL: none */
@@ -54,6 +54,16 @@ oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solutio
                              double between_sd, oxt_error *error);
 /* Share of the way to the others that the rate of each group was shrunk, into its result. */
 void oxt_i_pool_pull(oxt_pool *pool, const oxt_i_fit_solution *shrunk);
+
+/* Qs that are draws as the rates are (pool_draws.c): the mean of b and q with its errors, and their width. */
+typedef struct {
+    oxt_i_constants mean;
+    double between_sd_J_per_mol;
+} oxt_i_pool_Qs;
+
+/* The constants of each group by that, from its moments; a negative width is estimated. */
+oxt_status oxt_i_pool_draw_Qs(oxt_i_fit_solution *shrunk, double between_sd,
+                              double between_Q_sd_J_per_mol, oxt_i_pool_Qs *made, oxt_error *error);
 
 /* Warnings (pool_warn.c). */
 oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error);

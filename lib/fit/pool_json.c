@@ -19,6 +19,7 @@ static const oxt_i_json_field pool_fields[] = {
     OXT_I_JSON_FIELD(oxt_pool_values, chi_square, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, aicc, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, between_sd, NUMBER),
+    OXT_I_JSON_FIELD(oxt_pool_values, between_Q_sd_J_per_mol, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, parameter_count, COUNT),
     OXT_I_JSON_FIELD(oxt_pool_values, group_count, COUNT),
     OXT_I_JSON_FIELD(oxt_pool_values, row_count, COUNT),

@@ -39,7 +39,7 @@ static void add_group(oxt_i_text *text, const oxt_pool *pool, const oxt_i_pool_g
     oxt_i_text_add(text, "  %s%*s  k_ref %.*f (%.*f to %.*f) nm^2/s", group->set.name,
                    width - oxt_i_width(group->set.name), "", k, result->growth.k_ref_nm2_per_s, k,
                    result->k_ref_low_nm2_per_s, k, result->k_ref_high_nm2_per_s);
-    if (pool->values.model == OXT_POOL_SEPARATE)
+    if (pool->values.model == OXT_POOL_SEPARATE || pool->draws_Q)
         oxt_i_text_add(text, ", Q %.0f (%.0f to %.0f) kJ/mol", result->growth.Q_J_per_mol / 1e3,
                        result->Q_low_J_per_mol / 1e3, result->Q_high_J_per_mol / 1e3);
     if (pool->values.model == OXT_POOL_FINISH_FACTORS)
@@ -62,9 +62,9 @@ static void add_groups(oxt_i_text *text, const oxt_pool *pool, oxt_temperature_u
     for (size_t i = 0; i < pool->group_count; i++)
         add_group(text, pool, &pool->groups[i], width);
     if (values->model != OXT_POOL_SEPARATE)
-        oxt_i_text_add(text, "  activation energy of all: Q = %.1f (%.1f to %.1f) kJ/mol\n",
-                       values->Q_J_per_mol / 1e3, values->Q_low_J_per_mol / 1e3,
-                       values->Q_high_J_per_mol / 1e3);
+        oxt_i_text_add(text, "  activation energy of all%s: Q = %.1f (%.1f to %.1f) kJ/mol\n",
+                       pool->draws_Q ? ", the mean" : "", values->Q_J_per_mol / 1e3,
+                       values->Q_low_J_per_mol / 1e3, values->Q_high_J_per_mol / 1e3);
     oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
                    100.0 * values->scatter, 200.0 * values->scatter);
 }
@@ -103,7 +103,9 @@ static void add_aicc(oxt_i_text *text, const oxt_pool *pool)
 static void add_model(oxt_i_text *text, const oxt_pool *pool)
 {
     const oxt_pool_comparison *all = pool->comparisons;
-    oxt_i_text_add(text, "Model\n  %s\n", taken_as[pool->values.model]);
+    oxt_i_text_add(text, "Model\n  %s\n",
+                   pool->draws_Q ? "Qs about a common mean, a rate for each steel and finish"
+                                 : taken_as[pool->values.model]);
     if (pool->group_count == 1)
         return;
     if (pool->values.model == OXT_POOL_FINISH_FACTORS)
@@ -130,6 +132,9 @@ static void add_numbers(oxt_i_text *text, const oxt_pool *pool)
         oxt_i_text_add(text, "\n  rates lie apart by a factor of %.2f (standard deviation)%s",
                        exp(values->between_sd),
                        values->shrunk ? ", and were shrunk towards each other" : "");
+    if (isfinite(values->between_Q_sd_J_per_mol))
+        oxt_i_text_add(text, "\n  Qs lie apart by %.1f kJ/mol (standard deviation)",
+                       values->between_Q_sd_J_per_mol / 1e3);
     oxt_i_text_add(text, "\n  film: %s\n", pool->description);
 }
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Warnings of a pool. */
+#include <gsl/gsl_cdf.h>
+
 #include "fit/pool.h"
 
 /* Warnings about the rows of a group, with its name. */
@@ -40,19 +42,41 @@ static void warn_few(oxt_pool *pool)
                 pool->groups[i].set.name);
 }
 
+/* Chance that the Qs of the groups differ as much when they are one, of those groups whose own trials have a Q: one
+ * with a single coupon has none, and a model with a Q for each is then not fitted at all. */
+static double chance_of_one_Q(const oxt_pool *pool, const oxt_i_fit_solution *solution)
+{
+    double weight = 0.0, mean = 0.0, squares = 0.0, count = 0.0, T_ref_K = solution->model.T_ref_K;
+    for (size_t g = 0; g < pool->group_count; g++) {
+        const oxt_i_moments *rows = &solution->moments[g];
+        double least = OXT_I_LEAST_SPREAD_K / T_ref_K;
+        if (!(rows->uu > 0.25 * least * least * rows->w))
+            continue;
+        double off = -rows->uz / rows->uu - mean;
+        weight += rows->uu;
+        mean += rows->uu / weight * off;
+        squares += rows->uu * (1.0 - rows->uu / weight) * off * off;
+        count += 1.0;
+    }
+    return count > 1.0 ? gsl_cdf_fdist_Q(squares / (count - 1.0), count - 1.0, pool->values.dof)
+                       : NAN;
+}
+
 /* One chance in twenty, as is usual. */
-static void warn_model(oxt_pool *pool)
+static void warn_model(oxt_pool *pool, const oxt_i_fit_solution *solution)
 {
     static const double DOUBTFUL = 0.05;
     const oxt_pool_comparison *taken = &pool->comparisons[pool->values.model];
-    if (!(taken->p_value < DOUBTFUL))
+    bool factors = taken->model == OXT_POOL_FINISH_FACTORS;
+    double p = taken->p_value;
+    if (isnan(p) && taken->model == OXT_POOL_SHARED_Q)
+        p = chance_of_one_Q(pool, solution);
+    if (!(p < DOUBTFUL) || pool->draws_Q)
         return;
-    oxt_i_warn(&pool->warnings, "MODEL_DOUBTFUL", taken->p_value,
-               "%s (p = %.2g): compare the models.",
-               taken->model == OXT_POOL_FINISH_FACTORS
-                   ? "The trials contradict one factor of each finish for all steels"
-                   : "The trials contradict one Q for all",
-               taken->p_value);
+    oxt_i_warn(&pool->warnings, "MODEL_DOUBTFUL", p, "%s (p = %.2g): compare the models%s.",
+               factors ? "The trials contradict one factor of each finish for all steels"
+                       : "The trials contradict one Q for all",
+               p, factors ? "" : ", or shrink the rates, which lets the Qs differ too");
 }
 
 oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_error *error)
@@ -77,7 +101,7 @@ oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_err
     warn_numbers(pool);
     warn_Qs(pool);
     warn_few(pool);
-    warn_model(pool);
+    warn_model(pool, solution);
     pool->values.warning_count = pool->warnings.count;
     return pool->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
 }

@@ -375,6 +375,7 @@ Test(limits, fits, .init = set_up, .fini = tear_down)
     oxt_pool_options pool = OXT_POOL_OPTIONS_INIT;
     static const range of_pool[] = {
         RANGE(oxt_pool_options, between_sd, -1.0, 10.0),
+        RANGE(oxt_pool_options, between_Q_sd_J_per_mol, -1.0, 1e6),
         RANGE(oxt_pool_options, scatter, -1.0, 10.0),
         RANGE(oxt_pool_options, confidence, 0.5, 0.9999),
     };

@@ -142,11 +142,41 @@ def test_shrunk_rates_are_the_predictions_of_the_mixed_model(made_log) -> None:
     W = np.linalg.inv(4 * (SCATTER**2 + UNCERTAINTY**2) * np.eye(len(y)) + width**2 * Z @ Z.T)
     b = np.linalg.solve(fixed.T @ W @ fixed, fixed.T @ W @ y)
     expected = b[0] + width**2 * Z.T @ W @ (y - fixed @ b)
-    pool = oxtint.pool(made_log, scatter=SCATTER, shrink=True, between_sd=width)
+    pool = oxtint.pool(made_log, scatter=SCATTER, shrink=True, between_sd=width, between_Q_sd_J_per_mol=0.0)
+    assert math.isnan(pool.between_Q_sd_J_per_mol)
     found = [math.log(group["growth"]["k_ref_nm2_per_s"]) for group in pool.table]
     np.testing.assert_allclose(found, expected, rtol=1e-9)
     pulls = [group["shrunk_by"] for group in pool.table]
     assert pulls == sorted(pulls, reverse=True) and 0.0 < pulls[-1] < pulls[0] < 1.0
+
+
+def test_rates_and_Qs_are_the_predictions_of_the_mixed_model(made_log) -> None:
+    # The same with two random effects of each steel, and the errors of their predictions: C. R. Henderson,
+    # Biometrics 31 (1975) 423, from memory.
+    X, y, _ = design("shared-q")
+    width, Q_sd = 0.2, 9e3
+    pool = oxtint.pool(made_log, scatter=SCATTER, shrink=True, between_sd=width, between_Q_sd_J_per_mol=Q_sd)
+    unit = 8.314462618 * pool.T_ref_K
+    Z = np.hstack([X[:, :4], X[:, :4] * X[:, 4:5]])
+    fixed = np.column_stack([np.ones(len(y)), X[:, 4]])
+    D = np.diag([width**2] * 4 + [(Q_sd / unit) ** 2] * 4)
+    W = np.linalg.inv(4 * (SCATTER**2 + UNCERTAINTY**2) * np.eye(len(y)) + Z @ D @ Z.T)
+    covariance = np.linalg.inv(fixed.T @ W @ fixed)
+    means = covariance @ fixed.T @ W @ y
+    effects = D @ Z.T @ W @ (y - fixed @ means)
+    K = np.repeat(np.eye(2), 4, axis=0) - D @ Z.T @ W @ fixed
+    errors = D - D @ Z.T @ W @ Z @ D + K @ covariance @ K.T
+    found = [math.log(group["growth"]["k_ref_nm2_per_s"]) for group in pool.table]
+    np.testing.assert_allclose(found, means[0] + effects[:4], rtol=1e-9)
+    Qs = np.array([group["growth"]["Q_J_per_mol"] for group in pool.table])
+    np.testing.assert_allclose(Qs, unit * (means[1] + effects[4:]), rtol=1e-9)
+    for i, group in enumerate(pool.table):
+        assert group["variance_ln_k"] == pytest.approx(errors[i, i], rel=1e-9)
+        assert group["covariance_J_per_mol"] == pytest.approx(unit * errors[i, i + 4], rel=1e-9)
+        assert group["variance_Q_J2_per_mol2"] == pytest.approx(unit**2 * errors[i + 4, i + 4], rel=1e-9)
+    assert pool.Q_J_per_mol == pytest.approx(unit * means[1], rel=1e-9)
+    assert pool.Q_stderr_J_per_mol == pytest.approx(unit * math.sqrt(covariance[1, 1]), rel=1e-9)
+    assert pool.between_Q_sd_J_per_mol == pytest.approx(Q_sd) and "Qs lie apart by 9.0 kJ/mol" in pool.report()
 
 
 # ---- manners ----

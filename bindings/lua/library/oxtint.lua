@@ -1414,6 +1414,7 @@ function oxtint.fit_each(log, options) end
 ---@field model? oxtint.pool_model|"best" what the groups have in common; "shared-q"
 ---@field shrink? boolean whether a rate with few coupons is shrunk towards the others; false
 ---@field between_sd? number standard deviation of ln k between them; estimated when left out
+---@field between_Q_sd_J_per_mol? number J/mol, of Q between them, with shrink and a shared Q; 0: one Q; estimated when left out
 ---@field scatter? number scatter of ln thickness; estimated when left out
 ---@field thickness_uncertainty? number relative standard error of a measured thickness; 0.02
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong; 3
@@ -1473,6 +1474,7 @@ function oxtint.fit_each(log, options) end
 ---@field chi_square number
 ---@field aicc number
 ---@field between_sd number standard deviation of ln k between the groups; NaN for one
+---@field between_Q_sd_J_per_mol number J/mol, of Q between the groups where they are draws, with shrink; else NaN
 ---@field parameter_count integer
 ---@field group_count integer
 ---@field row_count integer trials of the log

@@ -27,13 +27,15 @@ class Pool(_core.Computed):
         model: what the steels have in common: "shared-q", "finish-factors" or "separate"
         shrunk: whether rates were shrunk towards each other
         T_ref_K: at which the rates of all hold
-        Q_J_per_mol: the shared activation energy; NaN when each has its own
+        Q_J_per_mol: the shared activation energy, or the mean of those that are draws; NaN when each has
+            its own
         Q_stderr_J_per_mol: J/mol, its standard error
         Q_interval_J_per_mol: its limits at `confidence`
         scatter: standard deviation of ln thickness from one dip to the next
         scatter_dof: degrees of freedom behind it
         dof, chi_square, aicc: quality of the fit, before shrinking
         between_sd: standard deviation of ln k between the groups (or steels); NaN for one
+        between_Q_sd_J_per_mol: that of Q where the Qs are draws as well, with shrink; NaN otherwise
         parameter_count, group_count, row_count, used_count: how many there are
         table: a dict for each steel and finish, with the names of the C library
         comparison: a dict for each of the three models
@@ -55,6 +57,7 @@ class Pool(_core.Computed):
     chi_square = _core.Field[float]()
     aicc = _core.Field[float]()
     between_sd = _core.Field[float]()
+    between_Q_sd_J_per_mol = _core.Field[float]()
     parameter_count = _core.Field[int]()
     group_count = _core.Field[int]()
     row_count = _core.Field[int]()
@@ -117,6 +120,7 @@ def pool(
     model: Literal["shared-q", "finish-factors", "separate", "best"] = "shared-q",
     shrink: bool = False,
     between_sd: float | None = None,
+    between_Q_sd_J_per_mol: float | None = None,
     film: Film | None = None,
     scatter: float | None = None,
     thickness_uncertainty: float = 0.02,
@@ -148,8 +152,10 @@ def pool(
         model: what they have in common: one Q ("shared-q"); also one factor of each finish for all
             steels ("finish-factors"); nothing but the scatter ("separate"); or that with the lowest
             AICc ("best")
-        shrink: shrink a rate with few coupons towards the others
+        shrink: shrink a rate with few coupons towards the others, and with a shared Q each steel's Q
+            towards a common mean
         between_sd: standard deviation of ln k between them, for shrink; None to estimate it
+        between_Q_sd_J_per_mol: J/mol, that of Q; 0 for one Q, None to estimate it
         film: film that colours are read with; the one as tabulated when None
         scatter: standard deviation of ln thickness from dip to dip; None to estimate it
         thickness_uncertainty: relative standard error of a measured thickness
@@ -170,7 +176,8 @@ def pool(
     options = _core.new_struct("oxt_pool_options")
     options.model = choose(_MODELS, model, "model")
     options.shrink = _core.truth(shrink, "shrink")
-    for name, value in (("between_sd", between_sd), ("scatter", scatter)):
+    for name, value in (("between_sd", between_sd), ("scatter", scatter),
+                        ("between_Q_sd_J_per_mol", between_Q_sd_J_per_mol)):
         if value is not None:
             setattr(options, name, _core.number(value, name))
     for name, number in (("thickness_uncertainty", thickness_uncertainty),
@@ -191,7 +198,8 @@ def pool(
     found = Pool._owning(made[0])
     found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"])}
     found._remember(pool, (Snapshot(log),), dict(
-        model=model, shrink=shrink, between_sd=between_sd, film=film, scatter=scatter,
+        model=model, shrink=shrink, between_sd=between_sd,
+        between_Q_sd_J_per_mol=between_Q_sd_J_per_mol, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
         confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
         names=names))
