@@ -168,6 +168,7 @@ static const oxl_field set_fields[] = {
     OXL_FIELD(oxt_plan_values, chance_targets, OXL_NUMBER),
     OXL_FIELD(oxt_plan_values, last_lift_s, OXL_NUMBER),
     OXL_FIELD(oxt_plan_values, cautions, OXL_CAUTIONS),
+    OXL_FIELD(oxt_plan_values, sag_K, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

@@ -1123,6 +1123,7 @@ double chance_match;
 double chance_targets;
 double last_lift_s;
 uint32_t cautions;
+double sag_K;
 } oxt_plan_values;
 typedef struct oxt_plan_step {
 size_t struct_size;

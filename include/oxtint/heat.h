@@ -4,8 +4,9 @@
  *
  * The temperature of a plate, a cylinder or a sphere at its surface, where the film grows, is a series of
  * terms that die away like exp(-t/tau); a part of any other shape is one temperature throughout, one such
- * term. Properties of the steel are constant,
- * those at the mean of start and bath; a still bath and a crust have them at each temperature.
+ * term. Properties of the steel are constant, those at 0.65 of the way from the start to the bath, which
+ * puts the time lost to heating up within 0.5 % of that with properties by temperature; a still bath, one
+ * that sags and a crust have them at each temperature.
  *
  * Source: F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5.
  */
@@ -99,8 +100,8 @@ OXT_BEGIN_DECLS
  * Status:
  *   OXT_EDOMAIN
  * Source:
- *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at the mean of
- *   start and bath, 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
+ *   EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: heat and conductivity of carbon steel, at 0.65 of
+ *   the way from start to bath, 20 to 600 C; conduction length: that of a fin (Incropera and DeWitt, section 3.6)
  */
 OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *warming,
                                     oxt_error *error);

@@ -57,9 +57,12 @@ typedef struct oxt_plan_values {
     double chance_targets; /* 0 to 1: that every part shows its target */
     double last_lift_s;    /* s   from entering the first part to lifting the last */
     uint32_t cautions;     /* bits of oxt_caution, of all dips together */
+    double sag_K;          /* K   by which all loads together cool the bath at most, while a part is in it; 0 where
+                                  no part states its load and a bath of limited size */
 } oxt_plan_values;
 
-#define OXT_PLAN_VALUES_INIT { sizeof(oxt_plan_values), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+#define OXT_PLAN_VALUES_INIT \
+    { sizeof(oxt_plan_values), 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0 }
 
 /** One part in the order of the work. */
 typedef struct oxt_plan_step {
@@ -136,10 +139,12 @@ OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t coun
  * Returned:
  *   set       free it with oxt_plan_free
  * Status:
- *   as oxt_dip_predict, with the part in the error's row; OXT_EARG, OXT_ECANCEL
+ *   as oxt_dip_predict, with the part in the error's row; OXT_EARG also for two baths in one set, OXT_ECANCEL
  * Notes:
  *   1. Two lifts are never closer than the spacing. The slowest part goes first; then two entries are never
- *      closer than the spacing either.
+ *      closer than the spacing either. Where parts state their load_kg and a bath of limited size, that bath is
+ *      one for all: salt, heater and all loads are followed from the first entry to the last lift, and the times
+ *      are those at which every part has its film all the same. A part that names no bath is in that of the others.
  *   2. Found by simulating random sets: the error of each fit once for all parts of its steel, the wander of
  *      the bath once for all parts, that of the lift and the scatter for each part. Colours are compared in
  *      daylight. Each set compares every part with every other: 1000 parts take about a tenth of a second.

@@ -85,6 +85,7 @@ static const oxt_i_json_field set_fields[] = {
     OXT_I_JSON_FIELD(oxt_plan_values, chance_targets, NUMBER),
     OXT_I_JSON_FIELD(oxt_plan_values, last_lift_s, NUMBER),
     OXT_I_JSON_FIELD(oxt_plan_values, cautions, CAUTIONS),
+    OXT_I_JSON_FIELD(oxt_plan_values, sag_K, NUMBER),
     OXT_I_JSON_END,
 };
 

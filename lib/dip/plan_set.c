@@ -11,6 +11,8 @@
 #include "optics/colour.h"
 #include "optics/film.h"
 #include "dip/dip.h"
+#include "dip/plan_bath.h"
+#include "thermal/salt.h"
 
 /* One part with all that a draw needs. */
 typedef struct {
@@ -94,8 +96,16 @@ static oxt_status check_on_path(const oxt_target *target, oxt_error *error)
     return oxt_i_check(error, "target.aim_nm", target->aim_nm, 0.0, OXT_PATH_HIGH_NM, OXT_I_CLOSED);
 }
 
+/* The load of a set, where its bath is of limited size; `shared` is that bath. */
+typedef struct {
+    oxt_bath shared;
+    oxt_i_set_pot pot;
+    oxt_i_set_load *loads; /* NULL: nothing cools the bath */
+} set_bath;
+
 static oxt_status take_part(member *made, const oxt_plan_part *given, double bath_K,
-                            const oxt_plan_options *options, oxt_error *error)
+                            const oxt_plan_options *options, const set_bath *bath,
+                            oxt_i_set_load *load, oxt_error *error)
 {
     oxt_plan_part part = OXT_PLAN_PART_INIT;
     oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
@@ -107,14 +117,24 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
         status = OXT_I_STRUCT_IN(oxt_dip_options, &chosen, part.options, "options", error);
     chosen.bath_wander_K = options->bath_wander_K;
     chosen.time_wander_s = options->time_wander_s;
+    const double load_kg = chosen.load_kg;
+    if (load) { /* the bath is that of all, and cools by its own balance */
+        chosen.salt_bath = chosen.salt_bath ? chosen.salt_bath : &bath->shared;
+        chosen.load_kg = 0.0;
+    }
     if (!status)
         status = oxt_i_dip_prepare(&plan, part.steel, part.target, bath_K, &chosen, error);
     if (!status)
         status = check_on_path(&plan.target, error);
     if (!status)
         status = oxt_i_dip_fill(&plan, &made->dip, &made->moves, error);
+    if (!status && load && load_kg > 0.0 && plan.part.part.at_once)
+        status = oxt_i_fail_text(error, OXT_EARG, "part",
+                                 "a load cools the bath: expected the part that goes in");
     if (status)
         return status;
+    if (load)
+        oxt_i_set_load_of(load, &plan, load_kg, made->dip.time_s);
     double aim_nm = plan.target.aim_nm;
     made->step = (oxt_plan_step)OXT_PLAN_STEP_INIT;
     memcpy(made->step.name, part.name, sizeof part.name);
@@ -166,12 +186,95 @@ static void name_part(oxt_error *error, size_t place, const oxt_plan_part *part)
     oxt_i_copy_text(error->pattern, sizeof error->pattern, text);
 }
 
+/* ---- the bath of the set ---- */
+
+static bool same_bath(const oxt_bath *a, const oxt_bath *b)
+{
+    return a->salt == b->salt && a->salt_kg == b->salt_kg && a->heater_W == b->heater_W &&
+           a->thermometer_offset_K == b->thermometer_offset_K;
+}
+
+/* The options of a part, as far as they can be read: what is wrong with them is said where the part is taken. */
+static bool read_load(const oxt_plan_part *given, oxt_dip_options *chosen, oxt_bath *bath)
+{
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    return given && !OXT_I_STRUCT_IN(oxt_plan_part, &part, given, "part", NULL) && part.options &&
+           !OXT_I_STRUCT_IN(oxt_dip_options, chosen, part.options, "options", NULL) &&
+           chosen->salt_bath && !oxt_i_bath_in(bath, chosen->salt_bath, NULL);
+}
+
+/* Parts that name no bath are in that of the others. */
+static oxt_status find_bath(set_bath *made, const oxt_plan_part *const *parts, size_t count,
+                            double bath_K, oxt_error *error)
+{
+    bool named = false, cools = false;
+    for (size_t i = 0; i < count; i++) {
+        oxt_dip_options chosen = OXT_DIP_OPTIONS_INIT;
+        oxt_bath bath = OXT_BATH_INIT;
+        if (!read_load(parts[i], &chosen, &bath))
+            continue;
+        if (named && !same_bath(&bath, &made->shared)) {
+            oxt_i_locate(error, i + 1, NULL);
+            return oxt_i_fail(error, OXT_EARG, "salt_bath", NAN, NAN, NAN,
+                              "part %zu is in another bath than those before it, expected one bath "
+                              "for the set",
+                              i + 1);
+        }
+        named = true;
+        made->shared = bath;
+        cools = cools || (chosen.load_kg > 0.0 && bath.salt_kg > 0.0);
+    }
+    if (!cools)
+        return OXT_OK;
+    made->pot.set_K = bath_K + made->shared.thermometer_offset_K;
+    made->pot.heater_W = made->shared.heater_W;
+    made->pot.heat_J_per_K = made->shared.salt_kg *
+                             oxt_i_salt_heat(made->shared.salt,
+                                             oxt_i_salt_known(made->shared.salt, made->pot.set_K));
+    made->loads = calloc(count, sizeof *made->loads);
+    return made->loads ? OXT_OK : oxt_i_no_memory(error);
+}
+
+/* The dip of a part in the bath of all: each of its times moves with that of the lift, at the rate that the film then has. */
+static void move_dip(member *made, const oxt_i_set_load *load, double set_K)
+{
+    oxt_dip *dip = &made->dip;
+    double *const times[] = { &dip->earliest_s,      &dip->latest_s,   &dip->interval_low_s,
+                              &dip->interval_high_s, &dip->next_low_s, &dip->next_high_s };
+    if (dip->time_s == 0.0)
+        return;
+    for (size_t i = 0; i < OXT_I_COUNT(times); i++)
+        *times[i] = fmax(load->time_s + (*times[i] - dip->time_s) / load->share, 0.0);
+    dip->lag_s += load->time_s - dip->time_s;
+    dip->time_s = load->time_s;
+    made->moves.per_s *= load->share;
+    if (oxt_i_sags(set_K - load->lowest_K))
+        dip->cautions |= OXT_CAUTION_SAG;
+}
+
+static oxt_status share_bath(oxt_plan *set, set_bath *bath, const oxt_plan_options *options,
+                             work *of, oxt_error *error)
+{
+    if (!bath->loads)
+        return OXT_OK;
+    oxt_status status = oxt_i_set_times(bath->loads, set->values.count, &bath->pot,
+                                        options->spacing_s, &of->watch, of->done / of->all, error);
+    for (size_t i = 0; i < set->values.count && !status; i++) {
+        move_dip(&set->members[i], &bath->loads[i], bath->pot.set_K);
+        set->members[i].step.lift_s = bath->loads[i].lift_s;
+        set->values.sag_K = fmax(set->values.sag_K, bath->pot.set_K - bath->loads[i].lowest_K);
+    }
+    return status;
+}
+
 static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, double bath_K,
-                             const oxt_plan_options *options, work *of, oxt_error *error)
+                             const oxt_plan_options *options, const set_bath *bath, work *of,
+                             oxt_error *error)
 {
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < set->values.count && !status; i++) {
-        status = parts[i] ? take_part(&set->members[i], parts[i], bath_K, options, error)
+        status = parts[i] ? take_part(&set->members[i], parts[i], bath_K, options, bath,
+                                      bath->loads ? &bath->loads[i] : NULL, error)
                           : oxt_i_null(error, "parts");
         if (status)
             name_part(error, i + 1, parts[i]);
@@ -307,20 +410,24 @@ static oxt_status find_match(oxt_plan *set, const oxt_plan_options *options, wor
 
 /* ---- the order of work ---- */
 
-static int slowest_first(const void *a, const void *b)
+/* By their lifts, where those are known; else the slowest first. */
+static int earliest_first(const void *a, const void *b)
 {
     const member *first = a, *second = b;
+    if (first->step.lift_s != second->step.lift_s)
+        return first->step.lift_s > second->step.lift_s ? 1 : -1;
     if (first->dip.time_s != second->dip.time_s)
         return first->dip.time_s < second->dip.time_s ? 1 : -1;
     return (first->step.part > second->step.part) - (first->step.part < second->step.part);
 }
 
-static void put_in_order(oxt_plan *set, double spacing_s)
+static void put_in_order(oxt_plan *set, double spacing_s, bool scheduled)
 {
-    qsort(set->members, set->values.count, sizeof *set->members, slowest_first);
+    qsort(set->members, set->values.count, sizeof *set->members, earliest_first);
     for (size_t i = 0; i < set->values.count; i++) {
         member *of = &set->members[i];
-        of->step.lift_s = set->members[0].dip.time_s + spacing_s * (double)i;
+        if (!scheduled)
+            of->step.lift_s = set->members[0].dip.time_s + spacing_s * (double)i;
         of->step.enter_s = of->step.lift_s - of->dip.time_s;
         set->values.last_lift_s = of->step.lift_s;
         set->values.cautions |= of->dip.cautions;
@@ -360,14 +467,21 @@ oxt_status oxt_plan_set(oxt_plan **set, const oxt_plan_part *const *parts, size_
     made->values.bath_K = bath_K;
     made->values.tolerance = chosen.tolerance;
     work done = plan_work(&chosen, count);
-    status = take_parts(made, parts, bath_K, &chosen, &done, error);
+    set_bath bath = { .shared = OXT_BATH_INIT };
+    status = find_bath(&bath, parts, count, bath_K, error);
+    if (!status)
+        status = take_parts(made, parts, bath_K, &chosen, &bath, &done, error);
+    if (!status)
+        status = share_bath(made, &bath, &chosen, &done, error);
+    const bool scheduled = bath.loads != NULL;
+    free(bath.loads);
     if (!status)
         status = find_match(made, &chosen, &done, error);
     if (status) {
         oxt_plan_free(made);
         return status;
     }
-    put_in_order(made, chosen.spacing_s);
+    put_in_order(made, chosen.spacing_s, scheduled);
     *set = made;
     return OXT_OK;
 }
@@ -440,6 +554,14 @@ oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
     oxt_i_text_add(&text, "  %-9s %-9s %-9s %s\n", "enter at", "lift at", "after", "part");
     for (size_t i = 0; i < values->count; i++)
         add_step(&text, &set->members[i]);
+    if (values->sag_K > 0.0) {
+        bool fahrenheit = unit == OXT_UNIT_FAHRENHEIT;
+        oxt_i_text_add(&text, "The loads cool the bath by up to %.1f %s; the times allow for it.\n",
+                       fahrenheit ? 1.8 * values->sag_K : values->sag_K,
+                       fahrenheit                ? "F"
+                       : unit == OXT_UNIT_KELVIN ? "K"
+                                                 : "C");
+    }
     oxt_i_text_add(&text, "Largest difference between two parts (CIEDE2000)\n");
     oxt_i_text_add(&text, "  %-36s %.1f\n", "if every part hits its aim", values->aim_mismatch);
     oxt_i_text_add(&text, "  %-36s %.1f\n", "expected mismatch", values->mean_mismatch);

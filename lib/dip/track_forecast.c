@@ -39,8 +39,8 @@ double oxt_i_track_surface_after(const oxt_track *tracker, double more_s)
 static oxt_i_profile profile_of(const oxt_track *tracker, const oxt_i_body_state *state)
 {
     oxt_i_profile made = { .mean_K = state->mean_K };
-    for (size_t i = 0; i < tracker->body.count && i < OXT_I_PROFILE_MODES; i++)
-        made.gap_K[i] = state->mode_K[i];
+    if (tracker->body.count > 0)
+        oxt_i_body_profile(&tracker->body, state, &made);
     return made;
 }
 

@@ -147,13 +147,14 @@ double oxt_i_volume_per_area_m(const oxt_part *part)
     return half_of(part) / slenderness(part->shape);
 }
 
-/* The heat and conductivity of a part in a bath, half way from the start, and what follows from them at once: the time
- * lost to heating up is within 4.5 % of that by finite volumes whose properties follow temperature (tests). */
+/* The heat and conductivity of a part in a bath, and what follows from them at once. They are those where the time lost to
+ * heating up comes nearest to that by finite volumes whose properties follow temperature (tests). */
 static void take_properties(oxt_i_heating *made, const oxt_part *part)
 {
     const oxt_i_body body = { .heat = part->heat_J_per_kgK,
                               .conductivity = part->conductivity_W_per_mK };
-    double T_K = 0.5 * (made->start_K + made->bath_K);
+    static const double SHARE = 0.65; /* of the way from the start to the bath */
+    double T_K = made->start_K + SHARE * (made->bath_K - made->start_K);
     made->heat = oxt_i_body_heat(&body, T_K);
     made->conductivity = oxt_i_body_conductivity(&body, T_K);
     double half_m = half_of(part), volume_per_area_m = oxt_i_volume_per_area_m(part);
@@ -205,19 +206,23 @@ static void take_one_term(oxt_i_heating *made)
     made->rate_per_s[0] = 1.0 / made->tau_s;
 }
 
+void oxt_i_body_in(oxt_i_body *body, oxt_i_outside *outside, const oxt_part *known, double bath_K)
+{
+    oxt_part wet = *known;
+    wet.size_m = fmax(half_of(known) * (known->shape == OXT_SHAPE_ANY ? 1.0 : 2.0), 1e-9);
+    oxt_i_body_of(body, &wet);
+    *outside = (oxt_i_outside){ .transfer = known->transfer_W_per_m2K,
+                                .gap_K = known->transfer_at_K > 0.0 ? known->transfer_at_K : 100.0,
+                                .set_K = bath_K };
+    if (known->flow == OXT_FLOW_STILL)
+        outside->exponent = known->transfer_exponent > 0.0 ? known->transfer_exponent : 0.25;
+}
+
 /* The part step by step, where something is not as a series has it. */
 static oxt_status take_course(oxt_i_heating *made, const oxt_part *known,
                               const oxt_i_surroundings *around, oxt_error *error)
 {
-    oxt_part wet = *known;
-    wet.size_m = fmax(half_of(known) * (known->shape == OXT_SHAPE_ANY ? 1.0 : 2.0), 1e-9);
-    oxt_i_body_of(&made->body, &wet);
-    made->outside = (oxt_i_outside){ .transfer = known->transfer_W_per_m2K,
-                                     .gap_K = known->transfer_at_K > 0.0 ? known->transfer_at_K
-                                                                         : 100.0,
-                                     .set_K = made->bath_K };
-    if (known->flow == OXT_FLOW_STILL)
-        made->outside.exponent = known->transfer_exponent > 0.0 ? known->transfer_exponent : 0.25;
+    oxt_i_body_in(&made->body, &made->outside, known, made->bath_K);
     if (around)
         oxt_i_outside_of(&made->outside, &made->body, around->bath, around->load_kg);
     made->coupled = known->flow == OXT_FLOW_STILL || made->outside.bath_J_per_m2K > 0.0 ||
@@ -321,6 +326,17 @@ void oxt_i_heating_inner(const oxt_i_heating *part, size_t term, double *mean,
         inner[i] = uniform ? 0.0
                            : -2.0 * part->root_biot /
                                  (oxt_i_body_squares(part->shape)[i] - part->square[term]);
+}
+
+void oxt_i_body_profile(const oxt_i_body *body, const oxt_i_body_state *state, oxt_i_profile *made)
+{
+    double unit_s = body->density * oxt_i_body_heat(body, state->mean_K) * body->half_m *
+                    body->half_m / oxt_i_body_conductivity(body, state->mean_K);
+    *made = (oxt_i_profile){ .mean_K = state->mean_K };
+    for (size_t i = 0; i < OXT_I_PROFILE_MODES; i++) {
+        made->rate_per_s[i] = oxt_i_body_squares(body->shape)[i] / unit_s;
+        made->gap_K[i] = i < body->count ? state->mode_K[i] : 0.0;
+    }
 }
 
 /* That of a course is as if its flux hardly changed. */

@@ -40,6 +40,8 @@ typedef struct {
 
 /* Check a part; `known` gets it with the defaults of what the caller does not know. */
 oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *given, double bath_K, oxt_error *error);
+/* A part that was checked, and a stirred or still bath without salt that freezes or sags. */
+void oxt_i_body_in(oxt_i_body *body, oxt_i_outside *outside, const oxt_part *known, double bath_K);
 double oxt_i_volume_per_area_m(const oxt_part *part);
 oxt_status oxt_i_heating_prepare(oxt_i_heating *made, const oxt_part *part, double bath_K,
                                  oxt_error *error);
@@ -57,6 +59,8 @@ typedef struct {
 } oxt_i_profile;
 
 void oxt_i_heating_profile(const oxt_i_heating *part, double time_s, oxt_i_profile *made);
+/* That of a part which is followed step by step and is not of one temperature. */
+void oxt_i_body_profile(const oxt_i_body *body, const oxt_i_body_state *state, oxt_i_profile *made);
 void oxt_i_heating_inner_rates(const oxt_i_heating *part, double rate_per_s[OXT_I_PROFILE_MODES]);
 /* For each K of the gap of a term of a series: what it is of the mean, and of the modes of a profile. */
 void oxt_i_heating_inner(const oxt_i_heating *part, size_t term, double *mean,
@@ -98,7 +102,7 @@ oxt_status oxt_i_lift_in(oxt_lift *known, const oxt_lift *given, oxt_error *erro
 /* K/s by which a part changes in air at T. */
 double oxt_i_lift_slope(double capacity_J_per_m2K, const oxt_lift *lift, double T);
 /* oxt_heat_lift_exposure for what was checked before, from the profile of a part, whose surface comes to its mean. */
-oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
+oxt_status oxt_i_lift_exposure(const oxt_growth *growth, double capacity_J_per_m2K,
                                const oxt_lift *lift, const oxt_i_profile *from,
                                double *exposure_nm2, double *quench_K, oxt_error *error);
 /* What a surface grows more than the mean of its part, in so long a way to the quench: in seconds at the mean. */

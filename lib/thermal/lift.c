@@ -38,7 +38,7 @@ double oxt_i_lift_slope(double capacity_J_per_m2K, const oxt_lift *lift, double 
 /* With v = ln((T_from - T_air) / (T - T_air)) the cooling takes capacity/transfer dv, which hardly changes: a few
  * points of Gauss and Legendre give time and growth to the last digits. */
 typedef struct {
-    const oxt_i_heating *part;
+    double capacity_J_per_m2K;
     const oxt_lift *lift;
     double exponent_K; /* Q/R */
     double from_K;
@@ -62,7 +62,7 @@ static double share_of_rate(const cooling *in_air, double temperature_K)
 /* K/s over K: how fast v rises. */
 static double speed(const cooling *in_air, double T)
 {
-    return transfer(in_air->lift, T) / in_air->part->capacity_J_per_m2K;
+    return transfer(in_air->lift, T) / in_air->capacity_J_per_m2K;
 }
 
 /* How long the part takes from one v to another, and in `hot_s` the time at from_K that would grow as much. */
@@ -89,7 +89,7 @@ static double first_step(const cooling *in_air, double T, double left_s)
     const oxt_lift *lift = in_air->lift;
     double air = lift->air_K, now = left_s * speed(in_air, T);
     double slope = lift->emissivity * SIGMA_W_PER_M2K4 * (T * (3.0 * T + 2.0 * air) + air * air);
-    double change = -0.5 * left_s * slope * (T - air) / in_air->part->capacity_J_per_m2K;
+    double change = -0.5 * left_s * slope * (T - air) / in_air->capacity_J_per_m2K;
     return fmin(now * (fabs(change) < 0.5 ? 1.0 + change : 1.0), in_air->panel);
 }
 
@@ -98,7 +98,7 @@ static double follow(const cooling *in_air, double *quench_K)
 {
     enum { MOST_STEPS = 20 };
     double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0, T = in_air->from_K;
-    bool cools = in_air->part->capacity_J_per_m2K > 0.0 &&
+    bool cools = in_air->capacity_J_per_m2K > 0.0 &&
                  transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
     while (cools && v < COLD && left_s != 0.0) {
         const double close_s = 1e-4 * left_s; /* so little that its middle stands for it */
@@ -166,19 +166,19 @@ double oxt_i_profile_more_s(const oxt_i_profile *from, double exponent_K, double
     return sum_s;
 }
 
-oxt_status oxt_i_lift_exposure(const oxt_growth *growth, const oxt_i_heating *part,
+oxt_status oxt_i_lift_exposure(const oxt_growth *growth, double capacity_J_per_m2K,
                                const oxt_lift *lift, const oxt_i_profile *from,
                                double *exposure_nm2, double *quench_K, oxt_error *error)
 {
     const double from_K = from->mean_K;
-    cooling in_air = { part, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
+    cooling in_air = { capacity_J_per_m2K, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
     double rate_nm2_per_s, end_K;
     oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
     if (status)
         return status;
     in_air.fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
     in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
-    double slope = oxt_i_lift_slope(fmax(part->capacity_J_per_m2K, 1e-6), lift, from_K);
+    double slope = oxt_i_lift_slope(fmax(capacity_J_per_m2K, 1e-6), lift, from_K);
     double more_s = oxt_i_profile_more_s(from, in_air.exponent_K, slope, lift->delay_s);
     *exposure_nm2 = rate_nm2_per_s * (follow(&in_air, &end_K) + more_s);
     if (quench_K)
@@ -209,7 +209,7 @@ oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part
     if (!status)
         status = oxt_i_heating_prepare(&made, &hot, from_K, error);
     const oxt_i_profile from = { .mean_K = from_K };
-    return status
-               ? status
-               : oxt_i_lift_exposure(growth, &made, &known, &from, exposure_nm2, quench_K, error);
+    return status ? status
+                  : oxt_i_lift_exposure(growth, made.capacity_J_per_m2K, &known, &from,
+                                        exposure_nm2, quench_K, error);
 }

@@ -73,8 +73,8 @@ static oxt_status lift_seconds(const oxt_i_thermal_path *thermal, const oxt_grow
     if (thermal->lift.delay_s == 0.0)
         return OXT_OK;
     oxt_i_heating_profile(&thermal->part, time_s, &from);
-    oxt_status status = oxt_i_lift_exposure(growth, &thermal->hot, &thermal->lift, &from,
-                                            &exposure_nm2, NULL, error);
+    oxt_status status = oxt_i_lift_exposure(growth, thermal->hot.capacity_J_per_m2K, &thermal->lift,
+                                            &from, &exposure_nm2, NULL, error);
     if (!status)
         *seconds = exposure_nm2 / rate_nm2_per_s;
     return status;

@@ -424,7 +424,7 @@ static void check_factor_of_line_3(const char *told)
     double exposure_nm2;
     part.size_m = 0.02194;
     OK(oxt_bath_exposure(&growth, NULL, &part, 0.0, 588.7, 25.0, &exposure_nm2, &error));
-    CLOSE(atof(told), 34.2 / sqrt(exposure_nm2), 0.15);
+    CLOSE(atof(told), 34.2 / sqrt(exposure_nm2), 0.3);
 }
 
 /* A thick coupon that was in the bath for 3:03, and not for 25 s: after 25 s it is cold, and its film depends on Q so

@@ -69,6 +69,20 @@ h.test("a set can be worked by one person", function()
     h.matches(set:report("F", "whole"), "throws the salt")
 end)
 
+h.test("the loads of a set share one bath", function()
+    local steel, part = coupons.steel(), assert(oxtint.part { size_m = 0.006 })
+    local function plan(kg)
+        local bath = assert(oxtint.bath { salt_kg = kg, heater_W = 1500 })
+        local one = { steel = steel, target = "blue", part = part, salt_bath = bath, load_kg = 0.5 }
+        return assert(oxtint.plan_set { bath = "600 F", spacing = "15 s", parts = { one, one, one } })
+    end
+    local small, endless = plan(5), plan(0)
+    assert(small.sag_K > 10 and small.sag_K < 15 and endless.sag_K == 0)
+    for _, step in ipairs(small.steps) do
+        assert(step.dip.time_s > endless.steps[1].dip.time_s + 10)
+    end
+end)
+
 h.test("misuse and failure of sets", function()
     local steel = coupons.steel()
     local function plan(part, bath)

@@ -126,6 +126,36 @@ def by_heat() -> Iterator[Change]:
                  blue(usual().steel, usual_film()) / usual_part - 1.0, "name part and coupon")
 
 
+@dataclass(frozen=True)
+class Left:
+    """What a real bath does that a plain dip of a 6 mm plate leaves out: by how much the lift is later, s."""
+
+    what: str
+    later_s: float
+    told: str
+
+
+@functools.cache
+def left_out() -> tuple[Left, ...]:
+    def later(*, load_kg: float = 0.0, salt_bath: oxtint.Bath | None = None, **part: Any) -> float:
+        told: dict[str, Any] = {"load_kg": load_kg, **({"salt_bath": salt_bath} if salt_bath else {})}
+        steel, film = usual().steel, usual_film()
+        return blue(steel, film, part=oxtint.Part(PART, **part), **told) - blue(steel, film, part=oxtint.Part(PART))
+    return (
+        Left("salt that freezes on a part from 20 °C, 60/40", later(salt_bath=oxtint.Bath("binary 60/40")),
+             "the salt of the `Bath`; or preheat"),
+        Left("the same, ternary", later(salt_bath=oxtint.Bath("ternary")), "the same"),
+        Left("a still bath, 600 W/(m² K) at 100 K", later(flow="still"), '`Part(..., flow="still")`'),
+        Left("the same, 600 W/(m² K) at 300 K", later(flow="still", transfer_at_K=300.0), "and `transfer_at_K`"),
+        Left("a heat transfer of 400, not 600 W/(m² K)", later(transfer_W_per_m2K=400.0), "`transfer_W_per_m2K`"),
+        Left("one of 900", later(transfer_W_per_m2K=900.0), "the same"),
+        Left("one face against the pot or another part", later(wetted=0.5), "`wetted=0.5`"),
+        Left("a load of 1.5 kg in 5 kg of salt, heater 1.5 kW",
+             later(load_kg=1.5, salt_bath=oxtint.Bath(salt_kg=5.0, heater_W=1500.0)), "`load_kg` and the `Bath`; a set: [plan](plan.md)"),
+        Left("a part from 10 °C, not 20 °C", later(start="10 C"), "`start`"),
+    )
+
+
 def measured_fit(initial_nm: float) -> oxtint.Steel:
     """A card of the usual coupons, whose films are what grew on top of one that was there."""
     grown = oxtint.TrialLog()

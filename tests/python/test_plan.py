@@ -44,6 +44,20 @@ def test_set(steel) -> None:
     assert any(caution.name == "MOLTEN_SALT" for caution in plan.cautions)
 
 
+def test_the_loads_of_a_set_share_one_bath(steel) -> None:
+    def plan(bath):
+        parts = [oxtint.SetPart("ring", steel, "blue", part="6 mm", salt_bath=bath, load_kg=0.5)] * 3
+        return oxtint.plan_set(parts, "600 F", spacing="15 s")
+    small, endless = plan(oxtint.Bath(salt_kg=5.0, heater_W=1500.0)), plan(oxtint.Bath())
+    assert 10.0 < small.sag_K < 15.0 and endless.sag_K == 0.0
+    assert all(step.dip.time_s > endless.steps[0].dip.time_s + 10.0 for step in small.steps)
+    assert "SAG" in {caution.name for caution in small.cautions}
+    assert "The loads cool the bath by up to" in str(small)
+    with pytest.raises(oxtint.OxtintValueError, match="part 2 is in another bath"):
+        oxtint.plan_set([oxtint.SetPart("a", steel, "blue", part="6 mm", salt_bath=oxtint.Bath(salt_kg=kg),
+                                        load_kg=0.5) for kg in (5.0, 6.0)], "600 F")
+
+
 def test_set_at_fault(steel) -> None:
     with pytest.raises(oxtint.OxtintValueError) as raised:
         oxtint.plan_set([oxtint.SetPart("ring", steel, "blue"),

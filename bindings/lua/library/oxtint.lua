@@ -1925,6 +1925,7 @@ function baths:close() end
 ---@field chance_match number 0 to 1: that no two parts differ by more than the tolerance
 ---@field chance_targets number 0 to 1: that every part shows its target
 ---@field last_lift_s number from entering the first part to lifting the last
+---@field sag_K number by which all loads together cool the bath at most; 0 where no load and bath are stated
 ---@field steps oxtint.plan_step[] in the order of entering and of lifting
 ---@field cautions oxtint.caution[] of all dips together
 local set = {}

@@ -144,6 +144,8 @@ class SetPlan(_core.Remade):
         chance_targets: 0 to 1, that every part shows its target
         last_lift_s: s, from entering the first part to lifting the last
         cautions: of all dips together
+        sag_K: K, by which all loads together cool the bath at most, while a part is in it; 0 where no part
+            states its load and a bath of limited size
     """
 
     steps: tuple[SetStep, ...]
@@ -156,6 +158,7 @@ class SetPlan(_core.Remade):
     chance_targets: float
     last_lift_s: float
     cautions: tuple[Caution, ...]
+    sag_K: float
     _handle: Any = field(repr=False, compare=False)
     _unit: str = field(repr=False, compare=False)
     _made_by: Any = field(repr=False, compare=False)
