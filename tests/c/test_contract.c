@@ -204,7 +204,7 @@ static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_targe
                                 NO_MORE };
 static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
-static const gap set_values_gaps[] = { TAIL(oxt_plan_values, cautions), NO_MORE };
+static const gap set_values_gaps[] = { GAP(oxt_plan_values, cautions, sag_K), NO_MORE };
 static const gap tracking_gaps[] = { GAP(oxt_track_state, cautions, chance_now), NO_MORE };
 static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
 static const gap record_gaps[] = { GAP(oxt_record, name, dip_count),
