@@ -522,7 +522,7 @@ double middle_nm;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
-char what[128];
+char what[192];
 char label[64];
 double k_ref_before_nm2_per_s;
 double k_ref_after_nm2_per_s;

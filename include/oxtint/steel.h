@@ -67,7 +67,7 @@ typedef struct oxt_steel_values {
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {
     size_t struct_size;
-    char what[128];                /* what was done and found, in words */
+    char what[192];                /* what was done and found, in words */
     char label[64];                /* the caller's own, such as a date; may be empty */
     double k_ref_before_nm2_per_s; /* nm^2/s   rate at T_ref before and after, > 0 */
     double k_ref_after_nm2_per_s;

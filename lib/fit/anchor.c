@@ -63,7 +63,8 @@ static oxt_status prior_of(oxt_prior *prior, const oxt_steel_values *card, doubl
                       prior->temperature_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K);
 }
 
-static oxt_status fit_coupons(oxt_steel_values *found, const oxt_steel_values *card,
+/* `shift`: of ln k from the card to the coupons. */
+static oxt_status fit_coupons(oxt_steel_values *found, double *shift, const oxt_steel_values *card,
                               const oxt_trials *trials, const oxt_film *film,
                               const oxt_anchor_options *chosen, oxt_error *error)
 {
@@ -86,8 +87,33 @@ static oxt_status fit_coupons(oxt_steel_values *found, const oxt_steel_values *c
         status = oxt_fit_steel(fit, &steel, error);
     if (!status)
         status = oxt_steel_get(steel, found, error);
+    if (!status) {
+        const oxt_growth *growth = &found->growth;
+        double inverse_K = 1.0 / prior.temperature_K - 1.0 / growth->T_ref_K;
+        *shift = log(growth->k_ref_nm2_per_s) - growth->Q_J_per_mol / R * inverse_K - prior.ln_k;
+    }
     oxt_steel_free(steel);
     oxt_fit_free(fit);
+    return status;
+}
+
+/* A shift is normal to one standard deviation, and beyond that falls off as one over itself: what lies farther counts
+ * as wide as it is, until the coupons move it no more. */
+static oxt_status fit_shifted(oxt_steel_values *found, double *shift, const oxt_steel_values *card,
+                              const oxt_trials *trials, const oxt_film *film,
+                              const oxt_anchor_options *chosen, oxt_error *error)
+{
+    enum { ROUNDS = 100 };
+    static const double CLOSE_ENOUGH = 1e-8;
+    oxt_anchor_options wide = *chosen;
+    oxt_status status = fit_coupons(found, shift, card, trials, film, &wide, error);
+    for (int i = 0; i < ROUNDS && !status && chosen->shift_stderr > 0.0; i++) {
+        double before = wide.shift_stderr;
+        wide.shift_stderr = fmax(chosen->shift_stderr, fabs(*shift));
+        if (fabs(wide.shift_stderr - before) <= CLOSE_ENOUGH)
+            break;
+        status = fit_coupons(found, shift, card, trials, film, &wide, error);
+    }
     return status;
 }
 
@@ -157,6 +183,16 @@ static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
         left_out ? "; stated parts left out" : "");
 }
 
+/* One shift in twenty as wide as was assumed. */
+static void warn_far(oxt_steel_change *entry, double shift, double shift_stderr)
+{
+    static const double FAR = 1.96;
+    size_t length = strlen(entry->what);
+    if (shift_stderr > 0.0 && fabs(shift) > FAR * shift_stderr)
+        oxt_i_snprintf(entry->what + length, sizeof entry->what - length,
+                       "; beyond the shift assumed: check with another coupon");
+}
+
 /* ---- the call ---- */
 
 static oxt_status check_options(const oxt_anchor_options *options, oxt_steel_change *entry,
@@ -192,6 +228,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
     oxt_trials *as_card = NULL;
     bool left_out = false;
+    double shift = 0.0;
     oxt_status status = OXT_I_OPTIONS_IN(oxt_anchor_options, &chosen, options, error);
     if (!status)
         status = check_options(&chosen, &entry, error);
@@ -200,7 +237,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     if (!status)
         status = read_as_card(&as_card, trials, &values, &left_out, error);
     if (!status)
-        status = fit_coupons(&found, &values, as_card, film, &chosen, error);
+        status = fit_shifted(&found, &shift, &values, as_card, film, &chosen, error);
     oxt_trials_free(as_card);
     if (status)
         return status;
@@ -208,6 +245,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     take_coupons(&values, &found, values.trial_count == 0);
     take_ranges(&values, &found);
     describe(&entry, &steel->values, &values, found.trial_count, left_out, oxt_trials_unit(trials));
+    warn_far(&entry, shift, chosen.shift_stderr);
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());
     const oxt_words *words = oxt_i_words_of_fit(trials, film);
