@@ -8,7 +8,7 @@ set -uo pipefail
 source "$(dirname "${BASH_SOURCE[0]}")/../examples/setup.sh"
 cd "$root"
 results=$root/build/results
-simulations="^test_(simulation|pool_simulation|virtual_dips|drift)$"
+simulations="^test_(simulation|pool_simulation|promises|habits|virtual_dips|drift)$"
 export CMAKE_BUILD_PARALLEL_LEVEL=${CMAKE_BUILD_PARALLEL_LEVEL:-$(nproc)}
 
 say() { printf '\n== %s ==\n' "$*"; }

@@ -109,7 +109,7 @@ Test(anchor, the_posterior_is_that_of_the_closed_formula)
  * rate by one coupon still hold, and the entry says that it is far. */
 Test(anchor, a_shift_beyond_the_assumed_one)
 {
-    enum { TIMES = 2000 };
+    enum { TIMES = 1000 };
     oxt_steel_values card = some_card();
     oxt_steel *steel = steel_of(&card);
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
