@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Short forms of the scenes of tests/bench/promises.c: logs made by chance, always the same ones. A bound is what is
  * promised and three standard errors of a share of so many logs, in whole per cent. */
+#include <stdlib.h>
+
 #include "support.h"
 #include "promises.h"
 
@@ -121,4 +123,52 @@ Test(promises, one_coupon_of_a_slow_steel)
     scene.slower = 1.0;
     of = run(&scene);
     keeps("promise-one-usual", promise_share(of.mean[1], &of), 0.94, 1.0);
+}
+
+/* ---- what a stated chance sorts ---- */
+
+typedef struct {
+    double chance, hit;
+} told;
+
+static int by_chance(const void *a, const void *b)
+{
+    double first = ((const told *)a)->chance, second = ((const told *)b)->chance;
+    return (first > second) - (first < second);
+}
+
+/* Dips of one shop, one by each of its logs, in the order of the chances stated. */
+static void tell(double scatter, told dips[LOGS])
+{
+    promise_scene scene = { .name = "told", .coupons = 12, .scatter = scatter };
+    for (int i = 0; i < LOGS; i++) {
+        promise_count of = { 0 };
+        promise_run(&scene, SEED, i, i + 1, "parabolic", &of);
+        dips[i] = (told){ of.chance, of.hit };
+    }
+    qsort(dips, LOGS, sizeof dips[0], by_chance);
+}
+
+static told mean_of(const told *dips, int count)
+{
+    told sum = { 0.0, 0.0 };
+    for (int i = 0; i < count; i++) {
+        sum.chance += dips[i].chance / count;
+        sum.hit += dips[i].hit / count;
+    }
+    return sum;
+}
+
+/* Shops that scatter more are told lower chances and hit less; in one shop a higher chance hardly says more. */
+Test(promises, a_chance_sorts_shops_more_than_dips)
+{
+    static told careful[LOGS], usual[LOGS], careless[LOGS];
+    tell(0.03, careful);
+    tell(0.06, usual);
+    tell(0.10, careless);
+    told best = mean_of(careful, LOGS), worst = mean_of(careless, LOGS);
+    told low = mean_of(usual, LOGS / 2), high = mean_of(usual + LOGS / 2, LOGS / 2);
+    cr_assert(best.hit > best.chance && fabs(worst.hit - worst.chance) < 0.1);
+    measured("sorted-shops", best.hit - worst.hit, 0.2, 0.5);
+    measured("sorted-dips", high.hit - low.hit, -0.1, 0.1);
 }
