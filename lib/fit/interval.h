@@ -20,6 +20,7 @@ struct oxt_bootstrap {
     oxt_bootstrap_values values;
     char name[140]; /* of the steel */
     bool Q_is_exact;
+    size_t coupons;
     double *ln_k, *Q; /* of each replicate; NAN for those left out */
 };
 

@@ -149,6 +149,7 @@ static oxt_status run(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *e
     if (!job->results)
         return oxt_i_no_memory(error);
     oxt_i_copy_text(job->results->name, sizeof job->results->name, fit->set.name);
+    job->results->coupons = job->fit.used_count;
     job->results->Q_is_exact = job->fit.Q_held && job->fit.Q_stderr_J_per_mol == 0.0;
     if (job->options.kind == OXT_BOOTSTRAP_RESIDUAL)
         status = fill_pool(job, error);
