@@ -124,10 +124,41 @@ static int history_thickness(lua_State *L)
     return oxl_give_number(L, status, thickness_nm, &error);
 }
 
+static const oxl_field transfer_fields[] = {
+    OXL_FIELD(oxt_transfer, transfer_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, transfer_stderr_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, exponent, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, exponent_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, enter_s, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, rms_K, OXL_NUMBER),
+    OXL_FIELD(oxt_transfer, used, OXL_COUNT),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static int history_find_transfer(lua_State *L)
+{
+    static const char *const places[] = { "centre", "surface", NULL };
+    const oxl_history *object = oxl_check(L, 1, &oxl_history_class);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_transfer found = OXT_TRANSFER_INIT;
+    double bath_K = 0.0;
+    const oxl_part *part = oxl_check(L, 2, &oxl_part_class);
+    int place = luaL_checkoption(L, 4, "centre", places);
+    oxt_status status = oxl_check_temperature(L, 3, &bath_K, &error);
+    if (!status)
+        status = oxt_heat_find_transfer(&part->part, bath_K, object->history,
+                                        (oxt_thermocouple)place, &found, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_struct(L, transfer_fields, &found);
+    return 1;
+}
+
 static const luaL_Reg methods[] = {
     { "temperature", history_temperature },
     { "exposure", history_exposure },
     { "thickness", history_thickness },
+    { "find_transfer", history_find_transfer },
     { "temper", oxl_history_temper },
     { NULL, NULL },
 };

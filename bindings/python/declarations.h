@@ -136,6 +136,24 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride,
 const double *lab2, ptrdiff_t lab2_stride, double *difference,
 size_t *failed, oxt_error *error);
+typedef struct oxt_history oxt_history;
+oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
+ptrdiff_t time_stride, const double *temperature_K,
+ptrdiff_t temperature_stride, double longest_gap_s,
+oxt_error *error);
+oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
+size_t length, double longest_gap_s, oxt_faults **faults,
+oxt_error *error);
+void oxt_history_free(oxt_history *history);
+oxt_status oxt_history_samples(const oxt_history *history, size_t capacity, double *time_s,
+ptrdiff_t time_stride, double *temperature_K,
+ptrdiff_t temperature_stride, size_t *count,
+oxt_error *error);
+oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
+double *temperature_K, oxt_error *error);
+oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,
+double from_s, double to_s, double *exposure_nm2,
+oxt_error *error);
 typedef enum oxt_shape {
 OXT_SHAPE_PLATE = 0,
 OXT_SHAPE_CYLINDER = 1,
@@ -176,6 +194,20 @@ double heat_J_per_kgK;
 double conductivity_W_per_mK;
 double conduction_length_m;
 } oxt_warming;
+typedef enum oxt_thermocouple {
+OXT_THERMOCOUPLE_CENTRE = 0,
+OXT_THERMOCOUPLE_SURFACE = 1
+} oxt_thermocouple;
+typedef struct oxt_transfer {
+size_t struct_size;
+double transfer_W_per_m2K;
+double transfer_stderr_W_per_m2K;
+double exponent;
+double exponent_stderr;
+double enter_s;
+double rms_K;
+size_t used;
+} oxt_transfer;
 typedef struct oxt_lift {
 size_t struct_size;
 double delay_s;
@@ -187,6 +219,9 @@ oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_warming *wa
 oxt_error *error);
 oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
 double *temperature_K, oxt_error *error);
+oxt_status oxt_heat_find_transfer(const oxt_part *part, double bath_K,
+const oxt_history *history, oxt_thermocouple place,
+oxt_transfer *found, oxt_error *error);
 oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *part,
 double bath_K, double exposure_nm2, double *time_s,
 double *lag_s, oxt_error *error);
@@ -940,24 +975,6 @@ const char *label;
 oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel,
 const oxt_trials *trials, const oxt_film *film,
 const oxt_anchor_options *options, oxt_error *error);
-typedef struct oxt_history oxt_history;
-oxt_status oxt_history_new(oxt_history **history, size_t n, const double *time_s,
-ptrdiff_t time_stride, const double *temperature_K,
-ptrdiff_t temperature_stride, double longest_gap_s,
-oxt_error *error);
-oxt_status oxt_history_read_csv(oxt_history **history, const char *path, const char *text,
-size_t length, double longest_gap_s, oxt_faults **faults,
-oxt_error *error);
-void oxt_history_free(oxt_history *history);
-oxt_status oxt_history_samples(const oxt_history *history, size_t capacity, double *time_s,
-ptrdiff_t time_stride, double *temperature_K,
-ptrdiff_t temperature_stride, size_t *count,
-oxt_error *error);
-oxt_status oxt_history_temperature(const oxt_history *history, double time_s,
-double *temperature_K, oxt_error *error);
-oxt_status oxt_history_exposure(const oxt_history *history, const oxt_growth *growth,
-double from_s, double to_s, double *exposure_nm2,
-oxt_error *error);
 typedef struct oxt_temper_options {
 size_t struct_size;
 double constant;

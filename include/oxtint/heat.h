@@ -13,7 +13,7 @@
 #ifndef OXTINT_HEAT_H
 #define OXTINT_HEAT_H
 
-#include "oxtint/growth.h"
+#include "oxtint/history.h"
 
 /** Shape of a part. */
 typedef enum oxt_shape {
@@ -76,6 +76,26 @@ typedef struct oxt_warming {
 
 #define OXT_WARMING_INIT { sizeof(oxt_warming), 0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
+/** Where in a part its thermocouple is. */
+typedef enum oxt_thermocouple {
+    OXT_THERMOCOUPLE_CENTRE = 0, /* halfway through a plate, on the axis of a bar, in the middle of a ball */
+    OXT_THERMOCOUPLE_SURFACE = 1
+} oxt_thermocouple;
+
+/** The heat transfer of a bath, found from a thermocouple. */
+typedef struct oxt_transfer {
+    size_t struct_size;
+    double transfer_W_per_m2K;        /* W/(m^2 K)  of a still bath at the part's transfer_at_K */
+    double transfer_stderr_W_per_m2K; /* W/(m^2 K)  standard error [2] */
+    double exponent;        /* n of a still bath; 0 of a stirred one */
+    double exponent_stderr; /* standard error; 0 of a stirred one */
+    double enter_s;         /* s   when the part entered, by the clock of the log */
+    double rms_K;           /* K   root of the mean square of what is left */
+    size_t used;            /* samples that were used */
+} oxt_transfer;
+
+#define OXT_TRANSFER_INIT { sizeof(oxt_transfer), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+
 /** The way of a part from the bath to the quench, through air. */
 typedef struct oxt_lift {
     size_t struct_size;
@@ -120,6 +140,30 @@ OXT_API oxt_status oxt_heat_warming(const oxt_part *part, double bath_K, oxt_war
  */
 OXT_API oxt_status oxt_heat_surface_temperature(const oxt_part *part, double bath_K, double time_s,
                                                 double *temperature_K, oxt_error *error);
+
+/**
+ * Find the heat transfer of a bath from the logged thermocouple of a part that was dipped into it, by least
+ * squares: h, the moment at which the part entered, and for a still bath the exponent n.
+ *
+ * Given:
+ *   part     the part; its transfer is where the search begins, its flow says what is sought [1]
+ *   bath_K   K   the bath, steady; 10 K or more above part's start_K, up to OXT_BATH_HIGH_K
+ *   history  the thermocouple, from before the part enters or from then on, until it is nearly as hot as the
+ *            bath; of more than 2000 samples every second one is used, or every third, ...
+ *   place    where the thermocouple is
+ * Returned:
+ *   found    heat transfer and exponent with their errors
+ * Status:
+ *   OXT_EFEW the history does not hold the rise; OXT_EDOMAIN, OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
+ * Notes:
+ *   1. OXT_FLOW_STIRRED: h; OXT_FLOW_STILL: h and n. Salt that freezes on the part is not counted: preheat
+ *      it above the melting point.
+ *   2. As if the errors of the samples were independent. Those of a bath that wanders are not, so that the
+ *      true error is larger; log a second dip.
+ */
+OXT_API oxt_status oxt_heat_find_transfer(const oxt_part *part, double bath_K,
+                                          const oxt_history *history, oxt_thermocouple place,
+                                          oxt_transfer *found, oxt_error *error);
 
 /**
  * Time in the bath that gives an exposure, heating-up included; the inverse of oxt_bath_exposure in a bath that

@@ -64,6 +64,7 @@
 #define OXT_I_FIRST_oxt_track_state OXT_I_END(oxt_track_state, to_lift_high_s)
 #define OXT_I_FIRST_oxt_trial OXT_I_END(oxt_trial, colour_tolerance)
 #define OXT_I_FIRST_oxt_trial_group OXT_I_END(oxt_trial_group, group_count)
+#define OXT_I_FIRST_oxt_transfer OXT_I_END(oxt_transfer, used)
 #define OXT_I_FIRST_oxt_warming OXT_I_END(oxt_warming, conduction_length_m)
 #define OXT_I_FIRST_oxt_word OXT_I_END(oxt_word, line)
 

@@ -373,6 +373,9 @@ GIVES(oxt_light_adapt, plain,
 
 FILLS(oxt_heat_warming, plain, oxt_warming, OXT_WARMING_INIT,
       oxt_heat_warming(&stage->part, 600.0, into, error))
+FILLS(oxt_heat_find_transfer, plain, oxt_transfer, OXT_TRANSFER_INIT,
+      oxt_heat_find_transfer(&stage->part, 589.15, stage->history, OXT_THERMOCOUPLE_CENTRE, into,
+                             error))
 GIVES(oxt_heat_surface_temperature, plain,
       oxt_heat_surface_temperature(&stage->part, 600.0, 20.0, out->number, error))
 /* A part thick enough that its inside lags behind its surface. */

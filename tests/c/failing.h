@@ -36,6 +36,7 @@
     X(OXT_EARG, light_white, oxt_light_white((oxt_illuminant)7, 0, number, error))                 \
     X(OXT_EDOMAIN, adapt_white, oxt_light_adapt(three, dark, three, number, error))                \
     X(OXT_EARG, warming, oxt_heat_warming(NULL, 600, result, error))                               \
+    X(OXT_EARG, find_transfer, oxt_heat_find_transfer(NULL, 600, NULL, 0, result, error))          \
     X(OXT_EARG, surface, oxt_heat_surface_temperature(NULL, 600, 60, number, error))               \
     X(OXT_EARG, dip_exposure, oxt_bath_exposure(&growth, NULL, NULL, 0.0, 600, 60, number, error)) \
     X(OXT_EDOMAIN, for_exposure,                                                                   \

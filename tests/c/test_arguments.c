@@ -134,6 +134,9 @@ Test(arguments, of_predictions, .init = set_up, .fini = tear_down)
     MISSING("part", oxt_heat_surface_temperature(NULL, 600.0, 1.0, &value, &error));
     MISSING("warming", oxt_heat_warming(&part, 600.0, NULL, &error));
     MISSING("part", oxt_heat_warming(NULL, 600.0, &(oxt_warming)OXT_WARMING_INIT, &error));
+    oxt_transfer transfer = OXT_TRANSFER_INIT;
+    MISSING("history",
+            oxt_heat_find_transfer(&part, 600.0, NULL, OXT_THERMOCOUPLE_CENTRE, &transfer, &error));
     const oxt_bath bath = OXT_BATH_INIT;
     MISSING("crust", oxt_bath_crust(&bath, &part, 600.0, NULL, &error));
     MISSING("bath", oxt_bath_crust(NULL, &part, 600.0, &(oxt_crust)OXT_CRUST_INIT, &error));

@@ -124,6 +124,7 @@ static const oxt_warming warming_macro = OXT_WARMING_INIT;
 static const oxt_salt_values salt_macro = OXT_SALT_VALUES_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_crust crust_macro = OXT_CRUST_INIT;
+static const oxt_transfer transfer_macro = OXT_TRANSFER_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
 static const oxt_fit_each_group fit_each_group_macro = OXT_FIT_EACH_GROUP_INIT;
@@ -896,6 +897,22 @@ static oxt_status sag_out(void *into, oxt_error *error)
     return oxt_bath_sag(&pot, &plate, 1.0, 573.15, into, error);
 }
 
+static oxt_status transfer_out(void *into, oxt_error *into_error)
+{
+    static const double time_s[] = { 0.0, 10.0, 20.0, 30.0, 90.0, 180.0 };
+    static const double temperature_K[] = { 293.15, 380.0, 440.0, 480.0, 580.0, 589.0 };
+    oxt_part plate = part;
+    oxt_history *warming = NULL;
+    plate.size_m = 0.006;
+    oxt_status status = oxt_history_new(&warming, 6, time_s, sizeof(double), temperature_K,
+                                        sizeof(double), 0.0, into_error);
+    if (!status)
+        status = oxt_heat_find_transfer(&plate, 589.15, warming, OXT_THERMOCOUPLE_CENTRE, into,
+                                        into_error);
+    oxt_history_free(warming);
+    return status;
+}
+
 static oxt_status crust_out(void *into, oxt_error *error)
 {
     oxt_part plate = part;
@@ -944,6 +961,7 @@ static const struct {
     { "salt", &salt_macro, sizeof salt_macro, no_gaps, salt_out },
     { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "crust", &crust_macro, sizeof crust_macro, no_gaps, crust_out },
+    { "transfer", &transfer_macro, sizeof transfer_macro, no_gaps, transfer_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },
     { "group", &trial_group_macro, sizeof trial_group_macro, no_gaps, trial_group_out },

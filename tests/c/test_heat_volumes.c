@@ -248,6 +248,70 @@ Test(heat_volumes, a_part_is_lifted_as_hot_as_its_shells)
     measured("volumes-lift", worst, -HUGE_VAL, 0.03);
 }
 
+/* A log of the middle of shells, of a part that enters at 7.3 s: the heat transfer and the exponent that made it come
+ * back, whatever the search begins with. */
+static oxt_transfer found_from(int form, double half_m, double transfer, double exponent,
+                               oxt_thermocouple place, double noise_K)
+{
+    enum { SAMPLES = 400 };
+    static double time_s[SAMPLES], temperature_K[SAMPLES];
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = OXT_PART_INIT;
+    oxt_transfer found = OXT_TRANSFER_INIT;
+    oxt_history *history;
+    volumes of = volumes_steel(form, half_m, BATH_K, transfer, 80);
+    of.exponent = exponent;
+    of.gap_K = 100.0;
+    volumes_start(&of);
+    double every_s = 0.6e5 * half_m * 600.0 / transfer / SAMPLES;
+    for (int i = 0; i < SAMPLES; i++) {
+        time_s[i] = every_s * i;
+        double until_s = time_s[i] - 7.3;
+        for (int j = 0; j < 10 && until_s > of.time_s; j++)
+            volumes_step(&of, fmin(0.1 * every_s, until_s - of.time_s));
+        double shown_K = place == OXT_THERMOCOUPLE_SURFACE ? of.surface_K
+                                                           : (9.0 * of.T[0] - of.T[1]) / 8.0;
+        temperature_K[i] = shown_K + (i % 2 ? noise_K : -noise_K);
+    }
+    part.shape = (oxt_shape)form;
+    part.size_m = 2.0 * half_m;
+    part.flow = exponent > 0.0 ? OXT_FLOW_STILL : OXT_FLOW_STIRRED;
+    part.transfer_W_per_m2K = 1000.0;
+    OK(oxt_history_new(&history, SAMPLES, time_s, sizeof *time_s, temperature_K,
+                       sizeof *temperature_K, 0.0, &error));
+    OK(oxt_heat_find_transfer(&part, BATH_K, history, place, &found, &error));
+    oxt_history_free(history);
+    return found;
+}
+
+Test(heat_volumes, a_thermocouple_finds_the_heat_transfer)
+{
+    double worst = 0.0, worst_n = 0.0;
+    for (int form = VOLUMES_PLATE; form <= VOLUMES_BALL; form++)
+        for (int i = 0; i < 8; i += 3) {
+            double half_m = i % 2 ? 0.012 : 0.003, transfer = i & 2 ? 300.0 : 900.0;
+            oxt_thermocouple place = i & 4 ? OXT_THERMOCOUPLE_SURFACE : OXT_THERMOCOUPLE_CENTRE;
+            oxt_transfer h = found_from(form, half_m, transfer, 0.0, place, 0.0);
+            worst = worse(worst, fabs(h.transfer_W_per_m2K / transfer - 1.0));
+            NEAR(h.enter_s, 7.3, 0.3);
+            cr_assert(h.exponent == 0.0 && h.exponent_stderr == 0.0 && h.used == 400);
+            h = found_from(form, half_m, transfer, 0.25, place, 0.0);
+            worst = worse(worst, fabs(h.transfer_W_per_m2K / transfer - 1.0));
+            worst_n = worse(worst_n, fabs(h.exponent - 0.25));
+        }
+    measured("volumes-transfer", worst, -HUGE_VAL, 1e-3);
+    measured("volumes-exponent", worst_n, -HUGE_VAL, 1e-3);
+    oxt_transfer noisy = found_from(VOLUMES_PLATE, 0.003, 600.0, 0.25, OXT_THERMOCOUPLE_CENTRE,
+                                    2.0);
+    NEAR(noisy.rms_K, 2.0, 0.1);
+    NEAR(noisy.transfer_W_per_m2K, 600.0, 4.0 * noisy.transfer_stderr_W_per_m2K + 6.0);
+    cr_assert(noisy.transfer_stderr_W_per_m2K > 0.2 && noisy.transfer_stderr_W_per_m2K < 10.0);
+    cr_assert(noisy.exponent_stderr > 3e-4 && noisy.exponent_stderr < 0.03);
+    oxt_transfer none = found_from(VOLUMES_PLATE, 0.003, 600.0, 1e-6, OXT_THERMOCOUPLE_CENTRE, 0.5);
+    NEAR(none.transfer_W_per_m2K, 600.0, 6.0); /* stirred, and thought to be still */
+    NEAR(none.exponent, 0.0, 0.01);
+}
+
 /* By definition (heat.h) the size of any shape is its volume over its surface: half the thickness of a
  * plate, a quarter of the diameter of a bar, a sixth of that of a ball. */
 Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)

@@ -105,3 +105,20 @@ h.test("misuse and failure of histories", function()
     h.raises("the history is closed", function() return #history end)
     h.raises("the history is closed", history.temper, history)
 end)
+
+-- Lumped: 316 - (316 - 20) exp(-t/tau), tau = rho c V/(h A), written out; it enters at 5 s.
+h.test("a thermocouple finds the heat transfer", function()
+    local part = assert(oxtint.part { shape = "any", size_m = 0.003, heat_J_per_kgK = 560 })
+    local times, kelvin = {}, {}
+    for i = 0, 119 do
+        local share = i < 5 and 1 or math.exp(-(i - 5) / (7850 * 560 * 0.003 / 450))
+        times[#times + 1], kelvin[#kelvin + 1] = i, 589.15 - 296 * share
+    end
+    local log = assert(oxtint.history { time_s = times, temperature_K = kelvin })
+    local found = assert(log:find_transfer(part, "316 C"))
+    h.near(found.transfer_W_per_m2K, 450, 0.5)
+    h.near(found.enter_s, 5, 0.02)
+    h.equal(found.used, 120)
+    h.fails("EFEW", assert(oxtint.history { time_s = { 0, 1 }, temperature_K = { 589, 589 } }):find_transfer(part, "316 C"))
+    h.raises("invalid option", log.find_transfer, log, part, "316 C", "edge")
+end)

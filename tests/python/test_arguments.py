@@ -85,6 +85,7 @@ def _calls(fitted, steel) -> dict:
     """A call that works of everything public that takes arguments, by name."""
     part, lift, film, bath = oxtint.Part("6 mm"), oxtint.Lift("4 s"), oxtint.Film(), oxtint.Bath()
     history = oxtint.History([0.0, 90.0], ["600 F", "600 F"])
+    dipped = oxtint.History([0.0, 10.0, 20.0, 30.0, 60.0, 120.0], ["68 F", "250 F", "360 F", "440 F", "550 F", "595 F"])
     trials = oxtint.TrialLog()
     text = DEMO.read_text(encoding="utf-8")
     pool = dict(log=text and oxtint.read_trials(DEMO))
@@ -118,6 +119,7 @@ def _calls(fitted, steel) -> dict:
         film.difference: dict(other=film, thickness_nm=57.0),
         history.temperature: dict(time=3.0), history.exposure: dict(steel=steel),
         history.thickness: dict(steel=steel), history.temper: {},
+        dipped.find_transfer: dict(part=part, bath="600 F"),
         trials.add: dict(steel="Alder 1", bath="600 F", time="1:30", colour="blue"),
         fitted.profile: dict(what="Q"), fitted.drift: {}, fitted.laws: {},
         fitted.cross_validate: {},

@@ -109,3 +109,22 @@ def test_the_demo_trace_follows_its_bath(steel) -> None:
     assert all(low <= history.temperature(time) <= high for time in range(45, 76))
     most = steel.thickness(high, 70.0)
     assert 0.8 * most < history.thickness(steel) < most
+
+
+def test_a_thermocouple_finds_the_heat_transfer() -> None:
+    """Lumped: 316 - (316 - 20) exp(-t/tau), tau = rho c V/(h A), written out; it enters at 5 s."""
+    part = oxtint.Part("3 mm", "any", heat_J_per_kgK=560.0, density_kg_per_m3=7850.0)
+    tau = 7850.0 * 560.0 * 0.003 / 450.0
+    time = np.arange(0.0, 120.0, 1.0)
+    celsius = np.where(time < 5.0, 20.0, 316.0 - 296.0 * np.exp(-(time - 5.0) / tau))
+    log = oxtint.History(time, celsius + 273.15)
+    found = log.find_transfer(part, "316 C")
+    assert found.transfer_W_per_m2K == pytest.approx(450.0, rel=1e-3)
+    assert found.enter_s == pytest.approx(5.0, abs=0.02) and found.used == 120
+    assert found.exponent == found.exponent_stderr == 0.0 and 0.0 < found.transfer_stderr_W_per_m2K < 1.0
+    still = oxtint.Part("3 mm", "any", heat_J_per_kgK=560.0, flow="still", transfer_W_per_m2K=200.0)
+    assert log.find_transfer(still, "316 C", "surface").exponent == pytest.approx(0.0, abs=1e-2)
+    with pytest.raises(oxtint.OxtintValueError, match="thermocouple"):
+        log.find_transfer(part, "316 C", "edge")
+    with pytest.raises(oxtint.OxtintError, match="first half of the rise"):
+        oxtint.History([0.0, 1.0, 2.0], 589.0).find_transfer(part, "316 C")

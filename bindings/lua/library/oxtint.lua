@@ -2067,6 +2067,26 @@ function history:exposure(steel, from, to) end
 ---@return oxtint.failure? details
 function history:thickness(steel, initial_nm) end
 
+---The heat transfer of a bath, found from a thermocouple in a part.
+---@class oxtint.transfer
+---@field transfer_W_per_m2K number of a still bath at the part's transfer_at_K
+---@field transfer_stderr_W_per_m2K number its standard error, as if the errors of the samples were independent
+---@field exponent number by which it falls with the difference in a still bath; 0 of a stirred one
+---@field exponent_stderr number its standard error; 0 of a stirred one
+---@field enter_s number when the part entered, by the clock of the history
+---@field rms_K number root of the mean square of what is left
+---@field used integer samples that were used
+
+---The heat transfer of a bath, from the thermocouple of a part that was dipped into it, by least squares.
+---@param part oxtint.part whose flow says whether the exponent of a still bath is sought too
+---@param bath oxtint.temperature steady
+---@param thermocouple? "centre"|"surface" where it is; "centre"
+---@return oxtint.transfer? transfer
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function history:find_transfer(part, bath, thermocouple) end
+
 ---What the whole history does to a hardened part.
 ---@param options? oxtint.temper_options
 ---@return oxtint.temper? temper

@@ -42,7 +42,7 @@ from .prior import Prior, starting_steel
 from .record import Record, RecordedDip
 from .fit_each import Fits, fit_each
 from .heat import Lift, LiftExposure, Part, TimeInBath, Warming
-from .history import History, read_history, read_history_text
+from .history import History, Transfer, read_history, read_history_text
 from .laws import LawResult, Laws
 from .light import Light
 from .material import Material
@@ -84,7 +84,7 @@ __all__ = [
     "OxtintOSError",
     "OxtintValueError", "Part", "Pool", "Prior", "Record", "RecordedDip", "Sag", "Salt",
     "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
-    "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Trial",
+    "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Transfer", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
     "bench_page",
     "cautions_report", "colour_chart",

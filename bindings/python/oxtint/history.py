@@ -3,21 +3,49 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from . import _core
-from ._core import Array, call
+from ._core import Array, call, choose
 from ._oxtint import ffi, lib
 from .error import HistoryFileError, OxtintValueError
 from .faults import Cells, read_csv
 from .conditions import LastTemper
 from .growth import steel_of
+from .heat import Part, PartLike
 from .steel import Steel
 from .tables import Columns, cells_of, csv_of
 from .temper import Temper, options_of
+
+
+@dataclass(frozen=True)
+class Transfer:
+    """The heat transfer of a bath, found from a thermocouple in a part.
+
+    Attributes:
+        transfer_W_per_m2K: of a still bath at the part's transfer_at_K
+        transfer_stderr_W_per_m2K: its standard error, as if the errors of the samples were independent
+        exponent: by which it falls with the difference in a still bath; 0 of a stirred one
+        exponent_stderr: its standard error; 0 of a stirred one
+        enter_s: s, when the part entered, by the clock of the history
+        rms_K: K, root of the mean square of what is left
+        used: samples that were used
+    """
+
+    transfer_W_per_m2K: float
+    transfer_stderr_W_per_m2K: float
+    exponent: float
+    exponent_stderr: float
+    enter_s: float
+    rms_K: float
+    used: int
+
+
+_PLACES = {"centre": lib.OXT_THERMOCOUPLE_CENTRE, "surface": lib.OXT_THERMOCOUPLE_SURFACE}
 
 
 class History(_core.Frozen):
@@ -121,6 +149,21 @@ class History(_core.Frozen):
         result = ffi.new("double *")
         call(lib.oxt_history_temperature, self._handle, _core.seconds(time), result)
         return float(result[0])
+
+    @_core.in_words
+    def find_transfer(self, part: PartLike, bath: float | str, thermocouple: str = "centre") -> Transfer:
+        """The heat transfer of a bath, from the thermocouple of a part that was dipped into it, by least squares.
+
+        Args:
+            part: what was dipped; with flow="still" its exponent is found too. Preheat it above the melting
+                point of the salt: a crust is not counted
+            bath: K or a text, steady
+            thermocouple: "centre" or "surface", where it is
+        """
+        found = _core.new_struct("oxt_transfer")
+        call(lib.oxt_heat_find_transfer, Part._read(part, "part")._part, _core.kelvin(bath), self._handle,
+             choose(_PLACES, thermocouple, "thermocouple"), found)
+        return Transfer(**_core.take(found))
 
     def exposure(
         self,
