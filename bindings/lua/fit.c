@@ -42,6 +42,8 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, prior_share_Q, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, prior_share_ln_k, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, warning_count, OXL_COUNT),
+    OXL_FIELD(oxt_fit_values, day_count, OXL_COUNT),
+    OXL_FIELD(oxt_fit_values, day_sd, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -203,7 +205,7 @@ const oxl_class oxl_fit_class = {
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
-    int errors_in_variables, robust, prior, names, progress;
+    int errors_in_variables, robust, prior, names, lifted, rounding, progress;
     int threads; /* of fit_each alone */
 } fit_arguments;
 
@@ -225,6 +227,8 @@ typedef struct {
           0 },                                                                                     \
         { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },                         \
         { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },                           \
+        { "lifted", OXL_NAMED_VALUE, offsetof(fit_arguments, lifted), 0 },                         \
+        { "rounding", OXL_NAMED_VALUE, offsetof(fit_arguments, rounding), 0 },                     \
         { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
         { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
     {                                                                                              \
@@ -240,6 +244,7 @@ static const oxl_named each_names[] = {
 };
 
 const char *const oxl_robusts[] = { "none", "huber", "tukey", NULL };
+const char *const oxl_roundings[] = { "nearest", "cut", "none", NULL };
 const char *const oxl_name_readings[] = { "as-bands", "as-middles", NULL };
 
 /* What the stack holds of them; `prior` is where a prior is put. */
@@ -254,6 +259,12 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
     if (given->names)
         given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names",
                                                      oxl_name_readings);
+    if (given->lifted)
+        given->options.lifted = (oxt_lifted)(oxl_choose(L, 2, given->lifted, "lifted", oxl_lifted) +
+                                             1);
+    if (given->rounding)
+        given->options.rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
+                                                           oxl_roundings);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;

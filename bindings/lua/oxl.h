@@ -437,6 +437,8 @@ void oxl_push_texts(lua_State *L, oxl_writer writer, const void *object, size_t 
 
 /* Names of oxt_shape, in its order, ended by NULL. */
 extern const char *const oxl_shapes[];
+/* Where a coupon was lifted, from OXT_LIFTED_FIRST on. */
+extern const char *const oxl_lifted[];
 /* Names of oxt_illuminant and oxt_finish, in their order, ended by NULL. */
 extern const char *const oxl_illuminants[], *const oxl_grades[];
 /* Push the published material whose name is at an index; `where` goes before the message about one that is none. */
@@ -546,6 +548,7 @@ int oxl_fit_drift(lua_State *L);
 /* Names of oxt_robust, in its order, ended by NULL. */
 extern const char *const oxl_robusts[];
 extern const char *const oxl_name_readings[];
+extern const char *const oxl_roundings[];
 /* Push the steel of a group of a pool. */
 void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
 /* fit:laws(options), in laws.c. */

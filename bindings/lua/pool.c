@@ -20,6 +20,7 @@ static const oxl_field pool_fields[] = {
     OXL_FIELD(oxt_pool_values, scatter, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, dof, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, scatter_dof, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, day_sd, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, chi_square, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, aicc, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, between_sd, OXL_NUMBER),
@@ -164,7 +165,7 @@ const oxl_class oxl_pool_class = {
 typedef struct {
     oxt_pool_options options;
     oxl_film *film;
-    int model, shrink, robust, prior, names, progress;
+    int model, shrink, robust, prior, names, lifted, rounding, progress;
 } pool_arguments;
 
 #define NUMBER(field)                                                        \
@@ -190,6 +191,8 @@ static const oxl_named pool_names[] = {
     PLACE(robust),
     PLACE(prior),
     PLACE(names),
+    PLACE(lifted),
+    PLACE(rounding),
     { "film", OXL_NAMED_FILM, offsetof(pool_arguments, film), 0 },
     PLACE(progress),
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
@@ -205,6 +208,11 @@ static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
         options->robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
     if (given->names)
         options->names = (oxt_names)oxl_choose(L, 2, given->names, "names", oxl_name_readings);
+    if (given->lifted)
+        options->lifted = (oxt_lifted)(oxl_choose(L, 2, given->lifted, "lifted", oxl_lifted) + 1);
+    if (given->rounding)
+        options->rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
+                                                     oxl_roundings);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         options->prior = prior;

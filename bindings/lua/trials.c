@@ -65,6 +65,8 @@ static size_t count_trials(const void *object)
 }
 
 /* `seen` names the one of these fields that counts; the others are left out. */
+const char *const oxl_lifted[] = { "first", "middle", "last", "after", NULL };
+
 static const char *const seen_names[] = { "colour", "thickness_nm", "lab", "srgb" };
 
 static const oxl_field trial_fields[] = {
@@ -108,6 +110,14 @@ static void set_stated(lua_State *L, const oxt_trial *trial)
         lua_pushstring(L, oxl_shapes[trial->part_shape]);
         lua_setfield(L, -2, "part_shape");
     }
+    if (*trial->day) {
+        lua_pushstring(L, trial->day);
+        lua_setfield(L, -2, "day");
+    }
+    if (trial->lifted != OXT_LIFTED_NOT_STATED) {
+        lua_pushstring(L, oxl_lifted[trial->lifted - 1]);
+        lua_setfield(L, -2, "lifted");
+    }
 }
 
 /* A column of texts, of which oxl_push_text pushes that of one trial. */
@@ -145,7 +155,7 @@ static void push_trial(lua_State *L, const void *object, size_t index)
 typedef struct {
     oxt_trial trial;
     const char *note;
-    int shape; /* place on the stack, 0 for none */
+    int shape, lifted; /* places on the stack, 0 for none */
 } named_trial;
 
 static const oxl_named trial_names[] = {
@@ -170,6 +180,8 @@ static const oxl_named trial_names[] = {
     { "time_sd", OXL_NAMED_TIME, offsetof(named_trial, trial.time_sd_s), 0 },
     { "thickness_sd_nm", OXL_NAMED_NUMBER, offsetof(named_trial, trial.thickness_sd_nm), 0 },
     { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(named_trial, trial.colour_tolerance), 0 },
+    { "day", OXL_NAMED_TEXT, offsetof(named_trial, trial.day), sizeof((oxt_trial *)0)->day },
+    { "lifted", OXL_NAMED_VALUE, offsetof(named_trial, lifted), 0 },
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
@@ -197,8 +209,11 @@ static void check_given(lua_State *L, uint32_t given, oxt_trial *trial)
 }
 
 /* A plate is 0 in C, as is no shape at all; here it is not. */
-static void take_shape(lua_State *L, named_trial *given)
+static void take_choices(lua_State *L, named_trial *given)
 {
+    if (given->lifted)
+        given->trial.lifted = (oxt_lifted)(oxl_choose(L, 2, given->lifted, "lifted", oxl_lifted) +
+                                           1);
     if (!given->shape)
         return;
     if (given->trial.part_size_m == 0.0)
@@ -209,13 +224,13 @@ static void take_shape(lua_State *L, named_trial *given)
 static int trials_add(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    named_trial given = { OXT_TRIAL_INIT, NULL, 0 };
+    named_trial given = { OXT_TRIAL_INIT, NULL, 0, 0 };
     oxt_error error = OXT_ERROR_INIT;
     uint32_t names = 0;
     luaL_checktype(L, 2, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 2, trial_names, 0, &given, &names, &error);
     check_given(L, names, &given.trial);
-    take_shape(L, &given);
+    take_choices(L, &given);
     if (!status)
         status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
     if (status)
@@ -355,7 +370,7 @@ static void push_number_column(lua_State *L, const oxl_trials *log, const char *
 }
 
 /* Texts, "" where there is none. Each is made once, and kept by its code. */
-static void push_text_column(lua_State *L, const oxl_trials *log, const char *name)
+static void push_text_column(lua_State *L, const oxl_trials *log, const char *name, bool always)
 {
     size_t trials = oxt_trials_count(log->trials);
     const text_column column = { log, name };
@@ -363,6 +378,13 @@ static void push_text_column(lua_State *L, const oxl_trials *log, const char *na
     oxt_error error = OXT_ERROR_INIT;
     oxl_expect(L, oxt_trials_codes(log->trials, name, trials, codes, sizeof *codes, &error),
                &error);
+    bool stated = always;
+    for (size_t i = 0; i < trials && !stated; i++)
+        stated = codes[i] >= 0;
+    if (!stated) {
+        lua_pop(L, 1);
+        return;
+    }
     lua_newtable(L);
     lua_createtable(L, (int)trials, 0);
     for (size_t i = 0; i < trials; i++) {
@@ -387,19 +409,17 @@ static int trials_columns(lua_State *L)
         "part_m",    "start_K",   "transfer_W_per_m2K", "lift_s",
         "bath_sd_K", "time_sd_s", "thickness_sd_nm",    "colour_tolerance",
     };
+    static const char *const texts_stated[] = { "shape", "day", "lifted" };
     const oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     lua_newtable(L);
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
-        push_text_column(L, log, texts[i]);
+        push_text_column(L, log, texts[i], true);
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         push_number_column(L, log, numbers[i], true);
     for (size_t i = 0; i < sizeof stated / sizeof *stated; i++)
         push_number_column(L, log, stated[i], false);
-    lua_getfield(L, -1, "part_m");
-    bool sized = !lua_isnil(L, -1);
-    lua_pop(L, 1);
-    if (sized)
-        push_text_column(L, log, "shape");
+    for (size_t i = 0; i < sizeof texts_stated / sizeof *texts_stated; i++)
+        push_text_column(L, log, texts_stated[i], false);
     return 1;
 }
 

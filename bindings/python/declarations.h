@@ -431,6 +431,13 @@ OXT_SEEN_THICKNESS = 1,
 OXT_SEEN_LAB = 2,
 OXT_SEEN_SRGB = 3
 } oxt_seen;
+typedef enum oxt_lifted {
+OXT_LIFTED_NOT_STATED = 0,
+OXT_LIFTED_FIRST = 1,
+OXT_LIFTED_MIDDLE = 2,
+OXT_LIFTED_LAST = 3,
+OXT_LIFTED_AFTER = 4
+} oxt_lifted;
 typedef struct oxt_trial {
 size_t struct_size;
 char steel[64];
@@ -452,6 +459,8 @@ double bath_sd_K;
 double time_sd_s;
 double thickness_sd_nm;
 double colour_tolerance;
+char day[32];
+oxt_lifted lifted;
 } oxt_trial;
 typedef struct oxt_trial_group {
 size_t struct_size;
@@ -554,6 +563,7 @@ double scatter_dof;
 double time_exponent;
 double time_exponent_stderr;
 double middle_nm;
+double day_sd;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -625,6 +635,11 @@ typedef enum oxt_names {
 OXT_NAMES_AS_BANDS = 0,
 OXT_NAMES_AS_MIDDLES = 1
 } oxt_names;
+typedef enum oxt_rounding {
+OXT_ROUNDING_NEAREST = 0,
+OXT_ROUNDING_CUT = 1,
+OXT_ROUNDING_NONE = 2
+} oxt_rounding;
 typedef struct oxt_fit_options {
 size_t struct_size;
 const char *steel;
@@ -643,6 +658,8 @@ const oxt_prior *prior;
 oxt_names names;
 oxt_progress_function progress;
 void *user;
+oxt_lifted lifted;
+oxt_rounding rounding;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -675,6 +692,8 @@ double scatter_dof;
 double time_exponent;
 double time_exponent_stderr;
 double middle_nm;
+size_t day_count;
+double day_sd;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -761,6 +780,8 @@ const oxt_prior *prior;
 oxt_progress_function progress;
 void *user;
 double between_Q_sd_J_per_mol;
+oxt_lifted lifted;
+oxt_rounding rounding;
 } oxt_pool_options;
 typedef struct oxt_pool_values {
 size_t struct_size;
@@ -784,6 +805,7 @@ size_t used_count;
 size_t warning_count;
 double scatter_dof;
 double between_Q_sd_J_per_mol;
+double day_sd;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;

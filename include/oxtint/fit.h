@@ -46,6 +46,16 @@ typedef enum oxt_names {
                                 are then too narrow where coupons are repeated */
 } oxt_names;
 
+/** How times and baths were read where all that a log of names and colours holds are multiples of a step (of 10 to 60 s,
+ * cut ones of 5 s too, of 1 to 5 K or 2 to 10 F), and six different ones occur, or five that are most of them; fewer are
+ * settings, which are exact. Steps of 30 s and more are a warning. A log of nothing but measured thicknesses is taken
+ * as it is. */
+typedef enum oxt_rounding {
+    OXT_ROUNDING_NEAREST = 0, /* to the nearest: the step over the root of 12 is their standard deviation */
+    OXT_ROUNDING_CUT = 1,     /* times cut, however many differ: half a step is added besides */
+    OXT_ROUNDING_NONE = 2     /* they are exact, as settings are */
+} oxt_rounding;
+
 /** What may be chosen about a fit. */
 typedef struct oxt_fit_options {
     size_t struct_size;
@@ -66,11 +76,14 @@ typedef struct oxt_fit_options {
     oxt_names names;              /* how a trade name is read */
     oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
     void *user;                   /* handed to `progress` */
+    oxt_lifted lifted;            /* where in the band of its colour a coupon was lifted that states nothing */
+    oxt_rounding rounding;        /* of times and baths whose errors are not stated */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
-      OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL }
+      OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL,       \
+      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -111,18 +124,22 @@ typedef struct oxt_fit_values {
                                      less that of the trials over that of both */
     double prior_share_ln_k;      /* the same of ln k_ref */
     size_t warning_count;         /* sentences that oxt_fit_warning gives */
-    double scatter_dof;           /* degrees of freedom behind the scatter: the less, the less is known of it;
-                                     dof where it was given */
+    double scatter_dof;           /* degrees of freedom behind the scatter, with the day's deviation: the less,
+                                     the less is known of it; dof where it was given */
     double time_exponent;         /* m of x growing as time^m, from the rows alone; 1/2 where growth is
                                      parabolic; 0 with fewer than 6 rows, or where time and bath changed
                                      together */
     double time_exponent_stderr;  /* its standard error; 0 as above */
     double middle_nm;             /* nm   film about which the law bends: the middle one; 0 as above */
+    size_t day_count;             /* days that the used trials state, each that states none counting as
+                                     one; 0: no trial states one */
+    double day_sd;                /* standard deviation of ln x from one day to the next, beside the
+                                     scatter; 0 with fewer than two days */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0 }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {

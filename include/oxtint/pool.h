@@ -47,11 +47,14 @@ typedef struct oxt_pool_options {
     double between_Q_sd_J_per_mol; /* J/mol   with shrink and a shared Q the Qs of the groups are draws as well,
                                      about one mean: their standard deviation, 0 to 1e6; 0: one Q for all;
                                      negative to estimate it: -1 */
+    oxt_lifted lifted;            /* where in the band of its colour a coupon was lifted that states nothing */
+    oxt_rounding rounding;        /* of times and baths whose errors are not stated */
 } oxt_pool_options;
 
 #define OXT_POOL_OPTIONS_INIT                                                                 \
     { sizeof(oxt_pool_options), OXT_POOL_SHARED_Q, 0, -1.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,  \
-      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL, -1.0 }
+      OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL, -1.0, OXT_LIFTED_NOT_STATED,       \
+      OXT_ROUNDING_NEAREST }
 
 /** The numbers of a pool. */
 typedef struct oxt_pool_values {
@@ -80,11 +83,12 @@ typedef struct oxt_pool_values {
     size_t warning_count;       /* sentences that oxt_pool_warning gives */
     double scatter_dof;         /* as in oxt_fit_values */
     double between_Q_sd_J_per_mol; /* J/mol   of Q between the groups where they are draws; else NaN */
+    double day_sd;              /* as in oxt_fit_values, of all groups; 0 where none states two days */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0 }
+      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0, 0.0 }
 
 /** One steel with one finish. */
 typedef struct oxt_pool_group {

@@ -17,6 +17,15 @@ typedef enum oxt_seen {
     OXT_SEEN_SRGB = 3       /* an sRGB colour, for example off a photograph */
 } oxt_seen;
 
+/** Where in the band of its colour a coupon was lifted. */
+typedef enum oxt_lifted {
+    OXT_LIFTED_NOT_STATED = 0, /* as the options of the fit state it; else as OXT_LIFTED_AFTER */
+    OXT_LIFTED_FIRST = 1,      /* as soon as the colour was there: its film is at the thin end of the band */
+    OXT_LIFTED_MIDDLE = 2,     /* when the colour was at its best: in the middle */
+    OXT_LIFTED_LAST = 3,       /* as the next colour came: at the thick end */
+    OXT_LIFTED_AFTER = 4       /* by the clock, and the colour was read afterwards: anywhere in the band */
+} oxt_lifted;
+
 /** One coupon: what was done, what was seen, and what is known of both. */
 typedef struct oxt_trial {
     size_t struct_size;
@@ -42,11 +51,15 @@ typedef struct oxt_trial {
                                                OXT_THICKNESS_HIGH_NM; used for nothing else */
     double colour_tolerance;     /* CIEDE2000 by which a measured colour may be wrong, > 0, up to
                                     50; used for lab and srgb only */
+    char day[32];                /* UTF-8, any name of the day or the batch that it ran in, such as
+                                    "2026-03-05"; trials of one name share what changes from day to
+                                    day; "": not stated */
+    oxt_lifted lifted;           /* used for trade names only */
 } oxt_trial;
 
 #define OXT_TRIAL_INIT                                                                        \
     { sizeof(oxt_trial), "", "", 0.0, 0.0, OXT_SEEN_COLOUR, "", 0.0, { 0.0, 0.0, 0.0 }, "", 0, \
-      0.0, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", OXT_LIFTED_NOT_STATED }
 
 /** The trials of one steel with one finish. */
 typedef struct oxt_trial_group {
@@ -172,7 +185,7 @@ OXT_API oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name
                                       double *values, ptrdiff_t stride, oxt_error *error);
 
 /**
- * The texts of a column of a log as codes: steel, finish, colour, srgb, shape, note. Trials with the same code
+ * The texts of a column of a log as codes: steel, finish, colour, srgb, note, day, shape, lifted. Trials with the same code
  * have the same text (oxt_trials_text), and codes stay the same when the log grows.
  *
  * Given:
@@ -181,8 +194,8 @@ OXT_API oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name
  *   count    of codes that there is room for, at least oxt_trials_count
  *   stride   bytes from one code to the next
  * Returned:
- *   codes    for each trial the number of its text, from 0; -1 where it has no colour, no sRGB or no shape; a
- *            finish or a note that is not there is the text ""
+ *   codes    for each trial the number of its text, from 0; -1 where it has no colour, no sRGB, no day, no
+ *            shape or no lifted; a finish or a note that is not there is the text ""
  * Status:
  *   OXT_EARG there is no such column, or no room
  */
@@ -190,7 +203,7 @@ OXT_API oxt_status oxt_trials_codes(const oxt_trials *trials, const char *name, 
                                     int32_t *codes, ptrdiff_t stride, oxt_error *error);
 
 /**
- * The text of a column of a log at one trial: steel, finish, colour, srgb, shape, note.
+ * The text of a column of a log at one trial: steel, finish, colour, srgb, note, day, shape, lifted.
  *
  * Given:
  *   trials              the log
@@ -270,7 +283,8 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
  *   2. What else may be known of a coupon, an empty cell where it is not: part_mm, part_cm, part_in or part_m
  *      (its size), with it shape (plate, cylinder, sphere or any), start_F, start_C or start_K, and
  *      transfer_W_per_m2K; lift_s or lift_min; bath_sd_F, bath_sd_C or bath_sd_K, a difference of temperature;
- *      time_sd_s, time_sd_min or time_sd_h; thickness_sd_nm; colour_tolerance. They take brackets too, and
+ *      time_sd_s, time_sd_min or time_sd_h; thickness_sd_nm; colour_tolerance; day, any text up to 31 bytes;
+ *      lifted (first, middle, last or after). They take brackets too, and
  *      texts with units where the name has none: part, start, lift, bath_sd, time_sd.
  *   3. Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
  *   4. The separator is found from the header: comma, semicolon or tab. Numbers have a decimal point or a

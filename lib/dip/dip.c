@@ -39,22 +39,28 @@ static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_s
                 0.0);
 }
 
-/* Variance of one dip: scatter of the trials, which is that of ln x = 1/2 ln exposure, what wanders
+/* Scatter and days are of ln x = 1/2 ln exposure. */
+static double scatter_variance(const oxt_steel_values *steel)
+{
+    return 4.0 * (steel->scatter * steel->scatter + steel->day_sd * steel->day_sd);
+}
+
+/* Variance of one dip: scatter of the trials, what days differ by, what wanders
  * beyond it, and how well the film already there is known. */
 static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
-    double scatter = 2.0 * of->steel.scatter;
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
     double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
                         (of->part.rate_nm2_per_s * of->given_s);
-    return scatter * scatter + in_time * in_time + in_bath * in_bath + in_initial * in_initial;
+    return scatter_variance(&of->steel) + in_time * in_time + in_bath * in_bath +
+           in_initial * in_initial;
 }
 
 double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
-    double scatter = 4.0 * steel->scatter * steel->scatter;
+    double scatter = scatter_variance(steel);
     double of_scatter = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
     return oxt_i_combined_dof(mean_variance(of, by), steel->dof, scatter, of_scatter,
                               dip_variance(of, by) - scatter);

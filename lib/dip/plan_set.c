@@ -21,8 +21,8 @@ typedef struct {
     const oxt_film *film; /* valid only while the set is made */
     size_t steel;         /* index of the first part of the same steel */
     double initial_nm, grown_nm2, low_nm, high_nm;
-    double scatter, initial_deviation; /* of the logarithm of what grows */
-    double root_k, slope_kQ, root_Q;   /* root of the covariance of ln k and Q */
+    double scatter, day_sd, initial_deviation; /* of the logarithm of what grows */
+    double root_k, slope_kQ, root_Q;           /* root of the covariance of ln k and Q */
     double dof;
     oxt_i_thermal_path_slopes moves;
 } member;
@@ -30,6 +30,7 @@ typedef struct {
 struct oxt_plan {
     oxt_plan_values values;
     member *members;
+    bool days_differ; /* by the card of any part */
 };
 
 /* ---- checking ---- */
@@ -146,6 +147,7 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     made->low_nm = plan.target.low_nm;
     made->high_nm = plan.target.high_nm;
     made->scatter = 2.0 * plan.steel.scatter;
+    made->day_sd = 2.0 * plan.steel.day_sd;
     made->initial_deviation = made->grown_nm2 > 0.0
                                   ? 2.0 * plan.initial_nm * plan.initial_stderr_nm / made->grown_nm2
                                   : 0.0;
@@ -285,6 +287,7 @@ static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, d
                 set->members[i].steel = j;
                 break;
             }
+        set->days_differ = set->days_differ || set->members[i].day_sd > 0.0;
         if (!status)
             status = count_work(of, PART_COSTS, error);
     }
@@ -319,11 +322,17 @@ static fit_error draw_fit(gsl_rng *random, const member *of)
                         sqrt(of->dof / gsl_ran_chisq(random, of->dof)) };
 }
 
+/* What all parts of a set share in one draw; the day in its deviations. */
+typedef struct {
+    double bath_K, day;
+} shared_by_all;
+
 /* The film of one part in one draw. */
-static double draw_film(gsl_rng *random, const member *of, const fit_error *fit, double bath_K,
-                        const oxt_plan_options *options)
+static double draw_film(gsl_rng *random, const member *of, const fit_error *fit,
+                        const shared_by_all *all, const oxt_plan_options *options)
 {
-    double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * bath_K;
+    double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * all->bath_K +
+                    of->day_sd * all->day;
     double own = of->scatter * gsl_ran_ugaussian(random) +
                  of->moves.per_s * options->time_wander_s * gsl_ran_ugaussian(random) +
                  of->initial_deviation * gsl_ran_ugaussian(random);
@@ -340,13 +349,14 @@ typedef struct {
 static void draw_set(gsl_rng *random, const oxt_plan *set, const oxt_plan_options *options,
                      const scratch_space *scratch, bool *all_hit)
 {
-    double bath_K = options->bath_wander_K * gsl_ran_ugaussian(random);
+    shared_by_all all = { options->bath_wander_K * gsl_ran_ugaussian(random), 0.0 };
+    all.day = set->days_differ ? gsl_ran_ugaussian(random) : 0.0;
     *all_hit = true;
     for (size_t i = 0; i < set->values.count; i++) {
         const member *of = &set->members[i];
         if (of->steel == i)
             scratch->fits[i] = draw_fit(random, of);
-        double film_nm = draw_film(random, of, &scratch->fits[of->steel], bath_K, options);
+        double film_nm = draw_film(random, of, &scratch->fits[of->steel], &all, options);
         *all_hit = *all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
         oxt_i_path_daylight_lab(of->film, film_nm, scratch->lab[i]);
     }

@@ -20,7 +20,7 @@ oxt_status oxt_i_track_take_doubt(oxt_i_track_doubt *made, const oxt_steel_value
     made->variance_ln_k = steel->variance_ln_k;
     made->covariance_J_per_mol = steel->covariance_J_per_mol;
     made->variance_Q_J2_per_mol2 = steel->variance_Q_J2_per_mol2;
-    made->scatter = steel->scatter;
+    made->scatter = hypot(steel->scatter, steel->day_sd);
     made->dof = steel->dof;
     made->scatter_dof = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */

@@ -97,15 +97,17 @@ static const char *fit_others(worker *of)
 
 /* ---- one coupon ---- */
 
-/* Its ln x by the fit of the others, and the variance of that by the error of the fit. */
+/* Its ln x by the fit of the others, and the variance of that by the error of the fit; on a day of its own. */
 static double predict(const worker *of, const oxt_i_fit_row *row, double *variance)
 {
+    oxt_i_fit_row on_another_day = *row;
+    on_another_day.day_effect = 0.0;
     const oxt_i_fit_solution *solution = &of->own.solution;
     const oxt_i_constants *at = &solution->at[0];
     oxt_fit_values values = { .Q_held = of->job->fit->values.Q_held };
     double by_q, scale = R * solution->model.T_ref_K;
-    double ln_x = oxt_i_fit_ln_x(solution->model.T_ref_K, row, at->b, at->q, row->bath_K,
-                                 row->time_s, &by_q);
+    double ln_x = oxt_i_fit_ln_x(solution->model.T_ref_K, &on_another_day, at->b, at->q,
+                                 row->bath_K, row->time_s, &by_q);
     oxt_i_fit_fill_covariance(&values, solution, &of->job->fit->options);
     double by_Q = by_q / scale;
     *variance = fmax(0.25 * values.variance_ln_k + by_Q * values.covariance_J_per_mol +
@@ -124,6 +126,7 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     double of_fit = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
     double scatter = solution->scatter * solution->scatter;
     double seen = oxt_i_fit_spread(row) + measured * measured;
+    scatter += solution->day_sd * solution->day_sd;
     double deviation = sqrt(variance + scatter + seen);
     double of_scatter = solution->scatter_dof > 0.0 ? solution->scatter_dof : of_fit;
     double dof = oxt_i_combined_dof(variance, of_fit, scatter, of_scatter, seen);

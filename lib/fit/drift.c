@@ -24,20 +24,31 @@ typedef struct {
     size_t trial, line;
     double inverse_T_offset; /* T_ref / bath_K - 1 */
     double weight;           /* 1 / sigma^2 */
-    double residual;         /* ln (observed / predicted) */
+    double residual;         /* ln (observed / predicted), with what its day did */
+    size_t day;              /* from 1; 0: no day is stated */
     double drawn;            /* the same, drawn in */
 } coupon;
-
-typedef struct {
-    coupon *coupons;
-    size_t count, parameters; /* of the fit: ln k_ref, and Q unless it was held */
-    double *sorted;           /* space for a median */
-} series;
 
 /* Weighted sums of 1 and inverse_T_offset with themselves and with the drawn residuals. */
 typedef struct {
     double one, offset, offset2, y, offset_y, y2;
 } sums;
+
+/* Sums of one day, all of it and what is after a step. Coupons of a day share an effect of unknown size: products with
+ * the inverse of their covariance are these sums less a share of those of the day, squared. */
+typedef struct {
+    sums all;
+    double after;
+} day_sums;
+
+typedef struct {
+    coupon *coupons;
+    size_t count, parameters; /* of the fit: ln k_ref, and Q unless it was held */
+    double *sorted;           /* space for a median */
+    day_sums *days;
+    size_t day_count; /* 0: none is stated */
+    double day_variance;
+} series;
 
 typedef struct {
     double step;          /* of ln x */
@@ -45,6 +56,11 @@ typedef struct {
     double rest;          /* weighted squares left beside the step, over their degrees of freedom */
     double before, slope; /* the constants fitted with it: 1 and inverse_T_offset */
 } fitted_step;
+
+/* Products of the step itself with all else. */
+typedef struct {
+    double one, offset, y, step; /* `step`: with itself */
+} products;
 
 static void add(sums *to, const coupon *of)
 {
@@ -55,6 +71,55 @@ static void add(sums *to, const coupon *of)
     to->y += w * y;
     to->offset_y += w * l * y;
     to->y2 += w * y * y;
+}
+
+/* By how much of the square of its sums a day is taken off. */
+static double off_day(const series *of, const day_sums *day)
+{
+    return of->day_variance / (1.0 + of->day_variance * day->all.one);
+}
+
+/* Sums over all coupons, of each day too. */
+static sums sum_all(const series *of)
+{
+    sums all = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
+    for (size_t d = 0; d < of->day_count; d++)
+        of->days[d] = (day_sums){ { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }, 0.0 };
+    for (size_t i = 0; i < of->count; i++) {
+        add(&all, &of->coupons[i]);
+        if (of->day_count > 0)
+            add(&of->days[of->coupons[i].day - 1].all, &of->coupons[i]);
+    }
+    for (size_t d = 0; d < of->day_count; d++) {
+        const sums *day = &of->days[d].all;
+        double off = off_day(of, &of->days[d]);
+        all.one -= off * day->one * day->one;
+        all.offset -= off * day->one * day->offset;
+        all.offset2 -= off * day->offset * day->offset;
+        all.y -= off * day->one * day->y;
+        all.offset_y -= off * day->offset * day->y;
+        all.y2 -= off * day->y * day->y;
+    }
+    return all;
+}
+
+/* A coupon more is after the step. */
+static void add_after(const series *of, const coupon *one, products *to)
+{
+    double w = one->weight;
+    to->one += w;
+    to->offset += w * one->inverse_T_offset;
+    to->y += w * one->drawn;
+    to->step += w;
+    if (of->day_count == 0)
+        return;
+    day_sums *day = &of->days[one->day - 1];
+    double off = off_day(of, day) * w;
+    to->one -= off * day->all.one;
+    to->offset -= off * day->all.offset;
+    to->y -= off * day->all.y;
+    to->step -= off * (2.0 * day->after + w);
+    day->after += w;
 }
 
 /* ---- residuals ---- */
@@ -89,12 +154,26 @@ static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *erro
     if (!made->coupons || !made->sorted)
         return oxt_i_no_memory(error);
     made->parameters = fit->values.Q_held ? 1 : 2;
+    if (fit->values.day_sd > 0.0) {
+        /* of Student's t, whose variance is larger than the square of its scale */
+        made->day_variance = fit->values.day_sd * fit->values.day_sd /
+                             (1.0 - 2.0 / fit->values.scatter_dof);
+        made->day_count = fit->set.day_count;
+    }
+    made->days = malloc((made->day_count + 1) * sizeof *made->days);
+    if (!made->days)
+        return oxt_i_no_memory(error);
     for (size_t i = 0; i < fit->set.row_count; i++) {
         const oxt_i_fit_row row = oxt_i_fit_row_at(fit, i);
         if (row.reading_count > 0)
             made->coupons[made->count++] = (coupon){
-                row.trial,    row.line, T_ref_K / row.bath_K - 1.0, 1.0 / (row.sigma * row.sigma),
-                row.residual, 0.0,
+                row.trial,
+                row.line,
+                T_ref_K / row.bath_K - 1.0,
+                1.0 / (row.sigma * row.sigma),
+                row.residual + row.day_effect,
+                row.day,
+                0.0,
             };
     }
     return OXT_OK;
@@ -104,7 +183,7 @@ static oxt_status read_coupons(series *made, const oxt_fit *fit, oxt_error *erro
 
 /* Least squares of constant, inverse_T_offset (unless Q was held) and the step of `after`; false when the
  * step cannot be separated from them. */
-static bool fit_step(const series *of, const sums *all, const sums *after, fitted_step *made)
+static bool fit_step(const series *of, const sums *all, const products *after, fitted_step *made)
 {
     double det = all->one * all->offset2 - all->offset * all->offset;
     double one, offset, y_one, y_offset; /* the step and the residuals by the constants */
@@ -118,8 +197,8 @@ static bool fit_step(const series *of, const sums *all, const sums *after, fitte
         y_one = all->y / all->one;
         offset = y_offset = 0.0;
     }
-    made->precision = after->one - one * after->one - offset * after->offset;
-    if (!(made->precision > 1e-6 * after->one))
+    made->precision = after->step - one * after->one - offset * after->offset;
+    if (!(made->precision > 1e-6 * after->step))
         return false;
     made->step = (after->y - one * all->y - offset * all->offset_y) / made->precision;
     made->before = y_one - one * made->step;
@@ -138,13 +217,12 @@ static double t_of(const fitted_step *step)
 /* The place of the step that stands out most, and its t; 0 when there is none. */
 static double find_step(const series *of, size_t *from)
 {
-    sums all = { 0 }, after = { 0 };
+    products after = { 0.0, 0.0, 0.0, 0.0 };
     double most = 0.0;
-    for (size_t i = 0; i < of->count; i++)
-        add(&all, &of->coupons[i]);
+    sums all = sum_all(of);
     for (size_t i = of->count; i-- > LEAST_SIDE;) {
         fitted_step step;
-        add(&after, &of->coupons[i]);
+        add_after(of, &of->coupons[i], &after);
         if (i + LEAST_SIDE > of->count || !fit_step(of, &all, &after, &step))
             continue;
         if (t_of(&step) > most) {
@@ -160,12 +238,10 @@ static bool fit_found(series *of, size_t from, fitted_step *step)
 {
     enum { TURNS = 4 };
     for (int turn = 0; turn < TURNS; turn++) {
-        sums all = { 0 }, after = { 0 };
-        for (size_t i = 0; i < of->count; i++) {
-            add(&all, &of->coupons[i]);
-            if (i >= from)
-                add(&after, &of->coupons[i]);
-        }
+        products after = { 0.0, 0.0, 0.0, 0.0 };
+        sums all = sum_all(of);
+        for (size_t i = from; i < of->count; i++)
+            add_after(of, &of->coupons[i], &after);
         if (!fit_step(of, &all, &after, step))
             return false;
         draw_in(of, step, from);
@@ -251,6 +327,7 @@ oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options, 
     }
     free(of.coupons);
     free(of.sorted);
+    free(of.days);
     return status;
 }
 

@@ -21,8 +21,9 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
                                const oxt_fit_options *options)
 {
-    double scale = R * solution->model.T_ref_K; /* J/mol for one unit of q */
-    const oxt_i_constants *at = &solution->at[0];
+    double scale = R * solution->model.T_ref_K;                /* J/mol for one unit of q */
+    bool averaged = solution->day_covariance.variance_b > 0.0; /* over the deviations of the days */
+    const oxt_i_constants *at = averaged ? &solution->day_covariance : &solution->at[0];
     values->variance_ln_k = at->variance_b;
     values->covariance_J_per_mol = at->covariance * scale;
     values->variance_Q_J2_per_mol2 = at->variance_q * scale * scale;
@@ -108,7 +109,8 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
 {
     double total = squares_of_films(solution);
     double of_rows = solution->sums.chi_square - squares_of_prior(solution);
-    if (solution->weights || !(of_rows > 1e-3 * total)) /* where digits would cancel */
+    bool cancels = solution->weights || !(of_rows > 1e-3 * total); /* digits would */
+    if (cancels && solution->day_count == 0)
         of_rows = squares_of_rows(solution);
     values->chi_square = of_rows + squares_of_prior(solution);
     values->reduced_chi_square = values->chi_square / oxt_i_fit_dof_of_rows(solution);
@@ -137,6 +139,8 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
     values->scatter = solution->scatter;
     values->dof = oxt_i_fit_effective_dof(solution, oxt_i_fit_dof_of_rows(solution));
     values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
+    values->day_count = fit->set.day_count;
+    values->day_sd = solution->day_sd;
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
     oxt_i_fit_fill_covariance(values, solution, options);
@@ -187,6 +191,10 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
         status = oxt_i_check_choice("robust", (int)options->robust, OXT_ROBUST_TUKEY, error);
     if (!status)
         status = oxt_i_check_choice("names", (int)options->names, OXT_NAMES_AS_MIDDLES, error);
+    if (!status)
+        status = oxt_i_check_choice("lifted", (int)options->lifted, OXT_LIFTED_AFTER, error);
+    if (!status)
+        status = oxt_i_check_choice("rounding", (int)options->rounding, OXT_ROUNDING_NONE, error);
     return status;
 }
 
@@ -333,6 +341,7 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.covariance_J_per_mol = fit->values.covariance_J_per_mol;
     values.variance_Q_J2_per_mol2 = fit->values.variance_Q_J2_per_mol2;
     values.scatter = fit->values.scatter;
+    values.day_sd = fit->values.day_sd;
     values.dof = fit->values.dof;
     values.scatter_dof = fit->values.scatter_dof;
     values.time_exponent = fit->values.time_exponent;

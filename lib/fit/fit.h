@@ -48,6 +48,11 @@ typedef struct {
     double aim_sigma;       /* standard deviation of the aim: `sigma`, but for a band */
     double band_sd;         /* of ln x about the model where the name counts as a band, else 0 */
     double best_log_chance; /* of its band, with the model at its middle */
+    size_t day;             /* from 1, of its set; 0: the log states no days */
+    double day_effect;      /* ln x by which films of its day are thicker */
+    double day_share;       /* how far that is the mean of the day's rows */
+    double day_u;           /* their mean inverse_T_offset */
+    double day_variance;    /* of twice the effect, at given constants */
     const char *reason;     /* static text */
     char text[56];          /* what was seen, for messages */
     double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, equivalent_s;
@@ -70,7 +75,7 @@ typedef struct {
  * from its true bath and time. */
 static inline double oxt_i_fit_tangent(const oxt_i_fit_row *row, double ln_k, double q)
 {
-    return 0.5 * (ln_k - q * row->inverse_T_offset + row->ln_time) + row->shift;
+    return 0.5 * (ln_k - q * row->inverse_T_offset + row->ln_time) + row->shift + row->day_effect;
 }
 
 /* How the coupons were run: the usual one, and the range. */
@@ -110,6 +115,8 @@ typedef struct {
     oxt_i_film_row *films; /* where all are bare measured thicknesses, else NULL */
     oxt_i_fit_row *rows;   /* where they are not */
     size_t row_count, used_count, bright_count;
+    size_t day_count;   /* of the used rows; 0: none states one */
+    double within_days; /* share of the squares of 1/T within days: what tells a bath from a day */
     double low_K, high_K;     /* baths of the used rows */
     double inverse_per_K;     /* sum of 1/T over them */
     oxt_i_coupon_path *paths; /* of the rows that have one */
@@ -159,10 +166,16 @@ typedef struct oxt_i_fit_solution {
     double scatter;
     double scatter_dof;                   /* degrees of freedom behind it; 0: it was given */
     double mean_variance, scatter_spread; /* its square: mean, and variance about that */
-    oxt_robust robust;                    /* in force */
-    bool by_band;                         /* trade names count as bands, once there is a start */
-    bool hold_weights;                    /* they stay as they are */
-    bool hold_rows;                       /* so does all else of the rows, and the moments */
+    size_t day_count; /* of all sets, as draws; 0: there are none, or nothing to tell them by */
+    double day_sd;    /* standard deviation of the effects on ln x */
+    double day_logs; /* what they add to the logarithm of the determinant of the rows' covariance */
+    oxt_i_moments *days;            /* space, for those of the set that has most */
+    oxt_i_constants day_covariance; /* of the constants of the first set, over all deviations */
+    double day_dof;                 /* that go with it */
+    oxt_robust robust;              /* in force */
+    bool by_band;                   /* trade names count as bands, once there is a start */
+    bool hold_weights;              /* they stay as they are */
+    bool hold_rows;                 /* so does all else of the rows, and the moments */
     bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
     oxt_i_watch *watch; /* NULL: nobody waits */
@@ -216,7 +229,13 @@ void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double un
 oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
 /* Variance of ln x from the errors of a row's bath and time. */
 double oxt_i_fit_spread(const oxt_i_fit_row *row);
-double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight);
+/* Share of its own prediction that a row determines; how much of that is by the constants, and by the rate in its
+ * bath. */
+typedef struct {
+    double all, constants, rate;
+} oxt_i_fit_leverages;
+oxt_i_fit_leverages oxt_i_fit_leverage(const oxt_i_constants *at, const oxt_i_fit_row *row,
+                                       double u, double weight);
 /* Robust weight, 0 to 1, of a residual that is so many times its error. */
 static inline double oxt_i_fit_trust(oxt_robust robust, double errors)
 {
@@ -297,7 +316,8 @@ bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution);
 static inline double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t g, size_t i)
 {
     const oxt_i_constants *at = &solution->at[g];
-    return 0.5 * (at->b - at->q * solution->model.u[i] - solution->model.z[i]);
+    double effect = solution->day_count > 0 ? solution->model.rows[i]->day_effect : 0.0;
+    return 0.5 * (at->b - at->q * solution->model.u[i] - solution->model.z[i]) + effect;
 }
 /* Its variance, by the scatter at which the solution stands, and its weight. */
 double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i);
@@ -321,8 +341,32 @@ double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted);
 void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 /* Of the residuals as the solution stands. */
 double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution);
+/* Where the scatter is to be looked for. */
+oxt_status oxt_i_fit_scatter_range(oxt_i_fit_solution *solution, double *low, double *high,
+                                   oxt_error *error);
+/* Logarithm of what is known of the scatter before any row, by its logarithm. */
+double oxt_i_fit_log_prior(double scatter);
 /* The scatter with its degrees of freedom, from the restricted likelihood and what is usual. */
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error);
+/* Errors of times and baths that were read off a coarse scale (fit_grid.c). */
+oxt_status oxt_i_fit_find_grids(oxt_i_trial_set *set, oxt_i_warnings *warnings,
+                                oxt_rounding rounding, oxt_error *error);
+
+/* ---- days (fit_days.c) ---- */
+
+/* Number the days of the used rows, which so far are those of the log. */
+oxt_status oxt_i_fit_number_days(oxt_i_trial_set *set, oxt_error *error);
+/* Moments of each day of a set, as its rows are. */
+void oxt_i_fit_sum_days(const oxt_i_fit_solution *solution, size_t g);
+/* Moments of a set with the effects of its days integrated out. */
+oxt_i_moments oxt_i_fit_moments_of_days(oxt_i_fit_solution *solution, size_t g);
+/* The likeliest effects at the constants as they stand, and their squares over their variance. */
+void oxt_i_fit_take_day_effects(oxt_i_fit_solution *solution);
+double oxt_i_fit_squares_of_days(const oxt_i_fit_solution *solution);
+/* Scatter, unless it is given, and deviation of the days, from their likelihood and what is usual
+ * (fit_deviations.c). */
+oxt_status oxt_i_fit_find_deviations(oxt_i_fit_solution *solution, oxt_error *error);
+
 /* Is any used row a trade name that counts as a band? */
 bool oxt_i_fit_by_band(const oxt_i_fit_model *model, oxt_names names);
 /* Constants that no single row can move, by least absolute residuals, into `at` of each set. */

@@ -44,13 +44,14 @@ static point point_at(const curve *of, size_t i)
         made.aim = 0.5 * (z + log(model->sets[0]->films[i].time_s));
     } else {
         const oxt_i_fit_row *row = model->rows[i];
-        made.aim = row->aim - row->shift;
+        double beside = row->shift + row->day_effect;
+        made.aim = row->aim - beside;
         if (row->band_sd > 0.0) {
             oxt_i_fit_row here = *row;
             double band_variance = row->band_sd * row->band_sd;
-            oxt_i_fit_aim_at_band(&here, ln_x_at(of, made.time, u) + row->shift, band_variance,
+            oxt_i_fit_aim_at_band(&here, ln_x_at(of, made.time, u) + beside, band_variance,
                                   model->n);
-            made.aim = here.aim - row->shift;
+            made.aim = here.aim - beside;
             sd = row->band_sd;
             variance = here.aim_sigma * here.aim_sigma;
             made.weight = trust / variance;

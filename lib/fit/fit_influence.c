@@ -29,7 +29,8 @@ void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row)
             ->orthogonal) /* as logged: that of the solution is of the tangent at the true bath and time */
         row->residual = seen - oxt_i_fit_ln_x(answer->T_ref_K, row, ln_k, q, row->bath_K,
                                               row->time_s, NULL);
-    double h = row->leverage = oxt_i_fit_leverage(&answer->at, row->inverse_T_offset, weight);
+    oxt_i_fit_leverages of = oxt_i_fit_leverage(&answer->at, row, row->inverse_T_offset, weight);
+    double h = row->leverage = of.all;
     row->equivalent_s = row->has_path ? exp(oxt_i_fit_ln_equivalent(answer->T_ref_K, row, q,
                                                                     row->bath_K, row->time_s, NULL))
                                       : row->time_s;
@@ -38,9 +39,9 @@ void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row)
     row->cooks_distance = row->dip_change = NAN;
     if (h >= 1.0 - 1e-9)
         return;
-    row->cooks_distance = off * off * weight * h / ((1.0 - h) * (1.0 - h)) /
+    row->cooks_distance = off * off * weight * of.constants / ((1.0 - h) * (1.0 - h)) /
                           (double)answer->parameters;
-    row->dip_change = 2.0 * off * h / (1.0 - h);
+    row->dip_change = 2.0 * off * of.rate / (1.0 - h);
 }
 
 oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit)

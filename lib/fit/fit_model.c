@@ -41,7 +41,8 @@ bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution)
 
 bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution)
 {
-    return solution->class_count > 0 && oxt_i_fit_is_fixed(solution) && !solution->hold_weights;
+    return solution->class_count > 0 && oxt_i_fit_is_fixed(solution) && !solution->hold_weights &&
+           solution->day_count == 0;
 }
 
 double oxt_i_fit_variance(const oxt_i_fit_solution *solution, size_t i)
@@ -71,7 +72,7 @@ static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_fit_row *row)
     row->true_s = row->time_s;
     row->inverse_T_offset = model->T_ref_K / row->bath_K - 1.0;
     row->ln_time = log(row->time_s);
-    row->shift = 0.0;
+    row->shift = row->day_effect = row->day_share = row->day_variance = 0.0;
     row->aim = oxt_i_seen(row)->ln_x;
     row->band_sd = 0.0;
 }
@@ -218,6 +219,7 @@ bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution)
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
 {
     free(solution->weights);
+    free(solution->days);
     free(solution->model.rows);
     free(solution->model.u);
     free(solution->step);
@@ -252,6 +254,23 @@ static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
     return OXT_OK;
 }
 
+/* The days of a set that has but one are told by those of others. */
+static oxt_status take_days(oxt_i_fit_solution *solution, oxt_error *error)
+{
+    size_t most = 0;
+    for (size_t g = 0; g < solution->model.set_count; g++) {
+        size_t count = solution->model.sets[g]->day_count;
+        most = count > most ? count : most;
+        solution->day_count += count;
+    }
+    if (most < 2)
+        solution->day_count = 0;
+    if (solution->day_count == 0)
+        return OXT_OK;
+    solution->days = malloc(most * sizeof *solution->days);
+    return solution->days ? OXT_OK : oxt_i_no_memory(error);
+}
+
 /* A typical start for every rate and q. */
 static void start_typically(oxt_i_fit_solution *solution)
 {
@@ -276,6 +295,8 @@ oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_tria
     oxt_status status = take_rows(model, error);
     if (!status && !take_memory(solution))
         status = oxt_i_no_memory(error);
+    if (!status)
+        status = take_days(solution, error);
     if (status)
         return status;
     model->held_q = options->Q_J_per_mol > 0.0 ? options->Q_J_per_mol / (R * model->T_ref_K) : NAN;
@@ -304,9 +325,11 @@ static oxt_i_moments of_classes(const oxt_i_fit_solution *solution, size_t g)
     return sum;
 }
 
-static oxt_i_moments of_rows(const oxt_i_fit_solution *solution, size_t g)
+static oxt_i_moments of_rows(oxt_i_fit_solution *solution, size_t g)
 {
     const oxt_i_fit_model *model = &solution->model;
+    if (solution->day_count > 0 && model->sets[g]->day_count > 0)
+        return oxt_i_fit_moments_of_days(solution, g);
     size_t first = model->first[g];
     oxt_i_moments made = oxt_i_moments_of(model->first[g + 1] - first, model->u + first,
                                           model->z + first, solution->weights + first);
@@ -344,6 +367,8 @@ oxt_status oxt_i_fit_not_determined(const oxt_i_fit_solution *solution, oxt_erro
 oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error)
 {
     oxt_i_fit_model *model = &solution->model;
+    if (!solution->hold_rows)
+        solution->day_logs = 0.0;
     for (size_t g = 0; g < model->set_count && !solution->hold_rows; g++)
         solution->moments[g] = oxt_i_fit_by_classes(solution) ? of_classes(solution, g)
                                                               : of_rows(solution, g);
@@ -351,7 +376,10 @@ oxt_status oxt_i_fit_solve_linear(oxt_i_fit_solution *solution, oxt_error *error
         add_prior(solution);
     solution->system.held_q = model->held_q;
     if (oxt_i_linear_solve(&solution->system, solution->moments, solution->space, solution->at,
-                           &solution->sums))
+                           &solution->sums)) {
+        if (solution->day_count > 0)
+            oxt_i_fit_take_day_effects(solution);
         return OXT_OK;
+    }
     return oxt_i_fit_not_determined(solution, error);
 }

@@ -250,7 +250,7 @@ double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_fit_row *row, double ln_k, dou
     double ln_s = oxt_i_fit_ln_equivalent(T_ref_K, row, q, bath_K, time_s, &slope);
     if (by_q)
         *by_q = 0.5 * (slope - offset);
-    return 0.5 * (ln_k - q * offset + ln_s);
+    return 0.5 * (ln_k - q * offset + ln_s) + row->day_effect;
 }
 
 static void linearise_on_path(double T_ref_K, oxt_i_fit_row *row, double q)

@@ -8,7 +8,9 @@
 oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error)
 {
     size_t count = fit->values.used_count, paths = 0;
-    *made = (oxt_i_trial_set){ .used_count = count };
+    *made = (oxt_i_trial_set){ .used_count = count,
+                               .day_count = fit->set.day_count,
+                               .within_days = fit->set.within_days };
     for (size_t i = 0; i < fit->set.row_count && fit->set.paths; i++)
         paths += fit->set.rows[i].path ? 1 : 0;
     made->rows = malloc(count * sizeof *made->rows);
@@ -46,6 +48,7 @@ oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error 
     solution->robust = fit->options.robust;
     solution->by_band = oxt_i_fit_by_band(&solution->model, fit->options.names);
     solution->scatter = fit->values.scatter;
+    solution->day_sd = fit->values.day_sd;
     return status;
 }
 

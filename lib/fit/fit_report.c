@@ -36,6 +36,10 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
                        values->Q_low_J_per_mol / 1e3, Q_decimals, values->Q_high_J_per_mol / 1e3);
     oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
                    100.0 * values->scatter, 200.0 * values->scatter);
+    if (values->day_count > 1)
+        oxt_i_text_add(
+            text, "  scatter from day to day: %.1f %% in thickness, %.1f %% in time (%zu days)\n",
+            100.0 * values->day_sd, 200.0 * values->day_sd, values->day_count);
 }
 
 static void add_coupons(oxt_i_text *text, const oxt_fit *fit)
@@ -132,8 +136,8 @@ static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
     oxt_i_text_add(text, "Numbers\n");
-    oxt_i_text_add(text, "  degrees of freedom %.3g, reduced chi-square %.3g, R^2 %.4f", values->dof,
-                   values->reduced_chi_square, values->r_squared);
+    oxt_i_text_add(text, "  degrees of freedom %.3g, reduced chi-square %.3g, R^2 %.4f",
+                   values->dof, values->reduced_chi_square, values->r_squared);
     if (isfinite(values->aicc))
         oxt_i_text_add(text, ", AICc %.2f", values->aicc);
     oxt_i_text_add(text, "\n  condition %.3g", values->condition);

@@ -57,8 +57,17 @@ double oxt_i_fit_spread(const oxt_i_fit_row *row)
     return by_bath * by_bath + by_time * by_time;
 }
 
-double oxt_i_fit_leverage(const oxt_i_constants *at, double u, double weight)
+/* A row whose day has an effect moves the constants by what of it is not taken for the day's. */
+oxt_i_fit_leverages oxt_i_fit_leverage(const oxt_i_constants *at, const oxt_i_fit_row *row,
+                                       double u, double weight)
 {
-    double variance = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
-    return fmin(0.25 * variance * weight, 1.0);
+    double share = row ? row->day_share : 0.0, of_rate = 1.0 - share;
+    double of_q = row ? u - share * row->day_u : u;
+    double constants = of_rate * of_rate * at->variance_b -
+                       of_q * (2.0 * of_rate * at->covariance - of_q * at->variance_q);
+    double rate = of_rate * at->variance_b - (of_q + of_rate * u) * at->covariance +
+                  u * of_q * at->variance_q;
+    double day = row ? row->day_variance : 0.0;
+    return (oxt_i_fit_leverages){ fmin(0.25 * weight * (constants + day), 1.0),
+                                  0.25 * weight * constants, 0.25 * weight * rate };
 }

@@ -164,6 +164,23 @@ static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *wor
         add_band(row, edges, found.other);
 }
 
+/* Where in its band a part was lifted: then a name is a film, as well known as an eye tells the place. */
+static void place_in_band(oxt_i_fit_row *row, oxt_lifted lifted)
+{
+    static const double BLUR = 0.125;  /* of the width in ln x; common practice, no source */
+    static const double WITHIN = 1e-9; /* the band, whatever is rounded */
+    if (lifted == OXT_LIFTED_NOT_STATED || lifted == OXT_LIFTED_AFTER)
+        return;
+    row->is_band = false;
+    for (size_t i = 0; i < row->reading_count; i++) {
+        oxt_i_reading *seen = &row->readings[i];
+        seen->ln_x = lifted == OXT_LIFTED_FIRST  ? seen->ln_low + WITHIN
+                     : lifted == OXT_LIFTED_LAST ? seen->ln_high - WITHIN
+                                                 : 0.5 * (seen->ln_low + seen->ln_high);
+        seen->sigma = fmax(BLUR * (seen->ln_high - seen->ln_low), OXT_I_LEAST_SIGMA);
+    }
+}
+
 static oxt_status read_lab(oxt_i_fit_row *row, const double lab[3], const oxt_film *film,
                            double tolerance, oxt_error *error)
 {
@@ -239,6 +256,7 @@ static oxt_status read_row(oxt_i_fit_row *row, size_t index, const oxt_trial *tr
         break;
     default:
         read_name(row, trial->colour, words, film);
+        place_in_band(row, trial->lifted ? trial->lifted : options->lifted);
     }
     return OXT_OK;
 }
@@ -296,10 +314,15 @@ static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
         status = oxt_i_no_memory(error);
     for (size_t i = 0; i < count && !status; i++) {
         const oxt_trial trial = oxt_i_trial(trials, rows[i]);
-        status = read_row(&set->rows[set->row_count++], rows[i], &trial, oxt_i_trials_words(trials),
-                          film, options, error);
+        oxt_i_fit_row *row = &set->rows[set->row_count++];
+        status = read_row(row, rows[i], &trial, oxt_i_trials_words(trials), film, options, error);
+        row->day = (size_t)oxt_i_log_stated(trials, &oxt_i_log_all_rows(trials)[rows[i]]).day;
     }
     free(rows);
+    if (!status)
+        status = oxt_i_fit_number_days(set, error);
+    if (!status)
+        status = oxt_i_fit_find_grids(set, warnings, options->rounding, error);
     if (!status)
         count_left_out(set, warnings);
     if (!status)

@@ -3,6 +3,11 @@
 #include "fit/fit.h"
 #include "base/solve.h"
 
+static double square_of(double number)
+{
+    return number * number;
+}
+
 static const double MOST_DOF = 1e6; /* as good as exact */
 
 static double stated_dof(const oxt_i_fit_solution *solution, double of_rows)
@@ -22,6 +27,8 @@ static double stated_dof(const oxt_i_fit_solution *solution, double of_rows)
 double oxt_i_fit_effective_dof(const oxt_i_fit_solution *solution, double of_rows)
 {
     double weight = 0.0;
+    if (solution->day_dof > 0.0)
+        return fmin(solution->day_dof, MOST_DOF);
     if (solution->scatter_dof == 0.0)
         return stated_dof(solution, of_rows);
     for (size_t g = 0; g < solution->model.set_count; g++)
@@ -79,7 +86,8 @@ static double logs_of_variances(const oxt_i_fit_solution *solution)
 double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
-    double logs = solution->sums.ln_determinant, squares = solution->sums.chi_square;
+    double logs = solution->sums.ln_determinant - solution->day_logs;
+    double squares = solution->sums.chi_square;
     if (solution->robust == OXT_ROBUST_NONE && !solution->by_band && !model->uncertain)
         return 0.5 * (logs - logs_of_variances(solution) - squares);
     for (size_t g = 0; g < model->set_count; g++)
@@ -100,6 +108,8 @@ static double twice_log_likelihood(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
     double sum = -(double)model->n * log(2.0 * OXT_I_PI);
+    if (solution->day_count > 0)
+        sum -= solution->day_logs + oxt_i_fit_squares_of_days(solution);
     if (oxt_i_fit_by_classes(solution) && !model->rows) {
         for (size_t g = 0; g < model->set_count; g++)
             sum -= oxt_i_moments_squares(&solution->moments[g], solution->at[g].b,
@@ -183,11 +193,6 @@ static double squares_of_residuals(const oxt_i_fit_solution *solution)
     return sum;
 }
 
-static double square_of(double number)
-{
-    return number * number;
-}
-
 /* Paule and Mandel: the variance that makes chi-square of fixed residuals equal to its degrees of
  * freedom, 0 when they agree without any; with the standard deviation of that variance. It says where
  * the scatter is to be looked for. */
@@ -223,11 +228,16 @@ static oxt_status moment_variance(oxt_i_fit_solution *solution, double *variance
  * source). A name says that the film lies within its band and no more: below this a scatter makes no difference to it. */
 static const double USUAL_SCATTER = 0.08, LN_SPREAD = 0.9, LEAST_OF_NAMES = 0.033;
 
+double oxt_i_fit_log_prior(double scatter)
+{
+    return -0.5 * square_of(log(scatter / USUAL_SCATTER) / LN_SPREAD);
+}
+
 /* Where the scatter is to be looked for. Few rows say next to nothing against a large one: as far as the chi-square
  * of as many degrees of freedom allows (E. B. Wilson and M. M. Hilferty, Proc. Natl. Acad. Sci. 17 (1931) 684, from
  * memory), but not beyond what is usual. */
-static void scatter_range(const oxt_i_fit_solution *solution, double variance, double deviation,
-                          double *low, double *high)
+static void range_about(const oxt_i_fit_solution *solution, double variance, double deviation,
+                        double *low, double *high)
 {
     static const double MOST_USUAL = 0.25, FAR = 2.9, LEAST_SHARE = 0.06;
     double ninth = 2.0 / (9.0 * fmax(oxt_i_fit_counted_dof(solution), 1.0));
@@ -237,11 +247,29 @@ static void scatter_range(const oxt_i_fit_solution *solution, double variance, d
     double most = fmin(whole / (third * third * third),
                        fmax(MOST_USUAL * MOST_USUAL, 4.0 * likely));
     *high = sqrt(fmax(likely, most));
-    *low = fmax(sqrt(fmax(variance - 4.0 * deviation, 0.0)), LEAST_SHARE * *high);
+    *low = LEAST_SHARE * *high;
+    if (solution->day_count == 0) /* some of it is what days do */
+        *low = fmax(*low, sqrt(fmax(variance - 4.0 * deviation, 0.0)));
     if (solution->by_band) {
         *low = fmax(*low, LEAST_OF_NAMES);
         *high = fmax(*high, 1.5 * *low);
     }
+}
+
+oxt_status oxt_i_fit_scatter_range(oxt_i_fit_solution *solution, double *low, double *high,
+                                   oxt_error *error)
+{
+    double deviation, variance;
+    oxt_status status = moment_variance(solution, &variance, &deviation, error);
+    for (int i = 0; i < 2 && !status && solution->robust != OXT_ROBUST_NONE; i++) {
+        /* residuals of Huber's weights in the place of those from the start */
+        status = oxt_i_fit_converge(solution, variance, error);
+        if (!status)
+            status = moment_variance(solution, &variance, &deviation, error);
+    }
+    if (!status)
+        range_about(solution, variance, deviation, low, high);
+    return status;
 }
 
 /* Student's t that is as wide, and as wide in its tails, as the normal deviates of all these scatters together: by
@@ -270,17 +298,10 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
 {
     enum { POINTS = 10 };
     double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
-    double deviation, variance, low, high;
-    oxt_status status = moment_variance(solution, &variance, &deviation, error);
-    for (int i = 0; i < 2 && !status && solution->robust != OXT_ROBUST_NONE; i++) {
-        /* residuals of Huber's weights in the place of those from the start */
-        status = oxt_i_fit_converge(solution, variance, error);
-        if (!status)
-            status = moment_variance(solution, &variance, &deviation, error);
-    }
+    double low, high;
+    oxt_status status = oxt_i_fit_scatter_range(solution, &low, &high, error);
     if (status)
         return status;
-    scatter_range(solution, variance, deviation, &low, &high);
     solution->roughly = true;
     for (int i = 0; i < POINTS; i++) {
         scatters[i] = low * pow(high / low, (i + 0.5) / POINTS);
@@ -288,8 +309,7 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
         status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;
-        double off = log(scatters[i] / USUAL_SCATTER) / LN_SPREAD;
-        logs[i] = oxt_i_fit_restricted_likelihood(solution) - 0.5 * off * off;
+        logs[i] = oxt_i_fit_restricted_likelihood(solution) + oxt_i_fit_log_prior(scatters[i]);
         most = fmax(most, logs[i]);
     }
     solution->roughly = false;

@@ -68,11 +68,15 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
     solution->scatter_dof = 0.0;
     solution->share = 0.0;
     solution->roughly = false;
+    solution->day_sd = 0.0;
     oxt_status status = OXT_OK;
     solution->by_band = oxt_i_fit_by_band(&solution->model, options->names);
-    if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band)
+    if (options->scatter < 0.0 || solution->robust != OXT_ROBUST_NONE || solution->by_band ||
+        solution->day_count > 0)
         status = start(solution, error);
-    if (!status && options->scatter < 0.0)
+    if (!status && solution->day_count > 0)
+        status = oxt_i_fit_find_deviations(solution, error);
+    else if (!status && options->scatter < 0.0)
         status = oxt_i_fit_find_scatter(solution, error);
     solution->share = 0.9;
     if (!status)
@@ -92,7 +96,9 @@ oxt_status oxt_i_fit_solve_as_read(oxt_i_fit_solution *solution, const oxt_fit_o
 static double predicted_without(const oxt_i_fit_solution *solution, size_t g, size_t i)
 {
     double seen = solution->model.rows[i]->aim;
-    double h = oxt_i_fit_leverage(&solution->at[g], solution->model.u[i], solution->weights[i]);
+    double h = oxt_i_fit_leverage(&solution->at[g], solution->model.rows[i], solution->model.u[i],
+                                  solution->weights[i])
+                   .all;
     return h < 1.0 - 1e-9 ? seen + oxt_i_fit_residual(solution, g, i) / (1.0 - h) : seen;
 }
 

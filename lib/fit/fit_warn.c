@@ -75,7 +75,7 @@ static glance glance_at_film(const oxt_i_fit_answer *answer, const oxt_i_film_ro
     double off = 0.5 * (z - answer->at.b + answer->at.q * u);
     double sigma = sqrt(film->sigma * film->sigma + answer->variance);
     glance made = { true, oxt_i_fit_trust(answer->robust, off / sigma), 0.0 };
-    double h = oxt_i_fit_leverage(&answer->at, u, made.weight / (sigma * sigma));
+    double h = oxt_i_fit_leverage(&answer->at, NULL, u, made.weight / (sigma * sigma)).all;
     made.studentized = oxt_i_fit_studentized(answer, off, film->sigma, sigma, sigma, made.weight,
                                              h);
     return made;
@@ -291,6 +291,22 @@ static void warn_law(oxt_fit *fit)
                n, v->middle_nm, share, n > 2.0 ? "longer" : "less");
 }
 
+/* What the trials cannot tell from their days. */
+static void warn_days(oxt_fit *fit)
+{
+    static const double LITTLE = 0.1;
+    if (fit->set.day_count == 1)
+        oxt_i_warn(&fit->warnings, "ONE_DAY", 1.0,
+                   "All trials ran on one day: by how much days differ is not in the limits. Log "
+                   "coupons of another day too.");
+    if (fit->set.day_count > 1 && !fit->values.Q_held && fit->set.within_days < LITTLE)
+        oxt_i_warn(
+            &fit->warnings, "DAYS_AND_BATHS", fit->set.within_days,
+            "Each bath ran on days of its own: what the day did cannot be told from what the "
+            "bath did, and the limits are wide. Run two baths at least 30 K apart on one "
+            "day.");
+}
+
 void oxt_i_fit_warn(oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
@@ -305,6 +321,7 @@ void oxt_i_fit_warn(oxt_fit *fit)
                          values->Q_stderr_J_per_mol);
     if (fit->set.rows && values->used_count == 1)
         warn_open_order(fit);
+    warn_days(fit);
     if (fit->set.rows)
         warn_few_names(fit);
 }

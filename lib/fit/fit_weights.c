@@ -64,7 +64,9 @@ static void take_slopes(const oxt_i_fit_model *model, oxt_i_fit_row *row, double
     double offset = q * (model->T_ref_K / row->bath_K - 1.0);
     oxt_i_fit_row bare = *row;
     bare.has_path = false;
-    bare.time_s = bare.true_s = exp(2.0 * oxt_i_fit_tangent(row, ln_k, q) - ln_k + offset);
+    bare.day_effect = 0.0;
+    bare.time_s = bare.true_s = exp(2.0 * (oxt_i_fit_tangent(row, ln_k, q) - row->day_effect) -
+                                    ln_k + offset);
     oxt_i_fit_linearise_row(model, &bare, q, bare.bath_K, bare.time_s);
     double slope_K = bare.slope_K, slope_s = bare.slope_s;
     find_nearest(model, &bare, ln_k, q, variance);
@@ -244,7 +246,7 @@ static void go_to(oxt_i_fit_solution *solution, const double *step, double share
     }
 }
 
-/* Go as far along the step as the cost falls, with the errors of the rows held. Rates that are draws have a cost
+/* Go as far along the step as the cost falls, with the errors of the rows held. Rates and days that are draws have a cost
  * of their own, and rows that hardly move them: they go the whole step. */
 static void descend(oxt_i_fit_solution *solution, double share)
 {
@@ -253,7 +255,7 @@ static void descend(oxt_i_fit_solution *solution, double share)
         step[2 * g] = solution->at[g].b - solution->before[g].b;
         step[2 * g + 1] = solution->at[g].q - solution->before[g].q;
     }
-    if (solution->system.shrunk || solution->hold_weights) {
+    if (solution->system.shrunk || solution->hold_weights || solution->day_count > 0) {
         go_to(solution, step, fmin(share, 1.0));
         return;
     }

@@ -189,10 +189,13 @@ static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, doub
     return status;
 }
 
-/* Do the residuals go straight with both constants? */
+/* Do the residuals go straight with both constants? With days of unknown deviation the errors of the constants are a
+ * mean over it, which no one chi-square has. */
 static bool is_straight(const oxt_fit *fit)
 {
     bool straight = !fit->set.paths;
+    if (fit->values.day_sd > 0.0)
+        return true;
     for (size_t i = 0; i < fit->set.row_count && fit->set.rows; i++)
         straight = straight && fit->set.rows[i].band_sd == 0.0;
     return straight;

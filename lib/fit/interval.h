@@ -42,6 +42,7 @@ typedef struct {
     oxt_i_reopened own;
     bool fixed; /* nothing of the rows moves with the constants */
     gsl_rng *random;
+    double *effects; /* of days, drawn anew; NULL: no day is stated */
 } oxt_i_bootstrap_worker;
 
 oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstrap_job *job,

@@ -51,27 +51,49 @@ static void draw_beliefs(oxt_i_bootstrap_worker *worker)
                                                                       (R * model->T_ref_K));
 }
 
-static void draw_pairs(oxt_i_bootstrap_worker *worker)
+static void put_pair(oxt_i_bootstrap_worker *worker, size_t i, size_t drawn)
 {
     oxt_i_fit_model *model = &worker->own.solution.model;
     const oxt_i_fit_model *whole = &worker->job->whole.solution.model;
-    for (size_t i = 0; i < model->n; i++) {
-        size_t drawn = any_of(worker, model->n);
-        model->rows[i] = &worker->own.set.rows[drawn];
-        model->u[i] = whole->u[drawn];
-        model->z[i] = whole->z[drawn];
-        model->own[i] = whole->own[drawn];
+    model->rows[i] = &worker->own.set.rows[drawn];
+    model->u[i] = whole->u[drawn];
+    model->z[i] = whole->z[drawn];
+    model->own[i] = whole->own[drawn];
+}
+
+/* Whole days, where days are stated: their rows are not independent. */
+static void draw_days(oxt_i_bootstrap_worker *worker)
+{
+    size_t n = worker->own.solution.model.n, i = 0;
+    while (i < n) {
+        size_t day = 1 + any_of(worker, worker->own.set.day_count);
+        for (size_t j = 0; j < n && i < n; j++)
+            if (worker->own.set.rows[j].day == day)
+                put_pair(worker, i++, j);
     }
+}
+
+static void draw_pairs(oxt_i_bootstrap_worker *worker)
+{
+    size_t n = worker->own.solution.model.n;
+    if (worker->effects)
+        draw_days(worker);
+    for (size_t i = 0; i < n && !worker->effects; i++)
+        put_pair(worker, i, any_of(worker, n));
 }
 
 static void draw_residuals(oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_bootstrap_job *job = worker->job;
     oxt_i_fit_model *model = &worker->own.solution.model;
+    for (size_t d = 0; d < worker->own.set.day_count && worker->effects; d++)
+        worker->effects[d] = gsl_ran_gaussian(worker->random, job->fit.day_sd);
     for (size_t i = 0; i < model->n; i++) {
         const oxt_i_fit_row *row = &job->whole.set.rows[i];
         const oxt_i_reading *seen = oxt_i_seen(row);
         double moved = row->sigma * job->pool[any_of(worker, job->pool_count)] - row->residual;
+        if (worker->effects)
+            moved += worker->effects[row->day - 1] - row->day_effect;
         model->u[i] = job->whole.solution.model.u[i];
         model->z[i] = job->whole.solution.model.z[i] + 2.0 * moved;
         if (worker->fixed)
@@ -146,6 +168,10 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
     oxt_status status = oxt_i_fit_reopen(&worker->own, fit, error);
     if (!status && !worker->random)
         status = oxt_i_no_memory(error);
+    if (!status && worker->own.solution.day_count > 0) {
+        worker->effects = malloc(worker->own.set.day_count * sizeof *worker->effects);
+        status = worker->effects ? OXT_OK : oxt_i_no_memory(error);
+    }
     worker->own.solution.class_count = 0; /* rows change their places */
     worker->fixed = oxt_i_fit_is_fixed(&worker->own.solution);
     return status;
@@ -154,5 +180,6 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)
 {
     free(worker->random);
+    free(worker->effects);
     oxt_i_fit_close(&worker->own);
 }

@@ -10,6 +10,16 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- is there enough to compare? ---- */
 
+/* What its day did is not of the law. */
+static void take_off_day(oxt_i_fit_row *row)
+{
+    oxt_i_reading *seen = &row->readings[row->reading];
+    seen->ln_x -= row->day_effect;
+    seen->ln_low -= row->day_effect;
+    seen->ln_high -= row->day_effect;
+    row->day_effect = 0.0;
+}
+
 static oxt_status choose_rows(oxt_i_laws_data *data, const oxt_fit *fit, oxt_error *error)
 {
     double sum = 0.0, low_K = HUGE_VAL, high_K = 0.0;
@@ -25,6 +35,7 @@ static oxt_status choose_rows(oxt_i_laws_data *data, const oxt_fit *fit, oxt_err
         return oxt_i_no_memory(error);
     for (; data->n < count; data->n++) {
         const oxt_i_fit_row *row = &data->rows[data->n];
+        take_off_day(&data->rows[data->n]);
         double weight = row->weight / (row->sigma * row->sigma);
         data->weights[data->n] = weight;
         data->middle_ln_x += weight * oxt_i_seen(row)->ln_x;

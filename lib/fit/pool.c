@@ -43,6 +43,8 @@ static oxt_fit_options fit_options_of(const oxt_pool_options *options)
     made.time_sd_s = options->time_sd_s;
     made.robust = options->robust;
     made.names = options->names;
+    made.lifted = options->lifted;
+    made.rounding = options->rounding;
     return made;
 }
 
@@ -78,6 +80,7 @@ static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt
     if (asked->prior_of_Q)
         of_rows = fmax(of_rows, OXT_I_LEAST_DOF_WITH_PRIOR);
     values->dof = oxt_i_fit_effective_dof(solution, of_rows);
+    values->day_sd = solution->day_sd;
     values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
     values->chi_square = solution->sums.chi_square;
     values->aicc = oxt_i_fit_aicc(solution, pool->scatter_fitted);
@@ -353,6 +356,7 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     values.covariance_J_per_mol = group->covariance_J_per_mol;
     values.variance_Q_J2_per_mol2 = group->variance_Q_J2_per_mol2;
     values.scatter = pool->values.scatter;
+    values.day_sd = pool->values.day_sd;
     values.dof = pool->values.dof;
     values.scatter_dof = pool->values.scatter_dof;
     oxt_i_fit_reach(&pool->groups[index].set, &values);

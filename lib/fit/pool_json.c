@@ -16,6 +16,7 @@ static const oxt_i_json_field pool_fields[] = {
     OXT_I_JSON_FIELD(oxt_pool_values, scatter, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, dof, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, scatter_dof, NUMBER),
+    OXT_I_JSON_FIELD(oxt_pool_values, day_sd, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, chi_square, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, aicc, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, between_sd, NUMBER),

@@ -67,6 +67,9 @@ static void add_groups(oxt_i_text *text, const oxt_pool *pool, oxt_temperature_u
                        values->Q_low_J_per_mol / 1e3, values->Q_high_J_per_mol / 1e3);
     oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
                    100.0 * values->scatter, 200.0 * values->scatter);
+    if (values->day_sd > 0.0)
+        oxt_i_text_add(text, "  scatter from day to day: %.1f %% in thickness, %.1f %% in time\n",
+                       100.0 * values->day_sd, 200.0 * values->day_sd);
 }
 
 /* ---- why this model ---- */

@@ -66,6 +66,7 @@ oxt_status oxt_i_pool_shrink(oxt_i_fit_solution *shrunk, const oxt_i_fit_solutio
     shrunk->robust = from->robust;
     shrunk->by_band = from->by_band;
     shrunk->scatter = from->scatter;
+    shrunk->day_sd = from->day_sd;
     shrunk->system.between_sd = between_sd < 0.0 ? 1.0 : between_sd;
     /* Begin where the rates were without shrinking. */
     memcpy(shrunk->at, from->at, sets * sizeof *shrunk->at);

@@ -37,6 +37,7 @@ static const oxt_i_card_field later_numbers[] = {
     NUMBER(time_exponent, 0.0, OXT_I_CLOSED),
     NUMBER(time_exponent_stderr, 0.0, OXT_I_CLOSED),
     NUMBER(middle_nm, 0.0, OXT_I_CLOSED),
+    NUMBER(day_sd, 0.0, OXT_I_CLOSED),
 };
 static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, steel),

@@ -17,7 +17,7 @@ struct oxt_steel {
     oxt_steel_values values;
     oxt_steel_change *history; /* the oldest first */
     size_t history_count;
-    oxt_words *words; /* a shop's own, NULL: none */
+    oxt_words *words;         /* a shop's own, NULL: none */
     oxt_recorded_dip *record; /* the oldest first */
     size_t record_count;
 };

@@ -64,6 +64,8 @@ const char *oxt_i_field_column(oxt_i_field field)
     return fields[field].column;
 }
 
+const char *const oxt_i_lifted_names[] = { "", "first", "middle", "last", "after" };
+
 void oxt_i_field_limits(oxt_i_field field, double *low, double *high)
 {
     bool open = fields[field].ends == OXT_I_OPEN_LOW;
@@ -162,6 +164,10 @@ static oxt_status check_stated(const oxt_trial *trial, oxt_error *error)
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS && !status; field++)
         if (oxt_i_field_get(trial, field) != 0.0)
             status = check_number(trial, field, error);
+    if (!status)
+        status = oxt_i_check_text(trial->day, sizeof trial->day, "day", error);
+    if (!status)
+        status = oxt_i_check_choice("lifted", (int)trial->lifted, OXT_LIFTED_AFTER, error);
     return status ? status : check_part(trial, error);
 }
 

@@ -25,6 +25,9 @@ typedef enum {
     OXT_I_FIELDS /* how many there are */
 } oxt_i_field;
 
+/* Where a coupon was lifted, as a log has it. */
+extern const char *const oxt_i_lifted_names[OXT_LIFTED_AFTER + 1];
+
 /* True when the number is one that the field takes; else `expected` describes one. */
 bool oxt_i_field_holds(oxt_i_field field, double value, const char **expected);
 /* The least and the greatest number that it takes. */

@@ -40,9 +40,19 @@ static bool is_clean(const char *text, size_t length)
            !strstr(text, OXT_I_BYTE_ORDER_MARK);
 }
 
-/* Whether a text that is clean holds in a role; of a shape, which one. */
+/* Which of some names a text is; false for none. */
+static bool choose(const char *text, const char *const *names, uint32_t first, uint32_t last,
+                   uint32_t *number)
+{
+    for (*number = first; *number <= last; ++*number)
+        if (oxt_i_same_word(text, names[*number]))
+            return true;
+    return false;
+}
+
+/* Whether a text that is clean holds in a role; of a choice, which one. */
 static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size_t length,
-                  uint32_t *shape)
+                  uint32_t *chosen)
 {
     oxt_i_tint_word found;
     double srgb[3];
@@ -56,10 +66,11 @@ static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size
     case OXT_I_ROLE_SRGB:
         return length < sizeof((oxt_trial *)0)->srgb && !oxt_parse_srgb(text, srgb, NULL);
     case OXT_I_ROLE_SHAPE:
-        for (*shape = OXT_SHAPE_PLATE; *shape <= OXT_SHAPE_ANY; ++*shape)
-            if (oxt_i_same_word(text, oxt_i_shape_names[*shape]))
-                return true;
-        return false;
+        return choose(text, oxt_i_shape_names, OXT_SHAPE_PLATE, OXT_SHAPE_ANY, chosen);
+    case OXT_I_ROLE_LIFTED:
+        return choose(text, oxt_i_lifted_names, OXT_LIFTED_FIRST, OXT_LIFTED_AFTER, chosen);
+    case OXT_I_ROLE_DAY:
+        return length < sizeof((oxt_trial *)0)->day;
     default:
         return role == OXT_I_ROLE_NOTE;
     }
@@ -68,13 +79,13 @@ static bool holds(const oxt_i_row_maker *maker, int role, const char *text, size
 bool oxt_i_cell_text(oxt_i_row_maker *maker, int role, const char *text, size_t length,
                      uint32_t *number)
 {
-    const oxt_i_log_set set = (oxt_i_log_set)role; /* but of the shape */
+    const oxt_i_log_set set = (oxt_i_log_set)role; /* but of choices */
     char ended[256];
-    uint32_t shape = 0;
+    uint32_t chosen = 0;
     *number = length ? OXT_I_BAD_CELL : OXT_I_EMPTY_CELL;
     if (length == 0)
         return true;
-    if (role != OXT_I_ROLE_SHAPE) { /* what is kept has been looked at */
+    if (role < OXT_I_ROLE_SHAPE) { /* what is kept has been looked at */
         uint32_t known = oxt_i_intern_find(oxt_i_log_interned(maker->log, set), text, length);
         if (known != OXT_I_NOT_INTERNED) {
             *number = known;
@@ -85,10 +96,10 @@ bool oxt_i_cell_text(oxt_i_row_maker *maker, int role, const char *text, size_t 
         return true;
     memcpy(ended, text, length);
     ended[length] = '\0';
-    if (!is_clean(ended, length) || !holds(maker, role, ended, length, &shape))
+    if (!is_clean(ended, length) || !holds(maker, role, ended, length, &chosen))
         return true;
-    if (role == OXT_I_ROLE_SHAPE)
-        *number = shape;
+    if (role >= OXT_I_ROLE_SHAPE)
+        *number = chosen;
     else if (role == OXT_I_ROLE_STEEL)
         return oxt_i_log_take_steel(maker->log, ended, length, number);
     else
@@ -142,9 +153,14 @@ static bool read_stated(const oxt_i_row_maker *maker, const oxt_i_cells *cells,
             return false;
         known->number[field - OXT_I_PART] = value + 0.0; /* no negative zero: bytes are compared */
     }
-    uint32_t shape = cells->text[OXT_I_ROLE_SHAPE];
-    if (shape == OXT_I_BAD_CELL)
+    uint32_t shape = cells->text[OXT_I_ROLE_SHAPE], day = cells->text[OXT_I_ROLE_DAY],
+             lifted = cells->text[OXT_I_ROLE_LIFTED];
+    if (shape == OXT_I_BAD_CELL || day == OXT_I_BAD_CELL || lifted == OXT_I_BAD_CELL)
         return false;
+    if (day != OXT_I_EMPTY_CELL)
+        known->day = (double)day + 1.0;
+    if (lifted != OXT_I_EMPTY_CELL)
+        known->lifted = (double)lifted;
     bool needs_part = shape != OXT_I_EMPTY_CELL || !isnan(cells->number[OXT_I_START]) ||
                       !isnan(cells->number[OXT_I_TRANSFER]);
     if (shape != OXT_I_EMPTY_CELL)
@@ -163,9 +179,11 @@ static oxt_i_row_result take_stated(oxt_i_row_maker *maker, const oxt_i_cells *c
     if (!read_stated(maker, cells, &known))
         return OXT_I_ROW_UNUSUAL;
     if (memcmp(&known, &maker->stated, sizeof known) != 0) {
-        if (!oxt_i_log_intern(maker->log, OXT_I_STATED, &known, sizeof known,
-                              &maker->stated_number))
+        /* until there is another the number of the row before stays, with its values */
+        uint32_t found;
+        if (!oxt_i_log_intern(maker->log, OXT_I_STATED, &known, sizeof known, &found))
             return OXT_I_ROW_NO_MEMORY;
+        maker->stated_number = found;
         maker->stated = known;
     }
     *number = maker->stated_number;

@@ -10,14 +10,16 @@
 
 /* ---- the columns of a log (trials_csv.c) ---- */
 
-/* Texts in the order of the log's sets, the shape, and numbers in the order of oxt_i_field. */
+/* Texts in the order of the log's sets, choices, and numbers in the order of oxt_i_field. */
 typedef enum {
     OXT_I_ROLE_STEEL = OXT_I_STEELS,
     OXT_I_ROLE_FINISH = OXT_I_FINISHES,
     OXT_I_ROLE_COLOUR = OXT_I_COLOURS,
     OXT_I_ROLE_SRGB = OXT_I_SRGBS,
     OXT_I_ROLE_NOTE = OXT_I_NOTES,
-    OXT_I_ROLE_SHAPE,
+    OXT_I_ROLE_DAY = OXT_I_DAYS,
+    OXT_I_ROLE_SHAPE, /* this and the next are choices */
+    OXT_I_ROLE_LIFTED,
     OXT_I_ROLE_NUMBERS, /* how many are not numbers */
     OXT_I_ROLE_OTHER = OXT_I_ROLE_NUMBERS +
                        OXT_I_FIELDS /* kept as a note; how many others there are */
@@ -38,7 +40,8 @@ static inline oxt_i_field oxt_i_role_field(int role)
 static inline bool oxt_i_role_is_stated(int role)
 {
     oxt_i_field field = oxt_i_role_field(role);
-    return role == OXT_I_ROLE_SHAPE || (field >= OXT_I_PART && field < OXT_I_FIELDS);
+    return (role >= OXT_I_ROLE_DAY && role < OXT_I_ROLE_NUMBERS) ||
+           (field >= OXT_I_PART && field < OXT_I_FIELDS);
 }
 /* Whether a number has no unit. */
 bool oxt_i_field_is_plain(oxt_i_field field);
@@ -50,7 +53,7 @@ bool oxt_i_field_is_plain(oxt_i_field field);
 
 typedef struct {
     size_t line;
-    /* numbers of the log's sets, and the shape; OXT_I_EMPTY_CELL, OXT_I_BAD_CELL */
+    /* numbers of the log's sets, and choices; OXT_I_EMPTY_CELL, OXT_I_BAD_CELL */
     uint32_t text[OXT_I_ROLE_NUMBERS];
     double number[OXT_I_FIELDS]; /* in the library's units; NaN: empty */
 } oxt_i_cells;
@@ -59,7 +62,7 @@ typedef struct {
 
 typedef struct {
     oxt_trials *log;
-    bool has_stated; /* some cell from OXT_I_PART on, or a shape, may be given */
+    bool has_stated; /* some cell from OXT_I_PART on, a day or a choice may be given */
     uint32_t no_finish, no_note, no_stated;
     oxt_i_stated_values stated; /* of the row before, and its number */
     uint32_t stated_number;

@@ -107,6 +107,11 @@ bool oxt_i_log_take_group(oxt_trials *trials, uint32_t steel, uint32_t finish, u
     return true;
 }
 
+static bool take_text(oxt_trials *trials, oxt_i_log_set set, const char *text, uint32_t *number)
+{
+    return oxt_i_log_intern(trials, set, text, strlen(text), number);
+}
+
 static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
 {
     oxt_i_stated_values known;
@@ -114,12 +119,14 @@ static bool take_stated(oxt_trials *trials, const oxt_trial *trial, uint32_t *nu
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
         known.number[field - OXT_I_PART] = oxt_i_field_get(trial, field);
     known.part_shape = (double)trial->part_shape;
+    known.lifted = (double)trial->lifted;
+    if (*trial->day) {
+        uint32_t day;
+        if (!take_text(trials, OXT_I_DAYS, trial->day, &day))
+            return false;
+        known.day = (double)day + 1.0;
+    }
     return oxt_i_log_intern(trials, OXT_I_STATED, &known, sizeof known, number);
-}
-
-static bool take_text(oxt_trials *trials, oxt_i_log_set set, const char *text, uint32_t *number)
-{
-    return oxt_i_log_intern(trials, set, text, strlen(text), number);
 }
 
 static bool take_colour(oxt_trials *trials, const oxt_trial *trial, uint32_t *number)
@@ -423,6 +430,10 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
         oxt_i_field_set(&made, field, known.number[field - OXT_I_PART]);
     made.part_shape = (oxt_shape)known.part_shape;
+    made.lifted = (oxt_lifted)known.lifted;
+    if (known.day > 0.0)
+        oxt_i_copy_text(made.day, sizeof made.day,
+                        text_at(trials, OXT_I_DAYS, (uint32_t)known.day - 1));
     return made;
 }
 
@@ -442,6 +453,7 @@ static bool is_film(const oxt_trials *trials, const oxt_i_log_row *at, const oxt
     bare.number[sd] = *sd_nm = known.number[sd];
     bare.number[tolerance] = known.number[tolerance];
     bare.part_shape = known.part_shape;
+    bare.lifted = known.lifted;
     return memcmp(&known, &bare, sizeof known) == 0;
 }
 
@@ -594,7 +606,7 @@ static void add_seen(oxt_i_text *text, const oxt_trial *trial)
 
 /* The columns that may be missing: whether any trial states them. */
 typedef struct {
-    bool shape, number[OXT_I_FIELDS];
+    bool shape, day, lifted, number[OXT_I_FIELDS];
 } columns;
 
 static columns find_columns(const oxt_trials *trials)
@@ -603,6 +615,8 @@ static columns find_columns(const oxt_trials *trials)
     for (size_t i = 0; i < trials->count; i++) {
         const oxt_trial trial = oxt_i_trial(trials, i);
         used.shape = used.shape || trial.part_shape != OXT_SHAPE_PLATE;
+        used.day = used.day || *trial.day;
+        used.lifted = used.lifted || trial.lifted != OXT_LIFTED_NOT_STATED;
         for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
             used.number[field] = used.number[field] || oxt_i_field_get(&trial, field) != 0.0;
     }
@@ -617,7 +631,7 @@ static void add_header(oxt_i_text *text, const columns *used)
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
         if (used->number[field])
             oxt_i_text_add(text, "%s,", oxt_i_field_column(field));
-    oxt_i_text_add(text, "note\n");
+    oxt_i_text_add(text, "%s%snote\n", used->day ? "day," : "", used->lifted ? "lifted," : "");
 }
 
 static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *trial)
@@ -633,6 +647,11 @@ static void add_stated(oxt_i_text *text, const columns *used, const oxt_trial *t
         if (used->number[field])
             oxt_i_text_add(text, ",");
     }
+    add_field(text, trial->day);
+    if (used->day)
+        oxt_i_text_add(text, ",");
+    if (used->lifted)
+        oxt_i_text_add(text, "%s,", oxt_i_lifted_names[trial->lifted]);
 }
 
 static void write_csv(const oxt_trials *trials, oxt_i_text *text)

@@ -14,6 +14,8 @@
 typedef struct {
     double number[OXT_I_FIELDS - OXT_I_PART]; /* in the order of oxt_i_field; 0: not stated */
     double part_shape;
+    double day;    /* 1 more than its number; 0: not stated */
+    double lifted; /* oxt_lifted */
 } oxt_i_stated_values;
 
 /* One trial as a log keeps it. Texts and whatever repeats are numbers of interned strings. */
@@ -32,7 +34,8 @@ typedef enum {
     OXT_I_FINISHES,
     OXT_I_COLOURS,
     OXT_I_SRGBS,
-    OXT_I_NOTES,  /* the last of those that are texts */
+    OXT_I_NOTES,
+    OXT_I_DAYS,   /* the last of those that are texts */
     OXT_I_GROUPS, /* steel and finish, two numbers */
     OXT_I_LABS,   /* three doubles */
     OXT_I_STATED, /* oxt_i_stated_values */

@@ -506,11 +506,12 @@ oxt_status oxt_trials_numbers(const oxt_trials *trials, const char *name, size_t
 
 static oxt_status find_texts(const char *name, int *role, oxt_error *error)
 {
-    static const char *const names[] = { "steel", "finish", "colour", "srgb", "note", "shape" };
-    for (*role = OXT_I_ROLE_STEEL; *role <= OXT_I_ROLE_SHAPE; ++*role)
+    static const char *const names[] = { "steel", "finish", "colour", "srgb",
+                                         "note",  "day",    "shape",  "lifted" };
+    for (*role = OXT_I_ROLE_STEEL; *role < OXT_I_ROLE_NUMBERS; ++*role)
         if (strcmp(name, names[*role]) == 0)
             return OXT_OK;
-    return no_column(name, "steel, finish, colour, srgb, shape or note", error);
+    return no_column(name, "steel, finish, colour, srgb, note, day, shape or lifted", error);
 }
 
 /* -1 for none. */
@@ -528,6 +529,12 @@ static int32_t code_of(const oxt_trials *trials, const oxt_i_log_row *row, int r
         return row->seen == OXT_SEEN_SRGB ? (int32_t)row->colour : -1;
     case OXT_I_ROLE_NOTE:
         return (int32_t)row->note;
+    case OXT_I_ROLE_DAY:
+        known = oxt_i_log_stated(trials, row);
+        return (int32_t)known.day - 1;
+    case OXT_I_ROLE_LIFTED:
+        known = oxt_i_log_stated(trials, row);
+        return known.lifted != 0.0 ? (int32_t)known.lifted : -1;
     default:
         known = oxt_i_log_stated(trials, row);
         return known.number[0] != 0.0 ? (int32_t)known.part_shape : -1;
@@ -567,8 +574,9 @@ oxt_status oxt_trials_text(const oxt_trials *trials, const char *name, size_t in
     int32_t code = code_of(trials, &oxt_i_log_all_rows(trials)[index], role);
     const char *found = "";
     if (code >= 0)
-        found = role == OXT_I_ROLE_SHAPE
-                    ? oxt_i_shape_names[code]
+        found = role == OXT_I_ROLE_SHAPE ? oxt_i_shape_names[code]
+                : role == OXT_I_ROLE_LIFTED
+                    ? oxt_i_lifted_names[code]
                     : oxt_i_intern_get(oxt_i_log_interned(trials, (oxt_i_log_set)role),
                                        (uint32_t)code, NULL);
     return oxt_i_emit(found, buffer, capacity, needed, error);

@@ -30,6 +30,8 @@ static const oxt_i_csv_word plain_names[] = {
     { "thickness", NUMBER(THICKNESS) },
     { "part", NUMBER(PART) },
     { "shape", OXT_I_ROLE_SHAPE },
+    { "day", OXT_I_ROLE_DAY },
+    { "lifted", OXT_I_ROLE_LIFTED },
     { "start", NUMBER(START) },
     { "lift", NUMBER(LIFT) },
     { "bath_sd", NUMBER(BATH_SD) },
@@ -101,6 +103,9 @@ static const oxt_i_csv_hint hints[] = {
     { "diameter_in", "part_in" },
     { "diameter", "part" },
     { "film_nm", "thickness_nm" },
+    { "date", "day" },
+    { "batch", "day" },
+    { "session", "day" },
     { "notes", "note" },
     { "remark", "note" },
     { "comment", "note" },
@@ -226,7 +231,9 @@ static void read_name(oxt_i_csv_row *row, int role, char *into, size_t capacity)
 {
     const char *text = oxt_i_csv_cell(row, role);
     if (strlen(text) >= capacity)
-        oxt_i_csv_row_fault(row, role, text, "a name of at most 63 bytes");
+        oxt_i_csv_row_fault(row, role, text,
+                            capacity < 64 ? "a text of at most 31 bytes"
+                                          : "a name of at most 63 bytes");
     oxt_i_copy_text(into, capacity, text);
 }
 
@@ -289,6 +296,18 @@ static void read_shape(oxt_i_csv_row *row, oxt_trial *trial)
     oxt_i_csv_row_fault(row, OXT_I_ROLE_SHAPE, text, "a shape: plate, cylinder, sphere or any");
 }
 
+static void read_lifted(oxt_i_csv_row *row, oxt_trial *trial)
+{
+    const char *text = oxt_i_csv_cell(row, OXT_I_ROLE_LIFTED);
+    for (int at = OXT_LIFTED_FIRST; at <= OXT_LIFTED_AFTER; at++)
+        if (oxt_i_same_word(text, oxt_i_lifted_names[at])) {
+            trial->lifted = (oxt_lifted)at;
+            return;
+        }
+    oxt_i_csv_row_fault(row, OXT_I_ROLE_LIFTED, text,
+                        "where in the colour it was lifted: first, middle, last or after");
+}
+
 static void read_start(oxt_i_csv_row *row, oxt_trial *trial)
 {
     const char *expected;
@@ -347,6 +366,9 @@ static bool read_row(oxt_i_csv_row *row, void *context)
     read_part(row, &trial);
     for (oxt_i_field field = OXT_I_LIFT; field < OXT_I_FIELDS; field++)
         read_if_given(row, field, &trial);
+    read_name(row, OXT_I_ROLE_DAY, trial.day, sizeof trial.day);
+    if (is_given(row, OXT_I_ROLE_LIFTED))
+        read_lifted(row, &trial);
     if (!row->good)
         return true;
     oxt_i_text note = { 0 };
@@ -380,8 +402,10 @@ static bool take_text(int role, const oxt_i_csv_piece *cell, oxt_i_trials_readin
     if (cell->length == into->last[role].length &&
         memcmp(cell->text, into->last[role].text, cell->length) == 0)
         return true;
-    if (!oxt_i_cell_text(&into->maker, role, cell->text, cell->length, &into->cells.text[role]))
+    if (!oxt_i_cell_text(&into->maker, role, cell->text, cell->length, &into->cells.text[role])) {
+        into->last[role].length = SIZE_MAX; /* what stands in the cell is no text */
         return false;
+    }
     bool kept = cell->length < sizeof into->last[role].text;
     if (kept)
         memcpy(into->last[role].text, cell->text, cell->length);

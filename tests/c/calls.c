@@ -868,6 +868,37 @@ static oxt_status fit_bands(const call_stage *stage, oxt_fit **made, oxt_error *
     options.names = OXT_NAMES_AS_BANDS;
     return oxt_fit_run(made, stage->trials, stage->film, &options, error);
 }
+/* Days that differ, and a clock that was read to 15 s. */
+static oxt_status fit_days(const call_stage *stage, oxt_fit **made, oxt_error *error)
+{
+    static const char text[] =
+        "steel,bath_F,time_s,colour,day,lifted\nA,560,60,dark straw,1,\n"
+        "A,600,75,blue,1,first\nA,560,150,purple,1,\nA,600,45,purple,2,last\n"
+        "A,560,240,blue,2,\nA,560,315,light blue,2,after\n";
+    oxt_trials *log;
+    *made = NULL;
+    oxt_status status = oxt_trials_read_csv(&log, NULL, text, sizeof text - 1, NULL, NULL, error);
+    if (!status)
+        status = oxt_fit_run(made, log, stage->film, NULL, error);
+    oxt_trials_free(log);
+    return status;
+}
+static oxt_status draw_days(const call_stage *stage, oxt_bootstrap **made, oxt_error *error)
+{
+    oxt_bootstrap_options options = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_fit *fit;
+    options.replicates = 100;
+    options.threads = 1;
+    options.kind = OXT_BOOTSTRAP_RESIDUAL;
+    *made = NULL;
+    oxt_status status = fit_days(stage, &fit, error);
+    if (!status)
+        status = oxt_bootstrap_run(made, fit, &options, error);
+    oxt_fit_free(fit);
+    return status;
+}
+MAKES(oxt_fit_run, days, fit, fit_days(stage, &made, error))
+MAKES(oxt_bootstrap_run, days, bootstrap, draw_days(stage, &made, error))
 MAKES(oxt_fit_run, plain, fit, oxt_fit_run(&made, stage->trials, stage->film, NULL, error))
 MAKES(oxt_fit_run, everything, fit, fit_all(stage, &made, error))
 MAKES(oxt_fit_run, bands, fit, fit_bands(stage, &made, error))

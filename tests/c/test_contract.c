@@ -182,7 +182,8 @@ static const gap match_gaps[] = { TAIL(oxt_match, order), NO_MORE };
 static const gap tint_gaps[] = { GAP(oxt_tint, label, low_nm), NO_MORE };
 static const gap target_gaps[] = { TAIL(oxt_target, description), NO_MORE };
 static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
-                                  GAP(oxt_trial, part_shape, part_start_K), NO_MORE };
+                                  GAP(oxt_trial, part_shape, part_start_K), TAIL(oxt_trial, lifted),
+                                  NO_MORE };
 static const gap values_gaps[] = { INSIDE(oxt_steel_values, growth, oxt_growth, law,
                                           k_ref_nm2_per_s),
                                    GAP(oxt_steel_values, cautions, record_count), NO_MORE };

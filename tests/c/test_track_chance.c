@@ -6,7 +6,7 @@
 
 #include "support.h"
 
-static const double BATH_K = 588.7;
+static const double BATH_K = 588.7, DAY_SD = 0.02;
 
 /* A tracker of a steel with other constants, all else as some_steel has it. */
 static oxt_track *tracker_with(double ln_k_shift, double Q_shift, const oxt_track_options *options)
@@ -17,6 +17,7 @@ static oxt_track *tracker_with(double ln_k_shift, double Q_shift, const oxt_trac
     oxt_steel *steel;
     oxt_track *made;
     values.covariance_J_per_mol = -50.0;
+    values.day_sd = DAY_SD;
     values.growth.k_ref_nm2_per_s *= exp(ln_k_shift);
     values.growth.Q_J_per_mol += Q_shift;
     OK(oxt_steel_new(&steel, &values, &error));
@@ -49,6 +50,7 @@ static oxt_dip dip_of(const oxt_dip_options *options)
     oxt_steel *steel;
     oxt_dip dip = OXT_DIP_INIT;
     values.covariance_J_per_mol = -50.0;
+    values.day_sd = DAY_SD;
     OK(oxt_steel_new(&steel, &values, &error));
     OK(oxt_dip_predict(steel, &blue, BATH_K + 20.0, options, &dip, &error));
     oxt_steel_free(steel);
@@ -115,7 +117,7 @@ Test(track_chance, of_a_bath_that_changes)
     OK(oxt_rate(&steel.growth, now.surface_K, &rate, &error));
     double of_fit = steel.variance_ln_k + 2.0 * by_Q * covariance +
                     by_Q * by_Q * steel.variance_Q_J2_per_mol2;
-    double of_dip = pow(2.0 * steel.scatter, 2.0);
+    double of_dip = 4.0 * (pow(steel.scatter, 2.0) + DAY_SD * DAY_SD);
     double in_time = pow(2.0 * rate / fmax(exposure, pow(blue.low_nm, 2.0)), 2.0);
     double variance = of_fit + of_dip + in_time, spread = sqrt(variance);
     /* the scatter is no better known than the constants, and wrong with them; the clock's error is known */

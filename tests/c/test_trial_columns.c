@@ -133,6 +133,111 @@ Test(trial_columns, shapes_in_any_case)
     }
 }
 
+/* ---- days, and where a coupon was lifted ---- */
+
+Test(trial_columns, a_day_is_any_text)
+{
+    static const char *const days[] = { "2026-03-05", "Monday", "7", "Charge n\xC2\xBA 3",
+                                        "-1.50" };
+    for (size_t i = 0; i < sizeof days / sizeof *days; i++) {
+        char text[200];
+        snprintf(text, sizeof text, HEADER "Day\n" ROW "%s\n", days[i]);
+        cr_assert_str_eq(first_of(text).day, days[i]);
+    }
+    cr_assert_str_eq(first_of(HEADER "day\n" ROW "\n").day, "");
+}
+
+Test(trial_columns, lifted_in_any_case)
+{
+    static const char *const names[] = { "", "first", "Middle", "LAST", "after" };
+    for (int at = OXT_LIFTED_NOT_STATED; at <= OXT_LIFTED_AFTER; at++) {
+        char text[200];
+        snprintf(text, sizeof text, "lifted," HEADER "note\n%s," ROW "\n", names[at]);
+        cr_assert_eq((int)first_of(text).lifted, at, "%s", text);
+    }
+}
+
+static void refuses(const char *text, const char *column, const char *expected)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log;
+    oxt_status status = oxt_trials_read_csv(&log, NULL, text, strlen(text), NULL, NULL, &error);
+    cr_assert_eq(status, OXT_EPARSE, "%s", text);
+    cr_assert_null(log);
+    SAYS(column);
+    SAYS(expected);
+}
+
+Test(trial_columns, a_day_that_is_too_long_and_a_lift_that_is_none)
+{
+    refuses(HEADER "day\n" ROW "12345678901234567890123456789012\n", "day", "at most 31 bytes");
+    cr_assert_str_eq(first_of(HEADER "day\n" ROW "1234567890123456789012345678901\n").day,
+                     "1234567890123456789012345678901");
+    refuses(HEADER "lifted\n" ROW "early\n", "lifted", "first, middle, last or after");
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    oxt_trial trial = trial_at(600.0, 90.0);
+    strcpy(trial.colour, "blue");
+    trial.lifted = (oxt_lifted)(OXT_LIFTED_AFTER + 1);
+    FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EARG);
+    SAYS("lifted");
+    trial.lifted = OXT_LIFTED_LAST;
+    memset(trial.day, 'x', sizeof trial.day);
+    FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EARG);
+    SAYS("day");
+    strcpy(trial.day, "\xFF");
+    FAILS(oxt_trials_add(log, &trial, NULL, &error), OXT_EPARSE);
+    SAYS("UTF-8");
+    oxt_trials_free(log);
+}
+
+/* Codes are those of the texts; -1 where nothing is stated. */
+Test(trial_columns, days_and_lifts_out_again)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char text[40];
+    int32_t codes[4];
+    oxt_trials *log = read_text(
+        "steel,bath_K,time_s,colour,day,lifted\nA,600,60,blue,Tue,first\n"
+        "A,600,60,blue,Mon,\nA,600,60,blue,,last\nA,600,60,blue,Tue,after\n");
+    OK(oxt_trials_codes(log, "day", 4, codes, sizeof *codes, &error));
+    cr_assert(codes[0] == codes[3] && codes[0] != codes[1] && codes[2] == -1);
+    OK(oxt_trials_text(log, "day", 1, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "Mon");
+    OK(oxt_trials_text(log, "day", 2, text, sizeof text, NULL, &error));
+    cr_assert_str_empty(text);
+    OK(oxt_trials_codes(log, "lifted", 4, codes, sizeof *codes, &error));
+    cr_assert(codes[0] == OXT_LIFTED_FIRST && codes[1] == -1 && codes[2] == OXT_LIFTED_LAST);
+    OK(oxt_trials_text(log, "lifted", 3, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "after");
+    oxt_trials_free(log);
+}
+
+/* Numbers become the texts that a file would hold. */
+Test(trial_columns, days_as_numbers)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const int32_t day[] = { 3, 4 };
+    const double bath_K[] = { 600.0, 600.0 };
+    const char *const steel = "A", *const colour = "blue";
+    const oxt_column columns[] = {
+        { sizeof(oxt_column), "steel", &steel, 0, NULL, 0, NULL, 0, OXT_COLUMN_TEXT },
+        { sizeof(oxt_column), "colour", &colour, 0, NULL, 0, NULL, 0, OXT_COLUMN_TEXT },
+        { sizeof(oxt_column), "bath_K", bath_K, sizeof *bath_K, NULL, 0, NULL, 0,
+          OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "time_s", bath_K, sizeof *bath_K, NULL, 0, NULL, 0,
+          OXT_COLUMN_DOUBLE },
+        { sizeof(oxt_column), "day", day, sizeof *day, NULL, 0, NULL, 0, OXT_COLUMN_INT32 },
+    };
+    const oxt_column *all[] = { &columns[0], &columns[1], &columns[2], &columns[3], &columns[4] };
+    oxt_trial trial = OXT_TRIAL_INIT;
+    oxt_trials *log = new_log();
+    OK(oxt_trials_add_columns(log, 2, all, 5, NULL, &error));
+    OK(oxt_trials_get(log, 1, &trial, &error));
+    cr_assert_str_eq(trial.day, "4");
+    oxt_trials_free(log);
+}
+
 static void check_nothing_stated(const char *text)
 {
     oxt_trial trial = first_of(text);

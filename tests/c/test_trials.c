@@ -817,6 +817,8 @@ static void check_same(const oxt_trials *a, const oxt_trials *b)
         cr_assert_eq(one.time_sd_s, other.time_sd_s);
         cr_assert_eq(one.thickness_sd_nm, other.thickness_sd_nm);
         cr_assert_eq(one.colour_tolerance, other.colour_tolerance);
+        cr_assert_str_eq(one.day, other.day);
+        cr_assert_eq(one.lifted, other.lifted);
         char note[4096];
         strcpy(note, note_of(a, i));
         cr_assert_str_eq(note, note_of(b, i));
@@ -964,6 +966,9 @@ static void state_more(gsl_rng *random, oxt_trial *trial)
     trial->time_sd_s = maybe(random, 0.0, OXT_TIME_HIGH_S);
     trial->thickness_sd_nm = maybe(random, 1e-300, OXT_THICKNESS_HIGH_NM);
     trial->colour_tolerance = maybe(random, 1e-300, 50.0);
+    if (!gsl_rng_uniform_int(random, 3))
+        random_text(random, trial->day, sizeof trial->day);
+    trial->lifted = (oxt_lifted)gsl_rng_uniform_int(random, OXT_LIFTED_AFTER + 1);
 }
 
 static oxt_trial random_trial(gsl_rng *random)

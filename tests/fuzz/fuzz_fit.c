@@ -52,6 +52,9 @@ static void fill(bytes *from, oxt_trial *trial)
         trial->time_sd_s = sometimes(from, 0.0, 0.0, 10.0);
         trial->thickness_sd_nm = sometimes(from, 0.0, 0.1, 10.0);
         trial->colour_tolerance = sometimes(from, 0.0, 1.0, 10.0);
+        trial->lifted = (oxt_lifted)choice(from, OXT_LIFTED_AFTER + 1);
+        if (kind & 8)
+            snprintf(trial->day, sizeof trial->day, "day %u", choice(from, 3));
     }
 }
 

@@ -42,7 +42,8 @@ for _, seen in ipairs { { colour = "blue" }, { lab = { 31, 17, -47 } }, { srgb =
 end
 assert(log:add { steel = "Birch 2", bath = 600, time = 90, thickness_nm = 50, part = 0.006,
                  shape = "sphere", start = 293, transfer_W_per_m2K = 600, lift = 3, bath_sd = 2,
-                 time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3 })
+                 time_sd = 1, thickness_sd_nm = 2, colour_tolerance = 3, day = "Monday",
+                 lifted = "last" })
 local fit = assert(oxtint.fit(log, { steel = "Alder 1" }))
 local pool = assert(oxtint.pool(log))
 local renewed = assert(fit.steel:anchor(log))
@@ -120,7 +121,8 @@ local structs = {
     { "bath.h", "oxt_salt_values", oxtint.salt "ternary" },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "track.h", "oxt_track_state", tracking },
-    { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 } },
+    { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 },
+      { lifted = "string" } },
     { "faults.h", "oxt_fault", faults[1] },
     { "words.h", "oxt_word", words[1] },
     { "temper.h", "oxt_temper", temper, {}, { softens = "boolean", below_floor = "boolean" } },

@@ -297,7 +297,8 @@ known = st.fixed_dictionaries({}, optional={
     "lift": st.floats(0.0, 3600.0), "bath_sd": st.floats(0.0, 1000.0),
     "time_sd": st.floats(0.0, 1e6),
     "thickness_sd_nm": st.floats(max_value=1000.0, **positive),
-    "colour_tolerance": st.floats(max_value=50.0, **positive)})
+    "colour_tolerance": st.floats(max_value=50.0, **positive),
+    "day": st.sampled_from(["2026-03-05", "Monday", "7"]), "lifted": st.sampled_from(["first", "last", "after"])})
 more = st.builds(lambda part, rest: part | rest, st.one_of(st.just({}), of_part), known)
 rows = st.tuples(names, names, st.floats(373.15, 973.15), st.floats(1e-3, 1e6), seen,
                  st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=20), more)

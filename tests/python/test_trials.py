@@ -2,6 +2,8 @@
 """What a log tells of a coupon beyond its dip and its colour."""
 from __future__ import annotations
 
+import datetime
+import math
 import pickle
 
 import pytest
@@ -13,7 +15,7 @@ from conftest import ROOT
 COUPON = {"bath": "600 F", "time": "1:30", "colour": "blue"}
 STATED = {"part_size_m": 0.00635, "part_shape": "cylinder", "part_start_K": 293.15,
           "transfer_W_per_m2K": 350.0, "lift_s": 3.0, "bath_sd_K": 5.0, "time_sd_s": 1.5,
-          "thickness_sd_nm": 2.0, "colour_tolerance": 1.0}
+          "thickness_sd_nm": 2.0, "colour_tolerance": 1.0, "day": "5", "lifted": "last"}
 
 
 def one(**stated: object) -> oxtint.Trial:
@@ -25,13 +27,12 @@ def one(**stated: object) -> oxtint.Trial:
 # 1 in = 25.4 mm, and 9 F of difference are 5 K: NIST SP 811 (2008), B.8 and section 8.5.
 def test_numbers_and_texts_with_units() -> None:
     texts = one(part="1/4 in", shape="cylinder", start="68 F", transfer_W_per_m2K=350, lift="0:03",
-                bath_sd="9 F", time_sd="1.5 s", thickness_sd_nm=2, colour_tolerance=1)
+                bath_sd="9 F", time_sd="1.5 s", thickness_sd_nm=2, colour_tolerance=1, day="5", lifted="last")
     numbers = one(part=0.00635, shape="cylinder", start=293.15, transfer_W_per_m2K=350, lift=3,
-                  bath_sd=5, time_sd=1.5, thickness_sd_nm=2, colour_tolerance=1)
+                  bath_sd=5, time_sd=1.5, thickness_sd_nm=2, colour_tolerance=1, day=5, lifted="last")
     for trial in (texts, numbers):
         for name, value in STATED.items():
-            assert getattr(trial, name) == pytest.approx(value) if name != "part_shape" else (
-                trial.part_shape == value)
+            assert getattr(trial, name) == (value if isinstance(value, str) else pytest.approx(value))
 
 
 def test_what_is_not_stated_is_none() -> None:
@@ -59,6 +60,8 @@ def test_what_is_not_stated_is_none() -> None:
     ({"thickness_sd_nm": float("nan")}, ValueError, "thickness_sd_nm is nan"),
     ({"colour_tolerance": "3"}, TypeError, "colour_tolerance is str"),
     ({"colour_tolerance": 51}, ValueError, "colour_tolerance is 51"),
+    ({"lifted": "early"}, ValueError, "'first', 'middle'"),
+    ({"day": "d" * 32}, ValueError, "day"),
 ])
 def test_what_does_not_hold(stated: dict[str, object], error: type[Exception], says: str) -> None:
     with pytest.raises(error, match=says):
@@ -76,6 +79,57 @@ def test_trials_and_logs_as_plain_values() -> None:
     assert list(oxtint.TrialLog.from_columns(columns)) == list(log)
     again = pickle.loads(pickle.dumps(log))
     assert [trial.part_size_m for trial in again] == [None, 0.006]
+
+
+# Contract: dates, texts, numbers and what is missing, however a table holds them.
+def test_days_of_tables() -> None:
+    pandas, pyarrow = pytest.importorskip("pandas"), pytest.importorskip("pyarrow")
+    plain = {"steel": ["A"] * 3, "bath_K": [600.0] * 3, "time_s": [60.0] * 3, "colour": ["blue"] * 3}
+    dates = [datetime.date(2026, 3, 5), None, datetime.date(2026, 3, 6)]
+    for days in (dates, pandas.Series(dates), pandas.Series(["2026-03-05", None, "2026-03-06"], dtype="category")):
+        log = oxtint.TrialLog.from_columns({**plain, "day": days})
+        assert [trial.day for trial in log] == ["2026-03-05", None, "2026-03-06"]
+    table = pyarrow.table({**plain, "day": pyarrow.array([7, None, 8]), "lifted": ["first", "", "after"]})
+    log = oxtint.TrialLog.from_columns(table)
+    assert [trial.day for trial in log] == ["7", None, "8"]
+    assert [trial.lifted for trial in log] == ["first", None, "after"]
+    assert list(oxtint.TrialLog.from_columns(oxtint.columns(log))) == list(log)
+    assert [(one.day, one.lifted) for one in oxtint.read_trials_text(log.to_csv())] == [
+        (one.day, one.lifted) for one in log]
+
+
+def _days(states: bool) -> oxtint.TrialLog:
+    """Four days of six coupons, every other day 10 % thicker: x^2 = k t at 80 kJ/mol."""
+    log = oxtint.TrialLog()
+    for i in range(24):
+        bath = (560.9, 588.7, 616.5)[i % 3]
+        film = math.sqrt(55.0 * math.exp(-80e3 / 8.314462618 * (1 / bath - 1 / 588.7)) * (60.0 + 7.0 * i))
+        log.add("Alder 1", bath=bath, time=60.0 + 7.0 * i, thickness_nm=film * (1.1 if i // 6 % 2 else 1 / 1.1),
+                day=i // 6 if states else None)
+    return log
+
+
+def test_days_of_a_fit() -> None:
+    found, blind = oxtint.fit(_days(True)), oxtint.fit(_days(False))
+    assert (found.day_count, blind.day_count, blind.day_sd) == (4, 0, 0.0)
+    assert 0.06 < found.day_sd < 0.2 and found.scatter < 0.03 < blind.scatter
+    assert found.stderr.ln_k_ref > 2.0 * blind.stderr.ln_k_ref
+    assert found.steel.day_sd == found.day_sd and "from day to day" in found.report()
+    assert oxtint.Steel.from_card(found.steel.to_card()).day_sd == found.day_sd
+
+
+def test_where_a_colour_was_lifted() -> None:
+    log = oxtint.TrialLog()
+    for bath, time in (("560 F", 100), ("560 F", 160), ("600 F", 61), ("600 F", 97), ("640 F", 41), ("640 F", 63)):
+        log.add("Alder 1", bath=bath, time=time, colour="blue")
+    low, high = oxtint.Film().target("blue").low_nm, oxtint.Film().target("blue").high_nm
+    for lifted, film in (("first", low), ("middle", math.sqrt(low * high)), ("last", high)):
+        rows = oxtint.fit(log, Q=75e3, lifted=lifted).rows
+        assert all(row.observed_nm == pytest.approx(film) for row in rows)
+    with pytest.raises(ValueError, match="lifted"):
+        oxtint.fit(log, Q=75e3, lifted="early")
+    with pytest.raises(ValueError, match="rounding"):
+        oxtint.pool(log, rounding="up")
 
 
 def test_a_slip_in_each_column_is_told_at_once() -> None:

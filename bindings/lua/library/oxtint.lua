@@ -774,6 +774,12 @@ function oxtint.target(wanted, options) end
 ---@field time_sd_s? number standard deviation of time_s
 ---@field thickness_sd_nm? number standard error of a measured thickness
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong
+---@field day? string name of the day or the batch that it ran in
+---@field lifted? oxtint.lifted where in the band of its colour it was lifted
+
+---Where in the band of its colour a coupon was lifted: as soon as the colour was there, at its best, as the next one
+---came, or by the clock and read after.
+---@alias oxtint.lifted "first"|"middle"|"last"|"after"
 
 ---One coupon to add: steel, bath and time, and exactly one thing seen.
 ---@class oxtint.new_trial
@@ -795,6 +801,8 @@ function oxtint.target(wanted, options) end
 ---@field time_sd? oxtint.time standard deviation of the time
 ---@field thickness_sd_nm? number standard error of a measured thickness
 ---@field colour_tolerance? number CIEDE2000 by which a measured colour may be wrong
+---@field day? string name of the day or the batch that it ran in; trials of one day share what changes from day to day
+---@field lifted? oxtint.lifted where in the band of its colour it was lifted
 
 ---One fault of a file.
 ---@class oxtint.fault
@@ -970,6 +978,8 @@ function oxtint.read_trials_text(text, words) end
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
+---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
+---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -1263,6 +1273,8 @@ function bootstrap:close() end
 ---@field prior_share_Q number 0 to 1: share of the information on Q that comes from the prior
 ---@field prior_share_ln_k number the same of ln k_ref
 ---@field warning_count integer
+---@field day_count integer days that the used trials state, each that states none counting as one; 0: none does
+---@field day_sd number standard deviation of ln thickness from one day to the next, beside the scatter
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -1350,6 +1362,8 @@ function oxtint.fit(log, options) end
 ---@field errors_in_variables? "effective-variance"|"orthogonal" how these two enter
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
+---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
+---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field threads? integer 1 to 256; one for each processor
@@ -1394,6 +1408,8 @@ function oxtint.fit(log, options) end
 ---@field prior_share_Q number[]
 ---@field prior_share_ln_k number[]
 ---@field warning_count number[]
+---@field day_count number[]
+---@field day_sd number[]
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1424,6 +1440,8 @@ function oxtint.fit_each(log, options) end
 ---@field robust? "none"|"huber"|"tukey" how rows far from the rest are weighed
 ---@field prior? oxtint.prior what is known of Q beforehand; its rate is not used
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
+---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
+---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
@@ -1471,6 +1489,7 @@ function oxtint.fit_each(log, options) end
 ---@field scatter number standard deviation of ln thickness from one dip to the next
 ---@field dof number degrees of freedom of the errors
 ---@field scatter_dof number degrees of freedom behind the scatter
+---@field day_sd number standard deviation of ln thickness from one day to the next; 0 where no group states two days
 ---@field chi_square number
 ---@field aicc number
 ---@field between_sd number standard deviation of ln k between the groups; NaN for one
@@ -1540,6 +1559,7 @@ function oxtint.pool(log, options) end
 ---@field covariance_J_per_mol number covariance of ln k_ref and Q
 ---@field variance_Q_J2_per_mol2 number
 ---@field scatter number standard deviation of ln thickness from one dip to the next
+---@field day_sd number standard deviation of ln thickness from one day to the next; 0: not known
 ---@field dof number degrees of freedom behind the variances
 ---@field scatter_dof number degrees of freedom behind the scatter; 0: those of the variances
 ---@field time_exponent number m of x growing as time^m, by the trials alone; 0: not known
@@ -1733,6 +1753,7 @@ function oxtint.steel_from_card(text) end
 ---@field covariance_J_per_mol? number
 ---@field variance_Q_J2_per_mol2? number
 ---@field scatter? number of one dip: standard deviation of ln x
+---@field day_sd? number standard deviation of ln x from one day to the next
 ---@field dof number degrees of freedom behind the variances, above 0
 ---@field scatter_dof? number degrees of freedom behind the scatter; those of the variances
 ---@field time_exponent? number m of x growing as time^m

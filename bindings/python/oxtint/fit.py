@@ -22,7 +22,7 @@ from .laws import Laws
 from .prior import Prior
 from .steel import Steel
 from .tables import columns
-from .trials import Logged, Snapshot, log_of
+from .trials import LIFTED, Logged, Snapshot, log_of
 
 if TYPE_CHECKING:
     from typing_extensions import Unpack
@@ -32,6 +32,7 @@ _ERRORS_IN_VARIABLES = {"effective-variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
 _ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
 _NAMES = {"as-bands": lib.OXT_NAMES_AS_BANDS, "as-middles": lib.OXT_NAMES_AS_MIDDLES}
+ROUNDINGS = {"nearest": lib.OXT_ROUNDING_NEAREST, "cut": lib.OXT_ROUNDING_CUT, "none": lib.OXT_ROUNDING_NONE}
 
 
 class StandardErrors(NamedTuple):
@@ -122,6 +123,8 @@ class Fit(_core.Computed):
             parabolic, and its standard error; 0 with fewer than 6 rows
         middle_nm: nm, film about which the law bends
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
+        day_count: days that the used trials state, each that states none counting as one; 0: none does
+        day_sd: standard deviation of ln thickness from one day to the next, beside the scatter
         row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
         prior_share_Q, prior_share_ln_k: 0 to 1, share of the information that comes from the prior
@@ -153,6 +156,8 @@ class Fit(_core.Computed):
     used_count = _core.Field[int]()
     prior_share_Q = _core.Field[float]()
     prior_share_ln_k = _core.Field[float]()
+    day_count = _core.Field[int]()
+    day_sd = _core.Field[float]()
 
     def to_json(self) -> str:
         """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
@@ -334,6 +339,11 @@ class FitOptions(TypedDict, total=False):
         prior: what is known beforehand, such as Prior.mild_steel(); None
         names: how a trade name is read: as a film between the ends of its band ("as-bands", the default),
             or at its middle, with its width as the error ("as-middles")
+        lifted: where in the band of its colour a coupon was lifted that states nothing: as soon as the colour was
+            there ("first"), at its best ("middle"), as the next one came ("last"), or by the clock and read
+            "after" (the default)
+        rounding: how times and baths were read that are all multiples of a coarse step: rounded to the
+            "nearest" (the default), "cut", or "none": they are exact
     """
 
     Q: float | None
@@ -348,6 +358,8 @@ class FitOptions(TypedDict, total=False):
     robust: Literal["huber", "tukey"] | None
     prior: Prior | None
     names: Literal["as-bands", "as-middles"]
+    lifted: Literal["first", "middle", "last", "after"] | None
+    rounding: Literal["nearest", "cut", "none"]
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
@@ -364,8 +376,10 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "robust": ("robust", functools.partial(choose, _ROBUST)),
     "prior": ("prior", lambda prior, name: _core.expect(prior, Prior, name)._struct()),
     "names": ("names", functools.partial(choose, _NAMES)),
+    "lifted": ("lifted", functools.partial(choose, LIFTED)),
+    "rounding": ("rounding", functools.partial(choose, ROUNDINGS)),
 }
-_MAY_BE_NONE = {"Q", "scatter", "robust", "prior"}
+_MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
 
 
 def fit_options(
@@ -418,7 +432,7 @@ def fit(
         progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
             stops the fit and comes out here
         told: Q, Q_stderr, scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s,
-            errors_in_variables, robust, prior, names: as in FitOptions
+            errors_in_variables, robust, prior, names, lifted, rounding: as in FitOptions
 
     Raises:
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _NUMBERS = ("ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2",
             "correlation", "confidence", "k_ref_low_nm2_per_s", "k_ref_high_nm2_per_s", "Q_low_J_per_mol",
             "Q_high_J_per_mol", "scatter", "chi_square", "dof", "reduced_chi_square", "r_squared", "aicc", "condition",
-            "used_count", "prior_share_Q", "prior_share_ln_k")
+            "used_count", "prior_share_Q", "prior_share_ln_k", "day_count", "day_sd")
 
 
 class Fits(_core.Computed):

@@ -10,10 +10,10 @@ from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fit import _NAMES, _ROBUST
+from .fit import _NAMES, _ROBUST, ROUNDINGS
 from .prior import Prior
 from .steel import Steel
-from .trials import Logged, Snapshot, log_of
+from .trials import LIFTED, Logged, Snapshot, log_of
 
 _MODELS = {"shared-q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
@@ -33,6 +33,7 @@ class Pool(_core.Computed):
         Q_interval_J_per_mol: its limits at `confidence`
         scatter: standard deviation of ln thickness from one dip to the next
         scatter_dof: degrees of freedom behind it
+        day_sd: standard deviation of ln x from one day to the next; 0 where no group states two days
         dof, chi_square, aicc: quality of the fit, before shrinking
         between_sd: standard deviation of ln k between the groups (or steels); NaN for one
         between_Q_sd_J_per_mol: that of Q where the Qs are draws as well, with shrink; NaN otherwise
@@ -54,6 +55,7 @@ class Pool(_core.Computed):
     scatter = _core.Field[float]()
     dof = _core.Field[float]()
     scatter_dof = _core.Field[float]()
+    day_sd = _core.Field[float]()
     chi_square = _core.Field[float]()
     aicc = _core.Field[float]()
     between_sd = _core.Field[float]()
@@ -131,6 +133,8 @@ def pool(
     robust: Literal["huber", "tukey"] | None = None,
     prior: Prior | None = None,
     names: Literal["as-bands", "as-middles"] = "as-bands",
+    lifted: Literal["first", "middle", "last", "after"] | None = None,
+    rounding: Literal["nearest", "cut", "none"] = "nearest",
     progress: Callable[[float], object] | None = None,
 ) -> Pool:
     """Fit all steels and finishes of a log together.
@@ -165,7 +169,7 @@ def pool(
         time_sd_s: s or a text, standard deviation of each logged time
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known of Q beforehand; its rate is not used
-        names: how a trade name is read, as in fit()
+        names, lifted, rounding: how names, times and baths are read, as in fit()
         progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
             stops the pool and comes out here
 
@@ -187,6 +191,9 @@ def pool(
     options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
     options.robust = choose(_ROBUST, robust, "robust")
     options.names = choose(_NAMES, names, "names")
+    options.rounding = choose(ROUNDINGS, rounding, "rounding")
+    if lifted is not None:
+        options.lifted = choose(LIFTED, lifted, "lifted")
     keep = None  # lives as long as the call
     if prior is not None:
         keep = _core.expect(prior, Prior, "prior")._struct()
@@ -202,5 +209,5 @@ def pool(
         between_Q_sd_J_per_mol=between_Q_sd_J_per_mol, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
         confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
-        names=names))
+        names=names, lifted=lifted, rounding=rounding))
     return found

@@ -123,7 +123,7 @@ class Steel(Growth):
                 its trials covered: bath_low_K, bath_high_K, thickness_low_nm and thickness_high_nm. Left out,
                 Q_J_per_mol is 0, a rate alike in all baths; variance_ln_k, variance_Q_J2_per_mol2,
                 covariance_J_per_mol and scatter are 0, a rate known exactly; scatter_dof is 0, as dof; time_exponent,
-                time_exponent_stderr and middle_nm are 0, not known; trial_count is 0; finish, description and
+                time_exponent_stderr, middle_nm and day_sd are 0, not known; trial_count is 0; finish, description and
                 origin are ""; basis is "coupons", and nothing is known of the coupon itself
 
         Raises:
@@ -218,6 +218,11 @@ class Steel(Growth):
     def scatter(self) -> float:
         """Standard deviation of ln thickness from dip to dip."""
         return float(self._fields["scatter"])
+
+    @property
+    def day_sd(self) -> float:
+        """Standard deviation of ln thickness from one day to the next, beside the scatter; 0 where it is not known."""
+        return float(self._fields["day_sd"])
 
     @property
     def bath_range_K(self) -> tuple[float, float]:

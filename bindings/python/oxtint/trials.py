@@ -19,7 +19,7 @@ from .faults import read_csv, read_whole, take_faults
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
 from .heat import SHAPES
-from .tables import Columns, is_records, is_table
+from .tables import Columns, cell, is_records, is_table
 from .words import Words, WordsLike, handle_of, words_of
 
 _SEEN = {
@@ -32,6 +32,10 @@ _SEEN = {
 # Fields that are 0 in C where they are not stated.
 _STATED = ("part_size_m", "part_start_K", "transfer_W_per_m2K", "lift_s", "bath_sd_K", "time_sd_s",
            "thickness_sd_nm", "colour_tolerance")
+
+#: Where in the band of its colour a coupon was lifted.
+LIFTED = {"first": lib.OXT_LIFTED_FIRST, "middle": lib.OXT_LIFTED_MIDDLE, "last": lib.OXT_LIFTED_LAST,
+          "after": lib.OXT_LIFTED_AFTER}
 
 # Columns of a CSV file that are there only where some trial states them.
 _OPTIONAL = ("part_m", "start_K", *_STATED[2:])
@@ -58,6 +62,9 @@ class Trial:
         time_sd_s: s, standard deviation of time_s, up to 1e6
         thickness_sd_nm: nm, standard error of a measured thickness, up to 1000
         colour_tolerance: CIEDE2000 by which a measured colour may be wrong, up to 50
+        day: name of the day or the batch that it ran in; trials of one name share what changes from day to day
+        lifted: where in the band of its colour it was lifted: as soon as the colour was there ("first"), at its
+            best ("middle"), as the next one came ("last"), or by the clock and read "after"
     """
 
     steel: str
@@ -79,6 +86,8 @@ class Trial:
     time_sd_s: float | None = None
     thickness_sd_nm: float | None = None
     colour_tolerance: float | None = None
+    day: str | None = None
+    lifted: str | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """The fields as plain values."""
@@ -94,7 +103,7 @@ class Trial:
 
     def __repr__(self) -> str:
         name = textwrap.shorten(self.steel + (f", {self.finish}" if self.finish else ""), 40, placeholder=" ...")
-        stated = [one for one in (*_STATED, "part_shape") if getattr(self, one) is not None]
+        stated = [one for one in (*_STATED, "part_shape", "day", "lifted") if getattr(self, one) is not None]
         more = f"; {', '.join(f'{one} {getattr(self, one)}' for one in stated)}" if stated else ""
         text = f"{name}: {self.bath_K:.1f} K, {self.time_s:g} s, {self._seen()}{more}"
         return f"<Trial {textwrap.shorten(text, 108, placeholder=' ...')}>"
@@ -105,7 +114,7 @@ class Trial:
                 part=self.part_size_m, shape=self.part_shape, start=self.part_start_K,
                 transfer_W_per_m2K=self.transfer_W_per_m2K, lift=self.lift_s, bath_sd=self.bath_sd_K,
                 time_sd=self.time_sd_s, thickness_sd_nm=self.thickness_sd_nm,
-                colour_tolerance=self.colour_tolerance)
+                colour_tolerance=self.colour_tolerance, day=self.day, lifted=self.lifted)
 
     def _struct(self) -> Any:
         """An oxt_trial."""
@@ -263,6 +272,8 @@ class TrialLog(Sequence[Trial]):
         time_sd: float | str | None = None,
         thickness_sd_nm: float | None = None,
         colour_tolerance: float | None = None,
+        day: object = None,
+        lifted: str | None = None,
     ) -> None:
         """Add one trial; a trial that does not hold is not added.
 
@@ -282,6 +293,9 @@ class TrialLog(Sequence[Trial]):
             time_sd: standard deviation of the time, s or a text
             thickness_sd_nm: standard error of a measured thickness
             colour_tolerance: CIEDE2000 by which a measured colour may be wrong
+            day: the day or the batch that it ran in: a text, a date or a number; trials of one day share what
+                changes from day to day
+            lifted: where in the band of its colour it was lifted: "first", "middle", "last" or "after"
         """
         given = {"colour": colour, "thickness_nm": thickness_nm, "lab": lab, "srgb": srgb}
         seen = [name for name, value in given.items() if value is not None]
@@ -314,6 +328,9 @@ class TrialLog(Sequence[Trial]):
         trial.time_sd_s = _stated(time_sd, _core.seconds, "time_sd")
         trial.thickness_sd_nm = _stated(thickness_sd_nm, _core.number, "thickness_sd_nm")
         trial.colour_tolerance = _stated(colour_tolerance, _core.number, "colour_tolerance")
+        _core.put_text(trial.day, cell(day), "day")
+        if lifted is not None:
+            trial.lifted = choose(LIFTED, lifted, "lifted")
         call(lib.oxt_trials_add, self._handle, trial, _core.encode(note, "note"))
         if isinstance(bath, str) and len(self) == 1 and not self._unit_set:
             self.unit = _core.unit_of(bath)
@@ -350,6 +367,8 @@ class TrialLog(Sequence[Trial]):
         shape = fields["part_shape"]
         fields["part_shape"] = fields["part_size_m"] and next(
             name for name, number in SHAPES.items() if number == shape)
+        fields["day"] = fields["day"] or None
+        fields["lifted"] = next((name for name, number in LIFTED.items() if number == fields["lifted"]), None)
         return Trial(note=self._note(index), **fields)
 
     def __iter__(self) -> Iterator[Trial]:
@@ -430,6 +449,10 @@ class TrialLog(Sequence[Trial]):
         if not np.isnan(stated["part_m"]).all():
             columns["shape"] = self._texts("shape")
         columns |= {name: values for name, values in stated.items() if not np.isnan(values).all()}
+        for name in ("day", "lifted"):
+            texts = self._texts(name)
+            if any(text is not None for text in texts):
+                columns[name] = texts
         columns["note"] = self._texts("note")
         return columns
 
@@ -532,8 +555,8 @@ def read_trials(path: str | os.PathLike[str], *, words: WordsLike | None = None)
     ``a`` and ``b``, or ``srgb``; ``note``. Of what is known of a coupon: ``part_mm``, ``part_cm``,
     ``part_in`` or ``part_m`` with ``shape``, ``start_F``, ``start_C`` or ``start_K``, and
     ``transfer_W_per_m2K``; ``lift_s`` or ``lift_min``; ``bath_sd_F``, ``bath_sd_C`` or ``bath_sd_K``;
-    ``time_sd_s``, ``time_sd_min`` or ``time_sd_h``; ``thickness_sd_nm``; ``colour_tolerance``. Other
-    columns are kept as notes.
+    ``time_sd_s``, ``time_sd_min`` or ``time_sd_h``; ``thickness_sd_nm``; ``colour_tolerance``; ``day``;
+    ``lifted``. Other columns are kept as notes.
 
     Args:
         path: name of the file

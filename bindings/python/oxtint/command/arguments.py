@@ -12,6 +12,8 @@ from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
 _ROBUST = ("huber", "tukey")
+_LIFTED = ("first", "middle", "last", "after")
+_ROUNDINGS = ("nearest", "cut", "none")
 _SHAPES = ("plate", "cylinder", "sphere", "any")
 _SALTS = ("unstated", "binary 60/40", "binary eutectic", "ternary")
 _LOG = "log of test coupons; - reads standard input"
@@ -102,6 +104,10 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--bath-sd", default="0 K", metavar="DIFFERENCE",
                      help='how well baths are known, such as "5 F"; a row that states its own overrides it')
     fit.add_argument("--time-sd", default="0 s", metavar="TIME", help='how well times are known: "2 s"')
+    fit.add_argument("--lifted", choices=_LIFTED,
+                     help="where in its colour a coupon was lifted that does not say (after: by the clock)")
+    fit.add_argument("--rounding", choices=_ROUNDINGS, default="nearest",
+                     help="how times and baths were read that are all multiples of a coarse step (nearest)")
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")
