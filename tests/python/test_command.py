@@ -172,7 +172,7 @@ def test_the_tutorial_s_steps_are_commands_too(tmp_path) -> None:
                          check=False, env=os.environ | {"PATH": f"{here}:{os.environ['PATH']}"})
     assert ran.returncode == 0 and ran.stderr == "", ran.stderr
     for line in ("  560 F      4:26        dark blue", "k_ref 19.26 -> 16.65 nm^2/s at 602.9 F",
-                 "  0 s       3:36      3:36      bezel: blue (6 mm plate, 4 s to the quench)"):
+                 "  0 s       3:37      3:37      bezel: blue (6 mm plate, 4 s to the quench)"):
         assert line in ran.stdout and line.strip().split("  ")[0] in page
 
 
