@@ -73,9 +73,9 @@ def test_the_card_has_them(steel):
 
 
 def test_a_dip_is_of_the_very_coupon(steel):
-    """The steel needs 2:58 at 600 F; the coupon, which heats up first, 3:18."""
+    """The steel needs 2:58 at 600 F; the coupon, which heats up first, 3:19."""
     dip = steel.dip("blue", "600 F")
-    assert oxtint.format_duration(dip.time_s) == "3:18"
+    assert oxtint.format_duration(dip.time_s) == "3:19"
     assert grown_nm(oxtint.Part(f"{SIZE_mm} mm"), "600 F", dip.time_s) == pytest.approx(AIM_nm, rel=1e-3)
     assert dip.part_text == "2.15 mm plate, as the coupons" and dip.part_source == "coupon"
     assert (dip.part_size_m, dip.part_shape) == (pytest.approx(2.15e-3), "plate")
@@ -99,7 +99,7 @@ def test_all_predictions_agree(steel):
     assert "collar: blue (2.15 mm plate, as the coupons)" in plan.report()
     table = str(oxtint.dip_table(steel, ["600 F"], ["blue"]))
     assert table.startswith("Lift after (colour visible from - to); part: 2.15 mm plate, as the coupons\n")
-    assert "3:18" in table
+    assert "3:19" in table
     tracker = oxtint.Tracker(steel, "blue", bath="600 F")
     tracker.feed(0.0, "600 F")
     assert tracker.read().to_lift_s == pytest.approx(dip.time_s, rel=1e-3)
@@ -144,7 +144,7 @@ def test_the_chart_has_each_coupon_on_its_colour(steel):
     np.testing.assert_allclose(films, [trial.thickness_nm for trial in log], rtol=2e-3)
     assert not artists.otherwise
     assert float(artists.dip.aim.get_ydata()[0]) == pytest.approx(178.0, rel=1e-3)
-    assert "lift after 3:18" in artists.dip.label.get_text()
+    assert "lift after 3:19" in artists.dip.label.get_text()
     assert colour_chart(truth(), log).image.axes.get_ylabel() == "time in the bath, as the coupons"
     with pytest.raises(oxtint.OxtintValueError, match="without a coupon or a film already there"):
         colour_chart(steel, dip=steel.dip("blue", "600 F", initial=30.0))
@@ -208,7 +208,7 @@ def said(capsys, *words):
 
 def test_the_command_dips_the_coupon(card, capsys):
     status, told = said(capsys, "dip", card, "--target", "blue", "--bath", "600 F")
-    assert status == 0 and "lift after                               3:18" in told.out
+    assert status == 0 and "lift after                               3:19" in told.out
     assert "part                                     2.15 mm plate, as the coupons" in told.out
     _, told = said(capsys, "dip", card, "--target", "blue", "--bath", "600 F", "--part", "none")
     assert "lift after                               2:58" in told.out
