@@ -67,6 +67,8 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
         ("tmm", "reflectance of the same films", "the package tmm", "error"),
         ("colour-science-reflectance", "reflectance of clear stacks at five angles",
          "the package colour-science", "error"),
+        ("finish-tilt", "mean over tilted facets at 0 to 80°, tilts of 2 to 40°, any polarisation, CIEDE2000",
+         "two million facets in NumPy, with matrices written anew", "error"),
         ("cie-whites", "chromaticities of the illuminants",
          "CIE 15:2018, four decimals, from memory", "error"),
         ("colour-science-lab", "Lab of films in seven lights, for both observers",
@@ -76,6 +78,8 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
         ("colour-science-ciede2000", "CIEDE2000 of 500 random pairs", "colour-science", "error"),
         ("colour-science-adaptation", "adaptation by CAT16", "colour-science", "error"),
         ("colour-science-srgb", "sRGB, 0 to 1", "colour-science, whose matrix has more digits", "error"),
+        ("oklab-hue", "hue in Oklab of films that a screen cannot show, degrees",
+         "colour-science, whose matrix has more digits", "error"),
     ],
     "Heat and histories": [
         ("heat-roots", "first roots of plate, cylinder and sphere, relative",

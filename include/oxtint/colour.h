@@ -12,7 +12,7 @@
 /** What becomes of a colour that a screen cannot show. */
 typedef enum oxt_gamut {
     OXT_GAMUT_CLIP = 0,    /* each component is clipped, which may change the hue */
-    OXT_GAMUT_KEEP_HUE = 1 /* chroma is reduced until it fits; lightness and hue in CIE Lab are kept */
+    OXT_GAMUT_KEEP_HUE = 1 /* chroma is reduced until it fits; lightness and hue in Oklab are kept */
 } oxt_gamut;
 
 OXT_BEGIN_DECLS
@@ -61,7 +61,7 @@ OXT_API oxt_status oxt_xyz_from_lab(const double lab[3], const double white_xyz[
  * Status:
  *   OXT_EARG, OXT_EDOMAIN
  * Source:
- *   IEC 61966-2-1
+ *   IEC 61966-2-1; Oklab: B. Ottosson, A perceptual color space for image processing (2020)
  */
 OXT_API oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3],
                                      int *out_of_gamut, oxt_error *error);

@@ -59,7 +59,8 @@ typedef struct oxt_film_options {
     double angle_deg;        /* degrees   angle of incidence, 0 to 85: 0 */
     oxt_polarisation polarisation; /* of the light: OXT_POLARISATION_NONE */
     double thickness_spread; /* standard deviation of ln thickness over the surface, 0 to 0.5: 0 */
-    double angle_spread_deg; /* degrees   standard deviation of the tilt of its facets, 0 to 40: 0 */
+    double angle_spread_deg; /* degrees   tilt of its facets, root mean square in both directions together [1 of
+                                oxt_film_new], 0 to 40: 0 */
     double coat_index;       /* index of oil, wax or lacquer on top, 1 to 2.5: none */
     oxt_illuminant illuminant; /* light: OXT_ILLUMINANT_D65 */
     oxt_observer observer;   /* eye: OXT_OBSERVER_1931_2_DEGREE */
@@ -137,9 +138,11 @@ OXT_API oxt_status oxt_film_finish(oxt_finish grade, double *thickness_spread,
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
  * Notes:
- *   A finish is averaged over a log-normal spread of thickness out to 5 standard deviations, in 20 equal steps
- *   or more, each at most 0.04 of the thickness, and over tilt by Gauss-Hermite quadrature of 5 points. A coat
- *   adds its own reflection and does not interfere.
+ *   1. A finish is averaged over a log-normal spread of thickness out to 5 standard deviations, in 20 equal steps
+ *      or more, each at most 0.04 of the thickness, and over facets whose slopes are normal in two directions;
+ *      the tangent of angle_spread_deg is the root mean square slope. A facet counts by the light that it takes,
+ *      none where it faces away; s and p are taken to the facet. Within CIEDE2000 0.05 of a dense sum.
+ *   2. A coat adds its own reflection and does not interfere.
  */
 OXT_API oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_error *error);
 

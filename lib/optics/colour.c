@@ -103,9 +103,6 @@ static double decode(double component)
     return component <= 0.04045 ? component / 12.92 : pow((component + 0.055) / 1.055, 2.4);
 }
 
-/* White of sRGB's own matrix: the sums of its rows. */
-static const double white_xyz_of_srgb[3] = { 95.05, 100.0, 108.9 };
-
 /* Rounding of a colour on the edge of the gamut is not "out of gamut". */
 static bool fits_screen(const double rgb[3])
 {
@@ -115,27 +112,53 @@ static bool fits_screen(const double rgb[3])
     return true;
 }
 
-/* Linear sRGB of a colour whose chroma is reduced to a share, lightness and hue kept. */
-static void with_chroma(const double lab[3], double share, double rgb[3])
+/* Oklab, whose hue is even where that of CIE Lab bends (most so in the blues): from linear sRGB to cones, their cube
+ * roots to lightness and two chromas, and back.
+ * Source: B. Ottosson, A perceptual color space for image processing (2020). */
+static const double rgb_to_cones[3][3] = { { 0.4122214708, 0.5363325363, 0.0514459929 },
+                                           { 0.2119034982, 0.6806995451, 0.1073969566 },
+                                           { 0.0883024619, 0.2817188376, 0.6299787005 } };
+static const double roots_to_oklab[3][3] = { { 0.2104542553, 0.7936177850, -0.0040720468 },
+                                             { 1.9779984951, -2.4285922050, 0.4505937099 },
+                                             { 0.0259040371, 0.7827717662, -0.8086757660 } };
+static const double oklab_to_roots[3][3] = { { 1.0, 0.3963377774, 0.2158037573 },
+                                             { 1.0, -0.1055613458, -0.0638541728 },
+                                             { 1.0, -0.0894841775, -1.2914855480 } };
+static const double cones_to_rgb[3][3] = { { 4.0767416621, -3.3077115913, 0.2309699292 },
+                                           { -1.2684380046, 2.6097574011, -0.3413193965 },
+                                           { -0.0041960863, -0.7034186147, 1.7076147010 } };
+
+static void multiply(const double m[3][3], const double given[3], double made[3])
 {
-    const double reduced[3] = { lab[0], share * lab[1], share * lab[2] };
-    double xyz[3];
-    oxt_xyz_from_lab(reduced, white_xyz_of_srgb, xyz, NULL);
-    linear_rgb(xyz, rgb);
+    for (int i = 0; i < 3; i++)
+        made[i] = m[i][0] * given[0] + m[i][1] * given[1] + m[i][2] * given[2];
+}
+
+/* Linear sRGB of a colour whose chroma is reduced to a share, lightness and hue kept. */
+static void with_chroma(const double oklab[3], double share, double rgb[3])
+{
+    const double reduced[3] = { oklab[0], share * oklab[1], share * oklab[2] };
+    double cones[3];
+    multiply(oklab_to_roots, reduced, cones);
+    for (int i = 0; i < 3; i++)
+        cones[i] = cones[i] * cones[i] * cones[i];
+    multiply(cones_to_rgb, cones, rgb);
 }
 
 /* The largest share of the chroma that fits, by halving. */
-static void reduce_chroma(const double xyz[3], double rgb[3])
+static void reduce_chroma(double rgb[3])
 {
-    double fits = 0.0, exceeds = 1.0, lab[3];
-    oxt_lab_from_xyz(xyz, white_xyz_of_srgb, lab, NULL);
-    lab[0] = fmin(fmax(lab[0], 0.0), 100.0);
+    double fits = 0.0, exceeds = 1.0, cones[3], oklab[3];
+    multiply(rgb_to_cones, rgb, cones);
+    for (int i = 0; i < 3; i++)
+        cones[i] = cbrt(cones[i]);
+    multiply(roots_to_oklab, cones, oklab);
     for (int i = 0; i < 40; i++) {
         double share = 0.5 * (fits + exceeds);
-        with_chroma(lab, share, rgb);
+        with_chroma(oklab, share, rgb);
         *(fits_screen(rgb) ? &fits : &exceeds) = share;
     }
-    with_chroma(lab, fits, rgb);
+    with_chroma(oklab, fits, rgb);
 }
 
 oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3],
@@ -155,7 +178,7 @@ oxt_status oxt_srgb_from_xyz(const double xyz[3], oxt_gamut gamut, double srgb[3
     if (out_of_gamut)
         *out_of_gamut = outside;
     if (outside && gamut == OXT_GAMUT_KEEP_HUE)
-        reduce_chroma(xyz, rgb);
+        reduce_chroma(rgb);
     for (int i = 0; i < 3; i++)
         srgb[i] = encode(fmin(fmax(rgb[i], 0.0), 1.0));
     return OXT_OK;

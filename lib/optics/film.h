@@ -9,7 +9,7 @@
 #include "optics/stack.h"
 
 #define OXT_I_MOST_SPREADS 320                  /* points in thickness */
-#define OXT_I_MOST_TILTS 5                      /* points in tilt */
+#define OXT_I_MOST_TILTS 5                      /* angles of the light on tilted facets */
 #define OXT_I_MOST_BEAMS (2 * OXT_I_MOST_TILTS) /* tilts and polarisations */
 
 /* Points of the prepared path: every OXT_I_PATH_STEP_NM from 0 to OXT_PATH_HIGH_NM. */
@@ -52,6 +52,16 @@ struct oxt_film {
     oxt_words *words; /* NULL: none; they are no part of what the film looks like */
 };
 
+/* Cosines of the angles at which light falls on the facets of a finish, and the share of the light at each. */
+typedef struct {
+    size_t count;
+    double cosine[OXT_I_MOST_TILTS], weight[OXT_I_MOST_TILTS];
+} oxt_i_tilts;
+
+/* Of what is s and what is p light to a facet, where both together are 1: Gauss quadrature of the facets' own
+ * distribution. Source: W. Gautschi, Orthogonal Polynomials (2004), sections 1.4 and 2.2. */
+oxt_status oxt_i_film_tilts(double angle_deg, double tilt_deg, oxt_polarisation polarisation,
+                            oxt_i_tilts tilts[2], oxt_error *error);
 /* Prepare the stack of one beam at n wavelengths. */
 void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
                         const double *wavelength_nm, oxt_i_stack *stack);

@@ -10,8 +10,10 @@
 #include "optics/tint.h"
 #include "optics/words.h"
 
-/* Raised whenever a table or the sum changes, so that cards state what they were read with. */
+/* Raised whenever a table or the sum changes, so that cards state what they were read with; the second, for films
+ * whose facets are tilted, also when their mean changes. */
 #define OPTICS_VERSION 1
+#define TILTED_OPTICS_VERSION 2
 
 static const double DEGREE = OXT_I_PI / 180.0;
 static const double STEEPEST_DEG = 85.0;
@@ -115,52 +117,42 @@ static void spread_thickness(oxt_film *film, double deviation)
         film->spread[i] /= sum;
 }
 
-static void add_beam(oxt_film *film, double angle_deg, bool in_plane, double weight)
+static void add_beam(oxt_film *film, double across, bool in_plane, double weight)
 {
-    oxt_i_beam beam = { weight, sin(angle_deg * DEGREE), in_plane, 0.0 };
-    /* Tilts to either side of straight on are one beam. */
-    for (size_t i = 0; i < film->beam_count; i++)
-        if (film->beams[i].in_plane == in_plane &&
-            fabs(film->beams[i].across - beam.across) < 1e-12) {
-            film->beams[i].weight += weight;
-            return;
-        }
+    oxt_i_beam beam = { weight, across, in_plane, 0.0 };
     if (film->coated)
-        beam.face = oxt_i_face_reflectance(1.0, film->ambient, beam.across, in_plane);
+        beam.face = oxt_i_face_reflectance(1.0, film->ambient, across, in_plane);
     film->beams[film->beam_count++] = beam;
 }
 
-static void add_beams(oxt_film *film, oxt_polarisation polarisation, double angle_deg,
-                      double weight)
+/* Light on an even surface. Straight on, s and p are the same. */
+static void add_even_beams(oxt_film *film, oxt_polarisation polarisation, double angle_deg)
 {
-    /* Straight on, s and p are the same. */
-    if (angle_deg == 0.0 && polarisation == OXT_POLARISATION_NONE) {
-        add_beam(film, angle_deg, false, weight);
-        return;
-    }
-    double half = polarisation == OXT_POLARISATION_NONE ? 0.5 * weight : weight;
+    const bool both = polarisation == OXT_POLARISATION_NONE && angle_deg > 0.0;
+    const double across = sin(angle_deg * DEGREE), weight = both ? 0.5 : 1.0;
     if (polarisation != OXT_POLARISATION_P)
-        add_beam(film, angle_deg, false, half);
-    if (polarisation != OXT_POLARISATION_S)
-        add_beam(film, angle_deg, true, half);
+        add_beam(film, across, false, weight);
+    if (polarisation == OXT_POLARISATION_P || both)
+        add_beam(film, across, true, weight);
 }
 
-/* On a facet tilted either way the light falls at the angle plus or minus its tilt. The mean is by Gauss-Hermite
- * quadrature: the zeros of x^5 - 10 x^3 + 15 x, and the weights that are exact for polynomials up to x^9. */
-static void spread_angle(oxt_film *film, const oxt_film_options *options)
+/* Tilts below this change nothing that a double shows of a colour. */
+static const double LEAST_TILT_DEG = 1e-3;
+
+static oxt_status spread_angle(oxt_film *film, const oxt_film_options *options, oxt_error *error)
 {
-    if (options->angle_spread_deg == 0.0) {
-        add_beams(film, options->polarisation, options->angle_deg, 1.0);
-        return;
+    oxt_i_tilts tilts[2];
+    if (options->angle_spread_deg < LEAST_TILT_DEG) {
+        add_even_beams(film, options->polarisation, options->angle_deg);
+        return OXT_OK;
     }
-    const double root = sqrt(10.0), inner = sqrt(5.0 - root), outer = sqrt(5.0 + root);
-    const double at_inner = (7.0 + 2.0 * root) / 60.0, at_outer = (7.0 - 2.0 * root) / 60.0;
-    const double points[OXT_I_MOST_TILTS] = { -outer, -inner, 0.0, inner, outer };
-    const double weights[OXT_I_MOST_TILTS] = { at_outer, at_inner, 8.0 / 15.0, at_inner, at_outer };
-    for (size_t i = 0; i < OXT_I_MOST_TILTS; i++) {
-        double angle_deg = fabs(options->angle_deg + options->angle_spread_deg * points[i]);
-        add_beams(film, options->polarisation, fmin(angle_deg, STEEPEST_DEG), weights[i]);
-    }
+    oxt_status status = oxt_i_film_tilts(options->angle_deg, options->angle_spread_deg,
+                                         options->polarisation, tilts, error);
+    for (int p = 0; p < 2 && !status; p++)
+        for (size_t i = 0; i < tilts[p].count; i++)
+            add_beam(film, sqrt(fmax(1.0 - tilts[p].cosine[i] * tilts[p].cosine[i], 0.0)), p == 1,
+                     tilts[p].weight[i]);
+    return status;
 }
 
 /* ---- the parts of a film ---- */
@@ -323,7 +315,8 @@ static void describe(oxt_film *film, const oxt_film_options *options)
     oxt_i_copy_text(film->description, 100, words);
     at = strlen(film->description);
     oxt_i_snprintf(film->description + at, sizeof film->description - at, ", optics %d-%08x",
-                   OPTICS_VERSION, (unsigned)hash_film(film, options));
+                   options->angle_spread_deg > 0.0 ? TILTED_OPTICS_VERSION : OPTICS_VERSION,
+                   (unsigned)hash_film(film, options));
 }
 
 /* ---- making it ---- */
@@ -335,7 +328,8 @@ static oxt_status fill(oxt_film *film, const oxt_film_options *options, oxt_erro
     film->ambient = film->coated ? options->coat_index : 1.0;
     oxt_status status = take_materials(film, options, error);
     spread_thickness(film, options->thickness_spread);
-    spread_angle(film, options);
+    if (!status)
+        status = spread_angle(film, options, error);
     if (!status)
         status = prepare_stacks(film, error);
     if (status)

@@ -387,29 +387,68 @@ Test(colour, keeping_hue_leaves_screen_colours_alone)
     }
 }
 
-/* Colours that no screen shows, over all hues and lightnesses of CIE Lab. Hue is compared where the
- * chroma that is left tells one. */
+/* B. Ottosson, A perceptual color space for image processing (2020), written anew from XYZ; the library starts from
+ * linear sRGB. */
+static void oklab_of(const double xyz[3], double lab[3])
+{
+    static const double to_cones[3][3] = { { 0.8189330101, 0.3618667424, -0.1288597137 },
+                                           { 0.0329845436, 0.9293118715, 0.0361456387 },
+                                           { 0.0482003018, 0.2643662691, 0.6338517070 } };
+    static const double to_lab[3][3] = { { 0.2104542553, 0.7936177850, -0.0040720468 },
+                                         { 1.9779984951, -2.4285922050, 0.4505937099 },
+                                         { 0.0259040371, 0.7827717662, -0.8086757660 } };
+    double roots[3];
+    for (int i = 0; i < 3; i++)
+        roots[i] = cbrt(
+            (to_cones[i][0] * xyz[0] + to_cones[i][1] * xyz[1] + to_cones[i][2] * xyz[2]) / 100.0);
+    for (int i = 0; i < 3; i++)
+        lab[i] = to_lab[i][0] * roots[0] + to_lab[i][1] * roots[1] + to_lab[i][2] * roots[2];
+}
+
+/* The four pairs of XYZ and Oklab that the same page states, three decimals. */
+Test(colour, oklab_of_the_published_pairs)
+{
+    static const double pairs[4][2][3] = { { { 95.0, 100.0, 108.9 }, { 1.0, 0.0, 0.0 } },
+                                           { { 100.0, 0.0, 0.0 }, { 0.450, 1.236, -0.019 } },
+                                           { { 0.0, 100.0, 0.0 }, { 0.922, -0.671, 0.263 } },
+                                           { { 0.0, 0.0, 100.0 }, { 0.153, -1.415, -0.449 } } };
+    for (int i = 0; i < 4; i++) {
+        double found[3];
+        oklab_of(pairs[i][0], found);
+        for (int j = 0; j < 3; j++)
+            NEAR(found[j], pairs[i][1][j], 6e-4);
+    }
+}
+
+/* Colours that no screen shows, over all hues and lightnesses. Hue is compared where the chroma that is left tells
+ * one. The matrices of the two ways to Oklab differ in the fourth digit, of which a cube root near 0 makes more:
+ * measured 0.3 degrees and 0.004. */
 Test(colour, keeping_hue_gives_up_chroma_only)
 {
     oxt_error error = OXT_ERROR_INIT;
     int outside = 0;
     double worst_hue = 0.0, worst_lightness = 0.0;
-    for (double L = 1.0; L <= 99.0; L += 2.0)
+    for (double L = 5.0; L <= 95.0; L += 2.0)
         for (int degrees = 0; degrees < 360; degrees += 5) {
-            double hue = degrees * 3.14159265358979323846 / 180.0, xyz[3], srgb[3], back[3];
+            double hue = degrees * 3.14159265358979323846 / 180.0, xyz[3], srgb[3], before[3],
+                   back[3];
             const double lab[3] = { L, 150.0 * cos(hue), 150.0 * sin(hue) };
             int flag = 0;
             OK(oxt_xyz_from_lab(lab, D65, xyz, &error));
+            oklab_of(xyz, before);
+            if (before[0] < 0.02 || before[0] > 0.98)
+                continue;
             srgb_keeping_hue(xyz, srgb, &flag);
             cr_assert_eq(flag, 1);
             OK(oxt_xyz_from_srgb(srgb, xyz, &error));
-            OK(oxt_lab_from_xyz(xyz, D65, back, &error));
+            oklab_of(xyz, back);
             double chroma = hypot(back[1], back[2]);
-            cr_assert(chroma < 150.0);
-            worst_lightness = fmax(worst_lightness, fabs(back[0] - L));
-            if (chroma > 0.5)
-                worst_hue = fmax(worst_hue, fabs(remainder(atan2(back[2], back[1]) - hue,
-                                                           2.0 * 3.14159265358979323846)));
+            cr_assert(chroma < hypot(before[1], before[2]));
+            worst_lightness = fmax(worst_lightness, fabs(back[0] - before[0]));
+            if (chroma > 0.02)
+                worst_hue = fmax(
+                    worst_hue, fabs(remainder(atan2(back[2], back[1]) - atan2(before[2], before[1]),
+                                              2.0 * 3.14159265358979323846)));
             /* and no more than it must: it lies on the border of what a screen shows */
             double least = fmin(fmin(srgb[0], srgb[1]), srgb[2]),
                    most = fmax(fmax(srgb[0], srgb[1]), srgb[2]);
@@ -417,9 +456,9 @@ Test(colour, keeping_hue_gives_up_chroma_only)
                       most);
             outside++;
         }
-    cr_assert(worst_hue * 180.0 / 3.14159265358979323846 < 0.01 && worst_lightness < 1e-4, "%g %g",
+    cr_assert(worst_hue * 180.0 / 3.14159265358979323846 < 0.5 && worst_lightness < 5e-3, "%g %g",
               worst_hue, worst_lightness);
-    cr_assert_eq(outside, 50 * 72);
+    cr_assert(outside > 3000, "%d", outside);
 }
 
 /* Brighter than the white, or below black: white and black. */

@@ -56,8 +56,9 @@ h.test("finishes", function()
 end)
 
 -- IEC 61966-2-1: grey is grey, and D65 white is 1, 1, 1. Contract of oxt_srgb_keeping_hue: where a
--- screen can show the colour nothing changes; where it cannot, lightness stays, worked out by the
--- luminance row of the standard.
+-- screen can show the colour nothing changes; where it cannot, the lightness of Oklab stays (B. Ottosson,
+-- A perceptual color space for image processing, 2020: the first row of each matrix, from XYZ and from
+-- linear sRGB).
 h.test("sRGB with its hue kept", function()
     local function linear(component)
         return component <= 0.04045 and component / 12.92 or ((component + 0.055) / 1.055) ^ 2.4
@@ -68,7 +69,16 @@ h.test("sRGB with its hue kept", function()
     h.equal(out_of_gamut, false)
     r, g, b, out_of_gamut = oxtint.srgb_keeping_hue { 12, 10, 60 }
     h.equal(out_of_gamut, true)
-    h.near(0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b), 0.1, 1e-4)
+    local function lightness(l, m, s)
+        return 0.2104542553 * l ^ (1 / 3) + 0.7936177850 * m ^ (1 / 3) - 0.0040720468 * s ^ (1 / 3)
+    end
+    r, g, b = linear(r), linear(g), linear(b)
+    h.near(lightness(0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b,
+                     0.2119034982 * r + 0.6806995451 * g + 0.1073969566 * b,
+                     0.0883024619 * r + 0.2817188376 * g + 0.6299787005 * b),
+           lightness(0.8189330101 * 0.12 + 0.3618667424 * 0.10 - 0.1288597137 * 0.60,
+                     0.0329845436 * 0.12 + 0.9293118715 * 0.10 + 0.0361456387 * 0.60,
+                     0.0482003018 * 0.12 + 0.2643662691 * 0.10 + 0.6338517070 * 0.60), 1e-4)
     assert(b > r and b > g)
     h.fails("EDOMAIN", oxtint.srgb_keeping_hue { 0 / 0, 0, 0 })
 end)

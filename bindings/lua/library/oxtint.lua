@@ -427,11 +427,11 @@ function oxtint.adapt_white(xyz, from, to) end
 ---Spreads that stand for a finish.
 ---@param grade oxtint.grade
 ---@return number thickness_spread standard deviation of ln thickness over the surface
----@return number angle_spread_deg standard deviation of the tilt of its facets
+---@return number angle_spread_deg tilt of its facets, root mean square in both directions together
 function oxtint.finish(grade) end
 
 ---sRGB of an XYZ under D65. A colour that a screen cannot show loses chroma until it fits; lightness
----and hue are kept.
+---and hue in Oklab are kept.
 ---@param xyz number[] white Y = 100
 ---@return number? r
 ---@return number|string g or the message
@@ -449,7 +449,7 @@ function oxtint.srgb_keeping_hue(xyz) end
 ---A finish as measured.
 ---@class oxtint.finish_spreads
 ---@field thickness_spread? number standard deviation of ln thickness, 0 to 0.5; 0
----@field angle_spread_deg? number standard deviation of the tilt of the facets, 0 to 40; 0
+---@field angle_spread_deg? number tilt of the facets, root mean square in both directions together, 0 to 40; 0
 
 ---@class oxtint.film_options
 ---@field absorption_scale? number factor on the tabulated absorption of the layers, 0 to 5; 1

@@ -32,7 +32,7 @@ OIL_INDEX = float(lib.OXT_OIL_INDEX)  #: of oil, wax or clear lacquer; common pr
 
 @dataclass(frozen=True)
 class Finish:
-    """A surface as spreads: of thickness (standard deviation of ln) and of the tilt of its facets.
+    """A surface as spreads: of thickness (standard deviation of ln), and the tilt of its facets.
 
     >>> Finish.named("satin")
     Finish(thickness_spread=0.05, angle_spread_deg=8.0)
@@ -219,7 +219,7 @@ class Film(_core.Frozen):
     def srgb(self, thickness_nm: ArrayLike) -> Array:
         """sRGB (0 to 1) of films of 0 to 1000 nm, adapted to D65; shape (..., 3).
 
-        Where a screen cannot show a colour its chroma is reduced, lightness and hue kept.
+        Where a screen cannot show a colour its chroma is reduced, lightness and hue in Oklab kept.
         """
         return self._colours("SRGB", thickness_nm)[0]
 
@@ -379,7 +379,7 @@ def film_srgb(thickness_nm: ArrayLike) -> Array:
     """sRGB (0 to 1) of magnetite films of 0 to 1000 nm on iron, brought into the gamut; (..., 3).
 
     >>> film_srgb([0.0, 57.0]).round(2).tolist()
-    [[0.75, 0.74, 0.73], [0.0, 0.37, 0.65]]
+    [[0.75, 0.74, 0.73], [0.0, 0.37, 0.64]]
     """
     return default_film().srgb(thickness_nm)
 
