@@ -94,6 +94,8 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
          "EN 1993-1-2:2005, clauses 3.4.1.2 and 3.4.1.3, four decimals", "error"),
         ("salt-properties", "density and specific heat of salts, kg/m³ and J/(kg K)",
          "correlations of Sandia and INL/EXT-10-18297, three decimals", "error"),
+        ("salt-convective", "their viscosity and conductivity, relative",
+         "correlations of Sandia and of Chang and others, Energy Procedia 69 (2015) 779, five digits", "error"),
         ("scipy-exposure", "exposure of a part that warms up, relative", "SciPy's `quad`", "error"),
         ("scipy-lift", "exposure on the way to the quench, relative", "SciPy's DOP853", "error"),
         ("scipy-sag", "exposure in a bath that sags, relative", "SciPy's DOP853", "error"),

@@ -25,6 +25,9 @@ static const oxl_field salt_fields[] = {
     OXL_FIELD(oxt_salt_values, heat_J_per_kgK, OXL_NUMBER),
     OXL_FIELD(oxt_salt_values, name, OXL_TEXT),
     OXL_FIELD(oxt_salt_values, source, OXL_TEXT),
+    OXL_FIELD(oxt_salt_values, viscosity_Pa_s, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, conductivity_W_per_mK, OXL_NUMBER),
+    OXL_FIELD(oxt_salt_values, expansion_per_K, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -32,6 +35,18 @@ static const oxl_field crust_fields[] = {
     OXL_FIELD(oxt_crust, melting_K, OXL_NUMBER),
     OXL_FIELD(oxt_crust, melted_s, OXL_NUMBER),
     OXL_FIELD(oxt_crust, thickest_m, OXL_NUMBER),
+    { NULL, OXL_NUMBER, 0, NULL, NULL },
+};
+
+static const char *const surfaces[] = { "upright", "lying", "sphere", NULL };
+
+static const oxl_field convection_fields[] = {
+    OXL_FIELD(oxt_convection, transfer_W_per_m2K, OXL_NUMBER),
+    OXL_FIELD(oxt_convection, exponent, OXL_NUMBER),
+    OXL_FIELD(oxt_convection, film_K, OXL_NUMBER),
+    OXL_FIELD(oxt_convection, rayleigh, OXL_NUMBER),
+    OXL_FIELD(oxt_convection, prandtl, OXL_NUMBER),
+    OXL_FIELD(oxt_convection, nusselt, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -127,9 +142,47 @@ static int bath_crust(lua_State *L)
     return 1;
 }
 
+typedef struct {
+    double size_m, bath_K, difference_K;
+    int surface; /* the place on the stack of its name */
+} convection_arguments;
+
+static int bath_convection(lua_State *L)
+{
+    static const oxl_named names[] = {
+        { "size_m", OXL_NAMED_LENGTH, offsetof(convection_arguments, size_m), 0 },
+        { "bath", OXL_NAMED_BATH, offsetof(convection_arguments, bath_K), 0 },
+        { "difference_K", OXL_NAMED_SPREAD, offsetof(convection_arguments, difference_K), 0 },
+        { "surface", OXL_NAMED_VALUE, offsetof(convection_arguments, surface), 0 },
+        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    };
+    const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
+    convection_arguments given = { 0.0, 0.0, 100.0, 0 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_convection made = OXT_CONVECTION_INIT;
+    oxt_surface surface = OXT_SURFACE_UPRIGHT;
+    lua_settop(L, 2);
+    luaL_checktype(L, 2, LUA_TTABLE);
+    oxt_status status = oxl_read_named(L, 2, names, 0, &given, NULL, &error);
+    if (!status && given.surface)
+        surface = (oxt_surface)oxl_choose(L, 2, given.surface, "surface", surfaces);
+    if (!status)
+        status = oxt_bath_convection(&object->bath, surface, given.size_m, given.bath_K,
+                                     given.difference_K, &made, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    oxl_push_struct(L, convection_fields, &made);
+    return 1;
+}
+
 static const luaL_Reg methods[] = {
-    { "true_K", bath_true }, { "sag", bath_sag },           { "exposure", bath_exposure },
-    { "crust", bath_crust }, { "cautions", bath_cautions }, { NULL, NULL },
+    { "true_K", bath_true },
+    { "sag", bath_sag },
+    { "exposure", bath_exposure },
+    { "crust", bath_crust },
+    { "convection", bath_convection },
+    { "cautions", bath_cautions },
+    { NULL, NULL },
 };
 
 OXL_SAME(is_same, oxl_bath, bath_fields, bath)

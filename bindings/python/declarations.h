@@ -245,6 +245,9 @@ double density_kg_per_m3;
 double heat_J_per_kgK;
 char name[48];
 char source[192];
+double viscosity_Pa_s;
+double conductivity_W_per_mK;
+double expansion_per_K;
 } oxt_salt_values;
 typedef struct oxt_bath {
 size_t struct_size;
@@ -270,6 +273,20 @@ double melting_K;
 double melted_s;
 double thickest_m;
 } oxt_crust;
+typedef enum oxt_surface {
+OXT_SURFACE_UPRIGHT = 0,
+OXT_SURFACE_LYING = 1,
+OXT_SURFACE_SPHERE = 2
+} oxt_surface;
+typedef struct oxt_convection {
+size_t struct_size;
+double transfer_W_per_m2K;
+double exponent;
+double film_K;
+double rayleigh;
+double prandtl;
+double nusselt;
+} oxt_convection;
 oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *values,
 oxt_error *error);
 oxt_status oxt_bath_read(const oxt_bath *bath, double reading_K, double *true_K,
@@ -281,6 +298,9 @@ const oxt_part *part, double load_kg, double bath_K,
 double time_s, double *exposure_nm2, oxt_error *error);
 oxt_status oxt_bath_crust(const oxt_bath *bath, const oxt_part *part, double bath_K,
 oxt_crust *crust, oxt_error *error);
+oxt_status oxt_bath_convection(const oxt_bath *bath, oxt_surface surface, double size_m,
+double bath_K, double difference_K,
+oxt_convection *convection, oxt_error *error);
 typedef enum oxt_illuminant {
 OXT_ILLUMINANT_D65 = 0,
 OXT_ILLUMINANT_D50 = 1,

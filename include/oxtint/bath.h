@@ -31,9 +31,13 @@ typedef struct oxt_salt_values {
     double heat_J_per_kgK;    /* J/(kg K)  specific heat; NaN where no temperature was given */
     char name[48];         /* the salt in words */
     char source[192];      /* where the limits are from, in words */
+    double viscosity_Pa_s; /* Pa s       NaN where no temperature was given */
+    double conductivity_W_per_mK; /* W/(m K)  NaN where no temperature was given */
+    double expansion_per_K; /* 1/K       thermal expansion of the volume; NaN where no temperature was given */
 } oxt_salt_values;
 
-#define OXT_SALT_VALUES_INIT { sizeof(oxt_salt_values), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", "" }
+#define OXT_SALT_VALUES_INIT                                                                        \
+    { sizeof(oxt_salt_values), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, "", "", 0.0, 0.0, 0.0 }
 
 /** A bath, its thermometer and its heater. */
 typedef struct oxt_bath {
@@ -71,10 +75,30 @@ typedef struct oxt_crust {
 
 #define OXT_CRUST_INIT { sizeof(oxt_crust), 0.0, 0.0, 0.0 }
 
+/** A surface along which still salt sinks or rises. */
+typedef enum oxt_surface {
+    OXT_SURFACE_UPRIGHT = 0, /* a plate or a bar that hangs upright; size: its height */
+    OXT_SURFACE_LYING = 1,   /* a bar that lies; size: its diameter */
+    OXT_SURFACE_SPHERE = 2   /* size: diameter */
+} oxt_surface;
+
+/** Natural convection in a still bath. */
+typedef struct oxt_convection {
+    size_t struct_size;
+    double transfer_W_per_m2K; /* W/(m^2 K)  heat transfer at the difference asked for */
+    double exponent; /* n by which it falls with the difference from there to a tenth of it */
+    double film_K;   /* K   at which the salt's properties were taken */
+    double rayleigh; /* Rayleigh number */
+    double prandtl;  /* Prandtl number */
+    double nusselt;  /* Nusselt number */
+} oxt_convection;
+
+#define OXT_CONVECTION_INIT { sizeof(oxt_convection), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+
 OXT_BEGIN_DECLS
 
 /**
- * Limits of a salt, and its density and specific heat at a temperature.
+ * Limits of a salt, and its properties at a temperature.
  *
  * Given:
  *   salt            the salt
@@ -85,9 +109,9 @@ OXT_BEGIN_DECLS
  *   OXT_EARG, OXT_EDOMAIN
  * Source:
  *   of the limits: named in the result; the melting points and the upper ends of the two binaries and the
- *   ternary are from memory. Density and heat, 60/40: design-basis correlations of Sandia National
- *   Laboratories, which also stand for the eutectic and for an unstated salt. Ternary: Sohal et al.,
- *   INL/EXT-10-18297 (2010).
+ *   ternary are from memory. Properties, 60/40: design-basis correlations of Sandia National
+ *   Laboratories, which also stand for the eutectic and for an unstated salt. Ternary: density and heat, Sohal
+ *   et al., INL/EXT-10-18297 (2010); viscosity and conductivity, Chang et al., Energy Procedia 69 (2015) 779.
  * Notes:
  *   1. Of an unstated salt the lower end of the working range stands for melting.
  *   2. The heat of the ternary is uncertain: the correlation lies 15 % above an older constant of
@@ -176,6 +200,37 @@ OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *b
  */
 OXT_API oxt_status oxt_bath_crust(const oxt_bath *bath, const oxt_part *part, double bath_K,
                                   oxt_crust *crust, oxt_error *error);
+
+/**
+ * Heat transfer of a still bath by natural convection, where none is measured: what a part's transfer_W_per_m2K,
+ * transfer_at_K and transfer_exponent may start from.
+ *
+ * Given:
+ *   bath           the bath; its salt counts
+ *   surface        how the part hangs
+ *   size_m         m   its height or diameter, 1e-4 to 1
+ *   bath_K         K   true temperature, OXT_BATH_LOW_K to OXT_BATH_HIGH_K
+ *   difference_K   K   between bath and surface, 0.01 to 1000; the surface is not below 200 K
+ * Returned:
+ *   convection     heat transfer, and the numbers that it follows from
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN
+ * Source:
+ *   upright: S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1323, their equation for
+ *   all Rayleigh numbers up to 1e12; lying: the same, 18 (1975) 1049, up to 1e12; sphere: S. W. Churchill, Heat
+ *   Exchanger Design Handbook, 2.5.7 (1983), Prandtl 0.7 or more, up to 1e11. All as in F. P. Incropera and
+ *   D. P. DeWitt, Fundamentals of Heat and Mass Transfer, chapter 9
+ * Notes:
+ *   1. Properties are those halfway between bath and surface, or at the nearest end of their correlations.
+ *   2. Such correlations hold within some 20 %. For laminar flow along a plate, Churchill and Chu's other
+ *      equation gives up to 25 % less.
+ *   3. A bar may hang upright by the equation of a plate where its diameter is at least 35 times its height over
+ *      the fourth root of Rayleigh over Prandtl number; a thinner one takes more.
+ *   4. While salt is frozen on a part, the surface is that of the crust, at the melting point.
+ */
+OXT_API oxt_status oxt_bath_convection(const oxt_bath *bath, oxt_surface surface, double size_m,
+                                       double bath_K, double difference_K,
+                                       oxt_convection *convection, oxt_error *error);
 
 OXT_END_DECLS
 

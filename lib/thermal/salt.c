@@ -57,6 +57,26 @@ double oxt_i_salt_heat(oxt_salt salt, double T)
                                     : 1443.0 + 0.172 * (T - 273.15);
 }
 
+double oxt_i_salt_viscosity(oxt_salt salt, double T)
+{
+    double t = T - 273.15;
+    if (salt == OXT_SALT_TERNARY)
+        return exp(-4.343 - 2.0143 * (log(t) - 5.011));
+    return 1e-3 * (22.714 + t * (-0.120 + t * (2.281e-4 - t * 1.474e-7)));
+}
+
+double oxt_i_salt_conductivity(oxt_salt salt, double T)
+{
+    double t = T - 273.15;
+    return salt == OXT_SALT_TERNARY ? 0.421 - 6.53e-4 * (t - 260.0) : 0.443 + 1.9e-4 * t;
+}
+
+/* The slope of the density over it. */
+double oxt_i_salt_expansion(oxt_salt salt, double T)
+{
+    return (salt == OXT_SALT_TERNARY ? 0.7497 : 0.636) / oxt_i_salt_density(salt, T);
+}
+
 double oxt_i_salt_known(oxt_salt salt, double temperature_K)
 {
     const salt_data *data = &all_salts[salt];
@@ -83,8 +103,12 @@ oxt_status oxt_bath_salt(oxt_salt salt, double temperature_K, oxt_salt_values *v
     made.working_low_K = CELSIUS(data->working_low);
     made.working_high_K = CELSIUS(data->working_high);
     made.legal_high_K = LEGAL_K;
-    made.density_kg_per_m3 = temperature_K == 0.0 ? NAN : oxt_i_salt_density(salt, temperature_K);
-    made.heat_J_per_kgK = temperature_K == 0.0 ? NAN : oxt_i_salt_heat(salt, temperature_K);
+    const bool known = temperature_K != 0.0;
+    made.density_kg_per_m3 = known ? oxt_i_salt_density(salt, temperature_K) : NAN;
+    made.heat_J_per_kgK = known ? oxt_i_salt_heat(salt, temperature_K) : NAN;
+    made.viscosity_Pa_s = known ? oxt_i_salt_viscosity(salt, temperature_K) : NAN;
+    made.conductivity_W_per_mK = known ? oxt_i_salt_conductivity(salt, temperature_K) : NAN;
+    made.expansion_per_K = known ? oxt_i_salt_expansion(salt, temperature_K) : NAN;
     oxt_i_copy_text(made.name, sizeof made.name, data->name);
     oxt_i_snprintf(made.source, sizeof made.source,
                    "%s; legal maximum: California Title 8, section 5188(b)(2)", data->source);

@@ -425,6 +425,8 @@ static oxt_status crust_of(oxt_salt salt, const call_stage *stage, oxt_crust *in
 }
 FILLS(oxt_bath_crust, plain, oxt_crust, OXT_CRUST_INIT,
       crust_of(OXT_SALT_TERNARY, stage, into, error))
+FILLS(oxt_bath_convection, plain, oxt_convection, OXT_CONVECTION_INIT,
+      oxt_bath_convection(&stage->bath, OXT_SURFACE_LYING, 0.01, 600.0, 100.0, into, error))
 
 /* ---- material.h, film.h ---- */
 

@@ -48,6 +48,7 @@
     X(OXT_EARG, bath_dip_exposure,                                                                 \
       oxt_bath_exposure(&growth, NULL, NULL, 1, 600, 60, number, error))                           \
     X(OXT_EARG, crust, oxt_bath_crust(NULL, NULL, 600, result, error))                             \
+    X(OXT_EARG, convection, oxt_bath_convection(NULL, 0, 0.01, 600, 100, result, error))           \
     X(OXT_EARG, material_new, oxt_material_new(result, "rust", 0, NULL, NULL, NULL, error))        \
     X(OXT_EDOMAIN, material_table, oxt_material_new(result, "own", 3, three, three, three, error)) \
     X(OXT_EARG, material_index, oxt_material_index(NULL, 500, number, number + 1, error))          \

@@ -234,6 +234,10 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     MISSING("sag", oxt_bath_sag(&bath, &part, 1.0, 600.0, NULL, &error));
     MISSING("exposure_nm2",
             oxt_bath_exposure(&growth, &bath, &part, 1.0, 600.0, 60.0, NULL, &error));
+    MISSING("convection",
+            oxt_bath_convection(&bath, OXT_SURFACE_SPHERE, 0.01, 600.0, 50.0, NULL, &error));
+    MISSING("bath", oxt_bath_convection(NULL, OXT_SURFACE_SPHERE, 0.01, 600.0, 50.0,
+                                        &(oxt_convection)OXT_CONVECTION_INIT, &error));
     MISSING("values", oxt_bath_salt(OXT_SALT_BINARY_60_40, 0.0, NULL, &error));
     MISSING("lab", oxt_lab_from_xyz(three, three, NULL, &error));
     MISSING("xyz", oxt_xyz_from_lab(three, three, NULL, &error));

@@ -124,6 +124,7 @@ static const oxt_warming warming_macro = OXT_WARMING_INIT;
 static const oxt_salt_values salt_macro = OXT_SALT_VALUES_INIT;
 static const oxt_sag sag_macro = OXT_SAG_INIT;
 static const oxt_crust crust_macro = OXT_CRUST_INIT;
+static const oxt_convection convection_macro = OXT_CONVECTION_INIT;
 static const oxt_transfer transfer_macro = OXT_TRANSFER_INIT;
 static const oxt_match match_macro = OXT_MATCH_INIT;
 static const oxt_trial trial_macro = OXT_TRIAL_INIT;
@@ -923,6 +924,11 @@ static oxt_status crust_out(void *into, oxt_error *error)
     return oxt_bath_crust(&pot, &plate, 573.15, into, error);
 }
 
+static oxt_status convection_out(void *into, oxt_error *error)
+{
+    return oxt_bath_convection(&bath, OXT_SURFACE_UPRIGHT, 0.05, 573.15, 100.0, into, error);
+}
+
 static oxt_status dip_out(void *into, oxt_error *error)
 {
     return oxt_dip_predict(steel, &target, 573.15, NULL, into, error);
@@ -962,6 +968,7 @@ static const struct {
     { "salt", &salt_macro, sizeof salt_macro, no_gaps, salt_out },
     { "sag", &sag_macro, sizeof sag_macro, sag_gaps, sag_out },
     { "crust", &crust_macro, sizeof crust_macro, no_gaps, crust_out },
+    { "convection", &convection_macro, sizeof convection_macro, no_gaps, convection_out },
     { "transfer", &transfer_macro, sizeof transfer_macro, no_gaps, transfer_out },
     { "match", &match_macro, sizeof match_macro, match_gaps, match_out },
     { "trial", &trial_macro, sizeof trial_macro, trial_gaps, trial_out },

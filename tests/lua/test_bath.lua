@@ -27,6 +27,22 @@ h.test("salts have limits and properties", function()
     h.fails("EUNIT", oxtint.salt("ternary", "100"))
 end)
 
+-- Properties of the salt by hand in tests/c/test_bath.c: 817 W/(m2 K) by Churchill and Chu.
+h.test("a still bath has natural convection", function()
+    local bath = assert(oxtint.bath { salt = "binary 60/40" })
+    local found = assert(bath:convection { size_m = "50 mm", bath = "350 C" })
+    h.near(found.film_K, 573.15, 1e-9)
+    h.near(found.transfer_W_per_m2K, found.nusselt * 0.5 / 0.05, 1e-6)
+    assert(found.exponent > 0.2 and found.exponent < 0.33)
+    local ball = assert(bath:convection { size_m = 0.05, bath = "350 C", difference_K = "18 F", surface = "sphere" })
+    assert(ball.transfer_W_per_m2K < found.transfer_W_per_m2K)
+    h.near(ball.film_K, 618.15, 1e-9)
+    h.fails("EDOMAIN", bath:convection { size_m = 0.05 })
+    h.fails("EDOMAIN", bath:convection { size_m = 2, bath = 600 })
+    h.raises("one of upright, lying, sphere expected", bath.convection, bath,
+             { size_m = 0.05, bath = 600, surface = "flat" })
+end)
+
 h.test("a bath corrects its thermometer", function()
     local bath = oxtint.bath { thermometer_offset_K = -4 }
     h.near(bath:true_K(600), 596, 1e-9)

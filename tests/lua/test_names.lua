@@ -119,6 +119,7 @@ local structs = {
     { "bath.h", "oxt_bath", bath },
     { "bath.h", "oxt_sag", sag },
     { "bath.h", "oxt_salt_values", oxtint.salt "ternary" },
+    { "bath.h", "oxt_convection", bath:convection { size_m = 0.05, bath = 600 } },
     { "heat.h", "oxt_warming", warming, {}, { lumped = "boolean" } },
     { "track.h", "oxt_track_state", tracking },
     { "trials.h", "oxt_trial", union(log[1], log[13], log[14], log[15], log[16]), { note = 1 },
@@ -230,6 +231,8 @@ for enum, row in in_order {
                  function(name)
                      return (name:lower():gsub("salt_", ""):gsub("_", " "):gsub("60 40", "60/40"))
                  end },
+    oxt_surface = { "bath.h", known_choices(bath.convection, bath, { size_m = 0.05, bath = 600, surface = "?" }),
+                    function(name) return (name:lower():gsub("^surface_", "")) end },
     oxt_shape = { "heat.h", known_choices(oxtint.part, { shape = "?" }),
                   function(name) return (name:lower():gsub("^shape_", "")) end },
     oxt_criterion = { "advise.h", known_choices(fit.steel.advise, fit.steel, { criterion = "?" }),
@@ -310,7 +313,7 @@ local samples = {
     target = dip.target, dip = dip, growth = fit.growth, stderr = fit.stderr, row = fit.rows[1],
     tint = bands[8], fault = faults[1], word = words[1], trial = union(log[1], log[13], log[14], log[15], log[16]),
     material = oxtint.material "iron", part = part, warming = warming, salt_bath = bath, sag = sag,
-    salt_values = oxtint.salt "ternary", match = matches[1], matches = { verdict = matches.verdict },
+    salt_values = oxtint.salt "ternary", convection = bath:convection { size_m = 0.05, bath = 600 }, match = matches[1], matches = { verdict = matches.verdict },
     track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
     cross_validation = validation, cross_validation_row = validation.rows[1],
     set = set, plan_step = set.steps[1], drift = drift, record = record, recorded_dip = recorded.recorded[1], coupon = advice.coupons[1],

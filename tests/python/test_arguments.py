@@ -111,6 +111,7 @@ def _calls(fitted, steel) -> dict:
         cold.sag: dict(part=part, load_kg=0.5, bath="600 F"),
         cold.exposure: dict(steel=steel, part=part, load_kg=0.5, bath="600 F", time="1:00"),
         bath.crust: dict(part=part, bath="600 F"),
+        bath.convection: dict(size="50 mm", bath="600 F"),
         film.target: dict(wanted="blue"), film.match: dict(lab=[40.0, 0.0, -20.0], tolerance=3.0),
         film.tint: dict(thickness_nm=57.0), film.xyz: dict(thickness_nm=57.0),
         film.lab: dict(thickness_nm=57.0), film.srgb: dict(thickness_nm=57.0),

@@ -1,11 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Baths that sag, against SciPy's integration of their equations."""
 import math
+import re
 
 import numpy as np
 import oxtint
 import pytest
 from scipy.integrate import solve_ivp
+
+from conftest import ROOT
 
 GAS_CONSTANT = 8.314462618
 START = 293.15
@@ -86,6 +89,59 @@ def test_thermometer_and_cautions() -> None:
                      "VENTILATION", "POT", "HOT_RINSE", "DATA_SHEET"]
     assert "BELOW_MELTING" in [caution.name for caution in bath.cautions("330 F")]
     assert repr(bath) == "<Bath of salt, ternary>"
+
+
+def churchill(surface, rayleigh, prandtl):
+    # S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1323 and 1049; sphere: S. W. Churchill,
+    # Heat Exchanger Design Handbook, 2.5.7: as in Incropera and DeWitt, equations 9.26, 9.34 and 9.35. Written anew.
+    if surface == "sphere":
+        return 2.0 + 0.589 * rayleigh**0.25 / (1.0 + (0.469 / prandtl)**(9 / 16))**(4 / 9)
+    base, by = (0.825, 0.492) if surface == "upright" else (0.60, 0.559)
+    return (base + 0.387 * rayleigh**(1 / 6) / (1.0 + (by / prandtl)**(9 / 16))**(8 / 27))**2
+
+
+@pytest.mark.parametrize("surface", ["upright", "lying", "sphere"])
+@pytest.mark.parametrize("name", ["binary 60/40", "ternary"])
+def test_convection(name, surface) -> None:
+    for size, difference in ((0.006, 2.0), (0.05, 10.0), (0.05, 100.0), (0.1, 150.0)):
+        found = oxtint.Bath(name).convection(size, 650.0, difference, surface)
+        salt = oxtint.salt(name, found.film_K)
+        assert found.film_K == pytest.approx(650.0 - difference / 2.0)
+        diffusivity = salt.conductivity_W_per_mK / (salt.density_kg_per_m3 * salt.heat_J_per_kgK)
+        viscosity = salt.viscosity_Pa_s / salt.density_kg_per_m3
+        rayleigh = 9.80665 * salt.expansion_per_K * difference * size**3 / (viscosity * diffusivity)
+        assert found.rayleigh == pytest.approx(rayleigh) and found.prandtl == pytest.approx(viscosity / diffusivity)
+        nusselt = churchill(surface, rayleigh, viscosity / diffusivity)
+        assert found.nusselt == pytest.approx(nusselt)
+        assert found.transfer_W_per_m2K == pytest.approx(nusselt * salt.conductivity_W_per_mK / size)
+
+
+def test_convection_as_the_start_of_a_still_bath(steel) -> None:
+    # Near 430 W/(m2 K) at 10 K and 230 at 1 K for a plate of 50 mm: an outside calculation.
+    bath = oxtint.Bath("binary 60/40")
+    for difference, expected in ((10.0, 430.0), (1.0, 230.0), ("295 K", 1000.0)):
+        found = bath.convection("50 mm", "315.6 C", difference)
+        assert found.transfer_W_per_m2K == pytest.approx(expected, rel=0.04)
+    found = bath.convection("50 mm", "600 F")
+    part = oxtint.Part("6 mm", flow="still", transfer_W_per_m2K=found.transfer_W_per_m2K, transfer_at_K=100.0,
+                       transfer_exponent=found.exponent)
+    assert part.time_for(steel, 50.0, "600 F").lag_s > oxtint.Part("6 mm", transfer_W_per_m2K=900.0).time_for(
+        steel, 50.0, "600 F").lag_s
+    with pytest.raises(oxtint.OxtintValueError, match="surface"):
+        bath.convection("50 mm", "600 F", surface="flat")
+    with pytest.raises(oxtint.OxtintValueError, match="difference"):
+        bath.convection("50 mm", "600 F", difference="500 K")
+
+
+def test_docs_convection() -> None:
+    rows = re.findall(r"^\| (60/40|ternary), (\d+) K \| (.*) \|$",
+                      (ROOT / "docs/bath.md").read_text(encoding="utf-8"), re.MULTILINE)
+    assert len(rows) == 4
+    for name, difference, cells in rows:
+        bath = oxtint.Bath({"60/40": "binary 60/40"}.get(name, name))
+        made = [bath.convection(size, "600 F", float(difference), surface) for size, surface in (
+            ("30 mm", "upright"), ("100 mm", "upright"), ("6 mm", "lying"), ("12 mm", "lying"), ("12 mm", "sphere"))]
+        assert cells == " | ".join(f"{one.transfer_W_per_m2K:.0f} ({one.exponent:.2f})" for one in made)
 
 
 def test_crust() -> None:

@@ -307,8 +307,11 @@ function oxtint.part(what) end
 ---@field heat_J_per_kgK number specific heat; NaN where no temperature was given
 ---@field name string
 ---@field source string where the limits are from
+---@field viscosity_Pa_s number NaN where no temperature was given
+---@field conductivity_W_per_mK number NaN where no temperature was given
+---@field expansion_per_K number thermal expansion of the volume; NaN where no temperature was given
 
----Limits of a salt, and where a temperature is given its density and specific heat.
+---Limits of a salt, and where a temperature is given its properties.
 ---@param salt oxtint.salt
 ---@param temperature? number|string K or a text
 ---@return oxtint.salt_values?
@@ -389,6 +392,30 @@ function pot:exposure(steel, part, load_kg, bath, time) end
 ---@return oxtint.code? code
 ---@return oxtint.failure? details
 function pot:crust(part, bath) end
+
+---What the natural convection of a still bath is asked for.
+---@class oxtint.convection_options
+---@field size_m number|string height of what hangs upright, diameter of a bar that lies or of a sphere
+---@field bath number|string true temperature
+---@field difference_K? number|string between bath and surface; 100
+---@field surface? "upright"|"lying"|"sphere" a plate or a bar, a bar, or a sphere; "upright"
+
+---Natural convection in a still bath.
+---@class oxtint.convection
+---@field transfer_W_per_m2K number heat transfer at the difference asked for
+---@field exponent number by which it falls with the difference from there to a tenth of it
+---@field film_K number at which the salt's properties were taken
+---@field rayleigh number
+---@field prandtl number
+---@field nusselt number
+
+---Heat transfer of the still bath by natural convection, where none is measured.
+---@param options oxtint.convection_options
+---@return oxtint.convection? convection
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function pot:convection(options) end
 
 ---What to mind at this bath when its thermometer reads so.
 ---@param reading number|string

@@ -12,7 +12,7 @@ from . import notebook as _notebook  # registers how results look in one
 from ._core import decode as _decode
 from ._oxtint import lib as _lib
 from .advise import Advice, Coupon
-from .bath import Bath, Crust, Sag, Salt, salt
+from .bath import Bath, Convection, Crust, Sag, Salt, salt
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
 from .dip import Baths, Dip

@@ -8,9 +8,10 @@ from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
 from .growth import Growth, steel_of
-from .heat import Part, PartLike
+from .heat import Part, PartLike, _size_m
 from .caution import Caution, cautions_of
 
+_SURFACES = {"upright": lib.OXT_SURFACE_UPRIGHT, "lying": lib.OXT_SURFACE_LYING, "sphere": lib.OXT_SURFACE_SPHERE}
 _SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
           "binary eutectic": lib.OXT_SALT_BINARY_EUTECTIC, "ternary": lib.OXT_SALT_TERNARY}
 
@@ -25,6 +26,7 @@ class Salt:
         legal_high_K: K, a legal maximum for nitrate baths
         density_kg_per_m3, heat_J_per_kgK: density and specific heat; NaN where no temperature was given
         name, source: the salt, and where the limits are from
+        viscosity_Pa_s, conductivity_W_per_mK, expansion_per_K: NaN where no temperature was given
     """
 
     melting_low_K: float
@@ -36,6 +38,9 @@ class Salt:
     heat_J_per_kgK: float
     name: str
     source: str
+    viscosity_Pa_s: float
+    conductivity_W_per_mK: float
+    expansion_per_K: float
 
 
 @dataclass(frozen=True, repr=False)
@@ -78,9 +83,28 @@ class Crust:
     thickest_m: float
 
 
+@dataclass(frozen=True)
+class Convection:
+    """Natural convection in a still bath.
+
+    Attributes:
+        transfer_W_per_m2K: heat transfer at the difference asked for
+        exponent: by which it falls with the difference from there to a tenth of it
+        film_K: K, at which the salt's properties were taken
+        rayleigh, prandtl, nusselt: the numbers that it follows from
+    """
+
+    transfer_W_per_m2K: float
+    exponent: float
+    film_K: float
+    rayleigh: float
+    prandtl: float
+    nusselt: float
+
+
 @_core.in_words
 def salt(salt: str, temperature: float | str | None = None) -> Salt:
-    """Limits of a salt, and where a temperature (K or a text) is given its density and specific heat.
+    """Limits of a salt, and where a temperature (K or a text) is given its properties.
 
     The salt is "unstated", "binary 60/40", "binary eutectic" or "ternary".
 
@@ -181,3 +205,25 @@ class Bath(_core.Held):
         crust = _core.new_struct("oxt_crust")
         call(lib.oxt_bath_crust, self._bath, Part._read(part, "part")._part, _core.kelvin(bath), crust)
         return Crust(**_core.take(crust))
+
+    @_core.in_words
+    def convection(self, size: float | str, bath: float | str, difference: float | str = 100.0,
+                   surface: str = "upright") -> Convection:
+        """Heat transfer of the still bath by natural convection, where none is measured.
+
+        Args:
+            size: m or a text, height of what hangs upright, diameter of a bar that lies or of a sphere
+            bath: K or a text, true temperature
+            difference: K or a text, between bath and surface
+            surface: "upright" (a plate or a bar), "lying" (a bar) or "sphere"
+
+        >>> still = Bath("binary 60/40").convection("50 mm", "600 F")
+        >>> part = Part("6 mm", flow="still", transfer_W_per_m2K=still.transfer_W_per_m2K,
+        ...             transfer_at_K=100.0, transfer_exponent=still.exponent)
+        >>> round(still.transfer_W_per_m2K), round(still.exponent, 2)
+        (783, 0.26)
+        """
+        found = _core.new_struct("oxt_convection")
+        call(lib.oxt_bath_convection, self._bath, choose(_SURFACES, surface, "surface"), _size_m(size, "size"),
+             _core.kelvin(bath), _core.kelvin_difference(difference, "difference"), found)
+        return Convection(**_core.take(found))
