@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import oxtint
 
-from . import bench, cards, completing, drawings, logs, many, pages, sets, watching
+from . import bench, cards, completing, drawings, heating, logs, many, pages, sets, watching
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
@@ -354,6 +354,25 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     watch.set_defaults(run=watching.watch)
 
 
+def _add_transfer(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    transfer = commands.add_parser(
+        "transfer", help="find the heat transfer of a bath from a thermocouple in a part",
+        description="The heat transfer of a bath, by least squares, from a log of the thermocouple of a part that "
+                    "was dipped into it: a CSV with time_s and temperature_C, from before the part goes in until "
+                    "it is as hot as the bath. The search begins at --transfer. Preheat the part above the melting "
+                    "point of the salt.")
+    transfer.add_argument("history", metavar="DIP.csv", help="the log; - reads standard input")
+    transfer.add_argument("--bath", required=True, help="bath temperature, steady")
+    part = transfer.add_argument_group("the part")
+    part.add_argument("--part", required=True, metavar="SIZE", help='what was dipped: "6 mm", "1/4 in"')
+    part.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
+    part.add_argument("--thermocouple", choices=("centre", "surface"), default="centre",
+                      help="where in the part it is (centre)")
+    _add_heat(part)
+    _add_json(transfer)
+    transfer.set_defaults(run=heating.transfer)
+
+
 def _add_completion(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     completion = commands.add_parser(
         "completion", help="print a script that lets a shell complete this command",
@@ -374,5 +393,6 @@ def parser() -> argparse.ArgumentParser:
     _add_sheet(commands)
     _add_page(commands)
     _add_watch(commands)
+    _add_transfer(commands)
     _add_completion(commands)
     return made

@@ -99,7 +99,7 @@ def telling_faults(path: str) -> Iterator[None]:
     """Let the faults of a file say where they are as compilers do."""
     try:
         yield
-    except oxtint.TrialFileError as error:
+    except (oxtint.TrialFileError, oxtint.HistoryFileError) as error:
         raise FileFaults(path, [fault_at(path, one.line, one.column, one.found, one.expected)
                                 for one in error.faults]) from None
 
@@ -123,6 +123,12 @@ def read_log(path: str, words: oxtint.Words | None = None) -> oxtint.TrialLog:
     with telling_faults(path):
         return (oxtint.read_trials_text(_input_bytes(), words=words) if path == "-"
                 else oxtint.read_trials(path, words=words))
+
+
+def read_trace(path: str) -> oxtint.History:
+    """A logged temperature."""
+    with telling_faults(path):
+        return oxtint.read_history_text(read_text(path)) if path == "-" else oxtint.read_history(path)
 
 
 def read_log_of(options: argparse.Namespace, steel: oxtint.Steel | None = None) -> oxtint.TrialLog:
