@@ -133,6 +133,56 @@ def test_convection_as_the_start_of_a_still_bath(steel) -> None:
         bath.convection("50 mm", "600 F", difference="500 K")
 
 
+def crust_s(bath_C, melting_C, conductivity=0.6, latent=161e3):
+    """What a crust costs a plate of 6 mm from 20 C, by two equations: the part, and J. Stefan's condition at the
+    face of a crust through which heat flows steadily; specific heat of EN 1993-1-2. The time lost is the integral
+    of the share of the rate in the bath that is missing; Q 76 kJ/mol."""
+    bath, melting, transfer = bath_C + 273.15, melting_C + 273.15, 600.0
+
+    def per_K(T):  # J/(m2 K) of each face
+        t = T - 273.15
+        return 7850.0 * 0.003 * (425.0 + 0.773 * t - 1.69e-3 * t**2 + 2.22e-6 * t**3)
+
+    def missing(T):
+        return 1.0 - math.exp(-76e3 / GAS_CONSTANT * (1.0 / T - 1.0 / bath))
+
+    def bare(_, y):
+        return [transfer * (bath - y[0]) / per_K(y[0]), missing(y[0])]
+
+    def under(_, y):  # in the square of the crust's thickness, which begins smoothly
+        through = conductivity * (melting - y[0]) / math.sqrt(max(y[1], 1e-16))
+        growth = (through - transfer * (bath - melting)) / (1937.36 * latent)
+        return [through / per_K(y[0]), 2.0 * math.sqrt(max(y[1], 1e-16)) * growth, missing(y[0])]
+
+    def gone(_, y):
+        return y[1] - 1e-14
+
+    gone.terminal, gone.direction = True, -1
+    options = {"method": "LSODA", "rtol": 1e-8, "atol": 1e-14}
+    first = solve_ivp(under, (0.0, 2000.0), [START, 1e-12, 0.0], events=gone, **options)
+    rest = solve_ivp(bare, (0.0, 2000.0), [first.y[0, -1], first.y[2, -1]], **options)
+    plain = solve_ivp(bare, (0.0, 2000.0), [START, 0.0], **options)
+    return rest.y[1, -1] - plain.y[1, -1]
+
+
+@pytest.mark.parametrize(("bath", "seconds"), [(260.0, (59.0, 80.0, 118.0)), (315.6, (19.0, 22.0, 28.0))])
+def test_crust_by_the_melting_point(bath, seconds) -> None:
+    # docs/bath.md; the middle one is oxtint's
+    assert [round(crust_s(bath, melting)) for melting in (221.0, 229.0, 238.0)] == list(seconds)
+    steel = oxtint.Steel.from_values(
+        steel="any", k_ref_nm2_per_s=50.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=20, bath_low_K=500.0, bath_high_K=620.0,
+        thickness_low_nm=10.0, thickness_high_nm=80.0)
+    part = oxtint.Part("3 mm", "any")  # volume over surface
+    plain, salted = (steel.dip("blue", f"{bath} C", part=part, salt_bath=oxtint.Bath(salt)).time_s
+                     for salt in ("unstated", "binary 60/40"))
+    assert salted - plain == pytest.approx(crust_s(bath, 229.0), abs=1.5)
+
+
+def test_crust_by_its_conductivity() -> None:
+    assert [round(crust_s(260.0, 229.0, way)) for way in (0.3, 1.2)] == [85, 73]
+    assert abs(crust_s(315.6, 229.0, 0.3) - crust_s(315.6, 229.0, 1.2)) < 0.5
+
+
 def test_docs_convection() -> None:
     rows = re.findall(r"^\| (60/40|ternary), (\d+) K \| (.*) \|$",
                       (ROOT / "docs/bath.md").read_text(encoding="utf-8"), re.MULTILINE)

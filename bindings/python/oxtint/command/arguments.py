@@ -187,6 +187,16 @@ def _add_paths(command: argparse.ArgumentParser, title: str,
     return part
 
 
+def _add_salt(bath: argparse._ActionsContainer) -> None:
+    """What is in the pot, and heats it."""
+    bath.add_argument("--salt", choices=_SALTS, default="unstated",
+                      help="of the bath; a stated one freezes on a cold part")
+    bath.add_argument("--salt-kg", type=a_number, default=0.0, metavar="KG",
+                      help="of salt, which a load cools (0: unlimited)")
+    bath.add_argument("--heater", type=a_number, default=0.0, metavar="W",
+                      help="power beyond the bath's own losses, W (0)")
+
+
 def _add_hand(part: argparse._ArgumentGroup) -> None:
     part.add_argument("--last-temper", nargs=2, metavar=("TEMPERATURE", "TIME"),
                       help="of a hardened part; a dip that would soften it carries a warning")
@@ -195,8 +205,9 @@ def _add_hand(part: argparse._ArgumentGroup) -> None:
 
 def _add_part(command: argparse.ArgumentParser) -> None:
     part = _add_paths(command, "the part, the coupons of the trials, and the hand")
-    part.add_argument("--salt", choices=_SALTS, default="unstated",
-                      help="of the bath; a stated one freezes on a cold part")
+    _add_salt(part)
+    part.add_argument("--load", type=a_number, default=0.0, metavar="KG",
+                      help="of all such parts that go in together, which cool a bath of --salt-kg")
     part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
     _add_hand(part)
 
@@ -238,9 +249,10 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         description="Order of work and expected match of several parts in one bath. PARTS.csv has a "
                     "header and a line for each part: name, card (CARD.json, beside the file), "
                     "target, and, where they apply, finish (mirror, satin, matte), part, shape, lift, coupon, "
-                    "coupon_lift.")
+                    "coupon_lift, load_kg (of such parts together, which cool a bath of --salt-kg).")
     parts.add_argument("parts", metavar="PARTS.csv", help="list of the parts; - reads standard input")
     parts.add_argument("--bath", required=True, help="bath temperature")
+    _add_salt(parts)
     _add_spacing(parts)
     _add_wander(parts, "each lift")
     _finish(parts, sets.plan, "that of --bath")
@@ -326,6 +338,7 @@ def _add_page(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     work = page.add_argument_group("a set, shown as a timeline")
     work.add_argument("--set", dest="parts", metavar="PARTS.csv", help="list of the parts, as for plan; needs --bath")
     work.add_argument("--bath", metavar="TEMPERATURE", help="bath of the set")
+    _add_salt(work)
     _add_spacing(work)
     _add_save(page, "BENCH.html", "where to")
     page.add_argument("--units", choices=_UNITS[:2], help="scale in which the page begins (that of --bath; F)")

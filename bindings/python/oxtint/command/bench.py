@@ -37,8 +37,18 @@ def dipped_part(options: argparse.Namespace) -> oxtint.Part | None:
 
 
 def salt_bath_of(options: argparse.Namespace) -> oxtint.Bath | None:
-    """The bath, where its salt is stated."""
-    return None if options.salt == "unstated" else oxtint.Bath(options.salt)
+    """The bath, where its salt is stated, or how much there is of it."""
+    salt_kg, heater_W = getattr(options, "salt_kg", 0.0), getattr(options, "heater", 0.0)
+    if options.salt == "unstated" and not salt_kg and not heater_W:
+        return None
+    return oxtint.Bath(options.salt, salt_kg=salt_kg, heater_W=heater_W)
+
+
+def check_load(load_kg: float, options: argparse.Namespace, given: str) -> float:
+    """A load counts in a bath of limited salt alone."""
+    if load_kg and not options.salt_kg:
+        raise oxtint.OxtintValueError(f"{given} given without --salt-kg, expected the salt that the load cools")
+    return load_kg
 
 
 def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:
@@ -50,7 +60,7 @@ def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
         "film": film_of(options), "part": dipped_part(options), "lift": lift_of(options.lift),
-        "salt_bath": salt_bath_of(options),
+        "salt_bath": salt_bath_of(options), "load_kg": check_load(options.load, options, "--load"),
         "coupon": part_of(options.coupon, name="coupon"), "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
         "initial": options.over,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,

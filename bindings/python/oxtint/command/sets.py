@@ -13,24 +13,37 @@ import oxtint
 from .._core import PARAMETERS, kelvin_difference, retell, seconds
 from .._oxtint import ffi, lib
 from ..faults import read_whole
-from .bench import lift_of, part_of
+from .bench import check_load, lift_of, part_of, salt_bath_of
 from .files import FileFaults, fault_at, named, read_text, read_words, telling_faults
 from .terminal import progress
 
 _NEEDED = ("name", "card", "target")
 _SIZES = ("part", "lift", "coupon", "coupon_lift")
-_COLUMNS = (*_NEEDED, "finish", "shape", *_SIZES)
+_NUMBERS = (*_SIZES, "load_kg")
+_COLUMNS = (*_NEEDED, "finish", "shape", *_NUMBERS)
 _Row = dict[str, str]
 
 
-def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None) -> oxtint.SetPart:
+def _load_kg(row: _Row, options: argparse.Namespace) -> float:
+    text = row.get("load_kg") or "0"
+    try:
+        return check_load(float(text), options, f"load_kg {text}")
+    except ValueError as error:
+        if isinstance(error, oxtint.OxtintError):
+            raise
+        raise oxtint.OxtintValueError(f"load_kg: found '{text}', expected a number of kg") from None
+
+
+def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None,
+          options: argparse.Namespace) -> oxtint.SetPart:
     steel = oxtint.load_steel(folder / row["card"])
     film = oxtint.Film(finish=row.get("finish") or "mirror", words=steel.words if words is None else words)
     return oxtint.SetPart(
         row["name"], steel, film.target(row["target"]), film=film,
         part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")),
         coupon=part_of(row.get("coupon"), name="coupon"),
-        coupon_lift=lift_of(row.get("coupon_lift"), "coupon_lift"))
+        coupon_lift=lift_of(row.get("coupon_lift"), "coupon_lift"),
+        salt_bath=salt_bath_of(options), load_kg=_load_kg(row, options))
 
 
 def _separator(path: str, text: str) -> str:
@@ -52,7 +65,7 @@ def _cells(row: list[str]) -> list[str]:
 
 def _with_points(header: list[str], cells: list[str], separator: str) -> list[str]:
     """Sizes and times with a decimal point, where a comma does not separate the columns."""
-    return [cell.replace(",", ".", 1) if column in _SIZES and separator != "," else cell
+    return [cell.replace(",", ".", 1) if column in _NUMBERS and separator != "," else cell
             for column, cell in itertools.zip_longest(header[:len(cells)], cells, fillvalue="")]
 
 
@@ -91,9 +104,10 @@ def _retell(error: oxtint.OxtintError, row: _Row) -> None:
 
 
 def _read_parts(
-    path: str, words: oxtint.Words | None
+    options: argparse.Namespace, words: oxtint.Words | None
 ) -> tuple[list[tuple[str, _Row]], list[oxtint.SetPart]]:
     """Where each part stands in the file with its cells, and the parts; every fault of the file at once."""
+    path = options.parts
     folder = pathlib.Path("." if path == "-" else path).parent
     rows = _rows(path)
     header = _check_header(path, rows)
@@ -108,7 +122,7 @@ def _read_parts(
             faults += missing
             continue
         try:
-            made.append(_part(row, folder, words))
+            made.append(_part(row, folder, words, options))
             places.append((place, row))
         except (oxtint.OxtintError, TypeError) as error:
             if isinstance(error, oxtint.OxtintError):
@@ -123,7 +137,7 @@ def _read_parts(
 
 def planned(options: argparse.Namespace, words: oxtint.Words | None) -> oxtint.SetPlan:
     """The plan of the parts in a file."""
-    places, given = _read_parts(options.parts, words)
+    places, given = _read_parts(options, words)
     try:
         with progress("plan") as tell:
             return oxtint.plan_set(
