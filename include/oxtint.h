@@ -55,6 +55,7 @@
 #include "oxtint/record.h"
 #include "oxtint/plan.h"
 #include "oxtint/advise.h"
+#include "oxtint/chart.h"
 #include "oxtint/cross_validation.h"
 #include "oxtint/drift.h"
 #include "oxtint/history.h"

@@ -31,7 +31,7 @@ say "what the machine needs"
 install_packages "${library_packages[@]}" g++ binutils libcriterion-dev lua5.4 liblua5.4-dev luarocks \
     clang libclang-rt-14-dev llvm-14 \
     locales valgrind groff-base zsh fish \
-    chromium chromium-driver firefox-esr fonts-dejavu-core || die "the packages could not be installed"
+    chromium chromium-driver firefox-esr fonts-dejavu-core librsvg2-bin libxml2-utils || die "the packages could not be installed"
 rm -rf "$results"
 mkdir -p "$results"
 

@@ -545,6 +545,14 @@ int oxl_steel_baths(lua_State *L);
 /* steel:advise(options), in advise.c; fit:drift(options), in drift.c. */
 int oxl_steel_advise(lua_State *L);
 int oxl_fit_drift(lua_State *L);
+/* steel:chart(options) and steel:chart_svg(options, unit), steel:chart_spread(bootstrap, target, bath, options),
+ * steel:chart_map(baths, times, options), steel:chart_sheet(options) and steel:chart_sheet_svg(options), in chart.c. */
+int oxl_steel_chart(lua_State *L);
+int oxl_steel_chart_svg(lua_State *L);
+int oxl_steel_chart_spread(lua_State *L);
+int oxl_steel_chart_map(lua_State *L);
+int oxl_steel_chart_sheet(lua_State *L);
+int oxl_steel_chart_sheet_svg(lua_State *L);
 /* Names of oxt_robust, in its order, ended by NULL. */
 extern const char *const oxl_robusts[];
 extern const char *const oxl_name_readings[];

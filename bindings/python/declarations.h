@@ -1250,6 +1250,100 @@ oxt_caution_detail detail, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 oxt_status oxt_advise_json(const oxt_advise *advice, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
+typedef struct oxt_chart_options {
+size_t struct_size;
+const oxt_trials *trials;
+const oxt_dip *dip;
+double bath_low_K;
+double bath_high_K;
+double time_low_s;
+double time_high_s;
+} oxt_chart_options;
+typedef struct oxt_chart {
+size_t struct_size;
+double bath_low_K;
+double bath_high_K;
+double time_low_s;
+double time_high_s;
+double earliest_s;
+double aim_s;
+double latest_s;
+size_t band_count;
+size_t mark_count;
+uint32_t cautions;
+size_t tick_count;
+double ticks_s[24];
+char name[132];
+char time_label[48];
+} oxt_chart;
+typedef struct oxt_chart_band {
+size_t struct_size;
+int index;
+int leaves_below;
+char label[32];
+double low_nm;
+double high_nm;
+double label_s;
+double srgb[3];
+} oxt_chart_band;
+typedef struct oxt_chart_mark {
+size_t struct_size;
+size_t trial;
+double bath_K;
+double equivalent_s;
+double seen_nm;
+double srgb[3];
+char label[32];
+} oxt_chart_mark;
+typedef enum oxt_paper { OXT_PAPER_A4 = 0, OXT_PAPER_LETTER = 1 } oxt_paper;
+typedef struct oxt_sheet_options {
+size_t struct_size;
+const double *baths_K;
+size_t bath_count;
+const oxt_target *const *targets;
+size_t target_count;
+const oxt_dip_options *dip;
+oxt_temperature_unit unit;
+oxt_paper paper;
+const char *date;
+} oxt_sheet_options;
+typedef struct oxt_sheet {
+size_t struct_size;
+size_t bath_count;
+size_t target_count;
+size_t outside_count;
+uint32_t cautions;
+char name[132];
+char path_text[320];
+char film_text[160];
+char coverage[320];
+} oxt_sheet;
+oxt_status oxt_chart_frame(const oxt_steel *steel, const oxt_film *film,
+const oxt_chart_options *options, oxt_chart *chart,
+oxt_error *error);
+oxt_status oxt_chart_bands(const oxt_steel *steel, const oxt_film *film,
+const oxt_chart_options *options, size_t capacity,
+oxt_chart_band *bands, size_t *count, oxt_error *error);
+oxt_status oxt_chart_marks(const oxt_steel *steel, const oxt_film *film,
+const oxt_chart_options *options, size_t capacity,
+oxt_chart_mark *marks, size_t *count, oxt_error *error);
+oxt_status oxt_chart_spread(const oxt_steel *steel, const oxt_bootstrap *bootstrap,
+const oxt_target *target, double bath_K,
+const oxt_dip_options *options, size_t capacity, double *time_s,
+size_t *failed, oxt_error *error);
+oxt_status oxt_chart_map(const oxt_steel *steel, const oxt_film *film,
+const oxt_advise_options *options, size_t columns,
+const double *bath_K, size_t rows, const double *time_s,
+double *ratios, oxt_error *error);
+oxt_status oxt_chart_sheet(const oxt_steel *steel, const oxt_film *film,
+const oxt_sheet_options *options, size_t capacity, oxt_dip *dips,
+oxt_sheet *sheet, oxt_error *error);
+oxt_status oxt_chart_svg(const oxt_steel *steel, const oxt_film *film,
+const oxt_chart_options *options, oxt_temperature_unit unit,
+char *buffer, size_t capacity, size_t *needed, oxt_error *error);
+oxt_status oxt_chart_sheet_svg(const oxt_steel *steel, const oxt_film *film,
+const oxt_sheet_options *options, char *buffer,
+size_t capacity, size_t *needed, oxt_error *error);
 typedef struct oxt_cross_validation_options {
 size_t struct_size;
 int by_bath;
@@ -1382,6 +1476,9 @@ size_t *needed, oxt_error *error);
 oxt_status oxt_track_resume(oxt_track *tracker, const char *text, size_t length,
 oxt_error *error);
 #define OXT_ADVICE_HIGH ...
+#define OXT_CHART_TICKS ...
+#define OXT_SHEET_BATHS ...
+#define OXT_SHEET_TARGETS ...
 #define OXT_DRIFT_COUPONS ...
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;

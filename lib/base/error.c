@@ -208,6 +208,26 @@ oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t f
     return OXT_OK;
 }
 
+oxt_status oxt_i_check_elements(const void *elements, size_t count, size_t first, const char *name,
+                                oxt_error *error)
+{
+    size_t stride = count ? stated_size(elements) : 0;
+    for (size_t i = 0; i < count; i++) {
+        size_t size = stated_size((const char *)elements + i * stride);
+        if (size != stride || stride < first || stride > 65536)
+            return oxt_i_fail(error, OXT_EARG, name, (double)size, (double)first, NAN,
+                              "struct_size of %s is %zu, expected at least %zu, alike for all; "
+                              "start each with its OXT_..._INIT",
+                              name, size, first);
+    }
+    return OXT_OK;
+}
+
+void *oxt_i_element(void *elements, size_t index)
+{
+    return (char *)elements + index * stated_size(elements);
+}
+
 void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,
                          size_t index)
 {

@@ -165,23 +165,6 @@ static size_t keep_apart(oxt_i_match *matches, size_t count, double tolerance)
     return kept;
 }
 
-static oxt_match *element(oxt_match *matches, size_t index, size_t stride)
-{
-    return (oxt_match *)(void *)((char *)matches + index * stride);
-}
-
-/* All structs of the array are as large as the first; checked before any of them is written. */
-static oxt_status check_element(const oxt_match *match, size_t stride, oxt_error *error)
-{
-    if (match->struct_size == stride && stride >= OXT_I_FIRST_oxt_match && stride <= 65536)
-        return OXT_OK;
-    return oxt_i_fail(error, OXT_EARG, "matches", (double)match->struct_size,
-                      (double)OXT_I_FIRST_oxt_match, NAN,
-                      "struct_size of matches is %zu, expected at least %zu, alike for all; "
-                      "start each with OXT_MATCH_INIT",
-                      match->struct_size, OXT_I_FIRST_oxt_match);
-}
-
 oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                           const oxt_match_options *options, size_t capacity, oxt_match *matches,
                           size_t *count, oxt_match_verdict *verdict, oxt_error *error)
@@ -209,11 +192,9 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
     if (status)
         return status;
     all = keep_apart(found, all, chosen.tolerance);
-    /* The caller's structs may be larger than this release's: the first one has their size. */
-    size_t stride = capacity && all ? matches->struct_size : 0;
-    for (size_t i = 0; i < all && i < capacity && !status; i++)
-        status = check_element(element(matches, i, stride), stride, error);
-    for (size_t i = 0; i < all && i < capacity && !status; i++) {
+    size_t given = all < capacity ? all : capacity;
+    status = oxt_i_check_elements(matches, given, OXT_I_FIRST_oxt_match, "matches", error);
+    for (size_t i = 0; i < given && !status; i++) {
         oxt_match made = { sizeof made,
                            found[i].aim_nm,
                            found[i].low_nm,
@@ -221,7 +202,7 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
                            0.5 * (found[i].high_nm - found[i].low_nm),
                            found[i].distance,
                            found[i].order };
-        status = OXT_I_STRUCT_OUT(oxt_match, element(matches, i, stride), &made, "matches", error);
+        status = OXT_I_STRUCT_OUT(oxt_match, oxt_i_element(matches, i), &made, "matches", error);
     }
     if (status)
         return status;

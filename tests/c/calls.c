@@ -1148,6 +1148,42 @@ FILLS(oxt_drift_find, plain, oxt_drift, OXT_DRIFT_INIT,
       oxt_drift_find(stage->fit, NULL, into, error))
 GIVES(oxt_drift_report, plain, oxt_drift_report(&stage->drift, OXT_CAUTION_WHOLE, TEXT, error))
 
+/* ---- chart.h ---- */
+
+/* A log, and in one variant the dip. */
+static oxt_chart_options charted(const call_stage *stage, bool with_dip)
+{
+    oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
+    options.trials = stage->trials;
+    options.dip = with_dip ? &stage->dip : NULL;
+    return options;
+}
+
+FILLS(oxt_chart_frame, plain, oxt_chart, OXT_CHART_INIT,
+      oxt_chart_frame(stage->steel, stage->film, NULL, into, error))
+FILLS(oxt_chart_frame, dip, oxt_chart, OXT_CHART_INIT,
+      oxt_chart_frame(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, true) }[0],
+                      into, error))
+FILLS(oxt_chart_bands, plain, oxt_chart_band, OXT_CHART_BAND_INIT,
+      oxt_chart_bands(stage->steel, stage->film, NULL, 1, into, (size_t[]){ 0 }, error))
+FILLS(oxt_chart_marks, plain, oxt_chart_mark, OXT_CHART_MARK_INIT,
+      oxt_chart_marks(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, false) }[0],
+                      1, into, (size_t[]){ 0 }, error))
+GIVES(oxt_chart_spread, plain,
+      oxt_chart_spread(stage->steel, stage->bootstrap, &stage->blue, 588.7, NULL, 100, out->number,
+                       NULL, error))
+GIVES(oxt_chart_map, plain,
+      oxt_chart_map(stage->steel, stage->film, NULL, 2, NUMBERS(570.0, 600.0), 2,
+                    NUMBERS(30.0, 60.0, 120.0), out->number, error))
+FILLS(oxt_chart_sheet, plain, oxt_dip, OXT_DIP_INIT,
+      oxt_chart_sheet(stage->steel, stage->film, NULL, 1, into, &(oxt_sheet)OXT_SHEET_INIT, error))
+FILLS(oxt_chart_sheet, sheet, oxt_sheet, OXT_SHEET_INIT,
+      oxt_chart_sheet(stage->steel, stage->film, NULL, 0, NULL, into, error))
+GIVES(oxt_chart_svg, plain,
+      oxt_chart_svg(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, true) }[0],
+                    OXT_UNIT_CELSIUS, TEXT, error))
+GIVES(oxt_chart_sheet_svg, plain, oxt_chart_sheet_svg(stage->steel, stage->film, NULL, TEXT, error))
+
 /* ---- history.h, temper.h ---- */
 
 MAKES(oxt_history_new, plain, history,

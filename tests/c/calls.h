@@ -44,7 +44,7 @@ bool call_stage_make(call_stage *made, const char *directory, oxt_error *error);
 void call_stage_free(call_stage *made);
 
 #define CALL_NUMBERS 256
-#define CALL_TEXT 40000
+#define CALL_TEXT 120000
 #define CALL_OBJECT 8000
 
 /* Structs are compared byte by byte where the compiler can clear what lies between their fields. */

@@ -185,6 +185,16 @@
     X(OXT_EARG, advice_get, oxt_advise_get(NULL, 0, result, error))                                \
     X(OXT_EARG, advice_report,                                                                     \
       oxt_advise_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))          \
+    X(OXT_EARG, chart_frame, oxt_chart_frame(NULL, film, NULL, result, error))                     \
+    X(OXT_EARG, chart_bands, oxt_chart_bands(NULL, film, NULL, 0, NULL, result, error))            \
+    X(OXT_EARG, chart_marks, oxt_chart_marks(NULL, film, NULL, 0, NULL, result, error))            \
+    X(OXT_EARG, chart_spread,                                                                      \
+      oxt_chart_spread(NULL, NULL, NULL, 600, NULL, 1, number, NULL, error))                       \
+    X(OXT_EARG, chart_map, oxt_chart_map(NULL, film, NULL, 1, three, 1, three, number, error))     \
+    X(OXT_EARG, chart_sheet, oxt_chart_sheet(NULL, film, NULL, 0, NULL, result, error))            \
+    X(OXT_EARG, chart_svg,                                                                         \
+      oxt_chart_svg(NULL, film, NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                     \
+    X(OXT_EARG, chart_sheet_svg, oxt_chart_sheet_svg(NULL, film, NULL, text, 40, NULL, error))     \
     X(OXT_EARG, drift_of, oxt_drift_find(NULL, NULL, result, error))                               \
     X(OXT_EARG, drift_report, oxt_drift_report(NULL, OXT_CAUTION_BRIEF, text, 40, NULL, error))    \
     X(OXT_EFEW, history_new, oxt_history_new(result, 1, three, 8, three, 8, 0, error))             \

@@ -49,6 +49,8 @@ static oxt_plan_part set_part = OXT_PLAN_PART_INIT;
 static oxt_plan *set;
 static const oxt_advise_options advice_options = OXT_ADVISE_OPTIONS_INIT;
 static oxt_advise *advice;
+static const oxt_chart_options chart_options = OXT_CHART_OPTIONS_INIT;
+static const oxt_sheet_options sheet_options = OXT_SHEET_OPTIONS_INIT;
 static const oxt_drift_options drift_options = OXT_DRIFT_OPTIONS_INIT;
 static const oxt_drift drift = OXT_DRIFT_INIT;
 static const oxt_temper_options temper_options = OXT_TEMPER_OPTIONS_INIT;
@@ -147,6 +149,10 @@ static const oxt_cross_validation_row left_row_macro = OXT_CROSS_VALIDATION_ROW_
 static const oxt_dip dip_macro = OXT_DIP_INIT;
 static const oxt_plan_values set_values_macro = OXT_PLAN_VALUES_INIT;
 static const oxt_plan_step set_step_macro = OXT_PLAN_STEP_INIT;
+static const oxt_chart chart_macro = OXT_CHART_INIT;
+static const oxt_chart_band chart_band_macro = OXT_CHART_BAND_INIT;
+static const oxt_chart_mark chart_mark_macro = OXT_CHART_MARK_INIT;
+static const oxt_sheet sheet_macro = OXT_SHEET_INIT;
 static const oxt_advised_coupon coupon_macro = OXT_ADVISED_COUPON_INIT;
 static const oxt_temper temper_macro = OXT_TEMPER_INIT;
 static const oxt_track_state tracking_macro = OXT_TRACK_STATE_INIT;
@@ -217,6 +223,8 @@ static const gap record_gaps[] = { GAP(oxt_record, name, dip_count),
 static const gap validation_gaps[] = { TAIL(oxt_cross_validation_values, by_bath), NO_MORE },
                  left_row_gaps[] = { GAP(oxt_cross_validation_row, predicted, predicted_nm),
                                      GAP(oxt_cross_validation_row, hit, reason), NO_MORE };
+static const gap chart_gaps[] = { GAP(oxt_chart, cautions, tick_count), TAIL(oxt_chart, time_label),
+                                  NO_MORE };
 static const gap drift_gaps[] = { GAP(oxt_drift, called, coupon_count), NO_MORE };
 
 static void clear_padding(void *object, const gap *gaps)
@@ -519,6 +527,48 @@ static oxt_status set_options_in(const void *given, oxt_error *error)
     return set_with(&set_part, given, error);
 }
 
+static oxt_status chart_options_in(const void *given, oxt_error *error)
+{
+    oxt_chart made = OXT_CHART_INIT;
+    return oxt_chart_frame(steel, film, given, &made, error);
+}
+
+static oxt_status chart_dip_in(const void *given, oxt_error *error)
+{
+    oxt_chart_options options = chart_options;
+    options.dip = given;
+    return chart_options_in(&options, error);
+}
+
+static oxt_status sheet_options_in(const void *given, oxt_error *error)
+{
+    oxt_sheet made = OXT_SHEET_INIT;
+    return oxt_chart_sheet(steel, film, given, 0, NULL, &made, error);
+}
+
+static oxt_status sheet_dip_options_in(const void *given, oxt_error *error)
+{
+    oxt_sheet_options options = sheet_options;
+    options.dip = given;
+    return sheet_options_in(&options, error);
+}
+
+static oxt_status sheet_target_in(const void *given, oxt_error *error)
+{
+    const oxt_target *targets[] = { given };
+    oxt_sheet_options options = sheet_options;
+    options.targets = targets;
+    options.target_count = 1;
+    return sheet_options_in(&options, error);
+}
+
+static oxt_status map_options_in(const void *given, oxt_error *error)
+{
+    double ratio;
+    return oxt_chart_map(steel, film, given, 1, (const double[]){ 573.15 }, 1,
+                         (const double[]){ 60.0, 120.0 }, &ratio, error);
+}
+
 static oxt_status advice_options_in(const void *given, oxt_error *error)
 {
     oxt_advise *made;
@@ -648,6 +698,12 @@ static const struct {
     { "set options", &set_options, sizeof set_options, set_options_in },
     { "advice options", &advice_options, sizeof advice_options, advice_options_in },
     { "target of advice", &target, sizeof target, advice_target_in },
+    { "chart options", &chart_options, sizeof chart_options, chart_options_in },
+    { "dip of a chart", &dip, sizeof dip, chart_dip_in },
+    { "sheet options", &sheet_options, sizeof sheet_options, sheet_options_in },
+    { "dip options of a sheet", &dip_options, sizeof dip_options, sheet_dip_options_in },
+    { "target of a sheet", &target, sizeof target, sheet_target_in },
+    { "advice options of a map", &advice_options, sizeof advice_options, map_options_in },
     { "drift options", &drift_options, sizeof drift_options, drift_options_in },
     { "drift", &drift, sizeof drift, drift_in },
     { "temper options", &temper_options, sizeof temper_options, temper_options_in },
@@ -874,6 +930,36 @@ static oxt_status coupon_out(void *into, oxt_error *error)
     return oxt_advise_get(advice, 0, into, error);
 }
 
+static oxt_status chart_out(void *into, oxt_error *error)
+{
+    return oxt_chart_frame(steel, film, NULL, into, error);
+}
+
+static oxt_status chart_band_out(void *into, oxt_error *error)
+{
+    size_t count;
+    return oxt_chart_bands(steel, film, NULL, 1, into, &count, error);
+}
+
+static oxt_status chart_mark_out(void *into, oxt_error *error)
+{
+    size_t count;
+    oxt_chart_options options = chart_options;
+    options.trials = trials;
+    return oxt_chart_marks(steel, film, &options, 1, into, &count, error);
+}
+
+static oxt_status sheet_out(void *into, oxt_error *error)
+{
+    return oxt_chart_sheet(steel, film, NULL, 0, NULL, into, error);
+}
+
+static oxt_status sheet_dip_out(void *into, oxt_error *error)
+{
+    oxt_sheet made = OXT_SHEET_INIT;
+    return oxt_chart_sheet(steel, film, NULL, 1, into, &made, error);
+}
+
 static oxt_status drift_out(void *into, oxt_error *error)
 {
     return oxt_drift_find(fit, NULL, into, error);
@@ -999,6 +1085,11 @@ static const struct {
     { "set", &set_values_macro, sizeof set_values_macro, set_values_gaps, set_out },
     { "step of a set", &set_step_macro, sizeof set_step_macro, no_gaps, step_out },
     { "coupon", &coupon_macro, sizeof coupon_macro, coupon_gaps, coupon_out },
+    { "chart", &chart_macro, sizeof chart_macro, chart_gaps, chart_out },
+    { "band of a chart", &chart_band_macro, sizeof chart_band_macro, no_gaps, chart_band_out },
+    { "mark of a chart", &chart_mark_macro, sizeof chart_mark_macro, no_gaps, chart_mark_out },
+    { "sheet", &sheet_macro, sizeof sheet_macro, no_gaps, sheet_out },
+    { "dip of a sheet", &dip_macro, sizeof dip_macro, dip_gaps, sheet_dip_out },
     { "drift", &drift, sizeof drift, drift_gaps, drift_out },
     { "temper", &temper_macro, sizeof temper_macro, temper_gaps, temper_out },
     { "temper of a history", &temper_macro, sizeof temper_macro, temper_gaps, temper_history_out },
@@ -1096,6 +1187,9 @@ TEXT_CALL(temper_text, oxt_temper_report(&temper, OXT_UNIT_CELSIUS, OXT_CAUTION_
                                          capacity, needed, error))
 TEXT_CALL(advice_text, oxt_advise_report(advice, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, buffer,
                                          capacity, needed, error))
+TEXT_CALL(chart_picture,
+          oxt_chart_svg(steel, film, NULL, OXT_UNIT_CELSIUS, buffer, capacity, needed, error))
+TEXT_CALL(sheet_picture, oxt_chart_sheet_svg(steel, film, NULL, buffer, capacity, needed, error))
 TEXT_CALL(drift_text, oxt_drift_report(&drift, OXT_CAUTION_BRIEF, buffer, capacity, needed, error))
 
 static const struct {
@@ -1132,6 +1226,8 @@ static const struct {
     { "dip", dip_text },
     { "temper", temper_text },
     { "advice", advice_text },
+    { "chart as SVG", chart_picture },
+    { "sheet as SVG", sheet_picture },
     { "drift", drift_text },
 };
 

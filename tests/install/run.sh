@@ -45,6 +45,12 @@ controller() {
         -pthread -lm -o "$work/controller" && "$work/controller" "$root/examples/demo/trials.csv" >"$work/said" &&
         cat "$work/said" && [ "$(grep -c 'lift the .*: 57\.[0-9] nm .* 2 refused, 1 gap' "$work/said")" = 2 ]
 }
+wall() {
+    export PKG_CONFIG_PATH="$(library)/pkgconfig" LD_LIBRARY_PATH="$(library)"
+    gcc -std=c11 -Wall -Wextra -Werror "$root/examples/embed/wall.c" $(pkg-config --cflags --libs oxtint) \
+        -o "$work/wall" && (cd "$work" && ./wall "$root/examples/demo/trials.csv" "Alder 1" satin wall.svg chart.svg) &&
+        xmllint --noout "$work/wall.svg" "$work/chart.svg" && grep -q '<title>Alder 1, satin: when to lift' "$work/wall.svg"
+}
 has_soname() { readelf -d "$(library)/liboxtint.so" | grep -q 'SONAME.*liboxtint\.so\.0\.2'; }
 has_no_build_path() { ! grep -rIl -e "$root" -e "$work" "$work/prefix"; }
 lua_module_loads() {
@@ -119,6 +125,7 @@ check "pkg-config, static" by_pkg_config_static
 check "C++17 by the header of handles" by_cpp g++
 check "C++17 without exceptions, by clang" by_cpp clang++ -fno-exceptions
 check "a controller on a thread that reads a pipe" controller
+check "the page for the wall is written without Python" wall
 check "the Lua module loads" lua_module_loads
 check "the Debian package names what it needs, and works" debian_package
 check "the tarball works where it is unpacked" tarball

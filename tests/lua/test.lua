@@ -9,7 +9,7 @@ local harness = require "harness"
 harness.root = here .. "../../"
 
 for _, subject in ipairs(#arg > 0 and arg or { "units", "colour", "material", "light", "film", "heat", "bath", "tint", "trials",
-                           "fit", "pool", "laws", "interval", "cross_validation", "progress", "steel", "record", "anchor", "dip", "plan", "advise", "history", "temper", "track", "objects", "memory",
+                           "fit", "pool", "laws", "interval", "cross_validation", "progress", "steel", "record", "anchor", "dip", "plan", "advise", "chart", "history", "temper", "track", "objects", "memory",
                            "json", "arguments", "names", "pages" }) do
     require("test_" .. subject)
 end

@@ -58,6 +58,7 @@ local part = assert(oxtint.part { size_m = 0.006 })
 local warming = assert(part:warming(600))
 local set = assert(oxtint.plan_set { parts = { { steel = fit.steel, target = "blue" } }, bath = 600 })
 local advice, drift = assert(fit.steel:advise()), assert(fit:drift())
+local chart, sheet = assert(fit.steel:chart { trials = log, dip = dip }), assert(fit.steel:chart_sheet())
 local bath = oxtint.bath()
 local sag = assert(bath:sag(part, 1, 600))
 local tracker = assert(oxtint.tracker { steel = fit.steel, target = "blue", part = part, bath = 600 })
@@ -109,6 +110,10 @@ local structs = {
     { "plan.h", "oxt_plan_values", set, { steps = 1 } },
     { "plan.h", "oxt_plan_step", set.steps[1], { dip = 1 } },
     { "advise.h", "oxt_advised_coupon", advice.coupons[1] },
+    { "chart.h", "oxt_chart", chart, { bands = 1, marks = 1 } },
+    { "chart.h", "oxt_chart_band", chart.bands[1], {}, { leaves_below = "boolean" } },
+    { "chart.h", "oxt_chart_mark", chart.marks[1] },
+    { "chart.h", "oxt_sheet", sheet, { dips = 1 } },
     { "drift.h", "oxt_drift", drift, {}, { called = "boolean" } },
     { "record.h", "oxt_record", record, {}, { kept = "boolean" } },
     { "steel.h", "oxt_recorded_dip", recorded.recorded[1], {}, { hit = "boolean" } },
@@ -167,6 +172,9 @@ local named = {
     dip_options = known_names(fit.steel.dip, fit.steel, "blue", 600, nonsense),
     forgiving_options = known_names(fit.steel.most_forgiving, fit.steel, "blue", nonsense),
     advise_options = known_names(fit.steel.advise, fit.steel, nonsense),
+    chart_options = known_names(fit.steel.chart, fit.steel, nonsense),
+    map_options = known_names(fit.steel.chart_map, fit.steel, { 600 }, { 60, 90 }, nonsense),
+    sheet_options = known_names(fit.steel.chart_sheet, fit.steel, nonsense),
     drift_options = known_names(fit.drift, fit, nonsense),
     record_options = known_names(fit.steel.record, fit.steel, dip, "blue", nonsense),
     track_record_options = known_names(fit.steel.track_record, fit.steel, nonsense),
@@ -203,6 +211,10 @@ local options = {
                      { layer_count = 1, shares = 1, thickness_spread = 1, angle_spread_deg = 1,
                        observer = 1 } },
     temper_options = { "temper.h", { last = 1 }, { last_K = 1, last_s = 1 } },
+    chart_options = { "chart.h", { film = 1, bath_low = 1, bath_high = 1, time_low = 1, time_high = 1 },
+                      { bath_low_K = 1, bath_high_K = 1, time_low_s = 1, time_high_s = 1 } },
+    sheet_options = { "chart.h", union(named.dip_options, { baths = 1 }),
+                      { baths_K = 1, bath_count = 1, target_count = 1, dip = 1 } },
     drift_options = { "drift.h" },
     record_options = { "record.h", { film = 1, time = 1 }, { time_s = 1 } },
     steel_from_values = { "steel.h", headers.struct("growth.h", "oxt_growth"),
@@ -316,6 +328,7 @@ local samples = {
     salt_values = oxtint.salt "ternary", convection = bath:convection { size_m = 0.05, bath = 600 }, match = matches[1], matches = { verdict = matches.verdict },
     track_state = tracking, steel_change = renewed.history[1], bootstrap = bootstrap,
     cross_validation = validation, cross_validation_row = validation.rows[1],
+    chart = chart, chart_band = chart.bands[1], chart_mark = chart.marks[1], sheet = sheet,
     set = set, plan_step = set.steps[1], drift = drift, record = record, recorded_dip = recorded.recorded[1], coupon = advice.coupons[1],
     advice = { coupons = advice.coupons }, interval = dip.interval_s, caution = dip.cautions[1],
     history = { time_s = history.time_s, temperature_K = history.temperature_K },

@@ -149,6 +149,20 @@ h.test("the example of a first coupon runs", function()
     h.matches(text, "%d+ %% of the information on Q")
 end)
 
+-- Contract of the example: the dips of the sheet, and a star for each place of a coupon.
+h.test("the example of the wall runs", function()
+    local wall = h.temporary_name()
+    local text, good = run_example("wall.lua", h.root .. "examples/demo/trials.csv", wall)
+    h.equal(good, true)
+    h.matches(text, "Alder 1, satin; Part: 6 mm plate, 4 s to the quench")
+    h.matches(text, "\nblue +540 F  %d:%d%d")
+    h.matches(h.read_file(wall), "^<%?xml.*</svg>\n$")
+    os.remove(wall)
+    local _, stars = text:gsub("%*", "")
+    h.equal(stars, 10)
+    h.matches(text, "\n +P  purple from 36 to 45 nm")
+end)
+
 -- Contract of the example: dry as oxtint.film() has it, and paler when oiled.
 h.test("the example of oiled colours runs", function()
     local text, good = run_example("oiled.lua")

@@ -44,8 +44,8 @@ def test_what_goes_in_is_said_and_reckoned_with() -> None:
     texts = texts_of(["600 F"], ["blue"], unit="C", **options)
     assert oxtint.format_duration(steel.dip("blue", "600 F", **options).time_s) in texts
     assert "bath at 315.6 C" in texts and "600 F" in texts
-    assert ("Part: 6 mm plate, 4 s to the quench; coupons of the trials: plate of 2 mm; "
-            "salt: ternary") in texts
+    assert ("Part: 6 mm plate, 4 s to the quench; coupons of the trials: 2 mm plate; "
+            "salt: KNO3/NaNO2/NaNO3 53/40/7 by weight") in texts
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
@@ -101,8 +101,10 @@ def sheet_of(steel) -> list[str]:
     ("F", "540 F", "640 F", ["540 F", "590 F", "640 F"]), ("K", "551 K", "563 K", ["555 K", "560 K"]),
     ("F", "601 F", "604 F", ["600 F"])])
 def test_baths_are_round(unit, low, high, round_ones) -> None:
-    found = sheet.round_baths(oxtint.parse_temperature(low), oxtint.parse_temperature(high), unit)
-    assert [oxtint.format_temperature(bath, unit) for bath in found] == round_ones
+    ends = {"bath_low_K": oxtint.parse_temperature(low), "bath_high_K": oxtint.parse_temperature(high)}
+    steel = oxtint.Steel.from_values(**{**shop()[1].steel.to_dict(), **ends})
+    found = oxtint.chart_sheet(steel, None, ["blue"], unit=unit).dips[0]
+    assert [oxtint.format_temperature(dip.bath_K, unit) for dip in found] == round_ones
 
 
 def test_the_page_is_filled() -> None:
@@ -162,7 +164,7 @@ def test_page_is_of_the_paper(tmp_path) -> None:
 
 
 def test_written_whole_or_not_at_all(tmp_path, monkeypatch) -> None:
-    steel, path = shop()[1].steel, tmp_path / "wall.svg"
+    steel, path = shop()[1].steel, tmp_path / "wall.pdf"
     path.write_text("the old sheet", encoding="utf-8")
 
     def run_out(figure, place, **options) -> None:
@@ -174,7 +176,7 @@ def test_written_whole_or_not_at_all(tmp_path, monkeypatch) -> None:
         with pytest.raises(OSError, match="No space left on device"):
             oxtint.shop_sheet(steel, path, BATHS)
     assert path.read_text(encoding="utf-8") == "the old sheet"
-    assert [one.name for one in tmp_path.iterdir()] == ["wall.svg"]
+    assert [one.name for one in tmp_path.iterdir()] == ["wall.pdf"]
     with pytest.raises(oxtint.OxtintOSError, match="No such file"):
         oxtint.shop_sheet(steel, tmp_path / "none/wall.pdf", BATHS)
 
@@ -185,7 +187,7 @@ def test_bad_requests(tmp_path, monkeypatch) -> None:
                            ({"baths": ["600 F"] * 5}, "baths are 5, expected 1 to 4"),
                            ({"targets": ["blue"] * 11}, "targets are 11, expected 1 to 10"),
                            ({"targets": ["mauve"]}, "mauve"), ({"baths": ["6500 F"]}, r"bath 6500 F is out of range \(212 to 1292 F\)"),
-                           ({"paper": "A3"}, "'A3', expected 'A4' or 'letter'"),
+                           ({"paper": "A3"}, "'A3', expected one of 'A4', 'letter'"),
                            ({"unit": "R"}, "unit is 'R'")):
         with pytest.raises(oxtint.OxtintValueError, match=words):
             oxtint.shop_sheet(steel, path, **options)

@@ -1731,6 +1731,62 @@ function steel:baths(wanted, options) end
 ---@return oxtint.failure? details
 function steel:advise(options) end
 
+---What a chart shows, as numbers: bath temperature across, time up. The colours of its films are steel:thickness of a
+---grid of baths and times, then film:srgb; the edge of a band is steel:time_for of its thickness over the baths.
+---@param options? oxtint.chart_options
+---@return oxtint.chart? chart
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart(options) end
+
+---A chart as the text of an SVG file.
+---@param options? oxtint.chart_options
+---@param unit? oxtint.unit scale of temperatures; "F"
+---@return string? svg
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart_svg(options, unit) end
+
+---How far the time of a dip may be off: when to lift (s) by each replicate of a bootstrap, NaN where there is none.
+---@param bootstrap oxtint.bootstrap of the fit of this steel
+---@param target oxtint.wanted
+---@param bath oxtint.bath
+---@param options? oxtint.dip_options
+---@return number[]? times_s
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart_spread(bootstrap, target, bath, options) end
+
+---What one more coupon would leave of the interval of a dip, as a share of the one now: a row for each stretch between
+---two times, with a number for each bath; NaN where it gives no information.
+---@param baths oxtint.bath[]
+---@param times oxtint.time[] rising edges, equivalent times at bath temperature
+---@param options? oxtint.map_options
+---@return number[][]? ratios
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart_map(baths, times, options) end
+
+---What stands on a sheet for the wall: a dip for each target and bath, and the sentences beside them.
+---@param options? oxtint.sheet_options
+---@return oxtint.sheet? sheet
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart_sheet(options) end
+
+---A sheet for the wall as the text of an SVG file.
+---@param options? oxtint.sheet_options
+---@return string? svg
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function steel:chart_sheet_svg(options) end
+
 ---Thickness on bare steel after a time in a bath. A list gives a list; one value goes with every
 ---element of the other list.
 ---@param bath oxtint.bath|oxtint.bath[]
@@ -1990,6 +2046,94 @@ function set:to_json() end
 
 ---Free the set now; it may be called again.
 function set:close() end
+
+---What a chart shows, beside the colours.
+---@class oxtint.chart_options
+---@field trials? oxtint.trials log whose coupons of the steel and its finish are marked
+---@field dip? oxtint.dip dip of this steel to mark, without a coupon or a film already there
+---@field film? oxtint.film film that colours are computed with
+---@field bath_low? oxtint.bath coldest bath; that of trials and dip, and 15 K more
+---@field bath_high? oxtint.bath hottest bath, likewise
+---@field time_low? oxtint.time shortest time; 0.6 of that of trials and dip
+---@field time_high? oxtint.time longest time; 1.7 of that of trials and dip
+
+---A band of trade colour in a chart.
+---@class oxtint.chart_band
+---@field index integer as in oxtint.tint
+---@field leaves_below boolean it leaves the chart below before the hottest bath
+---@field label string its name, as in oxtint.tint
+---@field low_nm number where it begins
+---@field high_nm number where it ends
+---@field label_s number where its name belongs at the hottest bath, in the middle of what is in view there
+---@field srgb number[] 0 to 1, colour of its middle film
+
+---A coupon on a chart.
+---@class oxtint.chart_mark
+---@field trial integer its place in the log
+---@field bath_K number
+---@field equivalent_s number as steel:equivalent_time
+---@field seen_nm number film that was seen; NaN for an sRGB colour
+---@field srgb number[] 0 to 1, the colour that was seen
+---@field label string its trade name, where the chart has another colour there; ""
+
+---The frame of a chart, and what stands on it.
+---@class oxtint.chart
+---@field bath_low_K number
+---@field bath_high_K number
+---@field time_low_s number
+---@field time_high_s number
+---@field earliest_s number equivalent times of the dip: from here on its colour shows; NaN without a dip
+---@field aim_s number its lift
+---@field latest_s number from here on it no longer shows
+---@field band_count integer
+---@field mark_count integer
+---@field cautions oxtint.caution[] of the dip, or else of the steel's baths
+---@field tick_count integer
+---@field ticks_s number[] times at which a clock would be read
+---@field name string steel and finish in words
+---@field time_label string what its times are, in words
+---@field bands oxtint.chart_band[] the thinnest first
+---@field marks oxtint.chart_mark[] in the order of the log
+
+---What may be chosen about a map.
+---@class oxtint.map_options
+---@field target? oxtint.wanted what the dip is to show
+---@field bath? oxtint.bath bath of that dip; the middle of the baths
+---@field highest_order? integer 2: colours of the second order count too; 1
+---@field film? oxtint.film film that the colours will be read with
+
+---What stands on a sheet for the wall, and what its dips are told.
+---@class oxtint.sheet_options
+---@field baths? oxtint.bath[] up to 4; the coldest, middle and hottest of the trials, rounded
+---@field targets? oxtint.wanted[] up to 10; straw to light blue
+---@field unit? oxtint.unit scale of temperatures; "F"
+---@field paper? "A4"|"letter" of the picture; "A4"
+---@field date? string of the picture; none
+---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
+---@field bath_wander_K? number|string standard deviation of the bath beyond that of the trials; 0
+---@field time_wander_s? number|string standard deviation of the lift beyond that of the trials; 0
+---@field film? oxtint.film film that the target is read with
+---@field part? oxtint.part|number|string what goes in, or the thickness of a plate of steel, m or a text such as "6 mm"; like the coupons when left out, at bath temperature at once when its size is 0
+---@field lift? oxtint.lift|oxtint.time its way to the quench, or the delay alone, s or a text such as "4 s"; as the coupons'
+---@field coupon? oxtint.part|number|string what the trials were run with, for a card that does not state it; at bath temperature at once
+---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
+---@field initial? oxtint.wanted film already there: a thickness, or a colour as a target
+---@field salt_bath? oxtint.salt_bath its thermometer, wander and salt; as the trials'
+---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
+---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
+---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
+
+---A sheet for the wall.
+---@class oxtint.sheet
+---@field bath_count integer
+---@field target_count integer
+---@field outside_count integer dips beyond what the trials cover
+---@field cautions oxtint.caution[] of all dips
+---@field name string steel and finish in words
+---@field path_text string part, coupons and salt in words
+---@field film_text string film of the colours in words
+---@field coverage string what the trials cover
+---@field dips oxtint.dip[][] for each target those of each bath
 
 ---What may be chosen about the advice.
 ---@class oxtint.advise_options

@@ -17,6 +17,7 @@ from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
 from .dip import Baths, Dip
 from .dip_table import DipTable, dip_table
+from .chart import Chart, ChartBand, ChartMark, Sheet, chart_data, chart_map, chart_sheet, chart_sheet_svg, chart_spread, chart_svg
 from .drawing.certainty import coupon_map, time_spread
 from .drawing.chart import colour_chart, colour_strip, spectrum
 from .drawing.curves import arrhenius, growth_curve, residuals
@@ -83,11 +84,11 @@ __all__ = [
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
     "OxtintOSError",
     "OxtintValueError", "Part", "Pool", "Prior", "Record", "RecordedDip", "Sag", "Salt",
-    "SetPart", "SetPlan", "SetStep", "StandardErrors", "Steel", "SteelEntry", "Target",
+    "SetPart", "SetPlan", "SetStep", "Sheet", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Transfer", "Trial",
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
     "bench_page",
-    "cautions_report", "colour_chart",
+    "cautions_report", "Chart", "ChartBand", "ChartMark", "chart_data", "chart_map", "chart_sheet", "chart_sheet_svg", "chart_spread", "chart_svg", "colour_chart",
     "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
     "film_lab", "film_reflectance", "film_srgb", "fit", "fit_each", "format_duration", "format_length",
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",

@@ -128,6 +128,8 @@ def given_by(name: str, value: Any) -> list[Given]:
         return [(PARAMETERS.get(name), name, value)]
     if name == "last_temper" and isinstance(value, (list, tuple)):
         return [(parameter, name, text) for parameter, text in zip(LAST_TEMPER, value) if isinstance(text, str)]
+    if isinstance(value, (list, tuple)):  # "baths": each is a bath
+        return [(None, name.removesuffix("s"), text) for text in value if isinstance(text, str)]
     return [(parameter, name, typed) for parameter, typed in getattr(value, "_typed", ())]
 
 

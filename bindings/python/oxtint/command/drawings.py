@@ -10,18 +10,20 @@ import oxtint
 
 from .. import _core
 from .._oxtint import lib
-from ..drawing.common import check_suffix, coupons_of, save_figure
+from ..drawing.common import check_suffix, coupons_of, is_svg, save_figure, save_picture
 from .bench import dipped_part, lift_of, part_of
 from .files import check_output, film_of, named, read_card, read_log, read_words
 
 
 def _need_matplotlib(path: str, what: str) -> None:
     check_suffix(path)
+    if is_svg(path):  # which C draws
+        return
     try:
         import matplotlib
     except ImportError:
         raise oxtint.OxtintValueError(
-            f"a {what} needs matplotlib: pip install 'oxtint[plot]'") from None
+            f"a {what} needs matplotlib, except as .svg: pip install 'oxtint[plot]'") from None
     matplotlib.use("Agg")  # draw into files, no window needed
 
 
@@ -41,9 +43,14 @@ def chart(options: argparse.Namespace) -> None:
         print(f"oxtint: no coupon of {steel.text} in {named(options.trials)}, which has: {others}",
               file=sys.stderr)
     marked = steel.dip(options.target, options.bath, film=film) if options.target else None
-    figure = oxtint.colour_chart(steel, log, dip=marked, film=film, unit=options.units or usual).image.figure
+    unit = options.units or usual
+    if is_svg(options.save):
+        save_picture(oxtint.chart_svg(steel, log, dip=marked, film=film, unit=unit).encode(), options.save,
+                     options.force)
+    else:
+        figure = oxtint.colour_chart(steel, log, dip=marked, film=film, unit=unit).figure
+        save_figure(figure, options.save, overwrite=options.force)
     cautions = (marked or steel).cautions
-    save_figure(figure, options.save, overwrite=options.force)
     print(f"Saved {options.save}")
     print(oxtint.cautions_report(cautions, options.cautions), end="")
 

@@ -14,12 +14,13 @@ from .. import _core
 from .._core import Array
 from ..advise import Advice
 from .chart import name_bands
+from ..chart import chart_data, chart_map, chart_spread
 from ..conditions import film_of
 from .common import (
     bath_label,
     cased,
     clock_axis,
-    coupons_of,
+    clock_ticks,
     in_unit,
     keep_inside,
     light_grid,
@@ -30,14 +31,11 @@ from .common import (
     set_apart,
     set_caption,
     set_title,
-    time_label,
 )
-from ..error import OxtintError
 from ..film import Film
 from ..tint import Wanted
 from ..fit import Fit
 from ..heat import LiftLike, PartLike
-from ..interval import Bootstrap
 from ..dip import Dip
 from ..steel import Steel
 from ..trials import Logged
@@ -83,20 +81,6 @@ class MapArtists(NamedTuple):
     def figure(self) -> Any:
         """The figure that holds it, to save."""
         return self.cells.figure
-
-
-def _lifts_s(steel: Steel, bootstrap: Bootstrap, *asked: Any, **choices: Any) -> Array:
-    """The same dip by the constants of each replicate; those that were left out, or never get there,
-    are missing."""
-    values, found = steel.to_dict(), []
-    values["T_ref_K"] = bootstrap.T_ref_K
-    for ln_k, Q in zip(bootstrap.ln_k, bootstrap.Q_J_per_mol):
-        try:
-            values |= {"k_ref_nm2_per_s": math.exp(ln_k), "Q_J_per_mol": float(Q)}
-            found.append(Steel.from_values(**values).dip(*asked, **choices).time_s)
-        except (OxtintError, OverflowError):
-            continue
-    return np.array(found)
 
 
 def _bar(ax: Axes, place: float, ends: tuple[float, float], name: str, style: str,
@@ -147,8 +131,9 @@ def time_spread(
     unit = scale(_core.unit_or(unit, _core.unit_of(bath)))
     choices: dict[str, Any] = {"part": part, "lift": lift, "film": film, "confidence": confidence}
     dip = fit.steel.dip(target, bath, **choices)
-    lifts_s = _lifts_s(fit.steel, fit.bootstrap(replicates, kind=kind, random_seed=random_seed), target,
-                       bath, **choices)
+    lifts_s = chart_spread(fit.steel, fit.bootstrap(replicates, kind=kind, random_seed=random_seed), target, bath,
+                           part=part, lift=lift, film=film)
+    lifts_s = lifts_s[~np.isnan(lifts_s)]
     tail = 0.5 * (1.0 - confidence)
     drawn = tuple(map(float, np.quantile(lifts_s, (tail, 1.0 - tail))))
     ends = (dip.earliest_s, dip.latest_s, *dip.interval_s, *dip.next_interval_s, *drawn)
@@ -179,39 +164,6 @@ def time_spread(
               f"{format_duration(dip.time_s)}")
     keep_inside(ax, [shows, *names])
     return SpreadArtists(histogram, window, aim, *lines)
-
-
-def _own_times_s(steel: Steel, bath_K: float, edges_s: Array) -> Array:
-    """How long the usual coupon stays in a bath for equivalent times at bath temperature; NaN when it
-    cannot."""
-    if steel.basis != "steel":
-        return edges_s
-    own = np.full(edges_s.shape, np.nan)
-    for index, edge_s in enumerate(edges_s):
-        try:
-            own[index] = steel.dip(float(steel.thickness(bath_K, float(edge_s))), bath_K).time_s
-        except OxtintError:
-            continue
-    return own
-
-
-def _interval_ratios(steel: Steel, baths_K: Array, edges_s: Array, asked: dict[str, Any]) -> Any:
-    """For each bath and stretch of time, what the best coupon leaves of the interval of the dip."""
-    left = np.full((edges_s.size - 1, baths_K.size), np.nan)
-    own_s = np.array([_own_times_s(steel, float(bath_K), edges_s) for bath_K in baths_K])
-    for (row, column), _ in np.ndenumerate(left):
-        shortest, longest = map(float, own_s[column, row:row + 2])
-        if not 0.0 < shortest < longest:
-            continue
-        try:
-            advice = steel.advise(low=float(baths_K[column]), high=float(baths_K[column]),
-                                  shortest=shortest, longest=longest, count=1, **asked)
-        except OxtintError as error:
-            if error.code != "EUNREACHABLE":  # no colour there gives information
-                raise
-        else:
-            left[row, column] = advice.coupons[0].interval_ratio
-    return np.ma.masked_invalid(left)
 
 
 def _rows_s(shortest: float, longest: float) -> Array:
@@ -297,7 +249,8 @@ def coupon_map(
                              "bath": 2.0 / (1.0 / baths[0] + 1.0 / baths[1]) if bath is None else bath}
     advice = steel.advise(low=low, high=high, shortest=shortest, longest=longest, count=count, **asked)
     columns_K, rows_s = np.linspace(*baths, _COLUMNS + 1), _rows_s(*times)
-    left = _interval_ratios(steel, 0.5 * (columns_K[1:] + columns_K[:-1]), rows_s, asked)
+    left = np.ma.masked_invalid(chart_map(steel, 0.5 * (columns_K[1:] + columns_K[:-1]), rows_s, **asked))
+    data = chart_data(steel, trials, film=film, bath_range=baths, time_range=times)
 
     ax = new_axes(ax, (8.5, 6.0))
     across, up, greys, nothing = _smooth(left, columns_K, rows_s)
@@ -308,14 +261,13 @@ def coupon_map(
                           hatches=["///"], zorder=1.2)
     ax.set_xlim(*map(float, in_unit(baths, unit)))
     ax.set_ylim(*times)
-    clock_axis(ax.yaxis, *times)
+    clock_ticks(ax.yaxis, data.ticks_s)
     light_grid(ax, "white")
     covered = outline_covered(ax, steel, unit)
-    marks = coupons_of(steel, trials)
     points = None
-    if marks:
-        points = ax.scatter([in_unit(trial.bath_K, unit) for trial in marks],
-                            [steel.equivalent_time(trial) for trial in marks], marker="x", s=50.0, color="black",
+    if data.marks:
+        points = ax.scatter([in_unit(mark.bath_K, unit) for mark in data.marks],
+                            [mark.equivalent_s for mark in data.marks], marker="x", s=50.0, color="black",
                             linewidths=2.0, zorder=4, path_effects=cased(width=4.5), label="in the log")
     coupons, numbers = _number_coupons(ax, steel, advice, unit)
     key = [Patch(facecolor="white", edgecolor="0.3", hatch="///", label="no information"), coupons]
@@ -323,10 +275,10 @@ def coupon_map(
               bbox_to_anchor=(0.0, -0.1), ncols=4, frameon=False, fontsize=8, borderaxespad=0.0)
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
     ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel(time_label(steel))
+    ax.set_ylabel(data.time_label)
     wanted = film.target(target).text if target is not None else "any colour"
     set_caption(ax, "", steel.cautions, 60.0)
-    name_bands(ax, steel, film, baths, times, f"where one more coupon helps {wanted} at "
+    name_bands(ax, steel, data, f"where one more coupon helps {wanted} at "
                f"{format_temperature(_core.kelvin(asked['bath']), unit)}")
     set_apart(ax, coupons)
     for label, place in zip(numbers, coupons.get_offsets()):

@@ -5,7 +5,7 @@ Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a
 """
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -16,8 +16,7 @@ from .common import (
     SCREEN_NOTE,
     bath_label,
     cased,
-    clock_axis,
-    coupons_of,
+    clock_ticks,
     in_unit,
     ink_on,
     light_grid,
@@ -29,13 +28,13 @@ from .common import (
     set_apart,
     set_caption,
     set_title,
-    time_label,
 )
+from ..chart import Chart, ChartMark, chart_data
 from ..conditions import film_of
 from ..film import Film
 from ..dip import Dip
 from ..steel import Steel
-from ..trials import Logged, Trial
+from ..trials import Logged
 from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
@@ -66,86 +65,30 @@ class ChartArtists(NamedTuple):
         return self.image.figure
 
 
-def _seen_nm(trial: Trial, film: Film) -> float | None:
-    """What was seen, as a film; None for a photograph, which is painted as it is."""
-    if trial.srgb is not None:
-        return None
-    if trial.lab is not None:
-        return film.target(trial.lab, tolerance=1e3).aim_nm
-    return trial.thickness_nm or film.find_tint(trial.colour or "").centre_nm
-
-
-def _colour_of(trial: Trial, film: Film) -> Any:
-    """What was seen, as a colour to paint."""
-    seen_nm = _seen_nm(trial, film)
-    return trial.srgb if seen_nm is None else film.srgb(seen_nm)
-
-
-def _window_s(steel: Steel, dip: Dip) -> tuple[float, float, float]:
-    """Earliest, aim and latest of a dip, as equivalent times at bath temperature."""
-    films_nm = dip.target.low_nm, dip.target.aim_nm, dip.target.high_nm
-    first, aim, last = (float(steel.time_for(film_nm, dip.bath_K)) for film_nm in films_nm)
-    return first, aim, last
-
-
-def _ranges(
-    steel: Steel, times_s: list[float], dip: Dip | None, bath_range: tuple[Any, Any] | None,
-    time_range: tuple[Any, Any] | None,
-) -> tuple[tuple[float, float], tuple[float, float]]:
-    if bath_range is None:
-        seen = list(steel.bath_range_K) + ([dip.bath_K] if dip else [])
-        baths = (min(seen) - 15.0, max(seen) + 15.0)
-    else:
-        baths = (_core.kelvin(bath_range[0]), _core.kelvin(bath_range[1]))
-    if time_range is None:
-        seen = list(times_s) or [10.0, 600.0]
-        seen += _window_s(steel, dip) if dip else ()
-        times = (0.6 * min(seen), 1.7 * max(seen))
-    else:
-        times = (_core.seconds(time_range[0]), _core.seconds(time_range[1]))
-    if not (0.0 < baths[0] < baths[1] and 0.0 < times[0] < times[1]):
-        raise OxtintValueError(
-            f"ranges are {baths} K and {times} s, expected each from low to high, above 0")
-    return baths, times
-
-
-def name_bands(ax: Axes, steel: Steel, film: Film, baths: Any, times: Any, title: str) -> list[Any]:
+def name_bands(ax: Axes, steel: Steel, chart: Chart, title: str) -> list[Any]:
     """Each trade name that the chart shows, in a column on the right, beside where its band leaves it; with
     an arrow where that is below. And the title: it takes room above the names, and they beside it."""
     set_title(ax, steel.text, title)
-    names = []
-    for tint in film.tints():
-        first, last = np.asarray(steel.time_for(np.array([tint.low_nm, tint.high_nm]), baths[1]))
-        if first >= times[1] or float(steel.time_for(tint.high_nm, baths[0])) <= times[0]:
-            continue  # too thick or too thin for this chart
-        low, high = max(float(first), times[0]), min(float(last), times[1])
-        names.append((tint.label, float(np.sqrt(low * high)), high > low))
-    named = name_edge(ax, names)
+    named = name_edge(ax, [(band.label, band.label_s, not band.leaves_below) for band in chart.bands])
     set_title(ax, steel.text, title)
     return named
 
 
-def _mark_trials(ax: Axes, trials: list[Trial], times_s: list[float], film: Film, unit: str) -> Any:
-    return ax.scatter([in_unit(trial.bath_K, unit) for trial in trials],
-                      times_s,
-                      c=[_colour_of(trial, film) for trial in trials], s=60, edgecolors="white",
-                      linewidths=1.5, zorder=3, path_effects=cased("white", 4.0))
+def _mark_trials(ax: Axes, marks: Sequence[ChartMark], unit: str) -> Any:
+    return ax.scatter([in_unit(mark.bath_K, unit) for mark in marks], [mark.equivalent_s for mark in marks],
+                      c=[mark.srgb for mark in marks], s=60, edgecolors="white", linewidths=1.5, zorder=3,
+                      path_effects=cased("white", 4.0))
 
 
-def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], times_s: list[float], film: Film,
-                    unit: str, marks: Any) -> list[Any]:
+def _name_otherwise(ax: Axes, marks: Sequence[ChartMark], unit: str, places: Any) -> list[Any]:
     """The colour in words where it is not that of the chart: what a print in grey would lose. Coupons in
     one place have their names, each once, in one label."""
     named: dict[tuple[float, float], list[str]] = {}
     drawn: dict[tuple[float, float], Any] = {}
-    for trial, time_s, mark in zip(trials, times_s, marks):
-        seen_nm, grown_nm = _seen_nm(trial, film), float(steel.thickness(trial.bath_K, time_s))
-        if seen_nm is None or max(seen_nm, grown_nm) >= film.tints()[-1].high_nm:
-            continue  # no names beyond the second order
-        seen, grown = film.tint(seen_nm), film.tint(grown_nm)
-        if grown.index not in (seen.index, seen.other_index):
-            named.setdefault((trial.bath_K, time_s), []).append(seen.label)
-            drawn[trial.bath_K, time_s] = mark
+    for mark, place in zip(marks, places):
+        if mark.label:
+            named.setdefault((mark.bath_K, mark.equivalent_s), []).append(mark.label)
+            drawn[mark.bath_K, mark.equivalent_s] = place
     names = []
     for (bath_K, time_s), labels in named.items():
         names.append(ax.annotate(
@@ -158,20 +101,8 @@ def _name_otherwise(ax: Axes, steel: Steel, trials: list[Trial], times_s: list[f
     return names
 
 
-def _check_dip(steel: Steel, dip: Dip) -> None:
-    """The chart shows bare steel at temperature; another dip would stand on a colour not its own."""
-    _core.expect(dip, Dip, "dip")
-    in_bath_nm2 = float(steel.thickness(dip.bath_K, max(dip.time_s - dip.lag_s, 0.0))) ** 2
-    in_air_nm2 = dip.quench_nm ** 2 - (dip.quench_nm - dip.lift_growth_nm) ** 2
-    grown_nm = float(np.sqrt(in_bath_nm2 + in_air_nm2))
-    if abs(grown_nm / dip.target.aim_nm - 1.0) > 1e-3:
-        raise OxtintValueError(
-            f"dip aims at {dip.target.aim_nm:.1f} nm, and {steel.name} grows {grown_nm:.1f} nm in it, "
-            "expected the same: a dip of this steel, without a coupon or a film already there")
-
-
-def _mark_dip(ax: Axes, steel: Steel, dip: Dip, unit: str) -> DipArtists:
-    earliest_s, aim_s, latest_s = _window_s(steel, dip)
+def _mark_dip(ax: Axes, dip: Dip, window_s: tuple[float, float, float], unit: str) -> DipArtists:
+    earliest_s, aim_s, latest_s = window_s
     across = float(in_unit(dip.bath_K, unit))
     (window,) = ax.plot([across, across], [earliest_s, latest_s], color="black", linewidth=2.0,
                         marker="_", markersize=14.0, markeredgewidth=2.0, zorder=4,
@@ -229,14 +160,10 @@ def colour_chart(
     """
     unit = scale(unit)
     film = film_of(film, steel)
-    marks = coupons_of(steel, trials)
-    if dip is not None:
-        _check_dip(steel, dip)
-    times_s = [steel.equivalent_time(trial) for trial in marks]
-    baths, times = _ranges(steel, times_s, dip, bath_range, time_range)
+    data = chart_data(steel, trials, dip=dip, film=film, bath_range=bath_range, time_range=time_range)
     ax = new_axes(ax, (8.0, 5.5))
 
-    bath_K, time_s = np.linspace(*baths, 241), np.geomspace(*times, 241)
+    bath_K, time_s = np.linspace(*data.bath_range_K, 241), np.geomspace(*data.time_range_s, 241)
     thickness = np.asarray(steel.thickness(bath_K[np.newaxis, :], time_s[:, np.newaxis]))
     across = in_unit(bath_K, unit)
     image = _paint(ax, film, across, time_s, thickness)
@@ -245,28 +172,27 @@ def colour_chart(
                        alpha=0.5)
     ax.set_yscale("log")
     ax.set_xlim(across[0], across[-1])
-    ax.set_ylim(*times)
-    clock_axis(ax.yaxis, *times)
+    ax.set_ylim(*data.time_range_s)
+    clock_ticks(ax.yaxis, data.ticks_s)
     light_grid(ax, "white")
     covered = outline_covered(ax, steel, unit)
     ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel(time_label(steel))
-    points = _mark_trials(ax, marks, times_s, film, unit) if marks else None
-    marked = _mark_dip(ax, steel, dip, unit) if dip is not None else None
-    set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE,
-                (steel if dip is None else dip).cautions)
-    name_bands(ax, steel, film, baths, times, "colour of the film" + (
-        "; circles: coupons as seen" if marks else "; no coupon of it in the log" if trials else ""))
+    ax.set_ylabel(data.time_label)
+    points = _mark_trials(ax, data.marks, unit) if data.marks else None
+    marked = _mark_dip(ax, dip, data.window_s, unit) if dip is not None and data.window_s is not None else None
+    set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE, data.cautions)
+    name_bands(ax, steel, data, "colour of the film" + (
+        "; circles: coupons as seen" if data.marks else "; no coupon of it in the log" if trials else ""))
     window: list[tuple[float, float]] = []
-    if marked is not None and dip is not None:
-        first, aim, last = _window_s(steel, dip)
+    if marked is not None and data.window_s is not None:
+        first, aim, last = data.window_s
         window = [(marked.aim.get_xdata()[0], time) for time in (*np.geomspace(first, last, 9), aim)]
     places = list(window)
     otherwise = []
     if points is not None:
         set_apart(ax, points, window)
         drawn = np.asarray(points.get_offsets()).tolist()
-        otherwise = _name_otherwise(ax, steel, marks, times_s, film, unit, drawn)
+        otherwise = _name_otherwise(ax, data.marks, unit, drawn)
         places += drawn
     place_labels(ax, [*([marked.label] if marked is not None else []), *otherwise], places)
     return ChartArtists(image, bands, points, otherwise, marked, covered)

@@ -31,9 +31,8 @@ if TYPE_CHECKING:
 SUFFIXES = (".png", ".svg", ".pdf")
 
 _SCALES = {"K": (1.0, 0.0), "C": (1.0, -273.15), "F": (1.8, -459.67)}
-_TICKS_s = (1, 2, 5, 10, 15, 20, 30, 45, 60, 90, 120, 180, 300, 450, 600, 900, 1200, 1800, 3600, 5400,
+_STEPS_s = (1, 2, 5, 10, 15, 20, 30, 45, 60, 90, 120, 180, 300, 450, 600, 900, 1200, 1800, 3600, 5400,
             7200, 14400, 28800, 86400)
-_FEW_s = (1, 2, 5, 10, 30, 60, 120, 300, 600, 1800, 3600, 7200, 18000, 36000, 86400)  # a clock's 1, 2, 5
 _BESIDE = tuple((x * far, y * far) for far in (9.0, 20.0, 34.0, 50.0, 70.0, 95.0) for x, y in (
     (1.0, 0.0), (-1.0, 0.0), (0.8, 0.8), (-0.8, -0.8), (-0.8, 0.8), (0.8, -0.8), (0.0, 1.0), (0.0, -1.0)))
 _MARK_px = 9.0  # half of a mark with its casing
@@ -79,21 +78,19 @@ def bath_label(unit: str) -> str:
     return f"bath temperature ({unit if unit == 'K' else '°' + unit})"
 
 
-def clock_axis(axis: Any, low_s: float, high_s: float) -> None:
-    """Ticks of an axis of times, as read off a clock, and a light grid; logarithmic or even, as it is."""
+def clock_ticks(axis: Any, ticks_s: Iterable[float]) -> None:
+    """Ticks of an axis of times, as read off a clock."""
     from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
-    if axis.get_scale() == "log":
-        few, all_ticks = ([tick for tick in ticks if low_s <= tick <= high_s] for ticks in (_FEW_s, _TICKS_s))
-        ticks: list[float] = list(few) if len(few) >= 4 else list(
-            all_ticks[::len(all_ticks) // 9 + 1])
-    else:
-        step = next((step for step in _TICKS_s if (high_s - low_s) / step <= 8.0), (high_s - low_s) / 8.0)
-        first = int(np.ceil(low_s / step))
-        ticks = [step * number for number in range(first, int(high_s / step) + 1)]
-    axis.set_major_locator(FixedLocator(ticks))
+    axis.set_major_locator(FixedLocator(list(ticks_s)))
     axis.set_minor_locator(NullLocator())
     axis.set_major_formatter(FuncFormatter(lambda time, _: format_duration(float(time)) if time else "0"))
+
+
+def clock_axis(axis: Any, low_s: float, high_s: float) -> None:
+    """The same, evenly, from one end to the other."""
+    step = next((step for step in _STEPS_s if (high_s - low_s) / step <= 8.0), (high_s - low_s) / 8.0)
+    clock_ticks(axis, (step * number for number in range(int(np.ceil(low_s / step)), int(high_s / step) + 1)))
 
 
 def light_grid(ax: Axes, color: str = "0.85") -> None:
@@ -286,12 +283,6 @@ def outline_covered(ax: Axes, steel: Steel, unit: str) -> Any:
                                 label="covered by the trials"))
 
 
-def time_label(steel: Steel) -> str:
-    """Label of an axis of times on which each coupon is drawn at its equivalent time."""
-    return ("equivalent time at bath temperature" if steel.basis == "steel"
-            else "time in the bath, as the coupons")
-
-
 def ink_on(lab: Any) -> str:
     """Black or white, whichever is read better on a colour L*, a*, b*."""
     return "black" if lab[0] > 50.0 else "white"
@@ -322,6 +313,17 @@ def check_suffix(path: str | os.PathLike[str]) -> None:
             f"{os.fspath(path)}: expected a name that ends in .png, .svg or .pdf")
 
 
+def is_svg(path: str | os.PathLike[str]) -> bool:
+    """Whether a picture goes into an SVG file, which C draws."""
+    return pathlib.Path(path).suffix.lower() == ".svg"
+
+
+def save_picture(picture: bytes, path: str | os.PathLike[str], overwrite: bool) -> None:
+    """Write a picture, whole or not at all; one that is there is replaced, any other file only with `overwrite`."""
+    _core.call(lib.oxt_file_write, _core.encode_path(path), lib.OXT_FILE_PICTURE,
+               _core.replace(overwrite), picture, len(picture))
+
+
 def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160, title: str = "",
                 overwrite: bool = False) -> None:
     """Write a picture, whole or not at all: PNG, SVG or PDF by the ending of its name.
@@ -338,6 +340,4 @@ def save_figure(figure: Figure, path: str | os.PathLike[str], *, dpi: int = 160,
     data = io.BytesIO()
     with matplotlib.rc_context({"svg.hashsalt": "oxtint"}):
         figure.savefig(data, dpi=dpi, format=kind[1:], metadata={"Title": title or target.stem})
-    picture = data.getvalue()
-    _core.call(lib.oxt_file_write, _core.encode_path(path), lib.OXT_FILE_PICTURE,
-               _core.replace(overwrite), picture, len(picture))
+    save_picture(data.getvalue(), path, overwrite)

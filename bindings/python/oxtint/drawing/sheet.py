@@ -1,12 +1,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The shop sheet: one printed page for the wall beside the bath.
 
-Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a sheet is drawn.
+A PDF or PNG needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when one is drawn.
 """
 from __future__ import annotations
 
 import datetime
-import math
 import os
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -16,24 +15,23 @@ import numpy as np
 from .. import _core
 from .._oxtint import lib
 from ..bath import Bath
-from .common import SCREEN_NOTE, in_unit, save_figure, scale, to_kelvin
+from .common import SCREEN_NOTE, check_suffix, is_svg, save_figure, save_picture, scale
 from ..error import OxtintValueError
 from ..film import Film
 from ..tint import Wanted
-from ..conditions import film_of
-from ..heat import Lift, LiftLike, Part, PartLike
+from ..conditions import DipOptions, film_of
+from ..heat import LiftLike, PartLike
 from .ladder import colour_ladder
-from .page import MARGIN_in, PAPERS, Page
-from ..caution import Caution, in_order
+from .page import MARGIN_in, Page
+from ..caution import Caution
+from ..chart import PAPERS, Sheet, chart_sheet, chart_sheet_svg, today
 from ..dip import Dip
 from ..steel import Steel
-from ..dip_table import _USUAL_TARGETS
 from ..units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_MOST_BATHS, _MOST_TARGETS = 4, 10
 _ROW_in, _NAME_in = 0.4, 2.1  # of the table: height of a row, width of the first column
 _LADDER_in = 2.55
 _SIZES_pt = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
@@ -47,9 +45,9 @@ def _outside(dip: Dip) -> bool:
     return any(caution.name.startswith("EXTRAPOLATED") for caution in dip.cautions)
 
 
-def _head(page: Page, steel: Steel, thermal_path: Sequence[str]) -> float:
+def _head(page: Page, name: str, thermal_path: Sequence[str]) -> float:
     """Name, and what the times hold for; where the table begins."""
-    name, room = steel.text, page.right - MARGIN_in
+    room = page.right - MARGIN_in
     page.text(MARGIN_in, 0.95, name, page.fitting_size(name, 22.0, room, "bold"), fontweight="bold")
     y = 1.2
     for text in thermal_path:
@@ -70,22 +68,9 @@ def _blanks(page: Page, y: float) -> float:
     return y + 0.5
 
 
-def round_baths(low_K: float, high_K: float, unit: str) -> list[float]:
-    """The coldest, middle and hottest of the trials (K), as anyone would set a bath: in tens of F, in fives
-    of C or K, within the trials where that can be."""
-    step = 10.0 if unit == "F" else 5.0
-    low, high = (float(in_unit(bath_K, unit)) for bath_K in (low_K, high_K))
-    first, last = step * math.ceil(low / step - 1e-6), step * math.floor(high / step + 1e-6)
-    if first > last:  # all within one step
-        first = last = step * round(0.5 * (low + high) / step)
-    middle = step * math.floor(0.5 * (first + last) / step + 0.5)
-    return [float(to_kelvin(bath, unit)) for bath in sorted({first, middle, last})]
-
-
-def _table(page: Page, top: float, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film,
-           unit: str) -> float:
+def _table(page: Page, top: float, rows: Sequence[Sequence[Dip]], film: Film, unit: str) -> float:
     """When to lift, and below it from when to when the colour shows; where the table ends."""
-    dips = rows[0][1]
+    dips = rows[0]
     column = (page.right - MARGIN_in - _NAME_in) / len(dips)
     middles = [MARGIN_in + _NAME_in + (index + 0.5) * column for index in range(len(dips))]
     page.text(MARGIN_in, top, "Lift after", 11.0, fontweight="bold")
@@ -97,19 +82,18 @@ def _table(page: Page, top: float, rows: Sequence[tuple[str, Sequence[Dip]]], fi
         page.text(middle, top + 0.2, format_temperature(dip.bath_K, "C" if unit == "F" else "F"), 9.0,
                   ha="center")
     y = top + 0.3
-    for name, dips in rows:
+    for dips in rows:
         page.line(y)
-        _row(page, y, name, dips, film, middles)
+        _row(page, y, dips, film, middles)
         y += _ROW_in
     page.line(y)
     return y
 
 
-def _row(page: Page, y: float, name: str, dips: Sequence[Dip], film: Film,
-         middles: Sequence[float]) -> None:
+def _row(page: Page, y: float, dips: Sequence[Dip], film: Film, middles: Sequence[float]) -> None:
     from matplotlib.patches import Rectangle
 
-    aim_nm = dips[0].target.aim_nm
+    name, aim_nm = dips[0].target.text, dips[0].target.aim_nm
     page.ax.add_patch(Rectangle((MARGIN_in, y + 0.06), 0.4, _ROW_in - 0.12,
                                 facecolor=film.srgb(aim_nm), edgecolor="black", linewidth=0.6))
     page.text(MARGIN_in + 0.5, y + 0.19, name, page.fitting_size(name, 11.0, _NAME_in - 0.6))
@@ -119,19 +103,6 @@ def _row(page: Page, y: float, name: str, dips: Sequence[Dip], film: Film,
         page.text(middle, y + 0.19, aim + (f" {_OUTSIDE}" if _outside(dip) else ""), 12.0, ha="center",
                   fontweight="bold")
         page.text(middle, y + 0.33, f"{first} to {last}", 8.0, ha="center")
-
-
-def _coverage(steel: Steel, marked: bool, unit: str) -> str:
-    """What the trials cover, in a sentence."""
-    values = steel.to_dict()
-    low, high = (format_temperature(bath_K, unit) for bath_K in steel.bath_range_K)
-    if not values["trial_count"]:
-        return "No trial stands behind these times" + (f" (marked {_OUTSIDE})." if marked else ".")
-    count = values["trial_count"]
-    text = (f"Behind these times stand {count} trial{'s' * (count != 1)}, in baths from {low} to {high}, "
-            f"of films from {values['thickness_low_nm']:.0f} to {values['thickness_high_nm']:.0f} nm "
-            "(the bar beside the ladder).")
-    return text + (f" Times marked {_OUTSIDE} lie beyond them." if marked else "")
 
 
 def _draw_ladder(page: Page, top: float, bottom: float, steel: Steel, film: Film) -> None:
@@ -180,18 +151,6 @@ def _words(page: Page, top: float, bottom: float, first: Sequence[tuple[str, str
             page.text(left, y, text, size_pt, fontweight=weight)
 
 
-def _today() -> datetime.date:
-    """The date, or that of SOURCE_DATE_EPOCH (reproducible-builds.org)."""
-    epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    if epoch is None:
-        return datetime.date.today()
-    try:
-        return datetime.datetime.fromtimestamp(int(epoch), datetime.timezone.utc).date()
-    except (ValueError, OverflowError, OSError):
-        raise OxtintValueError(
-            f"SOURCE_DATE_EPOCH is {epoch!r}, expected whole seconds since 1970") from None
-
-
 def _foot(page: Page, steel: Steel, date: datetime.date) -> float:
     """Date, version and where the card came from; where the room above ends."""
     origin = steel.to_dict()["origin"]
@@ -204,44 +163,23 @@ def _foot(page: Page, steel: Steel, date: datetime.date) -> float:
     return y - 0.35
 
 
-def _roads(film: Film, dip: Dip, coupon: Part | None, salt_bath: Bath | None) -> list[str]:
-    """What the times hold for, a line each."""
-    stated = [f"Part: {dip.part_text}"]
-    if coupon is not None and dip.part_source == "named":
-        stated.append(f"coupons of the trials: {coupon.text}")
-    if salt_bath is not None:
-        stated.append(f"salt: {salt_bath.salt}")
-    return ["; ".join(stated), f"Colours: {film.description}"]
-
-
-def _draw(steel: Steel, rows: Sequence[tuple[str, Sequence[Dip]]], film: Film, unit: str, paper: str,
-          thermal_path: Sequence[str], date: datetime.date) -> Figure:
+def _draw(steel: Steel, sheet: Sheet, film: Film, unit: str, paper: str, date: datetime.date) -> Figure:
     page = Page(paper)
-    dips = [dip for _, ones in rows for dip in ones]
-    top = _table(page, _blanks(page, _head(page, steel, thermal_path)) + 0.05, rows, film, unit) + 0.25
+    head = _blanks(page, _head(page, sheet.name, (sheet.path_text, sheet.film_text)))
+    top = _table(page, head + 0.05, sheet.dips, film, unit) + 0.25
     bottom = _foot(page, steel, date)
     _draw_ladder(page, top, bottom, steel, film)
-    cautions = in_order(caution for dip in dips for caution in dip.cautions)
-    marked = any(map(_outside, dips))
-    _words(page, top, bottom, [("normal", _coverage(steel, marked, unit)),
-                               ("bold", "Cautions that apply to some or all of these dips")], cautions,
+    _words(page, top, bottom, [("normal", sheet.coverage),
+                               ("bold", "Cautions that apply to some or all of these dips")], sheet.cautions,
            ("normal", SCREEN_NOTE.replace("On a screen, beside white paper", "On white paper")))
     return page.figure
-
-
-def _check(baths: Sequence[object], targets: Sequence[object], paper: str) -> None:
-    for name, given, most in (("baths", baths, _MOST_BATHS), ("targets", targets, _MOST_TARGETS)):
-        if not 1 <= len(given) <= most:
-            raise OxtintValueError(f"{name} are {len(given)}, expected 1 to {most} on one page")
-    if paper not in PAPERS:
-        raise OxtintValueError(f"paper is {paper!r}, expected 'A4' or 'letter'")
 
 
 def shop_sheet(
     steel: Steel,
     path: str | os.PathLike[str],
     baths: Iterable[float | str] | None = None,
-    targets: Iterable[Wanted] = _USUAL_TARGETS,
+    targets: Iterable[Wanted] | None = None,
     *,
     unit: str = "F",
     film: Film | None = None,
@@ -261,10 +199,10 @@ def shop_sheet(
 
     Args:
         steel: the steel
-        path: where to; a PDF, SVG or PNG by the ending of the name
+        path: where to; a PDF, SVG or PNG by the ending of the name; the SVG is that of chart_sheet_svg()
         baths: K, or texts such as "600 F", up to 4; when None the coldest, middle and hottest of the
             trials, rounded to 10 F, 5 C or 5 K
-        targets: colours wanted, as in Film.target(), up to 10
+        targets: colours wanted, as in Film.target(), up to 10; straw to light blue when None
         unit: scale of temperatures, "F", "C" or "K"
         film: film that the targets are read with, and of the ladder; as in Steel.dip()
         part, lift, coupon, coupon_lift, salt_bath: as in Steel.dip()
@@ -275,23 +213,21 @@ def shop_sheet(
         OxtintValueError: a dip cannot be computed, too many baths or targets, or no room for all cautions
         OxtintOSError: the file cannot be written
     """
+    unit, film = scale(unit), film_of(film, steel)
+    told: DipOptions = {"part": part, "lift": lift, "coupon": coupon, "coupon_lift": coupon_lift,
+                        "salt_bath": salt_bath}
+    check_suffix(path)
+    if is_svg(path):
+        text = chart_sheet_svg(steel, baths, targets, unit=unit, film=film, paper=paper, date=date, **told)
+        save_picture(text.encode(), path, overwrite)
+        return
     import matplotlib.style
 
-    unit, film = scale(unit), film_of(film, steel)
-    part = None if part is None else Part._read(part, "part")
-    coupon = None if coupon is None else Part._read(coupon, "coupon")
-    lift = None if lift is None else Lift._read(lift, "lift")
-    low, high = steel.bath_range_K
-    columns = round_baths(low, high, unit) if baths is None else _core.listed(baths, "baths")
-    wanted = [film._target(target, "targets") for target in _core.listed(targets, "targets")]
-    _check(columns, wanted, paper)
-    rows = [(target.text, [steel.dip(target, bath, film=film, part=part, lift=lift, coupon=coupon,
-                                     coupon_lift=coupon_lift, salt_bath=salt_bath) for bath in columns])
-            for target in wanted]
+    _core.choose(PAPERS, paper, "paper")
+    sheet = chart_sheet(steel, baths, targets, unit=unit, film=film, **told)
     with matplotlib.style.context("default"), matplotlib.rc_context(
             {"text.parse_math": False, "pdf.fonttype": 42}):  # names as they are; text that can be searched
-        figure = _draw(steel, rows, film, unit, paper, _roads(film, rows[0][1][0], coupon, salt_bath),
-                       date or _today())
+        figure = _draw(steel, sheet, film, unit, paper, date or today())
         save_figure(figure, path, dpi=200, title=f"{steel.name}: shop sheet",
                     overwrite=overwrite)
 
