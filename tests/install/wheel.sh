@@ -3,27 +3,28 @@
 # Make the sdist and the wheel of a release, install the wheel alone into a fresh virtual environment, and
 # do the main job there with nothing else of this machine in sight.
 #
-#     tests/install/wheel.sh     prints TAP
+#     tests/install/wheel.sh [FOLDER]     prints TAP; the folder keeps the sdist and the wheel
 set -uo pipefail
 source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
 demo=$root/examples/demo/trials.csv
+dist=${1:-$work/dist}
 mkdir "$work/job"
 
 # As on a machine without a compiler: no programs but those of the virtual environment, no settings.
 alone() { (cd "$work/job" && env -i PATH="$work/venv/bin" MPLBACKEND=Agg "$@"); }
 
 # The wheel is made from the sdist, unpacked where no checkout is in reach.
-makes() { "$root/bindings/python/wheel.sh" "$work/dist" && ls "$work"/dist/oxtint-*.tar.gz; }
-has_abi3_tag() { ls "$work"/dist/oxtint-*-cp310-abi3-manylinux_*.whl; }
+makes() { "$root/bindings/python/wheel.sh" "$dist" && ls "$dist"/oxtint-*.tar.gz; }
+has_abi3_tag() { ls "$dist"/oxtint-*-cp310-abi3-manylinux_*.whl; }
 sdist_has_every_source() {
-    tar -xzf "$work"/dist/oxtint-*.tar.gz -C "$work"
+    tar -xzf "$dist"/oxtint-*.tar.gz -C "$work"
     diff -r "$root/lib" "$work"/oxtint-*/library/lib &&
         diff -r "$root/include" "$work"/oxtint-*/library/include
 }
 installs() {
     python3 -m venv --without-pip "$work/venv" &&
         "$root/build/venv/bin/pip" --python "$work/venv/bin/python" install --quiet --no-compile \
-            --only-binary :all: "$(ls "$work"/dist/*.whl)[plot]"
+            --only-binary :all: "$(ls "$dist"/*.whl)[plot]"
 }
 version_is_that_of_the_header() {
     alone python -c '
