@@ -44,6 +44,8 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, warning_count, OXL_COUNT),
     OXL_FIELD(oxt_fit_values, day_count, OXL_COUNT),
     OXL_FIELD(oxt_fit_values, day_sd, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, reader_offset, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, reader_offset_stderr, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -229,6 +231,7 @@ typedef struct {
         { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },                           \
         { "lifted", OXL_NAMED_VALUE, offsetof(fit_arguments, lifted), 0 },                         \
         { "rounding", OXL_NAMED_VALUE, offsetof(fit_arguments, rounding), 0 },                     \
+        { "reader_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.reader_sd), 0 },          \
         { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
         { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
     {                                                                                              \

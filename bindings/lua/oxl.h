@@ -515,6 +515,7 @@ typedef struct {
         { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
         { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
         { "free_exponent", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, free_exponent), 0 }, \
+        { "reader_sd", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.reader_sd), 0 }, \
     {                                                                                     \
         "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
     }

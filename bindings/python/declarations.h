@@ -680,6 +680,7 @@ oxt_progress_function progress;
 void *user;
 oxt_lifted lifted;
 oxt_rounding rounding;
+double reader_sd;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -714,6 +715,8 @@ double time_exponent_stderr;
 double middle_nm;
 size_t day_count;
 double day_sd;
+double reader_offset;
+double reader_offset_stderr;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -1067,6 +1070,7 @@ double load_kg;
 double last_temper_K;
 double last_temper_s;
 int free_exponent;
+double reader_sd;
 } oxt_dip_options;
 typedef enum oxt_path_source {
 OXT_PATH_INSIDE = 0,

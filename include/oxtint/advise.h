@@ -52,8 +52,9 @@ typedef struct oxt_advised_coupon {
     char label[32];        /* band that is to be expected, as in oxt_tint */
     double thickness_nm;   /* nm   film that is to be expected */
     double chance;         /* 0 to 1: that its colour is usable */
-    double half_width;     /* of the 95 % interval of ln time of the dip, after the coupons so far */
-    double interval_ratio; /* that half-width over the one now */
+    double half_width;     /* of the 95 % interval of ln time of the dip after the coupons so far, which three refits
+                              in four do not exceed */
+    double interval_ratio; /* the half-width to be expected over the one now */
     size_t count;          /* coupons that were advised in all, 1 to OXT_ADVICE_HIGH */
     uint32_t cautions;     /* bits of oxt_caution */
 } oxt_advised_coupon;
@@ -86,8 +87,9 @@ OXT_BEGIN_DECLS
  *   2. The second order does not count unless it is asked for: its narrow bands promise much, but a name
  *      without its order is soon taken for the first.
  *   3. Repeats are advised where they are best.
- *   4. Half-widths are of Student's t; each coupon adds a degree of freedom. The scatter is taken as
- *      the card has it: a refit estimates it anew, and may find it larger or smaller.
+ *   4. Half-widths are of Student's t; each coupon adds a degree of freedom. They take what a coupon shows in three
+ *      cases of four at least, and the scatter of the card, larger by what three refits in four do not exceed. The
+ *      first coupon of a card without trials counts as a fit of one coupon with a prior does.
  */
 OXT_API oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,
                                   const oxt_advise_options *options, oxt_error *error);

@@ -33,10 +33,13 @@ typedef struct oxt_dip_options {
     double last_temper_s; /* s   its time; 0: none */
     int free_exponent; /* 1: the intervals do not rely on the parabolic law; the film grows as time^m, with m known
                           from the trials and beforehand as 1/2 within 0.1; 0 */
+    double reader_sd;  /* standard deviation of ln thickness by which who judges the dip may see each colour begin and
+                          end elsewhere than who read the trials, 0 to 1; 0: the same eyes */
 } oxt_dip_options;
 
 #define OXT_DIP_OPTIONS_INIT \
-    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0 }
+    { sizeof(oxt_dip_options), 0.95, 0.0, 0.0, NULL, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0, 0, \
+      0.0 }
 
 /** Where the part or the lift of a prediction comes from. */
 typedef enum oxt_path_source {

@@ -78,12 +78,15 @@ typedef struct oxt_fit_options {
     void *user;                   /* handed to `progress` */
     oxt_lifted lifted;            /* where in the band of its colour a coupon was lifted that states nothing */
     oxt_rounding rounding;        /* of times and baths whose errors are not stated */
+    double reader_sd;             /* standard deviation of ln thickness by which who gave the names may see each colour
+                                     begin and end elsewhere than the film has it, 0 to 1; 0: nowhere else. What it
+                                     really is, is fitted where the log holds measured films or colours too [5] */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
       OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL,       \
-      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST }
+      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST, 0.0 }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -135,11 +138,15 @@ typedef struct oxt_fit_values {
                                      one; 0: no trial states one */
     double day_sd;                /* standard deviation of ln x from one day to the next, beside the
                                      scatter; 0 with fewer than two days */
+    double reader_offset;         /* of ln thickness by which the reader's names lie at thicker films than those of the
+                                     film; 0 where it was not fitted */
+    double reader_offset_stderr;  /* its standard error; reader_sd where it was not fitted */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0 }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
+      0.0, 0.0 }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {
@@ -183,7 +190,7 @@ OXT_BEGIN_DECLS
  * Given:
  *   trials    the log (notes 1 and 2); like the film not read any more once `progress` is called
  *   film      the film that colours are read with
- *   options   NULL for the usual ones (notes 3 and 4)
+ *   options   NULL for the usual ones (notes 3 to 5)
  * Returned:
  *   fit       free it with oxt_fit_free
  * Status:
@@ -203,6 +210,10 @@ OXT_BEGIN_DECLS
  *   through; give a prior instead where the trials are to count too.
  *   4. Influence (cooks_distance, dip_change) is that of the linearised problem at the weights found, by a
  *   rank-one update: what a fit without the row gives when scatter and weights stay.
+ *   5. The offset is a draw with that standard deviation, found with the constants by its likelihood, and its error
+ *   goes into theirs. The rows are then those of the reader's bands, and the steel of the fit has them as words: a
+ *   target that is named is what this reader calls so. Without a measured film nothing tells the offset: the names
+ *   are taken as they are, which is right for a dip that the same eyes judge; oxt_dip_options.reader_sd is for others.
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);

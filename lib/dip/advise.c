@@ -45,6 +45,7 @@ typedef struct {
     double inverse_T_offset; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
     double ln_x;             /* expected */
     double information;      /* mean of 1 / variance of ln x as it will be read */
+    double likely;           /* what three coupons in four give of it at least */
     double chance;           /* that it is informative at all */
 } candidate;
 
@@ -108,6 +109,22 @@ static int band_of(const search *in, double ln_x)
     return band;
 }
 
+/* What so many of the coupons give at least, where each band gives its own. */
+static double information_of_most(const double information[OXT_TINT_COUNT],
+                                  const double chances[OXT_TINT_COUNT])
+{
+    static const double MOST = 0.75;
+    double best = 0.0;
+    for (int i = 0; i < OXT_TINT_COUNT; i++) {
+        double chance = 0.0;
+        for (int j = 0; j < OXT_TINT_COUNT; j++)
+            chance += information[j] >= information[i] ? chances[j] : 0.0;
+        if (chance >= MOST)
+            best = fmax(best, information[i]);
+    }
+    return best;
+}
+
 /* ln of the equivalent time of a coupon at bath temperature; NaN when it has none. */
 static double ln_equivalent(const search *in, double q, double bath_K, double time_s)
 {
@@ -143,22 +160,26 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
                       in->steel.scatter * in->steel.scatter;
     double chances[OXT_TINT_COUNT];
     band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
+    double information[OXT_TINT_COUNT] = { 0.0 };
     made->information = made->chance = 0.0;
     for (int band = 0; band < OXT_TINT_COUNT; band++)
         if (chances[band] > 0.0 && is_informative(in, band, chances)) {
             made->chance += chances[band];
-            made->information += chances[band] / read_variance(in, band);
+            information[band] = 1.0 / read_variance(in, band);
+            made->information += chances[band] * information[band];
         }
+    made->likely = information_of_most(information, chances);
     int expected = band_of(in, made->ln_x);
     return expected < OXT_TINT_COUNT && is_informative(in, expected, chances) && made->chance > 0.0;
 }
 
 /* ---- what coupons leave uncertain ---- */
 
-/* The covariance after one more coupon; by how much its determinant shrinks. */
-static double update_covariance(spread *of, const candidate *coupon)
+/* The covariance after one more coupon of so much information; by how much its determinant shrinks. */
+static double update_covariance(spread *of, const candidate *coupon, double information)
 {
-    double l = coupon->inverse_T_offset, information = 0.25 * coupon->information;
+    double l = coupon->inverse_T_offset;
+    information *= 0.25;
     double k = of->kk - l * of->kq, q = of->kq - l * of->qq;
     double factor = 1.0 / (1.0 + information * variance_at(of, l));
     double gain = information * factor;
@@ -174,7 +195,7 @@ static double objective(const search *in, const candidate *coupons, size_t count
     spread after = in->now;
     double shrunk = 1.0;
     for (size_t i = 0; i < count; i++)
-        shrunk *= update_covariance(&after, &coupons[i]);
+        shrunk *= update_covariance(&after, &coupons[i], coupons[i].information);
     return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->inverse_T_offset)
                                                    : shrunk;
 }
@@ -417,23 +438,43 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
 
 /* ---- making it ---- */
 
+/* The half width after so many coupons: what it will be on average, and what three refits in four do not exceed. A refit
+ * estimates the scatter anew: one coupon more moves the estimate by 1/(root of 2 dof) of itself, up as often as down, and
+ * the first of a card without trials brings one. */
+static double expected_half_width(const search *in, const spread *after, size_t coupons)
+{
+    return oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)coupons) *
+           sqrt(variance_at(after, in->inverse_T_offset));
+}
+
+static double likely_half_width(const search *in, const spread *after, size_t coupons)
+{
+    static const double FIRST_DOF = 4.0, QUARTILE = 0.67449;
+    double dof = in->steel.trial_count == 0 ? fmin(in->steel.dof, FIRST_DOF) : in->steel.dof;
+    dof += (double)coupons;
+    return oxt_i_t_quantile(CONFIDENCE, dof) * (1.0 + QUARTILE / (sqrt(2.0) * dof)) *
+           sqrt(variance_at(after, in->inverse_T_offset));
+}
+
 static oxt_status fill(oxt_advise *made, const search *in, const candidate *coupons,
                        uint32_t cautions, oxt_error *error)
 {
-    spread after = in->now;
+    spread after = in->now, likely = in->now;
+    double least = made->now; /* a coupon that may show nothing takes nothing away */
     for (size_t i = 0; i < made->count; i++) {
         oxt_advised_coupon *coupon = &made->coupons[i];
         oxt_tint tint = OXT_TINT_INIT;
-        update_covariance(&after, &coupons[i]);
+        update_covariance(&after, &coupons[i], coupons[i].information);
+        update_covariance(&likely, &coupons[i], coupons[i].likely);
         *coupon = (oxt_advised_coupon)OXT_ADVISED_COUPON_INIT;
         coupon->bath_K = coupons[i].bath_K;
         coupon->time_s = coupons[i].time_s;
         coupon->count = made->count;
         coupon->thickness_nm = exp(coupons[i].ln_x);
         coupon->chance = fmin(coupons[i].chance, 1.0);
-        coupon->half_width = oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)i + 1.0) *
-                             sqrt(variance_at(&after, in->inverse_T_offset));
-        coupon->interval_ratio = coupon->half_width / made->now;
+        least = fmin(least, likely_half_width(in, &likely, i + 1));
+        coupon->half_width = least;
+        coupon->interval_ratio = expected_half_width(in, &after, i + 1) / made->now;
         oxt_status status = oxt_tint_band(in->film, band_of(in, coupons[i].ln_x), &tint, error);
         if (status)
             return status;

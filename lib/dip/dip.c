@@ -39,22 +39,28 @@ static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_s
                 0.0);
 }
 
+/* Other eyes see all colours of a dip begin and end earlier or later by one share of ln x, whatever the scatter. */
+static double reader_variance(const oxt_i_dip_plan *of)
+{
+    return 4.0 * of->options.reader_sd * of->options.reader_sd;
+}
+
 /* Scatter and days are of ln x = 1/2 ln exposure. */
 static double scatter_variance(const oxt_steel_values *steel)
 {
     return 4.0 * (steel->scatter * steel->scatter + steel->day_sd * steel->day_sd);
 }
 
-/* Variance of one dip: scatter of the trials, what days differ by, what wanders
- * beyond it, and how well the film already there is known. */
+/* Variance of one dip: scatter of the trials, what days differ by, what wanders beyond it, who judges it, and how well
+ * the film already there is known. */
 static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
     double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
                         (of->part.rate_nm2_per_s * of->given_s);
-    return scatter_variance(&of->steel) + in_time * in_time + in_bath * in_bath +
-           in_initial * in_initial;
+    return scatter_variance(&of->steel) + reader_variance(of) + in_time * in_time +
+           in_bath * in_bath + in_initial * in_initial;
 }
 
 double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
@@ -136,9 +142,10 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
     oxt_status status = find_moves(of, dip->time_s, by, error);
     if (status)
         return status;
-    double of_mean = mean_variance(of, by), of_next = of_mean + dip_variance(of, by);
-    double dof = oxt_i_dip_next_dof(of, by);
-    status = fill_interval(of, dip->time_s, of_mean, of->steel.dof, &dip->interval_low_s,
+    double of_fit = mean_variance(of, by), of_next = of_fit + dip_variance(of, by);
+    double of_mean = of_fit + reader_variance(of), dof = oxt_i_dip_next_dof(of, by);
+    double mean_dof = oxt_i_combined_dof(of_fit, of->steel.dof, 0.0, 1.0, reader_variance(of));
+    status = fill_interval(of, dip->time_s, of_mean, mean_dof, &dip->interval_low_s,
                            &dip->interval_high_s, error);
     if (!status)
         status = fill_interval(of, dip->time_s, of_next, dof, &dip->next_low_s, &dip->next_high_s,

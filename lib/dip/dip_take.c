@@ -12,6 +12,7 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
         { "bath_wander_K", options->bath_wander_K, 0.0, 1000.0, OXT_I_CLOSED },
         { "time_wander_s", options->time_wander_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
         { "load_kg", options->load_kg, 0.0, 1e6, OXT_I_CLOSED },
+        { "reader_sd", options->reader_sd, 0.0, 1.0, OXT_I_CLOSED },
     };
     return oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
 }

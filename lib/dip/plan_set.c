@@ -151,6 +151,7 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     made->initial_deviation = made->grown_nm2 > 0.0
                                   ? 2.0 * plan.initial_nm * plan.initial_stderr_nm / made->grown_nm2
                                   : 0.0;
+    plan.options.reader_sd = 0.0; /* who judges changes no film */
     made->dof = oxt_i_dip_next_dof(&plan, &made->moves);
     take_root(made, &plan.steel);
     return OXT_OK;

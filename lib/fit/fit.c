@@ -27,6 +27,10 @@ void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution 
     values->variance_ln_k = at->variance_b;
     values->covariance_J_per_mol = at->covariance * scale;
     values->variance_Q_J2_per_mol2 = at->variance_q * scale * scale;
+    const oxt_i_constants *by = &solution->reader_slope;
+    values->variance_ln_k += solution->reader_variance * by->b * by->b;
+    values->covariance_J_per_mol += solution->reader_variance * by->b * by->q * scale;
+    values->variance_Q_J2_per_mol2 += solution->reader_variance * by->q * by->q * scale * scale;
     if (values->Q_held) {
         double shift = solution->moments[0].u / scale; /* d ln k_ref / dQ */
         double variance = options->Q_stderr_J_per_mol * options->Q_stderr_J_per_mol;
@@ -141,6 +145,9 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
     values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
     values->day_count = fit->set.day_count;
     values->day_sd = solution->day_sd;
+    values->reader_offset = solution->reader_offset;
+    values->reader_offset_stderr = solution->reader_variance > 0.0 ? sqrt(solution->reader_variance)
+                                                                   : options->reader_sd;
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
     oxt_i_fit_fill_covariance(values, solution, options);
@@ -179,6 +186,7 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
         { "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED },
         { "bath_sd_K", options->bath_sd_K, 0.0, 100.0, OXT_I_CLOSED },
         { "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
+        { "reader_sd", options->reader_sd, 0.0, 1.0, OXT_I_CLOSED },
     };
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++)
@@ -203,6 +211,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
 {
     oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
     oxt_i_fit_solution solution = { .watch = &watch };
+    oxt_prior prior = OXT_PRIOR_INIT;
     oxt_status status = oxt_i_fit_read_rows(&fit->set, &fit->warnings, trials, film, options,
                                             error);
     memcpy(fit->edges, oxt_i_film_edges(film), sizeof fit->edges);
@@ -212,6 +221,11 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         status = oxt_i_fit_prepare(&solution, fit, options, error);
     if (!status)
         status = oxt_i_fit_solve(&solution, options, error);
+    if (!status && oxt_i_fit_has_reader(&solution.model, options))
+        status = oxt_i_fit_find_reader(&solution, options, error);
+    if (!status && solution.reader_variance > 0.0 &&
+        !oxt_i_fit_reader_words(&fit->words, fit->edges, solution.reader_offset))
+        status = oxt_i_no_memory(error);
     if (!status) {
         fill_values(fit, &solution, options);
         keep_choices(fit, &solution, options);
@@ -225,6 +239,8 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         oxt_i_fit_warn_contradiction(&fit->warnings, &solution, &answer);
         oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, &solution.model, 0);
         oxt_i_fit_warn(fit);
+        if (options->prior && !oxt_i_prior_in(&prior, options->prior, NULL))
+            oxt_i_fit_warn_prior(fit, &prior);
         fit->values.warning_count = fit->warnings.count;
         status = fit->warnings.failed ? oxt_i_no_memory(error) : oxt_i_watch_end(&watch, error);
     }

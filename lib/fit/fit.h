@@ -43,6 +43,9 @@ typedef struct {
     oxt_i_reading readings[4];   /* the likeliest first; more than one where the order is open */
     size_t reading_count;        /* 0: not used, for the reason given */
     size_t reading;              /* which one the fit took */
+    bool is_colour;              /* measured */
+    bool is_name;                /* given by a reader */
+    bool is_lifted;              /* as soon as a place in a band was reached: the scatter is in its time */
     bool is_band;                /* a trade name: somewhere between the ends of its band */
     double aim;             /* ln x that the solution aims at: what was seen, or within its band */
     double aim_sigma;       /* standard deviation of the aim: `sigma`, but for a band */
@@ -172,6 +175,9 @@ typedef struct oxt_i_fit_solution {
     oxt_i_moments *days;            /* space, for those of the set that has most */
     oxt_i_constants day_covariance; /* of the constants of the first set, over all deviations */
     double day_dof;                 /* that go with it */
+    double reader_offset;           /* of ln x, at which the names stand */
+    double reader_variance;         /* of it; 0: it is not fitted */
+    oxt_i_constants reader_slope;   /* b and q by the offset */
     oxt_robust robust;              /* in force */
     bool by_band;                   /* trade names count as bands, once there is a start */
     bool hold_weights;              /* they stay as they are */
@@ -211,6 +217,9 @@ struct oxt_fit {
 #define OXT_I_LEAST_SPREAD_K 5.0
 #define OXT_I_WORST_CONDITION 20.0
 #define OXT_I_PUBLISHED_Q 71e3
+/* What is published for iron and mild steel is above and below these; beyond is a warning. */
+#define OXT_I_LEAST_USUAL_Q 40e3
+#define OXT_I_MOST_USUAL_Q 180e3
 
 /* Huber's and Tukey's constants for 95 % efficiency with normal errors. */
 #define OXT_I_HUBER 1.345
@@ -352,6 +361,16 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
 oxt_status oxt_i_fit_find_grids(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                 oxt_rounding rounding, oxt_error *error);
 
+/* ---- who read the names (fit_reader.c) ---- */
+
+/* Do measured films tell the reader's offset? */
+bool oxt_i_fit_has_reader(const oxt_i_fit_model *model, const oxt_fit_options *options);
+/* The offset of a solution, the rows at it, and what it adds to the errors of the constants. */
+oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                 oxt_error *error);
+/* The reader's bands as words, in place of `words`; false when memory runs out. */
+bool oxt_i_fit_reader_words(oxt_words **words, const double *edges, double offset);
+
 /* ---- days (fit_days.c) ---- */
 
 /* Number the days of the used rows, which so far are those of the log. */
@@ -429,8 +448,10 @@ oxt_status oxt_i_fit_reopen(oxt_i_reopened *made, const oxt_fit *fit, oxt_error 
 void oxt_i_fit_close(oxt_i_reopened *made);
 /* Copies of the used rows with their paths, which outlive the fit; a set to be freed whatever is returned. */
 oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error);
-/* Shares of the information on ln k_ref and Q that come from the prior. */
+/* Shares of the information on ln k_ref and Q that come from the prior; and a warning where the trials contradict it
+ * (fit_prior.c). */
 void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
+void oxt_i_fit_warn_prior(oxt_fit *fit, const oxt_prior *prior);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
@@ -441,7 +462,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
 /* Name a row that bent the constants until it fits (fit_warn.c). */
 void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
                                   const oxt_i_fit_answer *answer);
-void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter);
+void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter, size_t used);
 /* `whose` NULL: of one steel. */
 void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, double stderr_of_Q);
 void oxt_i_fit_warn(oxt_fit *fit);

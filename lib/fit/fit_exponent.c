@@ -71,6 +71,7 @@ typedef struct {
 static equations sum_rows(const curve *of)
 {
     equations sum = { { { 0.0 } }, { 0.0 }, 0.0, 0.0 };
+    const oxt_i_fit_model *model = &of->solution->model;
     for (size_t i = 0; i < of->solution->model.n; i += of->stride) {
         point row = point_at(of, i);
         double slope[MOST] = { 1.0, row.time - of->mean_time, of->mean_u - row.u };
@@ -82,6 +83,13 @@ static equations sum_rows(const curve *of)
         }
         sum.pull += row.pull;
         sum.share += row.share;
+        /* Where the film was waited for, the scatter is in the time: its square would make m too small (W. A. Fuller,
+         * Measurement Error Models, 1987, 1.2, from memory). */
+        if (model->rows && model->rows[i]->is_lifted) {
+            double in_time = row.weight * 4.0 * of->solution->variance;
+            sum.matrix[1][1] -= in_time;
+            sum.right[1] += in_time * of->at[1];
+        }
     }
     return sum;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Residual, leverage and influence of each row, and the share of the prior. */
+/* Residual, leverage and influence of each row. */
 #include "fit/fit.h"
 
 /* The residual over its own standard error, with the scale of the errors taken from the other rows:
@@ -78,36 +78,4 @@ oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index)
         return fit->set.rows[index];
     oxt_i_fit_answer answer = oxt_i_fit_answer_of(fit);
     return oxt_i_fit_answered_film(&answer, &fit->set.films[index]);
-}
-
-/* ---- the prior ---- */
-
-static double share(double trials, double both)
-{
-    return both > 0.0 ? fmin(fmax(1.0 - trials / both, 0.0), 1.0) : 0.0;
-}
-
-/* Information of the trials alone on one parameter, the other being fitted with it, over that of both. */
-void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values)
-{
-    const oxt_i_fit_model *model = &solution->model;
-    const oxt_i_constants *at = &solution->at[0];
-    if (model->prior_count == 0)
-        return;
-    oxt_i_moments of = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
-    for (size_t i = 0; i < model->n; i++) {
-        oxt_i_moments row = {
-            0.25 * oxt_i_fit_weight(solution, i), model->u[i], 0.0, 0.0, 0.0, 0.0
-        };
-        oxt_i_moments_add(&of, &row);
-    }
-    if (!isnan(model->held_q)) {
-        values->prior_share_ln_k = share(of.w, 1.0 / at->variance_b);
-        return;
-    }
-    double own = of.uu > 0.0   ? of.w * of.uu / (of.uu + of.w * of.u * of.u)
-                 : of.u == 0.0 ? of.w
-                               : 0.0;
-    values->prior_share_ln_k = share(own, 1.0 / at->variance_b);
-    values->prior_share_Q = share(of.uu, 1.0 / at->variance_q);
 }

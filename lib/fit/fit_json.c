@@ -35,6 +35,8 @@ static const oxt_i_json_field fit_fields[] = {
     OXT_I_JSON_FIELD(oxt_fit_values, scatter_dof, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, day_count, COUNT),
     OXT_I_JSON_FIELD(oxt_fit_values, day_sd, NUMBER),
+    OXT_I_JSON_FIELD(oxt_fit_values, reader_offset, NUMBER),
+    OXT_I_JSON_FIELD(oxt_fit_values, reader_offset_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, middle_nm, NUMBER),

@@ -40,6 +40,13 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
         oxt_i_text_add(
             text, "  scatter from day to day: %.1f %% in thickness, %.1f %% in time (%zu days)\n",
             100.0 * values->day_sd, 200.0 * values->day_sd, values->day_count);
+    if (values->reader_offset != 0.0)
+        oxt_i_text_add(text,
+                       "  the reader's names: at films %.1f %% %s than by the optics, +- %.1f %%; the "
+                       "card has them as words\n",
+                       100.0 * fabs(expm1(values->reader_offset)),
+                       values->reader_offset > 0.0 ? "thicker" : "thinner",
+                       100.0 * values->reader_offset_stderr);
 }
 
 static void add_coupons(oxt_i_text *text, const oxt_fit *fit)

@@ -150,7 +150,7 @@ static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *wor
         leave_out(row, "bright: shows only that the film is thin");
         return;
     }
-    row->is_band = true;
+    row->is_band = row->is_name = true;
     if (found.band < 0) {
         double middle_nm = sqrt(found.low_nm * found.high_nm);
         row->readings[0] = stretch(found.low_nm, found.high_nm,
@@ -164,20 +164,21 @@ static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *wor
         add_band(row, edges, found.other);
 }
 
-/* Where in its band a part was lifted: then a name is a film, as well known as an eye tells the place. */
+/* Where in its band a part was lifted: then a name is a film, and what the eye errs by in telling the place is part of
+ * the scatter. */
 static void place_in_band(oxt_i_fit_row *row, oxt_lifted lifted)
 {
-    static const double BLUR = 0.125;  /* of the width in ln x; common practice, no source */
     static const double WITHIN = 1e-9; /* the band, whatever is rounded */
     if (lifted == OXT_LIFTED_NOT_STATED || lifted == OXT_LIFTED_AFTER)
         return;
     row->is_band = false;
+    row->is_lifted = true;
     for (size_t i = 0; i < row->reading_count; i++) {
         oxt_i_reading *seen = &row->readings[i];
         seen->ln_x = lifted == OXT_LIFTED_FIRST  ? seen->ln_low + WITHIN
                      : lifted == OXT_LIFTED_LAST ? seen->ln_high - WITHIN
                                                  : 0.5 * (seen->ln_low + seen->ln_high);
-        seen->sigma = fmax(BLUR * (seen->ln_high - seen->ln_low), OXT_I_LEAST_SIGMA);
+        seen->sigma = OXT_I_LEAST_SIGMA;
     }
 }
 
@@ -192,6 +193,7 @@ static oxt_status read_lab(oxt_i_fit_row *row, const double lab[3], const oxt_fi
     if (status)
         return status;
     const double *edges = oxt_i_film_edges(film);
+    row->is_colour = true;
     oxt_i_snprintf(row->text, sizeof row->text, "L* %.0f a* %.0f b* %.0f", lab[0], lab[1], lab[2]);
     leave_out(row, "not a colour of this film");
     for (size_t i = 0; i < count && row->reading_count < OXT_I_COUNT(row->readings); i++) {

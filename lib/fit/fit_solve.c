@@ -249,6 +249,19 @@ oxt_status oxt_i_fit_check_design(oxt_i_fit_solution *solution, oxt_error *error
     return status ? status : check_condition(solution, error);
 }
 
+/* Baths that lie closer together than the advice to run them apart, and a Q that may yet be a usual one. */
+static bool is_undetermined(const oxt_i_fit_solution *solution, size_t set, double Q,
+                            double stderr_of_Q)
+{
+    static const double CLOSE_K = 20.0, MANY_ERRORS = 3.0;
+    double widest_K = 0.0;
+    for (size_t g = 0; g < solution->model.set_count; g++)
+        if (g == set || !solution->system.own_q)
+            widest_K = fmax(widest_K,
+                            solution->model.sets[g]->high_K - solution->model.sets[g]->low_K);
+    return widest_K < CLOSE_K && Q + MANY_ERRORS * stderr_of_Q > OXT_I_LEAST_USUAL_Q;
+}
+
 oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
                                   const oxt_growth *growth, double ln_k_stderr,
                                   double Q_stderr_J_per_mol, oxt_error *error)
@@ -262,6 +275,15 @@ oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
         return oxt_i_fail_text(error, OXT_EIDENT, "trials",
                                "the trials of %s do not determine k_ref and Q",
                                solution->model.sets[set]->name);
+    if (is_undetermined(solution, set, growth->Q_J_per_mol, Q_stderr_J_per_mol))
+        return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", growth->Q_J_per_mol,
+                          OXT_I_LEAST_USUAL_Q, NAN,
+                          "the trials%s%s do not determine how the rate changes with temperature "
+                          "(Q = %.0f +/- %.0f kJ/mol): their baths are too close together for so "
+                          "few coupons; add coupons at a bath at least 30 K away, or give %s",
+                          *name ? " of " : "", name, growth->Q_J_per_mol / 1e3,
+                          Q_stderr_J_per_mol / 1e3,
+                          solution->model.set_count == 1 ? "Q or a prior" : "a prior");
     oxt_i_snprintf(
         what, sizeof what,
         "the trials%s%s contradict each other: hotter baths gave thinner films (Q = %.0f "

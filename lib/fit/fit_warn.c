@@ -8,39 +8,50 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- rows ---- */
 
+/* The orders of a measured colour lie far apart, and none can be stated: it is named only where the others leave both
+ * open. */
+static bool is_certain(const oxt_i_fit_row *row, double ratio)
+{
+    static const double FAR = 4.0;
+    return row->is_colour && fabs(log(ratio)) > FAR * row->sigma;
+}
+
 static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
 {
     for (size_t i = 0; i < set->row_count && set->rows; i++) {
         const oxt_i_fit_row *row = &set->rows[i];
-        if (row->reading_count > 0 && row->reading != 0) {
-            char what[64], seen[64];
-            oxt_i_row_name(row, what, sizeof what);
-            oxt_i_row_text(row, seen, sizeof seen);
-            double ratio = exp(row->readings[0].ln_x - (oxt_i_seen(row)->ln_x - row->residual));
+        if (row->reading_count == 0 || row->reading == 0)
+            continue;
+        char what[64], seen[64];
+        oxt_i_row_name(row, what, sizeof what);
+        oxt_i_row_text(row, seen, sizeof seen);
+        double ratio = exp(row->readings[0].ln_x - (oxt_i_seen(row)->ln_x - row->residual));
+        if (!is_certain(row, ratio))
             oxt_i_warn(warnings, "READ_AS_ORDER", ratio,
                        "%s: %s is read as order %d (%.0f nm): in order %d (%.0f nm) it would be "
-                       "%.2g times what the other trials show. State the order in the log.",
+                       "%.2g times what the other trials show. %s",
                        what, seen, oxt_i_seen(row)->order, exp(oxt_i_seen(row)->ln_x),
-                       row->readings[0].order, exp(row->readings[0].ln_x), ratio);
-        }
+                       row->readings[0].order, exp(row->readings[0].ln_x), ratio,
+                       row->is_colour ? "Check it." : "State the order in the log.");
     }
 }
 
 /* Below this weight a row is named. */
 static const double LITTLE_WEIGHT = 0.5;
 
-static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
+static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *row, bool alone)
 {
     char what[64], seen[64];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_row_text(row, seen, sizeof seen);
     oxt_i_warn(warnings, "LITTLE_WEIGHT", row->weight,
                "%s: %s at %s (%s) after %s has little weight (%.2f): it lies %.1f times its "
-               "error %s the rest.",
+               "error %s %s.",
                what, seen, oxt_i_show_temperature(row->bath_K, OXT_UNIT_CELSIUS).text,
                oxt_i_show_temperature(row->bath_K, OXT_UNIT_FAHRENHEIT).text,
                oxt_i_show_time(row->time_s).text, row->weight, fabs(row->residual) / row->sigma,
-               row->residual > 0.0 ? "above" : "below");
+               row->residual > 0.0 ? "above" : "below",
+               alone ? "what is known beforehand" : "the rest");
 }
 
 /* Far beyond their scatter, by Student's t of what the others leave. */
@@ -119,7 +130,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
         if (!at.used || !(at.weight < LITTLE_WEIGHT))
             continue;
         oxt_i_fit_row row = whole_row(set, answer, i);
-        warn_little_weight(warnings, &row);
+        warn_little_weight(warnings, &row, set->used_count == 1);
     }
     for (size_t i = 0; i < set->row_count && answer->dof > 1.0; i++) {
         if (set->films && answer->robust == OXT_ROBUST_NONE && is_near(answer, model, first + i))
@@ -159,9 +170,14 @@ void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *
 
 /* ---- numbers ---- */
 
-void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter)
+void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter, size_t used)
 {
-    if (scatter > 0.15)
+    if (scatter > 0.15 && used == 1)
+        oxt_i_warn(warnings, "SCATTER", scatter,
+                   "The trial and what is known beforehand disagree by %.0f %% in thickness beyond "
+                   "the width of its colour: check its bath, time and steel.",
+                   100.0 * scatter);
+    else if (scatter > 0.15)
         oxt_i_warn(warnings, "SCATTER", scatter,
                    "Trials disagree by %.0f %% in thickness beyond the width of their colours: "
                    "look for a bath, time or finish that changed.",
@@ -177,7 +193,7 @@ void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, dou
                    "%s%sQ is uncertain by %.0f %%: keep to the baths of the trials, or add coupons "
                    "at baths farther apart.",
                    whose, colon, 100.0 * stderr_of_Q / Q);
-    if (Q < 40e3 || Q > 180e3)
+    if (Q < OXT_I_LEAST_USUAL_Q || Q > OXT_I_MOST_USUAL_Q)
         oxt_i_warn(warnings, "Q_UNUSUAL", Q,
                    "%s%sQ = %.0f kJ/mol is outside what is published for iron and mild steel (57 "
                    "to 138 kJ/mol).",
@@ -245,9 +261,11 @@ static void warn_few_names(oxt_fit *fit)
     if (oxt_format_duration(round(time_s), time, sizeof time, NULL, NULL))
         return;
     oxt_i_warn(&fit->warnings, "FEW_COLOURS", (double)different,
-               "The trials show only %s, and a colour shows only that the film lies within its "
+               "%s, and a colour shows only that the film lies within its "
                "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
-               different == 2 ? "two colours" : "one colour",
+               different == 2             ? "The trials show only two colours"
+               : fit->set.used_count == 1 ? "The trial shows one colour"
+                                          : "The trials show only one colour",
                oxt_i_show_temperature(bath_K, OXT_UNIT_CELSIUS).text,
                oxt_i_show_temperature(bath_K, OXT_UNIT_FAHRENHEIT).text, time,
                different == 2 ? "whose film should lie between the two"
@@ -311,7 +329,7 @@ void oxt_i_fit_warn(oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
     warn_law(fit);
-    oxt_i_fit_warn_scatter(&fit->warnings, values->scatter);
+    oxt_i_fit_warn_scatter(&fit->warnings, values->scatter, values->used_count);
     if (values->used_count < (values->Q_held ? 5 : 6))
         oxt_i_warn(&fit->warnings, "FEW_TRIALS", (double)values->used_count,
                    "Only %zu trial%s: the errors themselves are uncertain.", values->used_count,

@@ -16,7 +16,7 @@ static void take_over(oxt_pool *pool, const oxt_i_pool_group *group)
 static void warn_numbers(oxt_pool *pool)
 {
     const oxt_pool_values *values = &pool->values;
-    oxt_i_fit_warn_scatter(&pool->warnings, values->scatter);
+    oxt_i_fit_warn_scatter(&pool->warnings, values->scatter, values->used_count);
     if (values->dof < 4.0)
         oxt_i_warn(&pool->warnings, "FEW_TRIALS", values->dof,
                    "Only %zu trials for %zu parameters: the errors themselves are uncertain.",

@@ -29,10 +29,10 @@ static void show(const char *what, int shops, const shop_rules *rules)
 {
     shop_outcome of = shop_run(1, shops, rules);
     printf(
-        "%-48s %5.1f nm: advised %.3f (promised %.3f), even grid %.3f; %.1f %% narrower, wider in "
-        "%.1f %%\n",
+        "%-50s %5.1f nm: advised %.3f (promised %.3f), even grid %.3f; %.1f %% narrower, wider in "
+        "%.1f %%; promise missed in %.1f %%\n",
         what, rules->middle_nm, of.advised, of.predicted, of.even, -100.0 * expm1(of.log_ratio),
-        100.0 * of.wider);
+        100.0 * of.wider, 100.0 * of.missed);
 }
 
 int main(int argc, char **argv)
@@ -42,13 +42,23 @@ int main(int argc, char **argv)
     int shops = argc > 1 ? atoi(argv[1]) : 2000;
     OK(oxt_film_new(&film, NULL, &error));
     for (int i = 0; i < 3; i++) {
-        show("scatter given", shops, &(shop_rules){ SHOP_SCATTER, middles_nm[i], 1, false });
-        show("scatter estimated", shops, &(shop_rules){ -1.0, middles_nm[i], 1, false });
+        show("scatter given", shops, &(shop_rules){ SHOP_SCATTER, middles_nm[i], 1, false, false });
+        show("scatter estimated", shops, &(shop_rules){ -1.0, middles_nm[i], 1, false, false });
     }
-    show("scatter estimated, bare names", shops, &(shop_rules){ -1.0, 54.9, 1, true });
-    show("scatter estimated, second order", shops, &(shop_rules){ -1.0, 54.9, 2, false });
+    show("scatter given, dip in the middle of the log", shops,
+         &(shop_rules){ SHOP_SCATTER, 54.9, 1, false, true });
+    show("scatter estimated, dip in the middle of the log", shops,
+         &(shop_rules){ -1.0, 54.9, 1, false, true });
+    show("scatter estimated, bare names", shops, &(shop_rules){ -1.0, 54.9, 1, true, false });
+    show("scatter estimated, second order", shops, &(shop_rules){ -1.0, 54.9, 2, false, false });
     show("scatter estimated, second order, bare names", shops,
-         &(shop_rules){ -1.0, 54.9, 2, true });
+         &(shop_rules){ -1.0, 54.9, 2, true, false });
+    shop_promises first = shop_one_by_one(1, shops);
+    for (int i = 0; i < SHOP_FIRST; i++)
+        printf("coupon %d of a steel that has not been tried: promise missed in %.1f %%, interval "
+               "holds in %.1f %%\n",
+               i + 1, 100.0 * first.missed[i] / first.counted[i],
+               100.0 * first.covered[i] / first.counted[i]);
     oxt_film_free(film);
     return 0;
 }

@@ -48,7 +48,40 @@ static void cut(oxt_fit_options *options)
     options->rounding = OXT_ROUNDING_CUT;
 }
 
+static void know_reader(oxt_fit_options *options)
+{
+    options->reader_sd = 0.1;
+}
+
+static void other_eyes(oxt_dip_options *options)
+{
+    options->reader_sd = 0.1;
+}
+
+#define EYES(called, count, films, off, sd, others, told, asked)                             \
+    {                                                                                        \
+        .name = called, .coupons = count, .scatter = 0.06, .measured = films, .reader = off, \
+        .reader_sd = sd, .judged_by_others = others, .choose = told, .choose_dip = asked     \
+    }
+
 static const habit shops[] = {
+    EYES("eyes 10 % off, the same: 12", 12, 0, -0.1, 0.0, false, NULL, NULL),
+    EYES("eyes 10 % off, others: 12", 12, 0, -0.1, 0.0, true, NULL, NULL),
+    EYES("eyes 10 % off, others, stated: 12", 12, 0, -0.1, 0.0, true, NULL, other_eyes),
+    EYES("eyes 10 % off, others, stated: 24", 24, 0, -0.1, 0.0, true, NULL, other_eyes),
+    EYES("eyes at random, others, stated: 12", 12, 0, 0.0, 0.1, true, NULL, other_eyes),
+    EYES("eyes at random, others, stated: 24", 24, 0, 0.0, 0.1, true, NULL, other_eyes),
+    EYES("eyes 10 % off, 6 of 12 measured, not told", 12, 6, -0.1, 0.0, false, NULL, NULL),
+    EYES("eyes 10 % off, others, 6 of 12, not told", 12, 6, -0.1, 0.0, true, NULL, NULL),
+    EYES("eyes 10 % off, 6 of 12 measured", 12, 6, -0.1, 0.0, false, know_reader, NULL),
+    EYES("eyes 10 % off, others, 6 of 12 measured", 12, 6, -0.1, 0.0, true, know_reader, NULL),
+    EYES("eyes at random, 3 of 12 measured", 12, 3, 0.0, 0.1, false, know_reader, NULL),
+    EYES("eyes at random, 6 of 12 measured", 12, 6, 0.0, 0.1, false, know_reader, NULL),
+    EYES("eyes at random, 9 of 12 measured", 12, 9, 0.0, 0.1, false, know_reader, NULL),
+    EYES("eyes at random, 12 of 24 measured", 24, 12, 0.0, 0.1, false, know_reader, NULL),
+    EYES("eyes at random, others, 3 of 12 measured", 12, 3, 0.0, 0.1, true, know_reader, NULL),
+    EYES("eyes at random, others, 6 of 12 measured", 12, 6, 0.0, 0.1, true, know_reader, NULL),
+    EYES("eyes at random, others, 9 of 12 measured", 12, 9, 0.0, 0.1, true, know_reader, NULL),
     { .name = "plain, 12", .coupons = 12, .scatter = 0.06 },
     { .name = "plain, 24", .coupons = 24, .scatter = 0.06 },
     DAYS("days, not stated: 12, mixed baths", 12, 3, 0.05, false, false),
@@ -228,12 +261,13 @@ int main(int count, char **arguments)
         if (count > 2 && !strstr(shops[i].name, arguments[2]))
             continue;
         habit_run(&shops[i], SEED, logs, count > 3 ? arguments[3] : "day", &sum);
-        printf("%-40s fit %5.3f | mean %.3f, +-%.0f %% | next %.3f | chance %.3f, hit %.3f | drift "
-               "%.3f | scatter %.3f, days %.3f | warned %.3f\n",
+        printf("%-42s fit %5.3f | mean %.3f, +-%.0f %% | next %.3f | chance %.3f, hit %.3f | drift "
+               "%.3f | scatter %.3f, days %.3f | eyes %+.3f | warned %.3f\n",
                shops[i].name, (double)sum.fitted / sum.logs, habit_share(sum.mean, &sum),
                100.0 * exp(sum.width / sum.fitted), habit_share(sum.next, &sum),
                sum.chance / sum.fitted, habit_share(sum.hit, &sum), habit_share(sum.drift, &sum),
-               sum.scatter / sum.fitted, sum.day_sd / sum.fitted, habit_share(sum.warned, &sum));
+               sum.scatter / sum.fitted, sum.day_sd / sum.fitted, sum.offset / sum.fitted,
+               habit_share(sum.warned, &sum));
         fflush(stdout);
     }
     oxt_film_free(film);

@@ -38,7 +38,8 @@ typedef struct {
 static void *run(void *context)
 {
     job *of = context;
-    promise_run(of->scene, SEED, of->from, of->to, "parabolic", &of->sum);
+    promise_run(of->scene, SEED, of->from, of->to,
+                of->scene->with_prior ? "contradict the prior" : "parabolic", &of->sum);
     return NULL;
 }
 
@@ -72,6 +73,17 @@ static void show(const promise_scene *scene, const promise_count *of)
            promise_share(of->warned, of));
 }
 
+static void lift_in_the_middle(oxt_fit_options *options)
+{
+    options->lifted = OXT_LIFTED_MIDDLE;
+}
+
+#define LIFTED(called, count)                                              \
+    {                                                                      \
+        .name = called, .coupons = count, .scatter = 0.06, .on_colour = 1, \
+        .choose = lift_in_the_middle                                       \
+    }
+
 static const promise_scene scenes[] = {
     { .name = "12 names", .coupons = 12, .scatter = 0.06 },
     { .name = "24 names", .coupons = 24, .scatter = 0.06 },
@@ -92,9 +104,39 @@ static const promise_scene scenes[] = {
     { .name = "6 names", .coupons = 6, .scatter = 0.06 },
     { .name = "3 thicknesses", .coupons = 3, .scatter = 0.06, .seen = PROMISE_THICKNESS },
     { .name = "3 names, prior", .coupons = 3, .scatter = 0.06, .with_prior = true },
+    { .name = "3 names, steels of the prior",
+      .coupons = 3,
+      .scatter = 0.06,
+      .with_prior = true,
+      .from_prior = true },
+    { .name = "12 names, steels of the prior",
+      .coupons = 12,
+      .scatter = 0.06,
+      .with_prior = true,
+      .from_prior = true },
+    { .name = "48 names, steels of the prior",
+      .coupons = 48,
+      .scatter = 0.06,
+      .with_prior = true,
+      .from_prior = true },
+    { .name = "12 names, prior, Q 138",
+      .coupons = 12,
+      .scatter = 0.06,
+      .with_prior = true,
+      .Q_J_per_mol = 138e3,
+      .dip_bath_K = 633.15 },
+    { .name = "24 names, prior, Q 138",
+      .coupons = 24,
+      .scatter = 0.06,
+      .with_prior = true,
+      .Q_J_per_mol = 138e3,
+      .dip_bath_K = 633.15 },
     { .name = "12 lifted on colour", .coupons = 12, .scatter = 0.06, .on_colour = true },
     { .name = "24 lifted on colour", .coupons = 24, .scatter = 0.06, .on_colour = true },
     { .name = "48 lifted on colour", .coupons = 48, .scatter = 0.06, .on_colour = true },
+    LIFTED("12 lifted on colour, stated", 12),
+    LIFTED("24 lifted on colour, stated", 24),
+    LIFTED("48 lifted on colour, stated", 48),
     { .name = "12 names, n 1.6", .coupons = 12, .scatter = 0.06, .exponent = 1.6 },
     { .name = "12 names, n 2.5", .coupons = 12, .scatter = 0.06, .exponent = 2.5 },
     { .name = "24 names, n 2.5", .coupons = 24, .scatter = 0.06, .exponent = 2.5 },

@@ -34,6 +34,8 @@ typedef struct {
     oxt_lifted lifted;     /* where in a band it is lifted; OXT_LIFTED_NOT_STATED: by the clock */
     bool states_lifted;    /* in the log */
     double reader;         /* by how much of ln x the names are off, as the reader gives them */
+    double reader_sd;      /* that is drawn anew for each log with this deviation */
+    int measured;          /* coupons whose films are measured, the first ones */
     bool judged_by_others; /* dips are judged by the library's bands, else by the same reader's */
     void (*choose)(oxt_fit_options *options);     /* NULL: the usual ones */
     void (*choose_dip)(oxt_dip_options *options); /* NULL: the usual ones */
@@ -41,7 +43,8 @@ typedef struct {
 
 typedef struct {
     int logs, fitted, warned, drift, mean, next, hit;
-    double chance, width, day_sd, scatter; /* sums; the width of its logarithm */
+    double chance, width, day_sd, scatter,
+        offset; /* sums; the width of its logarithm; offset as it was fitted */
 } habit_count;
 
 static const double habit_baths_K[] = { 566.483, 588.706, 610.928 }; /* 560, 600 and 640 F */
@@ -64,7 +67,8 @@ static oxt_tint habit_band(const char *name)
 
 /* One coupon on a day whose films are thicker by `effect`: by the clock a film from dark straw to light blue, and else
  * one of these colours, as far into its band as the shop lifts. */
-static void habit_coupon(const habit *of, gsl_rng *random, double effect, oxt_trial *trial)
+static void habit_coupon(const habit *of, gsl_rng *random, double effect, bool measured,
+                         oxt_trial *trial)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_tint first = habit_band("dark straw"), last = habit_band("light blue"), seen;
@@ -91,7 +95,12 @@ static void habit_coupon(const habit *of, gsl_rng *random, double effect, oxt_tr
         trial->time_s = fmax(round(time_s / of->step_s), 1.0) * of->step_s;
     if (of->clock == HABIT_CUT)
         trial->time_s = fmax(floor(time_s / of->step_s), 1.0) * of->step_s;
-    strcpy(trial->colour, seen.label);
+    if (measured) {
+        trial->seen = OXT_SEEN_THICKNESS;
+        trial->thickness_nm = film_nm * exp(gsl_ran_gaussian(random, 0.02));
+    } else {
+        strcpy(trial->colour, seen.label);
+    }
 }
 
 static oxt_trials *habit_log(const habit *of, gsl_rng *random)
@@ -111,10 +120,27 @@ static oxt_trials *habit_log(const habit *of, gsl_rng *random)
             sprintf(trial.day, "day %d", day + 1);
         if (of->states_lifted)
             trial.lifted = of->lifted;
-        habit_coupon(of, random, effect, &trial);
+        habit_coupon(of, random, effect, i < of->measured, &trial);
         OK(oxt_trials_add(log, &trial, NULL, &error));
     }
     return log;
+}
+
+/* Blue in the words of the card, where it has any. */
+static void habit_aim(const oxt_steel *steel, oxt_target *target)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+    oxt_words *words;
+    oxt_film *own;
+    OK(oxt_steel_words(steel, &words, &error));
+    options.words = words;
+    if (words) {
+        OK(oxt_film_new(&own, &options, &error));
+        OK(oxt_tint_target(own, "blue", target, &error));
+        oxt_film_free(own);
+    }
+    oxt_words_free(words);
 }
 
 static void habit_judge(const habit *of, gsl_rng *random, const oxt_fit *fit, habit_count *sum)
@@ -129,16 +155,19 @@ static void habit_judge(const habit *of, gsl_rng *random, const oxt_fit *fit, ha
         of->choose_dip(&options);
     OK(oxt_fit_steel(fit, &steel, &error));
     OK(oxt_tint_target(default_film(), "blue", &target, &error));
+    oxt_target judged = target;
+    if (!of->judged_by_others)
+        habit_aim(steel, &target);
     OK(oxt_dip_predict(steel, &target, HABIT_DIP_K, &options, &dip, &error));
     oxt_steel_free(steel);
     /* the film that is called blue: by the reader's own bands, or by others */
     double shift = of->judged_by_others ? 1.0 : exp(of->reader);
-    double mean_s = habit_time(target.aim_nm * shift, HABIT_DIP_K);
+    double mean_s = habit_time(judged.aim_nm * shift, HABIT_DIP_K);
     double next_s = mean_s * exp(-2.0 * luck);
-    double film_nm = target.aim_nm * shift * exp(luck) * sqrt(dip.time_s / mean_s);
+    double film_nm = judged.aim_nm * shift * exp(luck) * sqrt(dip.time_s / mean_s);
     sum->mean += dip.interval_low_s <= mean_s && mean_s <= dip.interval_high_s;
     sum->next += dip.next_low_s <= next_s && next_s <= dip.next_high_s;
-    sum->hit += target.low_nm * shift <= film_nm && film_nm < target.high_nm * shift;
+    sum->hit += judged.low_nm * shift <= film_nm && film_nm < judged.high_nm * shift;
     sum->chance += dip.chance;
     sum->width += log(0.5 * (dip.interval_high_s - dip.interval_low_s) / dip.time_s);
 }
@@ -158,12 +187,14 @@ static bool habit_warned(const oxt_fit *fit, const char *words)
 }
 
 /* Logs of a shop, each with its own numbers of chance from `seed` and its place; `words`: of a warning to be counted. */
-static void habit_run(const habit *of, unsigned long seed, int logs, const char *words,
+static void habit_run(const habit *shop, unsigned long seed, int logs, const char *words,
                       habit_count *sum)
 {
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    habit drawn = *shop;
+    const habit *of = &drawn;
     if (of->choose)
         of->choose(&options);
     for (int i = 0; i < logs; i++) {
@@ -171,6 +202,8 @@ static void habit_run(const habit *of, unsigned long seed, int logs, const char 
         oxt_drift drift = OXT_DRIFT_INIT;
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
         gsl_rng_set(random, seed + (unsigned long)i);
+        if (shop->reader_sd > 0.0)
+            drawn.reader = gsl_ran_gaussian(random, shop->reader_sd);
         oxt_trials *log = habit_log(of, random);
         sum->logs++;
         if (!oxt_fit_run(&fit, log, default_film(), &options, &error)) {
@@ -181,6 +214,7 @@ static void habit_run(const habit *of, unsigned long seed, int logs, const char 
             sum->drift += drift.called;
             sum->day_sd += values.day_sd;
             sum->scatter += values.scatter;
+            sum->offset += values.reader_offset;
             habit_judge(of, random, fit, sum);
             oxt_fit_free(fit);
         }

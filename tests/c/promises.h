@@ -22,9 +22,11 @@ typedef struct {
     double exponent;    /* n of x^n = k t; 0: 2 */
     double Q_J_per_mol; /* 0: 75 kJ/mol */
     promise_seen seen;
+    double lab_sd;      /* of each of L*, a* and b* as measured; 0: 1 */
     bool on_colour;     /* lifted as the middle of a band shows, and not by the clock */
     bool free_exponent; /* intervals that do without the parabolic law */
     bool with_prior;    /* oxt_prior_mild_steel */
+    bool from_prior;    /* each steel is drawn from it */
     double dip_bath_K;  /* 0: 620 F */
     double slower;      /* times of a steel that grows so many times slower; 0: 1 */
     void (*choose)(oxt_fit_options *options); /* NULL: the usual ones */
@@ -89,7 +91,8 @@ static void promise_see(const promise_scene *scene, gsl_rng *random, double film
         OK(oxt_film_colour(default_film(), OXT_SPACE_PATH_LAB, film_nm, lab, NULL, &error));
         trial->seen = OXT_SEEN_LAB;
         for (int i = 0; i < 3; i++)
-            trial->lab[i] = lab[i] + gsl_ran_gaussian(random, 1.0);
+            trial->lab[i] = lab[i] +
+                            gsl_ran_gaussian(random, scene->lab_sd > 0.0 ? scene->lab_sd : 1.0);
         return;
     }
     OK(oxt_tint_at(default_film(), film_nm, &tint, &error));
@@ -165,6 +168,19 @@ static bool promise_warned(const oxt_fit *fit, const char *words)
     return found;
 }
 
+/* A steel of the prior: its Q, and how much slower it is than the shop's. */
+static const promise_scene *promise_draw(promise_scene *drawn, const oxt_prior *prior,
+                                         gsl_rng *random)
+{
+    const promise_scene shop = { .Q_J_per_mol = prior->Q_J_per_mol };
+    drawn->Q_J_per_mol =
+        fmax(prior->Q_J_per_mol + gsl_ran_gaussian(random, prior->Q_stderr_J_per_mol), 20e3);
+    double one_nm2 = exp(prior->ln_k + gsl_ran_gaussian(random, prior->ln_k_stderr));
+    drawn->slower = PROMISE_MIDDLE_NM * PROMISE_MIDDLE_NM / one_nm2 /
+                    promise_time(&shop, PROMISE_MIDDLE_NM, prior->temperature_K);
+    return drawn;
+}
+
 /* Logs of a scene, each with its own numbers of chance from `seed` and its place; `words`: of a warning to be
  * counted. */
 static void promise_run(const promise_scene *scene, unsigned long seed, int from, int to,
@@ -174,6 +190,7 @@ static void promise_run(const promise_scene *scene, unsigned long seed, int from
     oxt_error error = OXT_ERROR_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    promise_scene drawn = *scene;
     OK(oxt_prior_mild_steel(&prior, default_film(), &error));
     options.names = scene->seen == PROMISE_NAME_AS_MIDDLE ? OXT_NAMES_AS_MIDDLES
                                                           : OXT_NAMES_AS_BANDS;
@@ -184,6 +201,8 @@ static void promise_run(const promise_scene *scene, unsigned long seed, int from
         oxt_trials *log;
         oxt_fit *fit;
         gsl_rng_set(random, seed + (unsigned long)i);
+        if (scene->from_prior)
+            scene = promise_draw(&drawn, &prior, random);
         OK(oxt_trials_new(&log, NULL, &error));
         for (int j = 0; j < scene->coupons; j++) {
             oxt_trial trial = promise_coupon(scene, random, j);

@@ -21,6 +21,8 @@ typedef struct {
     double middle_nm;  /* that the even grid aims at */
     int highest_order; /* as in oxt_advise_options */
     bool bare_names;   /* logged without their order */
+    bool
+        in_the_middle; /* the dip is in the middle of the baths of the log, else anywhere from 500 to 700 F */
 } shop_rules;
 
 typedef struct {
@@ -70,6 +72,8 @@ static void shop_open(gsl_rng *random, shop *made)
     baths_K[0] = round(gsl_ran_flat(random, 545.0, 580.0));
     for (int i = 1; i < count; i++)
         baths_K[i] = baths_K[i - 1] + round(gsl_ran_flat(random, 15.0, 35.0));
+    if (made->rules->in_the_middle)
+        made->target_bath_K = 0.5 * (baths_K[0] + baths_K[count - 1]);
     for (int i = 0; i < SHOP_COUPONS; i++) {
         double bath_K = baths_K[i % count];
         double aim_nm = exp(gsl_ran_flat(random, log(9.0), log(93.0)));
@@ -141,9 +145,10 @@ static void shop_even(gsl_rng *random, const shop *of, const oxt_steel *steel, o
 }
 
 typedef struct {
-    double advised, even, predicted; /* mean half-widths over that before, and as advised */
+    double advised, even, predicted; /* mean half-widths over that before, and as it was to be expected */
     double log_ratio;                /* mean of ln (advised / even) */
     double wider;                    /* share of shops whose advised interval is the wider */
+    double missed;                   /* share whose interval is wider than was promised */
     int shops;
 } shop_outcome;
 
@@ -181,6 +186,7 @@ static shop_outcome shop_run(unsigned long number, int shops, const shop_rules *
             sum.predicted += last.interval_ratio;
             sum.log_ratio += log(now / other);
             sum.wider += now > other;
+            sum.missed += now > last.half_width;
             sum.shops++;
         }
         oxt_steel_free(before);
@@ -193,6 +199,86 @@ static shop_outcome shop_run(unsigned long number, int shops, const shop_rules *
     sum.predicted /= shops;
     sum.log_ratio /= shops;
     sum.wider /= shops;
+    sum.missed /= shops;
+    return sum;
+}
+
+/* ---- one coupon after another, from the card of a steel that has not been tried ---- */
+
+enum { SHOP_FIRST = 6 };
+
+typedef struct {
+    int counted[SHOP_FIRST], missed[SHOP_FIRST], covered[SHOP_FIRST];
+} shop_promises;
+
+static const double SHOP_FIRST_BATH_K = 599.817; /* 620 F */
+
+/* The advised coupon, its name, and the card of all coupons so far with the prior; false when it shows nothing. */
+static bool shop_next(gsl_rng *random, const shop *of, oxt_trials *log, const oxt_prior *prior,
+                      oxt_steel **steel, double *promised)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_fit_options known = OXT_FIT_OPTIONS_INIT;
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    oxt_advise *advice;
+    oxt_trial trial;
+    oxt_fit *fit;
+    options.count = 1;
+    options.target_bath_K = SHOP_FIRST_BATH_K;
+    known.prior = prior;
+    OK(oxt_advise_run(&advice, *steel, default_film(), &options, &error));
+    OK(oxt_advise_get(advice, 0, &coupon, &error));
+    oxt_advise_free(advice);
+    *promised = coupon.half_width;
+    if (!shop_dip(random, of, coupon.bath_K, coupon.time_s, &trial))
+        return false;
+    OK(oxt_trials_add(log, &trial, NULL, &error));
+    if (oxt_fit_run(&fit, log, default_film(), &known, &error))
+        return false;
+    oxt_steel_free(*steel);
+    OK(oxt_fit_steel(fit, steel, &error));
+    oxt_fit_free(fit);
+    return true;
+}
+
+static shop_promises shop_one_by_one(unsigned long number, int shops)
+{
+    static const shop_rules rules = { .scatter = -1.0 };
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    shop_promises sum = { { 0 }, { 0 }, { 0 } };
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
+    for (int i = 0; i < shops; i++) {
+        shop of = { .rules = &rules, .truth = OXT_GROWTH_INIT };
+        oxt_steel *steel;
+        oxt_trials *log;
+        gsl_rng_set(random, number + (unsigned long)i);
+        of.truth.k_ref_nm2_per_s = exp(prior.ln_k + gsl_ran_gaussian(random, prior.ln_k_stderr));
+        of.truth.T_ref_K = prior.temperature_K;
+        of.truth.Q_J_per_mol =
+            fmax(prior.Q_J_per_mol + gsl_ran_gaussian(random, prior.Q_stderr_J_per_mol), 20e3);
+        OK(oxt_prior_steel(&steel, "Alder 1", "", default_film(), &error));
+        OK(oxt_trials_new(&log, NULL, &error));
+        double promised;
+        for (int j = 0; j < SHOP_FIRST && shop_next(random, &of, log, &prior, &steel, &promised);
+             j++) {
+            oxt_target target = OXT_TARGET_INIT;
+            oxt_dip dip = OXT_DIP_INIT;
+            double time_s = 0.0;
+            OK(oxt_tint_target(default_film(), "blue", &target, &error));
+            OK(oxt_dip_predict(steel, &target, SHOP_FIRST_BATH_K, NULL, &dip, &error));
+            OK(oxt_time_for_thickness(&of.truth, target.aim_nm, SHOP_FIRST_BATH_K, &time_s,
+                                      &error));
+            sum.counted[j]++;
+            sum.missed[j] += dip.interval_high_s > dip.time_s * exp(promised);
+            sum.covered[j] += dip.interval_low_s <= time_s && time_s <= dip.interval_high_s;
+        }
+        oxt_steel_free(steel);
+        oxt_trials_free(log);
+    }
+    gsl_rng_free(random);
     return sum;
 }
 

@@ -195,7 +195,8 @@ Test(advise, holds_for_any_card)
             check_coupon(&coupons[j], &options);
             cr_assert(coupons[j].interval_ratio < ratio);
             ratio = coupons[j].interval_ratio;
-            CLOSE(coupons[j].half_width, ratio * now, 1e-9);
+            cr_assert(coupons[j].half_width <= now * (1.0 + 1e-9));
+            cr_assert(coupons[j].half_width > 0.9 * ratio * now);
         }
     }
     gsl_rng_free(random);
@@ -244,8 +245,9 @@ Test(advise, one_coupon_leaves_what_the_formula_says)
     double A = d / det + 0.25 / v, B = -b / det + 0.25 * at_coupon / v;
     double D = a / det + 0.25 * at_coupon * at_coupon / v;
     double after = (D - 2.0 * at_dip * B + at_dip * at_dip * A) / (A * D - B * B);
-    /* Student's t of 5 degrees of freedom, 97.5 %: 2.5706 (printed tables) */
-    CLOSE(coupons[0].half_width, 2.5706 * sqrt(after), 0.01);
+    /* Student's t of 5 degrees of freedom, 97.5 %: 2.5706 (printed tables); and a standard deviation of one observation
+     * more, up by no more than 0.674 of what it may move in three refits of four */
+    CLOSE(coupons[0].half_width, 2.5706 * (1.0 + 0.67449 / (sqrt(2.0) * 5.0)) * sqrt(after), 0.01);
 }
 
 /* ---- what it is worth ---- */
@@ -257,15 +259,16 @@ Test(advise, one_coupon_leaves_what_the_formula_says)
  * left by the grid; 19.8 % narrower, wider in 3.0 % of the shops. Of 10,000 others: 20.3 and 1.7 %. */
 Test(advise, beats_an_even_grid)
 {
-    const shop_rules rules = { SHOP_SCATTER, 54.9, 1, false };
+    const shop_rules rules = { SHOP_SCATTER, 54.9, 1, false, false };
     shop_outcome of = shop_run(19850712, 500, &rules);
     cr_assert(of.log_ratio <= log(0.85), "%.1f %% narrower", -100.0 * expm1(of.log_ratio));
     cr_assert(of.wider < 0.10, "wider in %.1f %%", 100.0 * of.wider);
     measured("shops-count", 500.0, 0.0, HUGE_VAL);
     measured("advice-gain", -expm1(of.log_ratio), 0.15, HUGE_VAL);
     measured("advice-wider", of.wider, 0.0, 0.1);
-    /* what is promised is what refitting gives */
+    /* what is expected is what refitting gives, and what is promised is what three in four do not exceed */
     NEAR(of.advised, of.predicted, 0.03 * of.predicted);
+    cr_assert(of.missed < 0.25, "%g", of.missed);
 }
 
 /* The same where each fit estimates the scatter anew. Measured: 0.337 left, 0.372 promised, 0.405
@@ -273,10 +276,28 @@ Test(advise, beats_an_even_grid)
  * with it either interval: in 23 % of the shops that makes the advised one the wider. */
 Test(advise, beats_an_even_grid_with_unknown_scatter)
 {
-    const shop_rules rules = { -1.0, 54.9, 1, false };
+    const shop_rules rules = { -1.0, 54.9, 1, false, false };
     shop_outcome of = shop_run(19850712, 500, &rules);
     cr_assert(of.log_ratio <= log(0.85), "%.1f %% narrower", -100.0 * expm1(of.log_ratio));
     NEAR(of.advised, of.predicted, 0.12 * of.predicted);
+    cr_assert(of.missed < 0.25, "%g", of.missed);
+}
+
+/* Steels of the usual prior, from their starting card on. A quarter of the promises may be missed; the first coupon brings
+ * the scatter. */
+Test(advise, promises_of_one_coupon_after_another)
+{
+    enum { STEELS = 300 };
+    shop_promises of = shop_one_by_one(7000, STEELS);
+    int counted = 0, missed = 0, covered = 0;
+    for (int i = 0; i < SHOP_FIRST; i++) {
+        counted += of.counted[i];
+        missed += of.missed[i];
+        covered += of.covered[i];
+    }
+    cr_assert(counted > 5 * STEELS, "%d", counted);
+    measured("advice-missed", (double)missed / counted, 0.1, 0.28);
+    measured("advice-covers", (double)covered / counted, 0.94, HUGE_VAL);
 }
 
 /* ---- refusals and words ---- */

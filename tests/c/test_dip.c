@@ -161,6 +161,34 @@ Test(dip, what_wanders_widens_the_next_dip_only)
     CLOSE(log(dip.next_high_s / dip.time_s) / t, expected, 1e-9);
 }
 
+/* Who judges a dip by other eyes than read the trials is off by one share of the film, which is one more error of ln t, of
+ * twice it, known exactly: in the mean time as in the next one. Half of the shares are beyond 0.674 of their deviation. */
+Test(dip, other_eyes_widen_both_intervals)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip same = predict_with(&values, &target, 600.0, NULL);
+    options.reader_sd = 0.1;
+    oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+    double t = gsl_cdf_tdist_Pinv(0.975, 10.0);
+    double of_fit = pow(log(same.interval_high_s / same.time_s) / t, 2.0), of_eyes = 0.2 * 0.2;
+    double dof = 10.0 * pow((of_fit + of_eyes) / of_fit, 2.0);
+    CLOSE(log(dip.interval_high_s / dip.time_s),
+          gsl_cdf_tdist_Pinv(0.975, dof) * sqrt(of_fit + of_eyes), 1e-9);
+    double of_next = of_fit + 0.1 * 0.1;
+    dof = 10.0 * pow((of_next + of_eyes) / of_next, 2.0);
+    CLOSE(log(dip.time_s / dip.next_low_s),
+          gsl_cdf_tdist_Pinv(0.975, dof) * sqrt(of_next + of_eyes), 1e-9);
+    cr_assert(dip.time_s == same.time_s && dip.earliest_s == same.earliest_s);
+    values.variance_ln_k = values.variance_Q_J2_per_mol2 = values.covariance_J_per_mol = 0.0;
+    values.scatter = 1e-9;
+    target.low_nm = target.aim_nm * exp(-0.0674490);
+    target.high_nm = target.aim_nm * exp(0.0674490);
+    values.dof = values.scatter_dof = 1e9;
+    NEAR(predict_with(&values, &target, 600.0, &options).chance, 0.5, 1e-5);
+}
+
 /* Fit and scatter, which are wrong together, by their degrees of freedom: 10 and 5 of them; JCGM 100:2008, G.4. */
 Test(dip, a_scatter_that_is_known_less_well_widens_the_next_dip)
 {
@@ -377,12 +405,13 @@ Test(dip, targets_and_options_out_of_range)
     oxt_target unset = { 0 };
     predict_fails(&unset, 600.0, NULL, OXT_EARG, "target");
     oxt_dip_options options[] = { OXT_DIP_OPTIONS_INIT, OXT_DIP_OPTIONS_INIT, OXT_DIP_OPTIONS_INIT,
-                                  OXT_DIP_OPTIONS_INIT };
+                                  OXT_DIP_OPTIONS_INIT, OXT_DIP_OPTIONS_INIT };
     options[0].confidence = 0.49;
     options[1].bath_wander_K = -1.0;
     options[2].time_wander_s = NAN;
     options[3].time_wander_s = -1.0;
-    for (int i = 0; i < 4; i++)
+    options[4].reader_sd = -0.1;
+    for (int i = 0; i < 5; i++)
         predict_fails(&target, 600.0, &options[i], OXT_EDOMAIN, "expected at least");
     options[0].struct_size = 0;
     predict_fails(&target, 600.0, &options[0], OXT_EARG, "options");

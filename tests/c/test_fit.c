@@ -556,6 +556,24 @@ Test(fit, hotter_baths_that_gave_thinner_films)
     oxt_trials_free(log);
 }
 
+/* Baths 6 K apart: half of the films of sound trials may be thinner in the hotter one. With films ten times as sure the same
+ * trials contradict each other. */
+Test(fit, baths_too_close_together_do_not_contradict)
+{
+    static const double off[] = { 0.06, -0.05, 0.02, -0.07, 0.05, -0.01 };
+    for (int times = 1; times <= 10; times += 9) {
+        oxt_trials *log = new_log();
+        for (int i = 0; i < 6; i++) {
+            add_thickness(log, 588.0, 60.0, 50.0 * exp(off[i] / times));
+            add_thickness(log, 594.0, 60.0, 48.0 * exp(off[5 - i] / times));
+        }
+        fit_fails(log, NULL, OXT_EIDENT,
+                  times == 1 ? "their baths are too close together for so few coupons"
+                             : "hotter baths gave thinner films");
+        oxt_trials_free(log);
+    }
+}
+
 Test(fit, options_out_of_range)
 {
     oxt_trials *log = colour_log(6, 0.05);

@@ -121,3 +121,49 @@ Test(habits, a_clock_that_is_cut)
     sum = count_of(&shop, "");
     cr_assert(habit_share(sum.mean, &sum) < 0.5);
 }
+
+/* ---- another pair of eyes, off by 10 % of the film or by a share drawn with that deviation ---- */
+
+static void other_eyes(oxt_dip_options *options)
+{
+    options->reader_sd = 0.1;
+}
+
+static void know_reader(oxt_fit_options *options)
+{
+    options->reader_sd = 0.1;
+}
+
+Test(habits, a_dip_that_others_judge)
+{
+    habit shop = { .coupons = 12, .scatter = 0.06, .reader = -0.1, .judged_by_others = true };
+    habit_count sum = count_of(&shop, "");
+    cr_assert(habit_share(sum.mean, &sum) < 0.3); /* nothing says so */
+    shop.judged_by_others = false;
+    sum = count_of(&shop, "");
+    measured("reader-same", habit_share(sum.mean, &sum), least(0.93), HUGE_VAL);
+    shop.judged_by_others = true;
+    shop.choose_dip = other_eyes;
+    shop.reader_sd = 0.1;
+    sum = count_of(&shop, "");
+    measured("reader-others", habit_share(sum.mean, &sum), least(0.93), HUGE_VAL);
+}
+
+/* The reader's own bands, where every other coupon or one in four was measured. */
+Test(habits, a_reader_whose_films_were_measured)
+{
+    habit shop = { .coupons = 12, .scatter = 0.06, .reader_sd = 0.1, .choose = know_reader };
+    for (int measured_films = 3; measured_films <= 9; measured_films += 3)
+        for (int others = 0; others < 2; others++) {
+            shop.measured = measured_films;
+            shop.judged_by_others = others;
+            habit_count sum = count_of(&shop, "");
+            measured("reader-measured", habit_share(sum.mean, &sum), least(0.93), HUGE_VAL);
+        }
+    shop.reader_sd = 0.0;
+    shop.reader = -0.1;
+    shop.measured = 6;
+    habit_count sum = count_of(&shop, "");
+    /* drawn towards 0 by a tenth */
+    measured("reader-offset-mean", sum.offset / sum.fitted, -0.1, -0.08);
+}

@@ -584,14 +584,12 @@ Test(lifted_dip, bath_for_a_time_turns_it_round)
     const oxt_bath warm = { sizeof warm, OXT_SALT_UNSTATED, 4.0, 0.0, 0.0, 0.0, 0.0 };
     const oxt_bath small = { sizeof small, OXT_SALT_BINARY_60_40, -2.0, 0.0, 0.0, 20.0, 1500.0 };
     const oxt_dip_options options[] = {
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, NULL, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0,
-          0 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &thick, &lift, NULL, NULL, NULL, NULL, 0.0, 0.0, 0.0,
-          0 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, &coupon, &lift, &straw, &warm, 0.5, 0.0,
-          0.0, 0 },
-        { sizeof options[0], 0.95, 0.0, 0.0, &part, &lift, NULL, NULL, NULL, &small, 1.5, 0.0, 0.0,
-          0 },
+        { sizeof options[0], .confidence = 0.95, .part = &part },
+        { sizeof options[0], .confidence = 0.95, .part = &thick, .lift = &lift },
+        { sizeof options[0], .confidence = 0.95, .part = &part, .lift = &lift, .coupon = &coupon,
+          .coupon_lift = &lift, .initial = &straw, .salt_bath = &warm, .load_kg = 0.5 },
+        { sizeof options[0], .confidence = 0.95, .part = &part, .lift = &lift, .salt_bath = &small,
+          .load_kg = 1.5 },
     };
     for (size_t i = 0; i < 4; i++)
         for (double bath_K = 570.0; bath_K <= 630.0; bath_K += 30.0) {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What is known beforehand: as an observation in a fit, and alone as the card of a steel that has not
  * been tried. */
+#include <gsl/gsl_cdf.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -299,6 +300,127 @@ Test(prior, the_report_says_how_much_came_from_it)
     cr_assert_str_eq(s.origin, "fit of 4 trials by oxtint 0.2.0, with a prior");
     oxt_steel_free(steel);
     oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}
+
+/* ---- against the trials ---- */
+
+static bool contradicted(const oxt_trials *trials, const oxt_fit_options *options,
+                         const char *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_fit *fit;
+    char text[400];
+    bool found = false;
+    OK(oxt_fit_run(&fit, trials, default_film(), options, &error));
+    for (size_t i = 0; i < fit_warning_count(fit); i++) {
+        OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
+        found = found || strstr(text, "contradict the prior");
+        cr_assert(!strstr(text, "contradict the prior") || strstr(text, words), "%s", text);
+    }
+    oxt_fit_free(fit);
+    return found;
+}
+
+/* Two estimates of one Q, each with its error, differ at 1 % by Student's t of the degrees of freedom of the part that is
+ * estimated: any text on the comparison of two means of unequal variance. */
+Test(prior, another_q_than_that_of_the_trials_is_a_warning_at_one_per_cent)
+{
+    static const double STDERR = 9e3;
+    oxt_trials *trials = some_log();
+    oxt_fit_options options = with_prior(NULL, 0.05);
+    oxt_fit_values alone = values_with(trials, &options);
+    double own = alone.variance_Q_J2_per_mol2, sum = own + STDERR * STDERR;
+    double dof = (6.0 + 1.0 - 2.0) * sum * sum / (own * own);
+    double limit = gsl_cdf_tdist_Pinv(0.995, dof) * sqrt(sum);
+    for (int side = -1; side <= 1; side += 2) {
+        char words[100];
+        double Q = alone.growth.Q_J_per_mol + 0.98 * side * limit;
+        oxt_prior prior = both(600.0, 4.6, 0.0, Q, STDERR);
+        options.prior = &prior;
+        cr_assert(!contradicted(trials, &options, ""));
+        prior.Q_J_per_mol = Q = alone.growth.Q_J_per_mol + 1.02 * side * limit;
+        snprintf(words, sizeof words,
+                 "Q by the trials alone is about %.0f kJ/mol, beforehand %.0f +/- 9 kJ/mol",
+                 alone.growth.Q_J_per_mol / 1e3, Q / 1e3);
+        cr_assert(contradicted(trials, &options, words));
+    }
+    oxt_trials_free(trials);
+}
+
+/* Rate and Q together: chi-square of two degrees of freedom, 9.21 at 1 %; F of 2 and 200 or more is 1 to 2 % beyond. */
+Test(prior, rate_and_q_are_judged_together)
+{
+    oxt_trials *trials = new_log();
+    for (int i = 0; i < 200; i++)
+        add_exact(trials, 540.0 + i % 100, 40.0 + i, i % 2 ? 1.05 : 0.96);
+    oxt_fit_options options = with_prior(NULL, 0.05);
+    oxt_fit_values alone = values_with(trials, &options);
+    double T_K = 560.0, s = (1.0 / alone.growth.T_ref_K - 1.0 / T_K) / R, sd[2] = { 0.03, 3e3 };
+    double Q = alone.growth.Q_J_per_mol, ln_k = log(alone.growth.k_ref_nm2_per_s) + s * Q;
+    double a = sd[0] * sd[0] + alone.variance_ln_k + 2.0 * s * alone.covariance_J_per_mol +
+               s * s * alone.variance_Q_J2_per_mol2;
+    double b = alone.covariance_J_per_mol + s * alone.variance_Q_J2_per_mol2;
+    double c = sd[1] * sd[1] + alone.variance_Q_J2_per_mol2;
+    for (double turn = 0.0; turn < 6.2; turn += 0.7) {
+        double x = cos(turn) * sqrt(a), y = sin(turn) * sqrt(c);
+        double square = (c * x * x - 2.0 * b * x * y + a * y * y) / (a * c - b * b);
+        double far = sqrt(9.21 / square);
+        for (int beyond = 0; beyond < 2; beyond++) {
+            double times = far * (beyond ? 1.03 : 0.97);
+            oxt_prior prior = both(T_K, ln_k + times * x, sd[0], Q + times * y, sd[1]);
+            options.prior = &prior;
+            cr_assert_eq(contradicted(trials, &options, ""), beyond, "%g %d", turn, beyond);
+        }
+    }
+    oxt_trials_free(trials);
+}
+
+/* There are no others that a single coupon could be compared with. */
+Test(prior, one_coupon_is_compared_with_what_is_known_beforehand)
+{
+    static const char *const words[] = { "The trial and what is known beforehand disagree by",
+                                         "The trial shows one colour,", "This trial contradicts",
+                                         "times its error below what is known beforehand" };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_prior prior = OXT_PRIOR_INIT;
+    int found[4] = { 0 };
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
+    for (int robust = 0; robust < 2; robust++) {
+        oxt_trials *trials = new_log();
+        oxt_fit *fit;
+        oxt_fit_options options = with_prior(&prior, -1.0);
+        char text[400];
+        options.robust = robust ? OXT_ROBUST_HUBER : OXT_ROBUST_NONE;
+        add_colour(trials, 600.0, 540.0, "dark straw");
+        OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
+        for (size_t i = 0; i < fit_warning_count(fit); i++) {
+            OK(oxt_fit_warning(fit, i, text, sizeof text, NULL, &error));
+            cr_assert(!strstr(text, "other") && !strstr(text, "the rest"), "%s", text);
+            cr_assert(!strstr(text, "These trials") && !strstr(text, "Trials"), "%s", text);
+            for (int j = 0; j < 4; j++)
+                found[j] += strstr(text, words[j]) ? 1 : 0;
+        }
+        oxt_fit_free(fit);
+        oxt_trials_free(trials);
+    }
+    for (int j = 0; j < 4; j++)
+        cr_assert(found[j] > 0, "%s", words[j]);
+}
+
+/* One bath says nothing of Q, whatever was known of it; a rate that is far off is named. */
+Test(prior, one_bath_contradicts_a_rate_alone)
+{
+    oxt_trials *trials = one_bath(6);
+    oxt_prior prior = both(588.7, log(55.0) - 1.5, 0.3, 300e3, 1e3);
+    oxt_fit_options options = with_prior(&prior, 0.05);
+    cr_assert(contradicted(trials, &options,
+                           "the film grows about 4.5 times as fast as was known beforehand, "
+                           "within a factor of 1.3"));
+    prior.ln_k = log(55.0) + 1.5;
+    cr_assert(contradicted(trials, &options, "about 4.4 times as slow as"));
+    prior.ln_k = log(55.0);
+    cr_assert(!contradicted(trials, &options, ""));
     oxt_trials_free(trials);
 }
 

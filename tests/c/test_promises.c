@@ -56,6 +56,24 @@ Test(promises, coupons_lifted_as_the_colour_shows)
     keeps("promise-next-on-colour", promise_share(of.next[1], &of), 0.92, 0.97);
 }
 
+static void lift_in_the_middle(oxt_fit_options *options)
+{
+    options->lifted = OXT_LIFTED_MIDDLE;
+}
+
+/* Where it does, they are films, with all of the scatter in their times; and the law is not called bent for that. */
+Test(promises, coupons_that_say_that_they_were_lifted_as_the_colour_showed)
+{
+    promise_scene scene = {
+        .name = "stated", .scatter = 0.06, .on_colour = true, .choose = lift_in_the_middle
+    };
+    for (scene.coupons = 12; scene.coupons <= 48; scene.coupons *= 2) {
+        promise_count of = run(&scene);
+        keeps("promise-next-lifted", promise_share(of.next[1], &of), 0.94, 0.97);
+        measured("promise-bent-lifted", promise_share(of.warned, &of), 0.0, 0.08);
+    }
+}
+
 Test(promises, three_coupons)
 {
     static const promise_seen seen[] = { PROMISE_NAME, PROMISE_THICKNESS };
@@ -171,4 +189,50 @@ Test(promises, a_chance_sorts_shops_more_than_dips)
     cr_assert(best.hit > best.chance && fabs(worst.hit - worst.chance) < 0.1);
     measured("sorted-shops", best.hit - worst.hit, 0.2, 0.5);
     measured("sorted-dips", high.hit - low.hit, -0.1, 0.1);
+}
+
+/* ---- the prior against the trials ---- */
+
+static double contradicted(promise_scene scene, int logs)
+{
+    promise_count sum = { 0 };
+    scene.scatter = 0.06;
+    scene.with_prior = true;
+    promise_run(&scene, SEED, 0, logs, "contradict the prior", &sum);
+    return promise_share(sum.warned, &sum);
+}
+
+/* Steels that are as the prior has them, and one whose Q is that of iron in air, 138 kJ/mol. */
+Test(promises, trials_that_contradict_the_prior)
+{
+    enum { MANY = 2000 };
+    promise_scene scene = { .name = "prior", .coupons = 12, .from_prior = true };
+    measured("prior-false", contradicted(scene, MANY), 0.003, 0.015);
+    scene.from_prior = false;
+    scene.Q_J_per_mol = 138e3;
+    measured("prior-other-Q", contradicted(scene, MANY), 0.45, 1.0);
+}
+
+/* ---- measured colours ---- */
+
+static void scatter_widely(oxt_fit_options *options)
+{
+    options->scatter = 0.5;
+}
+
+/* The nearest film of a measured colour is often one of the other order, which the others rule out by far: that is no
+ * warning, unless their scatter leaves both open. */
+Test(promises, the_order_of_a_measured_colour)
+{
+    enum { FEW = 100 };
+    promise_scene scene = {
+        .name = "Lab", .coupons = 12, .scatter = 0.06, .seen = PROMISE_LAB, .lab_sd = 3.0
+    };
+    promise_count sum = { 0 }, open = { 0 };
+    promise_run(&scene, SEED, 0, FEW, "is read as order", &sum);
+    cr_assert_eq(sum.fitted, FEW);
+    cr_assert(sum.warned < FEW / 20, "%d", sum.warned);
+    scene.choose = scatter_widely;
+    promise_run(&scene, SEED, 0, FEW, "Check it.", &open);
+    cr_assert(open.warned > FEW / 10, "%d", open.warned);
 }

@@ -230,7 +230,7 @@ h.test("misuse of fit", function()
     h.raises("film: oxtint.film expected, got table", oxtint.fit, log, { film = {} })
     h.raises("unknown key 'Q', expected one of: steel, finish, Q_J_per_mol, Q_stderr_J_per_mol, "
              .. "scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s, "
-             .. "errors_in_variables, robust, names, lifted, rounding, prior, film", oxtint.fit, log, { Q = 80e3 })
+             .. "errors_in_variables, robust, names, lifted, rounding, reader_sd, prior, film", oxtint.fit, log, { Q = 80e3 })
     h.raises("robust: one of none, huber, tukey expected, got 'huge'", oxtint.fit, log,
              { robust = "huge" })
     h.raises("errors_in_variables: one of effective-variance, orthogonal expected, got number",

@@ -43,6 +43,8 @@ h.test("a steel as text, and from values", function()
     h.near(bent.law_time_s / bent.time_s, (73 / 45) ^ 0.48, 0.1)
     local free = assert(oxtint.steel_from_values(values)):dip("light blue", 600, { free_exponent = true })
     assert(free.interval_s.high > bent.interval_s.high)
+    local others = assert(oxtint.steel_from_values(values)):dip("light blue", 600, { reader_sd = 0.1 })
+    assert(others.interval_s.high > bent.interval_s.high and others.chance < bent.chance)
     values.time_exponent, values.time_exponent_stderr, values.middle_nm = 0, 0, 0
     values.scatter = -1
     local message, details = h.fails("EDOMAIN", oxtint.steel_from_values(values))

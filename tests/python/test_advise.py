@@ -19,7 +19,7 @@ def test_advice(steel) -> None:
         assert oxtint.name_of(coupon.thickness_nm) == coupon.label
         assert steel.thickness(coupon.bath_K, coupon.time_s) == pytest.approx(coupon.thickness_nm)
         assert 0.0 < coupon.chance <= 1.0 and coupon.interval_ratio < ratio
-        assert coupon.half_width == pytest.approx(coupon.interval_ratio * now)
+        assert coupon.interval_ratio * now < coupon.half_width < now
         ratio = coupon.interval_ratio
     assert any(caution.name == "MOLTEN_SALT" for caution in advice.coupons[0].cautions)
     assert "blue at 640 F" in str(advice) and " K" in advice.report("K")

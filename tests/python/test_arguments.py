@@ -16,7 +16,7 @@ from conftest import DEMO
 
 TOLD = {"part": "6 mm", "lift": "4 s", "coupon": "2 mm", "coupon_lift": 3.0, "initial": "40 nm",
         "salt_bath": oxtint.Bath("ternary"), "load_kg": 0.5,
-        "last_temper": ("400 F", "2 h"), "free_exponent": True}
+        "last_temper": ("400 F", "2 h"), "free_exponent": True, "reader_sd": 0.1}
 SAME = {**TOLD, "part": oxtint.Part("6 mm"), "lift": oxtint.Lift(4.0), "coupon": oxtint.Part(0.002),
         "coupon_lift": oxtint.Lift("3 s"), "initial": 40.0 * (1.0 + 0.0)}
 

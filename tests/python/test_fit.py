@@ -7,6 +7,7 @@ import numpy as np
 import oxtint
 import pytest
 import scipy.optimize
+import scipy.stats
 from numpy.typing import NDArray
 
 from conftest import DEMO
@@ -236,3 +237,94 @@ def test_names_as_bands(log_made) -> None:
     assert oxtint.fit(log, "Birch 2", names="as-bands").Q_J_per_mol == bands.Q_J_per_mol
     assert oxtint.fit(log_made, names="as-middles").Q_J_per_mol == oxtint.fit(log_made).Q_J_per_mol  # thicknesses
     assert oxtint.pool(log).Q_J_per_mol != oxtint.pool(log, names="as-middles").Q_J_per_mol
+
+
+# Who read the names.
+
+def test_a_readers_offset_is_that_of_the_dense_posterior(measured) -> None:
+    """Names in bands and measured films on a grid of rate, Q and offset, by NumPy and SciPy's normal distribution."""
+    film, dice = oxtint.Film(), np.random.default_rng(2026)
+    baths, scatter, reader_sd, offset = (560.0, 590.0, 620.0), 0.07, 0.1, -0.12
+    log, low, high, seen, u, ln_time = oxtint.TrialLog(), [], [], [], [], []
+    for i in range(16):
+        bath, aim = baths[i % 3], math.exp(dice.uniform(math.log(20.0), math.log(70.0)))
+        time = round(float(np.exp(2.0 * (math.log(aim) - curve(np.array(bath), np.array(1.0), 4.0, 75e3, 590.0)))))
+        x = math.exp(float(curve(np.array(bath), np.array(float(time)), 4.0, 75e3, 590.0)) + dice.normal(0.0, scatter))
+        row = {"steel": "Alder 1", "bath": bath, "time": float(time)}
+        if i % 4 == 0:
+            log.add(**row, thickness_nm=x)
+            seen.append(math.log(x))
+        else:
+            tint = film.tint(x * math.exp(-offset))
+            log.add(**row, colour=tint.label)
+            low.append(math.log(tint.low_nm))
+            high.append(math.log(tint.high_nm))
+            seen.append(math.nan)
+        u.append(bath)
+        ln_time.append(time)
+    fit = oxtint.fit(log, scatter=scatter, reader_sd=reader_sd)
+    plain = oxtint.fit(log, scatter=scatter)
+    assert plain.reader_offset == 0.0 and plain.reader_offset_stderr == 0.0
+
+    ln_k, Q, r = (np.linspace(middle - 6 * sd, middle + 6 * sd, count) for middle, sd, count in (
+        (math.log(fit.k_ref_nm2_per_s), fit.stderr.ln_k_ref, 61), (fit.Q_J_per_mol, fit.stderr.Q_J_per_mol, 61),
+        (fit.reader_offset, fit.reader_offset_stderr, 61)))
+    grid = np.meshgrid(ln_k, Q, r, indexing="ij")
+    logs, place = -0.5 * (grid[2] / reader_sd) ** 2, 0
+    for bath, time, x in zip(u, ln_time, seen):
+        mean = curve(np.array(bath), np.array(float(time)), grid[0], grid[1], fit.T_ref_K)
+        if math.isnan(x):
+            ends = [(end + grid[2] - mean) / scatter for end in (low[place], high[place])]
+            logs += np.log(scipy.stats.norm.cdf(ends[1]) - scipy.stats.norm.cdf(ends[0]) + 1e-300)
+            place += 1
+        else:
+            logs -= 0.5 * (x - mean) ** 2 / (scatter ** 2 + OWN ** 2)
+    share = np.exp(logs - logs.max())
+    share /= share.sum()
+    mean, square = (float((share * grid[2] ** power).sum()) for power in (1, 2))
+    sd = math.sqrt(square - mean ** 2)
+    measured("reader-offset", (fit.reader_offset - mean) / sd, 0.2)
+    measured("reader-stderr", fit.reader_offset_stderr / sd - 1.0, 0.15)
+    k_mean = float((share * grid[0]).sum())
+    k_sd = math.sqrt(float((share * grid[0] ** 2).sum()) - k_mean ** 2)
+    assert abs(math.log(fit.k_ref_nm2_per_s) - k_mean) < 0.2 * k_sd
+    assert fit.stderr.ln_k_ref == pytest.approx(k_sd, rel=0.15)
+    assert abs(fit.reader_offset - offset) < 3.0 * fit.reader_offset_stderr
+
+
+def test_the_card_has_the_readers_bands_as_words() -> None:
+    film, offset = oxtint.Film(), 0.1
+    log = oxtint.TrialLog()
+    for i, (bath, x) in enumerate([(560.0, 25.0), (590.0, 35.0), (620.0, 45.0), (560.0, 60.0), (590.0, 28.0),
+                                   (620.0, 38.0), (560.0, 50.0), (590.0, 66.0)] * 3):
+        time = float(np.exp(2.0 * (math.log(x) - curve(np.array(bath), np.array(1.0), 4.0, 75e3, 590.0))))
+        seen = {"thickness_nm": x} if i % 2 else {"colour": film.tint(x * math.exp(-offset)).label}
+        log.add(steel="Alder 1", bath=bath, time=time, **seen)
+    fit = oxtint.fit(log, reader_sd=0.2)
+    words, band = fit.steel.words, film.find_tint("blue")
+    assert words is not None and abs(fit.reader_offset - offset) < 0.03
+    times = math.exp(fit.reader_offset)
+    own = fit.steel.film.find_tint("blue")
+    assert (own.low_nm, own.high_nm) == pytest.approx((times * band.low_nm, times * band.high_nm), rel=1e-12)
+    dip, theirs = fit.steel.dip("blue", 590.0), fit.steel.dip("blue", 590.0, film=film)
+    assert dip.time_s / theirs.time_s == pytest.approx(times ** 2, rel=1e-9)
+    assert "at films" in fit.report() and "thicker than by the optics" in fit.report()
+    assert "thicker than by" not in oxtint.fit(log).report()
+    rows = [row for row in fit.rows if row.high_nm > 1.1 * row.low_nm]
+    assert len(rows) == 12
+    assert any(row.low_nm == pytest.approx(times * film.find_tint("purple").low_nm) for row in rows)
+    shop = oxtint.Words({"lamp blue": "blue", "clock blue": (47.0, 55.0)})
+    named = oxtint.fit(log, reader_sd=0.2, film=oxtint.Film(words=shop)).steel.film
+    assert named.find_tint("lamp blue").low_nm == pytest.approx(times * band.low_nm, rel=1e-9)
+    assert named.find_tint("clock blue").high_nm == pytest.approx(times * 55.0, rel=1e-9)
+    assert named.find_tint("straw").low_nm == pytest.approx(times * film.find_tint("straw").low_nm, rel=1e-9)
+
+
+def test_without_measured_films_the_readers_offset_stays_open() -> None:
+    log = oxtint.read_trials(DEMO)
+    fit, plain = (oxtint.fit(log, "Alder 1", "satin", reader_sd=sd) for sd in (0.1, 0.0))
+    assert (fit.reader_offset, fit.reader_offset_stderr) == (0.0, 0.1)
+    assert fit.k_ref_nm2_per_s == plain.k_ref_nm2_per_s and fit.steel.words is None
+    for wrong in (-0.1, 1.5, math.nan):
+        with pytest.raises(ValueError, match="reader_sd"):
+            oxtint.fit(log, "Alder 1", "satin", reader_sd=wrong)

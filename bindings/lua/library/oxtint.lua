@@ -1007,6 +1007,7 @@ function oxtint.read_trials_text(text, words) end
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
+---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -1302,6 +1303,8 @@ function bootstrap:close() end
 ---@field warning_count integer
 ---@field day_count integer days that the used trials state, each that states none counting as one; 0: none does
 ---@field day_sd number standard deviation of ln thickness from one day to the next, beside the scatter
+---@field reader_offset number ln thickness by which the reader's names lie at thicker films than by the optics; 0 where it was not fitted
+---@field reader_offset_stderr number its standard error; reader_sd where it was not fitted
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -1391,6 +1394,7 @@ function oxtint.fit(log, options) end
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
+---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field threads? integer 1 to 256; one for each processor
@@ -1437,6 +1441,8 @@ function oxtint.fit(log, options) end
 ---@field warning_count number[]
 ---@field day_count number[]
 ---@field day_sd number[]
+---@field reader_offset number[]
+---@field reader_offset_stderr number[]
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1892,6 +1898,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
+---@field reader_sd? number standard deviation of ln thickness by which who judges it may see colours elsewhere than who read the trials, 0 to 1; 0: the same eyes
 
 ---@class oxtint.forgiving_options
 ---@field confidence? number of the intervals, 0.5 to 0.9999; 0.95
@@ -1907,6 +1914,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
+---@field reader_sd? number standard deviation of ln thickness by which who judges it may see colours elsewhere than who read the trials, 0 to 1; 0: the same eyes
 ---@field low? oxtint.bath coldest bath allowed, also the scale of texts; 500 F
 ---@field high? oxtint.bath hottest bath allowed; 700 F
 ---@field longest? oxtint.time longest dip allowed; 1 h
@@ -1982,6 +1990,7 @@ function dip:close() end
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
+---@field reader_sd? number standard deviation of ln thickness by which who judges it may see colours elsewhere than who read the trials, 0 to 1; 0: the same eyes
 
 ---@class oxtint.new_set
 ---@field parts oxtint.plan_part[]
@@ -2155,8 +2164,8 @@ function set:close() end
 ---@field label string band that is to be expected
 ---@field thickness_nm number film that is to be expected
 ---@field chance number 0 to 1: that its colour is usable
----@field half_width number 95 % half-width of ln time of the dip, after this coupon and those before
----@field interval_ratio number that half-width over the one now
+---@field half_width number 95 % half-width of ln time of the dip after this coupon and those before, which three refits in four do not exceed
+---@field interval_ratio number the half-width to be expected over the one now
 ---@field count integer coupons that were advised in all
 ---@field cautions oxtint.caution[]
 

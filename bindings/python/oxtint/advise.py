@@ -27,8 +27,9 @@ class Coupon:
         label: band that is to be expected
         thickness_nm: nm, film that is to be expected
         chance: 0 to 1, that its colour is usable
-        half_width: 95 % half-width of ln time of the dip, after this coupon and those before
-        interval_ratio: that half-width over the one now
+        half_width: 95 % half-width of ln time of the dip after this coupon and those before, which three
+            refits in four do not exceed
+        interval_ratio: the half-width to be expected over the one now
         cautions: what to mind
     """
 

@@ -38,6 +38,8 @@ class DipOptions(TypedDict, total=False):
             carries the caution HARDENED
         free_exponent: whether the intervals do without the parabolic law: the film grows as time^m, with
             m known from the trials and beforehand as 1/2 within 0.1
+        reader_sd: standard deviation of ln thickness by which whoever judges the dip may see each colour
+            begin and end elsewhere than whoever read the trials, 0 to 1, such as 0.1; 0: the same eyes
     """
 
     part: PartLike | None
@@ -49,6 +51,7 @@ class DipOptions(TypedDict, total=False):
     load_kg: float
     last_temper: LastTemper | None
     free_exponent: bool
+    reader_sd: float
 
 
 def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any = DipOptions) -> None:
@@ -129,6 +132,7 @@ def options_of(film: Film, told: DipOptions, function: Callable[..., Any]) -> tu
         options.initial = kept[-1]
     options.load_kg = _core.number(told.get("load_kg", 0.0), "load_kg")
     options.free_exponent = _core.truth(told.get("free_exponent", False), "free_exponent")
+    options.reader_sd = _core.number(told.get("reader_sd", 0.0), "reader_sd")
     if last_temper is not None:
         options.last_temper_K, options.last_temper_s = last_temper_of(last_temper, "last_temper")
     return options, kept

@@ -125,6 +125,8 @@ class Fit(_core.Computed):
         chi_square, dof, reduced_chi_square, r_squared, aicc, condition: quality of the fit
         day_count: days that the used trials state, each that states none counting as one; 0: none does
         day_sd: standard deviation of ln thickness from one day to the next, beside the scatter
+        reader_offset, reader_offset_stderr: ln thickness by which the reader's names lie at thicker films than
+            by the optics, and its standard error; 0 and reader_sd where it was not fitted
         row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
         prior_share_Q, prior_share_ln_k: 0 to 1, share of the information that comes from the prior
@@ -158,6 +160,8 @@ class Fit(_core.Computed):
     prior_share_ln_k = _core.Field[float]()
     day_count = _core.Field[int]()
     day_sd = _core.Field[float]()
+    reader_offset = _core.Field[float]()
+    reader_offset_stderr = _core.Field[float]()
 
     def to_json(self) -> str:
         """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
@@ -344,6 +348,9 @@ class FitOptions(TypedDict, total=False):
             "after" (the default)
         rounding: how times and baths were read that are all multiples of a coarse step: rounded to the
             "nearest" (the default), "cut", or "none": they are exact
+        reader_sd: standard deviation of ln thickness by which whoever gave the names may see each colour
+            begin and end elsewhere than the film has it, 0 to 1, such as 0.1; fitted where the log holds
+            measured films or colours too; 0
     """
 
     Q: float | None
@@ -360,6 +367,7 @@ class FitOptions(TypedDict, total=False):
     names: Literal["as-bands", "as-middles"]
     lifted: Literal["first", "middle", "last", "after"] | None
     rounding: Literal["nearest", "cut", "none"]
+    reader_sd: float
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
@@ -378,6 +386,7 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "names": ("names", functools.partial(choose, _NAMES)),
     "lifted": ("lifted", functools.partial(choose, LIFTED)),
     "rounding": ("rounding", functools.partial(choose, ROUNDINGS)),
+    "reader_sd": ("reader_sd", _core.number),
 }
 _MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
 

@@ -108,6 +108,9 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                      help="where in its colour a coupon was lifted that does not say (after: by the clock)")
     fit.add_argument("--rounding", choices=_ROUNDINGS, default="nearest",
                      help="how times and baths were read that are all multiples of a coarse step (nearest)")
+    fit.add_argument("--reader-sd", type=a_number, default=0.0, metavar="SHARE",
+                     help="by how much of the film the reader may see colours elsewhere, such as 0.1; found where "
+                          "films were measured too (0)")
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")
@@ -208,6 +211,9 @@ def _add_part(command: argparse.ArgumentParser) -> None:
     _add_salt(part)
     part.add_argument("--load", type=a_number, default=0.0, metavar="KG",
                       help="of all such parts that go in together, which cool a bath of --salt-kg")
+    part.add_argument("--reader-sd", type=a_number, default=0.0, metavar="SHARE",
+                      help="by how much of the film whoever judges it may see colours elsewhere than whoever read "
+                           "the trials, such as 0.1 (0: the same eyes)")
     part.add_argument("--over", metavar="COLOUR", help="film already there: a colour or a thickness")
     _add_hand(part)
 

@@ -62,7 +62,7 @@ def _choices(options: argparse.Namespace) -> dict[str, Any]:
         "film": film_of(options), "part": dipped_part(options), "lift": lift_of(options.lift),
         "salt_bath": salt_bath_of(options), "load_kg": check_load(options.load, options, "--load"),
         "coupon": part_of(options.coupon, name="coupon"), "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
-        "initial": options.over,
+        "initial": options.over, "reader_sd": options.reader_sd,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
         "bath_wander_K": _core.kelvin_difference(options.bath_wander, "bath_wander"),
         "time_wander_s": _core.seconds(options.time_wander, "time_wander")}
