@@ -2131,6 +2131,7 @@ function set:close() end
 ---@field load_kg? number kg, all such parts that go in together, and cool a salt_bath of limited salt
 ---@field last_temper? any[] of a hardened part, temperature and time, such as { "400 F", "2 h" }
 ---@field free_exponent? boolean intervals that do not rely on the parabolic law; false
+---@field reader_sd? number standard deviation of ln thickness by which who judges it may see colours elsewhere than who read the trials, 0 to 1; 0: the same eyes
 
 ---A sheet for the wall.
 ---@class oxtint.sheet
