@@ -93,12 +93,18 @@ static bool is_informative(const search *in, int band, const double chances[OXT_
     return other < 0 || chances[other] <= MISTAKEN * (chances[band] + chances[other]);
 }
 
+/* Variance of ln x from one coupon to the next; the coupons are taken to run on days of their own. */
+static double coupon_variance(const search *in)
+{
+    return in->steel.scatter * in->steel.scatter + in->steel.day_sd * in->steel.day_sd;
+}
+
 /* Variance of ln x as read off a band. */
 static double read_variance(const search *in, int band)
 {
     double width = log(in->edges[band + 1] / in->edges[band]) / sqrt(12.0);
     width = fmax(width, LEAST_SIGMA);
-    return in->steel.scatter * in->steel.scatter + width * width;
+    return coupon_variance(in) + width * width;
 }
 
 static int band_of(const search *in, double ln_x)
@@ -156,8 +162,7 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
         made->inverse_T_offset -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
     if (!isfinite(made->ln_x) || !isfinite(made->inverse_T_offset))
         return false;
-    double variance = 0.25 * variance_at(&in->now, made->inverse_T_offset) +
-                      in->steel.scatter * in->steel.scatter;
+    double variance = 0.25 * variance_at(&in->now, made->inverse_T_offset) + coupon_variance(in);
     double chances[OXT_TINT_COUNT];
     band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
     double information[OXT_TINT_COUNT] = { 0.0 };

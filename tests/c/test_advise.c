@@ -250,6 +250,23 @@ Test(advise, one_coupon_leaves_what_the_formula_says)
     CLOSE(coupons[0].half_width, 2.5706 * (1.0 + 0.67449 / (sqrt(2.0) * 5.0)) * sqrt(after), 0.01);
 }
 
+/* Coupons of another day are off by what days differ by, as they are by the scatter: only the sum of the squares counts. */
+Test(advise, days_count_with_the_scatter)
+{
+    oxt_steel_values values = young_steel(), days = values;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon alone[OXT_ADVICE_HIGH], both[OXT_ADVICE_HIGH];
+    values.scatter = 0.05;
+    days.scatter = 0.03;
+    days.day_sd = 0.04;
+    size_t count = advised(&values, &options, alone);
+    cr_assert_eq(advised(&days, &options, both), count);
+    for (size_t i = 0; i < count; i++) {
+        cr_assert(alone[i].bath_K == both[i].bath_K && alone[i].time_s == both[i].time_s);
+        CLOSE(both[i].half_width, alone[i].half_width, 1e-12);
+    }
+}
+
 /* ---- what it is worth ---- */
 
 /* 500 shops with six named coupons at two or three baths and 6 % scatter; targets anywhere in the
