@@ -27,8 +27,8 @@ typedef struct oxt_track oxt_track;
 /** What may be chosen about a tracker. What it points to may be freed afterwards. */
 typedef struct oxt_track_options {
     size_t struct_size;
-    const oxt_part *part; /* the part, of which the samples are the bath; of size 0: they are of the part;
-                             NULL: the coupon of a card that states it, where bath_K is given, else the
+    const oxt_part *part; /* the part, of which the samples are the bath; of size 0: they are of the part's
+                             surface; NULL: the coupon of a card that states it, where bath_K is given, else the
                              samples are of the part */
     double bath_K;        /* K    bath that is meant, as its thermometer reads, with a part: its steel's
                                   properties are taken between start_K and here; above start_K, up

@@ -183,6 +183,34 @@ def test_crust_by_its_conductivity() -> None:
     assert abs(crust_s(315.6, 229.0, 0.3) - crust_s(315.6, 229.0, 1.2)) < 0.5
 
 
+def test_cold_coupons_hold_their_crust() -> None:
+    # docs/bath.md
+    truth = oxtint.Steel.from_values(
+        steel="any", k_ref_nm2_per_s=50.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=20, bath_low_K=500.0, bath_high_K=620.0,
+        thickness_low_nm=10.0, thickness_high_nm=80.0)
+    salted = {"salt_bath": oxtint.Bath("binary 60/40")}
+    ternary = {"salt_bath": oxtint.Bath("ternary")}
+    for colour in ("straw", "brown", "blue"):
+        plain = truth.dip(colour, "600 F", part="1.5 mm").time_s
+        assert truth.dip(colour, "600 F", part="1.5 mm", **salted).time_s - plain == pytest.approx(5.3, abs=0.2)
+        assert truth.dip(colour, "600 F", part="1.5 mm", **ternary).time_s - plain == pytest.approx(0.7, abs=0.1)
+    fits = []
+    for start in ("20 C", "240 C"):
+        log = oxtint.TrialLog()
+        for bath in ("560 F", "580 F", "600 F", "620 F", "640 F"):
+            for colour in ("brown", "blue"):
+                dip = truth.dip(colour, bath, part=oxtint.Part("1.5 mm", start=start), **salted)
+                log.add("any", bath=bath, time=dip.time_s, thickness_nm=dip.target.aim_nm, part="1.5 mm", start=start)
+        fits.append(oxtint.fit(log))
+    rates = [fit.steel.dip("blue", "600 F", part=oxtint.Part(0)).time_s for fit in fits]
+    assert rates[1] / rates[0] == pytest.approx(0.85, abs=0.01)
+    true_s = truth.dip("blue", "600 F", part="6 mm", **salted).time_s
+    assert true_s == pytest.approx(144.0, abs=1.0)
+    assert fits[0].steel.dip("blue", "600 F", part="6 mm", **salted).time_s - true_s == pytest.approx(11.0, abs=1.0)
+    assert fits[0].steel.dip("blue", "600 F", part="6 mm").time_s - true_s == pytest.approx(-11.0, abs=1.0)
+    assert fits[1].steel.dip("blue", "600 F", part="6 mm", **salted).time_s == pytest.approx(true_s, rel=1e-4)
+
+
 def test_docs_convection() -> None:
     rows = re.findall(r"^\| (60/40|ternary), (\d+) K \| (.*) \|$",
                       (ROOT / "docs/bath.md").read_text(encoding="utf-8"), re.MULTILINE)

@@ -21,6 +21,9 @@ def test_exposure_equals_scipy(steel, shape, size, measured) -> None:
 
     expected, _ = quad(rate, 0.0, 200.0, epsabs=0.0, epsrel=1e-11, limit=500)
     measured("scipy-exposure", part.exposure(steel, "620 F", 200.0) / expected - 1.0, 1e-8)
+    for time in np.geomspace(0.1, 100.0, 10):
+        expected, _ = quad(rate, 0.0, time, epsabs=0.0, epsrel=1e-11, limit=500)
+        measured("scipy-exposure-early", part.exposure(steel, "620 F", float(time)) - expected, 1e-6)
 
 
 def test_lumped_temperature_is_the_exponential() -> None:

@@ -6,12 +6,55 @@ import numpy as np
 import oxtint
 import pytest
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+from scipy.special import j0, j1
 
 GAS_CONSTANT = 8.314462618
 
 
 def rate(steel: oxtint.Steel, temperature):
     return steel.k_ref_nm2_per_s * np.exp(-steel.Q_J_per_mol / GAS_CONSTANT * (1.0 / temperature - 1.0 / steel.T_ref_K))
+
+
+def centre_and_surface(shape, biot, fourier):
+    """What is left of the step there (F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer,
+    equations 5.39, 5.47 and 5.48, with many terms)."""
+    equation = {"plate": lambda z: z * np.sin(z) - biot * np.cos(z), "cylinder": lambda z: z * j1(z) - biot * j0(z),
+                "sphere": lambda z: (1.0 - biot) * np.sin(z) - z * np.cos(z)}[shape]
+    places = np.linspace(1e-6, 150.0, 40000)
+    turns = np.flatnonzero(np.diff(np.sign(equation(places))))
+    z = np.array([brentq(equation, places[i], places[i + 1]) for i in turns])
+    if shape == "plate":
+        share, surface = 4.0 * np.sin(z) / (2.0 * z + np.sin(2.0 * z)), np.cos(z)
+    elif shape == "cylinder":
+        share, surface = 2.0 / z * j1(z) / (j0(z)**2 + j1(z)**2), j0(z)
+    else:
+        share, surface = 4.0 * (np.sin(z) - z * np.cos(z)) / (2.0 * z - np.sin(2.0 * z)), np.sin(z) / z
+    fading = np.exp(-np.outer(fourier, z**2))
+    return fading @ share, fading @ (share * surface)
+
+
+@pytest.mark.parametrize(("size", "seconds"), [
+    ("6 mm", (0.4, 0.2, 0.1)), ("12 mm", (1.6, 0.8, 0.5)), ("25 mm", (7.1, 3.5, 2.4))])
+def test_a_thermocouple_in_the_middle_is_late(steel, size, seconds) -> None:
+    # docs/track.md; the tracker is fed the middle of a part in place of its surface
+    bath = oxtint.parse_temperature("600 F")
+    for shape, stated, parts in zip(("plate", "cylinder", "sphere"), seconds, (2.0, 4.0, 6.0)):
+        for transfer in (300.0, 600.0):
+            part = oxtint.Part(size, shape, transfer_W_per_m2K=transfer)
+            warming, half = part.warming(bath), oxtint.parse_length(size) / 2.0
+            diffusivity = warming.conductivity_W_per_mK / (7850.0 * warming.heat_J_per_kgK)
+            times = np.linspace(0.0, 1500.0, 15001)
+            left = centre_and_surface(shape, transfer * half / warming.conductivity_W_per_mK,
+                                      diffusivity * times / half**2)
+            exposures = []
+            for one in left:
+                tracker = oxtint.Tracker(steel, "blue", longest_gap=60.0)
+                tracker.feed_all(times, bath - (bath - 293.15) * np.clip(one, 0.0, 1.0))
+                exposures.append(tracker.read().thickness_nm**2)
+            late = (exposures[1] - exposures[0]) / rate(steel, bath)
+            assert late == pytest.approx(half**2 / (parts * diffusivity), rel=0.05)
+            assert late == pytest.approx(stated, abs=0.12)
 
 
 def test_lumped_part_in_a_swinging_bath_equals_scipy(steel) -> None:
