@@ -74,7 +74,7 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
         ("tmm", "reflectance of the same films", "the package tmm", "error"),
         ("colour-science-reflectance", "reflectance of clear stacks at five angles",
          "the package colour-science", "error"),
-        ("finish-tilt", "mean over tilted facets at 0 to 80°, tilts of 2 to 40°, any polarisation, CIEDE2000",
+        ("finish-tilt", "mean over tilted facets at 0 to 85°, tilts of 2 to 40°, any polarisation, CIEDE2000",
          "two million facets in NumPy, with matrices written anew", "error"),
         ("cie-whites", "chromaticities of the illuminants",
          "CIE 15:2018, four decimals, from memory", "error"),

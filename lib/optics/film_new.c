@@ -10,10 +10,10 @@
 #include "optics/tint.h"
 #include "optics/words.h"
 
-/* Raised whenever a table or the sum changes, so that cards state what they were read with; the second, for films
- * whose facets are tilted, also when their mean changes. */
+/* Raised whenever a table or the sum changes, so that cards state what they were read with. The mean over tilted facets
+ * has changed once more often. */
 #define OPTICS_VERSION 1
-#define TILTED_OPTICS_VERSION 2
+#define TILTED_OPTICS_VERSION (OPTICS_VERSION + 1)
 
 static const double DEGREE = OXT_I_PI / 180.0;
 static const double STEEPEST_DEG = 85.0;

@@ -100,7 +100,7 @@ def test_unpolarised_is_the_mean() -> None:
     np.testing.assert_allclose(*straight, rtol=0, atol=1e-14)
 
 
-SLANTS = (0.0, 20.0, 30.0, 45.0, 60.0, 75.0, 80.0)
+SLANTS = (0.0, 20.0, 30.0, 45.0, 60.0, 75.0, 85.0)
 
 
 def light_on_facets(angle_deg: float, tilt_deg: float) -> tuple[np.ndarray, ...]:
