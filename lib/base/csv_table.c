@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/system.h"
+
 #define MOST_LINE_BYTES (1 << 20) /* longest line, so that no file can eat all memory */
 
 /* The first cell of a kind, for messages. */
@@ -1008,7 +1010,7 @@ static void feed_block(oxt_i_csv *csv, const char *text, size_t length, bool fir
 
 static oxt_status feed_file(oxt_i_csv *csv, const char *path, oxt_error *error)
 {
-    FILE *stream = fopen(path, "rbe");
+    FILE *stream = oxt_i_open_file(path);
     if (!stream)
         return oxt_i_io_error(error, path, "read", errno);
     char block[16384];

@@ -17,7 +17,9 @@
 
 #include "base/first.h"
 
-#if defined(__GNUC__)
+#if defined(__MINGW32__) /* whose own printf is that of C99 with __USE_MINGW_ANSI_STDIO */
+#define OXT_I_PRINTF(text, first) __attribute__((format(gnu_printf, text, first)))
+#elif defined(__GNUC__)
 #define OXT_I_PRINTF(text, first) __attribute__((format(printf, text, first)))
 #else
 #define OXT_I_PRINTF(text, first)

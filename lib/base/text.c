@@ -10,6 +10,34 @@
 #include "base/internal.h"
 
 /* The locale of this thread only is changed, and put back; other threads do not notice. */
+#ifdef _WIN32
+
+typedef struct {
+    int of_threads;   /* as it was; 0 where nothing had to be changed */
+    char theirs[128]; /* the locale of numbers */
+} c_locale;
+
+static c_locale enter_c_locale(void)
+{
+    c_locale entered = { 0, "" };
+    if (strcmp(localeconv()->decimal_point, ".") == 0)
+        return entered;
+    entered.of_threads = _configthreadlocale(_ENABLE_PER_THREAD_LOCALE);
+    oxt_i_copy_text(entered.theirs, sizeof entered.theirs, setlocale(LC_NUMERIC, NULL));
+    setlocale(LC_NUMERIC, "C");
+    return entered;
+}
+
+static void leave_c_locale(c_locale entered)
+{
+    if (entered.of_threads == 0)
+        return;
+    setlocale(LC_NUMERIC, entered.theirs);
+    _configthreadlocale(entered.of_threads);
+}
+
+#else
+
 typedef struct {
     locale_t ours, theirs;
 } c_locale;
@@ -29,6 +57,8 @@ static void leave_c_locale(c_locale entered)
     uselocale(entered.theirs);
     freelocale(entered.ours);
 }
+
+#endif
 
 int oxt_i_vsnprintf(char *buffer, size_t capacity, const char *format, va_list list)
 {

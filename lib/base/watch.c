@@ -6,7 +6,13 @@
 static double now_s(void)
 {
     struct timespec now;
+#ifdef _WIN32 /* whose older runtime has no timespec_get */
+    return clock_gettime(CLOCK_REALTIME, &now) == 0
+               ? (double)now.tv_sec + 1e-9 * (double)now.tv_nsec
+               : 0.0;
+#else
     return timespec_get(&now, TIME_UTC) ? (double)now.tv_sec + 1e-9 * (double)now.tv_nsec : 0.0;
+#endif
 }
 
 oxt_i_watch oxt_i_watch_start(oxt_progress_function progress, void *user)
