@@ -145,14 +145,14 @@ static oxt_status draw_rung(const page *on, int band, double left, double y, dou
     char text[32];
     oxt_status status = OXT_OK;
     for (int i = 0; i < STEPS && !status; i++) {
-        double srgb[3], share = (i + 0.5) / STEPS, at = y - height_pt * (i + 1) / STEPS;
+        double srgb[3], share = (i + 0.5) / STEPS;
         status = oxt_film_colour(on->film, OXT_SPACE_PATH_SRGB,
                                  edges[band] + share * (edges[band + 1] - edges[band]), srgb, NULL,
                                  error);
-        /* each reaches below the one before, so that no seam shows */
+        /* each reaches to the top, and the next is painted over it, so that no seam shows */
         if (!status)
-            oxt_i_svg_rectangle(on->svg, (oxt_i_point){ left, at }, 39.6,
-                                height_pt / STEPS + (i ? 0.4 : 0.0), oxt_i_svg_fill(srgb).text);
+            oxt_i_svg_rectangle(on->svg, (oxt_i_point){ left, y - height_pt }, 39.6,
+                                height_pt * (STEPS - i) / STEPS, oxt_i_svg_fill(srgb).text);
     }
     if (band > 0)
         oxt_i_svg_line(on->svg, (oxt_i_point){ left, y }, (oxt_i_point){ left + 39.6, y },
