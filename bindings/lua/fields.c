@@ -5,13 +5,16 @@
 
 #include "oxl.h"
 
-static const char *const laws[] = { "parabolic" };
+const char *const oxl_laws_of_growth[] = { "parabolic", "power", "linear-parabolic", "logarithmic",
+                                           NULL };
 
 const oxl_field oxl_growth_fields[] = {
-    { "law", OXL_CHOICE, offsetof(oxt_growth, law), laws, NULL },
+    { "law", OXL_CHOICE, offsetof(oxt_growth, law), oxl_laws_of_growth, NULL },
     OXL_FIELD(oxt_growth, k_ref_nm2_per_s, OXL_NUMBER),
     OXL_FIELD(oxt_growth, T_ref_K, OXL_NUMBER),
     OXL_FIELD(oxt_growth, Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_growth, shape, OXL_NUMBER),
+    OXL_FIELD(oxt_growth, middle_nm, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

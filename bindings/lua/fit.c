@@ -46,6 +46,7 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, day_sd, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, reader_offset, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, reader_offset_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_fit_values, ln_shape_stderr, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -207,7 +208,7 @@ const oxl_class oxl_fit_class = {
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
-    int errors_in_variables, robust, prior, names, lifted, rounding, progress;
+    int errors_in_variables, robust, prior, names, lifted, rounding, law, progress;
     int threads; /* of fit_each alone */
 } fit_arguments;
 
@@ -232,6 +233,10 @@ typedef struct {
         { "lifted", OXL_NAMED_VALUE, offsetof(fit_arguments, lifted), 0 },                         \
         { "rounding", OXL_NAMED_VALUE, offsetof(fit_arguments, rounding), 0 },                     \
         { "reader_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.reader_sd), 0 },          \
+        { "law", OXL_NAMED_VALUE, offsetof(fit_arguments, law), 0 },                               \
+        { "law_shape", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_shape), 0 },          \
+        { "ln_shape_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.ln_shape_sd), 0 },      \
+        { "law_middle_nm", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_middle_nm), 0 },  \
         { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
         { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
     {                                                                                              \
@@ -268,6 +273,8 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
     if (given->rounding)
         given->options.rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
                                                            oxl_roundings);
+    if (given->law)
+        given->options.law = (oxt_law)oxl_choose(L, 2, given->law, "law", oxl_laws_of_growth);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;

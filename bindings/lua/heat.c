@@ -89,12 +89,16 @@ static int part_time_for(lua_State *L)
     const oxl_part *part = oxl_check(L, 1, &oxl_part_class);
     const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
-    double bath_K = 0.0, time_s = 0.0, lag_s = 0.0;
+    double bath_K = 0.0, time_s = 0.0, lag_s = 0.0, at_once_s = 0.0;
     double thickness_nm = oxl_check_number(L, 3);
+    const oxt_growth *growth = &steel->values.growth;
     oxt_status status = oxl_check_temperature(L, 4, &bath_K, &error);
     if (!status)
-        status = oxt_heat_time_for_exposure(&steel->values.growth, &part->part, bath_K,
-                                            thickness_nm * thickness_nm, &time_s, &lag_s, &error);
+        status = oxt_time_for_thickness(growth, thickness_nm, growth->T_ref_K, &at_once_s, &error);
+    if (!status)
+        status = oxt_heat_time_for_exposure(growth, &part->part, bath_K,
+                                            at_once_s * growth->k_ref_nm2_per_s, &time_s, &lag_s,
+                                            &error);
     if (status)
         return oxl_fail(L, status, &error);
     lua_pushnumber(L, time_s);

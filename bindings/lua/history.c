@@ -155,12 +155,9 @@ static int history_find_transfer(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    { "temperature", history_temperature },
-    { "exposure", history_exposure },
-    { "thickness", history_thickness },
-    { "find_transfer", history_find_transfer },
-    { "temper", oxl_history_temper },
-    { NULL, NULL },
+    { "temperature", history_temperature }, { "exposure", history_exposure },
+    { "thickness", history_thickness },     { "find_transfer", history_find_transfer },
+    { "temper", oxl_history_temper },       { NULL, NULL },
 };
 
 const oxl_class oxl_history_class = {

@@ -2,8 +2,6 @@
 /* Is growth parabolic at all? Laws of growth compared on the trials of a fit. */
 #include "oxl.h"
 
-static const char *const kinds[] = { "parabolic", "power", "linear-parabolic", "logarithmic",
-                                     NULL };
 static const char *const verdicts[] = { "holds", "open", "contradicted", NULL };
 
 /* ---- the object ---- */
@@ -12,8 +10,8 @@ OXL_RELEASE(release, oxl_laws, laws, oxt_laws_free)
 
 static const oxl_field laws_fields[] = {
     { "verdict", OXL_CHOICE, offsetof(oxt_laws_values, verdict), verdicts, NULL },
-    { "best", OXL_CHOICE, offsetof(oxt_laws_values, best), kinds, NULL },
-    { "rival", OXL_CHOICE, offsetof(oxt_laws_values, rival), kinds, NULL },
+    { "best", OXL_CHOICE, offsetof(oxt_laws_values, best), oxl_laws_of_growth, NULL },
+    { "rival", OXL_CHOICE, offsetof(oxt_laws_values, rival), oxl_laws_of_growth, NULL },
     OXL_FIELD(oxt_laws_values, exponent, OXL_NUMBER),
     OXL_FIELD(oxt_laws_values, exponent_low, OXL_NUMBER),
     OXL_FIELD(oxt_laws_values, exponent_high, OXL_NUMBER),
@@ -35,7 +33,7 @@ static const oxl_field laws_fields[] = {
 };
 
 static const oxl_field result_fields[] = {
-    { "kind", OXL_CHOICE, offsetof(oxt_law_result, kind), kinds, NULL },
+    { "kind", OXL_CHOICE, offsetof(oxt_law_result, kind), oxl_laws_of_growth, NULL },
     OXL_FIELD(oxt_law_result, converged, OXL_FLAG),
     OXL_FIELD(oxt_law_result, parameters, OXL_COUNT),
     OXL_FIELD(oxt_law_result, k_ref, OXL_NUMBER),
@@ -65,10 +63,10 @@ static int make_results(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxt_law_result result = OXT_LAW_RESULT_INIT;
     lua_newtable(L);
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
-        oxl_expect(L, oxt_laws_get_law(laws->laws, (oxt_growth_law)kind, &result, &error), &error);
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++) {
+        oxl_expect(L, oxt_laws_get_law(laws->laws, (oxt_law)kind, &result, &error), &error);
         oxl_push_struct(L, result_fields, &result);
-        lua_setfield(L, -2, kinds[kind]);
+        lua_setfield(L, -2, oxl_laws_of_growth[kind]);
     }
     return 1;
 }

@@ -321,6 +321,7 @@ static inline ptrdiff_t oxl_column_stride(const oxl_column *from)
     return from->many ? (ptrdiff_t)sizeof(double) : 0;
 }
 /* "F", "C" or "K", or nothing. */
+extern const char *const oxl_laws_of_growth[];
 extern const char *const oxl_units[]; /* in the order of oxt_temperature_unit */
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise);
 /* Names of oxt_caution_detail, in its order, ended by NULL. */

@@ -22,6 +22,7 @@ static const oxl_field steel_fields[] = {
     OXL_FIELD(oxt_steel_values, variance_Q_J2_per_mol2, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, scatter, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, day_sd, OXL_NUMBER),
+    OXL_FIELD(oxt_steel_values, ln_shape_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, dof, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, scatter_dof, OXL_NUMBER),
     OXL_FIELD(oxt_steel_values, time_exponent, OXL_NUMBER),
@@ -376,7 +377,7 @@ static int steel_from_card(lua_State *L)
 /* The values, and the places on the stack of names of choices. */
 typedef struct {
     oxt_steel_values values;
-    int basis, coupon_shape;
+    int basis, coupon_shape, law;
 } steel_arguments;
 
 #define TEXT(field)                                                      \
@@ -399,6 +400,10 @@ static const oxl_named steel_names[] = {
     GROWTH(k_ref_nm2_per_s),
     GROWTH(T_ref_K),
     GROWTH(Q_J_per_mol),
+    { "law", OXL_NAMED_VALUE, offsetof(steel_arguments, law), 0 },
+    { "law_shape", OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.shape), 0 },
+    { "law_middle_nm", OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.middle_nm), 0 },
+    NUMBER(ln_shape_stderr),
     NUMBER(variance_ln_k),
     NUMBER(covariance_J_per_mol),
     NUMBER(variance_Q_J2_per_mol2),
@@ -431,13 +436,15 @@ static const oxl_named steel_names[] = {
 
 static int steel_from_values(lua_State *L)
 {
-    steel_arguments given = { OXT_STEEL_VALUES_INIT, 0, 0 };
+    steel_arguments given = { OXT_STEEL_VALUES_INIT, 0, 0, 0 };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
     oxl_read_named(L, 1, steel_names, 0, &given, NULL, &error);
     if (given.basis)
         given.values.basis = (oxt_basis)oxl_choose(L, 1, given.basis, "basis", bases);
+    if (given.law)
+        given.values.growth.law = (oxt_law)oxl_choose(L, 1, given.law, "law", oxl_laws_of_growth);
     if (given.coupon_shape)
         given.values.coupon_shape = (oxt_shape)oxl_choose(L, 1, given.coupon_shape, "coupon_shape",
                                                           oxl_shapes);

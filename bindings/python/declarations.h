@@ -93,13 +93,20 @@ oxt_status oxt_format_duration(double time_s, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 oxt_status oxt_format_length(double length_m, oxt_length_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
-typedef enum oxt_law { OXT_LAW_PARABOLIC = 0 } oxt_law;
+typedef enum oxt_law {
+OXT_LAW_PARABOLIC = 0,
+OXT_LAW_POWER = 1,
+OXT_LAW_LINEAR_PARABOLIC = 2,
+OXT_LAW_LOGARITHMIC = 3
+} oxt_law;
 typedef struct oxt_growth {
 size_t struct_size;
 oxt_law law;
 double k_ref_nm2_per_s;
 double T_ref_K;
 double Q_J_per_mol;
+double shape;
+double middle_nm;
 } oxt_growth;
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
 oxt_error *error);
@@ -584,6 +591,7 @@ double time_exponent;
 double time_exponent_stderr;
 double middle_nm;
 double day_sd;
+double ln_shape_stderr;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -681,6 +689,10 @@ void *user;
 oxt_lifted lifted;
 oxt_rounding rounding;
 double reader_sd;
+oxt_law law;
+double law_shape;
+double ln_shape_sd;
+double law_middle_nm;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -717,6 +729,7 @@ size_t day_count;
 double day_sd;
 double reader_offset;
 double reader_offset_stderr;
+double ln_shape_stderr;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -878,12 +891,6 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
 oxt_error *error);
 oxt_status oxt_pool_json(const oxt_pool *pool, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
-typedef enum oxt_growth_law {
-OXT_GROWTH_PARABOLIC = 0,
-OXT_GROWTH_POWER = 1,
-OXT_GROWTH_LINEAR_PARABOLIC = 2,
-OXT_GROWTH_LOGARITHMIC = 3
-} oxt_growth_law;
 typedef enum oxt_laws_verdict {
 OXT_VERDICT_HOLDS = 0,
 OXT_VERDICT_OPEN = 1,
@@ -898,7 +905,7 @@ void *user;
 } oxt_laws_options;
 typedef struct oxt_law_result {
 size_t struct_size;
-oxt_growth_law kind;
+oxt_law kind;
 int converged;
 size_t parameters;
 double k_ref;
@@ -923,8 +930,8 @@ double lack_of_fit_p;
 typedef struct oxt_laws_values {
 size_t struct_size;
 oxt_laws_verdict verdict;
-oxt_growth_law best;
-oxt_growth_law rival;
+oxt_law best;
+oxt_law rival;
 double exponent;
 double exponent_low;
 double exponent_high;
@@ -948,7 +955,7 @@ oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_opti
 oxt_error *error);
 void oxt_laws_free(oxt_laws *laws);
 oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error *error);
-oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
+oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_law kind, oxt_law_result *result,
 oxt_error *error);
 oxt_status oxt_laws_report(const oxt_laws *laws, oxt_temperature_unit unit, char *buffer,
 size_t capacity, size_t *needed, oxt_error *error);
@@ -1494,10 +1501,10 @@ static const double OXT_OIL_INDEX;
 static const double OXT_GAS_CONSTANT_J_PER_MOL_K;
 static const double OXT_Q_LOW_J_PER_MOL;
 static const double OXT_Q_HIGH_J_PER_MOL;
+#define OXT_LAW_COUNT ...
 static const double OXT_HISTORY_LOW_K;
 static const double OXT_HISTORY_HIGH_K;
 static const double OXT_HISTORY_TIME_HIGH_S;
-#define OXT_GROWTH_LAW_COUNT ...
 #define OXT_RECORD_BINS ...
 #define OXT_CARD_MAJOR ...
 #define OXT_CARD_MINOR ...

@@ -78,8 +78,8 @@ typedef struct oxt_dip {
                                    is not stated */
     double preheat_saves_s; /* s   by which the lift comes sooner if the part is warmed to the melting point
                                    of the salt first; 0 where none freezes */
-    double law_time_s;      /* s   when to lift by the exponent of the trials' own growth; time_s where the card does
-                                   not know it */
+    double law_time_s;      /* s   when to lift by the exponent of the trials' own growth, or by the parabolic law where
+                                   the card has another one and the film is not among those of its trials; else time_s */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \

@@ -110,9 +110,9 @@ typedef enum oxt_caution_kind {
       "The error of the fit alone is wider than the lift window.",                                 \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_OTHER_LAW, 134217728, OXT_CAUTION_KIND_CASE, "NOT PARABOLIC",                    \
-      "the trials grow by another law: two times are given, so dip a coupon first.",              \
-      "This film lies away from the middle one of the trials, and there the time by their own "    \
-      "exponent differs by more than 5 %: compare the laws of growth.",                            \
+      "two laws of growth part here: two times are given, so dip a coupon first.",                \
+      "This film lies away from those of the trials, and there the times by the parabolic law "    \
+      "and by another that fits them differ by more than 5 %: compare the laws of growth.",        \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_SHORT_WINDOW, 1024, OXT_CAUTION_KIND_CASE, "SHORT WINDOW",                       \
       "the colour lasts under 3 s: a cooler bath is easier to time.",                              \

@@ -81,12 +81,17 @@ typedef struct oxt_fit_options {
     double reader_sd;             /* standard deviation of ln thickness by which who gave the names may see each colour
                                      begin and end elsewhere than the film has it, 0 to 1; 0: nowhere else. What it
                                      really is, is fitted where the log holds measured films or colours too [5] */
+    oxt_law law;                  /* by which the film grows [6] */
+    double law_shape;             /* of the law, ranges as in oxt_growth; 0: fitted */
+    double ln_shape_sd;           /* standard deviation of ln shape about this shape, 0 to 10, with which it is fitted;
+                                     0: it is held */
+    double law_middle_nm;         /* nm   film at which the law is scaled, 1 to 1000; 0: the middle one of the trials */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
       OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL,       \
-      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST, 0.0 }
+      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -141,12 +146,14 @@ typedef struct oxt_fit_values {
     double reader_offset;         /* of ln thickness by which the reader's names lie at thicker films than those of the
                                      film; 0 where it was not fitted */
     double reader_offset_stderr;  /* its standard error; reader_sd where it was not fitted */
+    double ln_shape_stderr;       /* standard error of ln of the shape in `growth`; 0 where it was held, or the law is
+                                     parabolic */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0 }
+      0.0, 0.0, 0.0 }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {
@@ -190,7 +197,7 @@ OXT_BEGIN_DECLS
  * Given:
  *   trials    the log (notes 1 and 2); like the film not read any more once `progress` is called
  *   film      the film that colours are read with
- *   options   NULL for the usual ones (notes 3 to 5)
+ *   options   NULL for the usual ones (notes 3 to 6)
  * Returned:
  *   fit       free it with oxt_fit_free
  * Status:
@@ -214,6 +221,10 @@ OXT_BEGIN_DECLS
  *   goes into theirs. The rows are then those of the reader's bands, and the steel of the fit has them as words: a
  *   target that is named is what this reader calls so. Without a measured film nothing tells the offset: the names
  *   are taken as they are, which is right for a dip that the same eyes judge; oxt_dip_options.reader_sd is for others.
+ *   6. Under another law than the parabolic one each film stands for that film of the parabolic law which takes as long;
+ *   scatter is then half of that of ln time. The shape is fitted by its likelihood with the constants, and its error goes
+ *   into theirs; it takes coupons of at least three films whose times differ apart from their baths, and 6 rows. Such a
+ *   fit has no time_exponent, and no reader_sd.
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);

@@ -6,7 +6,18 @@
  * k(T) = k_ref exp(-(Q/R) (1/T - 1/T_ref)). The exposure E is the integral of k over the time in
  * the bath, so x = sqrt(x0^2 + E) whatever the history.
  *
- * Source: C. Wagner, Z. phys. Chem. B21 (1933) 25 (parabolic law of diffusion through the film).
+ * Another law has another function of x in the place of x^2, G(x) = G(x0) + E, which is scaled so that one film, the
+ * middle one, grows as by the parabolic law. So exposures stay in nm^2 and k in nm^2/s under every law, and k is
+ * that of the middle film.
+ *
+ *   law                G(x) before it is scaled   shape
+ *   parabolic          x^2                        -
+ *   power              x^n                        n, 1 to 12
+ *   linear-parabolic   x^2 + A x                  A in nm, 0 to 1e6; 0 is parabolic, very large is linear
+ *   logarithmic        exp(x/L) - 1               L in nm, 0.1 to 1e6; very large is linear
+ *
+ * Sources: C. Wagner, Z. phys. Chem. B21 (1933) 25 (parabolic law of diffusion through the film); B. E. Deal and A. S.
+ * Grove, J. Appl. Phys. 36 (1965) 3770 (linear-parabolic); both from memory.
  */
 #ifndef OXTINT_GROWTH_H
 #define OXTINT_GROWTH_H
@@ -22,7 +33,15 @@
 #define OXT_Q_HIGH_J_PER_MOL 1e7
 
 /** Law by which the film grows. */
-typedef enum oxt_law { OXT_LAW_PARABOLIC = 0 } oxt_law;
+typedef enum oxt_law {
+    OXT_LAW_PARABOLIC = 0,
+    OXT_LAW_POWER = 1,
+    OXT_LAW_LINEAR_PARABOLIC = 2,
+    OXT_LAW_LOGARITHMIC = 3
+} oxt_law;
+
+/** How many laws there are. */
+#define OXT_LAW_COUNT 4
 
 /** Growth constants of one steel with one finish in one bath. */
 typedef struct oxt_growth {
@@ -31,9 +50,11 @@ typedef struct oxt_growth {
     double k_ref_nm2_per_s;   /* nm^2/s   rate at T_ref_K, > 0 */
     double T_ref_K;           /* K        reference temperature, > 0 */
     double Q_J_per_mol;       /* J/mol    activation energy, 0 or OXT_Q_LOW_J_PER_MOL to OXT_Q_HIGH_J_PER_MOL */
+    double shape;             /* n, A in nm or L in nm; not used by the parabolic law; 0 */
+    double middle_nm;         /* nm       film that grows as by the parabolic law, 1 to 1000; not used by it; 0 */
 } oxt_growth;
 
-#define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
+#define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 
@@ -52,7 +73,7 @@ OXT_API oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, doub
                             oxt_error *error);
 
 /**
- * Thickness after an exposure, x = sqrt(x0^2 + E).
+ * Thickness after an exposure, x = sqrt(x0^2 + E), or by the law of the constants.
  *
  * Given:
  *   growth         the steel's constants

@@ -4,8 +4,8 @@
  *
  * Every law is separable, G(x) = G(x0) + E with the exposure E = k(T) t, so a coupon's thermal
  * path through bath and air has the same equivalent time under each of them. Each is fitted to ln x by
- * weighted least squares, with the rows and the errors of a finished fit. This is a diagnosis: dips and
- * cards stay parabolic.
+ * weighted least squares, with the rows and the errors of a finished fit. This is a diagnosis: a fit by another law
+ * (oxt_fit_options.law) makes a card by it.
  *
  *   law                G(x)                  shape
  *   parabolic          x^2                   -
@@ -28,17 +28,6 @@
 
 #include "oxtint/fit.h"
 
-/** A law of growth that is compared. */
-typedef enum oxt_growth_law {
-    OXT_GROWTH_PARABOLIC = 0,
-    OXT_GROWTH_POWER = 1,
-    OXT_GROWTH_LINEAR_PARABOLIC = 2,
-    OXT_GROWTH_LOGARITHMIC = 3
-} oxt_growth_law;
-
-/** How many laws there are. */
-#define OXT_GROWTH_LAW_COUNT 4
-
 /** What the trials show of the parabolic law. */
 typedef enum oxt_laws_verdict {
     OXT_VERDICT_HOLDS = 0,        /* n agrees with 2, and its interval lies within 1.5 to 3 */
@@ -60,7 +49,7 @@ typedef struct oxt_laws_options {
 /** One law on the trials. All numbers but kind and parameters are NaN when it did not converge. */
 typedef struct oxt_law_result {
     size_t struct_size;
-    oxt_growth_law kind;
+    oxt_law kind;
     int converged;             /* 0: no minimum was found for this law */
     size_t parameters;         /* offered to the fit: k_ref, Q, shape, x0; those at a limit count too */
     double k_ref;              /* rate at T_ref_K of oxt_laws_values: nm^2/s, nm^n/s with the power law,
@@ -88,15 +77,15 @@ typedef struct oxt_law_result {
 } oxt_law_result;
 
 #define OXT_LAW_RESULT_INIT                                                                   \
-    { sizeof(oxt_law_result), OXT_GROWTH_PARABOLIC, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, \
+    { sizeof(oxt_law_result), OXT_LAW_PARABOLIC, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, \
       0.0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** The numbers of a comparison. */
 typedef struct oxt_laws_values {
     size_t struct_size;
     oxt_laws_verdict verdict;
-    oxt_growth_law best;      /* of lowest AICc */
-    oxt_growth_law rival;     /* the lowest of the others than the parabolic law; parabolic when none
+    oxt_law best;      /* of lowest AICc */
+    oxt_law rival;     /* the lowest of the others than the parabolic law; parabolic when none
                                  of them converged */
     double exponent;          /* n of the power law; NaN, as all of its numbers, without convergence */
     double exponent_low;      /* limits of n, within 1 to 12; NaN when n is at a limit */
@@ -119,7 +108,7 @@ typedef struct oxt_laws_values {
 } oxt_laws_values;
 
 #define OXT_LAWS_VALUES_INIT                                                                  \
-    { sizeof(oxt_laws_values), OXT_VERDICT_HOLDS, OXT_GROWTH_PARABOLIC, OXT_GROWTH_PARABOLIC, 0.0, 0.0, \
+    { sizeof(oxt_laws_values), OXT_VERDICT_HOLDS, OXT_LAW_PARABOLIC, OXT_LAW_PARABOLIC, 0.0, 0.0, \
       0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, "" }
 
 /** A finished comparison: opaque, immutable, shared freely between threads. */
@@ -180,7 +169,7 @@ OXT_API oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, o
  * Status:
  *   OXT_EARG
  */
-OXT_API oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
+OXT_API oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_law kind, oxt_law_result *result,
                                     oxt_error *error);
 
 /**

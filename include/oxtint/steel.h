@@ -60,11 +60,13 @@ typedef struct oxt_steel_values {
     double middle_nm;        /* nm   >= 0 */
     double day_sd;           /* standard deviation of ln x from one day to the next, >= 0, which a dip on another
                                 day has beside its scatter; 0: not known (oxt_steel_new takes it) */
+    double ln_shape_stderr;  /* standard error of ln of the law's shape, >= 0; 0: given, or none (oxt_steel_new takes
+                                it) */
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {

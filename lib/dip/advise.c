@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "optics/tint.h"
+#include "growth/law.h"
 #include "dip/advise.h"
 #include "dip/dip.h"
 
@@ -43,17 +44,18 @@ static double variance_at(const spread *of, double inverse_T_offset)
 typedef struct {
     double bath_K, time_s;
     double inverse_T_offset; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
-    double ln_x;             /* expected */
-    double information;      /* mean of 1 / variance of ln x as it will be read */
-    double likely;           /* what three coupons in four give of it at least */
-    double chance;           /* that it is informative at all */
+    double ln_x;        /* expected; as all films here of the parabolic law that takes as long */
+    double information; /* mean of 1 / variance of ln x as it will be read */
+    double likely;      /* what three coupons in four give of it at least */
+    double chance;      /* that it is informative at all */
 } candidate;
 
 typedef struct {
     oxt_steel_values steel;
     oxt_advise_options options;
     const oxt_film *film;
-    const double *edges; /* of its bands */
+    double
+        edges[OXT_TINT_COUNT + 1]; /* of its bands: films of the parabolic law that take as long */
     spread now;
     double inverse_T_offset; /* of the dip that the coupons are for */
     oxt_i_usual usual;       /* the coupon of the card, as which these will be run */
@@ -475,7 +477,7 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
         coupon->bath_K = coupons[i].bath_K;
         coupon->time_s = coupons[i].time_s;
         coupon->count = made->count;
-        coupon->thickness_nm = exp(coupons[i].ln_x);
+        coupon->thickness_nm = oxt_i_film_of(&in->steel.growth, exp(2.0 * coupons[i].ln_x));
         coupon->chance = fmin(coupons[i].chance, 1.0);
         least = fmin(least, likely_half_width(in, &likely, i + 1));
         coupon->half_width = least;
@@ -517,9 +519,10 @@ oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt
         return oxt_i_null(error, !advice ? "advice" : !steel ? "steel" : "film");
     search in = { .steel = OXT_STEEL_VALUES_INIT,
                   .options = OXT_ADVISE_OPTIONS_INIT,
-                  .film = film,
-                  .edges = oxt_i_film_edges(film) };
+                  .film = film };
     oxt_status status = oxt_steel_get(steel, &in.steel, error);
+    for (int i = 0; i <= OXT_TINT_COUNT && !status; i++)
+        in.edges[i] = sqrt(oxt_i_exposure_of(&in.steel.growth, oxt_i_film_edges(film)[i]));
     if (!status && options)
         status = OXT_I_STRUCT_IN(oxt_advise_options, &in.options, options, "options", error);
     if (!status)

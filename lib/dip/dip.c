@@ -5,6 +5,7 @@
 
 #include "dip/dip.h"
 #include "base/solve.h"
+#include "growth/law.h"
 #include "thermal/salt.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
@@ -30,13 +31,28 @@ static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
     return status;
 }
 
-/* Variance by the error of the fit. */
+double oxt_i_dip_by_shape(const oxt_growth *growth, double film_nm, double initial_nm)
+{
+    double film_nm2 = oxt_i_exposure_of(growth, film_nm);
+    double initial_nm2 = oxt_i_exposure_of(growth, initial_nm);
+    if (growth->law == OXT_LAW_PARABOLIC || !(film_nm2 > initial_nm2))
+        return 0.0;
+    double moved_nm2 = film_nm2 * oxt_i_by_shape_of(growth, film_nm);
+    if (initial_nm > 0.0)
+        moved_nm2 -= initial_nm2 * oxt_i_by_shape_of(growth, initial_nm);
+    return moved_nm2 / (film_nm2 - initial_nm2);
+}
+
+/* Variance by the error of the fit, that of the law's shape among it. */
 static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
+    double in_shape = oxt_i_dip_by_shape(&steel->growth, of->target.aim_nm, of->initial_nm) *
+                      steel->ln_shape_stderr;
     return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
                     by->per_Q * by->per_Q * steel->variance_Q_J2_per_mol2,
-                0.0);
+                0.0) +
+           in_shape * in_shape;
 }
 
 /* Other eyes see all colours of a dip begin and end earlier or later by one share of ln x, whatever the scatter. */
@@ -51,13 +67,22 @@ static double scatter_variance(const oxt_steel_values *steel)
     return 4.0 * (steel->scatter * steel->scatter + steel->day_sd * steel->day_sd);
 }
 
+double oxt_i_dip_initial_nm2(const oxt_growth *growth, double initial_nm, double stderr_nm)
+{
+    if (initial_nm == 0.0)
+        return 0.0;
+    return oxt_i_exponent_of(growth, initial_nm) * oxt_i_exposure_of(growth, initial_nm) *
+           stderr_nm / initial_nm;
+}
+
 /* Variance of one dip: scatter of the trials, what days differ by, what wanders beyond it, who judges it, and how well
  * the film already there is known. */
 static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
-    double in_initial = 2.0 * of->initial_nm * of->initial_stderr_nm /
+    double in_initial = oxt_i_dip_initial_nm2(&of->steel.growth, of->initial_nm,
+                                              of->initial_stderr_nm) /
                         (of->part.rate_nm2_per_s * of->given_s);
     return scatter_variance(&of->steel) + reader_variance(of) + in_time * in_time +
            in_bath * in_bath + in_initial * in_initial;
@@ -113,12 +138,13 @@ static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double v
                : time_beside(of, aim_s, of->needed_s * high, high_s, error);
 }
 
-/* The time by the exponent of the trials themselves. */
+/* The time by the exponent of the trials themselves; or by the parabolic law where a card by another one has no trials. */
 static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
 {
-    oxt_i_dip_law law = oxt_i_dip_law_of(of);
+    bool by_exponent = of->steel.time_exponent_stderr > 0.0;
+    oxt_i_dip_law law = by_exponent ? oxt_i_dip_law_of(of) : oxt_i_dip_rival_of(of);
     dip->law_time_s = dip->time_s;
-    if (of->steel.time_exponent_stderr == 0.0 || of->needed_s == 0.0)
+    if ((!by_exponent && !law.matters) || of->needed_s == 0.0)
         return OXT_OK;
     if (law.matters)
         dip->cautions |= OXT_CAUTION_OTHER_LAW;
@@ -170,9 +196,10 @@ static oxt_status fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     /* the aim itself, not its rounded root */
     dip->quench_nm = of->given_s > of->needed_s ? oxt_i_dip_film_nm(of, of->given_s)
                                                 : of->target.aim_nm;
-    double film_nm2 = dip->quench_nm * dip->quench_nm;
-    double grown_nm2 = film_nm2 - initial_nm * initial_nm;
-    dip->lift_growth_nm = dip->quench_nm - sqrt(film_nm2 - share * grown_nm2);
+    const oxt_growth *growth = &of->steel.growth;
+    double film_nm2 = oxt_i_exposure_of(growth, dip->quench_nm);
+    double grown_nm2 = film_nm2 - oxt_i_exposure_of(growth, initial_nm);
+    dip->lift_growth_nm = dip->quench_nm - oxt_i_film_of(growth, film_nm2 - share * grown_nm2);
     return OXT_OK;
 }
 

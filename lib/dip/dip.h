@@ -67,7 +67,13 @@ typedef struct {
     bool matters;
 } oxt_i_dip_law;
 oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of);
+/* The parabolic law for a card by another one, on a film that its trials did not cover. */
+oxt_i_dip_law oxt_i_dip_rival_of(const oxt_i_dip_plan *of);
 /* Degrees of freedom of one dip, with its scatter and what wanders. */
+/* d ln of the exposure that a film takes on one that is there/d ln of the law's shape; and the exposure that an error of
+ * the film already there comes to. */
+double oxt_i_dip_by_shape(const oxt_growth *growth, double film_nm, double initial_nm);
+double oxt_i_dip_initial_nm2(const oxt_growth *growth, double initial_nm, double stderr_nm);
 double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by);
 /* The time for the aim, and the chance of the target then: what a search over baths needs. */
 oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,

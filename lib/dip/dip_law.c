@@ -1,11 +1,19 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A dip away from the middle film of the trials, where these do not grow as the root of time. */
 #include "dip/dip.h"
+#include "growth/law.h"
+
+/* The film of the parabolic law that takes as long as this one. */
+static double equal_nm(const oxt_i_dip_plan *of, double film_nm)
+{
+    return sqrt(oxt_i_exposure_of(&of->steel.growth, film_nm));
+}
 
 /* ln of the time for a film by x^n over that by x^2, both alike at the middle film, on a film that is there. */
 static double ln_ratio(const oxt_i_dip_plan *of, double middle_nm, double n)
 {
-    double film = of->target.aim_nm / middle_nm, there = of->initial_nm / middle_nm;
+    double film = equal_nm(of, of->target.aim_nm) / middle_nm;
+    double there = equal_nm(of, of->initial_nm) / middle_nm;
     return log((pow(film, n) - pow(there, n)) / (film * film - there * there));
 }
 
@@ -22,6 +30,7 @@ oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
     }
     if (middle_nm == 0.0)
         middle_nm = sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
+    middle_nm = equal_nm(of, middle_nm);
     oxt_i_dip_law made = { 0.0, 0.0, false };
     if (!(of->target.aim_nm > of->initial_nm))
         return made;
@@ -32,5 +41,21 @@ oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
     made.variance = slope * slope / weight;
     made.matters = fabs(made.shift) > MATTERS &&
                    oxt_i_law_is_bent(steel->time_exponent, steel->time_exponent_stderr, steel->dof);
+    return made;
+}
+
+oxt_i_dip_law oxt_i_dip_rival_of(const oxt_i_dip_plan *of)
+{
+    static const double MATTERS = 0.05;
+    const oxt_steel_values *steel = &of->steel;
+    double film_nm = of->target.aim_nm, there_nm = of->initial_nm;
+    oxt_i_dip_law made = { 0.0, 0.0, false };
+    bool covered = film_nm >= steel->thickness_low_nm && film_nm <= steel->thickness_high_nm;
+    if (covered || steel->growth.law == OXT_LAW_PARABOLIC || !(film_nm > there_nm))
+        return made;
+    double own_nm2 = oxt_i_exposure_of(&steel->growth, film_nm) -
+                     oxt_i_exposure_of(&steel->growth, there_nm);
+    made.shift = log((film_nm * film_nm - there_nm * there_nm) / own_nm2);
+    made.matters = fabs(made.shift) > MATTERS;
     return made;
 }

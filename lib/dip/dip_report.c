@@ -74,7 +74,7 @@ oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_cau
     oxt_i_text_add_forbidding(&text, &cautions, detail);
     oxt_i_text_add(&text, "  %-40s %s\n", "lift after", oxt_i_show_time(known.time_s).text);
     if (cautions & OXT_CAUTION_OTHER_LAW)
-        oxt_i_text_add(&text, "  %-40s %s\n", "by the trials' own law of growth",
+        oxt_i_text_add(&text, "  %-40s %s\n", "by the other law of growth",
                        oxt_i_show_time(known.law_time_s).text);
     add_path(&text, &known);
     add_span(&text, "colour visible from", known.earliest_s, known.latest_s);

@@ -4,6 +4,7 @@
 
 #include "optics/tint.h"
 #include "dip/dip.h"
+#include "growth/law.h"
 
 static oxt_status check_options(const oxt_dip_options *options, oxt_error *error)
 {
@@ -33,9 +34,10 @@ static oxt_status needed_equivalent(const oxt_i_dip_plan *of, double film_nm, bo
 
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s)
 {
-    double aim_nm = of->target.aim_nm, initial_nm = of->initial_nm;
-    double grown_nm2 = aim_nm * aim_nm - initial_nm * initial_nm;
-    return sqrt(initial_nm * initial_nm + grown_nm2 * equivalent_s / of->needed_s);
+    const oxt_growth *growth = &of->steel.growth;
+    double there_nm2 = oxt_i_exposure_of(growth, of->initial_nm);
+    double grown_nm2 = oxt_i_exposure_of(growth, of->target.aim_nm) - there_nm2;
+    return oxt_i_film_of(growth, there_nm2 + grown_nm2 * equivalent_s / of->needed_s);
 }
 
 const oxt_part *oxt_i_dip_part(const oxt_i_dip_plan *plan)

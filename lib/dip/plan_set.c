@@ -10,6 +10,7 @@
 #include "base/watch.h"
 #include "optics/colour.h"
 #include "optics/film.h"
+#include "growth/law.h"
 #include "dip/dip.h"
 #include "dip/plan_bath.h"
 #include "thermal/salt.h"
@@ -20,9 +21,11 @@ typedef struct {
     oxt_dip dip;
     const oxt_film *film; /* valid only while the set is made */
     size_t steel;         /* index of the first part of the same steel */
-    double initial_nm, grown_nm2, low_nm, high_nm;
+    oxt_growth growth;
+    double initial_nm2, grown_nm2, low_nm, high_nm;
     double scatter, day_sd, initial_deviation; /* of the logarithm of what grows */
     double root_k, slope_kQ, root_Q;           /* root of the covariance of ln k and Q */
+    double ln_shape_stderr, by_shape;          /* of the law */
     double dof;
     oxt_i_thermal_path_slopes moves;
 } member;
@@ -140,8 +143,11 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     made->step = (oxt_plan_step)OXT_PLAN_STEP_INIT;
     memcpy(made->step.name, part.name, sizeof part.name);
     made->film = part.film;
-    made->initial_nm = plan.initial_nm;
-    made->grown_nm2 = fmax(aim_nm * aim_nm - plan.initial_nm * plan.initial_nm, 0.0);
+    made->growth = plan.steel.growth;
+    made->initial_nm2 = oxt_i_exposure_of(&made->growth, plan.initial_nm);
+    made->grown_nm2 = fmax(oxt_i_exposure_of(&made->growth, aim_nm) - made->initial_nm2, 0.0);
+    made->ln_shape_stderr = plan.steel.ln_shape_stderr;
+    made->by_shape = oxt_i_dip_by_shape(&made->growth, aim_nm, plan.initial_nm);
     if (plan.given_s > plan.needed_s) /* the lift alone grows more than the aim */
         made->grown_nm2 *= plan.given_s / plan.needed_s;
     made->low_nm = plan.target.low_nm;
@@ -149,7 +155,9 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     made->scatter = 2.0 * plan.steel.scatter;
     made->day_sd = 2.0 * plan.steel.day_sd;
     made->initial_deviation = made->grown_nm2 > 0.0
-                                  ? 2.0 * plan.initial_nm * plan.initial_stderr_nm / made->grown_nm2
+                                  ? oxt_i_dip_initial_nm2(&made->growth, plan.initial_nm,
+                                                          plan.initial_stderr_nm) /
+                                        made->grown_nm2
                                   : 0.0;
     plan.options.reader_sd = 0.0; /* who judges changes no film */
     made->dof = oxt_i_dip_next_dof(&plan, &made->moves);
@@ -301,6 +309,7 @@ static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, d
 typedef struct {
     double ln_k, Q;
     double stretch; /* makes the normal deviates of this steel those of Student */
+    double ln_shape;
 } fit_error;
 
 static oxt_status find_largest_difference(const double (*lab)[3], size_t count, work *of,
@@ -319,8 +328,10 @@ static oxt_status find_largest_difference(const double (*lab)[3], size_t count, 
 static fit_error draw_fit(gsl_rng *random, const member *of)
 {
     double first = gsl_ran_ugaussian(random), second = gsl_ran_ugaussian(random);
-    return (fit_error){ of->root_k * first, of->slope_kQ * first + of->root_Q * second,
-                        sqrt(of->dof / gsl_ran_chisq(random, of->dof)) };
+    double stretch = sqrt(of->dof / gsl_ran_chisq(random, of->dof));
+    double shape = of->ln_shape_stderr > 0.0 ? gsl_ran_ugaussian(random) : 0.0;
+    return (fit_error){ of->root_k * first, of->slope_kQ * first + of->root_Q * second, stretch,
+                        of->ln_shape_stderr * shape };
 }
 
 /* What all parts of a set share in one draw; the day in its deviations. */
@@ -333,12 +344,12 @@ static double draw_film(gsl_rng *random, const member *of, const fit_error *fit,
                         const shared_by_all *all, const oxt_plan_options *options)
 {
     double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * all->bath_K +
-                    of->day_sd * all->day;
+                    of->day_sd * all->day - of->by_shape * fit->ln_shape;
     double own = of->scatter * gsl_ran_ugaussian(random) +
                  of->moves.per_s * options->time_wander_s * gsl_ran_ugaussian(random) +
                  of->initial_deviation * gsl_ran_ugaussian(random);
     double grown_nm2 = of->grown_nm2 * exp(fit->stretch * (shared + own));
-    return fmin(sqrt(of->initial_nm * of->initial_nm + grown_nm2), OXT_PATH_HIGH_NM);
+    return fmin(oxt_i_film_of(&of->growth, of->initial_nm2 + grown_nm2), OXT_PATH_HIGH_NM);
 }
 
 typedef struct {
@@ -377,7 +388,7 @@ static oxt_status draw_all(gsl_rng *random, oxt_plan *set, const oxt_plan_option
     double sum = 0.0;
     for (size_t i = 0; i < count; i++) {
         const member *of = &set->members[i];
-        double aim_nm = sqrt(of->initial_nm * of->initial_nm + of->grown_nm2);
+        double aim_nm = oxt_i_film_of(&of->growth, of->initial_nm2 + of->grown_nm2);
         oxt_i_path_daylight_lab(of->film, aim_nm, scratch->lab[i]);
     }
     oxt_status status = find_largest_difference(lab, count, done, &set->values.aim_mismatch, error);

@@ -2,6 +2,7 @@
 /* A dip as it happens: samples -> the film now, and when to lift. */
 #include "optics/film.h"
 #include "thermal/bath.h"
+#include "growth/law.h"
 #include "dip/dip.h"
 #include "dip/track.h"
 
@@ -201,7 +202,7 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
 
 static double thickness_of(const oxt_track *tracker, double exposure_nm2)
 {
-    return sqrt(tracker->initial_nm * tracker->initial_nm + exposure_nm2);
+    return oxt_i_film_of(&tracker->growth, tracker->initial_nm2 + exposure_nm2);
 }
 
 static void fill_times(const oxt_track *tracker, oxt_track_state *made)
@@ -210,7 +211,7 @@ static void fill_times(const oxt_track *tracker, oxt_track_state *made)
     const double wanted_nm[] = { target->low_nm, target->aim_nm, target->high_nm };
     double wanted_nm2[3], time_s[3] = { HUGE_VAL, HUGE_VAL, HUGE_VAL };
     for (int i = 0; i < 3; i++)
-        wanted_nm2[i] = wanted_nm[i] * wanted_nm[i] - tracker->initial_nm * tracker->initial_nm;
+        wanted_nm2[i] = oxt_i_exposure_of(&tracker->growth, wanted_nm[i]) - tracker->initial_nm2;
     if (tracker->sample_count > 0)
         oxt_i_track_forecast(tracker, wanted_nm2, time_s);
     made->to_earliest_s = time_s[0];

@@ -24,6 +24,7 @@ typedef struct {
 /* What is uncertain about a dip (track_chance.c). */
 typedef struct {
     double variance_ln_k, covariance_J_per_mol, variance_Q_J2_per_mol2, scatter, dof, scatter_dof;
+    double ln_shape_stderr;
     double per_Q;      /* slope of ln exposure that a coupon holds; NaN: that of the dip as it is */
     double confidence; /* of the limits */
     double time_wander_s, thermometer_sd_K;
@@ -36,7 +37,8 @@ struct oxt_track {
     oxt_growth growth;
     oxt_target target;
     double initial_nm, longest_gap_s;
-    double offset_K; /* of the thermometer */
+    double initial_nm2; /* exposure that the film already there took */
+    double offset_K;    /* of the thermometer */
     oxt_salt salt;
     bool has_part, uneven;
     double start_K;

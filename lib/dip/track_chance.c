@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A dip as it happens: how sure the film is, and what that is worth. */
 #include "base/quadrature.h"
+#include "growth/law.h"
 #include "dip/dip.h"
 #include "dip/track.h"
 
@@ -22,6 +23,7 @@ oxt_status oxt_i_track_take_doubt(oxt_i_track_doubt *made, const oxt_steel_value
     made->variance_Q_J2_per_mol2 = steel->variance_Q_J2_per_mol2;
     made->scatter = hypot(steel->scatter, steel->day_sd);
     made->dof = steel->dof;
+    made->ln_shape_stderr = steel->ln_shape_stderr;
     made->scatter_dof = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     made->per_Q = options->coupon
@@ -49,7 +51,7 @@ typedef struct {
 /* Exposure that a thickness takes, on the film that was there. */
 static double needed_nm2(const oxt_track *tracker, double thickness_nm)
 {
-    return thickness_nm * thickness_nm - tracker->initial_nm * tracker->initial_nm;
+    return oxt_i_exposure_of(&tracker->growth, thickness_nm) - tracker->initial_nm2;
 }
 
 /* Variances of ln exposure: of the fit, and of the next dip besides. */
@@ -71,7 +73,11 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
     double in_bath = tracker->growth.Q_J_per_mol / (R * T * T) * doubt->thermometer_sd_K;
     double fit = doubt->variance_ln_k + per_Q * (2.0 * doubt->covariance_J_per_mol +
                                                  per_Q * doubt->variance_Q_J2_per_mol2);
-    return (variances){ fmax(fit, 0.0), scatter * scatter + in_time * in_time + in_bath * in_bath };
+    double in_shape = oxt_i_dip_by_shape(&tracker->growth, tracker->target.aim_nm,
+                                         tracker->initial_nm) *
+                      doubt->ln_shape_stderr;
+    fit = fmax(fit, 0.0) + in_shape * in_shape;
+    return (variances){ fit, scatter * scatter + in_time * in_time + in_bath * in_bath };
 }
 
 static double next_dof(const oxt_i_track_doubt *doubt, const variances *found)

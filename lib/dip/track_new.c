@@ -3,6 +3,7 @@
 #include "base/spline.h"
 #include "optics/film.h"
 #include "optics/tint.h"
+#include "growth/law.h"
 #include "dip/dip.h"
 #include "dip/track.h"
 
@@ -120,7 +121,8 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
     if (!status && at_nm > 0.0)
         status = oxt_i_coupon_equivalent(&coupon, at_nm, false, &at_s, error);
     if (!status && at_nm < aim_nm && at_s < aim_s)
-        made->growth.k_ref_nm2_per_s *= (aim_nm * aim_nm - at_nm * at_nm) /
+        made->growth.k_ref_nm2_per_s *= (oxt_i_exposure_of(&made->growth, aim_nm) -
+                                         oxt_i_exposure_of(&made->growth, at_nm)) /
                                         (coupon.rate_nm2_per_s * (aim_s - at_s));
     return status;
 }
@@ -163,6 +165,7 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
     made->lift_known = !status && usual.lift_source != OXT_PATH_INSIDE;
     made->coupons_unknown = !status && usual.unknown;
     made->initial_nm = known.initial_nm;
+    made->initial_nm2 = oxt_i_exposure_of(&made->growth, known.initial_nm);
     made->longest_gap_s = known.longest_gap_s;
     made->offset_K = bath.thermometer_offset_K;
     made->salt = bath.salt;

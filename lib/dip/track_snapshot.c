@@ -25,6 +25,8 @@ static const field settings[] = {
     { "k_ref_nm2_per_s", offsetof(oxt_track, growth.k_ref_nm2_per_s) },
     { "T_ref_K", offsetof(oxt_track, growth.T_ref_K) },
     { "Q_J_per_mol", offsetof(oxt_track, growth.Q_J_per_mol) },
+    { "shape", offsetof(oxt_track, growth.shape) },
+    { "middle_nm", offsetof(oxt_track, growth.middle_nm) },
     { "aim_nm", offsetof(oxt_track, target.aim_nm) },
     { "low_nm", offsetof(oxt_track, target.low_nm) },
     { "high_nm", offsetof(oxt_track, target.high_nm) },

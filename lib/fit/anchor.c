@@ -80,6 +80,9 @@ static oxt_status fit_coupons(oxt_steel_values *found, double *shift, const oxt_
     options.thickness_uncertainty = chosen->thickness_uncertainty;
     options.colour_tolerance = chosen->colour_tolerance;
     options.prior = &prior;
+    options.law = card->growth.law;
+    options.law_shape = card->growth.shape;
+    options.law_middle_nm = card->growth.middle_nm;
     oxt_status status = prior_of(&prior, card, chosen->shift_stderr, error);
     if (!status)
         status = oxt_fit_run(&fit, trials, film, &options, error);

@@ -130,7 +130,7 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     double deviation = sqrt(variance + scatter + seen);
     double of_scatter = solution->scatter_dof > 0.0 ? solution->scatter_dof : of_fit;
     double dof = oxt_i_combined_dof(variance, of_fit, scatter, of_scatter, seen);
-    double film_nm = exp(ln_x);
+    double film_nm = oxt_i_fit_film_nm(&fit->set, ln_x);
     if (film_nm >= fit->edges[OXT_TINT_COUNT]) {
         oxt_i_copy_text(made->reason, sizeof made->reason,
                         "the others predict a film past the second order, which has no name");
@@ -141,10 +141,12 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     double low_nm = fit->edges[band], high_nm = fit->edges[band + 1];
     made->predicted = 1;
     made->predicted_nm = film_nm;
-    made->low_nm = exp(ln_x - t * deviation);
-    made->high_nm = exp(ln_x + t * deviation);
+    made->low_nm = oxt_i_fit_film_nm(&fit->set, ln_x - t * deviation);
+    made->high_nm = oxt_i_fit_film_nm(&fit->set, ln_x + t * deviation);
     oxt_i_copy_text(made->colour, sizeof made->colour, oxt_i_band_label(fit->words, band));
-    made->chance = oxt_i_t_chance(low_nm / film_nm, high_nm / film_nm, deviation, dof);
+    made->chance = oxt_i_t_chance(oxt_i_fit_equal_nm(&fit->set, low_nm) / exp(ln_x),
+                                  oxt_i_fit_equal_nm(&fit->set, high_nm) / exp(ln_x), deviation,
+                                  dof);
     made->hit = made->observed_nm >= low_nm && made->observed_nm < high_nm;
 }
 
@@ -168,7 +170,7 @@ static void leave_out(worker *of, size_t index)
     made.bath_K = row->bath_K;
     made.time_s = row->time_s;
     put_seen(row, made.seen, sizeof made.seen);
-    made.observed_nm = exp(oxt_i_seen(row)->ln_x);
+    made.observed_nm = oxt_i_fit_film_nm(&of->job->fit->set, oxt_i_seen(row)->ln_x);
     made.predicted_nm = made.low_nm = made.high_nm = made.chance = NAN;
     take_others(of, index);
     const char *reason = fit_others(of);

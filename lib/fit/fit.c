@@ -27,10 +27,10 @@ void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution 
     values->variance_ln_k = at->variance_b;
     values->covariance_J_per_mol = at->covariance * scale;
     values->variance_Q_J2_per_mol2 = at->variance_q * scale * scale;
-    const oxt_i_constants *by = &solution->reader_slope;
-    values->variance_ln_k += solution->reader_variance * by->b * by->b;
-    values->covariance_J_per_mol += solution->reader_variance * by->b * by->q * scale;
-    values->variance_Q_J2_per_mol2 += solution->reader_variance * by->q * by->q * scale * scale;
+    const oxt_i_constants *by = &solution->extra_slope;
+    values->variance_ln_k += solution->extra_variance * by->b * by->b;
+    values->covariance_J_per_mol += solution->extra_variance * by->b * by->q * scale;
+    values->variance_Q_J2_per_mol2 += solution->extra_variance * by->q * by->q * scale * scale;
     if (values->Q_held) {
         double shift = solution->moments[0].u / scale; /* d ln k_ref / dQ */
         double variance = options->Q_stderr_J_per_mol * options->Q_stderr_J_per_mol;
@@ -146,8 +146,12 @@ static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
     values->day_count = fit->set.day_count;
     values->day_sd = solution->day_sd;
     values->reader_offset = solution->reader_offset;
-    values->reader_offset_stderr = solution->reader_variance > 0.0 ? sqrt(solution->reader_variance)
-                                                                   : options->reader_sd;
+    values->reader_offset_stderr = solution->reader_sd > 0.0 ? sqrt(solution->extra_variance)
+                                                             : options->reader_sd;
+    values->growth.law = fit->set.law.law;
+    values->growth.shape = fit->set.law.shape;
+    values->growth.middle_nm = fit->set.law.middle_nm;
+    values->ln_shape_stderr = oxt_i_fit_has_shape(options) ? sqrt(solution->extra_variance) : 0.0;
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
     oxt_i_fit_fill_covariance(values, solution, options);
@@ -187,6 +191,7 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
         { "bath_sd_K", options->bath_sd_K, 0.0, 100.0, OXT_I_CLOSED },
         { "time_sd_s", options->time_sd_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED },
         { "reader_sd", options->reader_sd, 0.0, 1.0, OXT_I_CLOSED },
+        { "ln_shape_sd", options->ln_shape_sd, 0.0, 10.0, OXT_I_CLOSED },
     };
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < OXT_I_COUNT(numbers) && !status; i++)
@@ -203,6 +208,8 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
         status = oxt_i_check_choice("lifted", (int)options->lifted, OXT_LIFTED_AFTER, error);
     if (!status)
         status = oxt_i_check_choice("rounding", (int)options->rounding, OXT_ROUNDING_NONE, error);
+    if (!status)
+        status = oxt_i_fit_check_law(options, error);
     return status;
 }
 
@@ -210,7 +217,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
                       const oxt_fit_options *options, oxt_error *error)
 {
     oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
-    oxt_i_fit_solution solution = { .watch = &watch };
+    oxt_i_fit_solution solution = { .watch = &watch, .law = &fit->set.law };
     oxt_prior prior = OXT_PRIOR_INIT;
     oxt_status status = oxt_i_fit_read_rows(&fit->set, &fit->warnings, trials, film, options,
                                             error);
@@ -221,9 +228,11 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         status = oxt_i_fit_prepare(&solution, fit, options, error);
     if (!status)
         status = oxt_i_fit_solve(&solution, options, error);
+    if (!status && oxt_i_fit_has_shape(options))
+        status = oxt_i_fit_find_shape(&solution, options, error);
     if (!status && oxt_i_fit_has_reader(&solution.model, options))
         status = oxt_i_fit_find_reader(&solution, options, error);
-    if (!status && solution.reader_variance > 0.0 &&
+    if (!status && solution.reader_sd > 0.0 &&
         !oxt_i_fit_reader_words(&fit->words, fit->edges, solution.reader_offset))
         status = oxt_i_no_memory(error);
     if (!status) {
@@ -321,8 +330,8 @@ oxt_status oxt_fit_get_row(const oxt_fit *fit, size_t index, oxt_fit_row *row, o
         made.order = reading->order;
         made.low_nm = reading->low_nm;
         made.high_nm = reading->high_nm;
-        made.observed_nm = exp(reading->ln_x);
-        made.predicted_nm = exp(reading->ln_x - seen->residual);
+        made.observed_nm = oxt_i_fit_film_nm(&fit->set, reading->ln_x);
+        made.predicted_nm = oxt_i_fit_film_nm(&fit->set, reading->ln_x - seen->residual);
         made.residual = seen->residual;
         made.sigma = seen->sigma;
         made.studentized = seen->studentized;
@@ -363,6 +372,7 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.time_exponent = fit->values.time_exponent;
     values.time_exponent_stderr = fit->values.time_exponent_stderr;
     values.middle_nm = fit->values.middle_nm;
+    values.ln_shape_stderr = fit->values.ln_shape_stderr;
     oxt_i_fit_reach(&fit->set, &values);
     bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);

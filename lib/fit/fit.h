@@ -11,6 +11,7 @@
 #include "oxtint/tint.h"
 #include "base/internal.h"
 #include "base/watch.h"
+#include "growth/law.h"
 #include "trials/trials.h"
 #include "fit/fit_path.h"
 #include "fit/linear.h"
@@ -22,6 +23,9 @@ typedef struct {
     double ln_x;  /* middle of ln thickness */
     double sigma; /* standard deviation of ln thickness within what was seen */
     int order;    /* 0 for a thickness */
+    double seen_nm,
+        seen_sigma; /* middle and deviation of the film itself: under another law than the parabolic one the
+                                   logarithms are of the film of that law which takes as long */
 } oxt_i_reading;
 
 /* One trial of the steel that is fitted. */
@@ -45,11 +49,11 @@ typedef struct {
     size_t reading;              /* which one the fit took */
     bool is_colour;              /* measured */
     bool is_name;                /* given by a reader */
-    bool is_lifted;              /* as soon as a place in a band was reached: the scatter is in its time */
-    bool is_band;                /* a trade name: somewhere between the ends of its band */
-    double aim;             /* ln x that the solution aims at: what was seen, or within its band */
-    double aim_sigma;       /* standard deviation of the aim: `sigma`, but for a band */
-    double band_sd;         /* of ln x about the model where the name counts as a band, else 0 */
+    bool is_lifted;   /* as soon as a place in a band was reached: the scatter is in its time */
+    bool is_band;     /* a trade name: somewhere between the ends of its band */
+    double aim;       /* ln x that the solution aims at: what was seen, or within its band */
+    double aim_sigma; /* standard deviation of the aim: `sigma`, but for a band */
+    double band_sd;   /* of ln x about the model where the name counts as a band, else 0 */
     double best_log_chance; /* of its band, with the model at its middle */
     size_t day;             /* from 1, of its set; 0: the log states no days */
     double day_effect;      /* ln x by which films of its day are thicker */
@@ -122,6 +126,7 @@ typedef struct {
     double within_days; /* share of the squares of 1/T within days: what tells a bath from a day */
     double low_K, high_K;     /* baths of the used rows */
     double inverse_per_K;     /* sum of 1/T over them */
+    oxt_growth law;           /* by which the logarithms of the rows are */
     oxt_i_coupon_path *paths; /* of the rows that have one */
     oxt_i_coupons coupons;
 } oxt_i_trial_set;
@@ -175,13 +180,16 @@ typedef struct oxt_i_fit_solution {
     oxt_i_moments *days;            /* space, for those of the set that has most */
     oxt_i_constants day_covariance; /* of the constants of the first set, over all deviations */
     double day_dof;                 /* that go with it */
-    double reader_offset;           /* of ln x, at which the names stand */
-    double reader_variance;         /* of it; 0: it is not fitted */
-    oxt_i_constants reader_slope;   /* b and q by the offset */
-    oxt_robust robust;              /* in force */
-    bool by_band;                   /* trade names count as bands, once there is a start */
-    bool hold_weights;              /* they stay as they are */
-    bool hold_rows;                 /* so does all else of the rows, and the moments */
+    oxt_growth *law;                /* of the set of a fit; NULL in a pool */
+    double ln_shape, ln_shape_sd;   /* of its shape, beforehand; deviation 0: nothing is known */
+    double reader_offset,
+        reader_sd;         /* of ln x, at which the names stand, and its deviation beforehand */
+    double extra_variance; /* of the reader's offset or of ln shape; 0: neither is fitted */
+    oxt_i_constants extra_slope; /* b and q by it */
+    oxt_robust robust;           /* in force */
+    bool by_band;                /* trade names count as bands, once there is a start */
+    bool hold_weights;           /* they stay as they are */
+    bool hold_rows;              /* so does all else of the rows, and the moments */
     bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
     oxt_i_watch *watch; /* NULL: nobody waits */
@@ -361,11 +369,51 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
 oxt_status oxt_i_fit_find_grids(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                 oxt_rounding rounding, oxt_error *error);
 
+/* ---- one parameter more beside the constants (fit_extra.c), which the caller's `move` sets in the rows ---- */
+
+typedef struct {
+    void (*move)(oxt_i_fit_solution *solution, double value);
+    double (*cost)(const oxt_i_fit_solution *solution,
+                   double value); /* beside the likelihood of the rows */
+    double low, high, step;       /* where it is looked for, and a small step */
+} oxt_i_extra;
+
+/* Its place by the likelihood, the rows at it, its variance, and how the constants go with it. */
+oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double start, const oxt_fit_options *options, double *found,
+                                oxt_error *error);
+
+/* ---- the law (fit_law.c, fit_shape.c) ---- */
+
+/* Make the rows those of the law that is asked for, where it is not the parabolic one. */
+oxt_status oxt_i_fit_take_law(oxt_i_trial_set *set, const oxt_fit_options *options,
+                              oxt_error *error);
+oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error);
+/* A row by it; and where its shape is looked for: those of laws that films about the middle one can tell apart. */
+void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row);
+void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high);
+/* Is its shape fitted? And its place, with what it adds to the errors of the constants. */
+bool oxt_i_fit_has_shape(const oxt_fit_options *options);
+oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                oxt_error *error);
+/* The film of a logarithm of the rows. */
+static inline double oxt_i_fit_film_nm(const oxt_i_trial_set *set, double ln_x)
+{
+    return set->law.law == OXT_LAW_PARABOLIC ? exp(ln_x)
+                                             : oxt_i_film_of(&set->law, exp(2.0 * ln_x));
+}
+
+/* The film of the parabolic law that takes as long as a film. */
+static inline double oxt_i_fit_equal_nm(const oxt_i_trial_set *set, double film_nm)
+{
+    return set->law.law == OXT_LAW_PARABOLIC ? film_nm
+                                             : sqrt(oxt_i_exposure_of(&set->law, film_nm));
+}
+
 /* ---- who read the names (fit_reader.c) ---- */
 
 /* Do measured films tell the reader's offset? */
 bool oxt_i_fit_has_reader(const oxt_i_fit_model *model, const oxt_fit_options *options);
-/* The offset of a solution, the rows at it, and what it adds to the errors of the constants. */
 oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                  oxt_error *error);
 /* The reader's bands as words, in place of `words`; false when memory runs out. */

@@ -6,13 +6,15 @@ static const oxt_i_json_field growth_fields[] = {
     OXT_I_JSON_FIELD(oxt_growth, k_ref_nm2_per_s, NUMBER),
     OXT_I_JSON_FIELD(oxt_growth, T_ref_K, NUMBER),
     OXT_I_JSON_FIELD(oxt_growth, Q_J_per_mol, NUMBER),
+    OXT_I_JSON_FIELD(oxt_growth, shape, NUMBER),
+    OXT_I_JSON_FIELD(oxt_growth, middle_nm, NUMBER),
     OXT_I_JSON_END,
 };
 
 json_t *oxt_i_growth_json(const oxt_growth *growth, bool *good)
 {
     json_t *object = json_object();
-    oxt_i_json_put(object, "law", json_string("parabolic"), good);
+    oxt_i_json_put(object, "law", json_string(oxt_i_law_names[growth->law]), good);
     oxt_i_json_put_fields(object, growth_fields, growth, good);
     return object;
 }
@@ -37,6 +39,7 @@ static const oxt_i_json_field fit_fields[] = {
     OXT_I_JSON_FIELD(oxt_fit_values, day_sd, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, reader_offset, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, reader_offset_stderr, NUMBER),
+    OXT_I_JSON_FIELD(oxt_fit_values, ln_shape_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, middle_nm, NUMBER),

@@ -2,9 +2,6 @@
 /* Who read the names: one reader sees all colours begin and end at films that lie by one offset in ln x beside those of
  * the film. Names alone do not tell it; measured films beside them do. It is a draw whose standard deviation the caller
  * states, found by its likelihood with the constants, as the scatter is. */
-#include <string.h>
-
-#include "base/solve.h"
 #include "optics/tint.h"
 #include "optics/words.h"
 #include "fit/fit.h"
@@ -35,71 +32,25 @@ static void move_names(oxt_i_fit_solution *solution, double offset)
     oxt_i_fit_fill_columns(solution, false);
 }
 
-typedef struct {
-    oxt_i_fit_solution *solution;
-    double variance; /* of the offset, beforehand */
-    oxt_status status;
-    oxt_error *error;
-} search;
-
-/* Minus the logarithm of the posterior of an offset, at the scatter that the solution stands at. */
-static double cost_at(double offset, void *context)
+static double cost_of(const oxt_i_fit_solution *solution, double offset)
 {
-    search *in = context;
-    move_names(in->solution, offset);
-    if (!in->status)
-        in->status = oxt_i_fit_converge(in->solution, in->solution->variance, in->error);
-    return in->status ? 0.0
-                      : 0.5 * offset * offset / in->variance -
-                            oxt_i_fit_restricted_likelihood(in->solution);
+    double share = offset / solution->reader_sd;
+    return 0.5 * share * share;
 }
 
-/* The curvature of the cost, and how the constants go with the offset, from a step to either side. */
-static oxt_status take_slopes(search *in, double offset)
-{
-    static const double STEP = 0.02;
-    oxt_i_fit_solution *solution = in->solution;
-    double cost[3];
-    oxt_i_constants at[3];
-    for (int i = 0; i < 3; i++) { /* the offset itself comes last, and stays */
-        cost[i] = cost_at(offset + (i == 2 ? 0.0 : i == 1 ? STEP : -STEP), in);
-        at[i] = solution->at[0];
-    }
-    double curvature = (cost[0] - 2.0 * cost[2] + cost[1]) / (STEP * STEP);
-    solution->reader_variance = curvature > 0.0 ? fmin(1.0 / curvature, in->variance)
-                                                : in->variance;
-    /* An error of the offset moves ln of the time of a film by -b, of a name, twice the offset further off, by 2 - b: the
-     * card has one error for both, the larger. */
-    double b = (at[1].b - at[0].b) / (2.0 * STEP), q = (at[1].q - at[0].q) / (2.0 * STEP);
-    bool of_names = b < 1.0;
-    solution->reader_slope = (oxt_i_constants){ .b = of_names ? 2.0 - b : b,
-                                                .q = of_names ? -q : q };
-    return in->status;
-}
-
-/* Offset and scatter in turn: the one is small where the other is right. */
 oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                  oxt_error *error)
 {
-    enum { ROUNDS = 4 };
-    static const double FAR = 4.0, CLOSE_ENOUGH = 1e-3;
-    double sd = options->reader_sd, offset = 0.0;
-    search in = { solution, sd * sd, OXT_OK, error };
-    for (int round = 0; round < ROUNDS && !in.status; round++) {
-        double before = offset;
-        solution->roughly = true;
-        oxt_status status = oxt_i_find_minimum(cost_at, &in, -FAR * sd, FAR * sd, 1e-6, &offset,
-                                               error);
-        in.status = in.status ? in.status : status;
-        solution->roughly = false;
-        if (in.status)
-            break;
-        move_names(solution, offset);
-        in.status = oxt_i_fit_solve(solution, options, error);
-        if (fabs(offset - before) < CLOSE_ENOUGH * sd)
-            break;
-    }
-    return in.status ? in.status : take_slopes(&in, offset);
+    static const double FAR = 4.0;
+    double sd = solution->reader_sd = options->reader_sd, offset;
+    const oxt_i_extra extra = { move_names, cost_of, -FAR * sd, FAR * sd, 0.02 };
+    oxt_status status = oxt_i_fit_find_extra(solution, &extra, 0.0, options, &offset, error);
+    /* An error of the offset moves ln of the time of a film by -b, of a name, twice the offset further off, by 2 - b: the
+     * card has one error for both, the larger. */
+    oxt_i_constants *by = &solution->extra_slope;
+    if (by->b < 1.0)
+        *by = (oxt_i_constants){ .b = 2.0 - by->b, .q = -by->q };
+    return status;
 }
 
 /* ---- the reader's bands ---- */

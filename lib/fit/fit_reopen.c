@@ -10,7 +10,8 @@ oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_er
     size_t count = fit->values.used_count, paths = 0;
     *made = (oxt_i_trial_set){ .used_count = count,
                                .day_count = fit->set.day_count,
-                               .within_days = fit->set.within_days };
+                               .within_days = fit->set.within_days,
+                               .law = fit->set.law };
     for (size_t i = 0; i < fit->set.row_count && fit->set.paths; i++)
         paths += fit->set.rows[i].path ? 1 : 0;
     made->rows = malloc(count * sizeof *made->rows);

@@ -32,7 +32,8 @@ void oxt_i_fit_how_far(double off, char *buffer, size_t capacity)
 void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty)
 {
     double ln_x = log(thickness_nm), sigma = fmax(uncertainty, OXT_I_LEAST_SIGMA);
-    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0 };
+    row->readings[0] = (oxt_i_reading){ thickness_nm, thickness_nm, ln_x, ln_x, ln_x, sigma, 0,
+                                        0.0,          0.0 };
     row->reading_count = 1;
 }
 

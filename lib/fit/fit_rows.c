@@ -116,7 +116,9 @@ static oxt_status choose_finish(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 /* A stretch of thickness: the middle and standard deviation of a uniform spread of ln x. */
 static oxt_i_reading stretch(double low_nm, double high_nm, int order)
 {
-    oxt_i_reading reading = { low_nm, high_nm, log(low_nm), log(high_nm), 0.0, 0.0, order };
+    oxt_i_reading reading = {
+        low_nm, high_nm, log(low_nm), log(high_nm), 0.0, 0.0, order, 0.0, 0.0
+    };
     reading.ln_x = 0.5 * (reading.ln_low + reading.ln_high);
     reading.sigma = fmax((reading.ln_high - reading.ln_low) / sqrt(12.0), OXT_I_LEAST_SIGMA);
     return reading;
@@ -326,6 +328,8 @@ static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
     if (!status)
         status = oxt_i_fit_find_grids(set, warnings, options->rounding, error);
     if (!status)
+        status = oxt_i_fit_take_law(set, options, error);
+    if (!status)
         count_left_out(set, warnings);
     if (!status)
         status = oxt_i_fit_take_coupons(set, warnings, error);
@@ -337,7 +341,8 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
                                const oxt_fit_options *options, oxt_error *error)
 {
     size_t steel;
-    bool exact = options->bath_sd_K == 0.0 && options->time_sd_s == 0.0;
+    bool exact = options->bath_sd_K == 0.0 && options->time_sd_s == 0.0 &&
+                 options->law == OXT_LAW_PARABOLIC;
     oxt_status status = choose_steel(set, trials, options, &steel, error);
     if (!status)
         status = choose_finish(set, warnings, trials, steel, options, error);

@@ -30,8 +30,9 @@ static void warn_readings(oxt_i_warnings *warnings, const oxt_i_trial_set *set)
             oxt_i_warn(warnings, "READ_AS_ORDER", ratio,
                        "%s: %s is read as order %d (%.0f nm): in order %d (%.0f nm) it would be "
                        "%.2g times what the other trials show. %s",
-                       what, seen, oxt_i_seen(row)->order, exp(oxt_i_seen(row)->ln_x),
-                       row->readings[0].order, exp(row->readings[0].ln_x), ratio,
+                       what, seen, oxt_i_seen(row)->order,
+                       oxt_i_fit_film_nm(set, oxt_i_seen(row)->ln_x), row->readings[0].order,
+                       oxt_i_fit_film_nm(set, row->readings[0].ln_x), ratio,
                        row->is_colour ? "Check it." : "State the order in the log.");
     }
 }
@@ -286,11 +287,13 @@ static void warn_open_order(oxt_fit *fit)
             continue;
         char what[64];
         oxt_i_row_name(row, what, sizeof what);
-        oxt_i_warn(&fit->warnings, "ORDER_OPEN", exp(other->ln_x),
+        double seen_nm = oxt_i_fit_film_nm(&fit->set, seen->ln_x);
+        double other_nm = oxt_i_fit_film_nm(&fit->set, other->ln_x);
+        oxt_i_warn(&fit->warnings, "ORDER_OPEN", other_nm,
                    "%s: %s comes twice as the film grows. It is read as order %d (%.0f nm); from "
                    "what is known beforehand order %d (%.0f nm) is nearer. State the order in the "
                    "log, or add a coupon.",
-                   what, row->text, seen->order, exp(seen->ln_x), other->order, exp(other->ln_x));
+                   what, row->text, seen->order, seen_nm, other->order, other_nm);
         return;
     }
 }

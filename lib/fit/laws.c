@@ -214,7 +214,7 @@ static void fill_shape(const oxt_i_law_solution *solution, double error, double 
 {
     double shape = solution->law.shape;
     result->shape_stderr = shape * error;
-    if (solution->law.kind == OXT_GROWTH_POWER) {
+    if (solution->law.kind == OXT_LAW_POWER) {
         double per_n = t * error / shape;
         result->shape_low = fmax(1.0 / (1.0 / shape + per_n), 1.0);
         result->shape_high = 1.0 / fmax(1.0 / shape - per_n, 1.0 / 12.0);
@@ -236,9 +236,9 @@ static void fill_estimates(const oxt_i_laws_data *data, const oxt_i_law_solution
         of_q[solution->q_at] = R * data->T_ref_K;
         result->Q_stderr_J_per_mol = deviation(solution, scale, of_q);
     }
-    if (result->kind != OXT_GROWTH_PARABOLIC)
+    if (result->kind != OXT_LAW_PARABOLIC)
         result->shape = solution->law.shape;
-    result->shape_at_limit = solution->shape_held && result->kind != OXT_GROWTH_PARABOLIC;
+    result->shape_at_limit = solution->shape_held && result->kind != OXT_LAW_PARABOLIC;
     if (solution->shape_at < solution->p) {
         of_shape[solution->shape_at] = 1.0;
         of_ln_k[solution->shape_at] = oxt_i_law_by_shape(&solution->law, data->middle_ln_x);
@@ -261,13 +261,13 @@ static double aicc_of(const oxt_i_laws_data *data, double chi_square, size_t par
     return n * log(scale) + n + logs + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0);
 }
 
-static void fill_result(const oxt_i_laws_data *data, oxt_growth_law kind,
+static void fill_result(const oxt_i_laws_data *data, oxt_law kind,
                         const oxt_i_law_solution *solution, oxt_law_result *result)
 {
     *result = (oxt_law_result)OXT_LAW_RESULT_INIT;
     result->kind = kind;
     result->converged = solution->found;
-    result->parameters = most_parameters(data) - (kind == OXT_GROWTH_PARABOLIC ? 1 : 0);
+    result->parameters = most_parameters(data) - (kind == OXT_LAW_PARABOLIC ? 1 : 0);
     result->k_ref = result->ln_k_stderr = result->Q_J_per_mol = result->Q_stderr_J_per_mol = NAN;
     result->shape = result->shape_stderr = result->shape_low = result->shape_high = NAN;
     result->initial_nm = result->chi_square = result->dof = result->aicc = NAN;
@@ -287,23 +287,23 @@ static void fill_result(const oxt_i_laws_data *data, oxt_growth_law kind,
 static void rank(oxt_laws *laws)
 {
     double least = HUGE_VAL, least_of_others = HUGE_VAL, sum = 0.0;
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++) {
         const oxt_law_result *result = &laws->results[kind];
         if (result->converged && result->aicc < least) {
             least = result->aicc;
             laws->values.best = result->kind;
         }
-        if (result->converged && kind != OXT_GROWTH_PARABOLIC && result->aicc < least_of_others) {
+        if (result->converged && kind != OXT_LAW_PARABOLIC && result->aicc < least_of_others) {
             least_of_others = result->aicc;
             laws->values.rival = result->kind;
         }
     }
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++) {
         laws->results[kind].aicc_difference = laws->results[kind].aicc - least;
         if (laws->results[kind].converged)
             sum += exp(-0.5 * laws->results[kind].aicc_difference);
     }
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++)
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++)
         laws->results[kind].weight = exp(-0.5 * laws->results[kind].aicc_difference) / sum;
 }
 
@@ -311,8 +311,8 @@ static void rank(oxt_laws *laws)
 static void judge(oxt_laws *laws, const oxt_i_laws_data *data)
 {
     static const double NEAR_LOW = 1.5, NEAR_HIGH = 3.0;
-    const oxt_law_result *with_n = &laws->results[OXT_GROWTH_POWER];
-    const oxt_law_result *without = &laws->results[OXT_GROWTH_PARABOLIC];
+    const oxt_law_result *with_n = &laws->results[OXT_LAW_POWER];
+    const oxt_law_result *without = &laws->results[OXT_LAW_PARABOLIC];
     oxt_laws_values *values = &laws->values;
     values->exponent = with_n->shape;
     values->exponent_low = with_n->shape_low;
@@ -348,7 +348,7 @@ static void compare_times(oxt_laws *laws, const oxt_i_laws_data *data,
                           const oxt_i_law_solution *solutions)
 {
     const oxt_i_law_solution *rival = &solutions[laws->values.rival];
-    const oxt_i_law_solution *usual = &solutions[OXT_GROWTH_PARABOLIC];
+    const oxt_i_law_solution *usual = &solutions[OXT_LAW_PARABOLIC];
     double half = data->middle_ln_x - log(2.0), twice = data->middle_ln_x + log(2.0);
     laws->values.time_ratio_half = exp(ln_time_for(data, rival, half) -
                                        ln_time_for(data, usual, half));
@@ -378,15 +378,15 @@ static void fill_range(oxt_laws *laws, const oxt_i_laws_data *data)
 
 static oxt_status solve_all(oxt_laws *laws, oxt_i_laws_data *data, oxt_error *error)
 {
-    oxt_i_law_solution solutions[OXT_GROWTH_LAW_COUNT];
+    oxt_i_law_solution solutions[OXT_LAW_COUNT];
     oxt_status status = OXT_OK;
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT && !status; kind++) {
-        data->share = (double)kind / OXT_GROWTH_LAW_COUNT;
-        status = oxt_i_law_solve(data, (oxt_growth_law)kind, &solutions[kind], error);
+    for (int kind = 0; kind < OXT_LAW_COUNT && !status; kind++) {
+        data->share = (double)kind / OXT_LAW_COUNT;
+        status = oxt_i_law_solve(data, (oxt_law)kind, &solutions[kind], error);
         if (!status)
-            fill_result(data, (oxt_growth_law)kind, &solutions[kind], &laws->results[kind]);
+            fill_result(data, (oxt_law)kind, &solutions[kind], &laws->results[kind]);
     }
-    if (!status && !solutions[OXT_GROWTH_PARABOLIC].found)
+    if (!status && !solutions[OXT_LAW_PARABOLIC].found)
         status = oxt_i_fail_text(error, OXT_ENOCONV, "laws",
                                  "not even the parabolic law converged on the trials of %s",
                                  data->name);
@@ -439,6 +439,17 @@ static oxt_status check_options(const oxt_laws_options *options, oxt_error *erro
     return oxt_i_check(error, "confidence", options->confidence, 0.5, 0.9999, OXT_I_CLOSED);
 }
 
+/* The rows of another law are not films. */
+static oxt_status check_parabolic(const oxt_fit *fit, oxt_error *error)
+{
+    if (fit->set.law.law == OXT_LAW_PARABOLIC)
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EARG, "fit",
+                           "the fit is by the %s law, expected one by the parabolic law: laws are "
+                           "compared on its rows",
+                           oxt_i_law_names[fit->set.law.law]);
+}
+
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
                         oxt_error *error)
 {
@@ -451,6 +462,8 @@ oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_opti
     oxt_status status = OXT_I_OPTIONS_IN(oxt_laws_options, &chosen, options, error);
     if (!status)
         status = check_options(&chosen, error);
+    if (!status)
+        status = check_parabolic(fit, error);
     if (status)
         return status;
     oxt_laws *made = calloc(1, sizeof *made);
@@ -479,14 +492,14 @@ oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error
     return OXT_I_STRUCT_OUT(oxt_laws_values, values, &laws->values, "values", error);
 }
 
-oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_growth_law kind, oxt_law_result *result,
+oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_law kind, oxt_law_result *result,
                             oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!laws || !result)
         return oxt_i_null(error, laws ? "result" : "laws");
-    if ((int)kind < 0 || (int)kind >= OXT_GROWTH_LAW_COUNT)
-        return oxt_i_fail(error, OXT_EARG, "kind", kind, 0.0, OXT_GROWTH_LAW_COUNT - 1,
-                          "kind is %d, expected 0 to %d", (int)kind, OXT_GROWTH_LAW_COUNT - 1);
+    if ((int)kind < 0 || (int)kind >= OXT_LAW_COUNT)
+        return oxt_i_fail(error, OXT_EARG, "kind", kind, 0.0, OXT_LAW_COUNT - 1,
+                          "kind is %d, expected 0 to %d", (int)kind, OXT_LAW_COUNT - 1);
     return OXT_I_STRUCT_OUT(oxt_law_result, result, &laws->results[kind], "result", error);
 }

@@ -6,23 +6,7 @@
 #include "oxtint/laws.h"
 #include "base/lsq.h"
 #include "fit/fit.h"
-
-/* ---- a law alone (laws_law.c), in logarithms so that nothing overflows ---- */
-
-/* A law of growth with its shape: n, A in nm or L in nm. */
-typedef struct {
-    oxt_growth_law kind;
-    double shape;
-} oxt_i_law;
-
-/* ln G at ln x. */
-double oxt_i_law_ln_G(const oxt_i_law *law, double ln_x);
-/* ln x at ln G, the inverse. */
-double oxt_i_law_ln_x(const oxt_i_law *law, double ln_G);
-/* d ln G/d ln x: the local exponent of time. */
-double oxt_i_law_exponent(const oxt_i_law *law, double ln_x);
-/* d ln G/d ln shape at ln x. */
-double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
+#include "growth/law.h"
 
 /* ---- the laws on the trials (laws_solve.c) ---- */
 
@@ -62,7 +46,7 @@ typedef struct {
 } oxt_i_law_solution;
 
 /* The best fit of a law. A failure other than OXT_ENOMEM only leaves `found` false. */
-oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_growth_law kind, oxt_i_law_solution *best,
+oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_law kind, oxt_i_law_solution *best,
                            oxt_error *error);
 /* ln x of each row by a solution less what was seen. */
 void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *solution,
@@ -70,7 +54,7 @@ void oxt_i_law_residuals(const oxt_i_laws_data *data, const oxt_i_law_solution *
 
 struct oxt_laws {
     oxt_laws_values values;
-    oxt_law_result results[OXT_GROWTH_LAW_COUNT];
+    oxt_law_result results[OXT_LAW_COUNT];
     char name[140];
     bool with_initial;
     double middle_s; /* time of the middle film at T_ref_K by the parabolic law */
@@ -78,7 +62,5 @@ struct oxt_laws {
 
 /* The verdict in words, into the values (laws_report.c). */
 oxt_status oxt_i_laws_put_sentence(oxt_laws *laws, oxt_error *error);
-/* Names of the laws, in the order of oxt_growth_law (laws_report.c). */
-extern const char *const oxt_i_law_names[OXT_GROWTH_LAW_COUNT];
 
 #endif

@@ -62,7 +62,7 @@ oxt_status oxt_laws_json(const oxt_laws *laws, char *buffer, size_t capacity, si
     if (!laws)
         return oxt_i_null(error, "laws");
     json_t *object = oxt_i_json_struct(laws_fields, &laws->values, &good), *results = json_object();
-    for (size_t i = 0; i < OXT_GROWTH_LAW_COUNT; i++)
+    for (size_t i = 0; i < OXT_LAW_COUNT; i++)
         oxt_i_json_put(results, oxt_i_law_names[i],
                        oxt_i_json_struct(result_fields, &laws->results[i], &good), &good);
     oxt_i_json_put(object, "laws", results, &good);

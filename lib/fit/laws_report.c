@@ -2,9 +2,6 @@
 /* The comparison of laws in words: the sentence, the table, what to do. */
 #include "fit/laws.h"
 
-const char *const oxt_i_law_names[OXT_GROWTH_LAW_COUNT] = { "parabolic", "power",
-                                                            "linear-parabolic", "logarithmic" };
-
 /* ---- the sentence ---- */
 
 /* "x grows as time^(1/3.10) (95 %: n from 2.70 to 3.60)"; an end at a limit is open. */
@@ -87,28 +84,28 @@ static void add_verdict(oxt_i_text *text, const oxt_laws *laws)
 static void add_limit(oxt_i_text *text, const oxt_laws *laws, const oxt_law_result *result)
 {
     char shape[40];
-    if (result->kind == OXT_GROWTH_POWER)
+    if (result->kind == OXT_LAW_POWER)
         oxt_i_snprintf(shape, sizeof shape, "n = %g, at its limit", result->shape);
     else if (result->shape > laws->values.middle_nm)
         oxt_i_snprintf(shape, sizeof shape, "effectively linear");
     else
         oxt_i_snprintf(shape, sizeof shape, "%c = %.2g nm, lower limit",
-                       result->kind == OXT_GROWTH_LOGARITHMIC ? 'L' : 'A', result->shape);
+                       result->kind == OXT_LAW_LOGARITHMIC ? 'L' : 'A', result->shape);
     oxt_i_text_add(text, " %-22s", shape);
 }
 
 static void add_shape(oxt_i_text *text, const oxt_laws *laws, const oxt_law_result *result)
 {
-    static const char *const names[OXT_GROWTH_LAW_COUNT] = { "", "n", "A", "L" };
+    static const char *const names[OXT_LAW_COUNT] = { "", "n", "A", "L" };
     char shape[40] = "-";
     if (result->shape_at_limit) {
         add_limit(text, laws, result);
         return;
     }
-    if (result->kind != OXT_GROWTH_PARABOLIC)
+    if (result->kind != OXT_LAW_PARABOLIC)
         oxt_i_snprintf(shape, sizeof shape, "%s = %.3g +- %.2g%s", names[result->kind],
                        result->shape, result->shape_stderr,
-                       result->kind == OXT_GROWTH_POWER ? "" : " nm");
+                       result->kind == OXT_LAW_POWER ? "" : " nm");
     oxt_i_text_add(text, " %-22s", shape);
 }
 
@@ -134,7 +131,7 @@ static void add_table(oxt_i_text *text, const oxt_laws *laws)
     oxt_i_text_add(text, "  %-17s %-22s %8s%s %8s %7s%s\n", "law", "shape", "Q kJ/mol",
                    laws->with_initial ? "  x0 nm" : "", "AICc", "weight",
                    laws->values.replicate_count > 0 ? "  lack of fit p" : "");
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++)
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++)
         add_law(text, laws, &laws->results[kind]);
 }
 
@@ -175,6 +172,14 @@ static void add_advice(oxt_i_text *text, const oxt_laws *laws, oxt_temperature_u
                    "log a coupon near each other colour that matters.",
                    values->middle_nm);
     oxt_i_text_add_item(text, what);
+    if (values->verdict == OXT_VERDICT_CONTRADICTED && values->best != OXT_LAW_PARABOLIC) {
+        oxt_i_snprintf(
+            what, sizeof what,
+            "Or fit these trials by the %s law: dips by that card follow it, and include "
+            "how well its shape is known.",
+            oxt_i_law_names[values->best]);
+        oxt_i_text_add_item(text, what);
+    }
     if (values->verdict == OXT_VERDICT_CONTRADICTED && !laws->with_initial &&
         values->exponent > 2.0)
         oxt_i_text_add_item(text, "A film already on the part makes n seem too large: "

@@ -45,11 +45,11 @@ static bool shape_within_limits(const oxt_i_laws_data *data, const oxt_i_law *la
 {
     double of_middle = law->shape / exp(data->middle_ln_x);
     switch (law->kind) {
-    case OXT_GROWTH_POWER:
+    case OXT_LAW_POWER:
         return law->shape > LEAST_EXPONENT && law->shape < MOST_EXPONENT;
-    case OXT_GROWTH_LINEAR_PARABOLIC:
+    case OXT_LAW_LINEAR_PARABOLIC:
         return of_middle > LEAST_LINEAR && of_middle < AS_GOOD_AS_INFINITE;
-    case OXT_GROWTH_LOGARITHMIC:
+    case OXT_LAW_LOGARITHMIC:
         return of_middle > LEAST_LOG_SCALE && of_middle < AS_GOOD_AS_INFINITE;
     default:
         return true;
@@ -235,16 +235,15 @@ static const trial_shape logarithmic[] = {
 static const struct {
     const trial_shape *shapes;
     size_t count;
-} tried[OXT_GROWTH_LAW_COUNT] = { { parabolic, OXT_I_COUNT(parabolic) },
-                                  { power, OXT_I_COUNT(power) },
-                                  { linear_parabolic, OXT_I_COUNT(linear_parabolic) },
-                                  { logarithmic, OXT_I_COUNT(logarithmic) } };
+} tried[OXT_LAW_COUNT] = { { parabolic, OXT_I_COUNT(parabolic) },
+                           { power, OXT_I_COUNT(power) },
+                           { linear_parabolic, OXT_I_COUNT(linear_parabolic) },
+                           { logarithmic, OXT_I_COUNT(logarithmic) } };
 
-static oxt_status try_shape(oxt_i_laws_data *data, oxt_growth_law kind,
-                            const trial_shape *tried_shape, double initial_nm,
-                            oxt_i_law_solution *best, oxt_error *error)
+static oxt_status try_shape(oxt_i_laws_data *data, oxt_law kind, const trial_shape *tried_shape,
+                            double initial_nm, oxt_i_law_solution *best, oxt_error *error)
 {
-    bool is_length = kind == OXT_GROWTH_LINEAR_PARABOLIC || kind == OXT_GROWTH_LOGARITHMIC;
+    bool is_length = kind == OXT_LAW_LINEAR_PARABOLIC || kind == OXT_LAW_LOGARITHMIC;
     oxt_i_law law = { kind, tried_shape->shape * (is_length ? exp(data->middle_ln_x) : 1.0) };
     oxt_i_law_solution start = start_of(data, &law);
     start.shape_held = tried_shape->held;
@@ -253,7 +252,7 @@ static oxt_status try_shape(oxt_i_laws_data *data, oxt_growth_law kind,
     return try_start(data, &start, best, error);
 }
 
-oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_growth_law kind, oxt_i_law_solution *best,
+oxt_status oxt_i_law_solve(oxt_i_laws_data *data, oxt_law kind, oxt_i_law_solution *best,
                            oxt_error *error)
 {
     static const double OF_THINNEST[] = { 0.4, 0.9 };

@@ -5,8 +5,23 @@
 #include "base/internal.h"
 #include "base/vector.h"
 #include "growth/growth.h"
+#include "growth/law.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+
+static oxt_status check_law(const oxt_growth *growth, oxt_error *error)
+{
+    static const struct {
+        double low, high;
+    } shapes[OXT_LAW_COUNT] = { { 0.0, 0.0 }, { 1.0, 12.0 }, { 0.0, 1e6 }, { 0.1, 1e6 } };
+    oxt_status status = oxt_i_check_choice("law", (int)growth->law, OXT_LAW_COUNT - 1, error);
+    if (status || growth->law == OXT_LAW_PARABOLIC)
+        return status;
+    status = oxt_i_check(error, "shape", growth->shape, shapes[growth->law].low,
+                         shapes[growth->law].high, OXT_I_CLOSED);
+    return status ? status
+                  : oxt_i_check(error, "middle_nm", growth->middle_nm, 1.0, 1000.0, OXT_I_CLOSED);
+}
 
 oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
 {
@@ -15,11 +30,10 @@ oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
     oxt_status status = OXT_I_CHECK_STRUCT(oxt_growth, growth, "growth", error);
     if (status)
         return status;
-    if (growth->law != OXT_LAW_PARABOLIC)
-        return oxt_i_fail(error, OXT_EARG, "law", growth->law, OXT_LAW_PARABOLIC, OXT_LAW_PARABOLIC,
-                          "law is %d, expected OXT_LAW_PARABOLIC", (int)growth->law);
-    status = oxt_i_check(error, "k_ref_nm2_per_s", growth->k_ref_nm2_per_s, 0.0, HUGE_VAL,
-                         OXT_I_OPEN_LOW);
+    status = check_law(growth, error);
+    if (!status)
+        status = oxt_i_check(error, "k_ref_nm2_per_s", growth->k_ref_nm2_per_s, 0.0, HUGE_VAL,
+                             OXT_I_OPEN_LOW);
     if (!status)
         status = oxt_i_check(error, "T_ref_K", growth->T_ref_K, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     if (!status && growth->Q_J_per_mol != 0.0)
@@ -66,7 +80,8 @@ static oxt_status thickness_checked(const oxt_growth *growth, double bath_K, dou
     if (!status)
         status = oxt_i_check(error, "time_s", time_s, 0.0, HUGE_VAL, OXT_I_CLOSED);
     return status ? status
-                  : give(sqrt(rate(growth, bath_K) * time_s), "thickness_nm", result, error);
+                  : give(oxt_i_film_of(growth, rate(growth, bath_K) * time_s), "thickness_nm",
+                         result, error);
 }
 
 static oxt_status time_checked(const oxt_growth *growth, double thickness_nm, double bath_K,
@@ -78,7 +93,9 @@ static oxt_status time_checked(const oxt_growth *growth, double thickness_nm, do
         status = oxt_i_check(error, "bath_K", bath_K, 0.0, HUGE_VAL, OXT_I_OPEN_LOW);
     if (status)
         return status;
-    double time_s = thickness_nm == 0.0 ? 0.0 : thickness_nm * thickness_nm / rate(growth, bath_K);
+    double time_s = thickness_nm == 0.0
+                        ? 0.0
+                        : oxt_i_exposure_of(growth, thickness_nm) / rate(growth, bath_K);
     if (!isfinite(time_s))
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
                           "bath_K is %g: the film does not grow to %g nm in any time there", bath_K,
@@ -155,15 +172,21 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
     const column *bath = &columns[call->bath];
     const oxt_i_arrhenius by = arrhenius_of(growth);
     double rate_at = NAN, blocks[3][BLOCK];
-    bool one_bath = bath->stride == 0 && !rate_checked(growth, bath->for_all, &rate_at, NULL);
+    bool vector = growth->law == OXT_LAW_PARABOLIC;
+    bool one_bath = vector && bath->stride == 0 &&
+                    !rate_checked(growth, bath->for_all, &rate_at, NULL);
     for (size_t start = 0; start < n; start += BLOCK) {
         size_t count = n - start < BLOCK ? n - start : BLOCK;
         for (int k = 0; k < 2; k++)
             if (!one_bath || k != call->bath)
                 gather(&columns[k], start, count, blocks[k]);
-        size_t missing = one_bath
-                             ? call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2])
-                             : call->block(by, count, blocks[0], blocks[1], blocks[2]);
+        size_t missing = count;
+        if (!vector)
+            for (size_t i = 0; i < count; i++)
+                blocks[2][i] = NAN; /* one by one */
+        else
+            missing = one_bath ? call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2])
+                               : call->block(by, count, blocks[0], blocks[1], blocks[2]);
         if (missing > 0 && one_bath)
             gather(bath, start, count, blocks[call->bath]);
         if (missing > 0)
@@ -200,9 +223,13 @@ oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm
         status = oxt_i_check(error, "initial_nm", initial_nm, 0.0, HUGE_VAL, OXT_I_CLOSED);
     if (!status)
         status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL, OXT_I_CLOSED);
-    return status
-               ? status
-               : give(hypot(initial_nm, sqrt(exposure_nm2)), "thickness_nm", thickness_nm, error);
+    if (status)
+        return status;
+    double film_nm = growth->law == OXT_LAW_PARABOLIC
+                         ? hypot(initial_nm, sqrt(exposure_nm2))
+                         : oxt_i_film_of(growth,
+                                         oxt_i_exposure_of(growth, initial_nm) + exposure_nm2);
+    return give(film_nm, "thickness_nm", thickness_nm, error);
 }
 
 oxt_status oxt_thickness(const oxt_growth *growth, double bath_K, double time_s,

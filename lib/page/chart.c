@@ -9,6 +9,7 @@
 #include "optics/tint.h"
 #include "page/chart.h"
 #include "trials/trials.h"
+#include "growth/law.h"
 
 void oxt_i_chart_name(const oxt_steel_values *steel, char name[132])
 {
@@ -95,8 +96,10 @@ static oxt_status check_dip(const oxt_i_chart *of, oxt_error *error)
     double in_bath_nm = 0.0, before_nm = dip->quench_nm - dip->lift_growth_nm;
     oxt_status status = oxt_thickness(&of->steel.growth, dip->bath_K,
                                       fmax(dip->time_s - dip->lag_s, 0.0), &in_bath_nm, error);
-    double grown_nm = sqrt(in_bath_nm * in_bath_nm + dip->quench_nm * dip->quench_nm -
-                           before_nm * before_nm);
+    const oxt_growth *growth = &of->steel.growth;
+    double grown_nm = oxt_i_film_of(growth, oxt_i_exposure_of(growth, in_bath_nm) +
+                                                oxt_i_exposure_of(growth, dip->quench_nm) -
+                                                oxt_i_exposure_of(growth, before_nm));
     if (status || fabs(grown_nm / dip->target.aim_nm - 1.0) <= 1e-3)
         return status;
     return oxt_i_fail(

@@ -38,6 +38,11 @@ static const oxt_i_card_field later_numbers[] = {
     NUMBER(time_exponent_stderr, 0.0, OXT_I_CLOSED),
     NUMBER(middle_nm, 0.0, OXT_I_CLOSED),
     NUMBER(day_sd, 0.0, OXT_I_CLOSED),
+    NUMBER(ln_shape_stderr, 0.0, OXT_I_CLOSED),
+    { "law_shape", "shape", offsetof(oxt_steel_values, growth.shape), 0, 0.0, HUGE_VAL,
+      OXT_I_CLOSED },
+    { "law_middle_nm", "middle_nm", offsetof(oxt_steel_values, growth.middle_nm), 0, 0.0, HUGE_VAL,
+      OXT_I_CLOSED },
 };
 static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, steel),

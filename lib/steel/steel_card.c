@@ -2,6 +2,7 @@
 /* The card of a steel: JSON, written and read. */
 #include "oxtint/version.h"
 #include "base/json.h"
+#include "growth/law.h"
 #include "optics/tint.h"
 #include "optics/words.h"
 #include "steel/steel.h"
@@ -118,7 +119,7 @@ static oxt_status card_text(const oxt_steel *steel, oxt_i_text *text, oxt_error 
     json_t *card = json_object();
     put_version(card, &good);
     put_fields(card, &oxt_i_steel_texts, values, &good);
-    oxt_i_json_put(card, "law", json_string("parabolic"), &good);
+    oxt_i_json_put(card, "law", json_string(oxt_i_law_names[values->growth.law]), &good);
     put_fields(card, &oxt_i_steel_numbers, values, &good);
     put_fields(card, &oxt_i_later_numbers, values, &good);
     oxt_i_json_put(card, "trial_count", json_integer((json_int_t)values->trial_count), &good);
@@ -272,11 +273,12 @@ static oxt_status read_coupon(oxt_steel_values *values, const json_t *card, oxt_
 
 static oxt_status read_values(oxt_steel_values *values, const json_t *card, oxt_error *error)
 {
-    static const char *const laws[] = { "parabolic" };
-    int law;
+    int law = OXT_LAW_PARABOLIC;
     oxt_status status = read_fields(values, &oxt_i_steel_texts, card, CARD, error);
     if (!status)
-        status = read_choice(&law, card, "law", laws, 1, CARD, "\"parabolic\"", error);
+        status = read_choice(&law, card, "law", oxt_i_law_names, OXT_LAW_COUNT, CARD,
+                             "parabolic, power, linear-parabolic or logarithmic", error);
+    values->growth.law = (oxt_law)law;
     if (!status)
         status = read_fields(values, &oxt_i_steel_numbers, card, CARD, error);
     if (!status)

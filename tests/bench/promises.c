@@ -84,7 +84,22 @@ static void lift_in_the_middle(oxt_fit_options *options)
         .choose = lift_in_the_middle                                       \
     }
 
+static void by_power_law(oxt_fit_options *options)
+{
+    options->law = OXT_LAW_POWER;
+}
+
+#define POWER(called, count, n)                                                                  \
+    {                                                                                            \
+        .name = called, .coupons = count, .scatter = 0.06, .exponent = n, .choose = by_power_law \
+    }
+
 static const promise_scene scenes[] = {
+    POWER("20 names, power law, n 2", 20, 2.0),
+    POWER("20 names, power law, n 3", 20, 3.0),
+    POWER("12 names, power law, n 3", 12, 3.0),
+    POWER("48 names, power law, n 3", 48, 3.0),
+
     { .name = "12 names", .coupons = 12, .scatter = 0.06 },
     { .name = "24 names", .coupons = 24, .scatter = 0.06 },
     { .name = "48 names", .coupons = 48, .scatter = 0.06 },

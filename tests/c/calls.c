@@ -965,7 +965,7 @@ PLAIN(oxt_laws_free, oxt_laws_free(NULL))
 FILLS(oxt_laws_get, plain, oxt_laws_values, OXT_LAWS_VALUES_INIT,
       oxt_laws_get(stage->laws, into, error))
 FILLS(oxt_laws_get_law, plain, oxt_law_result, OXT_LAW_RESULT_INIT,
-      oxt_laws_get_law(stage->laws, OXT_GROWTH_POWER, into, error))
+      oxt_laws_get_law(stage->laws, OXT_LAW_POWER, into, error))
 GIVES(oxt_laws_json, plain, oxt_laws_json(stage->laws, TEXT, error))
 GIVES(oxt_laws_report, plain, oxt_laws_report(stage->laws, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status pool_of(const call_stage *stage, oxt_pool_model model, int shrink,

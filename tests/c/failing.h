@@ -139,7 +139,7 @@
     X(OXT_EARG, pool_steel, oxt_pool_steel(NULL, 0, result, error))                                \
     X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
     X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
-    X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_GROWTH_POWER, result, error))             \
+    X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_LAW_POWER, result, error))             \
     X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, fit_profile,                                                                       \
       oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, 0.9, OXT_INTERVAL_SCALE_STATED,     \

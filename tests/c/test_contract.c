@@ -907,7 +907,7 @@ static oxt_status laws_out(void *into, oxt_error *error)
 
 static oxt_status law_out(void *into, oxt_error *error)
 {
-    return oxt_laws_get_law(laws, OXT_GROWTH_POWER, into, error);
+    return oxt_laws_get_law(laws, OXT_LAW_POWER, into, error);
 }
 
 static oxt_status set_out(void *into, oxt_error *error)

@@ -14,7 +14,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* An invented steel: its film is 50 nm after 100 s at 588.7 K. */
 typedef struct {
-    oxt_growth_law kind;
+    oxt_law kind;
     double shape, initial_nm, scatter;
 } nature;
 
@@ -24,11 +24,11 @@ static const double T_REF_K = 588.7, Q = 80e3, FILM_NM = 50.0, FILM_S = 100.0;
 static double G(const nature *of, double x)
 {
     switch (of->kind) {
-    case OXT_GROWTH_POWER:
+    case OXT_LAW_POWER:
         return pow(x, of->shape);
-    case OXT_GROWTH_LINEAR_PARABOLIC:
+    case OXT_LAW_LINEAR_PARABOLIC:
         return x * x + of->shape * x;
-    case OXT_GROWTH_LOGARITHMIC:
+    case OXT_LAW_LOGARITHMIC:
         return of->shape * (exp(x / of->shape) - 1.0);
     default:
         return x * x;
@@ -38,11 +38,11 @@ static double G(const nature *of, double x)
 static double inverse_G(const nature *of, double E)
 {
     switch (of->kind) {
-    case OXT_GROWTH_POWER:
+    case OXT_LAW_POWER:
         return pow(E, 1.0 / of->shape);
-    case OXT_GROWTH_LINEAR_PARABOLIC:
+    case OXT_LAW_LINEAR_PARABOLIC:
         return 0.5 * (sqrt(of->shape * of->shape + 4.0 * E) - of->shape);
-    case OXT_GROWTH_LOGARITHMIC:
+    case OXT_LAW_LOGARITHMIC:
         return of->shape * log(1.0 + E / of->shape);
     default:
         return sqrt(E);
@@ -67,7 +67,7 @@ static const double baths_K[] = { 560.9, 588.7, 616.5 }; /* 550, 600 and 650 F *
 static oxt_trials *log_of(const nature *of, gsl_rng *random)
 {
     oxt_trials *log = new_log();
-    nature usual = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.0 };
+    nature usual = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 };
     for (int i = 0; i < COUPONS; i++) {
         double bath_K = baths_K[i % 3], step = (i / 3) / 9.0 * 2.0 - 1.0;
         double time_s = FILM_S * pow(8.0, step) * k_at(&usual, T_REF_K) / k_at(&usual, bath_K);
@@ -82,7 +82,7 @@ static oxt_trials *log_of(const nature *of, gsl_rng *random)
 /* What a comparison gave, all of it. */
 typedef struct {
     oxt_laws_values values;
-    oxt_law_result law[OXT_GROWTH_LAW_COUNT];
+    oxt_law_result law[OXT_LAW_COUNT];
     char report[4000];
 } found;
 
@@ -95,9 +95,9 @@ static found compare(const oxt_fit *fit, int with_initial)
     options.with_initial = with_initial;
     OK(oxt_laws_run(&laws, fit, &options, &error));
     OK(oxt_laws_get(laws, &all.values, &error));
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++) {
         all.law[kind] = (oxt_law_result)OXT_LAW_RESULT_INIT;
-        OK(oxt_laws_get_law(laws, (oxt_growth_law)kind, &all.law[kind], &error));
+        OK(oxt_laws_get_law(laws, (oxt_law)kind, &all.law[kind], &error));
         cr_assert_eq((int)all.law[kind].kind, kind);
     }
     OK(oxt_laws_report(laws, OXT_UNIT_FAHRENHEIT, all.report, sizeof all.report, NULL, &error));
@@ -117,14 +117,14 @@ static found compare_log(oxt_trials *log, const oxt_fit_options *options, int wi
 /* ---- the laws alone ---- */
 
 static const oxt_i_law some_laws[] = {
-    { OXT_GROWTH_PARABOLIC, 0.0 },
-    { OXT_GROWTH_POWER, 1.0 },
-    { OXT_GROWTH_POWER, 3.1 },
-    { OXT_GROWTH_LINEAR_PARABOLIC, 30.0 },
-    { OXT_GROWTH_LINEAR_PARABOLIC, 3000 },
-    { OXT_GROWTH_LOGARITHMIC, 15.0 },
-    { OXT_GROWTH_LOGARITHMIC, 0.5 },
-    { OXT_GROWTH_LOGARITHMIC, 1e6 },
+    { OXT_LAW_PARABOLIC, 0.0 },
+    { OXT_LAW_POWER, 1.0 },
+    { OXT_LAW_POWER, 3.1 },
+    { OXT_LAW_LINEAR_PARABOLIC, 30.0 },
+    { OXT_LAW_LINEAR_PARABOLIC, 3000 },
+    { OXT_LAW_LOGARITHMIC, 15.0 },
+    { OXT_LAW_LOGARITHMIC, 0.5 },
+    { OXT_LAW_LOGARITHMIC, 1e6 },
 };
 
 /* Against the formulas of the books, where these hold in a double. */
@@ -138,7 +138,7 @@ Test(laws, each_law_is_its_formula_and_has_its_inverse)
             NEAR(oxt_i_law_ln_x(&some_laws[i], ln_G), log(x), 1e-12);
         }
     /* far beyond what exp can hold */
-    oxt_i_law steep = { OXT_GROWTH_LOGARITHMIC, 0.1 };
+    oxt_i_law steep = { OXT_LAW_LOGARITHMIC, 0.1 };
     NEAR(oxt_i_law_ln_x(&steep, oxt_i_law_ln_G(&steep, log(900.0))), log(900.0), 1e-12);
 }
 
@@ -151,7 +151,7 @@ Test(laws, slopes_agree_with_differences)
             double y = log(x);
             double slope = (oxt_i_law_ln_G(&law, y + h) - oxt_i_law_ln_G(&law, y - h)) / (2 * h);
             NEAR(oxt_i_law_exponent(&law, y), slope, 1e-6 * (1.0 + slope));
-            if (law.kind == OXT_GROWTH_PARABOLIC)
+            if (law.kind == OXT_LAW_PARABOLIC)
                 continue;
             less.shape *= exp(-h);
             more.shape *= exp(h);
@@ -164,10 +164,10 @@ Test(laws, slopes_agree_with_differences)
  * factor in k. */
 Test(laws, limits_of_the_shapes)
 {
-    oxt_i_law parabolic = { OXT_GROWTH_PARABOLIC, 0.0 }, two = { OXT_GROWTH_POWER, 2.0 };
-    oxt_i_law no_A = { OXT_GROWTH_LINEAR_PARABOLIC, 0.0 };
-    oxt_i_law large_A = { OXT_GROWTH_LINEAR_PARABOLIC, 1e12 };
-    oxt_i_law large_L = { OXT_GROWTH_LOGARITHMIC, 1e12 };
+    oxt_i_law parabolic = { OXT_LAW_PARABOLIC, 0.0 }, two = { OXT_LAW_POWER, 2.0 };
+    oxt_i_law no_A = { OXT_LAW_LINEAR_PARABOLIC, 0.0 };
+    oxt_i_law large_A = { OXT_LAW_LINEAR_PARABOLIC, 1e12 };
+    oxt_i_law large_L = { OXT_LAW_LOGARITHMIC, 1e12 };
     for (double x = 1.0; x < 300.0; x *= 1.5) {
         double y = log(x), expected = oxt_i_law_ln_G(&parabolic, y);
         NEAR(oxt_i_law_ln_G(&two, y), expected, 1e-14);
@@ -182,16 +182,16 @@ Test(laws, limits_of_the_shapes)
 /* ---- exact trials ---- */
 
 static const nature natures[] = {
-    { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.0 },
-    { OXT_GROWTH_POWER, 3.1, 0.0, 0.0 },
-    { OXT_GROWTH_POWER, 1.4, 0.0, 0.0 },
-    { OXT_GROWTH_POWER, 9.0, 0.0, 0.0 },
-    { OXT_GROWTH_LINEAR_PARABOLIC, 5.0, 0.0, 0.0 },
-    { OXT_GROWTH_LINEAR_PARABOLIC, 30.0, 0.0, 0.0 },
-    { OXT_GROWTH_LINEAR_PARABOLIC, 400.0, 0.0, 0.0 },
-    { OXT_GROWTH_LOGARITHMIC, 6.0, 0.0, 0.0 },
-    { OXT_GROWTH_LOGARITHMIC, 15.0, 0.0, 0.0 },
-    { OXT_GROWTH_LOGARITHMIC, 120.0, 0.0, 0.0 },
+    { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 },
+    { OXT_LAW_POWER, 3.1, 0.0, 0.0 },
+    { OXT_LAW_POWER, 1.4, 0.0, 0.0 },
+    { OXT_LAW_POWER, 9.0, 0.0, 0.0 },
+    { OXT_LAW_LINEAR_PARABOLIC, 5.0, 0.0, 0.0 },
+    { OXT_LAW_LINEAR_PARABOLIC, 30.0, 0.0, 0.0 },
+    { OXT_LAW_LINEAR_PARABOLIC, 400.0, 0.0, 0.0 },
+    { OXT_LAW_LOGARITHMIC, 6.0, 0.0, 0.0 },
+    { OXT_LAW_LOGARITHMIC, 15.0, 0.0, 0.0 },
+    { OXT_LAW_LOGARITHMIC, 120.0, 0.0, 0.0 },
 };
 
 static void check_recovered(const nature *of, const found *all)
@@ -200,7 +200,7 @@ static void check_recovered(const nature *of, const found *all)
     cr_assert(law->converged);
     CLOSE(law->k_ref, k_at(of, all->values.T_ref_K), 1e-6);
     CLOSE(law->Q_J_per_mol, Q, 1e-6);
-    if (of->kind != OXT_GROWTH_PARABOLIC) {
+    if (of->kind != OXT_LAW_PARABOLIC) {
         CLOSE(law->shape, of->shape, 1e-6);
         cr_assert(!law->shape_at_limit);
     }
@@ -209,7 +209,7 @@ static void check_recovered(const nature *of, const found *all)
     NEAR(law->aicc_difference, 0.0, 0.0);
     /* Akaike weights: Burnham and Anderson, Model Selection and Multimodel Inference (2002), section 2.9 */
     double sum = 0.0;
-    for (int kind = 0; kind < OXT_GROWTH_LAW_COUNT; kind++)
+    for (int kind = 0; kind < OXT_LAW_COUNT; kind++)
         sum += all->law[kind].converged ? all->law[kind].weight : 0.0;
     NEAR(sum, 1.0, 1e-12);
 }
@@ -220,7 +220,7 @@ Test(laws, the_law_of_exact_trials_is_recovered)
     for (size_t i = 0; i < sizeof natures / sizeof natures[0]; i++) {
         found all = compare_log(log_of(&natures[i], NULL), NULL, 0);
         check_recovered(&natures[i], &all);
-        cr_assert_eq(all.values.verdict, natures[i].kind == OXT_GROWTH_PARABOLIC
+        cr_assert_eq(all.values.verdict, natures[i].kind == OXT_LAW_PARABOLIC
                                              ? OXT_VERDICT_HOLDS
                                              : OXT_VERDICT_CONTRADICTED);
     }
@@ -236,7 +236,7 @@ Test(laws, so_is_a_film_that_was_there_before)
             check_recovered(&of, &all);
             cr_assert_eq(all.law[of.kind].initial_at_zero, initial_nm == 0.0);
         }
-    nature thin = { OXT_GROWTH_PARABOLIC, 0.0, 0.8, 0.0 }; /* less than a nanometre counts too */
+    nature thin = { OXT_LAW_PARABOLIC, 0.0, 0.8, 0.0 }; /* less than a nanometre counts too */
     found all = compare_log(log_of(&thin, NULL), NULL, 1);
     check_recovered(&thin, &all);
 }
@@ -246,7 +246,7 @@ Test(laws, so_is_a_film_that_was_there_before)
  * McAdam and G. W. Geil, J. Res. Natl. Bur. Stand. 23 (1939) 63, abstract). */
 Test(laws, an_initial_film_passes_for_a_high_exponent_in_thin_films)
 {
-    nature of = { OXT_GROWTH_PARABOLIC, 0.0, 15.0, 0.0 };
+    nature of = { OXT_LAW_PARABOLIC, 0.0, 15.0, 0.0 };
     double exponents[2];
     for (int thick = 0; thick < 2; thick++) {
         oxt_trials *log = new_log();
@@ -267,32 +267,32 @@ Test(laws, an_initial_film_passes_for_a_high_exponent_in_thin_films)
     cr_assert(blind.values.exponent > 2.2);
     cr_assert_not_null(strstr(unbroken(blind.report), "compare again with an initial film"));
     cr_assert_eq(seeing.values.verdict, OXT_VERDICT_HOLDS);
-    NEAR(seeing.law[OXT_GROWTH_PARABOLIC].initial_nm, 15.0, 1e-6);
+    NEAR(seeing.law[OXT_LAW_PARABOLIC].initial_nm, 15.0, 1e-6);
 }
 
 /* Contract: at its limit a law is the simpler one. */
 Test(laws, at_its_limit_a_law_is_the_simpler_one)
 {
-    nature concave = { OXT_GROWTH_POWER, 3.0, 0.0, 0.0 };
+    nature concave = { OXT_LAW_POWER, 3.0, 0.0, 0.0 };
     found all = compare_log(log_of(&concave, NULL), NULL, 0);
-    const oxt_law_result *simple = &all.law[OXT_GROWTH_PARABOLIC];
-    const oxt_law_result *limit = &all.law[OXT_GROWTH_LINEAR_PARABOLIC];
+    const oxt_law_result *simple = &all.law[OXT_LAW_PARABOLIC];
+    const oxt_law_result *limit = &all.law[OXT_LAW_LINEAR_PARABOLIC];
     cr_assert(limit->shape_at_limit && limit->shape == 0.0 && isnan(limit->shape_stderr));
     CLOSE(limit->k_ref, simple->k_ref, 1e-9);
     CLOSE(limit->Q_J_per_mol, simple->Q_J_per_mol, 1e-9);
     CLOSE(limit->chi_square, simple->chi_square, 1e-9);
     cr_assert_eq(limit->parameters, simple->parameters + 1);
 
-    nature linear = { OXT_GROWTH_POWER, 1.0, 0.0, 0.0 };
+    nature linear = { OXT_LAW_POWER, 1.0, 0.0, 0.0 };
     all = compare_log(log_of(&linear, NULL), NULL, 0);
-    cr_assert(all.law[OXT_GROWTH_POWER].shape_at_limit && all.law[OXT_GROWTH_POWER].shape == 1.0);
-    cr_assert(all.law[OXT_GROWTH_LINEAR_PARABOLIC].shape_at_limit &&
-              all.law[OXT_GROWTH_LOGARITHMIC].shape_at_limit);
-    CLOSE(all.law[OXT_GROWTH_LOGARITHMIC].k_ref, k_at(&linear, all.values.T_ref_K), 1e-3);
+    cr_assert(all.law[OXT_LAW_POWER].shape_at_limit && all.law[OXT_LAW_POWER].shape == 1.0);
+    cr_assert(all.law[OXT_LAW_LINEAR_PARABOLIC].shape_at_limit &&
+              all.law[OXT_LAW_LOGARITHMIC].shape_at_limit);
+    CLOSE(all.law[OXT_LAW_LOGARITHMIC].k_ref, k_at(&linear, all.values.T_ref_K), 1e-3);
 
-    nature stopping = { OXT_GROWTH_POWER, 20.0, 0.0, 0.0 };
+    nature stopping = { OXT_LAW_POWER, 20.0, 0.0, 0.0 };
     all = compare_log(log_of(&stopping, NULL), NULL, 0);
-    cr_assert(all.law[OXT_GROWTH_POWER].shape_at_limit && all.law[OXT_GROWTH_POWER].shape == 12.0);
+    cr_assert(all.law[OXT_LAW_POWER].shape_at_limit && all.law[OXT_LAW_POWER].shape == 12.0);
     cr_assert(isnan(all.values.exponent_low) && isnan(all.values.exponent_high));
     cr_assert_not_null(strstr(all.values.sentence, "time^(1/12.00) or more slowly"));
     cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
@@ -301,7 +301,7 @@ Test(laws, at_its_limit_a_law_is_the_simpler_one)
 /* Algebra: x = (k t)^(1/n) against x = (k' t)^(1/2), both through the films of the trials. */
 Test(laws, times_far_from_the_trials)
 {
-    nature of = { OXT_GROWTH_POWER, 3.1, 0.0, 0.0 };
+    nature of = { OXT_LAW_POWER, 3.1, 0.0, 0.0 };
     oxt_trials *trials = log_of(&of, NULL);
     oxt_fit *fit = new_fit(trials, NULL);
     found all = compare(fit, 0);
@@ -342,23 +342,23 @@ static double seconds_for(const oxt_law_result *law, double film_nm)
 Test(laws, limits_and_times_follow_from_the_constants)
 {
     static const nature those[] = {
-        { OXT_GROWTH_POWER, 2.7, 0.0, 0.04 },
-        { OXT_GROWTH_LINEAR_PARABOLIC, 60.0, 0.0, 0.04 },
-        { OXT_GROWTH_LOGARITHMIC, 25.0, 0.0, 0.04 },
-        { OXT_GROWTH_POWER, 2.7, 12.0, 0.02 },
+        { OXT_LAW_POWER, 2.7, 0.0, 0.04 },
+        { OXT_LAW_LINEAR_PARABOLIC, 60.0, 0.0, 0.04 },
+        { OXT_LAW_LOGARITHMIC, 25.0, 0.0, 0.04 },
+        { OXT_LAW_POWER, 2.7, 12.0, 0.02 },
     };
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 5);
     int limits = 0, films = 0;
     for (size_t i = 0; i < sizeof those / sizeof those[0]; i++) {
         found all = compare_log(log_of(&those[i], random), NULL, those[i].initial_nm > 0.0);
-        for (int kind = OXT_GROWTH_PARABOLIC + 1; kind < OXT_GROWTH_LAW_COUNT; kind++) {
+        for (int kind = OXT_LAW_PARABOLIC + 1; kind < OXT_LAW_COUNT; kind++) {
             const oxt_law_result *law = &all.law[kind];
             if (!isfinite(law->shape_low))
                 continue;
             double t = gsl_cdf_tdist_Pinv(0.975, law->dof), n = law->shape;
             double far = t * law->shape_stderr / n; /* in ln */
-            bool power = kind == OXT_GROWTH_POWER;
+            bool power = kind == OXT_LAW_POWER;
             CLOSE(law->shape_low, power ? fmax(1.0 / (1.0 / n + far / n), 1.0) : n * exp(-far),
                   1e-9);
             CLOSE(law->shape_high, power ? 1.0 / fmax(1.0 / n - far / n, 1.0 / 12.0) : n * exp(far),
@@ -366,9 +366,9 @@ Test(laws, limits_and_times_follow_from_the_constants)
             limits++;
         }
         const oxt_law_result *rival = &all.law[all.values.rival],
-                             *usual = &all.law[OXT_GROWTH_PARABOLIC];
+                             *usual = &all.law[OXT_LAW_PARABOLIC];
         double half = 0.5 * all.values.middle_nm, twice = 2.0 * all.values.middle_nm;
-        cr_assert_neq(all.values.rival, OXT_GROWTH_PARABOLIC);
+        cr_assert_neq(all.values.rival, OXT_LAW_PARABOLIC);
         CLOSE(all.values.time_ratio_half, seconds_for(rival, half) / seconds_for(usual, half),
               1e-6);
         CLOSE(all.values.time_ratio_twice, seconds_for(rival, twice) / seconds_for(usual, twice),
@@ -388,7 +388,7 @@ Test(laws, the_parabolic_law_is_the_fit)
     gsl_rng_set(random, 0);
     static const oxt_robust robust[] = { OXT_ROBUST_NONE, OXT_ROBUST_HUBER, OXT_ROBUST_TUKEY };
     for (size_t i = 0; i < 3; i++) {
-        nature of = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.05 };
+        nature of = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.05 };
         oxt_trials *log = log_of(&of, random);
         oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
@@ -398,7 +398,7 @@ Test(laws, the_parabolic_law_is_the_fit)
         oxt_fit *fit = new_fit(log, &options);
         OK(oxt_fit_get(fit, &values, &error));
         found all = compare(fit, 0);
-        const oxt_law_result *law = &all.law[OXT_GROWTH_PARABOLIC];
+        const oxt_law_result *law = &all.law[OXT_LAW_PARABOLIC];
         CLOSE(law->k_ref, values.growth.k_ref_nm2_per_s, 1e-9);
         CLOSE(law->Q_J_per_mol, values.growth.Q_J_per_mol, 1e-9);
         CLOSE(law->chi_square, values.chi_square, 1e-9);
@@ -419,9 +419,9 @@ Test(laws, the_F_test_and_the_interval_of_n_agree)
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 0);
     for (int i = 0; i < 40; i++) {
-        nature of = { OXT_GROWTH_POWER, 2.0 + 0.005 * i, 0.0, 0.06 };
+        nature of = { OXT_LAW_POWER, 2.0 + 0.005 * i, 0.0, 0.06 };
         found all = compare_log(log_of(&of, random), NULL, 0);
-        const oxt_law_result *law = &all.law[OXT_GROWTH_POWER];
+        const oxt_law_result *law = &all.law[OXT_LAW_POWER];
         double error_of_inverse = law->shape_stderr / (law->shape * law->shape);
         double t = (1.0 / law->shape - 0.5) / error_of_inverse;
         CLOSE(all.values.F, t * t, 1e-6);
@@ -435,7 +435,7 @@ Test(laws, the_F_test_and_the_interval_of_n_agree)
 /* A coupon's road is worth the same time under every law: heating up must not pass for an exponent. */
 Test(laws, heating_up_does_not_pass_for_an_exponent)
 {
-    nature of = { OXT_GROWTH_POWER, 3.1, 0.0, 0.0 };
+    nature of = { OXT_LAW_POWER, 3.1, 0.0, 0.0 };
     oxt_growth unit = growth_of(1.0, T_REF_K, Q);
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = new_log();
@@ -454,13 +454,13 @@ Test(laws, heating_up_does_not_pass_for_an_exponent)
     }
     found all = compare_log(log, NULL, 0);
     CLOSE(all.values.exponent, 3.1, 1e-5);
-    CLOSE(all.law[OXT_GROWTH_POWER].Q_J_per_mol, Q, 1e-5);
+    CLOSE(all.law[OXT_LAW_POWER].Q_J_per_mol, Q, 1e-5);
 }
 
 /* One bath: Q is held, and n is told by the times alone. */
 Test(laws, one_bath_tells_the_law_with_Q_held)
 {
-    nature of = { OXT_GROWTH_POWER, 3.1, 0.0, 0.0 };
+    nature of = { OXT_LAW_POWER, 3.1, 0.0, 0.0 };
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
     prior.Q_J_per_mol = 71e3;
@@ -475,9 +475,9 @@ Test(laws, one_bath_tells_the_law_with_Q_held)
         found all = compare_log(log, &options, 0);
         cr_assert_eq(all.values.Q_held, 1);
         CLOSE(all.values.exponent, 3.1, 1e-9);
-        CLOSE(all.law[OXT_GROWTH_POWER].Q_J_per_mol, 71e3, 1e-6);
-        cr_assert_eq(all.law[OXT_GROWTH_POWER].Q_stderr_J_per_mol, 0.0);
-        cr_assert_eq(all.law[OXT_GROWTH_POWER].parameters, 2);
+        CLOSE(all.law[OXT_LAW_POWER].Q_J_per_mol, 71e3, 1e-6);
+        cr_assert_eq(all.law[OXT_LAW_POWER].Q_stderr_J_per_mol, 0.0);
+        cr_assert_eq(all.law[OXT_LAW_POWER].parameters, 2);
     }
 }
 
@@ -502,9 +502,9 @@ Test(laws, lack_of_fit_as_by_hand)
     for (int i = 0; i < 3; i++)
         lack += 2.0 * (off[i] - mean) * (off[i] - mean);
     double F = (lack / 2.0) / (0.06 / 3.0);
-    CLOSE(all.law[OXT_GROWTH_PARABOLIC].lack_of_fit_F, F, 1e-6);
+    CLOSE(all.law[OXT_LAW_PARABOLIC].lack_of_fit_F, F, 1e-6);
     /* with 2 degrees of freedom above: P(F) = (1 + 2 F/m)^(-m/2) by integration, m = 3 */
-    CLOSE(all.law[OXT_GROWTH_PARABOLIC].lack_of_fit_p, pow(1.0 + 2.0 * F / 3.0, -1.5), 1e-6);
+    CLOSE(all.law[OXT_LAW_PARABOLIC].lack_of_fit_p, pow(1.0 + 2.0 * F / 3.0, -1.5), 1e-6);
     cr_assert_eq(all.values.replicate_count, 3);
 }
 
@@ -516,7 +516,7 @@ Test(laws, coupons_are_alike_within_1_K_and_2_percent)
         size_t count;
     } cases[] = { { 0.9, 1.019, 1 }, { 1.1, 1.0, 0 }, { 0.0, 1.025, 0 }, { -0.9, 0.985, 1 } };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        nature of = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.0 };
+        nature of = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 };
         oxt_trials *log = log_of(&of, NULL);
         add_thickness(log, baths_K[0] + cases[i].bath_K,
                       FILM_S / 8.0 * k_at(&of, T_REF_K) / k_at(&of, baths_K[0]) * cases[i].time,
@@ -532,7 +532,7 @@ Test(laws, coupons_are_alike_within_1_K_and_2_percent)
 /* No time gives half the middle film where more than that was there before the dip: nothing is said of it. */
 Test(laws, half_a_film_that_was_there_takes_no_time)
 {
-    const nature of = { OXT_GROWTH_POWER, 3.1, 40.0, 0.0 };
+    const nature of = { OXT_LAW_POWER, 3.1, 40.0, 0.0 };
     found all = compare_log(log_of(&of, NULL), NULL, 1);
     cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
     cr_assert(isnan(all.values.time_ratio_half) && isfinite(all.values.time_ratio_twice));
@@ -549,7 +549,7 @@ Test(laws, every_verdict_gives_its_numbers)
     gsl_rng_set(random, 20020305);
     bool seen[3] = { false, false, false };
     for (int i = 0; i < 200 && !(seen[0] && seen[1] && seen[2]); i++) {
-        nature of = { OXT_GROWTH_POWER, 2.0 + 0.3 * (i % 3), 0.0, 0.05 + 0.1 * (i % 7) };
+        nature of = { OXT_LAW_POWER, 2.0 + 0.3 * (i % 3), 0.0, 0.05 + 0.1 * (i % 7) };
         found all = compare_log(log_of(&of, random), NULL, 0);
         char limits[80], test[80];
         snprintf(limits, sizeof limits, "%.2f to %.2f", all.values.exponent_low,
@@ -611,7 +611,7 @@ Test(laws, too_little_is_refused_with_what_is_missing)
 
 Test(laws, options_are_checked)
 {
-    nature of = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.0 };
+    nature of = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 };
     oxt_trials *log = log_of(&of, NULL);
     oxt_fit *fit = new_fit(log, NULL);
     oxt_error error = OXT_ERROR_INIT;
@@ -625,8 +625,8 @@ Test(laws, options_are_checked)
     cr_assert_null(laws);
     OK(oxt_laws_run(&laws, fit, NULL, &error));
     oxt_law_result law = OXT_LAW_RESULT_INIT;
-    FAILS(oxt_laws_get_law(laws, OXT_GROWTH_LAW_COUNT, &law, &error), OXT_EARG);
-    FAILS(oxt_laws_get_law(laws, (oxt_growth_law)-1, &law, &error), OXT_EARG);
+    FAILS(oxt_laws_get_law(laws, OXT_LAW_COUNT, &law, &error), OXT_EARG);
+    FAILS(oxt_laws_get_law(laws, (oxt_law)-1, &law, &error), OXT_EARG);
     oxt_laws_free(laws);
     oxt_fit_free(fit);
     oxt_trials_free(log);
@@ -663,15 +663,15 @@ static tally count(const nature *of, oxt_trials *(*make)(const nature *, gsl_rng
  * 12 %, that of chi-square with one degree of freedom above 2.4. */
 Test(laws, the_right_law_wins_in_most_logs)
 {
-    static const nature of[] = { { OXT_GROWTH_POWER, 3.1, 0.0, 0.03 },
-                                 { OXT_GROWTH_LINEAR_PARABOLIC, 30.0, 0.0, 0.03 },
-                                 { OXT_GROWTH_LOGARITHMIC, 15.0, 0.0, 0.03 } };
+    static const nature of[] = { { OXT_LAW_POWER, 3.1, 0.0, 0.03 },
+                                 { OXT_LAW_LINEAR_PARABOLIC, 30.0, 0.0, 0.03 },
+                                 { OXT_LAW_LOGARITHMIC, 15.0, 0.0, 0.03 } };
     for (size_t i = 0; i < 3; i++) {
         tally sum = count(&of[i], log_of);
         cr_assert(sum.right >= 190 && sum.contradicted == LOGS && sum.held >= 180, "%d %d %d",
                   sum.right, sum.contradicted, sum.held);
     }
-    nature parabolic = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.03 };
+    nature parabolic = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.03 };
     tally sum = count(&parabolic, log_of);
     cr_assert(sum.right >= 160, "%d", sum.right);
 }
@@ -697,8 +697,8 @@ static oxt_trials *named_log_of(const nature *of, gsl_rng *random)
  * with named colours. Binomial: more than 20 in one of 860 such tests. */
 Test(laws, a_law_that_holds_is_seldom_contradicted)
 {
-    nature parabolic = { OXT_GROWTH_PARABOLIC, 0.0, 0.0, 0.06 },
-           power = { OXT_GROWTH_POWER, 3.1, 0.0, 0.06 };
+    nature parabolic = { OXT_LAW_PARABOLIC, 0.0, 0.0, 0.06 },
+           power = { OXT_LAW_POWER, 3.1, 0.0, 0.06 };
     tally measured = count(&parabolic, log_of), named = count(&parabolic, named_log_of);
     cr_assert(measured.contradicted <= 20 && named.contradicted <= 20, "%d %d",
               measured.contradicted, named.contradicted);
@@ -716,12 +716,12 @@ Test(laws, a_fit_finds_the_exponent_of_the_comparison)
     gsl_rng_set(random, 7);
     int told = 0;
     for (int i = 0; i < 20; i++) {
-        nature of = { OXT_GROWTH_POWER, 1.6 + 0.07 * i, 0.0, 0.06 };
+        nature of = { OXT_LAW_POWER, 1.6 + 0.07 * i, 0.0, 0.06 };
         oxt_trials *log = log_of(&of, random);
         oxt_fit *fit = new_fit(log, NULL);
         oxt_fit_values values = values_of_fit(fit);
         found all = compare(fit, 0);
-        const oxt_law_result *law = &all.law[OXT_GROWTH_POWER];
+        const oxt_law_result *law = &all.law[OXT_LAW_POWER];
         double error_of_m = law->shape_stderr / (law->shape * law->shape);
         double t = gsl_cdf_tdist_Pinv(0.98, 35.0) / gsl_cdf_tdist_Pinv(0.98, values.dof);
         double scale = law->chi_square / law->dof;

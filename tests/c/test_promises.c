@@ -236,3 +236,28 @@ Test(promises, the_order_of_a_measured_colour)
     promise_run(&scene, SEED, 0, FEW, "Check it.", &open);
     cr_assert(open.warned > FEW / 10, "%d", open.warned);
 }
+
+/* ---- growth by another law ---- */
+
+static void by_power_law(oxt_fit_options *options)
+{
+    options->law = OXT_LAW_POWER;
+}
+
+/* A shape that is fitted with the constants: dark straw, blue and light blue of steels that grow as the root and as the
+ * cube root of time. The steepest one with the parabolic law holds next to never. */
+Test(promises, growth_by_a_power_law)
+{
+    promise_scene scene = { .coupons = 20, .scatter = 0.06, .choose = by_power_law };
+    for (scene.exponent = 2.0; scene.exponent < 3.5; scene.exponent += 1.0) {
+        scene.name = "power law";
+        promise_count of = run(&scene);
+        for (int i = 0; i < PROMISE_TARGETS; i++)
+            keeps("promise-by-law", promise_share(of.mean[i], &of), 0.93, 0.98);
+    }
+    scene.exponent = 3.0;
+    scene.choose = NULL;
+    promise_count wrong = run(&scene);
+    cr_assert(promise_share(wrong.mean[0], &wrong) < 0.1 &&
+              promise_share(wrong.mean[2], &wrong) < 0.1);
+}

@@ -342,8 +342,8 @@ static const edit edits[] = {
       "'dof' of the card: expected a number" },
     { "\"trial_count\": 12", "\"trial_count\": 12.5", OXT_EPARSE, "trial_count", "a whole number" },
     { "\"trial_count\": 12", "\"trial_count\": -1", OXT_EPARSE, "trial_count", "a whole number" },
-    { "\"parabolic\"", "\"linear\"", OXT_EPARSE, "law", "expected \"parabolic\"" },
-    { "\"parabolic\"", "0", OXT_EPARSE, "law", "expected \"parabolic\"" },
+    { "\"parabolic\"", "\"linear\"", OXT_EPARSE, "law", "expected parabolic, power, linear-parabolic or logarithmic" },
+    { "\"parabolic\"", "0", OXT_EPARSE, "law", "expected parabolic, power, linear-parabolic or logarithmic" },
     /* what is missing */
     { "\"steel\"", "\"Steel\"", OXT_EPARSE, "steel", "lacks 'steel'" },
     { "\"description\"", "\"d\"", OXT_EPARSE, "description", "lacks 'description'" },
@@ -570,8 +570,13 @@ Test(steel, other_values_out_of_range_are_refused)
     strcpy(values.origin, "\xFF");
     values_fail(&values, OXT_EPARSE, "origin");
     values = some_values();
-    values.growth.law = (oxt_law)1;
+    values.growth.law = (oxt_law)4;
     values_fail(&values, OXT_EARG, "law");
+    values = some_values();
+    values.growth.law = OXT_LAW_POWER;
+    values.growth.middle_nm = 40.0;
+    values.growth.shape = 0.9;
+    values_fail(&values, OXT_EDOMAIN, "shape");
     values = some_values();
     values.growth.struct_size = 0;
     values_fail(&values, OXT_EARG, "growth");

@@ -203,6 +203,31 @@ h.test("another film reads the colours otherwise", function()
     h.equal(usual.steel.description, oxtint.film().description)
 end)
 
+-- x^3 grows as the time: eight times as long for twice the film.
+h.test("a fit by another law", function()
+    local log = assert(oxtint.new_trials())
+    for i, film in ipairs { 20, 26, 33, 41, 50, 60, 71, 83 } do
+        local bath = 560 + 25 * (i % 3)
+        local rate = 40 * math.exp(-80e3 / 8.314462618 * (1 / bath - 1 / 588.7))
+        assert(log:add { steel = "Alder 1", bath = bath, time = 45 ^ 2 * (film / 45) ^ 3 / rate,
+                         thickness_nm = film })
+    end
+    local found = assert(oxtint.fit(log, { law = "power" }))
+    h.equal(found.growth.law, "power")
+    h.near(found.growth.shape, 3, 0.02)
+    assert(found.ln_shape_stderr > 0)
+    local card = found.steel
+    h.near(card:time_for(90, 600) / card:time_for(45, 600), 2 ^ found.growth.shape, 1e-6)
+    local made = assert(oxtint.steel_from_values {
+        steel = "Alder 1", k_ref_nm2_per_s = 40, T_ref_K = 588.7, law = "logarithmic", law_shape = 20,
+        law_middle_nm = 45, dof = 10, bath_low_K = 560, bath_high_K = 640, thickness_low_nm = 20,
+        thickness_high_nm = 80 })
+    h.near(made:time_for(45, 588.7), 45 ^ 2 / 40, 1e-9)
+    h.fails("EDOMAIN", oxtint.fit(log, { law = "power", law_shape = 13 }))
+    h.raises("law: one of parabolic, power, linear-parabolic, logarithmic expected, got 'cubic'",
+             oxtint.fit, log, { law = "cubic" })
+end)
+
 h.test("logs that cannot be fitted", function()
     local log = assert(oxtint.new_trials())
     h.fails("EFEW", oxtint.fit(log))
@@ -230,7 +255,8 @@ h.test("misuse of fit", function()
     h.raises("film: oxtint.film expected, got table", oxtint.fit, log, { film = {} })
     h.raises("unknown key 'Q', expected one of: steel, finish, Q_J_per_mol, Q_stderr_J_per_mol, "
              .. "scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s, "
-             .. "errors_in_variables, robust, names, lifted, rounding, reader_sd, prior, film", oxtint.fit, log, { Q = 80e3 })
+             .. "errors_in_variables, robust, names, lifted, rounding, reader_sd, law, law_shape, "
+             .. "ln_shape_sd, law_middle_nm, prior, film", oxtint.fit, log, { Q = 80e3 })
     h.raises("robust: one of none, huber, tukey expected, got 'huge'", oxtint.fit, log,
              { robust = "huge" })
     h.raises("errors_in_variables: one of effective-variance, orthogonal expected, got number",

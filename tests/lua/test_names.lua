@@ -75,7 +75,7 @@ local faults = details.faults
 -- What a type of C is in Lua.
 local lua_types = {
     double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
-    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_growth_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
+    int = "integer", oxt_growth = "table", oxt_law = "string", oxt_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_flow = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
     oxt_track_phase = "string", oxt_pool_model = "string",
     oxt_target = "userdata", uint32_t = "table",
@@ -217,8 +217,8 @@ local options = {
                       { baths_K = 1, bath_count = 1, target_count = 1, dip = 1 } },
     drift_options = { "drift.h" },
     record_options = { "record.h", { film = 1, time = 1 }, { time_s = 1 } },
-    steel_from_values = { "steel.h", headers.struct("growth.h", "oxt_growth"),
-                          { growth = 1, change_count = 1, record_count = 1, cautions = 1, law = 1 }, "oxt_steel_values" },
+    steel_from_values = { "steel.h", union(headers.struct("growth.h", "oxt_growth"), { law_shape = 1, law_middle_nm = 1 }),
+                          { growth = 1, change_count = 1, record_count = 1, cautions = 1, shape = 1 }, "oxt_steel_values" },
     advise_options = { "advise.h", { film = 1, bath = 1, low = 1, high = 1, shortest = 1, longest = 1 },
                        { target_bath_K = 1, low_K = 1, high_K = 1, shortest_s = 1, longest_s = 1 } },
 }

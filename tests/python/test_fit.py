@@ -328,3 +328,99 @@ def test_without_measured_films_the_readers_offset_stays_open() -> None:
     for wrong in (-0.1, 1.5, math.nan):
         with pytest.raises(ValueError, match="reader_sd"):
             oxtint.fit(log, "Alder 1", "satin", reader_sd=wrong)
+
+
+# By another law.
+
+SHAPES = {"power": 2.7, "linear-parabolic": 35.0, "logarithmic": 28.0}
+
+
+def exposure(law: str, shape: float, x: Numbers, middle: float) -> Numbers:
+    """Of each law, as it is written down in growth.h."""
+    grown = {"power": lambda x: x ** shape, "linear-parabolic": lambda x: x * x + shape * x,
+             "logarithmic": lambda x: np.expm1(x / shape)}[law]
+    return middle ** 2 * grown(x) / grown(middle)
+
+
+@pytest.mark.parametrize("law", SHAPES)
+def test_a_fit_by_a_law_agrees_with_curve_fit(made, log_made, law, measured) -> None:
+    bath, time, x = made
+    shape, middle = SHAPES[law], 45.0
+    fit = oxtint.fit(log_made, law=law, law_shape=shape, law_middle_nm=middle, scatter=0.0)
+    assert (fit.law, fit.law_shape, fit.law_middle_nm, fit.ln_shape_stderr) == (law, shape, middle, 0.0)
+    h = 1e-5
+    y = 0.5 * np.log(exposure(law, shape, x, middle))
+    steep = 0.5 * (np.log(exposure(law, shape, x * math.exp(h), middle)) -
+                   np.log(exposure(law, shape, x * math.exp(-h), middle))) / (2.0 * h)
+    found, covariance = scipy.optimize.curve_fit(
+        lambda _, ln_k, q: curve(bath, time, ln_k, 1e5 * q, fit.T_ref_K), np.arange(16.0), y, (4.0, 0.7),
+        OWN * steep, absolute_sigma=True, xtol=1e-13, ftol=1e-13)
+    measured("curve-fit-by-law", math.log(fit.k_ref_nm2_per_s) / found[0] - 1.0, 1e-6)
+    measured("curve-fit-by-law", fit.Q_J_per_mol / (1e5 * found[1]) - 1.0, 1e-6)
+    assert fit.stderr.ln_k_ref == pytest.approx(math.sqrt(covariance[0, 0]), rel=1e-5)
+    for row, seen in zip(fit.rows, x):
+        assert row.observed_nm == pytest.approx(seen, rel=1e-12)
+        grown = fit.steel.thickness(row.bath_K, row.time_s)
+        assert row.predicted_nm == pytest.approx(grown, rel=1e-9)
+
+
+@pytest.mark.parametrize("law", SHAPES)
+def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> None:
+    """By the likelihood of ln x with rate and Q integrated out, written out in NumPy."""
+    bath, time, x = made
+    middle, scatter = 45.0, 0.04
+    fit = oxtint.fit(log_made, law=law, law_middle_nm=middle, scatter=scatter)
+
+    def cost(ln_shape: float) -> float:
+        shape, h = math.exp(ln_shape), 1e-5
+        y = 0.5 * np.log(exposure(law, shape, x, middle))
+        steep = 0.5 * (np.log(exposure(law, shape, x * math.exp(h), middle)) -
+                       np.log(exposure(law, shape, x * math.exp(-h), middle))) / (2.0 * h)
+        sigma = np.sqrt((OWN * steep) ** 2 + scatter ** 2)
+        design = 0.5 * np.stack([np.ones(16), -(1.0 / bath - 1.0 / fit.T_ref_K) * 600.0], 1) / sigma[:, None]
+        aim = (y - 0.5 * np.log(time)) / sigma
+        rest = aim - design @ np.linalg.lstsq(design, aim, rcond=None)[0]
+        return float(0.5 * rest @ rest + np.log(sigma).sum() - np.log(steep).sum()
+                     + 0.5 * np.linalg.slogdet(design.T @ design)[1])
+
+    place = math.log(fit.law_shape)
+    low, high = (math.log(limit) for limit in {
+        "power": (1.0, 12.0), "linear-parabolic": (0.02 * middle, 50.0 * middle),
+        "logarithmic": (0.05 * middle, 50.0 * middle)}[law])  # docs/growth.md
+    found = scipy.optimize.minimize_scalar(cost, bounds=(max(low, place - 0.5), min(high, place + 0.5)),
+                                           method="bounded", options={"xatol": 1e-9})
+    if low + 0.01 < found.x < high - 0.01:
+        measured("shape-of-law", place - found.x, 2e-3)
+        curvature = (cost(place - 0.05) - 2.0 * cost(place) + cost(place + 0.05)) / 0.05 ** 2
+        left = 16 - 2
+        assert fit.ln_shape_stderr == pytest.approx(math.sqrt(left / (left - 1) / curvature), rel=0.02)
+    else:
+        assert place in (pytest.approx(low, abs=0.02), pytest.approx(high, abs=0.02))
+
+
+def test_a_card_by_a_law_goes_on(tmp_path, log_made) -> None:
+    fit = oxtint.fit(log_made, law="power")
+    assert "power law, n = " in fit.report() and "is that of the middle film" in fit.report()
+    fit.steel.save(tmp_path / "card.json")
+    steel = oxtint.load_steel(tmp_path / "card.json")
+    assert steel == fit.steel and (steel.law, steel.law_shape) == ("power", fit.law_shape)
+    assert oxtint.Steel.from_values(**steel.to_dict()).to_dict() == steel.to_dict()
+    assert steel.thickness([560.0, 600.0], 60.0).tolist() == [steel.thickness(560.0, 60.0), steel.thickness(600.0, 60.0)]
+    assert steel.time_for([30.0, 60.0], 600.0).tolist() == [steel.time_for(30.0, 600.0), steel.time_for(60.0, 600.0)]
+    dip = steel.dip("blue", 600.0)
+    assert steel.dip_for_time("blue", dip.time_s).bath_K == pytest.approx(600.0, abs=1e-6)
+    assert steel.advise("blue", "600 F").coupons[0].half_width > 0.0
+    assert fit.cross_validate().hit_count >= 8
+    part = oxtint.Part("6 mm")
+    hot = part.time_for(steel, 60.0, 600.0)
+    grown = part.exposure(steel, 600.0, hot.time_s) / steel.k_ref_nm2_per_s
+    assert steel.thickness(steel.T_ref_K, grown) == pytest.approx(60.0, rel=1e-6)
+    more = oxtint.TrialLog()
+    more.add(steel="Alder 1", bath=600.0, time=dip.time_s, colour="blue")
+    again = steel.anchor(more)
+    assert (again.law, again.law_shape) == ("power", steel.law_shape)
+    assert again.k_ref_nm2_per_s == pytest.approx(steel.k_ref_nm2_per_s, rel=0.1)
+    with pytest.raises(ValueError, match="expected one by the parabolic law"):
+        fit.laws()
+    with pytest.raises(ValueError, match="law"):
+        oxtint.fit(log_made, law="cubic")

@@ -986,10 +986,12 @@ function oxtint.read_trials_text(text, words) end
 -- ---- fits ----
 
 ---@class oxtint.growth
----@field law "parabolic"
+---@field law "parabolic"|"power"|"linear-parabolic"|"logarithmic"
 ---@field k_ref_nm2_per_s number nm^2/s, rate at T_ref_K
 ---@field T_ref_K number reference temperature
 ---@field Q_J_per_mol number activation energy
+---@field shape number of the law: n, A in nm or L in nm; 0 of the parabolic one
+---@field middle_nm number film that grows as by the parabolic law; 0 of that law
 
 ---@class oxtint.fit_options
 ---@field steel? string only trials of this steel; may be left out when the log holds just one
@@ -1008,6 +1010,10 @@ function oxtint.read_trials_text(text, words) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the film grows; "parabolic"
+---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
+---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
+---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -1305,6 +1311,7 @@ function bootstrap:close() end
 ---@field day_sd number standard deviation of ln thickness from one day to the next, beside the scatter
 ---@field reader_offset number ln thickness by which the reader's names lie at thicker films than by the optics; 0 where it was not fitted
 ---@field reader_offset_stderr number its standard error; reader_sd where it was not fitted
+---@field ln_shape_stderr number standard error of ln of the shape of the law; 0 where it was held, or the law is parabolic
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -1395,6 +1402,10 @@ function oxtint.fit(log, options) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the film grows; "parabolic"
+---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
+---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
+---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field threads? integer 1 to 256; one for each processor
@@ -1443,6 +1454,7 @@ function oxtint.fit(log, options) end
 ---@field day_sd number[]
 ---@field reader_offset number[]
 ---@field reader_offset_stderr number[]
+---@field ln_shape_stderr number[]
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1593,6 +1605,7 @@ function oxtint.pool(log, options) end
 ---@field variance_Q_J2_per_mol2 number
 ---@field scatter number standard deviation of ln thickness from one dip to the next
 ---@field day_sd number standard deviation of ln thickness from one day to the next; 0: not known
+---@field ln_shape_stderr number standard error of ln of the law's shape; 0: given, or none
 ---@field dof number degrees of freedom behind the variances
 ---@field scatter_dof number degrees of freedom behind the scatter; 0: those of the variances
 ---@field time_exponent number m of x growing as time^m, by the trials alone; 0: not known
@@ -1843,6 +1856,10 @@ function oxtint.steel_from_card(text) end
 ---@field variance_Q_J2_per_mol2? number
 ---@field scatter? number of one dip: standard deviation of ln x
 ---@field day_sd? number standard deviation of ln x from one day to the next
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the film grows; "parabolic"
+---@field law_shape? number of the law: n, A in nm or L in nm
+---@field law_middle_nm? number film that grows as by the parabolic law
+---@field ln_shape_stderr? number standard error of ln of the law's shape
 ---@field dof number degrees of freedom behind the variances, above 0
 ---@field scatter_dof? number degrees of freedom behind the scatter; those of the variances
 ---@field time_exponent? number m of x growing as time^m

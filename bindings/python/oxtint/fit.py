@@ -17,6 +17,7 @@ from .conditions import check_names, film_of
 from .cross_validation import CrossValidation
 from .drift import Drift, drift_of
 from .film import Film
+from .growth import LAWS, LawName
 from .interval import Bootstrap, What, bootstrap, profile
 from .laws import Laws
 from .prior import Prior
@@ -127,6 +128,9 @@ class Fit(_core.Computed):
         day_sd: standard deviation of ln thickness from one day to the next, beside the scatter
         reader_offset, reader_offset_stderr: ln thickness by which the reader's names lie at thicker films than
             by the optics, and its standard error; 0 and reader_sd where it was not fitted
+        law_shape, ln_shape_stderr: n, A in nm or L in nm of the law that was asked for, and the standard error of its
+            logarithm; 0 of the parabolic law
+        law_middle_nm: nm, film that grows as by the parabolic law
         row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
         prior_share_Q, prior_share_ln_k: 0 to 1, share of the information that comes from the prior
@@ -141,6 +145,8 @@ class Fit(_core.Computed):
     k_ref_nm2_per_s = _core.Field[float]("growth", "k_ref_nm2_per_s")
     T_ref_K = _core.Field[float]("growth", "T_ref_K")
     Q_J_per_mol = _core.Field[float]("growth", "Q_J_per_mol")
+    law_shape = _core.Field[float]("growth", "shape")
+    law_middle_nm = _core.Field[float]("growth", "middle_nm")
     confidence = _core.Field[float]()
     correlation = _core.Field[float]()
     scatter = _core.Field[float]()
@@ -162,10 +168,16 @@ class Fit(_core.Computed):
     day_sd = _core.Field[float]()
     reader_offset = _core.Field[float]()
     reader_offset_stderr = _core.Field[float]()
+    ln_shape_stderr = _core.Field[float]()
 
     def to_json(self) -> str:
         """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
         return _core.text_of(lib.oxt_fit_json, self._handle)
+
+    @property
+    def law(self) -> LawName:
+        """The law by which the film grows."""
+        return LAWS[int(self._fields["growth"]["law"])]
 
     @property
     def Q_held(self) -> bool:
@@ -351,6 +363,10 @@ class FitOptions(TypedDict, total=False):
         reader_sd: standard deviation of ln thickness by which whoever gave the names may see each colour
             begin and end elsewhere than the film has it, 0 to 1, such as 0.1; fitted where the log holds
             measured films or colours too; 0
+        law: by which the film grows: "parabolic" (the default), "power", "linear-parabolic" or "logarithmic"
+        law_shape: of the law: n (1 to 12), A in nm or L in nm; 0: fitted
+        ln_shape_sd: standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
+        law_middle_nm: nm, film at which the law is scaled; 0: the middle one of the trials
     """
 
     Q: float | None
@@ -368,6 +384,10 @@ class FitOptions(TypedDict, total=False):
     lifted: Literal["first", "middle", "last", "after"] | None
     rounding: Literal["nearest", "cut", "none"]
     reader_sd: float
+    law: LawName
+    law_shape: float
+    ln_shape_sd: float
+    law_middle_nm: float
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
@@ -387,6 +407,10 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "lifted": ("lifted", functools.partial(choose, LIFTED)),
     "rounding": ("rounding", functools.partial(choose, ROUNDINGS)),
     "reader_sd": ("reader_sd", _core.number),
+    "law": ("law", functools.partial(choose, {name: i for i, name in enumerate(LAWS)})),
+    "law_shape": ("law_shape", _core.number),
+    "ln_shape_sd": ("ln_shape_sd", _core.number),
+    "law_middle_nm": ("law_middle_nm", _core.number),
 }
 _MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
 

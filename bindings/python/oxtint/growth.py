@@ -2,11 +2,15 @@
 """How films grow by the constants of a steel."""
 from __future__ import annotations
 
-from typing import Any, TypeVar, overload
+from typing import Any, Literal, TypeVar, overload
 
 from . import _core
 from ._core import PLAIN, Array, Many
 from ._oxtint import lib
+
+#: A law by which a film grows, in the order of oxt_law.
+LawName = Literal["parabolic", "power", "linear-parabolic", "logarithmic"]
+LAWS: tuple[LawName, ...] = ("parabolic", "power", "linear-parabolic", "logarithmic")
 
 Kind = TypeVar("Kind")
 

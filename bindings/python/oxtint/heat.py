@@ -224,9 +224,10 @@ class Part(_core.Held):
     def time_for(self, steel: Growth, thickness_nm: float | str, bath: float | str) -> TimeInBath:
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
         time, lag = ffi.new("double *"), ffi.new("double *")
-        exposure = _core.nanometres(thickness_nm) ** 2
-        call(lib.oxt_heat_time_for_exposure, steel_of(steel)._constants, self._part,
-             _core.kelvin(bath), exposure, time, lag)
+        constants = steel_of(steel)._constants
+        at_once = _core.number_of(lib.oxt_time_for_thickness, constants, _core.nanometres(thickness_nm), constants.T_ref_K)
+        call(lib.oxt_heat_time_for_exposure, constants, self._part, _core.kelvin(bath),
+             at_once * constants.k_ref_nm2_per_s, time, lag)
         return TimeInBath(float(time[0]), float(lag[0]))
 
     @_core.in_words

@@ -9,9 +9,8 @@ from typing import Any, Callable, Literal, Mapping, NamedTuple
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
+from .growth import LAWS, LawName
 
-LawName = Literal["parabolic", "power", "linear-parabolic", "logarithmic"]
-_NAMES: tuple[LawName, ...] = ("parabolic", "power", "linear-parabolic", "logarithmic")
 _VERDICTS = ("holds", "open", "contradicted")
 
 
@@ -111,14 +110,14 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
         made = cls._owning(handle[0])
         fields = made.to_dict()
         made.verdict = _VERDICTS[fields.pop("verdict")]
-        made.best, made.rival = _NAMES[fields.pop("best")], _NAMES[fields.pop("rival")]
+        made.best, made.rival = LAWS[fields.pop("best")], LAWS[fields.pop("rival")]
         made.exponent_interval = ShapeInterval(fields.pop("exponent_low"),
                                                fields.pop("exponent_high"))
         made.Q_held = bool(fields.pop("Q_held"))
         for name, value in fields.items():
             setattr(made, name, value)
         made._results = MappingProxyType({name: made._result(place)
-                                          for place, name in enumerate(_NAMES)})
+                                          for place, name in enumerate(LAWS)})
         made._remember(type(fit).laws, (fit,), dict(with_initial=with_initial, confidence=confidence))
         return made
 
@@ -126,7 +125,7 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
         struct = _core.new_struct("oxt_law_result")
         call(lib.oxt_laws_get_law, self._handle, kind, struct)
         fields = _core.take(struct)
-        fields["kind"] = _NAMES[kind]
+        fields["kind"] = LAWS[kind]
         for name in ("converged", "shape_at_limit", "initial_at_zero"):
             fields[name] = bool(fields[name])
         return LawResult(**fields)

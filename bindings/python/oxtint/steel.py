@@ -18,7 +18,7 @@ from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .dip import Baths, Dip, baths, most_forgiving
 from .film import Film, default_film, film_in
 from .tint import Target, Wanted
-from .growth import Growth
+from .growth import LAWS, Growth, LawName
 from .heat import SHAPES, Lift, Part
 from .record import Record, RecordedDip, record, record_of, recorded
 from .trials import Logged, Trial, log_of
@@ -123,7 +123,8 @@ class Steel(Growth):
                 its trials covered: bath_low_K, bath_high_K, thickness_low_nm and thickness_high_nm. Left out,
                 Q_J_per_mol is 0, a rate alike in all baths; variance_ln_k, variance_Q_J2_per_mol2,
                 covariance_J_per_mol and scatter are 0, a rate known exactly; scatter_dof is 0, as dof; time_exponent,
-                time_exponent_stderr, middle_nm and day_sd are 0, not known; trial_count is 0; finish, description and
+                time_exponent_stderr, middle_nm, day_sd and ln_shape_stderr are 0, not known; law is "parabolic",
+                law_shape and law_middle_nm are those of another one; trial_count is 0; finish, description and
                 origin are ""; basis is "coupons", and nothing is known of the coupon itself
 
         Raises:
@@ -132,21 +133,24 @@ class Steel(Growth):
         """
         struct = _core.new_struct("oxt_steel_values")
         texts = {"steel", "finish", "description", "origin"}
-        growth = {"k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"}
+        growth = {"k_ref_nm2_per_s": "k_ref_nm2_per_s", "T_ref_K": "T_ref_K", "Q_J_per_mol": "Q_J_per_mol",
+                  "law_shape": "shape", "law_middle_nm": "middle_nm"}
         choices: dict[str, Sequence[str]] = {"basis": _BASES, "coupon_shape": _SHAPES}
         plain = set(dir(struct)) - texts - {"struct_size", "growth", *_FOUND}
         for name, value in values.items():
             if name in texts:
                 _core.put_text(getattr(struct, name), value, name)
             elif name in growth:
-                setattr(struct.growth, name, _core.number(value, name))
+                setattr(struct.growth, growth[name], _core.number(value, name))
+            elif name == "law":
+                struct.growth.law = choose({word: number for number, word in enumerate(LAWS)}, value, name)
             elif name in choices:
                 numbers = {word: number for number, word in enumerate(choices[name])}
                 setattr(struct, name, choose(numbers, value, name))
             elif name in plain:
                 setattr(struct, name, value)
             else:
-                known = ", ".join(sorted(texts | growth | plain))
+                known = ", ".join(sorted(texts | set(growth) | {"law"} | plain))
                 raise TypeError(f"unknown value {name!r}, expected some of {known}")
         made = ffi.new("oxt_steel **")
         call(lib.oxt_steel_new, made, struct)
@@ -181,8 +185,8 @@ class Steel(Growth):
         """The values by name, as from_values() takes them."""
         fields = {name: value for name, value in self._fields.items() if name != "growth"}
         growth = self._fields["growth"]
-        return fields | {name: growth[name] for name in ("k_ref_nm2_per_s", "T_ref_K",
-                                                         "Q_J_per_mol")}
+        return fields | {name: growth[name] for name in ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol")} | {
+            "law": self.law, "law_shape": growth["shape"], "law_middle_nm": growth["middle_nm"]}
 
     @property
     def name(self) -> str:
@@ -203,6 +207,21 @@ class Steel(Growth):
     def k_ref_nm2_per_s(self) -> float:
         """Rate at T_ref, nm^2/s."""
         return float(self._growth.k_ref_nm2_per_s)
+
+    @property
+    def law(self) -> LawName:
+        """The law by which the film grows."""
+        return LAWS[int(self._growth.law)]
+
+    @property
+    def law_shape(self) -> float:
+        """n of the power law, or A or L in nm; 0 of the parabolic law."""
+        return float(self._growth.shape)
+
+    @property
+    def law_middle_nm(self) -> float:
+        """Film that grows as by the parabolic law, nm; 0 of that law."""
+        return float(self._growth.middle_nm)
 
     @property
     def T_ref_K(self) -> float:

@@ -14,6 +14,7 @@ _UNITS = ("F", "C", "K")
 _ROBUST = ("huber", "tukey")
 _LIFTED = ("first", "middle", "last", "after")
 _ROUNDINGS = ("nearest", "cut", "none")
+_LAWS = ("parabolic", "power", "linear-parabolic", "logarithmic")
 _SHAPES = ("plate", "cylinder", "sphere", "any")
 _SALTS = ("unstated", "binary 60/40", "binary eutectic", "ternary")
 _LOG = "log of test coupons; - reads standard input"
@@ -111,6 +112,9 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--reader-sd", type=a_number, default=0.0, metavar="SHARE",
                      help="by how much of the film the reader may see colours elsewhere, such as 0.1; found where "
                           "films were measured too (0)")
+    fit.add_argument("--law", choices=_LAWS, default="parabolic", help="by which the film grows (parabolic)")
+    fit.add_argument("--law-shape", type=a_number, default=0.0, metavar="SHAPE",
+                     help="of the law: n, A in nm or L in nm (0: found from the trials)")
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")

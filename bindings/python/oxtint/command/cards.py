@@ -16,8 +16,9 @@ from .terminal import item, plain, print_json
 
 
 def _rate(steel: oxtint.Steel, bath: str) -> float:
-    """nm^2/s."""
-    return float(steel.thickness(bath, 1.0)) ** 2
+    """nm^2/s; of the middle film, where the law is another than the parabolic one."""
+    film_nm = steel.law_middle_nm or 50.0
+    return film_nm ** 2 / float(steel.time_for(film_nm, bath))
 
 
 def _span(limits: tuple[float, float]) -> str:
@@ -51,6 +52,10 @@ def _columns(steels: list[oxtint.Steel], film: oxtint.Film, options: argparse.Na
             record = steel.track_record()
             cells.append(f"{record.hit_count} of {record.promised_count} ({record.expected_hits:.1f} expected)"
                          + ("" if record.kept else "; promises no longer kept") if steel.recorded else "-")
+    if any(steel.law != "parabolic" for steel in steels):
+        made[0].append("law of growth")
+        for steel, cells in zip(steels, made[1:]):
+            cells.append(steel.law + ("" if steel.law == "parabolic" else f", shape {steel.law_shape:.3g}"))
     if len(steels) == 1:
         for cells in made:
             del cells[3]

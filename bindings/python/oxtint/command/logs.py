@@ -56,7 +56,7 @@ def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
     """What the options choose of a fit."""
     return {"film": film_of(options), "robust": options.robust,
             "lifted": options.lifted, "rounding": options.rounding,
-            "reader_sd": options.reader_sd,
+            "reader_sd": options.reader_sd, "law": options.law, "law_shape": options.law_shape,
             "bath_sd_K": _core.kelvin_difference(options.bath_sd, "bath_sd"),
             "time_sd_s": _core.seconds(options.time_sd, "time_sd"),
             "prior": oxtint.Prior.mild_steel() if options.prior else None}

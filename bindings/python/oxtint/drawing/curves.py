@@ -74,10 +74,11 @@ class ArrheniusArtists(NamedTuple):
         return self.line.figure
 
 
-def _grown(steel: Steel, part: Part | None, bath: float, times: Any) -> Any:
+def _films(steel: Steel, part: Part | None, bath: float, times: Any) -> Any:
     if part is None:
-        return np.asarray(steel.thickness(bath, times)) ** 2
-    return np.array([part.exposure(steel, bath, float(t)) for t in times])
+        return np.asarray(steel.thickness(bath, times))
+    grown = np.array([part.exposure(steel, bath, float(t)) for t in times])
+    return np.asarray(steel.thickness(steel.T_ref_K, grown / steel.k_ref_nm2_per_s))
 
 
 def _paint_below(ax: Axes, film: Film, times: Any, thickness: Any, top: float) -> Any:
@@ -162,7 +163,7 @@ def growth_curve(
     quench_s = dip.time_s + (lift.delay_s if lift is not None else 0.0)
     end = 1.15 * max(dip.latest_s, quench_s)
     times = np.linspace(0.0, end, 241)
-    thickness = np.sqrt(_grown(steel, part, bath_K, times))
+    thickness = _films(steel, part, bath_K, times)
     (line,) = ax.plot(times, thickness, color="black", linewidth=1.5)
     top = 1.25 * float(thickness[-1])
     colours = _paint_below(ax, film, times, thickness, top)
@@ -194,9 +195,8 @@ def growth_curve(
     return GrowthArtists(line, colours, window, mark, aim, quench, bands, covered)
 
 
-def _rates(times: list[tuple[float, float]]) -> tuple[Any, Any]:
-    return _PROBE_nm ** 2 / np.array([high for _, high in times]), _PROBE_nm ** 2 / np.array(
-        [low for low, _ in times])
+def _rates(probe_nm: float, times: list[tuple[float, float]]) -> tuple[Any, Any]:
+    return probe_nm ** 2 / np.array([high for _, high in times]), probe_nm ** 2 / np.array([low for low, _ in times])
 
 
 def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
@@ -215,16 +215,19 @@ def arrhenius(fit: Fit, log: Logged, *, unit: str = "F",
     ax = new_axes(ax, (7.0, 5.0))
     used = [row for row in fit.rows if row.used]
     bath = np.array([log[row.trial].bath_K for row in used])
-    rate = np.array([row.observed_nm ** 2 / row.equivalent_s for row in used])
+    steel = fit.steel
+    probe_nm = steel.law_middle_nm or _PROBE_nm  # whose exposure is its square by every law
+    seen = np.asarray(steel.time_for([row.observed_nm for row in used], steel.T_ref_K)) * steel.k_ref_nm2_per_s
+    rate = seen / np.array([row.equivalent_s for row in used])
     grid = np.linspace(bath.min() - 5.0, bath.max() + 5.0, 101)
-    # what a dip for any one film shows of the rate, for k = thickness^2 / time
-    dips = [fit.steel.dip(_PROBE_nm, float(T), part=Part(0), lift=Lift(0)) for T in grid]
+    # what a dip for one film shows of the rate, for k = exposure / time
+    dips = [steel.dip(probe_nm, float(T), part=Part(0), lift=Lift(0)) for T in grid]
     across, confidence = in_unit(grid, unit), 100.0 * dips[0].confidence
-    next_dip = ax.fill_between(across, *_rates([dip.next_interval_s for dip in dips]), color="0.88",
+    next_dip = ax.fill_between(across, *_rates(probe_nm, [dip.next_interval_s for dip in dips]), color="0.88",
                                label=f"one more trial, {confidence:g} %")
-    band = ax.fill_between(across, *_rates([dip.interval_s for dip in dips]), color="0.7",
+    band = ax.fill_between(across, *_rates(probe_nm, [dip.interval_s for dip in dips]), color="0.7",
                            label=f"the fit, {confidence:g} %")
-    (line,) = ax.plot(across, _PROBE_nm ** 2 / np.array([dip.time_s for dip in dips]),
+    (line,) = ax.plot(across, probe_nm ** 2 / np.array([dip.time_s for dip in dips]),
                       color="black", label=f"Q = {fit.Q_J_per_mol / 1e3:.0f} kJ/mol")
     points = ax.scatter(in_unit(bath, unit), rate, c="white", edgecolors="black", zorder=3,
                         label="trials")

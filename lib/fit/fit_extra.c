@@ -1,0 +1,88 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One parameter more beside the constants, on which the rows depend: found by its likelihood at the scatter, and the
+ * scatter anew, in turn; the one is small where the other is right. */
+#include "base/solve.h"
+#include "fit/fit.h"
+
+typedef struct {
+    oxt_i_fit_solution *solution;
+    const oxt_i_extra *extra;
+    oxt_status status; /* that ends the search */
+    oxt_error *error;
+} search;
+
+/* Minus the logarithm of the posterior, at the scatter that the solution stands at. Where the constants do not converge it
+ * is not. */
+static double cost_at(double value, void *context)
+{
+    static const double NOWHERE = 1e100;
+    search *in = context;
+    if (in->status)
+        return NOWHERE;
+    in->extra->move(in->solution, value);
+    oxt_status status = oxt_i_fit_converge(in->solution, in->solution->variance, in->error);
+    if (status == OXT_ECANCEL || status == OXT_ENOMEM)
+        in->status = status;
+    return status ? NOWHERE
+                  : in->extra->cost(in->solution, value) -
+                        oxt_i_fit_restricted_likelihood(in->solution);
+}
+
+/* From a step to either side; the place itself comes last, and stays. */
+static oxt_status take_slopes(search *in, double place)
+{
+    oxt_i_fit_solution *solution = in->solution;
+    double step = in->extra->step, cost[3];
+    oxt_i_constants at[3];
+    for (int i = 0; i < 3; i++) {
+        cost[i] = cost_at(place + (i == 2 ? 0.0 : i == 1 ? step : -step), in);
+        at[i] = solution->at[0];
+    }
+    double curvature = (cost[0] - 2.0 * cost[2] + cost[1]) / (step * step);
+    double range = in->extra->high - in->extra->low;
+    solution->extra_variance = fmin(curvature > 0.0 ? 1.0 / curvature : HUGE_VAL,
+                                    range * range / 12.0);
+    solution->extra_slope = (oxt_i_constants){ .b = (at[1].b - at[0].b) / (2.0 * step),
+                                               .q = (at[1].q - at[0].q) / (2.0 * step) };
+    return in->status;
+}
+
+/* Between the neighbours of the best of some places, where it has but one minimum. */
+static oxt_status find_place(search *in, double *place)
+{
+    enum { PLACES = 13 };
+    double each = (in->extra->high - in->extra->low) / (PLACES - 1), least = HUGE_VAL;
+    int best = 0;
+    for (int i = 0; i < PLACES; i++) {
+        double cost = cost_at(in->extra->low + i * each, in);
+        best = cost < least ? i : best;
+        least = fmin(cost, least);
+    }
+    double low = in->extra->low + each * (best > 0 ? best - 1 : 0);
+    double high = in->extra->low + each * (best < PLACES - 1 ? best + 1 : best);
+    oxt_status status = oxt_i_find_minimum(cost_at, in, low, high, 1e-6, place, in->error);
+    return in->status ? in->status : status;
+}
+
+oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double start, const oxt_fit_options *options, double *found,
+                                oxt_error *error)
+{
+    enum { ROUNDS = 4 };
+    search in = { solution, extra, OXT_OK, error };
+    double place = start;
+    for (int round = 0; round < ROUNDS && !in.status; round++) {
+        double before = place;
+        solution->roughly = true;
+        in.status = find_place(&in, &place);
+        solution->roughly = false;
+        if (in.status)
+            break;
+        extra->move(solution, place);
+        in.status = oxt_i_fit_solve(solution, options, error);
+        if (fabs(place - before) < 0.05 * extra->step)
+            break;
+    }
+    *found = place;
+    return in.status ? in.status : take_slopes(&in, place);
+}

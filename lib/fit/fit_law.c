@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Another law than the parabolic one: each film as the film of the parabolic law that takes as long, so that the linear
+ * estimator stays. */
+#include "fit/fit.h"
+#include "growth/growth.h"
+
+bool oxt_i_fit_has_shape(const oxt_fit_options *options)
+{
+    return options->law != OXT_LAW_PARABOLIC &&
+           (options->law_shape == 0.0 || options->ln_shape_sd > 0.0);
+}
+
+oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_growth law = { sizeof law, options->law, 1.0, 1.0, 0.0, options->law_shape, 1.0 };
+    bool given = options->law_shape != 0.0;
+    if (options->law_middle_nm != 0.0)
+        law.middle_nm = options->law_middle_nm;
+    if (!given && options->ln_shape_sd > 0.0)
+        return oxt_i_fail_text(error, OXT_EARG, "ln_shape_sd",
+                               "ln_shape_sd is %g, expected the shape that it is about",
+                               options->ln_shape_sd);
+    if (options->law != OXT_LAW_PARABOLIC && options->reader_sd > 0.0)
+        return oxt_i_fail_text(
+            error, OXT_EARG, "reader_sd",
+            "reader_sd is %g, expected 0 with another law than the parabolic one",
+            options->reader_sd);
+    if (!given)
+        law.shape = 1.0; /* a shape that every law may have */
+    return oxt_i_check_growth(&law, error);
+}
+
+/* ---- the rows ---- */
+
+static void move_reading(const oxt_growth *law, oxt_i_reading *seen)
+{
+    double share = 0.5 * oxt_i_exponent_of(law, seen->seen_nm);
+    seen->ln_x = 0.5 * log(oxt_i_exposure_of(law, seen->seen_nm));
+    seen->ln_low = 0.5 * log(oxt_i_exposure_of(law, seen->low_nm));
+    seen->ln_high = 0.5 * log(oxt_i_exposure_of(law, seen->high_nm));
+    seen->sigma = fmax(share * seen->seen_sigma, OXT_I_LEAST_SIGMA);
+}
+
+void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row)
+{
+    for (size_t j = 0; j < row->reading_count; j++)
+        move_reading(law, &row->readings[j]);
+}
+
+/* The middle film of the trials, as they are read at first. */
+static double middle_of(const oxt_i_trial_set *set)
+{
+    double sum = 0.0, count = 0.0;
+    for (size_t i = 0; i < set->row_count; i++)
+        if (set->rows[i].reading_count > 0) {
+            sum += set->rows[i].readings[0].ln_x;
+            count += 1.0;
+        }
+    return count > 0.0 ? fmin(fmax(exp(sum / count), 1.0), 1000.0) : 1.0;
+}
+
+void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high)
+{
+    bool power = law->law == OXT_LAW_POWER;
+    *low = power                             ? 1.0
+           : law->law == OXT_LAW_LOGARITHMIC ? 0.05 * law->middle_nm
+                                             : 0.02 * law->middle_nm;
+    *high = power ? 12.0 : 50.0 * law->middle_nm;
+    *low = log(fmax(*low, 0.1));
+    *high = log(*high);
+}
+
+oxt_status oxt_i_fit_take_law(oxt_i_trial_set *set, const oxt_fit_options *options,
+                              oxt_error *error)
+{
+    oxt_growth *law = &set->law;
+    *law = (oxt_growth)OXT_GROWTH_INIT;
+    if (options->law == OXT_LAW_PARABOLIC)
+        return OXT_OK;
+    for (size_t i = 0; i < set->row_count; i++)
+        for (size_t j = 0; j < set->rows[i].reading_count; j++) {
+            oxt_i_reading *seen = &set->rows[i].readings[j];
+            seen->seen_nm = exp(seen->ln_x);
+            seen->seen_sigma = seen->sigma;
+        }
+    double low, high;
+    *law = (oxt_growth){ sizeof *law,        options->law,          1.0, 1.0, 0.0,
+                         options->law_shape, options->law_middle_nm };
+    if (law->middle_nm == 0.0)
+        law->middle_nm = middle_of(set);
+    oxt_i_fit_shape_range(law, &low, &high);
+    if (law->shape == 0.0)
+        law->shape = law->law == OXT_LAW_POWER ? 2.0 : exp(0.5 * (low + high));
+    oxt_status status = oxt_i_check_growth(law, error);
+    for (size_t i = 0; i < set->row_count && !status; i++)
+        oxt_i_fit_move_row(law, &set->rows[i]);
+    return status;
+}

@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Laws of growth, G(x) = E, in logarithms so that nothing overflows. */
+#ifndef OXTINT_LIB_LAW_H
+#define OXTINT_LIB_LAW_H
+
+#include "oxtint/growth.h"
+
+/* A law with its shape: n, A in nm or L in nm. */
+typedef struct {
+    oxt_law kind;
+    double shape;
+} oxt_i_law;
+
+/* ln G at ln x. */
+double oxt_i_law_ln_G(const oxt_i_law *law, double ln_x);
+/* ln x at ln G, the inverse. */
+double oxt_i_law_ln_x(const oxt_i_law *law, double ln_G);
+/* d ln G/d ln x: the local exponent of time. */
+double oxt_i_law_exponent(const oxt_i_law *law, double ln_x);
+/* d ln G/d ln shape at ln x. */
+double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
+/* "parabolic", "power", ...: in the order of oxt_law. */
+extern const char *const oxt_i_law_names[OXT_LAW_COUNT];
+
+/* ---- by growth constants, whose law is scaled at its middle film ---- */
+
+/* Exposure that grows a film on bare steel, and back; both 0 at 0. */
+double oxt_i_exposure_of(const oxt_growth *growth, double film_nm);
+double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2);
+/* d ln exposure/d ln film: 2 of the parabolic law. */
+double oxt_i_exponent_of(const oxt_growth *growth, double film_nm);
+/* d ln exposure/d ln shape of a film: 0 at the middle one. */
+double oxt_i_by_shape_of(const oxt_growth *growth, double film_nm);
+
+#endif

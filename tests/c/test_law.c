@@ -1,0 +1,327 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Growth by other laws than the parabolic one: limits, inverses, dips, a tracker, a card. */
+#include <math.h>
+#include <string.h>
+
+#include "support.h"
+#include "growth/law.h"
+
+static oxt_growth by_law(oxt_law law, double shape, double middle_nm)
+{
+    return (oxt_growth){ sizeof(oxt_growth), law, 40.0, 588.7, 80e3, shape, middle_nm };
+}
+
+static double film_after(const oxt_growth *growth, double bath_K, double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double film_nm = 0.0;
+    OK(oxt_thickness(growth, bath_K, time_s, &film_nm, &error));
+    return film_nm;
+}
+
+static double time_of(const oxt_growth *growth, double film_nm, double bath_K)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double time_s = 0.0;
+    OK(oxt_time_for_thickness(growth, film_nm, bath_K, &time_s, &error));
+    return time_s;
+}
+
+static const struct {
+    oxt_law law;
+    double shape;
+} laws[] = { { OXT_LAW_POWER, 1.0 },
+             { OXT_LAW_POWER, 2.6 },
+             { OXT_LAW_POWER, 12.0 },
+             { OXT_LAW_LINEAR_PARABOLIC, 0.0 },
+             { OXT_LAW_LINEAR_PARABOLIC, 30.0 },
+             { OXT_LAW_LINEAR_PARABOLIC, 1e5 },
+             { OXT_LAW_LOGARITHMIC, 12.0 },
+             { OXT_LAW_LOGARITHMIC, 1e6 } };
+enum { LAWS = sizeof laws / sizeof laws[0] };
+
+/* The limits by their definition: n = 2 and A = 0 are the parabolic law; a very large A or L the linear one, whose film
+ * grows as the time. */
+Test(law, limits)
+{
+    const oxt_growth parabolic = by_law(OXT_LAW_PARABOLIC, 0.0, 0.0);
+    for (double film_nm = 1.0; film_nm < 300.0; film_nm *= 1.7) {
+        double time_s = time_of(&parabolic, film_nm, 600.0);
+        const oxt_growth same[] = { by_law(OXT_LAW_POWER, 2.0, 45.0),
+                                    by_law(OXT_LAW_LINEAR_PARABOLIC, 0.0, 45.0) };
+        const oxt_growth linear[] = { by_law(OXT_LAW_POWER, 1.0, 45.0),
+                                      by_law(OXT_LAW_LINEAR_PARABOLIC, 1e6, 45.0),
+                                      by_law(OXT_LAW_LOGARITHMIC, 1e6, 45.0) };
+        for (int i = 0; i < 2; i++)
+            CLOSE(time_of(&same[i], film_nm, 600.0), time_s, 1e-12);
+        for (int i = 0; i < 3; i++)
+            CLOSE(time_of(&linear[i], film_nm, 600.0),
+                  time_of(&parabolic, 45.0, 600.0) * film_nm / 45.0, 4e-4);
+    }
+}
+
+/* Whatever the law, the middle film grows as by the parabolic one, a film comes back from its time, and time and rate are
+ * those of one exposure. */
+Test(law, the_middle_film_and_round_trips)
+{
+    const oxt_growth parabolic = by_law(OXT_LAW_PARABOLIC, 0.0, 0.0);
+    for (size_t i = 0; i < LAWS; i++) {
+        const oxt_growth growth = by_law(laws[i].law, laws[i].shape, 37.0);
+        CLOSE(time_of(&growth, 37.0, 600.0), time_of(&parabolic, 37.0, 600.0), 1e-12);
+        for (double film_nm = 1e-3; film_nm < 900.0; film_nm *= 3.1) {
+            double time_s = time_of(&growth, film_nm, 600.0);
+            if (time_s > 1e-300 && time_s < 1e300)
+                CLOSE(film_after(&growth, 600.0, time_s), film_nm, 1e-11);
+        }
+        double ratio = time_of(&growth, 60.0, 600.0) / time_of(&growth, 60.0, 560.0);
+        CLOSE(ratio, time_of(&parabolic, 60.0, 600.0) / time_of(&parabolic, 60.0, 560.0), 1e-12);
+    }
+}
+
+/* Slopes by finite differences. */
+Test(law, slopes)
+{
+    for (size_t i = 0; i < LAWS; i++)
+        for (double film_nm = 5.0; film_nm < 200.0; film_nm *= 2.3) {
+            oxt_growth growth = by_law(laws[i].law, laws[i].shape, 37.0), more = growth,
+                       less = growth;
+            double h = 1e-5;
+            double up = oxt_i_exposure_of(&growth, film_nm * exp(h));
+            double down = oxt_i_exposure_of(&growth, film_nm * exp(-h));
+            CLOSE(oxt_i_exponent_of(&growth, film_nm), log(up / down) / (2.0 * h), 1e-6);
+            more.shape *= exp(h);
+            less.shape *= exp(-h);
+            double slope = log(oxt_i_exposure_of(&more, film_nm) /
+                               oxt_i_exposure_of(&less, film_nm)) /
+                           (2.0 * h);
+            NEAR(oxt_i_by_shape_of(&growth, film_nm), slope, 1e-5 * (1.0 + fabs(slope)));
+        }
+}
+
+/* B. E. Deal and A. S. Grove, J. Appl. Phys. 36 (1965) 3770, for silicon in wet oxygen at 1200 C: A = 0.05 um and
+ * B = 0.72 um^2/h (their table I, from memory), x^2 + A x = B t: half a micrometre after 0.38 h. */
+Test(law, deal_and_grove)
+{
+    const double A_nm = 50.0, B_nm2_per_s = 0.72e6 / 3600.0, middle_nm = 300.0;
+    oxt_growth growth = by_law(OXT_LAW_LINEAR_PARABOLIC, A_nm, middle_nm);
+    growth.T_ref_K = 1473.15;
+    growth.k_ref_nm2_per_s = B_nm2_per_s * middle_nm / (middle_nm + A_nm);
+    NEAR(time_of(&growth, 500.0, 1473.15) / 3600.0, (0.25 + 0.025) / 0.72, 1e-12);
+    NEAR(film_after(&growth, 1473.15, 0.38 * 3600.0), 499.0, 1.0);
+}
+
+/* ---- what goes on from it ---- */
+
+static oxt_steel_values values_by(oxt_law law, double shape)
+{
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    strcpy(values.steel, "Alder 1");
+    values.growth = by_law(law, shape, 45.0);
+    values.variance_ln_k = 4e-4;
+    values.scatter = 0.05;
+    values.dof = 10.0;
+    values.bath_low_K = 560.0;
+    values.bath_high_K = 640.0;
+    values.thickness_low_nm = 20.0;
+    values.thickness_high_nm = 70.0;
+    return values;
+}
+
+/* A dip, its window, and what is left on a film that is there are differences of one function of the film; a tracker that is
+ * fed the bath at once agrees. */
+Test(law, dips_and_a_tracker)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT, there = OXT_TARGET_INIT;
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
+    OK(oxt_tint_target_of_thickness(25.0, 25.0, 25.0, &there, &error));
+    for (size_t i = 0; i < LAWS; i++) {
+        oxt_steel_values values = values_by(laws[i].law, laws[i].shape);
+        oxt_steel *steel;
+        oxt_dip dip = OXT_DIP_INIT;
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        OK(oxt_steel_new(&steel, &values, &error));
+        OK(oxt_dip_predict(steel, &target, 600.0, NULL, &dip, &error));
+        double whole_s = time_of(&values.growth, target.aim_nm, 600.0);
+        CLOSE(dip.time_s, whole_s, 1e-9);
+        CLOSE(dip.earliest_s, time_of(&values.growth, target.low_nm, 600.0), 1e-9);
+        CLOSE(dip.latest_s, time_of(&values.growth, target.high_nm, 600.0), 1e-9);
+        options.initial = &there;
+        OK(oxt_dip_predict(steel, &target, 600.0, &options, &dip, &error));
+        CLOSE(dip.time_s, whole_s - time_of(&values.growth, 25.0, 600.0), 1e-9);
+        oxt_track *tracker;
+        oxt_track_state state = OXT_TRACK_STATE_INIT;
+        oxt_track_options chosen = OXT_TRACK_OPTIONS_INIT;
+        chosen.initial_nm = 25.0;
+        OK(oxt_track_new(&tracker, steel, default_film(), &target, &chosen, &error));
+        for (int step = 0; step <= 10; step++)
+            OK(oxt_track_feed(tracker, dip.time_s * step / 10.0, 600.0, &error));
+        OK(oxt_track_read(tracker, &state, &error));
+        CLOSE(state.thickness_nm, target.aim_nm, 1e-9);
+        oxt_track_free(tracker);
+        oxt_steel_free(steel);
+    }
+}
+
+/* The error of the shape counts away from the middle film: n within a tenth is for blue, 66 nm of 45, that of
+ * n ln(66/45). */
+Test(law, the_error_of_the_shape)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_dip without = OXT_DIP_INIT, with = OXT_DIP_INIT;
+    oxt_steel *steel;
+    oxt_steel_values values = values_by(OXT_LAW_POWER, 3.0);
+    OK(oxt_tint_target_of_thickness(66.0, 60.0, 72.0, &target, &error));
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_dip_predict(steel, &target, 588.7, NULL, &without, &error));
+    oxt_steel_free(steel);
+    values.ln_shape_stderr = 0.1;
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_dip_predict(steel, &target, 588.7, NULL, &with, &error));
+    oxt_steel_free(steel);
+    double t = 2.2281; /* Student's t of 10 degrees of freedom, printed tables */
+    double in_shape = 0.1 * 3.0 * log(66.0 / 45.0);
+    CLOSE(log(with.interval_high_s / with.time_s), t * sqrt(4e-4 + in_shape * in_shape), 1e-4);
+    CLOSE(log(without.interval_high_s / without.time_s), t * 0.02, 1e-4);
+}
+
+/* Films that the trials did not cover are told by both laws. */
+Test(law, a_film_beyond_the_trials_has_two_times)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target near = OXT_TARGET_INIT, far = OXT_TARGET_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_steel *steel;
+    oxt_steel_values values = values_by(OXT_LAW_POWER, 3.0);
+    OK(oxt_tint_target_of_thickness(60.0, 55.0, 65.0, &near, &error));
+    OK(oxt_tint_target_of_thickness(90.0, 85.0, 95.0, &far, &error));
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_dip_predict(steel, &near, 600.0, NULL, &dip, &error));
+    cr_assert(!(dip.cautions & OXT_CAUTION_OTHER_LAW) && dip.law_time_s == dip.time_s);
+    OK(oxt_dip_predict(steel, &far, 600.0, NULL, &dip, &error));
+    cr_assert(dip.cautions & OXT_CAUTION_OTHER_LAW);
+    CLOSE(dip.law_time_s / dip.time_s, 45.0 / 90.0, 1e-9); /* x^2 over x^3, alike at 45 nm */
+    oxt_steel_free(steel);
+}
+
+/* A card keeps its law. */
+Test(law, a_card_keeps_its_law)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = values_by(OXT_LAW_LOGARITHMIC, 21.5), read = OXT_STEEL_VALUES_INIT;
+    oxt_steel *steel, *again;
+    char card[4000];
+    size_t needed = 0;
+    values.ln_shape_stderr = 0.25;
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_steel_save_text(steel, card, sizeof card, &needed, &error));
+    cr_assert(strstr(card, "\"law\": \"logarithmic\""), "%s", card);
+    OK(oxt_steel_load(&again, NULL, card, needed, &error));
+    OK(oxt_steel_get(again, &read, &error));
+    cr_assert(read.growth.law == OXT_LAW_LOGARITHMIC && read.growth.shape == 21.5 &&
+              read.growth.middle_nm == 45.0 && read.ln_shape_stderr == 0.25);
+    oxt_steel_free(again);
+    oxt_steel_free(steel);
+    char *law = strstr(card, "logarithmic");
+    memcpy(law, "paralinear!", 11);
+    FAILS(oxt_steel_load(&again, NULL, card, needed, &error), OXT_EPARSE);
+    SAYS("expected parabolic, power, linear-parabolic or logarithmic");
+}
+
+/* ---- fits ---- */
+
+static oxt_trials *log_by(const oxt_growth *growth, double off)
+{
+    oxt_trials *log = new_log();
+    for (int i = 0; i < 18; i++) {
+        double bath_K = 560.0 + 25.0 * (i % 3), aim_nm = 18.0 + 4.0 * i;
+        double time_s = time_of(growth, aim_nm, bath_K);
+        add_thickness(log, bath_K, time_s, aim_nm * exp(i % 2 ? off : -off));
+    }
+    return log;
+}
+
+Test(law, a_fit_gives_each_law_back)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    for (int held = 0; held < 2; held++)
+        for (size_t i = 0; i < LAWS; i++) {
+            if (laws[i].shape == 0.0 || laws[i].shape > 1e4 || laws[i].shape == 1.0 ||
+                laws[i].shape == 12.0)
+                continue; /* at a limit */
+            const oxt_growth truth = by_law(laws[i].law, laws[i].shape, 45.0);
+            oxt_trials *log = log_by(&truth, 0.0);
+            oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+            oxt_fit *fit;
+            options.law = truth.law;
+            options.law_middle_nm = 45.0;
+            options.law_shape = held ? truth.shape : 0.0;
+            options.scatter = 0.0;
+            OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+            oxt_fit_values values = values_of_fit(fit);
+            CLOSE(values.growth.shape, truth.shape, held ? 1e-12 : 3e-3);
+            CLOSE(values.growth.Q_J_per_mol, 80e3, held ? 1e-9 : 1e-3);
+            CLOSE(time_of(&values.growth, 60.0, 600.0), time_of(&truth, 60.0, 600.0),
+                  held ? 1e-9 : 1e-3);
+            cr_assert((values.ln_shape_stderr == 0.0) == held);
+            oxt_fit_free(fit);
+            oxt_trials_free(log);
+        }
+}
+
+Test(law, what_a_fit_by_a_law_needs)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth truth = by_law(OXT_LAW_POWER, 2.6, 45.0);
+    oxt_trials *log = log_by(&truth, 0.02), *few = new_log();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit = NULL;
+    for (int i = 0; i < 5; i++)
+        add_thickness(few, 560.0 + 25.0 * (i % 3), 30.0 + 20.0 * i, 20.0 + 9.0 * i);
+    options.law = OXT_LAW_POWER;
+    FAILS(oxt_fit_run(&fit, few, default_film(), &options, &error), OXT_EFEW);
+    SAYS("5 trials cannot determine the shape of a law besides the constants");
+    options.law_shape = 2.6;
+    OK(oxt_fit_run(&fit, few, default_film(), &options, &error));
+    oxt_fit_free(fit);
+    options.law_shape = 13.0;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EDOMAIN);
+    options.law_shape = 0.0;
+    options.ln_shape_sd = 0.2;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("expected the shape that it is about");
+    options.ln_shape_sd = 0.0;
+    options.reader_sd = 0.1;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    options.reader_sd = 0.0;
+    options.law = (oxt_law)7;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    oxt_trials_free(log);
+    oxt_trials_free(few);
+}
+
+/* A prior of the shape draws it, the more the surer it is. */
+Test(law, a_prior_of_the_shape)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth truth = by_law(OXT_LAW_POWER, 2.6, 45.0);
+    oxt_trials *log = log_by(&truth, 0.05);
+    double before = 0.0;
+    for (int i = 0; i < 4; i++) {
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        oxt_fit *fit;
+        options.law = OXT_LAW_POWER;
+        options.law_shape = 4.0;
+        options.ln_shape_sd = pow(10.0, -i);
+        OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+        oxt_fit_values values = values_of_fit(fit);
+        cr_assert(values.growth.shape > before && values.growth.shape < 4.0001, "%g",
+                  values.growth.shape);
+        cr_assert(values.ln_shape_stderr <= 1.01 * options.ln_shape_sd);
+        before = values.growth.shape;
+        oxt_fit_free(fit);
+    }
+    cr_assert(before > 3.9);
+    oxt_trials_free(log);
+}
