@@ -8,15 +8,6 @@
 #include "base/internal.h"
 #include "base/system.h"
 
-oxt_status oxt_i_io_error(oxt_error *error, const char *path, const char *verb, int number)
-{
-    char reason[128];
-    if (number == ENOMEM)
-        return oxt_i_no_memory(error);
-    oxt_i_reason(number, reason, sizeof reason);
-    return oxt_i_fail_text(error, OXT_EIO, "path", "cannot %s '%s': %s", verb, path, reason);
-}
-
 /* ---- what is there ---- */
 
 static const char *const kind_words[] = { "card", "log of trials", "picture", "page" };

@@ -15,12 +15,6 @@
 #include "base/internal.h"
 #include "base/system.h"
 
-void oxt_i_reason(int number, char *reason, size_t capacity)
-{
-    if (strerror_r(number, reason, capacity) != 0)
-        oxt_i_snprintf(reason, capacity, "error %d", number);
-}
-
 FILE *oxt_i_open_file(const char *path)
 {
     return fopen(path, "rbe");

@@ -46,12 +46,6 @@ static int last_error(void)
     }
 }
 
-void oxt_i_reason(int number, char *reason, size_t capacity)
-{
-    if (strerror_s(reason, capacity, number) != 0)
-        oxt_i_snprintf(reason, capacity, "error %d", number);
-}
-
 FILE *oxt_i_open_file(const char *path)
 {
     wchar_t *name = wide(path);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What differs between systems: file_posix.c and file_windows.c, processors.c, and in text.c the locale. Names of files
- * are the bytes of the system; on Windows UTF-8. */
+/* What differs between systems: file_posix.c and file_windows.c, processors.c, io_error.c, and in text.c the locale.
+ * Names of files are the bytes of the system; on Windows UTF-8. */
 #ifndef OXTINT_LIB_SYSTEM_H
 #define OXTINT_LIB_SYSTEM_H
 
@@ -22,7 +22,5 @@ oxt_status oxt_i_put_file(const oxt_i_place *there, const char *path, const void
                           size_t length, oxt_error *error);
 /* Open a file to read, which no child of this process inherits; NULL with errno. */
 FILE *oxt_i_open_file(const char *path);
-/* What errno means, in words. */
-void oxt_i_reason(int number, char *reason, size_t capacity);
 
 #endif
