@@ -210,6 +210,7 @@ typedef struct {
     oxl_film *film;
     int errors_in_variables, robust, prior, names, lifted, rounding, law, progress;
     int threads; /* of fit_each alone */
+    bool best;   /* the law that the trials show; of fit alone */
 } fit_arguments;
 
 #define FIT_NAMES                                                                                  \
@@ -255,6 +256,14 @@ const char *const oxl_robusts[] = { "none", "huber", "tukey", NULL };
 const char *const oxl_roundings[] = { "nearest", "cut", "none", NULL };
 const char *const oxl_name_readings[] = { "as-bands", "as-middles", NULL };
 
+static void read_law(lua_State *L, fit_arguments *given)
+{
+    const char *name = lua_tostring(L, given->law);
+    given->best = lua_type(L, given->law) == LUA_TSTRING && strcmp(name, "best") == 0;
+    if (!given->best)
+        given->options.law = (oxt_law)oxl_choose(L, 2, given->law, "law", oxl_laws_of_growth);
+}
+
 /* What the stack holds of them; `prior` is where a prior is put. */
 static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
 {
@@ -274,7 +283,7 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
         given->options.rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
                                                            oxl_roundings);
     if (given->law)
-        given->options.law = (oxt_law)oxl_choose(L, 2, given->law, "law", oxl_laws_of_growth);
+        read_law(L, given);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;
@@ -296,7 +305,8 @@ static int run_fit(lua_State *L)
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fit *fit = oxl_new(L, &oxl_fit_class);
     oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
-    status = oxt_fit_run(&fit->fit, log->trials, film->film, &given.options, &error);
+    status = (given.best ? oxt_laws_fit : oxt_fit_run)(&fit->fit, log->trials, film->film,
+                                                       &given.options, &error);
     if (watcher.raised)
         return lua_error(L);
     fit->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;

@@ -953,6 +953,8 @@ char sentence[400];
 typedef struct oxt_laws oxt_laws;
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
 oxt_error *error);
+oxt_status oxt_laws_fit(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+const oxt_fit_options *options, oxt_error *error);
 void oxt_laws_free(oxt_laws *laws);
 oxt_status oxt_laws_get(const oxt_laws *laws, oxt_laws_values *values, oxt_error *error);
 oxt_status oxt_laws_get_law(const oxt_laws *laws, oxt_law kind, oxt_law_result *result,

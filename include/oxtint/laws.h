@@ -139,6 +139,24 @@ OXT_API oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_l
                                 oxt_error *error);
 
 /**
+ * Fit the growth constants by the law that the trials show: the parabolic one unless they contradict it, and then that of
+ * lowest AICc.
+ *
+ * Given:
+ *   trials, film, options   as for oxt_fit_run, the law parabolic and without a shape
+ * Returned:
+ *   fit       free it with oxt_fit_free; a warning says when its law is another than the parabolic one
+ * Status:
+ *   as oxt_fit_run, and OXT_EARG another law asked for
+ * Notes:
+ *   1. Trials that cannot be compared, because there are too few of them or their times follow their baths, are fitted
+ *   by the parabolic law.
+ *   2. The progress of the two fits and of the comparison is told one after another.
+ */
+OXT_API oxt_status oxt_laws_fit(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+                                const oxt_fit_options *options, oxt_error *error);
+
+/**
  * Free a comparison.
  *
  * Given:

@@ -69,6 +69,11 @@ static bool fits(const oxt_given *given, const char *parameter)
 static double read_as(quantity kind, const char *typed)
 {
     double value = NAN;
+    char *end;
+    if (kind == OTHER) {
+        value = oxt_i_strtod(typed, &end);
+        return *end ? NAN : value;
+    }
     oxt_status status = kind == TEMPERATURE  ? oxt_parse_temperature(typed, &value, NULL)
                         : kind == DIFFERENCE ? oxt_parse_temperature_difference(typed, &value, NULL)
                         : kind == DURATION   ? oxt_parse_duration(typed, &value, NULL)

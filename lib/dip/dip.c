@@ -159,6 +159,22 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     if (!status)
         status = time_beside(of, dip->time_s, of->needed_high_s, &dip->latest_s, error);
     hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
+    if (!status && dip->time_s > OXT_TIME_HIGH_S)
+        return oxt_i_fail(error, OXT_EUNREACHABLE, "load_kg", of->options.load_kg, NAN, NAN,
+                          "%s would take longer than %g s: the load cools the bath too far",
+                          of->target.text, OXT_TIME_HIGH_S);
+    return status;
+}
+
+/* More coupons help against the error of the fit, and not against other eyes. */
+static oxt_status judge_fit(const oxt_i_dip_plan *of, oxt_dip *dip, double of_fit, oxt_error *error)
+{
+    double low_s = dip->interval_low_s, high_s = dip->interval_high_s;
+    oxt_status status = OXT_OK;
+    if (of->options.reader_sd > 0.0)
+        status = fill_interval(of, dip->time_s, of_fit, of->steel.dof, &low_s, &high_s, error);
+    if (!status && high_s - low_s > dip->latest_s - dip->earliest_s)
+        dip->cautions |= OXT_CAUTION_LOOSE_FIT;
     return status;
 }
 
@@ -180,7 +196,7 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
     hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
         dip->chance = chance_between(of, sqrt(of_next), dof);
-    return status;
+    return status ? status : judge_fit(of, dip, of_fit, error);
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
@@ -277,13 +293,12 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     if (of->usual.unknown)
         cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
-    if (untried || bath_K < steel->bath_low_K || bath_K > steel->bath_high_K)
+    double coldest_K = of->part.part.coupled ? fmin(of->part.part.course.lowest_K, bath_K) : bath_K;
+    if (untried || coldest_K < steel->bath_low_K || bath_K > steel->bath_high_K)
         cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
     cautions |= oxt_i_target_cautions(target, steel);
     if (dip->latest_s - dip->earliest_s < OXT_I_SHORTEST_WINDOW_S)
         cautions |= OXT_CAUTION_SHORT_WINDOW;
-    if (dip->interval_high_s - dip->interval_low_s > dip->latest_s - dip->earliest_s)
-        cautions |= OXT_CAUTION_LOOSE_FIT;
     return cautions;
 }
 
@@ -345,7 +360,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     if (!status && of->needed_s > 0.0)
         status = fill_crust(of, dip, error);
     if (!status)
-        dip->cautions = all_cautions(of, dip);
+        dip->cautions |= all_cautions(of, dip);
     if (!status)
         status = fill_law(of, dip, error);
     if (moves)

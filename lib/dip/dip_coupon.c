@@ -50,9 +50,9 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
     if (status || !is_aim || *equivalent_s >= LEAST_SHARE * time_s)
         return status;
     return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *equivalent_s, LEAST_SHARE * time_s, NAN,
-                      "by this card a coupon grows %.1f nm in %s at %.1f C, when the one named is "
+                      "by this card a coupon grows %.1f nm in %s at %s, when the one named is "
                       "still cold: expected a thinner coupon",
-                      film_nm, oxt_i_show_time(time_s).text, coupon->bath_K - 273.15);
+                      film_nm, oxt_i_show_time(time_s).text, oxt_i_mark(coupon->bath_K, NULL).text);
 }
 
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,

@@ -26,7 +26,7 @@ typedef struct {
     double scatter, day_sd, initial_deviation; /* of the logarithm of what grows */
     double root_k, slope_kQ, root_Q;           /* root of the covariance of ln k and Q */
     double ln_shape_stderr, by_shape;          /* of the law */
-    double dof;
+    double dof, bath_low_K;                    /* of the card */
     oxt_i_thermal_path_slopes moves;
 } member;
 
@@ -144,6 +144,7 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     memcpy(made->step.name, part.name, sizeof part.name);
     made->film = part.film;
     made->growth = plan.steel.growth;
+    made->bath_low_K = plan.steel.bath_low_K;
     made->initial_nm2 = oxt_i_exposure_of(&made->growth, plan.initial_nm);
     made->grown_nm2 = fmax(oxt_i_exposure_of(&made->growth, aim_nm) - made->initial_nm2, 0.0);
     made->ln_shape_stderr = plan.steel.ln_shape_stderr;
@@ -261,6 +262,8 @@ static void move_dip(member *made, const oxt_i_set_load *load, double set_K)
     made->moves.per_s *= load->share;
     if (oxt_i_sags(set_K - load->lowest_K))
         dip->cautions |= OXT_CAUTION_SAG;
+    if (load->lowest_K < made->bath_low_K)
+        dip->cautions |= OXT_CAUTION_EXTRAPOLATED_BATH;
 }
 
 static oxt_status share_bath(oxt_plan *set, set_bath *bath, const oxt_plan_options *options,
@@ -445,11 +448,17 @@ static int earliest_first(const void *a, const void *b)
 
 static void put_in_order(oxt_plan *set, double spacing_s, bool scheduled)
 {
+    double before_s = HUGE_VAL; /* the first part enters at 0 */
     qsort(set->members, set->values.count, sizeof *set->members, earliest_first);
     for (size_t i = 0; i < set->values.count; i++) {
         member *of = &set->members[i];
         if (!scheduled)
             of->step.lift_s = set->members[0].dip.time_s + spacing_s * (double)i;
+        before_s = fmin(before_s, of->step.lift_s - of->dip.time_s);
+    }
+    for (size_t i = 0; i < set->values.count; i++) {
+        member *of = &set->members[i];
+        of->step.lift_s -= scheduled ? before_s : 0.0;
         of->step.enter_s = of->step.lift_s - of->dip.time_s;
         set->values.last_lift_s = of->step.lift_s;
         set->values.cautions |= of->dip.cautions;

@@ -128,7 +128,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->condition = sqrt((1.0 + c) / (1.0 - c));
 }
 
-static void fill_values(oxt_fit *fit, const oxt_i_fit_solution *solution,
+static void fill_values(oxt_fit *fit, oxt_i_fit_solution *solution,
                         const oxt_fit_options *options)
 {
     oxt_fit_values *values = &fit->values;
@@ -374,12 +374,11 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.middle_nm = fit->values.middle_nm;
     values.ln_shape_stderr = fit->values.ln_shape_stderr;
     oxt_i_fit_reach(&fit->set, &values);
-    bool prior = fit->values.prior_share_Q > 0.0 || fit->values.prior_share_ln_k > 0.0;
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);
     oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trial%s by oxtint %s%s",
                    values.trial_count, oxt_i_plural(values.trial_count), oxt_version(),
                    fit->values.Q_held ? ", Q given"
-                   : prior            ? ", with a prior"
+                   : fit->prior_count ? ", with a prior"
                                       : "");
     return oxt_i_steel_make(steel, &values, fit->words, error);
 }

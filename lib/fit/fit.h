@@ -498,7 +498,7 @@ void oxt_i_fit_close(oxt_i_reopened *made);
 oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_error *error);
 /* Shares of the information on ln k_ref and Q that come from the prior; and a warning where the trials contradict it
  * (fit_prior.c). */
-void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values);
+void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values);
 void oxt_i_fit_warn_prior(oxt_fit *fit, const oxt_prior *prior);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */

@@ -188,9 +188,9 @@ void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values 
     }
     double scale = fmax(last.pull / last.share * (double)of.count / left, LEAST_SCALE);
     double t = oxt_i_t_quantile(CONFIDENCE, left + USUAL_ROWS);
-    if (!(fabs(step[1]) < CLOSE_ENOUGH) || of.at[1] < LEAST || of.at[1] > MOST_M)
+    if (!(fabs(step[1]) < CLOSE_ENOUGH))
         return;
-    values->time_exponent = of.at[1];
+    values->time_exponent = fmin(fmax(of.at[1], LEAST), MOST_M);
     values->time_exponent_stderr = sqrt(scale * variance_of_m(&last, of.p)) * t /
                                    oxt_i_t_quantile(CONFIDENCE, values->dof);
     values->middle_nm = exp(of.mean_ln_x);

@@ -17,14 +17,19 @@ static double share(double trials, double both)
 }
 
 /* Information of the trials alone on one parameter, the other being fitted with it, over that of both. */
-void oxt_i_fit_prior_shares(const oxt_i_fit_solution *solution, oxt_fit_values *values)
+void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values)
 {
     const oxt_i_fit_model *model = &solution->model;
     const oxt_i_constants *at = &solution->at[0];
     if (model->prior_count == 0)
         return;
     oxt_i_moments of = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
-    for (size_t i = 0; i < model->n; i++) {
+    if (solution->day_count > 0) { /* the mean of a day counts for less */
+        double logs = solution->day_logs;
+        of = oxt_i_fit_moments_of_days(solution, 0);
+        solution->day_logs = logs;
+    }
+    for (size_t i = 0; i < model->n && solution->day_count == 0; i++) {
         oxt_i_moments row = {
             0.25 * oxt_i_fit_weight(solution, i), model->u[i], 0.0, 0.0, 0.0, 0.0
         };

@@ -477,6 +477,73 @@ oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_opti
     return status;
 }
 
+/* ---- the law that the trials show ---- */
+
+/* The law of a fit's trials, parabolic unless they contradict it; its share of the weight of evidence. */
+static oxt_status law_shown(const oxt_fit *fit, const oxt_fit_options *options, oxt_law *shown,
+                            double *weight, oxt_error *error)
+{
+    oxt_laws_options chosen = OXT_LAWS_OPTIONS_INIT;
+    oxt_laws *laws = NULL;
+    oxt_error why = OXT_ERROR_INIT;
+    chosen.progress = options->progress;
+    chosen.user = options->user;
+    *shown = OXT_LAW_PARABOLIC;
+    oxt_status status = oxt_laws_run(&laws, fit, &chosen, &why);
+    if (status == OXT_ENOMEM || status == OXT_ECANCEL)
+        return oxt_i_fail_text(error, status, why.parameter, "%s", why.text);
+    if (!status && laws->values.verdict == OXT_VERDICT_CONTRADICTED)
+        *shown = laws->values.best;
+    *weight = status ? NAN : laws->results[*shown].weight;
+    oxt_laws_free(laws);
+    return OXT_OK;
+}
+
+static oxt_status fit_again(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+                            const oxt_fit_options *options, double weight, oxt_error *error)
+{
+    oxt_fit *other = NULL;
+    oxt_status status = oxt_fit_run(&other, trials, film, options, error);
+    if (status)
+        return status;
+    oxt_fit_free(*fit);
+    *fit = other;
+    oxt_i_warn(&other->warnings, "LAW_CHOSEN", weight,
+               "These trials contradict the parabolic law: they are fitted by the %s law, which of "
+               "all laws agrees best (weight of evidence %.0f %%).",
+               oxt_i_law_names[options->law], 100.0 * weight);
+    other->values.warning_count = other->warnings.count;
+    return other->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
+}
+
+oxt_status oxt_laws_fit(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
+                        const oxt_fit_options *options, oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_fit_options chosen = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *made = NULL;
+    double weight = NAN;
+    if (!fit)
+        return oxt_i_null(error, "fit");
+    *fit = NULL;
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_fit_options, &chosen, options, error);
+    if (!status && (chosen.law != OXT_LAW_PARABOLIC || chosen.law_shape != 0.0))
+        status = oxt_i_fail_text(error, OXT_EARG, "law",
+                                 "a law or a shape is given, expected neither: the trials choose");
+    if (!status)
+        status = oxt_fit_run(&made, trials, film, &chosen, error);
+    if (!status)
+        status = law_shown(made, &chosen, &chosen.law, &weight, error);
+    if (!status && chosen.law != OXT_LAW_PARABOLIC)
+        status = fit_again(&made, trials, film, &chosen, weight, error);
+    if (status) {
+        oxt_fit_free(made);
+        return status;
+    }
+    *fit = made;
+    return OXT_OK;
+}
+
 void oxt_laws_free(oxt_laws *laws)
 {
     free(laws);

@@ -953,6 +953,8 @@ GIVES(oxt_fit_each_remarks, plain, oxt_fit_each_remarks(stage->fits, 1, TEXT, er
 GIVES(oxt_fit_each_report, plain, oxt_fit_each_report(stage->fits, OXT_UNIT_CELSIUS, TEXT, error))
 GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_UNIT_FAHRENHEIT, TEXT, error))
 MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
+MAKES(oxt_laws_fit, plain, fit,
+      oxt_laws_fit(&made, stage->trials, stage->film, NULL, error))
 MAKES(oxt_laws_run, plain, laws, oxt_laws_run(&made, stage->fit, NULL, error))
 static oxt_status laws_initial(const call_stage *stage, oxt_laws **made, oxt_error *error)
 {

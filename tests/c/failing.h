@@ -137,6 +137,7 @@
     X(OXT_EARG, pool_warning, oxt_pool_warning(NULL, 0, text, 40, NULL, error))                    \
     X(OXT_EARG, pool_report, oxt_pool_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, pool_steel, oxt_pool_steel(NULL, 0, result, error))                                \
+    X(OXT_EARG, laws_fit, oxt_laws_fit(result, NULL, NULL, NULL, error))                           \
     X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
     X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
     X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_LAW_POWER, result, error))             \

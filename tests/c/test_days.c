@@ -337,3 +337,32 @@ Test(days, a_card_keeps_their_deviation)
     FAILS(oxt_steel_new(&steel, &values, &error), OXT_EDOMAIN);
     SAYS("day_sd");
 }
+
+/* The share of a prior, and that there was one, with days as without: by the fit without it, whose information on Q is what is
+ * left. */
+Test(days, a_prior_beside_days)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = log_of_days(apart, 8, 6, true, false);
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *alone, *with;
+    OK(oxt_fit_run(&alone, log, default_film(), &options, &error));
+    oxt_fit_values before = values_of_fit(alone);
+    prior.Q_J_per_mol = before.growth.Q_J_per_mol;
+    prior.Q_stderr_J_per_mol =
+        before.Q_stderr_J_per_mol; /* as sure as the trials: half of what is known */
+    options.prior = &prior;
+    OK(oxt_fit_run(&with, log, default_film(), &options, &error));
+    oxt_fit_values after = values_of_fit(with);
+    NEAR(after.prior_share_Q, 0.5, 0.05);
+    oxt_steel *steel;
+    oxt_steel_values card = OXT_STEEL_VALUES_INIT;
+    OK(oxt_fit_steel(with, &steel, &error));
+    OK(oxt_steel_get(steel, &card, &error));
+    cr_assert(strstr(card.origin, "with a prior"), "%s", card.origin);
+    oxt_steel_free(steel);
+    oxt_fit_free(alone);
+    oxt_fit_free(with);
+    oxt_trials_free(log);
+}

@@ -189,6 +189,21 @@ Test(dip, other_eyes_widen_both_intervals)
     NEAR(predict_with(&values, &target, 600.0, &options).chance, 0.5, 1e-5);
 }
 
+/* More coupons do not help against other eyes: LOOSE FIT is of the fit alone. */
+Test(dip, other_eyes_are_no_loose_fit)
+{
+    oxt_steel_values values = some_values();
+    oxt_target target = target_of("blue");
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    options.reader_sd = 0.2;
+    oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+    cr_assert(dip.interval_high_s - dip.interval_low_s > dip.latest_s - dip.earliest_s);
+    cr_assert(!(dip.cautions & OXT_CAUTION_LOOSE_FIT));
+    values.variance_ln_k = 0.2;
+    dip = predict_with(&values, &target, 600.0, &options);
+    cr_assert(dip.cautions & OXT_CAUTION_LOOSE_FIT);
+}
+
 /* Fit and scatter, which are wrong together, by their degrees of freedom: 10 and 5 of them; JCGM 100:2008, G.4. */
 Test(dip, a_scatter_that_is_known_less_well_widens_the_next_dip)
 {

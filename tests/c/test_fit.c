@@ -574,6 +574,22 @@ Test(fit, baths_too_close_together_do_not_contradict)
     }
 }
 
+/* A film that grows as the time is at the end of what is looked for, and is told all the same. */
+Test(fit, linear_growth_is_told_to_be_another_law)
+{
+    oxt_trials *log = new_log();
+    for (int i = 0; i < 12; i++) {
+        double film_nm = 18.0 + 5.0 * i, bath_K = 560.0 + 25.0 * (i % 3);
+        double time_s = time_for(45.0, bath_K) * film_nm / 45.0;
+        add_thickness(log, bath_K, time_s, film_nm * (i % 2 ? 1.02 : 0.98));
+    }
+    oxt_fit *fit = fit_with(log, NULL);
+    NEAR(values_of_fit(fit).time_exponent, 1.0, 0.1);
+    cr_assert_not_null(warning_with(fit, "do not follow the parabolic law"));
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 Test(fit, options_out_of_range)
 {
     oxt_trials *log = colour_log(6, 0.05);

@@ -426,6 +426,23 @@ Test(dip_in_a_bath, a_load_slows_it)
         CLOSE(sqrt(grown), dip.target.aim_nm, 1e-9);
     }
     cr_assert(predict("blue", 600.0, &options).cautions & OXT_CAUTION_SAG);
+    options.load_kg = 1e5; /* it would freeze the bath */
+    oxt_steel_values values = some_steel();
+    values.bath_low_K = 597.0; /* the bath sags below what the trials ran in */
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of("blue");
+    oxt_dip none = OXT_DIP_INIT;
+    oxt_dip_options light = options;
+    light.load_kg = 0.0;
+    OK(oxt_dip_predict(steel, &blue, 600.0, &light, &none, &error));
+    cr_assert(!(none.cautions & OXT_CAUTION_EXTRAPOLATED_BATH));
+    light.load_kg = 4.0;
+    OK(oxt_dip_predict(steel, &blue, 600.0, &light, &none, &error));
+    cr_assert(none.cautions & OXT_CAUTION_EXTRAPOLATED_BATH);
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &none, &error), OXT_EUNREACHABLE);
+    SAYS("the load cools the bath too far");
+    oxt_steel_free(steel);
+    options.load_kg = 4.0;
     bath.salt_kg = 0.0;
     oxt_dip steady = predict("blue", 600.0, &options);
     CLOSE(steady.time_s, plain_s, 1e-12);

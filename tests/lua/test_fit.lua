@@ -216,6 +216,7 @@ h.test("a fit by another law", function()
     h.equal(found.growth.law, "power")
     h.near(found.growth.shape, 3, 0.02)
     assert(found.ln_shape_stderr > 0)
+    h.equal(assert(oxtint.fit(log, { law = "best" })).growth.law, "power")
     local card = found.steel
     h.near(card:time_for(90, 600) / card:time_for(45, 600), 2 ^ found.growth.shape, 1e-6)
     local made = assert(oxtint.steel_from_values {

@@ -420,6 +420,7 @@ def test_a_card_by_a_law_goes_on(tmp_path, log_made) -> None:
     again = steel.anchor(more)
     assert (again.law, again.law_shape) == ("power", steel.law_shape)
     assert again.k_ref_nm2_per_s == pytest.approx(steel.k_ref_nm2_per_s, rel=0.1)
+    assert oxtint.fit(log_made, law="best").law == "parabolic"
     with pytest.raises(ValueError, match="expected one by the parabolic law"):
         fit.laws()
     with pytest.raises(ValueError, match="law"):

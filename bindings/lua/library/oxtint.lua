@@ -1010,7 +1010,7 @@ function oxtint.read_trials_text(text, words) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
----@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the film grows; "parabolic"
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" of oxtint.fit alone; "parabolic"
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
@@ -1402,7 +1402,7 @@ function oxtint.fit(log, options) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
----@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the film grows; "parabolic"
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" of oxtint.fit alone; "parabolic"
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials

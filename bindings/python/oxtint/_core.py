@@ -103,7 +103,8 @@ Given = tuple[str | None, str | None, str]
 
 #: What an argument gives, where the library calls it otherwise.
 PARAMETERS = {"lift": "delay_s", "coupon_lift": "delay_s", "part": "size_m", "coupon": "size_m",
-              "target": "thickness_nm", "initial": "thickness_nm", "over": "thickness_nm"}
+              "target": "thickness_nm", "initial": "thickness_nm", "over": "thickness_nm", "load": "load_kg",
+              "heater": "heater_W", "law_shape": "shape", "transfer": "transfer_W_per_m2K", "transfer_at": "transfer_at_K"}
 #: The two of a last temper.
 LAST_TEMPER = ("last_K", "last_s")
 

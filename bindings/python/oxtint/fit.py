@@ -6,7 +6,7 @@ import functools
 import importlib
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict, cast
 
 import numpy as np
 
@@ -363,7 +363,8 @@ class FitOptions(TypedDict, total=False):
         reader_sd: standard deviation of ln thickness by which whoever gave the names may see each colour
             begin and end elsewhere than the film has it, 0 to 1, such as 0.1; fitted where the log holds
             measured films or colours too; 0
-        law: by which the film grows: "parabolic" (the default), "power", "linear-parabolic" or "logarithmic"
+        law: by which the film grows: "parabolic" (the default), "power", "linear-parabolic" or "logarithmic"; of
+            fit() alone also "best", the law that the trials show: parabolic unless they contradict it
         law_shape: of the law: n (1 to 12), A in nm or L in nm; 0: fitted
         ln_shape_sd: standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
         law_middle_nm: nm, film at which the law is scaled; 0: the middle one of the trials
@@ -384,7 +385,7 @@ class FitOptions(TypedDict, total=False):
     lifted: Literal["first", "middle", "last", "after"] | None
     rounding: Literal["nearest", "cut", "none"]
     reader_sd: float
-    law: LawName
+    law: LawName | Literal["best"]
     law_shape: float
     ln_shape_sd: float
     law_middle_nm: float
@@ -471,10 +472,14 @@ def fit(
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
             trials that contradict each other; the message says what to do
     """
-    options, keep = fit_options(fit, steel, finish, told)
+    named = dict(told)
+    best = named.get("law") == "best"
+    if best:
+        del named["law"]
+    options, keep = fit_options(fit, steel, finish, cast(FitOptions, named))
     log = log_of(log)
     made = ffi.new("oxt_fit **")
-    _core.call_with_progress(lib.oxt_fit_run, options, progress, made, log._handle,
+    _core.call_with_progress(lib.oxt_laws_fit if best else lib.oxt_fit_run, options, progress, made, log._handle,
                              film_of(film)._handle, options)
     del keep
     found = Fit._owning(made[0])

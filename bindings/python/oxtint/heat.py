@@ -175,6 +175,8 @@ class Part(_core.Held):
         part.transfer_at_K = _core.kelvin_difference(transfer_at_K, "transfer_at_K")
         part.transfer_exponent = _core.number(transfer_exponent, "transfer_exponent")
         part.wetted = _core.number(wetted, "wetted")
+        if part.wetted == 0.0:
+            raise OxtintValueError("wetted is 0, expected a share of the surface above 0, up to 1")
         self._part = part
         self._typed = [("size_m", size)] if isinstance(size, str) else []
         self._finish()

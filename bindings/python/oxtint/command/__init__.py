@@ -46,6 +46,8 @@ def _given(options: argparse.Namespace) -> list[_core.Given]:
     scale = getattr(options, "units", None)
     named: list[_core.Given] = [(None, None, scale)] if scale else []
     for name, value in vars(options).items():
+        if isinstance(value, float):
+            named.append((_core.PARAMETERS.get(name), _option(name), f"{value:.10g}"))
         values = value if isinstance(value, list) and name != "last_temper" else [value]
         named += [(parameter, _option(name), text) for one in values if name != "units"
                   for parameter, _, text in _core.given_by(name, one)]

@@ -112,7 +112,8 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--reader-sd", type=a_number, default=0.0, metavar="SHARE",
                      help="by how much of the film the reader may see colours elsewhere, such as 0.1; found where "
                           "films were measured too (0)")
-    fit.add_argument("--law", choices=_LAWS, default="parabolic", help="by which the film grows (parabolic)")
+    fit.add_argument("--law", choices=(*_LAWS, "best"), default="parabolic",
+                     help="by which the film grows; best: parabolic unless the trials contradict it (parabolic)")
     fit.add_argument("--law-shape", type=a_number, default=0.0, metavar="SHAPE",
                      help="of the law: n, A in nm or L in nm (0: found from the trials)")
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")

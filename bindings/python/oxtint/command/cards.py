@@ -25,10 +25,10 @@ def _span(limits: tuple[float, float]) -> str:
     return " to ".join(map(oxtint.format_duration, limits))
 
 
-def _columns(steels: list[oxtint.Steel], film: oxtint.Film, options: argparse.Namespace) -> list[list[str]]:
+def _columns(steels: list[oxtint.Steel], film: oxtint.Film | None, options: argparse.Namespace) -> list[list[str]]:
     """The cells of each card, from the top, after those that name them."""
     bath = oxtint.format_temperature(_core.kelvin(options.bath), options.units)
-    wanted = film.target(options.target).text
+    wanted = (film or steels[0].film).target(options.target).text
     first = _rate(steels[0], options.bath)
     made = [["steel", "finish", f"rate at {bath}, nm^2/s", "rate relative to the first card", "Q, kJ/mol",
              "scatter from dip to dip", "trials", "their baths", "their films, nm", "their coupons",
@@ -81,7 +81,7 @@ def _print_origin(steel: oxtint.Steel) -> None:
     print(item(text, 78))
 
 
-def _values(steel: oxtint.Steel, film: oxtint.Film, options: argparse.Namespace) -> dict[str, Any]:
+def _values(steel: oxtint.Steel, film: oxtint.Film | None, options: argparse.Namespace) -> dict[str, Any]:
     return {**steel.to_dict(), "bath_K": _core.kelvin(options.bath),
             "rate_nm2_per_s": _rate(steel, options.bath),
             "dip": plain(steel.dip(options.target, options.bath, film=film)), "history": plain(steel.history),
@@ -92,7 +92,7 @@ def cards(options: argparse.Namespace) -> None:
     """Show one card, or compare several."""
     steels = [read_card(path) for path in options.cards]
     options.units = _core.unit_or(options.units, _core.unit_of(options.bath))
-    film = film_of(options) or steels[0].film  # one for all: a word means the same on each
+    film = film_of(options)  # else that of each: a word means what the reader of its trials calls so
     if options.json:
         print_json([_values(steel, film, options) for steel in steels])
         return
