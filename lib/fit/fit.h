@@ -392,6 +392,8 @@ oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
 /* A row by it; and where its shape is looked for: those of laws that films about the middle one can tell apart. */
 void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row);
 void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high);
+/* Rows that are points are so in ln of the film, whatever the law makes of it: the logarithm of that, for likelihoods. */
+double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution);
 /* Is its shape fitted? And its place, with what it adds to the errors of the constants. */
 bool oxt_i_fit_has_shape(const oxt_fit_options *options);
 oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,

@@ -96,3 +96,14 @@ oxt_status oxt_i_fit_take_law(oxt_i_trial_set *set, const oxt_fit_options *optio
         oxt_i_fit_move_row(law, &set->rows[i]);
     return status;
 }
+
+double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < solution->model.n && solution->law->law != OXT_LAW_PARABOLIC; i++) {
+        const oxt_i_fit_row *row = solution->model.rows[i];
+        if (!(solution->by_band && row->is_band))
+            sum += log(0.5 * oxt_i_exponent_of(solution->law, oxt_i_seen(row)->seen_nm));
+    }
+    return sum;
+}

@@ -141,8 +141,12 @@ static double twice_log_likelihood(const oxt_i_fit_solution *solution)
 double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted)
 {
     double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
+    k += solution->extra_variance > 0.0 ? 1.0 : 0.0;
     double left = (double)solution->model.n - k - 1.0;
-    return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_log_likelihood(solution) : NAN;
+    double of_law = solution->law ? oxt_i_fit_logs_of_law(solution) : 0.0; /* not of a pool */
+    return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_log_likelihood(solution) -
+                            2.0 * of_law
+                      : NAN;
 }
 
 /* ---- the scatter ---- */

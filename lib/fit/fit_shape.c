@@ -2,35 +2,21 @@
 /* The shape of a law as one parameter more beside the constants. */
 #include "fit/fit.h"
 
-/* The set of a fit of one steel, which is its own. */
-static oxt_growth *law_of(const oxt_i_fit_solution *solution)
-{
-    return solution->law;
-}
-
 static void move_shape(oxt_i_fit_solution *solution, double ln_shape)
 {
-    oxt_growth *law = law_of(solution);
-    law->shape = exp(ln_shape);
+    solution->law->shape = exp(ln_shape);
     for (size_t i = 0; i < solution->model.n; i++)
-        oxt_i_fit_move_row(law, solution->model.rows[i]);
+        oxt_i_fit_move_row(solution->law, solution->model.rows[i]);
     oxt_i_fit_fill_columns(solution, false);
 }
 
-/* What is known of the shape; and rows that are points are so in ln of the film, whatever the law makes of it. */
+/* What is known of the shape. */
 static double cost_of(const oxt_i_fit_solution *solution, double ln_shape)
 {
-    double cost = 0.0;
-    if (solution->ln_shape_sd > 0.0) {
-        double off = (ln_shape - solution->ln_shape) / solution->ln_shape_sd;
-        cost += 0.5 * off * off;
-    }
-    for (size_t i = 0; i < solution->model.n; i++) {
-        const oxt_i_fit_row *row = solution->model.rows[i];
-        if (!(solution->by_band && row->is_band))
-            cost -= log(0.5 * oxt_i_exponent_of(law_of(solution), oxt_i_seen(row)->seen_nm));
-    }
-    return cost;
+    double off = 0.0;
+    if (solution->ln_shape_sd > 0.0)
+        off = (ln_shape - solution->ln_shape) / solution->ln_shape_sd;
+    return 0.5 * off * off - oxt_i_fit_logs_of_law(solution);
 }
 
 /* Films and times that determine a shape besides the constants. */
@@ -64,16 +50,16 @@ oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_opti
                                 oxt_error *error)
 {
     static const double STEP = 0.05;
-    double low, high, found, start = log(law_of(solution)->shape);
+    double low, high, found, start = log(solution->law->shape);
     oxt_status status = check_enough(solution, options, error);
     if (status)
         return status;
-    oxt_i_fit_shape_range(law_of(solution), &low, &high);
+    oxt_i_fit_shape_range(solution->law, &low, &high);
     solution->ln_shape = start;
     solution->ln_shape_sd = options->ln_shape_sd;
     const oxt_i_extra extra = { move_shape, cost_of, low, high, STEP };
     status = oxt_i_fit_find_extra(solution, &extra, start, options, &found, error);
-    if (!status && options->ln_shape_sd == 0.0)
+    if (!status && options->ln_shape_sd == 0.0 && options->scatter < 0.0)
         count_shape(solution);
     return status;
 }

@@ -358,6 +358,9 @@ def test_a_fit_by_a_law_agrees_with_curve_fit(made, log_made, law, measured) -> 
     measured("curve-fit-by-law", math.log(fit.k_ref_nm2_per_s) / found[0] - 1.0, 1e-6)
     measured("curve-fit-by-law", fit.Q_J_per_mol / (1e5 * found[1]) - 1.0, 1e-6)
     assert fit.stderr.ln_k_ref == pytest.approx(math.sqrt(covariance[0, 0]), rel=1e-5)
+    off = (y - curve(bath, time, found[0], 1e5 * found[1], fit.T_ref_K)) / (OWN * steep)
+    likelihood = -0.5 * (off ** 2).sum() - 16 * math.log(OWN * math.sqrt(2.0 * math.pi))  # of ln x
+    assert fit.aicc == pytest.approx(2 * 2 + 2 * 2 * 3 / (16 - 3) - 2.0 * likelihood, rel=1e-6)
     for row, seen in zip(fit.rows, x):
         assert row.observed_nm == pytest.approx(seen, rel=1e-12)
         grown = fit.steel.thickness(row.bath_K, row.time_s)
@@ -392,8 +395,10 @@ def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> N
     if low + 0.01 < found.x < high - 0.01:
         measured("shape-of-law", place - found.x, 2e-3)
         curvature = (cost(place - 0.05) - 2.0 * cost(place) + cost(place + 0.05)) / 0.05 ** 2
-        left = 16 - 2
-        assert fit.ln_shape_stderr == pytest.approx(math.sqrt(left / (left - 1) / curvature), rel=0.02)
+        assert fit.ln_shape_stderr == pytest.approx(1.0 / math.sqrt(curvature), rel=0.02)
+        free = oxtint.fit(log_made, law=law, law_middle_nm=middle)  # the scatter too: one degree of freedom less
+        held = oxtint.fit(log_made, law=law, law_middle_nm=middle, law_shape=free.law_shape)
+        assert free.scatter == pytest.approx(held.scatter * math.sqrt(14 / 13), rel=1e-3)
     else:
         assert place in (pytest.approx(low, abs=0.02), pytest.approx(high, abs=0.02))
 
