@@ -89,12 +89,32 @@ static void by_power_law(oxt_fit_options *options)
     options->law = OXT_LAW_POWER;
 }
 
+static void by_linear_parabolic_law(oxt_fit_options *options)
+{
+    options->law = OXT_LAW_LINEAR_PARABOLIC;
+}
+
+static void by_logarithmic_law(oxt_fit_options *options)
+{
+    options->law = OXT_LAW_LOGARITHMIC;
+}
+
+#define LAW(called, of, is, way)                                                              \
+    {                                                                                         \
+        .name = called, .coupons = 20, .scatter = 0.06, .law = of, .shape = is, .choose = way \
+    }
+
 #define POWER(called, count, n)                                                                  \
     {                                                                                            \
         .name = called, .coupons = count, .scatter = 0.06, .exponent = n, .choose = by_power_law \
     }
 
 static const promise_scene scenes[] = {
+    LAW("20 names, linear-parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0,
+        by_linear_parabolic_law),
+    LAW("20 names, logarithmic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, by_logarithmic_law),
+    LAW("20 names, parabolic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, NULL),
+    LAW("20 names, parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0, NULL),
     POWER("20 names, power law, n 2", 20, 2.0),
     POWER("20 names, power law, n 3", 20, 3.0),
     POWER("12 names, power law, n 3", 12, 3.0),

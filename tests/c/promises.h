@@ -18,8 +18,10 @@ typedef enum { PROMISE_NAME, PROMISE_NAME_AS_MIDDLE, PROMISE_THICKNESS, PROMISE_
 typedef struct {
     const char *name;
     int coupons;
-    double scatter;     /* of ln x */
-    double exponent;    /* n of x^n = k t; 0: 2 */
+    double scatter;  /* of ln x */
+    double exponent; /* n of x^n = k t; 0: 2 */
+    oxt_law law;     /* another one, with a shape in nm */
+    double shape;
     double Q_J_per_mol; /* 0: 75 kJ/mol */
     promise_seen seen;
     double lab_sd;      /* of each of L*, a* and b* as measured; 0: 1 */
@@ -47,25 +49,35 @@ static const double promise_baths_K[] = { 566.483, 588.706, 610.928 }; /* 560, 6
 static const double PROMISE_DIP_K = 599.817;                           /* 620 F */
 static const double PROMISE_MIDDLE_NM = 45.0;
 
-static double promise_n(const promise_scene *scene)
+/* Time over that of the middle film, by each law as it is written down in growth.h. */
+static double promise_ratio(const promise_scene *scene, double film_nm)
 {
-    return scene->exponent > 0.0 ? scene->exponent : 2.0;
+    double m = PROMISE_MIDDLE_NM, A = scene->shape, L = scene->shape;
+    if (scene->law == OXT_LAW_LINEAR_PARABOLIC)
+        return film_nm * (film_nm + A) / (m * (m + A));
+    if (scene->law == OXT_LAW_LOGARITHMIC)
+        return expm1(film_nm / L) / expm1(m / L);
+    return pow(film_nm / m, scene->exponent > 0.0 ? scene->exponent : 2.0);
 }
 
-/* Blue in a minute at 650 F; the middle film takes as long whatever the exponent is. */
+/* Blue in a minute at 650 F; the middle film takes as long whatever the law is. */
 static double promise_time(const promise_scene *scene, double film_nm, double bath_K)
 {
     double Q = scene->Q_J_per_mol > 0.0 ? scene->Q_J_per_mol : 75e3;
     double rate = 54.0 * exp(-Q / OXT_GAS_CONSTANT_J_PER_MOL_K * (1.0 / bath_K - 1.0 / 616.483));
     double slower = scene->slower > 0.0 ? scene->slower : 1.0;
-    return slower * PROMISE_MIDDLE_NM * PROMISE_MIDDLE_NM / rate *
-           pow(film_nm / PROMISE_MIDDLE_NM, promise_n(scene));
+    return slower * PROMISE_MIDDLE_NM * PROMISE_MIDDLE_NM / rate * promise_ratio(scene, film_nm);
 }
 
 static double promise_film(const promise_scene *scene, double time_s, double bath_K)
 {
-    return PROMISE_MIDDLE_NM *
-           pow(time_s / promise_time(scene, PROMISE_MIDDLE_NM, bath_K), 1.0 / promise_n(scene));
+    double m = PROMISE_MIDDLE_NM, A = scene->shape, L = scene->shape;
+    double ratio = time_s / promise_time(scene, m, bath_K);
+    if (scene->law == OXT_LAW_LINEAR_PARABOLIC)
+        return sqrt(0.25 * A * A + ratio * m * (m + A)) - 0.5 * A;
+    if (scene->law == OXT_LAW_LOGARITHMIC)
+        return L * log1p(ratio * expm1(m / L));
+    return m * pow(ratio, 1.0 / (scene->exponent > 0.0 ? scene->exponent : 2.0));
 }
 
 static oxt_tint promise_band(const char *name)
