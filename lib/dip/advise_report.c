@@ -10,8 +10,10 @@ static void add_interval(oxt_i_text *text, double half_width)
 
 static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_unit unit)
 {
-    oxt_i_text_add(text, "%s: the next %zu coupon%s, for %s\n", of->name, of->count,
-                   of->count == 1 ? "" : "s",
+    oxt_i_text_add(text, "%s: the next ", of->name);
+    if (of->count > 1)
+        oxt_i_text_add(text, "%zu ", of->count);
+    oxt_i_text_add(text, "coupon%s, for %s\n", oxt_i_plural(of->count),
                    of->criterion == OXT_ADVISE_DIP ? "the time of one dip"
                                                    : "k_ref and Q together");
     oxt_i_text_add(text, "  %s%sat %s", of->target, of->target[0] ? " " : "a dip ",

@@ -165,8 +165,10 @@ static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
 {
     const oxt_fit_values *values = &fit->values;
     oxt_i_text_add(text, "Numbers\n");
-    oxt_i_text_add(text, "  degrees of freedom %.3g, reduced chi-square %.3g, R^2 %.4f",
-                   values->dof, values->reduced_chi_square, values->r_squared);
+    oxt_i_text_add(text, "  degrees of freedom %.3g, reduced chi-square %.3g", values->dof,
+                   values->reduced_chi_square);
+    if (isfinite(values->r_squared))
+        oxt_i_text_add(text, ", R^2 %.4f", values->r_squared);
     if (isfinite(values->aicc))
         oxt_i_text_add(text, ", AICc %.2f", values->aicc);
     oxt_i_text_add(text, "\n  condition %.3g", values->condition);

@@ -243,9 +243,11 @@ static oxt_status check_rise(const log_of_part *of, double bath_K, oxt_error *er
     if (below >= 1 && above >= 2 && of->count >= least)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EFEW, "history", (double)of->count, (double)least, HUGE_VAL,
-                      "the history has %zu samples in the first half of the rise and %zu after it, "
-                      "expected 1 and 2, and %zu in all",
-                      below, above, least);
+                      "the log of the part has %zu of its samples in the first half of the rise "
+                      "from %s to %s and %zu after it, expected at least 1 and 2, and %zu in all: "
+                      "state how hot the part was before, or log closer",
+                      below, oxt_i_mark(of->start_K, NULL).text, oxt_i_mark(bath_K, NULL).text,
+                      above, least);
 }
 
 oxt_status oxt_heat_find_transfer(const oxt_part *part, double bath_K, const oxt_history *history,
