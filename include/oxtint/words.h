@@ -41,6 +41,8 @@ OXT_BEGIN_DECLS
  *   1. Columns: word, up to 31 bytes, which does not begin with a digit or #; and on each line either band, a
  *      trade name as in oxt_tint_find, or low_nm and high_nm, the thickness that the word means. A word
  *      overrides a trade name of the same letters. Other columns are left out. At most OXT_WORDS_MOST words.
+ *      A range under the name of a band, as in oxt_tint, moves the ends of that band in a film that is given the words,
+ *      as long as its bands stay in order.
  *   2. Give the words to a film, which then reads and prints them (oxt_film_options), and to a log
  *      (oxt_trials_new, oxt_trials_read_csv). A card keeps the words that it was fitted with (oxt_steel_words).
  */

@@ -233,7 +233,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     if (!status && oxt_i_fit_has_reader(&solution.model, options))
         status = oxt_i_fit_find_reader(&solution, options, error);
     if (!status && solution.reader_sd > 0.0 &&
-        !oxt_i_fit_reader_words(&fit->words, fit->edges, solution.reader_offset))
+        !oxt_i_fit_take_reader(&fit->words, fit->edges, solution.reader_offset))
         status = oxt_i_no_memory(error);
     if (!status) {
         fill_values(fit, &solution, options);

@@ -418,8 +418,8 @@ static inline double oxt_i_fit_equal_nm(const oxt_i_trial_set *set, double film_
 bool oxt_i_fit_has_reader(const oxt_i_fit_model *model, const oxt_fit_options *options);
 oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                  oxt_error *error);
-/* The reader's bands as words, in place of `words`; false when memory runs out. */
-bool oxt_i_fit_reader_words(oxt_words **words, const double *edges, double offset);
+/* The reader's bands in the place of those of the film, and as words in that of `words`; false when memory runs out. */
+bool oxt_i_fit_take_reader(oxt_words **words, double edges[OXT_TINT_COUNT + 1], double offset);
 
 /* ---- days (fit_days.c) ---- */
 

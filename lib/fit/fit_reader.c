@@ -67,7 +67,7 @@ static bool add_range(oxt_words *into, const char *name, const double *edges, in
            oxt_i_words_refusal(into, name) || oxt_i_words_append(into, &word);
 }
 
-bool oxt_i_fit_reader_words(oxt_words **words, const double *edges, double offset)
+bool oxt_i_fit_take_reader(oxt_words **words, double edges[OXT_TINT_COUNT + 1], double offset)
 {
     double times = exp(offset);
     oxt_words *made = oxt_i_words_new();
@@ -75,16 +75,14 @@ bool oxt_i_fit_reader_words(oxt_words **words, const double *edges, double offse
     for (size_t i = 0; i < oxt_i_words_count(*words) && good; i++) {
         oxt_word word = OXT_WORD_INIT;
         oxt_words_get(*words, i, &word, NULL);
-        if (word.index >= 0) {
-            good = add_range(made, word.word, edges, word.index, times);
-        } else {
-            word.low_nm *= times;
-            word.high_nm *= times;
-            good = oxt_i_words_append(made, &word);
-        }
+        word.low_nm *= times;
+        word.high_nm *= times;
+        good = oxt_i_words_append(made, &word);
     }
     for (int band = 0; band < OXT_TINT_COUNT && good; band++)
         good = add_range(made, oxt_i_tint_label(band), edges, band, times);
+    for (int i = 0; i <= OXT_TINT_COUNT; i++)
+        edges[i] *= times;
     if (good) {
         oxt_words_free(*words);
         *words = made;

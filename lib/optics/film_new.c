@@ -364,6 +364,7 @@ oxt_status oxt_film_new(oxt_film **film, const oxt_film_options *options, oxt_er
         oxt_film_free(made);
         return status;
     }
+    oxt_i_words_take_bands(made->words, made->edges);
     *film = made;
     return OXT_OK;
 }

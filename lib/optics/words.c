@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A shop's own words for colours. Reading is in words_csv.c. */
 #include "base/intern.h"
+#include "optics/tint.h"
 #include "optics/words.h"
 
 #include <stdlib.h>
@@ -109,4 +110,25 @@ bool oxt_i_words_append(oxt_words *words, const oxt_word *word)
         return false;
     words->list[words->count++] = *word;
     return true;
+}
+
+void oxt_i_words_take_bands(oxt_words *words, double edges[OXT_TINT_COUNT + 1])
+{
+    double own[OXT_TINT_COUNT + 1];
+    memcpy(own, edges, sizeof own);
+    for (int band = 0; band < OXT_TINT_COUNT; band++) {
+        const oxt_word *word = oxt_i_words_find(words, oxt_i_tint_label(band));
+        if (!word || word->index >= 0)
+            continue;
+        own[band] = word->low_nm;
+        own[band + 1] = word->high_nm;
+    }
+    for (int i = 0; i < OXT_TINT_COUNT; i++)
+        if (own[i] > own[i + 1])
+            return; /* they are ranges and no more */
+    memcpy(edges, own, sizeof own);
+    for (size_t i = 0; i < oxt_i_words_count(words); i++)
+        for (int band = 0; band < OXT_TINT_COUNT && words->list[i].index < 0; band++)
+            if (strcmp(words->list[i].word, oxt_i_tint_label(band)) == 0)
+                words->list[i].index = band;
 }

@@ -4,6 +4,7 @@
 #define OXTINT_LIB_WORDS_H
 
 #include "oxtint/film.h"
+#include "oxtint/tint.h"
 #include "base/internal.h"
 
 size_t oxt_i_words_count(const oxt_words *words);
@@ -20,6 +21,9 @@ bool oxt_i_words_copy(oxt_words **copy, const oxt_words *words);
 const char *oxt_i_words_refusal(const oxt_words *words, const char *text);
 /* False when memory ran out. */
 bool oxt_i_words_append(oxt_words *words, const oxt_word *word);
+/* A range under the name of a band is that band's, as this reader sees it: the ends of the bands become these where they
+ * stay in order, and the range a word for its band. */
+void oxt_i_words_take_bands(oxt_words *words, double edges[OXT_TINT_COUNT + 1]);
 const oxt_words *oxt_i_film_words(const oxt_film *film);
 
 #endif

@@ -69,7 +69,7 @@ static json_t *word_to_json(const oxt_steel *steel, size_t index, bool *good)
     json_t *object = json_object();
     *good = oxt_words_get(steel->words, index, &word, NULL) == OXT_OK && *good;
     oxt_i_json_put(object, "word", json_string(word.word), good);
-    if (word.index >= 0) {
+    if (word.index >= 0 && word.low_nm == 0.0) {
         oxt_i_json_put(object, "band", json_string(oxt_i_tint_label(word.index)), good);
     } else {
         oxt_i_json_put(object, "low_nm", json_real(word.low_nm), good);

@@ -313,10 +313,17 @@ def test_the_card_has_the_readers_bands_as_words() -> None:
     rows = [row for row in fit.rows if row.high_nm > 1.1 * row.low_nm]
     assert len(rows) == 12
     assert any(row.low_nm == pytest.approx(times * film.find_tint("purple").low_nm) for row in rows)
+    seen = fit.steel.film  # charts, ladders and the tracker name whole bands: they are the reader's too
+    assert [tint.high_nm for tint in seen.tints()] == pytest.approx([times * tint.high_nm for tint in film.tints()])
+    assert seen.tint(times * band.low_nm * 1.001).label == "blue" != seen.tint(times * band.low_nm * 0.999).label
+    assert oxtint.Steel.from_card(fit.steel.to_card()).film.find_tint("blue") == own
+    assert oxtint.fit(log, film=seen).steel.words is not None
+    assert fit.cross_validate().hit_count > 18
     shop = oxtint.Words({"lamp blue": "blue", "clock blue": (47.0, 55.0)})
     named = oxtint.fit(log, reader_sd=0.2, film=oxtint.Film(words=shop)).steel.film
     assert named.find_tint("lamp blue").low_nm == pytest.approx(times * band.low_nm, rel=1e-9)
     assert named.find_tint("clock blue").high_nm == pytest.approx(times * 55.0, rel=1e-9)
+    assert named.tints()[7].label == "lamp blue"
     assert named.find_tint("straw").low_nm == pytest.approx(times * film.find_tint("straw").low_nm, rel=1e-9)
 
 
