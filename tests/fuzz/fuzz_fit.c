@@ -172,6 +172,17 @@ static void fit(bytes *from, const oxt_trials *log, const oxt_prior *prior)
     options.scatter = sometimes(from, -1.0, 0.0, 0.3);
     options.Q_J_per_mol = sometimes(from, 0.0, 40e3, 250e3);
     options.Q_stderr_J_per_mol = sometimes(from, 0.0, 0.0, 40e3);
+    if (kind & 16) {
+        options.lifted = (oxt_lifted)choice(from, 5);
+        options.rounding = (oxt_rounding)choice(from, 3);
+        options.reader_sd = sometimes(from, 0.0, 0.0, 1.0);
+    }
+    if (kind & 32) {
+        options.law = (oxt_law)choice(from, OXT_LAW_COUNT);
+        options.law_shape = sometimes(from, 0.0, 0.0, 60.0);
+        options.ln_shape_sd = sometimes(from, 0.0, 0.0, 2.0);
+        options.law_middle_nm = sometimes(from, 0.0, 0.0, 200.0);
+    }
     oxt_status status = oxt_fit_run(&made, log, film(), &options, &error);
     SAYS_WHY(status, error);
     MUST((status == OXT_OK) == (made != NULL), "a handle with a failure");

@@ -64,6 +64,9 @@ static void read_query(bytes *from, query *made)
     made->growth.k_ref_nm2_per_s = number(from, 0.1, 1000.0);
     made->growth.T_ref_K = number(from, 500.0, 700.0);
     made->growth.Q_J_per_mol = number(from, 20e3, 300e3);
+    made->growth.law = (oxt_law)choice(from, OXT_LAW_COUNT);
+    made->growth.shape = number(from, 0.0, 100.0);
+    made->growth.middle_nm = number(from, 0.5, 300.0);
     made->bath_K = number(from, OXT_BATH_LOW_K, OXT_BATH_HIGH_K);
     made->time_s = number(from, 1.0, 10000.0);
     read_target(from, &made->target);
@@ -110,6 +113,7 @@ static oxt_steel *read_steel(bytes *from, const query *of)
     oxt_steel *steel;
     strcpy(values.steel, "Alder 1");
     values.growth = of->growth;
+    values.ln_shape_stderr = sometimes(from, 0.0, 0.0, 2.0);
     values.variance_ln_k = number(from, 0.0, 0.1);
     values.variance_Q_J2_per_mol2 = number(from, 0.0, 1e9);
     values.covariance_J_per_mol = sqrt(fabs(values.variance_ln_k * values.variance_Q_J2_per_mol2)) *
