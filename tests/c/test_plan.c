@@ -546,6 +546,7 @@ Test(set, loads_of_a_set_share_one_bath)
     static const double heaters_W[] = { 0.0, 1500.0 };
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
+    values.bath_low_K = 585.0;
     oxt_steel *steel = steel_of(&values);
     oxt_target blue = target_on(default_film(), "blue");
     for (int h = 0; h < 2; h++) {
@@ -586,6 +587,9 @@ Test(set, loads_of_a_set_share_one_bath)
                 lift_s[i] = step.lift_s;
                 cr_assert(way || (dip.cautions & OXT_CAUTION_SAG));
                 NEAR(step.lift_s - step.enter_s, dip.time_s, 1e-9);
+                cr_assert(step.enter_s >= 0.0 && (i > 0 || step.enter_s < 1e-9), "%g", step.enter_s);
+                bool below = dip.cautions & OXT_CAUTION_EXTRAPOLATED_BATH;
+                cr_assert_eq(below, !way); /* the bath sags below what the trials ran in */
             }
             dip_together(enter_s, lift_s, heaters_W[h], film_nm, &sag_K);
             if (way) {

@@ -317,7 +317,8 @@ def test_the_card_has_the_readers_bands_as_words() -> None:
     assert [tint.high_nm for tint in seen.tints()] == pytest.approx([times * tint.high_nm for tint in film.tints()])
     assert seen.tint(times * band.low_nm * 1.001).label == "blue" != seen.tint(times * band.low_nm * 0.999).label
     assert oxtint.Steel.from_card(fit.steel.to_card()).film.find_tint("blue") == own
-    assert oxtint.fit(log, film=seen).steel.words is not None
+    kept = oxtint.Steel.from_card(oxtint.fit(log, film=seen).steel.to_card()).film.find_tint("blue")
+    assert (kept.low_nm, kept.high_nm) == (own.low_nm, own.high_nm)
     assert fit.cross_validate().hit_count > 18
     shop = oxtint.Words({"lamp blue": "blue", "clock blue": (47.0, 55.0)})
     named = oxtint.fit(log, reader_sd=0.2, film=oxtint.Film(words=shop)).steel.film
@@ -403,6 +404,8 @@ def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> N
         measured("shape-of-law", place - found.x, 2e-3)
         curvature = (cost(place - 0.05) - 2.0 * cost(place) + cost(place + 0.05)) / 0.05 ** 2
         assert fit.ln_shape_stderr == pytest.approx(1.0 / math.sqrt(curvature), rel=0.02)
+        same = oxtint.fit(log_made, law=law, law_middle_nm=middle, law_shape=fit.law_shape, scatter=scatter)
+        assert fit.aicc - same.aicc == pytest.approx(2 + 2 * 3 * 4 / (16 - 4) - 2 * 2 * 3 / (16 - 3), abs=1e-3)
         free = oxtint.fit(log_made, law=law, law_middle_nm=middle)  # the scatter too: one degree of freedom less
         held = oxtint.fit(log_made, law=law, law_middle_nm=middle, law_shape=free.law_shape)
         assert free.scatter == pytest.approx(held.scatter * math.sqrt(14 / 13), rel=1e-3)
