@@ -587,7 +587,8 @@ Test(set, loads_of_a_set_share_one_bath)
                 lift_s[i] = step.lift_s;
                 cr_assert(way || (dip.cautions & OXT_CAUTION_SAG));
                 NEAR(step.lift_s - step.enter_s, dip.time_s, 1e-9);
-                cr_assert(step.enter_s >= 0.0 && (i > 0 || step.enter_s < 1e-9), "%g", step.enter_s);
+                cr_assert(step.enter_s >= 0.0 && (i > 0 || step.enter_s < 1e-9), "%g",
+                          step.enter_s);
                 bool below = dip.cautions & OXT_CAUTION_EXTRAPOLATED_BATH;
                 cr_assert_eq(below, !way); /* the bath sags below what the trials ran in */
             }
