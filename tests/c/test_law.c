@@ -214,6 +214,7 @@ Test(law, advice)
         oxt_steel *steel;
         oxt_advise *advice;
         oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+        values.growth.middle_nm = 20.0; /* the colours that are advised are thicker */
         OK(oxt_steel_new(&steel, &values, &error));
         OK(oxt_advise_run(&advice, steel, default_film(), NULL, &error));
         for (size_t j = 0; j < 3; j++) {
