@@ -205,7 +205,7 @@ static oxt_status fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
     double lift_s, initial_nm = of->initial_nm;
     oxt_status status = oxt_i_thermal_path_lift_equivalent(&of->part, dip->time_s, &lift_s, error);
     if (!status)
-        dip->lag_s = oxt_i_thermal_path_lag(&of->part, dip->time_s);
+        dip->lag_s = fmax(oxt_i_thermal_path_lag(&of->part, dip->time_s), 0.0);
     if (status)
         return status;
     double share = fmin(lift_s / of->given_s, 1.0);

@@ -99,15 +99,18 @@ static void add_prior(oxt_i_text *text, const oxt_fit_values *values)
                        100.0 * of_rate);
 }
 
-/* Each coupon is predicted from the others, which takes the square of their number. */
+/* Each coupon is predicted from the others, which takes the square of their number; of coupons whose
+ * true baths and times are fitted along their thermal paths a report would take minutes. */
 static void add_validation(oxt_i_text *text, const oxt_fit *fit)
 {
     enum { FEWEST = 4, MOST = 100 };
+    bool by_paths = fit->set.coupons.included &&
+                    fit->options.errors_in_variables == OXT_ERRORS_ORTHOGONAL;
     oxt_cross_validation_options options = OXT_CROSS_VALIDATION_OPTIONS_INIT;
     oxt_cross_validation_values values = OXT_CROSS_VALIDATION_VALUES_INIT;
     oxt_cross_validation *found = NULL;
     options.threads = 1;
-    if (fit->values.used_count < FEWEST || fit->values.used_count > MOST)
+    if (fit->values.used_count < FEWEST || fit->values.used_count > MOST || by_paths)
         return;
     text->failed = oxt_cross_validation_run(&found, fit, &options, NULL) || text->failed;
     if (found && !oxt_cross_validation_get(found, &values, NULL) && values.predicted_count > 0) {

@@ -3,6 +3,8 @@
 #include "thermal/heat.h"
 #include "base/quadrature.h"
 
+#include <float.h>
+
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* Stefan and Boltzmann's constant, W/(m^2 K^4); exact in the SI of 2019, cut to 10 digits. */
 static const double SIGMA_W_PER_M2K4 = 5.670374419e-8;
@@ -100,8 +102,9 @@ static double follow(const cooling *in_air, double *quench_K)
     double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0, T = in_air->from_K;
     bool cools = in_air->capacity_J_per_m2K > 0.0 &&
                  transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
-    while (cools && v < COLD && left_s != 0.0) {
-        const double close_s = 1e-4 * left_s; /* so little that its middle stands for it */
+    while (cools && v < COLD && left_s > 0.0) {
+        /* so little that its middle stands for it */
+        const double close_s = fmax(1e-4 * left_s, DBL_MIN);
         double step = first_step(in_air, T, left_s), missing_s = left_s, hot = 0.0;
         for (int i = 0; i < MOST_STEPS; i++) {
             missing_s = left_s - taken_s(in_air, v, step, &hot);

@@ -22,10 +22,14 @@ static double errors_of(double share)
     return 3.0 * sqrt(share * (1.0 - share) / LOGS);
 }
 
+static double least(double share)
+{
+    return floor(100.0 * (share - errors_of(share))) / 100.0;
+}
+
 static void keeps(const char *name, double share, double low, double high)
 {
-    measured(name, share, floor(100.0 * (low - errors_of(low))) / 100.0,
-             ceil(100.0 * (high + errors_of(high))) / 100.0);
+    measured(name, share, least(low), ceil(100.0 * (high + errors_of(high))) / 100.0);
 }
 
 Test(promises, a_dozen_scattered_coupons_and_more)
@@ -69,7 +73,7 @@ Test(promises, coupons_that_say_that_they_were_lifted_as_the_colour_showed)
     };
     for (scene.coupons = 12; scene.coupons <= 48; scene.coupons *= 2) {
         promise_count of = run(&scene);
-        keeps("promise-next-lifted", promise_share(of.next[1], &of), 0.94, 0.97);
+        measured("promise-next-lifted", promise_share(of.next[1], &of), least(0.94), HUGE_VAL);
         measured("promise-bent-lifted", promise_share(of.warned, &of), 0.0, 0.08);
         if (scene.coupons == 48)
             NEAR(of.scatter / of.fitted, 0.06, 0.002); /* none of it is taken for the eye's */
@@ -255,7 +259,7 @@ Test(promises, growth_by_a_power_law)
         scene.name = "power law";
         promise_count of = run(&scene);
         for (int i = 0; i < PROMISE_TARGETS; i++)
-            keeps("promise-by-law", promise_share(of.mean[i], &of), 0.93, 0.98);
+            measured("promise-by-law", promise_share(of.mean[i], &of), least(0.93), HUGE_VAL);
     }
     scene.exponent = 3.0;
     scene.choose = NULL;

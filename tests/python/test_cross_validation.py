@@ -116,3 +116,13 @@ def test_the_command_prints_it(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert "Lamp 1: each coupon predicted from all others\n" in said
     main(["fit", str(path), "--proof", "--json"])
     assert '"expected_hits"' in capsys.readouterr().out
+
+
+def test_a_report_does_not_take_minutes() -> None:
+    log = oxtint.TrialLog()
+    for i, colour in enumerate(["straw", "brown", "purple", "dark blue", "blue", "light blue"]):
+        log.add(steel="Alder 1", bath=560.0 + 20.0 * (i % 3), time=60.0 + 45.0 * i, colour=colour, part="3 mm", lift="4 s")
+    line = "coupons show the colour predicted from the others"
+    noise = {"bath_sd_K": 2.0, "time_sd_s": 1.0}
+    assert line in oxtint.fit(log, **noise).report()
+    assert line not in oxtint.fit(log, errors_in_variables="orthogonal", **noise).report()
