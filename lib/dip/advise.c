@@ -522,7 +522,7 @@ oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt
                   .film = film };
     oxt_status status = oxt_steel_get(steel, &in.steel, error);
     for (int i = 0; i <= OXT_TINT_COUNT && !status; i++)
-        in.edges[i] = sqrt(oxt_i_exposure_of(&in.steel.growth, oxt_i_film_edges(film)[i]));
+        in.edges[i] = oxt_i_equal_nm(&in.steel.growth, oxt_i_film_edges(film)[i]);
     if (!status && options)
         status = OXT_I_STRUCT_IN(oxt_advise_options, &in.options, options, "options", error);
     if (!status)

@@ -3,17 +3,12 @@
 #include "dip/dip.h"
 #include "growth/law.h"
 
-/* The film of the parabolic law that takes as long as this one. */
-static double equal_nm(const oxt_i_dip_plan *of, double film_nm)
-{
-    return sqrt(oxt_i_exposure_of(&of->steel.growth, film_nm));
-}
-
 /* ln of the time for a film by x^n over that by x^2, both alike at the middle film, on a film that is there. */
 static double ln_ratio(const oxt_i_dip_plan *of, double middle_nm, double n)
 {
-    double film = equal_nm(of, of->target.aim_nm) / middle_nm;
-    double there = equal_nm(of, of->initial_nm) / middle_nm;
+    const oxt_growth *growth = &of->steel.growth;
+    double film = oxt_i_equal_nm(growth, of->target.aim_nm) / middle_nm;
+    double there = oxt_i_equal_nm(growth, of->initial_nm) / middle_nm;
     return log((pow(film, n) - pow(there, n)) / (film * film - there * there));
 }
 
@@ -30,7 +25,7 @@ oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
     }
     if (middle_nm == 0.0)
         middle_nm = sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
-    middle_nm = equal_nm(of, middle_nm);
+    middle_nm = oxt_i_equal_nm(&steel->growth, middle_nm);
     oxt_i_dip_law made = { 0.0, 0.0, false };
     if (!(of->target.aim_nm > of->initial_nm))
         return made;

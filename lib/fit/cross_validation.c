@@ -144,8 +144,8 @@ static void fill_prediction(const worker *of, const oxt_i_fit_row *row,
     made->low_nm = oxt_i_fit_film_nm(&fit->set, ln_x - t * deviation);
     made->high_nm = oxt_i_fit_film_nm(&fit->set, ln_x + t * deviation);
     oxt_i_copy_text(made->colour, sizeof made->colour, oxt_i_band_label(fit->words, band));
-    made->chance = oxt_i_t_chance(oxt_i_fit_equal_nm(&fit->set, low_nm) / exp(ln_x),
-                                  oxt_i_fit_equal_nm(&fit->set, high_nm) / exp(ln_x), deviation,
+    made->chance = oxt_i_t_chance(oxt_i_equal_nm(&fit->set.law, low_nm) / exp(ln_x),
+                                  oxt_i_equal_nm(&fit->set.law, high_nm) / exp(ln_x), deviation,
                                   dof);
     made->hit = made->observed_nm >= low_nm && made->observed_nm < high_nm;
 }

@@ -405,13 +405,6 @@ static inline double oxt_i_fit_film_nm(const oxt_i_trial_set *set, double ln_x)
                                              : oxt_i_film_of(&set->law, exp(2.0 * ln_x));
 }
 
-/* The film of the parabolic law that takes as long as a film. */
-static inline double oxt_i_fit_equal_nm(const oxt_i_trial_set *set, double film_nm)
-{
-    return set->law.law == OXT_LAW_PARABOLIC ? film_nm
-                                             : sqrt(oxt_i_exposure_of(&set->law, film_nm));
-}
-
 /* ---- who read the names (fit_reader.c) ---- */
 
 /* Do measured films tell the reader's offset? */

@@ -35,9 +35,9 @@ oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
 static void move_reading(const oxt_growth *law, oxt_i_reading *seen)
 {
     double share = 0.5 * oxt_i_exponent_of(law, seen->seen_nm);
-    seen->ln_x = 0.5 * log(oxt_i_exposure_of(law, seen->seen_nm));
-    seen->ln_low = 0.5 * log(oxt_i_exposure_of(law, seen->low_nm));
-    seen->ln_high = 0.5 * log(oxt_i_exposure_of(law, seen->high_nm));
+    seen->ln_x = 0.5 * oxt_i_ln_exposure_of(law, seen->seen_nm);
+    seen->ln_low = 0.5 * oxt_i_ln_exposure_of(law, seen->low_nm);
+    seen->ln_high = 0.5 * oxt_i_ln_exposure_of(law, seen->high_nm);
     seen->sigma = fmax(share * seen->seen_sigma, OXT_I_LEAST_SIGMA);
 }
 

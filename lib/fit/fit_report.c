@@ -15,14 +15,12 @@ static int decimals_for(double error)
 /* "power law, n = 2.61 (95 %: 2.30 to 2.96)". */
 static void add_law(oxt_i_text *text, const oxt_fit_values *values)
 {
-    static const char *const shapes[OXT_LAW_COUNT] = { "", "n", "A", "L" };
     const oxt_growth *growth = &values->growth;
-    const char *unit = growth->law == OXT_LAW_POWER ? "" : " nm";
     double off = exp(oxt_i_t_quantile(values->confidence, values->dof) * values->ln_shape_stderr);
     if (growth->law == OXT_LAW_PARABOLIC)
         return;
-    oxt_i_text_add(text, "  %s law, %s = %.3g%s", oxt_i_law_names[growth->law], shapes[growth->law],
-                   growth->shape, unit);
+    oxt_i_text_add(text, "  %s law, %s = %.3g%s", oxt_i_law_names[growth->law],
+                   oxt_i_law_letters[growth->law], growth->shape, oxt_i_law_units[growth->law]);
     if (values->ln_shape_stderr > 0.0)
         oxt_i_text_add(text, " (%g %%: %.3g to %.3g)", 100.0 * values->confidence,
                        growth->shape / off, growth->shape * off);

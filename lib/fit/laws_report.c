@@ -96,16 +96,14 @@ static void add_limit(oxt_i_text *text, const oxt_laws *laws, const oxt_law_resu
 
 static void add_shape(oxt_i_text *text, const oxt_laws *laws, const oxt_law_result *result)
 {
-    static const char *const names[OXT_LAW_COUNT] = { "", "n", "A", "L" };
     char shape[40] = "-";
     if (result->shape_at_limit) {
         add_limit(text, laws, result);
         return;
     }
     if (result->kind != OXT_LAW_PARABOLIC)
-        oxt_i_snprintf(shape, sizeof shape, "%s = %.3g +- %.2g%s", names[result->kind],
-                       result->shape, result->shape_stderr,
-                       result->kind == OXT_LAW_POWER ? "" : " nm");
+        oxt_i_snprintf(shape, sizeof shape, "%s = %.3g +- %.2g%s", oxt_i_law_letters[result->kind],
+                       result->shape, result->shape_stderr, oxt_i_law_units[result->kind]);
     oxt_i_text_add(text, " %-22s", shape);
 }
 

@@ -6,6 +6,8 @@
 
 const char *const oxt_i_law_names[OXT_LAW_COUNT] = { "parabolic", "power", "linear-parabolic",
                                                      "logarithmic" };
+const char *const oxt_i_law_letters[OXT_LAW_COUNT] = { "", "n", "A", "L" };
+const char *const oxt_i_law_units[OXT_LAW_COUNT] = { "", "", " nm", " nm" };
 
 /* Above this exp(z) - 1 is exp(z) within rounding. */
 static const double LARGE = 37.0;
@@ -94,12 +96,23 @@ static double ln_scale(const oxt_growth *growth, const oxt_i_law *law)
     return 2.0 * ln_middle - oxt_i_law_ln_G(law, ln_middle);
 }
 
-double oxt_i_exposure_of(const oxt_growth *growth, double film_nm)
+double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm)
 {
     const oxt_i_law law = law_of(growth);
-    if (law.kind == OXT_LAW_PARABOLIC || film_nm == 0.0)
+    double ln_G = oxt_i_law_ln_G(&law, log(film_nm));
+    return law.kind == OXT_LAW_PARABOLIC ? ln_G : ln_G + ln_scale(growth, &law);
+}
+
+double oxt_i_exposure_of(const oxt_growth *growth, double film_nm)
+{
+    if (growth->law == OXT_LAW_PARABOLIC || film_nm == 0.0)
         return film_nm * film_nm;
-    return exp(oxt_i_law_ln_G(&law, log(film_nm)) + ln_scale(growth, &law));
+    return exp(oxt_i_ln_exposure_of(growth, film_nm));
+}
+
+double oxt_i_equal_nm(const oxt_growth *growth, double film_nm)
+{
+    return sqrt(oxt_i_exposure_of(growth, film_nm));
 }
 
 double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2)

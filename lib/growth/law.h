@@ -21,12 +21,18 @@ double oxt_i_law_exponent(const oxt_i_law *law, double ln_x);
 double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x);
 /* "parabolic", "power", ...: in the order of oxt_law. */
 extern const char *const oxt_i_law_names[OXT_LAW_COUNT];
+/* The letter of its shape, "" of the parabolic law, and what follows its number. */
+extern const char *const oxt_i_law_letters[OXT_LAW_COUNT], *const oxt_i_law_units[OXT_LAW_COUNT];
 
 /* ---- by growth constants, whose law is scaled at its middle film ---- */
 
 /* Exposure that grows a film on bare steel, and back; both 0 at 0. */
 double oxt_i_exposure_of(const oxt_growth *growth, double film_nm);
 double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2);
+/* The logarithm of the first, which neither overflows nor vanishes. */
+double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm);
+/* The film of the parabolic law that takes as long as this one. */
+double oxt_i_equal_nm(const oxt_growth *growth, double film_nm);
 /* d ln exposure/d ln film: 2 of the parabolic law. */
 double oxt_i_exponent_of(const oxt_growth *growth, double film_nm);
 /* d ln exposure/d ln shape of a film: 0 at the middle one. */

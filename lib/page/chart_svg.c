@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A chart as SVG. Growth is parabolic, so the times of all films have one curve over the baths, moved up or down on the
+/* A chart as SVG. By each law of growth the times of all films have one curve over the baths, moved up or down on the
  * logarithmic scale: the picture has it once, and uses it for each colour and each edge. */
 #include <stdlib.h>
 #include <string.h>
 
+#include "growth/law.h"
 #include "optics/film.h"
 #include "page/chart.h"
 #include "page/chart_labels.h"
@@ -54,18 +55,18 @@ static oxt_status film_range(const oxt_i_chart *of, double *thinnest_nm, double 
                                   thickest_nm, error);
 }
 
-/* The curve of a film of 1 nm, as it is, and all that lies above it. */
+/* The curve of an exposure of 1 nm^2, as it is, and all that lies above it. */
 static oxt_status define_curve(oxt_i_text *svg, const oxt_i_chart *of, oxt_error *error)
 {
     const oxt_chart *frame = &of->frame;
     double heights[CURVE_POINTS];
     for (int i = 0; i < CURVE_POINTS; i++) {
-        double share = i / (CURVE_POINTS - 1.0), time_s;
+        double share = i / (CURVE_POINTS - 1.0), rate_nm2_per_s;
         double bath_K = frame->bath_low_K + share * (frame->bath_high_K - frame->bath_low_K);
-        oxt_status status = oxt_time_for_thickness(&of->steel.growth, 1.0, bath_K, &time_s, error);
+        oxt_status status = oxt_rate(&of->steel.growth, bath_K, &rate_nm2_per_s, error);
         if (status)
             return status;
-        heights[i] = down(frame, time_s);
+        heights[i] = down(frame, 1.0 / rate_nm2_per_s);
     }
     oxt_i_text_add(svg, "<defs>\n<clipPath id=\"view\">");
     oxt_i_svg_rectangle(svg, (oxt_i_point){ LEFT, TOP }, RIGHT - LEFT, BOTTOM - TOP, "");
@@ -83,10 +84,10 @@ static oxt_status define_curve(oxt_i_text *svg, const oxt_i_chart *of, oxt_error
     return OXT_OK;
 }
 
-/* How far the curve of a film lies above that of 1 nm. */
-static double lift_pt(const oxt_chart *frame, double film_nm)
+/* How far the curve of a film lies above that. */
+static double above_pt(const oxt_i_chart *of, double film_nm)
 {
-    return 2.0 * per_ln(frame) * log(film_nm);
+    return per_ln(&of->frame) * oxt_i_ln_exposure_of(&of->steel.growth, film_nm);
 }
 
 static oxt_status colour_at(const oxt_i_chart *of, double film_nm, oxt_i_fill *fill,
@@ -119,7 +120,7 @@ static oxt_status paint(oxt_i_text *svg, const oxt_i_chart *of, oxt_error *error
         status = colour_at(of, middle_nm, &fill, error);
         if (!status && strcmp(fill.text, last.text) != 0)
             oxt_i_text_add(svg, "<use xlink:href=\"#above\" y=\"%.2f\" %s/>\n",
-                           -lift_pt(&of->frame, fmax(nm, 1e-3)), fill.text);
+                           -above_pt(of, fmax(nm, 1e-3)), fill.text);
         last = fill;
         nm += step_nm;
     }
@@ -139,7 +140,7 @@ static oxt_status draw_edges(oxt_i_text *svg, const oxt_i_chart *of, oxt_error *
     for (int i = 1; i <= OXT_TINT_COUNT; i++)
         if (edges[i] > edges[i - 1])
             oxt_i_text_add(svg, "<use xlink:href=\"#curve\" y=\"%.2f\"/>\n",
-                           -lift_pt(frame, edges[i]));
+                           -above_pt(of, edges[i]));
     oxt_i_text_add(svg, "</g>\n");
     if (steel->trial_count == 0)
         return OXT_OK;

@@ -152,8 +152,11 @@ def test_it_is_the_picture_of_matplotlib() -> None:
     assert np.median(wrong) < 0.01 and np.mean(wrong > 0.05) < 0.12  # lines, marks and the label
 
 
-def test_edges_are_where_a_film_is_reached() -> None:
-    steel, svg = shop()[1].steel, oxtint.chart_svg(shop()[1].steel)
+@pytest.mark.parametrize("law, shape", [("parabolic", 0.0), ("power", 3.0), ("linear-parabolic", 40.0),
+                                        ("logarithmic", 20.0)])
+def test_edges_are_where_a_film_is_reached(law: str, shape: float) -> None:
+    steel = oxtint.fit(shop()[0], "Alder 1", "satin", law=law, law_shape=shape).steel
+    svg = oxtint.chart_svg(steel)
     data, root = oxtint.chart_data(steel), ElementTree.fromstring(svg)
     numbers = list(map(float, root.find(f".//{SVG}path[@id='curve']").get("d")[1:].split()))
     across, down = np.array(numbers[::2]), np.array(numbers[1::2])
