@@ -87,6 +87,18 @@ static const oxl_named advice_names[] = {
 
 static const char *const criteria[] = { "dip", "constants", NULL };
 
+oxt_status oxl_check_aim(lua_State *L, int target_arg, int bath_arg, const oxl_film *film,
+                         oxt_advise_options *options, oxt_target *target, oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    if (bath_arg)
+        status = oxl_check_temperature(L, bath_arg, &options->target_bath_K, error);
+    if (status || !target_arg)
+        return status;
+    options->target = target;
+    return oxl_check_target(L, target_arg, film, target, error);
+}
+
 static oxt_status read_advice(lua_State *L, advice_arguments *given, oxt_target *target,
                               const oxl_film **film, oxt_error *error)
 {
@@ -96,12 +108,9 @@ static oxt_status read_advice(lua_State *L, advice_arguments *given, oxt_target 
                                                              criteria);
     given->options.count = given->count > 0 ? (size_t)given->count : 0;
     *film = oxl_steel_film(L, given->film, 1);
-    if (!status && given->bath)
-        status = oxl_check_temperature(L, given->bath, &given->options.target_bath_K, error);
-    if (status || !given->target)
-        return status;
-    given->options.target = target;
-    return oxl_check_target(L, given->target, *film, target, error);
+    return status ? status
+                  : oxl_check_aim(L, given->target, given->bath, *film, &given->options, target,
+                                  error);
 }
 
 int oxl_steel_advise(lua_State *L)

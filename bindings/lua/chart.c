@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What pictures show, as tables, and two of the pictures as SVG. */
+#include <math.h>
 #include <string.h>
 
 #include "oxl.h"
@@ -227,19 +228,14 @@ static oxt_status read_map(lua_State *L, map_arguments *given, oxt_target *targe
     const double *baths_K = oxl_column_values(baths);
     oxt_status status = oxl_read_named(L, 4, map_names, 0, given, NULL, error);
     *film = oxl_steel_film(L, given->film, 1);
-    for (size_t i = 0; i < baths->count;
-         i++) { /* the dip is in the middle of them, unless it is told */
-        given->options.low_K = i && given->options.low_K < baths_K[i] ? given->options.low_K
-                                                                      : baths_K[i];
-        given->options.high_K = i && given->options.high_K > baths_K[i] ? given->options.high_K
-                                                                        : baths_K[i];
+    /* the dip is in the middle of them, unless it is told */
+    for (size_t i = 0; i < baths->count; i++) {
+        given->options.low_K = i ? fmin(given->options.low_K, baths_K[i]) : baths_K[i];
+        given->options.high_K = i ? fmax(given->options.high_K, baths_K[i]) : baths_K[i];
     }
-    if (!status && given->bath)
-        status = oxl_check_temperature(L, given->bath, &given->options.target_bath_K, error);
-    if (status || !given->target)
-        return status;
-    given->options.target = target;
-    return oxl_check_target(L, given->target, *film, target, error);
+    return status ? status
+                  : oxl_check_aim(L, given->target, given->bath, *film, &given->options, target,
+                                  error);
 }
 
 int oxl_steel_chart_map(lua_State *L)

@@ -470,6 +470,9 @@ const oxl_film *oxl_film_argument(lua_State *L, int arg);
 /* A target from whatever may stand for one. */
 oxt_status oxl_check_target(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
                             oxt_error *error);
+/* The dip that advice is for: its target and bath, each where it is given (0: not). */
+oxt_status oxl_check_aim(lua_State *L, int target_arg, int bath_arg, const oxl_film *film,
+                         oxt_advise_options *options, oxt_target *target, oxt_error *error);
 /* Push a target as an object. */
 void oxl_push_target(lua_State *L, const oxt_target *target);
 bool oxl_is_same_target(const oxt_target *a, const oxt_target *b);

@@ -223,9 +223,15 @@ oxt_status oxt_i_check_elements(const void *elements, size_t count, size_t first
     return OXT_OK;
 }
 
-void *oxt_i_element(void *elements, size_t index)
+oxt_status oxt_i_structs_out(void *into, const void *from, size_t count, size_t known, size_t first,
+                             const char *name, oxt_error *error)
 {
-    return (char *)elements + index * stated_size(elements);
+    oxt_status status = oxt_i_check_elements(into, count, first, name, error);
+    size_t stride = count ? stated_size(into) : 0;
+    for (size_t i = 0; i < count && !status; i++)
+        status = oxt_i_struct_out((char *)into + i * stride, (const char *)from + i * known, known,
+                                  first, name, error);
+    return status;
 }
 
 void oxt_i_tally_failure(oxt_i_tally *tally, oxt_status status, const oxt_error *detail,

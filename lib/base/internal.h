@@ -120,8 +120,11 @@ oxt_status oxt_i_struct_out(void *into, const void *from, size_t known, size_t f
 /* Structs of the caller one after another, which may be larger than this release's: all as large as the first. */
 oxt_status oxt_i_check_elements(const void *elements, size_t count, size_t first, const char *name,
                                 oxt_error *error);
-/* One of them, by its index. */
-void *oxt_i_element(void *elements, size_t index);
+/* The same, and then all of them written. */
+oxt_status oxt_i_structs_out(void *into, const void *from, size_t count, size_t known, size_t first,
+                             const char *name, oxt_error *error);
+#define OXT_I_STRUCTS_OUT(type, into, from, count, name, error) \
+    oxt_i_structs_out(into, from, count, sizeof(type), OXT_I_FIRST_##type, name, error)
 /* True for an error that was started with OXT_ERROR_INIT: of any other nothing is written. */
 bool oxt_i_is_writable(const oxt_error *error);
 

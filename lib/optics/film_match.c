@@ -193,17 +193,16 @@ oxt_status oxt_film_match(const oxt_film *film, const double lab[3],
         return status;
     all = keep_apart(found, all, chosen.tolerance);
     size_t given = all < capacity ? all : capacity;
-    status = oxt_i_check_elements(matches, given, OXT_I_FIRST_oxt_match, "matches", error);
-    for (size_t i = 0; i < given && !status; i++) {
-        oxt_match made = { sizeof made,
-                           found[i].aim_nm,
-                           found[i].low_nm,
-                           found[i].high_nm,
-                           0.5 * (found[i].high_nm - found[i].low_nm),
-                           found[i].distance,
-                           found[i].order };
-        status = OXT_I_STRUCT_OUT(oxt_match, oxt_i_element(matches, i), &made, "matches", error);
-    }
+    oxt_match made[OXT_I_COUNT(found)];
+    for (size_t i = 0; i < given; i++)
+        made[i] = (oxt_match){ sizeof *made,
+                               found[i].aim_nm,
+                               found[i].low_nm,
+                               found[i].high_nm,
+                               0.5 * (found[i].high_nm - found[i].low_nm),
+                               found[i].distance,
+                               found[i].order };
+    status = OXT_I_STRUCTS_OUT(oxt_match, matches, made, given, "matches", error);
     if (status)
         return status;
     *count = all;

@@ -314,10 +314,7 @@ oxt_status oxt_chart_bands(const oxt_steel *steel, const oxt_film *film,
         status = oxt_i_chart_bands(&made, found, &all, error);
     size_t given = all < capacity ? all : capacity;
     if (!status)
-        status = oxt_i_check_elements(bands, given, OXT_I_FIRST_oxt_chart_band, "bands", error);
-    for (size_t i = 0; i < given && !status; i++)
-        status = OXT_I_STRUCT_OUT(oxt_chart_band, oxt_i_element(bands, i), &found[i], "bands",
-                                  error);
+        status = OXT_I_STRUCTS_OUT(oxt_chart_band, bands, found, given, "bands", error);
     if (!status)
         *count = all;
     free(made.marks);
@@ -335,10 +332,7 @@ oxt_status oxt_chart_marks(const oxt_steel *steel, const oxt_film *film,
     oxt_status status = oxt_i_chart_take(&made, steel, film, options, error);
     size_t all = made.frame.mark_count, given = all < capacity ? all : capacity;
     if (!status)
-        status = oxt_i_check_elements(marks, given, OXT_I_FIRST_oxt_chart_mark, "marks", error);
-    for (size_t i = 0; i < given && !status; i++)
-        status = OXT_I_STRUCT_OUT(oxt_chart_mark, oxt_i_element(marks, i), &made.marks[i], "marks",
-                                  error);
+        status = OXT_I_STRUCTS_OUT(oxt_chart_mark, marks, made.marks, given, "marks", error);
     if (!status)
         *count = all;
     free(made.marks);

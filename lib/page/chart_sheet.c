@@ -202,8 +202,8 @@ oxt_status oxt_chart_sheet(const oxt_steel *steel, const oxt_film *film,
     status = oxt_i_check_elements(dips, given, OXT_I_FIRST_oxt_dip, "dips", error);
     if (!status)
         status = OXT_I_STRUCT_OUT(oxt_sheet, sheet, &made, "sheet", error);
-    for (size_t i = 0; i < given && !status; i++)
-        status = OXT_I_STRUCT_OUT(oxt_dip, oxt_i_element(dips, i), &found[i], "dips", error);
+    if (!status)
+        status = OXT_I_STRUCTS_OUT(oxt_dip, dips, found, given, "dips", error);
     free(found);
     return status;
 }
