@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Sphinx reads docs/*.md and makes the reference from headers, docstrings and annotations.
+"""Sphinx reads the pages under docs and makes the reference from headers, docstrings and annotations.
 
     sphinx-build -W -n --keep-going -b html docs build/docs
 """

@@ -5,7 +5,7 @@
     python service.py cards 8080
     curl 'http://127.0.0.1:8080/dip?card=alder&target=blue&bath=600+F&part=6+mm'
 
-An answer is the dip as JSON (docs/json.md); what was wrong is {"error": {...}} with 400, or 404 where there is no such
+An answer is the dip as JSON (docs/reference/json.md); what was wrong is {"error": {...}} with 400, or 404 where there is no such
 card. Cards are read once and never change, so that any number of threads may ask the same one. It listens on this
 machine alone: put a server that knows users and limits before it.
 """

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Write or check docs/accuracy.md from what the tests measured.
+"""Write or check docs/understand/accuracy.md from what the tests measured.
 
     python tests/accuracy.py RESULTS           check; TAP, one test per figure and one for the page
     python tests/accuracy.py RESULTS --write   write the page
@@ -18,7 +18,7 @@ import sys
 import xml.etree.ElementTree as xml
 from dataclasses import dataclass
 
-PAGE = pathlib.Path(__file__).resolve().parent.parent / "docs/accuracy.md"
+PAGE = pathlib.Path(__file__).resolve().parent.parent / "docs/understand/accuracy.md"
 
 INTRO = """\
 <!-- Made by tests/accuracy.py from what the tests measured; do not edit. -->
@@ -32,8 +32,8 @@ number proves depends on its own digits: a difference of half a unit in the last
 the best there is.
 
 Agreement with mathematics and with other programs says that the sums are right. Whether a steel
-grows as the [model](model.md) says is a question for coupons; [laws](laws.md) asks it of a log, and
-[validity](validity.md) of what others have published.
+grows as the [model](model.md) says is a question for coupons; [laws](../reference/laws.md) asks it
+of a log, and [validity](validity.md) of what others have published.
 """
 
 AFTERWORD = """\
@@ -236,7 +236,7 @@ SECTIONS: dict[str, list[tuple[str, str, str, str]]] = {
     ],
     "Against the trade": [
         ("handbook-least", "Q from four handbook tables of temper colours, kJ/mol: the least",
-         "57 to 138, published for iron and mild steel ([prior](prior.md) has the sources)", "number"),
+         "57 to 138, published for iron and mild steel ([prior](../reference/prior.md) has the sources)", "number"),
         ("handbook-most", "the same: the most", "the same", "number"),
         ("handbook-fifth", "Q from a fifth table, kJ/mol",
          "the others; it spreads the same colours over a wider range", "number"),

@@ -75,7 +75,7 @@ bash tests/install/run.sh build/release | tee "$results/install.tap"
 say "sdist and wheel"
 wait $wheel
 cat "$results/wheel.tap"
-say "figures of docs/accuracy.md"
+say "figures of docs/understand/accuracy.md"
 "$python" tests/accuracy.py "$results" | tee "$results/accuracy.tap" | grep -v '^ok' || true
 
 say "summary"

@@ -87,7 +87,7 @@ def page(library: pathlib.Path) -> str:
     """The whole library, in its order."""
     lines = [".. Made from bindings/lua/library/oxtint.lua; do not edit.", "", "Lua", "===", "",
              "What the module and its objects offer, as the annotations for the Lua language server have it;",
-             ":doc:`../lua` shows it at work. A type that ends in ``?`` may be nil.", ""]
+             ":doc:`../reference/lua` shows it at work. A type that ends in ``?`` may be nil.", ""]
     held: list[str] = []
     owners = {"oxtint": "oxtint"}
     declared = ""

@@ -32,7 +32,7 @@ def public() -> dict[str, dict[str, object]]:
 def page() -> str:
     """The whole package."""
     lines = [".. Made from the docstrings of the package; do not edit.", "", "Python", "======", "",
-             ":doc:`../python` tells how to install it and what holds for every call.", ""]
+             ":doc:`../reference/python` tells how to install it and what holds for every call.", ""]
     for module, names in public().items():
         about = (inspect.getdoc(importlib.import_module(module)) or "").partition("\n\n")[0]
         lines += [module, "-" * len(module), "", " ".join(about.split()), ""]

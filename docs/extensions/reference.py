@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Sphinx extension: makes docs/reference before the pages are read, and links names in the other pages.
+"""Sphinx extension: makes docs/api before the pages are read, and links names in the other pages.
 
 The made pages are not kept in the repository: what they say stands in headers, docstrings and annotations.
 """
@@ -27,7 +27,7 @@ def _index(title: str, said: str, pages: list[str]) -> str:
 
 
 def pages() -> dict[str, str]:
-    """Path under docs/reference -> what stands there."""
+    """Path under docs/api -> what stands there."""
     umbrella = (ROOT / "include/oxtint.h").read_text(encoding="utf-8")
     listed = [ROOT / "include" / name for name in re.findall(r'#include "(oxtint/\w+\.h)"', umbrella)]
     writer = headers.Writer(listed)
@@ -44,7 +44,7 @@ def pages() -> dict[str, str]:
 
 def write(app: Sphinx, _config: Any) -> None:
     """Write the pages; one that has not changed is left alone, and need not be read again."""
-    folder = pathlib.Path(app.srcdir) / "reference"
+    folder = pathlib.Path(app.srcdir) / "api"
     made = {folder / name: text for name, text in pages().items()}
     for old in set(folder.rglob("*.rst")) - set(made):
         old.unlink()

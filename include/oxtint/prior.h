@@ -34,7 +34,7 @@ OXT_BEGIN_DECLS
  * Source:
  *   Q: A. Baraka and others, British Corrosion Journal, 1976 (citation from memory): mild steel in
  *   the melt of sodium and potassium nitrate, 250 to 450 C, parabolic. Iron in another melt (57
- *   kJ/mol) lies within the error, iron in oxygen and air (134, 138) within 3.4 of them: docs/prior.md.
+ *   kJ/mol) lies within the error, iron in oxygen and air (134, 138) within 3.4 of them: docs/reference/prior.md.
  *   A minute at 650 F: common practice, no source.
  */
 OXT_API oxt_status oxt_prior_mild_steel(oxt_prior *prior, const oxt_film *film, oxt_error *error);

@@ -81,7 +81,7 @@ OXT_API oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_ti
  *   text   name, any case, with or without its order: "blue", "second order blue", "2nd blue",
  *          "blue (second order)"; without an order the first is taken; "yellow" of the first
  *          order is straw. Blanks and hyphens do not count ("darkblue"), and other words of the
- *          trade stand for a band, such as "violet" for purple (docs/tint.md lists them)
+ *          trade stand for a band, such as "violet" for purple (docs/reference/tint.md lists them)
  * Returned:
  *   tint   the band; where its other_index is 0 or more the name is ambiguous
  * Status:

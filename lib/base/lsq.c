@@ -18,7 +18,7 @@
 
 /* Powell's dogleg reached the certified values of more reference problems than the others did, and
  * Levenberg and Marquardt's steps one more that it does not reach
- * (docs/decisions/03-least-squares.md). */
+ * (docs/understand/decisions/03-least-squares.md). */
 typedef enum { DOGLEG, LEVENBERG_MARQUARDT } steps;
 
 struct oxt_i_lsq {

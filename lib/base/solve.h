@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Roots and minima in one dimension and differential equations, with all of their state on the stack: GSL
- * allocates its own (docs/decisions/02-gsl-error-handler.md). */
+ * allocates its own (docs/understand/decisions/02-gsl-error-handler.md). */
 #ifndef OXTINT_SOLVE_H
 #define OXTINT_SOLVE_H
 

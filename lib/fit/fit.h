@@ -216,7 +216,7 @@ struct oxt_fit {
 };
 
 /* With a prior the errors are not left to the rows alone: in simulated logs of one to six coupons the
- * intervals hold with this many (docs/prior.md). */
+ * intervals hold with this many (docs/reference/prior.md). */
 #define OXT_I_LEAST_DOF_WITH_PRIOR 4.0
 
 /* Limits of what determines Q, and the Q of the condition (fit_solve.c). Baths closer together than the first are

@@ -296,7 +296,7 @@ static void take_scatter(oxt_i_fit_solution *solution, const double *scatters, c
 }
 
 /* The scatter is estimated from the whole of its likelihood, the constants integrated out, and what is usual
- * (docs/decisions/04). The usual estimate, the mode, is 0 for a quarter of sound logs of a dozen coupons,
+ * (docs/understand/decisions/04). The usual estimate, the mode, is 0 for a quarter of sound logs of a dozen coupons,
  * because the width of the colours may explain all that is seen. */
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
 {

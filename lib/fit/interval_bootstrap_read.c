@@ -158,7 +158,7 @@ oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_
     if (isfinite(values->correlation))
         oxt_i_text_add(&text, "\n  correlation of ln k_ref and Q %.3f", values->correlation);
     oxt_i_text_add(&text, "\n");
-    if (bootstrap->coupons < ENOUGH) /* 0.85 of 90 % with 6 to 12 coupons: docs/interval.md */
+    if (bootstrap->coupons < ENOUGH) /* 0.85 of 90 % with 6 to 12 coupons: interval.md */
         oxt_i_text_add(&text,
                        "  %zu coupons are few for a bootstrap: of limits of 90 %% some 85 %% hold, "
                        "while the fit's own hold\n",

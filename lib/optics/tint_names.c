@@ -57,7 +57,7 @@ int oxt_i_tint_other(int index)
     return others[index] ? others[index] : -1; /* 0, bright, is the other of none */
 }
 
-/* Other words of the trade for each band (docs/tint.md), as many as there are. Common practice, no source: what one
+/* Other words of the trade for each band (docs/reference/tint.md), as many as there are. Common practice, no source: what one
  * shop calls bronze another calls brown. */
 static const char *const synonyms[YELLOW_2][10] = {
     [BRIGHT] = { "bare", "bare steel", "bright steel" },

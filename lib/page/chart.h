@@ -27,7 +27,7 @@ void oxt_i_chart_name(const oxt_steel_values *steel, char name[132]);
 /* The thickest film whose colour is drawn: thicker ones have hardly any. */
 #define OXT_I_CHART_THICKEST_NM OXT_THICKNESS_HIGH_NM
 
-/* Why the colours of films look dull; docs/pictures.md. */
+/* Why the colours of films look dull; docs/reference/pictures.md. */
 #define OXT_I_ON_WHITE                                                                            \
     ", bare steel is a mid grey: straw looks greyer and purple darker than on a part, which the " \
     "eye judges beside other steel."

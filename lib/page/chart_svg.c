@@ -20,7 +20,7 @@
 
 enum { CURVE_POINTS = 61 };
 
-/* Why the colours of films look dull on a screen; docs/pictures.md. */
+/* Why the colours of films look dull on a screen; docs/reference/pictures.md. */
 static const char screen_note[] = OXT_I_SCREEN_NOTE;
 
 /* ---- places ---- */

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """oxtint beside what a good numerical programmer would otherwise use, job by job, in one run.
 
-    python tests/bench/peers.py [--only KEY ...] [--quick] [--write docs/performance.md]
+    python tests/bench/peers.py [--only KEY ...] [--quick] [--write docs/understand/performance.md]
 
 Not a test. In each row oxtint and its peer take turns, call by call; the ratio is the median over the pairs. A row
 with a figure of its own has no peer and is the median of its calls. Prints a Markdown table with what is asked for

@@ -133,7 +133,7 @@ oxt_growth growth_of(double k_ref_nm2_per_s, double T_ref_K, double Q_J_per_mol)
     return growth;
 }
 
-/* ---- what docs/accuracy.md states ---- */
+/* ---- what docs/understand/accuracy.md states ---- */
 
 void measured(const char *name, double value, double low, double high)
 {

@@ -121,7 +121,7 @@ oxt_status tracker_by(oxt_track **made, const oxt_growth *growth, const oxt_film
 /* The words of a text, one blank between them; valid until the next call. */
 const char *unbroken(const char *text);
 
-/* ---- what docs/accuracy.md states ---- */
+/* ---- what docs/understand/accuracy.md states ---- */
 
 /* A figure must lie within its bounds (-HUGE_VAL or HUGE_VAL where there is none), and is noted for
  * tests/accuracy.py under its name; of several notes the worst counts. */

@@ -100,7 +100,7 @@ static double squares_left(const oxt_trials *trials, size_t n)
 }
 
 /* Student's t by second and fourth moments of normal deviates whose s follows its restricted likelihood and what is
- * usual (ln s normal), where all rows have one own variance: sums over a fine grid, docs/decisions/04-scatter.md. */
+ * usual (ln s normal), where all rows have one own variance: sums over a fine grid, docs/understand/decisions/04-scatter.md. */
 typedef struct {
     double scatter, dof;
 } known_scatter;

@@ -179,7 +179,7 @@ Test(forgiving, baths_are_compared)
     cr_assert(!strstr(text, "560 K"), "blue takes longer than 90 s there");
     cr_assert(strstr(text, "Cautions"));
     cr_assert(strstr(strstr(text, "Cautions"), "water"), "%s", text);
-    /* Those of any bath in the table, though the best one is cool: above 538 C, as in docs/bath.md. */
+    /* Those of any bath in the table, though the best one is cool: above 538 C, as in docs/reference/bath.md. */
     range = (oxt_bath_range){ sizeof range, 560.0, 820.0, 90.0, 9 };
     cr_assert(!strstr(text, "TOO HOT"), "%s", text);
     compare(steel, &range, &options, dips, &best, text, sizeof text);

@@ -417,7 +417,7 @@ Test(steel, texts_that_are_no_card)
     memset(deep, '[', DEEP);
     card_fails(deep, DEEP, OXT_EPARSE, "damaged");
     free(deep);
-    enum { LONG = (1 << 20) + 1 }; /* docs/reliability.md: up to 1 MiB */
+    enum { LONG = (1 << 20) + 1 }; /* docs/understand/reliability.md: up to 1 MiB */
     char *blanks = malloc(LONG);
     memset(blanks, ' ', LONG);
     oxt_error error = OXT_ERROR_INIT;

@@ -46,7 +46,7 @@ static double difference_between(double thickness1_nm, double thickness2_nm)
 
 /* ---- the bands ---- */
 
-/* docs/tint.md: what ends each band, walking up in thickness. */
+/* docs/reference/tint.md: what ends each band, walking up in thickness. */
 typedef struct {
     enum { FROM_BARE, SHARE_OF_LARGEST, PAST_STRAW, AT_HUE } by;
     double at;

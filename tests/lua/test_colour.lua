@@ -181,7 +181,7 @@ h.test("failures and misuse of films", function()
     h.raises("the film is closed", oxtint.name_of, 57, { film = closed })
 end)
 
--- Common practice, no source: docs/tint.md says which word stands for which band.
+-- Common practice, no source: docs/reference/tint.md says which word stands for which band.
 h.test("other words of the trade, and a slip asked back", function()
     local film = oxtint.film()
     h.equal(film:find_tint("violet").label, "purple")

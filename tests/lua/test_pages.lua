@@ -38,7 +38,7 @@ local function run_snippet(snippet, environment)
     h.equal(said[1], nil, "never printed")
 end
 
-for _, name in ipairs { "docs/lua.md", "README.md" } do
+for _, name in ipairs { "docs/reference/lua.md", "README.md" } do
     local environment, number = setmetatable({}, { __index = _G }), 0
     for snippet in h.read_file(h.root .. name):gmatch("```lua\n(.-)```") do
         number = number + 1
@@ -52,14 +52,14 @@ for _, name in ipairs { "docs/lua.md", "README.md" } do
 end
 
 h.test("every entry point stands on the page", function()
-    local page = h.read_file(h.root .. "docs/lua.md")
+    local page = h.read_file(h.root .. "docs/reference/lua.md")
     for name in pairs(oxtint) do
         assert(page:find("oxtint." .. name, 1, true) or name == "version", name)
     end
 end)
 
 h.test("every method of a film stands on the page", function()
-    local page = h.read_file(h.root .. "docs/lua.md")
+    local page = h.read_file(h.root .. "docs/reference/lua.md")
     local _, methods = debug.getupvalue(debug.getmetatable(oxtint.film()).__index, 2)
     for name in pairs(methods) do
         assert(page:find(":" .. name .. "[ ({]"), name)

@@ -314,7 +314,7 @@ h.test("a log with semicolons and decimal commas", function()
     h.fails("EPARSE", oxtint.read_trials(folder .. "refused_two_marks.csv"))
 end)
 
--- 600 C is 1112 F: SI Brochure, table 8. What counts as far is stated in docs/check.md.
+-- 600 C is 1112 F: SI Brochure, table 8. What counts as far is stated in docs/reference/check.md.
 h.test("the scale that baths were typed in", function()
     local header = "steel,%s,time_s,colour\nA,%s,60,blue\n"
     for column, case in pairs { bath_F = { "600", "F" }, bath_C = { "310", "C" }, bath = { "590 K", "K" } } do
@@ -349,7 +349,7 @@ h.test("a log read as a proof-reader", function()
     h.equal(#assert(oxtint.new_trials()):check(), 0)
 end)
 
--- Contract of docs/words.md.
+-- Contract of docs/reference/words.md.
 h.test("a shop's own words are read and spoken", function()
     local path = h.temporary_file("word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n")
     local words = assert(oxtint.read_words(path))
@@ -370,7 +370,7 @@ h.test("a shop's own words are read and spoken", function()
     h.raises("words", oxtint.film, { words = 3 })
 end)
 
--- Contract of docs/words.md.
+-- Contract of docs/reference/words.md.
 h.test("a card keeps the shop's words, and predictions speak them", function()
     local words = assert(oxtint.read_words(h.temporary_file("word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n")))
     local csv = h.temporary_file("steel,bath_F,time_s,colour\nA,560,160,lamp blue\nA,600,60,purple\n"

@@ -48,7 +48,7 @@ def steel(fitted: oxtint.Fit) -> oxtint.Steel:
 
 @pytest.fixture
 def measured(record_property) -> Callable[..., None]:
-    """A figure of docs/accuracy.md: it must not be above its bound, and is noted for tests/accuracy.py
+    """A figure of docs/understand/accuracy.md: it must not be above its bound, and is noted for tests/accuracy.py
     under its name; of several notes the largest counts. Arrays are reduced to their largest value."""
     def note(name: str, error: object, high: float) -> None:
         worst = float(np.max(np.abs(error)))

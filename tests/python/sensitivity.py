@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""How the time of blue changes with each assumption, for a usual card: one table of docs/validity.md.
+"""How the time of blue changes with each assumption, for a usual card: one table of docs/understand/validity.md.
 
 The card is fitted to the satin coupons of Alder 1 in the demo log, which are invented. Each assumption is changed twice: for
 the coupons and the dip alike, as a shop would that has always been wrong in the same way; and for the dip alone.
@@ -151,7 +151,7 @@ def left_out() -> tuple[Left, ...]:
         Left("one of 900", later(transfer_W_per_m2K=900.0), "the same"),
         Left("one face against the pot or another part", later(wetted=0.5), "`wetted=0.5`"),
         Left("a load of 1.5 kg in 5 kg of salt, heater 1.5 kW",
-             later(load_kg=1.5, salt_bath=oxtint.Bath(salt_kg=5.0, heater_W=1500.0)), "`load_kg` and the `Bath`; a set: [plan](plan.md)"),
+             later(load_kg=1.5, salt_bath=oxtint.Bath(salt_kg=5.0, heater_W=1500.0)), "`load_kg` and the `Bath`; a set: [plan](../reference/plan.md)"),
         Left("a part from 10 °C, not 20 °C", later(start="10 C"), "`start`"),
     )
 
@@ -174,7 +174,7 @@ def by_initial_film() -> Iterator[Change]:
 
 
 def law_time(law: oxtint.LawResult, x_nm: float, T_K: float, T_ref_K: float) -> float:
-    """Time that a law takes for a film, s; the laws are those of docs/laws.md."""
+    """Time that a law takes for a film, s; the laws are those of docs/reference/laws.md."""
     G = {"parabolic": lambda: x_nm ** 2, "power": lambda: x_nm ** law.shape,
          "linear-parabolic": lambda: x_nm ** 2 + law.shape * x_nm,
          "logarithmic": lambda: law.shape * math.expm1(x_nm / law.shape)}[law.kind]()

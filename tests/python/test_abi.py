@@ -3,7 +3,7 @@
 enumerations with their numbers, functions with their types.
 
 A difference is a decision: a field is added at the end of its struct only, a number of an enumeration never
-changes, and what breaks a program that was built before raises the minor version (docs/decisions/05). Then
+changes, and what breaks a program that was built before raises the minor version (docs/understand/decisions/05). Then
 
     build/venv/bin/python tests/python/test_abi.py --write
 

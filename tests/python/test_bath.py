@@ -167,7 +167,7 @@ def crust_s(bath_C, melting_C, conductivity=0.6, latent=161e3):
 
 @pytest.mark.parametrize(("bath", "seconds"), [(260.0, (59.0, 80.0, 118.0)), (315.6, (19.0, 22.0, 28.0))])
 def test_crust_by_the_melting_point(bath, seconds) -> None:
-    # docs/bath.md; the middle one is oxtint's
+    # docs/reference/bath.md; the middle one is oxtint's
     assert [round(crust_s(bath, melting)) for melting in (221.0, 229.0, 238.0)] == list(seconds)
     steel = oxtint.Steel.from_values(
         steel="any", k_ref_nm2_per_s=50.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=20, bath_low_K=500.0, bath_high_K=620.0,
@@ -184,7 +184,7 @@ def test_crust_by_its_conductivity() -> None:
 
 
 def test_cold_coupons_hold_their_crust() -> None:
-    # docs/bath.md
+    # docs/reference/bath.md
     truth = oxtint.Steel.from_values(
         steel="any", k_ref_nm2_per_s=50.0, T_ref_K=588.7, Q_J_per_mol=76e3, dof=20, bath_low_K=500.0, bath_high_K=620.0,
         thickness_low_nm=10.0, thickness_high_nm=80.0)
@@ -213,7 +213,7 @@ def test_cold_coupons_hold_their_crust() -> None:
 
 def test_docs_convection() -> None:
     rows = re.findall(r"^\| (60/40|ternary), (\d+) K \| (.*) \|$",
-                      (ROOT / "docs/bath.md").read_text(encoding="utf-8"), re.MULTILINE)
+                      (ROOT / "docs/reference/bath.md").read_text(encoding="utf-8"), re.MULTILINE)
     assert len(rows) == 4
     for name, difference, cells in rows:
         bath = oxtint.Bath({"60/40": "binary 60/40"}.get(name, name))

@@ -147,7 +147,7 @@ def test_anchor_saves_what_the_package_makes(card, steel, tmp_path) -> None:
     assert oxtint.load_steel(new) == steel.anchor(oxtint.read_trials(log), label="new salt")
 
 
-PAGE = (ROOT / "docs/command.md").read_text(encoding="utf-8")
+PAGE = (ROOT / "docs/reference/command.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("block", re.findall(r"^```sh\n(.*?)^```", PAGE, re.DOTALL | re.MULTILINE))
@@ -162,7 +162,7 @@ def test_examples_of_the_page_run(block, steel, tmp_path) -> None:
 
 
 def test_the_tutorial_s_steps_are_commands_too(tmp_path) -> None:
-    page = (ROOT / "docs/tutorial.md").read_text(encoding="utf-8")
+    page = (ROOT / "docs/start/tutorial.md").read_text(encoding="utf-8")
     log = re.search(r'LOG = """(.*?)"""', page, re.DOTALL)
     block = re.search(r"^```sh\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
     assert log and block

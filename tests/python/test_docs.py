@@ -77,7 +77,7 @@ def test_every_public_name_of_the_headers_is_in_the_reference(inventory) -> None
 
 
 def test_the_reference_says_what_the_headers_say(built) -> None:
-    pages = "".join(page.read_text(encoding="utf-8") for page in (built / "reference/c").glob("*.html"))
+    pages = "".join(page.read_text(encoding="utf-8") for page in (built / "api/c").glob("*.html"))
     whole = re.sub(r"[\s‘’“”'\"()]+", "", html.unescape(re.sub(r"<[^>]*>", "", pages)))
     for comment, _, name, _ in functions():
         # Lines of a comment are joined; quotes and brackets come out typographic, or with links.
@@ -163,7 +163,7 @@ def test_every_page_has_a_place_in_the_table_of_the_index() -> None:
 
 def test_the_tutorial_prints_what_it_shows(tmp_path, monkeypatch) -> None:
     monkeypatch.chdir(tmp_path)
-    page = (ROOT / "docs/tutorial.md").read_text(encoding="utf-8")
+    page = (ROOT / "docs/start/tutorial.md").read_text(encoding="utf-8")
     assert page.count("```python") == page.count("```text") >= 10
     names: dict[str, object] = {}
     for code, shown in re.findall(r"```python\n(.*?)```\n\n```text\n(.*?)```", page, re.DOTALL):

@@ -312,7 +312,7 @@ def reduced_in_lab(xyz: np.ndarray) -> np.ndarray:
 
 
 def hues_of_films() -> list[str]:
-    """The rows of docs/colour.md: by colour-science, but for the last column."""
+    """The rows of docs/reference/colour.md: by colour-science, but for the last column."""
     film, rows = oxtint.Film(), []
     white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
     for thickness in (43.0, 48.0, 51.0, 55.0, 175.0, 180.0, 185.0):
@@ -330,7 +330,7 @@ def hues_of_films() -> list[str]:
 
 
 def test_docs_hues_of_films() -> None:
-    assert "\n".join(hues_of_films()) in (ROOT / "docs/colour.md").read_text(encoding="utf-8")
+    assert "\n".join(hues_of_films()) in (ROOT / "docs/reference/colour.md").read_text(encoding="utf-8")
 
 
 @settings(max_examples=60, deadline=None)
@@ -421,12 +421,12 @@ def test_bad_choices() -> None:
 # ---- words of the trade ----
 
 def test_docs_list_every_word_with_its_band() -> None:
-    """docs/tint.md says which word stands for which band; common practice, no source."""
+    """docs/reference/tint.md says which word stands for which band; common practice, no source."""
     source = (ROOT / "lib/optics/tint_names.c").read_text(encoding="utf-8")
     table = source[source.index("synonyms[YELLOW_2]"):source.index("/* The words of an order")]
     known = set(re.findall(r'"([^"]+)"', table))
     told = {word: band for band, words in
-            re.findall(r"^\| ([a-z ]+) \| (`.*`) \|$", (ROOT / "docs/tint.md").read_text(encoding="utf-8"),
+            re.findall(r"^\| ([a-z ]+) \| (`.*`) \|$", (ROOT / "docs/reference/tint.md").read_text(encoding="utf-8"),
                        re.MULTILINE)
             for word in re.findall("`([^`]+)`", words)}
     assert set(told) == known | {"yellow"}

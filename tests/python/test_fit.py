@@ -397,7 +397,7 @@ def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> N
     place = math.log(fit.law_shape)
     low, high = (math.log(limit) for limit in {
         "power": (1.0, 12.0), "linear-parabolic": (0.02 * middle, 50.0 * middle),
-        "logarithmic": (0.05 * middle, 50.0 * middle)}[law])  # docs/growth.md
+        "logarithmic": (0.05 * middle, 50.0 * middle)}[law])  # docs/reference/growth.md
     found = scipy.optimize.minimize_scalar(cost, bounds=(max(low, place - 0.5), min(high, place + 0.5)),
                                            method="bounded", options={"xatol": 1e-9})
     if low + 0.01 < found.x < high - 0.01:

@@ -155,7 +155,7 @@ def test_quickstart_says_plainly_what_is_wrong(tmp_path) -> None:
 def test_finishes_example(tmp_path) -> None:
     result = subprocess.run([sys.executable, ROOT / "examples/finishes.py", tmp_path],
                             capture_output=True, text=True, check=True)
-    assert "oiled" in result.stdout and "7.3" in result.stdout  # the figure of docs/film.md
+    assert "oiled" in result.stdout and "7.3" in result.stdout  # the figure of docs/reference/film.md
     assert {path.name for path in tmp_path.iterdir()} == {"finishes.png", "spectra.png"}
 
 
@@ -295,8 +295,8 @@ def test_links_of_the_documents_resolve() -> None:
 FLOORS = {"base": 1, "growth": 2, "optics": 2, "thermal": 3, "trials": 4, "steel": 5, "fit": 6, "dip": 6, "page": 7}
 ELSEWHERE = {
     "lib/version.c": "lib/base/error.c",
-    "docs/error.md": "docs/decisions/01-errors.md",
-    "docs/version.md": "DEVELOPERS.md",
+    "docs/reference/error.md": "docs/understand/decisions/01-errors.md",
+    "docs/reference/version.md": "DEVELOPERS.md",
     **dict.fromkeys(("tests/c/test_faults.c", "tests/python/test_faults.py"), "tests/c/test_csv.c"),
     "tests/c/test_version.c": "tests/c/test_error.c",
     **dict.fromkeys((f"tests/python/test_{stem}.py" for stem in ("dip", "error", "growth", "steel", "units")),
@@ -325,7 +325,7 @@ def floor_of(stem: str) -> str:
 
 @pytest.mark.parametrize("stem", [header.stem for header in HEADERS])
 def test_one_stem_from_header_to_page(stem) -> None:
-    wanted = [f"docs/{stem}.md", f"tests/c/test_{stem}.c"]
+    wanted = [f"docs/reference/{stem}.md", f"tests/c/test_{stem}.c"]
     assert floor_of(stem) in FLOORS or f"lib/{stem}.c" in ELSEWHERE, f"lib/*/{stem}*.c"
     for folder, end, tests in (("bindings/python/oxtint", "py", "tests/python"), ("bindings/lua", "c", "tests/lua")):
         room = WITHIN[folder].get(stem, stem)

@@ -37,7 +37,7 @@ def centre_and_surface(shape, biot, fourier):
 @pytest.mark.parametrize(("size", "seconds"), [
     ("6 mm", (0.4, 0.2, 0.1)), ("12 mm", (1.6, 0.8, 0.5)), ("25 mm", (7.1, 3.5, 2.4))])
 def test_a_thermocouple_in_the_middle_is_late(steel, size, seconds) -> None:
-    # docs/track.md; the tracker is fed the middle of a part in place of its surface
+    # docs/reference/track.md; the tracker is fed the middle of a part in place of its surface
     bath = oxtint.parse_temperature("600 F")
     for shape, stated, parts in zip(("plate", "cylinder", "sphere"), seconds, (2.0, 4.0, 6.0)):
         for transfer in (300.0, 600.0):

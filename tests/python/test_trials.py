@@ -212,7 +212,7 @@ def test_a_log_knows_the_scale_that_its_baths_were_typed_in() -> None:
 # ---- as a proof-reader ----
 
 def test_check_names_what_looks_like_a_slip() -> None:
-    """docs/check.md; 600 C is 1112 F (SI Brochure, table 8)."""
+    """docs/reference/check.md; 600 C is 1112 F (SI Brochure, table 8)."""
     table = {"steel": ["A"] * 5 + ["a"], "bath_F": [560, 560, 600, 650, 1112, 600],
              "time_s": [100, 160, 60, 50, 60, 95], "colour": ["purple", "blue"] * 3, "Lift s": [3] * 6}
     log = oxtint.TrialLog.from_columns(table)
@@ -231,7 +231,7 @@ SHOP = {"lamp blue": "blue", "clock blue": (47.0, 55.0)}
 
 
 def test_words_are_read_and_spoken(tmp_path) -> None:
-    """Contract of docs/words.md."""
+    """Contract of docs/reference/words.md."""
     path = tmp_path / "shop.csv"
     path.write_text("word,band,low_nm,high_nm\nlamp blue,blue,,\nclock blue,,47,55\n", encoding="utf-8")
     for words in (SHOP, path, oxtint.Words(SHOP), pickle.loads(pickle.dumps(oxtint.Words(SHOP)))):

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""docs/validity.md: each published figure beside oxtint's, the table of sensitivity, the limits; page and pictures are fresh."""
+"""docs/understand/validity.md: each published figure beside oxtint's, the table of sensitivity, the limits; page and pictures are fresh."""
 import functools
 import math
 
@@ -82,7 +82,7 @@ def test_rates_from_metal_loss_and_from_mass() -> None:
 
 
 def test_a_colour_and_a_time_are_a_rate() -> None:
-    # Rapatz: cornflower blue after 45 min; the bands of docs/tint.md end at 52.1 and 63.3 nm.
+    # Rapatz: cornflower blue after 45 min; the bands of docs/reference/tint.md end at 52.1 and 63.3 nm.
     low, high = law("air-230-45")
     assert low == pytest.approx(52.1 ** 2 / 2700.0, rel=2e-3)
     assert high == pytest.approx(63.3 ** 2 / 2700.0, rel=2e-3)
@@ -99,7 +99,7 @@ def test_a_law_is_not_to_be_extrapolated() -> None:
 
 
 def test_the_prior_is_the_one_of_its_page() -> None:
-    # docs/prior.md: 71 +- 20 kJ/mol; blue of 57.4 nm in a minute at 650 F within a factor of 2.
+    # docs/reference/prior.md: 71 +- 20 kJ/mol; blue of 57.4 nm in a minute at 650 F within a factor of 2.
     assert validity.rate((650.0 - 32.0) / 1.8) == pytest.approx(57.43 ** 2 / 60.0, rel=1e-3)
     assert validity.doubt((650.0 - 32.0) / 1.8) == pytest.approx(math.log(2.0), rel=1e-6)
     # 100 K below, Q adds 20,000 / 8.314 (1/516.48 - 1/616.48) = 0.7555.
@@ -187,7 +187,7 @@ def test_heat_matters_where_part_and_coupon_differ() -> None:
 
 
 def test_laws_agree_near_the_coupons() -> None:
-    # docs/laws.md: near the middle of the trials the laws agree; blue is at the thick end of these.
+    # docs/reference/laws.md: near the middle of the trials the laws agree; blue is at the thick end of these.
     for name in ("the power law", "the linear-parabolic law", "the logarithmic law"):
         assert abs(change(name).alike) < 0.1
     laws = sensitivity.usual().laws()

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A shop's own words on a card: every prediction and picture speaks them without being told again. Contract of
-docs/words.md."""
+docs/reference/words.md."""
 import pathlib
 import pickle
 

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What was published on real steel against what oxtint gives: the rows of docs/validity.md.
+"""What was published on real steel against what oxtint gives: the rows of docs/understand/validity.md.
 
 The published figures stand in tests/data/validity_*.csv, each with its source and how much of the source was read.
 validity_expected.csv has what oxtint's side of each was found to be, TOLERANCE by how much that may move, and WHY says in a
@@ -21,7 +21,7 @@ import oxtint
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 DATA = ROOT / "tests/data"
-PAGE = ROOT / "docs/validity.md"
+PAGE = ROOT / "docs/understand/validity.md"
 R = 8.314462618  # J/(mol K)
 # Magnetite that holds 1 g/cm2 of oxygen, in nm: molar masses 231.533 and 4 x 15.999, density 5.17 g/cm3.
 NM_PER_G_PER_CM2 = 231.533 / 63.996 / 5.17 * 1e7
@@ -446,7 +446,7 @@ WHY = {
     **{f"order-{key}": WORD for key in ("colvin-26", "butt", "machinery", "encyclopaedia-1", "encyclopaedia-3", "lexicon")},
     "order-encyclopaedia-stainless": "and the same words 60 to 300 K hotter than on carbon steel: another oxide",
     "sakai-law": "the first stage is not in the model; an initial film stands for it",
-    "mcadam-thin": "only an initial film bends the law; [laws](laws.md) looks for more in a log",
+    "mcadam-thin": "only an initial film bends the law; [laws](../reference/laws.md) looks for more in a log",
     "powder-law": "a powder",
     "goods-law": "over 7,000 h; a dip ends long before",
     "mcadam-T": "thick films in air; by Q = 2 p R T it would be 220 kJ/mol at 600 K, as for thick scale",

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""docs/validity.md and its pictures, made of what validity.py and sensitivity.py find.
+"""docs/understand/validity.md and its pictures, made of what validity.py and sensitivity.py find.
 
-    python tests/python/validity_page.py               writes docs/validity.md and docs/static/validity_*.png anew: look at them
+    python tests/python/validity_page.py               writes docs/understand/validity.md and docs/static/validity_*.png anew: look at them
     python tests/python/validity_page.py --take-over   first writes what oxtint now gives to tests/data/validity_expected.csv:
                                                        read the difference, and say in docs/changelog.md why it moved
 """
@@ -35,7 +35,7 @@ import sensitivity  # noqa: E402
 import validity  # noqa: E402
 from validity import ROOT, TOLERANCE, Row, film, prior, rate, doubt, sections  # noqa: E402
 
-PAGE = ROOT / "docs/validity.md"
+PAGE = ROOT / "docs/understand/validity.md"
 PICTURES = ROOT / "docs/static"
 
 # ---- what was not checked ----
@@ -113,7 +113,7 @@ LIMITS = (
     Limit("patterned or etched surfaces, scale, weld, deep scratches, plated or decarburised skin", "nothing", {},
           "coupons with the very surface; judge each phase of a pattern by itself"),
     Limit("a salt other than nitrate or nitrite, an old or dirty bath", "nothing: salts set limits and heat, not the rate", {},
-          "anchor the card by a coupon after each change of salt ([anchor](anchor.md)); watch [drift](drift.md)"),
+          "anchor the card by a coupon after each change of salt ([anchor](../reference/anchor.md)); watch [drift](../reference/drift.md)"),
     Limit("air, oven, sand, flame or hot plate in place of salt", "the figures above: air is slower, by up to 10 times", {},
           "coupons of that heat; a card from salt does not carry over"),
     Limit("hours in place of minutes", "published long runs are slower than the prior by 16 times and more", {},
@@ -330,9 +330,9 @@ says: what others have published, beside what oxtint gives, with a verdict. Miss
 
 - **Sources.** Few could be read whole. Each row says how much was read: an abstract, a page, a remark.
   *From memory* and *computed* are said where they hold. Data: `tests/data/validity_*.csv`.
-- **oxtint's side** is that of a card without coupons: the [prior](prior.md), magnetite on iron as
+- **oxtint's side** is that of a card without coupons: the [prior](../reference/prior.md), magnetite on iron as
   tabulated, daylight. A card with a shop's own coupons does not depend on any of these rates: it is
-  proven by [cross-validation](cross_validation.md), and by a [record](record.md) of its dips.
+  proven by [cross-validation](../reference/cross_validation.md), and by a [record](../reference/record.md) of its dips.
 - **Verdict.** A rate or Q *agrees* within one standard error of the prior, lies *within the prior's
   95 %* up to 1.96 of them, and *misses* beyond. Elsewhere it agrees within the range that the source
   gives, or where that is said within 5 %.
@@ -361,7 +361,7 @@ k in nm²/s, x² = k t. A colour with a time gives k from both ends of oxtint's 
 prior's rate at 650 °F is itself common practice without a source, give or take a factor of 2. Ratio:
 oxtint over published. Tolerance of the tests: 5 % of the ratio.
 
-![Published rates over 1/T with the prior and its band](static/validity_rates.png)
+![Published rates over 1/T with the prior and its band](../static/validity_rates.png)
 
 {table}
 
@@ -377,7 +377,7 @@ Q_TEXT = """
 
 Published Q against the prior's 71 ± 20 kJ/mol. Tolerance of the tests: 1 % of the ratio.
 
-![Q by source, with the prior](static/validity_Q.png)
+![Q by source, with the prior](../static/validity_Q.png)
 
 {published}
 
@@ -394,7 +394,7 @@ COLOURS = """
 
 Published thicknesses beside oxtint's bands. Tolerance of the tests: 2 % of the ratio.
 
-![Published thickness of each colour on the strip of computed colours](static/validity_colours.png)
+![Published thickness of each colour on the strip of computed colours](../static/validity_colours.png)
 
 {table}
 
@@ -471,7 +471,7 @@ of 2 mm, 3 s to the quench. Computed anew by every run of the tests.
 {rows}
 
 Of magnetite only one table could be had; its absorption times 4, as dense films are reported to have
-([film](film.md)), stands for a second one.
+([film](../reference/film.md)), stands for a second one.
 
 **What cancels:** an old error of the thermometer, wholly; finish and an initial film, all but a few
 percent; conductivity, wholly, in parts like these. **What does not:** the film's absorption, since it

@@ -67,7 +67,7 @@ class Advice(_core.Remade):
                              _core.unit_number(unit or self._unit), _core.detail_number(cautions))
 
     def to_json(self) -> str:
-        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
         return _core.text_of(lib.oxt_advise_json, self._handle)
 
     def __str__(self) -> str:

@@ -124,7 +124,7 @@ class Dip:
         return _core.text_of(lib.oxt_dip_report, self._struct(), number, _core.detail_number(cautions))
 
     def to_json(self) -> str:
-        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
         return _core.text_of(lib.oxt_dip_json, self._struct())
 
     def __str__(self) -> str:

@@ -171,7 +171,7 @@ class Fit(_core.Computed):
     ln_shape_stderr = _core.Field[float]()
 
     def to_json(self) -> str:
-        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
         return _core.text_of(lib.oxt_fit_json, self._handle)
 
     @property

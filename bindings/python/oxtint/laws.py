@@ -96,7 +96,7 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
     _how = "Laws by Fit.laws()"
 
     def to_json(self) -> str:
-        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
         return _core.text_of(lib.oxt_laws_json, self._handle)
 
     @classmethod

@@ -66,7 +66,7 @@ class Pool(_core.Computed):
     used_count = _core.Field[int]()
 
     def to_json(self) -> str:
-        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/json.md)."""
+        """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
         return _core.text_of(lib.oxt_pool_json, self._handle)
 
     @property

@@ -37,7 +37,7 @@ class Words(Sequence[Word]):
     the same letters.
 
     Args:
-        words: a CSV file with the columns word and band, or low_nm and high_nm (docs/words.md); or a
+        words: a CSV file with the columns word and band, or low_nm and high_nm (docs/reference/words.md); or a
             mapping of each word to a trade name, or to a thinnest and a thickest film in nm
 
     Raises:

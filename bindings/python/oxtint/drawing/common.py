@@ -40,7 +40,7 @@ _APART_pt = 12.0  # between the middles of two marks, each with its casing
 _MOST_APART = 400  # marks; more of them are a cloud
 _SIDEWAYS = tuple(0.5 * sign * step for step in range(1, 17) for sign in (1.0, -1.0))  # in _APART_pt
 
-#: Why the colours of films look dull on a screen; docs/pictures.md.
+#: Why the colours of films look dull on a screen; docs/reference/pictures.md.
 SCREEN_NOTE = ("On a screen, beside white paper, bare steel is a mid grey: straw looks greyer and purple darker "
                "than on a part, which the eye judges beside other steel.")
 
