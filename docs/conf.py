@@ -13,10 +13,11 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent / "extensions"))
 project = "oxtint"
 version = release = oxtint.__version__
 author = "the oxtint authors"
-extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
+extensions = ["myst_parser", "sphinx_design", "sphinx_copybutton", "matplotlib.sphinxext.plot_directive",
+              "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
 exclude_patterns = ["extensions", "static"]
 
-myst_enable_extensions = ["attrs_inline", "dollarmath"]
+myst_enable_extensions = ["attrs_inline", "colon_fence", "dollarmath"]
 myst_heading_anchors = 3
 
 napoleon_numpy_docstring = False
@@ -31,6 +32,14 @@ html_math_renderer = "mathml"
 html_static_path = ["static"]
 html_css_files = ["math.css"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
+html_show_search_summary = False  # it would be fetched, which a page opened from a folder may not do
+
+copybutton_selector = "div:not(.highlight-text) > div.highlight > pre"  # what is printed needs no button
+
+# Pictures are drawn by the library as the pages are built.
+plot_formats = [("png", 120)]
+plot_html_show_formats = plot_html_show_source_link = False
+plot_include_source = False
 
 # What the C library and the interpreter bring along has no page here.
 nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "int32_t", "uint32_t", "uint64_t")]

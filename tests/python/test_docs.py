@@ -21,6 +21,7 @@ from conftest import ROOT
 from test_project import DOCUMENTS, functions
 
 PAGES = [*DOCUMENTS, ROOT / "DEVELOPERS.md"]
+PARTS = ("start", "howto", "understand", "reference")
 
 
 def module_of(path: str) -> ModuleType:
@@ -151,12 +152,20 @@ def test_links_resolve(page, link) -> None:
         assert parts.fragment in anchors_of(there), link
 
 
-def test_every_page_has_a_place_in_the_table_of_the_index() -> None:
-    listed = {(ROOT / "docs" / str(token.attrs["href"])).resolve()
-              for token in tokens_of(ROOT / "docs/index.md") if token.type == "link_open"}
-    for page in (ROOT / "docs").rglob("*.md"):
-        if page.parent.name != "decisions" and page.name != "index.md":
-            assert page in listed, page.name
+@pytest.mark.parametrize("part", PARTS)
+def test_every_page_has_a_place_in_the_index_of_its_part(part) -> None:
+    folder = ROOT / "docs" / part
+    listed = {(folder / str(token.attrs["href"])).resolve()
+              for token in tokens_of(folder / "index.md") if token.type == "link_open"}
+    for page in {*folder.glob("*.md"), *folder.glob("*/index.md")} - {folder / "index.md"}:
+        assert page in listed, page.name
+
+
+def test_the_navigation_begins_with_few_entries() -> None:
+    trees = re.findall(r"^```{toctree}\n(?::.*\n)*\n((?:.+\n)+)```", (ROOT / "docs/index.md").read_text(encoding="utf-8"),
+                       re.MULTILINE)
+    entries = "".join(trees).split()
+    assert entries[:4] == [f"{part}/index" for part in PARTS] and len(entries) <= 8
 
 
 # ---- the tutorial ----
@@ -172,6 +181,56 @@ def test_the_tutorial_prints_what_it_shows(tmp_path, monkeypatch) -> None:
             exec(code, names)
         pattern = re.escape(shown).replace(re.escape("  ...\n"), "(  .*\n)+")  # cautions, again and again
         assert re.fullmatch(pattern, said.getvalue().rstrip("\n") + "\n"), said.getvalue()
+
+
+# ---- pages that are read at the bench ----
+
+READ = [page for page in DOCUMENTS if page.parent.name in ("start", "howto") or page.name == "README.md"]
+
+
+def read_tokens(page) -> list[Token]:
+    """The tokens of a page without the lines of directives that MyST knows and Markdown does not."""
+    text = re.sub(r"^(:{3,}.*|:[a-z-]+:.*)$", "", page.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    return MarkdownIt("commonmark").enable("table").parse(text)
+
+
+def sentences(page) -> list[str]:
+    """Those of paragraphs and lists; a piece of code is one word."""
+    found, inside = [], ""
+    for token in read_tokens(page):
+        if token.type.endswith("_open"):
+            inside = token.type
+        if token.type == "inline" and inside == "paragraph_open":
+            said = "".join("code" if part.type == "code_inline" else " " if part.type == "softbreak" else part.content
+                           for part in token.children or [])
+            found += re.split(r"(?<=[.!?])[\"\u201d)]* +(?=[A-Z\"(])", said)
+    return [one for one in found if re.search(r"\w", one)]
+
+
+@pytest.mark.parametrize("page", READ, ids=lambda page: f"{page.parent.name}/{page.name}")
+def test_sentences_are_short(page) -> None:
+    lengths = {one: len(one.split()) for one in sentences(page)}
+    longest = sorted(lengths, key=lambda one: -lengths[one])[:3]
+    assert sum(lengths.values()) <= 18 * len(lengths), longest
+
+
+@pytest.mark.parametrize("page", READ, ids=lambda page: f"{page.parent.name}/{page.name}")
+def test_lists_are_short(page) -> None:
+    counts = []
+    for token in read_tokens(page):
+        if token.type in ("bullet_list_open", "ordered_list_open"):
+            counts.append(0)
+        elif token.type == "list_item_open":
+            counts[-1] += 1
+        elif token.type in ("bullet_list_close", "ordered_list_close"):
+            assert counts.pop() <= 7
+
+
+@pytest.mark.parametrize("page", [page for page in DOCUMENTS if page.name not in ("README.md", "changelog.md")],
+                         ids=lambda page: f"{page.parent.name}/{page.name}")
+def test_a_page_begins_with_what_it_is_about(page) -> None:
+    kinds = [token.type for token in read_tokens(page) if token.type != "html_block"]
+    assert kinds[:4] == ["heading_open", "inline", "heading_close", "paragraph_open"]
 
 
 # ---- words ----
