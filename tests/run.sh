@@ -46,6 +46,7 @@ configure sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANI
     cmake --build build/sanitized || die "the sanitized build failed"
 configure thread -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug -DOXT_SANITIZE=thread -DOXT_TESTS=ON &&
     cmake --build build/thread --target every_call || die "the build for threads failed"
+tests/fuzz/run.sh 0 || die "the fuzz targets do not build, or fail on what they have kept"
 wait $installing || die "the Python package could not be built"
 
 say "C"

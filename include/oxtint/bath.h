@@ -172,7 +172,8 @@ OXT_API oxt_status oxt_bath_sag(const oxt_bath *bath, const oxt_part *part, doub
  *   OXT_EDOMAIN, OXT_ENOCONV, OXT_ENOMEM
  * Notes:
  *   In closed form (exponential integrals) for a part of any shape in a stirred bath that nothing cools, else by
- *   quadrature. Salt that is stated freezes on a cold part, as oxt_bath_crust has it.
+ *   quadrature. Salt that is stated freezes on a cold part, as oxt_bath_crust has it. Within 1e-8 of what a part
+ *   at bath temperature grows in that time.
  */
 OXT_API oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath,
                                      const oxt_part *part, double load_kg, double bath_K,

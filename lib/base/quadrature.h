@@ -11,7 +11,8 @@ typedef struct {
     const double *place, *weight;
 } oxt_i_gauss;
 
-extern const oxt_i_gauss oxt_i_gauss_4, oxt_i_gauss_8, oxt_i_gauss_12, oxt_i_gauss_16;
+extern const oxt_i_gauss oxt_i_gauss_4, oxt_i_gauss_8, oxt_i_gauss_12, oxt_i_gauss_16, oxt_i_gauss_24,
+    oxt_i_gauss_40;
 
 /* Point i of the rule, moved to the interval, and its weight there. */
 void oxt_i_gauss_point(const oxt_i_gauss *rule, double from, double to, size_t i, double *at,

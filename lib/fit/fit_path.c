@@ -4,47 +4,13 @@
  * nodes of a quadrature in time, and equivalent time = sum of w_j exp(-Q/R (1/T_j - 1/T_bath)). */
 #include <stdlib.h>
 
+#include "base/quadrature.h"
 #include "fit/fit.h"
 #include "thermal/thermal_path.h"
-
-enum { HEATING = OXT_I_PATH_HEATING, COOLING = OXT_I_PATH_COOLING };
 
 /* After so many times the slowest time constant the part is as hot as the bath, within the rounding of what
  * follows. */
 static const double SETTLED = 25.0;
-
-/* ---- quadrature ---- */
-
-/* Points and weights of Gauss and Legendre on 0 to 1, by Newton's method on the recurrence; an even number of them,
- * of which each has its mirror. */
-static void lay_rule(size_t count, double *at, double *weight)
-{
-    for (size_t i = 0; i < count / 2; i++) {
-        double n = (double)count, slope = 1.0, change = 1.0;
-        double x = cos(OXT_I_PI * ((double)i + 0.75) / (n + 0.5));
-        for (int step = 0; step < 10 && fabs(change) > 1e-15; step++) {
-            double before = 0.0, p = 1.0;
-            for (size_t k = 1; k <= count; k++) {
-                double next = ((2.0 * (double)k - 1.0) * x * p - ((double)k - 1.0) * before) /
-                              (double)k;
-                before = p;
-                p = next;
-            }
-            slope = n * (x * p - before) / (x * x - 1.0);
-            change = p / slope;
-            x -= change;
-        }
-        at[count - 1 - i] = 0.5 * (1.0 + x);
-        at[i] = 0.5 * (1.0 - x);
-        weight[i] = weight[count - 1 - i] = 1.0 / ((1.0 - x * x) * slope * slope);
-    }
-}
-
-void oxt_i_coupon_path_rules(oxt_i_coupon_path_rule *rule)
-{
-    lay_rule(HEATING, rule->heating_at, rule->heating_weight);
-    lay_rule(COOLING, rule->cooling_at, rule->cooling_weight);
-}
 
 /* ---- laying a path ---- */
 
@@ -55,14 +21,14 @@ static void add_node(oxt_i_coupon_path *path, double seconds, double temperature
 }
 
 /* t = L y^2: the surface jumps like the root of time, and most happens early. */
-static void lay_heating(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule,
-                        const oxt_i_heating *part, double time_s)
+static void lay_heating(oxt_i_coupon_path *path, const oxt_i_heating *part, double time_s)
 {
+    double y, weight;
     double settled_s = part->at_once ? 0.0 : SETTLED / part->rate_per_s[0];
     double length_s = fmin(time_s, settled_s);
-    for (size_t i = 0; i < HEATING && length_s > 0.0; i++) {
-        double y = rule->heating_at[i];
-        add_node(path, 2.0 * length_s * y * rule->heating_weight[i],
+    for (size_t i = 0; i < oxt_i_gauss_40.count && length_s > 0.0; i++) {
+        oxt_i_gauss_point(&oxt_i_gauss_40, 0.0, 1.0, i, &y, &weight);
+        add_node(path, 2.0 * length_s * y * weight,
                  oxt_i_heating_surface_K(part, length_s * y * y));
     }
     if (time_s > length_s)
@@ -81,19 +47,20 @@ static double cooled_by(const oxt_i_heating *part, const oxt_lift *lift, double 
 
 /* t = L y^3: the film grows while the part is hot, early. Steps between nodes are short beside the time that
  * the part takes to cool. */
-static void lay_lift(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule,
-                     const oxt_i_heating *part, const oxt_lift *lift, const oxt_i_profile *from)
+static void lay_lift(oxt_i_coupon_path *path, const oxt_i_heating *part, const oxt_lift *lift,
+                     const oxt_i_profile *from)
 {
     static const double SHORT = 0.02, AS_COLD = 80.0; /* time constants */
-    double now_s = 0.0, T = from->mean_K;
+    double now_s = 0.0, T = from->mean_K, y, weight;
     if (lift->delay_s == 0.0)
         return;
     if (!(part->capacity_J_per_m2K > 0.0)) {
         add_node(path, lift->delay_s, T);
         return;
     }
-    for (size_t i = 0; i < COOLING; i++) {
-        double y = rule->cooling_at[i], then_s = lift->delay_s * y * y * y;
+    for (size_t i = 0; i < oxt_i_gauss_24.count; i++) {
+        oxt_i_gauss_point(&oxt_i_gauss_24, 0.0, 1.0, i, &y, &weight);
+        double then_s = lift->delay_s * y * y * y;
         double rate = -oxt_i_lift_slope(part->capacity_J_per_m2K, lift, T) /
                       fmax(fabs(T - lift->air_K), 1e-9);
         double constants = (then_s - now_s) * rate;
@@ -103,7 +70,7 @@ static void lay_lift(oxt_i_coupon_path *path, const oxt_i_coupon_path_rule *rule
         for (double step = 0.0; step < steps; step += 1.0)
             T = cooled_by(part, lift, T, (then_s - now_s) / steps);
         now_s = then_s;
-        add_node(path, 3.0 * lift->delay_s * y * y * rule->cooling_weight[i],
+        add_node(path, 3.0 * lift->delay_s * y * y * weight,
                  T + oxt_i_profile_above_K(from, now_s));
     }
 }
@@ -132,17 +99,10 @@ static oxt_status heating_of(oxt_i_coupon_path_maker *maker, const oxt_part *par
     return status;
 }
 
-void oxt_i_coupon_path_maker_init(oxt_i_coupon_path_maker *maker)
+/* On a heating that is known. */
+static oxt_status lay_on(oxt_i_coupon_path *path, const oxt_i_heating *cold, const oxt_part *part,
+                         const oxt_lift *lift, double bath_K, double time_s, oxt_error *error)
 {
-    *maker = (oxt_i_coupon_path_maker){ .next = 0 };
-    oxt_i_coupon_path_rules(&maker->rule);
-}
-
-oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_maker *maker,
-                                 const oxt_part *part, const oxt_lift *lift, double bath_K,
-                                 double time_s, oxt_error *error)
-{
-    const oxt_i_heating *cold;
     oxt_i_heating hot;
     oxt_i_profile from;
     oxt_part warm = *part;
@@ -150,17 +110,24 @@ oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_make
     warm.start_K = bath_K;
     path->bath_K = bath_K;
     path->count = 0;
-    oxt_status status = heating_of(maker, part, bath_K, &cold, error);
-    if (!status)
-        status = oxt_i_heating_prepare(&hot, &warm, bath_K, error);
+    oxt_status status = oxt_i_heating_prepare(&hot, &warm, bath_K, error);
     if (!status)
         status = oxt_i_lift_in(&known, lift, error);
     if (status)
         return status;
-    lay_heating(path, &maker->rule, cold, time_s);
+    lay_heating(path, cold, time_s);
     oxt_i_heating_profile(cold, time_s, &from);
-    lay_lift(path, &maker->rule, &hot, &known, &from);
+    lay_lift(path, &hot, &known, &from);
     return OXT_OK;
+}
+
+oxt_status oxt_i_coupon_path_lay(oxt_i_coupon_path *path, oxt_i_coupon_path_maker *maker,
+                                 const oxt_part *part, const oxt_lift *lift, double bath_K,
+                                 double time_s, oxt_error *error)
+{
+    const oxt_i_heating *cold;
+    oxt_status status = heating_of(maker, part, bath_K, &cold, error);
+    return status ? status : lay_on(path, cold, part, lift, bath_K, time_s, error);
 }
 
 double oxt_i_coupon_path_ln_equivalent(const oxt_i_coupon_path *path, double activation_K,
@@ -189,7 +156,7 @@ static const double STEP_K = 1e-3, STEP_OF_TIME = 1e-4;
 oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
 {
     size_t count = 0, place = 0;
-    oxt_i_coupon_path_maker maker;
+    oxt_i_coupon_path_maker maker = { .next = 0 };
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < set->row_count; i++)
         count += set->rows[i].reading_count > 0 && set->rows[i].has_path ? 1 : 0;
@@ -198,7 +165,6 @@ oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
     set->paths = malloc(count * sizeof *set->paths);
     if (!set->paths)
         return oxt_i_no_memory(error);
-    oxt_i_coupon_path_maker_init(&maker);
     for (size_t i = 0; i < set->row_count && !status; i++) {
         oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count == 0 || !row->has_path)
@@ -220,10 +186,9 @@ static double ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double q, 
     const oxt_i_coupon_path *path = row->path;
     double slope;
     if (bath_K != row->bath_K || time_s != row->time_s) {
-        oxt_i_coupon_path_maker maker;
-        oxt_i_coupon_path_maker_init(&maker);
-        if (oxt_i_coupon_path_lay(&made, &maker, &row->part, &row->lift, bath_K, time_s, NULL) ||
-            made.count == 0)
+        oxt_i_heating cold;
+        if (oxt_i_heating_prepare(&cold, &row->part, bath_K, NULL) ||
+            lay_on(&made, &cold, &row->part, &row->lift, bath_K, time_s, NULL) || made.count == 0)
             return log(1e-6);
         path = &made;
     }

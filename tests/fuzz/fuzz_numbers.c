@@ -50,7 +50,7 @@ static void read_target(bytes *from, oxt_target *target)
     }
     double aim_nm = number(from, 1.0, 300.0), low_nm = number(from, 0.5, aim_nm);
     oxt_status status = oxt_tint_target_of_thickness(aim_nm, low_nm, number(from, aim_nm, 400.0),
-                                                  target, &error);
+                                                     target, &error);
     SAYS_WHY(status, error);
     if (status)
         MUST(oxt_tint_target(film(), "blue", target, &error) == OXT_OK, "%s", error.text);
@@ -159,24 +159,28 @@ static void use_heat(bytes *from, const query *of)
     oxt_error error = OXT_ERROR_INIT;
     oxt_warming warming = OXT_WARMING_INIT;
     oxt_sag sag = OXT_SAG_INIT;
-    double value = -1.0, lag = 0.0, back;
+    double value = -1.0, rate = 0.0, lag = 0.0, back;
     uint32_t cautions;
     good(oxt_heat_warming(&of->part, of->bath_K, &warming, &error), &error);
-    if (good(oxt_heat_surface_temperature(&of->part, of->bath_K, of->time_s, &value, &error), &error))
+    if (good(oxt_heat_surface_temperature(&of->part, of->bath_K, of->time_s, &value, &error),
+             &error))
         MUST(value >= fmin(of->part.start_K, of->bath_K) - 1e-6 &&
                  value <= fmax(of->part.start_K, of->bath_K) + 1e-6,
              "surface %.17g between %g and %g", value, of->part.start_K, of->bath_K);
-    if (good(oxt_bath_exposure(&of->growth, NULL, &of->part, 0.0, of->bath_K, of->time_s, &value, &error),
+    if (good(oxt_bath_exposure(&of->growth, NULL, &of->part, 0.0, of->bath_K, of->time_s, &value,
+                               &error),
              &error)) {
         MUST(value >= 0.0, "exposure %g", value);
-        if (value > 1e-6 && good(oxt_heat_time_for_exposure(&of->growth, &of->part, of->bath_K, value,
-                                                       &back, &lag, &error),
-                                 &error))
+        good(oxt_rate(&of->growth, of->bath_K, &rate, &error), &error);
+        if (value > 1e-6 + 1e-6 * rate * of->time_s &&
+            good(oxt_heat_time_for_exposure(&of->growth, &of->part, of->bath_K, value, &back, &lag,
+                                            &error),
+                 &error))
             MUST(fabs(back - of->time_s) <= 1e-3 * of->time_s + 1e-3, "%g s became %g s",
                  of->time_s, back);
     }
     if (good(oxt_heat_lift_exposure(&of->growth, &of->part, &of->lift, of->bath_K, &value, &back,
-                               &error),
+                                    &error),
              &error))
         MUST(value >= 0.0 && back <= fmax(of->bath_K, of->lift.air_K) + 1e-6,
              "%g nm^2, quench %g K", value, back);
@@ -184,8 +188,8 @@ static void use_heat(bytes *from, const query *of)
     double load_kg = number(from, 0.01, 20.0);
     if (good(oxt_bath_sag(&of->bath, &of->part, load_kg, of->bath_K, &sag, &error), &error))
         MUST(sag.sag_K >= 0.0 && sag.lowest_K <= of->bath_K, "sag %g K", sag.sag_K);
-    if (good(oxt_bath_exposure(&of->growth, &of->bath, &of->part, load_kg, of->bath_K,
-                                   of->time_s, &value, &error),
+    if (good(oxt_bath_exposure(&of->growth, &of->bath, &of->part, load_kg, of->bath_K, of->time_s,
+                               &value, &error),
              &error))
         MUST(value >= 0.0, "exposure %g", value);
     oxt_crust crust = OXT_CRUST_INIT;
@@ -224,15 +228,19 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     if (good(oxt_dip_predict(steel, &of->target, of->bath_K, &of->dip, &dip, &error), &error))
         check_dip(&dip);
     unsigned kind = choice(from, 8);
-    if (kind == 0 &&
-        good(oxt_dip_for_time(steel, &of->target, of->time_s, &of->dip, &dip, &error), &error))
-        MUST(dip.bath_K >= OXT_BATH_LOW_K && dip.bath_K <= OXT_BATH_HIGH_K, "bath %g", dip.bath_K);
+    if (kind == 0 && good(oxt_dip_for_time(steel, &of->target, of->time_s, &of->dip, &dip, &error),
+                          &error)) { /* bath_K is what the thermometer reads */
+        double true_K = dip.bath_K + (of->dip.salt_bath ? of->bath.thermometer_offset_K : 0.0);
+        MUST(true_K >= OXT_BATH_LOW_K - 1e-9 && true_K <= OXT_BATH_HIGH_K + 1e-9, "bath %g",
+             true_K);
+    }
     oxt_bath_range range = OXT_BATH_RANGE_INIT;
     range.low_K = sometimes(from, range.low_K, OXT_BATH_LOW_K, 600.0);
     range.high_K = sometimes(from, range.high_K, 600.0, OXT_BATH_HIGH_K);
     range.longest_s = sometimes(from, range.longest_s, 10.0, 10000.0);
     if (kind == 1 &&
-        good(oxt_plan_baths(steel, &of->target, &range, &of->dip, &dip, NULL, NULL, &error), &error))
+        good(oxt_plan_baths(steel, &of->target, &range, &of->dip, &dip, NULL, NULL, &error),
+             &error))
         check_dip(&dip);
     if (kind == 2) {
         char text[8000];
@@ -287,8 +295,8 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
             MUST(values.chance_match >= 0.0 && values.chance_match <= 1.0 &&
                      values.chance_targets >= 0.0 && values.chance_targets <= 1.0,
                  "chances %g, %g", values.chance_match, values.chance_targets);
-            PRINTS(oxt_plan_report(set, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity, needed,
-                                  &error));
+            PRINTS(oxt_plan_report(set, OXT_UNIT_FAHRENHEIT, OXT_CAUTION_WHOLE, buffer, capacity,
+                                   needed, &error));
         }
         oxt_plan_free(set);
     }
@@ -315,8 +323,8 @@ static void use_tracker(bytes *from, const query *of, const oxt_steel *steel)
     for (unsigned count = choice(from, 12); count > 0; count--) {
         time_s += number(from, 0.1, 60.0);
         oxt_status status = oxt_track_feed(tracker, time_s,
-                                             number(from, 0.97 * of->bath_K, 1.03 * of->bath_K),
-                                             &error);
+                                           number(from, 0.97 * of->bath_K, 1.03 * of->bath_K),
+                                           &error);
         SAYS_WHY(status, error);
         MUST(oxt_track_read(tracker, &now, &error) == OXT_OK, "%s", error.text);
         MUST(now.to_earliest_s <= now.to_lift_s && now.to_lift_s <= now.to_latest_s,
@@ -345,7 +353,7 @@ static void use_colour(bytes *from)
     good(oxt_tint_at(film(), thickness_nm, &tint, &error), &error);
     good(oxt_film_match(film(), lab, NULL, 4, found, &count, &verdict, &error), &error);
     good(oxt_tint_target_of_lab(film(), lab, number(from, 0.1, 30.0), (int)choice(from, 3), &target,
-                             &error),
+                                &error),
          &error);
     if (good(oxt_delta_e2000(1, lab, 0, other, 0, &difference, NULL, &error), &error))
         MUST(difference >= 0.0 && isfinite(difference), "difference %g", difference);
