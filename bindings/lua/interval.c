@@ -7,21 +7,25 @@
 typedef struct {
     double bath_K, confidence;
     oxt_interval_quantity what;
-    int choice; /* of scales or methods */
+    int choice;   /* of scales or methods */
+    int progress; /* its place on the stack, 0 for none */
 } interval_arguments;
 
-/* Arguments 2 and 3: what it is of, and named values, among them a choice. The library refuses a bath of 0. */
+/* Arguments 2 and 3: what it is of, and named values, among them a choice and, of what takes long, `progress`.
+ * The library refuses a bath of 0. */
 static oxt_status read_interval(lua_State *L, const char *name, const char *const *choices,
-                                interval_arguments *given, oxt_error *error)
+                                bool long_call, interval_arguments *given, oxt_error *error)
 {
     static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
     const oxl_named names[] = {
         { "bath", OXL_NAMED_BATH, offsetof(interval_arguments, bath_K), 0 },
         { "confidence", OXL_NAMED_NUMBER, offsetof(interval_arguments, confidence), 0 },
         { name, OXL_NAMED_VALUE, offsetof(interval_arguments, choice), 0 },
+        { long_call ? "progress" : NULL, OXL_NAMED_VALUE, offsetof(interval_arguments, progress),
+          0 },
         { NULL, OXL_NAMED_NUMBER, 0, 0 },
     };
-    *given = (interval_arguments){ 0.0, 0.95, OXT_INTERVAL_LN_K, 0 };
+    *given = (interval_arguments){ 0.0, 0.95, OXT_INTERVAL_LN_K, 0, 0 };
     given->what = (oxt_interval_quantity)oxl_choose(L, 2, 2, "what", subjects);
     lua_settop(L, 3);
     oxt_status status = oxl_read_named(L, 3, names, 0, given, NULL, error);
@@ -47,10 +51,18 @@ int oxl_fit_profile(lua_State *L)
     interval_arguments given;
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    oxt_status status = read_interval(L, "scale", scales, &given, &error);
-    if (!status)
-        status = oxt_interval_profile(fit->fit, given.what, given.bath_K, given.confidence,
-                                      (oxt_interval_scale)given.choice, &low, &high, &error);
+    oxl_watcher watcher = { L, 0, false };
+    oxt_interval_options options = OXT_INTERVAL_OPTIONS_INIT;
+    oxt_status status = read_interval(L, "scale", scales, true, &given, &error);
+    options.confidence = given.confidence;
+    options.scale = (oxt_interval_scale)given.choice;
+    if (!status) {
+        oxl_watch(L, 3, given.progress, &watcher, &options.progress, &options.user);
+        status = oxt_interval_profile(fit->fit, given.what, given.bath_K, &options, &low, &high,
+                                      &error);
+    }
+    if (watcher.raised)
+        return lua_error(L);
     return give_limits(L, status, low, high, &error);
 }
 
@@ -87,7 +99,7 @@ static int bootstrap_interval(lua_State *L)
     interval_arguments given;
     oxt_error error = OXT_ERROR_INIT;
     double low = 0.0, high = 0.0;
-    oxt_status status = read_interval(L, "method", methods, &given, &error);
+    oxt_status status = read_interval(L, "method", methods, false, &given, &error);
     if (!status)
         status = oxt_bootstrap_interval(from->bootstrap, given.what, given.bath_K, given.confidence,
                                         (oxt_bootstrap_method)given.choice, &low, &high, &error);

@@ -972,6 +972,13 @@ typedef enum oxt_interval_scale {
 OXT_INTERVAL_SCALE_STATED = 0,
 OXT_INTERVAL_SCALE_REDUCED = 1
 } oxt_interval_scale;
+typedef struct oxt_interval_options {
+size_t struct_size;
+double confidence;
+oxt_interval_scale scale;
+oxt_progress_function progress;
+void *user;
+} oxt_interval_options;
 typedef enum oxt_bootstrap_kind {
 OXT_BOOTSTRAP_PAIRS = 0,
 OXT_BOOTSTRAP_RESIDUAL = 1
@@ -1004,8 +1011,8 @@ double correlation;
 } oxt_bootstrap_values;
 typedef struct oxt_bootstrap oxt_bootstrap;
 oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
-double confidence, oxt_interval_scale scale, double *low,
-double *high, oxt_error *error);
+const oxt_interval_options *options, double *low, double *high,
+oxt_error *error);
 oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
 const oxt_bootstrap_options *options, oxt_error *error);
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap);

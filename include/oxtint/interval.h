@@ -25,6 +25,18 @@ typedef enum oxt_interval_scale {
     OXT_INTERVAL_SCALE_REDUCED = 1 /* times the root of reduced_chi_square: only their ratios count */
 } oxt_interval_scale;
 
+/** What may be chosen about a profile. */
+typedef struct oxt_interval_options {
+    size_t struct_size;
+    double confidence;        /* 0.5 to 0.9999; 0.95 */
+    oxt_interval_scale scale; /* of the errors of the rows; OXT_INTERVAL_SCALE_STATED */
+    oxt_progress_function progress; /* told now and then, the last time with 1; NULL for none */
+    void *user;                     /* handed to `progress` */
+} oxt_interval_options;
+
+#define OXT_INTERVAL_OPTIONS_INIT \
+    { sizeof(oxt_interval_options), 0.95, OXT_INTERVAL_SCALE_STATED, NULL, NULL }
+
 /** What a replicate of the bootstrap is made from. */
 typedef enum oxt_bootstrap_kind {
     OXT_BOOTSTRAP_PAIRS = 0,   /* as many rows, drawn with replacement */
@@ -80,16 +92,16 @@ OXT_BEGIN_DECLS
  * Limits of a fit by the rise of chi-square when one number is held and the others are fitted anew.
  *
  * Given:
- *   fit          the fit
+ *   fit          the fit; not read any more once `progress` is called
  *   what         what the interval is of
  *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; unused for the constants
- *   confidence   0.5 to 0.9999
- *   scale        scale of the errors of the rows
+ *   options      NULL for the usual ones
  * Returned:
  *   low, high    limits, of a dip factors on its time; -HUGE_VAL or HUGE_VAL (of a dip 0 or HUGE_VAL) where
  *                chi-square never rises so far
  * Status:
- *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held; OXT_ENOCONV; OXT_ENOMEM
+ *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held; OXT_ECANCEL `progress` asked to stop;
+ *   OXT_ENOCONV; OXT_ENOMEM
  * Notes:
  *   1. The rise is the F(1, dof) quantile, times the scale. The weights are held as the fit left them, and in
  *   an orthogonal fit the true baths and times.
@@ -98,8 +110,8 @@ OXT_BEGIN_DECLS
  *   error carried through.
  */
 OXT_API oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
-                                   double confidence, oxt_interval_scale scale, double *low,
-                                   double *high, oxt_error *error);
+                                        const oxt_interval_options *options, double *low, double *high,
+                                        oxt_error *error);
 
 /**
  * Fit many logs drawn from the rows of a fit.

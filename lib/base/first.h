@@ -39,6 +39,7 @@
 #define OXT_I_FIRST_oxt_fit_values OXT_I_END(oxt_fit_values, ln_shape_stderr)
 #define OXT_I_FIRST_oxt_growth OXT_I_END(oxt_growth, middle_nm)
 #define OXT_I_FIRST_oxt_law_result OXT_I_END(oxt_law_result, lack_of_fit_p)
+#define OXT_I_FIRST_oxt_interval_options OXT_I_END(oxt_interval_options, user)
 #define OXT_I_FIRST_oxt_laws_options OXT_I_END(oxt_laws_options, user)
 #define OXT_I_FIRST_oxt_laws_values OXT_I_END(oxt_laws_values, sentence)
 #define OXT_I_FIRST_oxt_lift OXT_I_END(oxt_lift, emissivity)

@@ -2,6 +2,7 @@
 /* Limits of a fit by profiles: one number is held, the other fitted anew, and chi-square watched. */
 #include "base/lsq.h"
 #include "base/solve.h"
+#include "base/watch.h"
 #include "fit/fit.h"
 #include "fit/interval.h"
 
@@ -49,7 +50,10 @@ typedef struct {
     double start;            /* of the other parameter */
     double inverse_T_offset; /* of the bath; NAN when q is held */
     double least;            /* chi-square to be reached */
-    oxt_status status;       /* of the last solution */
+    oxt_i_watch watch;
+    double share;       /* of the work that is done */
+    oxt_status stopped; /* by the caller */
+    oxt_status status;  /* of the last solution */
     oxt_error *error;
 } profile;
 
@@ -79,13 +83,16 @@ static void evaluate(const line *on, double place, double *result, double *slope
 
 static bool residuals(const double *parameters, double *result, void *context)
 {
-    evaluate(context, parameters[0], result, NULL);
-    return true;
+    profile *of = context;
+    of->stopped = oxt_i_watch_tick(&of->watch, of->share, of->error);
+    if (!of->stopped)
+        evaluate(&of->line, parameters[0], result, NULL);
+    return !of->stopped;
 }
 
 static bool jacobian(const double *parameters, double *result, void *context)
 {
-    evaluate(context, parameters[0], NULL, result);
+    evaluate(&((const profile *)context)->line, parameters[0], NULL, result);
     return true;
 }
 
@@ -98,7 +105,9 @@ static double chi_square_at(profile *of, double held)
     of->line.at[1] = holds_q ? held : 0.0;
     /* From a start within the rounding of the minimum no step is seen to go down. */
     result.parameters[0] = of->start + 1.0;
-    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, of->error);
+    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, of->stopped ? NULL : of->error);
+    if (of->stopped)
+        of->status = of->stopped;
     return of->status ? NAN : result.chi_square;
 }
 
@@ -133,7 +142,7 @@ static oxt_status find_limit(profile *of, double best, double step, double *limi
 
 /* ---- getting ready ---- */
 
-static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
+static oxt_status prepare(profile *of, const oxt_fit_values *values, oxt_error *error)
 {
     const oxt_i_fit_model *model = of->line.model;
     const oxt_i_fit_row *rows = model->sets[0]->rows;
@@ -148,9 +157,9 @@ static oxt_status prepare(profile *of, const oxt_fit *fit, oxt_error *error)
         of->weights[model->n + j] = model->prior[j].weight;
     of->line.along[0] = holds_q ? 1.0 : of->inverse_T_offset;
     of->line.along[1] = holds_q ? 0.0 : 1.0;
-    of->start = holds_q ? log(fit->values.growth.k_ref_nm2_per_s)
-                        : fit->values.growth.Q_J_per_mol / (R * model->T_ref_K);
-    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, &of->line };
+    of->start = holds_q ? log(values->growth.k_ref_nm2_per_s)
+                        : values->growth.Q_J_per_mol / (R * model->T_ref_K);
+    oxt_i_lsq_problem problem = { count, 1, residuals, jacobian, of };
     return oxt_i_lsq_new(&of->solver, &problem, error);
 }
 
@@ -174,13 +183,15 @@ static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, doub
     oxt_status status = oxt_i_fit_reopen(&again, fit, error);
     of->line.model = &again.solution.model;
     if (!status)
-        status = prepare(of, fit, error);
+        status = prepare(of, &fit->values, error);
     if (!status) {
         of->least = chi_square_at(of, best) + goal;
         status = of->status;
     }
+    of->share = 0.1;
     if (!status)
         status = find_limit(of, best, -step, low);
+    of->share = 0.55;
     if (!status)
         status = find_limit(of, best, step, high);
     oxt_i_lsq_free(of->solver);
@@ -201,37 +212,41 @@ static bool is_straight(const oxt_fit *fit)
     return straight;
 }
 
-static oxt_status limits(const oxt_fit *fit, double inverse_T_offset, double confidence,
-                         oxt_interval_scale asked, double *low, double *high, oxt_error *error)
+static oxt_status limits(const oxt_fit *fit, double inverse_T_offset,
+                         const oxt_interval_options *asked, double *low, double *high,
+                         oxt_error *error)
 {
     const oxt_fit_values *values = &fit->values;
     double unit = R * values->growth.T_ref_K, q = values->growth.Q_J_per_mol / unit;
     double scale = 1.0, dof = values->dof;
-    if (asked == OXT_INTERVAL_SCALE_REDUCED && values->chi_square > 0.0) {
+    if (asked->scale == OXT_INTERVAL_SCALE_REDUCED && values->chi_square > 0.0) {
         scale = values->reduced_chi_square; /* of the rows alone, as its degrees of freedom */
         dof = values->chi_square / scale;
     }
-    double t = oxt_i_t_quantile(confidence, dof);
+    double t = oxt_i_t_quantile(asked->confidence, dof);
     bool of_q = isnan(inverse_T_offset);
     double best = of_q ? q : log(values->growth.k_ref_nm2_per_s) - q * inverse_T_offset;
     double step = t * (of_q ? sqrt(scale * values->variance_Q_J2_per_mol2) / unit
                             : sqrt(variance_of(values, inverse_T_offset / unit, scale)));
-    if (values->Q_held || step == 0.0 || is_straight(fit)) {
-        *low = best - step;
-        *high = best + step;
-        return OXT_OK;
-    }
-    profile of = { .inverse_T_offset = inverse_T_offset, .error = error };
+    profile of = { .inverse_T_offset = inverse_T_offset,
+                   .watch = oxt_i_watch_start(asked->progress, asked->user),
+                   .error = error };
+    *low = best - step;
+    *high = best + step;
     /* F(1, dof) is the square of Student's t. */
-    return find_limits(fit, &of, best, step, t * t * scale, low, high, error);
+    oxt_status status = values->Q_held || step == 0.0 || is_straight(fit)
+                            ? OXT_OK
+                            : find_limits(fit, &of, best, step, t * t * scale, low, high, error);
+    return status ? status : oxt_i_watch_end(&of.watch, error);
 }
 
 static oxt_status check_call(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
-                             double confidence, oxt_interval_scale scale, oxt_error *error)
+                             const oxt_interval_options *options, oxt_error *error)
 {
-    oxt_status status = oxt_i_check_interval(what, bath_K, confidence, error);
+    oxt_status status = oxt_i_check_interval(what, bath_K, options->confidence, error);
     if (!status)
-        status = oxt_i_check_choice("scale", (int)scale, OXT_INTERVAL_SCALE_REDUCED, error);
+        status = oxt_i_check_choice("scale", (int)options->scale, OXT_INTERVAL_SCALE_REDUCED,
+                                    error);
     if (!status && what == OXT_INTERVAL_Q && fit->values.Q_held)
         status = oxt_i_fail_text(error, OXT_EIDENT, "what",
                                  "Q was held: the trials do not determine its limits");
@@ -239,27 +254,31 @@ static oxt_status check_call(const oxt_fit *fit, oxt_interval_quantity what, dou
 }
 
 oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
-                                double confidence, oxt_interval_scale scale, double *low,
-                                double *high, oxt_error *error)
+                                const oxt_interval_options *options, double *low, double *high,
+                                oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
+    oxt_interval_options chosen = OXT_INTERVAL_OPTIONS_INIT;
     if (!fit || !low || !high)
         return oxt_i_null(error, !fit ? "fit" : !low ? "low" : "high");
-    oxt_status status = check_call(fit, what, bath_K, confidence, scale, error);
+    oxt_status status = OXT_I_OPTIONS_IN(oxt_interval_options, &chosen, options, error);
+    if (!status)
+        status = check_call(fit, what, bath_K, &chosen, error);
     if (status)
         return status;
-    double T_ref_K = fit->values.growth.T_ref_K, ends[2];
-    double inverse_T_offset = what == OXT_INTERVAL_Q ? NAN
-                                                     : oxt_i_interval_offset(what, bath_K, T_ref_K);
-    status = limits(fit, inverse_T_offset, confidence, scale, &ends[0], &ends[1], error);
+    const oxt_growth growth = fit->values.growth;
+    double ends[2], unit = what == OXT_INTERVAL_Q ? R * growth.T_ref_K : 1.0;
+    double inverse_T_offset = what == OXT_INTERVAL_Q
+                                  ? NAN
+                                  : oxt_i_interval_offset(what, bath_K, growth.T_ref_K);
+    status = limits(fit, inverse_T_offset, &chosen, &ends[0], &ends[1], error);
     if (status)
         return status;
     if (what == OXT_INTERVAL_DIP_TIME)
-        oxt_i_interval_factors(log(fit->values.growth.k_ref_nm2_per_s) -
-                                   fit->values.growth.Q_J_per_mol / (R * T_ref_K) *
-                                       inverse_T_offset,
+        oxt_i_interval_factors(log(growth.k_ref_nm2_per_s) -
+                                   growth.Q_J_per_mol / (R * growth.T_ref_K) * inverse_T_offset,
                                &ends[0], &ends[1]);
-    *low = what == OXT_INTERVAL_Q ? ends[0] * R * T_ref_K : ends[0];
-    *high = what == OXT_INTERVAL_Q ? ends[1] * R * T_ref_K : ends[1];
+    *low = ends[0] * unit;
+    *high = ends[1] * unit;
     return OXT_OK;
 }

@@ -99,9 +99,10 @@ static double first_step(const cooling *in_air, double T, double left_s)
 static double follow(const cooling *in_air, double *quench_K)
 {
     enum { MOST_STEPS = 20 };
+    static const double STEADY = 1e-18; /* of v, beside which nothing is seen to cool */
     double left_s = in_air->lift->delay_s, hot_s = 0.0, v = 0.0, T = in_air->from_K;
     bool cools = in_air->capacity_J_per_m2K > 0.0 &&
-                 transfer(in_air->lift, fmin(T, in_air->lift->air_K)) > 0.0;
+                 left_s * speed(in_air, fmin(T, in_air->lift->air_K)) > STEADY;
     while (cools && v < COLD && left_s > 0.0) {
         /* so little that its middle stands for it */
         const double close_s = fmax(1e-4 * left_s, DBL_MIN);

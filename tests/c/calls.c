@@ -953,8 +953,7 @@ GIVES(oxt_fit_each_remarks, plain, oxt_fit_each_remarks(stage->fits, 1, TEXT, er
 GIVES(oxt_fit_each_report, plain, oxt_fit_each_report(stage->fits, OXT_UNIT_CELSIUS, TEXT, error))
 GIVES(oxt_fit_report, paths, oxt_fit_report(stage->path_fit, OXT_UNIT_FAHRENHEIT, TEXT, error))
 MAKES(oxt_fit_steel, plain, steel, oxt_fit_steel(stage->fit, &made, error))
-MAKES(oxt_laws_fit, plain, fit,
-      oxt_laws_fit(&made, stage->trials, stage->film, NULL, error))
+MAKES(oxt_laws_fit, plain, fit, oxt_laws_fit(&made, stage->trials, stage->film, NULL, error))
 MAKES(oxt_laws_run, plain, laws, oxt_laws_run(&made, stage->fit, NULL, error))
 static oxt_status laws_initial(const call_stage *stage, oxt_laws **made, oxt_error *error)
 {
@@ -1000,8 +999,8 @@ GIVES(oxt_pool_json, plain, oxt_pool_json(stage->pool, TEXT, error))
 GIVES(oxt_pool_report, plain, oxt_pool_report(stage->pool, OXT_UNIT_CELSIUS, TEXT, error))
 MAKES(oxt_pool_steel, plain, steel, oxt_pool_steel(stage->pool, 0, &made, error))
 GIVES(oxt_interval_profile, plain,
-      oxt_interval_profile(stage->fit, OXT_INTERVAL_DIP_TIME, 600.0, 0.95,
-                           OXT_INTERVAL_SCALE_STATED, out->number, out->number + 1, error))
+      oxt_interval_profile(stage->fit, OXT_INTERVAL_DIP_TIME, 600.0, NULL, out->number,
+                           out->number + 1, error))
 static oxt_status draw(const call_stage *stage, oxt_bootstrap_kind kind, int threads,
                        oxt_bootstrap **made, oxt_error *error)
 {

@@ -143,8 +143,7 @@
     X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_LAW_POWER, result, error))             \
     X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, fit_profile,                                                                       \
-      oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, 0.9, OXT_INTERVAL_SCALE_STATED,     \
-                           number, number + 1, error))                                             \
+      oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, NULL, number, number + 1, error))   \
     X(OXT_EARG, steel_history, oxt_steel_history(NULL, 0, result, error))                          \
     X(OXT_EARG, steel_words, oxt_steel_words(NULL, result, error))                                 \
     X(OXT_EARG, steel_with_words, oxt_steel_with_words(result, NULL, NULL, error))                 \

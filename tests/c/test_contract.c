@@ -36,6 +36,7 @@ static const oxt_fit_options fit_options = OXT_FIT_OPTIONS_INIT;
 static const oxt_fit_each_options fit_each_options = OXT_FIT_EACH_OPTIONS_INIT;
 static const oxt_pool_options pool_options = OXT_POOL_OPTIONS_INIT;
 static const oxt_laws_options laws_options = OXT_LAWS_OPTIONS_INIT;
+static const oxt_interval_options interval_options = OXT_INTERVAL_OPTIONS_INIT;
 static const oxt_anchor_options reanchor_options = OXT_ANCHOR_OPTIONS_INIT;
 static const oxt_bootstrap_options bootstrap_options = OXT_BOOTSTRAP_OPTIONS_INIT;
 static const oxt_record_options record_options = OXT_RECORD_OPTIONS_INIT;
@@ -257,6 +258,8 @@ Test(contract, defaults_are_as_the_headers_state)
     cr_assert(pool_options.bath_sd_K == 0.0 && pool_options.time_sd_s == 0.0 &&
               !pool_options.prior);
     cr_assert(laws_options.with_initial == 0 && laws_options.confidence == 0.95);
+    cr_assert(interval_options.confidence == 0.95 &&
+              interval_options.scale == OXT_INTERVAL_SCALE_STATED && !interval_options.progress);
     cr_assert(reanchor_options.shift_stderr == 0.3 && reanchor_options.colour_tolerance == 3.0);
     cr_assert(reanchor_options.thickness_uncertainty == 0.02 && !reanchor_options.label);
     cr_assert(bootstrap_options.replicates == 2000 && bootstrap_options.random_seed == 1);
@@ -363,6 +366,12 @@ static oxt_status laws_in(const void *given, oxt_error *error)
     oxt_status status = oxt_laws_run(&made, fit, given, error);
     oxt_laws_free(made);
     return status;
+}
+
+static oxt_status interval_in(const void *given, oxt_error *error)
+{
+    double low, high;
+    return oxt_interval_profile(fit, OXT_INTERVAL_LN_K, 0.0, given, &low, &high, error);
 }
 
 static oxt_status reanchor_in(const void *given, oxt_error *error)
@@ -682,6 +691,7 @@ static const struct {
     { "pool options", &pool_options, sizeof pool_options, pool_in },
     { "prior of a pool", &prior, sizeof prior, prior_of_pool_in },
     { "laws options", &laws_options, sizeof laws_options, laws_in },
+    { "interval options", &interval_options, sizeof interval_options, interval_in },
     { "reanchor options", &reanchor_options, sizeof reanchor_options, reanchor_in },
     { "bootstrap options", &bootstrap_options, sizeof bootstrap_options, bootstrap_in },
     { "record options", &record_options, sizeof record_options, record_options_in },

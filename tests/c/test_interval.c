@@ -74,8 +74,11 @@ static limits profile(const oxt_fit *fit, oxt_interval_quantity what, double con
                       oxt_interval_scale scale)
 {
     oxt_error error = OXT_ERROR_INIT;
+    oxt_interval_options options = OXT_INTERVAL_OPTIONS_INIT;
     limits found = { 0.0, 0.0 };
-    OK(oxt_interval_profile(fit, what, BATH_K, confidence, scale, &found.low, &found.high, &error));
+    options.confidence = confidence;
+    options.scale = scale;
+    OK(oxt_interval_profile(fit, what, BATH_K, &options, &found.low, &found.high, &error));
     return found;
 }
 
@@ -144,8 +147,7 @@ Test(spread, a_held_Q_is_carried_through)
                      log(values.growth.k_ref_nm2_per_s), t * values.ln_k_stderr);
         limits time = profile(fit, OXT_INTERVAL_DIP_TIME, 0.9, OXT_INTERVAL_SCALE_STATED);
         check_limits((limits){ log(time.low), log(time.high) }, 0.0, t * dip_stderr(&values));
-        FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 0.0, 0.9, OXT_INTERVAL_SCALE_STATED, &low,
-                                   &high, &error),
+        FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 0.0, NULL, &low, &high, &error),
               OXT_EIDENT);
         oxt_fit_free(fit);
     }
@@ -263,20 +265,58 @@ Test(spread, what_cannot_be_asked_is_refused)
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit *fit = seeded_fit(5, 9, 0.06, false, NULL);
     double low = 1.0, high = 2.0;
-    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_DIP_TIME, 30.0, 0.9, OXT_INTERVAL_SCALE_STATED,
-                               &low, &high, &error),
+    oxt_interval_options sure = OXT_INTERVAL_OPTIONS_INIT, scale = OXT_INTERVAL_OPTIONS_INIT;
+    sure.confidence = 1.0;
+    scale.scale = (oxt_interval_scale)2;
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_DIP_TIME, 30.0, NULL, &low, &high, &error),
           OXT_EDOMAIN);
-    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 1.0, OXT_INTERVAL_SCALE_STATED, &low,
-                               &high, &error),
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, &sure, &low, &high, &error),
           OXT_EDOMAIN);
-    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 0.9, (oxt_interval_scale)2, &low, &high,
-                               &error),
-          OXT_EARG);
-    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, 0.9, OXT_INTERVAL_SCALE_STATED, &low,
-                               NULL, &error),
-          OXT_EARG);
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, &scale, &low, &high, &error), OXT_EARG);
+    FAILS(oxt_interval_profile(fit, OXT_INTERVAL_Q, 600.0, NULL, &low, NULL, &error), OXT_EARG);
     cr_assert(low == 1.0 && high == 2.0);
-    OK(oxt_interval_profile(fit, OXT_INTERVAL_Q, NAN, 0.9, OXT_INTERVAL_SCALE_STATED, &low, &high,
-                            &error));
+    OK(oxt_interval_profile(fit, OXT_INTERVAL_Q, NAN, NULL, &low, &high, &error));
     oxt_fit_free(fit);
+}
+
+/* ---- progress ---- */
+
+typedef struct {
+    double last;
+    int calls, stop_after;
+    oxt_fit *fit; /* freed at the first call */
+} watcher;
+
+static int watch(double done, void *user)
+{
+    watcher *of = user;
+    cr_assert(done >= of->last && done <= 1.0);
+    of->last = done;
+    oxt_fit_free(of->fit);
+    of->fit = NULL;
+    return ++of->calls > of->stop_after;
+}
+
+/* Contract of oxt_interval_options: the share done rises to 1, the fit may be freed meanwhile, and the caller may
+ * stop; 400 coupons that warm up take long enough to be asked. */
+Test(spread, a_profile_tells_how_far_it_is_and_may_be_stopped)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_interval_options options = OXT_INTERVAL_OPTIONS_INIT;
+    for (int stopped = 0; stopped < 2; stopped++) {
+        watcher seen = { 0.0, 0, stopped ? 0 : 1000000, seeded_fit(5, 400, 0.06, true, NULL) };
+        const oxt_fit *fit = seen.fit;
+        double low = -1.0, high = -1.0;
+        limits alone = profile(fit, OXT_INTERVAL_DIP_TIME, 0.95, OXT_INTERVAL_SCALE_STATED);
+        options.progress = watch;
+        options.user = &seen;
+        oxt_status status = oxt_interval_profile(fit, OXT_INTERVAL_DIP_TIME, BATH_K, &options, &low,
+                                                 &high, &error);
+        cr_assert(status == (stopped ? OXT_ECANCEL : OXT_OK), "%d: %s", status, error.text);
+        cr_assert(seen.calls > 0 && !seen.fit);
+        if (stopped)
+            cr_assert(low == -1.0 && high == -1.0);
+        else
+            cr_assert(seen.last == 1.0 && low == alone.low && high == alone.high);
+    }
 }

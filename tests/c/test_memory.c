@@ -188,8 +188,8 @@ static oxt_status take_pooled(things *t, oxt_error *error)
 
 static oxt_status profile_fit(things *t, oxt_error *error)
 {
-    return oxt_interval_profile(t->fit, OXT_INTERVAL_DIP_TIME, 600.0, 0.95,
-                                OXT_INTERVAL_SCALE_STATED, &t->low, &t->high, error);
+    return oxt_interval_profile(t->fit, OXT_INTERVAL_DIP_TIME, 600.0, NULL, &t->low, &t->high,
+                                error);
 }
 
 /* On this thread alone, so that allocations are counted in order. */

@@ -147,9 +147,11 @@ static void run_more(bytes *from, const oxt_fit *fit)
             MUST(low <= high, "%g %g", low, high);
         oxt_bootstrap_free(bootstrap);
     }
-    status = oxt_interval_profile(fit, (oxt_interval_quantity)choice(from, 3),
-                                  number(from, 540.0, 640.0), 0.95,
-                                  (oxt_interval_scale)choice(from, 2), &low, &high, &error);
+    oxt_interval_options chosen = OXT_INTERVAL_OPTIONS_INIT;
+    oxt_interval_quantity what = (oxt_interval_quantity)choice(from, 3);
+    double bath_K = number(from, 540.0, 640.0);
+    chosen.scale = (oxt_interval_scale)choice(from, 2);
+    status = oxt_interval_profile(fit, what, bath_K, &chosen, &low, &high, &error);
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(low <= high, "%g %g", low, high);

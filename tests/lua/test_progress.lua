@@ -6,15 +6,16 @@ local coupons = require "coupons"
 
 -- What takes `progress`, and what it works on.
 local function calls()
-    local log, other, fit = coupons.log(0.03), coupons.log(0.03), coupons.fit()
+    local log, other, fit, wide = coupons.log(0.03), coupons.log(0.03), coupons.fit(), coupons.fit()
     return {
         { function(options) return oxtint.fit(log, options) end, log },
         { function(options) return oxtint.pool(other, options) end, other },
         { function(options) return fit:laws(options) end, fit },
+        { function(options) return wide:profile("ln-k", options) end, wide },
     }
 end
 
-h.test("fits, pools and laws tell how far they are", function()
+h.test("fits, pools, laws and profiles tell how far they are", function()
     for _, call in ipairs(calls()) do
         local last = 0
         assert(call[1] { progress = function(done) assert(done >= last); last = done end })
@@ -22,7 +23,7 @@ h.test("fits, pools and laws tell how far they are", function()
     end
 end)
 
-h.test("progress may stop a fit, a pool or laws, raise an error, or close what it works on", function()
+h.test("progress may stop a fit, a pool, laws or a profile, raise an error, or close what it works on", function()
     for _, call in ipairs(calls()) do
         local run, from = call[1], call[2]
         local made, message, code = run { progress = function() return true end }

@@ -1,8 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Long calls tell how far they are, and stop: fits, pools and laws. The bootstrap's are in test_spread.py."""
+"""Long calls tell how far they are, and stop: fits, pools, laws and profiles. The bootstrap's are in test_interval.py."""
 from __future__ import annotations
 
 import _thread
+import functools
 from typing import Any, Callable
 
 import numpy as np
@@ -20,10 +21,12 @@ def log() -> oxtint.TrialLog:
                                              thickness_nm=film))
 
 
-@pytest.fixture(params=["fit", "pool", "laws"])
+@pytest.fixture(params=["fit", "pool", "laws", "profile"])
 def run(request: pytest.FixtureRequest, log: oxtint.TrialLog) -> Callable[..., Any]:
     if request.param == "laws":
         return oxtint.fit(log).laws
+    if request.param == "profile":
+        return functools.partial(oxtint.fit(log).profile, "ln-k")
     return lambda **options: getattr(oxtint, request.param)(log, **options)
 
 

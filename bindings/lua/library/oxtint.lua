@@ -1225,6 +1225,7 @@ function laws:close() end
 ---@field bath? oxtint.bath of the dip, for "dip-time"
 ---@field confidence? number 0.5 to 0.9999; 0.95
 ---@field scale? "stated"|"reduced" errors of the rows as the fit has them, or times the root of its reduced chi-square
+---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
 ---@class oxtint.interval_options
 ---@field bath? oxtint.bath of the dip, for "dip-time"

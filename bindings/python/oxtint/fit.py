@@ -295,6 +295,7 @@ class Fit(_core.Computed):
         *,
         confidence: float = 0.95,
         scale: Literal["stated", "reduced"] = "stated",
+        progress: Callable[[float], object] | None = None,
     ) -> tuple[float, float]:
         """Limits by the rise of chi-square when one number is held and the other fitted anew.
 
@@ -304,8 +305,9 @@ class Fit(_core.Computed):
             confidence: 0.5 to 0.9999
             scale: errors of the rows as "stated", like the fit's own intervals, or times the root of
                 the "reduced" chi-square
+            progress: called now and then with the share done, 1 at the end; what it raises stops it
         """
-        return profile(self._handle, what, bath, confidence, scale)
+        return profile(self._handle, what, bath, confidence, scale, progress)
 
     def bootstrap(
         self,

@@ -29,12 +29,15 @@ def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
     return number, _core.kelvin(bath)
 
 
-def profile(handle: Any, what: str, bath: float | str | None, confidence: float,
-            scale: str) -> tuple[float, float]:
+def profile(handle: Any, what: str, bath: float | str | None, confidence: float, scale: str,
+            progress: Callable[[float], object] | None) -> tuple[float, float]:
     """Fit.profile of the fit behind a handle."""
     limits = ffi.new("double[2]")
-    call(lib.oxt_interval_profile, handle, *_subject(what, bath), _core.number(confidence, "confidence"),
-         choose(_SCALES, scale, "scale"), limits, limits + 1)
+    options = _core.new_struct("oxt_interval_options")
+    options.confidence = _core.number(confidence, "confidence")
+    options.scale = choose(_SCALES, scale, "scale")
+    _core.call_with_progress(lib.oxt_interval_profile, options, progress, handle, *_subject(what, bath), options,
+                             limits, limits + 1)
     return float(limits[0]), float(limits[1])
 
 
