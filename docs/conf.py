@@ -30,16 +30,17 @@ html_theme = "furo"
 html_title = f"oxtint {version}"
 html_math_renderer = "mathml"
 html_static_path = ["static"]
-html_css_files = ["math.css"]
+html_css_files = ["math.css", "pages.css"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
 html_show_search_summary = False  # it would be fetched, which a page opened from a folder may not do
 
 copybutton_selector = "div:not(.highlight-text) > div.highlight > pre"  # what is printed needs no button
 
-# Pictures are drawn by the library as the pages are built.
+# Pictures are drawn by the library as the pages are built. In MyST each plot needs a :filename-prefix: of its own.
 plot_formats = [("png", 120)]
 plot_html_show_formats = plot_html_show_source_link = False
 plot_include_source = False
+plot_working_directory = str(pathlib.Path(__file__).parents[1] / "examples/demo")  # whose trials.csv they read
 
 # What the C library and the interpreter bring along has no page here.
 nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "int32_t", "uint32_t", "uint64_t")]

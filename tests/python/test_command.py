@@ -161,21 +161,6 @@ def test_examples_of_the_page_run(block, steel, tmp_path) -> None:
     assert ran.returncode == 0 and ran.stderr == "", ran.stderr
 
 
-def test_the_tutorial_s_steps_are_commands_too(tmp_path) -> None:
-    page = (ROOT / "docs/start/tutorial.md").read_text(encoding="utf-8")
-    log = re.search(r'LOG = """(.*?)"""', page, re.DOTALL)
-    block = re.search(r"^```sh\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
-    assert log and block
-    (tmp_path / "dogwood.csv").write_text(log[1].replace("590,30,", "590,150,"), encoding="utf-8")
-    here = pathlib.Path(sys.executable).parent
-    ran = subprocess.run(["bash", "-c", "set -e\n" + block[1]], cwd=tmp_path, capture_output=True, text=True,
-                         check=False, env=os.environ | {"PATH": f"{here}:{os.environ['PATH']}"})
-    assert ran.returncode == 0 and ran.stderr == "", ran.stderr
-    for line in ("  560 F      4:26        dark blue", "k_ref 19.26 -> 16.65 nm^2/s at 602.9 F",
-                 "  0 s       3:37      3:37      bezel: blue (6 mm plate, 4 s to the quench)"):
-        assert line in ran.stdout and line.strip().split("  ")[0] in page
-
-
 def test_exit_statuses_of_the_page_and_of_the_manual() -> None:
     manual = (ROOT / "bindings/python/oxtint.1").read_text(encoding="utf-8").split(".SH EXIT STATUS")[1]
     stated = re.findall(r"^\| (\d+) \|", PAGE, re.MULTILINE)

@@ -4,6 +4,8 @@ import contextlib
 import html
 import importlib.util
 import io
+import os
+import pathlib
 import re
 import subprocess
 import sys
@@ -168,19 +170,87 @@ def test_the_navigation_begins_with_few_entries() -> None:
     assert entries[:4] == [f"{part}/index" for part in PARTS] and len(entries) <= 8
 
 
-# ---- the tutorial ----
+# ---- pages that show what is printed ----
+
+def shows(shown: str, printed: str) -> bool:
+    """Whether a page shows what is printed; a line of dots stands for lines that are left out."""
+    pattern = re.escape(shown).replace(re.escape("  ...\n"), "(?:  .*\n)+").replace(re.escape("...\n"), "(?:.*\n)+")
+    return bool(re.fullmatch(pattern, printed.rstrip("\n") + "\n"))
+
 
 def test_the_tutorial_prints_what_it_shows(tmp_path, monkeypatch) -> None:
     monkeypatch.chdir(tmp_path)
     page = (ROOT / "docs/start/tutorial.md").read_text(encoding="utf-8")
-    assert page.count("```python") == page.count("```text") >= 10
+    assert page.count("```python\n") == page.count("```text\n") >= 10
     names: dict[str, object] = {}
     for code, shown in re.findall(r"```python\n(.*?)```\n\n```text\n(.*?)```", page, re.DOTALL):
         said = io.StringIO()
         with contextlib.redirect_stdout(said):
             exec(code, names)
-        pattern = re.escape(shown).replace(re.escape("  ...\n"), "(  .*\n)+")  # cautions, again and again
-        assert re.fullmatch(pattern, said.getvalue().rstrip("\n") + "\n"), said.getvalue()
+        assert shows(shown, said.getvalue()), said.getvalue()
+
+
+def run_block(language: str, code: str, folder) -> str:
+    """What a block prints; nothing may go to stderr."""
+    environment = os.environ | {"PATH": f"{pathlib.Path(sys.executable).parent}:{os.environ['PATH']}",
+                                "LUA_CPATH": f"{ROOT}/build/release/lua/?.so", "MPLBACKEND": "Agg"}
+    if language == "c":
+        (folder / "program.c").write_text(code, encoding="utf-8")
+        code = (f"gcc -std=c11 -Wall -Wextra -Werror -I{ROOT}/include program.c {ROOT}/build/release/liboxtint.a "
+                "-lgsl -lgslcblas -lcsv -ljansson -lm -o program && ./program")
+    start = {"python": [sys.executable, "-c"], "lua": ["lua5.4", "-e"]}.get(language, ["bash", "-e", "-o", "pipefail", "-c"])
+    ran = subprocess.run([*start, code], cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0 and ran.stderr == "", f"{code}\n{ran.stderr}"
+    return ran.stdout
+
+
+def blocks(page: str, *languages: str) -> list[tuple[str, str]]:
+    text = (ROOT / page).read_text(encoding="utf-8")
+    return re.findall(rf"^```({'|'.join(languages)})\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
+
+
+@pytest.fixture
+def shop(tmp_path):
+    """A folder with the demo log, and an environment that is entered."""
+    (tmp_path / "trials.csv").write_bytes((ROOT / "examples/demo/trials.csv").read_bytes())
+    (tmp_path / "build/venv/bin").mkdir(parents=True)
+    (tmp_path / "build/venv/bin/activate").write_text("")
+    return tmp_path
+
+
+@pytest.mark.parametrize("page", ["README.md", "docs/start/install.md", "docs/start/tutorial_command.md"],
+                         ids=lambda page: page.split("/")[-1])
+def test_commands_print_what_their_page_shows(page, shop) -> None:
+    printed, compared = "", 0
+    for language, code in blocks(page, "sh", "text"):
+        if language == "text":
+            assert shows(code, printed), printed
+            compared += 1
+        elif re.search(r"^oxtint ", code, re.MULTILINE):
+            printed = run_block(language, code, shop)
+    assert compared
+
+
+@pytest.mark.parametrize("language", ["sh", "python", "c", "lua"])
+def test_all_tabs_print_the_same(language, shop) -> None:
+    printed, compared = "", 0
+    for kind, code in blocks("docs/start/five_minutes.md", language, "text"):
+        if kind == "text":
+            code = code if language == "sh" else code.replace("Alder 1, satin: ", "")
+            assert shows(code, printed), printed
+            compared += 1
+        else:
+            printed = run_block(language, code, shop)
+            assert printed or "growth_curve" in code
+    assert compared == 2
+
+
+def test_the_packages_to_install_are_those_of_the_script() -> None:
+    script = (ROOT / "examples/setup.sh").read_text(encoding="utf-8")
+    for page in ("docs/start/install.md",):
+        named = re.search(r"^sudo apt-get install ((?:.*\\\n)*.*)$", (ROOT / page).read_text(encoding="utf-8"), re.MULTILINE)
+        listed = re.search(r"library_packages=\((.*?)\)", script, re.DOTALL)
+        assert named and listed and named[1].replace("\\", "").split() == listed[1].split()
 
 
 # ---- pages that are read at the bench ----
