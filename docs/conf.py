@@ -6,15 +6,17 @@
 import pathlib
 import sys
 
+import matplotlib
 import oxtint
 
+matplotlib.use("Agg")
 sys.path.insert(0, str(pathlib.Path(__file__).parent / "extensions"))
 
 project = "oxtint"
 version = release = oxtint.__version__
 author = "the oxtint authors"
 extensions = ["myst_parser", "sphinx_design", "sphinx_copybutton", "matplotlib.sphinxext.plot_directive",
-              "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference"]
+              "sphinx_gallery.gen_gallery", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference", "gallery"]
 exclude_patterns = ["extensions", "static"]
 
 myst_enable_extensions = ["attrs_inline", "colon_fence", "dollarmath"]
@@ -41,6 +43,15 @@ plot_formats = [("png", 120)]
 plot_html_show_formats = plot_html_show_source_link = False
 plot_include_source = False
 plot_working_directory = str(pathlib.Path(__file__).parents[1] / "examples/demo")  # whose trials.csv they read
+
+# The pictures: programs of examples/gallery, run anew where they or the library changed.
+sphinx_gallery_conf = {
+    "examples_dirs": "../examples/gallery", "gallery_dirs": "gallery", "filename_pattern": r"\.py$",
+    "ignore_pattern": r"bands\.py$", "image_scrapers": ("gallery.scraper",), "within_subsection_order": "gallery.Order",
+    "notebook_extensions": {}, "show_signature": False,
+    "download_all_examples": False, "remove_config_comments": True, "show_memory": False, "min_reported_time": 1e9,
+    "write_computation_times": False, "run_stale_examples": True, "abort_on_example_error": True,
+}
 
 # What the C library and the interpreter bring along has no page here.
 nitpick_ignore = [("c:identifier", name) for name in ("size_t", "ptrdiff_t", "int32_t", "uint32_t", "uint64_t")]

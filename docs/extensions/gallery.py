@@ -1,0 +1,73 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Sphinx extension: the pictures of examples/gallery, each with the caption and the description that its program has.
+
+sphinx-gallery runs the programs and makes a page of each; a page of the docs shows a picture by
+
+    ```{gallery} growth_curves
+    ```
+"""
+import ast
+import os
+import pathlib
+from typing import Any
+
+from docutils import nodes
+from sphinx.application import Sphinx
+from sphinx.util.docutils import SphinxDirective
+
+ORDER = ("growth_curves", "colour_path", "same_times", "warming_up", "one_dip", "finishes", "chart", "name_as_band",
+         "wide_intervals", "spread", "influence", "bootstrap", "pooling", "next_coupon", "growth_laws", "matched_set")
+PROGRAMS = pathlib.Path(__file__).resolve().parents[2] / "examples/gallery"
+
+class Order:
+    """How the gallery is sorted: from bath to name, then what is uncertain, then sets."""
+
+    def __init__(self, _folder: str) -> None: ...
+
+    def __call__(self, program: str) -> int:
+        return ORDER.index(pathlib.Path(program).stem)
+
+
+def said(program: pathlib.Path) -> dict[str, str]:
+    """CAPTION and ALT of a program, which is not run."""
+    tree = ast.parse(program.read_text(encoding="utf-8"))
+    return {node.targets[0].id: " ".join(str(ast.literal_eval(node.value)).split()) for node in tree.body
+            if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
+            and node.targets[0].id in ("CAPTION", "ALT")}
+
+
+def scraper(_block: Any, block_vars: dict[str, Any], gallery_conf: dict[str, Any]) -> str:
+    """Save what a block of a program has drawn, and show it with its caption."""
+    import matplotlib.pyplot as plt
+
+    made = []
+    for number in plt.get_fignums():
+        path = next(block_vars["image_path_iterator"])
+        plt.figure(number).savefig(path, dpi=150, facecolor="white")  # which is read on a dark page too
+        text = said(pathlib.Path(block_vars["src_file"]))
+        shown = os.path.relpath(path, gallery_conf["src_dir"]).replace(os.sep, "/")
+        made += [f".. figure:: /{shown}", f"   :alt: {text['ALT']}", "", f"   {text['CAPTION']}", ""]
+    plt.close("all")
+    return "\n".join(made)
+
+
+class Gallery(SphinxDirective):
+    """A picture of the gallery, which leads to its program."""
+
+    required_arguments = 1
+
+    def run(self) -> list[nodes.Node]:
+        name = self.arguments[0]
+        program = PROGRAMS / f"{name}.py"
+        self.env.note_dependency(str(program))
+        text = said(program)
+        caption = nodes.caption(text["CAPTION"], text["CAPTION"] + " ")
+        parsed, messages = self.state.inline_text(f":doc:`The program </gallery/{name}>`.", self.lineno)
+        caption += parsed
+        image = nodes.image(uri=f"/gallery/images/sphx_glr_{name}_001.png", alt=text["ALT"])
+        return [nodes.figure("", image, caption, align="default"), *messages]
+
+
+def setup(app: Sphinx) -> dict[str, bool]:
+    app.add_directive("gallery", Gallery)
+    return {"parallel_read_safe": True, "parallel_write_safe": True}

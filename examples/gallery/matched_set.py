@@ -1,0 +1,38 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""
+A matched set
+=============
+
+Three fittings of different sizes are to come out in one blue. The plan says when each goes in and when it is lifted: the
+slowest first, and never two lifts within 15 seconds.
+"""
+import matplotlib.pyplot as plt
+import oxtint
+
+steel = oxtint.fit(oxtint.read_trials("../demo/trials.csv"), "Alder 1", "satin").steel
+lift = oxtint.Lift("4 s")
+plan = oxtint.plan_set([oxtint.SetPart("bezel", steel, "blue", part=oxtint.Part("6 mm"), lift=lift),
+                        oxtint.SetPart("finial", steel, "blue", part=oxtint.Part("14 mm", "sphere"), lift=lift),
+                        oxtint.SetPart("ring", steel, "blue", part=oxtint.Part("2 mm"), lift=lift)],
+                       "600 F", spacing="15 s", bath_wander_K=1.0, time_wander_s=2.0)
+
+# %%
+# One line for each part: grey in the bath, blue while a lift would give the wanted colour.
+
+figure, axes = plt.subplots(figsize=(7.2, 2.8), layout="constrained")
+for row, step in enumerate(plan.steps):
+    dip = step.dip
+    axes.plot([step.enter_s, step.lift_s], [row, row], color="0.7", linewidth=9, solid_capstyle="butt")
+    axes.plot([step.enter_s + dip.earliest_s, step.enter_s + dip.latest_s], [row, row], linewidth=9, solid_capstyle="butt",
+              color=steel.film.srgb(dip.target.aim_nm))
+    axes.plot(step.lift_s, row, "k|", markersize=22, markeredgewidth=2)
+    axes.text(step.lift_s, row - 0.33, f"lift at {oxtint.format_duration(step.lift_s)}", ha="center", va="bottom", fontsize=9)
+axes.set_yticks(range(len(plan.steps)), [step.name for step in plan.steps])
+axes.set(ylim=(len(plan.steps) - 0.4, -0.8), xlim=(-2.0, None), xlabel="time since the first part went in (s)")
+print(f"chance that all match: {plan.chance_match:.0%}")
+
+# sphinx_gallery_start_ignore
+CAPTION = """Grey: in the bath; blue: a lift gives the wanted colour; the mark: the planned lift."""
+ALT = """Three horizontal bars over the time since the first part went in. The bezel goes in first, the finial and the ring
+later; the planned lifts follow each other every 15 s, each in the middle of the blue part of its bar."""
+# sphinx_gallery_end_ignore
