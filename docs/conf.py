@@ -44,7 +44,7 @@ plot_html_show_formats = plot_html_show_source_link = False
 plot_include_source = False
 plot_working_directory = str(pathlib.Path(__file__).parents[1] / "examples/demo")  # whose trials.csv they read
 
-# The pictures: programs of examples/gallery, run anew where they or the library changed.
+# The pictures: programs of examples/gallery, run anew by every build.
 sphinx_gallery_conf = {
     "examples_dirs": "../examples/gallery", "gallery_dirs": "gallery", "filename_pattern": r"\.py$",
     "ignore_pattern": r"bands\.py$", "image_scrapers": ("gallery.scraper",), "within_subsection_order": "gallery.Order",

@@ -17,7 +17,7 @@ film_nm = np.linspace(1.0, 200.0, 800)
 # %%
 # The run of colours of each finish, where its bands begin and end, and how vivid each film is.
 
-figure, (upper, lower) = plt.subplots(2, 1, figsize=(7.2, 5.4), layout="constrained", sharex=True)
+figure, (upper, lower) = plt.subplots(2, 1, figsize=(7.2, 5.8), layout="constrained", sharex=True)
 for row, (name, film) in enumerate(films.items()):
     upper.imshow(film.srgb(film_nm)[np.newaxis], extent=(1.0, 200.0, row + 0.42, row - 0.42), aspect="auto")
     for tint in film.tints():
@@ -26,7 +26,7 @@ for row, (name, film) in enumerate(films.items()):
 above = upper.secondary_xaxis("top")
 named = [tint for tint in oxtint.Film().tints()[1:14] if tint.name not in ("dark straw", "dark blue")]
 above.set_xticks([tint.centre_nm for tint in named], [tint.label.replace("second-order", "2nd") for tint in named],
-                 rotation=40, ha="left", fontsize=8.5)
+                 rotation=90, fontsize=8.5)
 upper.set_yticks(range(len(films)), list(films))
 upper.set(ylim=(len(films) - 0.5, -0.5))
 for (name, film), style, colour in zip(films.items(), ("-", "--", ":", "-."), ("black", "tab:blue", "tab:red", "tab:green")):

@@ -6,14 +6,16 @@ A name is a band
 A coupon that is straw has a film somewhere between the ends of straw. How well each film of the model agrees with that is
 the likelihood of the interval; a narrow band says more than a wide one.
 """
+from statistics import NormalDist
+
 import matplotlib.pyplot as plt
 import numpy as np
 import oxtint
-from scipy.stats import norm
 
 film = oxtint.Film()
 scatter = 0.08  # of ln x, from one dip to the next
 predicted_nm = np.geomspace(10.0, 90.0, 600)
+below = np.vectorize(NormalDist().cdf)
 
 # %%
 # The chance that a coupon is seen as a name, for each film that the model predicts; and, dashed, what is left of the name
@@ -25,7 +27,7 @@ for name in ("straw", "brown", "dark blue", "light blue"):
     colour = film.srgb(tint.centre_nm)
     low, high, middle = np.log([tint.low_nm, tint.high_nm, tint.centre_nm])
     ln_x = np.log(predicted_nm)
-    chance = norm.cdf((high - ln_x) / scatter) - norm.cdf((low - ln_x) / scatter)
+    chance = below((high - ln_x) / scatter) - below((low - ln_x) / scatter)
     axes.fill_between(predicted_nm, chance, color=colour, alpha=0.35, linewidth=0)
     axes.plot(predicted_nm, chance, color=colour, linewidth=2)
     spread = np.sqrt(scatter**2 + (high - low) ** 2 / 12.0)

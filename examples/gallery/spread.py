@@ -15,5 +15,5 @@ oxtint.time_spread(fit, "blue", "600 F")
 CAPTION = """Where the lift time of a dip to blue may lie: the bootstrap's replicates, the lift-time uncertainty by the fit only
 and of the next dip, and the window in which the part is blue."""
 ALT = """A histogram of lift times by the replicates of a bootstrap over a time axis, with two horizontal bars of the intervals
-of the mean and of the next dip, and a shaded window of the colour blue that is wider than both or about as wide."""
+of the mean and of the next dip, and a shaded window of the colour blue: wider than the former, narrower than the latter."""
 # sphinx_gallery_end_ignore
