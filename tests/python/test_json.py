@@ -3,7 +3,6 @@
 import json
 import math
 import pathlib
-import re
 
 import jsonschema
 import oxtint
@@ -82,14 +81,6 @@ def test_the_command_prints_it(capsys, tmp_path, log, results) -> None:
                         "fit": ["fit", trials, "--steel", "Alder 1", "--finish", "satin"]}.items():
         assert main([*map(str, asked), "--json"]) == 0
         check(capsys.readouterr().out, name)
-
-
-def test_every_code_of_a_warning_is_on_the_page() -> None:
-    sources = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "lib/fit").glob("*.c"))
-    used = set(re.findall(r'oxt_i_warn\([^"]*?"([A-Z_]+)"', sources))
-    page = (ROOT / "docs/reference/json.md").read_text(encoding="utf-8")
-    assert used == set(re.findall(r"^\| `([A-Z_]+)` \|", page, re.MULTILINE)) and len(used) > 15
-    assert sources.count("oxt_i_warn(") - 1 == len(re.findall(r'oxt_i_warn\([^"]*?"[A-Z_]+", ', sources)) + 1
 
 
 def test_errors_of_a_set_name_the_part(results) -> None:

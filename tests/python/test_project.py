@@ -84,12 +84,18 @@ def test_the_main_calls_have_examples() -> None:
         assert re.search(rf"\b{call}\(", sources), f"{call} has no example"
 
 
+# A block of Python with what it prints below it.
+SHOWN = re.compile(r"^```python\n((?:(?!^```).)*)```\n\n```text\n(.*?)^```", re.DOTALL | re.MULTILINE)
+
+
 def snippets(language: str) -> list[pytest.param]:
     found = []
     for document in DOCUMENTS:
         if document.name in ("lua.md", "tutorial.md", "five_minutes.md"):  # their snippets build on each other:
             continue  # tests/lua/test_pages.lua, test_docs.py
         text = document.read_text(encoding="utf-8")
+        if language == "python" and SHOWN.search(text):
+            continue  # likewise: test_printed.py
         blocks = re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
         found += [pytest.param(block, id=f"{document.name}-{i}") for i, block in enumerate(blocks)]
     return found
