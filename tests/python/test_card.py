@@ -153,6 +153,12 @@ def test_a_law_without_its_film_is_refused(law) -> None:
     for broken in ({key: value for key, value in card.items() if key != "law_middle_nm"}, card | {"law_middle_nm": 0.5},
                    card | {"law_shape": 1e7}):
         assert not follows(broken) and not loads(broken)
+    limits = next(rule["then"]["properties"] for rule in SCHEMA["allOf"]
+                  if rule["if"]["properties"].get("law", {}).get("const") == law)
+    for key, limit in limits.items():
+        for end, beyond in (("minimum", -math.inf), ("maximum", math.inf)):
+            outside = card | {key: math.nextafter(limit[end], beyond)}
+            assert loads(card | {key: limit[end]}) and not loads(outside) and not follows(outside), (key, end)
 
 
 def test_the_laws_of_the_schema_are_those_of_the_library() -> None:
