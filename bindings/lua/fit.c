@@ -47,6 +47,8 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, reader_offset, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, reader_offset_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, ln_shape_stderr, OXL_NUMBER),
+    { "law_shape", OXL_NUMBER, offsetof(oxt_fit_values, growth.shape), NULL, NULL },
+    { "law_middle_nm", OXL_NUMBER, offsetof(oxt_fit_values, growth.middle_nm), NULL, NULL },
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -210,7 +212,7 @@ typedef struct {
     oxl_film *film;
     int errors_in_variables, robust, prior, names, lifted, rounding, law, progress;
     int threads; /* of fit_each alone */
-    bool best;   /* the law that the trials show; of fit alone */
+    bool best;   /* the law that the trials show */
 } fit_arguments;
 
 #define FIT_NAMES                                                                                  \
@@ -344,13 +346,14 @@ static oxt_status write_remarks(const void *object, size_t index, char *buffer, 
 }
 
 static void push_group(lua_State *L, const oxl_fits *from, size_t index,
-                       const oxt_fit_each_group *group)
+                       const oxt_fit_each_group *group, oxt_law law)
 {
     lua_pushstring(L, group->steel);
     lua_pushstring(L, group->finish);
     lua_pushstring(L, oxt_status_name(group->status) + strlen("OXT_"));
     oxl_push_text(L, write_remarks, from, index);
     lua_pushnumber(L, (lua_Number)group->trial_count);
+    lua_pushstring(L, oxl_laws_of_growth[law]);
 }
 
 /* A number, also where the field is a count; NaN where there is no fit. */
@@ -368,7 +371,8 @@ static void push_value(lua_State *L, const oxl_field *field, const oxt_fit_value
 /* A list for each name, filled group by group: they lie on the stack side by side. */
 static void push_columns(lua_State *L, const oxl_fits *from)
 {
-    static const char *const names[] = { "steel", "finish", "status", "remarks", "trial_count" };
+    static const char *const names[] = { "steel",   "finish",      "status",
+                                         "remarks", "trial_count", "law" };
     enum { GROUP = sizeof names / sizeof *names };
     const oxl_field *numbers = fit_fields + 1; /* those behind "growth" */
     int first = lua_gettop(L) + 1, count = GROUP;
@@ -382,7 +386,7 @@ static void push_columns(lua_State *L, const oxl_fits *from)
         oxt_fit_values values = OXT_FIT_VALUES_INIT;
         oxt_error error = OXT_ERROR_INIT;
         oxl_expect(L, oxt_fit_each_get(from->fits, i, &group, &values, &error), &error);
-        push_group(L, from, i, &group);
+        push_group(L, from, i, &group, values.growth.law);
         for (int j = GROUP - 1; j >= 0; j--)
             lua_rawseti(L, first + j, (lua_Integer)i + 1);
         for (int j = GROUP; j < count; j++) {
@@ -412,6 +416,7 @@ static int run_each(lua_State *L)
     read_choices(L, &given, &prior);
     options.fit = &given.options;
     options.threads = given.threads;
+    options.best_law = given.best;
     oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fits *fits = oxl_new(L, &fits_class);

@@ -30,6 +30,10 @@ static const oxl_field pool_fields[] = {
     OXL_FIELD(oxt_pool_values, row_count, OXL_COUNT),
     OXL_FIELD(oxt_pool_values, used_count, OXL_COUNT),
     OXL_FIELD(oxt_pool_values, warning_count, OXL_COUNT),
+    { "law", OXL_CHOICE, offsetof(oxt_pool_values, law), oxl_laws_of_growth, NULL },
+    OXL_FIELD(oxt_pool_values, law_shape, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, law_middle_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_pool_values, ln_shape_stderr, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -165,7 +169,7 @@ const oxl_class oxl_pool_class = {
 typedef struct {
     oxt_pool_options options;
     oxl_film *film;
-    int model, shrink, robust, prior, names, lifted, rounding, progress;
+    int model, shrink, robust, prior, names, lifted, rounding, law, progress;
 } pool_arguments;
 
 #define NUMBER(field)                                                        \
@@ -193,6 +197,10 @@ static const oxl_named pool_names[] = {
     PLACE(names),
     PLACE(lifted),
     PLACE(rounding),
+    PLACE(law),
+    NUMBER(law_shape),
+    NUMBER(ln_shape_sd),
+    NUMBER(law_middle_nm),
     { "film", OXL_NAMED_FILM, offsetof(pool_arguments, film), 0 },
     PLACE(progress),
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
@@ -213,6 +221,8 @@ static void read_choices(lua_State *L, pool_arguments *given, oxt_prior *prior)
     if (given->rounding)
         options->rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
                                                      oxl_roundings);
+    if (given->law)
+        options->law = (oxt_law)oxl_choose(L, 2, given->law, "law", oxl_laws_of_growth);
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         options->prior = prior;

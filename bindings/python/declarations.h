@@ -771,6 +771,7 @@ const oxt_fit_options *fit;
 oxt_progress_function progress;
 void *user;
 int threads;
+int best_law;
 } oxt_fit_each_options;
 typedef struct oxt_fit_each_group {
 size_t struct_size;
@@ -818,6 +819,10 @@ void *user;
 double between_Q_sd_J_per_mol;
 oxt_lifted lifted;
 oxt_rounding rounding;
+oxt_law law;
+double law_shape;
+double ln_shape_sd;
+double law_middle_nm;
 } oxt_pool_options;
 typedef struct oxt_pool_values {
 size_t struct_size;
@@ -842,6 +847,10 @@ size_t warning_count;
 double scatter_dof;
 double between_Q_sd_J_per_mol;
 double day_sd;
+oxt_law law;
+double law_shape;
+double law_middle_nm;
+double ln_shape_stderr;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;

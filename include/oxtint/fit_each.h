@@ -2,7 +2,7 @@
 /**
  * @file fit_each.h: every steel and finish of a log fitted by itself, on the threads of the machine.
  *
- * Each group is fitted as oxt_fit_run would, to the last bit, on any number of threads. A group that cannot
+ * Each group is fitted as oxt_fit_run would (oxt_laws_fit, with best_law), to the last bit, on any number of threads. A group that cannot
  * be fitted keeps its status and its sentence, and stops no other.
  */
 #ifndef OXTINT_FIT_EACH_H
@@ -19,9 +19,11 @@ typedef struct oxt_fit_each_options {
     void *user;                     /* handed to `progress` */
     int threads;                /* 1 to 256; 0: one for each processor that the calling thread may run on, and
                                    no more than the quota of its control group */
+    int best_law;               /* 1: each group by the law that its trials show, as oxt_laws_fit; 0: all by that of
+                                   the fits */
 } oxt_fit_each_options;
 
-#define OXT_FIT_EACH_OPTIONS_INIT { sizeof(oxt_fit_each_options), NULL, NULL, NULL, 0 }
+#define OXT_FIT_EACH_OPTIONS_INIT { sizeof(oxt_fit_each_options), NULL, NULL, NULL, 0, 0 }
 
 /** One steel with one finish, and whether it could be fitted. */
 typedef struct oxt_fit_each_group {

@@ -49,12 +49,17 @@ typedef struct oxt_pool_options {
                                      negative to estimate it: -1 */
     oxt_lifted lifted;            /* where in the band of its colour a coupon was lifted that states nothing */
     oxt_rounding rounding;        /* of times and baths whose errors are not stated */
+    oxt_law law;                  /* by which the films of all groups grow [4] */
+    double law_shape;             /* of the law, of all groups; ranges as in oxt_growth; 0: fitted */
+    double ln_shape_sd;           /* standard deviation of ln shape about this shape, 0 to 10, with which it is fitted;
+                                     0: it is held */
+    double law_middle_nm;         /* nm   film at which the law is scaled, 1 to 1000; 0: the middle one of the trials */
 } oxt_pool_options;
 
 #define OXT_POOL_OPTIONS_INIT                                                                 \
     { sizeof(oxt_pool_options), OXT_POOL_SHARED_Q, 0, -1.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,  \
       OXT_ROBUST_NONE, OXT_NAMES_AS_BANDS, NULL, NULL, NULL, -1.0, OXT_LIFTED_NOT_STATED,       \
-      OXT_ROUNDING_NEAREST }
+      OXT_ROUNDING_NEAREST, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
 
 /** The numbers of a pool. */
 typedef struct oxt_pool_values {
@@ -76,7 +81,7 @@ typedef struct oxt_pool_values {
     double aicc;                /* of the model taken, at its own scatter; NaN with too few rows */
     double between_sd;          /* standard deviation of ln k between the groups (between the steels with
                                    finish factors); NaN when there is only one */
-    size_t parameter_count;     /* rates, factors and Qs; not the scatter */
+    size_t parameter_count;     /* rates, factors, Qs and a shape that is fitted; not the scatter */
     size_t group_count;
     size_t row_count;           /* trials of the log */
     size_t used_count;          /* of them used */
@@ -84,18 +89,22 @@ typedef struct oxt_pool_values {
     double scatter_dof;         /* as in oxt_fit_values */
     double between_Q_sd_J_per_mol; /* J/mol   of Q between the groups where they are draws; else NaN */
     double day_sd;              /* as in oxt_fit_values, of all groups; 0 where none states two days */
+    oxt_law law;                /* of all groups */
+    double law_shape;           /* of the law; 0 of the parabolic one, as the next two */
+    double law_middle_nm;       /* nm   film that grows as by the parabolic law, at which the rates of the groups hold */
+    double ln_shape_stderr;     /* standard error of ln of the shape; 0 where it was held */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
 
 /** One steel with one finish. */
 typedef struct oxt_pool_group {
     size_t struct_size;
     char steel[64];
     char finish[64];
-    oxt_growth growth;             /* k_ref at the T_ref of the pool, Q */
+    oxt_growth growth;             /* k_ref at the T_ref of the pool, Q, the law */
     double ln_k_stderr;            /* standard error of ln k_ref */
     double Q_stderr_J_per_mol;     /* J/mol */
     double variance_ln_k;          /* variance of ln k_ref */
@@ -117,12 +126,12 @@ typedef struct oxt_pool_group {
       0.0, 0.0, 0, 0 }
 
 /** One of the three models beside the others: each fitted without shrinking and without the prior, at
- *  the row weights of the richest one that the trials determine. */
+ *  the row weights of the richest one that the trials determine, and the shape by which colours were read. */
 typedef struct oxt_pool_comparison {
     size_t struct_size;
     oxt_pool_model model;
     int fitted;             /* 0: the trials do not determine all of its parameters; the rest is NaN */
-    size_t parameter_count; /* rates, factors and Qs; not the scatter */
+    size_t parameter_count; /* as in oxt_pool_values */
     double chi_square;      /* weighted sum of squared residuals */
     double aicc;            /* NaN with too few rows */
     double F;               /* against the next richer model; NaN for the richest, where that has no
@@ -146,11 +155,12 @@ OXT_BEGIN_DECLS
  * Given:
  *   trials    the log (notes 1 and 2)
  *   film      the film that colours are read with
- *   options   NULL for the usual ones (note 3)
+ *   options   NULL for the usual ones (notes 3 and 4)
  * Returned:
  *   pool      free it with oxt_pool_free
  * Status:
- *   OXT_EARG a choice that is none, or a prior without a Q; OXT_EFEW no more usable rows than parameters;
+ *   OXT_EARG a choice that is none, or a prior without a Q; OXT_EFEW no more usable rows than parameters, or with a
+ *   shape that is fitted fewer than 6;
  *   OXT_EIDENT no group ran in baths 5 K apart (in the separate model: some group did not), baths that
  *   determine Q more than 20 times less well than the rate (neither where there is a prior), hotter baths
  *   gave no thicker films, or robust weights leave too few rows; OXT_ENOCONV; OXT_EDOMAIN;
@@ -164,6 +174,9 @@ OXT_BEGIN_DECLS
  *   3. With shrink a rate combines its own coupons and the other groups; its error is that of the prediction
  *   of this steel, at the estimated width of the common normal distribution. With finish factors the rates
  *   of the steels are shrunk, not the factors.
+ *   4. As in oxt_fit_run, note 6, with one shape and one middle film for all groups: the rates compare the groups at
+ *   that film. The shape is fitted by the likelihood of all rows; its error goes into the constants of each group and
+ *   into its card, which is scaled at the middle film of the group's own trials.
  */
 OXT_API oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_film *film,
                                 const oxt_pool_options *options, oxt_error *error);

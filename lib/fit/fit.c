@@ -27,7 +27,7 @@ void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution 
     values->variance_ln_k = at->variance_b;
     values->covariance_J_per_mol = at->covariance * scale;
     values->variance_Q_J2_per_mol2 = at->variance_q * scale * scale;
-    const oxt_i_constants *by = &solution->extra_slope;
+    const oxt_i_constants *by = solution->extra_slope;
     values->variance_ln_k += solution->extra_variance * by->b * by->b;
     values->covariance_J_per_mol += solution->extra_variance * by->b * by->q * scale;
     values->variance_Q_J2_per_mol2 += solution->extra_variance * by->q * by->q * scale * scale;
@@ -120,7 +120,8 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->reduced_chi_square = values->chi_square / oxt_i_fit_dof_of_rows(solution);
     /* Below this the rows differ by rounding only. */
     values->r_squared = total > 1e-18 ? 1.0 - of_rows / total : NAN;
-    values->aicc = oxt_i_fit_aicc(solution, scatter_fitted);
+    values->aicc = oxt_i_fit_aicc(solution, (scatter_fitted ? 1 : 0) +
+                                                (solution->extra_variance > 0.0 ? 1 : 0));
     /* Condition of two columns scaled to equal length; the correlation of the estimates is that of
      * the columns but for its sign. */
     const oxt_i_constants *at = &solution->at[0];
@@ -128,8 +129,7 @@ static void fill_quality(oxt_fit_values *values, const oxt_i_fit_solution *solut
     values->condition = sqrt((1.0 + c) / (1.0 - c));
 }
 
-static void fill_values(oxt_fit *fit, oxt_i_fit_solution *solution,
-                        const oxt_fit_options *options)
+static void fill_values(oxt_fit *fit, oxt_i_fit_solution *solution, const oxt_fit_options *options)
 {
     oxt_fit_values *values = &fit->values;
     fit->constants = solution->at[0];
@@ -216,11 +216,13 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
 static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
                       const oxt_fit_options *options, oxt_error *error)
 {
+    oxt_i_trial_set *set = &fit->set;
     oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
     oxt_i_fit_solution solution = { .watch = &watch, .law = &fit->set.law };
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_i_fit_read_rows(&fit->set, &fit->warnings, trials, film, options,
-                                            error);
+    oxt_status status = oxt_i_fit_read_rows(set, &fit->warnings, trials, film, options, error);
+    if (!status)
+        status = oxt_i_fit_take_law(&set, 1, options, error);
     memcpy(fit->edges, oxt_i_film_edges(film), sizeof fit->edges);
     if (!status)
         status = oxt_film_description(film, fit->description, sizeof fit->description, NULL, error);

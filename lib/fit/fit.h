@@ -180,16 +180,17 @@ typedef struct oxt_i_fit_solution {
     oxt_i_moments *days;            /* space, for those of the set that has most */
     oxt_i_constants day_covariance; /* of the constants of the first set, over all deviations */
     double day_dof;                 /* that go with it */
-    oxt_growth *law;                /* of the set of a fit; NULL in a pool */
+    oxt_growth *law;                /* of the sets; NULL where it does not change */
     double ln_shape, ln_shape_sd;   /* of its shape, beforehand; deviation 0: nothing is known */
     double reader_offset,
         reader_sd;         /* of ln x, at which the names stand, and its deviation beforehand */
     double extra_variance; /* of the reader's offset or of ln shape; 0: neither is fitted */
-    oxt_i_constants extra_slope; /* b and q by it */
-    oxt_robust robust;           /* in force */
-    bool by_band;                /* trade names count as bands, once there is a start */
-    bool hold_weights;           /* they stay as they are */
-    bool hold_rows;              /* so does all else of the rows, and the moments */
+    oxt_i_constants *extra_slope; /* b and q of each set by it */
+    oxt_robust robust;            /* in force */
+    bool by_band;                 /* trade names count as bands, once there is a start */
+    bool hold_weights;            /* they stay as they are */
+    bool hold_rows;               /* so does all else of the rows, and the moments */
+    bool hold_orders;             /* colours are not read anew */
     bool roughly;       /* close enough for a likelihood, whose error is the square of theirs */
     double prior_trust; /* factor on the weight of the prior; 1 but at the start */
     oxt_i_watch *watch; /* NULL: nobody waits */
@@ -352,8 +353,9 @@ double oxt_i_fit_dof_of_rows(const oxt_i_fit_solution *solution);
 /* Variances of ln k_ref and Q, a held Q's own among them (fit.c). */
 void oxt_i_fit_fill_covariance(oxt_fit_values *values, const oxt_i_fit_solution *solution,
                                const oxt_fit_options *options);
-/* Corrected Akaike criterion, at the weights of the rows; NaN with too few of them. */
-double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted);
+/* Corrected Akaike criterion, at the weights of the rows; NaN with too few of them. `more`: parameters beside the
+ * constants. */
+double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, size_t more);
 /* The exponent of time beside the constants, its error, and the middle film, into the values (fit_exponent.c). */
 void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values *values);
 /* Of the residuals as the solution stands. */
@@ -376,27 +378,41 @@ typedef struct {
     double (*cost)(const oxt_i_fit_solution *solution,
                    double value); /* beside the likelihood of the rows */
     double low, high, step;       /* where it is looked for, and a small step */
+    /* With which the scatter grows while it moves; NULL: it stays. */
+    double (*steepness)(const oxt_i_fit_solution *solution);
 } oxt_i_extra;
 
-/* Its place by the likelihood, the rows at it, its variance, and how the constants go with it. */
+/* Its place by the likelihood, the rows at it, its variance, and how the constants of each set go with it. */
 oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
                                 double start, const oxt_fit_options *options, double *found,
                                 oxt_error *error);
+/* The same where the place is known and the solution stands there. */
+oxt_status oxt_i_fit_know_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double place, oxt_error *error);
 
 /* ---- the law (fit_law.c, fit_shape.c) ---- */
 
-/* Make the rows those of the law that is asked for, where it is not the parabolic one. */
-oxt_status oxt_i_fit_take_law(oxt_i_trial_set *set, const oxt_fit_options *options,
-                              oxt_error *error);
+/* Make the rows of sets those of the law that is asked for, where it is not the parabolic one, about the middle film of
+ * all. */
+oxt_status oxt_i_fit_take_law(oxt_i_trial_set *const *sets, size_t count,
+                              const oxt_fit_options *options, oxt_error *error);
+/* The middle film of its used rows, nm. */
+double oxt_i_fit_middle_of(const oxt_i_trial_set *set);
 oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error);
 /* A row by it; and where its shape is looked for: those of laws that films about the middle one can tell apart. */
 void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row);
 void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high);
 /* Rows that are points are so in ln of the film, whatever the law makes of it: the logarithm of that, for likelihoods. */
 double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution);
+/* The rows of all sets by another shape. */
+void oxt_i_fit_move_shape(oxt_i_fit_solution *solution, double ln_shape);
+#define OXT_I_SHAPE_STEP 0.05 /* of ln shape, for slopes by it */
 /* Is its shape fitted? And its place, with what it adds to the errors of the constants. */
 bool oxt_i_fit_has_shape(const oxt_fit_options *options);
 oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                oxt_error *error);
+/* The same where it is known and the solution stands there. */
+oxt_status oxt_i_fit_know_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                 oxt_error *error);
 /* The film of a logarithm of the rows. */
 static inline double oxt_i_fit_film_nm(const oxt_i_trial_set *set, double ln_x)
@@ -496,6 +512,8 @@ oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_er
 void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values);
 void oxt_i_fit_warn_prior(oxt_fit *fit, const oxt_prior *prior);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
+/* Is no law chosen where the trials are to choose it (laws.c)? */
+oxt_status oxt_i_laws_check_choice(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
 /* Name the rows of a set that were read anew, have little weight, or lie far off; the first one's place in the columns. */
@@ -512,6 +530,12 @@ void oxt_i_fit_warn(oxt_fit *fit);
 /* "11 of 12 coupons show the colour predicted from the others (10.4 expected)" (cross_validation.c). */
 void oxt_i_text_add_hits(oxt_i_text *text, const oxt_cross_validation_values *of);
 
+/* "power law, n = 2.61 (95 %: 2.30 to 2.96)": a line of a report, none of the parabolic law; and scatter or the like as
+ * shares of the middle film and of time (fit_report.c). */
+void oxt_i_text_add_law(oxt_i_text *text, const oxt_growth *growth, double ln_shape_stderr,
+                        double confidence, double dof);
+void oxt_i_text_add_scatter(oxt_i_text *text, const oxt_growth *growth, const char *between,
+                            double sd);
 /* Growth constants as JSON (fit_json.c). */
 json_t *oxt_i_growth_json(const oxt_growth *growth, bool *good);
 

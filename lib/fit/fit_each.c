@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "oxtint/fit_each.h"
+#include "oxtint/laws.h"
 #include "base/threads.h"
 #include "trials/trials.h"
 #include "fit/fit.h"
@@ -41,6 +42,7 @@ typedef struct {
     const oxt_film *film;
     oxt_fit_options options; /* of all; steel and finish are those that were asked for */
     oxt_prior prior;
+    bool best_law; /* each by the law that its trials show */
     atomic_bool no_memory;
 } job;
 
@@ -91,7 +93,8 @@ static bool fit_one(const job *of, size_t index)
     options.steel = kept->group.steel;
     options.finish = kept->group.finish;
     kept->values = no_values();
-    kept->group.status = oxt_fit_run(&fit, of->trials, of->film, &options, &error);
+    kept->group.status = (of->best_law ? oxt_laws_fit : oxt_fit_run)(&fit, of->trials, of->film,
+                                                                     &options, &error);
     bool good = keep(kept, fit, &error);
     oxt_fit_free(fit);
     return good;
@@ -164,8 +167,14 @@ static oxt_status fit_all(job *of, const oxt_fit_each_options *options, oxt_erro
     oxt_fit_each *fits = of->fits;
     oxt_status status = oxt_i_check(error, "threads", options->threads, 0.0, MOST_THREADS,
                                     OXT_I_CLOSED);
+    if (!status && options->best_law != 0 && options->best_law != 1)
+        status = oxt_i_fail(error, OXT_EARG, "best_law", options->best_law, 0.0, 1.0,
+                            "best_law is %d, expected 0 or 1", options->best_law);
+    of->best_law = options->best_law == 1;
     if (!status)
         status = take_choices(of, options->fit, error);
+    if (!status && of->best_law)
+        status = oxt_i_laws_check_choice(&of->options, error);
     if (!status)
         status = list_groups(of, error);
     if (status)
@@ -279,6 +288,10 @@ static void add_group(oxt_i_text *text, const result *of, oxt_temperature_unit u
                    oxt_i_show_temperature(values->growth.T_ref_K, unit).text, rate,
                    100.0 * values->ln_k_stderr, values->growth.Q_J_per_mol / 1e3,
                    values->Q_stderr_J_per_mol / 1e3, 100.0 * values->scatter);
+    if (values->growth.law != OXT_LAW_PARABOLIC)
+        oxt_i_text_add(text, "  %s law, %s = %.3g%s", oxt_i_law_names[values->growth.law],
+                       oxt_i_law_letters[values->growth.law], values->growth.shape,
+                       oxt_i_law_units[values->growth.law]);
     if (values->warning_count)
         oxt_i_text_add(text, "  %zu warning%s", values->warning_count,
                        oxt_i_plural(values->warning_count));

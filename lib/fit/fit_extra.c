@@ -7,12 +7,26 @@
 typedef struct {
     oxt_i_fit_solution *solution;
     const oxt_i_extra *extra;
+    double variance, day_sd,
+        steepness;     /* of the scatter and the days, and where these were found */
     oxt_status status; /* that ends the search */
     oxt_error *error;
 } search;
 
-/* Minus the logarithm of the posterior, at the scatter that the solution stands at. Where the constants do not converge it
- * is not. */
+static double steepness_of(const search *in)
+{
+    return in->extra->steepness ? in->extra->steepness(in->solution) : 1.0;
+}
+
+/* From the scatter and the days that the solution stands at. */
+static void start_from(search *in)
+{
+    in->variance = in->solution->variance;
+    in->day_sd = in->solution->day_sd;
+    in->steepness = steepness_of(in);
+}
+
+/* Minus the logarithm of the posterior, at the scatter that was found last. Where the constants do not converge it is not. */
 static double cost_at(double value, void *context)
 {
     static const double NOWHERE = 1e100;
@@ -20,7 +34,9 @@ static double cost_at(double value, void *context)
     if (in->status)
         return NOWHERE;
     in->extra->move(in->solution, value);
-    oxt_status status = oxt_i_fit_converge(in->solution, in->solution->variance, in->error);
+    double times = steepness_of(in) / in->steepness;
+    in->solution->day_sd = times * in->day_sd;
+    oxt_status status = oxt_i_fit_converge(in->solution, times * times * in->variance, in->error);
     if (status == OXT_ECANCEL || status == OXT_ENOMEM)
         in->status = status;
     return status ? NOWHERE
@@ -33,17 +49,20 @@ static oxt_status take_slopes(search *in, double place)
 {
     oxt_i_fit_solution *solution = in->solution;
     double step = in->extra->step, cost[3];
-    oxt_i_constants at[3];
+    start_from(in);
     for (int i = 0; i < 3; i++) {
-        cost[i] = cost_at(place + (i == 2 ? 0.0 : i == 1 ? step : -step), in);
-        at[i] = solution->at[0];
+        double sign = i == 0 ? -1.0 : i == 1 ? 1.0 : 0.0;
+        cost[i] = cost_at(place + sign * step, in);
+        for (size_t g = 0; g < solution->model.set_count; g++) {
+            oxt_i_constants *slope = &solution->extra_slope[g];
+            slope->b = (i > 0 ? slope->b : 0.0) + sign * solution->at[g].b / (2.0 * step);
+            slope->q = (i > 0 ? slope->q : 0.0) + sign * solution->at[g].q / (2.0 * step);
+        }
     }
     double curvature = (cost[0] - 2.0 * cost[2] + cost[1]) / (step * step);
     double range = in->extra->high - in->extra->low;
     solution->extra_variance = fmin(curvature > 0.0 ? 1.0 / curvature : HUGE_VAL,
                                     range * range / 12.0);
-    solution->extra_slope = (oxt_i_constants){ .b = (at[1].b - at[0].b) / (2.0 * step),
-                                               .q = (at[1].q - at[0].q) / (2.0 * step) };
     return in->status;
 }
 
@@ -53,6 +72,7 @@ static oxt_status find_place(search *in, double *place)
     enum { PLACES = 13 };
     double each = (in->extra->high - in->extra->low) / (PLACES - 1), least = HUGE_VAL;
     int best = 0;
+    start_from(in);
     for (int i = 0; i < PLACES; i++) {
         double cost = cost_at(in->extra->low + i * each, in);
         best = cost < least ? i : best;
@@ -69,7 +89,7 @@ oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra 
                                 oxt_error *error)
 {
     enum { ROUNDS = 4 };
-    search in = { solution, extra, OXT_OK, error };
+    search in = { .solution = solution, .extra = extra, .error = error };
     double place = start;
     for (int round = 0; round < ROUNDS && !in.status; round++) {
         double before = place;
@@ -85,4 +105,11 @@ oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra 
     }
     *found = place;
     return in.status ? in.status : take_slopes(&in, place);
+}
+
+oxt_status oxt_i_fit_know_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double place, oxt_error *error)
+{
+    search in = { .solution = solution, .extra = extra, .error = error };
+    return take_slopes(&in, place);
 }

@@ -48,15 +48,25 @@ void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row)
 }
 
 /* The middle film of the trials, as they are read at first. */
-static double middle_of(const oxt_i_trial_set *set)
+static double middle_of(oxt_i_trial_set *const *sets, size_t count)
 {
-    double sum = 0.0, count = 0.0;
+    double sum = 0.0, used = 0.0;
+    for (size_t g = 0; g < count; g++)
+        for (size_t i = 0; i < sets[g]->row_count; i++)
+            if (sets[g]->rows[i].reading_count > 0) {
+                sum += log(sets[g]->rows[i].readings[0].seen_nm);
+                used += 1.0;
+            }
+    return used > 0.0 ? fmin(fmax(exp(sum / used), 1.0), 1000.0) : 1.0;
+}
+
+double oxt_i_fit_middle_of(const oxt_i_trial_set *set)
+{
+    double sum = 0.0;
     for (size_t i = 0; i < set->row_count; i++)
-        if (set->rows[i].reading_count > 0) {
-            sum += set->rows[i].readings[0].ln_x;
-            count += 1.0;
-        }
-    return count > 0.0 ? fmin(fmax(exp(sum / count), 1.0), 1000.0) : 1.0;
+        if (set->rows[i].reading_count > 0)
+            sum += log(oxt_i_seen(&set->rows[i])->seen_nm);
+    return exp(sum / (double)set->used_count);
 }
 
 void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high)
@@ -70,37 +80,49 @@ void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high)
     *high = log(*high);
 }
 
-oxt_status oxt_i_fit_take_law(oxt_i_trial_set *set, const oxt_fit_options *options,
-                              oxt_error *error)
+/* The films themselves, which the logarithms of the rows are until then. */
+static void keep_films(oxt_i_trial_set *set)
 {
-    oxt_growth *law = &set->law;
-    *law = (oxt_growth)OXT_GROWTH_INIT;
-    if (options->law == OXT_LAW_PARABOLIC)
-        return OXT_OK;
     for (size_t i = 0; i < set->row_count; i++)
         for (size_t j = 0; j < set->rows[i].reading_count; j++) {
             oxt_i_reading *seen = &set->rows[i].readings[j];
             seen->seen_nm = exp(seen->ln_x);
             seen->seen_sigma = seen->sigma;
         }
+}
+
+oxt_status oxt_i_fit_take_law(oxt_i_trial_set *const *sets, size_t count,
+                              const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_growth law = OXT_GROWTH_INIT;
     double low, high;
-    *law = (oxt_growth){ sizeof *law,        options->law,          1.0, 1.0, 0.0,
-                         options->law_shape, options->law_middle_nm };
-    if (law->middle_nm == 0.0)
-        law->middle_nm = middle_of(set);
-    oxt_i_fit_shape_range(law, &low, &high);
-    if (law->shape == 0.0)
-        law->shape = law->law == OXT_LAW_POWER ? 2.0 : exp(0.5 * (low + high));
-    oxt_status status = oxt_i_check_growth(law, error);
-    for (size_t i = 0; i < set->row_count && !status; i++)
-        oxt_i_fit_move_row(law, &set->rows[i]);
+    for (size_t g = 0; g < count; g++)
+        sets[g]->law = law;
+    if (options->law == OXT_LAW_PARABOLIC)
+        return OXT_OK;
+    for (size_t g = 0; g < count; g++)
+        keep_films(sets[g]);
+    law = (oxt_growth){ sizeof law,         options->law,          1.0, 1.0, 0.0,
+                        options->law_shape, options->law_middle_nm };
+    if (law.middle_nm == 0.0)
+        law.middle_nm = middle_of(sets, count);
+    oxt_i_fit_shape_range(&law, &low, &high);
+    if (law.shape == 0.0)
+        law.shape = law.law == OXT_LAW_POWER ? 2.0 : exp(0.5 * (low + high));
+    oxt_status status = oxt_i_check_growth(&law, error);
+    for (size_t g = 0; g < count && !status; g++) {
+        sets[g]->law = law;
+        for (size_t i = 0; i < sets[g]->row_count; i++)
+            oxt_i_fit_move_row(&law, &sets[g]->rows[i]);
+    }
     return status;
 }
 
 double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution)
 {
     double sum = 0.0;
-    for (size_t i = 0; i < solution->model.n && solution->law->law != OXT_LAW_PARABOLIC; i++) {
+    bool bent = solution->law && solution->law->law != OXT_LAW_PARABOLIC;
+    for (size_t i = 0; i < solution->model.n && bent; i++) {
         const oxt_i_fit_row *row = solution->model.rows[i];
         if (!(solution->by_band && row->is_band))
             sum += log(0.5 * oxt_i_exponent_of(solution->law, oxt_i_seen(row)->seen_nm));

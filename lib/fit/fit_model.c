@@ -191,7 +191,7 @@ static bool take_memory(oxt_i_fit_solution *solution)
     size_t classes = n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets;
     double *columns = oxt_i_many(3 * (n + 1), sizeof *columns);
     double *numbers = malloc((4 * sets + oxt_i_linear_space(&solution->system)) * sizeof *numbers);
-    solution->at = malloc(2 * sets * sizeof *solution->at);
+    solution->at = calloc(3 * sets, sizeof *solution->at);
     solution->moments = malloc(sets * sizeof *solution->moments);
     solution->classes = malloc((classes + 1) * sizeof *solution->classes);
     solution->first_class = malloc((sets + 1) * sizeof *solution->first_class);
@@ -204,6 +204,7 @@ static bool take_memory(oxt_i_fit_solution *solution)
     model->own = columns + 2 * n;
     solution->space = numbers + 4 * sets;
     solution->before = solution->at + sets;
+    solution->extra_slope = solution->at + 2 * sets;
     return true;
 }
 

@@ -43,11 +43,11 @@ oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_opt
 {
     static const double FAR = 4.0;
     double sd = solution->reader_sd = options->reader_sd, offset;
-    const oxt_i_extra extra = { move_names, cost_of, -FAR * sd, FAR * sd, 0.02 };
+    const oxt_i_extra extra = { move_names, cost_of, -FAR * sd, FAR * sd, 0.02, NULL };
     oxt_status status = oxt_i_fit_find_extra(solution, &extra, 0.0, options, &offset, error);
     /* An error of the offset moves ln of the time of a film by -b, of a name, twice the offset further off, by 2 - b: the
      * card has one error for both, the larger. */
-    oxt_i_constants *by = &solution->extra_slope;
+    oxt_i_constants *by = solution->extra_slope;
     if (by->b < 1.0)
         *by = (oxt_i_constants){ .b = 2.0 - by->b, .q = -by->q };
     return status;

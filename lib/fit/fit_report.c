@@ -12,19 +12,28 @@ static int decimals_for(double error)
     return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
 }
 
-/* "power law, n = 2.61 (95 %: 2.30 to 2.96)". */
-static void add_law(oxt_i_text *text, const oxt_fit_values *values)
+void oxt_i_text_add_law(oxt_i_text *text, const oxt_growth *growth, double ln_shape_stderr,
+                        double confidence, double dof)
 {
-    const oxt_growth *growth = &values->growth;
-    double off = exp(oxt_i_t_quantile(values->confidence, values->dof) * values->ln_shape_stderr);
     if (growth->law == OXT_LAW_PARABOLIC)
         return;
+    double off = exp(oxt_i_t_quantile(confidence, dof) * ln_shape_stderr);
     oxt_i_text_add(text, "  %s law, %s = %.3g%s", oxt_i_law_names[growth->law],
                    oxt_i_law_letters[growth->law], growth->shape, oxt_i_law_units[growth->law]);
-    if (values->ln_shape_stderr > 0.0)
-        oxt_i_text_add(text, " (%g %%: %.3g to %.3g)", 100.0 * values->confidence,
-                       growth->shape / off, growth->shape * off);
+    if (ln_shape_stderr > 0.0)
+        oxt_i_text_add(text, " (%g %%: %.3g to %.3g)", 100.0 * confidence, growth->shape / off,
+                       growth->shape * off);
     oxt_i_text_add(text, "; k_ref is that of the middle film, %.3g nm\n", growth->middle_nm);
+}
+
+void oxt_i_text_add_scatter(oxt_i_text *text, const oxt_growth *growth, const char *between,
+                            double sd)
+{
+    double in_film = 1.0;
+    if (growth->law != OXT_LAW_PARABOLIC)
+        in_film = 2.0 / oxt_i_exponent_of(growth, growth->middle_nm);
+    oxt_i_text_add(text, "  scatter from %s: %.1f %% in thickness, %.1f %% in time", between,
+                   100.0 * in_film * sd, 200.0 * sd);
 }
 
 static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_unit unit)
@@ -49,16 +58,13 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
                        Q_decimals, growth->Q_J_per_mol / 1e3, Q_decimals,
                        values->Q_stderr_J_per_mol / 1e3, 100.0 * values->confidence, Q_decimals,
                        values->Q_low_J_per_mol / 1e3, Q_decimals, values->Q_high_J_per_mol / 1e3);
-    add_law(text, values);
-    double in_film = 1.0;
-    if (growth->law != OXT_LAW_PARABOLIC)
-        in_film = 2.0 / oxt_i_exponent_of(growth, growth->middle_nm);
-    oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
-                   100.0 * in_film * values->scatter, 200.0 * values->scatter);
-    if (values->day_count > 1)
-        oxt_i_text_add(
-            text, "  scatter from day to day: %.1f %% in thickness, %.1f %% in time (%zu days)\n",
-            100.0 * values->day_sd, 200.0 * values->day_sd, values->day_count);
+    oxt_i_text_add_law(text, growth, values->ln_shape_stderr, values->confidence, values->dof);
+    oxt_i_text_add_scatter(text, growth, "dip to dip", values->scatter);
+    oxt_i_text_add(text, "\n");
+    if (values->day_count > 1) {
+        oxt_i_text_add_scatter(text, growth, "day to day", values->day_sd);
+        oxt_i_text_add(text, " (%zu days)\n", values->day_count);
+    }
     if (values->reader_offset != 0.0)
         oxt_i_text_add(
             text,

@@ -328,8 +328,6 @@ static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
     if (!status)
         status = oxt_i_fit_find_grids(set, warnings, options->rounding, error);
     if (!status)
-        status = oxt_i_fit_take_law(set, options, error);
-    if (!status)
         count_left_out(set, warnings);
     if (!status)
         status = oxt_i_fit_take_coupons(set, warnings, error);

@@ -138,12 +138,10 @@ static double twice_log_likelihood(const oxt_i_fit_solution *solution)
     return sum;
 }
 
-double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, bool scatter_fitted)
+double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, size_t more)
 {
-    double k = (double)solution->p + (scatter_fitted ? 1.0 : 0.0);
-    k += solution->extra_variance > 0.0 ? 1.0 : 0.0;
-    double left = (double)solution->model.n - k - 1.0;
-    double of_law = solution->law ? oxt_i_fit_logs_of_law(solution) : 0.0; /* not of a pool */
+    double k = (double)(solution->p + more), left = (double)solution->model.n - k - 1.0;
+    double of_law = oxt_i_fit_logs_of_law(solution);
     return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_log_likelihood(solution) -
                             2.0 * of_law
                       : NAN;

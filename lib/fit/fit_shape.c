@@ -2,7 +2,7 @@
 /* The shape of a law as one parameter more beside the constants. */
 #include "fit/fit.h"
 
-static void move_shape(oxt_i_fit_solution *solution, double ln_shape)
+void oxt_i_fit_move_shape(oxt_i_fit_solution *solution, double ln_shape)
 {
     solution->law->shape = exp(ln_shape);
     for (size_t i = 0; i < solution->model.n; i++)
@@ -19,47 +19,78 @@ static double cost_of(const oxt_i_fit_solution *solution, double ln_shape)
     return 0.5 * off * off - oxt_i_fit_logs_of_law(solution);
 }
 
+/* Scatter that is alike in ln of the film is so many times that in logarithms of the parabolic law. */
+static double steepness_of(const oxt_i_fit_solution *solution)
+{
+    return oxt_i_exponent_of(solution->law, solution->law->middle_nm);
+}
+
 /* Films and times that determine a shape besides the constants. */
 static oxt_status check_enough(const oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                oxt_error *error)
 {
     enum { FEWEST = 6 };
-    if (options->ln_shape_sd > 0.0 || solution->model.n >= FEWEST)
+    size_t fewest = solution->p + 2 > FEWEST ? solution->p + 2 : FEWEST;
+    if (options->ln_shape_sd > 0.0 || solution->model.n >= fewest)
         return OXT_OK;
-    return oxt_i_fail(error, OXT_EFEW, "law", (double)solution->model.n, FEWEST, NAN,
+    return oxt_i_fail(error, OXT_EFEW, "law", (double)solution->model.n, (double)fewest, NAN,
                       "%zu trials cannot determine the shape of a law besides the constants, "
-                      "expected at least %d; give the shape",
-                      solution->model.n, FEWEST);
+                      "expected at least %zu; give the shape",
+                      solution->model.n, fewest);
 }
 
 /* The scatter was found at the best shape: one degree of freedom less is behind it. */
-static void count_shape(oxt_i_fit_solution *solution)
+static void count_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options)
 {
+    if (options->ln_shape_sd > 0.0 || options->scatter >= 0.0)
+        return;
     double left = fmax(oxt_i_fit_counted_dof(solution), 2.0), more = left / (left - 1.0);
-    oxt_i_constants *at = &solution->at[0];
     solution->scatter *= sqrt(more);
     solution->mean_variance *= more;
     solution->scatter_spread *= more * more;
     solution->extra_variance *= more;
-    at->variance_b *= more;
-    at->covariance *= more;
-    at->variance_q *= more;
+    for (size_t g = 0; g < solution->model.set_count; g++) {
+        oxt_i_constants *at = &solution->at[g];
+        at->variance_b *= more;
+        at->covariance *= more;
+        at->variance_q *= more;
+    }
+}
+
+/* From the shape that the prior is about, or the first one. */
+static oxt_i_extra shape_of(oxt_i_fit_solution *solution, const oxt_fit_options *options)
+{
+    bool about = options->ln_shape_sd > 0.0;
+    oxt_i_extra made = { .move = oxt_i_fit_move_shape,
+                         .cost = cost_of,
+                         .step = OXT_I_SHAPE_STEP,
+                         .steepness = options->scatter < 0.0 ? steepness_of : NULL };
+    oxt_i_fit_shape_range(solution->law, &made.low, &made.high);
+    solution->ln_shape = about ? log(options->law_shape) : log(solution->law->shape);
+    solution->ln_shape_sd = options->ln_shape_sd;
+    return made;
 }
 
 oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                 oxt_error *error)
 {
-    static const double STEP = 0.05;
-    double low, high, found, start = log(solution->law->shape);
+    const oxt_i_extra extra = shape_of(solution, options);
+    double found;
     oxt_status status = check_enough(solution, options, error);
-    if (status)
-        return status;
-    oxt_i_fit_shape_range(solution->law, &low, &high);
-    solution->ln_shape = start;
-    solution->ln_shape_sd = options->ln_shape_sd;
-    const oxt_i_extra extra = { move_shape, cost_of, low, high, STEP };
-    status = oxt_i_fit_find_extra(solution, &extra, start, options, &found, error);
-    if (!status && options->ln_shape_sd == 0.0 && options->scatter < 0.0)
-        count_shape(solution);
+    if (!status)
+        status = oxt_i_fit_find_extra(solution, &extra, log(solution->law->shape), options, &found,
+                                      error);
+    if (!status)
+        count_shape(solution, options);
+    return status;
+}
+
+oxt_status oxt_i_fit_know_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                oxt_error *error)
+{
+    const oxt_i_extra extra = shape_of(solution, options);
+    oxt_status status = oxt_i_fit_know_extra(solution, &extra, log(solution->law->shape), error);
+    if (!status)
+        count_shape(solution, options);
     return status;
 }

@@ -135,7 +135,8 @@ oxt_status oxt_i_fit_solve(oxt_i_fit_solution *solution, const oxt_fit_options *
                            oxt_error *error)
 {
     oxt_status status = oxt_i_fit_solve_as_read(solution, options, error);
-    for (size_t turn = 0; turn < solution->model.n && !status && reread_one(solution); turn++) {
+    size_t turns = solution->hold_orders ? 0 : solution->model.n;
+    for (size_t turn = 0; turn < turns && !status && reread_one(solution); turn++) {
         oxt_i_fit_fill_columns(solution, false);
         status = oxt_i_fit_solve_as_read(solution, options, error);
     }

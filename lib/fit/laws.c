@@ -516,6 +516,14 @@ static oxt_status fit_again(oxt_fit **fit, const oxt_trials *trials, const oxt_f
     return other->warnings.failed ? oxt_i_no_memory(error) : OXT_OK;
 }
 
+oxt_status oxt_i_laws_check_choice(const oxt_fit_options *options, oxt_error *error)
+{
+    if (options->law == OXT_LAW_PARABOLIC && options->law_shape == 0.0)
+        return OXT_OK;
+    return oxt_i_fail_text(error, OXT_EARG, "law",
+                           "a law or a shape is given, expected neither: the trials choose");
+}
+
 oxt_status oxt_laws_fit(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                         const oxt_fit_options *options, oxt_error *error)
 {
@@ -527,9 +535,8 @@ oxt_status oxt_laws_fit(oxt_fit **fit, const oxt_trials *trials, const oxt_film 
         return oxt_i_null(error, "fit");
     *fit = NULL;
     oxt_status status = OXT_I_OPTIONS_IN(oxt_fit_options, &chosen, options, error);
-    if (!status && (chosen.law != OXT_LAW_PARABOLIC || chosen.law_shape != 0.0))
-        status = oxt_i_fail_text(error, OXT_EARG, "law",
-                                 "a law or a shape is given, expected neither: the trials choose");
+    if (!status)
+        status = oxt_i_laws_check_choice(&chosen, error);
     if (!status)
         status = oxt_fit_run(&made, trials, film, &chosen, error);
     if (!status)

@@ -45,6 +45,10 @@ static oxt_fit_options fit_options_of(const oxt_pool_options *options)
     made.names = options->names;
     made.lifted = options->lifted;
     made.rounding = options->rounding;
+    made.law = options->law;
+    made.law_shape = options->law_shape;
+    made.ln_shape_sd = options->ln_shape_sd;
+    made.law_middle_nm = options->law_middle_nm;
     return made;
 }
 
@@ -65,6 +69,7 @@ typedef struct {
     oxt_fit_options fit;
     oxt_prior prior;
     const oxt_prior *prior_of_Q; /* NULL: none */
+    oxt_pool_model read_by;      /* the model by which orders, and the shape, were read */
     oxt_i_watch watch;
 } request;
 
@@ -83,27 +88,38 @@ static void fill_quality(oxt_pool *pool, const oxt_i_fit_solution *solution, oxt
     values->day_sd = solution->day_sd;
     values->scatter_dof = solution->scatter_dof > 0.0 ? solution->scatter_dof : values->dof;
     values->chi_square = solution->sums.chi_square;
-    values->aicc = oxt_i_fit_aicc(solution, pool->scatter_fitted);
-    values->parameter_count = solution->p;
+    values->aicc = oxt_i_fit_aicc(solution, pool->more);
+    values->parameter_count = solution->p + (pool->has_shape ? 1 : 0);
+    values->law = pool->law.law;
+    values->law_shape = pool->law.shape;
+    values->law_middle_nm = pool->law.middle_nm;
+    values->ln_shape_stderr = sqrt(solution->extra_variance);
     values->group_count = pool->group_count;
     values->row_count = pool->row_count;
     values->used_count = pool->used_count;
 }
 
-/* `t` is Student's, of the limits. */
-static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at, double t)
+/* The law, and errors with what the shape adds to them; `t` is Student's, of the limits. */
+static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at,
+                       const oxt_i_constants *by_shape, double t)
 {
-    const oxt_i_trial_set *set = &pool->groups[index].set;
-    oxt_pool_group *result = &pool->groups[index].result;
+    oxt_i_pool_group *group = &pool->groups[index];
+    const oxt_i_trial_set *set = &group->set;
+    oxt_pool_group *result = &group->result;
     double unit = R * pool->values.T_ref_K; /* J/mol for one unit of q */
+    double shape_sd = pool->values.ln_shape_stderr, of_b = shape_sd * by_shape->b,
+           of_q = shape_sd * by_shape->q;
+    result->growth = pool->law;
+    group->slope_b = by_shape->b;
+    group->slope_q = by_shape->q;
     oxt_i_copy_text(result->steel, sizeof result->steel, set->steel);
     oxt_i_copy_text(result->finish, sizeof result->finish, set->finish);
     result->growth.k_ref_nm2_per_s = exp(at->b);
     result->growth.T_ref_K = pool->values.T_ref_K;
     result->growth.Q_J_per_mol = unit * at->q;
-    result->variance_ln_k = at->variance_b;
-    result->covariance_J_per_mol = unit * at->covariance;
-    result->variance_Q_J2_per_mol2 = unit * unit * at->variance_q;
+    result->variance_ln_k = at->variance_b + of_b * of_b;
+    result->covariance_J_per_mol = unit * (at->covariance + of_b * of_q);
+    result->variance_Q_J2_per_mol2 = unit * unit * (at->variance_q + of_q * of_q);
     result->ln_k_stderr = sqrt(result->variance_ln_k);
     result->Q_stderr_J_per_mol = sqrt(result->variance_Q_J2_per_mol2);
     result->k_ref_low_nm2_per_s = result->growth.k_ref_nm2_per_s * exp(-t * result->ln_k_stderr);
@@ -115,18 +131,19 @@ static void fill_group(oxt_pool *pool, size_t index, const oxt_i_constants *at, 
     result->used_count = set->used_count;
 }
 
-/* `all`: what stands for the Q of all. */
+/* `all`: what stands for the Q of all, and its slope by ln shape. */
 static void fill_constants(oxt_pool *pool, const oxt_i_fit_solution *solution,
-                           const oxt_i_constants *all)
+                           const oxt_i_constants *all, double slope_q)
 {
     oxt_pool_values *values = &pool->values;
     double t = oxt_i_t_quantile(values->confidence, values->dof);
     double unit = values->model != OXT_POOL_SEPARATE ? R * values->T_ref_K : NAN;
     for (size_t i = 0; i < pool->group_count; i++)
-        fill_group(pool, i, &solution->at[i], t);
+        fill_group(pool, i, &solution->at[i], &solution->extra_slope[i], t);
     values->shrunk = solution->system.shrunk;
     values->Q_J_per_mol = unit * all->q;
-    values->Q_stderr_J_per_mol = unit * sqrt(all->variance_q);
+    values->Q_stderr_J_per_mol = unit *
+                                 hypot(sqrt(all->variance_q), slope_q * values->ln_shape_stderr);
     values->Q_low_J_per_mol = values->Q_J_per_mol - t * values->Q_stderr_J_per_mol;
     values->Q_high_J_per_mol = values->Q_J_per_mol + t * values->Q_stderr_J_per_mol;
 }
@@ -147,18 +164,57 @@ static oxt_status check_answer(const oxt_pool *pool, oxt_i_fit_solution *solutio
 /* Read the orders of the colours by a model; all that follows takes them as they are then. */
 static oxt_status read_orders(oxt_pool *pool, request *asked, oxt_error *error)
 {
-    oxt_pool_model model = asked->chosen.model == OXT_POOL_BEST ? OXT_POOL_SHARED_Q
-                                                                : asked->chosen.model;
     oxt_i_fit_solution solution;
-    oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
-                                           &asked->fit, error);
+    asked->read_by = asked->chosen.model == OXT_POOL_BEST ? OXT_POOL_SHARED_Q : asked->chosen.model;
+    oxt_status status = oxt_i_pool_prepare(&solution, pool, asked->read_by, asked->prior_of_Q,
+                                           false, &asked->fit, error);
     solution.watch = &asked->watch;
     if (!status)
         status = oxt_i_pool_check(&solution, pool, error);
     if (!status && solution.model.rows) /* thicknesses have no order */
         status = oxt_i_fit_solve(&solution, &asked->fit, error);
+    if (!status && pool->has_shape)
+        status = oxt_i_fit_find_shape(&solution, &asked->fit, error);
     oxt_i_fit_free_solution(&solution);
     return status;
+}
+
+/* Rates, at another shape anew at the width between them that stands, and Qs where they are draws too. */
+static oxt_status draw(const oxt_pool *pool, oxt_i_fit_solution *shrunk,
+                       const oxt_i_fit_solution *solution, const request *asked, oxt_i_pool_Qs *Qs,
+                       oxt_error *error)
+{
+    oxt_status status = OXT_OK;
+    if (pool->has_shape)
+        status = oxt_i_pool_shrink(shrunk, solution, shrunk->system.between_sd, error);
+    *Qs = (oxt_i_pool_Qs){ shrunk->at[0], NAN };
+    if (!status && pool->draws_Q)
+        status = oxt_i_pool_draw_Qs(shrunk, asked->chosen.between_sd,
+                                    asked->chosen.between_Q_sd_J_per_mol, Qs, error);
+    return status;
+}
+
+/* How shrunk constants go with ln shape: from a step to either side. The last draw is at the shape itself. */
+static oxt_status draw_by_shape(const oxt_pool *pool, oxt_i_fit_solution *shrunk,
+                                const oxt_i_fit_solution *solution, const request *asked,
+                                oxt_i_pool_Qs *Qs, double *slope_q, oxt_error *error)
+{
+    double place = log(pool->law.shape);
+    oxt_status status = OXT_OK;
+    *slope_q = 0.0;
+    for (int side = -1; side <= 1 && !status && pool->has_shape; side += 2) {
+        double share = side / (2.0 * OXT_I_SHAPE_STEP);
+        oxt_i_fit_move_shape(shrunk, place + side * OXT_I_SHAPE_STEP);
+        status = draw(pool, shrunk, solution, asked, Qs, error);
+        for (size_t g = 0; g < pool->group_count; g++) {
+            shrunk->extra_slope[g].b += share * shrunk->at[g].b;
+            shrunk->extra_slope[g].q += share * shrunk->at[g].q;
+        }
+        *slope_q += share * Qs->mean.q;
+    }
+    if (pool->has_shape)
+        oxt_i_fit_move_shape(shrunk, place);
+    return status ? status : draw(pool, shrunk, solution, asked, Qs, error);
 }
 
 /* The width between the rates is estimated whether they are shrunk or not. */
@@ -166,6 +222,8 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, req
                          oxt_error *error)
 {
     oxt_i_fit_solution shrunk;
+    oxt_i_pool_Qs Qs;
+    double slope_q;
     pool->values.between_sd = pool->values.between_Q_sd_J_per_mol = NAN;
     if (solution->system.units < 2)
         return OXT_OK;
@@ -177,15 +235,13 @@ static oxt_status shrink(oxt_pool *pool, const oxt_i_fit_solution *solution, req
                                    asked->chosen.shrink ? asked->chosen.between_sd : -1.0, error);
     if (!status)
         pool->values.between_sd = shrunk.system.between_sd;
+    if (!status && asked->chosen.shrink)
+        status = draw_by_shape(pool, &shrunk, solution, asked, &Qs, &slope_q, error);
     if (!status && asked->chosen.shrink) {
-        oxt_i_pool_Qs Qs = { shrunk.at[0], NAN };
-        if (pool->draws_Q)
-            status = oxt_i_pool_draw_Qs(&shrunk, asked->chosen.between_sd,
-                                        asked->chosen.between_Q_sd_J_per_mol, &Qs, error);
         pool->values.between_Q_sd_J_per_mol = Qs.between_sd_J_per_mol;
-        fill_constants(pool, &shrunk, &Qs.mean);
+        fill_constants(pool, &shrunk, &Qs.mean, slope_q);
         oxt_i_pool_pull(pool, &shrunk);
-        status = status ? status : check_answer(pool, &shrunk, error);
+        status = check_answer(pool, &shrunk, error);
     }
     oxt_i_fit_free_solution(&shrunk);
     return status;
@@ -198,13 +254,19 @@ static oxt_status solve_model(oxt_pool *pool, oxt_pool_model model, request *ask
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, asked->prior_of_Q, false,
                                            &asked->fit, error);
     solution.watch = &asked->watch;
+    solution.hold_orders = true;
     if (!status)
-        status = oxt_i_fit_solve_as_read(&solution, &asked->fit, error);
+        status = oxt_i_fit_solve(&solution, &asked->fit, error);
+    if (!status && pool->has_shape)
+        status = (model == asked->read_by ? oxt_i_fit_know_shape
+                                          : oxt_i_fit_find_shape)(&solution, &asked->fit, error);
+    for (size_t i = 0; i < pool->group_count; i++)
+        pool->groups[i].set.law = pool->law;
     if (!status) {
         fill_quality(pool, &solution, model, asked);
         pool->draws_Q = asked->chosen.shrink && model == OXT_POOL_SHARED_Q &&
                         solution.system.units > 1 && asked->chosen.between_Q_sd_J_per_mol != 0.0;
-        fill_constants(pool, &solution, &solution.at[0]);
+        fill_constants(pool, &solution, &solution.at[0], solution.extra_slope[0].q);
         status = check_answer(pool, &solution, error);
     }
     if (!status)
@@ -220,6 +282,11 @@ static oxt_status run(oxt_pool *pool, const oxt_trials *trials, const oxt_film *
 {
     asked->watch = oxt_i_watch_start(asked->chosen.progress, asked->chosen.user);
     oxt_status status = oxt_i_pool_read(pool, trials, film, &asked->fit, error);
+    pool->has_shape = oxt_i_fit_has_shape(&asked->fit);
+    pool->middle_given = asked->fit.law_middle_nm > 0.0;
+    pool->more = (asked->fit.scatter < 0.0 ? 1 : 0) + (pool->has_shape ? 1 : 0);
+    if (!status)
+        pool->law = pool->sets[0]->law;
     oxt_i_watch_window(&asked->watch, 0.0, 0.3);
     if (!status)
         status = read_orders(pool, asked, error);
@@ -266,7 +333,6 @@ oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_fil
     if (!made)
         return oxt_i_no_memory(error);
     made->values = (oxt_pool_values)OXT_POOL_VALUES_INIT;
-    made->scatter_fitted = asked.chosen.scatter < 0.0;
     status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
                  ? run(made, trials, film, &asked, error)
                  : oxt_i_no_memory(error);
@@ -339,6 +405,31 @@ oxt_status oxt_pool_warning(const oxt_pool *pool, size_t index, char *buffer, si
     return oxt_i_warnings_give(&pool->warnings, index, buffer, capacity, needed, error);
 }
 
+/* The constants of a group on its card: about the middle film of its own trials, where their rate hardly depends on the
+ * shape. */
+static void put_growth(const oxt_pool *pool, const oxt_i_pool_group *group,
+                       oxt_steel_values *values)
+{
+    const oxt_pool_group *result = &group->result;
+    const oxt_growth *law = &result->growth;
+    values->growth = *law;
+    values->variance_ln_k = result->variance_ln_k;
+    values->covariance_J_per_mol = result->covariance_J_per_mol;
+    values->variance_Q_J2_per_mol2 = result->variance_Q_J2_per_mol2;
+    values->ln_shape_stderr = pool->values.ln_shape_stderr;
+    if (law->law == OXT_LAW_PARABOLIC || pool->middle_given)
+        return;
+    double middle_nm = oxt_i_fit_middle_of(&group->set);
+    double variance = values->ln_shape_stderr * values->ln_shape_stderr, before = group->slope_b;
+    double after = before - oxt_i_by_shape_of(law, middle_nm);
+    values->growth.middle_nm = middle_nm;
+    values->growth.k_ref_nm2_per_s *= exp(2.0 * log(middle_nm) -
+                                          oxt_i_ln_exposure_of(law, middle_nm));
+    values->variance_ln_k += variance * (after * after - before * before);
+    values->covariance_J_per_mol += variance * (after - before) * group->slope_q * R *
+                                    pool->values.T_ref_K;
+}
+
 oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
@@ -349,12 +440,8 @@ oxt_status oxt_pool_steel(const oxt_pool *pool, size_t index, oxt_steel **steel,
     oxt_status status = oxt_i_check_index(error, index, pool->group_count);
     if (status)
         return status;
-    const oxt_pool_group *group = &pool->groups[index].result;
     oxt_steel_values values = OXT_STEEL_VALUES_INIT;
-    values.growth = group->growth;
-    values.variance_ln_k = group->variance_ln_k;
-    values.covariance_J_per_mol = group->covariance_J_per_mol;
-    values.variance_Q_J2_per_mol2 = group->variance_Q_J2_per_mol2;
+    put_growth(pool, &pool->groups[index], &values);
     values.scatter = pool->values.scatter;
     values.day_sd = pool->values.day_sd;
     values.dof = pool->values.dof;

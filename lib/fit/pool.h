@@ -13,6 +13,7 @@ typedef struct {
     oxt_i_trial_set set;
     oxt_i_warnings warnings; /* about its trials */
     oxt_pool_group result;
+    double slope_b, slope_q; /* of ln k_ref and q by ln shape */
 } oxt_i_pool_group;
 
 struct oxt_pool {
@@ -20,12 +21,15 @@ struct oxt_pool {
     oxt_pool_comparison comparisons[OXT_I_POOL_MODELS];
     oxt_i_pool_group *groups;
     size_t group_count, steel_count, factor_count;
-    const oxt_i_trial_set **sets; /* of the groups */
+    oxt_i_trial_set **sets; /* of the groups */
     /* Of each group: its first row, with the end; its steel; the factor of its finish, OXT_I_NO_FACTOR for one
      * that is 1. The groups, steel after steel. */
     size_t *first, *steel_of, *factor_of, *by_steel;
     size_t row_count, used_count;
-    bool scatter_fitted, draws_Q;     /* the Qs of the groups differ as draws do */
+    size_t more;                  /* parameters beside rates, factors and Qs: scatter, shape */
+    oxt_growth law;               /* of all groups, with the shape at which their rows are */
+    bool has_shape, middle_given; /* the shape is fitted; the film at which it is scaled is given */
+    bool draws_Q;                 /* the Qs of the groups differ as draws do */
     bool physical[OXT_I_POOL_MODELS]; /* hotter baths gave thicker films throughout */
     char description[128];
     oxt_words *words; /* the shop's own, for the cards; NULL: none */
@@ -37,9 +41,9 @@ oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_f
                            const oxt_fit_options *options, oxt_error *error);
 
 /* pool_solve.c: `prior` NULL for none; free the solution whatever is returned. */
-oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, const oxt_pool *pool,
-                              oxt_pool_model model, const oxt_prior *prior, bool shrunk,
-                              const oxt_fit_options *options, oxt_error *error);
+oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, oxt_pool *pool, oxt_pool_model model,
+                              const oxt_prior *prior, bool shrunk, const oxt_fit_options *options,
+                              oxt_error *error);
 /* Are there enough rows, and do they determine Q? */
 oxt_status oxt_i_pool_check(oxt_i_fit_solution *solution, const oxt_pool *pool, oxt_error *error);
 

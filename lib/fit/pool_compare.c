@@ -23,7 +23,7 @@ typedef struct {
     bool by_band, found;
 } common;
 
-static oxt_status weigh_by(common *made, const oxt_pool *pool, oxt_pool_model model,
+static oxt_status weigh_by(common *made, oxt_pool *pool, oxt_pool_model model,
                            const oxt_fit_options *options, oxt_i_watch *watch, oxt_error *error)
 {
     oxt_i_fit_solution solution;
@@ -61,7 +61,7 @@ static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *
     oxt_pool_comparison *comparison = &pool->comparisons[model];
     oxt_i_fit_solution solution;
     oxt_status status = oxt_i_pool_prepare(&solution, pool, model, NULL, false, options, error);
-    comparison->parameter_count = solution.p;
+    comparison->parameter_count = solution.p + (pool->has_shape ? 1 : 0);
     solution.watch = watch;
     if (!status)
         status = oxt_i_pool_check(&solution, pool, error);
@@ -70,7 +70,7 @@ static oxt_status fit_model(oxt_pool *pool, oxt_pool_model model, const common *
     if (!status) {
         comparison->fitted = 1;
         comparison->chi_square = solution.sums.chi_square;
-        comparison->aicc = oxt_i_fit_aicc(&solution, pool->scatter_fitted);
+        comparison->aicc = oxt_i_fit_aicc(&solution, pool->more);
         pool->physical[model] = true;
         for (size_t g = 0; g < pool->group_count; g++)
             pool->physical[model] = pool->physical[model] && solution.at[g].q > 0.0;

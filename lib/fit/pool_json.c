@@ -6,6 +6,10 @@ static const char *const models[] = { "shared-q", "finish-factors", "separate", 
 
 static const oxt_i_json_field pool_fields[] = {
     OXT_I_JSON_CHOSEN(oxt_pool_values, model, models),
+    OXT_I_JSON_CHOSEN(oxt_pool_values, law, oxt_i_law_names),
+    OXT_I_JSON_FIELD(oxt_pool_values, law_shape, NUMBER),
+    OXT_I_JSON_FIELD(oxt_pool_values, law_middle_nm, NUMBER),
+    OXT_I_JSON_FIELD(oxt_pool_values, ln_shape_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, shrunk, FLAG),
     OXT_I_JSON_FIELD(oxt_pool_values, T_ref_K, NUMBER),
     OXT_I_JSON_FIELD(oxt_pool_values, Q_J_per_mol, NUMBER),

@@ -65,11 +65,13 @@ static void add_groups(oxt_i_text *text, const oxt_pool *pool, oxt_temperature_u
         oxt_i_text_add(text, "  activation energy of all%s: Q = %.1f (%.1f to %.1f) kJ/mol\n",
                        pool->draws_Q ? ", the mean" : "", values->Q_J_per_mol / 1e3,
                        values->Q_low_J_per_mol / 1e3, values->Q_high_J_per_mol / 1e3);
-    oxt_i_text_add(text, "  scatter from dip to dip: %.1f %% in thickness, %.1f %% in time\n",
-                   100.0 * values->scatter, 200.0 * values->scatter);
-    if (values->day_sd > 0.0)
-        oxt_i_text_add(text, "  scatter from day to day: %.1f %% in thickness, %.1f %% in time\n",
-                       100.0 * values->day_sd, 200.0 * values->day_sd);
+    oxt_i_text_add_law(text, &pool->law, values->ln_shape_stderr, values->confidence, values->dof);
+    oxt_i_text_add_scatter(text, &pool->law, "dip to dip", values->scatter);
+    oxt_i_text_add(text, "\n");
+    if (values->day_sd > 0.0) {
+        oxt_i_text_add_scatter(text, &pool->law, "day to day", values->day_sd);
+        oxt_i_text_add(text, "\n");
+    }
 }
 
 /* ---- why this model ---- */

@@ -166,6 +166,8 @@ oxt_status oxt_i_pool_read(oxt_pool *pool, const oxt_trials *trials, const oxt_f
     if (!status)
         status = line_up(pool, error);
     if (!status)
+        status = oxt_i_fit_take_law(pool->sets, pool->group_count, options, error);
+    if (!status)
         status = number_groups(pool, error);
     return status;
 }

@@ -35,13 +35,13 @@ static oxt_i_linear system_of(const oxt_pool *pool, oxt_pool_model model, bool s
                            .shrunk = shrunk };
 }
 
-oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, const oxt_pool *pool,
-                              oxt_pool_model model, const oxt_prior *prior, bool shrunk,
-                              const oxt_fit_options *options, oxt_error *error)
+oxt_status oxt_i_pool_prepare(oxt_i_fit_solution *solution, oxt_pool *pool, oxt_pool_model model,
+                              const oxt_prior *prior, bool shrunk, const oxt_fit_options *options,
+                              oxt_error *error)
 {
-    *solution = (oxt_i_fit_solution){ .system = system_of(pool, model, shrunk) };
-    oxt_status status = oxt_i_fit_new_solution(solution, pool->sets, pool->first, options, false,
-                                               error);
+    *solution = (oxt_i_fit_solution){ .system = system_of(pool, model, shrunk), .law = &pool->law };
+    oxt_status status = oxt_i_fit_new_solution(solution, (const oxt_i_trial_set *const *)pool->sets,
+                                               pool->first, options, false, error);
     if (prior && !status) {
         double unit = R * solution->model.T_ref_K;
         double deviation = prior->Q_stderr_J_per_mol / unit;

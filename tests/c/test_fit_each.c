@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Every steel and finish of a log fitted by itself. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -227,5 +228,52 @@ Test(fit_each, progress_and_cancel)
     by = (watch){ 0, 2, 0.0 };
     FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_ECANCEL);
     cr_assert(!fits && by.calls == 2);
+    oxt_trials_free(log);
+}
+
+/* Contract: with best_law each is what oxt_laws_fit gives, and a law beside it is refused. */
+Test(fit_each, each_by_the_law_that_its_trials_show)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *log = new_log();
+    oxt_fit_options of_each = OXT_FIT_OPTIONS_INIT;
+    oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
+    oxt_fit_each *fits;
+    add_coupons(log, "Alder 1", "", 18, 30.0);
+    for (int i = 0; i < 18; i++) { /* Birch 2 grows as the cube root of time */
+        oxt_trial trial = OXT_TRIAL_INIT;
+        strcpy(trial.steel, "Birch 2");
+        trial.bath_K = 560.0 + 30.0 * (i % 3);
+        trial.thickness_nm = 20.0 + 3.0 * i;
+        trial.time_s = pow(trial.thickness_nm / 20.0, 3.0) *
+                       exp(9.0 * (590.0 / trial.bath_K - 1.0));
+        trial.seen = OXT_SEEN_THICKNESS;
+        OK(oxt_trials_add(log, &trial, NULL, &error));
+    }
+    options.fit = &of_each;
+    options.best_law = 1;
+    fits = fit_each(log, &options);
+    for (size_t i = 0; i < 2; i++) {
+        oxt_fit_values values = values_of(fits, i), alone = OXT_FIT_VALUES_INIT;
+        oxt_fit_options single = OXT_FIT_OPTIONS_INIT;
+        oxt_fit *fit;
+        single.steel = i ? "Birch 2" : "Alder 1";
+        OK(oxt_laws_fit(&fit, log, default_film(), &single, &error));
+        OK(oxt_fit_get(fit, &alone, &error));
+        cr_assert_eq(memcmp(&alone, &values, sizeof values), 0);
+        cr_assert_eq(values.growth.law, i ? OXT_LAW_POWER : OXT_LAW_PARABOLIC);
+        oxt_fit_free(fit);
+    }
+    char report[2000];
+    OK(oxt_fit_each_report(fits, OXT_UNIT_KELVIN, report, sizeof report, NULL, &error));
+    cr_assert(strstr(report, "power law, n = 3"), "%s", report);
+    oxt_fit_each_free(fits);
+    options.best_law = 2;
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("best_law is 2, expected 0 or 1");
+    options.best_law = 1;
+    of_each.law = OXT_LAW_POWER;
+    FAILS(oxt_fit_each_run(&fits, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("expected neither: the trials choose");
     oxt_trials_free(log);
 }

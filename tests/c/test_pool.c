@@ -109,18 +109,30 @@ typedef struct {
     double scatter, bath_sd_K;
     oxt_robust robust;
     bool prior, roads, colours;
+    oxt_law law;
+    double shape, shape_sd;
 } setting;
 
 static const setting settings[] = {
-    { "plain", -1.0, 0.0, OXT_ROBUST_NONE, false, false, false },
-    { "scatter given", 0.08, 0.0, OXT_ROBUST_NONE, false, false, false },
-    { "errors of the bath", -1.0, 2.0, OXT_ROBUST_NONE, false, false, false },
-    { "Huber", -1.0, 0.0, OXT_ROBUST_HUBER, false, false, false },
-    { "Tukey and bath", -1.0, 1.5, OXT_ROBUST_TUKEY, false, false, false },
-    { "prior", -1.0, 0.0, OXT_ROBUST_NONE, true, false, false },
-    { "parts and lifts", -1.0, 0.0, OXT_ROBUST_NONE, false, true, false },
-    { "colours of two orders", -1.0, 0.0, OXT_ROBUST_NONE, false, false, true },
-    { "all of it", -1.0, 1.0, OXT_ROBUST_HUBER, true, true, true },
+    { "plain", -1.0, 0.0, OXT_ROBUST_NONE, false, false, false, OXT_LAW_PARABOLIC, 0.0, 0.0 },
+    { "scatter given", 0.08, 0.0, OXT_ROBUST_NONE, false, false, false, OXT_LAW_PARABOLIC, 0.0,
+      0.0 },
+    { "errors of the bath", -1.0, 2.0, OXT_ROBUST_NONE, false, false, false, OXT_LAW_PARABOLIC, 0.0,
+      0.0 },
+    { "Huber", -1.0, 0.0, OXT_ROBUST_HUBER, false, false, false, OXT_LAW_PARABOLIC, 0.0, 0.0 },
+    { "Tukey and bath", -1.0, 1.5, OXT_ROBUST_TUKEY, false, false, false, OXT_LAW_PARABOLIC, 0.0,
+      0.0 },
+    { "prior", -1.0, 0.0, OXT_ROBUST_NONE, true, false, false, OXT_LAW_PARABOLIC, 0.0, 0.0 },
+    { "parts and lifts", -1.0, 0.0, OXT_ROBUST_NONE, false, true, false, OXT_LAW_PARABOLIC, 0.0,
+      0.0 },
+    { "colours of two orders", -1.0, 0.0, OXT_ROBUST_NONE, false, false, true, OXT_LAW_PARABOLIC,
+      0.0, 0.0 },
+    { "all of it", -1.0, 1.0, OXT_ROBUST_HUBER, true, true, true, OXT_LAW_PARABOLIC, 0.0, 0.0 },
+    { "a law", -1.0, 0.0, OXT_ROBUST_NONE, false, false, true, OXT_LAW_POWER, 2.4, 0.0 },
+    { "a shape", -1.0, 0.0, OXT_ROBUST_NONE, false, false, false, OXT_LAW_LOGARITHMIC, 0.0, 0.0 },
+    { "a shape, thicknesses", 0.05, 0.0, OXT_ROBUST_NONE, false, false, false, OXT_LAW_POWER, 0.0,
+      0.0 },
+    { "a shape about 2.6", -1.0, 1.0, OXT_ROBUST_HUBER, true, true, true, OXT_LAW_POWER, 2.6, 0.2 },
 };
 
 static oxt_trials *log_with(const setting *with)
@@ -153,6 +165,7 @@ static void check_equal(const oxt_pool *pool, const oxt_fit *fit, const char *na
     OK(oxt_fit_get(fit, &single, &error));
     oxt_pool_values values = values_of(pool);
     oxt_pool_group group = group_of(pool, 0);
+    double within = single.ln_shape_stderr > 0.0 ? 2e-5 : 1e-9; /* a shape is found to 1e-6 */
     const double pairs[][2] = {
         { group.growth.k_ref_nm2_per_s, single.growth.k_ref_nm2_per_s },
         { group.growth.T_ref_K, single.growth.T_ref_K },
@@ -166,13 +179,18 @@ static void check_equal(const oxt_pool *pool, const oxt_fit *fit, const char *na
         { values.dof, single.dof },
         { values.chi_square, single.chi_square },
         { values.aicc, single.aicc },
+        { values.law_shape, single.growth.shape },
+        { values.law_middle_nm, single.growth.middle_nm },
+        { values.ln_shape_stderr, single.ln_shape_stderr },
+        { group.growth.shape, single.growth.shape },
     };
     for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++)
-        cr_assert(fabs(pairs[i][0] - pairs[i][1]) <= 1e-9 * fabs(pairs[i][1]),
+        cr_assert(fabs(pairs[i][0] - pairs[i][1]) <= within * fabs(pairs[i][1]),
                   "%s, number %zu: %.17g, the fit has %.17g", name, i, pairs[i][0], pairs[i][1]);
     NEAR(group.covariance_J_per_mol, single.covariance_J_per_mol,
-         1e-9 * group.ln_k_stderr * group.Q_stderr_J_per_mol);
+         within * group.ln_k_stderr * group.Q_stderr_J_per_mol);
     cr_assert(values.used_count == single.used_count && values.row_count == single.row_count);
+    cr_assert(values.law == single.growth.law && group.growth.law == single.growth.law);
 }
 
 /* Contract: a log of one group gives what oxt_fit_run gives, whatever is asked of both. */
@@ -186,6 +204,9 @@ Test(pool, one_steel_is_a_fit)
         options.scatter = single.scatter = settings[i].scatter;
         options.bath_sd_K = single.bath_sd_K = settings[i].bath_sd_K;
         options.robust = single.robust = settings[i].robust;
+        options.law = single.law = settings[i].law;
+        options.law_shape = single.law_shape = settings[i].shape;
+        options.ln_shape_sd = single.ln_shape_sd = settings[i].shape_sd;
         options.prior = single.prior = settings[i].prior ? &prior : NULL;
         oxt_trials *trials = log_with(&settings[i]);
         oxt_fit *fit;

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import oxtint
 import pytest
+import scipy.optimize
 
 from conftest import DEMO
 
@@ -216,3 +217,173 @@ def test_misuse(made_log) -> None:
     usual = oxtint.pool(made_log, prior=oxtint.Prior.mild_steel())
     plain = oxtint.pool(made_log)
     assert usual.Q_stderr_J_per_mol < plain.Q_stderr_J_per_mol and usual.dof > plain.dof
+
+
+# By another law.
+
+MIDDLE, OWN = 40.0, 0.02
+SHAPES = {"power": 2.7, "linear-parabolic": 35.0, "logarithmic": 28.0}
+
+
+def exposure(law: str, shape: float, x: np.ndarray) -> np.ndarray:
+    """Of each law, as it is written down in growth.h."""
+    grown = {"power": lambda x: x ** shape, "linear-parabolic": lambda x: x * x + shape * x,
+             "logarithmic": lambda x: np.expm1(x / shape)}[law]
+    return MIDDLE ** 2 * grown(x) / grown(MIDDLE)
+
+
+def bent_coupons(noise: float, law: str = "power") -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Group, bath, time and film by a law; the first group has thin films, the last thick ones."""
+    dice = np.random.default_rng(15)
+    group = np.repeat(np.arange(4), [6, 8, 7, 9])
+    bath = np.array([BATHS[i % 3] for i in range(30)])
+    film = np.exp(dice.uniform(np.log(12.0 + 8.0 * group), np.log(40.0 + 18.0 * group)))
+    k = np.array([k for _, _, k, _ in STEELS])[group] * np.exp(-76e3 / R * (1 / bath - 1 / 590.0))
+    return group, bath, exposure(law, SHAPES[law], film) / k, film * np.exp(dice.normal(0.0, noise, 30))
+
+
+def bent_log(noise: float, law: str = "power") -> oxtint.TrialLog:
+    log = oxtint.TrialLog()
+    for g, bath, time, film in zip(*bent_coupons(noise, law)):
+        log.add(STEELS[g][0], finish=STEELS[g][1], bath=bath, time=time, thickness_nm=film)
+    return log
+
+
+def bent_design(model: str) -> tuple[np.ndarray, float]:
+    """Columns for half of ln k of each row, and T_ref."""
+    group, bath, _, _ = bent_coupons(0.0)
+    T_ref = 1.0 / np.mean(1.0 / bath)
+    late, own = T_ref / bath - 1.0, np.eye(4)[group]
+    columns = {"shared-q": [own, -late[:, None]], "separate": [own, -own * late[:, None]],
+               "finish-factors": [np.eye(2)[group // 2], (group % 2)[:, None], -late[:, None]]}[model]
+    return 0.5 * np.hstack(columns), T_ref
+
+
+def bent_rows(law: str, shape: float) -> tuple[np.ndarray, np.ndarray]:
+    """Half of ln of the exposure, and its slope by ln x."""
+    x, h = bent_coupons(0.04, law)[3], 1e-5
+    steep = 0.5 * (np.log(exposure(law, shape, x * math.exp(h))) -
+                   np.log(exposure(law, shape, x * math.exp(-h)))) / (2.0 * h)
+    return 0.5 * np.log(exposure(law, shape, x)), steep
+
+
+@pytest.mark.parametrize("law", SHAPES)
+@pytest.mark.parametrize("model", MODELS)
+def test_a_pool_by_a_law_agrees_with_curve_fit(law, model, measured) -> None:
+    shape = SHAPES[law]
+    pool = oxtint.pool(bent_log(0.04, law), model=model, law=law, law_shape=shape, law_middle_nm=MIDDLE, scatter=0.0)
+    assert (pool.law, pool.law_shape, pool.law_middle_nm, pool.ln_shape_stderr) == (law, shape, MIDDLE, 0.0)
+    time, (y, steep), (X, T_ref) = bent_coupons(0.0, law)[2], bent_rows(law, shape), bent_design(model)
+    found, covariance = scipy.optimize.curve_fit(
+        lambda _, *beta: X @ np.array(beta) + 0.5 * np.log(time), np.arange(30.0), y, np.full(X.shape[1], 3.0),
+        OWN * steep, absolute_sigma=True, xtol=1e-13, ftol=1e-13)
+    rates = {"shared-q": np.eye(4), "separate": np.eye(4),
+             "finish-factors": np.array([[1, 0, 0], [1, 0, 1], [0, 1, 0], [0, 1, 1]])}[model]
+    at = np.hstack([rates, np.zeros((4, X.shape[1] - rates.shape[1]))])
+    for index, row in enumerate(pool.table):
+        q = found[4 + index] if model == "separate" else found[-1]
+        measured("pool-by-law", math.log(row["growth"]["k_ref_nm2_per_s"]) / (at[index] @ found) - 1.0, 1e-6)
+        measured("pool-by-law", row["growth"]["Q_J_per_mol"] / (R * T_ref * q) - 1.0, 1e-6)
+        assert row["ln_k_stderr"] == pytest.approx(math.sqrt(at[index] @ covariance @ at[index]), rel=1e-5)
+        assert row["growth"]["law"] == law and row["growth"]["shape"] == shape
+    off = (y - X @ found - 0.5 * np.log(time)) / (OWN * steep)
+    likelihood, k = -0.5 * (off ** 2).sum() - 30 * math.log(OWN * math.sqrt(2.0 * math.pi)), X.shape[1]  # of ln x
+    assert pool.aicc == pytest.approx(2 * k + 2 * k * (k + 1) / (30 - k - 1) - 2.0 * likelihood, rel=1e-6)
+
+
+def bent_solution(law: str, ln_shape: float, X: np.ndarray, scatter: float) -> tuple[float, np.ndarray, np.ndarray]:
+    """Minus the logarithm of the likelihood of ln x with all constants integrated out, these and their covariance."""
+    y, steep = bent_rows(law, math.exp(ln_shape))
+    sigma = np.sqrt((OWN * steep) ** 2 + scatter ** 2)
+    design, aim = X / sigma[:, None], (y - 0.5 * np.log(bent_coupons(0.0, law)[2])) / sigma
+    beta, information = np.linalg.lstsq(design, aim, rcond=None)[0], design.T @ design
+    rest = aim - design @ beta
+    return (float(0.5 * rest @ rest + np.log(sigma).sum() - np.log(steep).sum()
+                  + 0.5 * np.linalg.slogdet(information)[1]), beta, np.linalg.inv(information))
+
+
+@pytest.mark.parametrize("law", SHAPES)
+def test_the_shape_of_a_pool_is_the_likeliest(law, measured) -> None:
+    """One for all groups; its error goes into the constants of each, and its card is scaled at its own middle film."""
+    scatter, step = 0.04, 0.05
+    log, (X, T_ref) = bent_log(0.04, law), bent_design("shared-q")
+    pool = oxtint.pool(log, law=law, law_middle_nm=MIDDLE, scatter=scatter)
+    place = math.log(pool.law_shape)
+    best = scipy.optimize.minimize_scalar(lambda ln_shape: bent_solution(law, ln_shape, X, scatter)[0],
+                                          bounds=(place - 0.5, place + 0.5), method="bounded", options={"xatol": 1e-9})
+    measured("shape-of-law", place - best.x, 2e-3)
+    less, here, more = (bent_solution(law, place + side * step, X, scatter) for side in (-1, 0, 1))
+    curvature = (less[0] - 2.0 * here[0] + more[0]) / step ** 2
+    assert pool.ln_shape_stderr == pytest.approx(1.0 / math.sqrt(curvature), rel=0.02)
+    slope = (more[1] - less[1]) / (2.0 * step)
+    whole = here[2] + np.outer(slope, slope) / curvature
+    for index, row in enumerate(pool.table):
+        assert row["ln_k_stderr"] == pytest.approx(math.sqrt(whole[index, index]), rel=5e-3)
+        assert row["Q_stderr_J_per_mol"] == pytest.approx(math.sqrt(whole[4, 4]) * R * T_ref, rel=5e-3)
+        assert row["covariance_J_per_mol"] == pytest.approx(
+            whole[index, 4] * R * T_ref, rel=5e-3, abs=1e-3 * row["ln_k_stderr"] * row["Q_stderr_J_per_mol"])
+    # a card is scaled at the middle film of its own trials: the same times, the error of the rate that of this film
+    free = oxtint.pool(log, law=law, scatter=scatter)
+    group, films = bent_coupons(0.04, law)[0], bent_coupons(0.04, law)[3]
+    for index, (row, steel) in enumerate(zip(free.table, free.steels.values())):
+        values, middle = steel.to_dict(), float(np.exp(np.log(films[group == index]).mean()))
+        assert steel.law_middle_nm == pytest.approx(middle, rel=1e-9) and steel.law_shape == free.law_shape
+        assert values["ln_shape_stderr"] == free.ln_shape_stderr
+        common = oxtint.Steel.from_values(**values | {
+            "k_ref_nm2_per_s": row["growth"]["k_ref_nm2_per_s"], "law_middle_nm": free.law_middle_nm})
+        for film in (15.0, 40.0, 90.0):
+            assert steel.time_for(film, 600.0) == pytest.approx(common.time_for(film, 600.0), rel=1e-9)
+        slopes = []
+        for side in (-1, 1):
+            held = oxtint.pool(log, law=law, scatter=scatter, law_shape=free.law_shape * math.exp(side * step),
+                               law_middle_nm=free.law_middle_nm)
+            held_steel = oxtint.Steel.from_values(**values | {
+                "k_ref_nm2_per_s": held.table[index]["growth"]["k_ref_nm2_per_s"],
+                "law_middle_nm": free.law_middle_nm, "law_shape": held.law_shape})
+            slopes.append(math.log(held_steel.time_for(middle, free.T_ref_K)))
+        at = oxtint.pool(log, law=law, scatter=scatter, law_shape=free.law_shape, law_middle_nm=free.law_middle_nm)
+        slope = (slopes[1] - slopes[0]) / (2.0 * step)
+        assert values["variance_ln_k"] == pytest.approx(
+            at.table[index]["variance_ln_k"] + (slope * free.ln_shape_stderr) ** 2, rel=0.01)
+    assert f"{law} law, {'n' if law == 'power' else 'A' if law[1] == 'i' else 'L'} = " in free.report("F")
+
+
+def test_pools_by_a_law_give_the_law_back() -> None:
+    log = bent_log(0.0)
+    for options in ({}, {"model": "separate"}, {"model": "finish-factors"}, {"shrink": True}, {"model": "best"}):
+        pool = oxtint.pool(log, law="power", scatter=0.01, **options)
+        assert pool.law_shape == pytest.approx(2.7, rel=5e-3) and pool.table[0]["growth"]["law"] == "power"
+        k, q = STEELS[0][2], 76e3
+        grown = exposure("power", 2.7, np.array([20.0]))[0] / (k * math.exp(-q / R * (1 / 600.0 - 1 / 590.0)))
+        assert pool.steels["Alder 1", "mirror"].time_for(20.0, 600.0) == pytest.approx(grown, rel=0.03)
+        assert pool.comparison[1]["parameter_count"] == 6
+    held = oxtint.pool(log, law="power", law_shape=2.7)
+    assert held.ln_shape_stderr == 0.0 and held.comparison[1]["parameter_count"] == 5
+    with pytest.raises(ValueError, match="law_shape|shape"):
+        oxtint.pool(log, law="power", law_shape=13.0)
+    with pytest.raises(ValueError, match="law is 'cubic'"):
+        oxtint.pool(log, law="cubic")
+    with pytest.raises(ValueError, match="ln_shape_sd"):
+        oxtint.pool(log, law="power", ln_shape_sd=0.1)
+    few = oxtint.TrialLog()
+    for bath, time, film in ((560.0, 60.0, 30.0), (600.0, 60.0, 50.0), (600.0, 120.0, 65.0), (620.0, 60.0, 60.0)):
+        few.add("Alder 1", bath=bath, time=time, thickness_nm=film)
+    with pytest.raises(ValueError, match="4 trials cannot determine the shape of a law besides the constants"):
+        oxtint.pool(few, law="power")
+
+
+def test_a_shrunk_pool_by_a_law_carries_the_shape_too() -> None:
+    """By differences of pools with the shape held on either side, at the same width between the rates."""
+    log, step = bent_log(0.04), 0.05
+    common = {"law": "power", "law_middle_nm": MIDDLE, "scatter": 0.04, "shrink": True, "between_sd": 0.3,
+              "between_Q_sd_J_per_mol": 4e3}
+    pool = oxtint.pool(log, **common)
+    less, here, more = (oxtint.pool(log, **common, law_shape=pool.law_shape * math.exp(side * step)).table
+                        for side in (-1, 0, 1))
+    for a, b, c, row in zip(less, here, more, pool.table):
+        for name, of in (("k_ref_nm2_per_s", math.log), ("Q_J_per_mol", float)):
+            slope = (of(c["growth"][name]) - of(a["growth"][name])) / (2.0 * step)
+            variance = "variance_ln_k" if of is math.log else "variance_Q_J2_per_mol2"
+            whole = b[variance] + (slope * pool.ln_shape_stderr) ** 2
+            assert row[variance] == pytest.approx(whole, rel=5e-3), name
+            assert row["growth"][name] == pytest.approx(b["growth"][name], rel=1e-4)

@@ -1010,7 +1010,7 @@ function oxtint.read_trials_text(text, words) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
----@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" of oxtint.fit alone; "parabolic"
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" the one that the trials show; "parabolic"
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
@@ -1313,6 +1313,8 @@ function bootstrap:close() end
 ---@field reader_offset number ln thickness by which the reader's names lie at thicker films than by the optics; 0 where it was not fitted
 ---@field reader_offset_stderr number its standard error; reader_sd where it was not fitted
 ---@field ln_shape_stderr number standard error of ln of the shape of the law; 0 where it was held, or the law is parabolic
+---@field law_shape number n, A in nm or L in nm; 0 of the parabolic law
+---@field law_middle_nm number nm, film that grows as by the parabolic law; 0 of that law
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -1403,7 +1405,7 @@ function oxtint.fit(log, options) end
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
 ---@field reader_sd? number standard deviation of ln thickness by which who gave the names may see colours elsewhere, 0 to 1; fitted where the log holds measured films too; 0
----@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" of oxtint.fit alone; "parabolic"
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic"|"best" by which the film grows, "best" the one that the trials show; "parabolic"
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
@@ -1456,6 +1458,9 @@ function oxtint.fit(log, options) end
 ---@field reader_offset number[]
 ---@field reader_offset_stderr number[]
 ---@field ln_shape_stderr number[]
+---@field law ("parabolic"|"power"|"linear-parabolic"|"logarithmic")[]
+---@field law_shape number[] n, A in nm or L in nm; 0 of the parabolic law
+---@field law_middle_nm number[] nm, film that grows as by the parabolic law
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1488,6 +1493,10 @@ function oxtint.fit_each(log, options) end
 ---@field names? "as-bands"|"as-middles" how a trade name is read; "as-bands"
 ---@field lifted? oxtint.lifted where in the band of its colour a coupon was lifted that states nothing; "after"
 ---@field rounding? "nearest"|"cut"|"none" how times and baths were read that are all multiples of a coarse step; "nearest"
+---@field law? "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the films of all groups grow; "parabolic"
+---@field law_shape? number of the law, one for all groups: n (1 to 12), A in nm or L in nm; 0: fitted
+---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
+---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
 
@@ -1545,6 +1554,10 @@ function oxtint.fit_each(log, options) end
 ---@field row_count integer trials of the log
 ---@field used_count integer of which used
 ---@field warning_count integer
+---@field law "parabolic"|"power"|"linear-parabolic"|"logarithmic" by which the films of all groups grow
+---@field law_shape number n, A in nm or L in nm, of all groups; 0 of the parabolic law
+---@field law_middle_nm number nm, film that grows as by the parabolic law, at which the rates of the groups hold
+---@field ln_shape_stderr number standard error of ln of the shape; 0 where it was held
 ---@field groups oxtint.pool_group[] in the order in which they come first in the log
 ---@field comparison oxtint.pool_comparison[] finish factors, shared Q, separate
 ---@field steels oxtint.steel[] one for each group

@@ -6,7 +6,7 @@ import functools
 import importlib
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict, cast
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 
 import numpy as np
 
@@ -366,7 +366,7 @@ class FitOptions(TypedDict, total=False):
             begin and end elsewhere than the film has it, 0 to 1, such as 0.1; fitted where the log holds
             measured films or colours too; 0
         law: by which the film grows: "parabolic" (the default), "power", "linear-parabolic" or "logarithmic"; of
-            fit() alone also "best", the law that the trials show: parabolic unless they contradict it
+            one steel alone also "best", the law that its trials show: parabolic unless they contradict it
         law_shape: of the law: n (1 to 12), A in nm or L in nm; 0: fitted
         ln_shape_sd: standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
         law_middle_nm: nm, film at which the law is scaled; 0: the middle one of the trials
@@ -420,8 +420,8 @@ _MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
 
 def fit_options(
     function: Callable[..., Any], steel: str | None, finish: str | None, told: FitOptions
-) -> tuple[Any, list[Any]]:
-    """An oxt_fit_options, and what must live as long as it is used."""
+) -> tuple[Any, list[Any], bool]:
+    """An oxt_fit_options, what must live as long as it is used, and whether the trials choose the law."""
     options = _core.new_struct("oxt_fit_options")
     keep: list[Any] = []  # the texts and the prior live as long as the call
     for name, text in (("steel", steel), ("finish", finish)):
@@ -429,12 +429,15 @@ def fit_options(
             keep.append(ffi.new("char[]", _core.encode(text, name)))
             setattr(options, name, keep[-1])
     check_names(dict(told), function, FitOptions)
+    best = told.get("law") == "best"
     for name, value in told.items():
+        if name == "law" and best:
+            continue
         if value is not None or name not in _MAY_BE_NONE:
             field, make = _OPTIONS[name]
             keep.append(make(value, name))
             setattr(options, field, keep[-1])
-    return options, keep
+    return options, keep, best
 
 
 def fit(
@@ -474,11 +477,7 @@ def fit(
         OxtintValueError: several steels and none chosen, too few usable trials, baths all alike, or
             trials that contradict each other; the message says what to do
     """
-    named = dict(told)
-    best = named.get("law") == "best"
-    if best:
-        del named["law"]
-    options, keep = fit_options(fit, steel, finish, cast(FitOptions, named))
+    options, keep, best = fit_options(fit, steel, finish, told)
     log = log_of(log)
     made = ffi.new("oxt_fit **")
     _core.call_with_progress(lib.oxt_laws_fit if best else lib.oxt_fit_run, options, progress, made, log._handle,

@@ -14,6 +14,7 @@ from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
 from .fit import Fit, FitOptions, fit, fit_options
+from .growth import LAWS
 from .trials import Logged, Snapshot, TrialGroup, log_of
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 _NUMBERS = ("ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2",
             "correlation", "confidence", "k_ref_low_nm2_per_s", "k_ref_high_nm2_per_s", "Q_low_J_per_mol",
             "Q_high_J_per_mol", "scatter", "chi_square", "dof", "reduced_chi_square", "r_squared", "aicc", "condition",
-            "used_count", "prior_share_Q", "prior_share_ln_k", "day_count", "day_sd")
+            "used_count", "prior_share_Q", "prior_share_ln_k", "day_count", "day_sd", "ln_shape_stderr")
 
 
 class Fits(_core.Computed):
@@ -92,8 +93,11 @@ class Fits(_core.Computed):
             columns[name] = np.array([getattr(group, name) for group in self.groups], dtype=object)
         columns["status"] = np.array([_core.decode(lib.oxt_status_name(status)).removeprefix("OXT_")
                                       for status in self._groups["status"].tolist()], dtype=object)
+        growth = self._values["growth"]
         for name in ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol"):
-            columns[name] = self._values["growth"][name].copy()
+            columns[name] = growth[name].copy()
+        columns["law"] = np.array([LAWS[law] for law in growth["law"].tolist()], dtype=object)
+        columns |= {"law_" + name: growth[name].copy() for name in ("shape", "middle_nm")}
         columns |= {name: np.where(self.fitted, self._values[name], np.nan) for name in _NUMBERS}
         columns["trial_count"] = self._groups["trial_count"].astype(np.int64)
         columns["remarks"] = np.array(self.remarks, dtype=object)
@@ -166,10 +170,10 @@ def fit_each(
         OxtintValueError: no group is asked for; a group that cannot be fitted raises nothing and is in
             ``failed``
     """
-    of_each, keep = fit_options(fit_each, steel, finish, told)
+    of_each, keep, best = fit_options(fit_each, steel, finish, told)
     log = log_of(log)
     options = _core.new_struct("oxt_fit_each_options")
-    options.fit, options.threads = of_each, _core.whole(threads, "threads")
+    options.fit, options.threads, options.best_law = of_each, _core.whole(threads, "threads"), best
     made = ffi.new("oxt_fit_each **")
     _core.call_with_progress(lib.oxt_fit_each_run, options, progress, made, log._handle, film_of(film)._handle,
                              options)

@@ -11,6 +11,7 @@ from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
 from .fit import _NAMES, _ROBUST, ROUNDINGS
+from .growth import LAWS, LawName
 from .prior import Prior
 from .steel import Steel
 from .trials import LIFTED, Logged, Snapshot, log_of
@@ -38,6 +39,9 @@ class Pool(_core.Computed):
         between_sd: standard deviation of ln k between the groups (or steels); NaN for one
         between_Q_sd_J_per_mol: that of Q where the Qs are draws as well, with shrink; NaN otherwise
         parameter_count, group_count, row_count, used_count: how many there are
+        law: by which the films of all groups grow
+        law_shape, ln_shape_stderr: n, A in nm or L in nm, of all groups, and the standard error of its logarithm
+        law_middle_nm: nm, film that grows as by the parabolic law, at which the rates of the groups hold
         table: a dict for each steel and finish, with the names of the C library
         comparison: a dict for each of the three models
         warnings: sentences on what to look at
@@ -64,6 +68,10 @@ class Pool(_core.Computed):
     group_count = _core.Field[int]()
     row_count = _core.Field[int]()
     used_count = _core.Field[int]()
+    law = _core.Field[LawName]()
+    law_shape = _core.Field[float]()
+    law_middle_nm = _core.Field[float]()
+    ln_shape_stderr = _core.Field[float]()
 
     def to_json(self) -> str:
         """The same as JSON, for machines: fields by their names in C, null for what is not finite (docs/reference/json.md)."""
@@ -82,6 +90,7 @@ class Pool(_core.Computed):
             group = _core.new_struct("oxt_pool_group")
             call(lib.oxt_pool_get_group, self._handle, index, group)
             rows.append(_core.take(group))
+            rows[-1]["growth"]["law"] = self.law
         return rows
 
     @property
@@ -135,6 +144,10 @@ def pool(
     names: Literal["as-bands", "as-middles"] = "as-bands",
     lifted: Literal["first", "middle", "last", "after"] | None = None,
     rounding: Literal["nearest", "cut", "none"] = "nearest",
+    law: LawName = "parabolic",
+    law_shape: float = 0.0,
+    ln_shape_sd: float = 0.0,
+    law_middle_nm: float = 0.0,
     progress: Callable[[float], object] | None = None,
 ) -> Pool:
     """Fit all steels and finishes of a log together.
@@ -170,6 +183,10 @@ def pool(
         robust: "huber" or "tukey" to weigh rows less that lie far from the rest
         prior: what is known of Q beforehand; its rate is not used
         names, lifted, rounding: how names, times and baths are read, as in fit()
+        law: by which the films of all groups grow: "parabolic", "power", "linear-parabolic" or "logarithmic"
+        law_shape: of the law, one for all groups: n (1 to 12), A in nm or L in nm; 0: fitted
+        ln_shape_sd: standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
+        law_middle_nm: nm, film at which the law is scaled; 0: the middle one of the trials
         progress: called about every 50 ms with the share done, and with 1 at the end; what it raises
             stops the pool and comes out here
 
@@ -185,13 +202,15 @@ def pool(
         if value is not None:
             setattr(options, name, _core.number(value, name))
     for name, number in (("thickness_uncertainty", thickness_uncertainty),
-                         ("colour_tolerance", colour_tolerance), ("confidence", confidence)):
+                         ("colour_tolerance", colour_tolerance), ("confidence", confidence),
+                         ("law_shape", law_shape), ("ln_shape_sd", ln_shape_sd), ("law_middle_nm", law_middle_nm)):
         setattr(options, name, _core.number(number, name))
     options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
     options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
     options.robust = choose(_ROBUST, robust, "robust")
     options.names = choose(_NAMES, names, "names")
     options.rounding = choose(ROUNDINGS, rounding, "rounding")
+    options.law = choose({name: number for number, name in enumerate(LAWS)}, law, "law")
     if lifted is not None:
         options.lifted = choose(LIFTED, lifted, "lifted")
     keep = None  # lives as long as the call
@@ -203,11 +222,13 @@ def pool(
                              film_of(film)._handle, options)
     del keep
     found = Pool._owning(made[0])
-    found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"])}
+    found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"]),
+                      "law": LAWS[found._fields["law"]]}
     found._remember(pool, (Snapshot(log),), dict(
         model=model, shrink=shrink, between_sd=between_sd,
         between_Q_sd_J_per_mol=between_Q_sd_J_per_mol, film=film, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
         confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
-        names=names, lifted=lifted, rounding=rounding))
+        names=names, lifted=lifted, rounding=rounding, law=law, law_shape=law_shape, ln_shape_sd=ln_shape_sd,
+        law_middle_nm=law_middle_nm))
     return found
