@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Is growth parabolic in the demo's shop? Its steels, and one that it is not true of.
+"""Is growth parabolic in the demo's shop? Its steels, one that it is not true of, and a newcomer that shares its law.
 
     python examples/growth_laws.py
 """
@@ -31,6 +31,11 @@ def main() -> None:
         print(f"{steel}, {finish}: {oxtint.fit(log, steel, finish).laws().sentence}")
     print()
     print(oxtint.fit(log_of_elm()).laws().report("F"))
+    both = log_of_elm()
+    for bath, time, film in (("560 F", "1:00", 31.0), ("560 F", "4:00", 51.5), ("600 F", "1:00", 42.5), ("620 F", "2:00", 66.0)):
+        both.add(steel="Fir 6", bath=bath, time=time, thickness_nm=film)
+    print()
+    print(oxtint.pool(both, law="power").report("F"))  # four coupons cannot show a law of their own
 
 
 if __name__ == "__main__":

@@ -42,6 +42,32 @@ h.test("a pool finds the constants that made the coupons", function()
     h.equal(pool.comparison[3].model, "separate")
 end)
 
+-- Physics: films of the cube root of time, in two steels; a law that is none is refused with those that are.
+h.test("a pool by a law, and each fit by the law of its trials", function()
+    local log = oxtint.new_trials()
+    for i = 0, 17 do
+        local bath, film = 560 + 25 * (i % 3), 20 + 3 * i
+        for steel, times in pairs { ["Alder 1"] = 1, ["Birch 2"] = 2 } do
+            assert(log:add { steel = steel, bath = bath, time = times * (film / 20) ^ 3 * math.exp(9 * (590 / bath - 1)),
+                             thickness_nm = film })
+        end
+    end
+    local pool = assert(oxtint.pool(log, { law = "power", scatter = 0.01 }))
+    h.equal(pool.law, "power")
+    h.near(pool.law_shape, 3, 0.01)
+    h.equal(pool.groups[1].growth.law, "power")
+    assert(pool.ln_shape_stderr > 0 and pool.law_middle_nm > 30)
+    h.near(pool.steels[1].growth.shape, pool.law_shape, 0)
+    local held = assert(oxtint.pool(log, { law = "power", law_shape = 3, law_middle_nm = 40 }))
+    h.equal(held.law_middle_nm, 40)
+    h.equal(held.ln_shape_stderr, 0)
+    h.raises("linear-parabolic", oxtint.pool, log, { law = "cubic" })
+    local fits = assert(oxtint.fit_each(log, { law = "best" }))
+    h.equal(fits.law[1], "power")
+    h.near(fits.law_shape[2], 3, 0.03)
+    h.fails("EARG", oxtint.fit_each(log, { law = "best", law_shape = 3 }))
+end)
+
 -- Contract: a log of one steel gives what a fit gives.
 h.test("a pool of one steel is a fit", function()
     local pool, fit = assert(oxtint.pool(coupons.log(0.03))), coupons.fit()

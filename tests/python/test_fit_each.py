@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import math
 import pickle
 
 import numpy as np
@@ -44,7 +45,7 @@ def test_each_is_what_it_is_alone(table, threads) -> None:
             assert fits.failed[group.steel, group.finish] == str(error)
             assert np.isnan(columns["Q_J_per_mol"][index]) and columns["trial_count"][index] == group.count
             continue
-        values = alone.to_dict() | alone.to_dict()["growth"]
+        values = alone.to_dict() | alone.to_dict()["growth"] | {"law": alone.law}
         for name, values_of_all in columns.items():
             if name in values:
                 assert values_of_all[index] == values[name] or np.isnan(values[name]), name
@@ -117,3 +118,20 @@ def test_the_command_saves_a_card_of_each(tmp_path, capsys, monkeypatch, table) 
     assert "no steel of log.csv could be fitted" in capsys.readouterr().err
     assert main(["fit", str(DEMO), "--save-dir", "cards"]) != 0
     assert "expected --each with it" in capsys.readouterr().err
+
+
+def test_each_by_the_law_that_its_trials_show() -> None:
+    log = oxtint.TrialLog()
+    for i in range(18):
+        bath, film = 560.0 + 30.0 * (i % 3), 20.0 + 3.0 * i
+        rate = math.exp(-9.0 * (590.0 / bath - 1.0))
+        log.add("Alder 1", bath=bath, time=(film / 10.0) ** 2 / rate * (1.05 if i % 2 else 0.95), thickness_nm=film)
+        log.add("Birch 2", bath=bath, time=(film / 20.0) ** 3 / rate, thickness_nm=film)
+    fits = oxtint.fit_each(log, law="best")
+    columns = oxtint.columns(fits)
+    assert columns["law"].tolist() == ["parabolic", "power"]
+    assert columns["law_shape"].tolist() == [0.0, pytest.approx(3.0, rel=0.02)]
+    assert fits["Birch 2"].law == "power" and fits["Birch 2"].law_shape == columns["law_shape"][1]
+    assert "power law, n = 3" in fits.report() and "which of all laws agrees best" in fits.remarks[1]
+    with pytest.raises(ValueError, match="expected neither: the trials choose"):
+        oxtint.fit_each(log, law="best", law_shape=2.0)

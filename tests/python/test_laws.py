@@ -236,3 +236,4 @@ def test_example_runs() -> None:
     assert "Alder 1, satin: the parabolic law holds" in demo and "contradict" not in demo
     assert "contradict the parabolic law: x grows as time^(1/2.9" in " ".join(elm.split())
     assert "lack of fit p" in elm
+    assert "Fir 6" in elm and "power law, n = 2.9" in elm and "4 of 4" in elm
