@@ -32,7 +32,7 @@ html_theme = "furo"
 html_title = f"oxtint {version}"
 html_math_renderer = "mathml"
 html_static_path = ["static"]
-html_css_files = ["math.css", "pages.css"]
+html_css_files = ["math.css", "pages.css", "gallery.css"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
 html_show_search_summary = False  # it would be fetched, which a page opened from a folder may not do
 

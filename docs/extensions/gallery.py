@@ -7,11 +7,11 @@ sphinx-gallery runs the programs and makes a page of each; a page of the docs sh
     ```
 """
 import ast
-import os
 import pathlib
 from typing import Any
 
 from docutils import nodes
+from sphinx import addnodes
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
@@ -36,19 +36,23 @@ def said(program: pathlib.Path) -> dict[str, str]:
             and node.targets[0].id in ("CAPTION", "ALT")}
 
 
-def scraper(_block: Any, block_vars: dict[str, Any], gallery_conf: dict[str, Any]) -> str:
-    """Save what a block of a program has drawn, and show it with its caption."""
+def scraper(_block: Any, block_vars: dict[str, Any], _gallery_conf: dict[str, Any]) -> str:
+    """Save what a block of a program has drawn; `place_picture` puts it above the code."""
     import matplotlib.pyplot as plt
 
-    made = []
     for number in plt.get_fignums():
         path = next(block_vars["image_path_iterator"])
         plt.figure(number).savefig(path, dpi=150, facecolor="white")  # which is read on a dark page too
-        text = said(pathlib.Path(block_vars["src_file"]))
-        shown = os.path.relpath(path, gallery_conf["src_dir"]).replace(os.sep, "/")
-        made += [f".. figure:: /{shown}", f"   :alt: {text['ALT']}", "", f"   {text['CAPTION']}", ""]
     plt.close("all")
-    return "\n".join(made)
+    return ""
+
+
+def place_picture(_app: Sphinx, docname: str, source: list[str]) -> None:
+    """On the page that sphinx-gallery makes of a program, the picture stands between introduction and code."""
+    folder, _, name = docname.rpartition("/")
+    if folder == "gallery" and name in ORDER:
+        before, mark, after = source[0].partition("\n.. GENERATED FROM")
+        source[0] = f"{before}\n.. gallery:: {name}\n\n{mark}{after}"
 
 
 class Gallery(SphinxDirective):
@@ -61,13 +65,17 @@ class Gallery(SphinxDirective):
         program = PROGRAMS / f"{name}.py"
         self.env.note_dependency(str(program))
         text = said(program)
-        caption = nodes.caption(text["CAPTION"], text["CAPTION"] + " ")
-        parsed, messages = self.state.inline_text(f":doc:`The program </gallery/{name}>`.", self.lineno)
-        caption += parsed
+        caption = nodes.caption(text["CAPTION"], text["CAPTION"])
+        if self.env.docname != f"gallery/{name}":
+            link = addnodes.pending_xref("", nodes.inline("", "Program."), refdomain="std", reftype="doc",
+                                         reftarget=f"/gallery/{name}", refdoc=self.env.docname, refexplicit=True,
+                                         refwarn=True)
+            caption += [nodes.Text(" "), link]
         image = nodes.image(uri=f"/gallery/images/sphx_glr_{name}_001.png", alt=text["ALT"])
-        return [nodes.figure("", image, caption, align="default"), *messages]
+        return [nodes.figure("", image, caption, align="default")]
 
 
 def setup(app: Sphinx) -> dict[str, bool]:
     app.add_directive("gallery", Gallery)
+    app.connect("source-read", place_picture)
     return {"parallel_read_safe": True, "parallel_write_safe": True}

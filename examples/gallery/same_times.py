@@ -49,7 +49,7 @@ for axes, (name, fit), factor in zip(both, fits.items(), (1.0, 1.3)):
 both[0].set_ylabel("film (nm)")
 
 # sphinx_gallery_start_ignore
-CAPTION = """The same ten coupons read in two ways. The bands are equal in height because the axis is that of ln x; the dashed
+CAPTION = """The same ten coupons read in two ways. On the axis of ln x each band is as high in one as in the other; the dashed
 lines, between which the part is blue, stand at the same times in both."""
 ALT = """Two panels with film against time, both on logarithmic axes, with bands of trade colours across. In the right panel
 bands and growth line stand higher by a factor of 1.3. Dashed vertical lines where the line enters and leaves the blue band
