@@ -121,6 +121,16 @@ def test_every_function_of_lua_is_in_the_reference(inventory) -> None:
     assert names_of(inventory, "std:luatype") == set(classes)
 
 
+def test_pictures_of_the_gallery_have_a_description_and_lead_to_their_program(built) -> None:
+    extension = module_of("docs/extensions/gallery.py")
+    model = (built / "understand/model.html").read_text(encoding="utf-8")
+    for name in ("growth_curves", "same_times"):
+        alt = html.escape(extension.said(extension.PROGRAMS / f"{name}.py")["ALT"])
+        assert f'alt="{alt}"' in model and f'href="../gallery/{name}.html"' in model
+        page = (built / f"gallery/{name}.html").read_text(encoding="utf-8")
+        assert page.index(f"sphx_glr_{name}_001.png") < page.index('class="highlight')  # the program is below
+
+
 # ---- links ----
 
 def tokens_of(path) -> list[Token]:
