@@ -17,7 +17,7 @@ version = release = oxtint.__version__
 author = "the oxtint authors"
 extensions = ["myst_parser", "sphinx_design", "sphinx_copybutton", "matplotlib.sphinxext.plot_directive",
               "sphinx_gallery.gen_gallery", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference", "gallery"]
-exclude_patterns = ["extensions", "static"]
+exclude_patterns = ["extensions", "static", "reference/**.rst"]  # what older versions made there
 
 myst_enable_extensions = ["attrs_inline", "colon_fence", "dollarmath"]
 myst_heading_anchors = 3
@@ -33,6 +33,7 @@ html_title = f"oxtint {version}"
 html_math_renderer = "mathml"
 html_static_path = ["static"]
 html_css_files = ["math.css", "pages.css", "gallery.css"]
+html_js_files = ["pages.js"]
 html_copy_source = html_show_copyright = html_show_sphinx = False
 html_show_search_summary = False  # it would be fetched, which a page opened from a folder may not do
 

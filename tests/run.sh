@@ -65,7 +65,7 @@ say "Python, in random order: --randomly-seed=$seed"
     --junitxml="$results/python.xml" tests/python
 bash tests/install/wheel.sh >"$results/wheel.tap" & # keeps one processor busy, as what follows does
 wheel=$!
-say "the page for the bench, in browsers"
+say "the page for the bench and the documentation, in browsers"
 "$python" -m pytest -q -n 2 --dist loadfile -p no:randomly -o cache_dir=build/pytest-browser -o junit_family=xunit1 \
     --junitxml="$results/browser.xml" tests/browser
 say "Lua"

@@ -43,11 +43,11 @@ def test_prose_keeps_to_100_columns(page) -> None:
 
 
 @pytest.fixture(scope="module")
-def built(tmp_path_factory):
-    """The pages as HTML; the command is that of docs/conf.py."""
-    folder = tmp_path_factory.mktemp("docs")
-    result = subprocess.run([sys.executable, "-m", "sphinx", "-W", "-n", "--keep-going", "-q", "-b",
-                             "html", ROOT / "docs", folder], capture_output=True, text=True, check=False)
+def built():
+    """The pages as HTML, all made anew; the command is that of docs/conf.py. tests/browser looks at them."""
+    folder = ROOT / "build/docs"
+    result = subprocess.run([sys.executable, "-m", "sphinx", "-W", "-n", "-E", "--keep-going", "-q", "-b", "html",
+                             "-d", ROOT / "build/doctrees", ROOT / "docs", folder], capture_output=True, text=True, check=False)
     assert result.returncode == 0, result.stderr
     return folder
 
