@@ -16,7 +16,7 @@ project = "oxtint"
 version = release = oxtint.__version__
 author = "the oxtint authors"
 extensions = ["myst_parser", "sphinx_design", "sphinx_copybutton", "matplotlib.sphinxext.plot_directive",
-              "sphinx_gallery.gen_gallery", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference", "gallery"]
+              "sphinx_gallery.gen_gallery", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "reference", "gallery", "schema"]
 exclude_patterns = ["extensions", "static", "reference/**.rst"]  # what older versions made there
 
 myst_enable_extensions = ["attrs_inline", "colon_fence", "dollarmath"]

@@ -288,7 +288,7 @@ OXT_API oxt_status oxt_trials_csv_separator(char *separator, const char *text, s
  *      texts with units where the name has none: part, start, lift, bath_sd, time_sd.
  *   3. Other columns are kept as notes. Blank lines and lines that begin with # are skipped.
  *   4. The separator is found from the header: comma, semicolon or tab. Numbers have a decimal point or a
- *      decimal comma, the same in the whole file. What can be read in two ways is refused (docs/reference/trials.md).
+ *      decimal comma, the same in the whole file. What can be read in two ways is refused (docs/reference/columns.md).
  */
 OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, const char *text,
                                        size_t length, const oxt_words *words, oxt_faults **faults,

@@ -11,6 +11,7 @@ import pytest
 from oxtint.growth import LAWS
 
 from conftest import ROOT
+from test_docs import module_of
 
 SCHEMA = json.loads((ROOT / "docs/static/card.schema.json").read_text(encoding="utf-8"))
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
@@ -159,6 +160,16 @@ def test_a_law_without_its_film_is_refused(law) -> None:
         for end, beyond in (("minimum", -math.inf), ("maximum", math.inf)):
             outside = card | {key: math.nextafter(limit[end], beyond)}
             assert loads(card | {key: limit[end]}) and not loads(outside) and not follows(outside), (key, end)
+
+
+def test_every_member_is_explained_and_its_table_stands_on_the_page() -> None:
+    page = (ROOT / "docs/reference/card.md").read_text(encoding="utf-8")
+    tables = module_of("docs/extensions/schema.py")
+    for part in ("", *SCHEMA["$defs"]):
+        assert f"```{{schema}} card {part}".rstrip() + "\n" in page
+        assert all(text and limits for _, limits, text in tables.members("card", part)), part
+    assert tables.members("card")[6] == ("k_ref_nm2_per_s", "above 0", "nm^2/s, rate at T_ref_K")
+    assert ("[low_nm]", "above 0, up to 1000") == tables.members("card", "word")[2][:2]
 
 
 def test_the_laws_of_the_schema_are_those_of_the_library() -> None:

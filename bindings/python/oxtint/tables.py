@@ -153,7 +153,7 @@ def columns(what: Any) -> dict[str, NDArray[Any]]:
 
     Returns:
         arrays by name, with the units in the names. Numbers that are not there are NaN, texts None. A log
-        has the columns of its CSV file (docs/reference/trials.md), so that it reads back; a dip its target as
+        has the columns of its CSV file (docs/reference/columns.md), so that it reads back; a dip its target as
         ``target_...``, and the names of its cautions as one text.
 
     >>> from oxtint import Film
