@@ -5,27 +5,30 @@
 /* ---- what an interval is of ---- */
 
 typedef struct {
-    double bath_K, confidence;
+    double bath_K, thickness_nm, confidence;
     oxt_interval_quantity what;
     int choice;   /* of scales or methods */
     int progress; /* its place on the stack, 0 for none */
 } interval_arguments;
 
-/* Arguments 2 and 3: what it is of, and named values, among them a choice and, of what takes long, `progress`.
+/* Arguments 2 and 3: what it is of, and named values, among them a choice, of a profile `progress`, of a bootstrap
+ * `thickness_nm`.
  * The library refuses a bath of 0. */
 static oxt_status read_interval(lua_State *L, const char *name, const char *const *choices,
-                                bool long_call, interval_arguments *given, oxt_error *error)
+                                bool profile, interval_arguments *given, oxt_error *error)
 {
-    static const char *const subjects[] = { "ln-k", "Q", "dip-time", NULL };
+    static const char *const subjects[] = { "ln-k", "Q", "dip-time", "shape", NULL };
     const oxl_named names[] = {
         { "bath", OXL_NAMED_BATH, offsetof(interval_arguments, bath_K), 0 },
         { "confidence", OXL_NAMED_NUMBER, offsetof(interval_arguments, confidence), 0 },
         { name, OXL_NAMED_VALUE, offsetof(interval_arguments, choice), 0 },
-        { long_call ? "progress" : NULL, OXL_NAMED_VALUE, offsetof(interval_arguments, progress),
-          0 },
+        profile
+            ? (oxl_named){ "progress", OXL_NAMED_VALUE, offsetof(interval_arguments, progress), 0 }
+            : (oxl_named){ "thickness_nm", OXL_NAMED_NUMBER,
+                           offsetof(interval_arguments, thickness_nm), 0 },
         { NULL, OXL_NAMED_NUMBER, 0, 0 },
     };
-    *given = (interval_arguments){ 0.0, 0.95, OXT_INTERVAL_LN_K, 0, 0 };
+    *given = (interval_arguments){ 0.0, 0.0, 0.95, OXT_INTERVAL_LN_K, 0, 0 };
     given->what = (oxt_interval_quantity)oxl_choose(L, 2, 2, "what", subjects);
     lua_settop(L, 3);
     oxt_status status = oxl_read_named(L, 3, names, 0, given, NULL, error);
@@ -81,6 +84,11 @@ static const oxl_field fields[] = {
     OXL_FIELD(oxt_bootstrap_values, sd_ln_k, OXL_NUMBER),
     OXL_FIELD(oxt_bootstrap_values, sd_Q_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_bootstrap_values, correlation, OXL_NUMBER),
+    { "law", OXL_CHOICE, offsetof(oxt_bootstrap_values, law), oxl_laws_of_growth, NULL },
+    OXL_FIELD(oxt_bootstrap_values, law_shape, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, law_middle_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, mean_ln_shape, OXL_NUMBER),
+    OXL_FIELD(oxt_bootstrap_values, sd_ln_shape, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -101,22 +109,25 @@ static int bootstrap_interval(lua_State *L)
     double low = 0.0, high = 0.0;
     oxt_status status = read_interval(L, "method", methods, false, &given, &error);
     if (!status)
-        status = oxt_bootstrap_interval(from->bootstrap, given.what, given.bath_K, given.confidence,
+        status = oxt_bootstrap_interval(from->bootstrap, given.what, given.bath_K,
+                                        given.thickness_nm, given.confidence,
                                         (oxt_bootstrap_method)given.choice, &low, &high, &error);
     return give_limits(L, status, low, high, &error);
 }
 
-/* A list of ln k_ref and one of Q. */
+/* A list of ln k_ref, one of Q, and one of the shape of the law. */
 static int bootstrap_samples(lua_State *L)
 {
     const oxl_bootstrap *from = oxl_check(L, 1, &oxl_bootstrap_class);
     oxt_error error = OXT_ERROR_INIT;
     size_t count = from->values.replicates;
-    double *ln_k = lua_newuserdatauv(L, 2 * count * sizeof *ln_k, 0), *Q = ln_k + count;
-    oxl_expect(L, oxt_bootstrap_get(from->bootstrap, NULL, count, ln_k, Q, &error), &error);
+    double *ln_k = lua_newuserdatauv(L, 3 * count * sizeof *ln_k, 0), *Q = ln_k + count,
+           *shape = Q + count;
+    oxl_expect(L, oxt_bootstrap_get(from->bootstrap, NULL, count, ln_k, Q, shape, &error), &error);
     oxl_push_numbers(L, ln_k, count);
     oxl_push_numbers(L, Q, count);
-    return 2;
+    oxl_push_numbers(L, shape, count);
+    return 3;
 }
 
 static const luaL_Reg methods[] = { { "interval", bootstrap_interval },
@@ -178,7 +189,7 @@ int oxl_fit_bootstrap(lua_State *L)
         return lua_error(L);
     made->values = (oxt_bootstrap_values)OXT_BOOTSTRAP_VALUES_INIT;
     if (!status)
-        status = oxt_bootstrap_get(made->bootstrap, &made->values, 0, NULL, NULL, &error);
+        status = oxt_bootstrap_get(made->bootstrap, &made->values, 0, NULL, NULL, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
     made->object.open = true;

@@ -975,7 +975,8 @@ size_t *needed, oxt_error *error);
 typedef enum oxt_interval_quantity {
 OXT_INTERVAL_LN_K = 0,
 OXT_INTERVAL_Q = 1,
-OXT_INTERVAL_DIP_TIME = 2
+OXT_INTERVAL_DIP_TIME = 2,
+OXT_INTERVAL_SHAPE = 3
 } oxt_interval_quantity;
 typedef enum oxt_interval_scale {
 OXT_INTERVAL_SCALE_STATED = 0,
@@ -1017,6 +1018,11 @@ double mean_Q_J_per_mol;
 double sd_ln_k;
 double sd_Q_J_per_mol;
 double correlation;
+oxt_law law;
+double law_shape;
+double law_middle_nm;
+double mean_ln_shape;
+double sd_ln_shape;
 } oxt_bootstrap_values;
 typedef struct oxt_bootstrap oxt_bootstrap;
 oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
@@ -1027,9 +1033,9 @@ const oxt_bootstrap_options *options, oxt_error *error);
 void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
 oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
 size_t capacity, double *ln_k, double *Q_J_per_mol,
-oxt_error *error);
+double *law_shape, oxt_error *error);
 oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
-double bath_K, double confidence,
+double bath_K, double thickness_nm, double confidence,
 oxt_bootstrap_method method, double *low, double *high,
 oxt_error *error);
 oxt_status oxt_bootstrap_report(const oxt_bootstrap *bootstrap, oxt_temperature_unit unit,

@@ -15,8 +15,9 @@
 typedef enum oxt_interval_quantity {
     OXT_INTERVAL_LN_K = 0,    /* ln k_ref, at the T_ref of the fit */
     OXT_INTERVAL_Q = 1,       /* Q, J/mol */
-    OXT_INTERVAL_DIP_TIME = 2 /* time to any thickness in a bath, as a factor on that of the fit; of the
+    OXT_INTERVAL_DIP_TIME = 2, /* time to a thickness in a bath, as a factor on that of the fit; of the
                                mean of many dips, without the scatter of the next one */
+    OXT_INTERVAL_SHAPE = 3    /* shape of the law, where the fit found it; of a bootstrap alone */
 } oxt_interval_quantity;
 
 /** Scale of the errors of the rows in a profile. */
@@ -78,10 +79,16 @@ typedef struct oxt_bootstrap_values {
     double sd_ln_k;          /* standard deviation of the replicates: the standard error */
     double sd_Q_J_per_mol;
     double correlation;      /* of ln k_ref and Q; NaN when Q was held without an error */
+    oxt_law law;             /* of the fit */
+    double law_shape;        /* of the fit itself; 0 of the parabolic law, as the next */
+    double law_middle_nm;    /* nm   film at which it is scaled */
+    double mean_ln_shape;    /* mean of the replicates; 0 where the fit did not find the shape, as the next */
+    double sd_ln_shape;      /* standard deviation of the replicates */
 } oxt_bootstrap_values;
 
 #define OXT_BOOTSTRAP_VALUES_INIT \
-    { sizeof(oxt_bootstrap_values), 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+    { sizeof(oxt_bootstrap_values), 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,         \
+      OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0 }
 
 /** A finished bootstrap: opaque, immutable, shared freely between threads. */
 typedef struct oxt_bootstrap oxt_bootstrap;
@@ -124,9 +131,10 @@ OXT_API oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantit
  * Status:
  *   OXT_EARG; OXT_EDOMAIN; OXT_ECANCEL `progress` asked to stop; OXT_ENOMEM
  * Notes:
- *   The scatter, the orders of the colours and T_ref are those of the fit; robust weights, and the errors of
- *   baths and times, are found anew each time. What does not come from the rows is drawn from a normal
- *   distribution of its standard error: a prior, and a Q that was held.
+ *   The scatter, the orders of the colours and T_ref are those of the fit; robust weights, the errors of
+ *   baths and times, and the shape of a law where the fit found it, are found anew each time, the shape within six of
+ *   its errors. What does not come from the rows is drawn from a normal distribution of its standard error: a prior,
+ *   of the shape too, and a Q that was held.
  */
 OXT_API oxt_status oxt_bootstrap_run(oxt_bootstrap **bootstrap, const oxt_fit *fit,
                                      const oxt_bootstrap_options *options, oxt_error *error);
@@ -149,12 +157,13 @@ OXT_API void oxt_bootstrap_free(oxt_bootstrap *bootstrap);
  *   values        a copy; NULL allowed
  *   ln_k          ln k_ref of each replicate, NaN for those left out; NULL allowed
  *   Q_J_per_mol   J/mol   Q of each replicate, likewise; NULL allowed
+ *   law_shape     n, A in nm or L in nm of each replicate, likewise; NULL allowed
  * Status:
  *   OXT_EARG, OXT_ESPACE
  */
 OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstrap_values *values,
                                      size_t capacity, double *ln_k, double *Q_J_per_mol,
-                                     oxt_error *error);
+                                     double *law_shape, oxt_error *error);
 
 /**
  * Limits by the bootstrap.
@@ -163,16 +172,18 @@ OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstr
  *   bootstrap    the bootstrap
  *   what         what the interval is of
  *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; unused for the constants
+ *   thickness_nm nm   film of the dip, on bare steel, 0 to 10000; 0: the middle one. All films of the parabolic law are
+ *                alike
  *   confidence   0.5 to 0.9999
  *   method       how they are read off
  * Returned:
  *   low, high    limits, of a dip factors on its time
  * Status:
- *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held without an error; OXT_EFEW less than
- *   one replicate is expected beyond each limit; OXT_ENOMEM
+ *   OXT_EARG; OXT_EDOMAIN; OXT_EIDENT the limits of a Q that was held without an error, or of a shape that was not
+ *   found; OXT_EFEW less than one replicate is expected beyond each limit; OXT_ENOMEM
  */
 OXT_API oxt_status oxt_bootstrap_interval(const oxt_bootstrap *bootstrap, oxt_interval_quantity what,
-                                          double bath_K, double confidence,
+                                          double bath_K, double thickness_nm, double confidence,
                                           oxt_bootstrap_method method, double *low, double *high,
                                           oxt_error *error);
 

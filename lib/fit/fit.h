@@ -386,7 +386,10 @@ typedef struct {
 oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
                                 double start, const oxt_fit_options *options, double *found,
                                 oxt_error *error);
-/* The same where the place is known and the solution stands there. */
+/* Its place alone, at the scatter and the days that the solution stands at, and the constants there. */
+oxt_status oxt_i_fit_seek_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double *found, oxt_error *error);
+/* The same as the first where the place is known and the solution stands there. */
 oxt_status oxt_i_fit_know_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
                                 double place, oxt_error *error);
 
@@ -411,7 +414,10 @@ void oxt_i_fit_move_shape(oxt_i_fit_solution *solution, double ln_shape);
 bool oxt_i_fit_has_shape(const oxt_fit_options *options);
 oxt_status oxt_i_fit_find_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                 oxt_error *error);
-/* The same where it is known and the solution stands there. */
+/* Its place alone, within so many of its errors, at the scatter that the solution stands at: of a replicate. */
+oxt_status oxt_i_fit_seek_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                double within, double *ln_shape);
+/* The same as the first where it is known and the solution stands there. */
 oxt_status oxt_i_fit_know_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                 oxt_error *error);
 /* The film of a logarithm of the rows. */

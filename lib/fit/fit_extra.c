@@ -107,6 +107,19 @@ oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra 
     return in.status ? in.status : take_slopes(&in, place);
 }
 
+oxt_status oxt_i_fit_seek_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
+                                double *found, oxt_error *error)
+{
+    static const double NOWHERE = 1e99;
+    search in = { .solution = solution, .extra = extra, .error = error };
+    solution->roughly = true;
+    oxt_status status = find_place(&in, found);
+    solution->roughly = false;
+    if (!status && cost_at(*found, &in) > NOWHERE)
+        status = OXT_ENOCONV;
+    return in.status ? in.status : status;
+}
+
 oxt_status oxt_i_fit_know_extra(oxt_i_fit_solution *solution, const oxt_i_extra *extra,
                                 double place, oxt_error *error)
 {

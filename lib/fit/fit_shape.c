@@ -94,3 +94,14 @@ oxt_status oxt_i_fit_know_shape(oxt_i_fit_solution *solution, const oxt_fit_opti
         count_shape(solution, options);
     return status;
 }
+
+oxt_status oxt_i_fit_seek_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                double within, double *ln_shape)
+{
+    double about = solution->ln_shape, place = log(solution->law->shape);
+    oxt_i_extra extra = shape_of(solution, options);
+    solution->ln_shape = about; /* drawn */
+    extra.low = fmax(extra.low, place - within);
+    extra.high = fmin(extra.high, place + within);
+    return oxt_i_fit_seek_extra(solution, &extra, ln_shape, NULL);
+}

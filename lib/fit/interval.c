@@ -15,7 +15,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 oxt_status oxt_i_check_interval(oxt_interval_quantity what, double bath_K, double confidence,
                                 oxt_error *error)
 {
-    oxt_status status = oxt_i_check_choice("what", (int)what, OXT_INTERVAL_DIP_TIME, error);
+    oxt_status status = oxt_i_check_choice("what", (int)what, OXT_INTERVAL_SHAPE, error);
     if (!status && what == OXT_INTERVAL_DIP_TIME)
         status = oxt_i_check_bath(bath_K, error);
     if (!status)
@@ -247,6 +247,11 @@ static oxt_status check_call(const oxt_fit *fit, oxt_interval_quantity what, dou
     if (!status)
         status = oxt_i_check_choice("scale", (int)options->scale, OXT_INTERVAL_SCALE_REDUCED,
                                     error);
+    if (!status && what == OXT_INTERVAL_SHAPE)
+        status =
+            oxt_i_fail_text(error, OXT_EARG, "what",
+                            "what is a shape, which has limits by a bootstrap: a profile has those "
+                            "of the constants");
     if (!status && what == OXT_INTERVAL_Q && fit->values.Q_held)
         status = oxt_i_fail_text(error, OXT_EIDENT, "what",
                                  "Q was held: the trials do not determine its limits");

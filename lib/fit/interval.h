@@ -21,14 +21,16 @@ struct oxt_bootstrap {
     char name[140]; /* of the steel */
     bool Q_is_exact;
     size_t coupons;
-    double *ln_k, *Q; /* of each replicate; NAN for those left out */
+    double *ln_k, *Q, *shape; /* of each replicate; NAN for those left out */
+    oxt_growth growth;        /* of the fit */
 };
 
 /* What all threads read. */
 typedef struct {
     oxt_bootstrap_options options;
     oxt_fit_values fit;
-    double q; /* Q of the fit over R T_ref */
+    oxt_fit_options chosen; /* of the fit */
+    double q;               /* Q of the fit over R T_ref */
     oxt_robust robust;
     oxt_i_reopened whole; /* with rows that nobody writes to */
     double *pool;         /* residuals in their errors, for the residual kind */
@@ -40,7 +42,8 @@ typedef struct {
 typedef struct {
     oxt_i_bootstrap_job *job;
     oxt_i_reopened own;
-    bool fixed; /* nothing of the rows moves with the constants */
+    bool fixed;     /* nothing of the rows moves with the constants */
+    bool has_shape; /* each replicate finds its own */
     gsl_rng *random;
     double *effects; /* of days, drawn anew; NULL: no day is stated */
 } oxt_i_bootstrap_worker;

@@ -16,6 +16,7 @@ void oxt_bootstrap_free(oxt_bootstrap *bootstrap)
         return;
     free(bootstrap->ln_k);
     free(bootstrap->Q);
+    free(bootstrap->shape);
     free(bootstrap);
 }
 
@@ -102,10 +103,32 @@ static oxt_bootstrap *new_results(const oxt_i_bootstrap_job *job)
         return NULL;
     made->ln_k = malloc(count * sizeof *made->ln_k);
     made->Q = malloc(count * sizeof *made->Q);
-    if (made->ln_k && made->Q)
+    made->shape = malloc(count * sizeof *made->shape);
+    made->growth = job->fit.growth;
+    if (made->ln_k && made->Q && made->shape)
         return made;
     oxt_bootstrap_free(made);
     return NULL;
+}
+
+static void summarise_shape(oxt_bootstrap_values *values, const oxt_bootstrap *made,
+                            const oxt_i_bootstrap_job *job)
+{
+    double good = (double)(values->replicates - values->failed), squares = 0.0;
+    values->law = job->fit.growth.law;
+    values->law_shape = job->fit.growth.shape;
+    values->law_middle_nm = job->fit.growth.middle_nm;
+    if (!oxt_i_fit_has_shape(&job->chosen))
+        return;
+    for (size_t i = 0; i < values->replicates; i++)
+        if (!isnan(made->shape[i]))
+            values->mean_ln_shape += log(made->shape[i]) / good;
+    for (size_t i = 0; i < values->replicates; i++)
+        if (!isnan(made->shape[i])) {
+            double off = log(made->shape[i]) - values->mean_ln_shape;
+            squares += off * off / (good - 1.0);
+        }
+    values->sd_ln_shape = sqrt(squares);
 }
 
 static void summarise(oxt_bootstrap *made, const oxt_i_bootstrap_job *job)
@@ -131,6 +154,7 @@ static void summarise(oxt_bootstrap *made, const oxt_i_bootstrap_job *job)
             kQ += k * Q / (good - 1.0);
             QQ += Q * Q / (good - 1.0);
         }
+    summarise_shape(&values, made, job);
     values.sd_ln_k = sqrt(kk);
     values.sd_Q_J_per_mol = sqrt(QQ);
     values.correlation = made->Q_is_exact ? NAN : kQ / sqrt(kk * QQ);
@@ -141,6 +165,7 @@ static oxt_status run(oxt_i_bootstrap_job *job, const oxt_fit *fit, oxt_error *e
 {
     job->fit = fit->values;
     job->robust = fit->options.robust;
+    job->chosen = fit->options;
     job->q = fit->values.growth.Q_J_per_mol / (R * fit->values.growth.T_ref_K);
     oxt_status status = oxt_i_fit_reopen(&job->whole, fit, error);
     if (status)

@@ -49,6 +49,16 @@ static void draw_beliefs(oxt_i_bootstrap_worker *worker)
     if (job->fit.Q_held)
         model->held_q = job->q + gsl_ran_gaussian(worker->random, job->fit.Q_stderr_J_per_mol /
                                                                       (R * model->T_ref_K));
+    if (worker->has_shape && job->chosen.ln_shape_sd > 0.0)
+        worker->own.solution.ln_shape = log(job->chosen.law_shape) +
+                                        gsl_ran_gaussian(worker->random, job->chosen.ln_shape_sd);
+}
+
+/* A film that a logarithm of the rows moves to, which another shape makes another logarithm of. */
+static double moved_film(const oxt_i_bootstrap_job *job, double film_nm, double moved)
+{
+    const oxt_growth *law = &job->fit.growth;
+    return oxt_i_film_of(law, exp(oxt_i_ln_exposure_of(law, film_nm) + 2.0 * moved));
 }
 
 static void put_pair(oxt_i_bootstrap_worker *worker, size_t i, size_t drawn)
@@ -102,6 +112,11 @@ static void draw_residuals(oxt_i_bootstrap_worker *worker)
         drawn->ln_x = seen->ln_x + moved;
         drawn->ln_low = seen->ln_low + moved; /* a band moves as a whole */
         drawn->ln_high = seen->ln_high + moved;
+        if (!worker->has_shape)
+            continue;
+        drawn->seen_nm = moved_film(job, seen->seen_nm, moved);
+        drawn->low_nm = moved_film(job, seen->low_nm, moved);
+        drawn->high_nm = moved_film(job, seen->high_nm, moved);
     }
 }
 
@@ -138,12 +153,31 @@ static bool determines_Q(const oxt_i_bootstrap_worker *worker)
     return high - low >= LEAST_SPREAD_K;
 }
 
-static bool fitted(oxt_i_bootstrap_worker *worker)
+/* With the shape that it finds for itself. */
+static bool shaped(oxt_i_bootstrap_worker *worker, double *shape)
+{
+    static const double ERRORS = 6.0;
+    const oxt_i_bootstrap_job *job = worker->job;
+    oxt_i_fit_solution *solution = &worker->own.solution;
+    double ln_shape;
+    solution->law->shape = job->fit.growth.shape;
+    solution->variance = job->fit.scatter * job->fit.scatter;
+    solution->day_sd = job->fit.day_sd;
+    if (oxt_i_fit_seek_shape(solution, &job->chosen, ERRORS * job->fit.ln_shape_stderr, &ln_shape))
+        return false;
+    *shape = exp(ln_shape);
+    return true;
+}
+
+static bool fitted(oxt_i_bootstrap_worker *worker, double *shape)
 {
     const oxt_i_bootstrap_job *job = worker->job;
     oxt_i_fit_solution *solution = &worker->own.solution;
+    *shape = job->fit.growth.shape;
     solution->at[0].b = log(job->fit.growth.k_ref_nm2_per_s);
     solution->at[0].q = isnan(solution->model.held_q) ? job->q : solution->model.held_q;
+    if (worker->has_shape)
+        return determines_Q(worker) && shaped(worker, shape);
     return determines_Q(worker) &&
            !oxt_i_fit_converge(solution, job->fit.scatter * job->fit.scatter, NULL);
 }
@@ -153,9 +187,11 @@ void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index)
     const oxt_i_fit_solution *solution = &worker->own.solution;
     oxt_bootstrap *results = worker->job->results;
     draw(worker, index);
-    bool good = fitted(worker);
+    double shape;
+    bool good = fitted(worker, &shape);
     results->ln_k[index] = good ? solution->at[0].b : NAN;
     results->Q[index] = good ? solution->at[0].q * R * solution->model.T_ref_K : NAN;
+    results->shape[index] = good ? shape : NAN;
 }
 
 /* ---- getting ready ---- */
@@ -173,7 +209,9 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
         status = worker->effects ? OXT_OK : oxt_i_no_memory(error);
     }
     worker->own.solution.class_count = 0; /* rows change their places */
-    worker->fixed = oxt_i_fit_is_fixed(&worker->own.solution);
+    worker->own.solution.law = &worker->own.set.law;
+    worker->has_shape = oxt_i_fit_has_shape(&fit->options);
+    worker->fixed = oxt_i_fit_is_fixed(&worker->own.solution) && !worker->has_shape;
     return status;
 }
 

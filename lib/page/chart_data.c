@@ -8,7 +8,7 @@
 /* ---- the spread ---- */
 
 /* The lift by the constants of one replicate; NaN where there is none. Only memory can fail. */
-static oxt_status lift_by(oxt_steel_values *values, double ln_k, double Q_J_per_mol,
+static oxt_status lift_by(oxt_steel_values *values, double ln_k, double Q_J_per_mol, double shape,
                           const oxt_target *target, double bath_K, const oxt_dip_options *options,
                           double *time_s)
 {
@@ -16,6 +16,7 @@ static oxt_status lift_by(oxt_steel_values *values, double ln_k, double Q_J_per_
     oxt_steel *steel = NULL;
     values->growth.k_ref_nm2_per_s = exp(ln_k);
     values->growth.Q_J_per_mol = Q_J_per_mol;
+    values->growth.shape = shape;
     oxt_status status = oxt_steel_new(&steel, values, NULL);
     if (!status)
         status = oxt_dip_predict(steel, target, bath_K, options, &dip, NULL);
@@ -38,7 +39,7 @@ oxt_status oxt_chart_spread(const oxt_steel *steel, const oxt_bootstrap *bootstr
     if (!status)
         status = oxt_steel_get(steel, &values, error);
     if (!status)
-        status = oxt_bootstrap_get(bootstrap, &drawn, 0, NULL, NULL, error);
+        status = oxt_bootstrap_get(bootstrap, &drawn, 0, NULL, NULL, NULL, error);
     if (status)
         return status;
     if (capacity < drawn.replicates)
@@ -46,14 +47,17 @@ oxt_status oxt_chart_spread(const oxt_steel *steel, const oxt_bootstrap *bootstr
                           NAN, "capacity is %zu, expected at least the %zu replicates", capacity,
                           drawn.replicates);
     size_t count = drawn.replicates, missing = 0;
-    double *ln_k = malloc(3 * count * sizeof *ln_k);
+    double *ln_k = malloc(4 * count * sizeof *ln_k);
     if (!ln_k)
         return oxt_i_no_memory(error);
-    double *Q_J_per_mol = ln_k + count, *found = Q_J_per_mol + count;
-    status = oxt_bootstrap_get(bootstrap, NULL, count, ln_k, Q_J_per_mol, error);
+    double *Q_J_per_mol = ln_k + count, *shape = Q_J_per_mol + count, *found = shape + count;
+    status = oxt_bootstrap_get(bootstrap, NULL, count, ln_k, Q_J_per_mol, shape, error);
     values.growth.T_ref_K = drawn.T_ref_K;
+    values.growth.law = drawn.law;
+    values.growth.middle_nm = drawn.law_middle_nm;
     for (size_t i = 0; i < count && !status; i++) {
-        status = lift_by(&values, ln_k[i], Q_J_per_mol[i], target, bath_K, options, &found[i]);
+        status = lift_by(&values, ln_k[i], Q_J_per_mol[i], shape[i], target, bath_K, options,
+                         &found[i]);
         missing += isnan(found[i]) != 0;
         if (status)
             oxt_i_no_memory(error);

@@ -1015,12 +1015,12 @@ MAKES(oxt_bootstrap_run, residuals, bootstrap, draw(stage, OXT_BOOTSTRAP_RESIDUA
 MAKES(oxt_bootstrap_run, threads, bootstrap, draw(stage, OXT_BOOTSTRAP_PAIRS, 3, &made, error))
 PLAIN(oxt_bootstrap_free, oxt_bootstrap_free(NULL))
 FILLS(oxt_bootstrap_get, plain, oxt_bootstrap_values, OXT_BOOTSTRAP_VALUES_INIT,
-      oxt_bootstrap_get(stage->bootstrap, into, 0, NULL, NULL, error))
+      oxt_bootstrap_get(stage->bootstrap, into, 0, NULL, NULL, NULL, error))
 GIVES(oxt_bootstrap_interval, plain,
-      oxt_bootstrap_interval(stage->bootstrap, OXT_INTERVAL_Q, 0.0, 0.9,
+      oxt_bootstrap_interval(stage->bootstrap, OXT_INTERVAL_Q, 0.0, 0.0, 0.9,
                              OXT_BOOTSTRAP_BIAS_CORRECTED, out->number, out->number + 1, error))
 GIVES(oxt_bootstrap_get, replicates,
-      oxt_bootstrap_get(stage->bootstrap, NULL, 100, out->number, out->number + 100, error))
+      oxt_bootstrap_get(stage->bootstrap, NULL, 100, out->number, out->number + 100, NULL, error))
 GIVES(oxt_bootstrap_report, plain,
       oxt_bootstrap_report(stage->bootstrap, OXT_UNIT_CELSIUS, TEXT, error))
 static oxt_status validate(const call_stage *stage, int by_bath, int threads,

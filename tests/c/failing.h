@@ -140,7 +140,7 @@
     X(OXT_EARG, laws_fit, oxt_laws_fit(result, NULL, NULL, NULL, error))                           \
     X(OXT_EARG, laws_run, oxt_laws_run(result, NULL, NULL, error))                                 \
     X(OXT_EARG, laws_get, oxt_laws_get(NULL, result, error))                                       \
-    X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_LAW_POWER, result, error))             \
+    X(OXT_EARG, laws_get_law, oxt_laws_get_law(NULL, OXT_LAW_POWER, result, error))                \
     X(OXT_EARG, laws_report, oxt_laws_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))        \
     X(OXT_EARG, fit_profile,                                                                       \
       oxt_interval_profile(fit, (oxt_interval_quantity)3, 600, NULL, number, number + 1, error))   \
@@ -149,10 +149,10 @@
     X(OXT_EARG, steel_with_words, oxt_steel_with_words(result, NULL, NULL, error))                 \
     X(OXT_EARG, steel_reanchor, oxt_anchor_steel(result, steel, few, NULL, NULL, error))           \
     X(OXT_EARG, bootstrap_run, oxt_bootstrap_run(result, NULL, NULL, error))                       \
-    X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, 0, NULL, NULL, error))              \
+    X(OXT_EARG, bootstrap_get, oxt_bootstrap_get(NULL, result, 0, NULL, NULL, NULL, error))        \
     X(OXT_EARG, bootstrap_interval,                                                                \
-      oxt_bootstrap_interval(NULL, OXT_INTERVAL_Q, 600, 0.9, OXT_BOOTSTRAP_PERCENTILE, number,     \
-                             number + 1, error))                                                   \
+      oxt_bootstrap_interval(NULL, OXT_INTERVAL_Q, 600, 0.0, 0.9, OXT_BOOTSTRAP_PERCENTILE,        \
+                             number, number + 1, error))                                           \
     X(OXT_EARG, bootstrap_report,                                                                  \
       oxt_bootstrap_report(NULL, OXT_UNIT_KELVIN, text, 40, NULL, error))                          \
     X(OXT_EARG, record_add, oxt_record_add(result, NULL, NULL, NULL, "blue", NULL, error))         \

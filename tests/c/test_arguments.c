@@ -272,7 +272,7 @@ Test(arguments, of_logs_and_files, .init = set_up, .fini = tear_down)
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel *loaded;
     MISSING("fits", oxt_fit_each_get(NULL, 0, NULL, NULL, &error));
-    MISSING("bootstrap", oxt_bootstrap_get(NULL, NULL, 0, NULL, NULL, &error));
+    MISSING("bootstrap", oxt_bootstrap_get(NULL, NULL, 0, NULL, NULL, NULL, &error));
     MISSING("group", oxt_trials_group(coupons, 0, NULL, &error));
     MISSING("trials", oxt_trials_write_csv(NULL, "x", OXT_REPLACE_ANY, &error));
     MISSING("path", oxt_trials_write_csv(coupons, NULL, OXT_REPLACE_ANY, &error));

@@ -887,7 +887,7 @@ static oxt_status left_row_out(void *into, oxt_error *error)
 
 static oxt_status bootstrap_out(void *into, oxt_error *error)
 {
-    return oxt_bootstrap_get(bootstrap, into, 0, NULL, NULL, error);
+    return oxt_bootstrap_get(bootstrap, into, 0, NULL, NULL, NULL, error);
 }
 
 static oxt_status row_out(void *into, oxt_error *error)

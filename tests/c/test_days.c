@@ -186,7 +186,7 @@ Test(days, a_bootstrap_draws_days_too)
         options.replicates = REPLICATES;
         options.kind = (oxt_bootstrap_kind)kind;
         OK(oxt_bootstrap_run(&made, fit, &options, &error));
-        OK(oxt_bootstrap_get(made, NULL, REPLICATES, ln_k, Q, &error));
+        OK(oxt_bootstrap_get(made, NULL, REPLICATES, ln_k, Q, NULL, &error));
         double ratio = gsl_stats_sd(ln_k, 1, REPLICATES) / values_of_fit(fit).ln_k_stderr;
         cr_assert(ratio > 0.7 && ratio < 1.3, "%g", ratio);
         oxt_bootstrap_free(made);

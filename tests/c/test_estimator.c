@@ -361,7 +361,7 @@ Test(estimator, residuals_are_drawn_in_the_error_of_each_row)
     oxt_bootstrap *bootstrap;
     drawn.kind = OXT_BOOTSTRAP_RESIDUAL;
     OK(oxt_bootstrap_run(&bootstrap, fit, &drawn, &error));
-    OK(oxt_bootstrap_get(bootstrap, &values, 0, NULL, NULL, &error));
+    OK(oxt_bootstrap_get(bootstrap, &values, 0, NULL, NULL, NULL, &error));
     const oxt_fit_values of_fit = values_of_fit(fit);
     double scale = sqrt(of_fit.reduced_chi_square);
     CLOSE(values.sd_ln_k, of_fit.ln_k_stderr * scale, 0.1);

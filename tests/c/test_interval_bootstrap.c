@@ -71,7 +71,7 @@ static oxt_bootstrap_values values_of(const oxt_bootstrap *from)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_bootstrap_values values = OXT_BOOTSTRAP_VALUES_INIT;
-    OK(oxt_bootstrap_get(from, &values, 0, NULL, NULL, &error));
+    OK(oxt_bootstrap_get(from, &values, 0, NULL, NULL, NULL, &error));
     return values;
 }
 
@@ -130,11 +130,11 @@ Test(bootstrap, many_normal_coupons_have_the_limits_of_student)
     for (int kind = 0; kind < 2; kind++) {
         oxt_bootstrap *made = bootstrap_of(fit, 10000, (oxt_bootstrap_kind)kind, 2);
         for (int method = 0; method < 2; method++) {
-            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9, (oxt_bootstrap_method)method,
-                                      &low, &high, &error));
+            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.9,
+                                      (oxt_bootstrap_method)method, &low, &high, &error));
             NEAR(low, t.Q_low_J_per_mol, 0.06 * half);
             NEAR(high, t.Q_high_J_per_mol, 0.06 * half);
-            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.9,
+            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.0, 0.9,
                                       (oxt_bootstrap_method)method, &low, &high, &error));
             NEAR(low, log(t.k_ref_low_nm2_per_s), 0.06 * half_ln_k);
             NEAR(high, log(t.k_ref_high_nm2_per_s), 0.06 * half_ln_k);
@@ -157,7 +157,7 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
     oxt_bootstrap_values values = values_of(made);
     double m = (1.0 / BATH_K - 1.0 / values.T_ref_K) / R, low, high;
     size_t count = 0, below = 0;
-    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, NULL, &error));
     for (size_t i = 0; i < COUNT; i++)
         if (!isnan(ln_k[i])) {
             ln_time[count] = values.ln_k - ln_k[i] - m * (values.Q_J_per_mol - Q[i]);
@@ -165,11 +165,11 @@ Test(bootstrap, limits_are_quantiles_of_the_replicates)
         }
     cr_assert_eq(count, COUNT - values.failed);
     gsl_sort(ln_time, 1, count);
-    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.8, OXT_BOOTSTRAP_PERCENTILE,
-                              &low, &high, &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.0, 0.8,
+                              OXT_BOOTSTRAP_PERCENTILE, &low, &high, &error));
     NEAR(log(low), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.1), 1e-12);
     NEAR(log(high), gsl_stats_quantile_from_sorted_data(ln_time, 1, count, 0.9), 1e-12);
-    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.8,
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, BATH_K, 0.0, 0.8,
                               OXT_BOOTSTRAP_BIAS_CORRECTED, &low, &high, &error));
     double shift = 2.0 * gsl_cdf_ugaussian_Pinv((double)below / (double)count);
     double z = gsl_cdf_ugaussian_Pinv(0.9);
@@ -193,10 +193,10 @@ Test(bootstrap, report)
     char report[1000], expected[1000], at[32];
     double k[2], Q[2];
     OK(oxt_format_temperature(values.T_ref_K, OXT_UNIT_FAHRENHEIT, at, sizeof at, NULL, &error));
-    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, k,
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, k,
                               k + 1, &error));
-    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, Q, Q + 1,
-                              &error));
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.95, OXT_BOOTSTRAP_PERCENTILE, Q,
+                              Q + 1, &error));
     snprintf(expected, sizeof expected,
              "  rate at %s: k_ref = %.4g nm^2/s, standard error %.1f %% (95 %%: %.4g to %.4g)\n"
              "  activation energy: Q = %.4g kJ/mol, standard error %.2g kJ/mol (95 %%: %.4g to "
@@ -227,7 +227,7 @@ Test(bootstrap, numbers_are_those_of_the_sample)
     oxt_fit *fit = fit_of(log, NULL);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 1);
     oxt_bootstrap_values values = values_of(made);
-    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, Q, NULL, &error));
     size_t count = 0;
     for (size_t i = 0; i < COUNT; i++)
         if (!isnan(ln_k[i])) {
@@ -258,7 +258,7 @@ Test(bootstrap, residuals_are_drawn_with_their_sign)
         add_thickness(log, 588.7, 60.0, i ? 50.0 : 65.0);
     oxt_fit *fit = fit_of(log, &held);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_RESIDUAL, 1);
-    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, NULL, &error));
+    OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k, NULL, NULL, &error));
     NEAR(gsl_stats_skew(ln_k, 1, COUNT), (ROWS - 2.0) / sqrt(ROWS - 1.0) / sqrt(ROWS),
          4.0 * sqrt(6.0 / COUNT));
     oxt_bootstrap_free(made);
@@ -273,7 +273,7 @@ Test(bootstrap, as_few_replicates_as_the_refusal_asks_for)
     double low, high;
     for (uint32_t count = 199; count <= 200; count++) {
         oxt_bootstrap *made = bootstrap_of(fit, count, OXT_BOOTSTRAP_RESIDUAL, 1);
-        oxt_status status = oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.99,
+        oxt_status status = oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.99,
                                                    OXT_BOOTSTRAP_PERCENTILE, &low, &high, &error);
         cr_assert_eq(values_of(made).failed, 0);
         cr_assert_eq(status, count == 200 ? OXT_OK : OXT_EFEW);
@@ -323,10 +323,10 @@ Test(bootstrap, replicates_in_one_bath_are_left_out)
     oxt_fit *fit = fit_of(log, NULL);
     oxt_bootstrap *made = bootstrap_of(fit, COUNT, OXT_BOOTSTRAP_PAIRS, 2);
     NEAR((double)values_of(made).failed, COUNT / 3.0, 4.0 * sqrt(COUNT * 2.0 / 9.0));
-    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.999, OXT_BOOTSTRAP_PERCENTILE, &low,
+    OK(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.999, OXT_BOOTSTRAP_PERCENTILE, &low,
                               &high, &error));
-    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9999, OXT_BOOTSTRAP_PERCENTILE, &low,
-                                 &high, &error),
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.9999, OXT_BOOTSTRAP_PERCENTILE,
+                                 &low, &high, &error),
           OXT_EFEW);
     oxt_bootstrap_free(made);
     oxt_fit_free(fit);
@@ -342,7 +342,7 @@ static void check_same(const oxt_fit *fit, oxt_bootstrap_kind kind)
     oxt_error error = OXT_ERROR_INIT;
     for (size_t i = 0; i < 4; i++) {
         oxt_bootstrap *made = bootstrap_of(fit, COUNT, kind, threads[i]);
-        OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k[i], Q[i], &error));
+        OK(oxt_bootstrap_get(made, NULL, COUNT, ln_k[i], Q[i], NULL, &error));
         cr_assert_eq(memcmp(ln_k[i], ln_k[0], sizeof ln_k[0]), 0, "%d threads", threads[i]);
         cr_assert_eq(memcmp(Q[i], Q[0], sizeof Q[0]), 0, "%d threads", threads[i]);
         oxt_bootstrap_free(made);
@@ -379,7 +379,7 @@ Test(bootstrap, each_replicate_has_numbers_of_its_own)
     for (uint64_t seed = 7; seed < 9; seed++) {
         options.random_seed = seed << 40;
         OK(oxt_bootstrap_run(&made, fit, &options, &error));
-        OK(oxt_bootstrap_get(made, NULL, COUNT, seed == 7 ? first : second, NULL, &error));
+        OK(oxt_bootstrap_get(made, NULL, COUNT, seed == 7 ? first : second, NULL, NULL, &error));
         oxt_bootstrap_free(made);
     }
     gsl_sort(first, 1, COUNT);
@@ -469,13 +469,13 @@ Test(bootstrap, what_cannot_be_asked_is_refused)
     FAILS(oxt_bootstrap_run(&made, fit, &kind, &error), OXT_EARG);
     FAILS(oxt_bootstrap_run(&made, fit, &threads, &error), OXT_EDOMAIN);
     made = bootstrap_of(fit, 100, OXT_BOOTSTRAP_PAIRS, 1);
-    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.9, OXT_BOOTSTRAP_PERCENTILE, &low,
-                                 &high, &error),
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_Q, 0.0, 0.0, 0.9, OXT_BOOTSTRAP_PERCENTILE,
+                                 &low, &high, &error),
           OXT_EIDENT);
-    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.9, (oxt_bootstrap_method)2, &low,
-                                 &high, &error),
+    FAILS(oxt_bootstrap_interval(made, OXT_INTERVAL_LN_K, 0.0, 0.0, 0.9, (oxt_bootstrap_method)2,
+                                 &low, &high, &error),
           OXT_EARG);
-    FAILS(oxt_bootstrap_get(made, NULL, 99, &low, &high, &error), OXT_ESPACE);
+    FAILS(oxt_bootstrap_get(made, NULL, 99, &low, &high, NULL, &error), OXT_ESPACE);
     cr_assert(isnan(values_of(made).correlation) && values_of(made).sd_Q_J_per_mol == 0.0);
     oxt_bootstrap_free(made);
     oxt_fit_free(fit);

@@ -408,3 +408,54 @@ Test(law, the_law_that_the_trials_show)
     SAYS("expected neither");
     oxt_trials_free(few);
 }
+
+/* Each replicate of a bootstrap has its own shape: limits of a dip widen away from the middle film, and a spread is of
+ * times by the constants and the shape of each. */
+Test(law, a_bootstrap_finds_the_shape)
+{
+    enum { COUNT = 300 };
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth truth = by_law(OXT_LAW_POWER, 2.6, 45.0);
+    oxt_trials *trials = log_by(&truth, 0.05);
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_bootstrap_options chosen = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_fit *fit;
+    options.law = OXT_LAW_POWER;
+    OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
+    oxt_fit_values values = values_of_fit(fit);
+    chosen.replicates = COUNT;
+    for (int kind = 0; kind < 2; kind++) {
+        oxt_bootstrap *made;
+        oxt_bootstrap_values drawn = OXT_BOOTSTRAP_VALUES_INIT;
+        double ln_k[COUNT], Q[COUNT], shape[COUNT], time_s[COUNT], width[2];
+        chosen.kind = (oxt_bootstrap_kind)kind;
+        OK(oxt_bootstrap_run(&made, fit, &chosen, &error));
+        OK(oxt_bootstrap_get(made, &drawn, COUNT, ln_k, Q, shape, &error));
+        cr_assert(drawn.law == OXT_LAW_POWER && drawn.law_shape == values.growth.shape);
+        cr_assert(fabs(log(drawn.sd_ln_shape / values.ln_shape_stderr)) < 0.5);
+        for (int i = 0; i < 2; i++) {
+            double low, high;
+            OK(oxt_bootstrap_interval(made, OXT_INTERVAL_DIP_TIME, 600.0,
+                                      i ? 90.0 : values.growth.middle_nm, 0.95,
+                                      OXT_BOOTSTRAP_PERCENTILE, &low, &high, &error));
+            width[i] = log(high / low);
+        }
+        cr_assert(width[1] > 1.1 * width[0]);
+        oxt_steel *steel;
+        oxt_target target = OXT_TARGET_INIT;
+        OK(oxt_tint_target_of_thickness(60.0, 58.0, 62.0, &target, &error));
+        OK(oxt_fit_steel(fit, &steel, &error));
+        OK(oxt_chart_spread(steel, made, &target, 600.0, NULL, COUNT, time_s, NULL, &error));
+        for (size_t i = 0; i < COUNT; i++) {
+            oxt_growth growth = values.growth;
+            growth.k_ref_nm2_per_s = exp(ln_k[i]);
+            growth.Q_J_per_mol = Q[i];
+            growth.shape = shape[i];
+            CLOSE(time_s[i], time_of(&growth, 60.0, 600.0), 1e-9);
+        }
+        oxt_steel_free(steel);
+        oxt_bootstrap_free(made);
+    }
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}

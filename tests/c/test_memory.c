@@ -204,7 +204,7 @@ static oxt_status run_bootstrap(things *t, oxt_error *error)
 
 static oxt_status bootstrap_limits(things *t, oxt_error *error)
 {
-    return oxt_bootstrap_interval(t->bootstrap, OXT_INTERVAL_Q, 0.0, 0.9,
+    return oxt_bootstrap_interval(t->bootstrap, OXT_INTERVAL_Q, 0.0, 0.0, 0.9,
                                   OXT_BOOTSTRAP_BIAS_CORRECTED, &t->low, &t->high, error);
 }
 

@@ -141,7 +141,7 @@ static void run_more(bytes *from, const oxt_fit *fit)
         options.kind = (oxt_bootstrap_kind)choice(from, 2);
         status = oxt_bootstrap_run(&bootstrap, fit, &options, &error);
         SAYS_WHY(status, error);
-        if (status == OXT_OK && oxt_bootstrap_interval(bootstrap, OXT_INTERVAL_LN_K, 0.0, 0.9,
+        if (status == OXT_OK && oxt_bootstrap_interval(bootstrap, OXT_INTERVAL_LN_K, 0.0, 0.0, 0.9,
                                                        (oxt_bootstrap_method)choice(from, 2), &low,
                                                        &high, &error) == OXT_OK)
             MUST(low <= high, "%g %g", low, high);

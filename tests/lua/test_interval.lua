@@ -74,3 +74,26 @@ h.test("what cannot be asked is refused", function()
     good, message = pcall(fit.profile, fit, "k")
     assert(not good and message:find("ln-k, Q, dip-time", 1, true))
 end)
+
+-- Contract: each replicate has its own shape, and a dip away from the middle film is known the less for it.
+h.test("a bootstrap by a law finds the shape anew", function()
+    local log = oxtint.new_trials()
+    for i = 0, 23 do
+        local bath, film = 560 + 25 * (i % 3), 20 + 2 * i
+        assert(log:add { steel = "Alder 1", bath = bath, time = (film / 12) ^ 3 * math.exp(14 * (590 / bath - 1)),
+                         thickness_nm = film * (i % 2 == 0 and 1.05 or 0.95) })
+    end
+    local boot = assert(assert(oxtint.fit(log, { law = "power" })):bootstrap { replicates = 200 })
+    h.equal(boot.law, "power")
+    local _, _, shapes = boot:samples()
+    assert(#shapes == 200 and boot.sd_ln_shape > 0)
+    local low, high = boot:interval("shape")
+    assert(low < boot.law_shape and boot.law_shape < high)
+    local function width(film)
+        local first, last = boot:interval("dip-time", { bath = 590, thickness_nm = film })
+        return last / first
+    end
+    assert(width(90) > 1.1 * width(boot.law_middle_nm))
+    h.fails("EDOMAIN", boot:interval("dip-time", { bath = 590, thickness_nm = -1 }))
+    h.matches(boot:report(), "power law: n = ")
+end)

@@ -3,11 +3,13 @@
 import _thread
 import math
 import threading
+from typing import Any
 
 import lmfit
 import numpy as np
 import oxtint
 import pytest
+import scipy.optimize
 import scipy.stats
 from numpy.typing import NDArray
 
@@ -174,3 +176,105 @@ def test_what_cannot_be_asked_is_refused(made, coupons) -> None:
         oxtint.Bootstrap()
     with pytest.raises(oxtint.OxtintValueError, match="Q was held"):
         oxtint.fit(coupons, Q=71e3).profile("Q")
+
+
+# By another law.
+
+def cube_root_log(count: int = 30, scatter: float = 0.05) -> oxtint.TrialLog:
+    """Films that grow as time^(1/3), 18 to 70 nm."""
+    log, dice = oxtint.TrialLog(), np.random.default_rng(7)
+    for i in range(count):
+        bath, film = 560.0 + 30.0 * (i % 3), 18.0 * math.exp(math.log(70.0 / 18.0) * i / (count - 1))
+        log.add("Alder 1", bath=bath, time=(film / 12.0) ** 3 * math.exp(14.0 * (590.0 / bath - 1.0)),
+                thickness_nm=film * math.exp(dice.normal(0.0, scatter)))
+    return log
+
+
+def test_each_replicate_finds_its_own_shape() -> None:
+    """Against replicates by NumPy: rows drawn again, the shape by the likelihood of ln x with rate and Q integrated
+    out, at the scatter of the fit."""
+    log, scatter = cube_root_log(), 0.15
+    fit = oxtint.fit(log, law="power", scatter=scatter)
+    rows = [(row.bath_K, row.time_s, row.observed_nm) for row in fit.rows]
+    bath, time, x = (np.array(column) for column in zip(*rows))
+    design = 0.5 * np.stack([np.ones(30), -(fit.T_ref_K / bath - 1.0)], 1)
+
+    def solve(ln_n: float, drawn: Any) -> tuple[float, Any]:
+        n = math.exp(ln_n)
+        y = 0.5 * (n * np.log(x / fit.law_middle_nm) + 2.0 * math.log(fit.law_middle_nm)) - 0.5 * np.log(time)
+        sigma = np.full(30, math.hypot(0.5 * n * 0.02, scatter))
+        X, aim = (design / sigma[:, None])[drawn], (y / sigma)[drawn]
+        beta = np.linalg.lstsq(X, aim, rcond=None)[0]
+        off = aim - X @ beta
+        cost = 0.5 * off @ off + np.log(sigma).sum() - 30 * ln_n + 0.5 * np.linalg.slogdet(X.T @ X)[1]
+        return float(cost), beta
+
+    dice, found = np.random.default_rng(1), []
+    for _ in range(600):
+        drawn = dice.integers(0, 30, 30)
+        best = scipy.optimize.minimize_scalar(lambda ln_n: solve(ln_n, drawn)[0], method="bounded",
+                                              bounds=(math.log(fit.law_shape) - 0.5, math.log(fit.law_shape) + 0.5))
+        found.append((best.x, solve(best.x, drawn)[1][0]))
+    by_hand = np.array(found)
+    boot = fit.bootstrap(2000, random_seed=3)
+    ours = np.stack([np.log(boot.law_shape), boot.ln_k])
+    for place in (0, 1):
+        assert np.std(ours[place]) == pytest.approx(np.std(by_hand[:, place]), rel=0.12)
+        assert np.mean(ours[place]) == pytest.approx(np.mean(by_hand[:, place]), abs=0.2 * np.std(by_hand[:, place]))
+    assert boot.sd_ln_shape == pytest.approx(np.std(ours[0]), rel=1e-3)
+    assert boot.mean_ln_shape == pytest.approx(np.mean(ours[0]), abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", ["pairs", "residual"])
+@pytest.mark.parametrize("law", ["power", "logarithmic"])
+def test_limits_of_a_dip_by_a_law_include_the_shape(law, kind) -> None:
+    """About those of the dip: rate and shape at its film. With the shape held they are alike for all films."""
+    fit = oxtint.fit(cube_root_log(60, 0.04), law=law)
+    boot = fit.bootstrap(1000, kind=kind)
+    assert boot.law == law and boot.failed == 0 and boot.sd_ln_shape == pytest.approx(fit.ln_shape_stderr, rel=0.3)
+    low, high = boot.interval("shape")
+    assert low < fit.law_shape < high and high / low == pytest.approx(math.exp(2 * 2.0 * fit.ln_shape_stderr), rel=0.15)
+    widths = []
+    for film in (20.0, fit.law_middle_nm, 75.0):
+        dip = fit.steel.dip(film, 590.0)
+        factors = boot.interval("dip-time", 590.0, thickness_nm=film)
+        widths.append(math.log(factors[1] / factors[0]))
+        assert widths[-1] == pytest.approx(math.log(dip.interval_s[1] / dip.interval_s[0]), rel=0.3)
+    assert widths[0] > 1.3 * widths[1] and widths[2] > 1.3 * widths[1]
+    middle = boot.interval("dip-time", 590.0, thickness_nm=fit.law_middle_nm)
+    assert boot.interval("dip-time", 590.0) == pytest.approx(middle, rel=1e-12)
+    assert fit.bootstrap(100, kind=kind, threads=1).law_shape.tolist() == \
+        fit.bootstrap(100, kind=kind, threads=2).law_shape.tolist()
+    assert f"{law} law: " in boot.report() and "standard error" in boot.report()
+    held = oxtint.fit(cube_root_log(60, 0.04), law=law, law_shape=fit.law_shape).bootstrap(200, kind=kind)
+    assert held.sd_ln_shape == 0.0 and set(held.law_shape.tolist()) == {fit.law_shape}
+    assert held.interval("dip-time", 590.0, thickness_nm=20.0) == pytest.approx(held.interval("dip-time", 590.0), rel=1e-12)
+    with pytest.raises(ValueError, match="did not find the shape"):
+        held.interval("shape")
+    with pytest.raises(ValueError, match="has limits by a bootstrap"):
+        fit.profile("shape")
+    with pytest.raises(ValueError, match="thickness_nm"):
+        boot.interval("dip-time", 590.0, thickness_nm=-1.0)
+
+
+def test_a_bootstrap_of_the_parabolic_law_has_no_shape() -> None:
+    boot = oxtint.fit(cube_root_log()).bootstrap(200)
+    assert (boot.law, boot.law_middle_nm, boot.sd_ln_shape, boot.mean_ln_shape) == ("parabolic", 0.0, 0.0, 0.0)
+    assert not boot.law_shape.any() and " law" not in boot.report()
+    assert boot.interval("dip-time", 590.0, thickness_nm=20.0) == boot.interval("dip-time", 590.0)
+
+
+def test_a_prior_of_the_shape_is_drawn() -> None:
+    fit = oxtint.fit(cube_root_log(), law="power", law_shape=3.0, ln_shape_sd=1e-3)
+    assert fit.bootstrap(500).sd_ln_shape == pytest.approx(1e-3, rel=0.15)
+
+
+def test_named_colours_by_a_law() -> None:
+    film, log = oxtint.Film(), oxtint.TrialLog()
+    for row in oxtint.fit(cube_root_log(40)).rows:
+        log.add("Alder 1", bath=row.bath_K, time=row.time_s, colour=film.tint(row.observed_nm).label)
+    fit = oxtint.fit(log, law="power")
+    for kind in ("pairs", "residual"):
+        boot = fit.bootstrap(300, kind=kind)
+        assert boot.sd_ln_shape == pytest.approx(fit.ln_shape_stderr, rel=0.35)
+        assert boot.mean_ln_shape == pytest.approx(math.log(fit.law_shape), abs=0.5 * fit.ln_shape_stderr)

@@ -1229,6 +1229,7 @@ function laws:close() end
 
 ---@class oxtint.interval_options
 ---@field bath? oxtint.bath of the dip, for "dip-time"
+---@field thickness_nm? number film of the dip, on bare steel, for "dip-time"; 0: the middle one. All films of the parabolic law are alike
 ---@field confidence? number 0.5 to 0.9999; 0.95
 ---@field method? "percentile"|"bias-corrected"
 
@@ -1251,10 +1252,15 @@ function laws:close() end
 ---@field sd_ln_k number standard deviation of the replicates
 ---@field sd_Q_J_per_mol number
 ---@field correlation number of ln k_ref and Q; NaN when Q was held without an error
+---@field law "parabolic"|"power"|"linear-parabolic"|"logarithmic" of the fit
+---@field law_shape number of the fit itself; 0 of the parabolic law, as the next
+---@field law_middle_nm number nm, film at which it is scaled
+---@field mean_ln_shape number mean of the replicates; 0 where the fit did not find the shape, as the next
+---@field sd_ln_shape number standard deviation of the replicates
 local bootstrap = {}
 
----Limits; of "dip-time" factors on the mean time of any dip.
----@param what "ln-k"|"Q"|"dip-time"
+---Limits; of "dip-time" factors on the mean time of a dip.
+---@param what "ln-k"|"Q"|"dip-time"|"shape"
 ---@param options? oxtint.interval_options
 ---@return number? low
 ---@return number|string high_or_message
@@ -1265,6 +1271,7 @@ function bootstrap:interval(what, options) end
 ---The constants of every replicate, NaN for those left out.
 ---@return number[] ln_k
 ---@return number[] Q_J_per_mol
+---@return number[] law_shape
 function bootstrap:samples() end
 
 ---The constants with standard errors and limits; also what tostring gives.
