@@ -15,6 +15,7 @@ from types import ModuleType
 
 import oxtint
 import pytest
+from bs4 import BeautifulSoup
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from mdit_py_plugins.anchors.index import slugify
@@ -180,6 +181,22 @@ def test_the_navigation_begins_with_few_entries() -> None:
     assert entries[:4] == [f"{part}/index" for part in PARTS] and len(entries) <= 8
 
 
+def test_links_and_pictures_of_the_built_pages_are_there(built) -> None:
+    """Addresses within the pages, with their anchors; nothing is fetched."""
+    pages = {page: BeautifulSoup(page.read_bytes(), "html.parser") for page in built.rglob("*.html")}
+    anchors = {page: {str(one["id"]) for one in soup.find_all(id=True)} for page, soup in pages.items()}
+    broken = []
+    for page, soup in pages.items():
+        for one in soup.select("[href], [src]"):
+            parts = urllib.parse.urlsplit(str(one.get("href") or one.get("src")))
+            if parts.scheme or parts.netloc or page.name == "search.html":
+                continue
+            there = (page.parent / urllib.parse.unquote(parts.path)).resolve() if parts.path else page
+            if not there.exists() or parts.fragment and there in anchors and parts.fragment not in anchors[there]:
+                broken.append(f"{page.relative_to(built)}: {parts.geturl()}")
+    assert len(pages) > 80 and not broken
+
+
 # ---- pages that show what is printed ----
 
 def shows(shown: str, printed: str) -> bool:
@@ -329,9 +346,23 @@ WRONG = {
     r"(?!([Rr]e)?[Ss]iz|[Pp]riz|[Ss]eiz)\w+(iz|yz)(e|ed|es|ing|ation)": "-ise",
 }
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
-def test_spelling(page) -> None:
+def test_words_of_the_trade(page) -> None:
     prose = " ".join(token.content for token in tokens_of(page)
                      if token.type == "text" and not token.children)
     for wrong, right in WRONG.items():
         found = re.search(rf"\b(?:{wrong})\b", prose)
         assert not found, f"{found[0]}: write {right}"
+
+
+# Names, a word of the trade, and words of other languages that look like mistakes.
+RIGHT = "finial,querry,mater,stoer,numer,fro,espace"
+SPELT = ("README.md", "DEVELOPERS.md", "docs", "include", "lib", "bindings/python/oxtint", "bindings/lua", "examples")
+
+
+def test_spelling() -> None:
+    files = [path for name in SPELT for path in ([ROOT / name] if "." in name else (ROOT / name).rglob("*.*"))
+             if path.suffix in (".md", ".c", ".h", ".hpp", ".py", ".lua", ".js", ".rst")
+             and not path.is_relative_to(ROOT / "docs/api") and not path.is_relative_to(ROOT / "docs/gallery")]
+    found = subprocess.run([sys.executable, "-m", "codespell_lib", "--ignore-words-list", RIGHT, *files], cwd=ROOT,
+                           capture_output=True, text=True, check=False)
+    assert len(files) > 300 and found.returncode == 0, found.stdout
