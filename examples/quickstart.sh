@@ -7,7 +7,7 @@ set -euo pipefail
 source "$(dirname "${BASH_SOURCE[0]}")/setup.sh"
 
 install_packages "${library_packages[@]}"
-install_python plot
+install_python plot,page
 # The card and the chart are left in build/.
 [ $# -eq 0 ] || set -- "$(realpath -- "$1")" "${@:2}"
 cd "$root/build"
