@@ -3,6 +3,7 @@
 import datetime
 import io
 import itertools
+import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ElementTree
@@ -13,7 +14,7 @@ import pytest
 from matplotlib.font_manager import FontProperties
 from matplotlib.image import imread
 from matplotlib.textpath import text_to_path
-from pictures import shop
+from pictures import ROOT, shop
 
 SVG = "{http://www.w3.org/2000/svg}"
 HREF = "{http://www.w3.org/1999/xlink}href"
@@ -255,6 +256,14 @@ def test_sheet_marks_times_beyond_the_trials() -> None:
     texts = texts_of(sheet(["600 F", "700 F"], ["blue"]))
     assert sum(text.endswith(" †") for text in texts) == 1 and "Times marked † lie beyond them." in " ".join(texts)
     assert not any("†" in text for text in texts_of(sheet(["600 F"], ["blue"])))
+
+
+def test_the_picture_of_the_readme_is_fresh() -> None:
+    """docs/static/chart.svg: what chart_svg() gives for the demo shop."""
+    kept, now = (ROOT / "docs/static/chart.svg").read_text(encoding="utf-8"), chart()
+    number = r"-?\d+\.\d+"
+    assert re.split(number, kept) == re.split(number, now)
+    np.testing.assert_allclose(*([float(one) for one in re.findall(number, text)] for text in (kept, now)), atol=0.02)
 
 
 def test_shop_sheet_and_the_command_write_it(tmp_path) -> None:
