@@ -16,7 +16,8 @@ from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
 ORDER = ("growth_curves", "colour_path", "same_times", "warming_up", "one_dip", "finishes", "chart", "name_as_band",
-         "wide_intervals", "spread", "influence", "bootstrap", "pooling", "next_coupon", "growth_laws", "matched_set")
+         "rates", "wide_intervals", "spread", "influence", "residuals", "bootstrap", "pooling", "next_coupon", "growth_laws",
+         "matched_set", "ladder")
 PROGRAMS = pathlib.Path(__file__).resolve().parents[2] / "examples/gallery"
 
 class Order:
