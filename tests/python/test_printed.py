@@ -2,15 +2,12 @@
 """Pages that show what their code prints: they run from top to bottom, and print just that."""
 import contextlib
 import io
-import os
-import pathlib
 import re
-import subprocess
-import sys
 
 import pytest
 
 from conftest import ROOT
+from test_docs import run_block, shows
 from test_project import DOCUMENTS, SHOWN, _prepare
 
 PAGES = [page for page in DOCUMENTS if SHOWN.search(page.read_text(encoding="utf-8")) and page.name != "tutorial.md"]
@@ -27,8 +24,7 @@ def test_a_page_prints_what_it_shows(page, tmp_path, monkeypatch) -> None:
         with contextlib.redirect_stdout(said):
             exec(block[1], names)
         if block.start() in shown:
-            pattern = re.escape(shown[block.start()]).replace(re.escape("  ...\n"), "(  .*\n)+")  # cautions, again and again
-            assert re.fullmatch(pattern, said.getvalue().rstrip("\n") + "\n"), said.getvalue()
+            assert shows(shown[block.start()], said.getvalue()), said.getvalue()
 
 
 SHELL = [pytest.param(block, id=f"{page.stem}-{i}") for page in PAGES for i, block in enumerate(
@@ -38,10 +34,7 @@ SHELL = [pytest.param(block, id=f"{page.stem}-{i}") for page in PAGES for i, blo
 @pytest.mark.parametrize("block", SHELL)
 def test_what_is_said_at_the_command_line_runs(block, tmp_path) -> None:
     _prepare(tmp_path)
-    here = pathlib.Path(sys.executable).parent
-    ran = subprocess.run(["bash", "-c", "set -e -o pipefail\n" + block], cwd=tmp_path, capture_output=True, text=True,
-                         check=False, env=os.environ | {"PATH": f"{here}:{os.environ['PATH']}"})
-    assert ran.returncode == 0 and ran.stderr == "", ran.stderr
+    assert run_block("sh", block, tmp_path)
 
 
 def test_the_pages_that_show_a_report_are_among_them() -> None:
