@@ -172,7 +172,7 @@ OXT_API oxt_status oxt_bootstrap_get(const oxt_bootstrap *bootstrap, oxt_bootstr
  *   bootstrap    the bootstrap
  *   what         what the interval is of
  *   bath_K       K   bath of the dip, OXT_BATH_LOW_K to OXT_BATH_HIGH_K; unused for the constants
- *   thickness_nm nm   film of the dip, on bare steel, 0 to 10000; 0: the middle one. All films of the parabolic law are
+ *   thickness_nm  nm   film of the dip, on bare steel, 0 to 10000; 0: the middle one. All films of the parabolic law are
  *                alike
  *   confidence   0.5 to 0.9999
  *   method       how they are read off
