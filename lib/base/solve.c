@@ -3,6 +3,7 @@
 
 #include <float.h>
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
 #include <string.h>
 
 #define MOST_STEPS 200
@@ -352,14 +353,33 @@ static bool whole_t_quantile(double confidence, int n, double *t)
     return false;
 }
 
+/* Newton's steps in ln t: ln of the chance beyond falls ever faster with it, so that after the first one they come from
+ * above and end. GSL's own inverse gives up, by its error handler, at some numbers of degrees near 1e15. */
+static double any_t_quantile(double confidence, double dof)
+{
+    enum { NEWTON_STEPS = 30 };
+    static const double NORMAL =
+        1e7; /* from here on the second term of Cornish and Fisher is below 1e-13 */
+    double beyond = 0.5 - 0.5 * confidence, t = gsl_cdf_ugaussian_Qinv(beyond);
+    if (dof > NORMAL)
+        return t * (1.0 + (t * t + 1.0) / (4.0 * dof));
+    for (int i = 0; i < NEWTON_STEPS; i++) {
+        double Q = gsl_cdf_tdist_Q(t, dof);
+        double step = log(Q / beyond) * Q / (t * gsl_ran_tdist_pdf(t, dof));
+        t *= exp(step);
+        if (fabs(step) < 1e-12)
+            break;
+    }
+    return t;
+}
+
 double oxt_i_t_quantile(double confidence, double dof)
 {
-    enum { MOST_TERMS = 200 }; /* beyond, and for parts of a degree of freedom, GSL is as quick */
+    enum { MOST_TERMS = 200 }; /* beyond the series takes longer */
     double t;
     bool whole = dof >= 1.0 && dof <= MOST_TERMS && dof == floor(dof);
-    if (whole && whole_t_quantile(confidence, (int)dof, &t))
-        return t;
-    return gsl_cdf_tdist_Pinv(0.5 + 0.5 * confidence, dof);
+    return whole && whole_t_quantile(confidence, (int)dof, &t) ? t
+                                                               : any_t_quantile(confidence, dof);
 }
 
 double oxt_i_t_chance(double low, double high, double deviation, double dof)

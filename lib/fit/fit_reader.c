@@ -55,16 +55,23 @@ oxt_status oxt_i_fit_find_reader(oxt_i_fit_solution *solution, const oxt_fit_opt
 
 /* ---- the reader's bands ---- */
 
-static bool add_range(oxt_words *into, const char *name, const double *edges, int band,
-                      double times)
+/* A range of films as the reader sees it, unless it is thicker than any film. */
+static bool add_moved(oxt_words *into, oxt_word *word, double times)
+{
+    word->low_nm *= times;
+    word->high_nm = fmin(times * word->high_nm, OXT_THICKNESS_HIGH_NM);
+    return (word->index < 0 && word->low_nm >= word->high_nm) || oxt_i_words_append(into, word);
+}
+
+static bool add_band(oxt_words *into, const char *name, const double *edges, int band, double times)
 {
     oxt_word word = OXT_WORD_INIT;
     word.index = -1;
-    word.low_nm = times * edges[band];
-    word.high_nm = times * edges[band + 1];
+    word.low_nm = edges[band];
+    word.high_nm = edges[band + 1];
     oxt_i_copy_text(word.word, sizeof word.word, name);
     return !(word.low_nm > 0.0 && word.low_nm < word.high_nm) || /* bright, or not of this film */
-           oxt_i_words_refusal(into, name) || oxt_i_words_append(into, &word);
+           oxt_i_words_refusal(into, name) || add_moved(into, &word, times);
 }
 
 bool oxt_i_fit_take_reader(oxt_words **words, double edges[OXT_TINT_COUNT + 1], double offset)
@@ -75,12 +82,10 @@ bool oxt_i_fit_take_reader(oxt_words **words, double edges[OXT_TINT_COUNT + 1], 
     for (size_t i = 0; i < oxt_i_words_count(*words) && good; i++) {
         oxt_word word = OXT_WORD_INIT;
         oxt_words_get(*words, i, &word, NULL);
-        word.low_nm *= times;
-        word.high_nm *= times;
-        good = oxt_i_words_append(made, &word);
+        good = add_moved(made, &word, times);
     }
     for (int band = 0; band < OXT_TINT_COUNT && good; band++)
-        good = add_range(made, oxt_i_tint_label(band), edges, band, times);
+        good = add_band(made, oxt_i_tint_label(band), edges, band, times);
     for (int i = 0; i <= OXT_TINT_COUNT; i++)
         edges[i] *= times;
     if (good) {

@@ -254,11 +254,16 @@ static oxt_status prepare_path(oxt_film *film, oxt_error *error)
 
 /* ---- what it is, in words ---- */
 
-/* Fowler, Noll and Vo's hash, to distinguish films whose descriptions are the same or cut. */
-static uint32_t hash_bytes(uint32_t hash, const void *bytes, size_t length)
+/* Fowler, Noll and Vo's hash, to distinguish films whose descriptions are the same or cut; by the lowest byte first,
+ * whatever the order in the machine: cards go from one to another. */
+static uint32_t hash_numbers(uint32_t hash, const double *numbers, size_t count)
 {
-    for (size_t i = 0; i < length; i++)
-        hash = (hash ^ ((const unsigned char *)bytes)[i]) * 16777619u;
+    for (size_t i = 0; i < count; i++) {
+        uint64_t bits;
+        memcpy(&bits, &numbers[i], sizeof bits);
+        for (int byte = 0; byte < 8; byte++, bits >>= 8)
+            hash = (hash ^ (uint32_t)(bits & 0xff)) * 16777619u;
+    }
     return hash;
 }
 
@@ -268,11 +273,15 @@ static uint32_t hash_film(const oxt_film *film, const oxt_film_options *options)
                                (double)options->polarisation, options->thickness_spread,
                                options->angle_spread_deg,     options->coat_index,
                                (double)options->illuminant,   (double)options->observer };
-    uint32_t hash = hash_bytes(2166136261u, numbers, sizeof numbers);
-    hash = hash_bytes(hash, film->shares, film->layer_count * sizeof *film->shares);
+    uint32_t hash = hash_numbers(2166136261u, numbers, OXT_I_COUNT(numbers));
+    hash = hash_numbers(hash, film->shares, film->layer_count);
     for (size_t i = 0; i <= film->layer_count; i++) {
         const oxt_material *material = i < film->layer_count ? film->layers[i] : film->substrate;
-        hash = hash_bytes(hash, material->rows, material->count * sizeof *material->rows);
+        for (size_t j = 0; j < material->count; j++)
+            hash = hash_numbers(hash,
+                                (double[]){ material->rows[j].wavelength_nm, material->rows[j].n,
+                                            material->rows[j].k },
+                                3);
     }
     return hash;
 }

@@ -3,6 +3,8 @@
 #include "base/solve.h"
 #include "support.h"
 
+#include <gsl/gsl_cdf.h>
+
 static double cosine_less_x(double x, void *unused)
 {
     (void)unused;
@@ -122,4 +124,18 @@ Test(solve, paths_that_end_and_paths_that_do_not)
     double one = 1.0;
     path = (oxt_i_path){ explosion, NULL, 1, 0.0, 2.0, 0.1, 1e-10 };
     FAILS(oxt_i_follow(&path, &one, &error), OXT_ENOCONV);
+}
+
+/* Outside fact: GSL's chance beyond, at the quantile that was found; near 1e15 degrees of freedom GSL's own inverse calls
+ * its error handler. Tables give 12.706 for 1 degree and 1.960 for very many (from memory). */
+Test(solve, quantiles_of_students_t_for_any_degrees_of_freedom)
+{
+    for (double dof = 1.0; dof < 1e17; dof *= 1.37)
+        for (double confidence = 0.5; confidence < 0.99995;
+             confidence += 0.07 * (1.0 - confidence)) {
+            double t = oxt_i_t_quantile(confidence, dof), known = 0.5 - 0.5 * confidence;
+            NEAR(gsl_cdf_tdist_Q(t, dof) / known, 1.0, 1e-11);
+        }
+    NEAR(oxt_i_t_quantile(0.95, 1.0), 12.706, 1e-3);
+    NEAR(oxt_i_t_quantile(0.95, 9026974167973196.0), 1.95996, 1e-5);
 }
