@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A steel of the demo shop: has its bath drifted, and which coupons to run next?
+"""A steel of the demo shop: has its bath drifted, and which coupons to run next, for a dip or
+to tell whether growth is parabolic?
 
     python examples/next_coupons.py [TRIALS.csv STEEL]
 """
@@ -19,6 +20,8 @@ def main() -> None:
     print(fit.steel.dip("blue", "600 F"))
     print()
     print(fit.steel.advise("blue", "600 F", shortest="20 s"))
+    print()
+    print(fit.steel.advise(criterion="law", highest_order=2, count=2, shortest="20 s"))
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ static const oxl_field coupon_fields[] = {
     OXL_FIELD(oxt_advised_coupon, chance, OXL_NUMBER),
     OXL_FIELD(oxt_advised_coupon, half_width, OXL_NUMBER),
     OXL_FIELD(oxt_advised_coupon, interval_ratio, OXL_NUMBER),
+    OXL_FIELD(oxt_advised_coupon, exponent_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_advised_coupon, count, OXL_COUNT),
     OXL_FIELD(oxt_advised_coupon, cautions, OXL_CAUTIONS),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
@@ -85,7 +86,7 @@ static const oxl_named advice_names[] = {
     { NULL, OXL_NAMED_NUMBER, 0, 0 },
 };
 
-static const char *const criteria[] = { "dip", "constants", NULL };
+static const char *const criteria[] = { "dip", "constants", "law", NULL };
 
 oxt_status oxl_check_aim(lua_State *L, int target_arg, int bath_arg, const oxl_film *film,
                          oxt_advise_options *options, oxt_target *target, oxt_error *error)

@@ -1248,7 +1248,8 @@ oxt_status oxt_plan_json(const oxt_plan *set, char *buffer, size_t capacity,
 size_t *needed, oxt_error *error);
 typedef enum oxt_criterion {
 OXT_ADVISE_DIP = 0,
-OXT_ADVISE_CONSTANTS = 1
+OXT_ADVISE_CONSTANTS = 1,
+OXT_ADVISE_LAW = 2
 } oxt_criterion;
 typedef struct oxt_advise_options {
 size_t struct_size;
@@ -1273,6 +1274,7 @@ double half_width;
 double interval_ratio;
 size_t count;
 uint32_t cautions;
+double exponent_stderr;
 } oxt_advised_coupon;
 typedef struct oxt_advise oxt_advise;
 oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt_film *film,

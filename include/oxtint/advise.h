@@ -5,7 +5,8 @@
  * The narrower its band, the more a coupon tells, unless its colour may be mistaken for another. With g the
  * gradient of ln x by (ln k_ref, Q) and v the variance of what is read off the coupon, the
  * covariance of the constants becomes (S^-1 + sum g g'/v)^-1. The coupons are chosen together, so
- * that this leaves the time of one dip (c-optimal), or both constants (D-optimal), least uncertain.
+ * that this leaves the time of one dip (c-optimal), or both constants (D-optimal), least uncertain; or m of x
+ * growing as time^m, by which laws differ (c-optimal in three).
  *
  * Source: V. V. Fedorov, Theory of Optimal Experiments (1972), exchange of points; from memory.
  */
@@ -23,7 +24,8 @@
 /** What the coupons are for. */
 typedef enum oxt_criterion {
     OXT_ADVISE_DIP = 0,      /* the time of one dip */
-    OXT_ADVISE_CONSTANTS = 1 /* ln k_ref and Q together */
+    OXT_ADVISE_CONSTANTS = 1, /* ln k_ref and Q together */
+    OXT_ADVISE_LAW = 2        /* the law of growth: m of x growing as time^m, 1/2 of the parabolic law */
 } oxt_criterion;
 
 /** What may be chosen about the advice. */
@@ -57,9 +59,10 @@ typedef struct oxt_advised_coupon {
     double interval_ratio; /* the half-width to be expected over the one now */
     size_t count;          /* coupons that were advised in all, 1 to OXT_ADVICE_HIGH */
     uint32_t cautions;     /* bits of oxt_caution */
+    double exponent_stderr; /* of OXT_ADVISE_LAW: standard error of m to be expected after the coupons so far; else 0 */
 } oxt_advised_coupon;
 
-#define OXT_ADVISED_COUPON_INIT { sizeof(oxt_advised_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0, 0 }
+#define OXT_ADVISED_COUPON_INIT { sizeof(oxt_advised_coupon), 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, 0, 0, 0.0 }
 
 /** Advice: opaque, immutable, shared freely between threads. */
 typedef struct oxt_advise oxt_advise;
@@ -87,7 +90,9 @@ OXT_BEGIN_DECLS
  *   2. The second order does not count unless it is asked for: its narrow bands promise much, but a name
  *      without its order is soon taken for the first.
  *   3. Repeats are advised where they are best.
- *   4. Half-widths are of Student's t; each coupon adds a degree of freedom. They take what a coupon shows in three
+ *   4. With OXT_ADVISE_LAW the error of m is that of the card, of one that states none 0.1; about the middle film of
+ *      the trials it is taken not to go with those of ln k_ref and Q. Films far from the middle one tell most.
+ *   5. Half-widths are of Student's t; each coupon adds a degree of freedom. They take what a coupon shows in three
  *      cases of four at least, and the scatter of the card, larger by what three refits in four do not exceed. The
  *      first coupon of a card without trials counts as a fit of one coupon with a prior does.
  */

@@ -27,23 +27,37 @@ static const double LEAST_SIGMA = 1e-3;
 
 static const double CONFIDENCE = 0.95;
 
-/* Covariance of ln k_ref and q = Q/(R T_ref). */
+/* ln k_ref, q = Q/(R T_ref), and m of x growing as time^m, which only telling laws apart asks for. */
+enum { OF_K, OF_Q, OF_M, PARAMETERS };
+
+/* Their covariance. */
 typedef struct {
-    double kk, kq, qq;
+    double of[PARAMETERS][PARAMETERS];
 } spread;
 
-/* Twice the gradient of ln x, and the gradient of -ln time, by (ln k_ref, q): 1 and -inverse_T_offset. */
-static double variance_at(const spread *of, double inverse_T_offset)
+/* Twice the gradient of ln x, and the gradient of -ln time, by them. */
+typedef struct {
+    double by[PARAMETERS];
+} slopes;
+
+static slopes at_offset(double inverse_T_offset)
 {
-    return fmax(of->kk - 2.0 * inverse_T_offset * of->kq +
-                    inverse_T_offset * inverse_T_offset * of->qq,
-                0.0);
+    return (slopes){ { 1.0, -inverse_T_offset, 0.0 } };
+}
+
+static double variance_at(const spread *around, slopes g)
+{
+    double sum = 0.0;
+    for (int i = 0; i < PARAMETERS; i++)
+        for (int j = 0; j < PARAMETERS; j++)
+            sum += g.by[i] * g.by[j] * around->of[i][j];
+    return fmax(sum, 0.0);
 }
 
 /* One bath and time, and how informative it would be. */
 typedef struct {
     double bath_K, time_s;
-    double inverse_T_offset; /* -2 d ln x / dq: T_ref / bath_K - 1 without a thermal path */
+    slopes gradient;    /* by q: 1 - T_ref / bath_K without a thermal path */
     double ln_x;        /* expected; as all films here of the parabolic law that takes as long */
     double information; /* mean of 1 / variance of ln x as it will be read */
     double likely;      /* what three coupons in four give of it at least */
@@ -57,8 +71,10 @@ typedef struct {
     double
         edges[OXT_TINT_COUNT + 1]; /* of its bands: films of the parabolic law that take as long */
     spread now;
-    double inverse_T_offset; /* of the dip that the coupons are for */
-    oxt_i_usual usual;       /* the coupon of the card, as which these will be run */
+    spread chosen_by;   /* what coupons are chosen by: the same, or with m free */
+    double middle_ln_x; /* about which the law bends */
+    slopes dip;         /* of the dip that the coupons are for */
+    oxt_i_usual usual;  /* the coupon of the card, as which these will be run */
     const oxt_part
         *part; /* its part and lift; NULL: at bath temperature at once, quenched at once */
     const oxt_lift *lift;
@@ -156,15 +172,17 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
         return false;
     made->bath_K = bath_K;
     made->time_s = time_s;
-    made->inverse_T_offset = growth->T_ref_K / bath_K - 1.0;
+    double offset = growth->T_ref_K / bath_K - 1.0;
     double q = growth->Q_J_per_mol / (R * growth->T_ref_K), dq = 1e-4 * (1.0 + q);
     double ln_s = ln_equivalent(in, q, bath_K, time_s);
-    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * made->inverse_T_offset + ln_s);
+    made->ln_x = 0.5 * (log(growth->k_ref_nm2_per_s) - q * offset + ln_s);
     if (in->part || in->lift)
-        made->inverse_T_offset -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
-    if (!isfinite(made->ln_x) || !isfinite(made->inverse_T_offset))
+        offset -= (ln_equivalent(in, q + dq, bath_K, time_s) - ln_s) / dq;
+    made->gradient = at_offset(offset);
+    made->gradient.by[OF_M] = 4.0 * (made->ln_x - in->middle_ln_x);
+    if (!isfinite(made->ln_x) || !isfinite(offset))
         return false;
-    double variance = 0.25 * variance_at(&in->now, made->inverse_T_offset) + coupon_variance(in);
+    double variance = 0.25 * variance_at(&in->now, made->gradient) + coupon_variance(in);
     double chances[OXT_TINT_COUNT];
     band_chances(in, made->ln_x, sqrt(variance) + 1e-9, chances);
     double information[OXT_TINT_COUNT] = { 0.0 };
@@ -183,28 +201,35 @@ static bool weigh(const search *in, double bath_K, double time_s, candidate *mad
 /* ---- what coupons leave uncertain ---- */
 
 /* The covariance after one more coupon of so much information; by how much its determinant shrinks. */
-static double update_covariance(spread *of, const candidate *coupon, double information)
+static double update_covariance(spread *around, const candidate *coupon, double information)
 {
-    double l = coupon->inverse_T_offset;
+    double moved[PARAMETERS] = { 0.0 };
     information *= 0.25;
-    double k = of->kk - l * of->kq, q = of->kq - l * of->qq;
-    double factor = 1.0 / (1.0 + information * variance_at(of, l));
-    double gain = information * factor;
-    of->kk -= gain * k * k;
-    of->kq -= gain * k * q;
-    of->qq -= gain * q * q;
+    for (int i = 0; i < PARAMETERS; i++)
+        for (int j = 0; j < PARAMETERS; j++)
+            moved[i] += around->of[i][j] * coupon->gradient.by[j];
+    double factor = 1.0 / (1.0 + information * variance_at(around, coupon->gradient));
+    for (int i = 0; i < PARAMETERS; i++)
+        for (int j = 0; j < PARAMETERS; j++)
+            around->of[i][j] -= information * factor * moved[i] * moved[j];
     return factor;
 }
 
 /* What is to be made small. */
 static double objective(const search *in, const candidate *coupons, size_t count)
 {
-    spread after = in->now;
+    spread after = in->chosen_by;
     double shrunk = 1.0;
     for (size_t i = 0; i < count; i++)
         shrunk *= update_covariance(&after, &coupons[i], coupons[i].information);
-    return in->options.criterion == OXT_ADVISE_DIP ? variance_at(&after, in->inverse_T_offset)
-                                                   : shrunk;
+    switch (in->options.criterion) {
+    case OXT_ADVISE_CONSTANTS:
+        return shrunk;
+    case OXT_ADVISE_LAW:
+        return after.of[OF_M][OF_M];
+    default:
+        return variance_at(&after, in->dip);
+    }
 }
 
 /* ---- searching ---- */
@@ -252,6 +277,13 @@ static void add_films(search *in, double bath_K)
 static oxt_status list_candidates(search *in, oxt_error *error)
 {
     double span_K = in->options.high_K - in->options.low_K;
+    static const double MOST_LN_X =
+        500.0; /* of a law that gives its colours no times a clock could tell apart */
+    if (!(fabs(log(in->edges[1])) < MOST_LN_X && fabs(log(in->edges[OXT_TINT_COUNT])) < MOST_LN_X))
+        return oxt_i_fail_text(
+            error, OXT_EUNREACHABLE, "steel",
+            "by the law of the card of %s its colours take times beyond all measure",
+            in->steel.steel);
     size_t stride = (size_t)ceil(fmax(span_K, 1.0) / (MOST_BATHS - 1));
     size_t baths = (size_t)ceil(span_K / (double)stride) + 1;
     in->candidates = malloc(baths * films_of(in) * sizeof *in->candidates);
@@ -268,12 +300,15 @@ static oxt_status list_candidates(search *in, oxt_error *error)
         in->options.shortest_s, in->options.longest_s, in->steel.steel);
 }
 
-/* Put the best candidate in one place; true when it is better than the one there. */
-static bool improve(const search *in, candidate *coupons, size_t place, size_t count, double *least)
+/* Put the best candidate in one place, of one bath where it is a number; true when it is better than the one there. */
+static bool improve(const search *in, candidate *coupons, size_t place, size_t count, double bath_K,
+                    double *least)
 {
     candidate best = coupons[place];
     bool better = false;
     for (size_t i = 0; i < in->count; i++) {
+        if (!isnan(bath_K) && in->candidates[i].bath_K != bath_K)
+            continue;
         coupons[place] = in->candidates[i];
         double now = objective(in, coupons, count);
         if (now < *least * (1.0 - 1e-9)) {
@@ -286,22 +321,38 @@ static bool improve(const search *in, candidate *coupons, size_t place, size_t c
     return better;
 }
 
-/* One by one, then one exchanged for a better one until there is none. */
-static void choose(const search *in, candidate *coupons)
+/* One by one, of one bath or of any, then one exchanged for a better one until there is none; how good they are. */
+static double choose_from(const search *in, candidate *coupons, double bath_K)
 {
     enum { MOST_TURNS = 50 };
     double least = HUGE_VAL;
     for (size_t i = 0; i < in->options.count; i++) {
         least = HUGE_VAL;
         coupons[i] = in->candidates[0];
-        improve(in, coupons, i, i + 1, &least);
+        improve(in, coupons, i, i + 1, bath_K, &least);
     }
     for (int turn = 0; turn < MOST_TURNS; turn++) {
         bool better = false;
         for (size_t i = 0; i < in->options.count; i++)
-            better = improve(in, coupons, i, in->options.count, &least) || better;
+            better = improve(in, coupons, i, in->options.count, NAN, &least) || better;
         if (!better)
             break;
+    }
+    return least;
+}
+
+/* To tell laws apart, a thin film and a thick one of one bath help, of which neither does alone: it is begun in the first,
+ * the middle and the last bath too. */
+static void choose(const search *in, candidate *coupons)
+{
+    candidate other[OXT_ADVICE_HIGH];
+    double least = choose_from(in, coupons, NAN);
+    for (size_t i = 0; i < 3 && in->options.criterion == OXT_ADVISE_LAW; i++) {
+        double now = choose_from(in, other, in->candidates[i * (in->count - 1) / 2].bath_K);
+        if (now < least) {
+            least = now;
+            memcpy(coupons, other, sizeof other);
+        }
     }
 }
 
@@ -376,8 +427,7 @@ static oxt_status check_options(oxt_advise_options *options, oxt_error *error)
     if (!status)
         status = oxt_i_check_all(error, limits, OXT_I_COUNT(limits));
     if (!status)
-        status = oxt_i_check_choice("criterion", (int)options->criterion, OXT_ADVISE_CONSTANTS,
-                                    error);
+        status = oxt_i_check_choice("criterion", (int)options->criterion, OXT_ADVISE_LAW, error);
     if (!status && options->highest_order != 1 && options->highest_order != 2)
         status = oxt_i_fail(error, OXT_EARG, "highest_order", options->highest_order, 1.0, 2.0,
                             "highest_order is %d, expected 1 or 2", options->highest_order);
@@ -405,9 +455,32 @@ static oxt_status take_target(oxt_advise *made, search *in, const oxt_steel *ste
     if (status)
         return status;
     made->time_s = dip.time_s;
-    in->inverse_T_offset = -moves.per_Q * R * in->steel.growth.T_ref_K;
+    in->dip = at_offset(-moves.per_Q * R * in->steel.growth.T_ref_K);
     oxt_i_copy_text(made->target, sizeof made->target, plan.target.text);
     return OXT_OK;
+}
+
+/* What is known of m: by the trials of the card, or before any. About the middle film its error hardly goes with those of
+ * the rate and Q. */
+static void take_exponent(search *in, oxt_advise *made)
+{
+    const oxt_steel_values *steel = &in->steel;
+    bool known = steel->time_exponent_stderr > 0.0;
+    double middle_nm = steel->middle_nm > 0.0
+                           ? steel->middle_nm
+                           : sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
+    if (!(middle_nm > 0.0)) /* without trials: of the films of the first order */
+        middle_nm = sqrt(oxt_i_film_edges(in->film)[1] * oxt_i_film_edges(in->film)[SILVER]);
+    in->middle_ln_x = log(oxt_i_equal_nm(&steel->growth, middle_nm));
+    made->exponent = known ? steel->time_exponent : OXT_I_USUAL_EXPONENT;
+    made->exponent_stderr = known ? steel->time_exponent_stderr : OXT_I_USUAL_EXPONENT_SD;
+    in->now.of[OF_M][OF_M] = made->exponent_stderr * made->exponent_stderr;
+    /* The errors of the card are those with its law held. With m free they are about twice as large in young logs, and
+     * without that two films of the same side would seem to tell m. */
+    in->chosen_by = in->now;
+    for (int i = 0; i < OF_M; i++)
+        for (int j = 0; j < OF_M; j++)
+            in->chosen_by.of[i][j] *= 4.0;
 }
 
 static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt_error *error)
@@ -418,9 +491,14 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
     if (status)
         return status;
     double T_ref_K = steel->growth.T_ref_K, scale = R * T_ref_K;
-    in->now = (spread){ steel->variance_ln_k, steel->covariance_J_per_mol / scale,
-                        steel->variance_Q_J2_per_mol2 / (scale * scale) };
-    in->inverse_T_offset = T_ref_K / in->options.target_bath_K - 1.0;
+    double of_kq = steel->covariance_J_per_mol / scale;
+    in->now = (spread){ { { steel->variance_ln_k, of_kq },
+                          { of_kq, steel->variance_Q_J2_per_mol2 / (scale * scale) } } };
+    in->dip = at_offset(T_ref_K / in->options.target_bath_K - 1.0);
+    if (in->options.criterion == OXT_ADVISE_LAW)
+        take_exponent(in, made);
+    else
+        in->chosen_by = in->now;
     made->criterion = in->options.criterion;
     made->bath_K = in->options.target_bath_K;
     made->count = in->options.count;
@@ -433,8 +511,7 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
         return status;
     if (in->part || in->lift)
         oxt_i_path_text(&in->usual.part, &in->usual.lift, made->coupon, sizeof made->coupon);
-    made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) *
-                sqrt(variance_at(&in->now, in->inverse_T_offset));
+    made->now = oxt_i_t_quantile(CONFIDENCE, steel->dof) * sqrt(variance_at(&in->now, in->dip));
     if (made->now > 0.0)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EUNREACHABLE, "steel", 0.0, NAN, NAN,
@@ -451,7 +528,7 @@ static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt
 static double expected_half_width(const search *in, const spread *after, size_t coupons)
 {
     return oxt_i_t_quantile(CONFIDENCE, in->steel.dof + (double)coupons) *
-           sqrt(variance_at(after, in->inverse_T_offset));
+           sqrt(variance_at(after, in->dip));
 }
 
 static double likely_half_width(const search *in, const spread *after, size_t coupons)
@@ -460,7 +537,7 @@ static double likely_half_width(const search *in, const spread *after, size_t co
     double dof = in->steel.trial_count == 0 ? fmin(in->steel.dof, FIRST_DOF) : in->steel.dof;
     dof += (double)coupons;
     return oxt_i_t_quantile(CONFIDENCE, dof) * (1.0 + QUARTILE / (sqrt(2.0) * dof)) *
-           sqrt(variance_at(after, in->inverse_T_offset));
+           sqrt(variance_at(after, in->dip));
 }
 
 static oxt_status fill(oxt_advise *made, const search *in, const candidate *coupons,
@@ -482,6 +559,7 @@ static oxt_status fill(oxt_advise *made, const search *in, const candidate *coup
         least = fmin(least, likely_half_width(in, &likely, i + 1));
         coupon->half_width = least;
         coupon->interval_ratio = expected_half_width(in, &after, i + 1) / made->now;
+        coupon->exponent_stderr = sqrt(after.of[OF_M][OF_M]);
         oxt_status status = oxt_tint_band(in->film, band_of(in, coupons[i].ln_x), &tint, error);
         if (status)
             return status;

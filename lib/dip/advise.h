@@ -14,6 +14,7 @@ struct oxt_advise {
     double bath_K;   /* of the dip that the coupons are for */
     double time_s;   /* of that dip, 0 when no target was named */
     double now;      /* half-width of ln time of that dip */
+    double exponent, exponent_stderr; /* m of x growing as time^m, now; of OXT_ADVISE_LAW alone */
     oxt_advised_coupon coupons[OXT_ADVICE_HIGH];
     size_t count;
 };

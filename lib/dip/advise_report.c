@@ -13,9 +13,14 @@ static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_
     oxt_i_text_add(text, "%s: the next ", of->name);
     if (of->count > 1)
         oxt_i_text_add(text, "%zu ", of->count);
-    oxt_i_text_add(text, "coupon%s, for %s\n", oxt_i_plural(of->count),
-                   of->criterion == OXT_ADVISE_DIP ? "the time of one dip"
-                                                   : "k_ref and Q together");
+    static const char *const purposes[] = { "the time of one dip", "k_ref and Q together",
+                                            "the law of growth" };
+    oxt_i_text_add(text, "coupon%s, for %s\n", oxt_i_plural(of->count), purposes[of->criterion]);
+    if (of->criterion == OXT_ADVISE_LAW)
+        oxt_i_text_add(text,
+                       "  the film grows as time^m: m = %.3f, standard error %.3f; 1/2 is parabolic, "
+                       "1/3 cubic\n",
+                       of->exponent, of->exponent_stderr);
     oxt_i_text_add(text, "  %s%sat %s", of->target, of->target[0] ? " " : "a dip ",
                    oxt_i_show_temperature(of->bath_K, unit).text);
     if (of->time_s > 0.0)
@@ -27,14 +32,17 @@ static void add_purpose(oxt_i_text *text, const oxt_advise *of, oxt_temperature_
         oxt_i_text_add(text, "  part: %s, as the coupons\n", of->coupon);
 }
 
-static void add_coupon(oxt_i_text *text, const oxt_advised_coupon *coupon,
+static void add_coupon(oxt_i_text *text, const oxt_advise *of, const oxt_advised_coupon *coupon,
                        oxt_temperature_unit unit)
 {
     oxt_i_text_add(text, "  %-10s %-11s %-20s %6.1f nm  %5.0f %%   ",
                    oxt_i_show_temperature(coupon->bath_K, unit).text,
                    oxt_i_show_time(coupon->time_s).text, coupon->label, coupon->thickness_nm,
                    100.0 * coupon->chance);
-    add_interval(text, coupon->half_width);
+    if (of->criterion == OXT_ADVISE_LAW)
+        oxt_i_text_add(text, "%.3f", coupon->exponent_stderr);
+    else
+        add_interval(text, coupon->half_width);
     oxt_i_text_add(text, "\n");
 }
 
@@ -54,9 +62,10 @@ oxt_status oxt_advise_report(const oxt_advise *advice, oxt_temperature_unit unit
     uint32_t cautions = 0;
     add_purpose(&text, advice, unit);
     oxt_i_text_add(&text, "  %-10s %-11s %-20s %9s  %7s   %s\n", "bath at", "lift after", "expect",
-                   "film", "usable", "lift time then known to");
+                   "film", "usable",
+                   advice->criterion == OXT_ADVISE_LAW ? "error of m then" : "lift time then known to");
     for (size_t i = 0; i < advice->count; i++) {
-        add_coupon(&text, &advice->coupons[i], unit);
+        add_coupon(&text, advice, &advice->coupons[i], unit);
         cautions |= advice->coupons[i].cautions;
     }
     oxt_i_text_add_cautions(&text, cautions, detail);

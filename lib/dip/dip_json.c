@@ -129,6 +129,7 @@ static const oxt_i_json_field coupon_fields[] = {
     OXT_I_JSON_FIELD(oxt_advised_coupon, chance, NUMBER),
     OXT_I_JSON_FIELD(oxt_advised_coupon, half_width, NUMBER),
     OXT_I_JSON_FIELD(oxt_advised_coupon, interval_ratio, NUMBER),
+    OXT_I_JSON_FIELD(oxt_advised_coupon, exponent_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_advised_coupon, cautions, CAUTIONS),
     OXT_I_JSON_END,
 };

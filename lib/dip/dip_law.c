@@ -14,13 +14,13 @@ static double ln_ratio(const oxt_i_dip_plan *of, double middle_nm, double n)
 
 oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
 {
-    /* What is known of m, the exponent of time, before any trial: 1/2, within 0.1. */
-    static const double USUAL = 0.5, WITHIN = 0.1, STEP = 1e-3, MATTERS = 0.05;
+    static const double STEP = 1e-3, MATTERS = 0.05;
     const oxt_steel_values *steel = &of->steel;
-    double m = USUAL, weight = 1.0 / (WITHIN * WITHIN), middle_nm = steel->middle_nm;
+    double weight = 1.0 / (OXT_I_USUAL_EXPONENT_SD * OXT_I_USUAL_EXPONENT_SD);
+    double m = OXT_I_USUAL_EXPONENT, middle_nm = steel->middle_nm;
     if (steel->time_exponent_stderr > 0.0) {
         double of_trials = 1.0 / (steel->time_exponent_stderr * steel->time_exponent_stderr);
-        m = (weight * USUAL + of_trials * steel->time_exponent) / (weight + of_trials);
+        m = (weight * OXT_I_USUAL_EXPONENT + of_trials * steel->time_exponent) / (weight + of_trials);
         weight += of_trials;
     }
     if (middle_nm == 0.0)

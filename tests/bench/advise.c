@@ -59,6 +59,18 @@ int main(int argc, char **argv)
                "holds in %.1f %%\n",
                i + 1, 100.0 * first.missed[i] / first.counted[i],
                100.0 * first.covered[i] / first.counted[i]);
+    static const char *const ways[SHOP_WAYS] = { "advised for the law", "advised, second order too",
+                                                 "advised for both constants", "grid of baths",
+                                                 "grid of baths and films" };
+    static const double truths[] = { 3.0, 2.5, 2.0 };
+    for (int i = 0; i < 3 * SHOP_WAYS; i++) {
+        int way = i % SHOP_WAYS;
+        double n = truths[i / SHOP_WAYS];
+        shop_law_outcome of = shop_tell_law(1, shops, n, (shop_way)way);
+        printf("x^%g, %-26s: %.1f coupons more until told, told in %.1f %%; error of m after two "
+               "over the promised %.2f\n",
+               n, ways[way], of.coupons, 100.0 * of.told, of.promised_ratio);
+    }
     oxt_film_free(film);
     return 0;
 }

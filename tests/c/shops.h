@@ -4,6 +4,7 @@
 #ifndef OXTINT_TEST_SHOPS_H
 #define OXTINT_TEST_SHOPS_H
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
@@ -30,6 +31,8 @@ typedef struct {
     oxt_growth truth;
     oxt_trial coupons[SHOP_COUPONS];
     double target_bath_K;
+    oxt_law law; /* of its steel, with n of the power law about 40 nm */
+    double n;
 } shop;
 
 static double shop_time(const oxt_growth *growth, double film_nm, double bath_K, double shortest_s)
@@ -68,6 +71,9 @@ static void shop_open(gsl_rng *random, shop *made)
     made->truth.k_ref_nm2_per_s = exp(gsl_ran_flat(random, log(15.0), log(80.0)));
     made->truth.T_ref_K = 588.7;
     made->truth.Q_J_per_mol = gsl_ran_flat(random, 65e3, 95e3);
+    made->truth.law = made->law;
+    made->truth.shape = made->law ? made->n : 0.0;
+    made->truth.middle_nm = made->law ? 40.0 : 0.0;
     made->target_bath_K = gsl_ran_flat(random, 533.15, 644.26);
     baths_K[0] = round(gsl_ran_flat(random, 545.0, 580.0));
     for (int i = 1; i < count; i++)
@@ -145,10 +151,11 @@ static void shop_even(gsl_rng *random, const shop *of, const oxt_steel *steel, o
 }
 
 typedef struct {
-    double advised, even, predicted; /* mean half-widths over that before, and as it was to be expected */
-    double log_ratio;                /* mean of ln (advised / even) */
-    double wider;                    /* share of shops whose advised interval is the wider */
-    double missed;                   /* share whose interval is wider than was promised */
+    double advised, even,
+        predicted;    /* mean half-widths over that before, and as it was to be expected */
+    double log_ratio; /* mean of ln (advised / even) */
+    double wider;     /* share of shops whose advised interval is the wider */
+    double missed;    /* share whose interval is wider than was promised */
     int shops;
 } shop_outcome;
 
@@ -279,6 +286,124 @@ static shop_promises shop_one_by_one(unsigned long number, int shops)
         oxt_trials_free(log);
     }
     gsl_rng_free(random);
+    return sum;
+}
+
+/* ---- until the law is told ---- */
+
+enum { SHOP_LAW_MORE = 24 };
+
+/* Two coupons at a time beyond the first six, until their fit says that growth is not parabolic: by advice for the law,
+ * with colours of the second order or without; by advice for both constants; on a grid of three baths for the middle of the
+ * first order; on one of three baths by four films of the first order. */
+typedef enum {
+    SHOP_ADVISED_LAW,
+    SHOP_ADVISED_LAW_SECOND,
+    SHOP_ADVISED_CONSTANTS,
+    SHOP_GRID_OF_BATHS,
+    SHOP_GRID_OF_FILMS,
+    SHOP_WAYS
+} shop_way;
+
+typedef struct {
+    double coupons; /* mean, those that never told as SHOP_LAW_MORE */
+    double told;    /* share that told, by SHOP_LAW_MORE at most */
+    double
+        promised_ratio; /* mean error of m after the first two over the promised one; of advice for the law */
+    int shops;
+} shop_law_outcome;
+
+static bool shop_is_bent(const oxt_steel_values *of)
+{
+    double t = gsl_cdf_tdist_Pinv(0.98, of->dof);
+    return of->time_exponent_stderr > 0.0 &&
+           fabs(of->time_exponent - 0.5) > t * of->time_exponent_stderr;
+}
+
+static void shop_two_of_grid(gsl_rng *random, const shop *of, const oxt_steel *steel, bool of_films,
+                             size_t first, oxt_trial *more)
+{
+    static const double baths_K[] = { 533.15, 588.705, 644.26 };
+    static const double films_nm[] = { 10.0, 20.0, 40.0, 80.0 }, middle_nm = 54.9;
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+    OK(oxt_steel_get(steel, &values, &error));
+    for (size_t i = 0; i < 2; i++) {
+        double bath_K = baths_K[(first + i) % 3];
+        double film_nm = of_films ? films_nm[(first + i) % 4] : middle_nm;
+        double time_s = shop_time(&values.growth, film_nm, bath_K, 15.0);
+        while (!shop_dip(random, of, bath_K, fmin(time_s, 3600.0), &more[i]))
+            ;
+    }
+}
+
+static void shop_two_more(gsl_rng *random, const shop *of, const oxt_steel *steel, shop_way way,
+                          size_t first, oxt_trial *more, double *promised)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    if (way >= SHOP_GRID_OF_BATHS) {
+        shop_two_of_grid(random, of, steel, way == SHOP_GRID_OF_FILMS, first, more);
+        return;
+    }
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon last = OXT_ADVISED_COUPON_INIT;
+    oxt_advise *advice;
+    options.count = 2;
+    options.criterion = way == SHOP_ADVISED_CONSTANTS ? OXT_ADVISE_CONSTANTS : OXT_ADVISE_LAW;
+    options.highest_order = way == SHOP_ADVISED_LAW_SECOND ? 2 : 1;
+    OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));
+    OK(oxt_advise_get(advice, 1, &last, &error));
+    *promised = last.exponent_stderr;
+    shop_follow(random, of, advice, more);
+    oxt_advise_free(advice);
+}
+
+static shop_law_outcome shop_tell_law(unsigned long number, int shops, double n, shop_way way)
+{
+    static const shop_rules rules = { .scatter = SHOP_SCATTER };
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    shop_law_outcome sum = { 0 };
+    for (int i = 0; sum.shops < shops; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trial more[SHOP_LAW_MORE];
+        oxt_steel_values values = OXT_STEEL_VALUES_INIT;
+        oxt_steel *steel;
+        shop of = { .rules = &rules, .law = n == 2.0 ? OXT_LAW_PARABOLIC : OXT_LAW_POWER, .n = n };
+        gsl_rng_set(random, number + (unsigned long)i);
+        shop_open(random, &of);
+        if (!shop_fit(&of, NULL, 0, &steel))
+            continue;
+        size_t count = 0;
+        bool good = true, told = false;
+        OK(oxt_steel_get(steel, &values, &error));
+        if (shop_is_bent(&values)) { /* known without a coupon more */
+            oxt_steel_free(steel);
+            continue;
+        }
+        while (count < SHOP_LAW_MORE && good && !told) {
+            double promised = 0.0;
+            shop_two_more(random, &of, steel, way, count, more + count, &promised);
+            count += 2;
+            oxt_steel *after;
+            good = shop_fit(&of, more, count, &after);
+            if (!good)
+                break;
+            oxt_steel_free(steel);
+            steel = after;
+            OK(oxt_steel_get(steel, &values, &error));
+            told = shop_is_bent(&values);
+            if (count == 2 && way <= SHOP_ADVISED_LAW_SECOND)
+                sum.promised_ratio += values.time_exponent_stderr / promised;
+        }
+        oxt_steel_free(steel);
+        sum.coupons += told ? (double)count : SHOP_LAW_MORE;
+        sum.told += told;
+        sum.shops++;
+    }
+    gsl_rng_free(random);
+    sum.coupons /= shops;
+    sum.told /= shops;
+    sum.promised_ratio /= shops;
     return sum;
 }
 

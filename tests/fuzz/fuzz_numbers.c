@@ -268,7 +268,7 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
         options.longest_s = range.longest_s;
         options.shortest_s = sometimes(from, options.shortest_s, 1.0, 100.0);
         options.count = 1 + choice(from, 3);
-        options.criterion = (oxt_criterion)choice(from, 2);
+        options.criterion = (oxt_criterion)choice(from, 3);
         options.highest_order = 1 + (int)choice(from, 2);
         if (good(oxt_advise_run(&advice, steel, film(), &options, &error), &error))
             PRINTS(oxt_advise_report(advice, OXT_UNIT_CELSIUS, OXT_CAUTION_WHOLE, buffer, capacity,

@@ -37,6 +37,14 @@ h.test("both constants need both ends", function()
     h.equal(math.max(first, second), 640.0)
 end)
 
+-- The farther from the middle film, the more a coupon tells of the exponent.
+h.test("coupons that tell laws apart", function()
+    local advice = assert(coupons.steel():advise { criterion = "law", count = 2, highest_order = 2 })
+    local first, second = advice.coupons[1].exponent_stderr, advice.coupons[2].exponent_stderr
+    assert(second > 0 and second < first)
+    h.matches(advice:report(), "for the law of growth")
+end)
+
 h.test("misuse and failure of advice", function()
     local steel = coupons.steel()
     h.fails("EDOMAIN", steel:advise { count = 5 })
@@ -44,7 +52,7 @@ h.test("misuse and failure of advice", function()
     h.fails("EARG", steel:advise { highest_order = 3 })
     h.fails("EUNIT", steel:advise { bath = "600" })
     h.fails("EPARSE", steel:advise { target = "mauve" })
-    h.raises("criterion: one of dip, constants expected", steel.advise, steel, { criterion = "all" })
+    h.raises("criterion: one of dip, constants, law expected", steel.advise, steel, { criterion = "all" })
     h.raises("unknown key 'baths'", steel.advise, steel, { baths = 600 })
     h.raises("count: whole number expected", steel.advise, steel, { count = 2.5 })
 end)

@@ -33,6 +33,14 @@ def test_target_changes_nothing_in_the_choice(steel) -> None:
     assert steel.advise(count=1).coupons[0].bath_K > 0.0
 
 
+def test_advice_for_the_law(steel) -> None:
+    advice = steel.advise(criterion="law", highest_order=2, count=2)
+    first, last = advice.coupons
+    assert 0.0 < last.exponent_stderr < first.exponent_stderr
+    assert steel.advise(count=1).coupons[0].exponent_stderr == 0.0
+    assert "for the law of growth" in advice.report() and f"{last.exponent_stderr:.3f}" in advice.report()
+
+
 def test_a_prior_is_enough() -> None:
     # Common practice, no source: constants known within a factor and 20 %, and no coupon yet.
     prior = oxtint.Steel.from_values(

@@ -2192,7 +2192,7 @@ function set:close() end
 ---@field shortest? oxtint.time shortest time that can be kept well; 15 s
 ---@field longest? oxtint.time longest time allowed; 1 h
 ---@field count? integer coupons wanted, 1 to 4; 3
----@field criterion? "dip"|"constants" for the time of one dip, or for k_ref and Q together; "dip"
+---@field criterion? "dip"|"constants"|"law" for the time of one dip, for k_ref and Q together, or to tell laws of growth apart; "dip"
 ---@field highest_order? integer 2: colours of the second order count too; 1
 ---@field film? oxtint.film film that the colours will be read with
 
@@ -2205,6 +2205,7 @@ function set:close() end
 ---@field chance number 0 to 1: that its colour is usable
 ---@field half_width number 95 % half-width of ln time of the dip after this coupon and those before, which three refits in four do not exceed
 ---@field interval_ratio number the half-width to be expected over the one now
+---@field exponent_stderr number for the law of growth, standard error of m of x growing as time^m to be expected then; else 0
 ---@field count integer coupons that were advised in all
 ---@field cautions oxtint.caution[]
 

@@ -14,7 +14,8 @@ from .tint import Wanted
 from .caution import Caution, cautions_of
 from .units import format_duration, format_temperature
 
-_CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS}
+_CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS,
+             "law": lib.OXT_ADVISE_LAW}
 
 
 @dataclass(frozen=True, repr=False)
@@ -31,6 +32,8 @@ class Coupon:
             refits in four do not exceed
         interval_ratio: the half-width to be expected over the one now
         cautions: what to mind
+        exponent_stderr: for the law of growth, standard error of m of x growing as time^m to be expected
+            after this coupon and those before; else 0
     """
 
     bath_K: float
@@ -41,6 +44,7 @@ class Coupon:
     half_width: float
     interval_ratio: float
     cautions: tuple[Caution, ...]
+    exponent_stderr: float
 
     def __repr__(self) -> str:
         return (f"<Coupon at {format_temperature(self.bath_K)} for {format_duration(self.time_s)}: "

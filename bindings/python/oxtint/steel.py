@@ -599,7 +599,8 @@ class Steel(Growth):
             shortest: s or a text, shortest time that can be kept well
             longest: s or a text, longest time allowed
             count: coupons wanted, 1 to 4
-            criterion: "dip", for the time of one dip, or "constants", for k_ref and Q together
+            criterion: "dip", for the time of one dip, or "constants", for k_ref and Q together,
+                or "law", to tell laws of growth apart
             highest_order: 2 lets colours of the second order count too
             film: film that the colours will be read with; as in dip()
         """

@@ -276,8 +276,9 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_range(coupons)
     coupons.add_argument("--shortest", default="15 s", metavar="TIME", help="shortest time that can be kept well (15 s)")
     coupons.add_argument("--longest", default="1 h", metavar="TIME", help="longest time allowed (1 h)")
-    coupons.add_argument("--criterion", choices=("dip", "constants"), default="dip",
-                         help="what they are to narrow: the time of a dip, or the rate and Q together (dip)")
+    coupons.add_argument("--criterion", choices=("dip", "constants", "law"), default="dip",
+                         help="what they are to tell: the time of a dip, the rate and Q together, or the law of "
+                              "growth (dip)")
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _finish(coupons, bench.advise, "that of --bath or --low")
 
