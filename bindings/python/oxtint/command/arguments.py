@@ -279,6 +279,8 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     coupons.add_argument("--criterion", choices=("dip", "constants", "law"), default="dip",
                          help="what they are to tell: the time of a dip, the rate and Q together, or the law of "
                               "growth (dip)")
+    coupons.add_argument("--second-order", action="store_true",
+                         help="colours of the second order count too; log them with their order")
     coupons.add_argument("--count", type=whole_number(1, 4), default=3, metavar="N", help="1 to 4 (3)")
     _finish(coupons, bench.advise, "that of --bath or --low")
 

@@ -103,7 +103,7 @@ def advise(options: argparse.Namespace) -> None:
     steel = read_card(options.card)
     advice = steel.advise(None, options.bath, film=film_of(options), low=options.low, high=options.high,
                           shortest=options.shortest, longest=options.longest, criterion=options.criterion,
-                          count=options.count)
+                          highest_order=1 + options.second_order, count=options.count)
     if options.json:
         print(advice.to_json())
         return
