@@ -79,10 +79,12 @@ static bool narrow(side *of, const bool *hopeful)
 {
     size_t first = 0, end = of->count;
     double step = (of->high - of->low) / (double)of->count, low = of->low;
-    while (!hopeful[first])
+    while (first < end && !hopeful[first])
         first++;
-    while (!hopeful[end - 1])
+    while (end > first && !hopeful[end - 1])
         end--;
+    if (first == end)
+        return false;
     of->low = first > 0 ? low + step * ((double)first - 1.0) : low;
     of->high = end < of->count ? low + step * ((double)end + 1.0) : of->high;
     return 2 * (end - first) < of->count && of->count > 1;
@@ -153,7 +155,8 @@ static void take_constants(oxt_i_fit_solution *solution, const node *nodes, size
                                                   .variance_q = scale * qq };
 }
 
-static void share_out(node *nodes, size_t count)
+/* False where no place of the grid has a likelihood that a double holds. */
+static bool share_out(node *nodes, size_t count)
 {
     double most = -HUGE_VAL, all = 0.0;
     for (size_t i = 0; i < count; i++)
@@ -162,6 +165,7 @@ static void share_out(node *nodes, size_t count)
         all += nodes[i].share = exp(nodes[i].share - most);
     for (size_t i = 0; i < count; i++)
         nodes[i].share /= all;
+    return isfinite(most);
 }
 
 oxt_status oxt_i_fit_find_deviations(oxt_i_fit_solution *solution, oxt_error *error)
@@ -197,7 +201,11 @@ oxt_status oxt_i_fit_find_deviations(oxt_i_fit_solution *solution, oxt_error *er
     solution->roughly = false;
     if (status)
         return status;
-    share_out(nodes, count);
+    if (!share_out(nodes, count))
+        return oxt_i_fail_text(
+            error, OXT_ENOCONV, "trials",
+            "no scatter and no deviation of the days agree with these trials: check "
+            "the errors that they and the options state");
     take_deviations(solution, nodes, count, given);
     take_constants(solution, nodes, count);
     return OXT_OK;
